@@ -1,0 +1,1 @@
+"""Gatepost: a garden group's helper in their chat."""

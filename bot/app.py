@@ -1,0 +1,128 @@
+"""The running bot, put together: database, chat, sender, watch. Time comes in from outside."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+import httpx
+from sqlalchemy.ext.asyncio import AsyncSession
+from telegram import Bot, Update
+from telegram.ext import Application, ApplicationBuilder, ContextTypes
+
+from bot.chat import handlers, outbox
+from bot.chat.inbox import Workers
+from bot.chat.outbox import Hooks
+from bot.chat.pace import Pace
+from bot.chat.telling import tell
+from bot.chat.turn import Context, begin
+from bot.services import leaving, solving
+from bot.services.events import Event
+from bot.services.outlook import Outlook
+from bot.services.watch import Solver, watch
+from bot.services.weather import Source, refresh
+from bot.storage import chats, gardens, members
+from bot.storage.models import Garden
+from bot.storage.session import Database
+
+__all__ = ["App", "build"]
+
+_LOG = logging.getLogger(__name__)
+
+
+@dataclass(slots=True)
+class App:
+    """now: aware, UTC. wake_inbox, wake_outbox: set after a commit that left something to do."""
+
+    database: Database
+    bot: Bot
+    now: Callable[[], datetime]
+    source: Source
+    solve: Solver
+    pace: Pace
+    application: Application[Any, Any, Any, Any, Any, Any]
+    wake_inbox: asyncio.Event = field(default_factory=asyncio.Event)
+    wake_outbox: asyncio.Event = field(default_factory=asyncio.Event)
+
+    @property
+    def hooks(self) -> Hooks:
+        return Hooks(on_forbidden=_unreachable)
+
+    def workers(self) -> Workers:
+        return Workers(self.bot, self.database, self.handle, self.give_up, self.now, self.wake_outbox.set)
+
+    async def handle(self, update: Update, session: AsyncSession) -> None:
+        """One update, within the transaction that also marks it done. What a handler raises undoes all of it."""
+        turn = await begin(update, session, self.source, self.now(), self.bot.username)
+        kept = self.application.bot_data
+        kept[update.update_id] = turn
+        try:
+            await self.application.process_update(update)
+            error = kept.pop(("error", update.update_id), None)
+            if error is not None:
+                raise error
+        finally:
+            kept.pop(update.update_id, None)
+
+    async def give_up(self, update: Update, session: AsyncSession) -> None:
+        """An update that could not be handled is not met with silence."""
+        turn = await begin(update, session, self.source, self.now(), self.bot.username)
+        if turn.private or update.callback_query is not None:
+            await turn.whisper(turn.say.gettext("Sorry, something went wrong with that on my side. Please try again."))
+
+    async def send_due(self) -> int:
+        return await outbox.send_due(self.bot, self.database, self.now, pace=self.pace, hooks=self.hooks)
+
+    async def watch(self) -> None:
+        """Bring every garden up to now."""
+        for garden_id in await self._garden_ids():
+            await watch(self.database, garden_id, self.source, self.now(), self.solve, self._tell)
+        self.wake_outbox.set()
+
+    async def refresh_weather(self, http: httpx.AsyncClient) -> None:
+        """Ask the weather services for every garden, where their terms allow it by now."""
+        for garden_id in await self._garden_ids():
+            for error in await refresh(self.database, garden_id, self.source, self.now(), http):
+                _LOG.warning("weather for garden %d: %s", garden_id, error)
+
+    async def _garden_ids(self) -> list[int]:
+        async with self.database.begin() as session:
+            return [garden.id for garden in await gardens.all_gardens(session)]
+
+    async def _tell(self, session: AsyncSession, garden: Garden, outlook: Outlook, events: Sequence[Event]) -> None:
+        await tell(session, garden, outlook, events, self.now())
+
+
+def build(
+    database: Database,
+    bot: Bot,
+    *,
+    now: Callable[[], datetime],
+    source: Source,
+    pace: Pace,
+    solve: Solver = solving.solve,
+) -> App:
+    """The application around a bot; its own polling stays off, since updates come from the inbox."""
+    builder = ApplicationBuilder().bot(bot).updater(None).job_queue(None)
+    application = builder.context_types(ContextTypes(context=Context)).build()
+    handlers.register(application)
+    application.add_error_handler(_keep_error)
+    return App(database, bot, now, source, solve, pace, application)
+
+
+async def _keep_error(update: object, context: Context) -> None:
+    """Handlers' errors go to the inbox worker, which undoes the turn and tries again."""
+    if isinstance(update, Update):
+        context.application.bot_data["error", update.update_id] = context.error
+
+
+async def _unreachable(session: AsyncSession, chat_id: int, now: datetime) -> None:
+    """Writing was refused: a person counts as having said no, a group is forgotten until it adds the bot again."""
+    if await members.person_by_user(session, chat_id) is not None:
+        await leaving.blocked(session, chat_id, now)
+    elif chat_id < 0:
+        await chats.forget_group(session, chat_id)

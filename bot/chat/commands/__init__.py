@@ -1,0 +1,25 @@
+"""The commands, one module each: each names its word, says in a line what it does, and answers."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from bot.chat.commands import away, duties, help, language, outlook, start, week
+from bot.chat.turn import Turn
+from bot.i18n import Say
+
+__all__ = ["COMMANDS", "Command"]
+
+
+class Command(Protocol):
+    """A module of this package."""
+
+    WORD: str
+
+    def about(self, say: Say) -> str: ...
+
+    async def answer(self, turn: Turn) -> None: ...
+
+
+#: In the order in which the help lists them.
+COMMANDS: tuple[Command, ...] = (week, outlook, duties, away, language, help, start)

@@ -1,0 +1,69 @@
+"""Buttons: their labels, and the data that comes back, "verb:number"."""
+
+from __future__ import annotations
+
+import hashlib
+
+from bot.chat.message import Button
+from bot.chat.wording.week import SHOWN
+from bot.core.week import Job, Week
+from bot.i18n import Say
+from bot.services.events import What
+from bot.services.views import WarningView
+
+__all__ = ["ask", "job", "job_id", "taken", "warning", "week"]
+
+Rows = list[list[Button]]
+
+
+def warning(say: Say, shown: WarningView, what: What) -> Rows:
+    """Under the group's message: anyone may take, pass on, report done, or ask why."""
+    why: list[Button] = [(say.gettext("Why"), f"why:{shown.id}")]
+    if what is What.CALLED_OFF or what is What.HEADS_UP:
+        return [why]
+    if not shown.open_duties:
+        return [why]
+    return [
+        [(say.gettext("I'll do it"), f"yes:{shown.id}"), (say.gettext("I can't"), f"no:{shown.id}")],
+        [(say.gettext("Done"), f"done:{shown.id}"), *why],
+    ]
+
+
+def ask(say: Say, warning_id: int) -> Rows:
+    """Under the private question."""
+    return [
+        [(say.gettext("I'll do it"), f"yes:{warning_id}"), (say.gettext("I can't"), f"no:{warning_id}")],
+        [(say.gettext("Why me?"), f"me:{warning_id}"), (say.gettext("Why"), f"why:{warning_id}")],
+    ]
+
+
+def taken(say: Say, warning_id: int) -> Rows:
+    """After a yes."""
+    return [
+        [(say.gettext("Done"), f"done:{warning_id}"), (say.gettext("I can't after all"), f"no:{warning_id}")],
+        [(say.gettext("Why"), f"why:{warning_id}")],
+    ]
+
+
+def week(say: Say, given: Week, start: int) -> Rows:
+    """A number for each job shown, and the way to the rest."""
+    shown = given.jobs[start : start + SHOWN]
+    numbers: list[Button] = [(say.number(n), f"job:{job_id(one)}") for n, one in enumerate(shown, start + 1)]
+    rows = [numbers[:4], numbers[4:]]
+    if len(given.jobs) > start + SHOWN:
+        rows.append([(say.gettext("The rest"), f"week:{start + SHOWN}")])
+    return [row for row in rows if row]
+
+
+def job(say: Say, one: Job) -> Rows:
+    """Under one job of the week."""
+    key = job_id(one)
+    return [
+        [(say.gettext("Done"), f"jdone:{key}"), (say.gettext("Not now"), f"jlater:{key}")],
+        [(say.gettext("Why"), f"jwhy:{key}")],
+    ]
+
+
+def job_id(one: Job) -> str:
+    """A job's key, short enough for a button."""
+    return hashlib.blake2s(one.key.encode(), digest_size=8).hexdigest()

@@ -1,0 +1,171 @@
+"""Button presses. Each may come twice, late, or from somebody whose rights have changed: all is looked up again."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+
+from bot.chat import groups, keyboards
+from bot.chat.commands import week as week_command
+from bot.chat.telling import refresh_standing
+from bot.chat.turn import Turn
+from bot.chat.wording import duties, why
+from bot.chat.wording import week as week_wording
+from bot.chat.wording.html import safe
+from bot.chat.wording.warnings import Told, headline
+from bot.core.hazards import Hazard
+from bot.core.week import Job
+from bot.crops import loader
+from bot.i18n import LANGUAGES, say
+from bot.services import answers, week
+from bot.services.answers import Answer, Reply
+from bot.services.outlook import look
+from bot.services.views import view
+from bot.storage import warnings as store
+from bot.storage.models import Member, Warning
+from bot.storage.states import MarkKind
+
+__all__ = ["press"]
+
+Deed = Callable[[Turn, Warning, Member], Awaitable[None]]
+
+
+async def press(turn: Turn, data: str) -> None:
+    """Do what a button says; a button of ours that no longer means anything is answered kindly."""
+    verb, _, rest = data.partition(":")
+    if verb in _WARNING:
+        await _about_warning(turn, _WARNING[verb], rest)
+    elif verb in _JOB:
+        await _about_job(turn, _JOB[verb], rest)
+    elif verb == "week" and rest.isdecimal():
+        await week_command.show(turn, int(rest[:4]))
+    elif verb == "join":
+        await groups.join(turn, rest)
+    elif verb == "garden" and rest.isdecimal() and len(rest) < 10:
+        await _choose_garden(turn, int(rest))
+    elif verb == "lang" and rest in LANGUAGES:
+        await _speak(turn, rest)
+    else:
+        await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+
+
+async def _about_warning(turn: Turn, deed: Deed, number: str) -> None:
+    warning = await store.by_id(turn.session, int(number)) if number.isdecimal() and len(number) < 12 else None
+    member = await turn.member_of(warning.garden_id) if warning else None
+    if warning is None or member is None:
+        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
+        return
+    await deed(turn, warning, member)
+
+
+async def _yes(turn: Turn, warning: Warning, member: Member) -> None:
+    await _answered(turn, warning, member, await answers.accept(turn.session, warning, member, turn.now))
+
+
+async def _no(turn: Turn, warning: Warning, member: Member) -> None:
+    await _answered(turn, warning, member, await answers.pass_on(turn.session, warning, member, turn.now))
+
+
+async def _done(turn: Turn, warning: Warning, member: Member) -> None:
+    await _answered(turn, warning, member, await answers.done(turn.session, warning, member, turn.now))
+
+
+async def _answered(turn: Turn, warning: Warning, member: Member, given: Answer) -> None:
+    """Tell the person privately how it was taken, and the group by its standing message."""
+    assert turn.garden is not None
+    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
+    text = duties.reply(turn.say, given.reply)
+    shown = await view(turn.session, warning, outlook)
+    if given.reply in (Reply.THANKS, Reply.ALREADY) and shown.duties_of(member.id) and shown.open_duties:
+        text += "\n" + duties.yours(turn.say, outlook.crops, shown, member.id, turn.now)
+        await turn.whisper(text, keyboards.taken(turn.say, warning.id))
+    else:
+        await turn.whisper(text)
+    if given.duty_ids:
+        await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)
+
+
+async def _why(turn: Turn, warning: Warning, member: Member) -> None:
+    """The chain of the thing most at risk, privately, so that the group's chat stays short."""
+    assert turn.garden is not None
+    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
+    shown = await view(turn.session, warning, outlook)
+    told = Told(turn.say, outlook.crops, turn.now)
+    threat = next(
+        (one for one in outlook.threats if (one.hazard, one.window_on) == (warning.hazard, warning.window_on)), None
+    )
+    if threat is None:
+        await turn.whisper(turn.say.gettext("The forecast at hand no longer speaks of that time."))
+        return
+    worst = max(threat.findings, key=lambda finding: finding.probability)
+    _, sources, _ = loader.load_rules()
+    text = why.chain(turn.say, headline(told, shown), worst.chain, sources, rain=warning.hazard is Hazard.RAIN)
+    await turn.whisper(text)
+
+
+async def _why_me(turn: Turn, warning: Warning, member: Member) -> None:
+    owned = await store.duties_of(turn.session, [warning.id])
+    asks = await store.asks_of(turn.session, [duty.id for duty in owned])
+    words = [word for ask in asks if ask.member_id == member.id for word in ask.why.split()]
+    await turn.whisper(
+        duties.why_me(turn.say, words) if words else turn.say.gettext("I have not asked you by name for this.")
+    )
+
+
+async def _about_job(turn: Turn, deed: Callable[[Turn, week.Answer, Job], Awaitable[None]], key: str) -> None:
+    if turn.garden is None or turn.member is None:
+        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
+        return
+    found = await week.answer(turn.session, turn.garden, turn.member, turn.source, turn.now)
+    job = next((one for one in found.week.jobs if keyboards.job_id(one) == key), None)
+    if job is None:
+        await turn.reply(turn.say.gettext("That job is no longer on your list. Send /week for the list as it is now."))
+        return
+    await deed(turn, found, job)
+
+
+async def _job(turn: Turn, found: week.Answer, job: Job) -> None:
+    told = Told(turn.say, found.outlook.crops, turn.now)
+    cautions = week_wording.cautions(told, found.outlook.garden, job)
+    text = "\n".join([week_wording.one(told, found.outlook.garden, job), *cautions])
+    await turn.reply(text, keyboards.job(turn.say, job))
+
+
+async def _job_done(turn: Turn, found: week.Answer, job: Job) -> None:
+    assert turn.member is not None
+    await week.mark(turn.session, turn.member, job, MarkKind.DONE, turn.now, turn.say.local(turn.now).date())
+    await turn.reply(turn.say.gettext("Noted as done. Thank you!"))
+
+
+async def _job_later(turn: Turn, found: week.Answer, job: Job) -> None:
+    assert turn.member is not None
+    await week.mark(turn.session, turn.member, job, MarkKind.LATER, turn.now, turn.say.local(turn.now).date())
+    await turn.reply(turn.say.gettext("All right. I bring it up again in a week, or sooner if it begins to matter."))
+
+
+async def _job_why(turn: Turn, found: week.Answer, job: Job) -> None:
+    told = Told(turn.say, found.outlook.crops, turn.now)
+    title = week_wording.job_title(told, found.outlook.garden, job)
+    _, sources, _ = loader.load_rules()
+    await turn.reply(why.chain(turn.say, title, job.reasons, sources))
+
+
+async def _choose_garden(turn: Turn, garden_id: int) -> None:
+    """Somebody of several gardens says of which one they speak from now on."""
+    if turn.person is None or await turn.member_of(garden_id) is None or turn.garden is None:
+        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
+        return
+    turn.person.garden_id = garden_id
+    await turn.reply(turn.say.gettext("From now on we speak of {garden}.", garden=safe(turn.garden.name)))
+
+
+async def _speak(turn: Turn, language: str) -> None:
+    spoken = say(language, turn.say.zone.key, turn.say.wind_unit)
+    if turn.person is None:
+        await turn.reply(spoken.gettext("Send /start to me privately first, so that I can remember it."))
+        return
+    turn.person.language = language
+    await turn.reply(spoken.gettext("From now on I speak English with you."))
+
+
+_WARNING: dict[str, Deed] = {"yes": _yes, "no": _no, "done": _done, "why": _why, "me": _why_me}
+_JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}

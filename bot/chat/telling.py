@@ -1,0 +1,143 @@
+"""Events of the watch, put into words and into the outbox, in the transaction that decided them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.chat import keyboards
+from bot.chat.message import Urgency, edit, post
+from bot.chat.wording import duties, weather
+from bot.chat.wording.warnings import Told, group
+from bot.i18n import Say, say
+from bot.services.events import Event, ToGroup, ToMember, ToOrganisers, WeatherEvent, What
+from bot.services.outlook import Outlook
+from bot.services.views import WarningView, view
+from bot.storage import members
+from bot.storage import warnings as store
+from bot.storage.models import Garden, Member, Outbox, Warning
+
+__all__ = ["refresh_standing", "tell", "voice"]
+
+#: A standing message that is new; every other one is spoken without becoming what edits change.
+_STANDING = (What.HEADS_UP, What.CALL, What.WORSE, What.TOO_LATE)
+
+
+def voice(garden: Garden, person_language: str | None = None) -> Say:
+    """The group's voice, or one person's."""
+    return say(person_language or garden.language, garden.zone, garden.wind_unit)
+
+
+async def tell(session: AsyncSession, garden: Garden, outlook: Outlook, events: Sequence[Event], now: datetime) -> None:
+    """Queue everything that a tick has to say; keys keep each from being queued twice."""
+    for event in events:
+        if isinstance(event, ToGroup):
+            await _to_group(session, garden, outlook, event, now)
+        elif isinstance(event, ToMember):
+            await _to_member(session, garden, outlook, event, now)
+        elif isinstance(event, ToOrganisers):
+            await _to_organisers(session, garden, outlook, event, now)
+        else:
+            await _about_weather(session, garden, event, now)
+
+
+async def refresh_standing(
+    session: AsyncSession, garden: Garden, outlook: Outlook, warning: Warning, now: datetime
+) -> None:
+    """Bring the group's standing message up to who has said yes and what is done."""
+    shown = await view(session, warning, outlook)
+    await _to_group(session, garden, outlook, ToGroup(What.EDIT, shown), now)
+
+
+async def _to_group(session: AsyncSession, garden: Garden, outlook: Outlook, event: ToGroup, now: datetime) -> None:
+    if garden.chat_id is None:
+        return
+    voiced, shown = voice(garden), event.view
+    text = group(Told(voiced, outlook.crops, now), event.what, shown)
+    buttons = keyboards.warning(voiced, shown, event.what)
+    warning = await store.by_id(session, shown.id)
+    standing = await session.get(Outbox, warning.outbox_id) if warning and warning.outbox_id else None
+    if event.what is What.EDIT:
+        if standing is not None:
+            key = f"warning:{shown.id}:edit:{now.isoformat()}"
+            await edit(session, key=key, row=standing, text=text, now=now, buttons=buttons)
+        return
+    row = await post(
+        session,
+        key=f"warning:{shown.id}:{event.what}:{_version(shown, event.what)}",
+        chat_id=garden.chat_id,
+        thread_id=garden.thread_id,
+        text=text,
+        now=now,
+        buttons=buttons,
+        urgency=Urgency.WARNING,
+        # A call for help is of use until its hazard has come; thanks and all-clear a day longer.
+        expires_at=max(shown.ends_at, now) + timedelta(hours=24 if event.what in (What.AFTER, What.CALLED_OFF) else 0),
+        again=voiced.gettext("(Sent once more: I am not sure that you got this.)"),
+    )
+    if row is not None and warning is not None and event.what in _STANDING:
+        await session.flush()
+        warning.outbox_id = row.id
+
+
+def _version(shown: WarningView, what: What) -> str:
+    """What tells two messages of the same kind about one warning apart."""
+    if what is What.WORSE:
+        return f"{shown.severity}:{shown.due_at.isoformat()}"
+    return shown.facts.get("round", 0).__repr__()
+
+
+async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, event: ToMember, now: datetime) -> None:
+    member = await members.by_id(session, event.member_id)
+    if member is None or member.person.user_id is None:
+        return
+    shown, voiced = event.view, voice(garden, member.person.language)
+    again = event.what is What.REMIND
+    mine = sorted(duty.id for duty in shown.duties_of(member.id))
+    await post(
+        session,
+        key=f"ask:{shown.id}:{member.id}:{event.what}:{'-'.join(map(str, mine))[:80]}",
+        chat_id=member.person.user_id,
+        text=duties.ask(voiced, outlook.crops, shown, member.id, now, again=again),
+        now=now,
+        buttons=keyboards.ask(voiced, shown.id),
+        urgency=Urgency.WARNING,
+        expires_at=max((duty.due_at for duty in shown.duties_of(member.id)), default=shown.ends_at),
+        again=voiced.gettext("(Sent once more: I am not sure that you got this.)"),
+    )
+
+
+async def _to_organisers(
+    session: AsyncSession, garden: Garden, outlook: Outlook, event: ToOrganisers, now: datetime
+) -> None:
+    short = "-".join(sorted({str(each.duty_id) for each in event.shortages}))[:80]
+    for organiser in await members.organisers(session, garden.id):
+        await _privately(
+            session,
+            organiser,
+            key=f"short:{event.view.id}:{short}:{organiser.id}",
+            text=duties.shortages(voice(garden, organiser.person.language), outlook.crops, event.view, event.shortages),
+            now=now,
+        )
+
+
+async def _privately(session: AsyncSession, member: Member, *, key: str, text: str, now: datetime) -> None:
+    if member.person.user_id is not None:
+        await post(session, key=key, chat_id=member.person.user_id, text=text, now=now, urgency=Urgency.WARNING)
+
+
+async def _about_weather(session: AsyncSession, garden: Garden, event: WeatherEvent, now: datetime) -> None:
+    if garden.chat_id is None:
+        return
+    await post(
+        session,
+        key=f"weather:{garden.id}:{event.state}:{event.since_at.isoformat()}",
+        chat_id=garden.chat_id,
+        thread_id=garden.thread_id,
+        text=weather.about(voice(garden), event, now),
+        now=now,
+        urgency=Urgency.WARNING,
+        expires_at=now + timedelta(hours=12),
+    )

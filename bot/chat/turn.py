@@ -1,0 +1,143 @@
+"""One update being handled: who speaks, in which garden, in which language, and how to answer them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy.ext.asyncio import AsyncSession
+from telegram import Update
+from telegram.ext import Application, CallbackContext, ExtBot
+
+from bot.chat.message import Button, Urgency, post
+from bot.i18n import Say, best_language, say
+from bot.services.weather import Source
+from bot.storage import gardens, members
+from bot.storage.models import Garden, Member, Outbox, Person
+
+__all__ = ["Context", "Turn", "begin"]
+
+
+@dataclass(slots=True)
+class Turn:
+    """Everything a handler works with. It never calls the network: answers are rows of the same transaction.
+
+    garden and member are None for somebody who belongs to none; choices: gardens to choose from, when they belong to
+    several and have not said of which they speak.
+    """
+
+    update: Update
+    session: AsyncSession
+    now: datetime
+    source: Source
+    person: Person | None
+    garden: Garden | None
+    member: Member | None
+    choices: Sequence[Garden]
+    say: Say
+    bot_name: str
+    answers: int = field(default=0)
+
+    @property
+    def private(self) -> bool:
+        chat = self.update.effective_chat
+        return chat is None or chat.type == "private"
+
+    @property
+    def text(self) -> str:
+        """What was written, without mentions of the bot; empty for anything but a message."""
+        message = self.update.message
+        words = (message.text or message.caption or "") if message else ""
+        return words.replace(f"@{self.bot_name}", "").strip()
+
+    async def known_person(self) -> Person | None:
+        """Who speaks, looked up anew: they may have joined a moment ago."""
+        user = self.update.effective_user
+        return await members.person_by_user(self.session, user.id) if user else None
+
+    async def member_of(self, garden_id: int) -> Member | None:
+        """The speaker as a member of the garden that a button speaks of, which becomes the turn's garden."""
+        user = self.update.effective_user
+        found = await members.of_user(self.session, user.id, garden_id) if user else ()
+        garden = await gardens.by_id(self.session, garden_id)
+        if not found or garden is None:
+            return None
+        self.garden, self.member = garden, found[0]
+        self.say = say(self.say.language, garden.zone, garden.wind_unit)
+        return self.member
+
+    async def reply(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> Outbox | None:
+        """Answer where the person spoke."""
+        message, chat = self.update.effective_message, self.update.effective_chat
+        if chat is None:
+            return None
+        topic = getattr(message, "message_thread_id", None) if getattr(message, "is_topic_message", False) else None
+        return await self._post(chat.id, text, buttons, thread_id=topic)
+
+    async def whisper(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> Outbox | None:
+        """Answer privately, for what is nobody else's business."""
+        user = self.update.effective_user
+        return await self._post(user.id, text, buttons) if user else None
+
+    async def _post(
+        self, chat_id: int, text: str, buttons: Sequence[Sequence[Button]], thread_id: int | None = None
+    ) -> Outbox | None:
+        self.answers += 1
+        return await post(
+            self.session,
+            key=f"reply:{self.update.update_id}:{self.answers}",
+            chat_id=chat_id,
+            thread_id=thread_id,
+            text=text,
+            now=self.now,
+            buttons=buttons,
+            urgency=Urgency.REPLY,
+        )
+
+
+class Context(CallbackContext[ExtBot[None], dict[Any, Any], dict[Any, Any], dict[Any, Any]]):
+    """The chat library's context, with our turn in it."""
+
+    turn: Turn
+
+    @classmethod
+    def from_update(cls, update: object, application: Application[Any, Any, Any, Any, Any, Any]) -> Context:
+        context = super().from_update(update, application)
+        assert isinstance(update, Update)
+        context.turn = application.bot_data[update.update_id]
+        return context
+
+
+async def begin(update: Update, session: AsyncSession, source: Source, now: datetime, bot_name: str) -> Turn:
+    """Look up who speaks and of which garden."""
+    user, chat = update.effective_user, update.effective_chat
+    person = await members.person_by_user(session, user.id) if user else None
+    garden, choices = await _garden(session, update, person)
+    member = None
+    if user is not None and garden is not None:
+        member = next(iter(await members.of_user(session, user.id, garden.id)), None)
+    if person is not None and chat is not None and chat.type == "private":
+        # Whoever writes privately has pressed Start, and can be written to.
+        person.private_ok_at, person.blocked_at = person.private_ok_at or now, None
+    language = person.language if person else best_language(user.language_code if user else None)
+    zone, unit = (garden.zone, garden.wind_unit) if garden else ("UTC", "mph")
+    return Turn(update, session, now, source, person, garden, member, choices, say(language, zone, unit), bot_name)
+
+
+async def _garden(
+    session: AsyncSession, update: Update, person: Person | None
+) -> tuple[Garden | None, Sequence[Garden]]:
+    """In a group, the group's garden; in private, the only one, or the one last chosen."""
+    chat, message = update.effective_chat, update.effective_message
+    if chat is not None and chat.type != "private":
+        thread = message.message_thread_id if message is not None and message.is_topic_message else None
+        return await gardens.by_chat(session, chat.id, thread), ()
+    if person is None or person.user_id is None:
+        return None, ()
+    mine = await members.gardens_of(session, person.user_id)
+    if len(mine) == 1:
+        return mine[0], ()
+    chosen = next((garden for garden in mine if garden.id == person.garden_id), None)
+    return chosen, () if chosen else mine

@@ -1,0 +1,190 @@
+"""Duties in words: the lines of a list, the private ask, and how answers are taken."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
+
+from bot.chat.wording import names
+from bot.chat.wording.html import bold, lines, safe
+from bot.core.crop import Crop
+from bot.core.hazards import Hazard, Task
+from bot.core.lifting import HIGHER_KG, Zone
+from bot.core.rota import Short, Shortage, Why
+from bot.i18n import Say
+from bot.services.answers import Reply
+from bot.services.views import DutyView, WarningView
+from bot.storage.states import AskState, DutyState
+
+__all__ = ["ask", "caution", "listing", "people", "reply", "shortages", "why_me", "yours"]
+
+_KEEPING = (AskState.ASKED, AskState.ACCEPTED)
+
+
+def people(given: Iterable[str]) -> list[str]:
+    """Names as people wrote them, made safe."""
+    return [safe(name, 40) for name in given]
+
+
+def listing(say: Say, rules: Mapping[str, Crop], duties: Sequence[DutyView], *, asked: bool) -> list[str]:
+    """One line for each task that is the same at several places; with who is asked or has done it."""
+    groups: dict[tuple[object, ...], list[DutyView]] = {}
+    for duty in duties:
+        who = (duty.state, tuple(each.name for each in duty.asked if each.state in _KEEPING), duty.done_by)
+        target = duty.target.id if duty.target else None
+        groups.setdefault((duty.task, target, duty.cover, duty.unliftable, who if asked else None), []).append(duty)
+    return [_line(say, rules, group, asked=asked) for group in groups.values()]
+
+
+def _line(say: Say, rules: Mapping[str, Crop], group: Sequence[DutyView], *, asked: bool) -> str:
+    first = group[0]
+    where = say.and_list(safe(duty.place.name, 40) for duty in group)
+    what = names.crops(say, rules, (key for duty in group for key in duty.crops))
+    thing = say.gettext("{places} ({crops})", places=where, crops=what) if what else where
+    parts = [_what(say, first, thing)]
+    if first.unliftable:
+        parts.append(say.gettext("Too heavy to carry: use a trolley, or cover it where it stands."))
+    if asked:
+        parts.append(_who(say, first))
+    return "• " + " ".join(part for part in parts if part)
+
+
+def _what(say: Say, duty: DutyView, thing: str) -> str:
+    if duty.target is not None:
+        return say.gettext(
+            "{task}: {thing}, into {target}.",
+            task=names.task(say, duty.task),
+            thing=thing,
+            target=safe(duty.target.name, 40),
+        )
+    if duty.cover is not None:
+        return say.gettext(
+            "{task}: {thing}, with {cover}.",
+            task=names.task(say, duty.task),
+            thing=thing,
+            cover=names.cover(say, duty.cover),
+        )
+    return say.gettext("{task}: {thing}.", task=names.task(say, duty.task), thing=thing)
+
+
+def _who(say: Say, duty: DutyView) -> str:
+    """Who has done it, has said yes, or is asked. A name thanks or asks, never blames."""
+    if duty.state is DutyState.DONE:
+        if duty.done_by is None:
+            return say.gettext("Done.")
+        return say.gettext("Done, thank you {name}.", name=safe(duty.done_by, 40))
+    yes = people(each.name for each in duty.with_state(AskState.ACCEPTED))
+    maybe = people(each.name for each in duty.with_state(AskState.ASKED))
+    parts = []
+    if yes:
+        parts.append(say.ngettext("{names} does it.", "{names} do it.", len(yes), names=say.and_list(yes)))
+    if maybe:
+        parts.append(say.gettext("{names}?", names=say.or_list(maybe) if len(maybe) < 2 else say.and_list(maybe)))
+    if duty.lacking:
+        parts.append(say.ngettext("{n} person wanted.", "{n} people wanted.", duty.lacking))
+    return " ".join(parts)
+
+
+def caution(say: Say, view: WarningView) -> str | None:
+    """The usual caution for what this warning asks of people."""
+    tasks = {duty.task for duty in view.open_duties}
+    if view.hazard is Hazard.WIND and view.open_duties:
+        return say.gettext("Go only while it is still calm; stay away from trees and glass. No ladders.")
+    if tasks & {Task.BRING_IN, Task.PUT_BACK, Task.MOVE_FROM_RAIN, Task.LAY_DOWN}:
+        return say.gettext(
+            "Lift only what you are sure of, with a straight back and two for a heavy pot; never above {kg} kg alone.",
+            kg=say.number(HIGHER_KG[Zone.WAIST][0]),
+        )
+    return None
+
+
+def ask(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime, *, again: bool) -> str:
+    """The private question to one member: all that is theirs, by when, with whom."""
+    mine = view.duties_of(member_id)
+    due_at = min((duty.due_at for duty in mine), default=view.due_at)
+    first = {
+        True: say.gettext("Still open, and you have not said yet: can you help by {time}, {day}?"),
+        False: say.gettext("Can you help by {time}, {day}?"),
+    }[again].format(time=say.clock(due_at), day=say.near_day(say.local(due_at).date(), now))
+    others = dict.fromkeys(
+        each.name for duty in mine for each in duty.asked if each.member_id != member_id and each.state in _KEEPING
+    )
+    return lines([
+        bold(first),
+        *listing(say, rules, mine, asked=False),
+        say.ngettext("About {n} minute.", "About {n} minutes.", sum(duty.minutes for duty in mine)),
+        say.gettext("With you: {people}.", people=say.and_list(people(others))) if others else None,
+        caution(say, view),
+        say.gettext("If you can't, just say so: I ask the next person, and nobody minds."),
+    ])  # fmt: skip
+
+
+def yours(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime) -> str:
+    """What one member has said yes to."""
+    mine = view.duties_of(member_id)
+    due_at = min((duty.due_at for duty in mine), default=view.due_at)
+    first = say.gettext(
+        "Yours, by {time}, {day}:", time=say.clock(due_at), day=say.near_day(say.local(due_at).date(), now)
+    )
+    return lines([bold(first), *listing(say, rules, mine, asked=True), caution(say, view)])
+
+
+def why_me(say: Say, words: Iterable[str]) -> str:
+    """Why a member was asked, the weightiest reason first."""
+    texts = {
+        Why.AGREED.name: say.gettext("you have said yes"),
+        Why.ONLY_ONE.name: say.gettext("nobody else could just then"),
+        Why.HAS_KEY.name: say.gettext("you hold a key"),
+        Why.HAS_SKILL.name: say.gettext("you know how"),
+        Why.CAN_LIFT.name: say.gettext("you said you are glad to lift that much"),
+        Why.TURN_DUE.name: say.gettext("of those who could, you have had the fewest turns lately"),
+        Why.OWN_PLACE.name: say.gettext("you tend that place anyway"),
+        Why.FREE_THEN.name: say.gettext("you are free then"),
+        "OFFERED": say.gettext("you offered"),
+    }
+    reasons = [texts[word] for word in dict.fromkeys(words) if word in texts]
+    return say.gettext("I asked you because {reasons}.", reasons=say.and_list(reasons or [texts["FREE_THEN"]]))
+
+
+def reply(say: Say, given: Reply) -> str:
+    """How an answer was taken."""
+    return {
+        Reply.THANKS: say.gettext("Thank you!"),
+        Reply.ALREADY: say.gettext("I have that already, thank you."),
+        Reply.NOT_NEEDED: say.gettext("It is already in good hands. Thank you for offering!"),
+        Reply.TOO_LATE: say.gettext("That one is over now. Thank you all the same."),
+        Reply.ADULTS_ONLY: say.gettext("Only adults take turns. Please come along with yours!"),
+        Reply.PASSED: say.gettext("All right, I ask the next person."),
+        Reply.NOT_ASKED: say.gettext("You had not been asked for this, so nothing changes."),
+        Reply.REOPENED: say.gettext("It is open again, thank you for looking."),
+        Reply.UNKNOWN: say.gettext("I know of nothing that was to be done there."),
+    }[given]
+
+
+def shortages(say: Say, rules: Mapping[str, Crop], view: WarningView, short: Sequence[Shortage]) -> str:
+    """To organisers: what nobody can be found for, and what is missing."""
+    by_id = {duty.id: duty for duty in view.duties}
+    due = {"time": say.clock(view.due_at), "day": say.day(say.local(view.due_at).date())}
+    parts = [bold(say.gettext("I can't find enough people by {time} on {day}:", **due))]
+    for each in short:
+        if each.duty_id in by_id:
+            parts += listing(say, rules, [by_id[each.duty_id]], asked=False)
+            parts.append(_missing(say, each))
+    parts.append(say.gettext("The group will be asked openly two hours before. Can you ask around?"))
+    return lines(dict.fromkeys(parts))
+
+
+def _missing(say: Say, short: Shortage) -> str:
+    what = {
+        Short.PEOPLE: say.gettext("adults whom I can reach"),
+        Short.FREE: say.gettext("people free then"),
+        Short.NOT_REFUSED: say.gettext("people who have not said no"),
+        Short.LIFT: say.gettext("people glad to lift {kg} kg", kg=say.number(short.kg_each)),
+        Short.WEEK: say.gettext("people with a turn left this week"),
+        Short.KEY: say.gettext("a key holder"),
+        Short.SKILL: say.gettext("somebody who knows how"),
+        Short.ELSEWHERE: say.gettext("people not needed elsewhere then"),
+    }[short.short]
+    return say.gettext(
+        "Missing: {what} ({have} of {need}).", what=what, have=say.number(short.have), need=say.number(short.need)
+    )

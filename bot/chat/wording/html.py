@@ -1,0 +1,35 @@
+"""User text is data: escaped wherever it meets markup, and bounded."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from html import escape
+
+__all__ = ["TEXT_N", "bold", "lines", "safe"]
+
+#: The platform takes 4096 characters after parsing; what is longer is cut at a line, with a word that it was.
+TEXT_N = 3900
+
+
+def safe(text: str, most: int = 80) -> str:
+    """What a person wrote, cut to `most` characters and harmless in HTML."""
+    return escape(text if len(text) <= most else text[: most - 1] + "…", quote=False)
+
+
+def bold(text: str) -> str:
+    return f"<b>{text}</b>"
+
+
+def lines(parts: Iterable[str | None]) -> str:
+    """Parts as lines, empty ones left out; a message too long for the platform ends at a whole line."""
+    kept: list[str] = []
+    length = 0
+    for part in parts:
+        if part is None:
+            continue
+        length += len(part) + 1
+        if length > TEXT_N:
+            kept.append("…")
+            break
+        kept.append(part)
+    return "\n".join(kept)

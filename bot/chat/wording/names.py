@@ -1,0 +1,87 @@
+"""The words for things: crops, places, tasks, covers. All nominative, for lists."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from bot.core.crop import Crop
+from bot.core.garden import Cover, PlaceKind, Stage
+from bot.core.hazards import Hazard, Task
+from bot.i18n import Say
+
+__all__ = ["cover", "crop", "crops", "hazard", "place_kind", "stage", "task"]
+
+
+def crop(say: Say, rules: Mapping[str, Crop], key: str) -> str:
+    """A crop's plural name in the language, as its rule file gives it in English."""
+    return say.pgettext("crop", rules[key].name) if key in rules else key
+
+
+def crops(say: Say, rules: Mapping[str, Crop], keys: Iterable[str]) -> str:
+    """A list of crops, each once: "onions, peas and cabbages"."""
+    names = dict.fromkeys(crop(say, rules, key) for key in keys)
+    return say.and_list(names)
+
+
+def place_kind(say: Say, kind: PlaceKind) -> str:
+    return {
+        PlaceKind.BED: say.pgettext("place", "open bed"),
+        PlaceKind.CONTAINER: say.pgettext("place", "container"),
+        PlaceKind.TUNNEL: say.pgettext("place", "tunnel"),
+        PlaceKind.FRAME: say.pgettext("place", "cold frame"),
+        PlaceKind.GREENHOUSE: say.pgettext("place", "unheated greenhouse"),
+        PlaceKind.INDOORS: say.pgettext("place", "indoors"),
+    }[kind]
+
+
+def cover(say: Say, kind: Cover) -> str:
+    return {
+        Cover.NONE: say.pgettext("cover", "no cover"),
+        Cover.FLEECE: say.pgettext("cover", "fleece"),
+        Cover.DOUBLE_FLEECE: say.pgettext("cover", "double fleece"),
+        Cover.CLOCHE: say.pgettext("cover", "cloche"),
+        Cover.NET: say.pgettext("cover", "net"),
+    }[kind]
+
+
+def stage(say: Say, kind: Stage) -> str:
+    return {
+        Stage.CHITTING: say.pgettext("stage", "chitting"),
+        Stage.SOWN: say.pgettext("stage", "sown"),
+        Stage.SEEDLING: say.pgettext("stage", "seedlings"),
+        Stage.POTTED_ON: say.pgettext("stage", "potted on"),
+        Stage.HARDENING: say.pgettext("stage", "hardening off"),
+        Stage.HARDENED: say.pgettext("stage", "hardened"),
+        Stage.GROWING: say.pgettext("stage", "growing"),
+        Stage.FLOWERING: say.pgettext("stage", "flowering"),
+        Stage.READY: say.pgettext("stage", "ready"),
+        Stage.ENDED: say.pgettext("stage", "ended"),
+    }[kind]
+
+
+def hazard(say: Say, kind: Hazard) -> str:
+    return {
+        Hazard.COLD: say.pgettext("hazard", "cold"),
+        Hazard.WIND: say.pgettext("hazard", "wind"),
+        Hazard.HEAT: say.pgettext("hazard", "heat under glass"),
+        Hazard.RAIN: say.pgettext("hazard", "heavy rain"),
+    }[kind]
+
+
+def task(say: Say, kind: Task) -> str:
+    """What is to be done, as the short words before a list of places: "Cover"."""
+    return {
+        Task.COVER: say.pgettext("task", "Cover"),
+        Task.EARTH_UP: say.pgettext("task", "Earth up"),
+        Task.BRING_IN: say.pgettext("task", "Bring in"),
+        Task.TIE: say.pgettext("task", "Tie up"),
+        Task.LAY_DOWN: say.pgettext("task", "Lay down"),
+        Task.PIN: say.pgettext("task", "Pin down"),
+        Task.VENT: say.pgettext("task", "Open the vents"),
+        Task.SHADE: say.pgettext("task", "Shade"),
+        Task.MOVE_FROM_RAIN: say.pgettext("task", "Move out of the rain"),
+        Task.UNCOVER: say.pgettext("task", "Uncover"),
+        Task.PUT_BACK: say.pgettext("task", "Put back outside"),
+        Task.STAND_UP: say.pgettext("task", "Stand up again"),
+        Task.LOOK: say.pgettext("task", "Look for damage"),
+    }[kind]

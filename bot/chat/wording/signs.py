@@ -1,0 +1,90 @@
+"""How to tell that a crop is ready, and the cautions that go with it; the keys are those of the crop rules."""
+
+from __future__ import annotations
+
+from bot.i18n import Say
+
+__all__ = ["caution", "ready"]
+
+
+def ready(say: Say, key: str) -> str:
+    """The sign of ripeness in a sentence or two."""
+    return _fruit(say).get(key) or _rest(say).get(key, "")
+
+
+def _fruit(say: Say) -> dict[str, str]:
+    return {
+        "berries-blue-all-round": say.gettext(
+            "The berries have been blue all round for some days and come off at a touch."
+        ),
+        "berries-give": say.gettext(
+            "The berries give a little when pressed. For cooking, thin them earlier, while hard."
+        ),
+        "berry-slips-off": say.gettext("The berry is fully coloured and slips off its core without pulling."),
+        "fruit-even-green": say.gettext("The fruit is evenly green, firm and full length. Cut before it turns yellow."),
+        "fruit-glossy": say.gettext("The fruit is full and its skin still shines."),
+        "fruit-hand-long": say.gettext("The fruits are about as long as your hand. Cut them young, every other day."),
+        "full-colour": say.gettext("It has its full colour and comes away easily."),
+        "melon-slips": say.gettext("It smells sweet, and the stalk cracks away at a light touch."),
+        "pods-filled": say.gettext("The pods are full but still bright and tender."),
+        "pods-flat": say.gettext("The pods are full length and still flat."),
+        "pods-snap": say.gettext("The pods snap cleanly, before the beans show."),
+        "silks-brown": say.gettext("The silks are brown; a kernel gives milky juice when pressed."),
+        "skin-thumbnail": say.gettext(
+            "A thumbnail no longer marks the skin. Cut before the first frost, with some stalk."
+        ),
+        "buds-scales-tight": say.gettext("The bud is plump and its scales are still tight and green."),
+    }
+
+
+def _rest(say: Say) -> dict[str, str]:
+    return {
+        "bulb-fist-size": say.gettext("The bulb is the size of a fist and still round. Cut before a stem rises."),
+        "curd-tight": say.gettext("The curd is white and tight. Cut before it parts."),
+        "haulm-down": say.gettext("The tops have died down. Cut them, then wait before lifting."),
+        "head-firm": say.gettext("The head feels firm when pressed."),
+        "heads-before-flowers": say.gettext("The head is full and its buds are still closed."),
+        "leaves-after-frost": say.gettext("The leaves have died down and there has been a frost."),
+        "leaves-picking-size": say.gettext("The leaves are as long as a hand. Take the outer ones."),
+        "leaves-yellow": say.gettext("About half the leaves have yellowed."),
+        "potato-flowers": say.gettext(
+            "The flowers are open. Scrape the soil away and look for the size of a hen's egg."
+        ),
+        "roots-size": say.gettext("The roots are the size you like to eat."),
+        "shoots-before-flowers": say.gettext(
+            "The shoots are as long as a hand, buds closed. Cut the middle one first."
+        ),
+        "spears-hand-high": say.gettext("The spears are a hand high, with tight tips. Cut just below the soil."),
+        "sprouts-firm": say.gettext("The sprouts are firm and the size of a walnut. Take the lowest first."),
+        "stalks-open-leaf": say.gettext(
+            "The leaf has opened. Pull with a twist, and leave at least half of the stalks."
+        ),
+        "stems-pencil": say.gettext("The stems are as thick as a pencil."),
+        "stems-thick": say.gettext("The stems are thick enough to use."),
+        "tops-died-back": say.gettext("The tops have turned brown. Lift as you need them; the rest keeps in the soil."),
+        "tops-fallen": say.gettext("The tops have fallen over by themselves."),
+    }
+
+
+def caution(say: Say, key: str) -> str:
+    """The usual caution, for people who may never have been told."""
+    return {
+        "asparagus-berries": say.gettext("The red berries of asparagus are poisonous. Keep children from eating them."),
+        "bean-canes-eyes": say.gettext("Put caps on cane tops: they are at eye height."),
+        "chilli-skin": say.gettext("Chillies burn skin and eyes: wear gloves, wash your hands, don't touch your eyes."),
+        "courgette-bitter": say.gettext(
+            "If a fruit tastes very bitter, spit it out and throw the whole plant's crop away."
+        ),
+        "green-potato": say.gettext(
+            "Keep potatoes dark. Throw green or strongly sprouted ones away: cooking does not make them safe."
+        ),
+        "parsnip-sap": say.gettext("Sap of the leaves and sunlight can blister skin: wear gloves and sleeves."),
+        "raw-bean": say.gettext(
+            "Never eat the beans raw: soak them for 5 hours or more, throw that water away, boil hard for 30 minutes. "
+            "A slow cooker is not hot enough."
+        ),
+        "rhubarb-frosted": say.gettext("Don't eat rhubarb stalks that frost has made limp: compost them."),
+        "rhubarb-leaf": say.gettext("Rhubarb leaves are poisonous: only the stalks are eaten."),
+        "thorns-eyes": say.gettext("Thorny bushes: wear gloves, and guard your eyes."),
+        "tomato-potato-foliage": say.gettext("Leaves and stems, and the fruits of potatoes, are poisonous."),
+    }[key]

@@ -1,0 +1,215 @@
+"""Warnings to the group: what, when, who in the first line; then by when, what to do to each, and what may stay."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from bot.chat.wording import duties, names
+from bot.chat.wording.html import bold, lines
+from bot.core.crop import Crop
+from bot.core.hazards import Hazard
+from bot.i18n import Say
+from bot.services.events import What
+from bot.services.views import WarningView
+
+__all__ = ["Told", "group", "headline"]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Who is told, and in which words: a voice, the garden's crop rules, and the moment."""
+
+    say: Say
+    crops: Mapping[str, Crop]
+    now: datetime
+
+
+def group(told: Told, what: What, view: WarningView) -> str:
+    """The message for the group about one step of a warning."""
+    body = {
+        What.HEADS_UP: _heads_up,
+        What.CALL: _call,
+        What.WORSE: _worse,
+        What.EDIT: _call,
+        What.OPEN_CALL: _open_call,
+        What.TOO_LATE: _too_late,
+        What.CALLED_OFF: _called_off,
+        What.AFTER: _after,
+    }[what]
+    return lines(body(told, view))
+
+
+def headline(told: Told, view: WarningView) -> str:
+    """What comes, when, and how likely, in one line."""
+    return {Hazard.COLD: _cold, Hazard.WIND: _wind, Hazard.HEAT: _heat, Hazard.RAIN: _rain}[view.hazard](told, view)
+
+
+def _cold(told: Told, view: WarningView) -> str:
+    say, plant_c = told.say, view.facts.get("plant_c")
+    night = _night(told, view)
+    odds = say.in_ten(view.probability)
+    if plant_c is None:
+        return say.gettext("{night}: cold that can harm plants ({odds}).", night=night, odds=odds)
+    return say.gettext(
+        "{night}: about {plant} at the plants; harm likely to some ({odds}).",
+        night=night,
+        plant=say.celsius(plant_c),
+        odds=odds,
+    )
+
+
+def _night(told: Told, view: WarningView) -> str:
+    say = told.say
+    today = say.local(told.now).date()
+    if view.window_on == today:
+        return say.gettext("Tonight")
+    if view.window_on == today + timedelta(days=1):
+        return say.gettext("Tomorrow night")
+    return say.gettext("The night of {day}", day=say.day(view.window_on))
+
+
+def _day(told: Told, view: WarningView) -> str:
+    say = told.say
+    today = say.local(told.now).date()
+    if view.window_on == today:
+        return say.gettext("Today")
+    if view.window_on == today + timedelta(days=1):
+        return say.gettext("Tomorrow")
+    return say.gettext("On {day}", day=say.day(view.window_on))
+
+
+def _wind(told: Told, view: WarningView) -> str:
+    say, gust_ms = told.say, view.facts.get("gust_ms")
+    if gust_ms is None:
+        return say.gettext("{day}: strong wind ({odds}).", day=_day(told, view), odds=say.in_ten(view.probability))
+    return say.gettext(
+        "{day} from {start}: gusts of about {gust}.",
+        day=_day(told, view),
+        start=say.clock(view.starts_at),
+        gust=say.wind(gust_ms),
+    )
+
+
+def _heat(told: Told, view: WarningView) -> str:
+    return told.say.gettext(
+        "{day} from {start}: too hot under glass and plastic.",
+        day=_day(told, view),
+        start=told.say.clock(view.starts_at),
+    )
+
+
+def _rain(told: Told, view: WarningView) -> str:
+    return told.say.gettext(
+        "{day} from {start}: heavy rain.", day=_day(told, view), start=told.say.clock(view.starts_at)
+    )
+
+
+def _band(told: Told, view: WarningView) -> str | None:
+    """The honest range, for a night."""
+    low_c, high_c = view.facts.get("low_c"), view.facts.get("high_c")
+    if view.hazard is not Hazard.COLD or low_c is None or high_c is None:
+        return None
+    return told.say.gettext(
+        "It may be anything from {low} to {high} there.", low=told.say.celsius(low_c), high=told.say.celsius(high_c)
+    )
+
+
+def _stay(told: Told, view: WarningView) -> str | None:
+    if not view.stay:
+        return None
+    return told.say.gettext("May stay as they are: {crops}.", crops=names.crops(told.say, told.crops, view.stay))
+
+
+def _heads_up(told: Told, view: WarningView) -> list[str | None]:
+    say = told.say
+    return [
+        bold(headline(told, view)),
+        _band(told, view),
+        say.gettext("Nothing to do yet. To be seen to by {day} {time}:", **_due(told, view)),
+        *duties.listing(told.say, told.crops, view.duties, asked=False),
+        _stay(told, view),
+        say.gettext("I shall ask people by name the day before."),
+    ]
+
+
+def _call(told: Told, view: WarningView) -> list[str | None]:
+    """The standing message: what is open, who does it, what is done."""
+    say = told.say
+    deadline = say.gettext("Please be done by {time} ({day}).", **_due(told, view)) if view.open_duties else None
+    settled = None if view.open_duties or not view.duties else say.gettext("All is seen to. Thank you!")
+    return [
+        bold(headline(told, view)),
+        deadline,
+        settled,
+        *duties.listing(say, told.crops, view.duties, asked=True),
+        _stay(told, view),
+        duties.caution(say, view),
+    ]
+
+
+def _worse(told: Told, view: WarningView) -> list[str | None]:
+    return [told.say.gettext("It looks worse than I said:"), *_call(told, view)]
+
+
+def _open_call(told: Told, view: WarningView) -> list[str | None]:
+    say = told.say
+    lacking = tuple(duty for duty in view.duties if duty.lacking)
+    return [
+        bold(say.gettext("Hands still needed by {time} ({day}):", **_due(told, view))),
+        *duties.listing(say, told.crops, lacking, asked=False),
+        say.gettext("Can anybody? Adults only, and nobody alone after sunset."),
+    ]
+
+
+def _too_late(told: Told, view: WarningView) -> list[str | None]:
+    say = told.say
+    return [
+        bold(headline(told, view)),
+        say.gettext("I saw this too late: there is no safe time left to go out. Please stay in."),
+        say.gettext("Afterwards, when it is light and calm, please look at:"),
+        *duties.listing(say, told.crops, view.duties, asked=False),
+    ]
+
+
+def _called_off(told: Told, view: WarningView) -> list[str | None]:
+    say = told.say
+    first = {
+        Hazard.COLD: say.gettext("No harmful cold is expected any more for the night of {day}."),
+        Hazard.WIND: say.gettext("No harmful wind is expected any more on {day}."),
+        Hazard.HEAT: say.gettext("No harmful heat is expected any more on {day}."),
+        Hazard.RAIN: say.gettext("No harmful rain is expected any more on {day}."),
+    }[view.hazard].format(day=say.day(view.window_on))
+    return [bold(first), say.gettext("Nobody needs to do anything. Thank you for being ready.")]
+
+
+def _after(told: Told, view: WarningView) -> list[str | None]:
+    say = told.say
+    done = [duty for duty in view.duties if duty.done_by]
+    thanked = list(dict.fromkeys(duty.done_by for duty in done if duty.done_by))
+    undo = tuple(duty for duty in view.open_duties)
+    return [
+        bold(_over(told, view)),
+        say.gettext("Thank you, {people}!", people=say.and_list(duties.people(thanked))) if thanked else None,
+        say.gettext("Now please:") if undo else None,
+        *duties.listing(say, told.crops, undo, asked=False),
+        say.gettext("Did anything come to harm? Write it to me, for example: the frost got the courgettes.")
+        if view.hazard is Hazard.COLD
+        else None,
+    ]
+
+
+def _over(told: Told, view: WarningView) -> str:
+    say = told.say
+    return {
+        Hazard.COLD: say.gettext("The cold night is over."),
+        Hazard.WIND: say.gettext("The wind has passed."),
+        Hazard.HEAT: say.gettext("The heat has passed."),
+        Hazard.RAIN: say.gettext("The rain has passed."),
+    }[view.hazard]
+
+
+def _due(told: Told, view: WarningView) -> dict[str, str]:
+    local = told.say.local(view.due_at)
+    return {"time": told.say.clock(view.due_at), "day": told.say.near_day(local.date(), told.now)}

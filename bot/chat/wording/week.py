@@ -1,0 +1,170 @@
+"""The week's jobs in words: each what, where and by when; the rest one tap away."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import timedelta
+
+from bot.chat.wording import names, pests, signs
+from bot.chat.wording.html import bold, lines, safe
+from bot.chat.wording.warnings import Told
+from bot.core.crop import Watch
+from bot.core.garden import Cover, Garden, SupportKind
+from bot.core.hazards import Task
+from bot.core.week import Job, JobKind, Week
+from bot.i18n import Say
+
+__all__ = ["SHOWN", "cautions", "job_title", "one", "whole"]
+
+#: A phone's screen of jobs; the rest is one tap away.
+SHOWN = 7
+
+
+def whole(told: Told, garden: Garden, given: Week, *, start: int = 0) -> str:
+    """Jobs start+1 to start+SHOWN, numbered as on the buttons."""
+    say = told.say
+    if not given.jobs:
+        return lines([
+            bold(say.gettext("Nothing to do just now.")),
+            say.gettext("Enjoy the garden, or ask a neighbour whether they could do with a hand."),
+        ])  # fmt: skip
+    first = say.gettext("Nothing urgent. Pleasant to do this week:") if given.nothing_urgent else None
+    shown = given.jobs[start : start + SHOWN]
+    rest = len(given.jobs) - start - len(shown)
+    return lines([
+        bold(first or say.gettext("Your week, the most pressing first:")),
+        *(
+            say.gettext("{number}. {job}", number=say.number(n), job=one(told, garden, job))
+            for n, job in enumerate(shown, start + 1)
+        ),
+        say.ngettext("And {n} more.", "And {n} more.", rest) if rest else None,
+        say.gettext("Tap a number for Done, Not now and Why."),
+    ])  # fmt: skip
+
+
+def one(told: Told, garden: Garden, job: Job) -> str:
+    """One job in a line or two: what, where, by when."""
+    parts = [job_title(told, garden, job), _extra(told, garden, job), _by(told, job)]
+    return " ".join(part for part in parts if part)
+
+
+def job_title(told: Told, garden: Garden, job: Job) -> str:
+    """What to do, to what, where."""
+    say = told.say
+    thing = _things(told, garden, job)
+    where = say.and_list(_places(garden, job.place_ids))
+    words = {"thing": thing, "where": where, "detail": _detail(told, garden, job)}
+    if job.kind.value in {task.value for task in Task}:
+        task = names.task(say, Task(job.kind.value))
+        return say.gettext("{task}: {thing} ({where}).", task=task, thing=thing, where=where)
+    return _TITLES[job.kind](say).format(**words)
+
+
+#: A caution belongs to the work at hand: lifting and eating for a harvest, canes for supports, the plant for the rest.
+_EATING = frozenset({"green-potato", "raw-bean", "courgette-bitter", "rhubarb-leaf", "rhubarb-frosted"})
+
+
+def cautions(told: Told, garden: Garden, job: Job) -> list[str]:
+    """The usual cautions for this job's crops: those about eating only with a harvest."""
+    by_id = {planting.id: planting for planting in garden.plantings}
+    keys = {by_id[one].crop for one in job.planting_ids if one in by_id} | ({job.crop} if job.crop else set())
+    safety = dict.fromkeys(key for crop in sorted(keys) if crop in told.crops for key in told.crops[crop].safety)
+    shown = [key for key in safety if (job.kind is JobKind.HARVEST) or key not in _EATING]
+    return [signs.caution(told.say, key) for key in shown]
+
+
+_TITLES: dict[JobKind, Callable[[Say], str]] = {
+    JobKind.SOW: lambda say: say.gettext("Sow {thing}: {detail}."),
+    JobKind.SOW_AGAIN: lambda say: say.gettext("Sow {thing} again, for a steady supply: {detail}."),
+    JobKind.POT_ON: lambda say: say.gettext("Pot on: {thing} ({where})."),
+    JobKind.HARDEN_OFF: lambda say: say.gettext("Harden off: {thing} ({where})."),
+    JobKind.PLANT_OUT: lambda say: say.gettext("Plant out: {thing} ({where})."),
+    JobKind.WATER: lambda say: say.gettext("Water: {where}."),
+    JobKind.SUPPORT: lambda say: say.gettext("Put up {detail}: {thing} ({where})."),
+    JobKind.FEED: lambda say: say.gettext("Feed: {thing} ({where})."),
+    JobKind.PINCH: lambda say: say.gettext("Pinch out the tips: {thing} ({where})."),
+    JobKind.WATCH: lambda say: say.gettext("Look for {detail}: {thing} ({where})."),
+    JobKind.CUT_HAULM: lambda say: say.gettext("Cut down the haulm: {thing} ({where})."),
+    JobKind.HARVEST: lambda say: say.gettext("Harvest: {thing} ({where})."),
+    JobKind.ROTATION: lambda say: say.gettext("Too soon after the same family, watch for disease: {thing} ({where})."),
+    JobKind.FIND_SOMEBODY: lambda say: say.gettext("For the group, find somebody: {detail}, {thing} ({where})."),
+    JobKind.SPEAK_TO: lambda say: say.gettext("For the group: speak to {detail}, who has been silent."),
+    JobKind.COMPLETE: lambda say: say.gettext("For the records, add size, weight or count: {thing} {where}."),
+}
+
+
+def _things(told: Told, garden: Garden, job: Job) -> str:
+    by_id = {planting.id: planting for planting in garden.plantings}
+    keys = [by_id[one].crop for one in job.planting_ids if one in by_id] or ([job.crop] if job.crop else [])
+    return names.crops(told.say, told.crops, keys)
+
+
+def _places(garden: Garden, place_ids: Iterable[int]) -> list[str]:
+    return [safe(garden.place_by_id[id_].name, 40) for id_ in place_ids if id_ in garden.place_by_id]
+
+
+def _detail(told: Told, garden: Garden, job: Job) -> str:
+    say, detail = told.say, job.detail or ""
+    if job.kind is JobKind.WATCH:
+        return pests.name(say, Watch(detail))
+    if job.kind in (JobKind.SOW, JobKind.SOW_AGAIN):
+        return _where(say, detail)
+    if job.kind is JobKind.SUPPORT:
+        return _support(say, SupportKind(detail))
+    if job.kind is JobKind.FIND_SOMEBODY:
+        return names.task(say, Task(detail))
+    if job.kind is JobKind.SPEAK_TO:
+        ids = {item.member_id for item in job.items}
+        return say.and_list(safe(member.name, 40) for member in garden.members if member.id in ids)
+    return ""
+
+
+def _where(say: Say, where: str) -> str:
+    return {
+        "indoors": say.gettext("indoors, in the warm"),
+        "under cover": say.gettext("under cover"),
+        "outdoors": say.gettext("outdoors"),
+    }.get(where, where)
+
+
+def _support(say: Say, kind: SupportKind) -> str:
+    return {
+        SupportKind.CANES: say.pgettext("support", "canes"),
+        SupportKind.FRAME: say.pgettext("support", "a frame"),
+        SupportKind.TRELLIS: say.pgettext("support", "a trellis"),
+        SupportKind.STAKES: say.pgettext("support", "stakes"),
+    }[kind]
+
+
+def _extra(told: Told, garden: Garden, job: Job) -> str | None:
+    """The figure that the hands need: into where, with what, how long, how much, how to tell."""
+    say, first = told.say, job.items[0]
+    if first.target_place_id in garden.place_by_id:
+        return say.gettext("Into {target}.", target=safe(garden.place_by_id[first.target_place_id].name, 40))
+    if job.kind is JobKind.COVER and job.detail:
+        return say.gettext("With {cover}.", cover=names.cover(say, Cover(job.detail)))
+    if job.kind is JobKind.WATER and job.litres:
+        cans = max(1, round(job.litres / 10))
+        return say.ngettext(
+            "About {litres} litres, {n} can.", "About {litres} litres, {n} cans.", cans, litres=say.number(job.litres)
+        )
+    if job.kind is JobKind.HARDEN_OFF and first.detail == "night":
+        return say.gettext("They may stay out all night.")
+    if job.kind is JobKind.HARDEN_OFF and first.hours:
+        return say.ngettext("{n} hour outside today.", "{n} hours outside today.", first.hours)
+    if job.kind is JobKind.HARVEST and job.detail:
+        return signs.ready(say, job.detail)
+    return None
+
+
+def _by(told: Told, job: Job) -> str | None:
+    """A deadline by the clock where weather sets it, else by the day."""
+    say, today = told.say, told.say.local(told.now).date()
+    if job.due_at is not None:
+        day = say.near_day(say.local(job.due_at).date(), told.now)
+        return bold(say.gettext("By {time} {day}.", time=say.clock(job.due_at), day=day))
+    if job.by_on is not None and job.by_on <= today:
+        return say.gettext("Today.")
+    if job.by_on is not None and job.by_on - today <= timedelta(days=14):
+        return say.gettext("By {day}.", day=say.near_day(job.by_on, told.now))
+    return None

@@ -1,0 +1,198 @@
+"""Why: the chain of a decision, step by step, with its numbers and where each comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from bot.chat.wording.html import bold, lines, safe
+from bot.core.odds import Step, StepCode
+from bot.crops.sources import Source
+from bot.i18n import Say
+
+__all__ = ["chain"]
+
+
+def chain(say: Say, title: str, steps: Iterable[Step], sources: dict[str, Source], *, rain: bool = False) -> str:
+    """A line a step, then the sources that they name. title: already safe in HTML."""
+    given = list(dict.fromkeys(steps))
+    worded = [line for step in given if (line := _step(say, step, rain=rain)) is not None]
+    cited = [_source(say, key, sources) for key in dict.fromkeys(step.source for step in given) if key]
+    return lines([
+        bold(title),
+        *worded,
+        say.gettext("Sources:") if cited else None,
+        *(f"– {safe(one, 200)}" for one in dict.fromkeys(cited)),
+    ])  # fmt: skip
+
+
+def _source(say: Say, key: str, sources: dict[str, Source]) -> str:
+    if key == "practice":
+        return say.gettext("common practice, no published source")
+    if key == "garden":
+        return say.gettext("this garden's own rule")
+    if key in sources:
+        source = sources[key]
+        return ", ".join(part for part in (source.author, source.title, source.where) if part)
+    return key
+
+
+def _step(say: Say, step: Step, *, rain: bool) -> str | None:
+    """One step as a sentence; a step without a value has nothing to say."""
+    if step.value is None:
+        return None
+    if rain and step.code in (StepCode.FORECAST, StepCode.THRESHOLD):
+        return _rain(say, step.code, say.number(step.value, 1))
+    worded = _WORDED[step.code]
+    return worded(say, step.value, step)
+
+
+def _rain(say: Say, code: StepCode, mm: str) -> str:
+    if code is StepCode.FORECAST:
+        return say.gettext("Rain in the worst hour: {mm} mm.", mm=mm)
+    return say.gettext("Heavy rain begins at {mm} mm an hour.", mm=mm)
+
+
+def _span(say: Say, step: Step) -> str:
+    """The range of a step in degrees, as words in brackets, or nothing."""
+    if step.low is None or step.high is None:
+        return ""
+    return say.gettext(
+        " (between {low} and {high})", low=say.celsius_exact(step.low), high=say.celsius_exact(step.high)
+    )
+
+
+def _cold(say: Say, code: StepCode, value: str, span: str) -> str:
+    return {
+        StepCode.FORECAST: say.gettext("The forecast says {value} for the air."),
+        StepCode.ALTITUDE: say.gettext("The garden's height changes that by {value}."),
+        StepCode.LIE_OF_LAND: say.gettext("The lie of the land changes it by {value}{range} on such a night."),
+        StepCode.SITE_LEARNED: say.gettext("Your thermometer's readings change it by {value}{range}."),
+        StepCode.LEAD_ERROR: say.gettext("A forecast so far ahead is off by {value} as a rule{range}."),
+        StepCode.GROUND: say.gettext("Near the ground it differs by {value}{range}, from wind and cloud."),
+        StepCode.PLACE: say.gettext("In that place, under that cover: {value}{range}."),
+        StepCode.THRESHOLD: say.gettext("Harm begins at {value}."),
+        StepCode.SOIL: say.gettext("The soil is at about {value}."),
+    }[code].format(value=value, range=span)
+
+
+def _degrees(say: Say, value: float, step: Step) -> str:
+    return _cold(say, step.code, say.celsius_exact(value), _span(say, step))
+
+
+def _odds(say: Say, value: float, step: Step) -> str:
+    return say.gettext("Odds of harm if nothing is done: {odds}.", odds=say.in_ten(value))
+
+
+def _cost_loss(say: Say, value: float, step: Step) -> str:
+    return say.gettext(
+        "I ask people out when harm is likelier than {share} in 100: the work it costs against what would be lost.",
+        share=say.number(value * 100),
+    )
+
+
+def _climate(say: Say, value: float, step: Step) -> str:
+    return say.gettext("Odds that a frost still comes later, from past years: {odds}.", odds=say.in_ten(value))
+
+
+def _gust(say: Say, value: float, step: Step) -> str:
+    return say.gettext("The forecast's strongest gust: {wind}.", wind=say.wind(value))
+
+
+def _height(say: Say, value: float, step: Step) -> str:
+    return say.gettext("At its height that is {wind}.", wind=say.wind(value))
+
+
+def _force(say: Say, value: float, step: Step) -> str:
+    return say.gettext("It then pulls with {share} % of what it holds.", share=say.number(value * 100))
+
+
+def _holds(say: Say, value: float, step: Step) -> str:
+    if step.low is None or step.high is None:
+        return say.gettext("It is reckoned to hold to gusts of {wind}.", wind=say.wind(value))
+    return say.gettext(
+        "It is reckoned to hold to gusts of {wind} (somewhere from {low} to {high}).",
+        wind=say.wind(value),
+        low=say.wind(step.low),
+        high=say.wind(step.high),
+    )
+
+
+def _season(say: Say, value: float, step: Step) -> str:
+    days = round(value)
+    if days <= 0:
+        return say.gettext("It is the season for it.")
+    if days > 1000:
+        return say.gettext("The same family stood here in {year}.", year=str(days))
+    return say.ngettext("The season for it opens in {n} day.", "The season for it opens in {n} days.", days)
+
+
+def _size(say: Say, value: float, step: Step) -> str:
+    if step.high is None:
+        return say.gettext("It is {cm} cm tall.", cm=say.number(value))
+    return say.gettext(
+        "It is {cm} cm tall; from {limit} cm it is time.", cm=say.number(value), limit=say.number(step.high)
+    )
+
+
+def _hardening(say: Say, value: float, step: Step) -> str:
+    return say.gettext(
+        "Hardened off for {days} days; it wants {low} to {high}.",
+        days=say.number(value),
+        low=say.number(step.low or 0),
+        high=say.number(step.high or 0),
+    )
+
+
+def _practice(say: Say, value: float, step: Step) -> str:
+    return say.gettext("Gardeners' habit: {number}.", number=say.number(value))
+
+
+def _published(say: Say, value: float, step: Step) -> str:
+    return say.gettext(
+        "Published advice: {low} to {high}; I keep to the safer.",
+        low=say.number(step.low or value),
+        high=say.number(step.high or value),
+    )
+
+
+def _waiting(say: Say, value: float, step: Step) -> str | None:
+    days = round(value)
+    if days <= 0:
+        return None
+    return say.ngettext("Waiting costs {n} day at most.", "Waiting costs {n} days at most.", days)
+
+
+def _loss(say: Say, value: float, step: Step) -> str:
+    return say.ngettext("Losing it would cost about {n} week.", "Losing it would cost about {n} weeks.", round(value))
+
+
+_WORDED: dict[StepCode, Callable[[Say, float, Step], str | None]] = {
+    **dict.fromkeys(
+        (
+            StepCode.FORECAST,
+            StepCode.ALTITUDE,
+            StepCode.LIE_OF_LAND,
+            StepCode.SITE_LEARNED,
+            StepCode.LEAD_ERROR,
+            StepCode.GROUND,
+            StepCode.PLACE,
+            StepCode.THRESHOLD,
+            StepCode.SOIL,
+        ),
+        _degrees,
+    ),
+    StepCode.ODDS: _odds,
+    StepCode.COST_LOSS: _cost_loss,
+    StepCode.CLIMATE: _climate,
+    StepCode.GUST: _gust,
+    StepCode.HEIGHT: _height,
+    StepCode.FORCE: _force,
+    StepCode.HOLDS: _holds,
+    StepCode.SEASON: _season,
+    StepCode.SIZE: _size,
+    StepCode.HARDENING: _hardening,
+    StepCode.PRACTICE: _practice,
+    StepCode.PUBLISHED: _published,
+    StepCode.WAITING: _waiting,
+    StepCode.LOSS: _loss,
+}

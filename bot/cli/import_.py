@@ -1,0 +1,121 @@
+"""`gatepost import FOLDER`: a garden's records from spreadsheets, all or nothing."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Iterator
+from dataclasses import asdict
+from datetime import UTC, datetime
+from pathlib import Path
+
+from bot.config import database_url
+from bot.i18n import Say, say
+from bot.services.records.files import read_folder
+from bot.services.records.importing import import_records
+from bot.services.records.problems import near
+from bot.services.records.report import Report, Tally
+from bot.services.records.rows import same
+from bot.storage import gardens
+from bot.storage.schema import upgrade
+from bot.storage.session import Database
+
+__all__ = ["add_arguments", "run"]
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("folder", type=Path, metavar="FOLDER", help="the folder with the CSV files, or one .xlsx file")
+    parser.add_argument("--garden", metavar="NAME", help="the stored garden to change; garden.csv may then be missing")
+    parser.add_argument("--dry-run", action="store_true", help="say what would change, and store nothing")
+    parser.add_argument("--json", action="store_true", help="print one JSON object")
+
+
+async def run(args: argparse.Namespace) -> int:
+    """0 when all is well; 1 when the files have problems, and nothing is stored; 2 when there is nothing to read."""
+    voice = say("en", "UTC")
+    try:
+        files = read_folder(args.folder)
+    except OSError as problem:
+        print(f"import: {problem}", file=sys.stderr)
+        return 2
+    database = Database(database_url())
+    try:
+        await upgrade(database)
+        report = await _import(database, files, args, voice)
+    finally:
+        await database.close()
+    if report is None:
+        return 2
+    print(
+        json.dumps(_as_json(report), indent=2, ensure_ascii=False) if args.json else "\n".join(_in_words(report, voice))
+    )
+    return 1 if report.problems else 0
+
+
+async def _import(database: Database, files: dict[str, bytes], args: argparse.Namespace, voice: Say) -> Report | None:
+    async with database.begin() as session:
+        garden = None
+        if args.garden is not None:
+            every = await gardens.all_gardens(session)
+            named = [each for each in every if same(each.name) == same(args.garden)]
+            if len(named) != 1:
+                print(f"import: {_which(args.garden, len(named), [each.name for each in every])}", file=sys.stderr)
+                return None
+            garden = named[0]
+        return await import_records(session, files, voice, datetime.now(UTC), garden, args.dry_run)
+
+
+def _which(name: str, found_n: int, known: list[str]) -> str:
+    if found_n:
+        return f"{found_n} gardens are called {name!r}; rename all but one"
+    likely = near(name, known)
+    return f"no garden is called {name!r}" + (f"; did you mean {likely!r}?" if likely else "")
+
+
+def _in_words(report: Report, voice: Say) -> Iterator[str]:
+    if report.problems:
+        yield from (problem.text for problem in report.problems)
+        n = len(report.problems)
+        yield voice.ngettext(
+            "{n} thing to put right. Nothing was stored.", "{n} things to put right. Nothing was stored.", n
+        )
+        return
+    yield (
+        voice.gettext("Stored: {garden}.", garden=report.garden)
+        if report.stored
+        else voice.gettext("Preview of {garden}; nothing was stored.", garden=report.garden)
+    )
+    for name, tally in report.tallies.items():
+        yield from _tally(name, tally, voice)
+    yield from (voice.gettext("Not read: {file}", file=file) for file in report.skipped)
+
+
+def _tally(name: str, tally: Tally, voice: Say) -> Iterator[str]:
+    yield voice.gettext(
+        "{table}: {added} new, {changed} changed, {unchanged} as before",
+        table=name, added=len(tally.added), changed=len(tally.changed), unchanged=tally.unchanged_n,
+    )  # fmt: skip
+    for each in tally.changed:
+        columns = voice.and_list(each.columns)
+        yield "  " + voice.gettext("changed: {name} ({columns})", name=each.name, columns=columns)
+    for absent in tally.absent:
+        yield "  " + voice.gettext("not in the file, left as it is: {name}", name=absent)
+
+
+def _as_json(report: Report) -> dict[str, object]:
+    return {
+        "garden": report.garden,
+        "stored": report.stored,
+        "tables": {
+            name: {
+                "added": list(tally.added),
+                "changed": [asdict(each) for each in tally.changed],
+                "unchanged": tally.unchanged_n,
+                "absent": list(tally.absent),
+            }
+            for name, tally in report.tallies.items()
+        },
+        "problems": [asdict(problem) for problem in report.problems],
+        "skipped": list(report.skipped),
+    }

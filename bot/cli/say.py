@@ -1,0 +1,63 @@
+"""`gatepost say --as NAME TEXT`: one message in, the replies out, on the real bot without the network."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
+
+from bot.cli.moments import Wrong, forecast_path, garden_zone, moment, opened
+from bot.cli.showing import as_json, as_phone
+from bot.config import SettingsError, read
+from bot.services.weather import Source
+from bot.stage import NotAlone, Stage, on_stage
+from bot.storage.session import Database
+
+__all__ = ["add_arguments", "run"]
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--as", dest="name", required=True, help="the member who speaks, by name")
+    parser.add_argument("--in", dest="where", choices=("group", "private"), default="private", help="where they write")
+    parser.add_argument("--now", help="the moment, ISO; without an offset it is the garden's clock")
+    parser.add_argument("--forecast", type=forecast_path, help="a recorded forecast, or a folder of them")
+    parser.add_argument("--json", action="store_true", help="a JSON list of the replies")
+    parser.add_argument("text", help="what they write")
+
+
+async def run(args: argparse.Namespace) -> int:
+    try:
+        async with opened() as database:
+            await _say(args, database)
+    except (Wrong, NotAlone, SettingsError) as error:
+        print(f"say: {error}", file=sys.stderr)
+        return 2
+    return 0
+
+
+async def _say(args: argparse.Namespace, database: Database) -> None:
+    zone = await garden_zone(database)
+    if zone is None:
+        raise Wrong("there is no garden yet; load one with: gatepost import FOLDER")
+    now = moment(args.now, zone) if args.now else datetime.now(UTC)
+    settings = read()
+    source = Source(f"file:{args.forecast}" if args.forecast else settings.forecast, settings.contact)
+    async with on_stage(database, source, now) as stage:
+        await _speak(args, stage, zone)
+
+
+async def _speak(args: argparse.Namespace, stage: Stage, zone: ZoneInfo) -> None:
+    user_id = stage.user(args.name)
+    if user_id is None:
+        known = ", ".join(sorted(user.first_name for user in stage.people()))
+        raise Wrong(f"nobody is called {args.name[:40]!r}; the members are {known}")
+    chat = user_id if args.where == "private" else stage.group_of(user_id)
+    stage.api.write(user_id, chat, args.text)
+    await stage.settle()
+    said = list(stage.fresh())
+    if args.json:
+        print(json.dumps([as_json(stage, message) for message in said], ensure_ascii=False, indent=2))
+    else:
+        print("\n".join(as_phone(stage, message, zone) for message in said))

@@ -1,0 +1,163 @@
+"""New, changed, worse, better, over: what a warning has to say, and when. Pure: a moment and what was said go in.
+
+The steps are counted back from the latest safe time, so that they can be read as a table; a hazard found late runs
+the same steps squeezed into the time that is left, beginning with the call.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from enum import StrEnum
+from zoneinfo import ZoneInfo
+
+from bot.core.hazards import Finding, Hazard, Severity
+
+__all__ = ["TIMELINE", "Change", "Moment", "Quiet", "Said", "Threat", "change", "gather", "moment", "morning_after"]
+
+_ORDER = {Severity.SLIGHT: 0, Severity.MODERATE: 1, Severity.SEVERE: 2}
+_EARLIER = timedelta(hours=6)
+#: A change of the latest safe time that the people on a duty must hear of by a new message (an edit rings no phone).
+NOTABLE = timedelta(minutes=30)
+#: A hazard must stay away from the forecast this long before it is called off, so that flips do not make it stutter.
+CLEAR_FOR = timedelta(hours=3)
+
+
+class Moment(StrEnum):
+    """The steps of a warning, in order."""
+
+    WAIT = "wait"
+    HEADS_UP = "heads-up"
+    CALL = "call"
+    REMIND = "remind"
+    NEXT_PERSON = "next person"
+    OPEN_CALL = "open call"
+    TOO_LATE = "too late"
+    OVER = "over"
+
+
+#: How long before the latest safe time each step begins.
+TIMELINE: tuple[tuple[Moment, timedelta], ...] = (
+    (Moment.OPEN_CALL, timedelta(hours=2)),
+    (Moment.NEXT_PERSON, timedelta(hours=4)),
+    (Moment.REMIND, timedelta(hours=6)),
+    (Moment.CALL, timedelta(hours=32)),
+    (Moment.HEADS_UP, timedelta(hours=56)),
+)
+
+
+class Change(StrEnum):
+    NONE = "none"
+    SMALL = "small"  # edit the standing message
+    WORSE = "worse"  # speak again
+
+
+@dataclass(frozen=True, slots=True)
+class Quiet:
+    """Hours of the garden's clock in which what can wait is held; over midnight when from_h is the later."""
+
+    from_h: int
+    to_h: int
+    zone: str
+
+    def ends_at(self, now: datetime) -> datetime:
+        """`now` outside the quiet hours, else the moment at which they end."""
+        local = now.astimezone(ZoneInfo(self.zone))
+        overnight = self.from_h > self.to_h
+        inside = (
+            (local.hour >= self.from_h or local.hour < self.to_h)
+            if overnight
+            else self.from_h <= local.hour < self.to_h
+        )
+        if not inside:
+            return now
+        ends_on = local.date() + timedelta(days=1 if overnight and local.hour >= self.from_h else 0)
+        return datetime.combine(ends_on, time(self.to_h), local.tzinfo).astimezone(now.tzinfo)
+
+    def holds(self, now: datetime, due_at: datetime) -> bool:
+        """Whether something said now can wait: the quiet hours end well before the latest safe time."""
+        ends_at = self.ends_at(now)
+        return ends_at > now and due_at - ends_at >= timedelta(hours=3)
+
+
+@dataclass(frozen=True, slots=True)
+class Threat:
+    """Every finding of one hazard in one window, as one thing to warn of. due_at: the earliest latest safe time."""
+
+    hazard: Hazard
+    window_on: date
+    findings: tuple[Finding, ...]
+
+    @property
+    def severity(self) -> Severity:
+        return max((finding.severity for finding in self.findings), key=_ORDER.__getitem__)
+
+    @property
+    def probability(self) -> float:
+        return max(finding.probability for finding in self.findings)
+
+    @property
+    def starts_at(self) -> datetime:
+        return min(finding.starts_at for finding in self.findings)
+
+    @property
+    def ends_at(self) -> datetime:
+        return max(finding.ends_at for finding in self.findings)
+
+    @property
+    def due_at(self) -> datetime:
+        return min(finding.due_at for finding in self.findings)
+
+    @property
+    def needs(self) -> frozenset[tuple[int, int, str]]:
+        """What is to be done: (place, support or 0, task)."""
+        return frozenset((found.place_id, found.support_id or 0, found.task.value) for found in self.findings)
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What the last message about a warning said."""
+
+    severity: Severity
+    due_at: datetime
+    needs: frozenset[tuple[int, int, str]]
+    probability: float
+
+
+def gather(findings: Iterable[Finding]) -> tuple[Threat, ...]:
+    """Findings by hazard and window, the soonest first."""
+    groups: dict[tuple[Hazard, date], list[Finding]] = defaultdict(list)
+    for finding in findings:
+        groups[finding.hazard, finding.window_on].append(finding)
+    threats = [Threat(hazard, window_on, tuple(group)) for (hazard, window_on), group in groups.items()]
+    return tuple(sorted(threats, key=lambda threat: (threat.due_at, threat.hazard)))
+
+
+def change(said: Said, threat: Threat) -> Change:
+    """Whether what is now expected is worse than what was said (a class up, or 6 h earlier), a detail, or the same."""
+    if _ORDER[threat.severity] > _ORDER[said.severity] or said.due_at - threat.due_at >= _EARLIER:
+        return Change.WORSE
+    differs = (
+        threat.severity is not said.severity
+        or threat.needs != said.needs
+        or abs(threat.due_at - said.due_at) >= timedelta(minutes=10)
+        or abs(threat.probability - said.probability) >= 0.15
+    )
+    return Change.SMALL if differs else Change.NONE
+
+
+def moment(now: datetime, due_at: datetime, ends_at: datetime) -> Moment:
+    """The step that `now` belongs to, by the time left until the latest safe time."""
+    if now >= ends_at:
+        return Moment.OVER
+    left = due_at - now
+    if left <= timedelta(0):
+        return Moment.TOO_LATE
+    return next((step for step, before in TIMELINE if left <= before), Moment.WAIT)
+
+
+def morning_after(ends_at: datetime, quiet: Quiet) -> datetime:
+    """When to thank, to ask how it went and to have things uncovered: after the hazard, outside the quiet hours."""
+    return quiet.ends_at(ends_at)

@@ -1,0 +1,58 @@
+"""The cold of each coming night, at 2 m, at the ground, and at a plant in its place under its cover."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from bot.core.course import course_c, hours_below_course
+from bot.core.garden import Cover, PlaceKind
+from bot.core.ground import NightKind
+from bot.core.lead import lead_error_c
+from bot.core.night import Night, Site
+from bot.core.nights import expected_at, nights
+from bot.core.odds import Estimate, Step
+from bot.core.places import placed
+from bot.core.timeline import Day, days
+
+__all__ = [
+    "Day",
+    "Night",
+    "NightKind",
+    "Site",
+    "at_plant",
+    "at_plant_steps",
+    "course",
+    "days",
+    "expected_at",
+    "hours_below",
+    "lead_error_c",
+    "nights",
+]
+
+_HOUR = timedelta(hours=1)
+
+
+def at_plant(night: Night, shelter: PlaceKind, cover: Cover, *, in_pot: bool) -> Estimate:
+    """The night's minimum at a plant in that place under that cover."""
+    return placed(night.air, night.ground, shelter, cover, in_pot=in_pot)[0]
+
+
+def at_plant_steps(night: Night, shelter: PlaceKind, cover: Cover, *, in_pot: bool) -> tuple[Step, ...]:
+    """The night's steps and the step of the place, for "Why?"."""
+    return (*night.steps, placed(night.air, night.ground, shelter, cover, in_pot=in_pot)[1])
+
+
+def course(night: Night, at: datetime, minimum_c: float | None = None) -> float | None:
+    """Air temperature at a moment between sunset and sunrise; of a plant, when its own minimum is given."""
+    if night.dusk_c is None:
+        return None
+    lowest_c = night.air.mean_c if minimum_c is None else minimum_c
+    return course_c(night.dusk_c, lowest_c, (at - night.sunset_at) / _HOUR, night.length_h)
+
+
+def hours_below(night: Night, threshold_c: float, minimum_c: float | None = None) -> float | None:
+    """Hours of the night below a threshold, in the air or, with its own minimum, at a plant; None without a course."""
+    if night.dusk_c is None:
+        return None
+    lowest_c = night.air.mean_c if minimum_c is None else minimum_c
+    return hours_below_course(night.dusk_c, lowest_c, night.length_h, threshold_c)

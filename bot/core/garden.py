@@ -1,0 +1,207 @@
+"""The garden as core sees it: an immutable snapshot of records, in the trade's words.
+
+Services load these from storage and hand them over; core never asks for more.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from enum import StrEnum
+
+__all__ = [
+    "Cover",
+    "Garden",
+    "Lay",
+    "Member",
+    "Place",
+    "PlaceKind",
+    "Planting",
+    "Plot",
+    "Role",
+    "Stage",
+    "Support",
+    "SupportKind",
+]
+
+
+class Role(StrEnum):
+    MEMBER = "member"
+    ORGANISER = "organiser"
+
+
+class Lay(StrEnum):
+    """The lie of the land, as an organiser describes it."""
+
+    OPEN = "open"
+    HOLLOW = "hollow"  # cold air gathers here
+    SLOPE = "slope"  # cold air drains away
+    WALLED = "walled"  # walls or houses on most sides
+    WINDY = "windy"  # exposed: hilltop, coast, gap between buildings
+
+
+class PlaceKind(StrEnum):
+    BED = "open bed"
+    CONTAINER = "container"
+    TUNNEL = "tunnel"
+    FRAME = "cold frame"
+    GREENHOUSE = "greenhouse"  # unheated
+    INDOORS = "indoors"
+
+
+class Cover(StrEnum):
+    """What lies over a place or planting now."""
+
+    NONE = "none"
+    FLEECE = "fleece"
+    DOUBLE_FLEECE = "double fleece"
+    CLOCHE = "cloche"
+    NET = "net"
+
+
+class SupportKind(StrEnum):
+    CANES = "canes"  # wigwam or double row of poles
+    FRAME = "frame"  # a frame or row of posts with net or strings
+    TRELLIS = "trellis"
+    STAKES = "stakes"
+
+
+class Stage(StrEnum):
+    """Where a batch stands; the order is the order of growth."""
+
+    CHITTING = "chitting"  # tubers set out in the light to shoot
+    SOWN = "sown"  # nothing above the soil yet
+    SEEDLING = "seedling"  # up, in its first pot, tray or row
+    POTTED_ON = "potted on"  # growing on in a bigger pot, not hardened
+    HARDENING = "hardening off"
+    HARDENED = "hardened"
+    GROWING = "growing"  # in its final place
+    FLOWERING = "flowering"  # or fruit or tubers forming
+    READY = "ready"  # may be harvested
+    ENDED = "ended"  # harvested, cleared or lost
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Somewhere that plants stand.
+
+    length_m, width_m: of the bed or house, or the top of the pot. height_m: of the pot or house.
+    volume_l: compost in a container. wet_kg: what one container weighs when watered, plants included.
+    movable: can be carried. shared: the group's, not one plot's. inside: the place in which a container
+    stands now, when that is not the open air. needs_key: behind a lock.
+    """
+
+    id: int
+    name: str
+    kind: PlaceKind
+    plot_id: int | None = None
+    shared: bool = False
+    movable: bool = False
+    cover: Cover = Cover.NONE
+    length_m: float | None = None
+    width_m: float | None = None
+    height_m: float | None = None
+    volume_l: float | None = None
+    wet_kg: float | None = None
+    inside: PlaceKind | None = None
+    needs_key: bool = False
+
+    @property
+    def shelter(self) -> PlaceKind:
+        """The kind of air the plants stand in: that of the house a container is in, else its own."""
+        return self.inside or self.kind
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """Canes, a frame, a trellis or stakes at a place.
+
+    width_m, height_m: of the face that the wind meets. solidity: share of that face that is solid before
+    anything grows on it, 0-1. ties: how many ties or guys hold it. tie_n: what one of them holds, newtons.
+    """
+
+    id: int
+    place_id: int
+    kind: SupportKind
+    height_m: float
+    width_m: float
+    solidity: float = 0.1
+    ties: int = 0
+    tie_n: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Planting:
+    """One batch of one crop in one place.
+
+    crop: the key of a crop rule. batch: the group's own label ("2nd sowing"), may be empty.
+    height_cm: last known height. covered: its own cover when it differs from the place's.
+    *_on: the local days on which it happened, None when it has not, or is not known.
+    """
+
+    id: int
+    crop: str
+    place_id: int
+    stage: Stage
+    count: int
+    variety: str = ""
+    batch: str = ""
+    height_cm: float | None = None
+    sown_on: date | None = None
+    potted_on: date | None = None
+    hardening_on: date | None = None
+    planted_on: date | None = None
+    stage_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    id: int
+    name: str
+    holder_ids: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A person of the garden.
+
+    adult: only adults take duties. lift_kg: the most they are glad to lift, None when they have not said.
+    reachable: one private message to them has succeeded and they have not blocked the bot since.
+    has_key: holds a key now.
+    """
+
+    id: int
+    name: str
+    role: Role = Role.MEMBER
+    adult: bool = True
+    reachable: bool = True
+    lift_kg: float | None = None
+    has_key: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Garden:
+    """One garden's records at one moment.
+
+    altitude_m: of the site above sea level. zone: IANA name. lay: see Lay.
+    """
+
+    id: int
+    name: str
+    latitude: float
+    longitude: float
+    altitude_m: float | None
+    zone: str
+    lay: Lay = Lay.OPEN
+    members: tuple[Member, ...] = ()
+    plots: tuple[Plot, ...] = ()
+    places: tuple[Place, ...] = ()
+    supports: tuple[Support, ...] = ()
+    plantings: tuple[Planting, ...] = ()
+    place_by_id: dict[int, Place] = field(default_factory=dict, compare=False)
+
+    def __post_init__(self) -> None:
+        self.place_by_id.update({place.id: place for place in self.places})
+
+    def place_of(self, planting: Planting) -> Place:
+        return self.place_by_id[planting.place_id]

@@ -1,0 +1,62 @@
+"""What a forecast does to what is growing: one function a hazard, and every finding of all of them.
+
+A missing forecast finds nothing: whether it covers the days to come is for the caller to say aloud.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from bot.core.cold import Night
+from bot.core.crop import Crop
+from bot.core.finding import AFTERWARDS, Finding, Hazard, Severity, Task
+from bot.core.forecast import Forecast
+from bot.core.garden import Garden
+from bot.core.hazard_cold import cold, may_stay
+from bot.core.hazard_glass import heat, rain
+from bot.core.hazard_wind import wind
+
+__all__ = ["AFTERWARDS", "HAZARDS", "Finding", "Hazard", "Outlook", "Severity", "Task", "findings", "may_stay"]
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """What is known of the weather to come: the nights reckoned from the forecast, and the forecast itself."""
+
+    nights: tuple[Night, ...]
+    forecast: Forecast
+
+
+def _cold(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
+    return cold(garden, crops, outlook.nights, now)
+
+
+def _wind(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
+    return wind(garden, crops, outlook.forecast, now)
+
+
+def _heat(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
+    return heat(garden, crops, outlook.forecast, now)
+
+
+def _rain(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
+    return rain(garden, crops, outlook.forecast, now)
+
+
+HAZARDS: tuple[Callable[[Garden, Mapping[str, Crop], Outlook, datetime], Iterable[Finding]], ...] = (
+    _cold,
+    _wind,
+    _heat,
+    _rain,
+)
+
+
+def findings(
+    garden: Garden, crops: Mapping[str, Crop], nights: tuple[Night, ...], forecast: Forecast, now: datetime
+) -> tuple[Finding, ...]:
+    """Everything at risk from `now` on, the earliest latest-safe-time first. now: aware, UTC."""
+    outlook = Outlook(nights, forecast)
+    found = (one for hazard in HAZARDS for one in hazard(garden, crops, outlook, now))
+    return tuple(sorted(found, key=lambda one: (one.due_at, one.hazard, one.place_id, one.planting_id or 0)))

@@ -1,0 +1,24 @@
+"""The week's jobs, one module a subject; SUBJECTS lists every function that makes items."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from bot.core.jobs.harvesting import harvesting, watering
+from bot.core.jobs.job import Item, View
+from bot.core.jobs.raising import raising, sowing
+from bot.core.jobs.tending import rotating, tending, watching
+from bot.core.jobs.weather import weather
+
+__all__ = ["SUBJECTS"]
+
+SUBJECTS: tuple[Callable[[View], Iterable[Item]], ...] = (
+    weather,
+    sowing,
+    raising,
+    tending,
+    watching,
+    rotating,
+    watering,
+    harvesting,
+)

@@ -1,0 +1,94 @@
+"""Watering by litres, cutting haulm, and harvesting in order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+from bot.core.crop import Crop
+from bot.core.garden import Planting, Stage
+from bot.core.harvest import PRACTICE_DAYS, Turn, harvest_order, lift_plan
+from bot.core.jobs.job import Item, JobKind, View, worth
+from bot.core.odds import Step, StepCode
+from bot.core.seasons import in_window
+from bot.core.stages import Reached, stage_now
+
+__all__ = ["harvesting", "watering"]
+
+_DRY_WEEKS, _SPOILT_WEEKS, _WAITS_WEEKS = 1.0, 1.0, 0.1  # of growing lost: common practice, no source
+_SPOILS = timedelta(days=7)
+
+
+def watering(view: View) -> Iterator[Item]:
+    """One item a place that is due, with its litres; all places are one job."""
+    plants: dict[int, int] = {}
+    for planting in view.plantings:
+        plants[planting.place_id] = plants.get(planting.place_id, 0) + worth(planting)
+    for place_id, litres in view.litres.items():
+        if place_id in view.scope and litres > 0:
+            yield Item(
+                key=f"water:{place_id}",
+                kind=JobKind.WATER,
+                group=("water",),
+                value_lost=_DRY_WEEKS * plants.get(place_id, 1),
+                place_id=place_id,
+                by_on=view.today,
+                again_days=1,
+                litres=litres,
+            )
+
+
+def harvesting(view: View) -> Iterator[Item]:
+    """What is ready, by record or by days, in the order to lift it; haulm first where it is cut."""
+    reached = {one.id: found for one in view.plantings if (found := _ready(one, view))}
+    ripe = [one for one in view.plantings if one.id in reached]
+    for turn in harvest_order(ripe, view.garden.place_by_id, view.crops):
+        yield from _lift(turn, view.crops[turn.crop], reached[turn.planting.id], view)
+
+
+def _lift(turn: Turn, crop: Crop, reached: Reached, view: View) -> Iterator[Item]:
+    plan = lift_plan(crop, view.today)
+    cut = view.marks.get(f"{JobKind.CUT_HAULM}:{turn.planting.id}")
+    if plan is not None and (cut is None or not cut.done):
+        steps = (
+            Step(StepCode.PRACTICE, PRACTICE_DAYS, None, None, "practice"),
+            Step(
+                StepCode.PUBLISHED,
+                (plan.lift_from_on - plan.cut_on).days,
+                (plan.lift_from_on - plan.cut_on).days,
+                (plan.lift_by_on - plan.cut_on).days,
+                crop.sources.get("harvest.haulm_days", ""),
+            ),
+        )
+        yield _item(JobKind.CUT_HAULM, turn, crop, view, _WAITS_WEEKS, (plan.lift_from_on - view.today).days, steps)
+    elif plan is None or cut is None or view.today >= cut.marked_on + (plan.lift_from_on - plan.cut_on):
+        weeks = _WAITS_WEEKS if turn.keeps else _SPOILT_WEEKS
+        step = Step(StepCode.SEASON, 0, None, turn.waiting_n, reached.basis)
+        yield _item(JobKind.HARVEST, turn, crop, view, weeks, 3, (step,))
+
+
+def _item(
+    kind: JobKind, turn: Turn, crop: Crop, view: View, weeks: float, again_days: int, steps: tuple[Step, ...]
+) -> Item:
+    planting = turn.planting
+    return Item(
+        key=f"{kind}:{planting.id}",
+        kind=kind,
+        group=(kind, crop.key),
+        value_lost=weeks * worth(planting),
+        crop=crop.key,
+        planting_id=planting.id,
+        place_id=planting.place_id,
+        by_on=None if turn.keeps or kind is JobKind.CUT_HAULM else view.today + _SPOILS,
+        again_days=again_days,
+        count=planting.count,
+        detail=crop.harvest.ready,
+        reasons=steps,
+    )
+
+
+def _ready(planting: Planting, view: View) -> Reached | None:
+    crop = view.crops[planting.crop]
+    reached = stage_now(planting, crop, view.today)
+    in_season = reached.stage is Stage.READY and in_window(view.today, crop.harvest.window)
+    return reached if in_season else None

@@ -1,0 +1,45 @@
+"""What the weather to come asks for, from the findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+from bot.core.finding import Finding
+from bot.core.jobs.job import Item, JobKind, View, worth
+
+__all__ = ["finding_key", "weather"]
+
+_AHEAD = timedelta(days=7)
+_WIND_WEEKS = 2.0  # of growing that a fallen support or a torn cover costs: common practice, no source
+
+
+def finding_key(finding: Finding) -> str:
+    """The key of a finding's item: the same while the forecast only shifts a little."""
+    thing = finding.planting_id or finding.support_id or 0
+    return f"{finding.task}:{finding.window_on}:{finding.place_id}:{thing}"
+
+
+def weather(view: View) -> Iterator[Item]:
+    """One item a finding in scope that is still to come within a week."""
+    plantings = {one.id: one for one in view.plantings}
+    for found in view.findings:
+        if found.place_id not in view.scope or found.ends_at <= view.now or found.due_at > view.now + _AHEAD:
+            continue
+        planting = plantings.get(found.planting_id or 0)
+        weeks = view.crops[planting.crop].cold.weeks_lost if planting and found.threshold_c is not None else _WIND_WEEKS
+        yield Item(
+            key=finding_key(found),
+            kind=JobKind(found.task.value),
+            group=(found.task, str(found.target_place_id or ""), found.cover or ""),
+            value_lost=weeks * (worth(planting) if planting else 1) * found.probability,
+            crop=planting.crop if planting else None,
+            planting_id=found.planting_id,
+            place_id=found.place_id,
+            target_place_id=found.target_place_id,
+            due_at=found.due_at,
+            by_on=found.window_on,
+            count=planting.count if planting else None,
+            detail=found.cover.value if found.cover else None,
+            reasons=found.chain,
+        )

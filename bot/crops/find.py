@@ -1,0 +1,101 @@
+"""Which crop a person means: finds the names of crops in written phrases. Pure text, no rules needed."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+__all__ = ["Found", "fold", "match"]
+
+# What NFKD does not take apart, and the apostrophe, which people leave out.
+_LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "ae", "œ": "oe", "’": "", "'": ""})
+_NEAR = 0.8  # difflib ratio from which a misspelt name is worth asking about
+_NOT_CROPS = frozenset({"bush", "crown", "leave", "set"})  # they end several names, but name no crop
+_SHORT = 4  # shorter words are too like each other to guess from
+
+Words = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """keys: of the crops that it can be, sorted; more than one when the words are ambiguous ("beans").
+
+    words: the part of the phrase that named them. sure: False for a guess at a misspelling, which must be asked about.
+    """
+
+    keys: tuple[str, ...]
+    words: str
+    sure: bool = True
+
+
+def match(text: str, names: Mapping[str, Sequence[str]], local: Mapping[str, str] | None = None) -> Found | None:
+    """The crop that an English phrase names, or one in the reader's language; None when there is nothing like one.
+
+    names: crop key -> its English names and aliases. local: localised name -> crop key. The longest name wins, then
+    the earliest. Case, accents, hyphens, and singular or plural do not matter. Words that end the names of several
+    crops ("beans" of "runner beans") name all of those, unless they are a whole name themselves.
+    """
+    said = fold(text).split()
+    whole, ends = _index(names, local or {})
+    for gram, plain in _grams(said, max(map(len, whole), default=0)):
+        if keys := whole.get(gram) or whole.get(plain) or ends.get(plain):
+            return Found(tuple(sorted(keys)), " ".join(gram))
+    return _near(said, whole)
+
+
+def fold(text: str) -> str:
+    """Lower case without accents, every run of other signs one space."""
+    lower = unicodedata.normalize("NFKD", text).casefold().translate(_LETTERS)
+    bare = "".join(sign for sign in unicodedata.normalize("NFKD", lower) if not unicodedata.combining(sign))
+    return re.sub(r"[\W_]+", " ", bare).strip()
+
+
+def _index(
+    names: Mapping[str, Sequence[str]], local: Mapping[str, str]
+) -> tuple[dict[Words, set[str]], dict[Words, set[str]]]:
+    """Whole names, and the ends that several English ones share, each to the crops that they can mean."""
+    whole: dict[Words, set[str]] = defaultdict(set)
+    ends: dict[Words, set[str]] = defaultdict(set)
+    for key, own in names.items():
+        for name in own:
+            words = _singular(fold(name).split())
+            whole[words].add(key)
+            for start in range(1, len(words)):
+                ends[words[start:]].add(key)
+    for name, key in local.items():
+        whole[tuple(fold(name).split())].add(key)
+    several = {words: keys for words, keys in ends.items() if len(keys) > 1 and words[-1] not in _NOT_CROPS}
+    return whole, several
+
+
+def _grams(said: Sequence[str], longest: int) -> Iterator[tuple[Words, Words]]:
+    """Runs of words, the longest first and then the earliest, as they stand and in the singular."""
+    for length in range(min(longest, len(said)), 0, -1):
+        for start in range(len(said) - length + 1):
+            gram = tuple(said[start : start + length])
+            yield gram, _singular(gram)
+
+
+def _singular(words: Sequence[str]) -> Words:
+    return tuple(map(_one, words))
+
+
+def _one(word: str) -> str:
+    """A regular English plural cut back; both sides are cut alike, so a word that only looks plural still fits."""
+    for plural, one in (("ies", "y"), ("oes", "o"), ("shes", "sh"), ("ches", "ch")):
+        if word.endswith(plural) and len(word) > len(plural) + 1:
+            return word.removesuffix(plural) + one
+    return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 3 else word
+
+
+def _near(said: Sequence[str], whole: Mapping[Words, set[str]]) -> Found | None:
+    spelt = {" ".join(words): keys for words, keys in whole.items()}
+    for gram, plain in _grams(said, max(map(len, whole), default=0)):
+        phrase = " ".join(plain)
+        if len(phrase) >= _SHORT and (near := get_close_matches(phrase, spelt, n=1, cutoff=_NEAR)):
+            return Found(tuple(sorted(spelt[near[0]])), " ".join(gram), sure=False)
+    return None

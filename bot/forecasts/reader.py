@@ -1,0 +1,157 @@
+"""What reading any service's answer needs: JSON, sections, instants, the place, and the gaps to state."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+
+from bot.core.forecast import ForecastError, Gap, Hour
+
+__all__ = [
+    "Point",
+    "check_near",
+    "gaps",
+    "in_order",
+    "instant",
+    "listing",
+    "lost_steps",
+    "number",
+    "parse_json",
+    "section",
+    "shortened",
+    "within",
+]
+
+#: The fields of Hour whose absence is stated.
+FIELDS = ("air_c", "dew_point_c", "humidity_pct", "cloud_pct", "wind_ms", "gust_ms", "rain_mm", "sun_w_m2", "thunder")
+
+NEAR_DEG = 0.5
+_REASON_CHARS = 200
+_YEARS = range(1900, 2200)
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """Where the weather is asked for: degrees north and east, metres above the sea. ForecastError off the earth."""
+
+    latitude: float
+    longitude: float
+    altitude_m: float | None = None
+
+    def __post_init__(self) -> None:
+        for name, value, limit in (("latitude", self.latitude, 90), ("longitude", self.longitude, 180)):
+            if not -limit <= value <= limit:
+                raise ForecastError(
+                    f"{name} is {value:g}, expected -{limit} to {limit}; are latitude and longitude swapped?"
+                )
+
+    def rounded(self) -> Point:
+        """To 3 decimals (about 100 m) and whole metres: enough for any model's grid, and no one's doorstep."""
+        altitude_m = None if self.altitude_m is None else float(round(self.altitude_m))
+        return Point(round(self.latitude, 3) + 0.0, round(self.longitude, 3) + 0.0, altitude_m)
+
+    def distance_deg(self, other: Point) -> float:
+        """Degrees of a great circle, near enough over short distances."""
+        east = (self.longitude - other.longitude + 180) % 360 - 180
+        return math.hypot(self.latitude - other.latitude, east * math.cos(math.radians(self.latitude)))
+
+
+def parse_json(text: str | bytes) -> object:
+    """The JSON value of an answer. Raises ForecastError where it is empty, cut short, HTML or no JSON."""
+    try:
+        text = text.decode("utf-8-sig") if isinstance(text, bytes) else text
+        return json.loads(text)
+    except (ValueError, RecursionError) as error:
+        if not text.strip():
+            raise ForecastError("the answer is empty; ask again later") from error
+        if isinstance(text, str) and text.lstrip().startswith("<"):
+            raise ForecastError(
+                "the answer is HTML, not JSON; check the address and whatever stands between"
+            ) from error
+        raise ForecastError("the answer is no whole JSON, it may be cut short; ask again later") from error
+
+
+def shortened(reason: object) -> str:
+    """Someone else's words on one line of bounded length."""
+    return " ".join(str(reason).split())[:_REASON_CHARS]
+
+
+def section(value: object, *keys: str) -> Mapping[str, object]:
+    """The object below `keys`. Raises ForecastError where there is none."""
+    for key in keys:
+        value = value.get(key) if isinstance(value, Mapping) else None
+    if not isinstance(value, Mapping):
+        raise ForecastError(f"the answer has no {'.'.join(keys) or 'object'}; is it a forecast, and whole?")
+    return value
+
+
+def within(value: object, *keys: str) -> Mapping[str, object]:
+    """The object below `keys`, empty where there is none."""
+    for key in keys:
+        value = value.get(key) if isinstance(value, Mapping) else None
+    return value if isinstance(value, Mapping) else {}
+
+
+def listing(parent: Mapping[str, object], key: str) -> Sequence[object]:
+    """The list under `key`. Raises ForecastError where there is none."""
+    value = parent.get(key)
+    if not isinstance(value, list):
+        raise ForecastError(f"the answer has no list of {key}; is it a forecast, and whole?")
+    return value
+
+
+def number(value: object, name: str) -> float:
+    """A finite number. Raises ForecastError where it is none."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e11:
+        raise ForecastError(f"{name} is {shortened(value)[:40]!r}, expected a number")
+    return float(value)
+
+
+def instant(text: object, offset: timedelta = timedelta(0)) -> datetime:
+    """An ISO 8601 time as aware UTC; one without a zone is `offset` ahead of UTC. Raises ForecastError."""
+    try:
+        at = datetime.fromisoformat(text if isinstance(text, str) else "")
+        at = (at - offset).replace(tzinfo=UTC) if at.tzinfo is None else at.astimezone(UTC)
+        if at.year not in _YEARS:
+            raise ValueError
+        return at
+    except (ValueError, OverflowError) as error:
+        raise ForecastError(
+            f"the time {shortened(text)[:40]!r} is no ISO 8601 time such as 2026-03-05T21:00"
+        ) from error
+
+
+def in_order(hours: Sequence[Hour]) -> tuple[Hour, ...]:
+    """The hours ascending. Raises ForecastError where two are of one instant, or none has a temperature."""
+    ordered = tuple(sorted(hours, key=lambda hour: hour.at))
+    for one, two in pairwise(ordered):
+        if one.at == two.at:
+            raise ForecastError(f"the answer has two values for {one.at.isoformat()}; it is unclear which one holds")
+    if all(hour.air_c is None for hour in ordered):
+        raise ForecastError("the answer has no air temperature at all; ask for it by the name in this service's manual")
+    return ordered
+
+
+def lost_steps(times: Sequence[datetime], steps: Sequence[timedelta]) -> int:
+    """How many steps are missing: `steps[i]` after `times[i]` the next one is due."""
+    return sum(max(0, (later - at) // step - 1) for (at, later), step in zip(pairwise(times), steps, strict=False))
+
+
+def gaps(hours: Sequence[Hour], lost_n: int) -> tuple[Gap, ...]:
+    """Each field that some hour lacks, and the steps that are not there at all."""
+    missing = {field: sum(getattr(hour, field) is None for hour in hours) for field in FIELDS}
+    stated = tuple(Gap(field, missing_n, len(hours)) for field, missing_n in missing.items() if missing_n)
+    return (*stated, Gap("at", lost_n, len(hours) + lost_n)) if lost_n else stated
+
+
+def check_near(answered: Point, asked: Point | None) -> None:
+    """Raises ForecastError where the answer is for elsewhere than was asked; told coarsely, as it may be logged."""
+    if asked is not None and answered.distance_deg(asked) > NEAR_DEG:
+        raise ForecastError(
+            f"the answer is for {answered.latitude:.1f}, {answered.longitude:.1f} but {asked.latitude:.1f}, "
+            f"{asked.longitude:.1f} was asked for; are latitude and longitude swapped?"
+        )

@@ -1,0 +1,184 @@
+"""Asking one weather service, politely: seldom, identified, bounded, and less often after each failure.
+
+Nothing here sleeps, reads a clock or stores: `now` and the last state come in, the next state goes out. The library
+that sends the requests logs whole addresses, with the garden's coordinates, at INFO: keep its logger at WARNING.
+Rules: api.met.no Terms of Service and HTTP status codes; open-meteo.com terms (both read 2026-11-25 via copies).
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+import httpx
+
+from bot.core.forecast import Forecast, ForecastError
+from bot.forecasts import file, met_norway, open_meteo
+from bot.forecasts.reader import Point, parse_json, shortened, within
+from bot.forecasts.stored import Stored
+
+__all__ = ["SERVICES", "fetch", "read"]
+
+logger = logging.getLogger(__name__)
+
+MAX_BYTES = 2_000_000
+UNSAID_EXPIRY = timedelta(hours=1)  # where a service names no Expires
+LONGEST_EXPIRY = timedelta(hours=24)
+FIRST_WAIT, LONGEST_WAIT = timedelta(minutes=10), timedelta(hours=6)
+LONGEST_RETRY_AFTER = timedelta(hours=24)
+REFUSED_WAIT = timedelta(hours=12)  # the same request will be refused again
+_HOPS = 3
+_WHOLE_S = 60.0
+_TIMEOUT = httpx.Timeout(20.0, connect=10.0)
+_PASSING = (408, 425, 429)  # of the 4xx, those that may succeed when repeated
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    url: str
+    query: Callable[[Point], dict[str, str]]
+    parse: Callable[..., Forecast]
+    needs_contact: bool
+    floor: timedelta  # never ask more often
+
+
+SERVICES: Mapping[str, Service] = {
+    open_meteo.NAME: Service(open_meteo.URL, open_meteo.query, open_meteo.parse, False, timedelta(hours=1)),
+    met_norway.NAME: Service(met_norway.URL, met_norway.query, met_norway.parse, True, timedelta(minutes=10)),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    status: int
+    headers: httpx.Headers
+    body: str
+
+
+async def fetch(
+    service: str, point: Point, stored: Stored | None, now: datetime, http: httpx.AsyncClient, contact: str
+) -> Stored:
+    """The state after asking `service`, if it may be asked by now; what was stored for another place is forgotten.
+
+    A failure is told in the state's note and puts off the next request. Raises ForecastError where `contact` cannot
+    be sent.
+    """
+    point = point.rounded()
+    kept = stored if stored is not None and stored.point == point else Stored(service, point)
+    if not kept.due(now):
+        return kept
+    headers = {"User-Agent": _user_agent(contact, SERVICES[service].needs_contact), "Accept": "application/json"}
+    if kept.body and kept.last_modified:
+        headers["If-Modified-Since"] = kept.last_modified
+    url = httpx.URL(SERVICES[service].url, params=SERVICES[service].query(point))
+    try:
+        async with asyncio.timeout(_WHOLE_S):
+            answer = await _get(http, url, headers)
+    except ForecastError as error:
+        return _failed(kept, now, str(error))
+    except (httpx.HTTPError, httpx.InvalidURL, TimeoutError) as error:
+        return _failed(kept, now, f"no answer ({type(error).__name__})")
+    return _taken(kept, answer, now)
+
+
+def read(stored: Stored) -> Forecast:
+    """The Forecast in the stored answer. Raises ForecastError where there is none."""
+    if not stored.body:
+        raise ForecastError(f"{stored.service} has not answered yet; ask again later")
+    parse = SERVICES[stored.service].parse
+    return parse(parse_json(stored.body), fetched_at=stored.fetched_at, near=stored.point)
+
+
+def _user_agent(contact: str, needed: bool) -> str:
+    contact = contact.strip()
+    if needed and not contact:
+        raise ForecastError("MET Norway refuses requests without a contact; set a mail address or page as the contact")
+    if not contact.isascii() or not contact.isprintable():
+        raise ForecastError("the contact has letters that cannot be sent; use a plain mail address or page")
+    return f"Gatepost/0.1 {contact}".strip()
+
+
+async def _get(http: httpx.AsyncClient, url: httpx.URL, headers: Mapping[str, str]) -> _Answer:
+    """The answer, over redirects within the host only. Raises ForecastError on another host or an answer too long."""
+    for _ in range(_HOPS):
+        async with http.stream("GET", url, headers=headers, timeout=_TIMEOUT, follow_redirects=False) as response:
+            if not response.has_redirect_location:
+                return _Answer(response.status_code, response.headers, await _bounded(response))
+            target = url.join(response.headers["Location"])
+        if (target.scheme, target.host, target.port) != (url.scheme, url.host, url.port):
+            raise ForecastError(
+                f"it sends on to {shortened(target.host)}, which is not followed; has its address changed?"
+            )
+        url = target
+    raise ForecastError("it sends on in circles")
+
+
+async def _bounded(response: httpx.Response) -> str:
+    body = bytearray()
+    async for chunk in response.aiter_bytes():
+        body += chunk
+        if len(body) > MAX_BYTES:
+            raise ForecastError(f"its answer is over {MAX_BYTES} bytes, too long for a forecast")
+    return body.decode("utf-8", "replace")
+
+
+def _taken(kept: Stored, answer: _Answer, now: datetime) -> Stored:
+    """The state after an answer came."""
+    if answer.status == 304 and kept.body:
+        return _fresh(kept, answer, now, kept.body)
+    if answer.status in (200, 203):
+        fresh = _fresh(kept, answer, now, answer.body)
+        try:
+            read(fresh)
+        except ForecastError as error:
+            return _failed(kept, now, str(error))
+        return fresh
+    refused = 400 <= answer.status < 500 and answer.status not in _PASSING
+    asked = REFUSED_WAIT if refused else _retry_after(answer.headers.get("Retry-After"), now)
+    return _failed(kept, now, f"status {answer.status}{_reason(answer.body)}", asked)
+
+
+def _fresh(kept: Stored, answer: _Answer, now: datetime, body: str) -> Stored:
+    note = f"{kept.service}: this version of the service is deprecated (203)" if answer.status == 203 else ""
+    if note:
+        logger.warning("%s", note)
+    expires_at = file.http_date(answer.headers.get("Expires")) or now + UNSAID_EXPIRY
+    earliest = now + SERVICES[kept.service].floor
+    return Stored(
+        service=kept.service,
+        point=kept.point,
+        body=body,
+        fetched_at=now,
+        expires_at=min(max(expires_at, earliest), now + LONGEST_EXPIRY),
+        last_modified=answer.headers.get("Last-Modified") or (kept.last_modified if answer.status == 304 else None),
+        note=note,
+    )
+
+
+def _failed(kept: Stored, now: datetime, why: str, asked: timedelta = timedelta(0)) -> Stored:
+    """The state after a failure: each one doubles the wait, and a longer one that was asked for is kept."""
+    wait = max(asked, min(FIRST_WAIT * 2 ** min(kept.failures, 10), LONGEST_WAIT))
+    note = f"{kept.service}: {why}"
+    logger.warning("%s; next try in %s", note, wait)
+    return replace(kept, retry_after_at=now + wait, failures=kept.failures + 1, note=note)
+
+
+def _retry_after(header: str | None, now: datetime) -> timedelta:
+    """What a Retry-After header asks (RFC 9110, 10.2.3: seconds or a date), capped; none where it asks nothing."""
+    if header is not None and header.strip().isdecimal():
+        wait = timedelta(seconds=min(int(header.strip()[:9]), 10**6))
+    else:
+        wait = (file.http_date(header) or now) - now
+    return min(wait, LONGEST_RETRY_AFTER)
+
+
+def _reason(body: str) -> str:
+    """The service's own reason, where its error is JSON that gives one."""
+    try:
+        reason = within(parse_json(body)).get("reason")
+    except ForecastError:
+        return ""
+    return f": {shortened(reason)}" if reason else ""

@@ -1,0 +1,1 @@
+"""What Gatepost does, one activity a module: load, ask core, store; chat words what comes back."""

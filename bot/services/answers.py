@@ -1,0 +1,191 @@
+"""What members answer: I'll do it, I can't, done, not done. Every answer may come twice, late or in the wrong order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from typing import Any
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.garden import Cover, PlaceKind
+from bot.core.hazards import AFTERWARDS, Task
+from bot.storage import warnings as store
+from bot.storage.models import Ask, Duty, Member, Place, Warning
+from bot.storage.states import AskState, DutyState, WarningState
+
+__all__ = ["Answer", "Reply", "accept", "done", "not_done", "pass_on"]
+
+_KEEPING = (AskState.ASKED, AskState.ACCEPTED)
+
+
+class Reply(StrEnum):
+    """How an answer was taken."""
+
+    THANKS = "thanks"
+    ALREADY = "already"  # the same answer had come before
+    NOT_NEEDED = "not needed"  # done, dropped or taken by others
+    TOO_LATE = "too late"
+    ADULTS_ONLY = "adults only"
+    PASSED = "passed"
+    NOT_ASKED = "not asked"
+    REOPENED = "reopened"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """duty_ids: the duties that the answer changed."""
+
+    reply: Reply
+    duty_ids: tuple[int, ...] = ()
+
+
+async def accept(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
+    """A member takes what they were asked for, or, not asked, the first duty that still lacks somebody."""
+    if not member.adult:
+        return Answer(Reply.ADULTS_ONLY)
+    duties = await _live(session, warning, now)
+    if not duties:
+        return Answer(
+            Reply.TOO_LATE if warning.state is WarningState.OVER or now >= warning.ends_at else Reply.NOT_NEEDED
+        )
+    asks = await store.asks_of(session, [duty.id for duty in duties])
+    mine = {ask.duty_id: ask for ask in asks if ask.member_id == member.id}
+    named = [duty for duty in duties if duty.id in mine and mine[duty.id].state in _KEEPING]
+    fresh = [duty for duty in named if mine[duty.id].state is AskState.ASKED]
+    if named and not fresh:
+        return Answer(Reply.ALREADY)
+    chosen = fresh or _volunteer(duties, asks, member)
+    for duty in chosen:
+        _take(session, duty, mine.get(duty.id), member, now)
+        _close_when_enough(duty, [*asks], member)
+    await session.flush()
+    return Answer(Reply.THANKS if chosen else Reply.NOT_NEEDED, tuple(duty.id for duty in chosen))
+
+
+async def pass_on(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
+    """A member can't: somebody else is found. Said after an accept it frees the duty again."""
+    duties = {duty.id: duty for duty in await _live(session, warning, now)}
+    changed = []
+    passed_before = False
+    for ask in await store.asks_of(session, list(duties)):
+        if ask.member_id != member.id:
+            continue
+        passed_before |= ask.state is AskState.PASSED
+        if ask.state in _KEEPING:
+            ask.state, ask.answered_at = AskState.PASSED, now
+            duties[ask.duty_id].state = DutyState.OPEN
+            changed.append(ask.duty_id)
+    if changed:
+        return Answer(Reply.PASSED, tuple(changed))
+    return Answer(Reply.ALREADY if passed_before else Reply.NOT_ASKED if duties else Reply.TOO_LATE)
+
+
+async def done(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
+    """A member has done what was theirs; whoever was not asked has done what nobody had taken yet."""
+    duties = [duty for duty in await store.duties_of(session, [warning.id]) if duty.starts_at <= now]
+    asks = await store.asks_of(session, [duty.id for duty in duties])
+    own = {ask.duty_id for ask in asks if ask.member_id == member.id and ask.state in _KEEPING}
+    taken = {ask.duty_id for ask in asks if ask.state is AskState.ACCEPTED and ask.member_id != member.id}
+    open_ = [duty for duty in duties if duty.state in (*store.LIVE, DutyState.MISSED)]
+    chosen = [duty for duty in open_ if duty.id in own] or [duty for duty in open_ if duty.id not in taken]
+    if not chosen:
+        return Answer(Reply.ALREADY if duties else Reply.UNKNOWN)
+    for duty in chosen:
+        _finish(session, duty, asks, member, now)
+        await _protect(session, duty)
+    await session.flush()
+    return Answer(Reply.THANKS, tuple(duty.id for duty in chosen))
+
+
+async def not_done(session: AsyncSession, duty: Duty, now: datetime) -> Answer:
+    """Somebody saw that it is not done: it is open again, and nobody is named."""
+    if duty.state is not DutyState.DONE:
+        return Answer(Reply.ALREADY)
+    duty.state, duty.done_at, duty.done_by = DutyState.OPEN, None, None
+    await _put_back(session, duty)
+    for ask in await store.asks_of(session, [duty.id]):
+        if ask.state is AskState.ACCEPTED:
+            ask.state = AskState.ASKED
+    await session.flush()
+    return Answer(Reply.REOPENED, (duty.id,))
+
+
+async def _live(session: AsyncSession, warning: Warning, now: datetime) -> list[Duty]:
+    """Duties that can still be taken: open or accepted, and not after their hazard."""
+    duties = await store.duties_of(session, [warning.id])
+    return [duty for duty in duties if duty.state in store.LIVE and (now < warning.ends_at or now < duty.due_at)]
+
+
+def _volunteer(duties: list[Duty], asks: Sequence[Ask], member: Member) -> list[Duty]:
+    """The first duty for which too few have accepted and that this member has not passed on."""
+    for duty in duties:
+        accepted = [ask for ask in asks if ask.duty_id == duty.id and ask.state is AskState.ACCEPTED]
+        if len(accepted) < duty.people:
+            return [duty]
+    return []
+
+
+def _take(session: AsyncSession, duty: Duty, ask: Ask | None, member: Member, now: datetime) -> None:
+    if ask is None:
+        ask = Ask(duty_id=duty.id, member_id=member.id, asked_at=now, why="OFFERED")
+        session.add(ask)
+    ask.state, ask.answered_at = AskState.ACCEPTED, now
+
+
+def _close_when_enough(duty: Duty, asks: Sequence[Ask], member: Member) -> None:
+    """When enough have accepted the duty is closed, and those who have not answered need not."""
+    others = [ask for ask in asks if ask.duty_id == duty.id and ask.member_id != member.id]
+    if 1 + sum(ask.state is AskState.ACCEPTED for ask in others) >= duty.people:
+        duty.state = DutyState.ACCEPTED
+        for ask in others:
+            if ask.state is AskState.ASKED:
+                ask.state = AskState.RELEASED
+
+
+def _finish(session: AsyncSession, duty: Duty, asks: Sequence[Ask], member: Member, now: datetime) -> None:
+    duty.state, duty.done_at, duty.done_by = DutyState.DONE, now, member.id
+    here = [ask for ask in asks if ask.duty_id == duty.id]
+    for ask in here:
+        if ask.state is AskState.ASKED and ask.member_id != member.id:
+            ask.state = AskState.RELEASED
+    if not any(ask.member_id == member.id and ask.state is AskState.ACCEPTED for ask in here):
+        mine = next((ask for ask in here if ask.member_id == member.id), None)
+        _take(session, duty, mine, member, now)
+
+
+async def _protect(session: AsyncSession, duty: Duty) -> None:
+    """A place stands otherwise once its duty is done: covered, carried in, or as it was again."""
+    place = await session.get(Place, duty.place_id)
+    if place is None:
+        return
+    before = {"cover": place.cover.value, "inside": place.inside.value if place.inside else None}
+    if duty.task is Task.COVER and duty.cover is not None:
+        place.cover, duty.before = duty.cover, before
+    elif duty.task is Task.BRING_IN and duty.target_place_id is not None:
+        house = await session.get(Place, duty.target_place_id)
+        place.inside, duty.before = (house.kind if house else None), before
+    elif duty.task in (Task.UNCOVER, Task.PUT_BACK):
+        await _restore(session, duty, place)
+
+
+async def _restore(session: AsyncSession, duty: Duty, place: Place) -> None:
+    """Undo what the duty before this one did to the place."""
+    for earlier in await store.duties_of(session, [duty.warning_id]):
+        if AFTERWARDS.get(earlier.task) is duty.task and earlier.place_id == duty.place_id and earlier.before:
+            _set(place, earlier.before)
+
+
+async def _put_back(session: AsyncSession, duty: Duty) -> None:
+    place = await session.get(Place, duty.place_id)
+    if place is not None and duty.before is not None:
+        _set(place, duty.before)
+        duty.before = None
+
+
+def _set(place: Place, before: dict[str, Any]) -> None:
+    place.cover = Cover(before["cover"])
+    place.inside = PlaceKind(before["inside"]) if before["inside"] else None

@@ -1,0 +1,61 @@
+"""What has to be said to people, decided by services and worded by chat, once each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from bot.core.rota import Shortage
+from bot.services.views import WarningView
+
+__all__ = ["Event", "ToGroup", "ToMember", "ToOrganisers", "WeatherEvent", "What"]
+
+
+class What(StrEnum):
+    """Why something is said about a warning."""
+
+    HEADS_UP = "heads-up"
+    CALL = "call"
+    WORSE = "worse"
+    EDIT = "edit"  # change the standing message, ring no phone
+    OPEN_CALL = "open call"
+    TOO_LATE = "too late"
+    CALLED_OFF = "called off"
+    AFTER = "after"
+    ASK = "ask"
+    REMIND = "remind"
+    EARLIER = "earlier"  # the latest safe time of an accepted duty moved up
+    RELEASED = "released"  # no longer needed
+
+
+@dataclass(frozen=True, slots=True)
+class ToGroup:
+    what: What
+    view: WarningView
+
+
+@dataclass(frozen=True, slots=True)
+class ToMember:
+    what: What
+    view: WarningView
+    member_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class ToOrganisers:
+    """Nobody is left for some duties; shortages say what is missing."""
+
+    view: WarningView
+    shortages: tuple[Shortage, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WeatherEvent:
+    """The forecast is missing, stale (issued or fetched at since_at), or there again."""
+
+    state: str
+    since_at: datetime
+
+
+Event = ToGroup | ToMember | ToOrganisers | WeatherEvent

@@ -1,0 +1,37 @@
+"""When somebody leaves, or can no longer be written to: what they had taken on goes to others at once."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.storage import members
+from bot.storage import warnings as store
+from bot.storage.models import Member
+from bot.storage.states import AskState, DutyState
+
+__all__ = ["blocked", "leave"]
+
+
+async def leave(session: AsyncSession, garden_id: int, user_id: int, now: datetime) -> None:
+    """A member has left the group; records keep what they did."""
+    for member in await members.of_user(session, user_id, garden_id):
+        member.left_at = now
+        await _give_on(session, member, now)
+
+
+async def blocked(session: AsyncSession, user_id: int, now: datetime) -> None:
+    """A private message can't reach this account: it counts as a no at once."""
+    person = await members.person_by_user(session, user_id)
+    if person is None:
+        return
+    person.blocked_at = now
+    for member in await members.of_user(session, user_id):
+        await _give_on(session, member, now)
+
+
+async def _give_on(session: AsyncSession, member: Member, now: datetime) -> None:
+    for ask, duty in await store.open_asks_of_member(session, member.id):
+        ask.state, ask.answered_at, duty.state = AskState.PASSED, now, DutyState.OPEN
+    await session.flush()

@@ -1,0 +1,90 @@
+"""One look at a garden at one moment: its records, its crop rules, its forecast, and what that forecast does to it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core import cold, hazards, learn
+from bot.core.alerts import Quiet, Threat, gather
+from bot.core.cold import Day, Night
+from bot.core.crop import Crop
+from bot.core.forecast import Forecast
+from bot.core.garden import Cover, Garden, PlaceKind
+from bot.core.hazard_cold import may_stay
+from bot.core.hazards import Finding, Hazard
+from bot.services import rules, weather
+from bot.storage import gardens, warnings
+from bot.storage.models import Garden as GardenRow
+
+__all__ = ["Outlook", "look", "quiet"]
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """forecast is None when there is none that reaches past the coming night; then there are no findings either."""
+
+    garden: Garden
+    crops: Mapping[str, Crop]
+    forecast: Forecast | None
+    nights: tuple[Night, ...]
+    days: tuple[Day, ...]
+    findings: tuple[Finding, ...]
+    threats: tuple[Threat, ...]
+
+    def stay(self, hazard: Hazard, window_on: date) -> tuple[str, ...]:
+        """Keys of crops in the open that a night's cold asks nothing for."""
+        if hazard is not Hazard.COLD:
+            return ()
+        asked = tuple(found for found in self.findings if found.window_on == window_on)
+        asked_crops = {
+            planting.crop for planting in self.garden.plantings if planting.id in {one.planting_id for one in asked}
+        }
+        staying = {planting.crop for planting in may_stay(self.garden, self.crops, asked)}
+        return tuple(sorted(staying - asked_crops))
+
+
+async def look(session: AsyncSession, row: GardenRow, source: weather.Source, now: datetime) -> Outlook:
+    """Everything that decisions at `now` rest on."""
+    garden = await _as_unprotected(session, await gardens.snapshot(session, row))
+    crops = await rules.of_garden(session, row.id)
+    forecast = await weather.current(session, row, source, now)
+    if forecast is None:
+        return Outlook(garden, crops, None, (), (), (), ())
+    correction = await learned(session, row)
+    nights = cold.nights(forecast, cold.Site.of(garden), correction, now)
+    found = hazards.findings(garden, crops, nights, forecast, now)
+    days = cold.days(forecast, ZoneInfo(garden.zone))
+    return Outlook(garden, crops, forecast, nights, days, found, gather(found))
+
+
+async def _as_unprotected(session: AsyncSession, garden: Garden) -> Garden:
+    """The garden as it would stand had nothing been done yet about the warnings in force.
+
+    Else a pot that has been covered would make its own warning vanish, and the group would be told that no cold comes.
+    """
+    before = {duty.place_id: duty.before or {} for duty in await warnings.done_meanwhile(session, garden.id)}
+    places = tuple(
+        replace(place, cover=Cover(before[place.id]["cover"]), inside=_kind(before[place.id]["inside"]))
+        if place.id in before
+        else place
+        for place in garden.places
+    )
+    return replace(garden, places=places, place_by_id={})
+
+
+def _kind(word: str | None) -> PlaceKind | None:
+    return None if word is None else PlaceKind(word)
+
+
+async def learned(session: AsyncSession, row: GardenRow) -> learn.Correction:
+    """What the garden's own thermometers have taught; the prior before they have."""
+    return learn.untaught(row.lay)
+
+
+def quiet(row: GardenRow) -> Quiet:
+    return Quiet(row.quiet_from_h, row.quiet_to_h, row.zone)

@@ -1,0 +1,76 @@
+"""Records out: one garden as the files that an import reads."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.services.records.calendar import WEEKDAYS
+from bot.services.records.cells import as_list
+from bot.services.records.columns import FILES
+from bot.services.records.from_xlsx import write_xlsx
+from bot.services.records.kept import load
+from bot.services.records.sheet import Raw, guarded
+from bot.storage.models import Garden
+
+__all__ = ["export_csv", "export_xlsx"]
+
+Lines = list[list[Raw | None]]
+
+
+async def export_csv(session: AsyncSession, garden: Garden) -> dict[str, bytes]:
+    """The garden as CSV files by name, UTF-8 with a byte order mark, which spreadsheets need to see that it is."""
+    return {f"{name}.csv": _csv(lines) for name, lines in (await _tables(session, garden)).items()}
+
+
+async def export_xlsx(session: AsyncSession, garden: Garden) -> bytes:
+    """The garden as one workbook, a sheet for each file."""
+    return write_xlsx(await _tables(session, garden))
+
+
+async def _tables(session: AsyncSession, garden: Garden) -> dict[str, Lines]:
+    """The tables that have rows, each with its header first."""
+    tables: dict[str, Lines] = {}
+    for name, kept in (await load(session, garden)).items():
+        # Who holds a plot stands in plots.csv, and only there, so that there is one place to change it.
+        columns = [column.name for column in FILES[name] if (name, column.name) != ("members", "plots")]
+        if kept:
+            tables[name] = [[*columns], *([_cell(column, each.values[column]) for column in columns] for each in kept)]
+    return tables
+
+
+def _cell(column: str, value: Any) -> Raw | None:
+    if column == "weekday":
+        return WEEKDAYS[value]
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, tuple):
+        return as_list(value)
+    # An enum's word without its class, which a workbook could not hold.
+    return str(value) if isinstance(value, str) else value
+
+
+def _csv(lines: Sequence[Sequence[Raw | None]]) -> bytes:
+    stream = io.StringIO()
+    csv.writer(stream).writerows([_written(cell) for cell in line] for line in lines)
+    return stream.getvalue().encode("utf-8-sig")
+
+
+def _written(cell: Raw | None) -> str:
+    if cell is None:
+        return ""
+    if isinstance(cell, str):
+        return guarded(cell)
+    return cell.isoformat() if isinstance(cell, date) else _digits(cell)
+
+
+def _digits(value: Any) -> str:
+    """A number in full, without an exponent; three decimals get a fourth, since "1.234" may be read as thousands."""
+    text = format(Decimal(repr(value)), "f").removesuffix(".0")
+    return f"{text}0" if len(text.partition(".")[2]) == 3 else text

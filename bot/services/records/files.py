@@ -1,0 +1,94 @@
+"""From the files that people give to the rows of each table; the one place that knows folders and endings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path, PurePath
+
+from bot.services.records.columns import FILES, column_names
+from bot.services.records.from_csv import read_csv
+from bot.services.records.from_xlsx import read_xlsx
+from bot.services.records.problems import Problems, near
+from bot.services.records.rows import Rows, read_rows
+from bot.services.records.sheet import MOST_BYTES, Reading, Sheet, table_name
+
+__all__ = ["Tables", "read_files", "read_folder"]
+
+_CSV = (".csv", ".tsv", ".txt")
+_OTHER_SHEETS = (".xls", ".xlsm", ".ods", ".numbers")
+
+
+@dataclass(slots=True)
+class Tables:
+    """rows: by table, in the order of FILES. broken: tables whose file is there and cannot be read."""
+
+    rows: dict[str, Rows] = field(default_factory=dict)
+    broken: set[str] = field(default_factory=set)
+    skipped: list[str] = field(default_factory=list)
+
+
+def read_folder(path: Path) -> dict[str, bytes]:
+    """The spreadsheets of a folder, or the one that the path names, by file name. Raises OSError."""
+    paths = sorted(path.iterdir()) if path.is_dir() else [path]
+    endings = (*_CSV, ".xlsx", *_OTHER_SHEETS)
+    return {each.name: each.read_bytes() for each in paths if each.suffix.lower() in endings}
+
+
+def read_files(files: Mapping[str, bytes], reading: Reading, problems: Problems) -> Tables:
+    """Every table of every file, checked by itself; mistakes go to `problems`."""
+    found: dict[str, Sheet | None] = {}
+    tables = Tables()
+    for file, data in sorted(files.items()):
+        before = len(problems.found)
+        sheets = list(_sheets(file, data, problems))
+        if not sheets and len(problems.found) > before:
+            tables.broken.update(FILES)  # it may have held any of them
+        for title, label, sheet in sheets:
+            name = table_name(title)
+            if name not in FILES:
+                _unknown(name, label, tables, problems)
+            elif name in found:
+                what = problems.say.gettext("holds {table}, which another file holds too; give one", table=name)
+                problems.add(what, label)
+            else:
+                found[name] = sheet
+    for name in FILES:
+        if name in found:
+            sheet = found[name]
+            rows = None if sheet is None else read_rows(name, sheet, reading, problems)
+            if rows is None:
+                tables.broken.add(name)
+            else:
+                tables.rows[name] = rows
+    return tables
+
+
+def _sheets(file: str, data: bytes, problems: Problems) -> Iterator[tuple[str, str, Sheet | None]]:
+    """Title, name for messages and content of each sheet of one file; None for one that cannot be read."""
+    path = PurePath(file)
+    ending = path.suffix.lower()
+    if len(data) > MOST_BYTES:
+        problems.add(problems.say.gettext("is larger than {most} MB", most=MOST_BYTES // 1_000_000), file)
+    elif ending in _CSV:
+        name = table_name(path.stem)
+        columns = column_names(name) if name in FILES else ()
+        yield path.stem, file, read_csv(file, data, columns, problems) if columns else None
+    elif ending == ".xlsx":
+        sheets = read_xlsx(file, data, problems)
+        for title, sheet in sheets.items():
+            # A workbook of one sheet, never renamed from "Sheet1", is called like its file.
+            alone = len(sheets) == 1 and table_name(title) not in FILES
+            yield path.stem if alone else title, sheet.file, sheet
+    else:
+        problems.add(problems.say.gettext("is not a kind of file that can be read; save it as .xlsx or CSV"), file)
+
+
+def _unknown(name: str, label: str, tables: Tables, problems: Problems) -> None:
+    """A name near a known one is a slip; any other is somebody's notes, left alone and said so."""
+    likely = near(name, FILES)
+    if likely:
+        what = problems.say.gettext("is not the name of a table; did you mean '{likely}'?", likely=likely)
+        problems.add(what, label)
+    else:
+        tables.skipped.append(label)

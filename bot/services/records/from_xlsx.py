@@ -1,0 +1,90 @@
+"""XLSX workbooks, in and out: one sheet a table."""
+
+from __future__ import annotations
+
+import io
+import warnings
+import zipfile
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+import openpyxl
+
+from bot.services.records.problems import Problems
+from bot.services.records.sheet import MOST_LINES, Line, Raw, Sheet, clear, guarded
+
+__all__ = ["read_xlsx", "write_xlsx"]
+
+_MOST_UNPACKED = 100_000_000
+
+
+def read_xlsx(file: str, data: bytes, problems: Problems) -> dict[str, Sheet]:
+    """The sheets that hold anything, by title; none after adding what is wrong with the file as a whole."""
+    if not _may_open(data):
+        problems.add(problems.say.gettext("cannot be opened; save it as .xlsx without a password, or as CSV"), file)
+        return {}
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # about looks that are not read: validation lists, headers, colours
+            values = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+            written = openpyxl.load_workbook(io.BytesIO(data), read_only=True)
+            return _sheets(file, values, written, problems)
+    except Exception:  # a damaged workbook fails in as many ways as it has parts
+        problems.add(problems.say.gettext("is damaged; save it again as .xlsx, or as CSV"), file)
+        return {}
+
+
+def write_xlsx(tables: Mapping[str, Sequence[Sequence[Raw | None]]]) -> bytes:
+    """A workbook of tables, each with its header first. Text that looks like a formula is guarded."""
+    book = openpyxl.Workbook(write_only=True)
+    for name, lines in tables.items():
+        sheet = book.create_sheet(name)
+        for line in lines:
+            sheet.append([guarded(cell) if isinstance(cell, str) else cell for cell in line])
+    stream = io.BytesIO()
+    book.save(stream)
+    return stream.getvalue()
+
+
+def _may_open(data: bytes) -> bool:
+    """A zip file that does not unpack to something monstrous."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            return sum(part.file_size for part in packed.infolist()) <= _MOST_UNPACKED
+    except zipfile.BadZipFile:
+        return False
+
+
+def _sheets(file: str, values: Any, written: Any, problems: Problems) -> dict[str, Sheet]:
+    found: dict[str, Sheet] = {}
+    for sheet in values.worksheets:
+        name = f"{file} [{sheet.title}]"
+        every = (tuple(map(_raw, line)) for line in sheet.iter_rows(values_only=True))
+        lines = [
+            Line(number, cells) for number, cells in enumerate(every, start=1) if any(c is not None for c in cells)
+        ]
+        if len(lines) > MOST_LINES:
+            problems.add(problems.say.gettext("has more than {most} lines", most=MOST_LINES), name)
+        elif lines:
+            _check_formulas(name, lines, written[sheet.title], problems)
+            found[sheet.title] = Sheet(name, tuple(lines), values.epoch.date())
+    return found
+
+
+def _raw(cell: Any) -> Raw | None:
+    if isinstance(cell, str):
+        return clear(cell) or None
+    if isinstance(cell, datetime):
+        return cell.date()
+    return cell if cell is None or isinstance(cell, Raw) else str(cell)
+
+
+def _check_formulas(file: str, lines: Sequence[Line], sheet: Any, problems: Problems) -> None:
+    """A formula that no spreadsheet has worked out yet has no value: better said than read as empty."""
+    values = {line.number: line.cells for line in lines}
+    for number, line in enumerate(sheet.iter_rows(), start=1):
+        for position, cell in enumerate(line):
+            if cell.data_type == "f" and values.get(number, ())[position : position + 1] in ((), (None,)):
+                what = problems.say.gettext("holds a formula without a result; write the value itself")
+                problems.add(what, file, number, cell.column_letter)

@@ -1,0 +1,64 @@
+"""What is wrong with the files, all of it at once, in words for organisers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from bot.crops.find import fold
+from bot.i18n import Say
+
+__all__ = ["CellError", "Problem", "Problems", "near", "shown"]
+
+_SHOWN = 40
+
+
+class CellError(ValueError):
+    """A cell cannot be read. The text is the sentence for people."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """file: as people gave it. line: of the sheet, from 1. text: the whole sentence, with file, line and column."""
+
+    file: str
+    line: int | None
+    column: str | None
+    text: str
+
+    def __str__(self) -> str:
+        return self.text
+
+
+class Problems:
+    """Gathers what is wrong, in one language."""
+
+    def __init__(self, say: Say) -> None:
+        self.say = say
+        self.found: list[Problem] = []
+
+    def add(self, what: str, file: str, line: int | None = None, column: str | None = None) -> None:
+        say = self.say
+        if line is None:
+            text = say.gettext("{file}: {what}", file=shown(file), what=what)
+        elif column is None:
+            text = say.gettext("{file} line {line}: {what}", file=shown(file), line=line, what=what)
+        else:
+            text = say.gettext(
+                "{file} line {line}, column {column}: {what}", file=shown(file), line=line, column=column, what=what
+            )
+        self.found.append(Problem(file, line, column, text))
+
+
+def shown(value: object) -> str:
+    """A value as it may stand in a message: short, on one line, with nothing that moves the cursor."""
+    text = "".join(sign if sign.isprintable() else "?" for sign in str(value))
+    return text if len(text) <= _SHOWN else f"{text[: _SHOWN - 1]}…"
+
+
+def near(word: str, known: Iterable[str]) -> str | None:
+    """The known word that this one was probably meant to be."""
+    spelt = {fold(each): each for each in known}
+    found = get_close_matches(fold(word), spelt, n=1, cutoff=0.6)
+    return spelt[found[0]] if found else None

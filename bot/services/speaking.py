@@ -1,0 +1,185 @@
+"""Each warning's next step: what has to be said now, and the rows that remember that it was said."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core import alerts
+from bot.core.alerts import Change, Moment, Threat
+from bot.core.hazards import AFTERWARDS, Task
+from bot.core.rota import Shortage
+from bot.services import warnings as rows
+from bot.services.events import Event, ToGroup, ToMember, ToOrganisers, What
+from bot.services.outlook import Outlook, quiet
+from bot.services.views import WarningView, view
+from bot.storage import warnings as store
+from bot.storage.models import Ask, Duty, Garden, Warning
+from bot.storage.states import AskState, DutyState, WarningState
+
+__all__ = ["speak"]
+
+#: Somebody needs this long to see a message and answer, however late it is.
+ANSWER_TIME = timedelta(minutes=45)
+_LATE = (Moment.NEXT_PERSON, Moment.OPEN_CALL)
+
+
+async def speak(
+    session: AsyncSession,
+    row: Garden,
+    outlook: Outlook,
+    asked: Sequence[Ask],
+    shortages: Sequence[Shortage],
+    now: datetime,
+) -> list[Event]:
+    """Move every warning of a garden on, and return what has to be said. asked: names that were just found."""
+    events: list[Event] = []
+    threats = {(threat.hazard, threat.window_on): threat for threat in outlook.threats}
+    for warning in await store.active(session, row.id, now):
+        threat = threats.get((warning.hazard, warning.window_on))
+        said, spoken = await _step(session, row, warning, threat, outlook, now)
+        shown = await view(session, warning, outlook)
+        events += [ToGroup(what, shown) for what in said]
+        if spoken or warning.state is WarningState.CALLED:
+            events += await _to_members(session, warning, shown, asked, now)
+        events += await _shortage(session, warning, shown, shortages, now)
+    return events
+
+
+async def _step(
+    session: AsyncSession, row: Garden, warning: Warning, threat: Threat | None, outlook: Outlook, now: datetime
+) -> tuple[list[What], bool]:
+    """What the group hears of one warning now, and whether names have just been called."""
+    if warning.state is WarningState.OVER:
+        return [], False
+    if warning.clear_since_at is not None and now - warning.clear_since_at >= alerts.CLEAR_FOR:
+        return await _call_off(session, warning, now), False
+    step = alerts.moment(now, warning.due_at, warning.ends_at)
+    if step is Moment.OVER:
+        return await _finish(session, row, warning, now), False
+    if warning.state is WarningState.DETECTED and step is Moment.TOO_LATE:
+        return _first(warning, threat, outlook, What.TOO_LATE, WarningState.CALLED, now), False
+    if warning.state in (WarningState.DETECTED, WarningState.ANNOUNCED):
+        if rows.needs_names(warning, quiet(row), now):
+            return _first(warning, threat, outlook, What.CALL, WarningState.CALLED, now), True
+        if warning.state is WarningState.DETECTED:
+            held = quiet(row).holds(now, warning.due_at)
+            return ([] if held else _first(warning, threat, outlook, What.HEADS_UP, WarningState.ANNOUNCED, now)), False
+    if warning.clear_since_at is None and threat is not None:
+        return await _changed(session, warning, threat, outlook, now), False
+    return [], False
+
+
+def _first(
+    warning: Warning, threat: Threat | None, outlook: Outlook, what: What, state: WarningState, now: datetime
+) -> list[What]:
+    warning.state = state
+    if state is WarningState.ANNOUNCED:
+        warning.announced_at = now
+    else:
+        warning.called_at = now
+    rows.remember(warning, threat, outlook)
+    return [what]
+
+
+async def _changed(
+    session: AsyncSession, warning: Warning, threat: Threat, outlook: Outlook, now: datetime
+) -> list[What]:
+    """Compare with what was said; a group that has everything in hand is told so by an edit."""
+    said = rows.said_of(warning)
+    duties = await store.duties_of(session, [warning.id])
+    if warning.state is WarningState.CALLED and duties and all(duty.state is DutyState.DONE for duty in duties):
+        warning.state = WarningState.SETTLED
+        return [What.EDIT]
+    if warning.state is WarningState.SETTLED and any(duty.state in store.LIVE for duty in duties):
+        warning.state = WarningState.CALLED
+    found = alerts.change(said, threat) if said is not None else Change.SMALL
+    if found is Change.NONE or now >= warning.due_at:
+        return []
+    rows.remember(warning, threat, outlook)
+    return [What.WORSE if found is Change.WORSE else What.EDIT]
+
+
+async def _call_off(session: AsyncSession, warning: Warning, now: datetime) -> list[What]:
+    """The forecast has been without it for long enough. Nobody who heard of it is left waiting."""
+    known = warning.state is not WarningState.DETECTED
+    for duty in await store.duties_of(session, [warning.id]):
+        if duty.state in store.LIVE:
+            await rows.drop(session, duty)
+    warning.state, warning.over_at = WarningState.OVER, now
+    warning.said = {**warning.said, "cleared": True}
+    return [What.CALLED_OFF] if known else []
+
+
+async def _finish(session: AsyncSession, row: Garden, warning: Warning, now: datetime) -> list[What]:
+    """After the hazard, outside the quiet hours: thanks, and duties to undo what was done."""
+    if now < alerts.morning_after(warning.ends_at, quiet(row)):
+        return []
+    if warning.called_at is None:
+        warning.state, warning.over_at = WarningState.OVER, now
+        return []
+    for duty in await store.duties_of(session, [warning.id]):
+        after = AFTERWARDS.get(duty.task)
+        if duty.state is DutyState.DONE and after is not None:
+            session.add(_afterwards(warning, duty, after, now))
+        elif duty.state in store.LIVE:
+            duty.state = DutyState.MISSED
+    warning.state, warning.over_at = WarningState.OVER, now
+    await session.flush()
+    return [What.AFTER]
+
+
+def _afterwards(warning: Warning, duty: Duty, task: Task, now: datetime) -> Duty:
+    return Duty(
+        warning_id=warning.id,
+        place_id=duty.place_id,
+        support_id=duty.support_id,
+        task=task,
+        people=duty.people,
+        minutes=duty.minutes,
+        starts_at=now,
+        due_at=now + timedelta(hours=10),
+    )
+
+
+async def _to_members(
+    session: AsyncSession, warning: Warning, shown: WarningView, asked: Sequence[Ask], now: datetime
+) -> list[Event]:
+    """Private messages: the ask, the reminder; nobody hears two things at one moment."""
+    duties = {duty.id: duty for duty in await store.duties_of(session, [warning.id])}
+    fresh = {ask.member_id for ask in asked if ask.duty_id in duties}
+    events: list[Event] = [ToMember(What.ASK, shown, member_id) for member_id in sorted(fresh)]
+    step = alerts.moment(now, warning.due_at, warning.ends_at)
+    if step not in (Moment.REMIND, *_LATE):
+        return events
+    for ask in await store.asks_of(session, list(duties)):
+        waiting = ask.state is AskState.ASKED and now - ask.asked_at >= ANSWER_TIME
+        if waiting and ask.reminded_at is None:
+            ask.reminded_at = now
+            if ask.member_id not in fresh:
+                fresh.add(ask.member_id)
+                events.append(ToMember(What.REMIND, shown, ask.member_id))
+        elif waiting and step in _LATE and ask.reminded_at and now - ask.reminded_at >= ANSWER_TIME:
+            ask.state = AskState.SILENT  # the next person is found at the next tick
+    return events
+
+
+async def _shortage(
+    session: AsyncSession, warning: Warning, shown: WarningView, shortages: Sequence[Shortage], now: datetime
+) -> list[Event]:
+    """Nobody left for a duty: organisers hear at once, the group when dusk is near; once each."""
+    duties = {duty.id: duty for duty in await store.duties_of(session, [warning.id])}
+    short = tuple(each for each in shortages if each.duty_id in duties)
+    events: list[Event] = []
+    untold = [each for each in short if duties[each.duty_id].escalated_at is None]
+    if untold and warning.state is not WarningState.OVER:
+        for each in untold:
+            duties[each.duty_id].escalated_at = now
+        events.append(ToOrganisers(shown, short))
+    step = alerts.moment(now, warning.due_at, warning.ends_at)
+    if step is Moment.OPEN_CALL and not warning.said.get("open_call") and any(duty.lacking for duty in shown.duties):
+        warning.said = {**warning.said, "open_call": True}
+        events.append(ToGroup(What.OPEN_CALL, shown))
+    return events

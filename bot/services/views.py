@@ -1,0 +1,145 @@
+"""A warning as people will see it: its duties, who was asked and who has answered, ready to be put into words."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.garden import Cover, Place
+from bot.core.hazards import Hazard, Severity, Task
+from bot.services.outlook import Outlook
+from bot.storage import members as member_store
+from bot.storage import warnings as store
+from bot.storage.models import Ask, Duty, Warning
+from bot.storage.states import AskState, DutyState, WarningState
+
+__all__ = ["Asked", "DutyView", "WarningView", "view"]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One member asked for a duty. user_id: None when they have never written to the bot."""
+
+    member_id: int
+    name: str
+    user_id: int | None
+    state: AskState
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DutyView:
+    """crops: keys of what stands there. target: the place to bring it to. cover: what to put over it."""
+
+    id: int
+    task: Task
+    place: Place
+    crops: tuple[str, ...]
+    target: Place | None
+    cover: Cover | None
+    unliftable: bool
+    people: int
+    minutes: int
+    starts_at: datetime
+    due_at: datetime
+    state: DutyState
+    asked: tuple[Asked, ...]
+    done_by: str | None
+
+    def with_state(self, state: AskState) -> tuple[Asked, ...]:
+        return tuple(each for each in self.asked if each.state is state)
+
+    @property
+    def lacking(self) -> int:
+        """How many people are still to be found, those who have not answered yet counted as found."""
+        if self.state is not DutyState.OPEN:
+            return 0
+        waiting = [each for each in self.asked if each.state in (AskState.ASKED, AskState.ACCEPTED)]
+        return max(0, self.people - len(waiting))
+
+
+@dataclass(frozen=True, slots=True)
+class WarningView:
+    """said: the numbers of the last look at the forecast (see services.warnings.facts)."""
+
+    id: int
+    hazard: Hazard
+    window_on: date
+    state: WarningState
+    severity: Severity
+    probability: float
+    starts_at: datetime
+    ends_at: datetime
+    due_at: datetime
+    facts: dict[str, float | None]
+    stay: tuple[str, ...]
+    duties: tuple[DutyView, ...]
+
+    @property
+    def open_duties(self) -> tuple[DutyView, ...]:
+        return tuple(duty for duty in self.duties if duty.state in (DutyState.OPEN, DutyState.ACCEPTED))
+
+    def duties_of(self, member_id: int) -> tuple[DutyView, ...]:
+        """The duties that this member was asked for and has not passed on."""
+        keeping = (AskState.ASKED, AskState.ACCEPTED)
+        return tuple(
+            duty
+            for duty in self.duties
+            if any(each.member_id == member_id and each.state in keeping for each in duty.asked)
+        )
+
+
+async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> WarningView:
+    """Everything there is to say of one warning."""
+    duties = await store.duties_of(session, [warning.id])
+    asks: dict[int, list[Ask]] = defaultdict(list)
+    for ask in await store.asks_of(session, [duty.id for duty in duties]):
+        asks[ask.duty_id].append(ask)
+    people = {member.id: member for member in await member_store.in_garden(session, warning.garden_id)}
+    names = {id_: member.person.name for id_, member in people.items()}
+    users = {id_: member.person.user_id for id_, member in people.items()}
+    return WarningView(
+        id=warning.id,
+        hazard=warning.hazard,
+        window_on=warning.window_on,
+        state=warning.state,
+        severity=warning.severity,
+        probability=warning.probability,
+        starts_at=warning.starts_at,
+        ends_at=warning.ends_at,
+        due_at=warning.due_at,
+        facts=dict(warning.said.get("facts", {})),
+        stay=tuple(warning.said.get("stay", ())),
+        duties=tuple(_duty(duty, asks[duty.id], outlook, names, users) for duty in duties),
+    )
+
+
+def _duty(
+    duty: Duty, asks: Sequence[Ask], outlook: Outlook, names: dict[int, str], users: dict[int, int | None]
+) -> DutyView:
+    garden = outlook.garden
+    standing = [planting.crop for planting in garden.plantings if planting.place_id == duty.place_id]
+    return DutyView(
+        id=duty.id,
+        task=duty.task,
+        place=garden.place_by_id[duty.place_id],
+        crops=tuple(dict.fromkeys(standing)),
+        target=garden.place_by_id.get(duty.target_place_id or 0),
+        cover=duty.cover,
+        unliftable=duty.unliftable,
+        people=duty.people,
+        minutes=duty.minutes,
+        starts_at=duty.starts_at,
+        due_at=duty.due_at,
+        state=duty.state,
+        asked=tuple(
+            Asked(ask.member_id, names[ask.member_id], users[ask.member_id], ask.state, tuple(ask.why.split()))
+            for ask in asks
+            if ask.member_id in names
+        ),
+        done_by=names.get(duty.done_by or 0),
+    )

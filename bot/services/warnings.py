@@ -1,0 +1,149 @@
+"""The life of a warning: detected, announced, called, settled, over. Rows first, words afterwards.
+
+`detect` writes what the forecast means into rows; `rota` finds names outside any transaction; `speak` moves each
+warning on and returns what has to be said. All of it may be repeated at any moment: rows are unique by garden, hazard
+and window, and every step is taken once.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core import alerts
+from bot.core.alerts import Moment, Said, Threat
+from bot.core.hazards import AFTERWARDS, Finding, Hazard, Severity, Task
+from bot.core.odds import StepCode
+from bot.services.outlook import Outlook
+from bot.storage import warnings as store
+from bot.storage.models import Duty, Garden, Warning
+from bot.storage.states import AskState, DutyState, WarningState
+
+__all__ = ["detect", "drop", "needs_names", "remember", "said_of"]
+
+AFTER_TASKS = frozenset(AFTERWARDS.values())
+
+
+async def detect(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> None:
+    """Bring the rows of this garden's warnings and duties up to what the forecast now says."""
+    seen = set()
+    for threat in outlook.threats:
+        warning = await _row_of(session, row, threat, now)
+        if warning is not None:
+            seen.add(warning.id)
+            await _sync_duties(session, warning, threat, now)
+    if outlook.forecast is None:
+        return
+    for warning in await store.active(session, row.id, now):
+        # Once the window has begun its early hours are past, and the forecast says nothing of them any more.
+        over = warning.state is WarningState.OVER
+        if warning.id not in seen and not over and now < warning.due_at and not warning.said.get("by_hand"):
+            warning.clear_since_at = warning.clear_since_at or now
+
+
+async def _row_of(session: AsyncSession, row: Garden, threat: Threat, now: datetime) -> Warning | None:
+    """The row of this threat, made when it is near enough to speak of, and given its newest numbers."""
+    warning = await store.by_window(session, row.id, threat.hazard, threat.window_on)
+    step = alerts.moment(now, threat.due_at, threat.ends_at)
+    if warning is None:
+        if step in (Moment.WAIT, Moment.OVER):
+            return None
+        warning = Warning(garden_id=row.id, hazard=threat.hazard, window_on=threat.window_on, detected_at=now, said={})
+        session.add(warning)
+    elif warning.state is WarningState.OVER:
+        if not warning.said.get("cleared") or step in (Moment.TOO_LATE, Moment.OVER):
+            return None
+        warning.state, warning.said, warning.over_at = WarningState.DETECTED, {}, None
+    warning.severity, warning.probability = threat.severity, threat.probability
+    warning.starts_at, warning.ends_at = threat.starts_at, threat.ends_at
+    warning.due_at = threat.due_at
+    warning.clear_since_at = None
+    await session.flush()
+    return warning
+
+
+async def _sync_duties(session: AsyncSession, warning: Warning, threat: Threat, now: datetime) -> None:
+    """One duty for each place, support and task that the findings name; what is no longer needed is dropped."""
+    rows = (await session.scalars(select(Duty).where(Duty.warning_id == warning.id))).all()
+    by_key = {(duty.place_id, duty.support_id, duty.task): duty for duty in rows}
+    wanted: dict[tuple[int, int, Task], Finding] = {}
+    for finding in threat.findings:
+        wanted.setdefault((finding.place_id, finding.support_id or 0, finding.task), finding)
+    for key, finding in wanted.items():
+        duty = by_key.get(key)
+        if duty is None:
+            duty = Duty(warning_id=warning.id, place_id=key[0], support_id=key[1], task=key[2])
+            session.add(duty)
+        elif duty.state is DutyState.DROPPED:
+            duty.state = DutyState.OPEN
+        if duty.state in (None, *store.LIVE):
+            duty.people, duty.minutes, duty.unliftable = finding.people, finding.minutes, finding.unliftable
+            duty.target_place_id, duty.cover = finding.target_place_id, finding.cover
+            duty.starts_at, duty.due_at = min(now, finding.due_at), finding.due_at
+    if now < warning.due_at:
+        for key, duty in by_key.items():
+            if key not in wanted and duty.state in store.LIVE and duty.task not in AFTER_TASKS:
+                await drop(session, duty)
+    await session.flush()
+
+
+async def drop(session: AsyncSession, duty: Duty) -> None:
+    """A duty that is no longer needed; whoever was asked is released."""
+    duty.state = DutyState.DROPPED
+    for ask in await store.asks_of(session, [duty.id]):
+        if ask.state in (AskState.ASKED, AskState.ACCEPTED):
+            ask.state = AskState.RELEASED
+
+
+def needs_names(warning: Warning, quiet: alerts.Quiet, now: datetime) -> bool:
+    """Whether people are to be asked by name by now."""
+    if warning.clear_since_at is not None:
+        return False
+    step = alerts.moment(now, warning.due_at, warning.ends_at)
+    near = step in (Moment.CALL, Moment.REMIND, Moment.NEXT_PERSON, Moment.OPEN_CALL)
+    return near and (warning.state is WarningState.CALLED or not quiet.holds(now, warning.due_at))
+
+
+def said_of(warning: Warning) -> Said | None:
+    """What the last message said, as core compares it; None before the first."""
+    said = warning.said.get("last")
+    if said is None:
+        return None
+    return Said(
+        severity=Severity(said["severity"]),
+        due_at=datetime.fromisoformat(said["due_at"]),
+        needs=frozenset((place, support, task) for place, support, task in said["needs"]),
+        probability=said["probability"],
+    )
+
+
+def remember(warning: Warning, threat: Threat | None, outlook: Outlook) -> None:
+    """Keep what is being said now, to compare the next look with. A JSON column is stored when it is replaced."""
+    if threat is None:
+        return
+    warning.said = {
+        **warning.said,
+        "last": {
+            "severity": threat.severity.value,
+            "due_at": threat.due_at.isoformat(),
+            "needs": sorted(threat.needs),
+            "probability": threat.probability,
+        },
+        "facts": facts(threat),
+        "stay": list(outlook.stay(threat.hazard, threat.window_on)),
+    }
+
+
+def facts(threat: Threat) -> dict[str, float | None]:
+    """The few numbers of a warning's first line: the worst plant's temperature with its band, or the greatest gust."""
+    worst = max(threat.findings, key=lambda finding: finding.probability)
+    steps = {step.code: step for step in worst.chain}
+    place, gust = steps.get(StepCode.PLACE), steps.get(StepCode.GUST)
+    if threat.hazard is Hazard.COLD and place is not None:
+        return {"plant_c": place.value, "low_c": place.low, "high_c": place.high}
+    if gust is not None:
+        return {"gust_ms": gust.value, "low_ms": gust.low, "high_ms": gust.high}
+    first = worst.chain[0] if worst.chain else None
+    return {"value": first.value if first else None}

@@ -1,0 +1,92 @@
+"""One tick of the watch over one garden: look, detect, find names, and say what has to be said."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Awaitable, Callable, Sequence
+from datetime import datetime
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.rota import Problem, Shortage, Solution
+from bot.services import rota, warnings
+from bot.services.events import Event, WeatherEvent
+from bot.services.outlook import Outlook, look, quiet
+from bot.services.solving import SolvingFailed
+from bot.services.speaking import speak
+from bot.services.weather import Source, is_stale
+from bot.storage import gardens
+from bot.storage import warnings as store
+from bot.storage.models import Ask, Garden
+from bot.storage.session import Database
+from bot.storage.states import WarningState
+
+__all__ = ["Solver", "Teller", "watch"]
+
+logger = logging.getLogger(__name__)
+
+Solver = Callable[[Problem], Awaitable[Solution]]
+#: Puts events into words and into the outbox, in the transaction that decided them.
+Teller = Callable[[AsyncSession, Garden, Outlook, Sequence[Event]], Awaitable[None]]
+
+
+async def watch(database: Database, garden_id: int, source: Source, now: datetime, solve: Solver, tell: Teller) -> None:
+    """Bring one garden up to `now`. May be cut off anywhere: the next tick does the rest."""
+    async with database.begin() as session:
+        row = await gardens.lock(session, garden_id)
+        if row is None or row.chat_id is None:
+            return
+        outlook = await look(session, row, source, now)
+        await warnings.detect(session, row, outlook, now)
+        wanting = [
+            warning.id
+            for warning in await store.active(session, row.id, now)
+            if warning.state is WarningState.OVER or warnings.needs_names(warning, quiet(row), now)
+        ]
+        problem = await rota.problem(session, outlook.garden, wanting, now)
+    solution = await _solved(problem, solve)
+    async with database.begin() as session:
+        row = await gardens.lock(session, garden_id)
+        if row is None or row.chat_id is None:
+            return
+        asked: list[Ask] = []
+        shortages: tuple[Shortage, ...] = ()
+        if solution is not None:
+            asked, shortages = await rota.ask(session, solution, now), solution.shortages
+        events = _weather(row, outlook, now)
+        events += await speak(session, row, outlook, asked, shortages, now)
+        await tell(session, row, outlook, events)
+
+
+async def _solved(problem: Problem | None, solve: Solver) -> Solution | None:
+    """The rota; a solver that fails is tried again at the next tick, and keeps nothing else from being said."""
+    if problem is None:
+        return None
+    try:
+        return await solve(problem)
+    except SolvingFailed:
+        logger.exception("no rota for %d duties; tried again at the next tick", len(problem.duties))
+        return None
+
+
+def _weather(row: Garden, outlook: Outlook, now: datetime) -> list[Event]:
+    """Silence must never be read as safe: a missing or stale forecast is said once, and so is its return."""
+    if outlook.forecast is None:
+        row.weather_missing_since_at = row.weather_missing_since_at or now
+        return _said_once(row, WeatherEvent("missing", row.weather_missing_since_at), now)
+    if is_stale(outlook.forecast, now):
+        since_at = outlook.forecast.issued_at or outlook.forecast.fetched_at or now
+        row.weather_missing_since_at = row.weather_missing_since_at or since_at
+        return _said_once(row, WeatherEvent("stale", since_at), now)
+    missing_since_at, said_at = row.weather_missing_since_at, row.weather_missing_said_at
+    row.weather_missing_since_at = row.weather_missing_said_at = None
+    return [WeatherEvent("back", missing_since_at)] if missing_since_at and said_at else []
+
+
+def _said_once(row: Garden, event: WeatherEvent, now: datetime) -> list[Event]:
+    if row.weather_missing_said_at is not None:
+        return []
+    if event.state == "missing" and quiet(row).ends_at(now) > now:
+        return []
+    row.weather_missing_said_at = now
+    return [event]

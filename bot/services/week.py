@@ -1,0 +1,174 @@
+"""What should I do this week: everything that the week is drawn from, loaded and handed to core."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core import climate, outdoors, warmth, water
+from bot.core import days as weather_days
+from bot.core import week as core
+from bot.core.garden import Garden, Place, PlaceKind, Planting
+from bot.core.week import Job, Mark, Week
+from bot.services.outlook import Outlook, look
+from bot.services.weather import Source
+from bot.storage import members
+from bot.storage import warnings as store
+from bot.storage.models import Ask, Duty, JobMark, Member, NightMinimum, Warning
+from bot.storage.models import Garden as GardenRow
+from bot.storage.states import AskState, MarkKind
+
+__all__ = ["Answer", "answer", "mark"]
+
+_KEEPING = (AskState.ASKED, AskState.ACCEPTED)
+_LATER = timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """advice: for every batch that waits under cover, whoever's it is."""
+
+    week: Week
+    outlook: Outlook
+    advice: tuple[outdoors.Advice, ...]
+
+
+async def answer(session: AsyncSession, row: GardenRow, member: Member, source: Source, now: datetime) -> Answer:
+    """One member's week at `now`."""
+    outlook = await look(session, row, source, now)
+    garden = outlook.garden
+    today = now.astimezone(row.tz).date()
+    soil = warmth.soil_c(outlook.forecast, now) if outlook.forecast else None
+    soil_c = soil.mean_c if soil else None
+    conditions = outdoors.Conditions(today, outlook.nights, await _frost_after(session, row), soil_c)
+    advice = outdoors.advise_all(garden, outlook.crops, conditions)
+    absences = await members.aways(session, row.id, today, today)
+    known = core.Known(
+        findings=outlook.findings,
+        advice=advice,
+        nights=outlook.nights,
+        days=outlook.days,
+        marks=await _marks(session, member),
+        asks=await _asks(session, row, outlook, now),
+        soil_c=soil_c,
+        litres=_litres(outlook, today),
+        wanted=_wanted(garden, member.id),
+        away=any(absence.member_id == member.id for absence in absences),
+    )
+    return Answer(core.week(garden, outlook.crops, member.id, known, now), outlook, advice)
+
+
+async def mark(session: AsyncSession, member: Member, job: Job, kind: MarkKind, now: datetime, today: date) -> None:
+    """Remember Done or Not now of every item of a job; said twice, it is the same."""
+    known = {one.job: one for one in await session.scalars(select(JobMark).where(JobMark.member_id == member.id))}
+    for item in job.items:
+        until_on = today + (timedelta(days=item.again_days) if kind is MarkKind.DONE else _LATER)
+        row = known.get(item.key)
+        if row is None:
+            session.add(
+                JobMark(
+                    garden_id=member.garden_id,
+                    member_id=member.id,
+                    job=item.key,
+                    kind=kind,
+                    marked_at=now,
+                    until_on=until_on,
+                )
+            )
+        else:
+            row.kind, row.marked_at, row.until_on = kind, now, until_on
+    await session.flush()
+
+
+async def _marks(session: AsyncSession, member: Member) -> Mapping[str, Mark]:
+    """Own marks, and what anybody of the garden has done: a watered bed is watered."""
+    rows = await session.scalars(
+        select(JobMark).where(
+            JobMark.garden_id == member.garden_id,
+            (JobMark.member_id == member.id) | (JobMark.kind == MarkKind.DONE),
+        )
+    )
+    return {row.job: Mark(row.kind is MarkKind.DONE, row.marked_at.date(), row.until_on) for row in rows}
+
+
+async def _asks(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> Mapping[str, frozenset[int]]:
+    """Who is on what the weather asks for, by the key of its item."""
+    rows = await session.execute(
+        select(Warning.hazard, Warning.window_on, Duty.place_id, Duty.support_id, Duty.task, Ask.member_id)
+        .join(Duty, Duty.warning_id == Warning.id)
+        .join(Ask, Ask.duty_id == Duty.id)
+        .where(Warning.garden_id == row.id, Ask.state.in_(_KEEPING), Duty.state.in_(store.LIVE), Warning.ends_at > now)
+    )
+    on: dict[tuple[object, ...], set[int]] = {}
+    for hazard, window_on, place_id, support_id, task, member_id in rows:
+        on.setdefault((hazard, window_on, place_id, support_id, task), set()).add(member_id)
+    return {
+        core.finding_key(one): frozenset(people)
+        for one in outlook.findings
+        if (people := on.get((one.hazard, one.window_on, one.place_id, one.support_id or 0, one.task)))
+    }
+
+
+async def _frost_after(session: AsyncSession, row: GardenRow) -> Callable[[date], float] | None:
+    """P(a frost still comes after a spring day), from the garden's past minima; None with too few years."""
+    rows = await session.execute(select(NightMinimum.on, NightMinimum.min_c).where(NightMinimum.garden_id == row.id))
+    minima = dict(rows.tuples().all())
+    try:
+        frosts = climate.climate(minima, southern=row.latitude < 0).last_spring
+    except climate.ClimateError:
+        return None
+    return frosts.after
+
+
+def _wanted(garden: Garden, member_id: int) -> frozenset[str]:
+    """What this member grows already, so that the next of a row can be sown."""
+    plots = {plot.id for plot in garden.plots if member_id in plot.holder_ids}
+    own = {place.id for place in garden.places if place.plot_id in plots}
+    return frozenset(planting.crop for planting in garden.plantings if planting.place_id in own)
+
+
+def _litres(outlook: Outlook, today: date) -> Mapping[int, float]:
+    """Litres due by place. Without a record of past days, today's own drying since the last full watering counts."""
+    if outlook.forecast is None:
+        return {}
+    every = weather_days.days(outlook.forecast, ZoneInfo(outlook.garden.zone))
+    past = [day for day in every if day.on <= today]
+    coming = [day for day in every if today < day.on <= today + timedelta(days=1)]
+    growing: dict[int, list[Planting]] = {}
+    for planting in outlook.garden.plantings:
+        growing.setdefault(planting.place_id, []).append(planting)
+    found = {}
+    for place in outlook.garden.places:
+        litres = _litres_of(place, growing.get(place.id, []), past, coming, outlook)
+        if litres:
+            found[place.id] = litres
+    return found
+
+
+def _litres_of(
+    place: Place,
+    plantings: list[Planting],
+    past: list[weather_days.Day],
+    coming: list[weather_days.Day],
+    outlook: Outlook,
+) -> float:
+    rules = [(planting, outlook.crops[planting.crop]) for planting in plantings if planting.crop in outlook.crops]
+    if not rules or not past or place.shelter is PlaceKind.INDOORS:
+        return 0.0
+    try:
+        due = water.litres_due(
+            place,
+            rules,
+            past,
+            coming,
+            latitude=outlook.garden.latitude,
+            altitude_m=outlook.garden.altitude_m,
+        )
+    except ValueError:  # sizes that nobody has told us; the organiser's week asks for them
+        return 0.0
+    return due.litres

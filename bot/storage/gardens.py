@@ -1,0 +1,112 @@
+"""Gardens, and the snapshot of one for core."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core import garden as core
+from bot.storage.models import Garden, Member, Person, Place, Planting, Plot, PlotHolder, Support
+
+__all__ = ["all_gardens", "by_chat", "by_id", "lock", "snapshot"]
+
+_PLACE = (
+    Place.id, Place.name, Place.kind, Place.plot_id, Place.shared, Place.movable, Place.cover, Place.length_m,
+    Place.width_m, Place.height_m, Place.volume_l, Place.wet_kg, Place.inside, Place.needs_key,
+)  # fmt: skip
+_PLANTING = (
+    Planting.id, Planting.crop, Planting.place_id, Planting.stage, Planting.count, Planting.variety, Planting.batch,
+    Planting.height_cm, Planting.sown_on, Planting.potted_on, Planting.hardening_on, Planting.planted_on,
+    Planting.stage_on,
+)  # fmt: skip
+_SUPPORT = (
+    Support.id, Support.place_id, Support.kind, Support.height_m, Support.width_m, Support.solidity, Support.ties,
+    Support.tie_n,
+)  # fmt: skip
+
+
+async def all_gardens(session: AsyncSession) -> Sequence[Garden]:
+    return (await session.scalars(select(Garden).order_by(Garden.id))).all()
+
+
+async def by_id(session: AsyncSession, garden_id: int) -> Garden | None:
+    return await session.get(Garden, garden_id)
+
+
+async def by_chat(session: AsyncSession, chat_id: int, thread_id: int | None = None) -> Garden | None:
+    """The garden of a group chat; where two share one, the one whose topic it is."""
+    found = (await session.scalars(select(Garden).where(Garden.chat_id == chat_id).order_by(Garden.id))).all()
+    exact = [garden for garden in found if garden.thread_id == thread_id]
+    return next(iter(exact or found), None)
+
+
+async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:
+    """Everything that core needs of one garden: columns only, since a season's plantings are many."""
+    places = await _rows(session, _PLACE, Place.garden_id == garden.id, core.Place)
+    plantings = await _rows(
+        session, _PLANTING, (Planting.garden_id == garden.id) & (Planting.stage != core.Stage.ENDED), core.Planting
+    )
+    in_garden = Support.place_id.in_(select(Place.id).where(Place.garden_id == garden.id))
+    return core.Garden(
+        id=garden.id,
+        name=garden.name,
+        latitude=garden.latitude,
+        longitude=garden.longitude,
+        altitude_m=garden.altitude_m,
+        zone=garden.zone,
+        lay=garden.lay,
+        members=await _members(session, garden.id),
+        plots=await _plots(session, garden.id),
+        places=places,
+        supports=await _rows(session, _SUPPORT, in_garden, core.Support),
+        plantings=plantings,
+    )
+
+
+async def _rows(session: AsyncSession, columns: Sequence[Any], condition: Any, shape: Any) -> tuple[Any, ...]:
+    rows = await session.execute(select(*columns).where(condition).order_by(columns[0]))
+    return tuple(shape(**row._mapping) for row in rows)
+
+
+async def _members(session: AsyncSession, garden_id: int) -> tuple[core.Member, ...]:
+    rows = await session.execute(
+        select(Member.id, Person.name, Member.role, Member.adult, Person.private_ok_at, Person.blocked_at,
+               Member.lift_kg, Member.has_key)
+        .join(Person)
+        .where(Member.garden_id == garden_id, Member.left_at.is_(None))
+        .order_by(Member.id)
+    )  # fmt: skip
+    return tuple(
+        core.Member(
+            id=id_,
+            name=name,
+            role=role,
+            adult=adult,
+            reachable=ok_at is not None and (blocked_at is None or blocked_at < ok_at),
+            lift_kg=lift_kg,
+            has_key=has_key,
+        )
+        for id_, name, role, adult, ok_at, blocked_at, lift_kg, has_key in rows
+    )
+
+
+async def _plots(session: AsyncSession, garden_id: int) -> tuple[core.Plot, ...]:
+    rows = await session.execute(
+        select(Plot.id, Plot.name, PlotHolder.member_id)
+        .outerjoin(PlotHolder, PlotHolder.plot_id == Plot.id)
+        .where(Plot.garden_id == garden_id)
+        .order_by(Plot.id, PlotHolder.member_id)
+    )
+    holders: dict[tuple[int, str], list[int]] = defaultdict(list)
+    for plot_id, name, member_id in rows:
+        holders[plot_id, name].extend([] if member_id is None else [member_id])
+    return tuple(core.Plot(id=key[0], name=key[1], holder_ids=tuple(ids)) for key, ids in holders.items())
+
+
+async def lock(session: AsyncSession, garden_id: int) -> Garden | None:
+    """The garden's row, held until the transaction ends, so that two processes do not decide at once."""
+    return await session.scalar(select(Garden).where(Garden.id == garden_id).with_for_update())

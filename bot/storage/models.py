@@ -1,0 +1,47 @@
+"""Every table, by name; importing this module makes all of them known to the metadata."""
+
+from bot.storage.tables.base import LINE, NAME, Base
+from bot.storage.tables.messages import Inbox, Outbox
+from bot.storage.tables.people import Away, FreeTime, Member, Person
+from bot.storage.tables.records import (
+    Entry,
+    Garden,
+    JobMark,
+    Place,
+    Planting,
+    Plot,
+    PlotHolder,
+    RuleChange,
+    Support,
+)
+from bot.storage.tables.warnings import Ask, Duty, Warning
+from bot.storage.tables.weather import Learned, NightMinimum, Reading, Thermometer, Weather
+
+__all__ = [
+    "LINE",
+    "NAME",
+    "Ask",
+    "Away",
+    "Base",
+    "Duty",
+    "Entry",
+    "FreeTime",
+    "Garden",
+    "Inbox",
+    "JobMark",
+    "Learned",
+    "Member",
+    "NightMinimum",
+    "Outbox",
+    "Person",
+    "Place",
+    "Planting",
+    "Plot",
+    "PlotHolder",
+    "Reading",
+    "RuleChange",
+    "Support",
+    "Thermometer",
+    "Warning",
+    "Weather",
+]

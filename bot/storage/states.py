@@ -1,0 +1,49 @@
+"""The states that rows pass through, in words."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+__all__ = ["AskState", "DutyState", "Hazard", "MarkKind", "SendState", "Task", "WarningState"]
+
+from bot.core.hazards import Hazard, Task
+
+
+class WarningState(StrEnum):
+    DETECTED = "detected"  # found, not said yet
+    ANNOUNCED = "announced"  # the group has had a heads-up
+    CALLED = "called"  # people have been asked
+    SETTLED = "settled"  # every duty is done
+    OVER = "over"  # the hazard has passed, or was called off
+
+
+class DutyState(StrEnum):
+    OPEN = "open"  # somebody is needed
+    ACCEPTED = "accepted"  # enough people said yes
+    DONE = "done"
+    MISSED = "missed"  # the hazard came first
+    DROPPED = "dropped"  # no longer needed
+
+
+class AskState(StrEnum):
+    ASKED = "asked"
+    ACCEPTED = "accepted"
+    PASSED = "passed"  # said no, or could not be reached
+    SILENT = "silent"  # somebody else was asked after no answer
+    RELEASED = "released"  # no longer needed
+
+
+class SendState(StrEnum):
+    PENDING = "pending"
+    SENDING = "sending"
+    SENT = "sent"
+    FAILED = "failed"
+    UNCERTAIN = "uncertain"  # may or may not have arrived
+    EXPIRED = "expired"  # too late to be of use, by its own rule
+
+
+class MarkKind(StrEnum):
+    """What a member said of one of the week's jobs."""
+
+    DONE = "done"
+    LATER = "later"

@@ -1,0 +1,1 @@
+"""One module a subject; `bot.storage.models` names them all."""

@@ -1,0 +1,88 @@
+"""Warnings, the duties they cause, and who was asked."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import ForeignKey, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from bot.core.garden import Cover
+from bot.core.hazards import Hazard, Severity, Task
+from bot.storage.states import AskState, DutyState, WarningState
+from bot.storage.tables.base import Base
+
+
+class Warning(Base):
+    """One hazard in one window, unique, so that two processes detect it once.
+
+    window_on: the evening of a night, or the day of a wind. said: what the last message said, to compare with.
+    outbox_id: the standing message in the group.
+    """
+
+    __tablename__ = "warnings"
+    __table_args__ = (UniqueConstraint("garden_id", "hazard", "window_on"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), index=True)
+    hazard: Mapped[Hazard]
+    window_on: Mapped[date]
+    state: Mapped[WarningState] = mapped_column(default=WarningState.DETECTED)
+    severity: Mapped[Severity]
+    starts_at: Mapped[datetime]
+    ends_at: Mapped[datetime]
+    due_at: Mapped[datetime]
+    probability: Mapped[float]
+    detected_at: Mapped[datetime]
+    announced_at: Mapped[datetime | None]
+    called_at: Mapped[datetime | None]
+    clear_since_at: Mapped[datetime | None]
+    over_at: Mapped[datetime | None]
+    said: Mapped[dict[str, Any]] = mapped_column(default=dict)
+    outbox_id: Mapped[int | None] = mapped_column(ForeignKey("outbox.id", ondelete="SET NULL"))
+
+
+class Duty(Base):
+    """One thing to do to one place, for one or more people, by due_at.
+
+    target_place_id: where to bring it. cover: what to put over it. unliftable: too heavy for hands. support_id: 0 for
+    none (NULLs are never equal). before: how the place stood before this was done, to put it back.
+    """
+
+    __tablename__ = "duties"
+    __table_args__ = (UniqueConstraint("warning_id", "place_id", "support_id", "task"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    warning_id: Mapped[int] = mapped_column(ForeignKey("warnings.id", ondelete="CASCADE"), index=True)
+    place_id: Mapped[int] = mapped_column(ForeignKey("places.id", ondelete="CASCADE"))
+    support_id: Mapped[int] = mapped_column(default=0)
+    task: Mapped[Task]
+    target_place_id: Mapped[int | None] = mapped_column(ForeignKey("places.id", ondelete="SET NULL"))
+    cover: Mapped[Cover | None]
+    unliftable: Mapped[bool] = mapped_column(default=False)
+    before: Mapped[dict[str, Any] | None]
+    people: Mapped[int] = mapped_column(default=1)
+    minutes: Mapped[int]
+    starts_at: Mapped[datetime]
+    due_at: Mapped[datetime]
+    state: Mapped[DutyState] = mapped_column(default=DutyState.OPEN)
+    done_at: Mapped[datetime | None]
+    done_by: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
+    escalated_at: Mapped[datetime | None]
+
+
+class Ask(Base):
+    """One member asked for one duty. why: names of the reasons, parted by spaces."""
+
+    __tablename__ = "asks"
+    __table_args__ = (UniqueConstraint("duty_id", "member_id"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    duty_id: Mapped[int] = mapped_column(ForeignKey("duties.id", ondelete="CASCADE"))
+    member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"), index=True)
+    state: Mapped[AskState] = mapped_column(default=AskState.ASKED)
+    why: Mapped[str] = mapped_column(default="")
+    asked_at: Mapped[datetime]
+    reminded_at: Mapped[datetime | None]
+    answered_at: Mapped[datetime | None]

@@ -1,0 +1,76 @@
+"""Forecasts, thermometers and what they taught."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import ForeignKey, String, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from bot.core.garden import Cover
+from bot.storage.tables.base import LINE, Base
+
+
+class Weather(Base):
+    """The last answer of one service for one garden, with what its terms ask to be kept."""
+
+    __tablename__ = "weather"
+    __table_args__ = (UniqueConstraint("garden_id", "service"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"))
+    service: Mapped[str]
+    stored: Mapped[dict[str, Any]]
+
+
+class Thermometer(Base):
+    """A thermometer of the garden. momentary: it shows only now; else it keeps the night's minimum."""
+
+    __tablename__ = "thermometers"
+    __table_args__ = (UniqueConstraint("garden_id", "name"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"))
+    place_id: Mapped[int | None] = mapped_column(ForeignKey("places.id", ondelete="SET NULL"))
+    name: Mapped[str]
+    height_m: Mapped[float]
+    shaded: Mapped[bool]
+    cover: Mapped[Cover] = mapped_column(default=Cover.NONE)
+    momentary: Mapped[bool] = mapped_column(default=False)
+
+
+class Reading(Base):
+    """What a thermometer showed. accepted: None while we ask whether it is right."""
+
+    __tablename__ = "readings"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    thermometer_id: Mapped[int] = mapped_column(ForeignKey("thermometers.id", ondelete="CASCADE"), index=True)
+    member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
+    read_at: Mapped[datetime]
+    night_on: Mapped[date]
+    value_c: Mapped[float]
+    forecast_c: Mapped[float | None]
+    accepted: Mapped[bool | None]
+
+
+class Learned(Base):
+    """What readings have taught about a garden's air, as core.learn.Correction in words; one row a garden."""
+
+    __tablename__ = "learned"
+
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), primary_key=True)
+    correction: Mapped[dict[str, Any]]
+    updated_at: Mapped[datetime]
+
+
+class NightMinimum(Base):
+    """A past night's minimum near the garden, for the odds of frost by date. source: where it was read."""
+
+    __tablename__ = "night_minima"
+
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), primary_key=True)
+    on: Mapped[date] = mapped_column(primary_key=True)
+    min_c: Mapped[float]
+    source: Mapped[str] = mapped_column(String(LINE))

@@ -1,0 +1,91 @@
+"""Warnings, their duties, and who was asked."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from datetime import date, datetime
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.hazards import Hazard
+from bot.storage.models import Ask, Duty, Warning
+from bot.storage.states import AskState, DutyState, WarningState
+
+LIVE = (DutyState.OPEN, DutyState.ACCEPTED)
+
+__all__ = [
+    "LIVE",
+    "active",
+    "asks_of",
+    "by_id",
+    "by_window",
+    "done_meanwhile",
+    "duties_of",
+    "duty",
+    "open_asks_of_member",
+]
+
+
+async def active(session: AsyncSession, garden_id: int, now: datetime) -> Sequence[Warning]:
+    """Every warning that is not over, or has still something to undo, the soonest first."""
+    undoing = select(Duty.warning_id).where(Duty.state.in_(LIVE), Duty.due_at > now)
+    query = select(Warning).where(
+        Warning.garden_id == garden_id, (Warning.state != WarningState.OVER) | Warning.id.in_(undoing)
+    )
+    return (await session.scalars(query.order_by(Warning.due_at, Warning.id))).all()
+
+
+async def done_meanwhile(session: AsyncSession, garden_id: int) -> Sequence[Duty]:
+    """Duties done for warnings that are not over yet, which changed how a place stands."""
+    query = (
+        select(Duty)
+        .join(Warning)
+        .where(
+            Warning.garden_id == garden_id,
+            Warning.state != WarningState.OVER,
+            Duty.state == DutyState.DONE,
+            Duty.before.is_not(None),
+        )
+    )
+    return (await session.scalars(query.order_by(Duty.id))).all()
+
+
+async def by_id(session: AsyncSession, warning_id: int) -> Warning | None:
+    return await session.get(Warning, warning_id)
+
+
+async def by_window(session: AsyncSession, garden_id: int, hazard: Hazard, window_on: date) -> Warning | None:
+    return await session.scalar(
+        select(Warning).where(Warning.garden_id == garden_id, Warning.hazard == hazard, Warning.window_on == window_on)
+    )
+
+
+async def duties_of(session: AsyncSession, warning_ids: Collection[int]) -> Sequence[Duty]:
+    """The duties of these warnings that still count, in a fixed order."""
+    query = select(Duty).where(Duty.warning_id.in_(warning_ids), Duty.state != DutyState.DROPPED)
+    return (await session.scalars(query.order_by(Duty.due_at, Duty.id))).all()
+
+
+async def duty(session: AsyncSession, duty_id: int) -> Duty | None:
+    return await session.get(Duty, duty_id)
+
+
+async def asks_of(session: AsyncSession, duty_ids: Collection[int]) -> Sequence[Ask]:
+    query = select(Ask).where(Ask.duty_id.in_(duty_ids))
+    return (await session.scalars(query.order_by(Ask.asked_at, Ask.id))).all()
+
+
+async def open_asks_of_member(session: AsyncSession, member_id: int) -> Sequence[tuple[Ask, Duty]]:
+    """What a member has been asked for, or has accepted, and is not done yet."""
+    rows = await session.execute(
+        select(Ask, Duty)
+        .join(Duty, Duty.id == Ask.duty_id)
+        .where(
+            Ask.member_id == member_id,
+            Ask.state.in_((AskState.ASKED, AskState.ACCEPTED)),
+            Duty.state.in_((DutyState.OPEN, DutyState.ACCEPTED)),
+        )
+        .order_by(Duty.due_at, Duty.id)
+    )
+    return [(ask, duty) for ask, duty in rows]

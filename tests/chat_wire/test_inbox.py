@@ -1,0 +1,130 @@
+"""What comes in is kept before it is confirmed, and handled once. Rules: Bot API 10.0, getUpdates."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from typing import Any
+
+import pytest
+from sqlalchemy import func, select
+from telegram import Bot, Update
+from telegram.error import Conflict
+from telegram.ext import CallbackContext, CommandHandler
+
+from bot.chat.inbox import ALLOWED_UPDATES, poll, store
+from bot.storage.models import Inbox
+from bot.storage.session import Database
+from tests.support.bot_api import BotApiServer, Fault
+from tests.support.cast import AMIRA, GROUP, JOE
+from tests.support.ends import Clock
+
+
+@asynccontextmanager
+async def polling(bot: Bot, database: Database, clock: Clock) -> AsyncIterator[asyncio.Event]:
+    """A poller at work; the event is set whenever it stored something."""
+    stop, wake = asyncio.Event(), asyncio.Event()
+    task = asyncio.ensure_future(poll(bot, database, stop, clock, wake, timeout_s=1))
+    try:
+        yield wake
+    finally:
+        stop.set()
+        await task
+
+
+async def kept(database: Database) -> list[int]:
+    async with database.begin() as session:
+        return list(await session.scalars(select(Inbox.update_id).order_by(Inbox.update_id)))
+
+
+async def test_an_update_is_stored_before_the_next_call_confirms_it(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock
+) -> None:
+    sent = [bot_api.api.write(AMIRA, AMIRA, text)["update_id"] for text in ("One", "Two", "Three")]
+    async with polling(bot, database, clock) as wake:
+        await wake.wait()
+        # Not confirmed yet, or confirmed and stored: never confirmed only.
+        assert await kept(database) == sent
+    offsets = [call.get("offset") for call in bot_api.made(["getUpdates"])]
+    assert offsets[0] is None
+    assert set(offsets[1:]) <= {sent[-1] + 1}
+
+
+async def test_an_update_that_was_not_confirmed_comes_again_and_is_kept_once(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock
+) -> None:
+    update = bot_api.api.write(AMIRA, AMIRA, "Sowed peas")
+    async with database.begin() as session:
+        assert await store(session, update, clock())
+        assert not await store(session, update, clock())
+    async with polling(bot, database, clock) as wake:
+        await wake.wait()
+    assert await kept(database) == [update["update_id"]]
+
+
+async def test_every_call_states_the_wanted_updates_and_drops_none(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock
+) -> None:
+    async with polling(bot, database, clock) as wake:
+        bot_api.api.write(AMIRA, AMIRA, "Sowed peas")
+        await wake.wait()
+    calls = bot_api.made(["getUpdates"])
+    assert all(call["allowed_updates"] == list(ALLOWED_UPDATES) for call in calls)
+    assert bot_api.made(["setWebhook", "deleteWebhook"]) == []
+
+
+async def test_a_second_poller_stops_the_first_loudly(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock
+) -> None:
+    with pytest.raises(Conflict):
+        async with polling(bot, database, clock):
+            await asyncio.sleep(0.1)
+            await bot.get_updates()
+            await asyncio.sleep(0.1)
+
+
+@pytest.mark.parametrize("fault", [Fault.CUT_BEFORE, Fault.CUT_AFTER, Fault.SERVER_ERROR, Fault.GATEWAY_ERROR])
+async def test_polling_goes_on_after_a_failure(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock, fault: Fault
+) -> None:
+    bot_api.faults.next_up.append(fault)
+    update = bot_api.api.write(AMIRA, AMIRA, "Sowed peas")
+    async with polling(bot, database, clock) as wake:
+        await asyncio.wait_for(wake.wait(), 5)
+    assert await kept(database) == [update["update_id"]]
+
+
+async def test_an_update_reads_back_from_storage_as_it_came(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock
+) -> None:
+    message = await bot.send_message(GROUP, "Potted on?", reply_markup=None)
+    raw = bot_api.api.write(JOE, GROUP, "/done yes", reply_to=message.message_id)
+    async with polling(bot, database, clock) as wake:
+        await wake.wait()
+    async with database.begin() as session:
+        row = await session.get_one(Inbox, raw["update_id"])
+    assert row.chat_id == GROUP
+    assert Update.de_json(row.payload, bot).to_dict() == Update.de_json(raw, bot).to_dict()
+
+
+async def test_a_written_command_is_one_to_the_chat_library(bot: Bot, bot_api: BotApiServer) -> None:
+    async def callback(_update: Update, _context: CallbackContext[Any, Any, Any, Any]) -> None: ...
+
+    await bot.initialize()
+    update = Update.de_json(bot_api.api.write(AMIRA, GROUP, "/week@gatepost_bot now"), bot)
+    assert CommandHandler("week", callback).check_update(update) == (["now"], True)
+
+
+async def test_different_kinds_of_updates_stand_in_their_chats_line(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock
+) -> None:
+    api = bot_api.api
+    keys = {"inline_keyboard": [[{"text": "Done", "callback_data": "done:1"}]]}
+    await api.call("sendMessage", {"chat_id": GROUP, "text": "Cover the pots", "reply_markup": keys})
+    updates = [api.write(JOE, GROUP, "Hello"), api.press(JOE, api.said(GROUP)[0], "Done"), api.leave(JOE, GROUP)]
+    async with database.begin() as session:
+        for update in [*updates, api.block(AMIRA)]:
+            await store(session, update, clock())
+        lines = await session.execute(select(Inbox.chat_id, func.count()).group_by(Inbox.chat_id))
+        assert dict(lines.all()) == {GROUP: 3, AMIRA: 1}

@@ -1,0 +1,55 @@
+"""Fixtures that several areas share: a database of each kind, and the stand-in for the chat platform."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from sqlalchemy import URL
+
+from bot.chat.wire import MemoryApi
+from bot.storage.models import Base
+from bot.storage.session import Database
+from tests.support import postgres
+from tests.support.bot_api import BotApiServer
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[URL]:
+    # In a thread, since the first test to ask for it runs in a loop already.
+    with postgres.server() as url, ThreadPoolExecutor(1) as pool:
+        yield pool.submit(asyncio.run, postgres.filled_template(url)).result()
+
+
+@pytest.fixture(params=["sqlite", "postgres"])
+async def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator[str]:
+    """The address of an empty database with every table: SQLite in a file, then PostgreSQL."""
+    if request.param == "postgres":
+        async with postgres.database_copy(request.getfixturevalue("postgres_server")) as url:
+            yield url
+        return
+    url = f"sqlite+aiosqlite:///{tmp_path / 'gatepost.sqlite3'}"
+    database = Database(url)
+    async with database.engine.begin() as connection:
+        await connection.run_sync(Base.metadata.create_all)
+    await database.close()
+    yield url
+
+
+@pytest.fixture
+async def database(database_url: str) -> AsyncIterator[Database]:
+    opened = Database(database_url)
+    yield opened
+    await opened.close()
+
+
+@pytest.fixture
+async def bot_api() -> AsyncIterator[BotApiServer]:
+    """The platform on loopback; a call whose form is not the Bot API's fails the test."""
+    async with BotApiServer(MemoryApi(lambda: datetime.now(UTC))) as server:
+        yield server
+    assert server.problems == []

@@ -1,0 +1,78 @@
+"""The ground's minimum: the constants in core come from the measured nights, and keep their score on years left out."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bot.cli.calibrate import CalibrationError, MeasuredNight, fit, read_nights, scores
+from bot.core.ground import GROUND, NightKind, Weather, depression_c, ground_estimate, night_kind
+from bot.core.odds import Estimate
+from tests.open_data import open_data
+
+
+@cache
+def de_bilt() -> tuple[MeasuredNight, ...]:
+    """De Bilt 1980-2004, credit KNMI (open data)."""
+    return tuple(read_nights(open_data("weather/nights/de-bilt-daily-1980-2004.csv")))
+
+
+def test_the_constants_in_core_are_those_that_the_nights_give() -> None:
+    assert fit(de_bilt()) == GROUND
+
+
+def test_years_left_out_are_told_better_than_by_a_constant_gap() -> None:
+    result = scores(de_bilt())
+    assert result.gain >= 0.25
+    assert 0.86 <= result.inside <= 0.94
+
+
+def test_a_clear_still_night_is_colder_at_the_ground_than_a_windy_or_cloudy_one() -> None:
+    still = depression_c(Weather(1.0, 0.0, 14.0))
+    windy = depression_c(Weather(10.0, 0.0, 14.0))
+    cloudy = depression_c(Weather(1.0, 100.0, 3.0))
+    assert still is not None
+    assert windy is not None
+    assert cloudy is not None
+    assert still > 3.0 > 1.0 > max(windy, cloudy)
+
+
+@given(st.floats(0.0, 20.0), st.floats(0.0, 100.0), st.floats(0.0, 25.0))
+def test_grass_is_nearly_always_the_colder(wind_ms: float, cloud_pct: float, swing_c: float) -> None:
+    # R. Brugge, Weather, wea.760: the grass minimum is nearly always the lower, by up to about 10 C.
+    gap_c = depression_c(Weather(wind_ms, cloud_pct, swing_c))
+    assert gap_c is not None
+    assert 0.0 <= gap_c <= 10.0
+
+
+def test_unknown_weather_gives_the_plain_gap_with_its_wider_band() -> None:
+    blind = ground_estimate(Estimate(3.0, 1.0), Weather())
+    seen = ground_estimate(Estimate(3.0, 1.0), Weather(2.0, 20.0, 10.0))
+    assert blind.sd_c > seen.sd_c
+    assert blind.mean_c == pytest.approx(3.0 - GROUND.constant_c)
+
+
+@pytest.mark.parametrize(
+    ("wind_ms", "cloud_pct", "wanted"),
+    [
+        (1.0, 10.0, NightKind.RADIATION),  # FAO ENRS 10: no cloud, wind below 2 m/s at 2 m
+        (1.0, 90.0, NightKind.MIXED),
+        (3.5, 0.0, NightKind.MIXED),
+        (6.0, 0.0, NightKind.ADVECTION),  # UGA Extension B1479: moderate to strong wind
+        (None, 0.0, NightKind.MIXED),
+        (1.0, None, NightKind.MIXED),
+    ],
+)
+def test_kinds_of_night(wind_ms: float | None, cloud_pct: float | None, wanted: NightKind) -> None:
+    assert night_kind(wind_ms, cloud_pct) is wanted
+
+
+def test_a_bad_file_names_its_line(tmp_path: Path) -> None:
+    path = tmp_path / "bad.csv"
+    path.write_text("date,air_min_c,ground_min_10cm_c,air_max_c,wind_mean_ms,cloud_octas\n2001-01-01,a,1,2,3,4\n")
+    with pytest.raises(CalibrationError, match="line 2"):
+        read_nights(path)

