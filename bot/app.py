@@ -23,6 +23,7 @@ from bot.chat.turn import Context, begin
 from bot.services import leaving, solving
 from bot.services.events import Event
 from bot.services.outlook import Outlook
+from bot.services.remembering import remembering
 from bot.services.watch import Solver, watch
 from bot.services.weather import Source, refresh
 from bot.storage import chats, gardens, members
@@ -111,7 +112,7 @@ def build(
     application = builder.context_types(ContextTypes(context=Context)).build()
     handlers.register(application)
     application.add_error_handler(_keep_error)
-    return App(database, bot, now, source, solve, pace, application)
+    return App(database, bot, now, source, remembering(solve, now), pace, application)
 
 
 async def _keep_error(update: object, context: Context) -> None:

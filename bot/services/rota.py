@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -12,51 +13,94 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import lifting, rota, sun
 from bot.core.fairness import Turn, burden, turn_weight
-from bot.core.garden import Garden, Member
+from bot.core.garden import Garden, Member, Place
+from bot.core.hazards import Task
 from bot.storage import members as member_store
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, FreeTime, Warning
 from bot.storage.models import Member as MemberRow
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["ask", "problem"]
+__all__ = ["ANSWER_TIME", "CARRIED", "Walks", "ask", "problem"]
+
+#: Somebody needs this long to see a message and answer, however late it is.
+ANSWER_TIME = timedelta(minutes=45)
+LONGEST_WALK_MIN = 45
+#: Walks are reckoned one after the other within this time before the latest safe moment.
+SPREAD_MIN = 150
+CARRIED = (Task.BRING_IN, Task.PUT_BACK, Task.MOVE_FROM_RAIN)
 
 _SEASON = timedelta(days=180)
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 _REFUSED = (AskState.PASSED, AskState.SILENT)
 
 
-async def problem(
-    session: AsyncSession, garden: Garden, warning_ids: Collection[int], now: datetime
-) -> rota.Problem | None:
+@dataclass(frozen=True, slots=True)
+class Walks:
+    """The rota problem, each of its duties a walk; walks: the ids of the duties that one walk does, by its own id."""
+
+    problem: rota.Problem
+    walks: Mapping[int, tuple[int, ...]]
+
+
+async def problem(session: AsyncSession, garden: Garden, warning_ids: Collection[int], now: datetime) -> Walks | None:
     """Who could do what is open in these warnings and still lacks people; None when nothing does."""
     duties = [duty for duty in await store.duties_of(session, warning_ids) if _callable(duty, now)]
     asks = await _asks_by_duty(session, duties)
     if not any(_lacking(duty, asks[duty.id]) for duty in duties):
         return None
     helpers = await _helpers(session, garden, now)
-    return rota.Problem(garden.zone, tuple(_duty(duty, asks[duty.id], garden) for duty in duties), helpers)
+    walks = _walks(duties, asks, garden)
+    slots = _slots(walks)
+    found = tuple(_walk(walk, asks, garden, slot) for walk, slot in zip(walks, slots, strict=True))
+    return Walks(
+        rota.Problem(garden.zone, found, helpers), {walk[0].id: tuple(one.id for one in walk) for walk in walks}
+    )
 
 
-async def ask(session: AsyncSession, solution: rota.Solution, now: datetime) -> list[Ask]:
+async def ask(session: AsyncSession, walks: Walks, solution: rota.Solution, now: datetime) -> list[Ask]:
     """Store the new names of a solution; whoever has been asked before stays asked. Returns the new asks."""
-    duty_ids = {each.duty_id for each in solution.assignments}
-    rows = (await session.scalars(select(Duty).where(Duty.id.in_(duty_ids)))).all()
+    named = [(duty_id, each) for each in solution.assignments for duty_id in walks.walks[each.duty_id]]
+    rows = (await session.scalars(select(Duty).where(Duty.id.in_({duty_id for duty_id, _ in named})))).all()
     duties = {duty.id: duty for duty in rows if duty.state is DutyState.OPEN}
     known = await _asks_by_duty(session, rows)
     fresh = []
-    for each in solution.assignments:
-        duty = duties.get(each.duty_id)
-        if duty is None or not _lacking(duty, known[duty.id]):
+    for duty_id, each in named:
+        duty = duties.get(duty_id)
+        if duty is None or not _lacking(duty, known[duty_id]):
             continue
-        if any(row.member_id == each.helper_id for row in known[duty.id]):
+        if any(row.member_id == each.helper_id for row in known[duty_id]):
             continue
-        row = Ask(duty_id=duty.id, member_id=each.helper_id, asked_at=now, why=" ".join(why.name for why in each.why))
+        row = Ask(duty_id=duty_id, member_id=each.helper_id, asked_at=now, why=" ".join(why.name for why in each.why))
         session.add(row)
-        known[duty.id].append(row)
+        known[duty_id].append(row)
         fresh.append(row)
     await session.flush()
     return fresh
+
+
+def _walks(duties: Sequence[Duty], asks: Mapping[int, Sequence[Ask]], garden: Garden) -> list[list[Duty]]:
+    """Duties that one walk does: the same task, to the same target, for the same people, up to LONGEST_WALK."""
+    groups: dict[tuple[object, ...], list[list[Duty]]] = {}
+    for duty in duties:
+        place = garden.place_by_id[duty.place_id]
+        told = frozenset((row.member_id, row.state) for row in asks[duty.id])
+        whose = None if place.shared else place.plot_id
+        key = (duty.warning_id, duty.task, duty.target_place_id, duty.people, place.needs_key, whose, duty.due_at, told)
+        walks = groups.setdefault(key, [[]])
+        if walks[-1] and sum(one.minutes for one in walks[-1]) + duty.minutes > LONGEST_WALK_MIN:
+            walks.append([])
+        walks[-1].append(duty)
+    return [walk for walks in groups.values() for walk in walks]
+
+
+def _slots(walks: Sequence[Sequence[Duty]]) -> list[int]:
+    """Minutes before its latest safe time at which each walk ends: one after the other, so that a person may do two."""
+    slots, used = [], 0
+    for walk in walks:
+        slots.append(used % SPREAD_MIN)
+        used += sum(one.minutes for one in walk)
+    return slots
 
 
 def _lacking(duty: Duty, asks: Sequence[Ask]) -> bool:
@@ -64,7 +108,8 @@ def _lacking(duty: Duty, asks: Sequence[Ask]) -> bool:
 
 
 def _callable(duty: Duty, now: datetime) -> bool:
-    return duty.state in store.LIVE and duty.due_at > now
+    """Whether there is time to ask somebody by name, for them to answer, and to do it."""
+    return duty.state in store.LIVE and duty.due_at - now >= ANSWER_TIME + timedelta(minutes=duty.minutes)
 
 
 async def _asks_by_duty(session: AsyncSession, duties: Sequence[Duty]) -> dict[int, list[Ask]]:
@@ -74,25 +119,44 @@ async def _asks_by_duty(session: AsyncSession, duties: Sequence[Duty]) -> dict[i
     return found
 
 
-def _duty(duty: Duty, asks: Sequence[Ask], garden: Garden) -> rota.Duty:
-    place = garden.place_by_id[duty.place_id]
-    lifted = place.wet_kg if place.movable and place.wet_kg else 0.0
-    ends_at = duty.due_at
-    starts_at = max(duty.starts_at, ends_at - timedelta(minutes=duty.minutes))
+def _walk(walk: Sequence[Duty], asks: Mapping[int, Sequence[Ask]], garden: Garden, slot_min: int) -> rota.Duty:
+    first = walk[0]
+    places = [garden.place_by_id[duty.place_id] for duty in walk]
+    minutes = sum(duty.minutes for duty in walk)
+    ends_at = min(duty.due_at for duty in walk) - timedelta(minutes=slot_min)
+    told = asks[first.id]
     return rota.Duty(
-        id=duty.id,
-        starts_at=min(starts_at, ends_at - timedelta(minutes=5)),
+        id=first.id,
+        starts_at=ends_at - timedelta(minutes=minutes),
         ends_at=ends_at,
-        place_id=duty.place_id,
-        minutes=duty.minutes,
-        people=duty.people,
-        kg_each=lifting.kg_each(lifted, duty.people) if lifted else 0.0,
-        needs_key=place.needs_key,
+        place_id=first.place_id,
+        minutes=minutes,
+        people=first.people,
+        kg_each=max((_kg_each(duty, garden) for duty in walk), default=0.0),
+        needs_key=any(place.needs_key for place in places),
         after_sunset=_after_sunset(garden, ends_at),
-        agreed=_ids(asks, (AskState.ACCEPTED,)),
-        asked=_ids(asks, (AskState.ASKED,)),
-        refused=_ids(asks, _REFUSED),
+        agreed=_ids(told, (AskState.ACCEPTED,)),
+        asked=_ids(told, (AskState.ASKED,)),
+        refused=(*_ids(told, _REFUSED), *_not_theirs(places[0], told, garden)),
     )
+
+
+def _kg_each(duty: Duty, garden: Garden) -> float:
+    """What each person must be glad to lift: nothing where the pot goes on a trolley, or is not carried at all."""
+    place = garden.place_by_id[duty.place_id]
+    if duty.task not in CARRIED or duty.unliftable or not place.wet_kg:
+        return 0.0
+    return lifting.kg_each(place.wet_kg, duty.people)
+
+
+def _not_theirs(place: Place, told: Sequence[Ask], garden: Garden) -> tuple[int, ...]:
+    """A plot's own things are its holders', as long as one of them has not said no; then anybody's."""
+    holders = {id_ for plot in garden.plots if plot.id == place.plot_id for id_ in plot.holder_ids}
+    holders &= {member.id for member in garden.members if member.adult and member.reachable}
+    if place.shared or not holders - set(_ids(told, _REFUSED)):
+        return ()
+    kept = holders | set(_ids(told, _KEEPING))
+    return tuple(member.id for member in garden.members if member.id not in kept)
 
 
 def _ids(asks: Sequence[Ask], states: tuple[AskState, ...]) -> tuple[int, ...]:
@@ -157,7 +221,16 @@ async def _free_times(session: AsyncSession, member_ids: Sequence[int]) -> dict[
 async def _turns(session: AsyncSession, garden: Garden, now: datetime) -> dict[int, list[Turn]]:
     """What each member has done this season: accepted asks whose duty is done."""
     rows = await session.execute(
-        select(Ask.member_id, Duty.done_at, Duty.minutes, Duty.due_at, Duty.people, Duty.place_id)
+        select(
+            Ask.member_id,
+            Duty.done_at,
+            Duty.minutes,
+            Duty.due_at,
+            Duty.people,
+            Duty.place_id,
+            Duty.task,
+            Duty.unliftable,
+        )
         .join(Duty, Duty.id == Ask.duty_id)
         .join(Warning, Warning.id == Duty.warning_id)
         .where(
@@ -169,10 +242,10 @@ async def _turns(session: AsyncSession, garden: Garden, now: datetime) -> dict[i
         .order_by(Ask.id)
     )
     found: dict[int, list[Turn]] = defaultdict(list)
-    for member_id, done_at, minutes, due_at, people, place_id in rows:
+    for member_id, done_at, minutes, due_at, people, place_id, task, unliftable in rows:
         assert done_at is not None  # the query asks for it to be later than a moment
         place = garden.place_by_id.get(place_id)
-        lifted = place.wet_kg if place and place.movable and place.wet_kg else 0.0
+        lifted = place.wet_kg if place and task in CARRIED and not unliftable and place.wet_kg else 0.0
         weight = turn_weight(
             minutes,
             lifting.kg_each(lifted, people) if lifted else 0.0,

@@ -14,6 +14,7 @@ from bot.core.rota import Shortage
 from bot.services import warnings as rows
 from bot.services.events import Event, ToGroup, ToMember, ToOrganisers, What
 from bot.services.outlook import Outlook, quiet
+from bot.services.rota import ANSWER_TIME
 from bot.services.views import WarningView, view
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, Garden, Warning
@@ -21,8 +22,6 @@ from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = ["speak"]
 
-#: Somebody needs this long to see a message and answer, however late it is.
-ANSWER_TIME = timedelta(minutes=45)
 _LATE = (Moment.NEXT_PERSON, Moment.OPEN_CALL)
 
 
@@ -137,6 +136,7 @@ def _afterwards(warning: Warning, duty: Duty, task: Task, now: datetime) -> Duty
         place_id=duty.place_id,
         support_id=duty.support_id,
         task=task,
+        crops=duty.crops,
         people=duty.people,
         minutes=duty.minutes,
         starts_at=now,

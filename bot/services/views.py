@@ -33,7 +33,7 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class DutyView:
-    """crops: keys of what stands there. target: the place to bring it to. cover: what to put over it."""
+    """crops: keys of what is at risk there. target: the place to bring it to. cover: what to put over it."""
 
     id: int
     task: Task
@@ -122,12 +122,11 @@ def _duty(
     duty: Duty, asks: Sequence[Ask], outlook: Outlook, names: dict[int, str], users: dict[int, int | None]
 ) -> DutyView:
     garden = outlook.garden
-    standing = [planting.crop for planting in garden.plantings if planting.place_id == duty.place_id]
     return DutyView(
         id=duty.id,
         task=duty.task,
         place=garden.place_by_id[duty.place_id],
-        crops=tuple(dict.fromkeys(standing)),
+        crops=tuple(duty.crops.split()),
         target=garden.place_by_id.get(duty.target_place_id or 0),
         cover=duty.cover,
         unliftable=duty.unliftable,

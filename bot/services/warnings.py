@@ -18,7 +18,7 @@ from bot.core.hazards import AFTERWARDS, Finding, Hazard, Severity, Task
 from bot.core.odds import StepCode
 from bot.services.outlook import Outlook
 from bot.storage import warnings as store
-from bot.storage.models import Duty, Garden, Warning
+from bot.storage.models import LINE, Duty, Garden, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = ["detect", "drop", "needs_names", "remember", "said_of"]
@@ -33,7 +33,7 @@ async def detect(session: AsyncSession, row: Garden, outlook: Outlook, now: date
         warning = await _row_of(session, row, threat, now)
         if warning is not None:
             seen.add(warning.id)
-            await _sync_duties(session, warning, threat, now)
+            await _sync_duties(session, warning, threat, outlook, now)
     if outlook.forecast is None:
         return
     for warning in await store.active(session, row.id, now):
@@ -64,14 +64,18 @@ async def _row_of(session: AsyncSession, row: Garden, threat: Threat, now: datet
     return warning
 
 
-async def _sync_duties(session: AsyncSession, warning: Warning, threat: Threat, now: datetime) -> None:
+async def _sync_duties(
+    session: AsyncSession, warning: Warning, threat: Threat, outlook: Outlook, now: datetime
+) -> None:
     """One duty for each place, support and task that the findings name; what is no longer needed is dropped."""
     rows = (await session.scalars(select(Duty).where(Duty.warning_id == warning.id))).all()
     by_key = {(duty.place_id, duty.support_id, duty.task): duty for duty in rows}
-    wanted: dict[tuple[int, int, Task], Finding] = {}
+    wanted: dict[tuple[int, int, Task], list[Finding]] = {}
     for finding in threat.findings:
-        wanted.setdefault((finding.place_id, finding.support_id or 0, finding.task), finding)
-    for key, finding in wanted.items():
+        wanted.setdefault((finding.place_id, finding.support_id or 0, finding.task), []).append(finding)
+    crop_of = {planting.id: planting.crop for planting in outlook.garden.plantings}
+    for key, findings in wanted.items():
+        finding = min(findings, key=lambda one: one.due_at)
         duty = by_key.get(key)
         if duty is None:
             duty = Duty(warning_id=warning.id, place_id=key[0], support_id=key[1], task=key[2])
@@ -81,6 +85,8 @@ async def _sync_duties(session: AsyncSession, warning: Warning, threat: Threat, 
         if duty.state in (None, *store.LIVE):
             duty.people, duty.minutes, duty.unliftable = finding.people, finding.minutes, finding.unliftable
             duty.target_place_id, duty.cover = finding.target_place_id, finding.cover
+            at_risk = dict.fromkeys(crop_of[one.planting_id] for one in findings if one.planting_id in crop_of)
+            duty.crops = " ".join(at_risk)[:LINE]
             duty.starts_at, duty.due_at = min(now, finding.due_at), finding.due_at
     if now < warning.due_at:
         for key, duty in by_key.items():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Awaitable, Callable, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -43,29 +44,34 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
             for warning in await store.active(session, row.id, now)
             if warning.state is WarningState.OVER or warnings.needs_names(warning, quiet(row), now)
         ]
-        problem = await rota.problem(session, outlook.garden, wanting, now)
-    solution = await _solved(problem, solve)
+        walks = await rota.problem(session, outlook.garden, wanting, now)
+    solution = await _solved(walks, solve)
     async with database.begin() as session:
         row = await gardens.lock(session, garden_id)
         if row is None or row.chat_id is None:
             return
         asked: list[Ask] = []
         shortages: tuple[Shortage, ...] = ()
-        if solution is not None:
-            asked, shortages = await rota.ask(session, solution, now), solution.shortages
+        if walks is not None and solution is not None:
+            asked = await rota.ask(session, walks, solution, now)
+            shortages = tuple(
+                replace(short, duty_id=duty_id)
+                for short in solution.shortages
+                for duty_id in walks.walks[short.duty_id]
+            )
         events = _weather(row, outlook, now)
         events += await speak(session, row, outlook, asked, shortages, now)
         await tell(session, row, outlook, events)
 
 
-async def _solved(problem: Problem | None, solve: Solver) -> Solution | None:
+async def _solved(walks: rota.Walks | None, solve: Solver) -> Solution | None:
     """The rota; a solver that fails is tried again at the next tick, and keeps nothing else from being said."""
-    if problem is None:
+    if walks is None:
         return None
     try:
-        return await solve(problem)
+        return await solve(walks.problem)
     except SolvingFailed:
-        logger.exception("no rota for %d duties; tried again at the next tick", len(problem.duties))
+        logger.exception("no rota for %d duties; tried again at the next tick", len(walks.problem.duties))
         return None
 
 

@@ -243,6 +243,7 @@ def upgrade() -> None:
         sa.Column("target_place_id", sa.Integer(), nullable=True),
         sa.Column("cover", sa.String(length=40), nullable=True),
         sa.Column("unliftable", sa.Boolean(), nullable=False),
+        sa.Column("crops", sa.String(length=200), nullable=False),
         sa.Column("before", sa.JSON(), nullable=True),
         sa.Column("people", sa.Integer(), nullable=False),
         sa.Column("minutes", sa.Integer(), nullable=False),

@@ -87,7 +87,7 @@ def may(duty: Duty, helper: Helper) -> bool:
         and helper.id not in duty.refused
         and not any(first <= day <= last for first, last in helper.away)
         and duty.kg_each <= glad_kg
-        and (agreed or free)
+        and (agreed or (free and turns_left(helper) != 0))
     )
 
 

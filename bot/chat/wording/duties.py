@@ -85,10 +85,10 @@ def _who(say: Say, duty: DutyView) -> str:
     return " ".join(parts)
 
 
-def caution(say: Say, view: WarningView) -> str | None:
-    """The usual caution for what this warning asks of people."""
-    tasks = {duty.task for duty in view.open_duties}
-    if view.hazard is Hazard.WIND and view.open_duties:
+def caution(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
+    """The usual caution for what these duties ask of people."""
+    tasks = {duty.task for duty in duties}
+    if hazard is Hazard.WIND and tasks:
         return say.gettext("Go only while it is still calm; stay away from trees and glass. No ladders.")
     if tasks & {Task.BRING_IN, Task.PUT_BACK, Task.MOVE_FROM_RAIN, Task.LAY_DOWN}:
         return say.gettext(
@@ -114,7 +114,7 @@ def ask(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, 
         *listing(say, rules, mine, asked=False),
         say.ngettext("About {n} minute.", "About {n} minutes.", sum(duty.minutes for duty in mine)),
         say.gettext("With you: {people}.", people=say.and_list(people(others))) if others else None,
-        caution(say, view),
+        caution(say, view.hazard, mine),
         say.gettext("If you can't, just say so: I ask the next person, and nobody minds."),
     ])  # fmt: skip
 
@@ -126,7 +126,7 @@ def yours(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int
     first = say.gettext(
         "Yours, by {time}, {day}:", time=say.clock(due_at), day=say.near_day(say.local(due_at).date(), now)
     )
-    return lines([bold(first), *listing(say, rules, mine, asked=True), caution(say, view)])
+    return lines([bold(first), *listing(say, rules, mine, asked=True), caution(say, view.hazard, mine)])
 
 
 def why_me(say: Say, words: Iterable[str]) -> str:

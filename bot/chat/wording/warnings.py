@@ -145,7 +145,7 @@ def _call(told: Told, view: WarningView) -> list[str | None]:
         settled,
         *duties.listing(say, told.crops, view.duties, asked=True),
         _stay(told, view),
-        duties.caution(say, view),
+        duties.caution(say, view.hazard, view.open_duties),
     ]
 
 

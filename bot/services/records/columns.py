@@ -11,7 +11,6 @@ from bot.i18n import Say
 from bot.services.records import cells, numerals
 from bot.services.records.calendar import day, hour, past_day, weekday
 from bot.services.records.problems import CellError
-from bot.services.records.problems import CellError
 from bot.services.records.sheet import Raw, Reading
 from bot.storage.models import LINE, NAME
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ForeignKey, UniqueConstraint
+from sqlalchemy import ForeignKey, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.core.garden import Cover
 from bot.core.hazards import Hazard, Severity, Task
 from bot.storage.states import AskState, DutyState, WarningState
-from bot.storage.tables.base import Base
+from bot.storage.tables.base import LINE, Base
 
 
 class Warning(Base):
@@ -46,7 +46,8 @@ class Warning(Base):
 class Duty(Base):
     """One thing to do to one place, for one or more people, by due_at.
 
-    target_place_id: where to bring it. cover: what to put over it. unliftable: too heavy for hands. support_id: 0 for
+    target_place_id: where to bring it. cover: what to put over it. unliftable: too heavy for hands. crops: keys of what is
+    at risk there, parted by spaces. support_id: 0 for
     none (NULLs are never equal). before: how the place stood before this was done, to put it back.
     """
 
@@ -61,6 +62,7 @@ class Duty(Base):
     target_place_id: Mapped[int | None] = mapped_column(ForeignKey("places.id", ondelete="SET NULL"))
     cover: Mapped[Cover | None]
     unliftable: Mapped[bool] = mapped_column(default=False)
+    crops: Mapped[str] = mapped_column(String(LINE), default="")
     before: Mapped[dict[str, Any] | None]
     people: Mapped[int] = mapped_column(default=1)
     minutes: Mapped[int]
