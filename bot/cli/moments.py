@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import asyncio
-import os
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime
@@ -61,10 +59,14 @@ async def opened() -> AsyncIterator[Database]:
         await database.close()
 
 
+def _is_there() -> bool:
+    path = make_url(database_url()).database
+    return not database_url().startswith("sqlite") or bool(path and Path(path).is_file())
+
+
 async def own_zone() -> ZoneInfo | None:
     """The zone of the settings' garden; None without one. Looks only, makes no database."""
-    path = make_url(database_url()).database
-    if database_url().startswith("sqlite") and not (path and await asyncio.to_thread(os.path.exists, path)):
+    if not _is_there():
         return None
     async with opened() as database:
         return await garden_zone(database)

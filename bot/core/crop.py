@@ -229,7 +229,7 @@ class Storage:
 class Harvest:
     """days: (least, most) from sowing (or planting, for sets, tubers and bought plants) to the first harvest.
 
-    window: the trade's season of harvest. ready: key of the sign by which to tell it is ready (worded in chat). keeps: may wait in
+    window: the season of harvest. ready: key of the sign by which to tell (worded in chat). keeps: may wait in
     the soil or pot until wanted. order: lower is lifted and eaten first. base_c, degree_days: heat to harvest, when
     published. haulm_days: (least, most) days between cutting the haulm and lifting. yield_kg: per plant, a fair crop.
     succession_days: sow again every so many days for a steady supply. storage: None when it is eaten fresh.

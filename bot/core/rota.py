@@ -3,8 +3,9 @@
 A rota is solved level by level, each as good as the levels before it allow:
 1. as many duties as possible have all their people, then as many places as possible are filled;
 2. whoever has accepted stays;
-3. the heaviest burden of anyone asked is as light as possible (by quarters of a turn), then all are as even as
-   possible (least squares), so that one member whose turn cannot be spared leaves the others' shares fair;
+3. the heaviest burden of anyone asked is as light as possible (to the thousandth of a turn; in a large rota, of more
+   than 400 possible names, to the quarter), then all are as even as possible (least squares), so that one member
+   whose turn cannot be spared leaves the others' shares fair;
 4. least trouble: minutes to get there, times outside a member's wishes;
 5. least change from the names last given out; ties go by id.
 """

@@ -18,7 +18,8 @@ from bot.core.rota_rules import UNIT, eligible, have_turn_left, holders, missing
 
 __all__ = ["WORK_LIMIT", "solve"]
 
-STEP = 250  # thousandths: the heaviest burden is made light by quarters of a turn; below that, evenness decides
+FEW = 400  # possible names up to which the heaviest burden is made light to the thousandth of a turn;
+STEP = 250  # beyond, by quarters of a turn, below which evenness decides: exact, it would take seconds
 EXACT = 2**52  # above it a whole number in the solver's answer may be rounded
 WORK_LIMIT = 4.0  # deterministic work for all levels together, in the solver's own unit, near a second each
 
@@ -40,7 +41,7 @@ class _Rota:
     """The model while it is built and solved: who may do what, and the names chosen so far, by (duty, helper) id.
 
     able: the helpers a duty may have. mine: the duties a helper may have.
-    before, weight: the helpers' burdens and the duties' weights, in thousandths of a turn.
+    before, weight: the helpers' burdens and the duties' weights, in thousandths of a turn. step: see STEP.
     """
 
     problem: Problem
@@ -49,6 +50,7 @@ class _Rota:
     before: dict[int, int]
     weight: dict[int, int]
     left: float
+    step: int = 1
     mine: dict[int, list[Duty]] = field(default_factory=dict)
     model: cp_model.CpModel = field(default_factory=cp_model.CpModel)
     pairs: Pairs = field(default_factory=dict)
@@ -89,6 +91,7 @@ def _build(problem: Problem, work_limit: float) -> _Rota:
     )
     for duty in problem.duties:
         _add_duty(rota, duty)
+    rota.step = 1 if len(rota.pairs) <= FEW else STEP
     for helper in problem.helpers:
         rota.mine[helper.id] = [duty for duty in problem.duties if (duty.id, helper.id) in rota.pairs]
         _add_helper(rota, helper)
@@ -152,7 +155,7 @@ def _heaviest(rota: _Rota) -> int:
     loads = {helper: rota.before[helper] for _, helper in rota.chosen}
     for duty, helper in rota.chosen:
         loads[helper] += rota.weight[duty]
-    return ceil(max(loads.values(), default=0) / STEP)
+    return ceil(max(loads.values(), default=0) / rota.step)
 
 
 def _floor(rota: _Rota) -> int:
@@ -164,7 +167,7 @@ def _floor(rota: _Rota) -> int:
             floors.append(loads[duty.need - 1] + rota.weight[duty.id])
     names = Counter(duty for duty, _ in rota.chosen)
     whole = sum(names[duty.id] == duty.need for duty in rota.problem.duties)
-    return ceil(sorted(floors)[whole - 1] / STEP) if whole else 0
+    return ceil(sorted(floors)[whole - 1] / rota.step) if whole else 0
 
 
 def _lightest_heaviest(rota: _Rota) -> int:
@@ -186,7 +189,7 @@ def _lightest_heaviest(rota: _Rota) -> int:
 def _cap(rota: _Rota, model: cp_model.CpModel, pairs: Pairs, cap: int) -> None:
     """Nobody who is named comes to bear more than the cap."""
     for helper, duties in rota.mine.items():
-        room = cap * STEP - rota.before[helper]
+        room = cap * rota.step - rota.before[helper]
         light = [duty.id for duty in duties if rota.weight[duty.id] <= room]
         model.add_bool_and(pairs[duty.id, helper].negated() for duty in duties if rota.weight[duty.id] > room)
         weights = [rota.weight[duty] for duty in light]
@@ -204,7 +207,7 @@ def _unevenness(rota: _Rota, cap: int) -> _Level:
     lightest = min(rota.weight.values(), default=1)
     costs, steps = [], []
     for helper, duties in rota.mine.items():
-        room = cap * STEP - rota.before[helper]
+        room = cap * rota.step - rota.before[helper]
         light = [duty.id for duty in duties if rota.weight[duty.id] <= room]
         costs += [(rota.pairs[d, helper], round(2 * rota.before[helper] * rota.weight[d] / UNIT)) for d in light]
         mine = [(rota.model.new_bool_var(""), round((2 * n + 1) * square)) for n in range(room // lightest)][

@@ -12,8 +12,10 @@ from datetime import datetime
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core import alerts
+from bot.core import alerts, cold
 from bot.core.alerts import Moment, Said, Threat
+from bot.core.garden import PlaceKind
+from bot.core.hazard_cold import in_pots
 from bot.core.hazards import AFTERWARDS, Finding, Hazard, Severity, Task
 from bot.core.odds import StepCode
 from bot.services.outlook import Outlook
@@ -137,19 +139,29 @@ def remember(warning: Warning, threat: Threat | None, outlook: Outlook) -> None:
             "needs": sorted(threat.needs),
             "probability": threat.probability,
         },
-        "facts": facts(threat),
+        "facts": facts(threat, outlook),
         "stay": list(outlook.stay(threat.hazard, threat.window_on)),
     }
 
 
-def facts(threat: Threat) -> dict[str, float | None]:
+def facts(threat: Threat, outlook: Outlook) -> dict[str, float | None]:
     """The few numbers of a warning's first line: the worst plant's temperature with its band, or the greatest gust."""
     worst = max(threat.findings, key=lambda finding: finding.probability)
-    steps = {step.code: step for step in worst.chain}
-    place, gust = steps.get(StepCode.PLACE), steps.get(StepCode.GUST)
-    if threat.hazard is Hazard.COLD and place is not None:
-        return {"plant_c": place.value, "low_c": place.low, "high_c": place.high}
-    if gust is not None:
-        return {"gust_ms": gust.value, "low_ms": gust.low, "high_ms": gust.high}
-    first = worst.chain[0] if worst.chain else None
-    return {"value": first.value if first else None}
+    if threat.hazard is Hazard.COLD:
+        return _plant(worst, outlook)
+    gust = next((step for step in worst.chain if step.code is StepCode.GUST), None)
+    return {"gust_ms": gust.value if gust else None}
+
+
+def _plant(finding: Finding, outlook: Outlook) -> dict[str, float | None]:
+    """The night's minimum at the plant most at risk, with its 90 % band."""
+    garden = outlook.garden
+    night = next((night for night in outlook.nights if night.evening_on == finding.window_on), None)
+    planting = next((planting for planting in garden.plantings if planting.id == finding.planting_id), None)
+    if night is None or planting is None:
+        return {}
+    place = garden.place_of(planting)
+    in_pot = place.kind is PlaceKind.CONTAINER or in_pots(planting, place, outlook.crops[planting.crop])
+    estimate = cold.at_plant(night, place.shelter, place.cover, in_pot=in_pot)
+    low_c, high_c = estimate.band(0.9)
+    return {"plant_c": estimate.mean_c, "low_c": low_c, "high_c": high_c}

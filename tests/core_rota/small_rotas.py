@@ -6,7 +6,6 @@ import random
 from collections import Counter
 from collections.abc import Collection
 from datetime import UTC, datetime, time, timedelta
-from math import ceil
 from zoneinfo import ZoneInfo
 
 from bot.core.rota import Duty, Helper, Problem, Window
@@ -147,9 +146,8 @@ def worth(problem: Problem, names: Names) -> tuple[int, ...]:
         -whole,
         -len(names),
         -sum(h in duties[d].agreed for d, h in names),
-        ceil(max(loads.values(), default=0) / 250),
+        max(loads.values(), default=0),
         uneven + sum(square_steps(problem, n) for n in turns.values()),
         sum(trouble(duties[d], helpers[h], zone) for d, h in names),
         -sum(h in duties[d].asked for d, h in names),
     )
-

@@ -6,6 +6,7 @@ its chords, clashes two by two. Every level must come out equal, exactly.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import combinations
 from zoneinfo import ZoneInfo
@@ -19,7 +20,16 @@ from scipy.sparse import csr_array
 from bot.core.rota import Duty, Problem
 from bot.core.rota_rules import trouble, units
 from bot.core.rota_solver import solve
-from tests.core_rota.small_rotas import Names, broken_rules, may, overlap, small_problem, square_steps, turns_left, worth
+from tests.core_rota.small_rotas import (
+    Names,
+    broken_rules,
+    may,
+    overlap,
+    small_problem,
+    square_steps,
+    turns_left,
+    worth,
+)
 
 ROTAS = 1000
 Row = dict[int, float]
@@ -30,13 +40,13 @@ class Program:
     """A mixed-integer program that grows by a row at a time: column numbers, upper bounds, rows with their bounds."""
 
     upper: list[float] = field(default_factory=list)
-    rows: list[tuple[Row, float]] = field(default_factory=list)
+    rows: list[tuple[Mapping[int, float], float]] = field(default_factory=list)
 
     def column(self, upper: float = 1) -> int:
         self.upper.append(upper)
         return len(self.upper) - 1
 
-    def at_most(self, row: Row, bound: float) -> None:
+    def at_most(self, row: Mapping[int, float], bound: float) -> None:
         self.rows.append((row, bound))
 
     def least(self, cost: Row) -> NDArray[np.float64]:
@@ -53,7 +63,8 @@ class Program:
             options={"mip_rel_gap": 0},
         )
         assert found.status == 0, found.message
-        return np.round(found.x)
+        rounded: NDArray[np.float64] = np.round(found.x)
+        return rounded
 
 
 def _oracle(problem: Problem) -> tuple[int, ...]:
@@ -84,7 +95,7 @@ def _duty_rows(program: Program, problem: Problem, duty: Duty, pairs: dict[tuple
     need = max(duty.people, 2) if duty.after_sunset else duty.people
     program.at_most({whole: need} | dict.fromkeys(team.values(), -1), 0)
     if duty.after_sunset or (duty.kg_each > 0 and duty.people > 1):
-        program.at_most(dict.fromkeys(team.values(), 1) | {whole: -need}, 0)
+        program.at_most({whole: -need} | dict.fromkeys(team.values(), 1), 0)
     program.at_most(dict.fromkeys(team.values(), 1), need)
     having = [[h.id for h in problem.helpers if h.has_key]] if duty.needs_key else []
     having += [[h.id for h in problem.helpers if duty.skill in h.skills]] if duty.skill else []
@@ -106,16 +117,14 @@ def _helper_rows(program: Program, problem: Problem, pairs: dict[tuple[int, int]
             program.at_most({pairs[duty.id, helper.id]: 1 for duty in mine}, max(left, accepted))
 
 
-def _levels(
-    program: Program, problem: Problem, pairs: dict[tuple[int, int], int], whole: dict[int, int]
-) -> list[Row]:
+def _levels(program: Program, problem: Problem, pairs: dict[tuple[int, int], int], whole: dict[int, int]) -> list[Row]:
     zone = ZoneInfo(problem.zone)
     duties = {duty.id: duty for duty in problem.duties}
     helpers = {helper.id: helper for helper in problem.helpers}
     weight = {duty.id: units(duty, zone) for duty in problem.duties}
     before = {helper.id: round(1000 * helper.burden) for helper in problem.helpers}
     many = 1 + 3 * len(duties)
-    heaviest = program.column(10_000)
+    heaviest = program.column(100_000)
     uneven: Row = {column: round(2 * before[h] * weight[d] / 1000) for (d, h), column in pairs.items()}
     for helper in helpers:
         mine = {column: d for (d, h), column in pairs.items() if h == helper}
@@ -123,7 +132,7 @@ def _levels(
         for column in mine:
             program.at_most({column: 1, named: -1}, 0)
         load: Row = {column: weight[d] for column, d in mine.items()}
-        program.at_most(load | {named: before[helper], heaviest: -250}, 0)
+        program.at_most(load | {named: before[helper], heaviest: -1}, 0)
         for turns in range(len(mine)):
             low, high = square_steps(problem, turns), square_steps(problem, turns + 1)
             chord: Row = dict.fromkeys(mine, high - low)

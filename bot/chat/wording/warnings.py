@@ -51,9 +51,9 @@ def _cold(told: Told, view: WarningView) -> str:
     night = _night(told, view)
     odds = say.in_ten(view.probability)
     if plant_c is None:
-        return say.gettext("{night}: cold that can harm plants ({odds}).", night=night, odds=odds)
+        return say.gettext("{night}: cold that can harm plants. Odds: {odds}.", night=night, odds=odds)
     return say.gettext(
-        "{night}: about {plant} at the plants; harm likely to some ({odds}).",
+        "{night}: about {plant} at the plants. Odds of harm: {odds}.",
         night=night,
         plant=say.celsius(plant_c),
         odds=odds,

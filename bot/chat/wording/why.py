@@ -69,7 +69,7 @@ def _cold(say: Say, code: StepCode, value: str, span: str) -> str:
         StepCode.SITE_LEARNED: say.gettext("Your thermometer's readings change it by {value}{range}."),
         StepCode.LEAD_ERROR: say.gettext("A forecast so far ahead is off by {value} as a rule{range}."),
         StepCode.GROUND: say.gettext("Near the ground it differs by {value}{range}, from wind and cloud."),
-        StepCode.PLACE: say.gettext("In that place, under that cover: {value}{range}."),
+        StepCode.PLACE: say.gettext("The place and its cover change that by {value}{range}."),
         StepCode.THRESHOLD: say.gettext("Harm begins at {value}."),
         StepCode.SOIL: say.gettext("The soil is at about {value}."),
     }[code].format(value=value, range=span)

@@ -23,8 +23,10 @@ CELSIUS = ("°C", "c", "°", "degrees")
 DEGREES = ("°", "degrees")
 PLAIN = ("",)
 
-_WRITTEN = re.compile(r"([+-]?)(\d[\d.,  ’']*\d|\d|[.,]\d+)\s*(.*)", re.DOTALL)
-_GROUP_SPACE = re.compile(r"(?<=\d)[  ’'](?=\d{3}(?!\d))")
+# The minus and the spaces and apostrophe for thousands that languages use, each as the key that people have.
+_SIGNS = str.maketrans({"\u2212": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\u2019": "'"})
+_WRITTEN = re.compile(r"([+-]?)(\d[\d., ']*\d|\d|[.,]\d+)\s*(.*)", re.DOTALL)
+_GROUP_SPACE = re.compile(r"(?<=\d)[ '](?=\d{3}(?!\d))")
 _ONE_SIGN = re.compile(r"(\d*)[.,](\d+)")
 _ENGLISH = re.compile(r"\d{1,3}(,\d{3})+(\.\d+)?")
 _CONTINENTAL = re.compile(r"\d{1,3}(\.\d{3})+(,\d+)?")
@@ -58,7 +60,7 @@ def _readings(raw: Raw, units: tuple[str, ...], say: Say) -> list[float]:
         raise CellError(say.gettext("holds a date or time, not a number; format the cell as a number"))
     if not isinstance(raw, str):
         return [float(raw)]
-    written = _WRITTEN.fullmatch(raw.strip().replace("\N{MINUS SIGN}", "-").replace("\N{NO-BREAK SPACE}", " "))
+    written = _WRITTEN.fullmatch(raw.strip().translate(_SIGNS))
     values = _values(written[2]) if written else []
     if not written or not values:
         raise CellError(say.gettext("'{value}' is not a number; write digits, such as 12 or 1.5", value=shown(raw)))
