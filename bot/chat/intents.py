@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Awaitable, Callable
 
+from bot.chat import answering
 from bot.chat.commands import duties, help, outlook, start, week
 from bot.chat.turn import Turn
 from bot.crops.find import fold
@@ -51,6 +52,9 @@ def _intents(say: Say) -> tuple[tuple[str, Callable[[Turn], Awaitable[None]]], .
         ),
         (words("words that ask for the weather", "weather|forecast|frost tonight|how cold|windy"), outlook.answer),
         (words("words that ask for my turns", "my turn|my turns|my duties|am i on"), duties.answer),
+        (words("words that say yes", "i'll do it|i will|yes|i can do it|count me in"), answering.yes),
+        (words("words that say no", "i can't|i cannot|no|not me|pass"), answering.no),
+        (words("words that say done", "done|finished|all done|covered|brought in"), answering.done),
         (words("words that ask for help", "help|what can you do"), help.answer),
     )
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import groups, keyboards
+from bot.chat import answering, groups, keyboards
 from bot.chat.commands import week as week_command
-from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
 from bot.chat.wording import duties, why
 from bot.chat.wording import week as week_wording
@@ -16,8 +15,7 @@ from bot.core.hazards import Hazard
 from bot.core.week import Job
 from bot.crops import loader
 from bot.i18n import LANGUAGES, say
-from bot.services import answers, week
-from bot.services.answers import Answer, Reply
+from bot.services import week
 from bot.services.outlook import look
 from bot.services.views import view
 from bot.storage import warnings as store
@@ -55,33 +53,6 @@ async def _about_warning(turn: Turn, deed: Deed, number: str) -> None:
         await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
     await deed(turn, warning, member)
-
-
-async def _yes(turn: Turn, warning: Warning, member: Member) -> None:
-    await _answered(turn, warning, member, await answers.accept(turn.session, warning, member, turn.now))
-
-
-async def _no(turn: Turn, warning: Warning, member: Member) -> None:
-    await _answered(turn, warning, member, await answers.pass_on(turn.session, warning, member, turn.now))
-
-
-async def _done(turn: Turn, warning: Warning, member: Member) -> None:
-    await _answered(turn, warning, member, await answers.done(turn.session, warning, member, turn.now))
-
-
-async def _answered(turn: Turn, warning: Warning, member: Member, given: Answer) -> None:
-    """Tell the person privately how it was taken, and the group by its standing message."""
-    assert turn.garden is not None
-    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-    text = duties.reply(turn.say, given.reply)
-    shown = await view(turn.session, warning, outlook)
-    if given.reply in (Reply.THANKS, Reply.ALREADY) and shown.duties_of(member.id) and shown.open_duties:
-        text += "\n" + duties.yours(turn.say, outlook.crops, shown, member.id, turn.now)
-        await turn.whisper(text, keyboards.taken(turn.say, warning.id))
-    else:
-        await turn.whisper(text)
-    if given.duty_ids:
-        await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)
 
 
 async def _why(turn: Turn, warning: Warning, member: Member) -> None:
@@ -167,5 +138,11 @@ async def _speak(turn: Turn, language: str) -> None:
     await turn.reply(spoken.gettext("From now on I speak English with you."))
 
 
-_WARNING: dict[str, Deed] = {"yes": _yes, "no": _no, "done": _done, "why": _why, "me": _why_me}
+_WARNING: dict[str, Deed] = {
+    "yes": answering.accept,
+    "no": answering.pass_on,
+    "done": answering.finish,
+    "why": _why,
+    "me": _why_me,
+}
 _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}

@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from bot.chat.wire_world import Message
 from bot.cli.playing import Deed, Spoken, act, play, read_script
-from bot.cli.showing import as_phone
+from bot.cli.showing import as_change, as_phone
 from bot.i18n import say
 from bot.services.records.files import read_folder
 from bot.services.records.importing import import_records
@@ -72,7 +72,7 @@ async def _tell(stage: Stage) -> None:
 
 def _show(stage: Stage, one: Message | Spoken) -> None:
     if isinstance(one, Message):
-        print(as_phone(stage, one, _ZONE))
+        print(as_change(stage, one, _ZONE) if one.edited_at else as_phone(stage, one, _ZONE))
         return
     how = "taps" if one.pressed else "writes"
     where = "in the group" if one.deed.where == "group" else "privately"

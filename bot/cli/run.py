@@ -14,7 +14,7 @@ from pathlib import Path
 
 import httpx
 from telegram import Bot
-from telegram.error import Conflict, InvalidToken, NetworkError
+from telegram.error import Conflict, InvalidToken, NetworkError, RetryAfter
 from telegram.request import HTTPXRequest
 
 from bot.app import App, build
@@ -78,9 +78,10 @@ async def serve(settings: Settings, database: Database, now: Callable[[], dateti
         settings.token,
         base_url=settings.bot_api_url,
         request=HTTPXRequest(connection_pool_size=32),
-        get_updates_request=HTTPXRequest(connection_pool_size=2, read_timeout=35),
+        get_updates_request=HTTPXRequest(connection_pool_size=2, read_timeout=10),
     )
     app = build(database, bot, now=now, source=Source(settings.forecast, settings.contact), pace=Pace())
+    await _known(app, stop)
     async with app.application, httpx.AsyncClient() as http:
         await app.refresh_weather(http)
         scheduler = schedule(app, http)
@@ -89,6 +90,23 @@ async def serve(settings: Settings, database: Database, now: Callable[[], dateti
             await _together(app, stop)
         finally:
             scheduler.shutdown(wait=False)
+
+
+async def _known(app: App, stop: asyncio.Event) -> None:
+    """Ask the platform who we are until it answers: a network that is slow to come up must not end the bot."""
+    for pause_s in (1, 2, 5, 10, 30, 60):
+        try:
+            await app.bot.initialize()
+            return
+        except InvalidToken:
+            raise
+        except (NetworkError, RetryAfter) as error:
+            logging.getLogger(__name__).warning("the chat platform does not answer (%s)", type(error).__name__)
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(stop.wait(), pause_s)
+        if stop.is_set():
+            return
+    await app.bot.initialize()
 
 
 async def _together(app: App, stop: asyncio.Event) -> None:
@@ -101,7 +119,10 @@ async def _together(app: App, stop: asyncio.Event) -> None:
     tasks = [asyncio.create_task(loop) for loop in loops]
     await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
     stop.set()
-    await asyncio.gather(*tasks)
+    # The others end in their own time, so that a message on its way is settled.
+    for failed in await asyncio.gather(*tasks, return_exceptions=True):
+        if isinstance(failed, BaseException):
+            raise failed
 
 
 @contextlib.contextmanager

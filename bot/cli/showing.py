@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from bot.chat.wire_world import Message
 from bot.stage import Stage
 
-__all__ = ["as_json", "as_phone"]
+__all__ = ["as_change", "as_json", "as_phone"]
 
 WIDTH = 58
 
@@ -34,6 +34,16 @@ def as_phone(stage: Stage, message: Message, zone: ZoneInfo) -> str:
         lines.insert(0, f"[{message.kind}: {message.file_name or message.file_id}]")
     keys = ["  ".join(f"[{key['text']}]" for key in row) for row in message.keyboard]
     return "\n".join([head, *(f"  | {line}" for line in lines), *(f"    {row}" for row in keys), ""])
+
+
+def as_change(stage: Stage, message: Message, zone: ZoneInfo) -> str:
+    """An edited message by its lines that are new: nobody's phone rings, and the rest has been read before."""
+    before = set(message.edits[-1].splitlines())
+    new = [line for line in message.text.splitlines() if line not in before]
+    at = (message.edited_at or message.at).astimezone(zone)
+    head = f"{at:%a %d %b %H:%M}  {_chat(stage, message)}  (the message above now says)"
+    lines = [wrapped for line in new for wrapped in textwrap.wrap(line, WIDTH - 4) or [""]]
+    return "\n".join([head, *(f"  | {line}" for line in lines), ""])
 
 
 def _chat(stage: Stage, message: Message) -> str:

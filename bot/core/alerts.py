@@ -76,6 +76,14 @@ class Quiet:
         ends_on = local.date() + timedelta(days=1 if overnight and local.hour >= self.from_h else 0)
         return datetime.combine(ends_on, time(self.to_h), local.tzinfo).astimezone(now.tzinfo)
 
+    def evening_before(self, due_at: datetime) -> datetime | None:
+        """When the quiet hours before an early `due_at` begin; None when there is time enough after them."""
+        local = due_at.astimezone(ZoneInfo(self.zone))
+        if local.hour >= self.to_h + 5 or self.from_h <= self.to_h:
+            return None
+        evening_on = local.date() - timedelta(days=1)
+        return datetime.combine(evening_on, time(self.from_h), local.tzinfo).astimezone(due_at.tzinfo)
+
     def holds(self, now: datetime, due_at: datetime) -> bool:
         """Whether something said now can wait: the quiet hours end well before the latest safe time."""
         ends_at = self.ends_at(now)
@@ -148,13 +156,18 @@ def change(said: Said, threat: Threat) -> Change:
     return Change.SMALL if differs else Change.NONE
 
 
-def moment(now: datetime, due_at: datetime, ends_at: datetime) -> Moment:
-    """The step that `now` belongs to, by the time left until the latest safe time."""
+def moment(now: datetime, due_at: datetime, ends_at: datetime, quiet: Quiet) -> Moment:
+    """The step that `now` belongs to, by the time left until the latest safe time.
+
+    Where that time is soon after the quiet hours, the steps are counted back from the evening before, while people
+    can still be reached; unless it is later than that already.
+    """
     if now >= ends_at:
         return Moment.OVER
-    left = due_at - now
-    if left <= timedelta(0):
+    if now >= due_at:
         return Moment.TOO_LATE
+    evening_at = quiet.evening_before(due_at)
+    left = (evening_at if evening_at is not None and now < evening_at else due_at) - now
     return next((step for step, before in TIMELINE if left <= before), Moment.WAIT)
 
 

@@ -42,8 +42,8 @@ async def speak(
         shown = await view(session, warning, outlook)
         events += [ToGroup(what, shown) for what in said]
         if spoken or warning.state is WarningState.CALLED:
-            events += await _to_members(session, warning, shown, asked, now)
-        events += await _shortage(session, warning, shown, shortages, now)
+            events += await _to_members(session, row, warning, shown, asked, now)
+        events += await _shortage(session, row, warning, shown, shortages, now)
     return events
 
 
@@ -55,7 +55,7 @@ async def _step(
         return [], False
     if warning.clear_since_at is not None and now - warning.clear_since_at >= alerts.CLEAR_FOR:
         return await _call_off(session, warning, now), False
-    step = alerts.moment(now, warning.due_at, warning.ends_at)
+    step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
     if step is Moment.OVER:
         return await _finish(session, row, warning, now), False
     if warning.state is WarningState.DETECTED and step is Moment.TOO_LATE:
@@ -145,14 +145,14 @@ def _afterwards(warning: Warning, duty: Duty, task: Task, now: datetime) -> Duty
 
 
 async def _to_members(
-    session: AsyncSession, warning: Warning, shown: WarningView, asked: Sequence[Ask], now: datetime
+    session: AsyncSession, row: Garden, warning: Warning, shown: WarningView, asked: Sequence[Ask], now: datetime
 ) -> list[Event]:
     """Private messages: the ask, the reminder; nobody hears two things at one moment."""
     duties = {duty.id: duty for duty in await store.duties_of(session, [warning.id])}
     fresh = {ask.member_id for ask in asked if ask.duty_id in duties}
     events: list[Event] = [ToMember(What.ASK, shown, member_id) for member_id in sorted(fresh)]
-    step = alerts.moment(now, warning.due_at, warning.ends_at)
-    if step not in (Moment.REMIND, *_LATE):
+    step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
+    if step not in (Moment.REMIND, *_LATE) or quiet(row).holds(now, warning.due_at):
         return events
     for ask in await store.asks_of(session, list(duties)):
         waiting = ask.state is AskState.ASKED and now - ask.asked_at >= ANSWER_TIME
@@ -167,7 +167,12 @@ async def _to_members(
 
 
 async def _shortage(
-    session: AsyncSession, warning: Warning, shown: WarningView, shortages: Sequence[Shortage], now: datetime
+    session: AsyncSession,
+    row: Garden,
+    warning: Warning,
+    shown: WarningView,
+    shortages: Sequence[Shortage],
+    now: datetime,
 ) -> list[Event]:
     """Nobody left for a duty: organisers hear at once, the group when dusk is near; once each."""
     duties = {duty.id: duty for duty in await store.duties_of(session, [warning.id])}
@@ -178,7 +183,7 @@ async def _shortage(
         for each in untold:
             duties[each.duty_id].escalated_at = now
         events.append(ToOrganisers(shown, short))
-    step = alerts.moment(now, warning.due_at, warning.ends_at)
+    step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
     if step is Moment.OPEN_CALL and not warning.said.get("open_call") and any(duty.lacking for duty in shown.duties):
         warning.said = {**warning.said, "open_call": True}
         events.append(ToGroup(What.OPEN_CALL, shown))

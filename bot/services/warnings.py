@@ -18,7 +18,7 @@ from bot.core.garden import PlaceKind
 from bot.core.hazard_cold import in_pots
 from bot.core.hazards import AFTERWARDS, Finding, Hazard, Severity, Task
 from bot.core.odds import StepCode
-from bot.services.outlook import Outlook
+from bot.services.outlook import Outlook, quiet
 from bot.storage import warnings as store
 from bot.storage.models import LINE, Duty, Garden, Warning
 from bot.storage.states import AskState, DutyState, WarningState
@@ -48,7 +48,7 @@ async def detect(session: AsyncSession, row: Garden, outlook: Outlook, now: date
 async def _row_of(session: AsyncSession, row: Garden, threat: Threat, now: datetime) -> Warning | None:
     """The row of this threat, made when it is near enough to speak of, and given its newest numbers."""
     warning = await store.by_window(session, row.id, threat.hazard, threat.window_on)
-    step = alerts.moment(now, threat.due_at, threat.ends_at)
+    step = alerts.moment(now, threat.due_at, threat.ends_at, quiet(row))
     if warning is None:
         if step in (Moment.WAIT, Moment.OVER):
             return None
@@ -109,7 +109,7 @@ def needs_names(warning: Warning, quiet: alerts.Quiet, now: datetime) -> bool:
     """Whether people are to be asked by name by now."""
     if warning.clear_since_at is not None:
         return False
-    step = alerts.moment(now, warning.due_at, warning.ends_at)
+    step = alerts.moment(now, warning.due_at, warning.ends_at, quiet)
     near = step in (Moment.CALL, Moment.REMIND, Moment.NEXT_PERSON, Moment.OPEN_CALL)
     return near and (warning.state is WarningState.CALLED or not quiet.holds(now, warning.due_at))
 

@@ -19,7 +19,11 @@ class Database:
         """url: `sqlite+aiosqlite:///PATH` or `postgresql+asyncpg://...`."""
         self.url = make_url(url)
         self.is_sqlite = self.url.get_backend_name() == "sqlite"
-        self.engine = _sqlite_engine(url) if self.is_sqlite else create_async_engine(url, pool_pre_ping=True)
+        self.engine = (
+            _sqlite_engine(url)
+            if self.is_sqlite
+            else create_async_engine(url, pool_pre_ping=True, hide_parameters=True)
+        )
         self._session = async_sessionmaker(self.engine, expire_on_commit=False)
 
     @asynccontextmanager
@@ -32,10 +36,17 @@ class Database:
         await self.engine.dispose()
 
 
+# hide_parameters: the text of an error must not carry what people wrote.
+
+
+def _postgres_engine(url: str) -> AsyncEngine:
+    return create_async_engine(url, pool_pre_ping=True, hide_parameters=True)
+
+
 def _sqlite_engine(url: str) -> AsyncEngine:
-    # autocommit False would let sqlite3 open a deferred transaction, which fails late with "database is locked";
-    # so the driver is told to keep out, and each transaction begins IMMEDIATE.
-    engine = create_async_engine(url, connect_args={"isolation_level": None, "timeout": 30})
+    # Left to itself the driver opens a deferred transaction, which fails late with "database is locked"; so it is told
+    # to keep out, and each transaction begins IMMEDIATE.
+    engine = create_async_engine(url, connect_args={"isolation_level": None, "timeout": 30}, hide_parameters=True)
 
     @event.listens_for(engine.sync_engine, "connect")
     def _configure(connection: Any, _record: Any) -> None:

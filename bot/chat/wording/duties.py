@@ -106,17 +106,22 @@ def ask(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, 
         True: say.gettext("Still open, and you have not said yet: can you help by {time}, {day}?"),
         False: say.gettext("Can you help by {time}, {day}?"),
     }[again].format(time=say.clock(due_at), day=say.near_day(say.local(due_at).date(), now))
-    others = dict.fromkeys(
-        each.name for duty in mine for each in duty.asked if each.member_id != member_id and each.state in _KEEPING
-    )
     return lines([
         bold(first),
         *listing(say, rules, mine, asked=False),
         say.ngettext("About {n} minute.", "About {n} minutes.", sum(duty.minutes for duty in mine)),
-        say.gettext("With you: {people}.", people=say.and_list(people(others))) if others else None,
+        _with_you(say, mine, member_id),
         caution(say, view.hazard, mine),
         say.gettext("If you can't, just say so: I ask the next person, and nobody minds."),
     ])  # fmt: skip
+
+
+def _with_you(say: Say, mine: Iterable[DutyView], member_id: int) -> str | None:
+    """Who else is on the same duties."""
+    others = dict.fromkeys(
+        each.name for duty in mine for each in duty.asked if each.member_id != member_id and each.state in _KEEPING
+    )
+    return say.gettext("With you: {people}.", people=say.and_list(people(others))) if others else None
 
 
 def yours(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime) -> str:
@@ -126,7 +131,12 @@ def yours(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int
     first = say.gettext(
         "Yours, by {time}, {day}:", time=say.clock(due_at), day=say.near_day(say.local(due_at).date(), now)
     )
-    return lines([bold(first), *listing(say, rules, mine, asked=True), caution(say, view.hazard, mine)])
+    return lines([
+        bold(first),
+        *listing(say, rules, mine, asked=False),
+        _with_you(say, mine, member_id),
+        caution(say, view.hazard, mine),
+    ])  # fmt: skip
 
 
 def why_me(say: Say, words: Iterable[str]) -> str:

@@ -56,6 +56,8 @@ def job_title(told: Told, garden: Garden, job: Job) -> str:
     words = {"thing": thing, "where": where, "detail": _detail(told, garden, job)}
     if job.kind.value in {task.value for task in Task}:
         task = names.task(say, Task(job.kind.value))
+        if not thing:
+            return say.gettext("{task}: {where}.", task=task, where=where)
         return say.gettext("{task}: {thing} ({where}).", task=task, thing=thing, where=where)
     return _TITLES[job.kind](say).format(**words)
 

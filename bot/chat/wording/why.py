@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from bot.chat.wording.html import bold, lines, safe
+from bot.chat.wording.weather import CREDITS
 from bot.core.odds import Step, StepCode
 from bot.crops.sources import Source
 from bot.i18n import Say
@@ -12,9 +13,13 @@ from bot.i18n import Say
 __all__ = ["chain"]
 
 
+#: Steps that change a temperature; one that changes nothing is not worth a line.
+_ADDED = (StepCode.ALTITUDE, StepCode.LIE_OF_LAND, StepCode.SITE_LEARNED, StepCode.PLACE)
+
+
 def chain(say: Say, title: str, steps: Iterable[Step], sources: dict[str, Source], *, rain: bool = False) -> str:
     """A line a step, then the sources that they name. title: already safe in HTML."""
-    given = list(dict.fromkeys(steps))
+    given = [step for step in dict.fromkeys(steps) if not step.source.startswith("0 readings")]
     worded = [line for step in given if (line := _step(say, step, rain=rain)) is not None]
     cited = [_source(say, key, sources) for key in dict.fromkeys(step.source for step in given) if key]
     return lines([
@@ -26,10 +31,12 @@ def chain(say: Say, title: str, steps: Iterable[Step], sources: dict[str, Source
 
 
 def _source(say: Say, key: str, sources: dict[str, Source]) -> str:
-    if key == "practice":
+    if key in ("practice", "common practice, no source"):
         return say.gettext("common practice, no published source")
     if key == "garden":
         return say.gettext("this garden's own rule")
+    if key in CREDITS:
+        return CREDITS[key]
     if key in sources:
         source = sources[key]
         return ", ".join(part for part in (source.author, source.title, source.where) if part)
@@ -38,7 +45,7 @@ def _source(say: Say, key: str, sources: dict[str, Source]) -> str:
 
 def _step(say: Say, step: Step, *, rain: bool) -> str | None:
     """One step as a sentence; a step without a value has nothing to say."""
-    if step.value is None:
+    if step.value is None or (step.code in _ADDED and not any((step.value, step.low, step.high))):
         return None
     if rain and step.code in (StepCode.FORECAST, StepCode.THRESHOLD):
         return _rain(say, step.code, say.number(step.value, 1))

@@ -16,7 +16,7 @@ from bot.services.records.kept import Stored, load
 from bot.services.records.problems import Problems, shown
 from bot.services.records.references import check_names, with_crop_keys
 from bot.services.records.report import Changed, Report, Tally
-from bot.services.records.rows import same
+from bot.services.records.rows import check_twice, same
 from bot.services.records.sheet import Reading
 from bot.services.records.storing import Storing
 from bot.storage import gardens
@@ -43,6 +43,8 @@ async def import_records(
     tables = read_files(files, Reading(say, (now + _DAY_AHEAD).date()), problems)
     if "plantings" in tables.rows:
         tables.rows["plantings"] = with_crop_keys(tables.rows["plantings"], loader.load(), problems)
+    for name, rows in tables.rows.items():
+        check_twice(name, rows, problems)
     about = _about_garden(tables, garden is not None, problems)
     garden = garden or await _called(session, about.get("name", ""), problems)
     stored = await load(session, garden) if garden else {}
@@ -50,9 +52,7 @@ async def import_records(
     check_names(tables, names, problems)
     title = about.get("name") or (garden.name if garden else "")
     if problems.found:
-        return Report(
-            title, garden.id if garden else None, problems=tuple(problems.found), skipped=tuple(tables.skipped)
-        )
+        return Report(title, garden.id if garden else None, problems=problems.in_order(), skipped=tuple(tables.skipped))
     async with session.begin_nested() as nested:
         garden_id, tallies = await _store(session, garden, about, stored, tables, now)
         if dry_run:

@@ -61,7 +61,7 @@ def _readings(raw: Raw, units: tuple[str, ...], say: Say) -> list[float]:
     if not isinstance(raw, str):
         return [float(raw)]
     written = _WRITTEN.fullmatch(raw.strip().translate(_SIGNS))
-    values = _values(written[2]) if written else []
+    values = _values(written[2]) if written and not any(map(str.isdecimal, written[3])) else []
     if not written or not values:
         raise CellError(say.gettext("'{value}' is not a number; write digits, such as 12 or 1.5", value=shown(raw)))
     if written[3] and written[3].casefold().rstrip(".") not in (unit.casefold() for unit in units):

@@ -50,6 +50,11 @@ class Problems:
             )
         self.found.append(Problem(file, line, column, text))
 
+    def in_order(self) -> tuple[Problem, ...]:
+        """File by file as they were first named, each from its first line to its last."""
+        files = {problem.file: n for n, problem in reversed(list(enumerate(self.found)))}
+        return tuple(sorted(self.found, key=lambda problem: (files[problem.file], problem.line or 0)))
+
 
 def shown(value: object) -> str:
     """A value as it may stand in a message: short, on one line, with nothing that moves the cursor."""
@@ -59,6 +64,8 @@ def shown(value: object) -> str:
 
 def near(word: str, known: Iterable[str]) -> str | None:
     """The known word that this one was probably meant to be."""
-    spelt = {fold(each): each for each in known}
+    spelt: dict[str, str] = {}
+    for each in known:
+        spelt.setdefault(fold(each), each)
     found = get_close_matches(fold(word), spelt, n=1, cutoff=0.6)
     return spelt[found[0]] if found else None

@@ -12,7 +12,7 @@ from bot.services.records.columns import FILES, Column, column_names
 from bot.services.records.problems import CellError, Problems, near, shown
 from bot.services.records.sheet import Line, Raw, Reading, Sheet
 
-__all__ = ["COUNTED", "KEYS", "Row", "Rows", "key_of", "read_rows", "same"]
+__all__ = ["COUNTED", "KEYS", "Row", "Rows", "check_twice", "key_of", "read_rows", "same"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +70,6 @@ def read_rows(name: str, sheet: Sheet, reading: Reading, problems: Problems) -> 
     reading = replace(reading, day_zero=sheet.day_zero)
     rows = tuple(_row(sheet.file, line, columns, reading, problems) for line in lines)
     _check_order(name, sheet.file, rows, problems)
-    _check_twice(name, sheet.file, rows, problems)
     return Rows(sheet.file, frozenset(column.name for column in columns.values()), rows)
 
 
@@ -152,14 +151,15 @@ def _check_order(name: str, file: str, rows: Sequence[Row], problems: Problems) 
                 problems.add(what, file, row.line, later)
 
 
-def _check_twice(name: str, file: str, rows: Sequence[Row], problems: Problems) -> None:
+def check_twice(name: str, rows: Rows, problems: Problems) -> None:
+    """Adds each row that is the same thing as one above it; crops must be keys by now."""
     lines: dict[Hashable, int] = {}
-    for row in rows:
+    for row in rows.rows:
         if name in COUNTED or any(column not in row.values for column in KEYS[name] if column in _needed(name)):
             continue
         key = key_of(name, row.values)
         if key in lines:
-            problems.add(_twice(name, row, lines[key], problems), file, row.line)
+            problems.add(_twice(name, row, lines[key], problems), rows.file, row.line)
         lines.setdefault(key, row.line)
 
 

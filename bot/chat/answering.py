@@ -1,0 +1,68 @@
+"""Yes, no and done, by button or by words: stored, thanked for, and shown to the group."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+
+from bot.chat import keyboards
+from bot.chat.telling import refresh_standing
+from bot.chat.turn import Turn
+from bot.chat.wording import duties
+from bot.services import answers
+from bot.services.answers import Answer, Reply
+from bot.services.outlook import look
+from bot.services.views import view
+from bot.storage import warnings as store
+from bot.storage.models import Member, Warning
+
+__all__ = ["accept", "done", "finish", "no", "pass_on", "yes"]
+
+
+async def accept(turn: Turn, warning: Warning, member: Member) -> None:
+    await _answered(turn, warning, member, await answers.accept(turn.session, warning, member, turn.now))
+
+
+async def pass_on(turn: Turn, warning: Warning, member: Member) -> None:
+    await _answered(turn, warning, member, await answers.pass_on(turn.session, warning, member, turn.now))
+
+
+async def finish(turn: Turn, warning: Warning, member: Member) -> None:
+    await _answered(turn, warning, member, await answers.done(turn.session, warning, member, turn.now))
+
+
+async def yes(turn: Turn) -> None:
+    await _by_words(turn, accept)
+
+
+async def no(turn: Turn) -> None:
+    await _by_words(turn, pass_on)
+
+
+async def done(turn: Turn) -> None:
+    await _by_words(turn, finish)
+
+
+async def _by_words(turn: Turn, deed: Callable[[Turn, Warning, Member], Awaitable[None]]) -> None:
+    """The words are about the soonest thing that this member was asked for."""
+    member = turn.member
+    open_ = await store.open_asks_of_member(turn.session, member.id) if member else ()
+    warning = await store.by_id(turn.session, open_[0][1].warning_id) if open_ else None
+    if member is None or warning is None:
+        await turn.reply(turn.say.gettext("You have nothing open that I asked you for. Thank you all the same!"))
+        return
+    await deed(turn, warning, member)
+
+
+async def _answered(turn: Turn, warning: Warning, member: Member, given: Answer) -> None:
+    """Tell the person privately how it was taken, and the group by its standing message."""
+    assert turn.garden is not None
+    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
+    text = duties.reply(turn.say, given.reply)
+    shown = await view(turn.session, warning, outlook)
+    if given.reply in (Reply.THANKS, Reply.ALREADY) and shown.duties_of(member.id) and shown.open_duties:
+        text += "\n" + duties.yours(turn.say, outlook.crops, shown, member.id, turn.now)
+        await turn.whisper(text, keyboards.taken(turn.say, warning.id))
+    else:
+        await turn.whisper(text)
+    if given.duty_ids:
+        await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)
