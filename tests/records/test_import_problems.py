@@ -28,11 +28,11 @@ async def test_all_mistakes_of_all_files_are_said_at_once_and_nothing_is_stored(
         "members.csv line 3, column lift_kg: 'cm' is not the unit of this column; write the number in kg",
         "members.csv line 4: 'ADA' stands on line 2 too; keep one, or tell them apart",
         "places.csv line 3, column kind: 'tunel' is not a kind of place; did you mean 'tunnel'?",
+        "places.csv line 3, column plot: no plot is called 'Plt 1'; did you mean 'Plot 1'?",
         "plantings.csv line 2, column sown_on: 2026-05-30 is still to come; write when it happened, or nothing",
         "plantings.csv line 2, column crop: 'peaz' is not a crop; did you mean 'pea'?",
         "plantings.csv line 3, column count: '2.5' is not a whole number",
         "plots.csv line 2, column holders: no member is called 'Aida'; did you mean 'Ada'?",
-        "places.csv line 3, column plot: no plot is called 'Plt 1'; did you mean 'Plot 1'?",
         "supports.csv line 2, column place: no place is called 'Bed 2'; did you mean 'Bed 1'?",
     ]
     assert (report.stored, report.tallies, await stored_rows(database)) == (False, {}, 0)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from datetime import date, datetime
+from typing import Any
 from xml.etree import ElementTree
 
 import openpyxl
@@ -19,13 +20,15 @@ from bot.storage.models import Garden, Planting
 from bot.storage.session import Database
 from tests.records.record_files import bring, bring_files, said, stored_rows
 
-GARDEN = [["name", "latitude", "longitude", "zone"], ["Mallow End", 52.21, -1.52, "Europe/London"]]
+Lines = list[list[Any]]
+
+GARDEN: Lines = [["name", "latitude", "longitude", "zone"], ["Mallow End", 52.21, -1.52, "Europe/London"]]
 TENTH = datetime(2026, 3, 10)  # noqa: DTZ001  (a workbook knows no zones)
-PLACES = [["name", "kind"], ["Bed 1", "open bed"]]
+PLACES: Lines = [["name", "kind"], ["Bed 1", "open bed"]]
 HEADER = ["crop", "place", "count", "stage", "sown_on", "height_cm"]
 
 
-def book(sheets: Mapping[str, Sequence[Sequence[object]]], *, from_1904: bool = False) -> bytes:
+def book(sheets: Mapping[str, Lines], *, from_1904: bool = False) -> bytes:
     made = openpyxl.Workbook()
     if from_1904:
         made.epoch = CALENDAR_MAC_1904

@@ -1,0 +1,1 @@
+"""The seasonal calendar: written, published, changed, given as a file, and reminded of."""

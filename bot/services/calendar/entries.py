@@ -1,0 +1,235 @@
+"""The life of an entry: draft, published, changed, withdrawn. Each step leaves a trace, and the UID stays."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time
+from typing import Any
+from uuid import uuid4
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.calendar_rules import Entry, EntryKind, EntryState, moved
+from bot.storage.tables.calendar import CalendarChange, CalendarEntry
+from bot.storage.tables.people import Member
+
+__all__ = ["Changed", "as_entry", "by_uid", "drafts", "drop_drafts", "edit", "history", "move", "put", "publish", "withdraw"]
+
+_LIVE = (EntryState.DRAFT, EntryState.PUBLISHED)
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """One step of an entry's history. by: the member's name, None once forgotten. before: None where it was new."""
+
+    at: datetime
+    by: str | None
+    state: EntryState | None
+    before: Entry | None
+
+
+def as_entry(row: CalendarEntry) -> Entry:
+    """The stored entry as core sees it."""
+    return Entry(
+        title=row.title,
+        kind=row.kind,
+        first_on=row.first_on,
+        last_on=row.last_on,
+        starts=row.starts,
+        ends=row.ends,
+        rrule=row.rrule,
+        skips=tuple(date.fromisoformat(day) for day in row.skips),
+        crop=row.crop,
+        uid=row.uid,
+    )
+
+
+async def put(
+    session: AsyncSession,
+    garden_id: int,
+    member: Member,
+    entries: Iterable[Entry],
+    now: datetime,
+    sequences: Iterable[int] = (),
+) -> Sequence[CalendarEntry]:
+    """Keep entries as drafts; one whose UID is known here changes that one instead, published or not.
+
+    An entry without a UID is new and is given one. sequences: what a file said of each, which ours must not fall behind.
+    A withdrawn entry that comes again is a draft again.
+    """
+    told = dict(enumerate(sequences))
+    rows = []
+    for n, entry in enumerate(entries):
+        row = await by_uid(session, garden_id, entry.uid) if entry.uid else None
+        if row is None:
+            row = CalendarEntry(
+                garden_id=garden_id,
+                uid=entry.uid or str(uuid4()),
+                created_by=member.id,
+                changed_at=now,
+                **_fields(entry),
+                sequence=told.get(n, 0),
+                state=EntryState.DRAFT,
+            )
+            session.add(row)
+            await session.flush()
+            session.add(CalendarChange(entry_id=row.id, member_id=member.id, changed_at=now, before=None))
+        else:
+            state = EntryState.DRAFT if row.state is EntryState.WITHDRAWN else row.state
+            _change(session, row, member, now, state, entry)
+            row.sequence = max(row.sequence, told.get(n, 0))
+        rows.append(row)
+    await session.flush()
+    return rows
+
+
+async def by_uid(session: AsyncSession, garden_id: int, uid: str) -> CalendarEntry | None:
+    return await session.scalar(
+        select(CalendarEntry).where(CalendarEntry.garden_id == garden_id, CalendarEntry.uid == uid)
+    )
+
+
+async def drafts(session: AsyncSession, garden_id: int) -> Sequence[CalendarEntry]:
+    """What waits to be published, in the order of its days."""
+    rows = await session.scalars(
+        select(CalendarEntry)
+        .where(CalendarEntry.garden_id == garden_id, CalendarEntry.state == EntryState.DRAFT)
+        .order_by(CalendarEntry.first_on, CalendarEntry.id)
+    )
+    return rows.all()
+
+
+async def publish(session: AsyncSession, garden_id: int, member: Member, now: datetime) -> Sequence[CalendarEntry]:
+    """Publish every draft; returns them. With none it does nothing."""
+    rows = await drafts(session, garden_id)
+    for row in rows:
+        _change(session, row, member, now, EntryState.PUBLISHED)
+    await session.flush()
+    return rows
+
+
+async def drop_drafts(session: AsyncSession, garden_id: int, uids: Iterable[str]) -> int:
+    """Throw away drafts that were never published; those that once were are withdrawn again. Returns how many."""
+    wanted = frozenset(uids)
+    rows = [row for row in await drafts(session, garden_id) if row.uid in wanted]
+    for row in rows:
+        if row.sequence:
+            row.state = EntryState.WITHDRAWN
+        else:
+            await session.delete(row)
+    await session.flush()
+    return len(rows)
+
+
+async def edit(session: AsyncSession, row: CalendarEntry, member: Member, entry: Entry, now: datetime) -> bool:
+    """Change what an entry says; False when it says so already. A withdrawn entry is published again by it."""
+    state = EntryState.PUBLISHED if row.state is EntryState.WITHDRAWN else row.state
+    changed = _change(session, row, member, now, state, entry)
+    await session.flush()
+    return changed
+
+
+async def move(
+    session: AsyncSession, row: CalendarEntry, member: Member, occurrence_on: date, new_first_on: date, now: datetime
+) -> CalendarEntry:
+    """Move one time of an entry to another day; returns the entry that has it now.
+
+    Of an entry that repeats, only that time falls out, and an entry of its own takes its place.
+    """
+    entry = as_entry(row)
+    if not entry.rrule:
+        await edit(session, row, member, moved(entry, new_first_on), now)
+        return row
+    await edit(session, row, member, replace(entry, skips=tuple(sorted({*entry.skips, occurrence_on}))), now)
+    single = replace(moved(entry, new_first_on), rrule="", skips=(), uid="")
+    (own,) = await put(session, row.garden_id, member, [single], now)
+    _change(session, own, member, now, row.state)
+    await session.flush()
+    return own
+
+
+async def withdraw(session: AsyncSession, row: CalendarEntry, member: Member, now: datetime) -> bool:
+    """Take an entry back; it stays in the file as cancelled. False when it was withdrawn already."""
+    changed = _change(session, row, member, now, EntryState.WITHDRAWN)
+    await session.flush()
+    return changed
+
+
+async def history(session: AsyncSession, row: CalendarEntry) -> tuple[Changed, ...]:
+    """Every step, the latest first."""
+    changes = await session.execute(
+        select(CalendarChange, Member)
+        .outerjoin(Member, Member.id == CalendarChange.member_id)
+        .where(CalendarChange.entry_id == row.id)
+        .order_by(CalendarChange.id.desc())
+    )
+    return tuple(_step(change, member) for change, member in changes)
+
+
+def _step(change: CalendarChange, member: Member | None) -> Changed:
+    by = member.person.name if member is not None else None
+    if change.before is None:
+        return Changed(change.changed_at, by, None, None)
+    state = EntryState(change.before["state"])
+    return Changed(change.changed_at, by, state, _from_kept(change.before))
+
+
+def _change(
+    session: AsyncSession,
+    row: CalendarEntry,
+    member: Member,
+    now: datetime,
+    state: EntryState,
+    entry: Entry | None = None,
+) -> bool:
+    """Note what was before, then change it; SEQUENCE counts what calendars that have the entry must learn of."""
+    fields = _fields(entry) if entry is not None else {}
+    if state is row.state and all(getattr(row, name) == value for name, value in fields.items()):
+        return False
+    session.add(CalendarChange(entry_id=row.id, member_id=member.id, changed_at=now, before=_kept(row)))
+    if row.state is not EntryState.DRAFT or state is EntryState.PUBLISHED:
+        row.sequence += 1
+    for name, value in fields.items():
+        setattr(row, name, value)
+    row.state, row.changed_at = state, now
+    return True
+
+
+def _fields(entry: Entry) -> dict[str, Any]:
+    return {
+        "title": entry.title,
+        "kind": entry.kind,
+        "first_on": entry.first_on,
+        "last_on": entry.last_on,
+        "starts": entry.starts,
+        "ends": entry.ends,
+        "rrule": entry.rrule,
+        "skips": [day.isoformat() for day in entry.skips],
+        "crop": entry.crop,
+    }
+
+
+def _kept(row: CalendarEntry) -> dict[str, Any]:
+    """The row as JSON."""
+    plain = {
+        name: value.isoformat() if isinstance(value, date | time) else value
+        for name, value in _fields(as_entry(row)).items()
+    }
+    return {**plain, "kind": str(row.kind), "state": str(row.state), "uid": row.uid}
+
+
+def _from_kept(kept: dict[str, Any]) -> Entry:
+    clock = {name: time.fromisoformat(kept[name]) if kept[name] else None for name in ("starts", "ends")}
+    return Entry(
+        title=kept["title"],
+        kind=EntryKind(kept["kind"]),
+        first_on=date.fromisoformat(kept["first_on"]),
+        last_on=date.fromisoformat(kept["last_on"]),
+        rrule=kept["rrule"],
+        skips=tuple(date.fromisoformat(day) for day in kept["skips"]),
+        crop=kept["crop"],
+        uid=kept["uid"],
+        **clock,
+    )
