@@ -60,7 +60,9 @@ class RuleError(ValueError):
     """The repetition cannot be kept. part: the piece of the rule that is to blame, as written."""
 
     def __init__(self, part: str) -> None:
-        super().__init__(f"RRULE part {part}: expected a repetition by days, weeks, months or years that falls on a day")
+        super().__init__(
+            f"RRULE part {part}: expected a repetition by days, weeks, months or years that falls on a day"
+        )
         self.part = part
 
 

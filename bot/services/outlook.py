@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -22,6 +22,10 @@ from bot.storage import gardens, warnings
 from bot.storage.models import Garden as GardenRow
 
 __all__ = ["Outlook", "look", "quiet"]
+
+
+#: A look at the same records and the same forecast is not reckoned anew within this time.
+STILL_GOOD = timedelta(minutes=5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +60,28 @@ async def look(session: AsyncSession, row: GardenRow, source: weather.Source, no
     if forecast is None:
         return Outlook(garden, crops, None, (), (), (), ())
     correction = await learned(session, row)
+    return _reckoned(garden, crops, forecast, correction, now)
+
+
+#: The last outlook of each garden: most looks follow each other with nothing changed.
+_LAST: dict[int, tuple[Outlook, learn.Correction, datetime]] = {}
+
+
+def _reckoned(
+    garden: Garden, crops: Mapping[str, Crop], forecast: Forecast, correction: learn.Correction, now: datetime
+) -> Outlook:
+    last = _LAST.get(garden.id)
+    if last is not None:
+        outlook, taught, reckoned_at = last
+        same = (outlook.garden, outlook.forecast, taught, outlook.crops) == (garden, forecast, correction, crops)
+        if same and timedelta(0) <= now - reckoned_at < STILL_GOOD:
+            return outlook
     nights = cold.nights(forecast, cold.Site.of(garden), correction, now)
     found = hazards.findings(garden, crops, nights, forecast, now)
     days = cold.days(forecast, ZoneInfo(garden.zone))
-    return Outlook(garden, crops, forecast, nights, days, found, gather(found))
+    outlook = Outlook(garden, crops, forecast, nights, days, found, gather(found))
+    _LAST[garden.id] = outlook, correction, now
+    return outlook
 
 
 async def _as_unprotected(session: AsyncSession, garden: Garden) -> Garden:

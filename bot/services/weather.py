@@ -93,9 +93,19 @@ def _read(stored: Stored) -> Forecast | None:
 async def _from_file(garden: Garden, source: Source, now: datetime) -> Forecast | None:
     path = Path(source.setting.removeprefix("file:"))
     try:
-        return await asyncio.to_thread(file.latest, path, now, _point(garden))
+        return await asyncio.to_thread(_read_path, path, now, _point(garden))
     except (ForecastError, OSError):
         return None
+
+
+def _read_path(path: Path, now: datetime, near: Point) -> Forecast:
+    return file.latest(path, now, near) if path.is_dir() else _load(path, path.stat().st_mtime_ns, near)
+
+
+@lru_cache(maxsize=4)
+def _load(path: Path, _changed_ns: int, near: Point) -> Forecast:
+    """One file, read again only when it has changed."""
+    return file.load(path, near)
 
 
 def _point(garden: Garden) -> Point:

@@ -56,7 +56,7 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
         marks=await _marks(session, member),
         asks=await _asks(session, row, outlook, now),
         soil_c=soil_c,
-        litres=_litres(outlook, today),
+        litres=_litres(outlook, today, member.id),
         wanted=_wanted(garden, member.id),
         away=any(absence.member_id == member.id for absence in absences),
     )
@@ -132,8 +132,11 @@ def _wanted(garden: Garden, member_id: int) -> frozenset[str]:
     return frozenset(planting.crop for planting in garden.plantings if planting.place_id in own)
 
 
-def _litres(outlook: Outlook, today: date) -> Mapping[int, float]:
-    """Litres due by place. Without a record of past days, today's own drying since the last full watering counts."""
+def _litres(outlook: Outlook, today: date, member_id: int) -> Mapping[int, float]:
+    """Litres due by place, of the member's plots and of what is shared.
+
+    Without a record of past days, only today's own drying counts.
+    """
     if outlook.forecast is None:
         return {}
     every = weather_days.days(outlook.forecast, ZoneInfo(outlook.garden.zone))
@@ -143,7 +146,10 @@ def _litres(outlook: Outlook, today: date) -> Mapping[int, float]:
     for planting in outlook.garden.plantings:
         growing.setdefault(planting.place_id, []).append(planting)
     found = {}
+    plots = {plot.id for plot in outlook.garden.plots if member_id in plot.holder_ids}
     for place in outlook.garden.places:
+        if not place.shared and place.plot_id not in plots:
+            continue
         litres = _litres_of(place, growing.get(place.id, []), past, coming, outlook)
         if litres:
             found[place.id] = litres

@@ -157,3 +157,14 @@ async def database_copy(url: URL) -> AsyncIterator[str]:
         yield url.set(database=name).render_as_string(hide_password=False)
     finally:
         await _execute(url, f"DROP DATABASE {name} WITH (FORCE)")
+
+
+@asynccontextmanager
+async def empty_database(url: URL) -> AsyncIterator[str]:
+    """The address of a database without any table, gone afterwards."""
+    name = f"empty_{uuid.uuid4().hex}"
+    await _execute(url, f"CREATE DATABASE {name}")
+    try:
+        yield url.set(database=name).render_as_string(hide_password=False)
+    finally:
+        await _execute(url, f"DROP DATABASE {name} WITH (FORCE)")

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from typing import Any
 from uuid import uuid4
@@ -15,9 +15,23 @@ from bot.core.calendar_rules import Entry, EntryKind, EntryState, moved
 from bot.storage.tables.calendar import CalendarChange, CalendarEntry
 from bot.storage.tables.people import Member
 
-__all__ = ["Changed", "as_entry", "by_uid", "drafts", "drop_drafts", "edit", "history", "move", "put", "publish", "withdraw"]
+__all__ = [
+    "Changed",
+    "Compared",
+    "as_entry",
+    "by_uid",
+    "compare",
+    "drafts",
+    "drop_drafts",
+    "edit",
+    "history",
+    "move",
+    "publish",
+    "put",
+    "withdraw",
+]
 
-_LIVE = (EntryState.DRAFT, EntryState.PUBLISHED)
+NOTHING: Mapping[str, int] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +42,29 @@ class Changed:
     by: str | None
     state: EntryState | None
     before: Entry | None
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """What would come of entries: new ones, (before, after) of known ones, and those that say nothing new."""
+
+    new: tuple[Entry, ...]
+    changed: tuple[tuple[Entry, Entry], ...]
+    same: tuple[Entry, ...]
+
+
+@dataclass(slots=True)
+class _Known:
+    by_uid: dict[str, CalendarEntry] = field(default_factory=dict)
+    by_content: dict[tuple[Any, ...], CalendarEntry] = field(default_factory=dict)
+
+    def add(self, row: CalendarEntry) -> None:
+        self.by_uid[row.uid] = row
+        if row.state is not EntryState.WITHDRAWN:
+            self.by_content[_content(as_entry(row))] = row
+
+    def find(self, entry: Entry) -> CalendarEntry | None:
+        return self.by_uid.get(entry.uid) if entry.uid else self.by_content.get(_content(entry))
 
 
 def as_entry(row: CalendarEntry) -> Entry:
@@ -52,37 +89,42 @@ async def put(
     member: Member,
     entries: Iterable[Entry],
     now: datetime,
-    sequences: Iterable[int] = (),
+    sequences: Mapping[str, int] = NOTHING,
 ) -> Sequence[CalendarEntry]:
-    """Keep entries as drafts; one whose UID is known here changes that one instead, published or not.
+    """Keep entries as drafts; one that is known here (see `compare`) is changed instead, published or not.
 
-    An entry without a UID is new and is given one. sequences: what a file said of each, which ours must not fall behind.
+    An entry without a UID is new and is given one. sequences: by UID, what a file said, which ours must not fall behind.
     A withdrawn entry that comes again is a draft again.
     """
-    told = dict(enumerate(sequences))
+    known = await _known(session, garden_id)
     rows = []
-    for n, entry in enumerate(entries):
-        row = await by_uid(session, garden_id, entry.uid) if entry.uid else None
+    for entry in entries:
+        row = known.find(entry)
         if row is None:
-            row = CalendarEntry(
-                garden_id=garden_id,
-                uid=entry.uid or str(uuid4()),
-                created_by=member.id,
-                changed_at=now,
-                **_fields(entry),
-                sequence=told.get(n, 0),
-                state=EntryState.DRAFT,
-            )
-            session.add(row)
-            await session.flush()
-            session.add(CalendarChange(entry_id=row.id, member_id=member.id, changed_at=now, before=None))
+            row = await _added(session, garden_id, member, entry, now)
+            known.add(row)
         else:
             state = EntryState.DRAFT if row.state is EntryState.WITHDRAWN else row.state
             _change(session, row, member, now, state, entry)
-            row.sequence = max(row.sequence, told.get(n, 0))
+        row.sequence = max(row.sequence, sequences.get(entry.uid, 0))
         rows.append(row)
     await session.flush()
     return rows
+
+
+async def compare(session: AsyncSession, garden_id: int, entries: Iterable[Entry]) -> Compared:
+    """What `put` would do: an entry is known by its UID, or, without one, by its title and its days and hours."""
+    known = await _known(session, garden_id)
+    new, changed, same = [], [], []
+    for entry in entries:
+        row = known.find(entry)
+        if row is None:
+            new.append(entry)
+        elif row.state is not EntryState.WITHDRAWN and _agrees(row, _fields(entry)):
+            same.append(entry)
+        else:
+            changed.append((as_entry(row), entry))
+    return Compared(tuple(new), tuple(changed), tuple(same))
 
 
 async def by_uid(session: AsyncSession, garden_id: int, uid: str) -> CalendarEntry | None:
@@ -115,7 +157,7 @@ async def drop_drafts(session: AsyncSession, garden_id: int, uids: Iterable[str]
     wanted = frozenset(uids)
     rows = [row for row in await drafts(session, garden_id) if row.uid in wanted]
     for row in rows:
-        if row.sequence:
+        if any(step.state is EntryState.WITHDRAWN for step in await history(session, row)):
             row.state = EntryState.WITHDRAWN
         else:
             await session.delete(row)
@@ -144,7 +186,7 @@ async def move(
         return row
     await edit(session, row, member, replace(entry, skips=tuple(sorted({*entry.skips, occurrence_on}))), now)
     single = replace(moved(entry, new_first_on), rrule="", skips=(), uid="")
-    (own,) = await put(session, row.garden_id, member, [single], now)
+    own = await _added(session, row.garden_id, member, single, now)
     _change(session, own, member, now, row.state)
     await session.flush()
     return own
@@ -176,6 +218,29 @@ def _step(change: CalendarChange, member: Member | None) -> Changed:
     return Changed(change.changed_at, by, state, _from_kept(change.before))
 
 
+async def _known(session: AsyncSession, garden_id: int) -> _Known:
+    known = _Known()
+    for row in await session.scalars(select(CalendarEntry).where(CalendarEntry.garden_id == garden_id)):
+        known.add(row)
+    return known
+
+
+async def _added(session: AsyncSession, garden_id: int, member: Member, entry: Entry, now: datetime) -> CalendarEntry:
+    row = CalendarEntry(
+        garden_id=garden_id,
+        uid=entry.uid or str(uuid4()),
+        created_by=member.id,
+        changed_at=now,
+        state=EntryState.DRAFT,
+        sequence=0,
+        **_fields(entry),
+    )
+    session.add(row)
+    await session.flush()
+    session.add(CalendarChange(entry_id=row.id, member_id=member.id, changed_at=now, before=None))
+    return row
+
+
 def _change(
     session: AsyncSession,
     row: CalendarEntry,
@@ -186,7 +251,7 @@ def _change(
 ) -> bool:
     """Note what was before, then change it; SEQUENCE counts what calendars that have the entry must learn of."""
     fields = _fields(entry) if entry is not None else {}
-    if state is row.state and all(getattr(row, name) == value for name, value in fields.items()):
+    if state is row.state and _agrees(row, fields):
         return False
     session.add(CalendarChange(entry_id=row.id, member_id=member.id, changed_at=now, before=_kept(row)))
     if row.state is not EntryState.DRAFT or state is EntryState.PUBLISHED:
@@ -195,6 +260,14 @@ def _change(
         setattr(row, name, value)
     row.state, row.changed_at = state, now
     return True
+
+
+def _agrees(row: CalendarEntry, fields: dict[str, Any]) -> bool:
+    return all(getattr(row, name) == value for name, value in fields.items())
+
+
+def _content(entry: Entry) -> tuple[Any, ...]:
+    return (entry.title.casefold(), entry.first_on, entry.last_on, entry.starts, entry.ends, entry.rrule)
 
 
 def _fields(entry: Entry) -> dict[str, Any]:

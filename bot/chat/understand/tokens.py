@@ -1,0 +1,140 @@
+"""A sentence as tokens: words without case and accents, numbers with their value, and what each was taken for."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from bot.crops.find import fold
+
+__all__ = ["GAP", "Phrase", "Span", "Token", "first_of", "found_in", "near_word", "sentences", "tokens", "with_numbers"]
+
+#: In a phrase: up to _GAP_N words that may stand between.
+GAP = "*"
+_GAP_N = 5
+_NEAR = 0.8  # difflib ratio from which a misspelt word is worth asking about
+_NEAR_N = 4  # shorter words are too like each other to guess from
+
+Phrase = tuple[str, ...]
+Span = tuple[int, int]  # first token, token after the last
+
+_MINUS = {ord("\N{MINUS SIGN}"): "-", ord("–"): "-", ord("½"): " 1/2 ", ord("¼"): " 1/4 ", ord("¾"): " 3/4 "}
+_TOKEN = re.compile(
+    r"""(?P<day>\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[/.]\d{1,2}[/.](?:\d{4}|\d{2}))(?!\d)
+    |(?P<slash>\d{1,2}/\d{1,2})(?![\d/])
+    |(?P<number>(?<![\w.,°-])[-+]\s?\d{1,9}(?:[.,]\d{1,3})?|\d{1,9}(?:[.,]\d{1,3})?)
+    |(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*)
+    |(?P<sign>[°"%£€$,;&×])""",
+    re.VERBOSE,
+)
+_SEPARATORS = frozenset(",;&")
+
+
+@dataclass(slots=True)
+class Token:
+    """word: folded, or the sign itself. value: of a number. signed: written with + or -. raw: as written.
+
+    taken: what it was understood as; None while it is free.
+    """
+
+    word: str
+    raw: str
+    value: float | None = None
+    signed: bool = False
+    taken: str | None = None
+
+    @property
+    def parts(self) -> bool:
+        """Whether it parts clauses."""
+        return self.word in _SEPARATORS
+
+    def same(self, other: Token) -> bool:
+        """Whether both say the same: numbers by value, words in the singular or plural."""
+        if self.value is not None or other.value is not None:
+            return self.value == other.value and self.signed == other.signed
+        return _one(self.word) == _one(other.word)
+
+
+def sentences(text: str) -> Iterator[str]:
+    """Lines and sentences that are no questions."""
+    for part in re.findall(r"[^\n.!?]*(?:\.(?=\S)[^\n.!?]*)*[\n.!?]*", text):
+        if part.strip(" \n.!") and not part.rstrip().endswith("?"):
+            yield part
+
+
+def tokens(text: str) -> list[Token]:
+    plain = unicodedata.normalize("NFC", text).translate(_MINUS)
+    return [token for found in _TOKEN.finditer(plain) if (token := _token(found)).word]
+
+
+def _token(found: re.Match[str]) -> Token:
+    raw = found[0]
+    if found["number"]:
+        digits = raw.replace(" ", "").replace(",", ".")
+        return Token(digits.lstrip("+-"), raw, float(digits), signed=raw[0] in "+-")
+    return Token(fold(raw) if found["word"] else raw, raw)
+
+
+def with_numbers(said: list[Token], numbers: Mapping[Phrase, int], minus: Iterable[Phrase]) -> list[Token]:
+    """The tokens with number words as numbers, and "minus" as their sign."""
+    out: list[Token] = []
+    index = 0
+    longest = max(map(len, numbers), default=0)
+    while index < len(said):
+        for length in range(longest, 0, -1):
+            value = numbers.get(tuple(token.word for token in said[index : index + length]))
+            if value is not None:
+                raw = " ".join(token.raw for token in said[index : index + length])
+                out.append(Token(said[index].word, raw, float(value)))
+                break
+        else:
+            length = 1
+            out.append(said[index])
+        index += length
+    signs = {phrase[0] for phrase in minus}
+    for before, number in zip(out, out[1:], strict=False):
+        if before.word in signs and number.value is not None and not number.signed:
+            before.taken, number.value, number.signed = "minus", -number.value, True
+    return [token for token in out if token.taken != "minus"]
+
+
+def found_in(said: Sequence[Token], phrases: Iterable[Phrase]) -> Iterator[Span]:
+    """Where a phrase stands among free tokens, the longest phrases first."""
+    for phrase in phrases:
+        for start in range(len(said)):
+            end = _match(said, start, phrase)
+            if end is not None:
+                yield start, end
+
+
+def first_of(said: Sequence[Token], phrases: Iterable[Phrase]) -> Span | None:
+    """Where the longest phrase that is there stands."""
+    return next(found_in(said, phrases), None)
+
+
+def _match(said: Sequence[Token], start: int, phrase: Phrase) -> int | None:
+    at = start
+    for n, word in enumerate(phrase):
+        if word == GAP:
+            rest = phrase[n + 1 :]
+            ends = (_match(said, gap, rest) for gap in range(at + 1, at + _GAP_N + 1))
+            return next((end for end in ends if end is not None), None)
+        if at >= len(said) or said[at].taken or said[at].word != word:
+            return None
+        at += 1
+    return at
+
+
+def near_word(word: str, known: Iterable[str]) -> str | None:
+    """The known word that this one may be a slip for; it begins alike."""
+    if len(word) < _NEAR_N:
+        return None
+    alike = [one for one in known if one and one[0] == word[0]]
+    return next(iter(get_close_matches(word, alike, n=1, cutoff=_NEAR)), None)
+
+
+def _one(word: str) -> str:
+    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word

@@ -1,0 +1,262 @@
+"""A file that a calendar program exported (RFC 5545), as entries; what cannot be taken is said, never dropped unsaid.
+
+Days and hours become the garden's own. What repeats is taken where `calendar_rules.checked` can keep it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, time, timedelta
+from enum import StrEnum
+from typing import Any
+from uuid import NAMESPACE_URL, uuid5
+from zoneinfo import ZoneInfo
+
+from icalendar import Calendar, Component, Event, vRecur
+
+from bot.core.calendar_rules import MOST_TITLE_N, Entry, EntryKind, RuleError, checked, occurrences, rule_parts
+
+__all__ = ["MOST_BYTES", "MOST_EVENTS", "Incoming", "Remark", "Remarked", "plain_title", "read_ical"]
+
+MOST_BYTES, MOST_EVENTS = 1_000_000, 500
+_MOST_UID_N, _MOST_RULE_N, _MOST_SKIPS_N = 255, 200, 200
+_DAY = timedelta(days=1)
+_FAR = timedelta(days=3653)
+#: What an event may say besides that the calendar has no place for. X- fields of single programs are not mentioned.
+_UNKEPT = ("DESCRIPTION", "LOCATION", "ATTENDEE", "ORGANIZER", "URL", "ATTACH", "CONTACT", "COMMENT", "RDATE", "EXRULE")
+
+
+class Remarked(StrEnum):
+    """What is said of a file; NOT_TAKEN are the codes of events that are left out."""
+
+    NO_CALENDAR = "no calendar"  # the file is none, is broken or too large; detail: why, in English
+    TOO_MANY = "too many"  # detail: how many there are
+    NO_START = "no start"
+    NO_TITLE = "no title"
+    BACKWARDS = "backwards"  # it ends before it starts
+    RULE = "rule"  # repeats in a way that is not kept; detail: the part
+    CHANGED_TIME = "changed time"  # one time of a repeated event was changed by itself; detail: which
+    PAST = "past"  # detail: how many are over
+    OTHER_ZONE = "other zone"  # repeats by another zone's clock, or in a zone unknown; detail: the zone
+    STEPPED = "stepped"  # the first day did not fit its own rule; detail: the day it has now
+    LONG_TITLE = "long title"
+    UNKEPT = "unkept"  # detail: the field, such as LOCATION
+    COMPONENT = "component"  # detail: its kind, such as VTODO
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """title: of the event, empty when it is about the file."""
+
+    code: Remarked
+    title: str = ""
+    detail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Incoming:
+    """entries: their kinds still OTHER. sequences: by UID. cancelled: UIDs that the file withdraws."""
+
+    entries: tuple[Entry, ...] = ()
+    sequences: Mapping[str, int] | None = None
+    cancelled: tuple[str, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+
+
+class _LeftOut(Exception):
+    def __init__(self, code: Remarked, detail: str = "") -> None:
+        super().__init__(code)
+        self.remark = Remark(code, detail=detail)
+
+
+def read_ical(data: bytes, zone: ZoneInfo, today: date) -> Incoming:
+    """Everything that the file says and that is not over. zone: the garden's."""
+    if len(data) > MOST_BYTES:
+        return Incoming(remarks=(Remark(Remarked.NO_CALENDAR, detail=f"more than {MOST_BYTES // 1_000_000} MB"),))
+    try:
+        calendars: list[Any] = list(Calendar.from_ical(data, multiple=True))
+    except (ValueError, KeyError, IndexError, TypeError) as wrong:  # how the library refuses a file
+        return Incoming(remarks=(Remark(Remarked.NO_CALENDAR, detail=str(wrong)[:80]),))
+    parts = [part for calendar in calendars if isinstance(calendar, Calendar) for part in calendar.subcomponents]
+    if not parts:
+        return Incoming(remarks=(Remark(Remarked.NO_CALENDAR),))
+    events = [part for part in parts if isinstance(part, Event)]
+    remarks = list(_around(parts))
+    if len(events) > MOST_EVENTS:
+        remarks.append(Remark(Remarked.TOO_MANY, detail=str(len(events))))
+    return _taken(events[:MOST_EVENTS], zone, today, remarks)
+
+
+def plain_title(text: str) -> str:
+    """A title on one line, without signs that cannot be shown; not yet cut."""
+    return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
+
+
+def _taken(events: Iterable[Event], zone: ZoneInfo, today: date, remarks: list[Remark]) -> Incoming:
+    entries: dict[str, Entry] = {}
+    sequences: dict[str, int] = {}
+    cancelled: list[str] = []
+    over = 0
+    for event in events:
+        title = plain_title(str(_one(event, "SUMMARY") or ""))[:MOST_TITLE_N]
+        uid = _uid(event)
+        if str(event.get("STATUS", "")).upper() == "CANCELLED":
+            cancelled.append(uid)
+            continue
+        try:
+            entry, own = _entry(event, uid, zone)
+        except _LeftOut as left_out:
+            remarks.append(replace(left_out.remark, title=title))
+            continue
+        if not occurrences([entry], today, today + _FAR):
+            over += 1
+            continue
+        remarks += [replace(remark, title=title) for remark in own]
+        entries[uid] = entry
+        sequences[uid] = _sequence(event)
+    if over:
+        remarks.append(Remark(Remarked.PAST, detail=str(over)))
+    return Incoming(tuple(entries.values()), sequences, tuple(cancelled), tuple(remarks))
+
+
+def _around(parts: Iterable[Component]) -> Iterable[Remark]:
+    """What is in the file besides events and zones, and in events besides what is kept: each kind once."""
+    names = Counter(part.name for part in parts if part.name not in ("VEVENT", "VTIMEZONE"))
+    yield from (Remark(Remarked.COMPONENT, detail=str(name)) for name in names)
+    events = [part for part in parts if isinstance(part, Event)]
+    alarms = any(inner.name == "VALARM" for event in events for inner in event.subcomponents)
+    fields = [name for name in _UNKEPT if any(name in event for event in events)]
+    yield from (Remark(Remarked.UNKEPT, detail=name) for name in [*fields, *(["VALARM"] if alarms else [])])
+
+
+def _entry(event: Event, uid: str, zone: ZoneInfo) -> tuple[Entry, list[Remark]]:
+    """Raises _LeftOut."""
+    title = plain_title(str(_one(event, "SUMMARY") or ""))
+    if not title:
+        raise _LeftOut(Remarked.NO_TITLE)
+    if "RECURRENCE-ID" in event:
+        raise _LeftOut(Remarked.CHANGED_TIME, str(_moment(event, "RECURRENCE-ID") or ""))
+    start = _moment(event, "DTSTART")
+    if start is None:
+        raise _LeftOut(Remarked.NO_START)
+    remarks = [Remark(Remarked.LONG_TITLE)] if len(title) > MOST_TITLE_N else []
+    rule = _rule(event, start, zone)
+    remarks += _zone_remarks(event, start, zone, repeats=bool(rule))
+    first_on, starts = _local(start, zone)
+    last_on, ends = _end(event, start, zone)
+    if (last_on, ends or time.max) < (first_on, starts or time()):
+        raise _LeftOut(Remarked.BACKWARDS)
+    if rule and first_on != _day(start):
+        raise _LeftOut(Remarked.RULE, str(getattr(start, "tzinfo", "")))  # its weekdays are another day's here
+    given = Entry(title[:MOST_TITLE_N], EntryKind.OTHER, first_on, last_on, starts, ends, rule, uid=uid)
+    try:
+        entry = checked(given)
+    except RuleError as wrong:
+        raise _LeftOut(Remarked.RULE, wrong.part) from wrong
+    if entry.first_on != first_on:
+        remarks.append(Remark(Remarked.STEPPED, detail=entry.first_on.isoformat()))
+    return replace(entry, skips=_skips(event, zone)), remarks
+
+
+def _one(event: Event, name: str) -> Any:
+    """The property; the first where a broken file has it twice."""
+    found = event.get(name)
+    return found[0] if isinstance(found, list) and found else found
+
+
+def _moment(event: Event, name: str) -> date | datetime | None:
+    try:
+        found = getattr(_one(event, name), "dt", None)
+    except ValueError:  # the library keeps a broken value, and raises when it is asked for
+        return None
+    return found if isinstance(found, date) else None
+
+
+def _end(event: Event, start: date | datetime, zone: ZoneInfo) -> tuple[date, time | None]:
+    """The last day and clock time; DTEND of whole days is exclusive, and without one it is a single day (3.6.1)."""
+    end = _moment(event, "DTEND")
+    length = getattr(_one(event, "DURATION"), "dt", None)
+    if end is None and isinstance(length, timedelta):
+        exact = start.astimezone(UTC) if isinstance(start, datetime) and start.tzinfo else start
+        end = exact + length
+    if not isinstance(start, datetime):
+        return (start if end is None else max(start, _day(end) - _DAY) if _day(end) >= start else _day(end)), None
+    if end is None or end == start or not isinstance(end, datetime):
+        return _local(start, zone)[0], None
+    return _local(end, zone)
+
+
+def _local(at: date | datetime, zone: ZoneInfo) -> tuple[date, time | None]:
+    """Day and clock time here; a time without a zone is by the clock of wherever one is (section 3.3.5)."""
+    if not isinstance(at, datetime):
+        return at, None
+    here = at.astimezone(zone) if at.tzinfo else at
+    return here.date(), here.time().replace(second=0, microsecond=0, tzinfo=None)
+
+
+def _day(at: date | datetime) -> date:
+    return at.date() if isinstance(at, datetime) else at
+
+
+def _rule(event: Event, start: date | datetime, zone: ZoneInfo) -> str:
+    """The RRULE value with UNTIL as the local day of the last time that it lets through."""
+    found = event.get("RRULE")
+    if found is None:
+        return ""
+    if not isinstance(found, vRecur):
+        raise _LeftOut(Remarked.RULE, str(found)[:60])
+    text = found.to_ical().decode()
+    try:
+        parts = rule_parts(text)
+    except RuleError as wrong:
+        raise _LeftOut(Remarked.RULE, wrong.part) from wrong
+    until = next(iter(found.get("UNTIL", [])), None)
+    if isinstance(until, datetime):
+        here = until.astimezone(zone) if until.tzinfo else until
+        clock = _local(start, zone)[1] or time()
+        parts["UNTIL"] = (here.date() - (_DAY if here.time().replace(tzinfo=None) < clock else 0 * _DAY)).strftime(
+            "%Y%m%d"
+        )
+    rule = ";".join(f"{name}={value}" for name, value in parts.items())
+    if len(rule) > _MOST_RULE_N:
+        raise _LeftOut(Remarked.RULE, rule[:60])
+    return rule
+
+
+def _zone_remarks(event: Event, start: date | datetime, zone: ZoneInfo, *, repeats: bool) -> list[Remark]:
+    """Said where the clock of a repeated event, or of a zone that nobody knows, is taken to be the garden's."""
+    if not isinstance(start, datetime):
+        return []
+    named = str(getattr(_one(event, "DTSTART"), "params", {}).get("TZID", ""))
+    unknown = start.tzinfo is None and bool(named)
+    strange = start.tzinfo is not None and not _same_clock(start, zone) and repeats
+    return [Remark(Remarked.OTHER_ZONE, detail=named or "UTC")] if unknown or strange else []
+
+
+def _same_clock(start: datetime, zone: ZoneInfo) -> bool:
+    """Whether both clocks agree through the year that begins then."""
+    naive = start.replace(tzinfo=None)
+    days = (naive + timedelta(days=14 * n) for n in range(27))
+    return all(day.replace(tzinfo=start.tzinfo).utcoffset() == day.replace(tzinfo=zone).utcoffset() for day in days)
+
+
+def _skips(event: Event, zone: ZoneInfo) -> tuple[date, ...]:
+    found = event.get("EXDATE", [])
+    lists = found if isinstance(found, list) else [found]
+    days = {_local(each.dt, zone)[0] for one in lists for each in getattr(one, "dts", ())}
+    return tuple(sorted(days))[-_MOST_SKIPS_N:]
+
+
+def _uid(event: Event) -> str:
+    """The file's own, so that the same event is known again; one made from what it says where it has none."""
+    uid = str(_one(event, "UID") or "").strip()
+    if uid and len(uid) <= _MOST_UID_N:
+        return uid
+    return str(uuid5(NAMESPACE_URL, uid or f"{event.get('SUMMARY')} {event.get('DTSTART')}"))
+
+
+def _sequence(event: Event) -> int:
+    found = _one(event, "SEQUENCE")
+    return found if isinstance(found, int) and 0 <= found < 2**31 else 0

@@ -1,0 +1,139 @@
+"""What one plain sentence from the plot says, once it is understood: a value that can wait as JSON for an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from datetime import date
+from enum import StrEnum
+from typing import Any
+
+from bot.core.garden import Cover
+
+__all__ = ["CELLS", "WORDS_N", "Action", "Cause", "Container", "Note", "Unit", "from_row", "to_row", "weight_kg"]
+
+#: How much of a sentence is kept beside what was understood.
+WORDS_N = 200
+#: Cells of a tray when nobody says: common practice, no source (half the 48 of a deep module tray).
+CELLS = 24
+
+_KG = {"kg": 1.0, "g": 0.001, "lb": 0.45359237, "oz": 0.028349523125}  # avoirdupois, exact by definition since 1959
+
+
+class Action(StrEnum):
+    SOWED = "sowed"
+    POTTED_ON = "potted on"
+    HARDENING = "hardening off"  # begun
+    HARDENED = "hardened"
+    PLANTED_OUT = "planted out"
+    COVERED = "covered"
+    UNCOVERED = "uncovered"
+    WATERED = "watered"
+    FED = "fed"
+    SUPPORTED = "supported"
+    EARTHED_UP = "earthed up"
+    HARVESTED = "harvested"
+    LOST = "lost"
+    CLEARED = "cleared"
+    MEASURED = "measured"
+    READING = "reading"
+    RULE = "rule"
+    UNDO = "undo"
+
+
+class Unit(StrEnum):
+    NONE = ""
+    KG = "kg"
+    G = "g"
+    LB = "lb"
+    OZ = "oz"
+    PIECE = "piece"
+    BUNCH = "bunch"
+    PUNNET = "punnet"
+    BAG = "bag"
+    BUCKET = "bucket"
+    LITRE = "litre"
+    CM = "cm"
+    CELSIUS = "C"
+
+
+class Container(StrEnum):
+    """What seed or plants are counted by when not one by one."""
+
+    TRAY = "tray"
+    POT = "pot"
+    ROW = "row"
+
+
+class Cause(StrEnum):
+    """What took them."""
+
+    FROST = "frost"
+    SLUGS = "slugs"
+    WIND = "wind"
+    BLIGHT = "blight"
+    BIRDS = "birds"
+    MICE = "mice"
+    DROUGHT = "drought"
+    RAIN = "rain"
+    INSECTS = "insects"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What was done or seen.
+
+    words: as written, at most WORDS_N signs. crops: keys that it can be; places: ids that it can be, where it was done
+    or whither; from_places: whence; thermometers: ids that it can be. plantings: batches chosen by a button.
+    amount in `unit`; count: of plants; share: of the batch, 1 for all. containers of the kind `container`, each of
+    `cells`. rule_key, rule_value: a garden's own figure, as in the crop's file. reading_id: one that is asked about.
+    sure: False while the understanding itself is a guess.
+    """
+
+    action: Action
+    words: str
+    done_on: date
+    crops: tuple[str, ...] = ()
+    places: tuple[int, ...] = ()
+    from_places: tuple[int, ...] = ()
+    thermometers: tuple[int, ...] = ()
+    plantings: tuple[int, ...] = ()
+    amount: float | None = None
+    unit: Unit = Unit.NONE
+    count: int | None = None
+    share: float | None = None
+    containers: float | None = None
+    container: Container | None = None
+    cells: int | None = None
+    cover: Cover | None = None
+    cause: Cause | None = None
+    rule_key: str = ""
+    rule_value: str = ""
+    reading_id: int | None = None
+    sure: bool = True
+
+
+_TUPLES = frozenset({"crops", "places", "from_places", "thermometers", "plantings"})
+_ENUMS = {"action": Action, "unit": Unit, "container": Container, "cover": Cover, "cause": Cause}
+
+
+def to_row(note: Note) -> dict[str, Any]:
+    """As plain JSON values."""
+    row = {field.name: getattr(note, field.name) for field in fields(note)}
+    row |= {name: list(row[name]) for name in _TUPLES}
+    row |= {name: str(row[name]) for name in _ENUMS if row[name] is not None}
+    return row | {"done_on": note.done_on.isoformat()}
+
+
+def from_row(row: Mapping[str, Any]) -> Note:
+    """The note that `to_row` made."""
+    values = dict(row)
+    values |= {name: tuple(values[name]) for name in _TUPLES}
+    values |= {name: kind(values[name]) for name, kind in _ENUMS.items() if values[name] is not None}
+    return Note(**{**values, "done_on": date.fromisoformat(values["done_on"])})
+
+
+def weight_kg(amount: float, unit: Unit) -> float | None:
+    """Kilograms of an amount that was weighed; None when it was counted."""
+    factor = _KG.get(unit.value)
+    return None if factor is None else amount * factor

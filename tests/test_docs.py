@@ -1,0 +1,52 @@
+"""The docs name every command, setting and subcommand, and the README holds exactly its two commands."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from bot.chat.commands import COMMANDS
+from bot.cli import COMMANDS as SUBCOMMANDS
+from bot.config import SETTINGS
+from tests.open_data import ROOT
+
+
+def _doc(name: str) -> str:
+    return (ROOT / name).read_text(encoding="utf-8")
+
+
+def test_every_setting_is_documented_with_its_default() -> None:
+    rows = re.findall(r"^\| `(GATEPOST_\w+)` \| (.+?) \|", _doc("docs/deploy.md"), re.M)
+    assert rows == [(name, default) for name, default, _ in SETTINGS]
+
+
+def test_every_subcommand_is_documented() -> None:
+    documented = re.findall(r"^\| `gatepost ([\w-]+)", _doc("docs/commands.md"), re.M)
+    assert sorted(documented) == sorted(name for name, _, _ in SUBCOMMANDS)
+
+
+def test_every_chat_command_is_documented() -> None:
+    documented = re.findall(r"^\| /(\w+) \|", _doc("docs/commands.md"), re.M)
+    assert documented == [command.WORD for command in COMMANDS]
+
+
+def test_every_module_of_a_command_is_in_the_tuple() -> None:
+    modules = {path.stem for path in (ROOT / "bot/chat/commands").glob("*.py")} - {"__init__"}
+    assert modules == {command.__name__.rsplit(".", 1)[-1] for command in COMMANDS}  # type: ignore[attr-defined]
+
+
+def test_the_readme_opens_with_the_job_and_has_exactly_two_commands_of_a_line_each() -> None:
+    readme = _doc("README.md")
+    blocks = re.findall(r"^```\n(.*?)^```", readme, re.M | re.S)
+    assert len(blocks) == 2
+    assert [block.count("\n") for block in blocks] == [1, 1]
+    assert readme.split("\n\n")[1].startswith("Gatepost is")
+
+
+@pytest.mark.parametrize("name", ["bot", "tests", "docs", "migrations"])
+def test_no_module_is_over_400_lines(name: str) -> None:
+    long = {str(path): n for path in (ROOT / name).rglob("*.py") if (n := len(path.read_text().splitlines())) > 400}
+    if name == "migrations":
+        long = {path: n for path, n in long.items() if "versions" not in path}
+    assert not long
