@@ -6,7 +6,7 @@ import re
 from collections.abc import Awaitable, Callable
 
 from bot.chat import answering
-from bot.chat.commands import duties, help, outlook, start, week
+from bot.chat.commands import duties, help, outdoors, outlook, start, week
 from bot.chat.turn import Turn
 from bot.crops.find import fold
 from bot.i18n import Say
@@ -50,6 +50,7 @@ def _intents(say: Say) -> tuple[tuple[str, Callable[[Turn], Awaitable[None]]], .
             words("words that ask for the week", "what should i do|what can i do|what to do|this week|my week|jobs"),
             week.answer,
         ),
+        (words("words that ask what may go out", "go out yet|put out yet|plant out yet|harden off"), outdoors.answer),
         (words("words that ask for the weather", "weather|forecast|frost tonight|how cold|windy"), outlook.answer),
         (words("words that ask for my turns", "my turn|my turns|my duties|am i on"), duties.answer),
         (words("words that say yes", "i'll do it|i will|yes|i can do it|count me in"), answering.yes),

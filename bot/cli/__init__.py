@@ -21,6 +21,7 @@ COMMANDS: tuple[tuple[str, str, str], ...] = (
     ("import", "import_", "load a garden from a folder of CSV or XLSX files"),
     ("export", "export", "write a garden to a folder of CSV files"),
     ("check", "check", "what is wrong with the settings, and what to do"),
+    ("verify", "verify", "how this garden's cold warnings did, against its own thermometer"),
     ("frost-dates", "frost_dates", "odds of the last and first frost from daily minima"),
     ("calibrate", "calibrate", "fit the ground minimum, or score the learning, on measured nights"),
 )

@@ -15,7 +15,7 @@ from bot.storage.tables.records import (
     Support,
 )
 from bot.storage.tables.warnings import Ask, Duty, Warning
-from bot.storage.tables.weather import Learned, NightMinimum, Reading, Thermometer, Weather
+from bot.storage.tables.weather import Learned, NightMinimum, NightOdds, Reading, Thermometer, Weather
 
 __all__ = [
     "LINE",
@@ -32,6 +32,7 @@ __all__ = [
     "Learned",
     "Member",
     "NightMinimum",
+    "NightOdds",
     "Outbox",
     "Person",
     "Place",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
+
 revision = "0001"
 down_revision = None
 branch_labels = None
@@ -99,6 +100,20 @@ def upgrade() -> None:
             ["garden_id"], ["gardens.id"], name=op.f("fk_night_minima_garden_id_gardens"), ondelete="CASCADE"
         ),
         sa.PrimaryKeyConstraint("garden_id", "on", name=op.f("pk_night_minima")),
+    )
+    op.create_table(
+        "night_odds",
+        sa.Column("garden_id", sa.Integer(), nullable=False),
+        sa.Column("evening_on", sa.Date(), nullable=False),
+        sa.Column("made_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("forecast_c", sa.Double(), nullable=False),
+        sa.Column("mean_c", sa.Double(), nullable=False),
+        sa.Column("sd_c", sa.Double(), nullable=False),
+        sa.Column("frost_odds", sa.Double(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["garden_id"], ["gardens.id"], name=op.f("fk_night_odds_garden_id_gardens"), ondelete="CASCADE"
+        ),
+        sa.PrimaryKeyConstraint("garden_id", "evening_on", name=op.f("pk_night_odds")),
     )
     op.create_table(
         "people",
@@ -532,6 +547,7 @@ def downgrade() -> None:
     op.drop_table("warnings")
     op.drop_table("plots")
     op.drop_table("people")
+    op.drop_table("night_odds")
     op.drop_table("night_minima")
     op.drop_table("learned")
     with op.batch_alter_table("outbox", schema=None) as batch_op:

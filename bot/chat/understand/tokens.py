@@ -10,7 +10,20 @@ from difflib import get_close_matches
 
 from bot.crops.find import fold
 
-__all__ = ["GAP", "Phrase", "Span", "Token", "first_of", "found_in", "near_word", "sentences", "tokens", "with_numbers"]
+__all__ = [
+    "GAP",
+    "Indices",
+    "Phrase",
+    "Token",
+    "first_of",
+    "found_in",
+    "near_word",
+    "sentences",
+    "starts",
+    "take",
+    "tokens",
+    "with_numbers",
+]
 
 #: In a phrase: up to _GAP_N words that may stand between.
 GAP = "*"
@@ -19,7 +32,7 @@ _NEAR = 0.8  # difflib ratio from which a misspelt word is worth asking about
 _NEAR_N = 4  # shorter words are too like each other to guess from
 
 Phrase = tuple[str, ...]
-Span = tuple[int, int]  # first token, token after the last
+Indices = tuple[int, ...]  # of tokens, ascending
 
 _MINUS = {ord("\N{MINUS SIGN}"): "-", ord("–"): "-", ord("½"): " 1/2 ", ord("¼"): " 1/4 ", ord("¾"): " 3/4 "}
 _TOKEN = re.compile(
@@ -101,31 +114,46 @@ def with_numbers(said: list[Token], numbers: Mapping[Phrase, int], minus: Iterab
     return [token for token in out if token.taken != "minus"]
 
 
-def found_in(said: Sequence[Token], phrases: Iterable[Phrase]) -> Iterator[Span]:
-    """Where a phrase stands among free tokens, the longest phrases first."""
+def found_in(said: Sequence[Token], phrases: Iterable[Phrase], *, free: bool = True) -> Iterator[Indices]:
+    """Where the phrases stand, the earlier ones of `phrases` first. free: only among tokens not taken for anything."""
     for phrase in phrases:
         for start in range(len(said)):
-            end = _match(said, start, phrase)
-            if end is not None:
-                yield start, end
+            found = _match(said, start, phrase, free)
+            if found:
+                yield found
 
 
-def first_of(said: Sequence[Token], phrases: Iterable[Phrase]) -> Span | None:
-    """Where the longest phrase that is there stands."""
-    return next(found_in(said, phrases), None)
+def first_of(said: Sequence[Token], phrases: Iterable[Phrase], *, free: bool = True) -> Indices:
+    """Where the first of the phrases that is there stands; empty when none is."""
+    return next(found_in(said, phrases, free=free), ())
 
 
-def _match(said: Sequence[Token], start: int, phrase: Phrase) -> int | None:
-    at = start
+def starts(said: Sequence[Token], start: int, phrases: Iterable[Phrase]) -> Indices:
+    """The first of the phrases that stands at `start`, among free tokens; empty when none does."""
+    return next(filter(None, (_match(said, start, phrase, True) for phrase in phrases)), ())
+
+
+def take(said: Sequence[Token], indices: Iterable[int], what: str) -> None:
+    for index in indices:
+        said[index].taken = what
+
+
+def _match(said: Sequence[Token], start: int, phrase: Phrase, free: bool) -> Indices:
+    at: list[int] = []
+    index = start
     for n, word in enumerate(phrase):
         if word == GAP:
-            rest = phrase[n + 1 :]
-            ends = (_match(said, gap, rest) for gap in range(at + 1, at + _GAP_N + 1))
-            return next((end for end in ends if end is not None), None)
-        if at >= len(said) or said[at].taken or said[at].word != word:
-            return None
-        at += 1
-    return at
+            for gap in range(index + 1, min(index + _GAP_N, len(said)) + 1):
+                if said[gap - 1].parts:
+                    break
+                if rest := _match(said, gap, phrase[n + 1 :], free):
+                    return (*at, *rest)
+            return ()
+        if index >= len(said) or (free and said[index].taken) or said[index].word != word:
+            return ()
+        at.append(index)
+        index += 1
+    return tuple(at)
 
 
 def near_word(word: str, known: Iterable[str]) -> str | None:

@@ -127,11 +127,11 @@ def vocabulary(language: str) -> Vocabulary:
             Action.HARVESTED: words(
                 "verbs of harvesting",
                 "harvested|harvesting|picked|picking|lifted|lifting|dug|dug up|digging up|cut|cutting|pulled|gathered|"
-                "gathering|collected|cropped|picked * off",
+                "gathering|collected|cropped",
             ),
             Action.LOST: words(
                 "verbs of losing plants",
-                "lost|losing|died|have died|dead|dying|killed off|perished|destroyed|did * make it|rotted|damped off",
+                "lost|losing|died|have died|dead|dying|killed off|perished|rotted|damped off",
             ),
             Action.CLEARED: words(
                 "verbs of clearing a bed",

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from datetime import time
+from dataclasses import dataclass, replace
+from datetime import time, timedelta
 
-__all__ = ["HOURS", "ClockError", "Hours", "hours"]
+from bot.core.calendar_rules import Entry
 
-_ONE = r"\d{1,2}(?:[:.h]\d{2}(?!\d))?\s?(?:[ap]\.?m\b\.?)?"
-#: What `hours` reads, for finding it in a line.
-HOURS = rf"{_ONE}(?:\s?[-–—]\s?{_ONE})?"
+__all__ = ["ClockError", "Hours", "hours", "timed"]
 
 _PARTS = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?\s?(?:([ap])\.?m\b\.?)?", re.IGNORECASE)
 _AFTERNOON_H = 6  # "2-4" in a garden is an afternoon, up to this hour: common practice, no source
@@ -50,6 +48,15 @@ def hours(text: str) -> Hours:
     if starts == ends:
         raise ClockError(text)
     return Hours(starts, ends, guessed)
+
+
+def timed(entry: Entry, found: Hours) -> Entry:
+    """A whole-day entry at those hours: on each of its days where it has several, over midnight where they run so."""
+    days_n = (entry.last_on - entry.first_on).days + 1
+    rule = entry.rrule or (f"FREQ=DAILY;COUNT={days_n}" if days_n > 1 else "")
+    over_night = found.ends is not None and found.ends < found.starts
+    last_on = entry.first_on + timedelta(days=over_night)
+    return replace(entry, last_on=last_on, starts=found.starts, ends=found.ends, rrule=rule)
 
 
 def _is_afternoon(hour: str) -> bool:

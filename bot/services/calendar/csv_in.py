@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from bot.core.calendar_rules import MOST_TITLE_N, Entry, EntryKind
 from bot.core.crop import Crop
 from bot.crops.find import fold, match
 from bot.i18n import Say
-from bot.services.calendar.clock import ClockError, Hours, hours
+from bot.services.calendar.clock import ClockError, Hours, hours, timed
 from bot.services.calendar.ical_in import plain_title
 from bot.services.records.calendar import day
 from bot.services.records.from_csv import read_csv
@@ -68,10 +68,8 @@ def _entry(
 ) -> Entry | None:
     cells = {name: str(line.cells[at]) if at < len(line.cells) and line.cells[at] is not None else ""
              for name, at in columns.items()}  # fmt: skip
-    before = len(problems.found)
-    column = ""
+    column = "title"
     try:
-        column = "title"
         title = _title(cells["title"], reading.say)
         column = "date"
         first_on = day(_filled(cells["date"], reading.say), reading)
@@ -83,20 +81,9 @@ def _entry(
         crop = _crop(cells.get("crop", ""), crops, reading.say)
     except CellError as wrong:
         problems.add(str(wrong), file, line.number, column)
-    if len(problems.found) > before:
         return None
-    return _made(title, first_on, last_on, times, crop)
-
-
-def _made(title: str, first_on: date, last_on: date, times: Hours | None, crop: str | None) -> Entry:
-    """Hours on several days are hours of each of them."""
-    if times is None:
-        return Entry(title, EntryKind.OTHER, first_on, last_on, crop=crop)
-    days_n = (last_on - first_on).days + 1
-    rule = f"FREQ=DAILY;COUNT={days_n}" if days_n > 1 else ""
-    over_night = times.ends is not None and times.ends < times.starts
-    ends_on = first_on + timedelta(days=over_night)
-    return Entry(title, EntryKind.OTHER, first_on, ends_on, times.starts, times.ends, rule, crop=crop)
+    entry = Entry(title, EntryKind.OTHER, first_on, last_on, crop=crop)
+    return timed(entry, times) if times else entry
 
 
 def _filled(cell: str, say: Say) -> str:

@@ -21,7 +21,7 @@ from bot.core.calendar_rules import MOST_TITLE_N, Entry, EntryKind, RuleError, c
 __all__ = ["MOST_BYTES", "MOST_EVENTS", "Incoming", "Remark", "Remarked", "plain_title", "read_ical"]
 
 MOST_BYTES, MOST_EVENTS = 1_000_000, 500
-_MOST_UID_N, _MOST_RULE_N, _MOST_SKIPS_N = 255, 200, 200
+_MOST_UID_N, _MOST_RULE_N = 255, 200
 _DAY = timedelta(days=1)
 _FAR = timedelta(days=3653)
 #: What an event may say besides that the calendar has no place for. X- fields of single programs are not mentioned.
@@ -181,11 +181,11 @@ def _end(event: Event, start: date | datetime, zone: ZoneInfo) -> tuple[date, ti
     if end is None and isinstance(length, timedelta):
         exact = start.astimezone(UTC) if isinstance(start, datetime) and start.tzinfo else start
         end = exact + length
-    if not isinstance(start, datetime):
-        return (start if end is None else max(start, _day(end) - _DAY) if _day(end) >= start else _day(end)), None
-    if end is None or end == start or not isinstance(end, datetime):
+    if end is None or end == start:
         return _local(start, zone)[0], None
-    return _local(end, zone)
+    if isinstance(start, datetime) and isinstance(end, datetime):
+        return _local(end, zone)
+    return _day(end) - _DAY, None
 
 
 def _local(at: date | datetime, zone: ZoneInfo) -> tuple[date, time | None]:
@@ -207,7 +207,7 @@ def _rule(event: Event, start: date | datetime, zone: ZoneInfo) -> str:
         return ""
     if not isinstance(found, vRecur):
         raise _LeftOut(Remarked.RULE, str(found)[:60])
-    text = found.to_ical().decode()
+    text: str = vRecur.to_ical(found).decode()  # type: ignore[no-untyped-call]
     try:
         parts = rule_parts(text)
     except RuleError as wrong:
@@ -246,7 +246,7 @@ def _skips(event: Event, zone: ZoneInfo) -> tuple[date, ...]:
     found = event.get("EXDATE", [])
     lists = found if isinstance(found, list) else [found]
     days = {_local(each.dt, zone)[0] for one in lists for each in getattr(one, "dts", ())}
-    return tuple(sorted(days))[-_MOST_SKIPS_N:]
+    return tuple(sorted(days))
 
 
 def _uid(event: Event) -> str:

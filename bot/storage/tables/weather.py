@@ -74,3 +74,17 @@ class NightMinimum(Base):
     on: Mapped[date] = mapped_column(primary_key=True)
     min_c: Mapped[float]
     source: Mapped[str] = mapped_column(String(LINE))
+
+
+class NightOdds(Base):
+    """What was expected of one night's air minimum at noon before it, kept to be scored against readings."""
+
+    __tablename__ = "night_odds"
+
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), primary_key=True)
+    evening_on: Mapped[date] = mapped_column(primary_key=True)
+    made_at: Mapped[datetime]
+    forecast_c: Mapped[float]
+    mean_c: Mapped[float]
+    sd_c: Mapped[float]
+    frost_odds: Mapped[float]

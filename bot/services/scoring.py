@@ -1,0 +1,104 @@
+"""How the odds and the warnings of a garden did, against what its own thermometer then showed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core import verify
+from bot.core.hazards import Hazard
+from bot.services.outlook import Outlook
+from bot.storage.models import Garden, NightOdds, Reading, Thermometer, Warning
+
+__all__ = ["FROST_C", "Scores", "note_odds", "scores"]
+
+#: An air frost is a screen minimum below 0.0 degrees C (Met Office, What is frost?, read via weatherfaqs.org.uk, node 26).
+FROST_C = 0.0
+_FROM = time(12)
+
+
+@dataclass(frozen=True, slots=True)
+class Scores:
+    """nights: (evening, odds, whether there was an air frost, whether people had been called). skill: over always
+    giving the share of frosty nights, None without any difference between nights.
+    """
+
+    nights: tuple[tuple[date, float, bool, bool], ...]
+    parts: verify.BrierParts
+    skill: float | None
+    called: verify.Table
+    bins: tuple[verify.Bin, ...]
+
+
+async def note_odds(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> None:
+    """Keep the noon odds of the coming night, once."""
+    local = now.astimezone(row.tz)
+    night = next((night for night in outlook.nights if night.evening_on == local.date()), None)
+    if night is None or local.time() < _FROM or now >= night.sunset_at:
+        return
+    if await session.get(NightOdds, (row.id, night.evening_on)) is not None:
+        return
+    session.add(
+        NightOdds(
+            garden_id=row.id,
+            evening_on=night.evening_on,
+            made_at=now,
+            forecast_c=night.forecast_min_c,
+            mean_c=night.air.mean_c,
+            sd_c=night.air.total_sd_c,
+            frost_odds=night.air.below(FROST_C),
+        )
+    )
+
+
+async def scores(session: AsyncSession, row: Garden) -> Scores | None:
+    """Every night with odds and an accepted reading of shaded air; None when there is none yet."""
+    observed = await _observed(session, row)
+    kept = await session.scalars(select(NightOdds).where(NightOdds.garden_id == row.id).order_by(NightOdds.evening_on))
+    called = set(
+        await session.scalars(
+            select(Warning.window_on).where(
+                Warning.garden_id == row.id, Warning.hazard == Hazard.COLD, Warning.called_at.is_not(None)
+            )
+        )
+    )
+    nights = tuple(
+        (odds.evening_on, odds.frost_odds, observed[odds.evening_on] < FROST_C, odds.evening_on in called)
+        for odds in kept
+        if odds.evening_on in observed
+    )
+    if not nights:
+        return None
+    pairs = [(odds, frost) for _, odds, frost, _ in nights]
+    share = sum(frost for _, frost in pairs) / len(pairs)
+    reference = verify.brier_score([(share, frost) for _, frost in pairs])
+    table = verify.tabulate([(float(was_called), frost) for _, _, frost, was_called in nights], 0.5)
+    return Scores(
+        nights=nights,
+        parts=verify.brier_parts(pairs),
+        skill=verify.skill(verify.brier_score(pairs), reference),
+        called=table,
+        bins=verify.reliability(pairs),
+    )
+
+
+async def _observed(session: AsyncSession, row: Garden) -> dict[date, float]:
+    """The lowest accepted minimum of each night, by thermometers in shaded air."""
+    readings = await session.execute(
+        select(Reading.night_on, Reading.value_c)
+        .join(Thermometer)
+        .where(
+            Thermometer.garden_id == row.id,
+            Thermometer.shaded,
+            Thermometer.momentary.is_(False),
+            Thermometer.height_m.between(1.0, 2.0),
+            Reading.accepted.is_(True),
+        )
+    )
+    found: dict[date, float] = {}
+    for night_on, value_c in readings:
+        found[night_on] = min(value_c, found.get(night_on, value_c))
+    return found
