@@ -59,7 +59,7 @@ async def _answered(turn: Turn, warning: Warning, member: Member, given: Answer)
     outlook = await look(turn.session, turn.garden, turn.source, turn.now)
     text = duties.reply(turn.say, given.reply)
     shown = await view(turn.session, warning, outlook)
-    if given.reply in (Reply.THANKS, Reply.ALREADY) and shown.duties_of(member.id) and shown.open_duties:
+    if given.reply in (Reply.THANKS, Reply.ALREADY) and shown.open_duties_of(member.id):
         text += "\n" + duties.yours(turn.say, outlook.crops, shown, member.id, turn.now)
         await turn.whisper(text, keyboards.taken(turn.say, warning.id))
     else:

@@ -22,7 +22,7 @@ from bot.storage.models import Garden, Member, Outbox, Warning
 __all__ = ["refresh_standing", "tell", "voice"]
 
 #: A standing message that is new; every other one is spoken without becoming what edits change.
-_STANDING = (What.HEADS_UP, What.CALL, What.WORSE, What.TOO_LATE)
+_STANDING = (What.HEADS_UP, What.CALL, What.WORSE, What.TOO_LATE, What.AFTER)
 
 
 def voice(garden: Garden, person_language: str | None = None) -> Say:

@@ -12,13 +12,15 @@ from bot.pictures.sheet import GAP, WIDTH, Fill, Sheet
 
 __all__ = ["draw", "paint"]
 
-_LEFT, _RIGHT = 200.0, 572.0  # of the scale
+_LEFT, _RIGHT = 212.0, 572.0  # of the scale
 _VALUE = 62.0  # room for a value after the warm end of a band
 _GUST = 584.0
 _ROW = 86.0
 _LANES = (22.0, 60.0)  # middle of the air's and of the ground's band in a row
 _BAND = 18.0
 _GUST_SCALE_MS = 30.0
+_FLAG = 16.0  # from the middle of a flag to its words
+_ROOMY = 240.0  # enough for a name of two lines
 _TICK_C = 5
 
 
@@ -36,17 +38,48 @@ def paint(outlook: Outlook) -> tuple[Sheet, float]:
     if not rows:
         return sheet, _nothing_known(sheet, outlook, y)
     scale = _scale(rows, shown)
-    top = y + 34.0 * len(shown)
-    chart = top + 48.0
+    names, y = _names(sheet, outlook, scale, shown, y)
+    chart = y + 48.0
     bottom = chart + _ROW * len(rows)
-    for index, row in enumerate(rows):
-        sheet.box(0, chart + _ROW * index, WIDTH, _ROW, _ground(sheet, index))
-        del row
-    _ticks(sheet, outlook, scale, top, chart, bottom)
-    _limits(sheet, outlook, scale, shown, y, bottom)
-    for index, row in enumerate(rows):
-        _row(sheet, outlook, scale, row, chart + _ROW * index, _ground(sheet, index))
+    placed = [
+        _Placed(row, chart + _ROW * index, sheet.look.paper if index % 2 else sheet.look.stripe)
+        for index, row in enumerate(rows)
+    ]
+    for one in placed:
+        _bars(sheet, scale, one)
+    _lines(sheet, scale, names, chart, bottom)
+    for name in names:
+        _name(sheet, name)
+    _axis(sheet, outlook, scale, chart)
+    for one in placed:
+        _values(sheet, outlook, scale, one)
     return sheet, _legend(sheet, outlook, bottom + 20.0) + GAP
+
+
+@dataclass(frozen=True, slots=True)
+class _Name:
+    """A threshold's name, line by line, beside the flag on top of its dashes; before or after it, as there is room."""
+
+    x: float
+    y: float
+    lines: list[str]
+    is_after: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """A row at its height, on its ground."""
+
+    row: Row
+    y: float
+    ground: str
+
+    def lanes(self) -> tuple[tuple[Estimate, float, bool], ...]:
+        """Each estimate, the middle of its lane, and whether it is the air's."""
+        night = self.row.night
+        if night is None:
+            return ()
+        return (night.air, self.y + _LANES[0], True), (night.ground, self.y + _LANES[1], False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +92,9 @@ class _Scale:
     def x(self, value_c: float) -> float:
         return _LEFT + (_RIGHT - _VALUE - _LEFT) * (value_c - self.low_c) / (self.high_c - self.low_c)
 
+    def ticks(self) -> range:
+        return range(math.ceil(self.low_c / _TICK_C) * _TICK_C, math.floor(self.high_c) + 1, _TICK_C)
+
 
 def _scale(rows: tuple[Row, ...], shown: tuple[Threshold, ...]) -> _Scale:
     values_c = [0.0, *(one.threshold_c for one in shown)]
@@ -69,13 +105,15 @@ def _scale(rows: tuple[Row, ...], shown: tuple[Threshold, ...]) -> _Scale:
 
 
 def _head(sheet: Sheet, outlook: Outlook) -> float:
-    say = outlook.say
-    y = sheet.paragraph(GAP, GAP, outlook.garden, 38, WIDTH - 2 * GAP, bold=True, most=2)
-    about = say.gettext("The coldest of each night, and the day's gusts.")
+    say, width, quiet = outlook.say, WIDTH - 2 * GAP, sheet.look.quiet
+    y = sheet.paragraph(GAP, GAP, outlook.garden, 38, width, bold=True, most=2)
+    about = say.gettext("Coldest of each night, strongest gust of each day")
+    y = sheet.paragraph(GAP, y + 2, about, 24, width, ink=quiet, most=2)
     if outlook.issued_at is not None:
         day, clock = say.day(say.local(outlook.issued_at).date()), say.clock(outlook.issued_at)
-        about = say.gettext("The coldest of each night, and the day's gusts. Forecast of {day}, {clock}.", day=day, clock=clock)
-    return sheet.paragraph(GAP, y + 2, about, 24, WIDTH - 2 * GAP, ink=sheet.look.quiet) + 14
+        issued = say.gettext("Forecast of {day}, {clock}", day=day, clock=clock)
+        y = sheet.paragraph(GAP, y, issued, 24, width, ink=quiet, most=2)
+    return y + 14
 
 
 def _nothing_known(sheet: Sheet, outlook: Outlook, y: float) -> float:
@@ -83,68 +121,89 @@ def _nothing_known(sheet: Sheet, outlook: Outlook, y: float) -> float:
     return sheet.paragraph(GAP, y, words, 28, WIDTH - 2 * GAP) + GAP
 
 
-def _ground(sheet: Sheet, index: int) -> str:
-    return sheet.look.paper if index % 2 else sheet.look.stripe
+def _bars(sheet: Sheet, scale: _Scale, placed: _Placed) -> None:
+    sheet.box(0, placed.y, WIDTH, _ROW, placed.ground)
+    for estimate, y, is_air in placed.lanes():
+        low, high = (scale.x(value_c) for value_c in estimate.band())
+        _bar(sheet, low, high, y, placed.ground, is_air=is_air)
 
 
-def _ticks(sheet: Sheet, outlook: Outlook, scale: _Scale, top: float, chart: float, bottom: float) -> None:
-    say, colours = outlook.say, sheet.look
-    sheet.text(GAP, top + 14, say.gettext("Night of"), 24, bold=True)
-    sheet.text(_GUST, top + 14, say.gettext("Gusts"), 24, bold=True)
-    first = math.ceil(scale.low_c / _TICK_C) * _TICK_C
-    for value_c in range(first, math.floor(scale.high_c) + 1, _TICK_C):
-        x = scale.x(value_c)
-        sheet.line(x, chart, x, bottom, colours.rule if value_c == 0 else colours.grid, 4 if value_c == 0 else 2)
-        sheet.text(x, top + 16, say.celsius(value_c), 22, ink=colours.quiet, ground=colours.paper, anchor="middle")
-
-
-def _limits(
-    sheet: Sheet, outlook: Outlook, scale: _Scale, shown: tuple[Threshold, ...], y: float, bottom: float
-) -> None:
-    for index, one in enumerate(shown):
-        sheet.dashes(scale.x(one.threshold_c), y + 34 * index + 30, bottom, sheet.look.third)
-    for index, one in enumerate(shown):
-        _limit(sheet, outlook, one, scale.x(one.threshold_c), y + 34 * index)
-
-
-def _limit(sheet: Sheet, outlook: Outlook, one: Threshold, x: float, y: float) -> None:
-    words = outlook.say.gettext("{label}: {limit}", label=one.label, limit=outlook.say.celsius_exact(one.threshold_c))
-    [line] = sheet.wrapped(words, 24, WIDTH - 2 * GAP, bold=True, most=1)
-    length = sheet.width(line, 24, bold=True)
-    start = min(x + 14, WIDTH - GAP - length)
-    sheet.text(max(start, GAP), y, line, 24, bold=True, ink=sheet.look.third, ground=sheet.look.paper)
-    sheet.flag(x, y + 30, sheet.look.third)
-
-
-def _row(sheet: Sheet, outlook: Outlook, scale: _Scale, row: Row, y: float, ground: str) -> None:
-    say, colours = outlook.say, sheet.look
-    sheet.text(GAP, y + 26, say.day(row.on), 26, bold=True)
-    if row.night is None:
-        sheet.text(_LEFT, y + 28, say.gettext("not known"), 24, ink=colours.quiet, ground=ground)
-    else:
-        _band(sheet, outlook, scale, row.night.air, y + _LANES[0], ground, is_air=True)
-        _band(sheet, outlook, scale, row.night.ground, y + _LANES[1], ground, is_air=False)
-    _gust(sheet, outlook, row.gust_ms, y)
-
-
-def _band(
-    sheet: Sheet, outlook: Outlook, scale: _Scale, estimate: Estimate, y: float, ground: str, *, is_air: bool
-) -> None:
-    low, high = (scale.x(value_c) for value_c in estimate.band())
-    sheet.text(high + 8, y - 14, outlook.say.celsius(estimate.mean_c), 24, ground=ground)
-    _mark(sheet, low, scale.x(estimate.mean_c), high, y, ground, is_air=is_air)
-
-
-def _mark(sheet: Sheet, low: float, middle: float, high: float, y: float, ground: str, *, is_air: bool) -> None:
-    colour = sheet.look.first if is_air else sheet.look.second
-    fill = Fill.HOLLOW if is_air else Fill.SLANTED
+def _bar(sheet: Sheet, low: float, high: float, y: float, ground: str, *, is_air: bool) -> None:
+    colour, fill = (sheet.look.first, Fill.HOLLOW) if is_air else (sheet.look.second, Fill.SLANTED)
     sheet.bar(low, y - _BAND / 2, high - low, _BAND, colour, fill, ground)
-    (sheet.disc if is_air else sheet.diamond)(middle, y, 9 if is_air else 12, colour, ground)
+
+
+def _mark(sheet: Sheet, x: float, y: float, ground: str, *, is_air: bool) -> None:
+    if is_air:
+        sheet.disc(x, y, 9, sheet.look.first, ground)
+    else:
+        sheet.diamond(x, y, 12, sheet.look.second, ground)
+
+
+def _names(
+    sheet: Sheet, outlook: Outlook, scale: _Scale, shown: tuple[Threshold, ...], y: float
+) -> tuple[list[_Name], float]:
+    """The thresholds' names one below another, and the y below them."""
+    names = []
+    for one in shown:
+        x, limit = scale.x(one.threshold_c), outlook.say.celsius_exact(one.threshold_c)
+        words = outlook.say.gettext("{limit}: {label}", limit=limit, label=one.label)
+        before, after = x - _FLAG - GAP, WIDTH - GAP - x - _FLAG
+        is_after = after >= min(before, _ROOMY)
+        lines = sheet.wrapped(words, 24, after if is_after else before, bold=True, most=2)
+        names.append(_Name(x, y, lines, is_after))
+        y += 30.0 * len(lines) + 6.0
+    return names, y
+
+
+def _name(sheet: Sheet, name: _Name) -> None:
+    start, anchor = (name.x + _FLAG, "start") if name.is_after else (name.x - _FLAG, "end")
+    ink, paper = sheet.look.third, sheet.look.paper
+    for index, line in enumerate(name.lines):
+        sheet.text(start, name.y + 30.0 * index, line, 24, bold=True, ink=ink, ground=paper, anchor=anchor)
+    sheet.flag(name.x, name.y + 24, ink)
+
+
+def _lines(sheet: Sheet, scale: _Scale, names: list[_Name], chart: float, bottom: float) -> None:
+    for value_c in scale.ticks():
+        x, is_zero = scale.x(value_c), value_c == 0
+        sheet.line(x, chart, x, bottom, sheet.look.rule if is_zero else sheet.look.grid, 4 if is_zero else 2)
+    for name in names:
+        sheet.dashes(name.x, name.y + 24, bottom, sheet.look.third)
+
+
+def _axis(sheet: Sheet, outlook: Outlook, scale: _Scale, chart: float) -> None:
+    say, colours = outlook.say, sheet.look
+    sheet.text(GAP, chart - 36, say.gettext("Night of"), 24, bold=True)
+    sheet.text(_GUST, chart - 36, say.gettext("Gusts"), 24, bold=True)
+    for value_c in scale.ticks():
+        words = say.celsius(value_c)
+        sheet.text(scale.x(value_c), chart - 34, words, 22, ink=colours.quiet, ground=colours.paper, anchor="middle")
+
+
+def _values(sheet: Sheet, outlook: Outlook, scale: _Scale, placed: _Placed) -> None:
+    say = outlook.say
+    _day(sheet, say.day(placed.row.on), placed.y)
+    if placed.row.night is None:
+        words, quiet = say.gettext("not known"), sheet.look.quiet
+        sheet.text(_LEFT + 12, placed.y + 28, words, 24, ink=quiet, ground=placed.ground)
+    for estimate, y, is_air in placed.lanes():
+        high = scale.x(estimate.band()[1])
+        sheet.text(high + 8, y - 15, say.celsius(estimate.mean_c), 24, ground=placed.ground)
+        _mark(sheet, scale.x(estimate.mean_c), y, placed.ground, is_air=is_air)
+    _gust(sheet, outlook, placed.row.gust_ms, placed.y)
+
+
+def _day(sheet: Sheet, words: str, y: float) -> None:
+    lines = sheet.wrapped(words, 24, _LEFT - GAP - 8, bold=True, most=2)
+    for index, line in enumerate(lines):
+        sheet.text(GAP, y + 43 - 15 * len(lines) + 30 * index, line, 24, bold=True)
 
 
 def _gust(sheet: Sheet, outlook: Outlook, gust_ms: float | None, y: float) -> None:
     if gust_ms is None:
-        sheet.text(_GUST, y + 28, outlook.say.gettext("not known"), 22, ink=sheet.look.quiet)
+        words, quiet = outlook.say.gettext("not known"), sheet.look.quiet
+        sheet.paragraph(_GUST, y + 14, words, 22, WIDTH - GAP - _GUST, ink=quiet, most=2)
         return
     sheet.text(_GUST, y + 10, outlook.say.wind(gust_ms), 26)
     length = (WIDTH - GAP - _GUST) * min(gust_ms / _GUST_SCALE_MS, 1.0)
@@ -152,12 +211,14 @@ def _gust(sheet: Sheet, outlook: Outlook, gust_ms: float | None, y: float) -> No
 
 
 def _legend(sheet: Sheet, outlook: Outlook, y: float) -> float:
-    say, paper = outlook.say, sheet.look.paper
+    say, paper, start = outlook.say, sheet.look.paper, GAP + 84.0
     lines = (say.gettext("in the air, at head height"), say.gettext("at the ground, where low plants are"))
     for is_air, words in zip((True, False), lines, strict=True):
-        _mark(sheet, GAP, GAP + 34, GAP + 68, y + 15, paper, is_air=is_air)
-        y = sheet.paragraph(GAP + 84, y, words, 24, WIDTH - 2 * GAP - 84) + 6
-    sheet.dashes(GAP + 34, y, y + 30, sheet.look.third)
-    y = sheet.paragraph(GAP + 84, y, say.gettext("harm to the plants named, when colder"), 24, WIDTH - 2 * GAP - 84) + 6
-    words = say.gettext("Mark: the most likely value. Bar: nine nights in ten end inside it.")
+        _bar(sheet, GAP, GAP + 68, y + 15, paper, is_air=is_air)
+        _mark(sheet, GAP + 34, y + 15, paper, is_air=is_air)
+        y = sheet.paragraph(start, y, words, 24, WIDTH - GAP - start) + 6
+    if outlook.thresholds:
+        sheet.dashes(GAP + 34, y, y + 30, sheet.look.third)
+        y = sheet.paragraph(start, y, say.gettext("colder than this harms what is named"), 24, WIDTH - GAP - start) + 6
+    words = say.gettext("Mark: most likely. Bar: nine times in ten within it.")
     return sheet.paragraph(GAP, y, words, 24, WIDTH - 2 * GAP, ink=sheet.look.quiet)

@@ -109,7 +109,9 @@ def _below(say: Say, one: Threshold, nights: list[Night]) -> str:
     count_n = sum(night.ground.mean_c < one.threshold_c for night in nights)
     limit = say.celsius_exact(one.threshold_c)
     if not count_n:
-        return say.gettext("No night is likely to fall below {limit} at the ground ({label}).", limit=limit, label=one.label)
+        return say.gettext(
+            "No night is likely to fall below {limit} at the ground ({label}).", limit=limit, label=one.label
+        )
     return say.ngettext(
         "{n} night is likely to fall below {limit} at the ground ({label}).",
         "{n} nights are likely to fall below {limit} at the ground ({label}).",

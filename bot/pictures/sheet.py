@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from enum import Enum
 from functools import cache
 from io import BytesIO
-from pathlib import Path
 
 from PIL import Image, ImageDraw, ImageFont, features
 
+from bot.pictures.letters import BOLD, REGULAR, plain
 from bot.pictures.looks import Look
 
 __all__ = ["GAP", "LEAST_TEXT", "WIDTH", "Box", "Fill", "Sheet"]
@@ -24,7 +24,6 @@ GAP = 24  # free edge on every side
 LEAST_TEXT = 22  # 11 px on a screen 360 px wide
 _HEIGHT = 3000  # more than any picture of ours; what is not used is cut off
 _FINE = 2
-_FONTS = Path(__file__).parent / "fonts"
 
 
 class Fill(Enum):
@@ -129,7 +128,7 @@ class Sheet:
 
     def wrapped(self, words: str, size: int, width: float, *, bold: bool = False, most: int = 9) -> list[str]:
         lines = [""]
-        for word in words.split():
+        for word in plain(words).split(" "):  # not at no-break spaces
             longer = f"{lines[-1]} {word}".strip()
             if self.width(longer, size, bold=bold) <= width:
                 lines[-1] = longer
@@ -180,7 +179,9 @@ class Sheet:
     def flag(self, x: float, y: float, colour: str) -> None:
         """A small triangle that points down to (x, y)."""
         (middle, _) = self._span(x, x)
-        self._draw.polygon([*_points(_fine(middle - 8, y - 12, middle + 8, y - 12)), (middle * _FINE, y * _FINE)], colour)
+        self._draw.polygon(
+            [*_points(_fine(middle - 8, y - 12, middle + 8, y - 12)), (middle * _FINE, y * _FINE)], colour
+        )
 
     @property
     def _direction(self) -> str | None:
@@ -191,8 +192,10 @@ class Sheet:
         return (WIDTH - end, WIDTH - start) if self._right_to_left else (start, end)
 
     def _shortened(self, line: str, size: int, width: float, bold: bool) -> str:
+        """The line cut at a word, or within one when there is only one, until it fits."""
         while self.width(line, size, bold=bold) > width and len(line) > 2:
-            line = line.removesuffix("…")[:-1].rstrip() + "…"
+            kept = line.removesuffix("…")
+            line = (kept.rpartition(" ")[0] or kept[:-1]).rstrip(" ,;:") + "…"
         return line
 
     def _font(self, size: int, bold: bool) -> ImageFont.FreeTypeFont:
@@ -201,7 +204,7 @@ class Sheet:
 
 @cache
 def _font(size: int, bold: bool) -> ImageFont.FreeTypeFont:
-    return ImageFont.truetype(_FONTS / f"DejaVuSansCondensed{'-Bold' if bold else ''}.ttf", size)
+    return ImageFont.truetype(BOLD if bold else REGULAR, size)
 
 
 def _fine(left: float, top: float, right: float, bottom: float) -> tuple[float, float, float, float]:

@@ -41,7 +41,7 @@ async def speak(
         said, spoken = await _step(session, row, warning, threat, outlook, now)
         shown = await view(session, warning, outlook)
         events += [ToGroup(what, shown) for what in said]
-        if spoken or warning.state is WarningState.CALLED:
+        if spoken or warning.state in (WarningState.CALLED, WarningState.OVER):
             events += await _to_members(session, row, warning, shown, asked, now)
         events += await _shortage(session, row, warning, shown, shortages, now)
     return events

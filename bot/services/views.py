@@ -83,6 +83,19 @@ class WarningView:
     def open_duties(self) -> tuple[DutyView, ...]:
         return tuple(duty for duty in self.duties if duty.state in (DutyState.OPEN, DutyState.ACCEPTED))
 
+    def open_duties_of(self, member_id: int) -> tuple[DutyView, ...]:
+        """Of these, what is still to be done."""
+        return tuple(duty for duty in self.duties_of(member_id) if duty in self.open_duties)
+
+    def unanswered_by(self, member_id: int) -> tuple[DutyView, ...]:
+        """What this member has been asked for and has not said yes or no to."""
+        asked = (duty for duty in self.duties if duty.state is DutyState.OPEN)
+        return tuple(
+            duty
+            for duty in asked
+            if any(each.member_id == member_id and each.state is AskState.ASKED for each in duty.asked)
+        )
+
     def duties_of(self, member_id: int) -> tuple[DutyView, ...]:
         """The duties that this member was asked for and has not passed on."""
         keeping = (AskState.ASKED, AskState.ACCEPTED)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 
@@ -13,12 +12,14 @@ from bot.i18n import Say, say
 
 __all__ = ["Words", "plain", "words"]
 
+_NUMBERED = ("plurals", "ordinals", "parts")
+_SHORT_DAYS = {"tues": 1, "weds": 2, "thur": 3, "thurs": 3}  # as English writes them too; CLDR has three letters
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "a", "œ": "o", "ß": "s", "’": "'"})
 
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """Each maps a phrase, as `plain` leaves it, to what it means; of bare sets only that it is there.
+    """Phrases as `plain` leaves them, by what they mean.
 
     ordinals: 1 to 4, -1 for the last. parts: (first, last) day of a month, 0 for its end. plurals: of weekdays.
     """
@@ -55,50 +56,50 @@ def plain(text: str) -> str:
 
 
 def words(voice: Say) -> Words:
-    return _words(voice.language, str(voice.zone))
+    return _words(voice.language)
 
 
 @cache
-def _words(language: str, zone: str) -> Words:
-    voice = say(language, zone)
-    seven = _numbered(voice.pgettext("calendar", "mondays;tuesdays;wednesdays;thursdays;fridays;saturdays;sundays"),
-                      "mondays;tuesdays;wednesdays;thursdays;fridays;saturdays;sundays")  # fmt: skip
-    counted = _numbered(voice.pgettext("calendar", "first|1st;second|2nd;third|3rd;fourth|4th;last"),
-                        "first|1st;second|2nd;third|3rd;fourth|4th;last")  # fmt: skip
-    thirds = _numbered(voice.pgettext("calendar", "early|beginning of|start of;mid|middle of|mid-;late|end of"),
-                       "early|beginning of|start of;mid|middle of|mid-;late|end of")  # fmt: skip
+def _words(language: str) -> Words:
+    heard = [_phrases(say(each, "UTC")) for each in ("en", language)]
+    sets = {name: _set(*(each[name] for each in heard)) for name in heard[0] if name not in _NUMBERED}
+    plurals, ordinals, parts = (_numbered(*(each[name] for each in heard)) for name in _NUMBERED)
     return Words(
-        months=_named(language, "months", 0),
-        weekdays=_named(language, "days", 0),
-        plurals=seven,
-        ordinals={phrase: -1 if n == 4 else n + 1 for phrase, n in counted.items()},
-        parts={phrase: ((1, 10), (11, 20), (21, 0))[n] for phrase, n in thirds.items()},
-        every=_set(voice.pgettext("calendar", "every|each"), "every|each"),
-        every_other=_set(voice.pgettext("calendar", "every other|every second"), "every other|every second"),
-        every_day=_set(voice.pgettext("calendar", "every day|each day|daily"), "every day|each day|daily"),
-        of_every_month=_set(
-            voice.pgettext("calendar", "of the month|of every month|of each month|every month|each month|monthly"),
-            "of the month|of every month|of each month|every month|each month|monthly",
-        ),
-        every_month_on=_set(voice.pgettext("calendar", "every month on the|every month on|monthly on the"),
-                            "every month on the|every month on|monthly on the"),
-        every_year=_set(voice.pgettext("calendar", "every year|each year|yearly"), "every year|each year|yearly"),
-        week_of=_set(voice.pgettext("calendar", "week of|week from|week commencing|week beginning|w/c"),
-                     "week of|week from|week commencing|week beginning|w/c"),
-        today=_set(voice.pgettext("calendar", "today"), "today"),
-        tomorrow=_set(voice.pgettext("calendar", "tomorrow"), "tomorrow"),
-        until=_set(voice.pgettext("calendar", "until the end of|until end of|until|till|to|through"),
-                   "until the end of|until end of|until|till|to|through"),
-        to=_set(voice.pgettext("calendar", "to|until|till|through"), "to|until|till|through|-|–|—"),
-        both=_set(voice.pgettext("calendar", "and"), "and|&"),
-        since=_set(voice.pgettext("calendar", "from|starting|between"), "from|starting|between"),
-        of=_set(voice.pgettext("calendar", "of|in"), "of|in"),
-        fill=_set(voice.pgettext("calendar", "on|in|the|from|at|between|this|next|coming"), "on|in|the|from|at|between|this|next|coming"),
-        at=_set(voice.pgettext("calendar", "at|from|between"), "at|from|between"),
-        noon=_set(voice.pgettext("calendar", "noon|midday"), "noon|midday"),
-        midnight=_set(voice.pgettext("calendar", "midnight"), "midnight"),
-        suffixes=_set(voice.pgettext("calendar", "st|nd|rd|th"), "st|nd|rd|th"),
-    )  # fmt: skip
+        months=_named(language, "months") | {"sept": 9},
+        weekdays=_named(language, "days") | _SHORT_DAYS,
+        plurals=plurals,
+        ordinals={phrase: -1 if n == 4 else n + 1 for phrase, n in ordinals.items()},
+        parts={phrase: ((1, 10), (11, 20), (21, 0))[n] for phrase, n in parts.items()},
+        **sets,
+    )
+
+
+def _phrases(voice: Say) -> dict[str, str]:
+    """What people write, in one language: phrases of the same meaning parted by |, in order by ;."""
+    return {
+        "plurals": voice.pgettext("calendar", "mondays;tuesdays;wednesdays;thursdays;fridays;saturdays;sundays"),
+        "ordinals": voice.pgettext("calendar", "first|1st;second|2nd;third|3rd;fourth|4th;last"),
+        "parts": voice.pgettext("calendar", "early|beginning of|start of;mid|middle of;late|end of"),
+        "every": voice.pgettext("calendar", "every|each"),
+        "every_other": voice.pgettext("calendar", "every other|every second|every two weeks on"),
+        "every_day": voice.pgettext("calendar", "every day|each day|daily"),
+        "of_every_month": voice.pgettext("calendar", "of the month|of every month|of each month|every month|monthly"),
+        "every_month_on": voice.pgettext("calendar", "every month on the|every month on|monthly on the"),
+        "every_year": voice.pgettext("calendar", "every year on|every year|each year|yearly on|yearly"),
+        "week_of": voice.pgettext("calendar", "week of|week from|week commencing|week beginning|w/c"),
+        "today": voice.pgettext("calendar", "today"),
+        "tomorrow": voice.pgettext("calendar", "tomorrow"),
+        "until": voice.pgettext("calendar", "until the end of|until end of|to the end of|to end of|until|till|to|through"),
+        "to": voice.pgettext("calendar", "to|until|till|through|-|–|—"),
+        "both": voice.pgettext("calendar", "and|&"),
+        "since": voice.pgettext("calendar", "from|starting|between"),
+        "of": voice.pgettext("calendar", "of|in|during"),
+        "fill": voice.pgettext("calendar", "on|in|the|from|at|between|this|next|coming|during"),
+        "at": voice.pgettext("calendar", "at|from|between"),
+        "noon": voice.pgettext("calendar", "noon|midday"),
+        "midnight": voice.pgettext("calendar", "midnight"),
+        "suffixes": voice.pgettext("calendar", "st|nd|rd|th"),
+    }
 
 
 def _bare(sign: str) -> str:
@@ -114,7 +115,7 @@ def _numbered(*lists: str) -> dict[str, int]:
     return {phrase: n for each in lists for n, phrases in enumerate(each.split(";")) for phrase in _set(phrases)}
 
 
-def _named(language: str, what: str, least: int) -> dict[str, int]:
+def _named(language: str, what: str) -> dict[str, int]:
     """Names of months (1-12) or weekdays (0 is Monday), whole and short, alone or inside a date."""
     found: dict[str, int] = {}
     for each in ("en", language):
@@ -122,17 +123,4 @@ def _named(language: str, what: str, least: int) -> dict[str, int]:
         for context in ("format", "stand-alone"):
             for width in ("abbreviated", "wide"):
                 found |= {plain(name).rstrip("."): n for n, name in names[context][width].items()}
-    return found | ({"sept": 9} if what == "months" else _short_days())
-
-
-def _short_days() -> dict[str, int]:
-    """How English also writes its weekdays; CLDR has only three letters."""
-    return _numbered_all("tues", 1) | _numbered_all("weds", 2) | _numbered_all("thur|thurs", 3)
-
-
-def _numbered_all(phrases: str, n: int) -> dict[str, int]:
-    return dict.fromkeys(_set(phrases), n)
-
-
-def longest_first(phrases: Iterable[str]) -> list[str]:
-    return sorted(phrases, key=len, reverse=True)
+    return found

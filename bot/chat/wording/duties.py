@@ -99,8 +99,8 @@ def caution(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
 
 
 def ask(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime, *, again: bool) -> str:
-    """The private question to one member: all that is theirs, by when, with whom."""
-    mine = view.duties_of(member_id)
+    """The private question to one member: all that they have not answered, by when, with whom."""
+    mine = view.unanswered_by(member_id)
     due_at = min((duty.due_at for duty in mine), default=view.due_at)
     first = {
         True: say.gettext("Still open, and you have not said yet: can you help by {time}, {day}?"),
@@ -125,8 +125,8 @@ def _with_you(say: Say, mine: Iterable[DutyView], member_id: int) -> str | None:
 
 
 def yours(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime) -> str:
-    """What one member has said yes to."""
-    mine = view.duties_of(member_id)
+    """What one member has said yes to, and is not done yet."""
+    mine = view.open_duties_of(member_id)
     due_at = min((duty.due_at for duty in mine), default=view.due_at)
     first = say.gettext(
         "Yours, by {time}, {day}:", time=say.clock(due_at), day=say.near_day(say.local(due_at).date(), now)
@@ -180,7 +180,7 @@ def shortages(say: Say, rules: Mapping[str, Crop], view: WarningView, short: Seq
         if each.duty_id in by_id:
             parts += listing(say, rules, [by_id[each.duty_id]], asked=False)
             parts.append(_missing(say, each))
-    parts.append(say.gettext("The group will be asked openly two hours before. Can you ask around?"))
+    parts.append(say.gettext("I ask the group openly too, when time gets short. Can you ask around?"))
     return lines(dict.fromkeys(parts))
 
 

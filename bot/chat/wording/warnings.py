@@ -9,12 +9,15 @@ from datetime import datetime, timedelta
 from bot.chat.wording import duties, names
 from bot.chat.wording.html import bold, lines
 from bot.core.crop import Crop
-from bot.core.hazards import Hazard
+from bot.core.hazards import AFTERWARDS, Hazard
 from bot.i18n import Say
 from bot.services.events import What
 from bot.services.views import WarningView
+from bot.storage.states import WarningState
 
 __all__ = ["Told", "group", "headline"]
+
+UNDOING = frozenset(AFTERWARDS.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +31,8 @@ class Told:
 
 def group(told: Told, what: What, view: WarningView) -> str:
     """The message for the group about one step of a warning."""
+    if what is What.EDIT and view.state is WarningState.OVER:
+        what = What.AFTER
     body = {
         What.HEADS_UP: _heads_up,
         What.CALL: _call,
@@ -186,14 +191,15 @@ def _called_off(told: Told, view: WarningView) -> list[str | None]:
 
 def _after(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
-    done = [duty for duty in view.duties if duty.done_by]
+    done = [duty for duty in view.duties if duty.done_by and duty.task not in UNDOING]
     thanked = list(dict.fromkeys(duty.done_by for duty in done if duty.done_by))
-    undo = tuple(duty for duty in view.open_duties)
+    undo = tuple(duty for duty in view.duties if duty.task in UNDOING)
+    waiting = any(duty in view.open_duties for duty in undo)
     return [
         bold(_over(told, view)),
         say.gettext("Thank you, {people}!", people=say.and_list(duties.people(thanked))) if thanked else None,
-        say.gettext("Now please:") if undo else None,
-        *duties.listing(say, told.crops, undo, asked=False),
+        say.gettext("Now please:") if waiting else None,
+        *duties.listing(say, told.crops, undo, asked=True),
         say.gettext("Did anything come to harm? Write it to me, for example: the frost got the courgettes.")
         if view.hazard is Hazard.COLD
         else None,

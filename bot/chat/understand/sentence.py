@@ -1,0 +1,247 @@
+"""From what somebody wrote to notes: one for each thing that was done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from bot.chat.understand import things
+from bot.chat.understand.days import Said, past_day
+from bot.chat.understand.known import Known
+from bot.chat.understand.numbers import Counted, counted
+from bot.chat.understand.rule import rule
+from bot.chat.understand.temperature import reading
+from bot.chat.understand.things import Hit
+from bot.chat.understand.tokens import Token, first_of, sentences, starts, tokens, with_numbers
+from bot.chat.understand.verbs import Deed, cause, deeds, guessed_deeds, steals
+from bot.chat.understand.vocabulary import Vocabulary, vocabulary
+from bot.core.garden import Cover
+from bot.i18n import Say
+from bot.services.journal.note import WORDS_N, Action, Container, Note, Unit, weight_kg
+
+__all__ = ["NOTES_N", "READ_N", "understand"]
+
+#: The longest text that is read, and the most notes that one message gives.
+READ_N, NOTES_N = 600, 8
+
+_NEED_CROP = frozenset(
+    {Action.SOWED, Action.POTTED_ON, Action.HARDENING, Action.HARDENED, Action.PLANTED_OUT, Action.HARVESTED, Action.LOST,
+     Action.MEASURED}
+)  # fmt: skip
+_WEIGHTLESS = frozenset({Unit.BUNCH, Unit.PUNNET, Unit.BAG, Unit.BUCKET})
+
+
+@dataclass(slots=True)
+class _Clause:
+    """Tokens of one clause with what was found in them; deed is None in a clause that only goes on listing.
+
+    where: places at which, or into which; whence: those that things came from.
+    """
+
+    said: list[Token]
+    deed: Deed | None
+    crops: list[Hit]
+    where: list[Hit]
+    whence: list[Hit]
+
+    @property
+    def bare(self) -> bool:
+        return not (self.crops or self.where or self.whence)
+
+
+def understand(text: str, say: Say, known: Known, today: date) -> tuple[Note, ...]:
+    """What a member reports in plain words, in the order written; empty when it is nothing of the kind.
+
+    today: the garden's date. Questions, wishes and plans are no reports. Nothing is stored, and nothing is logged.
+    """
+    if len(text) > READ_N:
+        return ()
+    words = vocabulary(say.language)
+    whole = tuple(token.word for token in tokens(text))
+    if whole in words.undo:
+        return (Note(Action.UNDO, text[:WORDS_N], today),)
+    found: list[Note] = []
+    for sentence in sentences(text):
+        found += _sentence(sentence.strip()[:WORDS_N], say.language, words, known, today)
+    return tuple(found[:NOTES_N])
+
+
+def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date) -> list[Note]:
+    def said() -> list[Token]:
+        return with_numbers(tokens(text), words.numbers, words.minus)
+
+    if rules := rule(said(), known, words, language, today, text):
+        return rules
+    if first_of(said(), words.blocked):
+        return []
+    if notes := _deeds(said(), language, words, known, today, text):
+        return notes
+    taken = reading(said(), known, words, language, today, text)
+    return [taken] if taken else []
+
+
+def _deeds(
+    said: list[Token], language: str, words: Vocabulary, known: Known, today: date, text: str
+) -> list[Note]:
+    places = things.named(said, {place.id: place.name for place in known.places}, words, "place")
+    found = deeds(said, words)
+    crops = things.crops(said, known)
+    day = past_day(said, words, language, today)
+    if not crops and not places and not found:
+        return []
+    places += things.places(said, known, words)
+    found = found or _silent(said, crops, words) or guessed_deeds(said, words)
+    if not found:
+        return []
+    crops = crops or (things.guessed_crops(said, known) if found[0].action in _NEED_CROP or not places else [])
+    places = places or things.guessed_places(said, known, words)
+    clauses = _clauses(said, found, crops, places, words)
+    sure = len([clause for clause in clauses if clause.deed]) == len(found)
+    _lend(clauses)
+    notes: list[Note] = []
+    for clause in clauses:
+        notes += _notes(clause, words, day, text)
+    return notes if sure else [replace(note, sure=False) for note in notes]
+
+
+def _silent(said: Sequence[Token], crops: Sequence[Hit], words: Vocabulary) -> list[Deed]:
+    """Without a verb: so much of a crop was harvested, and so high a crop was measured."""
+    if not crops or first_of(said, words.apart):
+        return []
+    copy = [replace(token) for token in said]
+    amount = counted(copy, words)
+    weighed = amount.amount is not None and (
+        weight_kg(amount.amount, amount.unit) is not None or amount.unit in _WEIGHTLESS
+    )
+    if weighed or (amount.count is not None and amount.sure and first_of(said, words.whence)):
+        return [Deed((), Action.HARVESTED)]
+    return [Deed((), Action.MEASURED)] if amount.length_cm is not None else []
+
+
+def _clauses(
+    said: list[Token], found: Sequence[Deed], crops: Sequence[Hit], places: Sequence[Hit], words: Vocabulary
+) -> list[_Clause]:
+    """The sentence cut where a joint is followed by another verb, or by a crop when there has been one already."""
+    joints = [n for n, token in enumerate(said) if token.parts or (not token.taken and starts(said, n, words.linking))]
+    verb_starts, crop_starts = {deed.at[0] for deed in found if deed.at}, {hit.at[0] for hit in crops}
+    cuts = [0]
+    for joint, until in zip(joints, [*joints, len(said)][1:], strict=True):
+        ahead, behind = set(range(joint + 1, until)), set(range(cuts[-1], joint))
+        if (ahead & verb_starts and behind & (verb_starts | crop_starts)) or (
+            ahead & crop_starts and behind & crop_starts
+        ):
+            cuts.append(joint + 1)
+    clauses = []
+    for start, end in zip(cuts, [*cuts[1:], len(said)], strict=True):
+        here = range(start, end)
+        own = [deed for deed in found if (deed.at[0] in here if deed.at else start == 0)]
+        mine = [hit for hit in places if hit.at[0] in here]
+        whence = [hit for hit in mine if _from(said, hit, words)]
+        clauses.append(
+            _Clause(
+                said[start:end],
+                own[0] if own else None,
+                [hit for hit in crops if hit.at[0] in here],
+                [hit for hit in mine if hit not in whence],
+                whence,
+            )
+        )
+    return clauses
+
+
+def _lend(clauses: list[_Clause]) -> None:
+    """A clause without a verb goes on with the one before (the first with the one after); one without a thing shares its neighbour's.
+
+    Crops listed without a place share that of the next ("peas and carrots in bed 2").
+    """
+    clauses[0].deed = clauses[0].deed or next(clause.deed for clause in clauses if clause.deed)
+    for before, clause in zip(clauses, clauses[1:], strict=False):
+        clause.deed = clause.deed or before.deed
+        if clause.bare:
+            clause.crops, clause.where, clause.whence = before.crops, before.where, before.whence
+    for clause, after in zip(clauses[-2::-1], clauses[:0:-1], strict=False):
+        if clause.bare:
+            clause.crops, clause.where, clause.whence = after.crops, after.where, after.whence
+        elif clause.deed is after.deed and not clause.where and not clause.whence:
+            clause.where, clause.whence = after.where, after.whence
+
+
+def _notes(clause: _Clause, words: Vocabulary, day: Said, text: str) -> list[Note]:
+    deed, said = clause.deed, clause.said
+    if deed is None:
+        return []
+    action = deed.action
+    if action is Action.PLANTED_OUT and first_of(said, words.seeds, free=False) and not first_of(
+        said, words.rule_out[:1], free=False
+    ):
+        action = Action.SOWED
+    amounts = counted(said, words)
+    if not _is_report(action, clause, amounts, words):
+        return []
+    notes = []
+    for crop in clause.crops or [None]:
+        for place in clause.where or [None]:
+            note = _filled(Note(action, text, day.on), amounts, said, words)
+            note = replace(
+                note,
+                crops=crop.crops if crop else (),
+                places=place.ids if place else (),
+                from_places=tuple(id_ for hit in clause.whence for id_ in hit.ids),
+                sure=note.sure
+                and day.sure
+                and deed.sure
+                and all(hit is None or hit.sure for hit in (crop, place, *clause.whence))
+                and not (len(clause.crops) > 1 and (len(clause.where) > 1 or amounts.count is not None)),
+            )
+            notes.append(note)
+    return notes
+
+
+def _is_report(action: Action, clause: _Clause, amounts: Counted, words: Vocabulary) -> bool:
+    """Whether the clause has what such a deed is done to."""
+    if not clause.crops and (action in _NEED_CROP or clause.bare):
+        return False
+    if action is Action.MEASURED:
+        return amounts.length_cm is not None
+    if action is Action.HARVESTED and amounts.amount is None and amounts.count is None:
+        return not steals(clause.said, words)
+    return True
+
+
+def _filled(note: Note, amounts: Counted, said: Sequence[Token], words: Vocabulary) -> Note:
+    """The note with the numbers that matter for what was done; distances and depths of sowing do not."""
+    note = replace(note, sure=amounts.sure)
+    if note.action is Action.MEASURED:
+        return replace(note, amount=amounts.length_cm, unit=Unit.CM)
+    if note.action is Action.HARVESTED:
+        if amounts.amount is None and amounts.count is not None:
+            return replace(note, amount=float(amounts.count), unit=Unit.PIECE)
+        return replace(note, amount=amounts.amount, unit=amounts.unit)
+    note = replace(note, count=amounts.count, share=amounts.share)
+    if amounts.container is not None and note.action in (Action.SOWED, Action.POTTED_ON, Action.PLANTED_OUT):
+        note = replace(note, containers=amounts.containers, container=amounts.container, cells=amounts.cells)
+        if amounts.container is Container.TRAY and amounts.cells is None and amounts.count is None:
+            note = replace(note, share=None)
+    if note.action is Action.LOST:
+        note = replace(note, cause=cause(said, words))
+    if note.action is Action.WATERED and amounts.unit is Unit.LITRE:
+        note = replace(note, amount=amounts.amount, unit=Unit.LITRE)
+    if note.action is Action.COVERED:
+        note = replace(note, cover=_cover(said, words))
+    return note
+
+
+def _cover(said: Sequence[Token], words: Vocabulary) -> Cover | None:
+    return next((cover for cover, phrases in words.covers.items() if first_of(said, phrases, free=False)), None)
+
+
+def _from(said: Sequence[Token], hit: Hit, words: Vocabulary) -> bool:
+    """Whether a word such as "from" stands before the place, at most two words away."""
+    first = hit.at[0]
+    for index in range(first - 1, max(-1, first - 4), -1):
+        if starts(said, index, words.whence):
+            return True
+        if said[index].taken or starts(said, index, words.where):
+            return False
+    return False

@@ -1,0 +1,1 @@
+"""What members write into the calendar, understood."""

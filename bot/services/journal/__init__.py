@@ -1,0 +1,1 @@
+"""The journal: what members report from the plot, kept."""

@@ -1,0 +1,119 @@
+"""What comes of a note: kept, a question, or a refusal with its reason."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from bot.core.crop import DayRange
+from bot.core.garden import Garden, Planting
+from bot.core.stages import Reached
+from bot.services.journal.note import Note
+from bot.storage.models import Entry
+
+__all__ = [
+    "NEVER_MIND", "Answer", "Change", "Outcome", "Question", "QuestionKind", "Reason", "Recorded", "Refused", "Undone",
+]  # fmt: skip
+
+#: The index of the answer that is under every question: forget it.
+NEVER_MIND = -1
+
+Answer = int | str
+
+
+class QuestionKind(StrEnum):
+    """What is asked; the answers are of one kind each."""
+
+    CONFIRM = "confirm"  # "yes"
+    CROP = "crop"  # keys of crops; "all" for a rule
+    PLANTING = "planting"  # ids of plantings, 0 for all of them
+    PLACE = "place"  # ids of places
+    COUNT = "count"  # how many plants
+    COVER = "cover"  # words of Cover
+    THERMOMETER = "thermometer"  # ids of thermometers
+    READING = "reading"  # "yes": it really showed that
+
+
+class Reason(StrEnum):
+    """Why nothing was kept."""
+
+    NOT_YOURS = "not yours"  # on somebody else's plot, or written by somebody else
+    NOT_GROWING = "not growing"  # no such batch is known there
+    NO_PLACE = "no place"  # the garden has no place that would do
+    NO_THERMOMETER = "no thermometer"
+    ORGANISERS_ONLY = "organisers only"
+    OUT_OF_RANGE = "out of range"  # an amount that no plot gives
+    RULE = "rule"  # the changed rule would not make sense
+    GONE = "gone"  # the question was answered before
+    NEVER_MIND = "never mind"
+    NOTHING_TO_UNDO = "nothing to undo"
+    ALREADY_UNDONE = "already undone"
+    CHANGED_SINCE = "changed since"  # somebody has gone on from there
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One batch as it now stands. planting is None for what was done to a place alone. made: it is new.
+
+    place_id: where. coming: the stage that comes next, from which day, and whether by days or warmth.
+    """
+
+    entry_id: int
+    planting: Planting | None
+    place_id: int | None
+    made: bool = False
+    coming: Reached | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """Kept. entries: of one message, which `undo` takes back together. cells: counted for a tray that nobody sized.
+
+    resow_until: last day on which what was lost can still be sown, None when it is too late, or nothing was lost.
+    windows: the crop's sowing windows behind that.
+    """
+
+    note: Note
+    entries: tuple[Entry, ...]
+    changes: tuple[Change, ...]
+    garden: Garden
+    cells: int | None = None
+    resow_until: date | None = None
+    windows: tuple[DayRange, ...] = ()
+
+    @property
+    def entry(self) -> Entry:
+        """The one whose id the undo button carries."""
+        return self.entries[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """options: the answers, one a button in this order; see QuestionKind."""
+
+    kind: QuestionKind
+    pending_id: int
+    note: Note
+    options: tuple[Answer, ...]
+    garden: Garden
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """details: what the rules' own checks said, for Reason.RULE; crops: of the note, for the wording."""
+
+    reason: Reason
+    crops: tuple[str, ...] = ()
+    details: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """entries: what was taken back. writer: whose they were, when an organiser corrected somebody else's."""
+
+    entries: tuple[Entry, ...]
+    writer: str | None = None
+
+
+Outcome = Recorded | Question | Refused | Undone
