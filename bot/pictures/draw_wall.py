@@ -17,7 +17,7 @@ __all__ = ["draw"]
 _EDGE_MM = 16.0
 _WIDTH_MM = 210.0 - 2 * _EDGE_MM
 _FOOT_MM = 276.0  # where the footer begins
-_SIZES_PT = (17.0, 15.5, 14.0, 13.0, 12.0, 11.0)  # the least is still read standing before the gate
+_SIZES_PT = (22.0, 19.0, 17.0, 15.5, 14.0, 13.0, 12.0, 11.0)  # the least is still read standing before the gate
 _MM_PER_PT = 25.4 / 72.0
 _LEADING = 1.3
 _MOST_LINE = 240  # characters, so that a page holds at least one line of each part
@@ -26,17 +26,22 @@ _MOST_LINE = 240  # characters, so that a page holds at least one line of each p
 def draw(wall: Wall) -> bytes:
     """The page as PDF: the largest letters with which all fits, else the smallest and the longest parts cut short."""
     parts = tuple(replace(part, lines=tuple(map(_short, part.lines))) for part in sections(wall))
-    for size_pt in _SIZES_PT:
-        page = _Page(wall, parts, {}, size_pt)
-        if page.fits:
-            return page.pdf()
     kept = {part.heading: len(part.lines) for part in parts}
-    while not page.fits:
-        # A warning is the last to go.
-        longest = max(parts, key=lambda part: (kept[part.heading] > 1, not part.framed, kept[part.heading]))
-        kept[longest.heading] -= 1
+    for size_pt in _SIZES_PT:
+        page = _Page(wall, parts, kept, size_pt)
+        if page.over_mm <= 0.0:
+            return page.pdf()
+    while page.over_mm > 0.0:
+        least_mm = 3.0 * _SIZES_PT[-1] * _MM_PER_PT * _LEADING  # a line of text seldom wraps to more than three
+        for _ in range(max(1, int(page.over_mm / least_mm))):
+            kept[_longest(parts, kept).heading] -= 1
         page = _Page(wall, parts, kept, _SIZES_PT[-1])
     return page.pdf()
+
+
+def _longest(parts: tuple[Section, ...], kept: dict[str, int]) -> Section:
+    """The part to cut next: the one with most lines, a warning only when every other part is down to one line."""
+    return max(parts, key=lambda part: (kept[part.heading] > 1, not part.framed, kept[part.heading]))
 
 
 def _short(line: str) -> str:
@@ -44,7 +49,7 @@ def _short(line: str) -> str:
 
 
 class _Page:
-    """One try: the parts set in one size. kept: how many lines of a part, by heading; all of one not named."""
+    """One try: the parts set in one size. kept: how many lines of a part, by heading. over_mm: too much, if positive."""
 
     def __init__(self, wall: Wall, parts: tuple[Section, ...], kept: dict[str, int], size_pt: float) -> None:
         self._wall, self._kept, self._size_pt = wall, kept, size_pt
@@ -52,7 +57,7 @@ class _Page:
         self._line(plain(wall.garden), 26.0, bold=True)
         for part in parts:
             self._part(part)
-        self.fits = self._pdf.get_y() <= _FOOT_MM
+        self.over_mm = self._pdf.get_y() - _FOOT_MM
         self._pdf.set_y(_FOOT_MM + 4.0)
         self._line(footer(wall), 11.0, bold=True)
 
@@ -61,10 +66,10 @@ class _Page:
 
     def _part(self, part: Section) -> None:
         pdf, size_pt = self._pdf, self._size_pt
-        pdf.set_y(pdf.get_y() + 0.5 * size_pt * _MM_PER_PT)
+        pdf.set_y(pdf.get_y() + 0.6 * size_pt * _MM_PER_PT)
         top_mm = pdf.get_y()
         self._line(part.heading, size_pt * 1.2, bold=True)
-        shown = part.lines[: self._kept.get(part.heading)]
+        shown = part.lines[: self._kept[part.heading]]
         for line in shown:
             self._line(line, size_pt, bold=part.framed, inset_mm=size_pt * 0.6 if part.to_tick else 0.0)
         if len(shown) < len(part.lines):
@@ -72,6 +77,7 @@ class _Page:
         if part.framed:
             pdf.set_line_width(1.0)
             pdf.rect(_EDGE_MM - 4.0, top_mm - 1.5, _WIDTH_MM + 8.0, pdf.get_y() - top_mm + 3.0)
+            pdf.set_y(pdf.get_y() + 3.0)
 
     def _line(self, words: str, size_pt: float, *, bold: bool = False, inset_mm: float = 0.0) -> None:
         """A line of text, wrapped; with an inset there is an empty square in it."""

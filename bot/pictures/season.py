@@ -54,7 +54,7 @@ class Season:
 
     def shown(self) -> tuple[SeasonEntry, ...]:
         """The entries with a time within the span, by first day; at most MOST_ENTRIES."""
-        return self._within()[:MOST_ENTRIES]
+        return tuple(self._within()[:MOST_ENTRIES])
 
     @property
     def left_out_n(self) -> int:

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core import alerts
+from bot.core import alerts, sun
 from bot.core.alerts import Change, Moment, Threat
 from bot.core.hazards import AFTERWARDS, Task
 from bot.core.rota import Shortage
@@ -122,7 +122,7 @@ async def _finish(session: AsyncSession, row: Garden, warning: Warning, now: dat
     for duty in await store.duties_of(session, [warning.id]):
         after = AFTERWARDS.get(duty.task)
         if duty.state is DutyState.DONE and after is not None:
-            session.add(_afterwards(warning, duty, after, now))
+            session.add(_afterwards(row, duty, after, now))
         elif duty.state in store.LIVE:
             duty.state = DutyState.MISSED
     warning.state, warning.over_at = WarningState.OVER, now
@@ -130,9 +130,9 @@ async def _finish(session: AsyncSession, row: Garden, warning: Warning, now: dat
     return [What.AFTER]
 
 
-def _afterwards(warning: Warning, duty: Duty, task: Task, now: datetime) -> Duty:
+def _afterwards(row: Garden, duty: Duty, task: Task, now: datetime) -> Duty:
     return Duty(
-        warning_id=warning.id,
+        warning_id=duty.warning_id,
         place_id=duty.place_id,
         support_id=duty.support_id,
         task=task,
@@ -140,8 +140,18 @@ def _afterwards(warning: Warning, duty: Duty, task: Task, now: datetime) -> Duty
         people=duty.people,
         minutes=duty.minutes,
         starts_at=now,
-        due_at=now + timedelta(hours=10),
+        due_at=_next_daylight_ends(row, now),
     )
+
+
+def _next_daylight_ends(row: Garden, now: datetime) -> datetime:
+    """Sunset of today when there is time enough before it, else of tomorrow; what undoes a duty is work by daylight."""
+    today = now.astimezone(row.tz).date()
+    for on in (today, today + timedelta(days=1)):
+        sunset_at = sun.sun_day(on, row.tz, row.latitude, row.longitude).sunset_at
+        if sunset_at is not None and sunset_at - now >= timedelta(hours=5):
+            return sunset_at
+    return now + timedelta(hours=24)
 
 
 async def _to_members(

@@ -17,7 +17,9 @@ __all__ = ["Point", "Reader", "Span"]
 
 _YEARS = range(1950, 2101)
 _DAY = timedelta(days=1)
-_LONGEST_WINTER = timedelta(days=180)  # "28 December to 3 January" runs over the new year, "20 May to 3 April" is a slip
+_LONGEST_WINTER = timedelta(
+    days=180
+)  # "28 December to 3 January" runs over the new year, "20 May to 3 April" is a slip
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,7 +251,7 @@ class Reader:
     def number(self, at: int) -> tuple[int, int] | None:
         """A day's number with its ending: 9, 9th, "9." before a month."""
         day = self.tokens.number(at)
-        if day is None or (self.tokens.text(at + 1) in (":",) and self.tokens.joined(at + 1)):
+        if day is None or (self.tokens.text(at + 1) == ":" and self.tokens.joined(at + 1)):
             return None
         if self.tokens.joined(at + 1) and self.tokens.text(at + 1) in self.words.suffixes:
             return day, at + 2

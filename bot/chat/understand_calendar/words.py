@@ -89,7 +89,9 @@ def _phrases(voice: Say) -> dict[str, str]:
         "week_of": voice.pgettext("calendar", "week of|week from|week commencing|week beginning|w/c"),
         "today": voice.pgettext("calendar", "today"),
         "tomorrow": voice.pgettext("calendar", "tomorrow"),
-        "until": voice.pgettext("calendar", "until the end of|until end of|to the end of|to end of|until|till|to|through"),
+        "until": voice.pgettext(
+            "calendar", "until the end of|until end of|to the end of|to end of|until|till|to|through"
+        ),
         "to": voice.pgettext("calendar", "to|until|till|through|-|–|—"),
         "both": voice.pgettext("calendar", "and|&"),
         "since": voice.pgettext("calendar", "from|starting|between"),

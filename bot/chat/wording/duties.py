@@ -8,7 +8,7 @@ from datetime import datetime
 from bot.chat.wording import names
 from bot.chat.wording.html import bold, lines, safe
 from bot.core.crop import Crop
-from bot.core.hazards import Hazard, Task
+from bot.core.hazards import AFTERWARDS, Hazard, Task
 from bot.core.lifting import HIGHER_KG, Zone
 from bot.core.rota import Short, Shortage, Why
 from bot.i18n import Say
@@ -88,7 +88,7 @@ def _who(say: Say, duty: DutyView) -> str:
 def caution(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
     """The usual caution for what these duties ask of people."""
     tasks = {duty.task for duty in duties}
-    if hazard is Hazard.WIND and tasks:
+    if hazard is Hazard.WIND and tasks - frozenset(AFTERWARDS.values()):
         return say.gettext("Go only while it is still calm; stay away from trees and glass. No ladders.")
     if tasks & {Task.BRING_IN, Task.PUT_BACK, Task.MOVE_FROM_RAIN, Task.LAY_DOWN}:
         return say.gettext(

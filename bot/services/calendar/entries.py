@@ -4,27 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, time
+from datetime import date, datetime
 from typing import Any
 from uuid import uuid4
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.calendar_rules import Entry, EntryKind, EntryState, moved
+from bot.core.calendar_rules import Entry, EntryState, moved
+from bot.services.calendar.trace import agrees, as_entry, change, fields, history
 from bot.storage.tables.calendar import CalendarChange, CalendarEntry
 from bot.storage.tables.people import Member
 
 __all__ = [
-    "Changed",
     "Compared",
-    "as_entry",
     "by_uid",
     "compare",
     "drafts",
     "drop_drafts",
     "edit",
-    "history",
     "move",
     "publish",
     "put",
@@ -32,16 +30,6 @@ __all__ = [
 ]
 
 NOTHING: Mapping[str, int] = {}
-
-
-@dataclass(frozen=True, slots=True)
-class Changed:
-    """One step of an entry's history. by: the member's name, None once forgotten. before: None where it was new."""
-
-    at: datetime
-    by: str | None
-    state: EntryState | None
-    before: Entry | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,22 +55,6 @@ class _Known:
         return self.by_uid.get(entry.uid) if entry.uid else self.by_content.get(_content(entry))
 
 
-def as_entry(row: CalendarEntry) -> Entry:
-    """The stored entry as core sees it."""
-    return Entry(
-        title=row.title,
-        kind=row.kind,
-        first_on=row.first_on,
-        last_on=row.last_on,
-        starts=row.starts,
-        ends=row.ends,
-        rrule=row.rrule,
-        skips=tuple(date.fromisoformat(day) for day in row.skips),
-        crop=row.crop,
-        uid=row.uid,
-    )
-
-
 async def put(
     session: AsyncSession,
     garden_id: int,
@@ -105,7 +77,7 @@ async def put(
             known.add(row)
         else:
             state = EntryState.DRAFT if row.state is EntryState.WITHDRAWN else row.state
-            _change(session, row, member, now, state, entry)
+            change(session, row, member, now, state, entry)
         row.sequence = max(row.sequence, sequences.get(entry.uid, 0))
         rows.append(row)
     await session.flush()
@@ -120,7 +92,7 @@ async def compare(session: AsyncSession, garden_id: int, entries: Iterable[Entry
         row = known.find(entry)
         if row is None:
             new.append(entry)
-        elif row.state is not EntryState.WITHDRAWN and _agrees(row, _fields(entry)):
+        elif row.state is not EntryState.WITHDRAWN and agrees(row, fields(entry)):
             same.append(entry)
         else:
             changed.append((as_entry(row), entry))
@@ -147,7 +119,7 @@ async def publish(session: AsyncSession, garden_id: int, member: Member, now: da
     """Publish every draft; returns them. With none it does nothing."""
     rows = await drafts(session, garden_id)
     for row in rows:
-        _change(session, row, member, now, EntryState.PUBLISHED)
+        change(session, row, member, now, EntryState.PUBLISHED)
     await session.flush()
     return rows
 
@@ -168,7 +140,7 @@ async def drop_drafts(session: AsyncSession, garden_id: int, uids: Iterable[str]
 async def edit(session: AsyncSession, row: CalendarEntry, member: Member, entry: Entry, now: datetime) -> bool:
     """Change what an entry says; False when it says so already. A withdrawn entry is published again by it."""
     state = EntryState.PUBLISHED if row.state is EntryState.WITHDRAWN else row.state
-    changed = _change(session, row, member, now, state, entry)
+    changed = change(session, row, member, now, state, entry)
     await session.flush()
     return changed
 
@@ -187,35 +159,16 @@ async def move(
     await edit(session, row, member, replace(entry, skips=tuple(sorted({*entry.skips, occurrence_on}))), now)
     single = replace(moved(entry, new_first_on), rrule="", skips=(), uid="")
     own = await _added(session, row.garden_id, member, single, now)
-    _change(session, own, member, now, row.state)
+    change(session, own, member, now, row.state)
     await session.flush()
     return own
 
 
 async def withdraw(session: AsyncSession, row: CalendarEntry, member: Member, now: datetime) -> bool:
     """Take an entry back; it stays in the file as cancelled. False when it was withdrawn already."""
-    changed = _change(session, row, member, now, EntryState.WITHDRAWN)
+    changed = change(session, row, member, now, EntryState.WITHDRAWN)
     await session.flush()
     return changed
-
-
-async def history(session: AsyncSession, row: CalendarEntry) -> tuple[Changed, ...]:
-    """Every step, the latest first."""
-    changes = await session.execute(
-        select(CalendarChange, Member)
-        .outerjoin(Member, Member.id == CalendarChange.member_id)
-        .where(CalendarChange.entry_id == row.id)
-        .order_by(CalendarChange.id.desc())
-    )
-    return tuple(_step(change, member) for change, member in changes)
-
-
-def _step(change: CalendarChange, member: Member | None) -> Changed:
-    by = member.person.name if member is not None else None
-    if change.before is None:
-        return Changed(change.changed_at, by, None, None)
-    state = EntryState(change.before["state"])
-    return Changed(change.changed_at, by, state, _from_kept(change.before))
 
 
 async def _known(session: AsyncSession, garden_id: int) -> _Known:
@@ -233,7 +186,7 @@ async def _added(session: AsyncSession, garden_id: int, member: Member, entry: E
         changed_at=now,
         state=EntryState.DRAFT,
         sequence=0,
-        **_fields(entry),
+        **fields(entry),
     )
     session.add(row)
     await session.flush()
@@ -241,68 +194,5 @@ async def _added(session: AsyncSession, garden_id: int, member: Member, entry: E
     return row
 
 
-def _change(
-    session: AsyncSession,
-    row: CalendarEntry,
-    member: Member,
-    now: datetime,
-    state: EntryState,
-    entry: Entry | None = None,
-) -> bool:
-    """Note what was before, then change it; SEQUENCE counts what calendars that have the entry must learn of."""
-    fields = _fields(entry) if entry is not None else {}
-    if state is row.state and _agrees(row, fields):
-        return False
-    session.add(CalendarChange(entry_id=row.id, member_id=member.id, changed_at=now, before=_kept(row)))
-    if row.state is not EntryState.DRAFT or state is EntryState.PUBLISHED:
-        row.sequence += 1
-    for name, value in fields.items():
-        setattr(row, name, value)
-    row.state, row.changed_at = state, now
-    return True
-
-
-def _agrees(row: CalendarEntry, fields: dict[str, Any]) -> bool:
-    return all(getattr(row, name) == value for name, value in fields.items())
-
-
 def _content(entry: Entry) -> tuple[Any, ...]:
     return (entry.title.casefold(), entry.first_on, entry.last_on, entry.starts, entry.ends, entry.rrule)
-
-
-def _fields(entry: Entry) -> dict[str, Any]:
-    return {
-        "title": entry.title,
-        "kind": entry.kind,
-        "first_on": entry.first_on,
-        "last_on": entry.last_on,
-        "starts": entry.starts,
-        "ends": entry.ends,
-        "rrule": entry.rrule,
-        "skips": [day.isoformat() for day in entry.skips],
-        "crop": entry.crop,
-    }
-
-
-def _kept(row: CalendarEntry) -> dict[str, Any]:
-    """The row as JSON."""
-    plain = {
-        name: value.isoformat() if isinstance(value, date | time) else value
-        for name, value in _fields(as_entry(row)).items()
-    }
-    return {**plain, "kind": str(row.kind), "state": str(row.state), "uid": row.uid}
-
-
-def _from_kept(kept: dict[str, Any]) -> Entry:
-    clock = {name: time.fromisoformat(kept[name]) if kept[name] else None for name in ("starts", "ends")}
-    return Entry(
-        title=kept["title"],
-        kind=EntryKind(kept["kind"]),
-        first_on=date.fromisoformat(kept["first_on"]),
-        last_on=date.fromisoformat(kept["last_on"]),
-        rrule=kept["rrule"],
-        skips=tuple(date.fromisoformat(day) for day in kept["skips"]),
-        crop=kept["crop"],
-        uid=kept["uid"],
-        **clock,
-    )

@@ -11,17 +11,18 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.calendar_rules import EntryState, Occurrence, occurrences, rule_parts
-from bot.services.calendar.entries import as_entry
 from bot.services.calendar.ical_out import Listed, calendar_ics
+from bot.services.calendar.trace import as_entry
 from bot.services.outlook import quiet
 from bot.storage.models import Garden
 from bot.storage.tables.calendar import Calendar, CalendarEntry
 
-__all__ = ["Reminder", "between", "calendar_of", "coming", "ics", "published", "reminders_due"]
+__all__ = ["Reminder", "between", "calendar_of", "coming", "ics", "published", "reminders_due", "two_months"]
 
 REMIND = time(17)  # of the day before: after work and before dusk for most of the season: common practice, no source
 LATEST = time(12)  # of the first of whole days, when reminding of them has lost its use: common practice, no source
 COMING = timedelta(days=7)
+PINNED = timedelta(days=61)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,12 @@ async def coming(session: AsyncSession, garden: Garden, now: datetime) -> tuple[
     today = now.astimezone(garden.tz).date()
     found = await between(session, garden.id, today, today + COMING)
     return tuple(one for one in found if one.bounds(garden.tz)[1] >= now)
+
+
+async def two_months(session: AsyncSession, garden: Garden, now: datetime) -> tuple[Occurrence, ...]:
+    """What the pinned message shows."""
+    today = now.astimezone(garden.tz).date()
+    return await between(session, garden.id, today, today + PINNED)
 
 
 async def ics(session: AsyncSession, garden: Garden) -> bytes | None:

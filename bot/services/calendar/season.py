@@ -15,8 +15,8 @@ from bot.core.calendar_rules import Entry
 from bot.core.calendar_weather import Contradiction, Sky, contradictions
 from bot.core.outdoors import Advice
 from bot.services import rules
-from bot.services.calendar.entries import as_entry
 from bot.services.calendar.reading import calendar_of, published
+from bot.services.calendar.trace import as_entry
 from bot.services.outlook import Outlook
 from bot.storage.models import Garden, NightMinimum, Planting
 
