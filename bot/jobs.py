@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from typing import Any, Protocol
 
 import httpx
 from apscheduler.schedulers.asyncio import AsyncIOScheduler
 
 __all__ = ["JOBS", "Job", "Watcher", "schedule"]
+
+_LOG = logging.getLogger(__name__)
 
 
 class Watcher(Protocol):
@@ -35,17 +39,29 @@ JOBS: tuple[Job, ...] = (
 
 
 def schedule(app: Watcher, http: httpx.AsyncClient) -> Any:
-    """A scheduler with every job, not started. A job that is late still runs, once, and never beside itself."""
-    scheduler = AsyncIOScheduler(timezone="UTC")
+    """A scheduler with every job, not started; each runs at once and then by its clock.
+
+    A job that is late still runs, once, and never beside itself; one that fails is logged and tried at the next tick.
+    """
+    scheduler = AsyncIOScheduler(timezone=UTC)
     for job in JOBS:
         scheduler.add_job(
-            job.run,
+            _run,
             "interval",
-            args=(app, http),
+            args=(job, app, http),
             seconds=job.every_s,
             id=job.name,
+            next_run_time=datetime.now(UTC),
             misfire_grace_time=None,
             coalesce=True,
             max_instances=1,
         )
     return scheduler
+
+
+async def _run(job: Job, app: Watcher, http: httpx.AsyncClient) -> None:
+    # The scheduler awaits only what is declared async; anything else it would run in a thread.
+    try:
+        await job.run(app, http)
+    except Exception as error:
+        _LOG.exception("the job %s failed (%s); tried again in %d s", job.name, type(error).__name__, job.every_s)
