@@ -15,6 +15,8 @@ from bot.chat import inbox
 from bot.chat.pace import Pace
 from bot.chat.wire import MemoryApi, MemoryRequest
 from bot.chat.wire_world import Message, User
+from bot.services import solving
+from bot.services.watch import Solver
 from bot.services.weather import Source
 from bot.storage.models import Garden, Inbox, Member, Outbox, Person
 from bot.storage.session import Database
@@ -99,7 +101,9 @@ class Stage:
 
 
 @asynccontextmanager
-async def on_stage(database: Database, source: Source, at: datetime) -> AsyncIterator[Stage]:
+async def on_stage(
+    database: Database, source: Source, at: datetime, solve: Solver = solving.solve
+) -> AsyncIterator[Stage]:
     """The bot with everyone of the database's gardens on a platform in memory, each in their group and in private.
 
     What happens is stored in the database; accounts and groups that were lent for it are taken back at the end.
@@ -109,7 +113,7 @@ async def on_stage(database: Database, source: Source, at: datetime) -> AsyncIte
     api = MemoryApi(clock)
     groups, members = await _cast(database, api, at)
     bot = Bot("1:stage", request=MemoryRequest(api), get_updates_request=MemoryRequest(api))
-    app = build(database, bot, now=clock, source=source, pace=Pace.off())
+    app = build(database, bot, now=clock, source=source, pace=Pace.off(), solve=solve)
     try:
         async with app.application:
             yield Stage(app, api, clock, groups, members)

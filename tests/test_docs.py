@@ -17,17 +17,17 @@ def _doc(name: str) -> str:
 
 
 def test_every_setting_is_documented_with_its_default() -> None:
-    rows = re.findall(r"^\| `(GATEPOST_\w+)` \| (.+?) \|", _doc("docs/deploy.md"), re.M)
+    rows = re.findall(r"^\| `(GATEPOST_\w+)` \| (.+?) \|", _doc("docs/deploy.md"), re.MULTILINE)
     assert rows == [(name, default) for name, default, _ in SETTINGS]
 
 
 def test_every_subcommand_is_documented() -> None:
-    documented = re.findall(r"^\| `gatepost ([\w-]+)", _doc("docs/commands.md"), re.M)
+    documented = re.findall(r"^\| `gatepost ([\w-]+)", _doc("docs/commands.md"), re.MULTILINE)
     assert sorted(documented) == sorted(name for name, _, _ in SUBCOMMANDS)
 
 
 def test_every_chat_command_is_documented() -> None:
-    documented = re.findall(r"^\| /(\w+) \|", _doc("docs/commands.md"), re.M)
+    documented = re.findall(r"^\| /(\w+) \|", _doc("docs/commands.md"), re.MULTILINE)
     assert documented == [command.WORD for command in COMMANDS]
 
 
@@ -38,7 +38,7 @@ def test_every_module_of_a_command_is_in_the_tuple() -> None:
 
 def test_the_readme_opens_with_the_job_and_has_exactly_two_commands_of_a_line_each() -> None:
     readme = _doc("README.md")
-    blocks = re.findall(r"^```\n(.*?)^```", readme, re.M | re.S)
+    blocks = re.findall(r"^```\n(.*?)^```", readme, re.MULTILINE | re.DOTALL)
     assert len(blocks) == 2
     assert [block.count("\n") for block in blocks] == [1, 1]
     assert readme.split("\n\n")[1].startswith("Gatepost is")

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from bot.config import database_url
 from bot.i18n import Say, say
+from bot.services.joining import first_code
 from bot.services.records.files import read_folder
 from bot.services.records.importing import import_records
 from bot.services.records.problems import near
@@ -42,18 +43,23 @@ async def run(args: argparse.Namespace) -> int:
     database = Database(database_url())
     try:
         await upgrade(database)
-        report = await _import(database, files, args, voice)
+        done = await _import(database, files, args, voice)
     finally:
         await database.close()
-    if report is None:
+    if done is None:
         return 2
+    report, code = done
     print(
-        json.dumps(_as_json(report), indent=2, ensure_ascii=False) if args.json else "\n".join(_in_words(report, voice))
+        json.dumps(_as_json(report), indent=2, ensure_ascii=False)
+        if args.json
+        else "\n".join(_in_words(report, code, voice))
     )
     return 1 if report.problems else 0
 
 
-async def _import(database: Database, files: dict[str, bytes], args: argparse.Namespace, voice: Say) -> Report | None:
+async def _import(
+    database: Database, files: dict[str, bytes], args: argparse.Namespace, voice: Say
+) -> tuple[Report, str | None] | None:
     async with database.begin() as session:
         garden = None
         if args.garden is not None:
@@ -63,7 +69,8 @@ async def _import(database: Database, files: dict[str, bytes], args: argparse.Na
                 print(f"import: {_which(args.garden, len(named), [each.name for each in every])}", file=sys.stderr)
                 return None
             garden = named[0]
-        return await import_records(session, files, voice, datetime.now(UTC), garden, args.dry_run)
+        report = await import_records(session, files, voice, datetime.now(UTC), garden, args.dry_run)
+        return report, await first_code(session, report.garden_id) if report.stored else None
 
 
 def _which(name: str, found_n: int, known: list[str]) -> str:
@@ -73,7 +80,7 @@ def _which(name: str, found_n: int, known: list[str]) -> str:
     return f"no garden is called {name!r}" + (f"; did you mean {likely!r}?" if likely else "")
 
 
-def _in_words(report: Report, voice: Say) -> Iterator[str]:
+def _in_words(report: Report, code: str | None, voice: Say) -> Iterator[str]:
     if report.problems:
         yield from (problem.text for problem in report.problems)
         n = len(report.problems)
@@ -89,6 +96,8 @@ def _in_words(report: Report, voice: Say) -> Iterator[str]:
     for name, tally in report.tallies.items():
         yield from _tally(name, tally, voice)
     yield from (voice.gettext("Not read: {file}", file=file) for file in report.skipped)
+    if code is not None:
+        yield voice.gettext("Its first organiser sends the bot privately: /start {code}", code=code)
 
 
 def _tally(name: str, tally: Tally, voice: Say) -> Iterator[str]:

@@ -8,11 +8,14 @@ from __future__ import annotations
 import json
 import math
 import sys
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 START_AT = datetime(2026, 5, 3, tzinfo=UTC)
-#: For each day: night minimum before it, maximum, cloud %, mean wind m/s, gust m/s, rain mm: all invented.
-DAYS = (
+#: One day: night minimum before it, maximum, cloud %, mean wind m/s, gust m/s, rain mm: all invented.
+Day = tuple[float, float, float, float, float, float]
+DAYS: tuple[Day, ...] = (
     (6.0, 16.0, 60, 3.5, 8.0, 0.0),
     (5.5, 15.0, 40, 3.0, 7.0, 0.0),
     (7.5, 13.0, 60, 2.5, 5.0, 0.0),
@@ -26,14 +29,14 @@ DAYS = (
 )
 
 
-def hour(at: datetime) -> dict[str, float]:
+def hour(at: datetime, start_at: datetime, days: Sequence[Day]) -> dict[str, float]:
     """One invented hour: coldest at 04 UTC, warmest at 14 UTC, the wind strongest in the early afternoon."""
-    index = min((at - START_AT).days, len(DAYS) - 1)
-    low_c, high_c, cloud, wind_ms, gust_ms, rain_mm = DAYS[index]
-    next_low_c = DAYS[min(index + 1, len(DAYS) - 1)][0]
+    index = min((at - start_at).days, len(days) - 1)
+    low_c, high_c, cloud, wind_ms, gust_ms, rain_mm = days[index]
+    next_low_c = days[min(index + 1, len(days) - 1)][0]
     clock_h = at.hour + at.minute / 60
     if clock_h <= 4:
-        last_high_c = DAYS[max(index - 1, 0)][1]
+        last_high_c = days[max(index - 1, 0)][1]
         share = 0.5 - 0.5 * math.cos(math.pi * (clock_h + 10) / 14)
         air_c = last_high_c + (low_c - last_high_c) * share
     elif clock_h <= 14:
@@ -54,12 +57,12 @@ def hour(at: datetime) -> dict[str, float]:
     }
 
 
-def main() -> None:
-    """The whole answer."""
-    moments = [START_AT + timedelta(hours=n) for n in range(24 * len(DAYS))]
-    hours = [hour(at) for at in moments]
+def answer(start_at: datetime, days: Sequence[Day]) -> dict[str, Any]:
+    """A service's whole answer for days of invented weather from a midnight on."""
+    moments = [start_at + timedelta(hours=n) for n in range(24 * len(days))]
+    hours = [hour(at, start_at, days) for at in moments]
     units = ("°C", "°C", "%", "%", "m/s", "m/s", "mm", "W/m²", "wmo code")
-    answer = {
+    return {
         "_note": "invented for the demo",
         "latitude": 52.21,
         "longitude": -1.52,
@@ -72,7 +75,10 @@ def main() -> None:
             **{name: [one[name] for one in hours] for name in hours[0]},
         },
     }
-    json.dump(answer, sys.stdout, ensure_ascii=False)
+
+
+def main() -> None:
+    json.dump(answer(START_AT, DAYS), sys.stdout, ensure_ascii=False)
 
 
 if __name__ == "__main__":

@@ -12,8 +12,8 @@ from bot.pictures.sheet import GAP, WIDTH, Fill, Sheet
 
 __all__ = ["draw", "paint"]
 
-_LEFT, _RIGHT = 212.0, 572.0  # of the scale
-_VALUE = 62.0  # room for a value after the warm end of a band
+_LEFT, _RIGHT = 218.0, 572.0  # of the scale
+_LENGTH = _RIGHT - _LEFT - 70.0  # the rest is room for a value after the warm end of a band
 _GUST = 584.0
 _ROW = 86.0
 _LANES = (22.0, 60.0)  # middle of the air's and of the ground's band in a row
@@ -21,7 +21,7 @@ _BAND = 18.0
 _GUST_SCALE_MS = 30.0
 _FLAG = 16.0  # from the middle of a flag to its words
 _ROOMY = 240.0  # enough for a name of two lines
-_TICK_C = 5
+_STEPS_C = (2, 5, 10, 20, 50, 100)
 
 
 def draw(outlook: Outlook) -> bytes:
@@ -37,7 +37,7 @@ def paint(outlook: Outlook) -> tuple[Sheet, float]:
     rows, shown = outlook.rows(), outlook.shown()
     if not rows:
         return sheet, _nothing_known(sheet, outlook, y)
-    scale = _scale(rows, shown)
+    scale = _scale(sheet, outlook, rows, shown)
     names, y = _names(sheet, outlook, scale, shown, y)
     chart = y + 48.0
     bottom = chart + _ROW * len(rows)
@@ -84,24 +84,28 @@ class _Placed:
 
 @dataclass(frozen=True, slots=True)
 class _Scale:
-    """Whole degrees at both ends of the scale."""
+    """Whole degrees at both ends of the scale, and from one figure on it to the next."""
 
-    low_c: float
-    high_c: float
+    low_c: int
+    high_c: int
+    step_c: int
 
     def x(self, value_c: float) -> float:
-        return _LEFT + (_RIGHT - _VALUE - _LEFT) * (value_c - self.low_c) / (self.high_c - self.low_c)
+        return _LEFT + _LENGTH * (value_c - self.low_c) / (self.high_c - self.low_c)
 
     def ticks(self) -> range:
-        return range(math.ceil(self.low_c / _TICK_C) * _TICK_C, math.floor(self.high_c) + 1, _TICK_C)
+        return range(math.ceil(self.low_c / self.step_c) * self.step_c, self.high_c + 1, self.step_c)
 
 
-def _scale(rows: tuple[Row, ...], shown: tuple[Threshold, ...]) -> _Scale:
+def _scale(sheet: Sheet, outlook: Outlook, rows: tuple[Row, ...], shown: tuple[Threshold, ...]) -> _Scale:
     values_c = [0.0, *(one.threshold_c for one in shown)]
     for row in rows:
         if row.night is not None:
             values_c += [*row.night.air.band(), *row.night.ground.band()]
-    return _Scale(math.floor(min(values_c)) - 1.0, math.ceil(max(values_c)) + 1.0)
+    low_c, high_c = math.floor(min(values_c)) - 1, math.ceil(max(values_c)) + 1
+    room = 6.0 + max(sheet.width(outlook.say.celsius(value_c), 22) for value_c in (low_c, high_c))
+    least_c = room / _LENGTH * (high_c - low_c)
+    return _Scale(low_c, high_c, next(step_c for step_c in _STEPS_C if step_c >= least_c))
 
 
 def _head(sheet: Sheet, outlook: Outlook) -> float:
@@ -195,7 +199,7 @@ def _values(sheet: Sheet, outlook: Outlook, scale: _Scale, placed: _Placed) -> N
 
 
 def _day(sheet: Sheet, words: str, y: float) -> None:
-    lines = sheet.wrapped(words, 24, _LEFT - GAP - 8, bold=True, most=2)
+    lines = sheet.wrapped(words, 24, _LEFT - GAP - 6, bold=True, most=2)
     for index, line in enumerate(lines):
         sheet.text(GAP, y + 43 - 15 * len(lines) + 30 * index, line, 24, bold=True)
 

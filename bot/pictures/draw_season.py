@@ -7,8 +7,9 @@ from datetime import date, timedelta
 from babel import dates
 
 from bot.core.calendar_rules import EntryKind
+from bot.pictures.captions import more
 from bot.pictures.looks import Look, look
-from bot.pictures.season import Season, SeasonEntry, more, weeks, when
+from bot.pictures.season import Season, SeasonEntry, weeks, when
 from bot.pictures.sheet import GAP, WIDTH, Fill, Sheet
 
 __all__ = ["draw", "paint"]

@@ -5,11 +5,13 @@ from __future__ import annotations
 import textwrap
 from dataclasses import replace
 from datetime import UTC, datetime, time
+from functools import cache
+from typing import cast
 
 from fpdf import FPDF
 
+from bot.pictures.captions import more
 from bot.pictures.letters import BOLD, REGULAR, plain
-from bot.pictures.season import more
 from bot.pictures.wall import Section, Wall, footer, sections
 
 __all__ = ["draw"]
@@ -17,95 +19,119 @@ __all__ = ["draw"]
 _EDGE_MM = 16.0
 _WIDTH_MM = 210.0 - 2 * _EDGE_MM
 _FOOT_MM = 276.0  # where the footer begins
-_SIZES_PT = (22.0, 19.0, 17.0, 15.5, 14.0, 13.0, 12.0, 11.0)  # the least is still read standing before the gate
+_TITLE_PT, _FOOTER_PT = 26.0, 11.0
+_SIZES_PT = (22.0, 19.0, 16.5, 14.5, 12.5, 11.0)  # the least is still read standing before the gate
 _MM_PER_PT = 25.4 / 72.0
 _LEADING = 1.3
+_HEADING = 1.2  # of the size of the lines below it
+_FRAME_MM = 3.0
 _MOST_LINE = 240  # characters, so that a page holds at least one line of each part
 
 
 def draw(wall: Wall) -> bytes:
     """The page as PDF: the largest letters with which all fits, else the smallest and the longest parts cut short."""
     parts = tuple(replace(part, lines=tuple(map(_short, part.lines))) for part in sections(wall))
-    kept = {part.heading: len(part.lines) for part in parts}
-    for size_pt in _SIZES_PT:
-        page = _Page(wall, parts, kept, size_pt)
-        if page.over_mm <= 0.0:
-            return page.pdf()
-    while page.over_mm > 0.0:
-        least_mm = 3.0 * _SIZES_PT[-1] * _MM_PER_PT * _LEADING  # a line of text seldom wraps to more than three
-        for _ in range(max(1, int(page.over_mm / least_mm))):
-            kept[_longest(parts, kept).heading] -= 1
-        page = _Page(wall, parts, kept, _SIZES_PT[-1])
-    return page.pdf()
-
-
-def _longest(parts: tuple[Section, ...], kept: dict[str, int]) -> Section:
-    """The part to cut next: the one with most lines, a warning only when every other part is down to one line."""
-    return max(parts, key=lambda part: (kept[part.heading] > 1, not part.framed, kept[part.heading]))
+    page = _Page(wall)
+    size_pt = next((size_pt for size_pt in _SIZES_PT if page.fits(parts, size_pt)), _SIZES_PT[-1])
+    kept = [len(part.lines) for part in parts]
+    shown = parts
+    while not page.fits(shown, size_pt):
+        kept[_longest(parts, kept)] -= 1
+        shown = tuple(_cut(wall, part, kept_n) for part, kept_n in zip(parts, kept, strict=True))
+    return page.pdf(shown, size_pt)
 
 
 def _short(line: str) -> str:
     return textwrap.shorten(plain(line), _MOST_LINE, placeholder="…")
 
 
+def _longest(parts: tuple[Section, ...], kept: list[int]) -> int:
+    """Which part to cut next: the one with most lines; a warning only when every other is down to one line."""
+    return max(range(len(parts)), key=lambda index: (kept[index] > 1, not parts[index].framed, kept[index]))
+
+
+def _cut(wall: Wall, part: Section, kept_n: int) -> Section:
+    left_out_n = len(part.lines) - kept_n
+    return replace(part, lines=part.lines[:kept_n], rest=more(wall.say, left_out_n)) if left_out_n else part
+
+
 class _Page:
-    """One try: the parts set in one size. kept: how many lines of a part, by heading. over_mm: too much, if positive."""
+    """The page, and how high its parts would be on it. Dated by the day, so that the same sheet is the same file."""
 
-    def __init__(self, wall: Wall, parts: tuple[Section, ...], kept: dict[str, int], size_pt: float) -> None:
-        self._wall, self._kept, self._size_pt = wall, kept, size_pt
-        self._pdf = _empty(wall)
-        self._line(plain(wall.garden), 26.0, bold=True)
+    def __init__(self, wall: Wall) -> None:
+        self._wall = wall
+        self._mirrored = wall.say.right_to_left
+        self._pdf = pdf = FPDF(format="A4")
+        self._height_mm = cache(self._measured_mm)
+        pdf.set_auto_page_break(False)
+        pdf.set_margins(_EDGE_MM, _EDGE_MM, _EDGE_MM)
+        pdf.c_margin = 0.0
+        pdf.set_creation_date(datetime.combine(wall.printed_on, time(), UTC))
+        pdf.set_title(wall.garden)
+        pdf.set_lang(wall.say.language)
+        pdf.add_font("sheet", "", REGULAR)
+        pdf.add_font("sheet", "B", BOLD)
+        pdf.set_font("sheet", "", _SIZES_PT[0])
+        pdf.set_text_shaping(True, direction="rtl" if self._mirrored else "ltr")
+        pdf.add_page()
+
+    def fits(self, parts: tuple[Section, ...], size_pt: float) -> bool:
+        title_mm = self._height_mm(plain(self._wall.garden), _TITLE_PT, True, 0.0)
+        return _EDGE_MM + title_mm + sum(self._part_mm(part, size_pt) for part in parts) <= _FOOT_MM
+
+    def pdf(self, parts: tuple[Section, ...], size_pt: float) -> bytes:
+        self._line(plain(self._wall.garden), _TITLE_PT, bold=True)
         for part in parts:
-            self._part(part)
-        self.over_mm = self._pdf.get_y() - _FOOT_MM
+            self._part(part, size_pt)
         self._pdf.set_y(_FOOT_MM + 4.0)
-        self._line(footer(wall), 11.0, bold=True)
-
-    def pdf(self) -> bytes:
+        self._line(footer(self._wall), _FOOTER_PT, bold=True)
         return bytes(self._pdf.output())
 
-    def _part(self, part: Section) -> None:
-        pdf, size_pt = self._pdf, self._size_pt
-        pdf.set_y(pdf.get_y() + 0.6 * size_pt * _MM_PER_PT)
+    def _part_mm(self, part: Section, size_pt: float) -> float:
+        around_mm = _above_mm(size_pt) + (_FRAME_MM if part.framed else 0.0)
+        heading_mm = self._height_mm(part.heading, size_pt * _HEADING, True, 0.0)
+        inset_mm = _inset_mm(part, size_pt)
+        lines_mm = sum(self._height_mm(line, size_pt, part.framed, inset_mm) for line in part.lines)
+        return (
+            around_mm + heading_mm + lines_mm + (self._height_mm(part.rest, size_pt, False, 0.0) if part.rest else 0.0)
+        )
+
+    def _part(self, part: Section, size_pt: float) -> None:
+        pdf = self._pdf
+        pdf.set_y(pdf.get_y() + _above_mm(size_pt))
         top_mm = pdf.get_y()
-        self._line(part.heading, size_pt * 1.2, bold=True)
-        shown = part.lines[: self._kept[part.heading]]
-        for line in shown:
-            self._line(line, size_pt, bold=part.framed, inset_mm=size_pt * 0.6 if part.to_tick else 0.0)
-        if len(shown) < len(part.lines):
-            self._line(more(self._wall.say, len(part.lines) - len(shown)), size_pt)
+        self._line(part.heading, size_pt * _HEADING, bold=True)
+        for line in part.lines:
+            self._line(line, size_pt, bold=part.framed, inset_mm=_inset_mm(part, size_pt))
+        if part.rest:
+            self._line(part.rest, size_pt)
         if part.framed:
             pdf.set_line_width(1.0)
             pdf.rect(_EDGE_MM - 4.0, top_mm - 1.5, _WIDTH_MM + 8.0, pdf.get_y() - top_mm + 3.0)
-            pdf.set_y(pdf.get_y() + 3.0)
+            pdf.set_y(pdf.get_y() + _FRAME_MM)
 
     def _line(self, words: str, size_pt: float, *, bold: bool = False, inset_mm: float = 0.0) -> None:
         """A line of text, wrapped; with an inset there is an empty square in it."""
-        pdf, mirrored = self._pdf, self._wall.say.right_to_left
-        pdf.set_font("sheet", "B" if bold else "", size_pt)
-        height_mm = size_pt * _MM_PER_PT * _LEADING
+        pdf, line_mm = self._pdf, size_pt * _MM_PER_PT * _LEADING
         if inset_mm:
             side_mm = size_pt * _MM_PER_PT * 0.8
-            x_mm = _EDGE_MM + _WIDTH_MM - side_mm if mirrored else _EDGE_MM
+            x_mm = _EDGE_MM + _WIDTH_MM - side_mm if self._mirrored else _EDGE_MM
             pdf.set_line_width(0.4)
-            pdf.rect(x_mm, pdf.get_y() + (height_mm - side_mm) / 2, side_mm, side_mm)
-        pdf.set_x(_EDGE_MM if mirrored else _EDGE_MM + inset_mm)
-        align = "R" if mirrored else "L"
-        pdf.multi_cell(_WIDTH_MM - inset_mm, height_mm, words, align=align, new_x="LMARGIN", new_y="NEXT")
+            pdf.rect(x_mm, pdf.get_y() + (line_mm - side_mm) / 2, side_mm, side_mm)
+        pdf.set_font("sheet", "B" if bold else "", size_pt)
+        pdf.set_x(_EDGE_MM if self._mirrored else _EDGE_MM + inset_mm)
+        align = "R" if self._mirrored else "L"
+        pdf.multi_cell(_WIDTH_MM - inset_mm, line_mm, words, align=align, new_x="LMARGIN", new_y="NEXT")
+
+    def _measured_mm(self, words: str, size_pt: float, bold: bool, inset_mm: float) -> float:
+        self._pdf.set_font("sheet", "B" if bold else "", size_pt)
+        lines = self._pdf.multi_cell(_WIDTH_MM - inset_mm, text=words, align="L", dry_run=True, output="LINES")
+        return len(cast("list[str]", lines)) * size_pt * _MM_PER_PT * _LEADING
 
 
-def _empty(wall: Wall) -> FPDF:
-    """A page without anything on it. Dated by the day, so that the same sheet is the same file."""
-    pdf = FPDF(format="A4")
-    pdf.set_auto_page_break(False)
-    pdf.set_margins(_EDGE_MM, _EDGE_MM, _EDGE_MM)
-    pdf.c_margin = 0.0
-    pdf.set_creation_date(datetime.combine(wall.printed_on, time(), UTC))
-    pdf.set_title(wall.garden)
-    pdf.set_lang(wall.say.language)
-    pdf.add_font("sheet", "", REGULAR)
-    pdf.add_font("sheet", "B", BOLD)
-    pdf.set_font("sheet", "", _SIZES_PT[0])
-    pdf.set_text_shaping(True, direction="rtl" if wall.say.right_to_left else "ltr")
-    pdf.add_page()
-    return pdf
+def _above_mm(size_pt: float) -> float:
+    return 0.6 * size_pt * _MM_PER_PT
+
+
+def _inset_mm(part: Section, size_pt: float) -> float:
+    return size_pt * 0.6 if part.to_tick else 0.0

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 
 from bot.core.cold import Day, Night
 from bot.i18n import Say
+from bot.pictures.captions import MOST_CAPTION
 
 __all__ = ["MOST_NIGHTS", "MOST_THRESHOLDS", "Outlook", "Row", "Threshold", "caption"]
 
@@ -66,7 +67,7 @@ class Outlook:
 
 
 def caption(outlook: Outlook) -> str:
-    """The picture in whole sentences, for those who cannot see it."""
+    """The picture in whole sentences, for those who cannot see it; thresholds as far as there is room for them."""
     say, rows = outlook.say, outlook.rows()
     known = [row.night for row in rows if row.night is not None]
     if not known:
@@ -75,8 +76,11 @@ def caption(outlook: Outlook) -> str:
     windy = [row for row in rows if row.gust_ms is not None]
     if windy:
         sentences.append(_windiest(say, max(windy, key=lambda row: row.gust_ms or 0.0)))
-    sentences += [_below(say, one, known) for one in outlook.shown()]
-    return " ".join(sentences)
+    said = " ".join(sentences)
+    for one in outlook.shown():
+        longer = f"{said} {_below(say, one, known)}"
+        said = longer if len(longer) <= MOST_CAPTION else said
+    return said
 
 
 def _span(outlook: Outlook, count_n: int) -> str:

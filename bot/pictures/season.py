@@ -9,12 +9,12 @@ from babel import dates
 
 from bot.core.calendar_rules import EntryKind
 from bot.i18n import Say
+from bot.pictures.captions import MOST_CAPTION, more
 
-__all__ = ["MOST_CAPTION", "MOST_ENTRIES", "MOST_MONTHS", "Season", "SeasonEntry", "caption", "when"]
+__all__ = ["MOST_ENTRIES", "MOST_MONTHS", "Season", "SeasonEntry", "caption", "weeks", "when"]
 
 MOST_ENTRIES = 10
 MOST_MONTHS = 12
-MOST_CAPTION = 1000  # characters; a caption of the chat takes 1024
 _DAY = timedelta(days=1)
 
 
@@ -100,8 +100,3 @@ def caption(season: Season) -> str:
             return f"{said} {more(say, len(shown) - index + season.left_out_n)}"
         said = f"{said} {sentence}"
     return f"{said} {more(say, season.left_out_n)}" if season.left_out_n else said
-
-
-def more(say: Say, count_n: int) -> str:
-    """That so many are not shown."""
-    return say.ngettext("And {n} more.", "And {n} more.", count_n)

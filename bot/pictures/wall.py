@@ -27,12 +27,16 @@ class Wall:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading and its lines. framed: a warning; to_tick: each line gets an empty square before it."""
+    """A heading and its lines. framed: a warning; to_tick: each line gets an empty square before it.
+
+    rest: said below the lines when they are not all.
+    """
 
     heading: str
     lines: tuple[str, ...]
     framed: bool = False
     to_tick: bool = False
+    rest: str = ""
 
 
 def sections(wall: Wall) -> tuple[Section, ...]:

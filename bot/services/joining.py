@@ -14,7 +14,7 @@ from bot.core.garden import Role
 from bot.storage import members
 from bot.storage.models import Garden, Member, Person
 
-__all__ = ["Newcomer", "bind_group", "claim", "join", "new_code"]
+__all__ = ["Newcomer", "bind_group", "claim", "first_code", "join", "new_code"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +30,15 @@ class Newcomer:
 def new_code() -> str:
     """A code that lets one person become the organiser of a garden."""
     return secrets.token_urlsafe(9)
+
+
+async def first_code(session: AsyncSession, garden_id: int | None) -> str | None:
+    """The code for a garden that nobody on the chat platform organises yet; made when it has none. Else None."""
+    garden = await session.get(Garden, garden_id) if garden_id is not None else None
+    if garden is None or any(one.person.user_id is not None for one in await members.organisers(session, garden.id)):
+        return None
+    garden.claim_code = garden.claim_code or new_code()
+    return garden.claim_code
 
 
 async def claim(session: AsyncSession, code: str, who: Newcomer, now: datetime) -> Garden | None:

@@ -83,9 +83,9 @@ def main() -> None:
     rows = [_seconds(garden_problem(seed)) for seed in range(runs)]
     for name, column in (("solver alone", [row[0] for row in rows]), ("through the worker", [row[1] for row in rows])):
         typical_s, fast = statistics.median(column), sum(seconds < 0.5 for seconds in column)
-        print(f"{name}: median {typical_s:.3f} s, slowest {max(column):.3f} s, {fast} of {runs} under 0.5 s")  # noqa: T201
+        print(f"{name}: median {typical_s:.3f} s, slowest {max(column):.3f} s, {fast} of {runs} under 0.5 s")
     peak_mb = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
-    print(f"proven optimal: {sum(row[2] for row in rows)} of {runs}; worker peak {peak_mb:.0f} MB")  # noqa: T201
+    print(f"proven optimal: {sum(row[2] for row in rows)} of {runs}; worker peak {peak_mb:.0f} MB")
 
 
 if __name__ == "__main__":

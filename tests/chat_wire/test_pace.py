@@ -115,7 +115,7 @@ async def test_a_call_to_many_meets_no_refusal_and_warnings_overtake(
     hooks = Hooks(ends._forbidden)
     sender = asyncio.ensure_future(run(ends.bot, ends.database, clock, pace=Pace(), hooks=hooks, wake=wake, stop=stop))
     async with asyncio.timeout(30 + PEOPLE / 20):
-        while bot_api.limits.refused == 0 and len(bot_api.calls) < PEOPLE + 1:  # noqa: ASYNC110 (nobody tells)
+        while bot_api.limits.refused == 0 and len(bot_api.calls) < PEOPLE + 1:
             await asyncio.sleep(0.1)
     stop.set()
     await sender

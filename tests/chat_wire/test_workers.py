@@ -65,7 +65,7 @@ async def row(database: Database, update_id: int) -> Inbox:
 
 async def handled(database: Database, update_id: int) -> None:
     """Wait until some process has handled it."""
-    while (await row(database, update_id)).done_at is None:  # noqa: ASYNC110 (it may be another process)
+    while (await row(database, update_id)).done_at is None:
         await asyncio.sleep(0.05)
 
 

@@ -9,7 +9,6 @@ from sqlalchemy import select, update
 
 from bot.core.garden import PlaceKind, Stage
 from bot.services.records.importing import import_records
-from bot.services.records.loading import load
 from bot.services.records.report import Changed, Tally
 from bot.storage.models import Away, FreeTime, Garden, Member, NightMinimum, Person, Place, Planting, Plot, PlotHolder
 from bot.storage.session import Database
@@ -97,17 +96,22 @@ async def test_an_empty_cell_clears_and_an_absent_column_keeps(database: Databas
 async def test_a_preview_tells_everything_and_stores_nothing(database: Database) -> None:
     await bring(database, garden=GARDEN, places=PLACES)
     before = await stored_rows(database)
-    tables = {"garden": GARDEN, "members": "name\nAda\n", "places": PLACES.replace("30", "31"), "plantings": PEAS}
-    preview = await bring(database, dry_run=True, **tables)
+    tables = (GARDEN, "name\nAda\n", PLACES.replace("30", "31"), PEAS)
+    files = {
+        f"{name}.csv": text.encode()
+        for name, text in zip(("garden", "members", "places", "plantings"), tables, strict=True)
+    }
+    preview = await bring_files(database, files, dry_run=True)
     assert (preview.stored, await stored_rows(database)) == (False, before)
     assert await every(database, Place.wet_kg, Place.id) == [None, 30.0]
-    real = await bring(database, **tables)
+    real = await bring_files(database, files)
     assert (real.stored, real.tallies) == (True, preview.tallies)
 
 
 async def test_a_preview_of_a_new_garden_stores_no_garden(database: Database) -> None:
     files = {"garden.csv": GARDEN.encode()}
-    report = await load(database, files, SAY, NOW, dry_run=True)
+    async with database.begin() as session:
+        report = await import_records(session, files, SAY, NOW, dry_run=True)
     assert (report.stored, report.garden_id, await stored_rows(database)) == (False, None, 0)
 
 

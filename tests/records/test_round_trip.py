@@ -44,7 +44,9 @@ past = st.none() | st.dates(date(1990, 1, 1), date(2026, 5, 3))
 
 
 def sizes(low: float, high: float) -> st.SearchStrategy[float]:
-    return st.floats(low, high, allow_nan=False)
+    # A workbook keeps 15 digits (Microsoft, "Excel specifications and limits", number precision; from memory).
+    full = st.floats(low, high, allow_nan=False).map(lambda value: float(f"{value:.15g}"))
+    return full | full.map(lambda value: round(value, 3))  # "1.234" may be taken for thousands
 
 
 def rows(table: type[Base], **columns: st.SearchStrategy[Any]) -> st.SearchStrategy[list[Any]]:
@@ -109,22 +111,38 @@ def small_gardens(draw: st.DrawFn) -> list[list[Any]]:
         if draw(flags)
     ]
     minima = [NightMinimum(on=date(2020, 1, n), min_c=draw(sizes(-70, 45)), source="a station") for n in range(1, 3)]
-    groups = [[garden], folk, members, plots, places, things, draw(thermometer_rows), free, aways, held, minima]
+    groups: list[list[Any]] = [
+        [garden],
+        folk,
+        members,
+        plots,
+        places,
+        things,
+        draw(thermometer_rows),
+        free,
+        aways,
+        held,
+        minima,
+    ]
     for group in groups:
         for n, row in enumerate(group, 1):
-            if hasattr(type(row), "garden_id"):
+            if hasattr(type(row), "garden_id") and not isinstance(row, Person):
                 row.garden_id = 1
             if hasattr(type(row), "id") and not isinstance(row, Support | Planting):
                 row.id = n
     return groups
 
 
+def copied(template: Path, name: str) -> Path:
+    path = template.with_name(f"{name}.sqlite3")
+    path.write_bytes(template.read_bytes())
+    return path
+
+
 @asynccontextmanager
 async def opened(template: Path, name: str) -> AsyncIterator[Database]:
     """An empty database with every table: a copy of one that was made once."""
-    path = template.with_name(f"{name}.sqlite3")
-    path.write_bytes(template.read_bytes())
-    database = Database(f"sqlite+aiosqlite:///{path}")
+    database = Database(f"sqlite+aiosqlite:///{copied(template, name)}")
     try:
         yield database
     finally:
@@ -222,8 +240,8 @@ async def test_people_of_one_name_are_told_apart_and_found_again(database: Datab
         "Ada",
         "Ada (2)",
     ]
-    lighter = {"members": files["members.csv"].replace(b"9", b"8"), "garden": files["garden.csv"]}
-    report = await bring(database, **lighter)
+    lighter = files["members.csv"].replace(b"9", b"8")
+    report = await bring(database, garden=files["garden.csv"], members=lighter)
     assert [(each.name, each.columns) for each in report.tallies["members"].changed] == [("Ada (2)", ("lift_kg",))]
     async with database.begin() as session:
         assert list(await session.scalars(select(Person.name).order_by(Person.id))) == ["Ada", "Ada"]

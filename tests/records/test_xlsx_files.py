@@ -23,7 +23,7 @@ from tests.records.record_files import bring, bring_files, said, stored_rows
 Lines = list[list[Any]]
 
 GARDEN: Lines = [["name", "latitude", "longitude", "zone"], ["Mallow End", 52.21, -1.52, "Europe/London"]]
-TENTH = datetime(2026, 3, 10)  # noqa: DTZ001  (a workbook knows no zones)
+TENTH = datetime(2026, 3, 10)
 PLACES: Lines = [["name", "kind"], ["Bed 1", "open bed"]]
 HEADER = ["crop", "place", "count", "stage", "sown_on", "height_cm"]
 

@@ -53,7 +53,7 @@ async def serve(database_url: str, base_url: str) -> None:
     bot = Bot(TOKEN, base_url=base_url, request=requests[0], get_updates_request=requests[1])
     stop, came, queued = asyncio.Event(), asyncio.Event(), asyncio.Event()
     workers = Workers(bot, database, handle, handle, _now, committed=queued.set)
-    while not await _knows_itself(bot):  # noqa: ASYNC110 (the network may fail as often as it likes)
+    while not await _knows_itself(bot):
         await asyncio.sleep(0.05)
     async with asyncio.TaskGroup() as tasks:
         tasks.create_task(poll(bot, database, stop, _now, came, timeout_s=5))

@@ -49,12 +49,12 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
     for index, token in enumerate(said):
         if token.taken:
             continue
-        if token.raw in _FRACTIONS and token.value is None:
+        after_number = index > 0 and said[index - 1].value is not None
+        half = (starts(said, index, words.and_half) if after_number else ()) or starts(said, index, words.half)
+        if half:
+            _add(said, index, half, 0.5)
+        elif token.raw in _FRACTIONS and token.value is None:
             _add(said, index, (index,), _FRACTIONS[token.raw])
-        elif (at := starts(said, index, words.and_half)) and index and said[index - 1].value is not None:
-            _add(said, index, at, 0.5)
-        elif at := starts(said, index, words.half):
-            _add(said, index, at, 0.5)
 
 
 def _add(said: Sequence[Token], index: int, at: Indices, part: float) -> None:
@@ -88,7 +88,11 @@ def _cells(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted:
         if not _free_number(token) or not (token.value or 0.0).is_integer():
             continue
         after = starts(said, index + 1, words.cells)
-        of = index > 1 and bool(starts(said, index - 2, words.containers[Container.TRAY])) and said[index - 1].word == "of"
+        of = (
+            index > 1
+            and bool(starts(said, index - 2, words.containers[Container.TRAY]))
+            and said[index - 1].word == "of"
+        )
         times = index > 1 and said[index - 1].word in ("x", "×") and said[index - 2].value is not None
         if after or of or times:
             take(said, (index, *(at for at in after if said[at].word not in _singles(words))), "cells")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import pairwise
 
 from bot.chat.understand import things
 from bot.chat.understand.days import Said, past_day
@@ -18,7 +19,7 @@ from bot.chat.understand.verbs import Deed, cause, deeds, guessed_deeds, steals
 from bot.chat.understand.vocabulary import Vocabulary, vocabulary
 from bot.core.garden import Cover
 from bot.i18n import Say
-from bot.services.journal.note import WORDS_N, Action, Container, Note, Unit, weight_kg
+from bot.services.journal.note import WORDS_N, Action, Cause, Note, Unit, weight_kg
 
 __all__ = ["NOTES_N", "READ_N", "understand"]
 
@@ -30,6 +31,7 @@ _NEED_CROP = frozenset(
      Action.MEASURED}
 )  # fmt: skip
 _WEIGHTLESS = frozenset({Unit.BUNCH, Unit.PUNNET, Unit.BAG, Unit.BUCKET})
+_NOTHING = Hit(())
 
 
 @dataclass(slots=True)
@@ -81,9 +83,7 @@ def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: 
     return [taken] if taken else []
 
 
-def _deeds(
-    said: list[Token], language: str, words: Vocabulary, known: Known, today: date, text: str
-) -> list[Note]:
+def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, today: date, text: str) -> list[Note]:
     places = things.named(said, {place.id: place.name for place in known.places}, words, "place")
     found = deeds(said, words)
     crops = things.crops(said, known)
@@ -99,9 +99,10 @@ def _deeds(
     clauses = _clauses(said, found, crops, places, words)
     sure = len([clause for clause in clauses if clause.deed]) == len(found)
     _lend(clauses)
+    what = cause(said, words)
     notes: list[Note] = []
     for clause in clauses:
-        notes += _notes(clause, words, day, text)
+        notes += _notes(clause, words, what, day, text)
     return notes if sure else [replace(note, sure=False) for note in notes]
 
 
@@ -151,12 +152,12 @@ def _clauses(
 
 
 def _lend(clauses: list[_Clause]) -> None:
-    """A clause without a verb goes on with the one before (the first with the one after); one without a thing shares its neighbour's.
+    """A clause without a verb goes on with the one before, the first with the one after; no things: the neighbour's.
 
     Crops listed without a place share that of the next ("peas and carrots in bed 2").
     """
     clauses[0].deed = clauses[0].deed or next(clause.deed for clause in clauses if clause.deed)
-    for before, clause in zip(clauses, clauses[1:], strict=False):
+    for before, clause in pairwise(clauses):
         clause.deed = clause.deed or before.deed
         if clause.bare:
             clause.crops, clause.where, clause.whence = before.crops, before.where, before.whence
@@ -167,35 +168,37 @@ def _lend(clauses: list[_Clause]) -> None:
             clause.where, clause.whence = after.where, after.whence
 
 
-def _notes(clause: _Clause, words: Vocabulary, day: Said, text: str) -> list[Note]:
+def _notes(clause: _Clause, words: Vocabulary, what: Cause | None, day: Said, text: str) -> list[Note]:
     deed, said = clause.deed, clause.said
     if deed is None:
         return []
     action = deed.action
-    if action is Action.PLANTED_OUT and first_of(said, words.seeds, free=False) and not first_of(
-        said, words.rule_out[:1], free=False
+    if (
+        action is Action.PLANTED_OUT
+        and first_of(said, words.seeds, free=False)
+        and not first_of(said, words.rule_out[:1], free=False)
     ):
         action = Action.SOWED
     amounts = counted(said, words)
     if not _is_report(action, clause, amounts, words):
         return []
-    notes = []
-    for crop in clause.crops or [None]:
-        for place in clause.where or [None]:
-            note = _filled(Note(action, text, day.on), amounts, said, words)
-            note = replace(
-                note,
-                crops=crop.crops if crop else (),
-                places=place.ids if place else (),
-                from_places=tuple(id_ for hit in clause.whence for id_ in hit.ids),
-                sure=note.sure
-                and day.sure
-                and deed.sure
-                and all(hit is None or hit.sure for hit in (crop, place, *clause.whence))
-                and not (len(clause.crops) > 1 and (len(clause.where) > 1 or amounts.count is not None)),
-            )
-            notes.append(note)
-    return notes
+    note = _filled(Note(action, text, day.on), amounts, said, words, what)
+    sure = (
+        note.sure and day.sure and deed.sure and all(hit.sure for hit in (*clause.crops, *clause.where, *clause.whence))
+    )
+    listed = len(clause.crops) > 1 and (len(clause.where) > 1 or amounts.count is not None)
+    elsewhere = action is not Action.SOWED and not all(hit.ids for hit in (*clause.where, *clause.whence))
+    whole_place = action is Action.CLEARED and not clause.crops
+    note = replace(
+        note,
+        from_places=tuple(id_ for hit in clause.whence for id_ in hit.ids),
+        sure=sure and not (listed or elsewhere or whole_place),
+    )
+    return [
+        replace(note, crops=crop.crops, places=place.ids)
+        for crop in clause.crops or [_NOTHING]
+        for place in clause.where or [_NOTHING]
+    ]
 
 
 def _is_report(action: Action, clause: _Clause, amounts: Counted, words: Vocabulary) -> bool:
@@ -209,8 +212,8 @@ def _is_report(action: Action, clause: _Clause, amounts: Counted, words: Vocabul
     return True
 
 
-def _filled(note: Note, amounts: Counted, said: Sequence[Token], words: Vocabulary) -> Note:
-    """The note with the numbers that matter for what was done; distances and depths of sowing do not."""
+def _filled(note: Note, amounts: Counted, said: Sequence[Token], words: Vocabulary, what: Cause | None) -> Note:
+    """The note with the numbers that matter for what was done; distances and depths do not. what: took the lost."""
     note = replace(note, sure=amounts.sure)
     if note.action is Action.MEASURED:
         return replace(note, amount=amounts.length_cm, unit=Unit.CM)
@@ -221,10 +224,8 @@ def _filled(note: Note, amounts: Counted, said: Sequence[Token], words: Vocabula
     note = replace(note, count=amounts.count, share=amounts.share)
     if amounts.container is not None and note.action in (Action.SOWED, Action.POTTED_ON, Action.PLANTED_OUT):
         note = replace(note, containers=amounts.containers, container=amounts.container, cells=amounts.cells)
-        if amounts.container is Container.TRAY and amounts.cells is None and amounts.count is None:
-            note = replace(note, share=None)
     if note.action is Action.LOST:
-        note = replace(note, cause=cause(said, words))
+        note = replace(note, cause=what)
     if note.action is Action.WATERED and amounts.unit is Unit.LITRE:
         note = replace(note, amount=amounts.amount, unit=Unit.LITRE)
     if note.action is Action.COVERED:

@@ -38,9 +38,11 @@ def named(said: Sequence[Token], names: Mapping[int, str], words: Vocabulary, wh
     hits: list[Hit] = []
     for start in range(len(said)):
         fitting = {id_: name for id_, name in known.items() if _at(said, start, name, Token.same)}
-        if not fitting or (said[start].value is not None and not _after_where(said, start, words, fitting.values())):
+        longest = max(map(len, fitting.values()), default=0)
+        # A place that is only a number counts only where a place is meant.
+        meant = start > 0 and bool(starts(said, start - 1, (*words.where, *words.whence)))
+        if not fitting or (longest == 1 and said[start].value is not None and not meant):
             continue
-        longest = max(map(len, fitting.values()))
         ids = tuple(id_ for id_, name in fitting.items() if len(name) == longest)
         hits.append(_taken(said, range(start, start + longest), ids, what))
         hits += _more_numbers(said, start + longest, known[ids[0]], known, words, what)
@@ -152,7 +154,9 @@ def _parts(
             telling = [token for token in run if len(token.word) >= _LEAST and token.value is None]
             if any(token.taken for token in run) or not [one for one in telling if one.word not in small]:
                 continue
-            ids = [id_ for id_, name in names.items() if any(_at(run, 0, name[n:], same, length) for n in range(len(name)))]
+            ids = [
+                id_ for id_, name in names.items() if any(_at(run, 0, name[n:], same, length) for n in range(len(name)))
+            ]
             if ids:
                 hits.append(_part(said, start, length, ids, known, words))
     return hits
@@ -184,7 +188,7 @@ def _more_numbers(
     index = start
     while index < len(said) and (said[index].parts or starts(said, index, words.linking)):
         number = index + 1
-        if number < len(said) and said[number].parts or starts(said, number, words.linking):
+        if (number < len(said) and said[number].parts) or starts(said, number, words.linking):
             number += 1
         if number >= len(said) or said[number].value is None or _measure(said, number + 1, words):
             break
@@ -202,20 +206,16 @@ def _measure(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
     return not starts(said, index, (*words.linking, *words.where, *words.whence, *words.by, *words.on))
 
 
-def _after_where(said: Sequence[Token], start: int, words: Vocabulary, names: Sequence[Sequence[Token]] | object) -> bool:
-    """A name that begins with a number counts only where a place is meant, or when words follow within the name."""
-    before = start > 0 and bool(starts(said, start - 1, (*words.where, *words.whence)))
-    return before or any(len(name) > 1 for name in names)  # type: ignore[attr-defined]
-
-
 def _at(said: Sequence[Token], start: int, name: Sequence[Token], same: Same, length: int | None = None) -> bool:
     """Whether the name's first `length` tokens (all of them, unless given) stand free at `start`."""
     part = name if length is None else name[:length]
     if length is not None and len(part) < length:
         return False
     there = said[start : start + len(part)]
-    return bool(part) and len(there) == len(part) and all(
-        not one.taken and same(one, other) for one, other in zip(there, part, strict=True)
+    return (
+        bool(part)
+        and len(there) == len(part)
+        and all(not one.taken and same(one, other) for one, other in zip(there, part, strict=True))
     )
 
 

@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
+from itertools import pairwise
 
 from bot.crops.find import fold
 
@@ -108,7 +109,7 @@ def with_numbers(said: list[Token], numbers: Mapping[Phrase, int], minus: Iterab
             out.append(said[index])
         index += length
     signs = {phrase[0] for phrase in minus}
-    for before, number in zip(out, out[1:], strict=False):
+    for before, number in pairwise(out):
         if before.word in signs and number.value is not None and not number.signed:
             before.taken, number.value, number.signed = "minus", -number.value, True
     return [token for token in out if token.taken != "minus"]

@@ -69,7 +69,7 @@ def steals(said: Sequence[Token], words: Vocabulary) -> bool:
 
 
 def _taken_by(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
-    """"The frost got the beans", "killed by frost": such verbs need what did it before them, or after a "by"."""
+    """ "The frost got the beans", "killed by frost": such verbs need what did it before them, or after a "by"."""
     causes = [at for phrases in words.causes.values() for at in found_in(said, phrases)]
     for at in found_in(said, words.took):
         before = any(one[-1] < at[0] for one in causes)

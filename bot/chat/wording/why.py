@@ -60,30 +60,32 @@ def _rain(say: Say, code: StepCode, mm: str) -> str:
 
 
 def _span(say: Say, step: Step) -> str:
-    """The range of a step in degrees, as words in brackets, or nothing."""
+    """The range of a step in degrees as a sentence of its own, or nothing."""
     if step.low is None or step.high is None:
         return ""
     return say.gettext(
-        " (between {low} and {high})", low=say.celsius_exact(step.low), high=say.celsius_exact(step.high)
+        "Anything between {low} and {high} is possible.",
+        low=say.celsius_exact(step.low),
+        high=say.celsius_exact(step.high),
     )
 
 
-def _cold(say: Say, code: StepCode, value: str, span: str) -> str:
+def _cold(say: Say, code: StepCode, value: str) -> str:
     return {
         StepCode.FORECAST: say.gettext("The forecast says {value} for the air."),
         StepCode.ALTITUDE: say.gettext("The garden's height changes that by {value}."),
-        StepCode.LIE_OF_LAND: say.gettext("The lie of the land changes it by {value}{range} on such a night."),
-        StepCode.SITE_LEARNED: say.gettext("Your thermometer's readings change it by {value}{range}."),
-        StepCode.LEAD_ERROR: say.gettext("A forecast so far ahead is off by {value} as a rule{range}."),
-        StepCode.GROUND: say.gettext("Near the ground it differs by {value}{range}, from wind and cloud."),
-        StepCode.PLACE: say.gettext("The place and its cover change that by {value}{range}."),
+        StepCode.LIE_OF_LAND: say.gettext("The lie of the land changes it by {value} on such a night."),
+        StepCode.SITE_LEARNED: say.gettext("Your thermometer's readings change it by {value}."),
+        StepCode.LEAD_ERROR: say.gettext("A forecast so far ahead is off by {value} as a rule."),
+        StepCode.GROUND: say.gettext("Near the ground it differs by {value}, from wind and cloud."),
+        StepCode.PLACE: say.gettext("The place and its cover change that by {value}."),
         StepCode.THRESHOLD: say.gettext("Harm begins at {value}."),
         StepCode.SOIL: say.gettext("The soil is at about {value}."),
-    }[code].format(value=value, range=span)
+    }[code].format(value=value)
 
 
 def _degrees(say: Say, value: float, step: Step) -> str:
-    return _cold(say, step.code, say.celsius_exact(value), _span(say, step))
+    return f"{_cold(say, step.code, say.celsius_exact(value))} {_span(say, step)}".rstrip()
 
 
 def _odds(say: Say, value: float, step: Step) -> str:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from uuid import NAMESPACE_URL, UUID, uuid5
 from zoneinfo import ZoneInfo
 
@@ -15,12 +15,12 @@ from icalendar import Calendar, Event, vRecur
 
 from bot.core.calendar_rules import Entry, rule_parts
 from bot.core.standing import Week
+from bot.services.calendar.zones import timezone
 
 __all__ = ["Listed", "calendar_ics", "rota_ics"]
 
 _DAY = timedelta(days=1)
 _PRODID = "-//Gatepost//Seasonal calendar//EN"
-_ZONE_YEARS = 10  # of clock changes beyond the last entry, for those that repeat without end
 _EPOCH = datetime(2020, 1, 1, tzinfo=UTC)
 
 
@@ -39,11 +39,12 @@ def calendar_ics(name: str, listed: Sequence[Listed], zone: ZoneInfo) -> bytes |
     if not listed:
         return None
     calendar = _calendar(name)
+    timed = [one.entry for one in listed if one.entry.starts is not None]
+    if timed and zone.key != "UTC":
+        years = (min(entry.first_on for entry in timed).year, max(entry.last_on for entry in timed).year)
+        calendar.add_component(timezone(zone, *years))
     for one in listed:
         calendar.add_component(_event(one, zone))
-    firsts = [one.entry.first_on for one in listed]
-    last_year = max(one.entry.last_on for one in listed).year + _ZONE_YEARS
-    calendar.add_missing_timezones(first_date=date(min(firsts).year, 1, 1), last_date=date(last_year, 12, 31))
     return bytes(calendar.to_ical())
 
 

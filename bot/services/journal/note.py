@@ -85,9 +85,9 @@ class Note:
 
     words: as written, at most WORDS_N signs. crops: keys that it can be; places: ids that it can be, where it was done
     or whither; from_places: whence; thermometers: ids that it can be. plantings: batches chosen by a button.
-    amount in `unit`; count: of plants; share: of the batch, 1 for all. containers of the kind `container`, each of
-    `cells`. rule_key, rule_value: a garden's own figure, as in the crop's file. reading_id: one that is asked about.
-    sure: False while the understanding itself is a guess.
+    amount in `unit`; count: of plants; share: of the batch, or of the crops of a rule, 1 for all. containers of the
+    kind `container`, each of `cells`. rule_key, rule_value: a garden's own figure, as in the crop's file.
+    reading_id: one that is asked about. sure: False while the understanding itself is a guess.
     """
 
     action: Action

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
-from bot.core.crop import DayRange
 from bot.core.garden import Garden, Planting
 from bot.core.stages import Reached
 from bot.services.journal.note import Note
@@ -68,10 +68,9 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Recorded:
-    """Kept. entries: of one message, which `undo` takes back together. cells: counted for a tray that nobody sized.
+    """Kept. entries: of one note; cells: counted for a tray that nobody sized. thermometer: the name of the one read.
 
-    resow_until: last day on which what was lost can still be sown, None when it is too late, or nothing was lost.
-    windows: the crop's sowing windows behind that.
+    resow_until: last day of this season on which what was lost can still be sown; None when it is too late.
     """
 
     note: Note
@@ -80,23 +79,19 @@ class Recorded:
     garden: Garden
     cells: int | None = None
     resow_until: date | None = None
-    windows: tuple[DayRange, ...] = ()
-
-    @property
-    def entry(self) -> Entry:
-        """The one whose id the undo button carries."""
-        return self.entries[0]
+    thermometer: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """options: the answers, one a button in this order; see QuestionKind."""
+    """options: the answers, one a button in this order; see QuestionKind. thermometers: names by id, to choose from."""
 
     kind: QuestionKind
     pending_id: int
     note: Note
     options: tuple[Answer, ...]
     garden: Garden
+    thermometers: Mapping[int, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

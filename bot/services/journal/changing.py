@@ -1,0 +1,143 @@
+"""What a note does to the records, with what is needed to take it back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.garden import Cover, Stage
+from bot.services.journal.note import Action, Note
+from bot.storage.models import Place, Planting
+
+__all__ = ["Undo", "cover", "move_on", "sown", "state"]
+
+_DAYS = ("stage_on", "sown_on", "potted_on", "hardening_on", "planted_on", "ended_on")
+_ORDER = {stage: n for n, stage in enumerate(Stage)}
+_STAGES = {
+    Action.POTTED_ON: Stage.POTTED_ON,
+    Action.HARDENING: Stage.HARDENING,
+    Action.HARDENED: Stage.HARDENED,
+    Action.PLANTED_OUT: Stage.GROWING,
+    Action.CLEARED: Stage.ENDED,
+}
+
+
+@dataclass(slots=True)
+class Undo:
+    """was: plantings as they were, by id; made: ids of new ones; cover: of a place, before and after.
+
+    reading, rule: see readings.Taken and recording.
+    """
+
+    was: dict[str, dict[str, Any]] = field(default_factory=dict)
+    made: list[int] = field(default_factory=list)
+    cover: dict[str, Any] | None = None
+    reading: dict[str, Any] | None = None
+    rule: dict[str, Any] | None = None
+
+    def row(self) -> dict[str, Any]:
+        """As JSON, without what is empty."""
+        found = {"was": self.was, "made": self.made, "cover": self.cover, "reading": self.reading, "rule": self.rule}
+        return {key: value for key, value in found.items() if value}
+
+
+def state(planting: Planting) -> dict[str, Any]:
+    """Everything that a note may change of a planting, as JSON."""
+    days: dict[str, Any] = {name: on.isoformat() if (on := getattr(planting, name)) else None for name in _DAYS}
+    return days | {
+        "place_id": planting.place_id,
+        "count": planting.count,
+        "stage": planting.stage.value,
+        "height_cm": planting.height_cm,
+    }
+
+
+async def sown(
+    session: AsyncSession, garden_id: int, note: Note, crop: str, place_id: int, count: int, undo: Undo
+) -> Planting:
+    """A new batch: sown, or bought and planted out at once."""
+    out = note.action is Action.PLANTED_OUT
+    planting = Planting(
+        garden_id=garden_id,
+        place_id=place_id,
+        crop=crop,
+        count=count,
+        stage=Stage.GROWING if out else Stage.SOWN,
+        stage_on=note.done_on,
+        sown_on=None if out else note.done_on,
+        planted_on=note.done_on if out else None,
+    )
+    session.add(planting)
+    await session.flush()
+    undo.made.append(planting.id)
+    return planting
+
+
+async def move_on(
+    session: AsyncSession, note: Note, planting: Planting, count: int | None, place_id: int | None, undo: Undo
+) -> Planting:
+    """Do to a batch what the note says; fewer plants than it has part from it, and the rest stays as it was."""
+    undo.was[str(planting.id)] = state(planting)
+    if note.action is Action.LOST:
+        planting.count -= min(count or 0, planting.count)
+        if planting.count == 0:
+            _stage(planting, Stage.ENDED, note.done_on)
+        return planting
+    if note.action is Action.MEASURED:
+        planting.height_cm = note.amount
+        return planting
+    if note.action is Action.HARVESTED:
+        if _ORDER[Stage.GROWING] <= _ORDER[planting.stage] < _ORDER[Stage.READY]:
+            _stage(planting, Stage.READY, note.done_on)
+        return planting
+    if count is not None and count < planting.count:
+        planting = await _part(session, planting, count, undo)
+    elif count is not None:
+        planting.count = count
+    if place_id is not None:
+        planting.place_id = place_id
+    _stage(planting, _STAGES[note.action], note.done_on)
+    return planting
+
+
+def cover(place: Place, over: Cover, undo: Undo) -> None:
+    undo.cover = {"place": place.id, "before": place.cover.value, "after": over.value}
+    place.cover = over
+
+
+def _stage(planting: Planting, stage: Stage, on: date) -> None:
+    planting.stage, planting.stage_on = stage, on
+    if stage is Stage.POTTED_ON:
+        planting.potted_on = on
+    elif stage is Stage.HARDENING:
+        planting.hardening_on = on
+    elif stage is Stage.GROWING:
+        planting.planted_on = on
+    elif stage is Stage.ENDED:
+        planting.ended_on = on
+
+
+async def _part(session: AsyncSession, planting: Planting, count: int, undo: Undo) -> Planting:
+    planting.count -= count
+    part = Planting(
+        garden_id=planting.garden_id,
+        place_id=planting.place_id,
+        crop=planting.crop,
+        variety=planting.variety,
+        batch=planting.batch,
+        count=count,
+        stage=planting.stage,
+        stage_on=planting.stage_on,
+        height_cm=planting.height_cm,
+        sown_on=planting.sown_on,
+        potted_on=planting.potted_on,
+        hardening_on=planting.hardening_on,
+        planted_on=planting.planted_on,
+    )
+    session.add(part)
+    await session.flush()
+    undo.made.append(part.id)
+    return part

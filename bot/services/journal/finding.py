@@ -1,0 +1,151 @@
+"""Which batches, places and counts a note means: found, asked about, or refused."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bot.core.crop import Crop
+from bot.core.garden import Place, PlaceKind, Planting, Stage
+from bot.services.journal.asking import ask
+from bot.services.journal.note import CELLS, Action, Container, Note
+from bot.services.journal.outcome import Question, QuestionKind, Reason, Refused
+from bot.services.journal.scene import Scene
+
+__all__ = ["Counted", "counted", "crop_of", "lost_of", "place_for", "plantings_of", "share_of"]
+
+#: Answers that fit on a phone.
+OPTIONS_N = 8
+_COUNTS = (6, 12, 24, 48, 96)
+_ORDER = {stage: n for n, stage in enumerate(Stage)}
+_WAITING = frozenset(stage for stage in Stage if _ORDER[stage] < _ORDER[Stage.GROWING])
+_OUT = frozenset({Stage.GROWING, Stage.FLOWERING, Stage.READY})
+_STAGES = {
+    Action.POTTED_ON: _WAITING - {Stage.CHITTING},
+    Action.HARDENING: _WAITING - {Stage.CHITTING, Stage.SOWN, Stage.HARDENED},
+    Action.HARDENED: _WAITING - {Stage.CHITTING, Stage.SOWN},
+    Action.PLANTED_OUT: _WAITING,
+}
+_PREFERRED = {Action.HARVESTED: _OUT, Action.EARTHED_UP: _OUT}
+_MOVES = frozenset({Action.POTTED_ON, Action.HARDENING, Action.PLANTED_OUT})
+_ONE_ONLY = frozenset({Action.HARVESTED, Action.LOST, Action.MEASURED})
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """count of plants; cells: how many a tray was taken to have, when nobody said."""
+
+    count: int
+    cells: int | None = None
+
+
+async def plantings_of(scene: Scene, note: Note) -> list[Planting] | Question | Refused:
+    """The batches that a note is about; an empty list when there is none and the note does not need one."""
+    if note.plantings:
+        chosen = [one for one in scene.garden.plantings if one.id in note.plantings]
+        return chosen or Refused(Reason.NOT_GROWING, note.crops)
+    if not (note.crops or note.places or note.from_places):
+        return []
+    fitting = _fitting(scene, note)
+    near = scene.near(fitting)
+    if fitting and not near:
+        return Refused(Reason.NOT_YOURS, note.crops)
+    if len(near) <= 1:
+        return near
+    if note.places and not note.crops and note.action is not Action.CLEARED:
+        return []  # done to the place as a whole
+    ids: list[int | str] = [one.id for one in near[:OPTIONS_N]]
+    every: list[int | str] = [] if note.action in _ONE_ONLY or note.count is not None else [0]
+    return await ask(scene, note, QuestionKind.PLANTING, [*ids, *every])
+
+
+def _fitting(scene: Scene, note: Note) -> list[Planting]:
+    """By crop, then whence, then where: a place that none of them stands in is where they go."""
+    known = list(scene.garden.plantings)
+    if note.crops:
+        known = [one for one in known if one.crop in note.crops]
+    if note.action in _STAGES:
+        known = [one for one in known if one.stage in _STAGES[note.action]]
+    if note.from_places:
+        known = [one for one in known if one.place_id in note.from_places]
+    here = [one for one in known if one.place_id in note.places]
+    if note.places and (here or note.action not in _MOVES):
+        known = here
+    preferred = [one for one in known if one.stage in _PREFERRED.get(note.action, ())]
+    return preferred or known
+
+
+async def crop_of(scene: Scene, note: Note) -> str | Question | Refused:
+    """The one crop of a new batch; among several, those grown here before the others."""
+    keys = [key for key in note.crops if key in scene.crops]
+    if not keys:
+        return Refused(Reason.NOT_GROWING)
+    if len(keys) == 1:
+        return keys[0]
+    grown = {planting.crop for planting in scene.garden.plantings}
+    options = sorted(keys, key=lambda key: (key not in grown, key))
+    return await ask(scene, note, QuestionKind.CROP, options[:OPTIONS_N])
+
+
+async def place_for(scene: Scene, note: Note, batch: Planting | None) -> int | Question | Refused | None:
+    """Where a batch goes; None when it stays where it is. A new batch needs a place, and so does one that goes out."""
+    said = [place for place in scene.garden.places if place.id in note.places]
+    allowed = [place for place in said if scene.may(place)]
+    if said and not allowed:
+        return Refused(Reason.NOT_YOURS, note.crops)
+    if batch is not None and batch.place_id in note.places and not _under_cover(scene, batch, note):
+        return None
+    if len(allowed) == 1:
+        return allowed[0].id
+    if not allowed and batch is not None and not _under_cover(scene, batch, note):
+        return None
+    options = allowed or _likely(scene, note)
+    if not options:
+        return Refused(Reason.NO_PLACE)
+    return await ask(scene, note, QuestionKind.PLACE, [place.id for place in options[:OPTIONS_N]])
+
+
+def _under_cover(scene: Scene, batch: Planting, note: Note) -> bool:
+    """Whether it must have been moved to be planted out: it was in a room or a frame."""
+    kind = scene.garden.place_of(batch).kind
+    return note.action is Action.PLANTED_OUT and kind in (PlaceKind.INDOORS, PlaceKind.FRAME)
+
+
+def _likely(scene: Scene, note: Note) -> Sequence[Place]:
+    places = scene.open_places()
+    if note.action is Action.PLANTED_OUT:
+        return [place for place in places if place.kind not in (PlaceKind.INDOORS, PlaceKind.FRAME)]
+    return places
+
+
+async def counted(scene: Scene, note: Note, crop: Crop, place: Place) -> Counted | Question:
+    """How many plants a new batch has: as said, by trays and pots, by rows as long as the bed; else asked."""
+    if note.count is not None and not (note.container is Container.TRAY and note.cells is None and note.containers):
+        return Counted(note.count)
+    number = note.containers or 1.0
+    if note.container is Container.TRAY:
+        cells = note.cells or CELLS
+        count = note.count or max(1, round(number * cells))
+        return Counted(count, None if note.cells or note.count else CELLS)
+    if note.container is Container.POT:
+        return Counted(max(1, round(number)))
+    if note.container is Container.ROW and place.length_m is not None:
+        return Counted(max(1, round(number * place.length_m * 100 / crop.planting.in_row_cm)))
+    return await ask(scene, note, QuestionKind.COUNT, _COUNTS)
+
+
+def share_of(note: Note, batch: Planting) -> int | None:
+    """How many of a batch were moved; None for all of it."""
+    if note.count is not None:
+        return note.count
+    return None if note.share in (None, 1.0) else max(1, round((note.share or 0.0) * batch.count))
+
+
+async def lost_of(scene: Scene, note: Note, batch: Planting) -> int | Question:
+    """How many were lost; asked when nobody said."""
+    if note.count is not None:
+        return note.count
+    if note.share is not None or batch.count == 1:
+        return max(1, round((note.share or 1.0) * batch.count))
+    options = {batch.count, round(batch.count * 0.75), round(batch.count * 0.5), round(batch.count * 0.25), 1}
+    return await ask(scene, note, QuestionKind.COUNT, sorted(options - {0}, reverse=True))

@@ -1,0 +1,329 @@
+"""A note kept: the records changed, an entry written, and what comes next said."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.crop import Crop
+from bot.core.forecast import Forecast
+from bot.core.garden import Cover, Planting, Role, Stage
+from bot.core.learn import Verdict
+from bot.core.stages import Basis, Reached
+from bot.core.succession import first_harvest, sowing_places
+from bot.crops.mistakes import CropRulesError
+from bot.services import readings, rule_changes
+from bot.services.journal import changing, finding, undoing
+from bot.services.journal.asking import answered, ask
+from bot.services.journal.changing import Undo
+from bot.services.journal.note import Action, Note, Unit, weight_kg
+from bot.services.journal.outcome import Change, Outcome, Question, QuestionKind, Reason, Recorded, Refused
+from bot.services.journal.scene import Scene
+from bot.storage import gardens
+from bot.storage import models as rows
+from bot.storage.models import Entry, Member, Reading
+from bot.storage.models import Garden as GardenRow
+
+__all__ = ["answer", "record"]
+
+_MOST_KG, _MOST_PIECES, _MOST_PLANTS, _MOST_CM = 2000.0, 20_000.0, 100_000, 600.0
+_COVERS = [Cover.FLEECE.value, Cover.DOUBLE_FLEECE.value, Cover.CLOCHE.value, Cover.NET.value]
+_PLACE_ONLY = frozenset({Action.WATERED, Action.FED, Action.SUPPORTED, Action.EARTHED_UP})
+
+
+async def record(
+    session: AsyncSession,
+    row: GardenRow,
+    member: Member,
+    note: Note,
+    crops: Mapping[str, Crop],
+    now: datetime,
+    *,
+    forecast: Forecast | None = None,
+    photo_id: str | None = None,
+) -> Outcome:
+    """Keep what a member reports, or ask, or say why not. forecast: what a reading is held against."""
+    scene = Scene(session, row, member, await gardens.snapshot(session, row), crops, now, forecast, photo_id)
+    if note.action is Action.UNDO:
+        return await undoing.undo(session, member, now)
+    if not _possible(note):
+        return Refused(Reason.OUT_OF_RANGE, note.crops)
+    if not note.sure and note.reading_id is None:
+        return await ask(scene, note, QuestionKind.CONFIRM, ["yes"])
+    if note.action is Action.RULE:
+        return await _rule(scene, note)
+    if note.action is Action.READING:
+        return await _reading(scene, note)
+    if note.action is Action.SOWED:
+        return await _new(scene, note)
+    if note.action in (Action.COVERED, Action.UNCOVERED):
+        return await _covered(scene, note)
+    return await _done(scene, note)
+
+
+async def answer(
+    session: AsyncSession,
+    row: GardenRow,
+    member: Member,
+    pending_id: int,
+    option: int,
+    crops: Mapping[str, Crop],
+    now: datetime,
+    *,
+    forecast: Forecast | None = None,
+) -> Outcome:
+    """A button under a question was pressed: its index, or NEVER_MIND. Pressed twice, it counts once."""
+    found = await answered(session, member, pending_id, option, now)
+    if found is None:
+        return Refused(Reason.GONE)
+    note, photo_id, chosen = found
+    if chosen:
+        return await record(session, row, member, note, crops, now, forecast=forecast, photo_id=photo_id)
+    if note.reading_id is not None and (reading := await session.get(Reading, note.reading_id)):
+        reading.accepted = False
+    return Refused(Reason.NEVER_MIND)
+
+
+def _possible(note: Note) -> bool:
+    """Bounds of what a plot can give; beyond them it is a slip of the thumb."""
+    amount = note.amount or 0.0
+    if note.count is not None and not 0 < note.count <= _MOST_PLANTS:
+        return False
+    if note.containers is not None and not 0 < note.containers * (note.cells or 1) <= _MOST_PLANTS:
+        return False
+    if note.action is Action.MEASURED:
+        return 0.0 < amount <= _MOST_CM
+    if note.action is not Action.HARVESTED or note.amount is None:
+        return True
+    weight = weight_kg(amount, note.unit)
+    return 0.0 < (amount if weight is None else weight) <= (_MOST_PIECES if weight is None else _MOST_KG)
+
+
+async def _new(scene: Scene, note: Note) -> Outcome:
+    """A batch that was not there before."""
+    crop = await finding.crop_of(scene, note)
+    if not isinstance(crop, str):
+        return crop
+    note = replace(note, crops=(crop,))
+    place_id = await finding.place_for(scene, note, None)
+    if not isinstance(place_id, int):
+        return place_id or Refused(Reason.NO_PLACE)
+    count = await finding.counted(scene, note, scene.crops[crop], scene.garden.place_by_id[place_id])
+    if isinstance(count, Question):
+        return count
+    undo = Undo()
+    planting = await changing.sown(scene.session, scene.row.id, note, crop, place_id, count.count, undo)
+    entry = await _entry(scene, note, planting.id, place_id, undo, amount=float(count.count), unit=Unit.PIECE)
+    return await _kept(scene, note, [(entry, planting.id, place_id, True)], cells=count.cells)
+
+
+async def _covered(scene: Scene, note: Note) -> Outcome:
+    """Places under or free of a cover: those named, or those where the named crop stands."""
+    ids = list(note.places)
+    if not ids or note.crops:
+        found = await finding.plantings_of(scene, note)
+        if not isinstance(found, list):
+            return found
+        ids = list(dict.fromkeys(one.place_id for one in found)) or ids
+    if not ids:
+        return Refused(Reason.NOT_GROWING, note.crops)
+    places = [scene.garden.place_by_id[id_] for id_ in ids if id_ in scene.garden.place_by_id]
+    allowed = [place for place in places if scene.may(place)]
+    if not allowed:
+        return Refused(Reason.NOT_YOURS)
+    if len(note.places) > 1 and len(allowed) > 1 and not note.plantings:
+        return await ask(scene, note, QuestionKind.PLACE, [place.id for place in allowed[: finding.OPTIONS_N]])
+    over = note.cover if note.action is Action.COVERED else Cover.NONE
+    if over is None:
+        return await ask(scene, note, QuestionKind.COVER, _COVERS)
+    kept = []
+    for place in allowed:
+        undo = Undo()
+        changing.cover(await scene.session.get_one(rows.Place, place.id), over, undo)
+        kept.append((await _entry(scene, note, None, place.id, undo), None, place.id, False))
+    return await _kept(scene, note, kept)
+
+
+async def _done(scene: Scene, note: Note) -> Outcome:
+    """Something done to batches that are there, or to a place."""
+    found = await finding.plantings_of(scene, note)
+    if not isinstance(found, list):
+        return found
+    if not found:
+        if note.action is Action.PLANTED_OUT:
+            return await _new(scene, note)  # bought, or raised elsewhere
+        return await _to_place(scene, note) if note.action in _PLACE_ONLY else Refused(Reason.NOT_GROWING, note.crops)
+    moves = []
+    for batch in found:  # everything is asked before anything is changed
+        move = await _move(scene, note, batch)
+        if isinstance(move, Question | Refused):
+            return move
+        moves.append(move)
+    return await _kept(scene, note, [await _to_batch(scene, note, move) for move in moves])
+
+
+async def _to_place(scene: Scene, note: Note) -> Outcome:
+    """A whole place watered or fed."""
+    if note.crops:
+        return Refused(Reason.NOT_GROWING, note.crops)
+    place_id = await finding.place_for(scene, note, None)
+    if not isinstance(place_id, int):
+        return place_id or Refused(Reason.NO_PLACE)
+    entry = await _entry(scene, note, None, place_id, Undo(), amount=note.amount, unit=note.unit)
+    return await _kept(scene, note, [(entry, None, place_id, False)])
+
+
+_Done = tuple[Entry, int | None, int | None, bool]  # entry, planting, place, whether the planting is new
+
+
+_Move = tuple[Planting, int | None, int | None]  # batch, how many of it (None for all), whither (None to stay)
+
+
+async def _move(scene: Scene, note: Note, batch: Planting) -> _Move | Question | Refused:
+    if note.action is Action.LOST:
+        lost = await finding.lost_of(scene, note, batch)
+        return lost if isinstance(lost, Question) else (batch, min(lost, batch.count), None)
+    if note.action not in (Action.POTTED_ON, Action.HARDENING, Action.PLANTED_OUT):
+        return batch, finding.share_of(note, batch), None
+    target = await finding.place_for(scene, note, batch)
+    if isinstance(target, Question | Refused):
+        return target
+    return batch, finding.share_of(note, batch), target
+
+
+async def _to_batch(scene: Scene, note: Note, move: _Move) -> _Done:
+    batch, count, place_id = move
+    undo = Undo()
+    if note.action in _PLACE_ONLY:
+        entry = await _entry(scene, note, batch.id, batch.place_id, undo, amount=note.amount, unit=note.unit)
+        return entry, batch.id, batch.place_id, False
+    row = await scene.session.get_one(rows.Planting, batch.id)
+    moved = await changing.move_on(scene.session, note, row, count, place_id, undo)
+    amount, unit = (note.amount, note.unit) if note.amount is not None else (_float(count), Unit.PIECE)
+    entry = await _entry(scene, note, moved.id, moved.place_id, undo, amount=amount, unit=unit)
+    return entry, moved.id, moved.place_id, moved.id != batch.id
+
+
+def _float(count: int | None) -> float | None:
+    return None if count is None else float(count)
+
+
+async def _reading(scene: Scene, note: Note) -> Outcome:
+    known = {one.id: one for one in await readings.thermometers(scene.session, scene.row.id)}
+    ids = [id_ for id_ in (note.thermometers or known) if id_ in known]
+    if not ids:
+        return Refused(Reason.NO_THERMOMETER)
+    if len(ids) > 1:
+        asked = await ask(scene, note, QuestionKind.THERMOMETER, ids[: finding.OPTIONS_N])
+        return replace(asked, thermometers={id_: known[id_].name for id_ in ids})
+    note = replace(note, thermometers=(ids[0],))
+    taken = await _taken(scene, note, known[ids[0]])
+    if taken is None:
+        return Refused(Reason.GONE)
+    if taken.verdict is Verdict.ASK:
+        doubtful = replace(note, reading_id=taken.reading.id, sure=False)
+        return await ask(scene, doubtful, QuestionKind.READING, ["yes"])
+    undo = Undo(reading=taken.undo)
+    entry = await _entry(scene, note, None, known[ids[0]].place_id, undo, amount=note.amount, unit=Unit.CELSIUS)
+    return replace(await _kept(scene, note, [(entry, None, None, False)]), thermometer=known[ids[0]].name)
+
+
+async def _taken(scene: Scene, note: Note, thermometer: rows.Thermometer) -> readings.Taken | None:
+    if note.reading_id is None:
+        value_c = note.amount or 0.0
+        return await readings.take(
+            scene.session, scene.row, scene.member, thermometer, value_c, note.done_on, scene.now, scene.forecast
+        )
+    doubted = await scene.session.get(Reading, note.reading_id)
+    if doubted is None:
+        return None
+    return await readings.settle(scene.session, scene.row, doubted, scene.now, scene.forecast)
+
+
+async def _rule(scene: Scene, note: Note) -> Outcome:
+    if scene.member.role is not Role.ORGANISER:
+        return Refused(Reason.ORGANISERS_ONLY)
+    keys = [key for key in note.crops if key in scene.crops]
+    if len(keys) > 1 and note.share is None:
+        return await ask(scene, note, QuestionKind.CROP, [*keys[: finding.OPTIONS_N], "all"])
+    kept: list[_Done] = []
+    try:
+        # All or none: a savepoint takes back those already changed when one does not stand up to its checks.
+        async with scene.session.begin_nested():
+            for key in keys:
+                before = await rule_changes.change(
+                    scene.session, scene.member, key, note.rule_key, note.rule_value, scene.now
+                )
+                undo = Undo(rule={"crop": key, "key": note.rule_key, "before": before})
+                kept.append((await _entry(scene, note, None, None, undo), None, None, False))
+    except CropRulesError as error:
+        return Refused(Reason.RULE, note.crops, str(error))
+    return await _kept(scene, note, kept) if kept else Refused(Reason.NOT_GROWING, note.crops)
+
+
+async def _entry(
+    scene: Scene,
+    note: Note,
+    planting_id: int | None,
+    place_id: int | None,
+    undo: Undo,
+    *,
+    amount: float | None = None,
+    unit: Unit = Unit.NONE,
+) -> Entry:
+    entry = Entry(
+        garden_id=scene.row.id,
+        member_id=scene.member.id,
+        planting_id=planting_id,
+        place_id=place_id,
+        written_at=scene.now,
+        done_on=note.done_on,
+        action=note.action.value,
+        amount=amount,
+        unit=unit.value if amount is not None else "",
+        words=note.words,
+        photo_id=scene.photo_id,
+        undo=undo.row(),
+    )
+    scene.session.add(entry)
+    await scene.session.flush()
+    return entry
+
+
+async def _kept(scene: Scene, note: Note, done: Sequence[_Done], *, cells: int | None = None) -> Recorded:
+    after = await gardens.snapshot(scene.session, scene.row)
+    now_by_id = {planting.id: planting for planting in after.plantings}
+    before_by_id = {planting.id: planting for planting in scene.garden.plantings}
+    today = scene.now.astimezone(scene.row.tz).date()
+    changes = []
+    for entry, planting_id, place_id, made in done:
+        planting = now_by_id.get(planting_id or 0)
+        if planting is None and planting_id is not None:
+            planting = replace(before_by_id[planting_id], stage=Stage.ENDED, count=await _left(scene, planting_id))
+        crop = scene.crops.get(planting.crop) if planting else None
+        coming = _coming(planting, crop) if planting and crop else None
+        changes.append(Change(entry.id, planting, place_id, made, coming))
+    lost = [change.planting.crop for change in changes if change.planting] if note.action is Action.LOST else []
+    ends = [sown.ends_on for key in lost if key in scene.crops for sown in sowing_places(scene.crops[key], today)]
+    entries = tuple(one[0] for one in done)
+    return Recorded(note, entries, tuple(changes), after, cells, max(ends, default=None))
+
+
+async def _left(scene: Scene, planting_id: int) -> int:
+    query = select(rows.Planting.count).where(rows.Planting.id == planting_id)
+    return await scene.session.scalar(query) or 0
+
+
+def _coming(planting: Planting, crop: Crop) -> Reached | None:
+    """The stage that comes next and the first day of it: seed up by the warmth of the soil, harvest by days."""
+    if planting.stage is Stage.SOWN and planting.sown_on and crop.sowing.emergence:
+        soonest = min(days for _, days in crop.sowing.emergence)
+        return Reached(Stage.SEEDLING, Basis.WARMTH, planting.sown_on + timedelta(days=round(soonest)))
+    started_on = planting.sown_on or planting.planted_on
+    if planting.stage is Stage.GROWING and started_on:
+        return Reached(Stage.READY, Basis.DAYS, first_harvest(crop, started_on)[0])
+    return None

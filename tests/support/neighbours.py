@@ -1,0 +1,69 @@
+"""Invented members who answer what the bot asks them: some yes, some no, some nothing, some press twice."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from bot.chat.wire import MemoryApi
+from bot.chat.wire_world import Message
+
+__all__ = ["Neighbours", "Press"]
+
+_YES, _NO, _DONE = "I'll do it", "I can't", "Done"
+#: What somebody does about a question, and how many in ten do so.
+_MANNERS = ((_YES, 5), (_NO, 2), ("", 2), (_YES + " " + _YES, 1))
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """A button that somebody means to press. at: not before this moment."""
+
+    at: datetime
+    user: int
+    message: Message
+    button: str
+
+
+@dataclass(slots=True)
+class Neighbours:
+    """users: accounts of members with the app. now: the garden's clock. pressed: (update id, press), in order."""
+
+    api: MemoryApi
+    users: Iterable[int]
+    now: Callable[[], datetime]
+    chance: random.Random
+    pressed: list[tuple[int, Press]] = field(default_factory=list)
+    _meant: list[Press] = field(default_factory=list)
+    _read: dict[int, int] = field(default_factory=dict)
+
+    def live(self) -> None:
+        """Read what is new, make up one's mind, and press what one meant to press by now."""
+        for user in self.users:
+            said = self.api.said(user)
+            for message in said[self._read.get(user, 0) :]:
+                self._decide(user, message)
+            self._read[user] = len(said)
+        due = [press for press in self._meant if press.at <= self.now()]
+        self._meant = [press for press in self._meant if press.at > self.now()]
+        for press in due:
+            update = self.api.press(press.user, press.message, press.button)
+            self.pressed.append((update["update_id"], press))
+
+    def _decide(self, user: int, message: Message) -> None:
+        labels = {key["text"] for row in message.keyboard for key in row}
+        if {_YES, _NO} <= labels:
+            for button in self.chance.choices([m for m, _ in _MANNERS], [n for _, n in _MANNERS])[0].split("  "):
+                self._mean(user, message, button)
+        elif _DONE in labels and self.chance.random() < 0.8:
+            self._mean(user, message, _DONE)
+
+    def _mean(self, user: int, message: Message, button: str) -> None:
+        for label in (button[: len(button) // 2].strip(), button[len(button) // 2 :].strip()) if " I" in button else (
+            button,
+        ):
+            if label:
+                at = self.now() + timedelta(minutes=self.chance.randrange(5, 240))
+                self._meant.append(Press(at, user, message, label))
