@@ -1,0 +1,88 @@
+"""What the sources say about their texts: which cannot be extracted, which stand on buttons, which lists keep an order."""
+
+from __future__ import annotations
+
+import ast
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.open_data import ROOT
+
+__all__ = ["Texts", "texts_in"]
+
+_ARGUMENTS_N = {"gettext": 1, "ngettext": 2, "pgettext": 2}
+
+
+@dataclass(frozen=True, slots=True)
+class Texts:
+    """hidden: (file, source) of calls whose text is not written out. labels: of buttons. ordered: lists parted by "|"."""
+
+    hidden: tuple[tuple[str, str], ...]
+    labels: frozenset[str]
+    ordered: frozenset[str]
+
+
+def texts_in(folder: Path) -> Texts:
+    """What the Python files below a folder hold."""
+    trees = {str(path.relative_to(folder)): ast.parse(path.read_text("utf-8")) for path in sorted(folder.rglob("*.py"))}
+    return Texts(
+        hidden=tuple((file, source) for file, tree in trees.items() for source in _hidden(tree)),
+        labels=frozenset(text for tree in trees.values() for text in _labels(tree)),
+        ordered=frozenset(text for tree in trees.values() for text in _ordered(tree)),
+    )
+
+
+def _hidden(tree: ast.Module) -> Iterator[str]:
+    """Calls that extraction passes over. Functions that only hand a text on are extracted where they are called."""
+    handing_on = _ARGUMENTS_N.keys() | _lists_of_words()
+    within = {
+        id(inner)
+        for outer in ast.walk(tree)
+        if isinstance(outer, ast.FunctionDef) and outer.name in handing_on
+        for inner in ast.walk(outer)
+    }
+    for call in _calls(tree):
+        arguments = call.args[: _ARGUMENTS_N.get(_name(call), 2)]
+        is_list = isinstance(call.func, ast.Name) and _name(call) in _lists_of_words() and len(call.args) > 1
+        if (_name(call) not in _ARGUMENTS_N and not is_list) or id(call) in within:
+            continue
+        is_crop = _text(arguments[0]) == "crop"  # their names are extracted from the rule files
+        if not is_crop and any(_text(argument) is None for argument in arguments):
+            yield ast.unparse(call)
+
+
+def _labels(tree: ast.Module) -> Iterator[str]:
+    """Texts on buttons that come back: pairs of a label and the data written beside it."""
+    for pair in ast.walk(tree):
+        if isinstance(pair, ast.Tuple) and len(pair.elts) == 2:
+            label, data = pair.elts
+            comes_back = isinstance(data, ast.JoinedStr) or _text(data) is not None
+            if comes_back and isinstance(label, ast.Call) and _name(label) == "gettext":
+                yield _text(label.args[0]) or ""
+
+
+def _ordered(tree: ast.Module) -> Iterator[str]:
+    return (_text(call.args[1]) or "" for call in _calls(tree) if _name(call) == "in_order" and len(call.args) == 2)
+
+
+def _lists_of_words() -> frozenset[str]:
+    """The functions that pyproject.toml names beside gettext, ngettext and pgettext."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
+    mappings = project["tool"]["babel"]["mappings"]
+    return frozenset(word.partition(":")[0] for mapping in mappings for word in mapping.get("keywords", ()))
+
+
+def _calls(tree: ast.Module) -> Iterator[ast.Call]:
+    return (node for node in ast.walk(tree) if isinstance(node, ast.Call))
+
+
+def _name(call: ast.Call) -> str:
+    if isinstance(call.func, ast.Attribute):
+        return call.func.attr
+    return call.func.id if isinstance(call.func, ast.Name) else ""
+
+
+def _text(node: ast.expr) -> str | None:
+    return node.value if isinstance(node, ast.Constant) and isinstance(node.value, str) else None
