@@ -14,7 +14,7 @@ import sys
 import tempfile
 import tomllib
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from string import Formatter
@@ -71,7 +71,9 @@ def slips(folder: Path, sources: Catalog, texts: Texts) -> Iterator[Slip]:
     yield from (Slip(f"bot/{file}", call, "a text must be written out in the call") for file, call in texts.hidden)
     yield from _source_slips(sources, texts.labels)
     for key in _by_key(sources).keys() ^ _by_key(_read(template)).keys():
-        what = "not in the template; run task extract" if key in _by_key(sources) else "no longer said; run task extract"
+        what = (
+            "not in the template; run task extract" if key in _by_key(sources) else "no longer said; run task extract"
+        )
         yield Slip(template.name, key[1], what)
     for language in list(LANGUAGES)[1:]:
         path = folder / language / "LC_MESSAGES" / "gatepost.po"
@@ -102,12 +104,11 @@ def _language(path: Path, sources: Catalog, texts: Texts) -> Iterator[tuple[str,
     there = _by_key(catalogue)
     wanted = _by_key(sources)
     yield from ((key[1], "no longer said; run pybabel update") for key in there if key not in wanted)
-    alone = _alone(catalogue)
     for key, message in wanted.items():
         if key not in there:
             yield key[1], "is missing; run pybabel update"
         else:
-            yield from ((key[1], what) for what in _message(there[key], message, alone, texts))
+            yield from ((key[1], what) for what in _message(there[key], message, catalogue, texts))
 
 
 def _header(catalogue: Catalog, language: str) -> Iterator[tuple[str, str]]:
@@ -117,16 +118,17 @@ def _header(catalogue: Catalog, language: str) -> Iterator[tuple[str, str]]:
         yield catalogue.plural_forms, f"Plural-Forms should be {get_plural(language).plural_forms}"
 
 
-def _message(given: Message, source: Message, alone: frozenset[int], texts: Texts) -> Iterator[str]:
+def _message(given: Message, source: Message, catalogue: Catalog, texts: Texts) -> Iterator[str]:
     if given.fuzzy:
         yield "is marked fuzzy"
     forms = _forms(given)
-    if isinstance(source.id, tuple) != isinstance(given.id, tuple):
-        yield "has no plural, or one too many"
+    if _ids(source) != _ids(given):
+        yield "has another plural; run pybabel update"
         return
-    if not all(forms) or (source.pluralizable and len(forms) != _forms_n(given)):
+    if not all(forms) or len(forms) != (catalogue.num_plurals if source.pluralizable else 1):
         yield "is not translated, or not in every plural form"
         return
+    alone = _alone(catalogue)
     for index, form in enumerate(forms):
         yield from _form(form, source, texts, may_lack_n=source.pluralizable and index in alone)
 
@@ -169,7 +171,7 @@ def _alone(catalogue: Catalog) -> frozenset[int]:
     return frozenset(form for form, times in counts.items() if times == 1)
 
 
-def _rule(catalogue: Catalog) -> "gettext._PluralRule":
+def _rule(catalogue: Catalog) -> Callable[[int], int]:
     return gettext.c2py(catalogue.plural_expr)
 
 

@@ -26,6 +26,7 @@ __all__ = [
     "RuleError",
     "checked",
     "first_occurrences",
+    "is_over",
     "moved",
     "occurrences",
     "rule_parts",
@@ -34,8 +35,10 @@ __all__ = [
 MOST_TITLE_N = 120
 WEEKDAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 _PARTS = frozenset({"FREQ", "INTERVAL", "COUNT", "UNTIL", "BYDAY", "BYMONTHDAY", "BYMONTH", "BYSETPOS", "WKST"})
-_MOST_INTERVAL_N, _MOST_COUNT_N = 999, 1000
+_MOST_INTERVAL_N, _MOST_COUNT_N, _MOST_SETPOS_N = 999, 1000, 5
+_LONGEST = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)  # days of each month at most
 _DAY = timedelta(days=1)
+_FAR = timedelta(days=3653)
 
 
 class EntryKind(StrEnum):
@@ -113,6 +116,11 @@ def occurrences(entries: Iterable[Entry], first_on: date, last_on: date) -> tupl
     return tuple(sorted(found, key=lambda one: (one.first_on, one.entry.starts or time(), one.last_on, one.key)))
 
 
+def is_over(entry: Entry, on: date) -> bool:
+    """Whether no time of it touches that day or the ten years after."""
+    return next(_within(entry, on, on + _FAR), None) is None
+
+
 def first_occurrences(entry: Entry, most: int) -> tuple[Occurrence, ...]:
     """The first times of an entry, at most so many."""
     days = _days(entry)
@@ -166,6 +174,8 @@ def _check_parts(parts: dict[str, str]) -> None:
         (often == "DAILY" and narrowed and parts.get("INTERVAL", "1") != "1", "INTERVAL"),
         (often in ("DAILY", "WEEKLY") and "BYMONTHDAY" in parts, "BYMONTHDAY"),
         (often in ("DAILY", "WEEKLY") and "BYSETPOS" in parts, "BYSETPOS"),
+        (any(abs(n) > _MOST_SETPOS_N for n in _listed(parts.get("BYSETPOS", ""))), "BYSETPOS"),
+        (not _has_day(parts), "BYMONTHDAY"),
         ("BYSETPOS" in parts and ("BYDAY" not in parts or "BYMONTHDAY" in parts), "BYSETPOS"),
         (bool(numbered) and (often in ("DAILY", "WEEKLY") or "BYSETPOS" in parts or "BYMONTHDAY" in parts), "BYDAY"),
     )
@@ -176,6 +186,16 @@ def _check_parts(parts: dict[str, str]) -> None:
 
 def _whole(text: str) -> int:
     return int(text) if text.isdecimal() and len(text) < 10 else 0
+
+
+def _listed(text: str) -> list[int]:
+    return [int(each) for each in text.split(",") if each.lstrip("+-").isdecimal() and len(each) < 6]
+
+
+def _has_day(parts: dict[str, str]) -> bool:
+    """Whether one of the months has one of the days."""
+    months, days = _listed(parts.get("BYMONTH", "")) or [1], _listed(parts.get("BYMONTHDAY", "")) or [1]
+    return any(1 <= month <= 12 and 1 <= abs(day) <= _LONGEST[month - 1] for month in months for day in days)
 
 
 @lru_cache(maxsize=512)

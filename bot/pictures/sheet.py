@@ -85,8 +85,8 @@ class Sheet:
         ink: str | None = None,
         ground: str | None = None,
         anchor: str = "start",
-    ) -> float:
-        """One line with its top at y; x is where it starts, its middle or where it ends. Gives its length.
+    ) -> None:
+        """One line with its top at y; x is where it starts, its middle or where it ends ("start", "middle", "end").
 
         ground: a colour laid under it, so that lines stop short of it.
         """
@@ -106,7 +106,6 @@ class Sheet:
             direction=self._direction,
         )
         self.texts.append(Box(left, y, right, bottom, words, size))
-        return length
 
     def paragraph(
         self,

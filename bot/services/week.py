@@ -117,7 +117,7 @@ async def _asks(session: AsyncSession, row: GardenRow, outlook: Outlook, now: da
 async def _frost_after(session: AsyncSession, row: GardenRow) -> Callable[[date], float] | None:
     """P(a frost still comes after a spring day), from the garden's past minima; None with too few years."""
     rows = await session.execute(select(NightMinimum.on, NightMinimum.min_c).where(NightMinimum.garden_id == row.id))
-    minima = dict(rows.tuples().all())
+    minima = {row.on: row.min_c for row in rows}
     try:
         frosts = climate.climate(minima, southern=row.latitude < 0).last_spring
     except climate.ClimateError:

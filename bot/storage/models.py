@@ -1,7 +1,9 @@
 """Every table, by name; importing this module makes all of them known to the metadata."""
 
 from bot.storage.tables.base import LINE, NAME, Base
+from bot.storage.tables.calendar import Calendar, CalendarChange, CalendarEntry
 from bot.storage.tables.messages import Inbox, Outbox
+from bot.storage.tables.pending import PendingNote
 from bot.storage.tables.people import Away, FreeTime, Member, Person
 from bot.storage.tables.records import (
     Entry,
@@ -23,6 +25,9 @@ __all__ = [
     "Ask",
     "Away",
     "Base",
+    "Calendar",
+    "CalendarChange",
+    "CalendarEntry",
     "Duty",
     "Entry",
     "FreeTime",
@@ -34,6 +39,7 @@ __all__ = [
     "NightMinimum",
     "NightOdds",
     "Outbox",
+    "PendingNote",
     "Person",
     "Place",
     "Planting",

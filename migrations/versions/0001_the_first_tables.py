@@ -77,6 +77,14 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f('ix_outbox_chat_id'), ['chat_id'], unique=False)
         batch_op.create_index('ix_outbox_waiting', ['state', 'send_at', 'urgency', 'id'], unique=False)
 
+    op.create_table('calendars',
+    sa.Column('garden_id', sa.Integer(), nullable=False),
+    sa.Column('uid', sa.String(length=80), nullable=False),
+    sa.Column('pinned_id', sa.Integer(), nullable=True),
+    sa.ForeignKeyConstraint(['garden_id'], ['gardens.id'], name=op.f('fk_calendars_garden_id_gardens'), ondelete='CASCADE'),
+    sa.ForeignKeyConstraint(['pinned_id'], ['outbox.id'], name=op.f('fk_calendars_pinned_id_outbox'), ondelete='SET NULL'),
+    sa.PrimaryKeyConstraint('garden_id', name=op.f('pk_calendars'))
+    )
     op.create_table('learned',
     sa.Column('garden_id', sa.Integer(), nullable=False),
     sa.Column('correction', sa.JSON(), nullable=False),
@@ -213,6 +221,31 @@ def upgrade() -> None:
     with op.batch_alter_table('aways', schema=None) as batch_op:
         batch_op.create_index(batch_op.f('ix_aways_member_id'), ['member_id'], unique=False)
 
+    op.create_table('calendar_entries',
+    sa.Column('id', sa.Integer(), nullable=False),
+    sa.Column('garden_id', sa.Integer(), nullable=False),
+    sa.Column('uid', sa.String(length=255), nullable=False),
+    sa.Column('title', sa.String(length=120), nullable=False),
+    sa.Column('kind', sa.String(length=40), nullable=False),
+    sa.Column('first_on', sa.Date(), nullable=False),
+    sa.Column('last_on', sa.Date(), nullable=False),
+    sa.Column('starts', sa.Time(), nullable=True),
+    sa.Column('ends', sa.Time(), nullable=True),
+    sa.Column('rrule', sa.String(length=200), nullable=False),
+    sa.Column('skips', sa.JSON(), nullable=False),
+    sa.Column('crop', sa.String(length=80), nullable=True),
+    sa.Column('state', sa.String(length=40), nullable=False),
+    sa.Column('sequence', sa.Integer(), nullable=False),
+    sa.Column('created_by', sa.Integer(), nullable=True),
+    sa.Column('changed_at', sa.DateTime(timezone=True), nullable=False),
+    sa.ForeignKeyConstraint(['created_by'], ['members.id'], name=op.f('fk_calendar_entries_created_by_members'), ondelete='SET NULL'),
+    sa.ForeignKeyConstraint(['garden_id'], ['gardens.id'], name=op.f('fk_calendar_entries_garden_id_gardens'), ondelete='CASCADE'),
+    sa.PrimaryKeyConstraint('id', name=op.f('pk_calendar_entries')),
+    sa.UniqueConstraint('garden_id', 'uid', name=op.f('uq_calendar_entries_garden_id_uid'))
+    )
+    with op.batch_alter_table('calendar_entries', schema=None) as batch_op:
+        batch_op.create_index(batch_op.f('ix_calendar_entries_garden_id'), ['garden_id'], unique=False)
+
     op.create_table('duties',
     sa.Column('id', sa.Integer(), nullable=False),
     sa.Column('warning_id', sa.Integer(), nullable=False),
@@ -267,6 +300,19 @@ def upgrade() -> None:
     sa.PrimaryKeyConstraint('id', name=op.f('pk_job_marks')),
     sa.UniqueConstraint('garden_id', 'member_id', 'job', name=op.f('uq_job_marks_garden_id_member_id_job'))
     )
+    op.create_table('pending_notes',
+    sa.Column('id', sa.Integer(), nullable=False),
+    sa.Column('garden_id', sa.Integer(), nullable=False),
+    sa.Column('member_id', sa.Integer(), nullable=False),
+    sa.Column('note', sa.JSON(), nullable=False),
+    sa.Column('asked_at', sa.DateTime(timezone=True), nullable=False),
+    sa.ForeignKeyConstraint(['garden_id'], ['gardens.id'], name=op.f('fk_pending_notes_garden_id_gardens'), ondelete='CASCADE'),
+    sa.ForeignKeyConstraint(['member_id'], ['members.id'], name=op.f('fk_pending_notes_member_id_members'), ondelete='CASCADE'),
+    sa.PrimaryKeyConstraint('id', name=op.f('pk_pending_notes'))
+    )
+    with op.batch_alter_table('pending_notes', schema=None) as batch_op:
+        batch_op.create_index(batch_op.f('ix_pending_notes_member_id'), ['member_id'], unique=False)
+
     op.create_table('plantings',
     sa.Column('id', sa.Integer(), nullable=False),
     sa.Column('garden_id', sa.Integer(), nullable=False),
@@ -357,6 +403,19 @@ def upgrade() -> None:
     with op.batch_alter_table('asks', schema=None) as batch_op:
         batch_op.create_index(batch_op.f('ix_asks_member_id'), ['member_id'], unique=False)
 
+    op.create_table('calendar_changes',
+    sa.Column('id', sa.Integer(), nullable=False),
+    sa.Column('entry_id', sa.Integer(), nullable=False),
+    sa.Column('member_id', sa.Integer(), nullable=True),
+    sa.Column('changed_at', sa.DateTime(timezone=True), nullable=False),
+    sa.Column('before', sa.JSON(), nullable=True),
+    sa.ForeignKeyConstraint(['entry_id'], ['calendar_entries.id'], name=op.f('fk_calendar_changes_entry_id_calendar_entries'), ondelete='CASCADE'),
+    sa.ForeignKeyConstraint(['member_id'], ['members.id'], name=op.f('fk_calendar_changes_member_id_members'), ondelete='SET NULL'),
+    sa.PrimaryKeyConstraint('id', name=op.f('pk_calendar_changes'))
+    )
+    with op.batch_alter_table('calendar_changes', schema=None) as batch_op:
+        batch_op.create_index(batch_op.f('ix_calendar_changes_entry_id'), ['entry_id'], unique=False)
+
     op.create_table('journal',
     sa.Column('id', sa.Integer(), nullable=False),
     sa.Column('garden_id', sa.Integer(), nullable=False),
@@ -410,6 +469,10 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f('ix_journal_garden_id'))
 
     op.drop_table('journal')
+    with op.batch_alter_table('calendar_changes', schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f('ix_calendar_changes_entry_id'))
+
+    op.drop_table('calendar_changes')
     with op.batch_alter_table('asks', schema=None) as batch_op:
         batch_op.drop_index(batch_op.f('ix_asks_member_id'))
 
@@ -426,6 +489,10 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f('ix_plantings_garden_id'))
 
     op.drop_table('plantings')
+    with op.batch_alter_table('pending_notes', schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f('ix_pending_notes_member_id'))
+
+    op.drop_table('pending_notes')
     op.drop_table('job_marks')
     with op.batch_alter_table('free_times', schema=None) as batch_op:
         batch_op.drop_index(batch_op.f('ix_free_times_member_id'))
@@ -435,6 +502,10 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f('ix_duties_warning_id'))
 
     op.drop_table('duties')
+    with op.batch_alter_table('calendar_entries', schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f('ix_calendar_entries_garden_id'))
+
+    op.drop_table('calendar_entries')
     with op.batch_alter_table('aways', schema=None) as batch_op:
         batch_op.drop_index(batch_op.f('ix_aways_member_id'))
 
@@ -455,6 +526,7 @@ def downgrade() -> None:
     op.drop_table('night_odds')
     op.drop_table('night_minima')
     op.drop_table('learned')
+    op.drop_table('calendars')
     with op.batch_alter_table('outbox', schema=None) as batch_op:
         batch_op.drop_index('ix_outbox_waiting')
         batch_op.drop_index(batch_op.f('ix_outbox_chat_id'))

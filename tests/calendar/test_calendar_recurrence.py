@@ -69,6 +69,8 @@ def test_a_first_day_out_of_step_moves_to_the_first_that_fits() -> None:
         "BYDAY=MO",
         "FREQ=WEEKLY;COUNT=3;UNTIL=20260601",
         "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30",
+        "FREQ=MONTHLY;BYDAY=MO;BYSETPOS=9",
+        "FREQ=YEARLY;BYMONTH=13",
         "FREQ=DAILY;INTERVAL=7;BYDAY=MO",
         "FREQ=WEEKLY;COUNT=0",
         "FREQ=WEEKLY;INTERVAL=100000000000",

@@ -13,8 +13,9 @@ from bot.chat.wire_world import Message
 __all__ = ["Neighbours", "Press"]
 
 _YES, _NO, _DONE = "I'll do it", "I can't", "Done"
-#: What somebody does about a question, and how many in ten do so.
-_MANNERS = ((_YES, 5), (_NO, 2), ("", 2), (_YES + " " + _YES, 1))
+#: The buttons that somebody presses under a question, and how many in ten do so.
+_MANNERS: dict[tuple[str, ...], int] = {(_YES,): 5, (_NO,): 2, (): 2, (_YES, _YES): 1}
+_WILL_BE_DONE = 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,16 +55,11 @@ class Neighbours:
 
     def _decide(self, user: int, message: Message) -> None:
         labels = {key["text"] for row in message.keyboard for key in row}
+        meant: tuple[str, ...] = ()
         if {_YES, _NO} <= labels:
-            for button in self.chance.choices([m for m, _ in _MANNERS], [n for _, n in _MANNERS])[0].split("  "):
-                self._mean(user, message, button)
-        elif _DONE in labels and self.chance.random() < 0.8:
-            self._mean(user, message, _DONE)
-
-    def _mean(self, user: int, message: Message, button: str) -> None:
-        for label in (button[: len(button) // 2].strip(), button[len(button) // 2 :].strip()) if " I" in button else (
-            button,
-        ):
-            if label:
-                at = self.now() + timedelta(minutes=self.chance.randrange(5, 240))
-                self._meant.append(Press(at, user, message, label))
+            meant = self.chance.choices([*_MANNERS], [*_MANNERS.values()])[0]
+        elif _DONE in labels and self.chance.random() < _WILL_BE_DONE:
+            meant = (_DONE,)
+        for button in meant:
+            at = self.now() + timedelta(minutes=self.chance.randrange(5, 240))
+            self._meant.append(Press(at, user, message, button))

@@ -47,13 +47,13 @@ def counted(said: Sequence[Token], words: Vocabulary) -> Counted:
 def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
     """1 1/2, one and a half, half a: one number each."""
     for index, token in enumerate(said):
-        if token.taken:
+        if token.taken or token.value is not None:
             continue
         after_number = index > 0 and said[index - 1].value is not None
         half = (starts(said, index, words.and_half) if after_number else ()) or starts(said, index, words.half)
         if half:
             _add(said, index, half, 0.5)
-        elif token.raw in _FRACTIONS and token.value is None:
+        elif token.raw in _FRACTIONS:
             _add(said, index, (index,), _FRACTIONS[token.raw])
 
 

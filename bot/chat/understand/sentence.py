@@ -94,7 +94,9 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     found = found or _silent(said, crops, words) or guessed_deeds(said, words)
     if not found:
         return []
-    crops = crops or (things.guessed_crops(said, known) if found[0].action in _NEED_CROP or not places else [])
+    crops = crops or things.declined_crop(said, known)
+    if found[0].action in _NEED_CROP or not places:
+        crops = crops or things.misspelt_crop(said, known)
     places = places or things.guessed_places(said, known, words)
     clauses = _clauses(said, found, crops, places, words)
     sure = len([clause for clause in clauses if clause.deed]) == len(found)

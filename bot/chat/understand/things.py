@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from bot.chat.understand.known import Known
 from bot.chat.understand.tokens import Indices, Token, found_in, near_word, starts, take, tokens, with_numbers
@@ -11,7 +12,7 @@ from bot.chat.understand.vocabulary import Vocabulary
 from bot.core.garden import Place
 from bot.crops.find import fold, match
 
-__all__ = ["Hit", "crops", "guessed_crops", "guessed_places", "named", "places"]
+__all__ = ["Hit", "crops", "declined_crop", "guessed_places", "misspelt_crop", "named", "places"]
 
 _LONG = 4  # a stem shorter than this says too little
 _ENDING = 3  # letters that declension may put on or take off
@@ -50,7 +51,18 @@ def named(said: Sequence[Token], names: Mapping[int, str], words: Vocabulary, wh
 
 
 def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
-    """Places by a part of their name, or by their kind: "the tunnel"."""
+    """Places by a part of their name, or by their kind: "the tunnel". What is counted ("3 pots") is no place."""
+    counted = [after for before, after in pairwise(said) if before.value is not None and after.taken is None]
+    for token in counted:
+        token.taken = "counted"
+    try:
+        return _places(said, known, words)
+    finally:
+        for token in counted:
+            token.taken = None
+
+
+def _places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     small = _small(words)
     hits = _parts(said, _names(_by_id(known.places), words), Token.same, small, known.places, words)
     for kind, phrases in words.kinds.items():
@@ -77,11 +89,6 @@ def crops(said: Sequence[Token], known: Known) -> list[Hit]:
     return sorted(hits, key=lambda hit: hit.at)
 
 
-def guessed_crops(said: Sequence[Token], known: Known) -> list[Hit]:
-    """Crops by a declined name in the reader's language; else a guess at a misspelt one."""
-    return _declined(said, known) or _misspelt(said, known)
-
-
 def _crop(said: Sequence[Token], known: Known) -> Hit | None:
     best: tuple[Indices, tuple[str, ...]] | None = None
     for run in _free_runs(said):
@@ -96,7 +103,8 @@ def _crop(said: Sequence[Token], known: Known) -> Hit | None:
     return Hit(best[0], crops=best[1])
 
 
-def _declined(said: Sequence[Token], known: Known) -> list[Hit]:
+def declined_crop(said: Sequence[Token], known: Known) -> list[Hit]:
+    """The first crop by a declined name in the reader's language."""
     names = {n: tokens(name) for n, name in enumerate(known.local)}
     keys = list(known.local.values())
     for run in _free_runs(said):
@@ -110,7 +118,8 @@ def _declined(said: Sequence[Token], known: Known) -> list[Hit]:
     return []
 
 
-def _misspelt(said: Sequence[Token], known: Known) -> list[Hit]:
+def misspelt_crop(said: Sequence[Token], known: Known) -> list[Hit]:
+    """A guess at the first misspelt crop."""
     spelt = {word for own in (*known.names.values(), known.local) for name in own for word in fold(name).split()}
     for run in _free_runs(said):
         fixed = [near_word(said[n].word, spelt) or said[n].word for n in run]

@@ -12,8 +12,7 @@ from bot.i18n import Say, say
 
 __all__ = ["Words", "plain", "words"]
 
-_NUMBERED = ("plurals", "ordinals", "parts")
-_SHORT_DAYS = {"tues": 1, "weds": 2, "thur": 3, "thurs": 3}  # as English writes them too; CLDR has three letters
+_NUMBERED = ("weekdays", "plurals", "ordinals", "parts")
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "a", "œ": "o", "ß": "s", "’": "'"})
 
 
@@ -63,10 +62,10 @@ def words(voice: Say) -> Words:
 def _words(language: str) -> Words:
     heard = [_phrases(say(each, "UTC")) for each in ("en", language)]
     sets = {name: _set(*(each[name] for each in heard)) for name in heard[0] if name not in _NUMBERED}
-    plurals, ordinals, parts = (_numbered(*(each[name] for each in heard)) for name in _NUMBERED)
+    weekdays, plurals, ordinals, parts = (_numbered(*(each[name] for each in heard)) for name in _NUMBERED)
     return Words(
         months=_named(language, "months") | {"sept": 9},
-        weekdays=_named(language, "days") | _SHORT_DAYS,
+        weekdays=_named(language, "days") | weekdays,
         plurals=plurals,
         ordinals={phrase: -1 if n == 4 else n + 1 for phrase, n in ordinals.items()},
         parts={phrase: ((1, 10), (11, 20), (21, 0))[n] for phrase, n in parts.items()},
@@ -77,6 +76,8 @@ def _words(language: str) -> Words:
 def _phrases(voice: Say) -> dict[str, str]:
     """What people write, in one language: phrases of the same meaning parted by |, in order by ;."""
     return {
+        # Beside CLDR's: short forms, and such as stand after "on".
+        "weekdays": voice.pgettext("calendar", "mon;tue|tues;wed|weds;thu|thur|thurs;fri;sat;sun"),
         "plurals": voice.pgettext("calendar", "mondays;tuesdays;wednesdays;thursdays;fridays;saturdays;sundays"),
         "ordinals": voice.pgettext("calendar", "first|1st;second|2nd;third|3rd;fourth|4th;last"),
         "parts": voice.pgettext("calendar", "early|beginning of|start of;mid|middle of;late|end of"),

@@ -165,7 +165,9 @@ async def move(
 
 
 async def withdraw(session: AsyncSession, row: CalendarEntry, member: Member, now: datetime) -> bool:
-    """Take an entry back; it stays in the file as cancelled. False when it was withdrawn already."""
+    """Take a published entry back; it stays in the file as cancelled. False when it is not published."""
+    if row.state is not EntryState.PUBLISHED:
+        return False
     changed = change(session, row, member, now, EntryState.WITHDRAWN)
     await session.flush()
     return changed

@@ -16,14 +16,13 @@ from zoneinfo import ZoneInfo
 
 from icalendar import Calendar, Component, Event, vRecur
 
-from bot.core.calendar_rules import MOST_TITLE_N, Entry, EntryKind, RuleError, checked, occurrences, rule_parts
+from bot.core.calendar_rules import MOST_TITLE_N, Entry, EntryKind, RuleError, checked, is_over, rule_parts
 
 __all__ = ["MOST_BYTES", "MOST_EVENTS", "Incoming", "Remark", "Remarked", "plain_title", "read_ical"]
 
 MOST_BYTES, MOST_EVENTS = 1_000_000, 500
 _MOST_UID_N, _MOST_RULE_N = 255, 200
 _DAY = timedelta(days=1)
-_FAR = timedelta(days=3653)
 #: What an event may say besides that the calendar has no place for. X- fields of single programs are not mentioned.
 _UNKEPT = ("DESCRIPTION", "LOCATION", "ATTENDEE", "ORGANIZER", "URL", "ATTACH", "CONTACT", "COMMENT", "RDATE", "EXRULE")
 
@@ -110,7 +109,7 @@ def _taken(events: Iterable[Event], zone: ZoneInfo, today: date, remarks: list[R
         except _LeftOut as left_out:
             remarks.append(replace(left_out.remark, title=title))
             continue
-        if not occurrences([entry], today, today + _FAR):
+        if is_over(entry, today):
             over += 1
             continue
         remarks += [replace(remark, title=title) for remark in own]

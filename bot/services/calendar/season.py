@@ -68,6 +68,6 @@ async def against_weather(
 async def _climate(session: AsyncSession, garden: Garden) -> climate.Climate | None:
     rows = await session.execute(select(NightMinimum.on, NightMinimum.min_c).where(NightMinimum.garden_id == garden.id))
     try:
-        return climate.climate({on: min_c for on, min_c in rows})
+        return climate.climate({row.on: row.min_c for row in rows})
     except climate.ClimateError:
         return None

@@ -134,11 +134,13 @@ async def _correction(session: AsyncSession, member: Member, first: Entry, now: 
     if first.member_id is None or first.member_id == member.id:
         return None
     garden = await session.get_one(Garden, first.garden_id)
+    # A batch that began with what is taken back is gone by now.
+    batch = await session.get(Planting, first.planting_id) if first.planting_id is not None else None
     session.add(
         Entry(
             garden_id=first.garden_id,
             member_id=member.id,
-            planting_id=first.planting_id,
+            planting_id=batch.id if batch is not None else None,
             place_id=first.place_id,
             written_at=now,
             done_on=now.astimezone(garden.tz).date(),
