@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Awaitable, Callable
+from dataclasses import replace
 
-from bot.chat import answering
+from bot.chat import answering, noting
 from bot.chat.commands import duties, help, outdoors, outlook, start, week
 from bot.chat.turn import Turn
 from bot.crops.find import fold
@@ -15,6 +16,9 @@ __all__ = ["answer"]
 
 #: The longest message that is read; nobody asks for their week in more.
 READ_N = 1000
+
+
+Intent = Callable[[Turn], Awaitable[None]]
 
 
 async def answer(turn: Turn) -> None:
@@ -29,34 +33,80 @@ async def answer(turn: Turn) -> None:
     if turn.private and turn.garden is None and turn.choices:
         await start.choose(turn)
         return
+    if await noting.note(turn):
+        return
     words = fold(text)
-    for pattern, found in _intents(turn.say):
-        if pattern and re.search(rf"\b(?:{pattern})\b", words):
-            await found(turn)
-            return
+    intent = _meant(turn.say, words)
+    if intent is not None:
+        await intent(turn)
+        return
     if turn.private or _spoken_to(turn):
         await turn.reply(turn.say.gettext("I did not understand that. /help shows what you can ask me."))
 
 
-def _intents(say: Say) -> tuple[tuple[str, Callable[[Turn], Awaitable[None]]], ...]:
-    """Words of each intent, in the person's language and in English: alternatives parted by |."""
+def _meant(say: Say, words: str) -> Intent | None:
+    for voice in _voices(say):
+        for alternatives, intent in _answers(voice):
+            # Only the whole message is an answer: "no" stands in many a sentence.
+            if re.fullmatch(rf"(?:{_pattern(alternatives)})[\s.!,]*", words):
+                return intent
+    for voice in _voices(say):
+        for alternatives, intent in _questions(voice):
+            if re.search(rf"\b(?:{_pattern(alternatives)})\b", words):
+                return intent
+    return None
 
-    def words(context: str, english: str) -> str:
-        own = say.pgettext(context, english)
-        return "|".join(fold(word) for word in dict.fromkeys(f"{english}|{own}".split("|")) if word)
 
+def _pattern(words: str) -> str:
+    """Alternatives parted by |, as a pattern for folded text."""
+    return "|".join(re.escape(fold(word)) for word in words.split("|"))
+
+
+def _voices(say: Say) -> tuple[Say, ...]:
+    """People mix their own language with English."""
+    return (say,) if say.language == "en" else (say, replace(say, language="en"))
+
+
+def _answers(say: Say) -> tuple[tuple[str, Intent], ...]:
     return (
         (
-            words("words that ask for the week", "what should i do|what can i do|what to do|this week|my week|jobs"),
+            say.pgettext(
+                "words that say yes", "i'll do it|i will do it|i will|yes|yes please|ok|i can do it|i can|count me in"
+            ),
+            answering.yes,
+        ),
+        (
+            say.pgettext(
+                "words that say no", "i can't|i cannot|i can not|no|no sorry|sorry no|not me|pass|sorry i can't"
+            ),
+            answering.no,
+        ),
+        (
+            say.pgettext("words that say done", "done|all done|it's done|finished|covered|all covered|brought in"),
+            answering.done,
+        ),
+    )
+
+
+def _questions(say: Say) -> tuple[tuple[str, Intent], ...]:
+    return (
+        (
+            say.pgettext(
+                "words that ask for the week",
+                "what should i do|what can i do|what to do|what needs doing|this week|my week|jobs",
+            ),
             week.answer,
         ),
-        (words("words that ask what may go out", "go out yet|put out yet|plant out yet|harden off"), outdoors.answer),
-        (words("words that ask for the weather", "weather|forecast|frost tonight|how cold|windy"), outlook.answer),
-        (words("words that ask for my turns", "my turn|my turns|my duties|am i on"), duties.answer),
-        (words("words that say yes", "i'll do it|i will|yes|i can do it|count me in"), answering.yes),
-        (words("words that say no", "i can't|i cannot|no|not me|pass"), answering.no),
-        (words("words that say done", "done|finished|all done|covered|brought in"), answering.done),
-        (words("words that ask for help", "help|what can you do"), help.answer),
+        (
+            say.pgettext("words that ask what may go out", "go out yet|put out yet|plant out yet|harden off"),
+            outdoors.answer,
+        ),
+        (
+            say.pgettext("words that ask for the weather", "weather|forecast|frost tonight|how cold|windy"),
+            outlook.answer,
+        ),
+        (say.pgettext("words that ask for my turns", "my turn|my turns|my duties|am i on"), duties.answer),
+        (say.pgettext("words that ask for help", "help|what can you do"), help.answer),
     )
 
 

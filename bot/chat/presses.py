@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import answering, groups, keyboards
+from bot.chat import answering, groups, keyboards, noting
+from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
 from bot.chat.turn import Turn
 from bot.chat.wording import duties, why
@@ -36,6 +37,12 @@ async def press(turn: Turn, data: str) -> None:
         await _about_job(turn, _JOB[verb], rest)
     elif verb == "week" and rest.isdecimal():
         await week_command.show(turn, int(rest[:4]))
+    elif verb == "note":
+        await noting.pressed(turn, rest)
+    elif verb == "undo":
+        await noting.undo(turn, rest)
+    elif verb == "ruleback":
+        await rules_command.put_back(turn, rest)
     elif verb == "join":
         await groups.join(turn, rest)
     elif verb == "garden" and rest.isdecimal() and len(rest) < 10:

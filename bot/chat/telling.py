@@ -17,7 +17,7 @@ from bot.services.outlook import Outlook
 from bot.services.views import WarningView, view
 from bot.storage import members
 from bot.storage import warnings as store
-from bot.storage.models import Garden, Member, Outbox, Warning
+from bot.storage.models import Garden, Outbox, Warning
 
 __all__ = ["refresh_standing", "tell", "voice"]
 
@@ -75,7 +75,7 @@ async def _to_group(session: AsyncSession, garden: Garden, outlook: Outlook, eve
         urgency=Urgency.WARNING,
         # A call for help is of use until its hazard has come; thanks and all-clear a day longer.
         expires_at=max(shown.ends_at, now) + timedelta(hours=24 if event.what in (What.AFTER, What.CALLED_OFF) else 0),
-        again=voiced.gettext("(Sent once more: I am not sure that you got this.)"),
+        again=_again(voiced),
     )
     if row is not None and warning is not None and event.what in _STANDING:
         await session.flush()
@@ -83,10 +83,9 @@ async def _to_group(session: AsyncSession, garden: Garden, outlook: Outlook, eve
 
 
 def _version(shown: WarningView, what: What) -> str:
-    """What tells two messages of the same kind about one warning apart."""
-    if what is What.WORSE:
-        return f"{shown.severity}:{shown.due_at.isoformat()}"
-    return shown.facts.get("round", 0).__repr__()
+    """What tells two messages of the same kind about one warning apart: it may be called off and come back."""
+    since = shown.detected_at.isoformat()
+    return f"{since}:{shown.severity}:{shown.due_at.isoformat()}" if what is What.WORSE else since
 
 
 async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, event: ToMember, now: datetime) -> None:
@@ -98,34 +97,39 @@ async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, ev
     mine = sorted(duty.id for duty in shown.duties_of(member.id))
     await post(
         session,
-        key=f"ask:{shown.id}:{member.id}:{event.what}:{'-'.join(map(str, mine))[:80]}",
+        key=f"ask:{shown.id}:{member.id}:{event.what}:{'-'.join(map(str, mine))[:80]}:{now.isoformat()}",
         chat_id=member.person.user_id,
         text=duties.ask(voiced, outlook.crops, shown, member.id, now, again=again),
         now=now,
         buttons=keyboards.ask(voiced, shown.id),
         urgency=Urgency.WARNING,
         expires_at=max((duty.due_at for duty in shown.duties_of(member.id)), default=shown.ends_at),
-        again=voiced.gettext("(Sent once more: I am not sure that you got this.)"),
+        again=_again(voiced),
     )
 
 
 async def _to_organisers(
     session: AsyncSession, garden: Garden, outlook: Outlook, event: ToOrganisers, now: datetime
 ) -> None:
-    short = "-".join(sorted({str(each.duty_id) for each in event.shortages}))[:80]
     for organiser in await members.organisers(session, garden.id):
-        await _privately(
+        if organiser.person.user_id is None:
+            continue
+        voiced = voice(garden, organiser.person.language)
+        await post(
             session,
-            organiser,
-            key=f"short:{event.view.id}:{short}:{organiser.id}",
-            text=duties.shortages(voice(garden, organiser.person.language), outlook.crops, event.view, event.shortages),
+            key=f"short:{event.view.id}:{organiser.id}:{now.isoformat()}",
+            chat_id=organiser.person.user_id,
+            text=duties.shortages(voiced, outlook.crops, event.view, event.shortages),
             now=now,
+            urgency=Urgency.WARNING,
+            expires_at=max(event.view.ends_at, now + timedelta(hours=1)),
+            again=_again(voiced),
         )
 
 
-async def _privately(session: AsyncSession, member: Member, *, key: str, text: str, now: datetime) -> None:
-    if member.person.user_id is not None:
-        await post(session, key=key, chat_id=member.person.user_id, text=text, now=now, urgency=Urgency.WARNING)
+def _again(voiced: Say) -> str:
+    """The line that a repeat begins with."""
+    return voiced.gettext("(Sent once more: I am not sure that you got this.)")
 
 
 async def _about_weather(session: AsyncSession, garden: Garden, event: WeatherEvent, now: datetime) -> None:
@@ -140,4 +144,5 @@ async def _about_weather(session: AsyncSession, garden: Garden, event: WeatherEv
         now=now,
         urgency=Urgency.WARNING,
         expires_at=now + timedelta(hours=12),
+        again=_again(voice(garden)),
     )

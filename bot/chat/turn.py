@@ -12,12 +12,16 @@ from telegram import Update
 from telegram.ext import Application, CallbackContext, ExtBot
 
 from bot.chat.message import Button, Urgency, post
+from bot.chat.outbox import queue
 from bot.i18n import Say, best_language, say
 from bot.services.weather import Source
 from bot.storage import gardens, members
 from bot.storage.models import Garden, Member, Outbox, Person
 
 __all__ = ["Context", "Turn", "begin"]
+
+#: The platform takes 1024 characters under a picture.
+CAPTION_N = 1000
 
 
 @dataclass(slots=True)
@@ -51,6 +55,31 @@ class Turn:
         message = self.update.message
         words = (message.text or message.caption or "") if message else ""
         return words.replace(f"@{self.bot_name}", "").strip()
+
+    @property
+    def photo_id(self) -> str | None:
+        """The platform's reference of a photo that came with the message; the photo itself is never stored."""
+        message = self.update.message
+        return message.photo[-1].file_id if message and message.photo else None
+
+    async def show(self, file: str, name: str, caption: str) -> Outbox | None:
+        """Answer with a picture. file: base64 of a PNG. caption: what it shows, for those who can't see it."""
+        chat = self.update.effective_chat
+        if chat is None:
+            return None
+        self.answers += 1
+        message = self.update.effective_message
+        topic = getattr(message, "message_thread_id", None) if getattr(message, "is_topic_message", False) else None
+        return await queue(
+            self.session,
+            key=f"reply:{self.update.update_id}:{self.answers}",
+            chat_id=chat.id,
+            thread_id=topic,
+            method="sendPhoto",
+            payload={"photo": {"file": file, "name": name}, "caption": caption[:CAPTION_N]},
+            urgency=Urgency.REPLY,
+            now=self.now,
+        )
 
     async def known_person(self) -> Person | None:
         """Who speaks, looked up anew: they may have joined a moment ago."""

@@ -35,6 +35,7 @@ It is the first week of May. A cold night comes on Tuesday, a windy day on Frida
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--pictures", type=Path, help="where to save the pictures (default: a new temporary folder)")
     parser.add_argument("--no-chat", action="store_true", help="end after the story, even at a terminal")
 
 
@@ -44,7 +45,7 @@ async def run(args: argparse.Namespace) -> int:
     try:
         await _furnish(database)
         async with on_stage(database, Source(f"file:{_FOLDER / 'forecast.json'}"), _START_AT) as stage:
-            await _tell(stage)
+            await _tell(stage, args.pictures)
             if sys.stdin.isatty() and not args.no_chat:
                 await _go_on(stage)
     finally:
@@ -63,11 +64,27 @@ async def _furnish(database: Database) -> None:
         raise RuntimeError("\n".join(str(problem) for problem in report.problems))
 
 
-async def _tell(stage: Stage) -> None:
+async def _tell(stage: Stage, pictures: Path | None) -> None:
     print(_OPENING)
     async for one in play(stage, _END_AT, read_script(_FOLDER / "answers.csv", _ZONE)):
         _show(stage, one)
-    print("That was the week. Nothing of it was stored.")
+    print("That was the week. Nothing of it was stored but the pictures:")
+    folder = pictures or Path(tempfile.mkdtemp(prefix="gatepost-pictures-"))
+    for path in await asyncio.to_thread(_save, stage, folder):
+        print(f"  {path}")
+
+
+def _save(stage: Stage, folder: Path) -> list[Path]:
+    """Every picture that was sent, numbered in the order of sending."""
+    folder.mkdir(parents=True, exist_ok=True)
+    saved = []
+    sent = [message for message in stage.api.messages.values() if message.kind == "photo" and message.file_id]
+    for number, message in enumerate(sent, 1):
+        chat = stage.api.chats[message.chat_id].title
+        path = folder / f"{number}-{chat.lower()}-{message.file_name or 'picture.png'}"
+        path.write_bytes(stage.api.files[message.file_id or ""])
+        saved.append(path)
+    return saved
 
 
 def _show(stage: Stage, one: Message | Spoken) -> None:

@@ -15,14 +15,28 @@ from zoneinfo import ZoneInfo
 
 from bot.core.hazards import Finding, Hazard, Severity
 
-__all__ = ["TIMELINE", "Change", "Moment", "Quiet", "Said", "Threat", "change", "gather", "moment", "morning_after"]
+__all__ = [
+    "CLEAR_FOR",
+    "TIMELINE",
+    "Change",
+    "Moment",
+    "Quiet",
+    "Said",
+    "Threat",
+    "change",
+    "gather",
+    "moment",
+    "morning_after",
+    "worst",
+]
 
 _ORDER = {Severity.SLIGHT: 0, Severity.MODERATE: 1, Severity.SEVERE: 2}
 _EARLIER = timedelta(hours=6)
 #: A change of the latest safe time that the people on a duty must hear of by a new message (an edit rings no phone).
 NOTABLE = timedelta(minutes=30)
-#: A hazard must stay away from the forecast this long before it is called off, so that flips do not make it stutter.
-CLEAR_FOR = timedelta(hours=3)
+#: A hazard must stay away from the forecast this long before it is called off, so that flips do not make it stutter:
+#: longer than the six hours from one run of a global weather model to the next.
+CLEAR_FOR = timedelta(hours=7)
 
 
 class Moment(StrEnum):
@@ -100,7 +114,7 @@ class Threat:
 
     @property
     def severity(self) -> Severity:
-        return max((finding.severity for finding in self.findings), key=_ORDER.__getitem__)
+        return worst(finding.severity for finding in self.findings)
 
     @property
     def probability(self) -> float:
@@ -126,12 +140,22 @@ class Threat:
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """What the last message about a warning said."""
+    """What the last message about a warning said, edits included.
+
+    loudest, spoken_due_at: the worst severity, and the latest safe time, of the messages that rang; a forecast that
+    flips between two classes is spoken of once.
+    """
 
     severity: Severity
     due_at: datetime
     needs: frozenset[tuple[int, int, str]]
     probability: float
+    loudest: Severity
+    spoken_due_at: datetime
+
+
+def worst(severities: Iterable[Severity]) -> Severity:
+    return max(severities, key=_ORDER.__getitem__)
 
 
 def gather(findings: Iterable[Finding]) -> tuple[Threat, ...]:
@@ -145,7 +169,7 @@ def gather(findings: Iterable[Finding]) -> tuple[Threat, ...]:
 
 def change(said: Said, threat: Threat) -> Change:
     """Whether what is now expected is worse than what was said (a class up, or 6 h earlier), a detail, or the same."""
-    if _ORDER[threat.severity] > _ORDER[said.severity] or said.due_at - threat.due_at >= _EARLIER:
+    if _ORDER[threat.severity] > _ORDER[said.loudest] or said.spoken_due_at - threat.due_at >= _EARLIER:
         return Change.WORSE
     differs = (
         threat.severity is not said.severity

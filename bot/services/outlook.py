@@ -17,7 +17,7 @@ from bot.core.forecast import Forecast
 from bot.core.garden import Cover, Garden, PlaceKind
 from bot.core.hazard_cold import may_stay
 from bot.core.hazards import Finding, Hazard
-from bot.services import rules, weather
+from bot.services import readings, rules, weather
 from bot.storage import gardens, warnings
 from bot.storage.models import Garden as GardenRow
 
@@ -59,7 +59,7 @@ async def look(session: AsyncSession, row: GardenRow, source: weather.Source, no
     forecast = await weather.current(session, row, source, now)
     if forecast is None:
         return Outlook(garden, crops, None, (), (), (), ())
-    correction = await learned(session, row)
+    correction = await readings.learned(session, row)
     return _reckoned(garden, crops, forecast, correction, now)
 
 
@@ -101,11 +101,6 @@ async def _as_unprotected(session: AsyncSession, garden: Garden) -> Garden:
 
 def _kind(word: str | None) -> PlaceKind | None:
     return None if word is None else PlaceKind(word)
-
-
-async def learned(session: AsyncSession, row: GardenRow) -> learn.Correction:
-    """What the garden's own thermometers have taught; the prior before they have."""
-    return learn.untaught(row.lay)
 
 
 def quiet(row: GardenRow) -> Quiet:

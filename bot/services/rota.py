@@ -59,7 +59,10 @@ async def problem(session: AsyncSession, garden: Garden, warning_ids: Collection
 
 
 async def ask(session: AsyncSession, walks: Walks, solution: rota.Solution, now: datetime) -> list[Ask]:
-    """Store the new names of a solution; whoever has been asked before stays asked. Returns the new asks."""
+    """Store the new names of a solution; whoever has been asked before stays asked. Returns the new asks.
+
+    Whoever was released, since it was no longer needed, is asked anew when it is needed again.
+    """
     named = [(duty_id, each) for each in solution.assignments for duty_id in walks.walks[each.duty_id]]
     rows = (await session.scalars(select(Duty).where(Duty.id.in_({duty_id for duty_id, _ in named})))).all()
     duties = {duty.id: duty for duty in rows if duty.state is DutyState.OPEN}
@@ -69,11 +72,15 @@ async def ask(session: AsyncSession, walks: Walks, solution: rota.Solution, now:
         duty = duties.get(duty_id)
         if duty is None or not _lacking(duty, known[duty_id]):
             continue
-        if any(row.member_id == each.helper_id for row in known[duty_id]):
+        row = next((row for row in known[duty_id] if row.member_id == each.helper_id), None)
+        if row is None:
+            row = Ask(duty_id=duty_id, member_id=each.helper_id)
+            session.add(row)
+            known[duty_id].append(row)
+        elif row.state is not AskState.RELEASED:
             continue
-        row = Ask(duty_id=duty_id, member_id=each.helper_id, asked_at=now, why=" ".join(why.name for why in each.why))
-        session.add(row)
-        known[duty_id].append(row)
+        row.state, row.asked_at, row.reminded_at, row.answered_at = AskState.ASKED, now, None, None
+        row.why = " ".join(why.name for why in each.why)
         fresh.append(row)
     await session.flush()
     return fresh

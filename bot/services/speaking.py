@@ -53,11 +53,13 @@ async def _step(
     """What the group hears of one warning now, and whether names have just been called."""
     if warning.state is WarningState.OVER:
         return [], False
-    if warning.clear_since_at is not None and now - warning.clear_since_at >= alerts.CLEAR_FOR:
-        return await _call_off(session, warning, now), False
     step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
     if step is Moment.OVER:
         return await _finish(session, row, warning, now), False
+    if warning.clear_since_at is not None:
+        of_use = now < warning.due_at and not quiet(row).holds(now, warning.due_at)
+        is_sure = now - warning.clear_since_at >= alerts.CLEAR_FOR
+        return await _call_off(session, warning, now) if of_use and is_sure else [], False
     if warning.state is WarningState.DETECTED and step is Moment.TOO_LATE:
         return _first(warning, threat, outlook, What.TOO_LATE, WarningState.CALLED, now), False
     if warning.state in (WarningState.DETECTED, WarningState.ANNOUNCED):
@@ -66,8 +68,8 @@ async def _step(
         if warning.state is WarningState.DETECTED:
             held = quiet(row).holds(now, warning.due_at)
             return ([] if held else _first(warning, threat, outlook, What.HEADS_UP, WarningState.ANNOUNCED, now)), False
-    if warning.clear_since_at is None and threat is not None:
-        return await _changed(session, warning, threat, outlook, now), False
+    if threat is not None:
+        return await _changed(session, row, warning, threat, outlook, now), False
     return [], False
 
 
@@ -79,12 +81,12 @@ def _first(
         warning.announced_at = now
     else:
         warning.called_at = now
-    rows.remember(warning, threat, outlook)
+    rows.remember(warning, threat, outlook, spoken=True)
     return [what]
 
 
 async def _changed(
-    session: AsyncSession, warning: Warning, threat: Threat, outlook: Outlook, now: datetime
+    session: AsyncSession, row: Garden, warning: Warning, threat: Threat, outlook: Outlook, now: datetime
 ) -> list[What]:
     """Compare with what was said; a group that has everything in hand is told so by an edit."""
     said = rows.said_of(warning)
@@ -97,7 +99,9 @@ async def _changed(
     found = alerts.change(said, threat) if said is not None else Change.SMALL
     if found is Change.NONE or now >= warning.due_at:
         return []
-    rows.remember(warning, threat, outlook)
+    if found is Change.WORSE and quiet(row).holds(now, warning.due_at):
+        return []
+    rows.remember(warning, threat, outlook, spoken=found is Change.WORSE)
     return [What.WORSE if found is Change.WORSE else What.EDIT]
 
 

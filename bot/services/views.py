@@ -64,7 +64,7 @@ class DutyView:
 
 @dataclass(frozen=True, slots=True)
 class WarningView:
-    """said: the numbers of the last look at the forecast (see services.warnings.facts)."""
+    """facts: the numbers of what was last said (see services.warnings.facts). detected_at: when this round began."""
 
     id: int
     hazard: Hazard
@@ -72,6 +72,7 @@ class WarningView:
     state: WarningState
     severity: Severity
     probability: float
+    detected_at: datetime
     starts_at: datetime
     ends_at: datetime
     due_at: datetime
@@ -122,6 +123,7 @@ async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> War
         state=warning.state,
         severity=warning.severity,
         probability=warning.probability,
+        detected_at=warning.detected_at,
         starts_at=warning.starts_at,
         ends_at=warning.ends_at,
         due_at=warning.due_at,

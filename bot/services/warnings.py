@@ -57,7 +57,9 @@ async def _row_of(session: AsyncSession, row: Garden, threat: Threat, now: datet
     elif warning.state is WarningState.OVER:
         if not warning.said.get("cleared") or step in (Moment.TOO_LATE, Moment.OVER):
             return None
-        warning.state, warning.said, warning.over_at = WarningState.DETECTED, {}, None
+        # It is back: a new round, with messages of its own.
+        warning.state, warning.said, warning.detected_at = WarningState.DETECTED, {}, now
+        warning.announced_at = warning.called_at = warning.over_at = None
     warning.severity, warning.probability = threat.severity, threat.probability
     warning.starts_at, warning.ends_at = threat.starts_at, threat.ends_at
     warning.due_at = threat.due_at
@@ -83,7 +85,7 @@ async def _sync_duties(
             duty = Duty(warning_id=warning.id, place_id=key[0], support_id=key[1], task=key[2])
             session.add(duty)
         elif duty.state is DutyState.DROPPED:
-            duty.state = DutyState.OPEN
+            duty.state, duty.escalated_at = DutyState.OPEN, None
         if duty.state in (None, *store.LIVE):
             duty.people, duty.minutes, duty.unliftable = finding.people, finding.minutes, finding.unliftable
             duty.target_place_id, duty.cover = finding.target_place_id, finding.cover
@@ -124,13 +126,21 @@ def said_of(warning: Warning) -> Said | None:
         due_at=datetime.fromisoformat(said["due_at"]),
         needs=frozenset((place, support, task) for place, support, task in said["needs"]),
         probability=said["probability"],
+        loudest=Severity(said["loudest"]),
+        spoken_due_at=datetime.fromisoformat(said["spoken_due_at"]),
     )
 
 
-def remember(warning: Warning, threat: Threat | None, outlook: Outlook) -> None:
-    """Keep what is being said now, to compare the next look with. A JSON column is stored when it is replaced."""
+def remember(warning: Warning, threat: Threat | None, outlook: Outlook, *, spoken: bool) -> None:
+    """Keep what is being said now, to compare the next look with. A JSON column is stored when it is replaced.
+
+    spoken: by a message that rings, not by an edit.
+    """
     if threat is None:
         return
+    before = said_of(warning)
+    loudest = alerts.worst((threat.severity, before.loudest)) if before else threat.severity
+    spoken_due_at = threat.due_at if spoken or before is None else before.spoken_due_at
     warning.said = {
         **warning.said,
         "last": {
@@ -138,6 +148,8 @@ def remember(warning: Warning, threat: Threat | None, outlook: Outlook) -> None:
             "due_at": threat.due_at.isoformat(),
             "needs": sorted(threat.needs),
             "probability": threat.probability,
+            "loudest": loudest.value,
+            "spoken_due_at": spoken_due_at.isoformat(),
         },
         "facts": facts(threat, outlook),
         "stay": list(outlook.stay(threat.hazard, threat.window_on)),

@@ -16,26 +16,29 @@ from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 from statistics import median
 
-from tests.support.group_messages import Event, by_event, played
+from tests.support.group_messages import Event, played
 from tests.support.invented_weather import Weather
 
 START_ON = date(2026, 5, 3)
 
 
+KINDS = ("heads-up", "call", "too late", "worse", "open call", "called off", "after")
+
+
 def table(events: list[Event]) -> str:
-    """A line for each hazard, and one for all."""
-    lines = ["| Hazard | Events | Called | Called off | False starts | New messages an event: median, most | Edits |"]
-    lines.append("|---|---|---|---|---|---|---|")
+    """A line for each hazard, and one for all; under each kind, how many such messages."""
+    lines = [
+        f"| Hazard | Events | {' | '.join(KINDS)} | False starts | New messages an event: median, most | Edits |",
+        "|---" * (len(KINDS) + 5) + "|",
+    ]
     for hazard in [*sorted({event.hazard for event in events}), "all"]:
         mine = [event for event in events if hazard in (event.hazard, "all")]
+        kinds = Counter(kind for event in mine for kind in event.kinds)
+        counts = " | ".join(str(kinds[kind]) for kind in KINDS)
+        false = sum(event.is_false_start for event in mine)
         spoken = [event.spoken for event in mine]
-        called = sum("call" in event.kinds or "too late" in event.kinds for event in mine)
-        off = sum("called off" in event.kinds for event in mine)
-        false = sum("called off" in event.kinds and "call" not in event.kinds for event in mine)
-        edits = sum(event.edits for event in mine)
-        lines.append(
-            f"| {hazard} | {len(mine)} | {called} | {off} | {false} | {median(spoken):g}, {max(spoken)} | {edits} |"
-        )
+        most = f"{median(spoken):g}, {max(spoken)}"
+        lines.append(f"| {hazard} | {len(mine)} | {counts} | {false} | {most} | {sum(e.edits for e in mine)} |")
     return "\n".join(lines)
 
 

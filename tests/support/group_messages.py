@@ -46,6 +46,11 @@ class Event:
     def spoken(self) -> int:
         return len(self.kinds)
 
+    @property
+    def is_false_start(self) -> bool:
+        """Spoken of, and called off before anybody was called."""
+        return "called off" in self.kinds and not {"call", "too late"} & set(self.kinds)
+
 
 async def furnished(database: Database, now: datetime) -> None:
     """An empty database with every table, and the demo's garden in it."""

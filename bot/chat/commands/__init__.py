@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from bot.chat.commands import away, duties, help, language, outdoors, outlook, start, week
+from bot.chat.commands import away, duties, help, language, outdoors, outlook, picture, rules, start, week
 from bot.chat.turn import Turn
 from bot.i18n import Say
 
@@ -22,4 +22,15 @@ class Command(Protocol):
 
 
 #: In the order in which the help lists them.
-COMMANDS: tuple[Command, ...] = (week, outdoors, outlook, duties, away, language, help, start)
+COMMANDS: tuple[Command, ...] = (
+    week,
+    outdoors,
+    outlook,
+    picture,
+    duties,
+    away,
+    rules,
+    language,
+    help,
+    start,
+)

@@ -1,0 +1,54 @@
+"""/picture: the coming ten days, drawn for a phone."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+
+from bot.chat.turn import Turn
+from bot.chat.wording import names
+from bot.i18n import Say
+from bot.pictures.outlook import Outlook as Picture
+from bot.pictures.outlook import Threshold, caption
+from bot.pictures.working import draw
+from bot.services.outlook import Outlook, look
+
+WORD = "picture"
+#: Thresholds that a phone's width has room for.
+SHOWN = 4
+
+
+def about(say: Say) -> str:
+    return say.gettext("the coming ten days as a picture; /picture dark for dark screens")
+
+
+async def answer(turn: Turn) -> None:
+    say = turn.say
+    if turn.garden is None or turn.member is None:
+        await turn.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
+        return
+    seen = await look(turn.session, turn.garden, turn.source, turn.now)
+    if seen.forecast is None or not seen.nights:
+        await turn.reply(say.gettext("I have no weather forecast just now. Please look at one yourself before dusk."))
+        return
+    picture = Picture(
+        say=say,
+        garden=turn.garden.name,
+        issued_at=seen.forecast.issued_at or seen.forecast.fetched_at,
+        nights=seen.nights,
+        days=seen.days,
+        thresholds=_thresholds(say, seen),
+        dark=turn.text.casefold().endswith("dark"),
+    )
+    await turn.show(b64encode(await draw(picture)).decode("ascii"), "outlook.png", caption(picture))
+
+
+def _thresholds(say: Say, seen: Outlook) -> tuple[Threshold, ...]:
+    """What this garden grows outside, by the temperature at which harm begins; the tenderest of each crop."""
+    found: dict[str, float] = {}
+    for planting in seen.garden.plantings:
+        crop = seen.crops.get(planting.crop)
+        damage_c = crop.cold.damage_c(planting.stage) if crop else None
+        if crop is not None and damage_c is not None:
+            found[crop.key] = max(damage_c, found.get(crop.key, damage_c))
+    tenderest = sorted(found.items(), key=lambda pair: (-pair[1], pair[0]))[:SHOWN]
+    return tuple(Threshold(names.crop(say, seen.crops, key), damage_c) for key, damage_c in tenderest)

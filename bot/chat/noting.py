@@ -1,0 +1,68 @@
+"""What members report from the plot, in plain words: kept, asked about, taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bot.chat.turn import Turn
+from bot.chat.understand import Known, understand
+from bot.chat.wording import journal as wording
+from bot.services import journal, readings, rules, weather
+from bot.services.journal.outcome import Outcome
+from bot.storage import gardens
+
+__all__ = ["note", "pressed", "undo"]
+
+
+async def note(turn: Turn) -> bool:
+    """Keep what a message reports; False when it is no report, so that something else may answer."""
+    if turn.garden is None or turn.member is None:
+        return False
+    crops = await rules.of_garden(turn.session, turn.garden.id)
+    snapshot = await gardens.snapshot(turn.session, turn.garden)
+    thermometers = await readings.thermometers(turn.session, turn.garden.id)
+    known = Known.of(turn.say, snapshot, crops, thermometers)
+    notes = understand(turn.text, turn.say, known, turn.say.local(turn.now).date())
+    if not notes:
+        return False
+    forecast = await weather.current(turn.session, turn.garden, turn.source, turn.now)
+    outcomes = [
+        await journal.record(
+            turn.session, turn.garden, turn.member, one, crops, turn.now, forecast=forecast, photo_id=turn.photo_id
+        )
+        for one in notes
+    ]
+    await _answer(turn, outcomes, crops)
+    return True
+
+
+async def pressed(turn: Turn, rest: str) -> None:
+    """An answer under a question: "pending id:option"."""
+    pending, _, option = rest.partition(":")
+    if turn.garden is None or turn.member is None or not _number(pending) or not _number(option.removeprefix("-")):
+        await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+        return
+    crops = await rules.of_garden(turn.session, turn.garden.id)
+    forecast = await weather.current(turn.session, turn.garden, turn.source, turn.now)
+    outcome = await journal.answer(
+        turn.session, turn.garden, turn.member, int(pending), int(option), crops, turn.now, forecast=forecast
+    )
+    await _answer(turn, [outcome], crops)
+
+
+async def undo(turn: Turn, rest: str) -> None:
+    """Undo under what was kept; pressed twice, it counts once."""
+    if turn.garden is None or turn.member is None or not _number(rest):
+        await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+        return
+    crops = await rules.of_garden(turn.session, turn.garden.id)
+    await _answer(turn, [await journal.undo(turn.session, turn.member, turn.now, int(rest))], crops)
+
+
+async def _answer(turn: Turn, outcomes: Sequence[Outcome], crops: wording.Rules) -> None:
+    for text, buttons in wording.replies(turn.say, crops, outcomes):
+        await turn.reply(text, buttons)
+
+
+def _number(text: str) -> bool:
+    return text.isdecimal() and len(text) < 12

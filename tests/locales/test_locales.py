@@ -1,0 +1,231 @@
+"""The translations are in order, the gate has teeth, and plurals and dates are those of CLDR."""
+
+from __future__ import annotations
+
+import gettext
+from datetime import date
+from io import BytesIO
+from pathlib import Path
+from textwrap import dedent
+
+import pytest
+from babel import Locale, dates
+from babel.messages import Catalog
+from babel.messages.pofile import read_po
+
+from bot.crops.loader import load_rules
+from bot.i18n import LANGUAGES, say
+from tests.locale_gate import extracted, slips
+from tests.open_data import ROOT
+from tests.support.texts_in_code import Texts, texts_in
+
+TEMPLATE = dedent("""
+    msgid ""
+    msgstr "Content-Type: text/plain; charset=utf-8\\n"
+
+    msgid "Done"
+    msgstr ""
+
+    msgid "Water: {where}."
+    msgstr ""
+
+    msgid "<b>Frost</b> tonight"
+    msgstr ""
+
+    msgid "{n} can"
+    msgid_plural "{n} cans"
+    msgstr[0] ""
+    msgstr[1] ""
+
+    msgctxt "calendar"
+    msgid "early;mid|middle;late"
+    msgstr ""
+
+    msgctxt "numbers"
+    msgid "one/first|two"
+    msgstr ""
+""")
+POLISH = dedent("""
+    msgid ""
+    msgstr ""
+    "Content-Type: text/plain; charset=utf-8\\n"
+    "Plural-Forms: nplurals=3; plural=(n==1 ? 0 : n%10>=2 && n%10<=4 && (n%100<10 || n%100>=20) ? 1 : 2);\\n"
+
+    msgid "Done"
+    msgstr "Zrobione"
+
+    msgid "Water: {where}."
+    msgstr "Podlać: {where}."
+
+    msgid "<b>Frost</b> tonight"
+    msgstr "Dziś w nocy <b>mróz</b>"
+
+    msgid "{n} can"
+    msgid_plural "{n} cans"
+    msgstr[0] "jedna konewka"
+    msgstr[1] "{n} konewki"
+    msgstr[2] "{n} konewek"
+
+    msgctxt "calendar"
+    msgid "early;mid|middle;late"
+    msgstr "początek;połowa;koniec"
+
+    msgctxt "numbers"
+    msgid "one/first|two"
+    msgstr "jeden/pierwszy|dwa"
+""")
+TEXTS = Texts(hidden=(), labels=frozenset({"Done"}), ordered=frozenset({"one/first|two"}))
+
+
+@pytest.fixture(scope="module")
+def sources() -> Catalog:
+    return extracted()
+
+
+def found(
+    folder: Path, polish: str, template: str = TEMPLATE, sources: str = TEMPLATE, texts: Texts = TEXTS
+) -> list[str]:
+    """What the gate says about a catalogue."""
+    (folder / "pl" / "LC_MESSAGES").mkdir(parents=True)
+    (folder / "gatepost.pot").write_text(template, encoding="utf-8")
+    (folder / "pl" / "LC_MESSAGES" / "gatepost.po").write_text(polish, encoding="utf-8")
+    return [str(slip) for slip in slips(folder, read_po(BytesIO(sources.encode())), texts)]
+
+
+def test_the_catalogues_pass_the_gate(sources: Catalog) -> None:
+    assert [str(slip) for slip in slips(ROOT / "locales", sources, texts_in(ROOT / "bot"))] == []
+
+
+def test_the_name_of_every_crop_is_extracted(sources: Catalog) -> None:
+    crops, _, _ = load_rules()
+    assert {str(message.id) for message in sources if message.context == "crop"} == {
+        crop.name for crop in crops.values()
+    }
+
+
+def test_a_catalogue_without_a_slip_passes(tmp_path: Path) -> None:
+    assert found(tmp_path, POLISH) == []
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong", "said"),
+    [
+        ('msgstr "Zrobione"', 'msgstr ""', "is not translated"),
+        ('msgid "Done"', '#, fuzzy\nmsgid "Done"', "is marked fuzzy"),
+        ('msgid "Done"\nmsgstr "Zrobione"', "", "is missing"),
+        ('msgid "Done"\n', 'msgid "Gone"\nmsgstr "Nie ma"\n\nmsgid "Done"\n', "no longer said"),
+        ('msgstr[2] "{n} konewek"\n', "", "not in every plural form"),
+        ('"{n} konewek"', '"wiele konewek"', "other placeholders"),
+        ('"jedna konewka"', '"jedna konewka z {where}"', "other placeholders"),
+        ("Podlać: {where}.", "Podlać: {gdzie}.", "other placeholders"),
+        ("Podlać: {where}.", "Podlać.", "other placeholders"),
+        ("Podlać: {where}.", "Podlać: {where.", "no valid format"),
+        ("Podlać: {where}.", "Podlać: {where.__class__}.", "no valid format"),
+        ("Podlać: {where}.", "Podlać: {where}. ", "begins or ends with a space"),
+        ("<b>mróz</b>", "mróz", "gains or loses a tag"),
+        ("<b>mróz</b>", "<b>mróz</b> <i>zły</i>", "gains or loses a tag"),
+        ("<b>mróz</b>", "<b>mróz</b> & wiatr", "gains or loses a tag"),
+        ("Zrobione", "Wszystko już jest zrobione", "over 20 on a button"),
+        ("początek;połowa;koniec", "początek;koniec", "number of parts between ;"),
+        ("jeden/pierwszy|dwa", "jeden|pierwszy|dwa", "number of parts between |"),
+        ("jeden/pierwszy|dwa", "jeden/|dwa", "empty alternative"),
+        ("plural=(n==1 ? 0", "plural=(n==0 ? 0", "Plural-Forms should be"),
+    ],
+)
+def test_each_kind_of_slip_is_refused(tmp_path: Path, right: str, wrong: str, said: str) -> None:
+    assert right in POLISH
+    (slip,) = found(tmp_path, POLISH.replace(right, wrong, 1))
+    assert slip.startswith("pl: gatepost.po: ") and said in slip
+
+
+def test_a_template_that_lags_behind_the_sources_is_refused(tmp_path: Path) -> None:
+    said = found(tmp_path, POLISH, template=TEMPLATE.replace('"Done"', '"Gone"'))
+    assert sorted(said) == [
+        "gatepost.pot: no longer said; run task extract: 'Gone'",
+        "gatepost.pot: not in the template; run task extract: 'Done'",
+    ]
+
+
+def test_a_missing_language_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "gatepost.pot").write_text(TEMPLATE, encoding="utf-8")
+    assert ["is missing" in slip.what for slip in slips(tmp_path, read_po(BytesIO(TEMPLATE.encode())), TEXTS)] == [True]
+
+
+@pytest.mark.parametrize("glued", [" (between {low} and {high})", "From "])
+def test_a_glued_piece_of_a_sentence_is_refused(tmp_path: Path, glued: str) -> None:
+    template, polish = (text.replace('"Done"', f'"{glued}"').replace('"Zrobione"', f'"{glued.strip()}"')
+                        for text in (TEMPLATE, POLISH))  # fmt: skip
+    (slip,) = found(tmp_path, polish, template, template)
+    assert "begins or ends with a space" in slip
+
+
+@pytest.mark.parametrize(
+    ("line", "hidden"),
+    [
+        ('say.gettext("Water it.")', 0),
+        ('say.gettext("Water " "it.")', 0),
+        ('say.gettext(f"Water {it}.")', 1),
+        ('say.gettext("Water " + it)', 1),
+        ("say.ngettext('One', many, 3)", 1),
+        ("say.pgettext('task', name)", 1),
+        ("say.pgettext('crop', crop.name)", 0),
+        ("words('verbs of sowing', english)", 1),
+    ],
+)
+def test_a_text_that_extraction_cannot_see_is_told(tmp_path: Path, line: str, hidden: int) -> None:
+    (tmp_path / "wording.py").write_text(line, encoding="utf-8")
+    assert len(texts_in(tmp_path).hidden) == hidden
+
+
+def test_the_labels_of_buttons_that_come_back_are_found(tmp_path: Path) -> None:
+    code = 'rows = [[(say.gettext("Done"), f"done:{n}"), (say.gettext("Open"), address)]]'
+    (tmp_path / "keyboards.py").write_text(code, encoding="utf-8")
+    assert texts_in(tmp_path).labels == {"Done"}
+
+
+# Unicode CLDR 48 (2025), plurals.json of cldr-core 48.2.0; read 2026-11-25.
+CLDR_POLISH = {0: "many", 1: "one", 2: "few", 3: "few", 4: "few", 5: "many", 6: "many", 10: "many", 11: "many", 12: "many",
+               21: "many", 22: "few", 100: "many", 101: "many", 102: "few", 103: "few", 111: "many", 112: "many"}  # fmt: skip
+
+
+@pytest.mark.parametrize(("n", "category"), CLDR_POLISH.items())
+def test_the_polish_catalogue_takes_the_plural_of_cldr(n: int, category: str) -> None:
+    path = ROOT / "locales" / "pl" / "LC_MESSAGES" / "gatepost.po"
+    with path.open("rb") as file:
+        rule = gettext.c2py(read_po(file).plural_expr)
+    assert ("one", "few", "many")[rule(n)] == category == Locale("pl").plural_form(n)
+
+
+def test_a_polish_fraction_is_other_and_english_has_one_and_other() -> None:
+    # Unicode CLDR 48 (2025), plurals.json of cldr-core 48.2.0; read 2026-11-25.
+    assert Locale("pl").plural_form(1.5) == "other"
+    assert [Locale("en").plural_form(n) for n in (0, 1, 2, 21)] == ["other", "one", "other", "other"]
+
+
+@pytest.mark.parametrize(
+    ("language", "width", "printed"),
+    [
+        # Unicode CLDR 48 (2025), ca-gregorian.json of cldr-dates-full 48.2.0: the patterns; read 2026-11-25.
+        ("en_GB", "full", "Sunday, 3 May 2026"),
+        ("en_GB", "long", "3 May 2026"),
+        ("en_GB", "short", "03/05/2026"),
+        ("pl", "full", "niedziela, 3 maja 2026"),
+        ("pl", "long", "3 maja 2026"),
+        ("pl", "medium", "3 maj 2026"),
+        ("pl", "short", "3.05.2026"),
+    ],
+)
+def test_a_date_is_printed_as_cldr_has_it(language: str, width: str, printed: str) -> None:
+    assert dates.format_date(date(2026, 5, 3), width, locale=language) == printed
+
+
+@pytest.mark.parametrize(("language", "printed"), [("en", "3 May 2026"), ("pl", "3 maja 2026")])
+def test_a_day_in_full_is_said_as_cldr_has_it(language: str, printed: str) -> None:
+    # The long dates of en-GB and pl in the same table.
+    assert say(language, "Europe/Warsaw").long_day(date(2026, 5, 3)) == printed
+
+
+def test_every_language_is_one_that_cldr_knows_and_names_itself_so() -> None:
+    # Unicode CLDR 48 (2025), languages.json of cldr-localenames-full, as babel carries it; read 2026-11-25.
+    for code, name in LANGUAGES.items():
+        assert (Locale(code).display_name or "").casefold() == name.casefold()
