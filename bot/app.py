@@ -14,7 +14,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
-from bot.chat import handlers, outbox
+from bot.chat import handlers, outbox, season
 from bot.chat.inbox import Workers
 from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
@@ -82,6 +82,10 @@ class App:
         """Bring every garden up to now."""
         for garden_id in await self._garden_ids():
             await watch(self.database, garden_id, self.source, self.now(), self.solve, self._tell)
+            async with self.database.begin() as session:
+                garden = await gardens.by_id(session, garden_id)
+                if garden is not None:
+                    await season.remind(session, garden, self.now())
         self.wake_outbox.set()
 
     async def refresh_weather(self, http: httpx.AsyncClient) -> None:

@@ -27,7 +27,7 @@ class Watcher(Protocol):
 @dataclass(frozen=True, slots=True)
 class Job:
     name: str
-    every_s: int
+    every_s: float
     run: Callable[[Watcher, httpx.AsyncClient], Awaitable[None]]
 
 
@@ -64,4 +64,4 @@ async def _run(job: Job, app: Watcher, http: httpx.AsyncClient) -> None:
     try:
         await job.run(app, http)
     except Exception as error:
-        _LOG.exception("the job %s failed (%s); tried again in %d s", job.name, type(error).__name__, job.every_s)
+        _LOG.exception("the job %s failed (%s); tried again in %g s", job.name, type(error).__name__, job.every_s)

@@ -14,8 +14,9 @@ import sys
 import tempfile
 import tomllib
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from string import Formatter
 
@@ -113,7 +114,7 @@ def _language(path: Path, sources: Catalog, texts: Texts) -> Iterator[tuple[str,
 
 def _header(catalogue: Catalog, language: str) -> Iterator[tuple[str, str]]:
     """The plural rule must be that of CLDR, as babel has it."""
-    ours, theirs = _rule(catalogue), gettext.c2py(get_plural(language).plural_expr)
+    ours, theirs = gettext.c2py(catalogue.plural_expr), gettext.c2py(get_plural(language).plural_expr)
     if any(ours(n) != theirs(n) for n in range(1000)):
         yield catalogue.plural_forms, f"Plural-Forms should be {get_plural(language).plural_forms}"
 
@@ -128,7 +129,7 @@ def _message(given: Message, source: Message, catalogue: Catalog, texts: Texts) 
     if not all(forms) or len(forms) != (catalogue.num_plurals if source.pluralizable else 1):
         yield "is not translated, or not in every plural form"
         return
-    alone = _alone(catalogue)
+    alone = _alone(catalogue.plural_expr)
     for index, form in enumerate(forms):
         yield from _form(form, source, texts, may_lack_n=source.pluralizable and index in alone)
 
@@ -164,15 +165,12 @@ def _placeholders(text: str) -> frozenset[tuple[str, str, str]] | None:
     return found if all(name.isidentifier() and not form and not turn for name, form, turn in found) else None
 
 
-def _alone(catalogue: Catalog) -> frozenset[int]:
+@cache
+def _alone(plural_expr: str) -> frozenset[int]:
     """The plural forms that stand for one number only, so that a text may spell it out."""
-    rule = _rule(catalogue)
+    rule = gettext.c2py(plural_expr)
     counts = Counter(rule(n) for n in range(1000))
     return frozenset(form for form, times in counts.items() if times == 1)
-
-
-def _rule(catalogue: Catalog) -> Callable[[int], int]:
-    return gettext.c2py(catalogue.plural_expr)
 
 
 def _read(path: Path) -> Catalog:

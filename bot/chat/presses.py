@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable
 
 from bot.chat import answering, groups, keyboards, noting
+from bot.chat.commands import calendar as calendar_command
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
 from bot.chat.turn import Turn
@@ -43,6 +44,8 @@ async def press(turn: Turn, data: str) -> None:
         await noting.undo(turn, rest)
     elif verb == "ruleback":
         await rules_command.put_back(turn, rest)
+    elif verb == "cal":
+        await calendar_command.press(turn, rest)
     elif verb == "join":
         await groups.join(turn, rest)
     elif verb == "garden" and rest.isdecimal() and len(rest) < 10:

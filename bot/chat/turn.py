@@ -64,22 +64,34 @@ class Turn:
 
     async def show(self, file: str, name: str, caption: str) -> Outbox | None:
         """Answer with a picture. file: base64 of a PNG. caption: what it shows, for those who can't see it."""
+        return await self._file("sendPhoto", "photo", file, name, caption)
+
+    async def hand_over(self, file: str, name: str, caption: str) -> Outbox | None:
+        """Answer with a file to keep. file: base64."""
+        return await self._file("sendDocument", "document", file, name, caption)
+
+    async def _file(self, method: str, field_: str, file: str, name: str, caption: str) -> Outbox | None:
         chat = self.update.effective_chat
         if chat is None:
             return None
         self.answers += 1
-        message = self.update.effective_message
-        topic = getattr(message, "message_thread_id", None) if getattr(message, "is_topic_message", False) else None
         return await queue(
             self.session,
             key=f"reply:{self.update.update_id}:{self.answers}",
             chat_id=chat.id,
-            thread_id=topic,
-            method="sendPhoto",
-            payload={"photo": {"file": file, "name": name}, "caption": caption[:CAPTION_N]},
+            thread_id=self._topic,
+            method=method,
+            payload={field_: {"file": file, "name": name}, "caption": caption[:CAPTION_N]},
             urgency=Urgency.REPLY,
             now=self.now,
         )
+
+    @property
+    def _topic(self) -> int | None:
+        """The forum topic that the person speaks in."""
+        message = self.update.effective_message
+        inside = getattr(message, "is_topic_message", False)
+        return getattr(message, "message_thread_id", None) if inside else None
 
     async def known_person(self) -> Person | None:
         """Who speaks, looked up anew: they may have joined a moment ago."""
@@ -99,11 +111,8 @@ class Turn:
 
     async def reply(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> Outbox | None:
         """Answer where the person spoke."""
-        message, chat = self.update.effective_message, self.update.effective_chat
-        if chat is None:
-            return None
-        topic = getattr(message, "message_thread_id", None) if getattr(message, "is_topic_message", False) else None
-        return await self._post(chat.id, text, buttons, thread_id=topic)
+        chat = self.update.effective_chat
+        return await self._post(chat.id, text, buttons, thread_id=self._topic) if chat else None
 
     async def whisper(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> Outbox | None:
         """Answer privately, for what is nobody else's business."""

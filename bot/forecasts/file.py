@@ -5,7 +5,7 @@ A file holds the body alone, or `{"status_code", "headers", "data"}`; then `head
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from email.utils import parsedate_to_datetime
 from pathlib import Path
@@ -14,7 +14,7 @@ from bot.core.forecast import Forecast, ForecastError
 from bot.forecasts import met_norway, open_meteo
 from bot.forecasts.reader import Point, parse_json, shortened, within
 
-__all__ = ["http_date", "latest", "load", "load_series"]
+__all__ = ["http_date", "known_by", "latest", "load", "load_series"]
 
 MAX_BYTES = 5_000_000
 _GOOD = (200, 203)
@@ -53,9 +53,14 @@ def latest(path: Path, now: datetime, near: Point | None = None) -> Forecast:
     """The forecast of a file, or the newest of a folder that was issued by `now`. Raises ForecastError."""
     if not path.is_dir():
         return load(path, near)
-    known = [forecast for forecast in load_series(path, near) if (at := _since(forecast)) is not None and at <= now]
+    return known_by(now, load_series(path, near))
+
+
+def known_by(now: datetime, series: Sequence[Forecast]) -> Forecast:
+    """The newest of a series that was issued by `now`. Raises ForecastError where there is none."""
+    known = [forecast for forecast in series if (at := _since(forecast)) is not None and at <= now]
     if not known:
-        raise ForecastError(f"{path.name} has no forecast issued by {now.isoformat()}; add an older one")
+        raise ForecastError(f"there is no forecast issued by {now.isoformat()}; add an older one")
     return known[-1]
 
 

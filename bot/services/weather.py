@@ -99,13 +99,22 @@ async def _from_file(garden: Garden, source: Source, now: datetime) -> Forecast 
 
 
 def _read_path(path: Path, now: datetime, near: Point) -> Forecast:
-    return file.latest(path, now, near) if path.is_dir() else _load(path, path.stat().st_mtime_ns, near)
+    if not path.is_dir():
+        return _load(path, path.stat().st_mtime_ns, near)
+    changed_ns = tuple((name.name, name.stat().st_mtime_ns) for name in sorted(path.glob("*.json")))
+    return file.known_by(now, _load_series(path, changed_ns, near))
 
 
 @lru_cache(maxsize=4)
 def _load(path: Path, _changed_ns: int, near: Point) -> Forecast:
     """One file, read again only when it has changed."""
     return file.load(path, near)
+
+
+@lru_cache(maxsize=2)
+def _load_series(path: Path, _changed_ns: tuple[tuple[str, int], ...], near: Point) -> tuple[Forecast, ...]:
+    """A folder's files, read again only when one has changed."""
+    return file.load_series(path, near)
 
 
 def _point(garden: Garden) -> Point:

@@ -53,6 +53,11 @@ class Neighbours:
             update = self.api.press(press.user, press.message, press.button)
             self.pressed.append((update["update_id"], press))
 
+    def forget(self, user: int) -> None:
+        """Somebody does nothing any more."""
+        self.users = [each for each in self.users if each != user]
+        self._meant = [press for press in self._meant if press.user != user]
+
     def _decide(self, user: int, message: Message) -> None:
         labels = {key["text"] for row in message.keyboard for key in row}
         meant: tuple[str, ...] = ()

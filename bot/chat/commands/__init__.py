@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from bot.chat.commands import away, duties, help, language, outdoors, outlook, picture, rules, start, week
+from bot.chat.commands import away, calendar, duties, help, language, outdoors, outlook, picture, rules, start, week
 from bot.chat.turn import Turn
 from bot.i18n import Say
 
@@ -29,6 +29,7 @@ COMMANDS: tuple[Command, ...] = (
     picture,
     duties,
     away,
+    calendar,
     rules,
     language,
     help,

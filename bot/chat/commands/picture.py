@@ -50,5 +50,8 @@ def _thresholds(say: Say, seen: Outlook) -> tuple[Threshold, ...]:
         damage_c = crop.cold.damage_c(planting.stage) if crop else None
         if crop is not None and damage_c is not None:
             found[crop.key] = max(damage_c, found.get(crop.key, damage_c))
-    tenderest = sorted(found.items(), key=lambda pair: (-pair[1], pair[0]))[:SHOWN]
-    return tuple(Threshold(names.crop(say, seen.crops, key), damage_c) for key, damage_c in tenderest)
+    shown = sorted(set(found.values()), reverse=True)[:SHOWN]
+    tender_first = sorted(found.items(), key=lambda pair: (-pair[1], pair[0]))
+    return tuple(
+        Threshold(names.crop(say, seen.crops, key), damage_c) for key, damage_c in tender_first if damage_c in shown
+    )

@@ -1,0 +1,119 @@
+"""/calendar: the season's calendar; organisers add lines to it, and publish them."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from datetime import date, timedelta
+
+from bot.chat import season
+from bot.chat.message import Button
+from bot.chat.turn import Turn
+from bot.chat.understand_calendar.lines import Written, read_lines
+from bot.chat.wording import calendar as wording
+from bot.core.calendar_rules import EntryKind
+from bot.core.garden import Role
+from bot.i18n import Say
+from bot.pictures.season import Season, SeasonEntry, caption
+from bot.pictures.working import draw
+from bot.services import rules
+from bot.services.calendar import entries, reading
+
+WORD = "calendar"
+#: What the picture shows, from this month on.
+MONTHS = 4
+
+
+def about(say: Say) -> str:
+    return say.gettext("the garden's calendar; also /calendar picture and /calendar file")
+
+
+async def answer(turn: Turn) -> None:
+    say, garden, member = turn.say, turn.garden, turn.member
+    if garden is None or member is None:
+        await turn.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
+        return
+    asked = turn.text.partition(" ")[2].strip() if " " in turn.text else turn.text.partition("\n")[2].strip()
+    if asked.casefold() in ("picture", "dark"):
+        await _picture(turn, dark=asked.casefold() == "dark")
+    elif asked.casefold() == "file":
+        await _file(turn)
+    elif asked and member.role is Role.ORGANISER:
+        await _add(turn, asked)
+    elif asked:
+        await turn.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
+    else:
+        found = await reading.two_months(turn.session, garden, turn.now)
+        await turn.reply(wording.pinned(say, garden.name, found, say.local(turn.now).date()))
+
+
+async def _add(turn: Turn, lines: str) -> None:
+    """Lines as people write them become drafts; a preview asks before anything is published."""
+    say, garden, member = turn.say, turn.garden, turn.member
+    assert garden is not None and member is not None
+    today = say.local(turn.now).date()
+    read = read_lines(lines, say, await rules.of_garden(turn.session, garden.id), today)
+    good = [one.entry for one in read if isinstance(one, Written)]
+    rows = await entries.put(turn.session, garden.id, member, good, turn.now)
+    buttons: list[list[Button]] = []
+    if rows:
+        buttons = [[(say.gettext("Publish"), "cal:publish"), (say.gettext("Drop"), "cal:drop")]]
+    await turn.reply(wording.preview(say, read, today), buttons)
+
+
+async def press(turn: Turn, rest: str) -> None:
+    """Publish or drop every draft; pressed twice, the second finds none."""
+    say, garden, member = turn.say, turn.garden, turn.member
+    if garden is None or member is None or member.role is not Role.ORGANISER:
+        await turn.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
+        return
+    if rest == "publish":
+        published = await entries.publish(turn.session, garden.id, member, turn.now)
+        await season.pin(turn.session, garden, turn.now)
+        count = len(published)
+        await turn.reply(
+            say.ngettext("Published: {n} entry.", "Published: {n} entries.", count)
+            if count
+            else say.gettext("There is nothing left to publish.")
+        )
+        return
+    drafts = await entries.drafts(turn.session, garden.id)
+    count = await entries.drop_drafts(turn.session, garden.id, [row.uid for row in drafts])
+    await turn.reply(
+        say.ngettext("Dropped: {n} entry.", "Dropped: {n} entries.", count)
+        if count
+        else say.gettext("There is nothing left to drop.")
+    )
+
+
+async def _picture(turn: Turn, *, dark: bool) -> None:
+    say, garden = turn.say, turn.garden
+    assert garden is not None
+    first_on = say.local(turn.now).date().replace(day=1)
+    last_on = _last_day(first_on, MONTHS)
+    found = await reading.between(turn.session, garden.id, first_on, last_on)
+    times: dict[tuple[str, EntryKind], list[tuple[date, date]]] = {}
+    for one in found:
+        times.setdefault((one.entry.title, one.entry.kind), []).append((one.first_on, one.last_on))
+    listed = tuple(SeasonEntry(text, kind, tuple(spans)) for (text, kind), spans in times.items())
+    if not listed:
+        await turn.reply(say.gettext("The calendar is empty so far."))
+        return
+    picture = Season(say, garden.name, first_on, last_on, listed, dark)
+    await turn.show(b64encode(await draw(picture)).decode("ascii"), "season.png", caption(picture))
+
+
+def _last_day(first_on: date, months: int) -> date:
+    """The last day of the span of so many whole months."""
+    month = first_on.month - 1 + months
+    return date(first_on.year + month // 12, month % 12 + 1, 1) - timedelta(days=1)
+
+
+async def _file(turn: Turn) -> None:
+    """An iCalendar file; opened again, it updates what it brought before."""
+    assert turn.garden is not None
+    data = await reading.ics(turn.session, turn.garden)
+    if data is None:
+        await turn.reply(turn.say.gettext("The calendar is empty so far."))
+        return
+    caption_ = turn.say.gettext("Open it with your calendar. A newer file replaces what this one brought.")
+    await turn.hand_over(b64encode(data).decode("ascii"), "garden.ics", caption_)

@@ -1,0 +1,104 @@
+"""The whole bot as `gatepost run` starts it, but with a clock of the test's own, to be killed at any moment.
+
+Each look of the watch moves the clock on, so that however slow the machine is, the garden lives through the same
+moments. The clock stands in a file, and so goes on where a dead process left it. What goes by real seconds in the
+chat library (time-outs) is shortened; what the bot's own limits hold back is not held back, since a fortnight passes
+in a minute.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import math
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import partial
+from pathlib import Path
+from unittest.mock import patch
+
+from sqlalchemy import Column, Integer, MetaData, Table, func, insert, select
+from sqlalchemy.ext.asyncio import AsyncSession
+from telegram import Update
+from telegram.request import HTTPXRequest
+
+from bot import jobs
+from bot.app import App
+from bot.chat import outbox
+from bot.chat.pace import Pace
+from bot.cli import run
+from bot.config import Settings
+from bot.storage.lock import single_instance
+from bot.storage.models import Outbox
+from bot.storage.schema import upgrade
+from bot.storage.session import Database
+from bot.storage.states import SendState
+from tests.support.bot_api import TOKEN
+
+__all__ = ["EFFECTS", "FileClock", "serve"]
+
+#: One row for each time that an update took effect; nothing keeps a second one out.
+EFFECTS = Table("effects", MetaData(), Column("id", Integer, primary_key=True), Column("update_id", Integer))
+#: After the last day the clock goes slowly, so that what is still to be sent is sent.
+AFTERWARDS = timedelta(seconds=20)
+TICK_S = 0.005
+
+
+@dataclass(slots=True)
+class FileClock:
+    """The garden's moment, in a file that outlives whoever moves it."""
+
+    path: Path
+
+    def __call__(self) -> datetime:
+        return datetime.fromisoformat(self.path.read_text(encoding="ascii"))
+
+    def set(self, at: datetime) -> None:
+        beside = self.path.with_suffix(".new")
+        beside.write_text(at.isoformat(), encoding="ascii")
+        beside.replace(self.path)
+
+    def seconds(self) -> float:
+        return self().timestamp()
+
+
+async def serve(database_url: str, base_url: str, folder: str, step_min: str, end: str) -> None:
+    """Run until killed. folder: holds `clock` and the forecasts in `forecasts/`."""
+    clock, database = FileClock(Path(folder) / "clock"), Database(database_url)
+    settings = Settings(TOKEN, database_url, base_url, f"file:{folder}/forecasts", "", "ERROR")
+    step, end_at = timedelta(minutes=int(step_min)), datetime.fromisoformat(end)
+
+    async def look(app: jobs.Watcher, _http: object) -> None:
+        assert isinstance(app, App)
+        await _nothing_on_its_way(app.database)
+        now = clock()
+        clock.set(now + (step if now < end_at else AFTERWARDS))
+        await app.watch()
+
+    handle = App.handle
+
+    async def counted(app: App, update: Update, session: AsyncSession) -> None:
+        await session.execute(insert(EFFECTS).values(update_id=update.update_id))
+        await handle(app, update, session)
+
+    # A call is made within one moment of this clock, so none is taken for lost because the clock leapt meanwhile.
+    unhurried = partial(Pace, per_s=math.inf, chat=(1, 0.0), group=(1, 0.0), clock=clock.seconds)
+    with (
+        patch.object(jobs, "JOBS", (jobs.Job("watch", TICK_S, look),)),
+        patch.object(run, "Pace", unhurried),
+        patch.object(outbox, "STALE", timedelta(days=1)),
+        patch.object(run, "HTTPXRequest", partial(HTTPXRequest, read_timeout=0.5)),
+        patch.object(App, "handle", counted),
+        single_instance(Path(database.url.database or "")),
+    ):
+        await upgrade(database)
+        await run.serve(settings, database, clock)
+
+
+async def _nothing_on_its_way(database: Database) -> None:
+    """The clock leaps by minutes, which no call to the platform takes: so it waits for those that are being made."""
+    while True:
+        async with database.begin() as session:
+            on_its_way = select(func.count()).select_from(Outbox).where(Outbox.state == SendState.SENDING)
+            if not await session.scalar(on_its_way):
+                return
+        await asyncio.sleep(0.01)

@@ -1,0 +1,196 @@
+"""A fortnight in the demo's garden, the bot killed at seeded random moments while people press and the network fails."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import os
+import random
+import signal
+import sys
+from collections.abc import AsyncIterator, Sequence
+from contextlib import asynccontextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+from sqlalchemy import func, select
+
+from bot.chat.wire import MemoryApi
+from bot.demo.weather import Day
+from bot.i18n import say
+from bot.services.records.files import read_folder
+from bot.services.records.importing import import_records
+from bot.storage.models import Garden, Inbox, Outbox, Person
+from bot.storage.schema import upgrade
+from bot.storage.session import Database
+from bot.storage.states import SendState
+from tests.open_data import ROOT
+from tests.support.bot_api import BotApiServer
+from tests.support.garden_bot import EFFECTS, FileClock
+from tests.support.invented_weather import AHEAD_DAYS, EVERY, Weather, calm, write
+from tests.support.neighbours import Neighbours
+
+__all__ = ["GROUP", "START_AT", "Fortnight", "weather_of"]
+
+GROUP = -1001000000005
+FIRST_USER = 5001
+#: Somebody without the app, and somebody who blocks the bot after some days.
+WITHOUT_APP, BLOCKS = "Marcus", "Owen"
+START_AT = datetime(2026, 5, 3, 10, tzinfo=UTC)
+DAYS = 14
+#: By day of the fortnight: nights of cold, days of wind and of heat under glass; all others harm nothing.
+_EVENTS: dict[int, Day] = {
+    2: (0.0, 12.0, 10.0, 1.0, 4.0, 0.0),
+    4: (7.0, 14.0, 90.0, 10.0, 23.0, 3.0),
+    6: (1.5, 13.0, 15.0, 1.0, 4.0, 0.0),
+    7: (-1.0, 12.0, 5.0, 1.0, 4.0, 0.0),
+    9: (8.0, 15.0, 90.0, 9.0, 21.0, 3.0),
+    11: (1.0, 12.0, 10.0, 1.0, 4.0, 0.0),
+}
+#: How long the bot is dead between two lives, in the garden's time: mostly a moment, at times hours.
+OUTAGES = (timedelta(), timedelta(), timedelta(minutes=10), timedelta(minutes=45), timedelta(hours=3))
+
+
+def weather_of(seed: int) -> Weather:
+    truth = [_EVENTS.get(day, calm()) for day in range(DAYS + AHEAD_DAYS + 2)]
+    return Weather(START_AT.date(), truth, seed)
+
+
+@dataclass(slots=True)
+class Fortnight:
+    """folder: empty at first. step_min: how far the clock goes at each look of the watch, in the garden's time.
+
+    life_s: a life lasts at most this long, in real time.
+    """
+
+    server: BotApiServer
+    database: Database
+    folder: Path
+    clock: FileClock
+    seed: int
+    step_min: int
+    life_s: float
+    people: Neighbours = field(init=False)
+    kills: int = 0
+    outage: timedelta = timedelta()
+    _chance: random.Random = field(init=False)
+    _blocks: int = 0
+
+    @property
+    def end_at(self) -> datetime:
+        return START_AT + timedelta(days=DAYS)
+
+    async def go_through(self, kills: int) -> None:
+        """Live and be killed until the fortnight is over or `kills` times; then live, without faults, to the end."""
+        self._chance = random.Random(self.seed)
+        await self._furnish()
+        async with self._nursery() as nursery:
+            while self.kills < kills and self.clock() < self.end_at:
+                pid = await _born(nursery)
+                await self._live(self._chance.uniform(0.02, self.life_s))
+                await _kill(nursery, pid)
+                self.kills += 1
+                dead_for = self._chance.choice(OUTAGES)
+                self.outage += dead_for
+                self.clock.set(self.clock() + dead_for)
+            pid = await _born(nursery)
+            await self._to_the_end()
+            await _kill(nursery, pid)
+
+    async def _furnish(self) -> None:
+        """The records, the forecasts of the whole time, and everybody on the platform."""
+        self.clock.set(START_AT)
+        forecasts, weather = self.folder / "forecasts", weather_of(self.seed)
+        forecasts.mkdir()
+        for n in range((timedelta(days=DAYS + 2)) // EVERY):
+            issued_at = START_AT + n * EVERY
+            write(forecasts / f"{issued_at:%m-%dT%H}.json", weather.seen(issued_at), issued_at)
+        await upgrade(self.database)
+        async with self.database.engine.begin() as connection:
+            await connection.run_sync(EFFECTS.metadata.create_all)
+        async with self.database.begin() as session:
+            files = read_folder(ROOT / "bot/demo/garden")
+            assert not (await import_records(session, files, say("en", "Europe/London"), START_AT)).problems
+            garden = (await session.scalars(select(Garden))).one()
+            garden.chat_id = GROUP
+            self.server.api.add_group(GROUP, garden.name).statuses[self.server.api.bot.id] = "administrator"
+            users = [self._enter(person) for person in await session.scalars(select(Person).order_by(Person.id))]
+        self.people = Neighbours(self.server.api, [user for user in users if user], self.clock, self._chance)
+
+    def _enter(self, person: Person) -> int:
+        """Somebody on the platform, in the group, who has pressed Start; 0 for whoever is not there."""
+        if person.name == WITHOUT_APP:
+            return 0
+        api, user = self.server.api, FIRST_USER + person.id
+        person.user_id, person.private_ok_at, person.language = user, START_AT, "en"
+        api.add_user(user, person.name)
+        api.chats[user].statuses[user] = api.chats[GROUP].statuses[user] = "member"
+        if person.name == BLOCKS:
+            self._blocks = user
+        return user
+
+    @asynccontextmanager
+    async def _nursery(self) -> AsyncIterator[asyncio.subprocess.Process]:
+        """The process from which every life of the bot is forked."""
+        url = self.database.url.render_as_string(hide_password=False)
+        arguments = (url, self.server.base_url, str(self.folder), str(self.step_min), self.end_at.isoformat())
+        nursery = await asyncio.create_subprocess_exec(
+            *(sys.executable, "-m", "tests.support.nursery", "tests.support.garden_bot:serve", *arguments),
+            cwd=ROOT,
+            stdin=asyncio.subprocess.PIPE,
+            stdout=asyncio.subprocess.PIPE,
+        )
+        try:
+            yield nursery
+        finally:
+            assert nursery.stdin is not None
+            nursery.stdin.close()
+            nursery.kill()
+            await nursery.wait()
+
+    async def _live(self, seconds: float) -> None:
+        loop = asyncio.get_running_loop()
+        until = loop.time() + seconds
+        while loop.time() < until:
+            self._deeds()
+            await asyncio.sleep(0.01)
+
+    def _deeds(self) -> None:
+        if self._blocks and self.clock() > START_AT + timedelta(days=5):
+            self.server.api.block(self._blocks)
+            self.people.forget(self._blocks)
+            self._blocks = 0
+        self.people.live()
+
+    async def _to_the_end(self) -> None:
+        """The rest of the time, then until nothing is left to do."""
+        async with asyncio.timeout(600):
+            while self.clock() < self.end_at:
+                await self._live(0.2)
+            self.server.faults.share = 0.0
+            while not await self._is_settled():
+                await asyncio.sleep(0.1)
+
+    async def _is_settled(self) -> bool:
+        async with self.database.begin() as session:
+            waiting = await session.scalar(select(func.count()).select_from(Inbox).where(Inbox.done_at.is_(None)))
+            unsent = Outbox.state.in_((SendState.PENDING, SendState.SENDING))
+            unsent_n = await session.scalar(select(func.count()).select_from(Outbox).where(unsent))
+        return not (self.server.api.pending or waiting or unsent_n)
+
+
+async def _born(nursery: asyncio.subprocess.Process) -> int:
+    assert nursery.stdin is not None and nursery.stdout is not None
+    nursery.stdin.write(b"live\n")
+    await nursery.stdin.drain()
+    return int(await nursery.stdout.readline())
+
+
+async def _kill(nursery: asyncio.subprocess.Process, pid: int) -> None:
+    """SIGKILL; the bot must not have ended by itself before."""
+    assert nursery.stdout is not None
+    with contextlib.suppress(ProcessLookupError):
+        os.kill(pid, signal.SIGKILL)
+    died_of = int(await nursery.stdout.readline())
+    assert died_of == -signal.SIGKILL, f"the bot ended by itself with {died_of}"
