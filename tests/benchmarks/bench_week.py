@@ -11,10 +11,10 @@ from bot.core.week import Known
 from tests.support.stories import (
     FRAME,
     GREENHOUSE,
+    INES,
     LONG_BED,
     TOM,
     TUNNEL,
-    WANDA,
     Story,
     Weather,
     batch,
@@ -68,7 +68,7 @@ def findings_ms(count: int) -> float:
 def main() -> None:
     sys.stdout.write("plantings  week, a member (ms)  an organiser (ms)  findings and advice, 7 nights (ms)\n")
     for count in (100, 200, 400, 800):
-        member, organiser = fastest_ms(count, TOM), fastest_ms(count, WANDA)
+        member, organiser = fastest_ms(count, TOM), fastest_ms(count, INES)
         sys.stdout.write(f"{count:9d}  {member:19.2f}  {organiser:17.2f}  {findings_ms(count):34.1f}\n")
 
 

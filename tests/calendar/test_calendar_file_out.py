@@ -153,11 +153,11 @@ def rota(weeks: Iterable[tuple[date, str]], at: datetime, uid: str = "lane") -> 
 
 def test_the_rota_gives_a_week_to_each_event_and_later_files_replace_it() -> None:
     mondays = [date(2026, 5, 4), date(2026, 5, 11)]
-    first = rota([(mondays[0], "On call: Amira"), (mondays[1], "On call: Joe")], CHANGED_AT)
+    first = rota([(mondays[0], "On call: Farah"), (mondays[1], "On call: Callum")], CHANGED_AT)
     assert [(one.dtstart.value, one.dtend.value) for one in first] == [
         (monday, monday + timedelta(days=7)) for monday in mondays
     ]
-    later = rota([(mondays[0], "On call: Wanda")], CHANGED_AT + timedelta(days=1))
+    later = rota([(mondays[0], "On call: Ines")], CHANGED_AT + timedelta(days=1))
     assert later[0].uid.value == first[0].uid.value != first[1].uid.value
     assert int(later[0].sequence.value) > int(first[0].sequence.value)
 

@@ -51,7 +51,7 @@ async def lane(database: Database) -> AsyncIterator[Lane]:
         garden = Garden(name="Teasel Lane", latitude=52.49, longitude=-1.89, zone="Europe/London")
         session.add(garden)
         await session.flush()
-        wanda = Member(garden_id=garden.id, person=Person(name="Wanda"), joined_at=NOW)
+        wanda = Member(garden_id=garden.id, person=Person(name="Ines"), joined_at=NOW)
         session.add(wanda)
         await session.flush()
         yield Lane(session, garden, wanda)
@@ -73,7 +73,7 @@ async def test_an_edit_keeps_the_uid_counts_up_and_leaves_a_trace(lane: Lane) ->
     assert await calendar.edit(lane.session, row, lane.wanda, later, NOW + timedelta(hours=1))
     assert (row.uid, row.sequence > sequence, row.first_on) == (uid, True, date(2026, 5, 16))
     last = (await history(lane.session, row))[0]
-    assert (last.by, last.before) == ("Wanda", replace(BEANS, uid=uid))
+    assert (last.by, last.before) == ("Ines", replace(BEANS, uid=uid))
 
 
 async def test_an_edit_that_says_nothing_new_changes_nothing(lane: Lane) -> None:

@@ -10,21 +10,21 @@ from telegram.request import HTTPXRequest
 
 from bot.storage.session import Database
 from tests.support.bot_api import TOKEN, BotApiServer
-from tests.support.cast import AMIRA, GROUP, JOE, WANDA
+from tests.support.cast import CALLUM, FARAH, GROUP, INES
 from tests.support.ends import Clock, Ends
 
 
 @pytest.fixture
 async def bot(bot_api: BotApiServer) -> AsyncIterator[Bot]:
-    """Amira and Joe pressed Start, Wanda did not; all are in the group, and the bot is an admin there."""
+    """Farah and Callum pressed Start, Ines did not; all are in the group, and the bot is an admin there."""
     api = bot_api.api
-    for user, name in ((AMIRA, "Amira"), (JOE, "Joe"), (WANDA, "Wanda")):
+    for user, name in ((FARAH, "Farah"), (CALLUM, "Callum"), (INES, "Ines")):
         api.add_user(user, name)
     api.add_group(GROUP, "Teasel Lane")
-    for user in (AMIRA, JOE, WANDA, api.bot.id):
+    for user in (FARAH, CALLUM, INES, api.bot.id):
         api.join(user, GROUP)
     api.promote(api.bot.id, GROUP)
-    for user in (AMIRA, JOE):
+    for user in (FARAH, CALLUM):
         api.write(user, user, "/start")
     api.pending.clear()
     requests = [HTTPXRequest(read_timeout=0.5, connect_timeout=1.0) for _ in range(2)]

@@ -12,7 +12,7 @@ from telegram.error import BadRequest
 from tests.open_data import open_data
 from tests.support.bot_api import BotApiServer
 from tests.support.bot_api_forms import FORMS, FormError, decoded
-from tests.support.cast import AMIRA
+from tests.support.cast import FARAH
 
 
 @pytest.mark.parametrize("method", FORMS)
@@ -42,6 +42,6 @@ def test_a_wrong_form_is_named(raw: dict[str, str], words: str) -> None:
 
 async def test_the_server_notes_a_wrong_form_and_refuses_it(bot: Bot, bot_api: BotApiServer) -> None:
     with pytest.raises(BadRequest, match="unknown parameter colour"):
-        await bot.send_message(AMIRA, "Hello", api_kwargs={"colour": "red"})
+        await bot.send_message(FARAH, "Hello", api_kwargs={"colour": "red"})
     assert bot_api.problems == ["sendMessage: unknown parameter colour"]
     bot_api.problems.clear()

@@ -17,7 +17,7 @@ from bot.chat.inbox import ALLOWED_UPDATES, poll, store
 from bot.storage.models import Inbox
 from bot.storage.session import Database
 from tests.support.bot_api import BotApiServer, Fault
-from tests.support.cast import AMIRA, GROUP, JOE
+from tests.support.cast import CALLUM, FARAH, GROUP
 from tests.support.ends import Clock
 
 
@@ -41,7 +41,7 @@ async def kept(database: Database) -> list[int]:
 async def test_an_update_is_stored_before_the_next_call_confirms_it(
     bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock
 ) -> None:
-    sent = [bot_api.api.write(AMIRA, AMIRA, text)["update_id"] for text in ("One", "Two", "Three")]
+    sent = [bot_api.api.write(FARAH, FARAH, text)["update_id"] for text in ("One", "Two", "Three")]
     async with polling(bot, database, clock) as wake:
         await wake.wait()
         # Not confirmed yet, or confirmed and stored: never confirmed only.
@@ -54,7 +54,7 @@ async def test_an_update_is_stored_before_the_next_call_confirms_it(
 async def test_an_update_that_was_not_confirmed_comes_again_and_is_kept_once(
     bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock
 ) -> None:
-    update = bot_api.api.write(AMIRA, AMIRA, "Sowed peas")
+    update = bot_api.api.write(FARAH, FARAH, "Sowed peas")
     async with database.begin() as session:
         assert await store(session, update, clock())
         assert not await store(session, update, clock())
@@ -67,7 +67,7 @@ async def test_every_call_states_the_wanted_updates_and_drops_none(
     bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock
 ) -> None:
     async with polling(bot, database, clock) as wake:
-        bot_api.api.write(AMIRA, AMIRA, "Sowed peas")
+        bot_api.api.write(FARAH, FARAH, "Sowed peas")
         await wake.wait()
     calls = bot_api.made(["getUpdates"])
     assert all(call["allowed_updates"] == list(ALLOWED_UPDATES) for call in calls)
@@ -89,7 +89,7 @@ async def test_polling_goes_on_after_a_failure(
     bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock, fault: Fault
 ) -> None:
     bot_api.faults.next_up.append(fault)
-    update = bot_api.api.write(AMIRA, AMIRA, "Sowed peas")
+    update = bot_api.api.write(FARAH, FARAH, "Sowed peas")
     async with polling(bot, database, clock) as wake:
         await asyncio.wait_for(wake.wait(), 5)
     assert await kept(database) == [update["update_id"]]
@@ -99,7 +99,7 @@ async def test_an_update_reads_back_from_storage_as_it_came(
     bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock
 ) -> None:
     message = await bot.send_message(GROUP, "Potted on?", reply_markup=None)
-    raw = bot_api.api.write(JOE, GROUP, "/done yes", reply_to=message.message_id)
+    raw = bot_api.api.write(CALLUM, GROUP, "/done yes", reply_to=message.message_id)
     async with polling(bot, database, clock) as wake:
         await wake.wait()
     async with database.begin() as session:
@@ -112,7 +112,7 @@ async def test_a_written_command_is_one_to_the_chat_library(bot: Bot, bot_api: B
     async def callback(_update: Update, _context: CallbackContext[Any, Any, Any, Any]) -> None: ...
 
     await bot.initialize()
-    update = Update.de_json(bot_api.api.write(AMIRA, GROUP, "/week@gatepost_bot now"), bot)
+    update = Update.de_json(bot_api.api.write(FARAH, GROUP, "/week@gatepost_bot now"), bot)
     assert CommandHandler("week", callback).check_update(update) == (["now"], True)
 
 
@@ -122,9 +122,13 @@ async def test_different_kinds_of_updates_stand_in_their_chats_line(
     api = bot_api.api
     keys = {"inline_keyboard": [[{"text": "Done", "callback_data": "done:1"}]]}
     await api.call("sendMessage", {"chat_id": GROUP, "text": "Cover the pots", "reply_markup": keys})
-    updates = [api.write(JOE, GROUP, "Hello"), api.press(JOE, api.said(GROUP)[0], "Done"), api.leave(JOE, GROUP)]
+    updates = [
+        api.write(CALLUM, GROUP, "Hello"),
+        api.press(CALLUM, api.said(GROUP)[0], "Done"),
+        api.leave(CALLUM, GROUP),
+    ]
     async with database.begin() as session:
-        for update in [*updates, api.block(AMIRA)]:
+        for update in [*updates, api.block(FARAH)]:
             await store(session, update, clock())
         lines = await session.execute(select(Inbox.chat_id, func.count()).group_by(Inbox.chat_id))
-        assert dict(lines.all()) == {GROUP: 3, AMIRA: 1}
+        assert dict(lines.all()) == {GROUP: 3, FARAH: 1}

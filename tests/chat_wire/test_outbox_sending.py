@@ -11,7 +11,7 @@ from bot.chat.outbox import counts
 from bot.storage.models import Garden
 from bot.storage.states import SendState
 from tests.support.bot_api import BotApiServer
-from tests.support.cast import AMIRA, GROUP, JOE, WANDA
+from tests.support.cast import CALLUM, FARAH, GROUP, INES
 from tests.support.ends import Clock, Ends
 
 
@@ -20,39 +20,39 @@ def texts(server: BotApiServer, chat: int) -> list[str]:
 
 
 async def test_a_key_is_queued_once(ends: Ends, bot_api: BotApiServer) -> None:
-    await ends.say(AMIRA, "Cover pot 3", key="cold 2026-04-20 call 1")
-    assert await ends.say(AMIRA, "Cover pot 3", key="cold 2026-04-20 call 1") == 0
+    await ends.say(FARAH, "Cover pot 3", key="cold 2026-04-20 call 1")
+    assert await ends.say(FARAH, "Cover pot 3", key="cold 2026-04-20 call 1") == 0
     assert await ends.send() == 1
-    assert texts(bot_api, AMIRA) == ["Cover pot 3"]
+    assert texts(bot_api, FARAH) == ["Cover pot 3"]
     assert await ends.send() == 0
 
 
 async def test_the_most_urgent_goes_first_then_the_oldest(ends: Ends, bot_api: BotApiServer) -> None:
-    for chat, text, urgency in ((AMIRA, "a1", 5), (JOE, "j1", 5), (AMIRA, "a2", 5), (AMIRA, "warning", 1)):
+    for chat, text, urgency in ((FARAH, "a1", 5), (CALLUM, "j1", 5), (FARAH, "a2", 5), (FARAH, "warning", 1)):
         await ends.say(chat, text, urgency=urgency)
     await ends.send()
-    assert texts(bot_api, AMIRA) == ["warning", "a1", "a2"]
+    assert texts(bot_api, FARAH) == ["warning", "a1", "a2"]
     sent = [call["text"] for call in bot_api.made(["sendMessage"])]
     assert sent[0] == "warning"
 
 
 async def test_what_is_for_later_waits_and_holds_up_nobody(ends: Ends, bot_api: BotApiServer, clock: Clock) -> None:
-    await ends.say(AMIRA, "Good morning", send_at=clock.now.replace(hour=23))
-    await ends.say(AMIRA, "Sowed peas: noted")
+    await ends.say(FARAH, "Good morning", send_at=clock.now.replace(hour=23))
+    await ends.say(FARAH, "Sowed peas: noted")
     await ends.send()
-    assert texts(bot_api, AMIRA) == ["Sowed peas: noted"]
+    assert texts(bot_api, FARAH) == ["Sowed peas: noted"]
     clock.pass_by(hours=5)
     await ends.send()
-    assert texts(bot_api, AMIRA) == ["Sowed peas: noted", "Good morning"]
+    assert texts(bot_api, FARAH) == ["Sowed peas: noted", "Good morning"]
 
 
 async def test_what_comes_too_late_is_let_go_and_counted(ends: Ends, bot_api: BotApiServer, clock: Clock) -> None:
-    await ends.say(AMIRA, "Cover by 19:50", expires_at=clock.now.replace(hour=20))
+    await ends.say(FARAH, "Cover by 19:50", expires_at=clock.now.replace(hour=20))
     clock.pass_by(hours=2)
     assert await ends.send() == 0
     async with ends.database.begin() as session:
         assert (await counts(session))[SendState.EXPIRED] == 1
-    assert texts(bot_api, AMIRA) == []
+    assert texts(bot_api, FARAH) == []
 
 
 async def test_a_change_waits_for_its_message_and_only_the_newest_is_made(ends: Ends, bot_api: BotApiServer) -> None:
@@ -76,25 +76,25 @@ async def test_a_change_to_the_same_text_counts_as_made(ends: Ends) -> None:
 
 
 async def test_a_change_of_what_never_arrived_fails(ends: Ends) -> None:
-    call = await ends.say(WANDA, "Cover pot 3")  # Wanda never pressed Start
-    change = await ends.say(WANDA, "Covered", method="editMessageText", edits=call)
+    call = await ends.say(INES, "Cover pot 3")  # Ines never pressed Start
+    change = await ends.say(INES, "Covered", method="editMessageText", edits=call)
     await ends.send()
     assert [str((await ends.row(each)).state) for each in (call, change)] == ["failed", "failed"]
 
 
 @pytest.mark.parametrize("reason", ["never started", "blocked", "removed"])
 async def test_a_place_where_the_bot_may_not_write_is_reported(ends: Ends, bot_api: BotApiServer, reason: str) -> None:
-    chat = {"never started": WANDA, "blocked": JOE, "removed": GROUP}[reason]
+    chat = {"never started": INES, "blocked": CALLUM, "removed": GROUP}[reason]
     if reason == "blocked":
-        bot_api.api.block(JOE)
+        bot_api.api.block(CALLUM)
     if reason == "removed":
         bot_api.api.leave(bot_api.api.bot.id, GROUP)
     row = await ends.say(chat, "Cover pot 3")
-    await ends.say(AMIRA, "Cover pot 5")
+    await ends.say(FARAH, "Cover pot 5")
     await ends.send()
     assert ends.forbidden == [chat]
     assert str((await ends.row(row)).state) == "failed"
-    assert texts(bot_api, AMIRA) == ["Cover pot 5"]
+    assert texts(bot_api, FARAH) == ["Cover pot 5"]
 
 
 async def test_a_group_that_became_a_supergroup_is_followed_everywhere(ends: Ends, bot_api: BotApiServer) -> None:
@@ -114,13 +114,13 @@ async def test_a_group_that_became_a_supergroup_is_followed_everywhere(ends: End
 
 
 async def test_html_that_the_platform_refuses_goes_out_as_plain_text(ends: Ends, bot_api: BotApiServer) -> None:
-    await ends.say(AMIRA, "<b>Sowed</b> by <3 & co", payload={"parse_mode": "HTML", "text": "<b>Sowed</b> by <3 & co"})
+    await ends.say(FARAH, "<b>Sowed</b> by <3 & co", payload={"parse_mode": "HTML", "text": "<b>Sowed</b> by <3 & co"})
     await ends.send()
-    assert texts(bot_api, AMIRA) == ["Sowed by <3 & co"]
+    assert texts(bot_api, FARAH) == ["Sowed by <3 & co"]
 
 
 async def test_what_the_platform_refuses_for_good_fails_without_quoting_anybody(ends: Ends) -> None:
-    row = await ends.say(AMIRA, "x" * 4097, key="long")  # Bot API: 1-4096 characters
+    row = await ends.say(FARAH, "x" * 4097, key="long")  # Bot API: 1-4096 characters
     await ends.send()
     failed = await ends.row(row)
     assert (str(failed.state), failed.error) == ("failed", "BadRequest: Message is too long")

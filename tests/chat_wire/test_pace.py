@@ -11,7 +11,7 @@ import pytest
 from bot.chat.outbox import Hooks, run
 from bot.chat.pace import Pace
 from tests.support.bot_api import BotApiServer, Fault, Limits
-from tests.support.cast import AMIRA, GROUP, JOE
+from tests.support.cast import CALLUM, FARAH, GROUP
 from tests.support.ends import Clock, Ends
 
 ALL_PER_S, GROUP_PER_MIN = 30, 20
@@ -69,7 +69,7 @@ def test_a_group_gets_no_more_than_twenty_a_minute() -> None:
 
 
 def test_a_chat_gets_one_a_second_after_a_short_burst() -> None:
-    moments = leaves_at(Pace(clock=(ticks := Ticks())), ticks, [AMIRA] * 30)
+    moments = leaves_at(Pace(clock=(ticks := Ticks())), ticks, [FARAH] * 30)
     assert moments[2] < 1.0
     assert most_within(moments, 10.0) <= 12
     assert moments[-1] == pytest.approx(30, rel=0.1)
@@ -77,12 +77,12 @@ def test_a_chat_gets_one_a_second_after_a_short_burst() -> None:
 
 def test_a_refusal_pauses_its_chat_and_a_second_one_elsewhere_all() -> None:
     pace = Pace(clock=(ticks := Ticks()))
-    pace.pause(AMIRA, 5)
-    assert pace.cooling() == {AMIRA: 5}
+    pace.pause(FARAH, 5)
+    assert pace.cooling() == {FARAH: 5}
     assert pace.paused_s() == 0
-    pace.pause(AMIRA, 5)
+    pace.pause(FARAH, 5)
     assert pace.paused_s() == 0
-    pace.pause(JOE, 3)
+    pace.pause(CALLUM, 3)
     assert pace.paused_s() == 3
     ticks.now = 6
     assert (pace.cooling(), pace.paused_s()) == ({}, 0)
@@ -92,13 +92,13 @@ async def test_a_refusal_is_obeyed_and_the_message_sent_after_it(
     ends: Ends, bot_api: BotApiServer, clock: Clock
 ) -> None:
     bot_api.faults.next_up.append(Fault.TOO_MANY)
-    for chat in (AMIRA, JOE):
+    for chat in (FARAH, CALLUM):
         await ends.say(chat, "Cover pot 3")
     await ends.send(Pace())
-    assert (len(bot_api.api.said(AMIRA)), len(bot_api.api.said(JOE))) == (0, 1)
+    assert (len(bot_api.api.said(FARAH)), len(bot_api.api.said(CALLUM))) == (0, 1)
     clock.pass_by(seconds=1)
     await ends.send(Pace())
-    assert len(bot_api.api.said(AMIRA)) == 1
+    assert len(bot_api.api.said(FARAH)) == 1
 
 
 async def test_a_call_to_many_meets_no_refusal_and_warnings_overtake(
@@ -110,7 +110,7 @@ async def test_a_call_to_many_meets_no_refusal_and_warnings_overtake(
     for person in people:
         bot_api.api.chats[person].statuses[person] = "member"
         await ends.say(person, "Cover tonight")
-    await ends.say(AMIRA, "Gale at four", urgency=1)
+    await ends.say(FARAH, "Gale at four", urgency=1)
     stop, wake = asyncio.Event(), asyncio.Event()
     hooks = Hooks(ends._forbidden)
     sender = asyncio.ensure_future(run(ends.bot, ends.database, clock, pace=Pace(), hooks=hooks, wake=wake, stop=stop))

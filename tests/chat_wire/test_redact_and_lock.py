@@ -16,7 +16,7 @@ from telegram import Bot
 from bot.chat.redact import quieten, redact
 from bot.storage.lock import AlreadyRunning, single_instance
 from tests.support.bot_api import TOKEN
-from tests.support.cast import AMIRA
+from tests.support.cast import FARAH
 
 
 @pytest.fixture
@@ -34,7 +34,7 @@ def log() -> Iterator[io.StringIO]:
 
 async def test_a_real_call_logs_no_token_even_at_debug(bot: Bot, log: io.StringIO) -> None:
     logging.getLogger("httpx").setLevel(logging.INFO)  # as a library's default would have it
-    await bot.send_message(AMIRA, "Hello")
+    await bot.send_message(FARAH, "Hello")
     assert "HTTP Request" in log.getvalue()
     assert TOKEN not in log.getvalue()
 

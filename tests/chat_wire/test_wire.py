@@ -12,7 +12,7 @@ from telegram.error import BadRequest, ChatMigrated, Conflict, Forbidden
 
 from bot.chat.wire import MemoryApi, MemoryRequest
 from tests.support.bot_api import TOKEN
-from tests.support.cast import AMIRA, GROUP, JOE, WANDA
+from tests.support.cast import CALLUM, FARAH, GROUP, INES
 from tests.support.ends import Clock
 
 OLD_GROUP = -77
@@ -20,14 +20,14 @@ OLD_GROUP = -77
 
 @pytest.fixture
 def api(clock: Clock) -> MemoryApi:
-    """Amira pressed Start, Wanda did not; Joe and the bot are members of the group, Amira its creator."""
+    """Farah pressed Start, Ines did not; Callum and the bot are members of the group, Farah its creator."""
     world = MemoryApi(clock)
-    for user, name in ((AMIRA, "Amira"), (JOE, "Joe"), (WANDA, "Wanda")):
+    for user, name in ((FARAH, "Farah"), (CALLUM, "Callum"), (INES, "Ines")):
         world.add_user(user, name)
-    world.add_group(GROUP, "Teasel Lane").statuses[AMIRA] = "creator"
-    for user in (JOE, world.bot.id):
+    world.add_group(GROUP, "Teasel Lane").statuses[FARAH] = "creator"
+    for user in (CALLUM, world.bot.id):
         world.join(user, GROUP)
-    world.write(AMIRA, AMIRA, "/start")
+    world.write(FARAH, FARAH, "/start")
     world.pending.clear()
     return world
 
@@ -53,29 +53,29 @@ def keys(data: str) -> InlineKeyboardMarkup:
 )
 async def test_text_is_checked_after_parsing(memory_bot: Bot, text: str, words: str | None) -> None:
     if words is None:
-        assert (await memory_bot.send_message(AMIRA, text, parse_mode="HTML")).text == "x" * 4096
+        assert (await memory_bot.send_message(FARAH, text, parse_mode="HTML")).text == "x" * 4096
         return
     with pytest.raises(BadRequest, match=words):
-        await memory_bot.send_message(AMIRA, text, parse_mode="HTML")
+        await memory_bot.send_message(FARAH, text, parse_mode="HTML")
 
 
 async def test_captions_and_callback_data_have_limits_of_their_own(memory_bot: Bot) -> None:
-    await memory_bot.send_photo(AMIRA, b"picture", caption="x" * 1024)
+    await memory_bot.send_photo(FARAH, b"picture", caption="x" * 1024)
     with pytest.raises(BadRequest, match="caption is too long"):
-        await memory_bot.send_photo(AMIRA, b"picture", caption="x" * 1025)
-    await memory_bot.send_message(AMIRA, "Well?", reply_markup=keys("é" * 32))  # 64 bytes
+        await memory_bot.send_photo(FARAH, b"picture", caption="x" * 1025)
+    await memory_bot.send_message(FARAH, "Well?", reply_markup=keys("é" * 32))  # 64 bytes
     with pytest.raises(BadRequest, match=r"(?i)button_data_invalid"):
-        await memory_bot.send_message(AMIRA, "Well?", reply_markup=keys("é" * 32 + "x"))
+        await memory_bot.send_message(FARAH, "Well?", reply_markup=keys("é" * 32 + "x"))
 
 
 async def test_where_the_bot_may_not_write(memory_bot: Bot, api: MemoryApi) -> None:
     with pytest.raises(Forbidden, match="can't initiate"):
-        await memory_bot.send_message(WANDA, "Hello")
-    api.block(AMIRA)
+        await memory_bot.send_message(INES, "Hello")
+    api.block(FARAH)
     with pytest.raises(Forbidden, match="blocked"):
-        await memory_bot.send_message(AMIRA, "Hello")
-    api.write(AMIRA, AMIRA, "/start")
-    await memory_bot.send_message(AMIRA, "Hello")
+        await memory_bot.send_message(FARAH, "Hello")
+    api.write(FARAH, FARAH, "/start")
+    await memory_bot.send_message(FARAH, "Hello")
     api.leave(api.bot.id, GROUP)
     with pytest.raises(Forbidden, match="kicked"):
         await memory_bot.send_message(GROUP, "Hello")
@@ -97,14 +97,14 @@ async def test_a_migrated_group_tells_its_new_id(memory_bot: Bot, api: MemoryApi
 async def test_editing_to_the_same_is_refused_and_a_late_answer_too(
     memory_bot: Bot, api: MemoryApi, clock: Clock
 ) -> None:
-    message = await memory_bot.send_message(AMIRA, "Cover", reply_markup=keys("1"))
+    message = await memory_bot.send_message(FARAH, "Cover", reply_markup=keys("1"))
     with pytest.raises(BadRequest, match="Message is not modified"):
-        await memory_bot.edit_message_text("Cover", AMIRA, message.message_id, reply_markup=keys("1"))
-    edited = await memory_bot.edit_message_text("Covered", AMIRA, message.message_id)
+        await memory_bot.edit_message_text("Cover", FARAH, message.message_id, reply_markup=keys("1"))
+    edited = await memory_bot.edit_message_text("Covered", FARAH, message.message_id)
     assert not isinstance(edited, bool)
     assert edited.reply_markup is None  # an edit without buttons takes them away
-    other = await memory_bot.send_message(AMIRA, "Cover", reply_markup=keys("1"))
-    query = api.press(AMIRA, api.messages[AMIRA, other.message_id], "Done")["callback_query"]
+    other = await memory_bot.send_message(FARAH, "Cover", reply_markup=keys("1"))
+    query = api.press(FARAH, api.messages[FARAH, other.message_id], "Done")["callback_query"]
     clock.pass_by(minutes=15)
     with pytest.raises(BadRequest, match="Query is too old"):
         await memory_bot.answer_callback_query(query["id"])
@@ -115,37 +115,37 @@ async def test_pins_and_members_need_the_right_of_an_admin(memory_bot: Bot, api:
     with pytest.raises(BadRequest, match=r"(?i)not enough rights"):
         await memory_bot.pin_chat_message(GROUP, message.message_id)
     with pytest.raises(BadRequest, match=r"(?i)admin_required"):
-        await memory_bot.get_chat_member(GROUP, JOE)
+        await memory_bot.get_chat_member(GROUP, CALLUM)
     api.promote(api.bot.id, GROUP)
     await memory_bot.pin_chat_message(GROUP, message.message_id)
     pinned = (await memory_bot.get_chat(GROUP)).pinned_message
     assert pinned is not None
     assert pinned.message_id == message.message_id
-    assert (await memory_bot.get_chat_member(GROUP, JOE)).status == "member"
-    assert [admin.user.id for admin in await memory_bot.get_chat_administrators(GROUP)] == [AMIRA]
+    assert (await memory_bot.get_chat_member(GROUP, CALLUM)).status == "member"
+    assert [admin.user.id for admin in await memory_bot.get_chat_administrators(GROUP)] == [FARAH]
 
 
 async def test_privacy_mode_shows_commands_mentions_and_replies_only(memory_bot: Bot, api: MemoryApi) -> None:
     # Bots, "Privacy mode" (core.telegram.org/bots/features, from memory).
     message = await memory_bot.send_message(GROUP, "Who covers?")
-    api.write(JOE, GROUP, "Nice weather")
-    api.write(JOE, GROUP, "/week@other_bot")
+    api.write(CALLUM, GROUP, "Nice weather")
+    api.write(CALLUM, GROUP, "/week@other_bot")
     seen = [
-        api.write(JOE, GROUP, "/week"),
-        api.write(JOE, GROUP, "/week@gatepost_bot"),
-        api.write(JOE, GROUP, "ask @gatepost_bot then"),
-        api.write(JOE, GROUP, "I do", reply_to=message.message_id),
+        api.write(CALLUM, GROUP, "/week"),
+        api.write(CALLUM, GROUP, "/week@gatepost_bot"),
+        api.write(CALLUM, GROUP, "ask @gatepost_bot then"),
+        api.write(CALLUM, GROUP, "I do", reply_to=message.message_id),
     ]
     assert [update.update_id for update in await memory_bot.get_updates()] == [each["update_id"] for each in seen]
     api.promote(api.bot.id, GROUP)
     api.pending.clear()
-    api.write(JOE, GROUP, "Nice weather")
+    api.write(CALLUM, GROUP, "Nice weather")
     assert len(await memory_bot.get_updates()) == 1
 
 
 async def test_only_topic_messages_carry_a_topic(memory_bot: Bot, api: MemoryApi) -> None:
     asked = await memory_bot.send_message(GROUP, "Who?")
-    api.write(JOE, GROUP, "I do", reply_to=asked.message_id)
+    api.write(CALLUM, GROUP, "I do", reply_to=asked.message_id)
     (reply,) = await memory_bot.get_updates()
     assert reply.message is not None
     # A thread of replies has an id too, and is no topic: it must not be answered into.
@@ -157,17 +157,17 @@ async def test_only_topic_messages_carry_a_topic(memory_bot: Bot, api: MemoryApi
 async def test_the_wanted_updates_are_remembered(memory_bot: Bot, api: MemoryApi) -> None:
     await memory_bot.get_updates(allowed_updates=["message"])
     await memory_bot.get_updates()
-    message = await memory_bot.send_message(AMIRA, "Cover", reply_markup=keys("1"))
-    api.press(AMIRA, api.messages[AMIRA, message.message_id], "Done")
-    api.edit(api.messages[AMIRA, 1], "/start again")
-    api.write(AMIRA, AMIRA, "Hello")
+    message = await memory_bot.send_message(FARAH, "Cover", reply_markup=keys("1"))
+    api.press(FARAH, api.messages[FARAH, message.message_id], "Done")
+    api.edit(api.messages[FARAH, 1], "/start again")
+    api.write(FARAH, FARAH, "Hello")
     assert [update.effective_message.text for update in await memory_bot.get_updates() if update.effective_message] == [
         "Hello"
     ]
 
 
 async def test_updates_come_until_they_are_confirmed(memory_bot: Bot, api: MemoryApi) -> None:
-    one, two = (api.write(AMIRA, AMIRA, text)["update_id"] for text in ("One", "Two"))
+    one, two = (api.write(FARAH, FARAH, text)["update_id"] for text in ("One", "Two"))
     for _ in range(2):
         assert [update.update_id for update in await memory_bot.get_updates()] == [one, two]
     assert [update.update_id for update in await memory_bot.get_updates(one + 1)] == [two]
@@ -183,7 +183,7 @@ async def test_a_second_poller_ends_the_first_ones_wait(memory_bot: Bot, api: Me
 
 
 async def test_an_uploaded_file_keeps_its_bytes_and_can_be_sent_again(memory_bot: Bot, api: MemoryApi) -> None:
-    message = await memory_bot.send_document(AMIRA, b"BEGIN:VCALENDAR", filename="rota.ics")
+    message = await memory_bot.send_document(FARAH, b"BEGIN:VCALENDAR", filename="rota.ics")
     assert message.document is not None
     assert (message.document.file_name, api.files[message.document.file_id]) == ("rota.ics", b"BEGIN:VCALENDAR")
     again = await memory_bot.send_document(GROUP, message.document.file_id)

@@ -15,7 +15,7 @@ from bot.chat.outbox import queue
 from bot.storage.models import Inbox
 from bot.storage.session import Database
 from tests.support.bot_api import BotApiServer, Fault
-from tests.support.cast import AMIRA, GROUP, JOE
+from tests.support.cast import CALLUM, FARAH, GROUP
 from tests.support.ends import Clock, Ends
 
 
@@ -73,7 +73,7 @@ async def test_a_failed_attempt_leaves_nothing_and_is_tried_four_times(
     bot: Bot, bot_api: BotApiServer, ends: Ends, clock: Clock, caplog: pytest.LogCaptureFixture
 ) -> None:
     diary, api = Diary(clock), bot_api.api
-    (bad,) = await keep(ends.database, clock, api.write(AMIRA, AMIRA, "bad"))
+    (bad,) = await keep(ends.database, clock, api.write(FARAH, FARAH, "bad"))
     crew = workers(bot, ends.database, diary)
     for attempts, wait_s in ((1, 2), (2, 10), (3, 60)):
         assert await crew.work_off() == 1
@@ -100,13 +100,13 @@ async def test_a_chat_waits_for_its_failed_update_and_the_others_go_on(
     await keep(
         database,
         clock,
-        api.write(AMIRA, AMIRA, "bad"),
-        api.write(AMIRA, AMIRA, "second"),
-        api.write(JOE, JOE, "Joe's"),
+        api.write(FARAH, FARAH, "bad"),
+        api.write(FARAH, FARAH, "second"),
+        api.write(CALLUM, CALLUM, "Callum's"),
     )
     crew = workers(bot, database, diary)
     await crew.work_off()
-    assert sorted(diary.seen) == ["Joe's", "bad"]
+    assert sorted(diary.seen) == ["Callum's", "bad"]
     for seconds in (2, 10, 60):
         clock.pass_by(seconds=seconds)
         await crew.work_off()
@@ -118,11 +118,11 @@ async def test_many_updates_of_many_chats_are_handled_once_and_in_order(
 ) -> None:
     diary, api = Diary(clock), bot_api.api
     updates = [
-        api.write(user, chat, f"{chat} {n:02}") for n in range(10) for user, chat in ((AMIRA, AMIRA), (JOE, GROUP))
+        api.write(user, chat, f"{chat} {n:02}") for n in range(10) for user, chat in ((FARAH, FARAH), (CALLUM, GROUP))
     ]
     await keep(ends.database, clock, *updates)
     assert await workers(bot, ends.database, diary).work_off() == 20
-    for chat in (AMIRA, GROUP):
+    for chat in (FARAH, GROUP):
         texts = [text for text in diary.seen if text.startswith(f"{chat} ")]
         assert texts == [f"{chat} {n:02}" for n in range(10)]
     assert len(await ends.states()) == 20
@@ -158,7 +158,7 @@ async def test_a_press_is_answered_before_the_work_and_the_deed_is_done_either_w
     diary, api = Diary(clock), bot_api.api
     keys = {"inline_keyboard": [[{"text": "Done", "callback_data": "done:1"}]]}
     await api.call("sendMessage", {"chat_id": GROUP, "text": "Cover the pots", "reply_markup": keys})
-    fresh, late = (api.press(JOE, api.said(GROUP)[0], "Done") for _ in range(2))
+    fresh, late = (api.press(CALLUM, api.said(GROUP)[0], "Done") for _ in range(2))
     del api.queries[late["callback_query"]["id"]]  # the platform has forgotten it: "query is too old"
     await keep(database, clock, fresh, late)
     bot_api.calls.clear()
@@ -175,7 +175,7 @@ async def test_a_press_takes_effect_though_the_platform_cannot_be_reached(
     diary, api = Diary(clock), bot_api.api
     keys = {"inline_keyboard": [[{"text": "Done", "callback_data": "done:1"}]]}
     await api.call("sendMessage", {"chat_id": GROUP, "text": "Cover the pots", "reply_markup": keys})
-    await keep(database, clock, api.press(JOE, api.said(GROUP)[0], "Done"))
+    await keep(database, clock, api.press(CALLUM, api.said(GROUP)[0], "Done"))
     bot_api.faults.next_up.append(Fault.CUT_BEFORE)
     await workers(bot, database, diary).work_off()
     assert diary.seen == ["Cover the pots"]

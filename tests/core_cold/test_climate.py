@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from scipy.stats.mstats import mquantiles  # type: ignore[import-untyped]
+from scipy.stats.mstats import mquantiles
 
 from bot.cli import frost_dates
 from bot.core.climate import ClimateError, Half, climate, safe_on, shifted

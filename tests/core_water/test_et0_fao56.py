@@ -8,10 +8,10 @@ import math
 from datetime import date, timedelta
 
 import numpy as np
-import pandas as pd  # type: ignore[import-untyped]
-import pyet  # type: ignore[import-untyped]
+import pandas as pd
+import pyet
 import pytest
-import refet  # type: ignore[import-untyped]
+import refet
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

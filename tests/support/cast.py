@@ -2,5 +2,5 @@
 
 from __future__ import annotations
 
-AMIRA, JOE, WANDA = 101, 102, 103
+FARAH, CALLUM, INES = 101, 102, 103
 GROUP = -1001000000001

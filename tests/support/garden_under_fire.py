@@ -8,15 +8,14 @@ import os
 import random
 import signal
 import sys
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from sqlalchemy import func, select
 
-from bot.chat.wire import MemoryApi
 from bot.demo.weather import Day
 from bot.i18n import say
 from bot.services.records.files import read_folder

@@ -22,7 +22,8 @@ def main() -> None:
     module, _, function = hook.partition(":")
     serve = getattr(importlib.import_module(module), function)
     loader.load_rules()
-    logging.basicConfig(level=logging.CRITICAL if os.environ.get("GATEPOST_HUSH") else logging.ERROR)
+    logging.basicConfig(level=logging.ERROR)
+    logging.getLogger("telegram.request").setLevel(logging.CRITICAL)  # it prints each gateway's page that it meets
     for _ in iter(sys.stdin.readline, ""):
         child = os.fork()
         if not child:

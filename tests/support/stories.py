@@ -23,7 +23,7 @@ from bot.core.week import Known, Week, week
 from bot.crops.loader import load
 
 ZONE = ZoneInfo("Europe/London")
-AMIRA, JOE, WANDA, TOM = 1, 2, 3, 4  # two plot holders, an organiser, a member without a plot
+FARAH, CALLUM, INES, TOM = 1, 2, 3, 4  # two plot holders, an organiser, a member without a plot
 AMIRAS_BED, JOES_BED, TUNNEL, GREENHOUSE, FRAME, POT, LONG_BED, SILL, STANDING, POT_2, JOES_POT = range(1, 12)
 
 PLACES = (
@@ -37,26 +37,26 @@ PLACES = (
         width_m=0.4, height_m=0.4, volume_l=30.0, wet_kg=24.0,
     ),
     Place(LONG_BED, "Long bed", PlaceKind.BED, shared=True, length_m=6.0, width_m=1.2),
-    Place(SILL, "Amira's sill", PlaceKind.INDOORS, plot_id=1),
+    Place(SILL, "Farah's sill", PlaceKind.INDOORS, plot_id=1),
     Place(STANDING, "Standing ground", PlaceKind.BED, plot_id=1, length_m=2.0, width_m=1.0),
     Place(
         POT_2, "Pot 6", PlaceKind.CONTAINER, shared=True, movable=True,
         width_m=0.4, height_m=0.4, volume_l=30.0, wet_kg=24.0,
     ),
     Place(
-        JOES_POT, "Joe's pot", PlaceKind.CONTAINER, plot_id=2, movable=True,
+        JOES_POT, "Callum's pot", PlaceKind.CONTAINER, plot_id=2, movable=True,
         width_m=0.3, height_m=0.3, volume_l=15.0, wet_kg=12.0,
     ),
 )  # fmt: skip
 MEMBERS = (
-    Member(AMIRA, "Amira"),
-    Member(JOE, "Joe"),
-    Member(WANDA, "Wanda", role=Role.ORGANISER),
+    Member(FARAH, "Farah"),
+    Member(CALLUM, "Callum"),
+    Member(INES, "Ines", role=Role.ORGANISER),
     Member(TOM, "Tom"),
 )
 TEASEL_LANE = Garden(
     1, "Teasel Lane", 52.49, -1.89, 130.0, "Europe/London",
-    members=MEMBERS, plots=(Plot(1, "Plot 1", (AMIRA,)), Plot(2, "Plot 2", (JOE,))), places=PLACES,
+    members=MEMBERS, plots=(Plot(1, "Plot 1", (FARAH,)), Plot(2, "Plot 2", (CALLUM,))), places=PLACES,
 )  # fmt: skip
 
 

@@ -1,0 +1,225 @@
+"""What must hold after the bot was killed again and again: each check raises AssertionError, naming what is wrong.
+
+What had to be said is read from the rows of warnings and asks, not from the outbox; what was said, from the platform.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from sqlalchemy import select, text
+
+from bot.storage.models import Ask, Duty, Inbox, Member, Outbox, Person, Warning
+from bot.storage.session import Database
+from bot.storage.states import AskState, DutyState, SendState, WarningState
+from tests.support.bot_api import BotApiServer
+from tests.support.garden_bot import EFFECTS
+from tests.support.neighbours import Press
+
+__all__ = ["Aftermath", "aftermath"]
+
+AGAIN = ":again"
+#: Urgency of warnings and duties.
+WARNING = 0
+GROUP_CALLS = ("heads-up", "call", "worse", "too late", "open call")
+
+
+@dataclass(frozen=True, slots=True)
+class Aftermath:
+    """Everything that is left when the fortnight is over. effects: update ids, one for each time one took effect."""
+
+    rows: dict[str, Outbox]
+    inbox: dict[int, Inbox]
+    effects: Counter[int]
+    warnings: dict[int, Warning]
+    duties: dict[int, Duty]
+    asks: list[Ask]
+    users: dict[int, int]  # account by member, of those who can be written to
+    arrived: dict[int, list[str]]  # by chat, texts in the order of arrival
+    presses: dict[int, Press]  # by update id
+    sound: list[str]
+
+    def check(self) -> None:
+        self.database_is_sound()
+        self.every_message_was_settled()
+        self.what_arrived_is_what_was_sent()
+        self.repeats_are_marked_and_only_of_uncertain_sends()
+        self.every_warning_was_told()
+        self.every_ask_was_told()
+        self.chats_are_in_order()
+        self.every_press_took_effect_once()
+        self.states_are_those_that_were_pressed()
+
+    def database_is_sound(self) -> None:
+        assert self.sound == ["ok"], self.sound
+
+    def every_message_was_settled(self) -> None:
+        """Nothing hangs; what was let go of had passed the moment written into it, or was replaced by a newer change."""
+        for row in self.rows.values():
+            assert row.state not in (SendState.PENDING, SendState.SENDING), f"{row.key} is {row.state}"
+            if row.state is SendState.EXPIRED and row.error == "too late":
+                assert row.expires_at is not None and row.settled_at is not None
+                assert row.expires_at <= row.settled_at, f"{row.key} was given up before its time"
+            elif row.state is SendState.EXPIRED:
+                assert row.edits is not None, f"{row.key}: {row.error}"
+                newer = [each for each in self.rows.values() if each.edits == row.edits and each.id > row.id]
+                assert newer, f"{row.key} was replaced by nothing"
+            elif row.state is SendState.FAILED:
+                assert "Forbidden" in (row.error or "") or row.edits is not None, f"{row.key}: {row.error}"
+
+    def what_arrived_is_what_was_sent(self) -> None:
+        """Each text of each chat: as often as it was sent, or at most once more for each uncertain send of it."""
+        sent, unsure = Counter[tuple[int, str]](), Counter[tuple[int, str]]()
+        for row in self._new_messages():
+            sent[row.chat_id, row.payload["text"]] += row.state is SendState.SENT
+            unsure[row.chat_id, row.payload["text"]] += row.state is SendState.UNCERTAIN
+        came = Counter((chat, words) for chat, texts in self.arrived.items() for words in texts)
+        for which in sent.keys() | came.keys():
+            assert sent[which] <= came[which] <= sent[which] + unsure[which], (which, sent[which], came[which])
+
+    def repeats_are_marked_and_only_of_uncertain_sends(self) -> None:
+        for key, row in self.rows.items():
+            if key.endswith(AGAIN):
+                first = self.rows[key.removesuffix(AGAIN)]
+                assert first.state is SendState.UNCERTAIN, f"{key} was repeated though {first.state}"
+                assert row.payload["text"].startswith(row.payload["again_prefix"]), f"{key} is not marked"
+        for row in self._new_messages():
+            if row.urgency == WARNING and row.state is SendState.UNCERTAIN and "Forbidden" not in (row.error or ""):
+                repeats = row.key.count(AGAIN)
+                assert f"{row.key}{AGAIN}" in self.rows or repeats >= 5, f"{row.key} was left uncertain"
+
+    def every_warning_was_told(self) -> None:
+        for warning in self.warnings.values():
+            for kinds in _steps(warning):
+                since = warning.detected_at.isoformat()
+                keys = [key for kind in kinds if (key := f"warning:{warning.id}:{kind}:{since}") in self.rows]
+                assert keys, f"{warning.hazard} of {warning.window_on}: nobody was told ({', '.join(kinds)})"
+                self._told_or_late(keys[0])
+
+    def every_ask_was_told(self) -> None:
+        """Each member asked for a duty, and each reminded, by a private message of the same moment."""
+        for ask in self.asks:
+            duty = self.duties[ask.duty_id]
+            if ask.why == "OFFERED" or ask.member_id not in self.users:
+                continue
+            for at in filter(None, (ask.asked_at, ask.reminded_at)):
+                start, end = f"ask:{duty.warning_id}:{ask.member_id}:", f":{at.isoformat()}"
+                keys = [key for key in self.rows if key.startswith(start) and key.endswith(end)]
+                assert keys, f"member {ask.member_id} never heard of duty {duty.id}"
+                self._told_or_late(keys[0])
+
+    def _told_or_late(self, key: str) -> None:
+        """A message arrived; or it expired, a call for help not before its hazard had come to an end; or was refused."""
+        row = self.rows[key]
+        while (repeat := self.rows.get(f"{row.key}{AGAIN}")) is not None:
+            row = repeat
+        texts = {self.rows[key].payload["text"], row.payload["text"]}
+        if texts & set(self.arrived[row.chat_id]) or row.state is SendState.FAILED:
+            return
+        assert row.state is SendState.EXPIRED, f"{key} never arrived, and is {row.state}"
+        kind = key.split(":")[2]
+        if key.startswith("warning:") and kind in GROUP_CALLS:
+            warning = self.warnings[int(key.split(":")[1])]
+            assert row.settled_at is not None and row.settled_at >= warning.ends_at, f"{key} expired too early"
+
+    def chats_are_in_order(self) -> None:
+        """What is as urgent arrives in the order in which it was queued; repeats come when they are known to be due."""
+        for chat, texts in self.arrived.items():
+            place = {words: n for n, words in reversed([*enumerate(texts)])}
+            for urgency in (0, 1, 2):
+                mine = [row for row in self._new_messages() if (row.chat_id, row.urgency) == (chat, urgency)]
+                once = Counter(row.payload["text"] for row in mine)
+                firsts = [row for row in mine if AGAIN not in row.key and once[row.payload["text"]] == 1]
+                order = [
+                    (place[row.payload["text"]], row.key)
+                    for row in sorted(firsts, key=lambda row: row.id)
+                    if row.payload["text"] in place
+                ]
+                assert order == sorted(order), f"chat {chat}: {[key for _, key in order]}"
+
+    def every_press_took_effect_once(self) -> None:
+        assert all(row.done_at is not None and row.error is None for row in self.inbox.values())
+        assert self.effects == Counter(self.inbox.keys())
+        for update_id, press in self.presses.items():
+            assert update_id in self.inbox, f"{press.button} of {press.user} was lost"
+            assert f"reply:{update_id}:1" in self.rows, f"{press.button} of {press.user} was not answered"
+
+    def states_are_those_that_were_pressed(self) -> None:
+        """Nobody has said yes, no or done who did not press it; and whoever was thanked for a yes has the duty."""
+        pressed = defaultdict[tuple[int, int, str], int](int)
+        for press in self.presses.values():
+            verb, warning_id = _verb(press)
+            pressed[press.user, warning_id, verb] += 1
+        for ask in self.asks:
+            user, warning_id = self.users.get(ask.member_id), self.duties[ask.duty_id].warning_id
+            if user is None:
+                continue
+            if ask.state is AskState.ACCEPTED:
+                assert pressed[user, warning_id, "yes"] + pressed[user, warning_id, "done"], f"ask {ask.id}: who said yes?"
+            if ask.state is AskState.PASSED:
+                assert pressed[user, warning_id, "no"], f"ask {ask.id}: who said no?"
+        for duty in self.duties.values():
+            if duty.state is DutyState.DONE:
+                assert duty.done_by is not None
+                assert pressed[self.users[duty.done_by], duty.warning_id, "done"], f"duty {duty.id}: who has done it?"
+        self._first_answers_are_not_taken_for_second_ones()
+
+    def _first_answers_are_not_taken_for_second_ones(self) -> None:
+        """Had a press been worked on twice, its lasting answer could be that the same had been said before."""
+        known = set[tuple[int, int, str]]()
+        for update_id, press in sorted(self.presses.items()):
+            verb, warning_id = _verb(press)
+            words = self.rows[f"reply:{update_id}:1"].payload["text"]
+            if verb in ("yes", "no") and (press.user, warning_id, verb) not in known:
+                assert "already" not in words.lower(), f"{press.button} of {press.user}: {words}"
+            known.add((press.user, warning_id, verb))
+
+    def _new_messages(self) -> Iterable[Outbox]:
+        return (row for row in self.rows.values() if row.method == "sendMessage")
+
+
+def _steps(warning: Warning) -> list[tuple[str, ...]]:
+    """The messages that the group must have had of a warning's last round; of each tuple one."""
+    steps: list[tuple[str, ...]] = []
+    if warning.announced_at is not None:
+        steps.append(("heads-up",))
+    if warning.called_at is not None:
+        steps.append(("call", "too late"))
+    if warning.state is WarningState.OVER and steps:
+        steps.append(("called off",) if warning.said.get("cleared") else ("after",))
+    return steps if warning.called_at is not None or warning.said.get("cleared") else steps[:1]
+
+
+def _verb(press: Press) -> tuple[str, int]:
+    data = next(key["callback_data"] for row in press.message.keyboard for key in row if key["text"] == press.button)
+    verb, _, number = data.partition(":")
+    return verb, int(number)
+
+
+async def aftermath(database: Database, server: BotApiServer, presses: Iterable[tuple[int, Press]]) -> Aftermath:
+    arrived: dict[int, list[str]] = defaultdict(list)
+    for parameters in server.made(["sendMessage"]):
+        arrived[int(parameters["chat_id"])].append(parameters["text"])
+    async with database.begin() as session:
+        sound = [str(row[0]) for row in await session.execute(text("PRAGMA integrity_check"))]
+        sound += [str(row) for row in await session.execute(text("PRAGMA foreign_key_check"))]
+        people = {row.id: row for row in await session.scalars(select(Person))}
+        members = (await session.scalars(select(Member))).all()
+        return Aftermath(
+            rows={row.key: row for row in await session.scalars(select(Outbox).order_by(Outbox.id))},
+            inbox={row.update_id: row for row in await session.scalars(select(Inbox))},
+            effects=Counter(await session.scalars(select(EFFECTS.c.update_id))),
+            warnings={row.id: row for row in await session.scalars(select(Warning))},
+            duties={row.id: row for row in await session.scalars(select(Duty))},
+            asks=[*await session.scalars(select(Ask).order_by(Ask.id))],
+            users={
+                row.id: user
+                for row in members
+                if (user := people[row.person_id].user_id) and not people[row.person_id].blocked_at
+            },
+            arrived=arrived,
+            presses=dict(presses),
+            sound=sound,
+        )
