@@ -36,7 +36,8 @@ class Aftermath:
     warnings: dict[int, Warning]
     duties: dict[int, Duty]
     asks: list[Ask]
-    users: dict[int, int]  # account by member, of those who can be written to
+    users: dict[int, int]  # account by member
+    blocked: set[int]  # accounts that the bot may not write to any more
     arrived: dict[int, list[str]]  # by chat, texts in the order of arrival
     presses: dict[int, Press]  # by update id
     sound: list[str]
@@ -158,7 +159,7 @@ class Aftermath:
                 continue
             if ask.state is AskState.ACCEPTED:
                 assert pressed[user, warning_id, "yes"] + pressed[user, warning_id, "done"], f"ask {ask.id}: who said yes?"
-            if ask.state is AskState.PASSED:
+            if ask.state is AskState.PASSED and user not in self.blocked:
                 assert pressed[user, warning_id, "no"], f"ask {ask.id}: who said no?"
         for duty in self.duties.values():
             if duty.state is DutyState.DONE:
@@ -214,11 +215,8 @@ async def aftermath(database: Database, server: BotApiServer, presses: Iterable[
             warnings={row.id: row for row in await session.scalars(select(Warning))},
             duties={row.id: row for row in await session.scalars(select(Duty))},
             asks=[*await session.scalars(select(Ask).order_by(Ask.id))],
-            users={
-                row.id: user
-                for row in members
-                if (user := people[row.person_id].user_id) and not people[row.person_id].blocked_at
-            },
+            users={row.id: user for row in members if (user := people[row.person_id].user_id)},
+            blocked={row.user_id for row in people.values() if row.user_id and row.blocked_at},
             arrived=arrived,
             presses=dict(presses),
             sound=sound,

@@ -46,6 +46,7 @@ _EVENTS: dict[int, Day] = {
     7: (-1.0, 12.0, 5.0, 1.0, 4.0, 0.0),
     9: (8.0, 15.0, 90.0, 9.0, 21.0, 3.0),
     11: (1.0, 12.0, 10.0, 1.0, 4.0, 0.0),
+    12: (4.5, 14.0, 30.0, 1.0, 4.0, 0.0),
 }
 #: How long the bot is dead between two lives, in the garden's time: mostly a moment, at times hours.
 OUTAGES = (timedelta(), timedelta(), timedelta(minutes=10), timedelta(minutes=45), timedelta(hours=3))
@@ -153,7 +154,7 @@ class Fortnight:
         until = loop.time() + seconds
         while loop.time() < until:
             self._deeds()
-            await asyncio.sleep(0.01)
+            await asyncio.sleep(0.02)
 
     def _deeds(self) -> None:
         if self._blocks and self.clock() > START_AT + timedelta(days=5):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
@@ -33,20 +33,21 @@ class Neighbours:
     """users: accounts of members with the app. now: the garden's clock. pressed: (update id, press), in order."""
 
     api: MemoryApi
-    users: Iterable[int]
+    users: Collection[int]
     now: Callable[[], datetime]
     chance: random.Random
     pressed: list[tuple[int, Press]] = field(default_factory=list)
     _meant: list[Press] = field(default_factory=list)
-    _read: dict[int, int] = field(default_factory=dict)
+    _read: int = 0
 
     def live(self) -> None:
         """Read what is new, make up one's mind, and press what one meant to press by now."""
-        for user in self.users:
-            said = self.api.said(user)
-            for message in said[self._read.get(user, 0) :]:
-                self._decide(user, message)
-            self._read[user] = len(said)
+        if len(self.api.messages) > self._read:
+            news = [*self.api.messages.values()][self._read :]
+            self._read += len(news)
+            for message in news:
+                if message.sender is self.api.bot and message.chat_id in self.users:
+                    self._decide(message.chat_id, message)
         due = [press for press in self._meant if press.at <= self.now()]
         self._meant = [press for press in self._meant if press.at > self.now()]
         for press in due:

@@ -6,6 +6,7 @@ import ast
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from tests.open_data import ROOT
@@ -67,6 +68,7 @@ def _ordered(tree: ast.Module) -> Iterator[str]:
     return (_text(call.args[1]) or "" for call in _calls(tree) if _name(call) == "in_order" and len(call.args) == 2)
 
 
+@cache
 def _lists_of_words() -> frozenset[str]:
     """The functions that pyproject.toml names beside gettext, ngettext and pgettext."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
