@@ -8,6 +8,7 @@ from bot.chat import answering, groups, keyboards, noting
 from bot.chat.commands import calendar as calendar_command
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
+from bot.chat.commands import wishes
 from bot.chat.turn import Turn
 from bot.chat.wording import duties, why
 from bot.chat.wording import week as week_wording
@@ -46,6 +47,8 @@ async def press(turn: Turn, data: str) -> None:
         await rules_command.put_back(turn, rest)
     elif verb == "cal":
         await calendar_command.press(turn, rest)
+    elif verb in _OF_COMMANDS:
+        await _OF_COMMANDS[verb](turn, rest)
     elif verb == "join":
         await groups.join(turn, rest)
     elif verb == "garden" and rest.isdecimal() and len(rest) < 10:
@@ -156,3 +159,7 @@ _WARNING: dict[str, Deed] = {
     "me": _why_me,
 }
 _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
+#: Buttons that a command puts under its own messages.
+_OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
+    "wish": wishes.press,
+}

@@ -11,11 +11,11 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Update
 from telegram.ext import Application, CallbackContext, ExtBot
 
-from bot.chat.message import Button, Urgency, post
+from bot.chat.message import Button, Urgency, edit, post
 from bot.chat.outbox import queue
 from bot.i18n import Say, best_language, say
 from bot.services.weather import Source
-from bot.storage import gardens, members
+from bot.storage import gardens, members, said
 from bot.storage.models import Garden, Member, Outbox, Person
 
 __all__ = ["Context", "Turn", "begin"]
@@ -113,6 +113,19 @@ class Turn:
         """Answer where the person spoke."""
         chat = self.update.effective_chat
         return await self._post(chat.id, text, buttons, thread_id=self._topic) if chat else None
+
+    async def change(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> Outbox | None:
+        """Change the message whose button was pressed; one that is not kept any more is answered anew."""
+        query = self.update.callback_query
+        message = query.message if query else None
+        row = await said.at(self.session, message.chat.id, message.message_id) if message else None
+        if row is None:
+            return await self.reply(text, buttons)
+        self.answers += 1
+        key = f"reply:{self.update.update_id}:{self.answers}"
+        return await edit(
+            self.session, key=key, row=row, text=text, now=self.now, buttons=buttons, urgency=Urgency.REPLY
+        )
 
     async def whisper(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> Outbox | None:
         """Answer privately, for what is nobody else's business."""

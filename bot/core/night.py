@@ -37,7 +37,7 @@ class Night:
     hours_covered: its whole hours that the forecast knows. forecast_min_c: the service's own minimum, before any step
     of ours, its 6-hour minima included where its steps are longer than an hour. coldest_at: when (the end of the span
     if a span says so). wind_ms, cloud_pct: means over the night, None where the forecast has none. lead_h: hours from
-    issue to the coldest moment. untaught_c: the minimum before the site's own learning, with which a min/max reading is
+    issue to sunrise. untaught_c: the minimum before the site's own learning, with which a min/max reading is
     compared. dusk_c: air two hours after sunset, after our steps, None when unknown. air: minimum at
     2 m; ground: at 10 cm over grass in the open. steps: how both came about.
     """

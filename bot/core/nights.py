@@ -84,7 +84,8 @@ def _night(
     morning_on = evening_on + timedelta(days=1)
     fit = correction.fit(kind)
     rise_c = 0.0 if kind is NightKind.RADIATION else _altitude_c(forecast, site)
-    lead_h = (coldest_at - (forecast.issued_at or forecast.fetched_at or now)) / _HOUR
+    # To the end of the night, not to the coldest hour: of two hours alike, the colder forecast must not be the surer.
+    lead_h = (sunrise_at - (forecast.issued_at or forecast.fetched_at or now)) / _HOUR
     air = _air(instants, raw_c, coldest_at, rise_c, lead_h, fit, morning_on)
     ground = ground_estimate(air, _weather(hours, by_day, site, evening_on, raw_c))
     dusk_c = air_at(hours, sunset_at + 2 * _HOUR)

@@ -4,7 +4,20 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from bot.chat.commands import away, calendar, duties, help, language, outdoors, outlook, picture, rules, start, week
+from bot.chat.commands import (
+    away,
+    calendar,
+    duties,
+    help,
+    language,
+    outdoors,
+    outlook,
+    picture,
+    rules,
+    start,
+    week,
+    wishes,
+)
 from bot.chat.turn import Turn
 from bot.i18n import Say
 
@@ -12,7 +25,7 @@ __all__ = ["COMMANDS", "Command"]
 
 
 class Command(Protocol):
-    """A module of this package."""
+    """A module of this package. One with FOR = Role.ORGANISER is listed to organisers only."""
 
     WORD: str
 
@@ -29,6 +42,7 @@ COMMANDS: tuple[Command, ...] = (
     picture,
     duties,
     away,
+    wishes,
     calendar,
     rules,
     language,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bot.chat import commands
 from bot.chat.turn import Turn
 from bot.chat.wording.html import bold, lines
+from bot.core.garden import Role
 from bot.i18n import Say
 
 WORD = "help"
@@ -15,11 +16,11 @@ def about(say: Say) -> str:
 
 
 async def answer(turn: Turn) -> None:
-    say = turn.say
+    say, role = turn.say, turn.member.role if turn.member else Role.MEMBER
     listed = [
         say.gettext("/{command}: {about}", command=command.WORD, about=command.about(say))
         for command in commands.COMMANDS
-        if command.WORD != "start"
+        if command.WORD != "start" and getattr(command, "FOR", Role.MEMBER) in (Role.MEMBER, role)
     ]
     await turn.reply(
         lines(

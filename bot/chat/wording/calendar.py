@@ -132,7 +132,7 @@ def _understood(say: Say, read: Written, today: date) -> str:
     (first,) = first_occurrences(read.entry, 1) or (Occurrence(read.entry, read.entry.first_on, read.entry.last_on),)
     notes = [_note(say, note) for note in read.notes]
     again = repeats(say, read.entry, today)
-    return " ".join([say.gettext("• {entry}", entry=line(say, first, today)), *([again] if again else []), *notes])
+    return " ".join([say.gettext("• {entry}.", entry=line(say, first, today)), *([again] if again else []), *notes])
 
 
 def _note(say: Say, note: Note) -> str:

@@ -61,7 +61,7 @@ def one_reason(say: Say, reason: Reason) -> str:
     days = {"low": say.number(low), "high": say.number(high)}
     return {
         Because.WINDOW: say.gettext("Within the usual season."),
-        Because.LAST_FROST: say.gettext("After that a frost is still to come in {odds} years here.", odds=say.in_ten(low)),
+        Because.LAST_FROST: say.gettext("Odds that a frost still comes after that: {odds}.", odds=say.in_ten(low)),
         Because.FROSTS_UNKNOWN: say.gettext("Frost kills it, and I don't know this garden's frosts yet: ask who has grown here."),
         Because.BEFORE_PLANTING: say.gettext("{low} to {high} days before it is planted.", **days),
         Because.HARDENING: say.gettext("Hardening takes {low} to {high} days.", **days),

@@ -1,0 +1,65 @@
+"""/wishes: what I am glad to do, and when; one message, whose buttons change it."""
+
+from __future__ import annotations
+
+from bot.chat import rights
+from bot.chat.turn import Turn
+from bot.chat.wording import wishes as wording
+from bot.i18n import Say
+from bot.services import wishing
+from bot.services.wishing import Free
+from bot.storage.models import Member
+
+WORD = "wishes"
+
+
+def about(say: Say) -> str:
+    return say.gettext("what you are glad to lift, and when you can come")
+
+
+async def answer(turn: Turn) -> None:
+    found = await rights.member(turn)
+    if found is not None:
+        garden, member = found
+        said = await wishing.wishes(turn.session, member)
+        await turn.whisper(
+            wording.message(turn.say, garden.name, said), wording.buttons(turn.say, member.id, said)
+        )
+
+
+async def press(turn: Turn, rest: str) -> None:
+    """ "member id:wish:value", from that member only."""
+    who, _, said = rest.partition(":")
+    what, _, value = said.partition(":")
+    member_id, number = rights.whole(who), rights.whole(value)
+    if member_id is None or number is None:
+        await rights.stale(turn)
+        return
+    found = await rights.own(turn, member_id)
+    if found is None:
+        return
+    garden, member = found
+    if not await _wish(turn, member, what, number):
+        await rights.stale(turn)
+        return
+    now_said = await wishing.wishes(turn.session, member)
+    await turn.change(
+        wording.message(turn.say, garden.name, now_said), wording.buttons(turn.say, member.id, now_said)
+    )
+
+
+async def _wish(turn: Turn, member: Member, what: str, number: int) -> bool:
+    """Store one wish; False for what no button of ours says."""
+    if what == "kg" and number in wishing.LIFTS_KG:
+        member.lift_kg = float(number)
+    elif what == "morning" and number in (0, 1):
+        member.mornings_only = bool(number)
+    elif what == "week" and number in (0, *wishing.PER_WEEK):
+        member.per_week = number or None
+    elif what == "any":
+        await wishing.free(turn.session, member, None, wanted=True)
+    elif what in tuple(Free):
+        await wishing.free(turn.session, member, Free(what), wanted=bool(number))
+    else:
+        return False
+    return True

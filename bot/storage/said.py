@@ -1,0 +1,22 @@
+"""What the bot has said in a chat, found again by where it stands there."""
+
+from __future__ import annotations
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.storage.models import Outbox
+
+__all__ = ["at", "latest"]
+
+
+async def at(session: AsyncSession, chat_id: int, message_id: int) -> Outbox | None:
+    """The row that sent this message, None when it is not kept any more."""
+    query = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.message_id == message_id, Outbox.edits.is_(None))
+    return (await session.scalars(query.order_by(Outbox.id.desc()))).first()
+
+
+async def latest(session: AsyncSession, chat_id: int) -> Outbox | None:
+    """The last thing said in a chat, changes of older messages aside."""
+    query = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.edits.is_(None))
+    return (await session.scalars(query.order_by(Outbox.id.desc()).limit(1))).first()

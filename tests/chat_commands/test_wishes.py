@@ -1,0 +1,115 @@
+"""What members wish is asked in one message, never assumed, and the rota reads it."""
+
+from __future__ import annotations
+
+from datetime import date, time
+
+import pytest
+from sqlalchemy import select
+
+from bot.core.rota import Window
+from bot.services import rota
+from bot.storage import gardens
+from bot.storage.models import FreeTime, Member
+from bot.storage.session import Database
+from tests.chat_commands.dialogue import Talk, labels
+
+
+async def _row(database: Database, talk: Talk, who: str) -> Member:
+    async with database.begin() as session:
+        return await talk.member(session, who)
+
+
+async def test_one_message_shows_the_wishes_and_its_buttons_change_it(talk: Talk, database: Database) -> None:
+    (shown,) = await talk.write("Hana", "/wishes")
+    # 16 kg: the lower figure at waist height, INDG143(rev4) 2020, read via first4lawyers.com.
+    assert "not said yet, so I ask you for 16 kg at most" in shown.text
+    (changed,) = await talk.press("Hana", "10 kg")
+    assert (changed.id, changed.edits != []) == (shown.id, True)
+    assert "Glad to lift: up to 10 kg." in changed.text
+    assert "✓ 10 kg" in labels(changed)
+    assert (await _row(database, talk, "Hana")).lift_kg == 10.0
+
+
+async def test_the_caution_names_the_higher_published_figure_and_nobody_is_offered_more(talk: Talk) -> None:
+    (shown,) = await talk.write("Hana", "/wishes")
+    # 25 kg close to the body at waist height: INDG143(rev4) 2020, read via safetyservicesdirect.com.
+    assert "nobody is asked for more than 25 kg" in shown.text
+    weights = [int(label.split()[0]) for label in labels(shown) if label.endswith(" kg")]
+    assert max(weights) == 25 and 0 in weights
+
+
+async def test_a_tap_that_comes_twice_changes_nothing_more(talk: Talk, database: Database) -> None:
+    await talk.write("Hana", "/wishes")
+    message = talk.under("Hana", "Weekday evenings")
+    await talk.press_under("Hana", message, "Weekday evenings")
+    await talk.press_under("Hana", message, "Weekday evenings")
+    async with database.begin() as session:
+        member = await talk.member(session, "Hana")
+        rows = (await session.scalars(select(FreeTime).where(FreeTime.member_id == member.id))).all()
+        assert sorted(row.weekday for row in rows) == [0, 1, 2, 3, 4]
+
+
+async def test_evenings_and_weekends_add_up_and_any_day_forgets_both(talk: Talk, database: Database) -> None:
+    await talk.write("Hana", "/wishes")
+    await talk.press("Hana", "Weekday evenings")
+    (both,) = await talk.press("Hana", "Weekends")
+    assert "Free: weekday evenings and weekends." in both.text
+    (less,) = await talk.press("Hana", "✓ Weekday evenings")
+    assert "Free: weekends." in less.text
+    (any_day,) = await talk.press("Hana", "Any day")
+    assert "Free: any day." in any_day.text
+    async with database.begin() as session:
+        assert not (await session.scalars(select(FreeTime))).all()
+
+
+async def test_mornings_and_how_often_are_kept_and_taken_back(talk: Talk, database: Database) -> None:
+    await talk.write("Hana", "/wishes")
+    await talk.press("Hana", "Mornings only")
+    await talk.press("Hana", "2 a week")
+    row = await _row(database, talk, "Hana")
+    assert (row.mornings_only, row.per_week) == (True, 2)
+    await talk.press("Hana", "Any time of day")
+    await talk.press("Hana", "No limit")
+    row = await _row(database, talk, "Hana")
+    assert (row.mornings_only, row.per_week) == (False, None)
+
+
+async def test_the_rota_reads_what_was_tapped(talk: Talk, database: Database) -> None:
+    await talk.write("Hana", "/wishes")
+    for label in ("5 kg", "1 a week", "Weekends"):
+        await talk.press("Hana", label)
+    async with database.begin() as session:
+        row = (await gardens.all_gardens(session))[0]
+        member = await talk.member(session, "Hana")
+        helpers = await rota._helpers(session, await gardens.snapshot(session, row), talk.stage.clock.at)
+    hana = next(helper for helper in helpers if helper.id == member.id)
+    saturday = date(2026, 5, 9).weekday()
+    assert (hana.lift_kg, hana.per_week) == (5.0, 1)
+    assert hana.free == (Window(saturday, time(0), time(0)), Window(saturday + 1, time(0), time(0)))
+
+
+@pytest.mark.parametrize("who", ["Owen", "Miriam", "Petra"])
+async def test_nobody_else_says_what_a_member_wishes(talk: Talk, database: Database, who: str) -> None:
+    (shown,) = await talk.write("Hana", "/wishes")
+    data = shown.keyboard[0][2]["callback_data"]
+    await talk.write(who, "/help")
+    (refused,) = await talk.forge(who, data)
+    assert refused.text == "That button is for somebody else."
+    assert (await _row(database, talk, "Hana")).lift_kg is None
+
+
+@pytest.mark.parametrize("wish", ["kg:30", "kg:-5", "week:9", "evenings:x", "sex:1", ""])
+async def test_a_wish_that_no_button_offers_is_refused(talk: Talk, database: Database, wish: str) -> None:
+    await talk.write("Hana", "/wishes")
+    member = await _row(database, talk, "Hana")
+    (refused,) = await talk.forge("Hana", f"wish:{member.id}:{wish}")
+    assert "older message" in refused.text
+    assert (await _row(database, talk, "Hana")).lift_kg is None
+
+
+async def test_asked_in_the_group_the_answer_is_private(talk: Talk) -> None:
+    before = talk.said_in_group("Hana")
+    (shown,) = await talk.write("Hana", "/wishes", "group")
+    assert shown.chat_id == talk.id("Hana")
+    assert talk.said_in_group("Hana") == before
