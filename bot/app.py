@@ -20,7 +20,7 @@ from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
 from bot.chat.telling import tell
 from bot.chat.turn import Context, begin
-from bot.services import leaving, solving
+from bot.services import leaving, retention, solving
 from bot.services.events import Event
 from bot.services.outlook import Outlook
 from bot.services.remembering import remembering
@@ -93,6 +93,11 @@ class App:
         for garden_id in await self._garden_ids():
             for error in await refresh(self.database, garden_id, self.source, self.now(), http):
                 _LOG.warning("weather for garden %d: %s", garden_id, error)
+
+    async def tidy(self) -> None:
+        """Remove messages that have been kept long enough."""
+        async with self.database.begin() as session:
+            await retention.tidy(session, self.now())
 
     async def _garden_ids(self) -> list[int]:
         async with self.database.begin() as session:

@@ -23,6 +23,8 @@ class Watcher(Protocol):
 
     async def refresh_weather(self, http: httpx.AsyncClient) -> None: ...
 
+    async def tidy(self) -> None: ...
+
 
 @dataclass(frozen=True, slots=True)
 class Job:
@@ -35,6 +37,7 @@ class Job:
 JOBS: tuple[Job, ...] = (
     Job("watch", 30, lambda app, http: app.watch()),
     Job("weather", 300, lambda app, http: app.refresh_weather(http)),
+    Job("tidy", 3600, lambda app, http: app.tidy()),
 )
 
 

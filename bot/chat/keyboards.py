@@ -5,13 +5,15 @@ from __future__ import annotations
 import hashlib
 
 from bot.chat.message import Button
+from bot.chat.wording import names
 from bot.chat.wording.week import SHOWN
 from bot.core.week import Job, Week
 from bot.i18n import Say
 from bot.services.events import What
 from bot.services.views import WarningView
+from bot.storage.states import DutyState, WarningState
 
-__all__ = ["ask", "job", "job_id", "taken", "warning", "week"]
+__all__ = ["Rows", "ask", "job", "job_id", "taken", "warning", "week"]
 
 Rows = list[list[Button]]
 
@@ -21,12 +23,21 @@ def warning(say: Say, shown: WarningView, what: What) -> Rows:
     why: list[Button] = [(say.gettext("Why"), f"why:{shown.id}")]
     if what is What.CALLED_OFF or what is What.HEADS_UP:
         return [why]
+    doubt: list[Button] = []
+    if shown.state is not WarningState.OVER and any(duty.state is DutyState.DONE for duty in shown.duties):
+        doubt = [(say.gettext("Not done"), f"undone:{shown.id}")]
     if not shown.open_duties:
-        return [why]
+        return [[*doubt, *why]]
     return [
         [(say.gettext("I'll do it"), f"yes:{shown.id}"), (say.gettext("I can't"), f"no:{shown.id}")],
-        [(say.gettext("Done"), f"done:{shown.id}"), *why],
+        [(say.gettext("Done"), f"done:{shown.id}"), *doubt, *why],
     ]
+
+
+def undone(say: Say, shown: WarningView) -> Rows:
+    """What was reported done, to say of which that it is not."""
+    done = [duty for duty in shown.duties if duty.state is DutyState.DONE]
+    return [[(f"{names.task(say, duty.task)}: {duty.place.name}"[:60], f"reopen:{duty.id}")] for duty in done[:12]]
 
 
 def ask(say: Say, warning_id: int) -> Rows:

@@ -6,19 +6,21 @@ from collections.abc import Awaitable, Callable
 
 from bot.chat import answering, groups, keyboards, noting
 from bot.chat.commands import calendar as calendar_command
+from bot.chat.commands import keys, me, members, oncall, wishes
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
-from bot.chat.commands import wishes
+from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
 from bot.chat.wording import duties, why
 from bot.chat.wording import week as week_wording
 from bot.chat.wording.html import safe
-from bot.chat.wording.warnings import Told, headline
+from bot.chat.wording.told import Told
+from bot.chat.wording.warnings import headline
 from bot.core.hazards import Hazard
 from bot.core.week import Job
 from bot.crops import loader
 from bot.i18n import LANGUAGES, say
-from bot.services import week
+from bot.services import answers, week
 from bot.services.outlook import look
 from bot.services.views import view
 from bot.storage import warnings as store
@@ -49,6 +51,8 @@ async def press(turn: Turn, data: str) -> None:
         await calendar_command.press(turn, rest)
     elif verb in _OF_COMMANDS:
         await _OF_COMMANDS[verb](turn, rest)
+    elif verb == "reopen":
+        await _reopen(turn, rest)
     elif verb == "join":
         await groups.join(turn, rest)
     elif verb == "garden" and rest.isdecimal() and len(rest) < 10:
@@ -84,6 +88,31 @@ async def _why(turn: Turn, warning: Warning, member: Member) -> None:
     _, sources, _ = loader.load_rules()
     text = why.chain(turn.say, headline(told, shown), worst.chain, sources, rain=warning.hazard is Hazard.RAIN)
     await turn.whisper(text)
+
+
+async def _undone(turn: Turn, warning: Warning, member: Member) -> None:
+    """Which of the things reported done is not? Nobody is named."""
+    assert turn.garden is not None
+    shown = await view(turn.session, warning, await look(turn.session, turn.garden, turn.source, turn.now))
+    buttons = keyboards.undone(turn.say, shown)
+    if not buttons:
+        await turn.whisper(turn.say.gettext("Nothing was reported done there."))
+        return
+    await turn.whisper(turn.say.gettext("Which one is not done after all?"), buttons)
+
+
+async def _reopen(turn: Turn, number: str) -> None:
+    duty = await store.duty(turn.session, int(number)) if number.isdecimal() and len(number) < 12 else None
+    warning = await store.by_id(turn.session, duty.warning_id) if duty else None
+    member = await turn.member_of(warning.garden_id) if warning else None
+    if duty is None or warning is None or member is None or turn.garden is None:
+        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
+        return
+    given = await answers.not_done(turn.session, duty, turn.now)
+    await turn.whisper(duties.reply(turn.say, given.reply))
+    if given.duty_ids:
+        outlook = await look(turn.session, turn.garden, turn.source, turn.now)
+        await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)
 
 
 async def _why_me(turn: Turn, warning: Warning, member: Member) -> None:
@@ -155,11 +184,16 @@ _WARNING: dict[str, Deed] = {
     "yes": answering.accept,
     "no": answering.pass_on,
     "done": answering.finish,
+    "undone": _undone,
     "why": _why,
     "me": _why_me,
 }
 _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
 #: Buttons that a command puts under its own messages.
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
+    "key": keys.press,
+    "mine": me.press,
+    "oncall": oncall.press,
+    "who": members.press,
     "wish": wishes.press,
 }

@@ -10,14 +10,15 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.chat import keyboards
 from bot.chat.message import Urgency, edit, post
 from bot.chat.wording import duties, weather
-from bot.chat.wording.warnings import Told, group
+from bot.chat.wording.told import Told
+from bot.chat.wording.warnings import group
 from bot.i18n import Say, say
 from bot.services.events import Event, ToGroup, ToMember, ToOrganisers, WeatherEvent, What
 from bot.services.outlook import Outlook
 from bot.services.views import WarningView, view
 from bot.storage import members
 from bot.storage import warnings as store
-from bot.storage.models import Garden, Outbox, Warning
+from bot.storage.models import Garden, Member, Outbox, Warning
 
 __all__ = ["refresh_standing", "tell", "voice"]
 
@@ -93,19 +94,35 @@ async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, ev
     if member is None or member.person.user_id is None:
         return
     shown, voiced = event.view, voice(garden, member.person.language)
-    again = event.what is What.REMIND
-    mine = sorted(duty.id for duty in shown.duties_of(member.id))
+    told = Told(voiced, outlook.crops, now)
+    mine = shown.duties_of(member.id)
+    text, buttons = _private(told, event, member)
+    due_at = max((duty.due_at for duty in mine), default=shown.ends_at)
+    about = "-".join(str(duty.id) for duty in mine)[:80]
+    when = f":{due_at.isoformat()}" if event.what is What.EARLIER else ""
     await post(
         session,
-        key=f"ask:{shown.id}:{member.id}:{event.what}:{'-'.join(map(str, mine))[:80]}:{now.isoformat()}",
+        key=f"ask:{shown.id}:{member.id}:{event.what}:{about}{when}",
         chat_id=member.person.user_id,
-        text=duties.ask(voiced, outlook.crops, shown, member.id, now, again=again),
+        text=text,
         now=now,
-        buttons=keyboards.ask(voiced, shown.id),
+        buttons=buttons,
         urgency=Urgency.WARNING,
-        expires_at=max((duty.due_at for duty in shown.duties_of(member.id)), default=shown.ends_at),
-        again=_again(voiced),
+        expires_at=max(due_at, now + timedelta(hours=1)),
+        again=voiced.gettext("(Sent once more: I am not sure that you got this.)"),
     )
+
+
+def _private(told: Told, event: ToMember, member: Member) -> tuple[str, keyboards.Rows]:
+    """The words and the buttons for one member."""
+    voiced, shown = told.say, event.view
+    if event.what is What.RELEASED:
+        return duties.released(told, shown), []
+    if event.what is What.EARLIER and not shown.unanswered_by(member.id):
+        text = duties.yours(voiced, told.crops, shown, member.id, told.now, earlier=True)
+        return text, keyboards.taken(voiced, shown.id)
+    again = event.what is not What.ASK
+    return duties.ask(voiced, told.crops, shown, member.id, told.now, again=again), keyboards.ask(voiced, shown.id)
 
 
 async def _to_organisers(

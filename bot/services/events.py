@@ -7,7 +7,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from bot.core.rota import Shortage
-from bot.services.views import WarningView
+from bot.services.views import DutyView, WarningView
 
 __all__ = ["Event", "ToGroup", "ToMember", "ToOrganisers", "WeatherEvent", "What"]
 
@@ -25,7 +25,7 @@ class What(StrEnum):
     AFTER = "after"
     ASK = "ask"
     REMIND = "remind"
-    EARLIER = "earlier"  # the latest safe time of an accepted duty moved up
+    EARLIER = "earlier"  # the latest safe time of what they are asked for, or have accepted, moved up
     RELEASED = "released"  # no longer needed
 
 
@@ -37,9 +37,12 @@ class ToGroup:
 
 @dataclass(frozen=True, slots=True)
 class ToMember:
+    """free_of: for RELEASED, what they had said yes to."""
+
     what: What
     view: WarningView
     member_id: int
+    free_of: tuple[DutyView, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

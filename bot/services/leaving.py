@@ -11,14 +11,19 @@ from bot.storage import warnings as store
 from bot.storage.models import Member
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["blocked", "leave"]
+__all__ = ["blocked", "end", "give_on", "leave"]
 
 
 async def leave(session: AsyncSession, garden_id: int, user_id: int, now: datetime) -> None:
     """A member has left the group; records keep what they did."""
     for member in await members.of_user(session, user_id, garden_id):
-        member.left_at = now
-        await _give_on(session, member, now)
+        await end(session, member, now)
+
+
+async def end(session: AsyncSession, member: Member, now: datetime) -> None:
+    """This membership is over."""
+    member.left_at = now
+    await give_on(session, member, now)
 
 
 async def blocked(session: AsyncSession, user_id: int, now: datetime) -> None:
@@ -28,10 +33,11 @@ async def blocked(session: AsyncSession, user_id: int, now: datetime) -> None:
         return
     person.blocked_at = now
     for member in await members.of_user(session, user_id):
-        await _give_on(session, member, now)
+        await give_on(session, member, now)
 
 
-async def _give_on(session: AsyncSession, member: Member, now: datetime) -> None:
+async def give_on(session: AsyncSession, member: Member, now: datetime) -> None:
+    """What they were asked for or had said yes to goes to others."""
     for ask, duty in await store.open_asks_of_member(session, member.id):
         ask.state, ask.answered_at, duty.state = AskState.PASSED, now, DutyState.OPEN
     await session.flush()

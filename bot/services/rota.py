@@ -21,7 +21,7 @@ from bot.storage.models import Ask, Duty, FreeTime, Warning
 from bot.storage.models import Member as MemberRow
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["ANSWER_TIME", "CARRIED", "Walks", "ask", "problem"]
+__all__ = ["ANSWER_TIME", "CARRIED", "Walks", "after_sunset", "ask", "problem"]
 
 #: Somebody needs this long to see a message and answer, however late it is.
 ANSWER_TIME = timedelta(minutes=45)
@@ -77,7 +77,7 @@ async def ask(session: AsyncSession, walks: Walks, solution: rota.Solution, now:
             row = Ask(duty_id=duty_id, member_id=each.helper_id)
             session.add(row)
             known[duty_id].append(row)
-        elif row.state is not AskState.RELEASED:
+        elif row.state not in (AskState.RELEASED, AskState.FREED):
             continue
         row.state, row.asked_at, row.reminded_at, row.answered_at = AskState.ASKED, now, None, None
         row.why = " ".join(why.name for why in each.why)
@@ -141,7 +141,7 @@ def _walk(walk: Sequence[Duty], asks: Mapping[int, Sequence[Ask]], garden: Garde
         people=first.people,
         kg_each=max((_kg_each(duty, garden) for duty in walk), default=0.0),
         needs_key=any(place.needs_key for place in places),
-        after_sunset=_after_sunset(garden, ends_at),
+        after_sunset=after_sunset(garden, ends_at),
         agreed=_ids(told, (AskState.ACCEPTED,)),
         asked=_ids(told, (AskState.ASKED,)),
         refused=(*_ids(told, _REFUSED), *_not_theirs(places[0], told, garden)),
@@ -170,7 +170,8 @@ def _ids(asks: Sequence[Ask], states: tuple[AskState, ...]) -> tuple[int, ...]:
     return tuple(row.member_id for row in asks if row.state in states)
 
 
-def _after_sunset(garden: Garden, at: datetime) -> bool:
+def after_sunset(garden: Garden, at: datetime) -> bool:
+    """Whether a moment is after that local day's sunset."""
     day = at.astimezone(ZoneInfo(garden.zone)).date()
     sunset_at = sun.sun_day(day, ZoneInfo(garden.zone), garden.latitude, garden.longitude).sunset_at
     return sunset_at is not None and at > sunset_at
@@ -257,7 +258,7 @@ async def _turns(session: AsyncSession, garden: Garden, now: datetime) -> dict[i
             minutes,
             lifting.kg_each(lifted, people) if lifted else 0.0,
             due_at.astimezone(ZoneInfo(garden.zone)).time(),
-            after_sunset=_after_sunset(garden, due_at),
+            after_sunset=after_sunset(garden, due_at),
         )
         found[member_id].append(Turn(done_at, weight))
     return found

@@ -3,27 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core import alerts, sun
+from bot.core import alerts
 from bot.core.alerts import Change, Moment, Threat
-from bot.core.hazards import AFTERWARDS, Task
 from bot.core.rota import Shortage
+from bot.services import afterwards, hearing
 from bot.services import warnings as rows
-from bot.services.events import Event, ToGroup, ToMember, ToOrganisers, What
+from bot.services.events import Event, ToGroup, ToOrganisers, What
 from bot.services.outlook import Outlook, quiet
-from bot.services.rota import ANSWER_TIME
 from bot.services.views import WarningView, view
 from bot.storage import warnings as store
-from bot.storage.models import Ask, Duty, Garden, Warning
-from bot.storage.states import AskState, DutyState, WarningState
+from bot.storage.models import Ask, Garden, Warning
+from bot.storage.states import DutyState, WarningState
 
 __all__ = ["speak"]
-
-_LATE = (Moment.NEXT_PERSON, Moment.OPEN_CALL)
-
 
 async def speak(
     session: AsyncSession,
@@ -40,11 +36,14 @@ async def speak(
         threat = threats.get((warning.hazard, warning.window_on))
         said, spoken = await _step(session, row, warning, threat, outlook, now)
         shown = await view(session, warning, outlook)
-        events += [ToGroup(what, shown) for what in said]
+        private: list[Event] = []
         if spoken or warning.state in (WarningState.CALLED, WarningState.OVER):
-            events += await _to_members(session, row, warning, shown, asked, now)
-        events += await _shortage(session, row, warning, shown, shortages, now)
-    return events
+            private += await hearing.to_members(session, row, warning, shown, asked, now)
+        private += await _shortage(session, row, warning, shown, shortages, now)
+        if private and not said:
+            said = [What.EDIT]  # the standing message names whoever is asked now
+        events += [*(ToGroup(what, shown) for what in said), *private]
+    return [*events, *await hearing.to_freed(session, row, outlook, now)]
 
 
 async def _step(
@@ -59,7 +58,7 @@ async def _step(
     if warning.clear_since_at is not None:
         of_use = now < warning.due_at and not quiet(row).holds(now, warning.due_at)
         is_sure = now - warning.clear_since_at >= alerts.CLEAR_FOR
-        return await _call_off(session, warning, now) if of_use and is_sure else [], False
+        return await _call_off(session, row, warning, now) if of_use and is_sure else [], False
     if warning.state is WarningState.DETECTED and step is Moment.TOO_LATE:
         return _first(warning, threat, outlook, What.TOO_LATE, WarningState.CALLED, now), False
     if warning.state in (WarningState.DETECTED, WarningState.ANNOUNCED):
@@ -105,12 +104,13 @@ async def _changed(
     return [What.WORSE if found is Change.WORSE else What.EDIT]
 
 
-async def _call_off(session: AsyncSession, warning: Warning, now: datetime) -> list[What]:
-    """The forecast has been without it for long enough. Nobody who heard of it is left waiting."""
+async def _call_off(session: AsyncSession, row: Garden, warning: Warning, now: datetime) -> list[What]:
+    """The forecast has been without it for long enough. Nobody who heard of it is left waiting, nothing covered."""
     known = warning.state is not WarningState.DETECTED
     for duty in await store.duties_of(session, [warning.id]):
         if duty.state in store.LIVE:
             await rows.drop(session, duty)
+    await afterwards.plan(session, row, warning, now)
     warning.state, warning.over_at = WarningState.OVER, now
     warning.said = {**warning.said, "cleared": True}
     return [What.CALLED_OFF] if known else []
@@ -124,60 +124,11 @@ async def _finish(session: AsyncSession, row: Garden, warning: Warning, now: dat
         warning.state, warning.over_at = WarningState.OVER, now
         return []
     for duty in await store.duties_of(session, [warning.id]):
-        after = AFTERWARDS.get(duty.task)
-        if duty.state is DutyState.DONE and after is not None:
-            session.add(_afterwards(row, duty, after, now))
-        elif duty.state in store.LIVE:
+        if duty.state in store.LIVE:
             duty.state = DutyState.MISSED
+    await afterwards.plan(session, row, warning, now)
     warning.state, warning.over_at = WarningState.OVER, now
-    await session.flush()
     return [What.AFTER]
-
-
-def _afterwards(row: Garden, duty: Duty, task: Task, now: datetime) -> Duty:
-    return Duty(
-        warning_id=duty.warning_id,
-        place_id=duty.place_id,
-        support_id=duty.support_id,
-        task=task,
-        crops=duty.crops,
-        people=duty.people,
-        minutes=duty.minutes,
-        starts_at=now,
-        due_at=_next_daylight_ends(row, now),
-    )
-
-
-def _next_daylight_ends(row: Garden, now: datetime) -> datetime:
-    """Sunset of today when there is time enough before it, else of tomorrow; what undoes a duty is work by daylight."""
-    today = now.astimezone(row.tz).date()
-    for on in (today, today + timedelta(days=1)):
-        sunset_at = sun.sun_day(on, row.tz, row.latitude, row.longitude).sunset_at
-        if sunset_at is not None and sunset_at - now >= timedelta(hours=5):
-            return sunset_at
-    return now + timedelta(hours=24)
-
-
-async def _to_members(
-    session: AsyncSession, row: Garden, warning: Warning, shown: WarningView, asked: Sequence[Ask], now: datetime
-) -> list[Event]:
-    """Private messages: the ask, the reminder; nobody hears two things at one moment."""
-    duties = {duty.id: duty for duty in await store.duties_of(session, [warning.id])}
-    fresh = {ask.member_id for ask in asked if ask.duty_id in duties}
-    events: list[Event] = [ToMember(What.ASK, shown, member_id) for member_id in sorted(fresh)]
-    step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
-    if step not in (Moment.REMIND, *_LATE) or quiet(row).holds(now, warning.due_at):
-        return events
-    for ask in await store.asks_of(session, list(duties)):
-        waiting = ask.state is AskState.ASKED and now - ask.asked_at >= ANSWER_TIME
-        if waiting and ask.reminded_at is None:
-            ask.reminded_at = now
-            if ask.member_id not in fresh:
-                fresh.add(ask.member_id)
-                events.append(ToMember(What.REMIND, shown, ask.member_id))
-        elif waiting and step in _LATE and ask.reminded_at and now - ask.reminded_at >= ANSWER_TIME:
-            ask.state = AskState.SILENT  # the next person is found at the next tick
-    return events
 
 
 async def _shortage(

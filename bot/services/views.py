@@ -11,13 +11,14 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Cover, Place
 from bot.core.hazards import Hazard, Severity, Task
+from bot.services import afterwards
 from bot.services.outlook import Outlook
 from bot.storage import members as member_store
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
-__all__ = ["Asked", "DutyView", "WarningView", "view"]
+__all__ = ["Asked", "DutyView", "WarningView", "duty_views", "view"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,14 @@ class WarningView:
     def open_duties(self) -> tuple[DutyView, ...]:
         return tuple(duty for duty in self.duties if duty.state in (DutyState.OPEN, DutyState.ACCEPTED))
 
+    @property
+    def reopenable(self) -> tuple[DutyView, ...]:
+        """What is done, and would still be worth doing if it were not; after the hazard, only what undoes things."""
+        over = self.state is WarningState.OVER
+        return tuple(
+            duty for duty in self.duties if duty.state is DutyState.DONE and (not over or duty.task in afterwards.TASKS)
+        )
+
     def open_duties_of(self, member_id: int) -> tuple[DutyView, ...]:
         """Of these, what is still to be done."""
         return tuple(duty for duty in self.duties_of(member_id) if duty in self.open_duties)
@@ -110,12 +119,6 @@ class WarningView:
 async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> WarningView:
     """Everything there is to say of one warning."""
     duties = await store.duties_of(session, [warning.id])
-    asks: dict[int, list[Ask]] = defaultdict(list)
-    for ask in await store.asks_of(session, [duty.id for duty in duties]):
-        asks[ask.duty_id].append(ask)
-    people = {member.id: member for member in await member_store.in_garden(session, warning.garden_id)}
-    names = {id_: member.person.name for id_, member in people.items()}
-    users = {id_: member.person.user_id for id_, member in people.items()}
     return WarningView(
         id=warning.id,
         hazard=warning.hazard,
@@ -129,8 +132,21 @@ async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> War
         due_at=warning.due_at,
         facts=dict(warning.said.get("facts", {})),
         stay=tuple(warning.said.get("stay", ())),
-        duties=tuple(_duty(duty, asks[duty.id], outlook, names, users) for duty in duties),
+        duties=await duty_views(session, warning.garden_id, duties, outlook),
     )
+
+
+async def duty_views(
+    session: AsyncSession, garden_id: int, duties: Sequence[Duty], outlook: Outlook
+) -> tuple[DutyView, ...]:
+    """Duties of one garden with the people on them."""
+    asks: dict[int, list[Ask]] = defaultdict(list)
+    for ask in await store.asks_of(session, [duty.id for duty in duties]):
+        asks[ask.duty_id].append(ask)
+    people = {member.id: member for member in await member_store.in_garden(session, garden_id)}
+    names = {id_: member.person.name for id_, member in people.items()}
+    users = {id_: member.person.user_id for id_, member in people.items()}
+    return tuple(_duty(duty, asks[duty.id], outlook, names, users) for duty in duties)
 
 
 def _duty(

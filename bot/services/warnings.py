@@ -7,6 +7,7 @@ and window, and every step is taken once.
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from datetime import datetime
 
 from sqlalchemy import select
@@ -16,16 +17,16 @@ from bot.core import alerts, cold
 from bot.core.alerts import Moment, Said, Threat
 from bot.core.garden import PlaceKind
 from bot.core.hazard_cold import in_pots
-from bot.core.hazards import AFTERWARDS, Finding, Hazard, Severity, Task
+from bot.core.hazards import Finding, Hazard, Severity, Task
 from bot.core.odds import StepCode
+from bot.services import afterwards
 from bot.services.outlook import Outlook, quiet
+from bot.services.rota import after_sunset
 from bot.storage import warnings as store
 from bot.storage.models import LINE, Duty, Garden, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = ["detect", "drop", "needs_names", "remember", "said_of"]
-
-AFTER_TASKS = frozenset(AFTERWARDS.values())
 
 
 async def detect(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> None:
@@ -55,11 +56,12 @@ async def _row_of(session: AsyncSession, row: Garden, threat: Threat, now: datet
         warning = Warning(garden_id=row.id, hazard=threat.hazard, window_on=threat.window_on, detected_at=now, said={})
         session.add(warning)
     elif warning.state is WarningState.OVER:
-        if not warning.said.get("cleared") or step in (Moment.TOO_LATE, Moment.OVER):
+        if not warning.said.get("cleared") or step in (Moment.WAIT, Moment.HEADS_UP, Moment.TOO_LATE, Moment.OVER):
             return None
-        # It is back: a new round, with messages of its own.
+        # It is back, near enough to call people: a new round, with messages of its own.
         warning.state, warning.said, warning.detected_at = WarningState.DETECTED, {}, now
         warning.announced_at = warning.called_at = warning.over_at = None
+        await afterwards.withdraw(session, warning)
     warning.severity, warning.probability = threat.severity, threat.probability
     warning.starts_at, warning.ends_at = threat.starts_at, threat.ends_at
     warning.due_at = threat.due_at
@@ -87,33 +89,61 @@ async def _sync_duties(
         elif duty.state is DutyState.DROPPED:
             duty.state, duty.escalated_at = DutyState.OPEN, None
         if duty.state in (None, *store.LIVE):
-            duty.people, duty.minutes, duty.unliftable = finding.people, finding.minutes, finding.unliftable
+            alone = finding.people == 1 and after_sunset(outlook.garden, finding.due_at)
+            duty.people = 2 if alone else finding.people  # nobody is sent out alone after sunset
+            duty.minutes, duty.unliftable = finding.minutes, finding.unliftable
             duty.target_place_id, duty.cover = finding.target_place_id, finding.cover
             at_risk = dict.fromkeys(crop_of[one.planting_id] for one in findings if one.planting_id in crop_of)
             duty.crops = " ".join(at_risk)[:LINE]
             duty.starts_at, duty.due_at = min(now, finding.due_at), finding.due_at
     if now < warning.due_at:
-        for key, duty in by_key.items():
-            if key not in wanted and duty.state in store.LIVE and duty.task not in AFTER_TASKS:
-                await drop(session, duty)
+        places = {place_id for place_id, _, _ in wanted}
+        unneeded = [duty for key, duty in by_key.items() if key not in wanted and _may_go(duty)]
+        await _drop_unneeded(session, warning, unneeded, places, now)
     await session.flush()
 
 
+def _may_go(duty: Duty) -> bool:
+    return duty.state in store.LIVE and duty.task not in afterwards.TASKS
+
+
+async def _drop_unneeded(
+    session: AsyncSession, warning: Warning, unneeded: Sequence[Duty], places: Collection[int], now: datetime
+) -> None:
+    """What has not been needed for long enough is dropped, so that a forecast that flips releases nobody in between.
+
+    places: where something is needed; what was asked there before is replaced by it at once.
+    """
+    before: dict[str, str] = warning.said.get("unneeded", {})
+    since = {str(duty.id): before.get(str(duty.id), now.isoformat()) for duty in unneeded}
+    for duty in unneeded:
+        is_sure = now - datetime.fromisoformat(since[str(duty.id)]) >= alerts.CLEAR_FOR
+        if is_sure or duty.place_id in places:
+            await drop(session, duty)
+            del since[str(duty.id)]
+    if since != before:
+        warning.said = {**warning.said, "unneeded": since}
+
+
 async def drop(session: AsyncSession, duty: Duty) -> None:
-    """A duty that is no longer needed; whoever was asked is released."""
+    """A duty that is no longer needed; whoever was asked is released, and whoever said yes is to hear of it."""
     duty.state = DutyState.DROPPED
     for ask in await store.asks_of(session, [duty.id]):
-        if ask.state in (AskState.ASKED, AskState.ACCEPTED):
+        if ask.state is AskState.ACCEPTED:
+            ask.state = AskState.FREED
+        elif ask.state is AskState.ASKED:
             ask.state = AskState.RELEASED
 
 
 def needs_names(warning: Warning, quiet: alerts.Quiet, now: datetime) -> bool:
-    """Whether people are to be asked by name by now."""
+    """Whether people are to be asked by name by now; nobody is woken for what can wait until the morning."""
+    if warning.state is WarningState.OVER:
+        return quiet.ends_at(now) <= now
     if warning.clear_since_at is not None:
         return False
     step = alerts.moment(now, warning.due_at, warning.ends_at, quiet)
     near = step in (Moment.CALL, Moment.REMIND, Moment.NEXT_PERSON, Moment.OPEN_CALL)
-    return near and (warning.state is WarningState.CALLED or not quiet.holds(now, warning.due_at))
+    return near and not quiet.holds(now, warning.due_at)
 
 
 def said_of(warning: Warning) -> Said | None:

@@ -20,7 +20,6 @@ from bot.storage import gardens
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Garden
 from bot.storage.session import Database
-from bot.storage.states import WarningState
 
 __all__ = ["Solver", "Teller", "watch"]
 
@@ -43,7 +42,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
         wanting = [
             warning.id
             for warning in await store.active(session, row.id, now)
-            if warning.state is WarningState.OVER or warnings.needs_names(warning, quiet(row), now)
+            if warnings.needs_names(warning, quiet(row), now)
         ]
         walks = await rota.problem(session, outlook.garden, wanting, now)
     solution = await _solved(walks, solve)
@@ -77,23 +76,30 @@ async def _solved(walks: rota.Walks | None, solve: Solver) -> Solution | None:
 
 
 def _weather(row: Garden, outlook: Outlook, now: datetime) -> list[Event]:
-    """Silence must never be read as safe: a missing or stale forecast is said once, and so is its return."""
-    if outlook.forecast is None:
-        row.weather_missing_since_at = row.weather_missing_since_at or now
-        return _said_once(row, WeatherEvent("missing", row.weather_missing_since_at), now)
-    if is_stale(outlook.forecast, now):
-        since_at = outlook.forecast.issued_at or outlook.forecast.fetched_at or now
-        row.weather_missing_since_at = row.weather_missing_since_at or since_at
-        return _said_once(row, WeatherEvent("stale", since_at), now)
-    missing_since_at, said_at = row.weather_missing_since_at, row.weather_missing_said_at
+    """Silence must never be read as safe: a missing or stale forecast is said once, and so is its return.
+
+    Either waits for the end of the quiet hours: nobody could do anything about it before.
+    """
+    held = quiet(row).ends_at(now) > now
+    event = _wanting(row, outlook, now)
+    if event is not None:
+        row.weather_missing_since_at = event.since_at
+        if held or row.weather_missing_said_at is not None:
+            return []
+        row.weather_missing_said_at = now
+        return [event]
+    since_at, said_at = row.weather_missing_since_at, row.weather_missing_said_at
+    if said_at is not None and held:
+        return []
     row.weather_missing_since_at = row.weather_missing_said_at = None
-    return [WeatherEvent("back", missing_since_at)] if missing_since_at and said_at else []
+    return [WeatherEvent("back", since_at)] if since_at and said_at else []
 
 
-def _said_once(row: Garden, event: WeatherEvent, now: datetime) -> list[Event]:
-    if row.weather_missing_said_at is not None:
-        return []
-    if event.state == "missing" and quiet(row).ends_at(now) > now:
-        return []
-    row.weather_missing_said_at = now
-    return [event]
+def _wanting(row: Garden, outlook: Outlook, now: datetime) -> WeatherEvent | None:
+    """What is wrong with the forecast, and since when; None when nothing is."""
+    forecast = outlook.forecast
+    if forecast is None:
+        return WeatherEvent("missing", row.weather_missing_since_at or now)
+    if is_stale(forecast, now):
+        return WeatherEvent("stale", row.weather_missing_since_at or forecast.issued_at or forecast.fetched_at or now)
+    return None

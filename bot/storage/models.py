@@ -2,7 +2,9 @@
 
 from bot.storage.tables.base import LINE, NAME, Base
 from bot.storage.tables.calendar import Calendar, CalendarChange, CalendarEntry
+from bot.storage.tables.keys import Key, KeyMove
 from bot.storage.tables.messages import Inbox, Outbox
+from bot.storage.tables.oncall import OnCall
 from bot.storage.tables.pending import PendingNote
 from bot.storage.tables.people import Away, FreeTime, Member, Person
 from bot.storage.tables.records import (
@@ -34,10 +36,13 @@ __all__ = [
     "Garden",
     "Inbox",
     "JobMark",
+    "Key",
+    "KeyMove",
     "Learned",
     "Member",
     "NightMinimum",
     "NightOdds",
+    "OnCall",
     "Outbox",
     "PendingNote",
     "Person",

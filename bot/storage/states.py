@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-__all__ = ["AskState", "DutyState", "Hazard", "MarkKind", "SendState", "Task", "WarningState"]
+__all__ = ["AskState", "DutyState", "Hazard", "KeyState", "MarkKind", "SendState", "Task", "WarningState"]
 
 from bot.core.hazards import Hazard, Task
 
@@ -30,6 +30,7 @@ class AskState(StrEnum):
     ACCEPTED = "accepted"
     PASSED = "passed"  # said no, or could not be reached
     SILENT = "silent"  # somebody else was asked after no answer
+    FREED = "freed"  # had said yes, is no longer needed, and has yet to hear of it
     RELEASED = "released"  # no longer needed
 
 
@@ -47,3 +48,10 @@ class MarkKind(StrEnum):
 
     DONE = "done"
     LATER = "later"
+
+
+class KeyState(StrEnum):
+    HELD = "held"
+    LENT = "lent"  # for now; it comes back
+    LOST = "lost"
+    SPARE = "spare"  # with nobody, where the group keeps it

@@ -23,6 +23,7 @@ __all__ = [
     "done_meanwhile",
     "duties_of",
     "duty",
+    "freed",
     "open_asks_of_member",
 ]
 
@@ -74,6 +75,18 @@ async def duty(session: AsyncSession, duty_id: int) -> Duty | None:
 async def asks_of(session: AsyncSession, duty_ids: Collection[int]) -> Sequence[Ask]:
     query = select(Ask).where(Ask.duty_id.in_(duty_ids))
     return (await session.scalars(query.order_by(Ask.asked_at, Ask.id))).all()
+
+
+async def freed(session: AsyncSession, garden_id: int) -> Sequence[tuple[Ask, Duty, Warning]]:
+    """Of a garden, each yes that is no longer needed and whose member has yet to hear of it."""
+    rows = await session.execute(
+        select(Ask, Duty, Warning)
+        .join(Duty, Duty.id == Ask.duty_id)
+        .join(Warning, Warning.id == Duty.warning_id)
+        .where(Warning.garden_id == garden_id, Ask.state == AskState.FREED)
+        .order_by(Ask.member_id, Duty.due_at, Duty.id)
+    )
+    return [(ask, duty, warning) for ask, duty, warning in rows]
 
 
 async def open_asks_of_member(session: AsyncSession, member_id: int) -> Sequence[tuple[Ask, Duty]]:

@@ -364,6 +364,39 @@ def upgrade() -> None:
         sa.UniqueConstraint("garden_id", "member_id", "job", name=op.f("uq_job_marks_garden_id_member_id_job")),
     )
     op.create_table(
+        "keys",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("garden_id", sa.Integer(), nullable=False),
+        sa.Column("name", sa.String(length=80), nullable=False),
+        sa.Column("place_id", sa.Integer(), nullable=True),
+        sa.Column("holder_member_id", sa.Integer(), nullable=True),
+        sa.Column("state", sa.String(length=40), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["garden_id"], ["gardens.id"], name=op.f("fk_keys_garden_id_gardens"), ondelete="CASCADE"
+        ),
+        sa.ForeignKeyConstraint(
+            ["holder_member_id"], ["members.id"], name=op.f("fk_keys_holder_member_id_members"), ondelete="SET NULL"
+        ),
+        sa.ForeignKeyConstraint(["place_id"], ["places.id"], name=op.f("fk_keys_place_id_places"), ondelete="SET NULL"),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_keys")),
+    )
+    with op.batch_alter_table("keys", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_keys_garden_id"), ["garden_id"], unique=False)
+
+    op.create_table(
+        "on_call",
+        sa.Column("garden_id", sa.Integer(), nullable=False),
+        sa.Column("starts_on", sa.Date(), nullable=False),
+        sa.Column("member_id", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["garden_id"], ["gardens.id"], name=op.f("fk_on_call_garden_id_gardens"), ondelete="CASCADE"
+        ),
+        sa.ForeignKeyConstraint(
+            ["member_id"], ["members.id"], name=op.f("fk_on_call_member_id_members"), ondelete="CASCADE"
+        ),
+        sa.PrimaryKeyConstraint("garden_id", "starts_on", "member_id", name=op.f("pk_on_call")),
+    )
+    op.create_table(
         "pending_notes",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("garden_id", sa.Integer(), nullable=False),
@@ -550,6 +583,29 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_journal_garden_id"), ["garden_id"], unique=False)
 
     op.create_table(
+        "key_moves",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("key_id", sa.Integer(), nullable=False),
+        sa.Column("member_id", sa.Integer(), nullable=True),
+        sa.Column("holder_member_id", sa.Integer(), nullable=True),
+        sa.Column("state", sa.String(length=40), nullable=False),
+        sa.Column("moved_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["holder_member_id"],
+            ["members.id"],
+            name=op.f("fk_key_moves_holder_member_id_members"),
+            ondelete="SET NULL",
+        ),
+        sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name=op.f("fk_key_moves_key_id_keys"), ondelete="CASCADE"),
+        sa.ForeignKeyConstraint(
+            ["member_id"], ["members.id"], name=op.f("fk_key_moves_member_id_members"), ondelete="SET NULL"
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_key_moves")),
+    )
+    with op.batch_alter_table("key_moves", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_key_moves_key_id"), ["key_id"], unique=False)
+
+    op.create_table(
         "readings",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("thermometer_id", sa.Integer(), nullable=False),
@@ -582,6 +638,10 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_readings_thermometer_id"))
 
     op.drop_table("readings")
+    with op.batch_alter_table("key_moves", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_key_moves_key_id"))
+
+    op.drop_table("key_moves")
     with op.batch_alter_table("journal", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_journal_garden_id"))
 
@@ -610,6 +670,11 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_pending_notes_member_id"))
 
     op.drop_table("pending_notes")
+    op.drop_table("on_call")
+    with op.batch_alter_table("keys", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_keys_garden_id"))
+
+    op.drop_table("keys")
     op.drop_table("job_marks")
     with op.batch_alter_table("free_times", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_free_times_member_id"))

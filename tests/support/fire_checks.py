@@ -65,8 +65,7 @@ class Aftermath:
                 assert row.expires_at <= row.settled_at, f"{row.key} was given up before its time"
             elif row.state is SendState.EXPIRED:
                 assert row.edits is not None, f"{row.key}: {row.error}"
-                newer = [each for each in self.rows.values() if each.edits == row.edits and each.id > row.id]
-                assert newer, f"{row.key} was replaced by nothing"
+                assert any(each.id > row.id for each in self._changes_of(row)), f"{row.key} was replaced by nothing"
             elif row.state is SendState.FAILED:
                 assert "Forbidden" in (row.error or "") or row.edits is not None, f"{row.key}: {row.error}"
 
@@ -158,7 +157,9 @@ class Aftermath:
             if user is None:
                 continue
             if ask.state is AskState.ACCEPTED:
-                assert pressed[user, warning_id, "yes"] + pressed[user, warning_id, "done"], f"ask {ask.id}: who said yes?"
+                assert pressed[user, warning_id, "yes"] + pressed[user, warning_id, "done"], (
+                    f"ask {ask.id}: who said yes?"
+                )
             if ask.state is AskState.PASSED and user not in self.blocked:
                 assert pressed[user, warning_id, "no"], f"ask {ask.id}: who said no?"
         for duty in self.duties.values():
@@ -174,8 +175,14 @@ class Aftermath:
             verb, warning_id = _verb(press)
             words = self.rows[f"reply:{update_id}:1"].payload["text"]
             if verb in ("yes", "no") and (press.user, warning_id, verb) not in known:
-                assert "already" not in words.lower(), f"{press.button} of {press.user}: {words}"
+                assert "that already" not in words, f"{press.button} of {press.user}: {words}"
             known.add((press.user, warning_id, verb))
+
+    def _changes_of(self, row: Outbox) -> list[Outbox]:
+        """All changes of the message that this one changes, or of its repeats."""
+        key_of = {each.id: each.key.replace(AGAIN, "") for each in self.rows.values()}
+        changes = [(key_of[each.edits], each) for each in self.rows.values() if each.edits is not None]
+        return [each for key, each in changes if row.edits is not None and key == key_of[row.edits]]
 
     def _new_messages(self) -> Iterable[Outbox]:
         return (row for row in self.rows.values() if row.method == "sendMessage")

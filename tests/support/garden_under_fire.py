@@ -30,7 +30,7 @@ from tests.support.garden_bot import EFFECTS, FileClock
 from tests.support.invented_weather import AHEAD_DAYS, EVERY, Weather, calm, write
 from tests.support.neighbours import Neighbours
 
-__all__ = ["GROUP", "START_AT", "Fortnight", "weather_of"]
+__all__ = ["END_AT", "GROUP", "START_AT", "Fortnight", "weather_of"]
 
 GROUP = -1001000000005
 FIRST_USER = 5001
@@ -38,6 +38,7 @@ FIRST_USER = 5001
 WITHOUT_APP, BLOCKS = "Marcus", "Owen"
 START_AT = datetime(2026, 5, 3, 10, tzinfo=UTC)
 DAYS = 14
+END_AT = START_AT + timedelta(days=DAYS)
 #: By day of the fortnight: nights of cold, days of wind and of heat under glass; all others harm nothing.
 _EVENTS: dict[int, Day] = {
     2: (0.0, 12.0, 10.0, 1.0, 4.0, 0.0),
@@ -61,7 +62,7 @@ def weather_of(seed: int) -> Weather:
 class Fortnight:
     """folder: empty at first. step_min: how far the clock goes at each look of the watch, in the garden's time.
 
-    life_s: a life lasts at most this long, in real time.
+    life_s: a life lasts at most this long, in real time. solver: see `tests.support.garden_bot`.
     """
 
     server: BotApiServer
@@ -71,29 +72,23 @@ class Fortnight:
     seed: int
     step_min: int
     life_s: float
+    solver: str
     people: Neighbours = field(init=False)
     kills: int = 0
-    outage: timedelta = timedelta()
     _chance: random.Random = field(init=False)
     _blocks: int = 0
-
-    @property
-    def end_at(self) -> datetime:
-        return START_AT + timedelta(days=DAYS)
 
     async def go_through(self, kills: int) -> None:
         """Live and be killed until the fortnight is over or `kills` times; then live, without faults, to the end."""
         self._chance = random.Random(self.seed)
         await self._furnish()
         async with self._nursery() as nursery:
-            while self.kills < kills and self.clock() < self.end_at:
+            while self.kills < kills and self.clock() < END_AT:
                 pid = await _born(nursery)
                 await self._live(self._chance.uniform(0.02, self.life_s))
                 await _kill(nursery, pid)
                 self.kills += 1
-                dead_for = self._chance.choice(OUTAGES)
-                self.outage += dead_for
-                self.clock.set(self.clock() + dead_for)
+                self.clock.set(self.clock() + self._chance.choice(OUTAGES))
             pid = await _born(nursery)
             await self._to_the_end()
             await _kill(nursery, pid)
@@ -134,7 +129,7 @@ class Fortnight:
     async def _nursery(self) -> AsyncIterator[asyncio.subprocess.Process]:
         """The process from which every life of the bot is forked."""
         url = self.database.url.render_as_string(hide_password=False)
-        arguments = (url, self.server.base_url, str(self.folder), str(self.step_min), self.end_at.isoformat())
+        arguments = (url, self.server.base_url, str(self.folder), str(self.step_min), END_AT.isoformat(), self.solver)
         nursery = await asyncio.create_subprocess_exec(
             *(sys.executable, "-m", "tests.support.nursery", "tests.support.garden_bot:serve", *arguments),
             cwd=ROOT,
@@ -166,7 +161,7 @@ class Fortnight:
     async def _to_the_end(self) -> None:
         """The rest of the time, then until nothing is left to do."""
         async with asyncio.timeout(600):
-            while self.clock() < self.end_at:
+            while self.clock() < END_AT:
                 await self._live(0.2)
             self.server.faults.share = 0.0
             while not await self._is_settled():

@@ -26,7 +26,7 @@ from tests.open_data import ROOT
 from tests.support.invented_weather import EVERY, write
 from tests.support.neighbours import Neighbours
 
-__all__ = ["Event", "by_event", "furnished", "played"]
+__all__ = ["Event", "by_event", "furnished", "played", "solve_here"]
 
 GARDEN = ROOT / "bot/demo/garden"
 _HARDY = ("onion-set", "broad-bean", "pea", "cabbage-summer")
@@ -82,16 +82,21 @@ async def played(
     seen: Callable[[datetime], Sequence[Day]],
     start_at: datetime,
     end_at: datetime,
-    chance: random.Random,
+    chance: random.Random | None,
     step: timedelta,
 ) -> list[Event]:
-    """The events of a stretch of time. seen: the days that a forecast issued at a moment tells, from that day on."""
+    """The events of a stretch of time.
+
+    seen: the days that a forecast issued at a moment tells, from that day on. chance: of how people answer; None where
+    nobody does.
+    """
     database, path = Database(f"sqlite+aiosqlite:///{folder}/year.sqlite3"), folder / "forecast.json"
     issued_at = start_at
     write(path, seen(issued_at), issued_at)
     await furnished(database, start_at)
-    async with on_stage(database, Source(f"file:{path}"), start_at, _at_once) as stage:
-        people = Neighbours(stage.api, [user.id for user in stage.people()], stage.clock, chance)
+    async with on_stage(database, Source(f"file:{path}"), start_at, solve_here) as stage:
+        users = [user.id for user in stage.people()] if chance else []
+        people = Neighbours(stage.api, users, stage.clock, chance or random.Random())
         while stage.clock.at < end_at:
             stage.clock.at += step
             if stage.clock.at - issued_at >= EVERY:
@@ -105,7 +110,7 @@ async def played(
     return events
 
 
-async def _at_once(problem: Problem) -> Solution:
+async def solve_here(problem: Problem) -> Solution:
     """The real solver, without a process of its own."""
     return solve(problem)
 

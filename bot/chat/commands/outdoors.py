@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.chat.turn import Turn
 from bot.chat.wording import outdoors as wording
-from bot.chat.wording.warnings import Told
+from bot.chat.wording.told import Told
 from bot.i18n import Say
 from bot.services import week
 

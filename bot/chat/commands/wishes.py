@@ -22,9 +22,7 @@ async def answer(turn: Turn) -> None:
     if found is not None:
         garden, member = found
         said = await wishing.wishes(turn.session, member)
-        await turn.whisper(
-            wording.message(turn.say, garden.name, said), wording.buttons(turn.say, member.id, said)
-        )
+        await turn.whisper(wording.message(turn.say, garden.name, said), wording.buttons(turn.say, member.id, said))
 
 
 async def press(turn: Turn, rest: str) -> None:
@@ -43,9 +41,7 @@ async def press(turn: Turn, rest: str) -> None:
         await rights.stale(turn)
         return
     now_said = await wishing.wishes(turn.session, member)
-    await turn.change(
-        wording.message(turn.say, garden.name, now_said), wording.buttons(turn.say, member.id, now_said)
-    )
+    await turn.change(wording.message(turn.say, garden.name, now_said), wording.buttons(turn.say, member.id, now_said))
 
 
 async def _wish(turn: Turn, member: Member, what: str, number: int) -> bool:

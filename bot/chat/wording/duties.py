@@ -7,6 +7,7 @@ from datetime import datetime
 
 from bot.chat.wording import names
 from bot.chat.wording.html import bold, lines, safe
+from bot.chat.wording.told import Told
 from bot.core.crop import Crop
 from bot.core.hazards import AFTERWARDS, Hazard, Task
 from bot.core.lifting import HIGHER_KG, Zone
@@ -16,7 +17,7 @@ from bot.services.answers import Reply
 from bot.services.views import DutyView, WarningView
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["ask", "caution", "listing", "people", "reply", "shortages", "why_me", "yours"]
+__all__ = ["ask", "caution", "listing", "people", "released", "reply", "shortages", "why_me", "yours"]
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 
@@ -124,13 +125,26 @@ def _with_you(say: Say, mine: Iterable[DutyView], member_id: int) -> str | None:
     return say.gettext("With you: {people}.", people=say.and_list(people(others))) if others else None
 
 
-def yours(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime) -> str:
+def released(told: Told, view: WarningView) -> str:
+    """To whoever had said yes, when it is no longer needed."""
+    return told.say.gettext(
+        "You need not come for {hazard} on {day} any more. Thank you for saying yes!",
+        hazard=names.hazard(told.say, view.hazard),
+        day=told.say.day(view.window_on),
+    )
+
+
+def yours(
+    say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime, *, earlier: bool = False
+) -> str:
     """What one member has said yes to, and is not done yet."""
     mine = view.open_duties_of(member_id)
     due_at = min((duty.due_at for duty in mine), default=view.due_at)
-    first = say.gettext(
-        "Yours, by {time}, {day}:", time=say.clock(due_at), day=say.near_day(say.local(due_at).date(), now)
-    )
+    words = {"time": say.clock(due_at), "day": say.near_day(say.local(due_at).date(), now)}
+    if earlier:
+        first = say.gettext("Earlier than I said: please be done by {time}, {day}.", **words)
+    else:
+        first = say.gettext("Yours, by {time}, {day}:", **words)
     return lines([
         bold(first),
         *listing(say, rules, mine, asked=False),

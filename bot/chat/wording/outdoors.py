@@ -7,7 +7,7 @@ from datetime import date
 
 from bot.chat.wording import names
 from bot.chat.wording.html import bold, lines, safe
-from bot.chat.wording.warnings import Told
+from bot.chat.wording.told import Told
 from bot.core.hardening import Outing, hours_outside
 from bot.core.outdoors import Advice, Verdict
 from bot.services.outlook import Outlook

@@ -2,31 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 from bot.chat.wording import duties, names
 from bot.chat.wording.html import bold, lines
-from bot.core.crop import Crop
+from bot.chat.wording.told import Told
 from bot.core.hazards import AFTERWARDS, Hazard
-from bot.i18n import Say
 from bot.services.events import What
 from bot.services.views import WarningView
 from bot.storage.states import WarningState
 
-__all__ = ["Told", "group", "headline"]
+__all__ = ["group", "headline"]
 
 UNDOING = frozenset(AFTERWARDS.values())
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """Who is told, and in which words: a voice, the garden's crop rules, and the moment."""
-
-    say: Say
-    crops: Mapping[str, Crop]
-    now: datetime
 
 
 def group(told: Told, what: What, view: WarningView) -> str:

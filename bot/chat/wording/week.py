@@ -7,7 +7,7 @@ from datetime import timedelta
 
 from bot.chat.wording import names, pests, signs
 from bot.chat.wording.html import bold, lines, safe
-from bot.chat.wording.warnings import Told
+from bot.chat.wording.told import Told
 from bot.core.crop import Watch
 from bot.core.garden import Cover, Garden, SupportKind
 from bot.core.hazards import Task

@@ -29,9 +29,7 @@ def message(say: Say, garden: str, wishes: Wishes) -> str:
 
 def _lift(say: Say, lift_kg: float | None) -> str:
     if lift_kg is None:
-        return say.gettext(
-            "Lifting: not said yet, so I ask you for {kg} kg at most.", kg=say.number(glad_kg(None))
-        )
+        return say.gettext("Lifting: not said yet, so I ask you for {kg} kg at most.", kg=say.number(glad_kg(None)))
     if lift_kg <= 0:
         return say.gettext("Lifting: nothing at all.")
     return say.gettext("Glad to lift: up to {kg} kg.", kg=say.number(lift_kg))
@@ -64,9 +62,7 @@ def buttons(say: Say, member_id: int, wishes: Wishes) -> list[list[Button]]:
         for kg in LIFTS_KG
     ]
     often = [
-        _choice(
-            say.ngettext("{n} a week", "{n} a week", n), f"wish:{member_id}:week:{n}", chosen=wishes.per_week == n
-        )
+        _choice(say.ngettext("{n} a week", "{n} a week", n), f"wish:{member_id}:week:{n}", chosen=wishes.per_week == n)
         for n in PER_WEEK
     ]
     often.append(_choice(say.gettext("No limit"), f"wish:{member_id}:week:0", chosen=wishes.per_week is None))

@@ -1,0 +1,95 @@
+"""/me: what is stored about me, as words or as a file; and to be forgotten. Only ever in private."""
+
+from __future__ import annotations
+
+import json
+from base64 import b64encode
+
+from bot.chat import rights
+from bot.chat.message import post
+from bot.chat.telling import voice
+from bot.chat.turn import Turn
+from bot.chat.wording import personal as wording
+from bot.chat.wording.html import safe
+from bot.i18n import Say
+from bot.services import personal
+from bot.storage import gardens, members
+from bot.storage.models import Person
+
+WORD = "me"
+
+
+def about(say: Say) -> str:
+    return say.gettext("what I keep about you; take it with you, or be forgotten")
+
+
+async def answer(turn: Turn) -> None:
+    person = await turn.known_person()
+    if person is None:
+        await turn.whisper(turn.say.gettext("I keep nothing about you."))
+        return
+    text = wording.stored(turn.say, person, await personal.known(turn.session, person))
+    await turn.whisper(text, wording.buttons(turn.say, person))
+
+
+async def press(turn: Turn, rest: str) -> None:
+    """ "person id:deed", from that person only."""
+    number, _, deed = rest.partition(":")
+    person = await turn.known_person()
+    if person is None:
+        await turn.whisper(turn.say.gettext("I keep nothing about you."))
+    elif rights.whole(number) != person.id or not turn.private:
+        await turn.whisper(turn.say.gettext("That button is for somebody else."))
+    elif deed == "file":
+        await _file(turn, person)
+    elif deed == "forget":
+        await turn.change(*wording.sure(turn.say, person))
+    elif deed == "yes":
+        await _forget(turn, person)
+    else:
+        await turn.change(turn.say.gettext("All right, everything stays as it is."))
+
+
+async def _file(turn: Turn, person: Person) -> None:
+    stored = await personal.export(turn.session, person)
+    data = json.dumps(stored, ensure_ascii=False, indent=1).encode()
+    caption = turn.say.gettext("All that I keep about you. It opens in any text editor.")
+    await turn.hand_over(b64encode(data).decode("ascii"), "about-me.json", caption)
+
+
+async def _forget(turn: Turn, person: Person) -> None:
+    say = turn.say
+    done = await personal.forget(turn.session, person, turn.now)
+    if done.alone_in:
+        await turn.change(
+            say.gettext(
+                "{gardens} would have nobody to look after it. Hand over first: /members, a name, then the button "
+                "for it. After that I can forget you.",
+                gardens=say.and_list(safe(name, 60) for name in done.alone_in),
+            )
+        )
+        return
+    for garden_id, names in done.keys.items():
+        await _ask_for_keys(turn, garden_id, names)
+    await turn.reply(say.gettext("Done: you are forgotten. Thank you for all you did, and good-bye!"))
+
+
+async def _ask_for_keys(turn: Turn, garden_id: int, names: tuple[str, ...]) -> None:
+    """Organisers hear that a key is with somebody who has left; the name is not said any more."""
+    garden = await gardens.by_id(turn.session, garden_id)
+    assert garden is not None
+    for organiser in await members.organisers(turn.session, garden_id):
+        if organiser.person.user_id is None:
+            continue
+        say = voice(garden, organiser.person.language)
+        await post(
+            turn.session,
+            key=f"keys:{turn.update.update_id}:{organiser.id}",
+            chat_id=organiser.person.user_id,
+            text=say.gettext(
+                "Somebody who held a key ({keys}) has left {garden}. It counts as lost until you have it back: /keys",
+                keys=say.and_list(safe(name, 40) for name in names),
+                garden=safe(garden.name, 60),
+            ),
+            now=turn.now,
+        )

@@ -1,0 +1,70 @@
+"""/oncall: who is on call in the coming weeks; an organiser shows it to the group."""
+
+from __future__ import annotations
+
+from bot.chat import rights
+from bot.chat.message import Button, post
+from bot.chat.telling import voice
+from bot.chat.turn import Turn
+from bot.chat.wording.html import bold, lines, safe
+from bot.core.garden import Role
+from bot.core.standing import Week
+from bot.i18n import Say
+from bot.services import oncall
+from bot.storage import members
+from bot.storage.models import Garden
+
+WORD = "oncall"
+
+
+def about(say: Say) -> str:
+    return say.gettext("who is on call in the coming weeks")
+
+
+async def answer(turn: Turn) -> None:
+    found = await rights.member(turn)
+    if found is None:
+        return
+    garden, member = found
+    show: list[list[Button]] = []
+    if turn.private and member.role is Role.ORGANISER and garden.chat_id is not None:
+        show = [[(turn.say.gettext("Show it to the group"), f"oncall:{garden.id}")]]
+    await turn.reply(await _text(turn, turn.say, garden), show)
+
+
+async def press(turn: Turn, rest: str) -> None:
+    """Show it to the group: once for the same rota, however often it is pressed."""
+    garden_id = rights.whole(rest)
+    found = await rights.organiser_of(turn, garden_id) if garden_id is not None else None
+    garden = found[0] if found else None
+    if garden is None or garden.chat_id is None:
+        return
+    shown = await oncall.weeks(turn.session, garden, turn.now)
+    version = "-".join(str(one) for week in shown for one in week.people)[:100]
+    await post(
+        turn.session,
+        key=f"oncall:{garden.id}:{garden.chat_id}:{shown[0].starts_on}:{version}",
+        chat_id=garden.chat_id,
+        thread_id=garden.thread_id,
+        text=await _text(turn, voice(garden), garden),
+        now=turn.now,
+    )
+    await turn.change(turn.say.gettext("The group has it."))
+
+
+async def _text(turn: Turn, say: Say, garden: Garden) -> str:
+    weeks = await oncall.weeks(turn.session, garden, turn.now)
+    names = {one.id: one.person.name for one in await members.in_garden(turn.session, garden.id)}
+    return lines([
+        bold(say.gettext("On call in {garden}:", garden=safe(garden.name))),
+        *(_line(say, week, names) for week in weeks),
+        say.gettext("They are asked first in person when something comes up. Can't you? Write /away."),
+    ])  # fmt: skip
+
+
+def _line(say: Say, week: Week, names: dict[int, str]) -> str:
+    day = say.day(week.starts_on)
+    if not week.people:
+        return say.gettext("• Week of {day}: nobody yet", day=day)
+    people = say.and_list(safe(names[one], 40) for one in week.people)
+    return say.gettext("• Week of {day}: {people}", day=day, people=people)

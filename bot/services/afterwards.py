@@ -1,0 +1,72 @@
+"""What follows a duty that was done, once its hazard is over: uncover, put back, stand up, look for damage."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core import sun
+from bot.core.hazards import AFTERWARDS, Task
+from bot.storage import warnings as store
+from bot.storage.models import Duty, Garden, Warning
+from bot.storage.states import AskState, DutyState
+
+__all__ = ["TASKS", "plan", "withdraw"]
+
+TASKS = frozenset(AFTERWARDS.values())
+
+
+async def plan(session: AsyncSession, row: Garden, warning: Warning, now: datetime) -> None:
+    """A duty to undo each one that is done; planned twice, it is there once."""
+    known = await _known(session, warning)
+    for duty in await store.duties_of(session, [warning.id]):
+        after = AFTERWARDS.get(duty.task)
+        if duty.state is not DutyState.DONE or after is None:
+            continue
+        undo = known.get((duty.place_id, duty.support_id, after))
+        if undo is None:
+            undo = Duty(warning_id=warning.id, place_id=duty.place_id, support_id=duty.support_id, task=after)
+            known[duty.place_id, duty.support_id, after] = undo
+            session.add(undo)
+        elif undo.state is not DutyState.DROPPED:
+            continue
+        undo.state, undo.done_at, undo.done_by, undo.escalated_at = DutyState.OPEN, None, None, None
+        undo.crops, undo.people, undo.minutes = duty.crops, duty.people, duty.minutes
+        undo.starts_at, undo.due_at = now, _daylight_ends(row, now)
+    await session.flush()
+
+
+async def withdraw(session: AsyncSession, warning: Warning) -> None:
+    """The hazard is back: what was not undone stays as it is, and what was undone is to be done once more."""
+    known = await _known(session, warning)
+    for duty in await store.duties_of(session, [warning.id]):
+        undo = known.get((duty.place_id, duty.support_id, AFTERWARDS.get(duty.task)))
+        if undo is not None and duty.state is DutyState.DONE and undo.state is DutyState.DONE:
+            duty.state, duty.done_at, duty.done_by, duty.before = DutyState.OPEN, None, None, None
+            await _release(session, duty)
+    for undo in known.values():
+        undo.state = DutyState.DROPPED
+        await _release(session, undo)
+
+
+async def _known(session: AsyncSession, warning: Warning) -> dict[tuple[int, int, Task | None], Duty]:
+    """What undoes duties of this warning, dropped ones too, by place, support and task."""
+    rows = await session.scalars(select(Duty).where(Duty.warning_id == warning.id, Duty.task.in_(TASKS)))
+    return {(duty.place_id, duty.support_id, duty.task): duty for duty in rows}
+
+
+async def _release(session: AsyncSession, duty: Duty) -> None:
+    for ask in await store.asks_of(session, [duty.id]):
+        ask.state = AskState.RELEASED
+
+
+def _daylight_ends(row: Garden, now: datetime) -> datetime:
+    """Sunset of today when there is time enough before it, else of tomorrow; what undoes a duty is work by daylight."""
+    today = now.astimezone(row.tz).date()
+    for on in (today, today + timedelta(days=1)):
+        sunset_at = sun.sun_day(on, row.tz, row.latitude, row.longitude).sunset_at
+        if sunset_at is not None and sunset_at - now >= timedelta(hours=5):
+            return sunset_at
+    return now + timedelta(hours=24)

@@ -1,0 +1,101 @@
+"""What people who are on a duty must hear privately: the ask, a reminder, an earlier time, that they are free again."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
+from datetime import datetime
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core import alerts
+from bot.core.alerts import Moment
+from bot.services.events import Event, ToMember, What
+from bot.services.outlook import Outlook, quiet
+from bot.services.rota import ANSWER_TIME
+from bot.services.views import WarningView, duty_views, view
+from bot.storage import warnings as store
+from bot.storage.models import Ask, Duty, Garden, Warning
+from bot.storage.states import AskState, WarningState
+
+__all__ = ["to_freed", "to_members"]
+
+_LATE = (Moment.NEXT_PERSON, Moment.OPEN_CALL)
+_KEEPING = (AskState.ASKED, AskState.ACCEPTED)
+
+
+async def to_members(
+    session: AsyncSession, row: Garden, warning: Warning, shown: WarningView, asked: Sequence[Ask], now: datetime
+) -> list[Event]:
+    """Everything for the people of one warning's duties; nobody hears two things at one moment."""
+    duties = {duty.id: duty for duty in await store.duties_of(session, [warning.id]) if duty.state in store.LIVE}
+    asks = [ask for ask in await store.asks_of(session, list(duties)) if ask.state in _KEEPING]
+    heard = {ask.member_id for ask in asked if ask.duty_id in duties}
+    events: list[Event] = [ToMember(What.ASK, shown, member_id) for member_id in sorted(heard)]
+    step, due_at = _step(row, warning, duties.values(), now)
+    if quiet(row).holds(now, due_at):
+        return events
+    moved = _moved(warning, duties, asks) - heard
+    events += [ToMember(What.EARLIER, shown, member_id) for member_id in sorted(moved)]
+    if step is Moment.REMIND or step in _LATE:
+        events += _remind(asks, heard | moved, shown, now, late=step in _LATE)
+    return events
+
+
+def _step(row: Garden, warning: Warning, duties: Collection[Duty], now: datetime) -> tuple[Moment, datetime]:
+    """The step, and the latest safe time that it counts back from; once the hazard is over, of what undoes the duties."""
+    if warning.state is not WarningState.OVER:
+        return alerts.moment(now, warning.due_at, warning.ends_at, quiet(row)), warning.due_at
+    due_at = min((duty.due_at for duty in duties), default=now)
+    return alerts.moment(now, due_at, due_at, quiet(row)), due_at
+
+
+def _moved(warning: Warning, duties: Mapping[int, Duty], asks: Sequence[Ask]) -> set[int]:
+    """Who was told a latest safe time that has become notably earlier; what they are told now is kept in `said`."""
+    people = defaultdict[int, set[int]](set)
+    for ask in asks:
+        people[ask.duty_id].add(ask.member_id)
+    told: dict[str, str] = dict(warning.said.get("told", {}))
+    moved: set[int] = set()
+    for duty_id, members in people.items():
+        due_at, before = duties[duty_id].due_at, told.get(str(duty_id))
+        earlier = before is not None and datetime.fromisoformat(before) - due_at > alerts.NOTABLE
+        moved |= members if earlier else set()
+        if before is None or earlier or due_at > datetime.fromisoformat(before):
+            told[str(duty_id)] = due_at.isoformat()
+    if told != warning.said.get("told", {}):
+        warning.said = {**warning.said, "told": told}
+    return moved
+
+
+def _remind(asks: Sequence[Ask], heard: set[int], shown: WarningView, now: datetime, *, late: bool) -> list[Event]:
+    """Whoever has not answered is reminded once; when it is late, their silence lets the next person be found."""
+    events: list[Event] = []
+    for ask in asks:
+        if ask.state is not AskState.ASKED or now - ask.asked_at < ANSWER_TIME:
+            continue
+        if ask.reminded_at is None:
+            ask.reminded_at = now
+            if ask.member_id not in heard:
+                heard.add(ask.member_id)
+                events.append(ToMember(What.REMIND, shown, ask.member_id))
+        elif late and now - ask.reminded_at >= ANSWER_TIME:
+            ask.state = AskState.SILENT  # the next person is found at the next tick
+    return events
+
+
+async def to_freed(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> list[Event]:
+    """Whoever had said yes to what is no longer needed hears so once, outside the quiet hours unless it is near."""
+    by_member = defaultdict[tuple[int, int], list[Duty]](list)
+    warnings: dict[int, Warning] = {}
+    for ask, duty, warning in await store.freed(session, row.id):
+        if quiet(row).holds(now, warning.due_at):
+            continue
+        ask.state, warnings[warning.id] = AskState.RELEASED, warning
+        by_member[warning.id, ask.member_id].append(duty)
+    events: list[Event] = []
+    for (warning_id, member_id), duties in by_member.items():
+        shown = await view(session, warnings[warning_id], outlook)
+        free_of = await duty_views(session, row.id, duties, outlook)
+        events.append(ToMember(What.RELEASED, shown, member_id, free_of))
+    return events

@@ -1,0 +1,59 @@
+"""Messages are kept as long as they are of use, and then removed by the clock. Readings and the journal stay."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from sqlalchemy import CursorResult, Delete, Update, delete, select, update
+from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import aliased
+
+from bot.storage.models import Calendar, Inbox, Outbox, PendingNote, Warning
+from bot.storage.states import SendState, WarningState
+
+__all__ = ["INBOX_FOR", "OUTBOX_FOR", "Removed", "tidy"]
+
+#: What people wrote, once it has been dealt with: long enough to look into a complaint.
+INBOX_FOR = timedelta(days=7)
+#: What was said: long enough to change a message, and to know that it was said.
+OUTBOX_FOR = timedelta(days=30)
+#: The bare number of an update stays longer than any answer to it, since answers are told apart by it.
+_NUMBER_FOR = OUTBOX_FOR + INBOX_FOR
+_SETTLED = (SendState.SENT, SendState.FAILED, SendState.UNCERTAIN, SendState.EXPIRED)
+
+
+@dataclass(frozen=True, slots=True)
+class Removed:
+    """How many: texts that came in, messages that went out, questions that nobody answered."""
+
+    inbox_n: int
+    outbox_n: int
+    questions_n: int
+
+
+async def tidy(session: AsyncSession, now: datetime) -> Removed:
+    """Remove what is older than its time. Doing it again removes nothing more."""
+    old = Inbox.done_at < now - INBOX_FOR
+    texts = await _count(session, update(Inbox).where(old, Inbox.payload != {}).values(payload={}))
+    await session.execute(delete(Inbox).where(Inbox.done_at < now - _NUMBER_FOR))
+    questions = delete(PendingNote).where(PendingNote.asked_at < now - INBOX_FOR)
+    return Removed(texts, await _outbox(session, now), await _count(session, questions))
+
+
+async def _outbox(session: AsyncSession, now: datetime) -> int:
+    """First changes, then what they changed; a message that still stands for something is kept."""
+    old = (Outbox.settled_at < now - OUTBOX_FOR, Outbox.state.in_(_SETTLED))
+    changes = await _count(session, delete(Outbox).where(*old, Outbox.edits.is_not(None)))
+    change = aliased(Outbox)
+    standing = select(Warning.outbox_id).where(Warning.state != WarningState.OVER, Warning.outbox_id.is_not(None))
+    pinned = select(Calendar.pinned_id).where(Calendar.pinned_id.is_not(None))
+    changed = select(change.edits).where(change.edits.is_not(None))
+    unused = (Outbox.id.not_in(kept) for kept in (standing, pinned, changed))
+    return changes + await _count(session, delete(Outbox).where(*old, *unused))
+
+
+async def _count(session: AsyncSession, statement: Update | Delete) -> int:
+    result = await session.execute(statement.execution_options(synchronize_session=False))
+    assert isinstance(result, CursorResult)
+    return result.rowcount
