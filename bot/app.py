@@ -14,13 +14,13 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
-from bot.chat import handlers, outbox, season
+from bot.chat import handlers, outbox, season, unreachable
 from bot.chat.inbox import Workers
 from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
 from bot.chat.telling import tell
 from bot.chat.turn import Context, begin
-from bot.services import leaving, retention, solving
+from bot.services import retention, solving
 from bot.services.events import Event
 from bot.services.outlook import Outlook
 from bot.services.remembering import remembering
@@ -133,6 +133,6 @@ async def _keep_error(update: object, context: Context) -> None:
 async def _unreachable(session: AsyncSession, chat_id: int, now: datetime) -> None:
     """Writing was refused: a person counts as having said no, a group is forgotten until it adds the bot again."""
     if await members.person_by_user(session, chat_id) is not None:
-        await leaving.blocked(session, chat_id, now)
+        await unreachable.lost(session, chat_id, now)
     elif chat_id < 0:
         await chats.forget_group(session, chat_id)

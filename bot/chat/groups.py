@@ -5,6 +5,7 @@ from __future__ import annotations
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import ChatMember
 
+from bot.chat import unreachable
 from bot.chat.message import Button, post
 from bot.chat.telling import voice
 from bot.chat.turn import Turn
@@ -27,7 +28,7 @@ async def ours_changed(turn: Turn) -> None:
     inside = change.new_chat_member.status in _IN
     if chat.type == "private":
         if not inside:
-            await leaving.blocked(turn.session, chat.id, turn.now)
+            await unreachable.lost(turn.session, chat.id, turn.now)
         return
     if not inside:
         await chats.forget_group(turn.session, chat.id)

@@ -7,7 +7,7 @@ from collections.abc import Awaitable, Callable
 from dataclasses import replace
 
 from bot.chat import answering, noting
-from bot.chat.commands import duties, help, outdoors, outlook, start, week
+from bot.chat.commands import calloff, duties, help, outdoors, outlook, start, week
 from bot.chat.turn import Turn
 from bot.crops.find import fold
 from bot.i18n import Say
@@ -33,7 +33,7 @@ async def answer(turn: Turn) -> None:
     if turn.private and turn.garden is None and turn.choices:
         await start.choose(turn)
         return
-    if await noting.note(turn):
+    if await calloff.reason(turn) or await noting.note(turn):
         return
     words = fold(text)
     intent = _meant(turn.say, words)

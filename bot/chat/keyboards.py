@@ -11,7 +11,6 @@ from bot.core.week import Job, Week
 from bot.i18n import Say
 from bot.services.events import What
 from bot.services.views import WarningView
-from bot.storage.states import DutyState, WarningState
 
 __all__ = ["Rows", "ask", "job", "job_id", "taken", "warning", "week"]
 
@@ -21,11 +20,9 @@ Rows = list[list[Button]]
 def warning(say: Say, shown: WarningView, what: What) -> Rows:
     """Under the group's message: anyone may take, pass on, report done, or ask why."""
     why: list[Button] = [(say.gettext("Why"), f"why:{shown.id}")]
-    if what is What.CALLED_OFF or what is What.HEADS_UP:
+    if what in (What.HEADS_UP, What.TOO_LATE):
         return [why]
-    doubt: list[Button] = []
-    if shown.state is not WarningState.OVER and any(duty.state is DutyState.DONE for duty in shown.duties):
-        doubt = [(say.gettext("Not done"), f"undone:{shown.id}")]
+    doubt: list[Button] = [(say.gettext("Not done"), f"undone:{shown.id}")] if shown.reopenable else []
     if not shown.open_duties:
         return [[*doubt, *why]]
     return [
@@ -36,8 +33,10 @@ def warning(say: Say, shown: WarningView, what: What) -> Rows:
 
 def undone(say: Say, shown: WarningView) -> Rows:
     """What was reported done, to say of which that it is not."""
-    done = [duty for duty in shown.duties if duty.state is DutyState.DONE]
-    return [[(f"{names.task(say, duty.task)}: {duty.place.name}"[:60], f"reopen:{duty.id}")] for duty in done[:12]]
+    return [
+        [(f"{names.task(say, duty.task)}: {duty.place.name}"[:60], f"reopen:{duty.id}")]
+        for duty in shown.reopenable[:12]
+    ]
 
 
 def ask(say: Say, warning_id: int) -> Rows:
@@ -52,7 +51,7 @@ def taken(say: Say, warning_id: int) -> Rows:
     """After a yes."""
     return [
         [(say.gettext("Done"), f"done:{warning_id}"), (say.gettext("I can't after all"), f"no:{warning_id}")],
-        [(say.gettext("Why"), f"why:{warning_id}")],
+        [(say.gettext("Swap"), f"swap:{warning_id}:who"), (say.gettext("Why"), f"why:{warning_id}")],
     ]
 
 

@@ -6,7 +6,7 @@ from collections.abc import Awaitable, Callable
 
 from bot.chat import answering, groups, keyboards, noting
 from bot.chat.commands import calendar as calendar_command
-from bot.chat.commands import keys, me, members, oncall, wishes
+from bot.chat.commands import calloff, keys, me, members, oncall, swap, warn, wishes
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
 from bot.chat.telling import refresh_standing
@@ -55,7 +55,7 @@ async def press(turn: Turn, data: str) -> None:
         await _reopen(turn, rest)
     elif verb == "join":
         await groups.join(turn, rest)
-    elif verb == "garden" and rest.isdecimal() and len(rest) < 10:
+    elif verb == "garden" and _is_id(rest):
         await _choose_garden(turn, int(rest))
     elif verb == "lang" and rest in LANGUAGES:
         await _speak(turn, rest)
@@ -63,8 +63,13 @@ async def press(turn: Turn, data: str) -> None:
         await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
 
 
+def _is_id(text: str) -> bool:
+    """Whether it may be the number of a row: PostgreSQL's whole numbers have ten digits at most."""
+    return text.isdecimal() and len(text) < 10
+
+
 async def _about_warning(turn: Turn, deed: Deed, number: str) -> None:
-    warning = await store.by_id(turn.session, int(number)) if number.isdecimal() and len(number) < 12 else None
+    warning = await store.by_id(turn.session, int(number)) if _is_id(number) else None
     member = await turn.member_of(warning.garden_id) if warning else None
     if warning is None or member is None:
         await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
@@ -102,13 +107,13 @@ async def _undone(turn: Turn, warning: Warning, member: Member) -> None:
 
 
 async def _reopen(turn: Turn, number: str) -> None:
-    duty = await store.duty(turn.session, int(number)) if number.isdecimal() and len(number) < 12 else None
+    duty = await store.duty(turn.session, int(number)) if _is_id(number) else None
     warning = await store.by_id(turn.session, duty.warning_id) if duty else None
     member = await turn.member_of(warning.garden_id) if warning else None
     if duty is None or warning is None or member is None or turn.garden is None:
         await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
-    given = await answers.not_done(turn.session, duty, turn.now)
+    given = await answers.not_done(turn.session, warning, duty, turn.now)
     await turn.whisper(duties.reply(turn.say, given.reply))
     if given.duty_ids:
         outlook = await look(turn.session, turn.garden, turn.source, turn.now)
@@ -193,7 +198,10 @@ _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "key": keys.press,
     "mine": me.press,
+    "off": calloff.press,
     "oncall": oncall.press,
+    "swap": swap.press,
+    "warn": warn.press,
     "who": members.press,
     "wish": wishes.press,
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
+from uuid import uuid4
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
@@ -11,7 +12,7 @@ from bot.chat import keyboards
 from bot.chat.message import Urgency, edit, post
 from bot.chat.wording import duties, weather
 from bot.chat.wording.told import Told
-from bot.chat.wording.warnings import group
+from bot.chat.wording.warnings import group, standing
 from bot.i18n import Say, say
 from bot.services.events import Event, ToGroup, ToMember, ToOrganisers, WeatherEvent, What
 from bot.services.outlook import Outlook
@@ -23,7 +24,7 @@ from bot.storage.models import Garden, Member, Outbox, Warning
 __all__ = ["refresh_standing", "tell", "voice"]
 
 #: A standing message that is new; every other one is spoken without becoming what edits change.
-_STANDING = (What.HEADS_UP, What.CALL, What.WORSE, What.TOO_LATE, What.AFTER)
+_STANDING = (What.HEADS_UP, What.CALL, What.WORSE, What.TOO_LATE, What.CALLED_OFF, What.AFTER)
 
 
 def voice(garden: Garden, person_language: str | None = None) -> Say:
@@ -56,14 +57,16 @@ async def _to_group(session: AsyncSession, garden: Garden, outlook: Outlook, eve
     if garden.chat_id is None:
         return
     voiced, shown = voice(garden), event.view
-    text = group(Told(voiced, outlook.crops, now), event.what, shown)
-    buttons = keyboards.warning(voiced, shown, event.what)
+    what = standing(event.what, shown)
+    text = group(Told(voiced, outlook.crops, now), what, shown)
+    buttons = keyboards.warning(voiced, shown, what)
     warning = await store.by_id(session, shown.id)
-    standing = await session.get(Outbox, warning.outbox_id) if warning and warning.outbox_id else None
+    before = await session.get(Outbox, warning.outbox_id) if warning and warning.outbox_id else None
     if event.what is What.EDIT:
-        if standing is not None:
-            key = f"warning:{shown.id}:edit:{now.isoformat()}"
-            await edit(session, key=key, row=standing, text=text, now=now, buttons=buttons)
+        if before is not None:
+            # Several may fall into one moment; each replaces those before it that are not sent yet.
+            key = f"warning:{shown.id}:edit:{uuid4().hex}"
+            await edit(session, key=key, row=before, text=text, now=now, buttons=buttons)
         return
     row = await post(
         session,
@@ -97,19 +100,17 @@ async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, ev
     told = Told(voiced, outlook.crops, now)
     mine = shown.duties_of(member.id)
     text, buttons = _private(told, event, member)
-    due_at = max((duty.due_at for duty in mine), default=shown.ends_at)
     about = "-".join(str(duty.id) for duty in mine)[:80]
-    when = f":{due_at.isoformat()}" if event.what is What.EARLIER else ""
     await post(
         session,
-        key=f"ask:{shown.id}:{member.id}:{event.what}:{about}{when}",
+        key=f"ask:{shown.id}:{member.id}:{event.what}:{about}:{now.isoformat()}",
         chat_id=member.person.user_id,
         text=text,
         now=now,
         buttons=buttons,
         urgency=Urgency.WARNING,
-        expires_at=max(due_at, now + timedelta(hours=1)),
-        again=voiced.gettext("(Sent once more: I am not sure that you got this.)"),
+        expires_at=max((duty.due_at for duty in mine), default=max(shown.ends_at, now + timedelta(hours=1))),
+        again=_again(voiced),
     )
 
 
@@ -117,12 +118,11 @@ def _private(told: Told, event: ToMember, member: Member) -> tuple[str, keyboard
     """The words and the buttons for one member."""
     voiced, shown = told.say, event.view
     if event.what is What.RELEASED:
-        return duties.released(told, shown), []
+        return duties.released(told, shown, event.free_of), []
     if event.what is What.EARLIER and not shown.unanswered_by(member.id):
         text = duties.yours(voiced, told.crops, shown, member.id, told.now, earlier=True)
         return text, keyboards.taken(voiced, shown.id)
-    again = event.what is not What.ASK
-    return duties.ask(voiced, told.crops, shown, member.id, told.now, again=again), keyboards.ask(voiced, shown.id)
+    return duties.ask(voiced, told.crops, shown, member.id, told.now, event.what), keyboards.ask(voiced, shown.id)
 
 
 async def _to_organisers(

@@ -41,6 +41,7 @@ class StepCode(StrEnum):
     PUBLISHED = "published"  # days by published practice; low, high when a range
     WAITING = "waiting"  # days of harvest that waiting costs
     LOSS = "loss"  # weeks of growing that a lost batch costs
+    CALLED = "called"  # an organiser's own figure stands in place of a forecast; the value means nothing
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,13 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Cover, PlaceKind
 from bot.core.hazards import AFTERWARDS, Task
+from bot.services import afterwards
+from bot.storage import gardens
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, Member, Place, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
-__all__ = ["Answer", "Reply", "accept", "done", "not_done", "pass_on"]
+__all__ = ["Answer", "Reply", "accept", "close_when_enough", "done", "not_done", "pass_on", "take"]
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 
@@ -49,9 +51,8 @@ async def accept(session: AsyncSession, warning: Warning, member: Member, now: d
         return Answer(Reply.ADULTS_ONLY)
     duties = await _live(session, warning, now)
     if not duties:
-        return Answer(
-            Reply.TOO_LATE if warning.state is WarningState.OVER or now >= warning.ends_at else Reply.NOT_NEEDED
-        )
+        late = warning.state is WarningState.OVER or now >= warning.due_at
+        return Answer(Reply.TOO_LATE if late else Reply.NOT_NEEDED)
     asks = await store.asks_of(session, [duty.id for duty in duties])
     mine = {ask.duty_id: ask for ask in asks if ask.member_id == member.id}
     named = [duty for duty in duties if duty.id in mine and mine[duty.id].state in _KEEPING]
@@ -60,8 +61,8 @@ async def accept(session: AsyncSession, warning: Warning, member: Member, now: d
         return Answer(Reply.ALREADY)
     chosen = fresh or _volunteer(duties, asks, member)
     for duty in chosen:
-        _take(session, duty, mine.get(duty.id), member, now)
-        _close_when_enough(duty, [*asks], member)
+        take(session, duty, mine.get(duty.id), member, now)
+        close_when_enough(duty, [*asks], member)
     await session.flush()
     return Answer(Reply.THANKS if chosen else Reply.NOT_NEEDED, tuple(duty.id for duty in chosen))
 
@@ -85,39 +86,64 @@ async def pass_on(session: AsyncSession, warning: Warning, member: Member, now: 
 
 
 async def done(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
-    """A member has done what was theirs; whoever was not asked has done what nobody had taken yet."""
+    """A member has done what was theirs; whoever has no part in it has done what is left: first what nobody had taken.
+
+    Late is as good as in time: what was missed is done all the same, and is to be undone like the rest.
+    """
+    if not member.adult:
+        return Answer(Reply.ADULTS_ONLY)
     duties = [duty for duty in await store.duties_of(session, [warning.id]) if duty.starts_at <= now]
     asks = await store.asks_of(session, [duty.id for duty in duties])
-    own = {ask.duty_id for ask in asks if ask.member_id == member.id and ask.state in _KEEPING}
-    taken = {ask.duty_id for ask in asks if ask.state is AskState.ACCEPTED and ask.member_id != member.id}
-    open_ = [duty for duty in duties if duty.state in (*store.LIVE, DutyState.MISSED)]
-    chosen = [duty for duty in open_ if duty.id in own] or [duty for duty in open_ if duty.id not in taken]
+    chosen = _reported(warning, duties, asks, member)
     if not chosen:
         return Answer(Reply.ALREADY if duties else Reply.UNKNOWN)
+    late = any(duty.state is DutyState.MISSED for duty in chosen)
     for duty in chosen:
         _finish(session, duty, asks, member, now)
         await _protect(session, duty)
     await session.flush()
+    garden = await gardens.by_id(session, warning.garden_id)
+    if late and garden is not None:
+        await afterwards.plan(session, garden, warning, now)
     return Answer(Reply.THANKS, tuple(duty.id for duty in chosen))
 
 
-async def not_done(session: AsyncSession, duty: Duty, now: datetime) -> Answer:
-    """Somebody saw that it is not done: it is open again, and nobody is named."""
+def _reported(warning: Warning, duties: Sequence[Duty], asks: Sequence[Ask], member: Member) -> list[Duty]:
+    """What a member's Done is about. Whoever has reported theirs says nothing new by saying it again."""
+    open_ = [duty for duty in duties if duty.state in (*store.LIVE, DutyState.MISSED)]
+    mine = {ask.duty_id for ask in asks if ask.member_id == member.id and ask.state in _KEEPING}
+    if own := [duty for duty in open_ if duty.id in mine]:
+        return own
+    now_due = [duty for duty in duties if (duty.task in afterwards.TASKS) is (warning.state is WarningState.OVER)]
+    if any(duty.id in mine for duty in now_due):
+        return []
+    left = [duty for duty in now_due if duty in open_]
+    taken = {ask.duty_id for ask in asks if ask.state is AskState.ACCEPTED}
+    return [duty for duty in left if duty.id not in taken] or left
+
+
+async def not_done(session: AsyncSession, warning: Warning, duty: Duty, now: datetime) -> Answer:
+    """Somebody saw that it is not done: it is open again, people are asked anew, and nobody is named."""
+    undoes = duty.task in afterwards.TASKS
     if duty.state is not DutyState.DONE:
         return Answer(Reply.ALREADY)
-    duty.state, duty.done_at, duty.done_by = DutyState.OPEN, None, None
+    if (warning.state is WarningState.OVER) is not undoes or now >= duty.due_at:
+        return Answer(Reply.TOO_LATE)
+    duty.state, duty.done_at, duty.done_by, duty.escalated_at = DutyState.OPEN, None, None, None
+    if undoes:
+        await _protect_again(session, duty)
     await _put_back(session, duty)
     for ask in await store.asks_of(session, [duty.id]):
         if ask.state is AskState.ACCEPTED:
-            ask.state = AskState.ASKED
+            ask.state = AskState.RELEASED
     await session.flush()
     return Answer(Reply.REOPENED, (duty.id,))
 
 
 async def _live(session: AsyncSession, warning: Warning, now: datetime) -> list[Duty]:
-    """Duties that can still be taken: open or accepted, and not after their hazard."""
+    """Duties that can still be taken: open or accepted, and not after their latest safe time."""
     duties = await store.duties_of(session, [warning.id])
-    return [duty for duty in duties if duty.state in store.LIVE and (now < warning.ends_at or now < duty.due_at)]
+    return [duty for duty in duties if duty.state in store.LIVE and now < duty.due_at]
 
 
 def _volunteer(duties: list[Duty], asks: Sequence[Ask], member: Member) -> list[Duty]:
@@ -129,14 +155,15 @@ def _volunteer(duties: list[Duty], asks: Sequence[Ask], member: Member) -> list[
     return []
 
 
-def _take(session: AsyncSession, duty: Duty, ask: Ask | None, member: Member, now: datetime) -> None:
+def take(session: AsyncSession, duty: Duty, ask: Ask | None, member: Member, now: datetime) -> None:
+    """The member's yes. ask: their own for this duty, None when they were never asked."""
     if ask is None:
         ask = Ask(duty_id=duty.id, member_id=member.id, asked_at=now, why="OFFERED")
         session.add(ask)
     ask.state, ask.answered_at = AskState.ACCEPTED, now
 
 
-def _close_when_enough(duty: Duty, asks: Sequence[Ask], member: Member) -> None:
+def close_when_enough(duty: Duty, asks: Sequence[Ask], member: Member) -> None:
     """When enough have accepted the duty is closed, and those who have not answered need not."""
     others = [ask for ask in asks if ask.duty_id == duty.id and ask.member_id != member.id]
     if 1 + sum(ask.state is AskState.ACCEPTED for ask in others) >= duty.people:
@@ -154,7 +181,7 @@ def _finish(session: AsyncSession, duty: Duty, asks: Sequence[Ask], member: Memb
             ask.state = AskState.RELEASED
     if not any(ask.member_id == member.id and ask.state is AskState.ACCEPTED for ask in here):
         mine = next((ask for ask in here if ask.member_id == member.id), None)
-        _take(session, duty, mine, member, now)
+        take(session, duty, mine, member, now)
 
 
 async def _protect(session: AsyncSession, duty: Duty) -> None:
@@ -177,6 +204,13 @@ async def _restore(session: AsyncSession, duty: Duty, place: Place) -> None:
     for earlier in await store.duties_of(session, [duty.warning_id]):
         if AFTERWARDS.get(earlier.task) is duty.task and earlier.place_id == duty.place_id and earlier.before:
             _set(place, earlier.before)
+
+
+async def _protect_again(session: AsyncSession, duty: Duty) -> None:
+    """What `duty` was to undo stands after all as it did in the night."""
+    for earlier in await store.duties_of(session, [duty.warning_id]):
+        if AFTERWARDS.get(earlier.task) is duty.task and earlier.place_id == duty.place_id and earlier.before:
+            await _protect(session, earlier)
 
 
 async def _put_back(session: AsyncSession, duty: Duty) -> None:

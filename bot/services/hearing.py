@@ -37,7 +37,7 @@ async def to_members(
         return events
     moved = _moved(warning, duties, asks) - heard
     events += [ToMember(What.EARLIER, shown, member_id) for member_id in sorted(moved)]
-    if step is Moment.REMIND or step in _LATE:
+    if quiet(row).ends_at(now) <= now and (step is Moment.REMIND or step in _LATE):
         events += _remind(asks, heard | moved, shown, now, late=step in _LATE)
     return events
 

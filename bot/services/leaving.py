@@ -26,18 +26,19 @@ async def end(session: AsyncSession, member: Member, now: datetime) -> None:
     await give_on(session, member, now)
 
 
-async def blocked(session: AsyncSession, user_id: int, now: datetime) -> None:
-    """A private message can't reach this account: it counts as a no at once."""
+async def blocked(session: AsyncSession, user_id: int, now: datetime) -> list[Member]:
+    """A private message can't reach this account: it counts as a no at once. Gives those whose turns go to others."""
     person = await members.person_by_user(session, user_id)
     if person is None:
-        return
+        return []
     person.blocked_at = now
-    for member in await members.of_user(session, user_id):
-        await give_on(session, member, now)
+    return [member for member in await members.of_user(session, user_id) if await give_on(session, member, now)]
 
 
-async def give_on(session: AsyncSession, member: Member, now: datetime) -> None:
-    """What they were asked for or had said yes to goes to others."""
-    for ask, duty in await store.open_asks_of_member(session, member.id):
+async def give_on(session: AsyncSession, member: Member, now: datetime) -> bool:
+    """What they were asked for or had said yes to goes to others. False when there was nothing."""
+    open_ = await store.open_asks_of_member(session, member.id)
+    for ask, duty in open_:
         ask.state, ask.answered_at, duty.state = AskState.PASSED, now, DutyState.OPEN
     await session.flush()
+    return bool(open_)

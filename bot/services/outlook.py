@@ -9,19 +9,21 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core import assumed as core_assumed
 from bot.core import cold, hazards, learn
 from bot.core.alerts import Quiet, Threat, gather
+from bot.core.assumed import Assumed
 from bot.core.cold import Day, Night
 from bot.core.crop import Crop
 from bot.core.forecast import Forecast
 from bot.core.garden import Cover, Garden, PlaceKind
 from bot.core.hazard_cold import may_stay
 from bot.core.hazards import Finding, Hazard
-from bot.services import readings, rules, weather
+from bot.services import by_hand, readings, rules, weather
 from bot.storage import gardens, warnings
 from bot.storage.models import Garden as GardenRow
 
-__all__ = ["Outlook", "look", "quiet"]
+__all__ = ["Outlook", "look", "quiet", "with_called"]
 
 
 #: A look at the same records and the same forecast is not reckoned anew within this time.
@@ -30,7 +32,10 @@ STILL_GOOD = timedelta(minutes=5)
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """forecast is None when there is none that reaches past the coming night; then there are no findings either."""
+    """forecast is None when there is none that reaches past the coming night; then only calls by hand have findings.
+
+    called: the nights that organisers expect; nights are the forecast's alone.
+    """
 
     garden: Garden
     crops: Mapping[str, Crop]
@@ -39,6 +44,7 @@ class Outlook:
     days: tuple[Day, ...]
     findings: tuple[Finding, ...]
     threats: tuple[Threat, ...]
+    called: tuple[Night, ...] = ()
 
     def stay(self, hazard: Hazard, window_on: date) -> tuple[str, ...]:
         """Keys of crops in the open that a night's cold asks nothing for."""
@@ -57,10 +63,22 @@ async def look(session: AsyncSession, row: GardenRow, source: weather.Source, no
     garden = await _as_unprotected(session, await gardens.snapshot(session, row))
     crops = await rules.of_garden(session, row.id)
     forecast = await weather.current(session, row, source, now)
+    assumed = await by_hand.assumed(session, row.id, now)
     if forecast is None:
-        return Outlook(garden, crops, None, (), (), (), ())
+        return with_called(Outlook(garden, crops, None, (), (), (), ()), assumed, now)
     correction = await readings.learned(session, row)
-    return _reckoned(garden, crops, forecast, correction, now)
+    return with_called(_reckoned(garden, crops, forecast, correction, now), assumed, now)
+
+
+def with_called(outlook: Outlook, assumed: Assumed, now: datetime) -> Outlook:
+    """The outlook with what organisers expect beside the forecast."""
+    if assumed == Assumed():
+        return outlook
+    called = core_assumed.threatened(outlook.garden, outlook.crops, outlook.forecast, assumed, now)
+    found = core_assumed.kept_in(core_assumed.merged(outlook.findings, called), assumed.closed)
+    site = cold.Site.of(outlook.garden)
+    nights = tuple(core_assumed.night(site, one) for one in assumed.nights)
+    return replace(outlook, called=nights, findings=found, threats=gather(found))
 
 
 #: The last outlook of each garden: most looks follow each other with nothing changed.

@@ -21,7 +21,7 @@ from bot.storage.models import Ask, Duty, FreeTime, Warning
 from bot.storage.models import Member as MemberRow
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["ANSWER_TIME", "CARRIED", "Walks", "after_sunset", "ask", "problem"]
+__all__ = ["ANSWER_TIME", "CARRIED", "Walks", "after_sunset", "ask", "asked_kg", "problem"]
 
 #: Somebody needs this long to see a message and answer, however late it is.
 ANSWER_TIME = timedelta(minutes=45)
@@ -139,16 +139,16 @@ def _walk(walk: Sequence[Duty], asks: Mapping[int, Sequence[Ask]], garden: Garde
         place_id=first.place_id,
         minutes=minutes,
         people=first.people,
-        kg_each=max((_kg_each(duty, garden) for duty in walk), default=0.0),
+        kg_each=max((asked_kg(duty, garden) for duty in walk), default=0.0),
         needs_key=any(place.needs_key for place in places),
         after_sunset=after_sunset(garden, ends_at),
         agreed=_ids(told, (AskState.ACCEPTED,)),
         asked=_ids(told, (AskState.ASKED,)),
-        refused=(*_ids(told, _REFUSED), *_not_theirs(places[0], told, garden)),
+        refused=(*_ids(told, _REFUSED), *_not_theirs(places[0], first.people, told, garden)),
     )
 
 
-def _kg_each(duty: Duty, garden: Garden) -> float:
+def asked_kg(duty: Duty, garden: Garden) -> float:
     """What each person must be glad to lift: nothing where the pot goes on a trolley, or is not carried at all."""
     place = garden.place_by_id[duty.place_id]
     if duty.task not in CARRIED or duty.unliftable or not place.wet_kg:
@@ -156,11 +156,11 @@ def _kg_each(duty: Duty, garden: Garden) -> float:
     return lifting.kg_each(place.wet_kg, duty.people)
 
 
-def _not_theirs(place: Place, told: Sequence[Ask], garden: Garden) -> tuple[int, ...]:
-    """A plot's own things are its holders', as long as one of them has not said no; then anybody's."""
+def _not_theirs(place: Place, people: int, told: Sequence[Ask], garden: Garden) -> tuple[int, ...]:
+    """A plot's own things are its holders', as long as enough of them have not said no; then anybody's."""
     holders = {id_ for plot in garden.plots if plot.id == place.plot_id for id_ in plot.holder_ids}
     holders &= {member.id for member in garden.members if member.adult and member.reachable}
-    if place.shared or not holders - set(_ids(told, _REFUSED)):
+    if place.shared or len(holders - set(_ids(told, _REFUSED))) < people:
         return ()
     kept = holders | set(_ids(told, _KEEPING))
     return tuple(member.id for member in garden.members if member.id not in kept)

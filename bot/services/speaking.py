@@ -10,7 +10,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core import alerts
 from bot.core.alerts import Change, Moment, Threat
 from bot.core.rota import Shortage
-from bot.services import afterwards, hearing
+from bot.services import afterwards, by_hand, hearing
 from bot.services import warnings as rows
 from bot.services.events import Event, ToGroup, ToOrganisers, What
 from bot.services.outlook import Outlook, quiet
@@ -20,6 +20,7 @@ from bot.storage.models import Ask, Garden, Warning
 from bot.storage.states import DutyState, WarningState
 
 __all__ = ["speak"]
+
 
 async def speak(
     session: AsyncSession,
@@ -57,12 +58,14 @@ async def _step(
         return await _finish(session, row, warning, now), False
     if warning.clear_since_at is not None:
         of_use = now < warning.due_at and not quiet(row).holds(now, warning.due_at)
-        is_sure = now - warning.clear_since_at >= alerts.CLEAR_FOR
+        # What came back once must be gone for twice as long.
+        is_sure = now - warning.clear_since_at >= alerts.CLEAR_FOR * (2 if warning.said.get("again") else 1)
         return await _call_off(session, row, warning, now) if of_use and is_sure else [], False
     if warning.state is WarningState.DETECTED and step is Moment.TOO_LATE:
+        warning.said = {**warning.said, "too_late": True}
         return _first(warning, threat, outlook, What.TOO_LATE, WarningState.CALLED, now), False
     if warning.state in (WarningState.DETECTED, WarningState.ANNOUNCED):
-        if rows.needs_names(warning, quiet(row), now):
+        if rows.is_near(warning, quiet(row), now):
             return _first(warning, threat, outlook, What.CALL, WarningState.CALLED, now), True
         if warning.state is WarningState.DETECTED:
             held = quiet(row).holds(now, warning.due_at)
@@ -118,7 +121,7 @@ async def _call_off(session: AsyncSession, row: Garden, warning: Warning, now: d
 
 async def _finish(session: AsyncSession, row: Garden, warning: Warning, now: datetime) -> list[What]:
     """After the hazard, outside the quiet hours: thanks, and duties to undo what was done."""
-    if now < alerts.morning_after(warning.ends_at, quiet(row)):
+    if now < alerts.morning_after(warning.ends_at, quiet(row)) or await by_hand.closed_now(session, row.id, now):
         return []
     if warning.called_at is None:
         warning.state, warning.over_at = WarningState.OVER, now
@@ -149,6 +152,8 @@ async def _shortage(
             duties[each.duty_id].escalated_at = now
         events.append(ToOrganisers(shown, short))
     step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
+    if quiet(row).ends_at(now) > now:
+        return events
     if step is Moment.OPEN_CALL and not warning.said.get("open_call") and any(duty.lacking for duty in shown.duties):
         warning.said = {**warning.said, "open_call": True}
         events.append(ToGroup(What.OPEN_CALL, shown))

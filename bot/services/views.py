@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Cover, Place
 from bot.core.hazards import Hazard, Severity, Task
-from bot.services import afterwards
+from bot.services import afterwards, by_hand
 from bot.services.outlook import Outlook
 from bot.storage import members as member_store
 from bot.storage import warnings as store
@@ -65,7 +65,11 @@ class DutyView:
 
 @dataclass(frozen=True, slots=True)
 class WarningView:
-    """facts: the numbers of what was last said (see services.warnings.facts). detected_at: when this round began."""
+    """facts: the numbers of what was last said (see services.warnings.facts). detected_at: when this round began.
+
+    too_late: no safe time was left when it was found. cleared: it was called off. by_hand: an organiser called it.
+    severe: from and to of an official warning. reason: why an organiser called it off, None when none has.
+    """
 
     id: int
     hazard: Hazard
@@ -79,6 +83,11 @@ class WarningView:
     due_at: datetime
     facts: dict[str, float | None]
     stay: tuple[str, ...]
+    too_late: bool
+    cleared: bool
+    by_hand: bool
+    severe: tuple[datetime, datetime] | None
+    reason: str | None
     duties: tuple[DutyView, ...]
 
     @property
@@ -132,6 +141,11 @@ async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> War
         due_at=warning.due_at,
         facts=dict(warning.said.get("facts", {})),
         stay=tuple(warning.said.get("stay", ())),
+        too_late=bool(warning.said.get("too_late")),
+        cleared=bool(warning.said.get("cleared")) or "off" in warning.said,
+        by_hand="called" in warning.said,
+        severe=by_hand.hours(warning.said["severe"]) if "severe" in warning.said else None,
+        reason=warning.said.get("off"),
         duties=await duty_views(session, warning.garden_id, duties, outlook),
     )
 

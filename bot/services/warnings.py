@@ -26,7 +26,7 @@ from bot.storage import warnings as store
 from bot.storage.models import LINE, Duty, Garden, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
-__all__ = ["detect", "drop", "needs_names", "remember", "said_of"]
+__all__ = ["detect", "drop", "is_near", "needs_names", "remember", "said_of"]
 
 
 async def detect(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> None:
@@ -59,7 +59,7 @@ async def _row_of(session: AsyncSession, row: Garden, threat: Threat, now: datet
         if not warning.said.get("cleared") or step in (Moment.WAIT, Moment.HEADS_UP, Moment.TOO_LATE, Moment.OVER):
             return None
         # It is back, near enough to call people: a new round, with messages of its own.
-        warning.state, warning.said, warning.detected_at = WarningState.DETECTED, {}, now
+        warning.state, warning.said, warning.detected_at = WarningState.DETECTED, {"again": True}, now
         warning.announced_at = warning.called_at = warning.over_at = None
         await afterwards.withdraw(session, warning)
     warning.severity, warning.probability = threat.severity, threat.probability
@@ -136,9 +136,12 @@ async def drop(session: AsyncSession, duty: Duty) -> None:
 
 
 def needs_names(warning: Warning, quiet: alerts.Quiet, now: datetime) -> bool:
-    """Whether people are to be asked by name by now; nobody is woken for what can wait until the morning."""
-    if warning.state is WarningState.OVER:
-        return quiet.ends_at(now) <= now
+    """Whether people are to be asked by name by now; nobody is in the quiet hours."""
+    return quiet.ends_at(now) <= now and (warning.state is WarningState.OVER or is_near(warning, quiet, now))
+
+
+def is_near(warning: Warning, quiet: alerts.Quiet, now: datetime) -> bool:
+    """Whether the group is to be called by now: in the quiet hours only for what can't wait until the morning."""
     if warning.clear_since_at is not None:
         return False
     step = alerts.moment(now, warning.due_at, warning.ends_at, quiet)
@@ -198,7 +201,8 @@ def facts(threat: Threat, outlook: Outlook) -> dict[str, float | None]:
 def _plant(finding: Finding, outlook: Outlook) -> dict[str, float | None]:
     """The night's minimum at the plant most at risk, with its 90 % band."""
     garden = outlook.garden
-    night = next((night for night in outlook.nights if night.evening_on == finding.window_on), None)
+    nights = (*outlook.called, *outlook.nights)
+    night = next((night for night in nights if night.evening_on == finding.window_on), None)
     planting = next((planting for planting in garden.plantings if planting.id == finding.planting_id), None)
     if night is None or planting is None:
         return {}

@@ -7,7 +7,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import Outbox
 
-__all__ = ["at", "latest"]
+__all__ = ["at", "by_key", "latest"]
 
 
 async def at(session: AsyncSession, chat_id: int, message_id: int) -> Outbox | None:
@@ -20,3 +20,8 @@ async def latest(session: AsyncSession, chat_id: int) -> Outbox | None:
     """The last thing said in a chat, changes of older messages aside."""
     query = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.edits.is_(None))
     return (await session.scalars(query.order_by(Outbox.id.desc()).limit(1))).first()
+
+
+async def by_key(session: AsyncSession, key: str) -> Outbox | None:
+    """What was queued under this key, None when nothing was, or it is not kept any more."""
+    return await session.scalar(select(Outbox).where(Outbox.key == key))

@@ -18,7 +18,7 @@ from bot.stage import Stage
 from bot.storage.models import Ask, Duty, Member, Person, Warning
 from tests.support.invented_weather import calm, write
 
-__all__ = ["COLD", "GALE", "MONDAY_AT", "Lane", "first_who_can", "keys"]
+__all__ = ["COLD", "GALE", "MONDAY_AT", "Lane", "calm", "first_who_can", "keys", "texts"]
 
 ZONE = ZoneInfo("Europe/London")
 #: Monday 4 May 2026, 10:00 on the garden's clocks (summer time); sunset there is at about 20:35.

@@ -11,7 +11,7 @@ import multiprocessing
 import os
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 
 from bot.chat.wire import MemoryApi
@@ -27,8 +27,11 @@ KILLS = int(os.environ.get("GATEPOST_FIRE_KILLS", "10"))
 SEED = int(os.environ.get("GATEPOST_FIRE_SEED", "5"))
 #: A run of many kills looks more often, dies sooner, and has its solver in a process of its own.
 LONG = KILLS > 20
-STEP_MIN, LIFE_S, SOLVER = (15, 2.5, "apart") if LONG else (60, 5.0, "here")
+STEP_MIN, LIFE_S, SOLVER = (15, 2.5, "apart") if LONG else (90, 4.0, "here")
 FAULTS = 0.08
+
+
+Window = tuple[str, date]
 
 
 def undisturbed(folder: Path, seed: int, step_min: int) -> list[Event]:
@@ -38,7 +41,7 @@ def undisturbed(folder: Path, seed: int, step_min: int) -> list[Event]:
     return asyncio.run(played(folder, seen, START_AT, END_AT, None, step))
 
 
-def expected_of(events: list[Event]) -> tuple[set[tuple[str, object]], set[tuple[str, object]]]:
+def expected_of(events: list[Event]) -> tuple[set[Window], set[Window]]:
     """Windows that must be called, and those of which anything may be said."""
     firm = {
         (e.hazard, e.window_on) for e in events if {"call", "too late"} & {*e.kinds} and "called off" not in e.kinds

@@ -23,7 +23,7 @@ from telegram import Update
 from telegram.request import HTTPXRequest
 
 from bot import jobs
-from bot.app import App
+from bot.app import App, build
 from bot.chat import outbox
 from bot.chat.pace import Pace
 from bot.cli import run
@@ -93,7 +93,7 @@ async def serve(database_url: str, base_url: str, folder: str, step_min: str, en
     with (
         patch.object(jobs, "JOBS", (jobs.Job("watch", TICK_S, look),)),
         patch.object(run, "Pace", unhurried),
-        patch.object(run, "build", partial(run.build, solve=solved)),
+        patch.object(run, "build", partial(build, solve=solved)),
         patch.object(outbox, "STALE", timedelta(days=1)),
         patch.object(run, "HTTPXRequest", partial(HTTPXRequest, read_timeout=0.5)),
         patch.object(App, "handle", counted),

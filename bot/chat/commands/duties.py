@@ -6,6 +6,7 @@ from bot.chat import keyboards
 from bot.chat.turn import Turn
 from bot.chat.wording import duties
 from bot.i18n import Say
+from bot.services.events import What
 from bot.services.outlook import look
 from bot.services.views import view
 from bot.storage import warnings
@@ -37,7 +38,7 @@ async def answer(turn: Turn) -> None:
         text = (
             duties.yours(say, outlook.crops, shown, member.id, turn.now)
             if said_yes
-            else duties.ask(say, outlook.crops, shown, member.id, turn.now, again=False)
+            else duties.ask(say, outlook.crops, shown, member.id, turn.now, What.ASK)
         )
         rows = keyboards.taken(say, warning_id) if said_yes else keyboards.ask(say, warning_id)
         await turn.whisper(text, rows)

@@ -14,6 +14,7 @@ from bot.core.lifting import HIGHER_KG, Zone
 from bot.core.rota import Short, Shortage, Why
 from bot.i18n import Say
 from bot.services.answers import Reply
+from bot.services.events import What
 from bot.services.views import DutyView, WarningView
 from bot.storage.states import AskState, DutyState
 
@@ -99,14 +100,15 @@ def caution(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
     return None
 
 
-def ask(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime, *, again: bool) -> str:
+def ask(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime, what: What) -> str:
     """The private question to one member: all that they have not answered, by when, with whom."""
     mine = view.unanswered_by(member_id)
     due_at = min((duty.due_at for duty in mine), default=view.due_at)
     first = {
-        True: say.gettext("Still open, and you have not said yet: can you help by {time}, {day}?"),
-        False: say.gettext("Can you help by {time}, {day}?"),
-    }[again].format(time=say.clock(due_at), day=say.near_day(say.local(due_at).date(), now))
+        What.REMIND: say.gettext("Still open, and you have not said yet: can you help by {time}, {day}?"),
+        What.EARLIER: say.gettext("Earlier than I said: can you help by {time}, {day}?"),
+        What.ASK: say.gettext("Can you help by {time}, {day}?"),
+    }[what].format(time=say.clock(due_at), day=say.near_day(say.local(due_at).date(), now))
     return lines([
         bold(first),
         *listing(say, rules, mine, asked=False),
@@ -125,13 +127,17 @@ def _with_you(say: Say, mine: Iterable[DutyView], member_id: int) -> str | None:
     return say.gettext("With you: {people}.", people=say.and_list(people(others))) if others else None
 
 
-def released(told: Told, view: WarningView) -> str:
+def released(told: Told, view: WarningView, free_of: Sequence[DutyView]) -> str:
     """To whoever had said yes, when it is no longer needed."""
-    return told.say.gettext(
+    say = told.say
+    first = say.gettext(
         "You need not come for {hazard} on {day} any more. Thank you for saying yes!",
-        hazard=names.hazard(told.say, view.hazard),
-        day=told.say.day(view.window_on),
+        hazard=names.hazard(say, view.hazard),
+        day=say.day(view.window_on),
     )
+    left = say.gettext("Not needed now:")
+    why = say.gettext("Why: {reason}", reason=safe(view.reason, 300)) if view.reason else None
+    return lines([bold(first), why, left, *listing(say, told.crops, free_of, asked=False)])
 
 
 def yours(
@@ -165,6 +171,7 @@ def why_me(say: Say, words: Iterable[str]) -> str:
         Why.OWN_PLACE.name: say.gettext("you tend that place anyway"),
         Why.FREE_THEN.name: say.gettext("you are free then"),
         "OFFERED": say.gettext("you offered"),
+        "SWAPPED": say.gettext("you took it over for somebody"),
     }
     reasons = [texts[word] for word in dict.fromkeys(words) if word in texts]
     return say.gettext("I asked you because {reasons}.", reasons=say.and_list(reasons or [texts["FREE_THEN"]]))

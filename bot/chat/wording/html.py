@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
-__all__ = ["TEXT_N", "bold", "lines", "safe"]
+__all__ = ["TEXT_N", "bold", "lines", "mention", "safe"]
 
 #: The platform takes 4096 characters after parsing; what is longer is cut at a line, with a word that it was.
 TEXT_N = 3900
@@ -18,6 +18,11 @@ def safe(text: str, most: int = 80) -> str:
 
 def bold(text: str) -> str:
     return f"<b>{text}</b>"
+
+
+def mention(name: str, user_id: int) -> str:
+    """A name that rings the phone of whoever it belongs to."""
+    return f'<a href="tg://user?id={user_id}">{safe(name, 40)}</a>'
 
 
 def lines(parts: Iterable[str | None]) -> str:

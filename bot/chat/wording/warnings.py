@@ -2,36 +2,74 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from bot.chat.wording import duties, names
-from bot.chat.wording.html import bold, lines
+from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.hazards import AFTERWARDS, Hazard
 from bot.services.events import What
 from bot.services.views import WarningView
 from bot.storage.states import WarningState
 
-__all__ = ["group", "headline"]
+__all__ = ["group", "headline", "standing"]
 
+#: Of an organiser's reason.
+REASON_N = 300
 UNDOING = frozenset(AFTERWARDS.values())
 
 
 def group(told: Told, what: What, view: WarningView) -> str:
     """The message for the group about one step of a warning."""
-    if what is What.EDIT and view.state is WarningState.OVER:
-        what = What.AFTER
     body = {
         What.HEADS_UP: _heads_up,
         What.CALL: _call,
         What.WORSE: _worse,
-        What.EDIT: _call,
         What.OPEN_CALL: _open_call,
         What.TOO_LATE: _too_late,
         What.CALLED_OFF: _called_off,
         What.AFTER: _after,
     }[what]
-    return lines(body(told, view))
+    if view.severe is not None and not view.duties:
+        return lines(_severe(told, view, *view.severe, what))
+    first, *rest = body(told, view)
+    speaks = what not in (What.CALLED_OFF, What.AFTER)
+    by_hand = told.say.gettext("Called by an organiser.") if view.by_hand and speaks else None
+    official = _official(told, view, *view.severe) if view.severe is not None and speaks else None
+    return lines([first, by_hand, official, *rest])
+
+
+def _official(told: Told, view: WarningView, from_at: datetime, to_at: datetime) -> str:
+    return told.say.gettext(
+        "{day}, {start} to {end}: an official severe weather warning. Nobody goes out to the garden then.",
+        day=_day(told, view),
+        start=told.say.clock(from_at),
+        end=told.say.clock(to_at),
+    )
+
+
+def _severe(told: Told, view: WarningView, from_at: datetime, to_at: datetime, what: What) -> list[str | None]:
+    """An official warning that asks nothing of anybody but to stay away."""
+    say = told.say
+    if what is What.CALLED_OFF:
+        return _called_off(told, view)
+    if what is What.AFTER:
+        return [bold(say.gettext("The official severe weather warning is over."))]
+    return [
+        bold(_official(told, view, from_at, to_at)),
+        say.gettext("What is loose there can wait. Follow what the authorities say."),
+    ]
+
+
+def standing(what: What, view: WarningView) -> What:
+    """What an edit shows: the standing message as it would be sent now."""
+    if what is not What.EDIT:
+        return what
+    if view.state is WarningState.OVER:
+        return What.CALLED_OFF if view.cleared else What.AFTER
+    if view.too_late:
+        return What.TOO_LATE
+    return What.HEADS_UP if view.state is WarningState.ANNOUNCED else What.CALL
 
 
 def headline(told: Told, view: WarningView) -> str:
@@ -168,13 +206,34 @@ def _too_late(told: Told, view: WarningView) -> list[str | None]:
 
 def _called_off(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
-    first = {
-        Hazard.COLD: say.gettext("No harmful cold is expected any more for the night of {day}."),
-        Hazard.WIND: say.gettext("No harmful wind is expected any more on {day}."),
-        Hazard.HEAT: say.gettext("No harmful heat is expected any more on {day}."),
-        Hazard.RAIN: say.gettext("No harmful rain is expected any more on {day}."),
-    }[view.hazard].format(day=say.day(view.window_on))
-    return [bold(first), say.gettext("Nobody needs to do anything. Thank you for being ready.")]
+    undo = tuple(duty for duty in view.duties if duty.task in UNDOING)
+    return [
+        bold(_off(told, view)),
+        say.gettext("Why: {reason}", reason=safe(view.reason, REASON_N)) if view.reason else None,
+        say.gettext("Thank you for being ready. What was done already can be undone by daylight:")
+        if undo
+        else say.gettext("Nobody needs to do anything. Thank you for being ready."),
+        *duties.listing(say, told.crops, undo, asked=True),
+    ]
+
+
+def _off(told: Told, view: WarningView) -> str:
+    say = told.say
+    if view.reason is not None:
+        texts = {
+            Hazard.COLD: say.gettext("An organiser has called off the cold of the night of {day}."),
+            Hazard.WIND: say.gettext("An organiser has called off the wind of {day}."),
+            Hazard.HEAT: say.gettext("An organiser has called off the heat of {day}."),
+            Hazard.RAIN: say.gettext("An organiser has called off the rain of {day}."),
+        }
+    else:
+        texts = {
+            Hazard.COLD: say.gettext("No harmful cold is expected any more for the night of {day}."),
+            Hazard.WIND: say.gettext("No harmful wind is expected any more on {day}."),
+            Hazard.HEAT: say.gettext("No harmful heat is expected any more on {day}."),
+            Hazard.RAIN: say.gettext("No harmful rain is expected any more on {day}."),
+        }
+    return texts[view.hazard].format(day=say.day(view.window_on))
 
 
 def _after(told: Told, view: WarningView) -> list[str | None]:

@@ -175,6 +175,10 @@ def _loss(say: Say, value: float, step: Step) -> str:
     return say.ngettext("Losing it would cost about {n} week.", "Losing it would cost about {n} weeks.", round(value))
 
 
+def _called(say: Say, value: float, step: Step) -> str:
+    return say.gettext("An organiser called this by hand: the figures are theirs, not the forecast's.")
+
+
 _WORDED: dict[StepCode, Callable[[Say, float, Step], str | None]] = {
     **dict.fromkeys(
         (
@@ -204,4 +208,5 @@ _WORDED: dict[StepCode, Callable[[Say, float, Step], str | None]] = {
     StepCode.PUBLISHED: _published,
     StepCode.WAITING: _waiting,
     StepCode.LOSS: _loss,
+    StepCode.CALLED: _called,
 }

@@ -1,0 +1,119 @@
+"""/calloff: an organiser calls a warning off, with a reason; everyone who was counted on hears of it."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from bot.chat import rights
+from bot.chat.message import Urgency, post
+from bot.chat.telling import tell
+from bot.chat.turn import Turn
+from bot.chat.wording import calls as wording
+from bot.core.garden import Role
+from bot.i18n import Say
+from bot.services import calling
+from bot.services.events import ToGroup, What
+from bot.services.outlook import look
+from bot.services.views import view
+from bot.storage import said
+from bot.storage import warnings as store
+from bot.storage.models import Garden, Outbox, Warning
+from bot.storage.states import WarningState
+
+WORD = "calloff"
+FOR = Role.ORGANISER
+#: A line written this soon after the question is its answer, unless something else was said in between.
+_ANSWERED_IN = timedelta(hours=1)
+
+
+def about(say: Say) -> str:
+    return say.gettext("call a warning off")
+
+
+async def answer(turn: Turn) -> None:
+    found = await rights.organiser(turn)
+    if found is None:
+        return
+    warnings = await calling.in_force(turn.session, found[0].id, turn.now)
+    if warnings:
+        await turn.whisper(*wording.in_force(turn.say, warnings))
+    else:
+        await turn.whisper(turn.say.gettext("No warning is in force."))
+
+
+async def press(turn: Turn, rest: str) -> None:
+    """ "warning id:ask", "warning id:go" or "warning id:keep"; by an organiser of its garden only."""
+    number, _, deed = rest.partition(":")
+    found = await _warning(turn, rights.whole(number))
+    if found is None:
+        return
+    garden, warning = found
+    if deed == "ask":
+        await _ask(turn, warning)
+    elif deed == "go":
+        await _off(turn, garden, warning, "")
+    else:
+        await turn.change(turn.say.gettext("All right, the warning stays."))
+
+
+async def reason(turn: Turn) -> bool:
+    """Whether a line written in private is the reason that was asked for; if so, the warning is called off."""
+    asked = await _question(turn) if turn.private else None
+    if asked is None:
+        return False
+    found = await _warning(turn, rights.whole(asked.key.split(":")[1]))
+    if found is not None:
+        await _off(turn, *found, turn.text)
+    return True
+
+
+async def _question(turn: Turn) -> Outbox | None:
+    """The question that this message answers: as a reply to it, or as the next thing that is written."""
+    message, chat = turn.update.message, turn.update.effective_chat
+    if message is None or chat is None:
+        return None
+    replied = message.reply_to_message
+    row = (
+        await said.at(turn.session, chat.id, replied.message_id)
+        if replied is not None
+        else await said.latest(turn.session, chat.id)
+    )
+    if row is None or not row.key.startswith("off:") or turn.now - row.queued_at > _ANSWERED_IN:
+        return None
+    return row
+
+
+async def _warning(turn: Turn, warning_id: int | None) -> tuple[Garden, Warning] | None:
+    """A warning, for an organiser of its garden."""
+    warning = await store.by_id(turn.session, warning_id) if warning_id is not None else None
+    found = await rights.organiser_of(turn, warning.garden_id) if warning else None
+    return None if warning is None or found is None else (found[0], warning)
+
+
+async def _ask(turn: Turn, warning: Warning) -> None:
+    user = turn.update.effective_user
+    if warning.state is WarningState.OVER:
+        await turn.whisper(turn.say.gettext("That warning is over already."))
+    elif user is not None:
+        await post(
+            turn.session,
+            key=f"off:{warning.id}:{turn.update.update_id}",
+            chat_id=user.id,
+            text=wording.why(turn.say, warning),
+            now=turn.now,
+            buttons=wording.reasons(turn.say, warning.id),
+            urgency=Urgency.REPLY,
+        )
+
+
+async def _off(turn: Turn, garden: Garden, warning: Warning, why: str) -> None:
+    known = warning.state is not WarningState.DETECTED
+    if not await calling.call_off(turn.session, garden, warning, why, turn.now):
+        await turn.whisper(turn.say.gettext("That warning is over already."))
+        return
+    if known:
+        outlook = await look(turn.session, garden, turn.source, turn.now)
+        shown = await view(turn.session, warning, outlook)
+        told = [ToGroup(What.CALLED_OFF, shown), ToGroup(What.EDIT, shown)]
+        await tell(turn.session, garden, outlook, told, turn.now)
+    await turn.whisper(turn.say.gettext("Called off. The group and everyone who had said yes are told."))

@@ -1,0 +1,39 @@
+"""Somebody who can't be written to privately: their turns go to others, and the group hears of it, by a mention."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.chat.message import post
+from bot.chat.telling import voice
+from bot.chat.wording.html import mention
+from bot.services import leaving
+from bot.services.outlook import quiet
+from bot.storage import gardens
+
+__all__ = ["lost"]
+
+
+async def lost(session: AsyncSession, user_id: int, now: datetime) -> None:
+    """A private message was refused, or the bot was blocked. Said only where somebody else is asked because of it."""
+    for member in await leaving.blocked(session, user_id, now):
+        garden = await gardens.by_id(session, member.garden_id)
+        if garden is None or garden.chat_id is None:
+            continue
+        say, at = voice(garden), quiet(garden).ends_at(now)
+        await post(
+            session,
+            key=f"unreachable:{member.id}:{now.isoformat()}",
+            chat_id=garden.chat_id,
+            thread_id=garden.thread_id,
+            text=say.gettext(
+                "{name}, I can't write to you privately just now, so I ask the next person. To hear from me again, "
+                "please open our private chat and press Start.",
+                name=mention(member.person.name, user_id),
+            ),
+            now=now,
+            send_at=at,
+            expires_at=at + timedelta(hours=12),
+        )

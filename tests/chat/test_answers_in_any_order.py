@@ -1,0 +1,186 @@
+"""Yes, no, not done, no answer, no way to reach somebody: the work goes to the next person, and nobody is shamed."""
+
+from __future__ import annotations
+
+from bot.storage.states import AskState, DutyState
+from tests.chat.lane import COLD, Lane, calm, keys, texts
+
+ADULTS = ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Hana")
+NO = {"Kasia": "Nie mogę"}
+
+
+async def called(lane: Lane) -> None:
+    lane.weather([calm(), COLD])
+    await lane.look()
+
+
+async def on_bed_5(lane: Lane) -> list[tuple[str, str]]:
+    """Who is or was asked to earth up Bed 5, in order, and what became of it."""
+    names = {await lane.member(name): name for name in (*ADULTS, "Robin")}
+    return [
+        (names[ask.member_id], ask.state.value)
+        for duty, asks in await lane.duties()
+        if duty.task == "earth up"
+        for ask in asks
+    ]
+
+
+async def test_a_no_after_a_yes_frees_the_duty_and_the_next_person_is_asked_at_the_next_look(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
+    assert "Leila does it" in lane.standing().text
+    said = await lane.press("Leila", lane.private("Leila")[-1], "I can't after all")
+    assert "I ask the next person" in texts(said)
+    assert "1 person wanted" in lane.standing().text and "Leila" not in lane.standing().text
+    await lane.look()
+    (first, passed), (second, asked) = await on_bed_5(lane)
+    assert (first, passed, asked) == ("Leila", "passed", "asked") and second != "Leila"
+    assert f"{second}?" in lane.standing().text, "the standing message names the next person"
+
+
+async def test_whoever_has_said_no_is_not_asked_for_it_again(lane: Lane) -> None:
+    await called(lane)
+    for _ in range(3):
+        name = next(name for name, state in await on_bed_5(lane) if state == "asked")
+        await lane.press(name, lane.private(name)[-1], NO.get(name, "I can't"))
+        await lane.look()
+    people = [name for name, _ in await on_bed_5(lane)]
+    assert len(people) == len(set(people)) == 4
+
+
+async def test_when_everybody_passes_the_organiser_hears_what_is_missing_and_by_when(lane: Lane) -> None:
+    await called(lane)
+    for _ in range(9):
+        for name in ADULTS:
+            no = NO.get(name, "I can't")
+            question = next((one for one in reversed(lane.private(name)) if no in keys(one)), None)
+            if question is not None:
+                await lane.press(name, question, no)
+        await lane.look()
+    told = [message for message in lane.private("Miriam") if "I can't find enough people by 20:36" in message.text]
+    assert told, "the organiser is told"
+    assert "Missing: people who have not said no (0 of 1)." in texts(told)
+    assert not any("find enough people" in texts(lane.private(name)) for name in ADULTS[1:])
+    assert "wanted" in lane.standing().text
+    for name in ADULTS:
+        assert f"{name} can't" not in texts(lane.group()), "nobody is named for a no"
+
+
+async def test_not_done_by_any_member_reopens_it_names_nobody_and_asks_anew(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
+    assert "Not done" not in keys(lane.standing())
+    await lane.press("Leila", lane.standing(), "Done")
+    (which,) = await lane.press("Owen", lane.standing(), "Not done")
+    assert which.chat_id == lane.user("Owen"), "between the two of us"
+    assert keys(which) == ["Earth up: Bed 5"]
+    said = await lane.press("Owen", which, "Earth up: Bed 5")
+    assert "open again" in texts(said)
+    standing = lane.standing()
+    line = next(line for line in standing.text.splitlines() if "Earth up" in line)
+    assert "Leila" not in line and "Owen" not in line and "wanted" in line
+    await lane.look()
+    assert [state for _, state in await on_bed_5(lane)].count("asked") == 1
+    again = await lane.press("Owen", which, "Earth up: Bed 5")
+    assert "open again" not in texts(again), "pressed twice, it counts once"
+
+
+async def test_a_bed_that_was_not_covered_after_all_stands_uncovered_in_the_records(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobię to")
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobione")
+    (which,) = await lane.press("Owen", lane.standing(), "Not done")
+    await lane.press("Owen", which, keys(which)[0])
+    await lane.look()
+    assert "Cover: Bed 2" in lane.standing().text
+    states = [duty.state for duty, _ in await lane.duties() if duty.task == "cover" and "carrot" in duty.crops]
+    assert states == [DutyState.OPEN]
+
+
+async def test_an_uncovering_that_was_not_done_is_asked_for_again(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobię to")
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobione")
+    await lane.until(5, "07:30", every_min=150)
+    lane.weather([calm()])
+    await lane.look()
+    (who,) = [
+        name
+        for name in ADULTS
+        for duty, asks in await lane.duties()
+        if duty.task == "uncover" and asks and asks[0].member_id == await lane.member(name)
+    ]
+    await lane.press(who, lane.standing(), "Done")
+    assert f"Done, thank you {who}" in lane.standing().text
+    (which,) = await lane.press("Owen", lane.standing(), "Not done")
+    await lane.press("Owen", which, keys(which)[0])
+    assert f"Done, thank you {who}" not in lane.standing().text
+    assert "Uncover: Bed 2" in lane.standing().text
+
+
+async def test_the_morning_after_the_night_itself_can_not_be_reopened(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
+    await lane.press("Leila", lane.standing(), "Done")
+    (which,) = await lane.press("Owen", lane.standing(), "Not done")
+    await lane.until(5, "07:30", every_min=150)
+    assert "over now" in texts(await lane.press("Owen", which, keys(which)[0]))
+
+
+async def test_a_member_who_blocks_the_bot_is_replaced_at_once_and_the_group_is_told_with_a_mention(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
+    lane.stage.api.block(lane.user("Leila"))
+    said = await lane.settled()
+    (told,) = (message for message in said if message.chat_id == lane.group_id and not message.edited_at)
+    assert told.text.startswith("Leila, I can't write to you privately just now")
+    assert told.entities[0]["url"] == f"tg://user?id={lane.user('Leila')}"
+    await lane.look()
+    assert [state for _, state in await on_bed_5(lane)] == ["passed", "asked"]
+
+
+async def test_a_message_that_is_refused_counts_as_a_no_and_is_told_once(lane: Lane) -> None:
+    lane.stage.api.chats[lane.user("Leila")].statuses[lane.user("Leila")] = "kicked"
+    await called(lane)
+    assert texts(lane.group()).count("I can't write to you privately") == 1
+    await lane.look()
+    assert [state for _, state in await on_bed_5(lane)] == ["passed", "asked"]
+    await lane.until(4, "20:00", every_min=120)
+    assert texts(lane.group()).count("I can't write to you privately") == 1
+
+
+async def test_somebody_with_nothing_to_do_who_blocks_the_bot_is_not_spoken_of(lane: Lane) -> None:
+    lane.stage.api.block(lane.user("Leila"))
+    assert await lane.settled() == []
+
+
+async def test_whoever_comes_back_can_be_asked_again(lane: Lane) -> None:
+    lane.stage.api.block(lane.user("Leila"))
+    lane.stage.api.unblock(lane.user("Leila"))
+    await lane.settled()
+    await called(lane)
+    assert [name for name, _ in await on_bed_5(lane)] == ["Leila"]
+
+
+async def test_silence_is_followed_by_a_reminder_then_the_next_person(lane: Lane) -> None:
+    await called(lane)
+    await lane.until(4, "16:00", every_min=60)
+    assert [state for _, state in await on_bed_5(lane)] == ["asked"]
+    assert "Still open" in lane.private("Leila")[-1].text
+    await lane.until(4, "18:30", every_min=60)
+    (leila, silent), *others = await on_bed_5(lane)
+    assert (leila, silent) == ("Leila", "silent") and others
+    said = await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
+    assert "Thank you" in texts(said), "late is welcome"
+
+
+async def test_morning_work_that_nobody_answers_for_is_reminded_of_too(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobię to")
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobione")
+    await lane.until(5, "07:30", every_min=150)
+    lane.weather([calm()])
+    said = await lane.until(5, "19:00", every_min=60)
+    assert "Still open" in texts(said) or "Wciąż czeka" in texts(said)
+    states = [ask.state for duty, asks in await lane.duties() if duty.task == "uncover" for ask in asks]
+    assert AskState.SILENT in states and len(states) >= 2

@@ -1,0 +1,152 @@
+"""The same button by two people, twice by one, late, early, or of a message that came twice: each takes effect once."""
+
+from __future__ import annotations
+
+from bot.storage.states import AskState, DutyState
+from tests.chat.lane import COLD, Lane, calm, keys, texts
+
+
+async def called(lane: Lane) -> None:
+    """A frost is found for the coming night, and people are asked by name."""
+    lane.weather([calm(), COLD])
+    await lane.look()
+
+
+async def states(lane: Lane) -> list[str]:
+    return sorted(duty.state for duty, _ in await lane.duties())
+
+
+async def test_one_person_who_presses_yes_twice_is_on_the_same_duties_once(lane: Lane) -> None:
+    await called(lane)
+    question = lane.private("Kasia")[-1]
+    first = await lane.press("Kasia", question, "Zrobię to")
+    before = [(ask.id, ask.state) for _, asks in await lane.duties() for ask in asks]
+    again = await lane.press("Kasia", question, "Zrobię to")
+    assert [(ask.id, ask.state) for _, asks in await lane.duties() for ask in asks] == before
+    assert "Dzięki" in texts(first)
+    assert [message.chat_id for message in again] == [lane.user("Kasia")]
+
+
+async def test_two_people_press_yes_under_the_groups_message_and_get_different_things_to_do(lane: Lane) -> None:
+    await called(lane)
+    standing = lane.standing()
+    lane.stage.api.press(lane.user("Leila"), standing, "I'll do it")
+    lane.stage.api.press(lane.user("Owen"), standing, "I'll do it")
+    await lane.settled()
+    taken = [
+        {ask.member_id for ask in asks if ask.state is AskState.ACCEPTED and ask.why != "OFFERED"}
+        for _, asks in await lane.duties()
+    ]
+    leila, owen = await lane.member("Leila"), await lane.member("Owen")
+    assert any(leila in people for people in taken) and any(owen in people for people in taken)
+    for duty, asks in await lane.duties():
+        assert sum(ask.state is AskState.ACCEPTED for ask in asks) <= duty.people
+
+
+async def test_done_pressed_twice_reports_ones_own_and_nobody_elses(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
+    standing, leila = lane.standing(), await lane.member("Leila")
+    await lane.press("Leila", standing, "Done")
+    once = await states(lane)
+    await lane.press("Leila", lane.standing(), "Done")
+    assert await states(lane) == once
+    assert {duty.done_by for duty, _ in await lane.duties() if duty.state is DutyState.DONE} == {leila}
+    assert DutyState.OPEN in once
+
+
+async def test_what_others_had_taken_is_done_when_somebody_who_was_there_says_so(lane: Lane) -> None:
+    await called(lane)
+    for name in ("Miriam", "Tobias", "Deepa", "Owen", "Leila", "Marcus", "Hana"):
+        await lane.press(name, lane.private(name)[-1], "I'll do it")
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Nie mogę")
+    for duty, asks in await lane.duties():
+        if duty.state is DutyState.OPEN:
+            assert not any(ask.state is AskState.ACCEPTED for ask in asks)
+    await lane.press("Kasia", lane.standing(), "Done")
+    await lane.press("Kasia", lane.standing(), "Done")
+    done = [duty for duty, _ in await lane.duties() if duty.state is DutyState.DONE]
+    assert [duty.done_by for duty in done] == [await lane.member("Kasia")] * len(done)
+    assert len(done) == 1, "only what nobody had taken is taken for Kasia's"
+    assert "Done, thank you Kasia" in lane.standing().text
+
+
+async def test_when_all_is_taken_done_by_somebody_without_a_part_is_about_all_that_is_left(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Leila", lane.private("Leila")[-1], "I can't")
+    await lane.look()
+    for name in ("Miriam", "Tobias", "Deepa", "Owen", "Marcus", "Hana"):
+        await lane.press(name, lane.private(name)[-1], "I'll do it")
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobię to")
+    assert await states(lane) == ["accepted"] * len(await states(lane))
+    assert "Thank you" in texts(await lane.press("Leila", lane.standing(), "Done"))
+    assert await states(lane) == ["done"] * len(await states(lane))
+
+
+async def test_work_done_a_day_early_is_thanked_for_and_nobody_is_asked_for_it_any_more(lane: Lane) -> None:
+    lane.weather([calm(), calm(), COLD])
+    await lane.until(4, "13:00")
+    await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
+    said = await lane.press("Leila", lane.private("Leila")[-1], "Done")
+    assert "Thank you" in texts(said)
+    asked = len(lane.private("Leila"))
+    lane.weather([calm(), calm(), COLD])
+    await lane.until(5, "12:00", every_min=180)
+    assert len(lane.private("Leila")) == asked
+    assert "thank you Leila" in lane.standing().text
+
+
+async def test_work_reported_the_morning_after_is_thanked_for_and_is_to_be_undone_like_the_rest(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobię to")
+    question = lane.private("Kasia")[-1]
+    await lane.until(5, "07:15", every_min=120)
+    lane.weather([calm()])
+    late = await lane.press("Kasia", question, "Zrobione")
+    assert "Dzięki" in texts(late)
+    await lane.look()
+    undoing = [duty for duty, _ in await lane.duties() if duty.task == "uncover"]
+    assert [duty.state for duty in undoing] == [DutyState.OPEN]
+    assert "Uncover" in lane.standing().text
+
+
+async def test_a_press_on_yesterdays_duty_is_answered_kindly_and_changes_nothing(lane: Lane) -> None:
+    await called(lane)
+    question, standing = lane.private("Leila")[-1], lane.standing()
+    await lane.until(5, "08:00", every_min=120)
+    before = await states(lane)
+    assert "over now" in texts(await lane.press("Leila", question, "I'll do it"))
+    assert "over now" in texts(await lane.press("Leila", question, "I can't"))
+    await lane.press("Owen", standing, "Why")
+    assert await states(lane) == before
+
+
+async def test_an_update_that_is_delivered_twice_is_answered_once(lane: Lane) -> None:
+    await called(lane)
+    update = lane.stage.api.press(lane.user("Leila"), lane.private("Leila")[-1], "I'll do it")
+    first = await lane.settled()
+    assert "Thank you" in texts(first)
+    assert await lane.give(update, update) == []
+    written = lane.stage.api.write(lane.user("Leila"), lane.user("Leila"), "what should I do this week?")
+    (answer,) = await lane.give(written)
+    assert answer.text
+    assert await lane.give(written) == []
+
+
+async def test_an_edit_of_an_old_message_asks_nothing_again(lane: Lane) -> None:
+    user = lane.user("Owen")
+    lane.stage.api.write(user, user, "/week")
+    assert len(await lane.settled()) == 1
+    mine = next(m for m in lane.stage.api.messages.values() if m.text == "/week")
+    for words in ("/away 7", "/week", "done", "what should I do this week?"):
+        lane.stage.api.edit(mine, words)
+        assert await lane.settled() == []
+
+
+async def test_a_job_of_the_week_marked_done_twice_is_gone_and_said_so(lane: Lane) -> None:
+    week = await lane.said("Tobias", "what should I do this week?")
+    (job,) = await lane.press("Tobias", week, keys(week)[0])
+    (noted,) = await lane.press("Tobias", job, "Done")
+    assert "Noted as done" in noted.text
+    (again,) = await lane.press("Tobias", job, "Done")
+    assert "no longer on your list" in again.text

@@ -1,0 +1,116 @@
+"""Who holds which key: members see it, organisers move it, the rota's flag follows, another garden hears nothing."""
+
+from __future__ import annotations
+
+import pytest
+from sqlalchemy import select
+
+from bot.storage.models import Key, KeyMove, Member
+from bot.storage.session import Database
+from bot.storage.states import KeyState
+from tests.chat_commands.dialogue import Talk, labels
+
+
+async def _row(database: Database, talk: Talk, who: str) -> Member:
+    async with database.begin() as session:
+        return await talk.member(session, who)
+
+
+async def _keys(database: Database) -> list[Key]:
+    async with database.begin() as session:
+        return list(await session.scalars(select(Key).order_by(Key.name)))
+
+
+async def test_holders_of_the_list_have_a_key_each_and_members_see_it_in_private(talk: Talk) -> None:
+    (seen,) = await talk.write("Owen", "/keys", "group")
+    assert seen.chat_id == talk.id("Owen")
+    assert "• Key 1: Miriam holds it." in seen.text and "• Key 2: Deepa holds it." in seen.text
+    assert labels(seen) == [], "only organisers move keys"
+
+
+async def test_a_key_handed_over_moves_the_flag_that_the_rota_reads(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/keys")
+    await talk.press("Miriam", "Key 2")
+    await talk.press("Miriam", "Hand over")
+    message = talk.under("Miriam", "Owen")
+    (card,) = await talk.press_under("Miriam", message, "Owen")
+    assert "Key 2: Owen holds it." in card.text and "handed to Owen" in card.text
+    await talk.press_under("Miriam", message, "Owen")
+    assert (await _row(database, talk, "Owen")).has_key
+    assert not (await _row(database, talk, "Deepa")).has_key
+    async with database.begin() as session:
+        moves = (await session.scalars(select(KeyMove))).all()
+    assert len(moves) == 1, "pressed twice it moved once"
+
+
+@pytest.mark.parametrize(("button", "state"), [("Lost", KeyState.LOST), ("Spare", KeyState.SPARE)])
+async def test_a_key_that_is_with_nobody_makes_nobody_a_key_holder(
+    talk: Talk, database: Database, button: str, state: KeyState
+) -> None:
+    await talk.write("Miriam", "/keys")
+    await talk.press("Miriam", "Key 2")
+    await talk.press("Miriam", button)
+    key = (await _keys(database))[1]
+    assert (key.state, key.holder_member_id) == (state, None)
+    assert not (await _row(database, talk, "Deepa")).has_key
+
+
+async def test_whoever_holds_two_keys_and_gives_one_back_is_still_a_key_holder(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/keys")
+    await talk.press("Miriam", "Key 2")
+    await talk.press("Miriam", "Lend")
+    await talk.press("Miriam", "Miriam")
+    await talk.press("Miriam", "Spare")
+    assert (await _row(database, talk, "Miriam")).has_key
+
+
+async def test_a_new_key_named_like_a_place_is_the_key_of_that_place_and_comes_once(
+    talk: Talk, database: Database
+) -> None:
+    await talk.write("Miriam", "/keys new Tunnel")
+    (twice,) = await talk.write("Miriam", "/keys new tunnel")
+    assert twice.text.startswith("There is a key of that name already.")
+    new = [key for key in await _keys(database) if key.name == "Tunnel"]
+    assert len(new) == 1 and new[0].place_id is not None and new[0].state is KeyState.SPARE
+
+
+async def test_markup_in_a_name_is_only_text(talk: Talk) -> None:
+    (listed,) = await talk.write("Miriam", "/keys new <b>Shed & co")
+    assert "Key <b>Shed & co: spare." in listed.text
+
+
+async def test_members_and_other_gardens_move_no_keys(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/keys")
+    key_id = (await _keys(database))[0].id
+    for who in ("Owen", "Petra", "Ivo"):
+        await talk.write(who, "/keys")
+        await talk.forge(who, f"key:{key_id}:lost")
+        await talk.forge(who, f"key:{key_id}:card")
+        assert not any("Miriam holds it" in text for text in talk.said_to(who) if who != "Owen")
+    (refused,) = await talk.write("Owen", "/keys new Gate")
+    assert refused.text == "Only organisers can do that. Ask one of them!"
+    assert [key.state for key in await _keys(database)] == [KeyState.HELD, KeyState.HELD]
+
+
+async def test_a_key_goes_to_an_adult_of_this_garden_only(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/keys")
+    key_id = (await _keys(database))[0].id
+    await talk.press("Miriam", "Key 1")
+    (asked,) = await talk.press("Miriam", "Hand over")
+    assert "Robin" not in labels(asked) and "Ivo" not in labels(asked)
+    for who in ("Robin", "Ivo"):
+        await talk.forge("Miriam", f"key:{key_id}:held:{(await _row(database, talk, who)).id}")
+        assert not (await _row(database, talk, who)).has_key
+
+
+async def test_a_key_with_somebody_who_has_left_is_asked_back(talk: Talk) -> None:
+    await talk.write("Miriam", "/members")
+    await talk.press("Miriam", "Deepa")
+    await talk.press("Miriam", "Remove")
+    await talk.write("Miriam", "/keys")
+    await talk.write("Miriam", "/members")
+    await talk.press("Miriam", "Deepa")
+    await talk.press("Miriam", "Remove")
+    await talk.press("Miriam", "Yes, remove")
+    (listed,) = await talk.write("Miriam", "/keys")
+    assert "Key 2: with Deepa, who has left. Please get it back." in listed.text

@@ -1,0 +1,188 @@
+"""What is stored about somebody is told, given out whole, and forgotten, by themselves only.
+
+The rights are those of Articles 15, 17 and 20 of Regulation (EU) 2016/679 (access, erasure, portability), from memory.
+"""
+
+from __future__ import annotations
+
+import json
+from datetime import timedelta
+
+import pytest
+from sqlalchemy import select
+
+from bot.core.garden import Stage
+from bot.storage.models import Base, Entry, Inbox, Key, Member, Outbox, Person, Planting
+from bot.storage.session import Database
+from bot.storage.states import KeyState
+from tests.chat_commands.dialogue import Talk
+
+
+async def _forget(talk: Talk, who: str) -> None:
+    await talk.write(who, "/me")
+    await talk.press(who, "Forget me")
+    await talk.press(who, "Yes, forget me")
+
+
+def _anywhere(rows: list[str], *words: str) -> list[str]:
+    return [row for row in rows if any(word in row for word in words)]
+
+
+async def _everything(database: Database) -> list[str]:
+    """Every row of every table, as text."""
+    async with database.begin() as session:
+        return [
+            f"{table.name} {dict(row)}"
+            for table in Base.metadata.sorted_tables
+            for row in (await session.execute(select(table))).mappings()
+        ]
+
+
+async def test_what_is_kept_is_said_in_plain_words_and_in_private(talk: Talk) -> None:
+    await talk.write("Deepa", "/away 3")
+    (told,) = await talk.write("Deepa", "/me", "group")
+    assert told.chat_id == talk.id("Deepa")
+    for words in ("Your name here (Deepa)", "Teasel Lane: member, adult.", "Plots: Plot 3.", "1 absence"):
+        assert words in told.text
+
+
+async def test_a_name_with_markup_is_only_text(talk: Talk, database: Database) -> None:
+    async with database.begin() as session:
+        (await talk.member(session, "Deepa")).person.name = "Deepa <3 & co"
+    (told,) = await talk.write("Deepa", "/me")
+    assert "Your name here (Deepa <3 & co)" in told.text
+
+
+async def test_the_file_holds_every_row_about_them_and_none_about_others(talk: Talk, database: Database) -> None:
+    await talk.write("Leila", "sowed 12 peas in bed 5")
+    await talk.write("Leila", "/away 3")
+    await talk.write("Owen", "sowed 12 leeks in bed 4")
+    await talk.write("Leila", "/me")
+    (file,) = await talk.press("Leila", "As a file")
+    assert file.kind == "document" and file.file_id is not None and file.chat_id == talk.id("Leila")
+    stored = json.loads(talk.stage.api.files[file.file_id])
+    assert [row["name"] for row in stored["people"]] == ["Leila"]
+    assert len(stored["aways"]) == 1 and len(stored["plot_holders"]) == 1
+    assert [row["words"] for row in stored["journal"]] == ["sowed 12 peas in bed 5"]
+    assert any("sowed 12 peas" in json.dumps(row) for row in stored["inbox"])
+    text = json.dumps(stored)
+    assert "leeks" not in text and "Miriam" not in text and "Ivo" not in text
+
+
+async def test_forgotten_is_gone_everywhere_but_in_what_was_done(talk: Talk, database: Database) -> None:
+    user = talk.id("Leila")
+    await talk.write("Leila", "sowed 12 peas in bed 5")
+    await talk.write("Leila", "/away 3")
+    await talk.write("Leila", "/wishes")
+    await talk.press("Leila", "Weekends")
+    await _forget(talk, "Leila")
+    left = _anywhere(await _everything(database), "Leila", str(user))
+    # What stays is the farewell, and the press that asked for it: they go by the clock.
+    assert {row.split()[0] for row in left} <= {"inbox", "outbox"}
+    assert len(_anywhere(left, "peas")) == 0
+    talk.stage.clock.at += timedelta(days=60)
+    await talk.stage.app.tidy()
+    assert _anywhere(await _everything(database), "Leila", str(user)) == []
+    async with database.begin() as session:
+        (entry,) = (await session.scalars(select(Entry))).all()
+        peas = (
+            await session.scalars(select(Planting).where(Planting.crop == "pea", Planting.stage == Stage.SOWN))
+        ).all()
+    assert entry.words == "sowed 12 peas in bed 5" and len(peas) == 1, "the journal stays, without the name"
+
+
+async def test_forgetting_is_asked_twice_and_no_keeps_everything(talk: Talk, database: Database) -> None:
+    await talk.write("Leila", "/me")
+    await talk.press("Leila", "Forget me")
+    (kept,) = await talk.press("Leila", "No")
+    assert kept.text == "All right, everything stays as it is."
+    async with database.begin() as session:
+        assert (await talk.member(session, "Leila")).left_at is None
+
+
+async def test_pressed_twice_the_second_finds_nobody(talk: Talk) -> None:
+    await talk.write("Leila", "/me")
+    await talk.press("Leila", "Forget me")
+    message = talk.under("Leila", "Yes, forget me")
+    await talk.press_under("Leila", message, "Yes, forget me")
+    (again,) = await talk.press_under("Leila", message, "Yes, forget me")
+    assert again.text == "I keep nothing about you."
+    (told,) = await talk.write("Leila", "/me")
+    assert told.text == "I keep nothing about you."
+
+
+async def test_the_only_organiser_hands_over_first(talk: Talk, database: Database) -> None:
+    await _forget(talk, "Miriam")
+    assert "Teasel Lane would have nobody to look after it." in talk.said_to("Miriam")[-1]
+    await talk.write("Miriam", "/members")
+    await talk.press("Miriam", "Deepa")
+    await talk.press("Miriam", "Hand over to them")
+    user = talk.id("Miriam")
+    await _forget(talk, "Miriam")
+    async with database.begin() as session:
+        assert (await session.scalars(select(Person).where(Person.user_id == user))).first() is None
+
+
+async def test_the_organisers_are_asked_to_get_a_key_back_without_a_name(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/keys")
+    await _forget(talk, "Deepa")
+    assert "held a key (2)" in talk.said_to("Miriam")[-1] and "Deepa" not in talk.said_to("Miriam")[-1]
+    async with database.begin() as session:
+        key = (await session.scalars(select(Key).where(Key.name == "2"))).one()
+        assert (key.state, key.holder_member_id) == (KeyState.LOST, None)
+
+
+@pytest.mark.parametrize("deed", ["yes", "file", "forget"])
+async def test_nobody_forgets_or_reads_somebody_else(talk: Talk, database: Database, deed: str) -> None:
+    async with database.begin() as session:
+        person_id = (await talk.member(session, "Leila")).person_id
+    for who in ("Owen", "Miriam", "Petra"):
+        await talk.write(who, "/help")
+        (refused,) = await talk.forge(who, f"mine:{person_id}:{deed}")
+        assert refused.text == "That button is for somebody else."
+    async with database.begin() as session:
+        assert (await session.get_one(Person, person_id)).name == "Leila"
+
+
+async def test_in_two_gardens_both_are_told_and_both_forgotten(talk: Talk, database: Database) -> None:
+    async with database.begin() as session:
+        ivo, owen = await talk.member(session, "Ivo"), await talk.member(session, "Owen")
+        session.add(Member(garden_id=owen.garden_id, person_id=ivo.person_id, joined_at=talk.stage.clock.at))
+    (told,) = await talk.write("Ivo", "/me")
+    assert "Sorrel Yard: member" in told.text and "Teasel Lane: member" in told.text
+    person_id = ivo.person_id
+    await _forget(talk, "Ivo")
+    async with database.begin() as session:
+        rows = (await session.scalars(select(Member).where(Member.person_id == person_id))).all()
+        assert len(rows) == 2 and all(row.left_at is not None for row in rows)
+
+
+async def test_messages_are_kept_seven_and_thirty_days(talk: Talk, database: Database) -> None:
+    await talk.write("Owen", "what should I do this week?")
+    start = talk.stage.clock.at
+
+    async def kept(after: timedelta) -> tuple[int, int, int]:
+        talk.stage.clock.at = start + after
+        await talk.stage.app.tidy()
+        async with database.begin() as session:
+            inbox = (await session.scalars(select(Inbox))).all()
+            outbox = (await session.scalars(select(Outbox))).all()
+        return sum(bool(row.payload) for row in inbox), len(inbox), len(outbox)
+
+    texts, numbers, sent = await kept(timedelta(days=6, hours=23))
+    assert texts > 0 and sent > 0
+    assert await kept(timedelta(days=7, hours=1)) == (0, numbers, sent)
+    assert await kept(timedelta(days=29)) == (0, numbers, sent)
+    assert (await kept(timedelta(days=31)))[2] == 0
+    assert await kept(timedelta(days=40)) == (0, 0, 0)
+
+
+async def test_a_pinned_calendar_is_never_tidied_away(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/calendar 12 May plant out runner beans")
+    await talk.press("Miriam", "Publish")
+    talk.stage.clock.at += timedelta(days=60)
+    await talk.stage.app.tidy()
+    await talk.write("Miriam", "/calendar 20 July lift the garlic")
+    before = len(talk.said_in_group("Miriam"))
+    await talk.press("Miriam", "Publish")
+    assert len(talk.said_in_group("Miriam")) == before, "the pinned message was changed, not posted again"

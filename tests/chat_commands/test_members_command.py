@@ -1,0 +1,121 @@
+"""Organisers care for the list: roles, handing over, adults, removal; a garden always keeps an organiser."""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.core.garden import Role
+from bot.storage.models import Member
+from bot.storage.session import Database
+from tests.chat_commands.dialogue import Talk, labels
+
+
+async def _row(database: Database, talk: Talk, who: str) -> Member:
+    async with database.begin() as session:
+        return await talk.member(session, who)
+
+
+async def _open(talk: Talk, who: str, whom: str) -> None:
+    await talk.write(who, "/members")
+    await talk.press(who, whom)
+
+
+async def test_the_list_says_roles_who_is_not_adult_and_who_cannot_be_reached(talk: Talk) -> None:
+    talk.stage.api.block(talk.id("Owen"))
+    await talk.stage.settle()
+    (listed,) = await talk.write("Miriam", "/members")
+    assert "• Miriam: organiser" in listed.text
+    assert "• Robin: member and not adult" in listed.text
+    assert "• Owen: member and I can't write to them yet" in listed.text
+    assert "Petra" not in listed.text and "Petra" not in labels(listed), "she belongs to another garden"
+
+
+@pytest.mark.parametrize("who", ["Owen", "Petra"])
+async def test_only_organisers_of_this_garden_see_and_change_it(talk: Talk, database: Database, who: str) -> None:
+    await _open(talk, "Miriam", "Owen")
+    data = next(key["callback_data"] for row in talk.under("Miriam", "Remove").keyboard for key in row)
+    (answer,) = await talk.write(who, "/members")
+    assert who == "Petra" or answer.text == "Only organisers can do that. Ask one of them!"
+    (refused,) = await talk.forge(who, data)
+    assert refused.text in (
+        "Only organisers can do that. Ask one of them!",
+        "That is for members of the garden. Send /start to me privately.",
+    )
+    assert (await _row(database, talk, "Owen")).role is Role.MEMBER
+
+
+async def test_help_lists_what_is_for_organisers_to_organisers_only(talk: Talk) -> None:
+    (mine,) = await talk.write("Miriam", "/help")
+    (theirs,) = await talk.write("Owen", "/help")
+    assert "/members" in mine.text
+    assert "/members" not in theirs.text and "/wishes" in theirs.text
+
+
+async def test_there_may_be_several_organisers_and_a_second_tap_changes_nothing_more(
+    talk: Talk, database: Database
+) -> None:
+    await _open(talk, "Miriam", "Deepa")
+    message = talk.under("Miriam", "Make organiser")
+    (done,) = await talk.press_under("Miriam", message, "Make organiser")
+    assert done.text.startswith("Done.")
+    (again,) = await talk.press_under("Miriam", message, "Make organiser")
+    assert again.text.startswith("It is so already.")
+    assert (await _row(database, talk, "Deepa")).role is Role.ORGANISER
+    await _open(talk, "Deepa", "Miriam")
+    await talk.press("Deepa", "Make member")
+    assert (await _row(database, talk, "Miriam")).role is Role.MEMBER
+
+
+async def test_rights_are_looked_up_at_the_press_not_when_the_button_was_made(talk: Talk, database: Database) -> None:
+    await _open(talk, "Miriam", "Deepa")
+    await talk.press("Miriam", "Hand over to them")
+    assert (await _row(database, talk, "Deepa")).role is Role.ORGANISER
+    assert (await _row(database, talk, "Miriam")).role is Role.MEMBER
+    (refused,) = await talk.forge("Miriam", f"who:{(await _row(database, talk, 'Owen')).id}:gone")
+    assert refused.text == "Only organisers can do that. Ask one of them!"
+    assert (await _row(database, talk, "Owen")).left_at is None
+
+
+@pytest.mark.parametrize("button", ["Make member", "Not an adult", "Remove"])
+async def test_the_last_organiser_cannot_go_without_handing_over(talk: Talk, database: Database, button: str) -> None:
+    await _open(talk, "Miriam", "Miriam")
+    (answer,) = await talk.press("Miriam", button)
+    if button == "Remove":
+        (answer,) = await talk.press("Miriam", "Yes, remove")
+    assert answer.text.startswith("A garden needs somebody who looks after it.")
+    row = await _row(database, talk, "Miriam")
+    assert (row.role, row.adult, row.left_at) == (Role.ORGANISER, True, None)
+
+
+async def test_an_organiser_is_an_adult_who_can_be_written_to(talk: Talk, database: Database) -> None:
+    await _open(talk, "Miriam", "Robin")
+    (child,) = await talk.press("Miriam", "Make organiser")
+    assert child.text.startswith("Only adults can be organisers.")
+    talk.stage.api.block(talk.id("Owen"))
+    await talk.stage.settle()
+    await _open(talk, "Miriam", "Owen")
+    (unreachable,) = await talk.press("Miriam", "Hand over to them")
+    assert unreachable.text.startswith("An organiser must be somebody I can write to.")
+    assert (await _row(database, talk, "Miriam")).role is Role.ORGANISER
+
+
+async def test_removal_is_asked_twice_and_ends_the_membership(talk: Talk, database: Database) -> None:
+    await _open(talk, "Miriam", "Owen")
+    (sure,) = await talk.press("Miriam", "Remove")
+    assert "Take Owen off the list?" in sure.text
+    assert (await _row(database, talk, "Owen")).left_at is None
+    message = talk.under("Miriam", "Yes, remove")
+    await talk.press_under("Miriam", message, "Yes, remove")
+    first = (await _row(database, talk, "Owen")).left_at
+    await talk.press_under("Miriam", message, "Yes, remove")
+    assert first is not None and (await _row(database, talk, "Owen")).left_at == first
+    (refused,) = await talk.write("Owen", "/wishes")
+    assert "not on this garden's list" in refused.text
+
+
+async def test_whoever_is_no_adult_has_their_turns_given_on(talk: Talk, database: Database) -> None:
+    await _open(talk, "Miriam", "Owen")
+    await talk.press("Miriam", "Not an adult")
+    assert not (await _row(database, talk, "Owen")).adult
+    await talk.press("Miriam", "Is an adult")
+    assert (await _row(database, talk, "Owen")).adult

@@ -1,0 +1,82 @@
+"""The weeks on call: fair, kept as they were shown, and shown to the group once."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from sqlalchemy import func, select
+
+from bot.services import oncall
+from bot.storage import gardens
+from bot.storage.models import OnCall
+from bot.storage.session import Database
+from tests.chat_commands.dialogue import Talk, labels
+
+MONDAY = date(2026, 4, 27)  # of the week that the Sunday belongs to
+
+
+async def _weeks(database: Database, talk: Talk) -> dict[date, tuple[str, ...]]:
+    async with database.begin() as session:
+        garden = (await gardens.all_gardens(session))[0]
+        weeks = await oncall.weeks(session, garden, talk.stage.clock.at)
+        names = {(await talk.member(session, user.first_name)).id: user.first_name for user in talk.stage.people()}
+    return {week.starts_on: tuple(names[one] for one in week.people) for week in weeks}
+
+
+async def test_six_weeks_with_two_adults_each_shared_evenly(talk: Talk, database: Database) -> None:
+    weeks = await _weeks(database, talk)
+    assert list(weeks) == [MONDAY + timedelta(weeks=n) for n in range(6)]
+    served = [name for people in weeks.values() for name in people]
+    assert {len(people) for people in weeks.values()} == {2}
+    assert "Robin" not in served, "only adults"
+    assert not {"Petra", "Ivo"} & set(served), "another garden's"
+    counts = [served.count(name) for name in set(served)]
+    assert len(set(served)) == 8 and max(counts) - min(counts) <= 1, "as taking turns would"
+
+
+async def test_weeks_stay_as_shown_and_the_next_one_goes_to_whoever_had_fewest(talk: Talk, database: Database) -> None:
+    before = await _weeks(database, talk)
+    talk.stage.clock.at += timedelta(weeks=1)
+    after = await _weeks(database, talk)
+    assert {monday: after[monday] for monday in list(before)[1:]} == {m: before[m] for m in list(before)[1:]}
+    served = [name for people in before.values() for name in people]
+    new = after[MONDAY + timedelta(weeks=6)]
+    assert all(served.count(name) == min(served.count(each) for each in set(served)) for name in new)
+
+
+async def test_whoever_is_away_is_replaced_and_nobody_else_moves(talk: Talk, database: Database) -> None:
+    before = await _weeks(database, talk)
+    third = MONDAY + timedelta(weeks=2)
+    gone, stays = before[third]
+    await talk.write(gone, f"/away {third.isoformat()} {(third + timedelta(days=2)).isoformat()}")
+    after = await _weeks(database, talk)
+    assert gone not in after[third] and stays in after[third] and len(after[third]) == 2
+    assert {m: p for m, p in after.items() if m != third} == {m: p for m, p in before.items() if m != third}
+
+
+async def test_an_organiser_shows_it_to_the_group_once(talk: Talk) -> None:
+    (shown,) = await talk.write("Miriam", "/oncall")
+    assert shown.text.count("• Week of") == 6
+    message = talk.under("Miriam", "Show it to the group")
+    await talk.press_under("Miriam", message, "Show it to the group")
+    await talk.press_under("Miriam", message, "Show it to the group")
+    assert len([text for text in talk.said_in_group("Miriam") if text.startswith("On call in Teasel Lane:")]) == 1
+
+
+async def test_members_read_it_and_do_not_post_it(talk: Talk, database: Database) -> None:
+    (shown,) = await talk.write("Owen", "/oncall")
+    assert labels(shown) == []
+    async with database.begin() as session:
+        garden_id = (await talk.member(session, "Owen")).garden_id
+    for who in ("Owen", "Petra"):
+        await talk.write(who, "/help")
+        await talk.forge(who, f"oncall:{garden_id}")
+    assert talk.said_in_group("Owen") == []
+
+
+async def test_another_garden_has_weeks_of_its_own(talk: Talk, database: Database) -> None:
+    (shown,) = await talk.write("Ivo", "/oncall")
+    assert "On call in Sorrel Yard:" in shown.text and "Miriam" not in shown.text
+    async with database.begin() as session:
+        rows = await session.scalar(select(func.count()).select_from(OnCall))
+    assert rows == 6 * 2

@@ -1,0 +1,212 @@
+"""A turn moves to a named person when both agree; weight, key and rights are looked up again at the yes.
+
+Weights by INDG143(rev4), 2020, read via safetyservicesdirect.com: 25 kg close at the waist asks as much as 20 kg at
+the knee, where a pot is taken; two bear two thirds of the sum (L23 para. 120, read via yumpu.com).
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from sqlalchemy import select
+
+from bot.core.hazards import Hazard, Severity, Task
+from bot.storage.models import Ask, Duty, Place, Warning
+from bot.storage.session import Database
+from bot.storage.states import AskState, DutyState, WarningState
+from tests.chat_commands.conftest import START_AT
+from tests.chat_commands.dialogue import Talk, labels
+
+SUNSET_AT = datetime(2026, 5, 3, 19, 30, tzinfo=UTC)
+
+
+async def _asked(
+    talk: Talk, database: Database, *who: str, place: str = "Bed 4", task: Task = Task.COVER, people: int = 1
+) -> int:
+    """A duty of tonight, and who has been asked for it; the warning's id."""
+    async with database.begin() as session:
+        first = await talk.member(session, who[0])
+        place_id = (await session.scalars(select(Place.id).where(Place.name == place))).one()
+        warning = Warning(
+            garden_id=first.garden_id, hazard=Hazard.COLD, window_on=SUNSET_AT.date(), state=WarningState.CALLED,
+            severity=Severity.MODERATE, starts_at=SUNSET_AT, ends_at=SUNSET_AT + timedelta(hours=9), due_at=SUNSET_AT,
+            probability=0.7, detected_at=START_AT, called_at=START_AT, said={"by_hand": True},
+        )  # fmt: skip
+        session.add(warning)
+        await session.flush()
+        duty = Duty(
+            warning_id=warning.id, place_id=place_id, task=task, people=people, minutes=20,
+            starts_at=START_AT, due_at=SUNSET_AT,
+        )  # fmt: skip
+        session.add(duty)
+        await session.flush()
+        for name in who:
+            member = await talk.member(session, name)
+            session.add(Ask(duty_id=duty.id, member_id=member.id, asked_at=START_AT))
+        return warning.id
+
+
+async def _states(talk: Talk, database: Database) -> dict[str, AskState]:
+    async with database.begin() as session:
+        asks = {ask.member_id: ask.state for ask in await session.scalars(select(Ask))}
+        found = {user.first_name: await talk.member(session, user.first_name) for user in talk.stage.people()}
+    return {name: asks[member.id] for name, member in found.items() if member.id in asks}
+
+
+async def _id(talk: Talk, database: Database, who: str) -> int:
+    async with database.begin() as session:
+        return (await talk.member(session, who)).id
+
+
+async def test_asked_by_name_and_agreed_the_turn_moves_once(talk: Talk, database: Database) -> None:
+    await _asked(talk, database, "Owen")
+    heard = await talk.write("Owen", "/swap tobias")
+    assert [message.text for message in heard if message.chat_id == talk.id("Owen")] == [
+        "I ask Tobias. Until they say yes, it stays yours."
+    ]
+    assert "Owen asks: can you take this over" in talk.said_to("Tobias")[-1]
+    assert await _states(talk, database) == {"Owen": AskState.ASKED}
+    message = talk.under("Tobias", "I'll do it")
+    await talk.press_under("Tobias", message, "I'll do it")
+    assert await _states(talk, database) == {"Owen": AskState.PASSED, "Tobias": AskState.ACCEPTED}
+    assert talk.said_to("Tobias")[-1].startswith("Thank you! You do it instead of Owen.\nYours, by ")
+    assert talk.said_to("Owen")[-1] == "Tobias does it instead of you. Thank you for asking."
+    with talk.silent("Owen"):
+        await talk.press_under("Tobias", message, "I'll do it")
+    assert talk.said_to("Tobias")[-1] == "I have that already, thank you."
+    async with database.begin() as session:
+        assert [duty.state for duty in await session.scalars(select(Duty))] == [DutyState.ACCEPTED]
+
+
+async def test_the_button_under_a_yes_lists_those_who_could_and_asks_on_a_tap(talk: Talk, database: Database) -> None:
+    await _asked(talk, database, "Owen", place="Pot 1", task=Task.BRING_IN)
+    await talk.write("Owen", "yes")
+    (listed,) = await talk.press("Owen", "Swap")
+    # One lifts 18 kg at the knee: 22.5 kg at the waist, which only Tobias (25 kg) is glad to.
+    assert labels(listed) == ["Tobias"]
+    await talk.press("Owen", "Tobias")
+    assert labels(talk.under("Tobias", "I can't")) == ["I'll do it", "I can't"]
+
+
+async def test_a_no_leaves_it_where_it_is_and_is_told_once(talk: Talk, database: Database) -> None:
+    await _asked(talk, database, "Owen")
+    await talk.write("Owen", "/swap Tobias")
+    message = talk.under("Tobias", "I can't")
+    await talk.press_under("Tobias", message, "I can't")
+    await talk.press_under("Tobias", message, "I can't")
+    told = [text for text in talk.said_to("Owen") if text.startswith("Tobias can't take it over")]
+    assert len(told) == 1
+    assert await _states(talk, database) == {"Owen": AskState.ASKED}
+
+
+async def test_asked_twice_nobody_is_pestered(talk: Talk, database: Database) -> None:
+    await _asked(talk, database, "Owen")
+    await talk.write("Owen", "/swap Tobias")
+    with talk.silent("Tobias"):
+        (again,) = await talk.write("Owen", "/swap Tobias")
+    assert again.text == "I have asked Tobias already."
+
+
+@pytest.mark.parametrize(
+    ("whom", "place", "task", "said"),
+    [
+        ("Owen", "Bed 4", Task.COVER, "That turn is yours already."),
+        ("Robin", "Bed 4", Task.COVER, "Only adults take turns."),
+        ("Marcus", "Pot 1", Task.BRING_IN, "That would be too heavy."),  # 20 kg at the waist are 16 kg at the knee
+        ("Hana", "Pot 4", Task.BRING_IN, "That would be too heavy."),  # unsaid: 12.8 kg at the knee, and it is 13 kg
+        ("Leila", "Pot 4", Task.BRING_IN, "That would be too heavy."),  # no lifting
+        ("Tobias", "Tunnel", Task.VENT, "Somebody with a key is needed there."),
+    ],
+)
+async def test_whoever_cannot_is_not_asked(
+    talk: Talk, database: Database, whom: str, place: str, task: Task, said: str
+) -> None:
+    await _asked(talk, database, "Owen", place=place, task=task)
+    with talk.silent(*({whom} - {"Owen"})):
+        (answer,) = await talk.write("Owen", f"/swap {whom}")
+    assert answer.text.startswith(said)
+
+
+async def test_two_share_a_load_that_one_of_them_could_not_lift(talk: Talk, database: Database) -> None:
+    await _asked(talk, database, "Owen", "Tobias", place="Pot 1", task=Task.BRING_IN, people=2)
+    # Two bear two thirds of the sum: 18 kg is 16.9 kg each at the waist, within Marcus's 20 kg.
+    await talk.write("Owen", "/swap Marcus")
+    await talk.press("Marcus", "I'll do it")
+    assert (await _states(talk, database))["Marcus"] is AskState.ACCEPTED
+
+
+async def test_a_partner_on_the_same_duty_cannot_do_both_parts(talk: Talk, database: Database) -> None:
+    await _asked(talk, database, "Owen", "Tobias", people=2)
+    (answer,) = await talk.write("Owen", "/swap Tobias")
+    assert answer.text == "They are on it too, and one of you would be missing."
+
+
+async def test_a_partner_s_key_opens_the_door_for_both(talk: Talk, database: Database) -> None:
+    await _asked(talk, database, "Owen", "Deepa", place="Tunnel", task=Task.VENT, people=2)
+    await talk.write("Owen", "/swap Tobias")
+    await talk.press("Tobias", "I'll do it")
+    assert (await _states(talk, database))["Tobias"] is AskState.ACCEPTED
+
+
+async def test_what_changed_between_the_question_and_the_yes_counts(talk: Talk, database: Database) -> None:
+    await _asked(talk, database, "Owen", place="Pot 1", task=Task.BRING_IN)
+    await talk.write("Owen", "/swap Tobias")
+    async with database.begin() as session:
+        (await talk.member(session, "Tobias")).lift_kg = 5.0
+    await talk.press("Tobias", "I'll do it")
+    assert talk.said_to("Tobias")[-1].startswith("That would be too heavy.")
+    assert await _states(talk, database) == {"Owen": AskState.ASKED}
+
+
+async def test_a_giver_who_then_says_yes_keeps_it(talk: Talk, database: Database) -> None:
+    await _asked(talk, database, "Owen")
+    await talk.write("Owen", "/swap Tobias")
+    talk.stage.clock.at += timedelta(minutes=5)
+    await talk.write("Owen", "yes")
+    await talk.press("Tobias", "I'll do it")
+    assert talk.said_to("Tobias")[-1] == "Owen has said yes after all, so nothing changes. Thank you!"
+    assert await _states(talk, database) == {"Owen": AskState.ACCEPTED}
+
+
+async def test_a_yes_after_it_was_done_changes_nothing(talk: Talk, database: Database) -> None:
+    await _asked(talk, database, "Owen")
+    await talk.write("Owen", "/swap Tobias")
+    await talk.write("Owen", "done")
+    await talk.press("Tobias", "I'll do it")
+    assert talk.said_to("Tobias")[-1].startswith("There is nothing left to swap there.")
+    async with database.begin() as session:
+        duty = (await session.scalars(select(Duty))).one()
+        assert duty.state is DutyState.DONE and duty.done_by == (await talk.member(session, "Owen")).id
+
+
+async def test_nobody_takes_a_turn_that_was_not_offered_to_them(talk: Talk, database: Database) -> None:
+    warning_id = await _asked(talk, database, "Owen")
+    await talk.write("Owen", "/swap Tobias")
+    owen = await _id(talk, database, "Owen")
+    for who in ("Marcus", "Petra", "Ivo"):
+        await talk.write(who, "/help")
+        await talk.forge(who, f"swap:{warning_id}:yes:{owen}")
+    assert await _states(talk, database) == {"Owen": AskState.ASKED}
+
+
+async def test_another_garden_s_member_is_not_known_here(talk: Talk, database: Database) -> None:
+    warning_id = await _asked(talk, database, "Owen")
+    with talk.silent("Ivo"):
+        (listed,) = await talk.write("Owen", "/swap Ivo")
+        assert listed.text.startswith("I know nobody here called Ivo.")
+        assert "Tobias" in labels(listed) and "Ivo" not in labels(listed) and "Robin" not in labels(listed)
+        await talk.forge("Owen", f"swap:{warning_id}:ask:{await _id(talk, database, 'Ivo')}")
+
+
+async def test_with_nothing_open_there_is_nothing_to_swap(talk: Talk) -> None:
+    (answer,) = await talk.write("Owen", "/swap Tobias")
+    assert answer.text == "You have nothing open that could be swapped."
+
+
+async def test_a_blocked_bot_cannot_ask(talk: Talk, database: Database) -> None:
+    await _asked(talk, database, "Owen")
+    talk.stage.api.block(talk.id("Tobias"))
+    await talk.stage.settle()
+    (answer,) = await talk.write("Owen", "/swap Tobias")
+    assert answer.text == "I can't write to Tobias. Please name somebody else."
