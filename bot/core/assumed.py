@@ -21,7 +21,7 @@ from bot.core.night import Night, Site
 from bot.core.odds import Estimate, Step, StepCode
 from bot.core.sun import night_bounds
 
-__all__ = ["Assumed", "Blow", "Closed", "ColdNight", "kept_in", "merged", "night", "threatened"]
+__all__ = ["ENOUGH", "Assumed", "Blow", "Closed", "ColdNight", "kept_in", "merged", "night", "threatened"]
 
 #: How far off an organiser's figure for the night may be. Common practice, no source.
 SD_C = 0.5

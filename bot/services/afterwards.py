@@ -13,7 +13,7 @@ from bot.storage import warnings as store
 from bot.storage.models import Duty, Garden, Warning
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["TASKS", "plan", "withdraw"]
+__all__ = ["TASKS", "daylight_ends", "plan", "withdraw"]
 
 TASKS = frozenset(AFTERWARDS.values())
 
@@ -34,7 +34,7 @@ async def plan(session: AsyncSession, row: Garden, warning: Warning, now: dateti
             continue
         undo.state, undo.done_at, undo.done_by, undo.escalated_at = DutyState.OPEN, None, None, None
         undo.crops, undo.people, undo.minutes = duty.crops, duty.people, duty.minutes
-        undo.starts_at, undo.due_at = now, _daylight_ends(row, now)
+        undo.starts_at, undo.due_at = now, daylight_ends(row, now)
     await session.flush()
 
 
@@ -62,7 +62,7 @@ async def _release(session: AsyncSession, duty: Duty) -> None:
         ask.state = AskState.RELEASED
 
 
-def _daylight_ends(row: Garden, now: datetime) -> datetime:
+def daylight_ends(row: Garden, now: datetime) -> datetime:
     """Sunset of today when there is time enough before it, else of tomorrow; what undoes a duty is work by daylight."""
     today = now.astimezone(row.tz).date()
     for on in (today, today + timedelta(days=1)):

@@ -88,6 +88,13 @@ def preview(told: Told, expected: Expected, garden: Garden, threat: Threat | Non
         ])  # fmt: skip
     if threat is None:
         return lines([first, say.gettext("I find nothing here that this would harm, so there is nothing to call.")])
+    if threat.due_at <= told.now:
+        return lines([
+            first,
+            say.gettext("There is no safe time left before it: nobody would be sent out, and I only tell the group."),
+            *listed(told, garden, threat.findings),
+            say.gettext("Shall I tell the group?"),
+        ])  # fmt: skip
     return lines([
         first,
         say.gettext(

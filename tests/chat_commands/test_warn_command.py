@@ -1,0 +1,210 @@
+"""Organisers call a warning by hand, after a preview; it asks people like any other, and nobody goes out in a storm."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from sqlalchemy import select
+
+from bot.chat.understand.called import Expected, Unclear, called
+from bot.chat.wording.calls import code, decode
+from bot.core.assumed import Blow, Closed, ColdNight
+from bot.core.hazards import Hazard, Task
+from bot.i18n import say
+from bot.storage.models import Duty, NightOdds, Place, Warning
+from bot.storage.session import Database
+from bot.storage.states import WarningState
+from tests.chat_commands.conftest import START_AT
+from tests.chat_commands.dialogue import Talk, labels
+
+ENGLISH = say("en", "Europe/London")
+TODAY = START_AT.date()
+MONDAY = TODAY + timedelta(days=1)
+
+
+def _at(day: int, hour: int) -> datetime:
+    """Of May 2026; the garden's clock is an hour ahead of UTC."""
+    return datetime(2026, 5, day, hour - 1, 0, tzinfo=UTC)
+
+
+# 1 mph is 0.44704 m/s, 1 kn is 1852/3600 m/s, by definition.
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("cold tonight", ColdNight(TODAY, -2.0)),
+        ("frost tomorrow -4", ColdNight(MONDAY, -4.0)),
+        ("cold tonight minus 3", ColdNight(TODAY, -3.0)),
+        ("Cold Tuesday −1,5 °C", ColdNight(MONDAY + timedelta(days=1), -1.5)),
+        ("cold 2026-05-06 0 C", ColdNight(datetime(2026, 5, 6, tzinfo=UTC).date(), 0.0)),
+        ("wind tomorrow 14:00 60 mph", Blow(_at(4, 14), _at(4, 18), 60 * 0.44704)),
+        ("gale tomorrow 14:00-16:00 90 km/h", Blow(_at(4, 14), _at(4, 16), 25.0)),
+        ("wind tomorrow 50 knots", Blow(_at(4, 8), _at(4, 20), 50 * 1852 / 3600)),
+        ("wind tomorrow 55", Blow(_at(4, 8), _at(4, 20), 55 * 0.44704)),
+        ("official storm warning tomorrow 12:00 18:00", Closed(_at(4, 12), _at(4, 18))),
+        ("severe tonight 22:00 03:00", Closed(_at(3, 22), _at(4, 3))),
+        ("tomorrow", Unclear.WHAT),
+        ("wind today 06:00 08:00 60 mph", Unclear.PAST),
+        ("cold 2026-05-01", Unclear.PAST),
+        ("cold 2026-06-01", Unclear.TOO_FAR),
+        ("cold tonight -40", Unclear.TEMPERATURE),
+        ("wind tomorrow 400 mph", Unclear.SPEED),
+    ],
+)
+def test_a_call_is_read_as_people_write_it(text: str, expected: Expected | Unclear) -> None:
+    read = called(text, ENGLISH, START_AT)
+    if isinstance(read, Blow) and isinstance(expected, Blow):
+        assert (read.start_at, read.end_at) == (expected.start_at, expected.end_at)
+        assert read.gust_ms == pytest.approx(expected.gust_ms)
+    else:
+        assert read == expected
+
+
+@pytest.mark.parametrize("text", ["cold tonight -3", "wind tomorrow 14:00 60 mph", "severe tomorrow 12:00 18:00"])
+def test_a_button_carries_a_call_unchanged(text: str) -> None:
+    read = called(text, ENGLISH, START_AT)
+    assert not isinstance(read, Unclear)
+    carried = decode(code(read))
+    assert carried is not None and code(carried) == code(read)
+    assert len(f"warn:999999999:see:{code(read)}".encode()) <= 64  # Bot API 10.0: callback data has 1-64 bytes
+
+
+async def _warnings(database: Database) -> list[Warning]:
+    async with database.begin() as session:
+        return list(await session.scalars(select(Warning).order_by(Warning.id)))
+
+
+async def _asked_for(database: Database) -> dict[str, Task]:
+    async with database.begin() as session:
+        rows = await session.execute(select(Place.name, Duty.task).join(Place, Place.id == Duty.place_id))
+        return {name: task for name, task in rows}
+
+
+async def test_nothing_is_called_before_the_preview_is_agreed_to(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/warn")
+    (shown,) = await talk.press("Miriam", "Cold tonight")
+    assert "• Bring in: Pot 1, Pot 2, Pot 3 and Pot 4." in shown.text and "Bed 1" not in shown.text
+    (no,) = await talk.press("Miriam", "No")
+    assert no.text == "All right, nothing is called."
+    await talk.tick()
+    assert await _warnings(database) == [] and talk.said_in_group("Miriam") == []
+
+
+async def test_called_it_asks_people_for_what_is_tender_and_says_who_called(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/warn cold tonight")
+    message = talk.under("Miriam", "Call it")
+    await talk.press_under("Miriam", message, "Call it")
+    (again,) = await talk.press_under("Miriam", message, "Call it")
+    assert again.text == "That is called already."
+    await talk.tick()
+    (text,) = talk.said_in_group("Miriam")
+    assert text.startswith("Tonight: about −2 °C at the plants.") and "Called by an organiser." in text
+    asked = await _asked_for(database)
+    # Potato foliage is harmed at 0 to -2, onions and broccoli leaves stand -4 to -7 degrees C (PMC10202904, Table 2).
+    assert asked["Pot 1"] is Task.BRING_IN and "Bed 1" not in asked and "Bed 4" not in asked
+    assert any("Can you help by" in line for line in talk.said_to("Tobias"))
+    assert talk.said_in_group("Petra") == []
+
+
+async def test_a_mild_forecast_does_not_call_it_off_and_the_forecast_s_own_score_is_kept_clean(
+    talk: Talk, database: Database
+) -> None:
+    await talk.write("Miriam", "/warn cold tonight -6")
+    await talk.press("Miriam", "Call it")
+    for _ in range(10):
+        await talk.tick()
+        talk.stage.clock.at += timedelta(hours=1)
+    (warning, *_) = await _warnings(database)
+    assert warning.state is WarningState.CALLED and warning.clear_since_at is None
+    async with database.begin() as session:
+        odds = (await session.scalars(select(NightOdds).where(NightOdds.evening_on == TODAY))).one()
+    assert odds.forecast_c > 0.0 and odds.frost_odds < 0.5, "the odds kept for scoring are the forecast's"
+
+
+async def test_why_says_that_the_figures_are_an_organiser_s(talk: Talk) -> None:
+    await talk.write("Miriam", "/warn cold tonight")
+    await talk.press("Miriam", "Call it")
+    await talk.tick()
+    await talk.press("Tobias", "Why")
+    assert "An organiser called this by hand" in talk.said_to("Tobias")[-1]
+
+
+async def test_wind_is_due_before_it_begins(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/warn wind tomorrow 14:00 60 mph")
+    await talk.press("Miriam", "Call it")
+    await talk.tick()
+    (warning,) = await _warnings(database)
+    assert (warning.hazard, warning.window_on) == (Hazard.WIND, MONDAY)
+    async with database.begin() as session:
+        assert all(duty.due_at <= _at(4, 14) for duty in await session.scalars(select(Duty)))
+    assert "gusts of about 60 mph" in talk.said_in_group("Miriam")[0]
+
+
+async def test_what_harms_nothing_is_not_called(talk: Talk, database: Database) -> None:
+    (shown,) = await talk.write("Miriam", "/warn cold tonight 5 C")
+    assert "nothing to call" in shown.text and "Call it" not in labels(shown)
+
+
+async def test_after_an_official_warning_nothing_is_due_in_its_hours(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/warn cold tonight")
+    await talk.press("Miriam", "Call it")
+    await talk.write("Miriam", "/warn severe today 18:00 23:00")
+    await talk.press("Miriam", "Call it")
+    await talk.tick()
+    async with database.begin() as session:
+        due = {duty.due_at for duty in await session.scalars(select(Duty))}
+    assert due == {_at(3, 18)}, "before it, not by sunset within it"
+    assert any("an official severe weather warning. Nobody goes out" in text for text in talk.said_in_group("Miriam"))
+
+
+async def test_an_official_warning_alone_is_told_and_its_end_too(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/warn severe today 15:00 17:00")
+    await talk.press("Miriam", "Call it")
+    await talk.tick()
+    (text,) = talk.said_in_group("Miriam")
+    assert text.startswith("Today, 15:00 to 17:00: an official severe weather warning.")
+    talk.stage.clock.at = _at(3, 17) + timedelta(minutes=5)
+    await talk.tick()
+    assert talk.said_in_group("Miriam")[-1] == "The official severe weather warning is over."
+
+
+async def test_what_undoes_a_duty_waits_for_the_end_of_an_official_warning(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/warn cold tonight")
+    await talk.press("Miriam", "Call it")
+    await talk.tick()
+    await talk.write("Miriam", "done")
+    talk.stage.clock.at = _at(4, 7)
+    await talk.write("Miriam", "/warn severe today 05:00 12:00")
+    await talk.press("Miriam", "Call it")
+    await talk.tick()
+    assert not any("Now please" in text for text in talk.said_in_group("Miriam"))
+    talk.stage.clock.at = _at(4, 12) + timedelta(minutes=5)
+    await talk.tick()
+    assert any("Now please" in text for text in talk.said_in_group("Miriam"))
+
+
+async def test_called_too_late_nobody_is_sent_out(talk: Talk) -> None:
+    talk.stage.clock.at = _at(3, 22)
+    (shown,) = await talk.write("Miriam", "/warn cold tonight")
+    assert "There is no safe time left before it" in shown.text
+
+
+async def test_members_and_other_gardens_call_nothing(talk: Talk, database: Database) -> None:
+    await talk.write("Miriam", "/warn cold tonight")
+    message = talk.under("Miriam", "Call it")
+    data = next(key["callback_data"] for row in message.keyboard for key in row if key["text"] == "Call it")
+    (refused,) = await talk.write("Owen", "/warn cold tonight")
+    assert refused.text == "Only organisers can do that. Ask one of them!"
+    await talk.write("Petra", "/help")
+    for who in ("Owen", "Petra"):
+        await talk.forge(who, data)
+    assert await _warnings(database) == []
+
+
+@pytest.mark.parametrize("carried", ["c.20260503.-900", "w.202605041400.202605041300.2000", "x", "c.1.2.3", "s.1.2"])
+async def test_a_call_that_no_button_offers_is_refused(talk: Talk, database: Database, carried: str) -> None:
+    await talk.write("Miriam", "/warn")
+    async with database.begin() as session:
+        garden_id = (await talk.member(session, "Miriam")).garden_id
+    await talk.forge("Miriam", f"warn:{garden_id}:go:{carried}")
+    assert await _warnings(database) == []
