@@ -23,6 +23,9 @@ __all__ = ["CalibrationError", "MeasuredNight", "Scores", "add_arguments", "fit"
 MONTHS = (3, 4, 5, 9, 10)
 _NEEDED = ("date", "air_min_c", "ground_min_10cm_c", "air_max_c", "wind_mean_ms", "cloud_octas")
 _SCALES_MS = tuple(0.5 * step for step in range(6, 19))  # 3 to 9 m/s
+#: Years and stations differ: constants fitted on 1980-94 left one night in five of 1995-2004 outside their own band. The
+#: band is widened by as much as the years left out allow, still near nine nights in ten.
+OTHER_YEARS = 1.08
 _SKY_HIDDEN = 9
 _Z95 = 1.6448536
 
@@ -136,7 +139,7 @@ def fit(nights: Sequence[MeasuredNight]) -> GroundFit:
         swing_c=round(best.swing_c, 3),
         clear_c=round(best.clear_c, 3),
         wind_scale_ms=best.wind_scale_ms,
-        sd_c=round(_root_mean_square(errors_c), 3),
+        sd_c=round(OTHER_YEARS * _root_mean_square(errors_c), 3),
         clear_mean=round(sum(_clear(night) for night in nights) / len(nights), 3),
         constant_c=round(mean_c, 3),
         constant_sd_c=round(_root_mean_square([gap - mean_c for gap in gaps_c]), 3),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from bot.storage.states import AskState, DutyState
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 
@@ -56,6 +58,7 @@ async def test_when_everybody_passes_the_organiser_hears_what_is_missing_and_by_
             question = next((one for one in reversed(lane.private(name)) if no in keys(one)), None)
             if question is not None:
                 await lane.press(name, question, no)
+        lane.stage.clock.at += timedelta(minutes=1)
         await lane.look()
     told = [message for message in lane.private("Miriam") if "I can't find enough people by 20:36" in message.text]
     assert told, "the organiser is told"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from sqlalchemy import select
 
@@ -85,6 +87,7 @@ async def test_called_off_it_stays_off_until_it_is_called_again_by_hand(talk: Ta
     await talk.press("Miriam", "Without a reason")
     await talk.tick()
     assert (await _warning(database)).state is WarningState.OVER
+    talk.stage.clock.at += timedelta(minutes=5)
     await _called(talk)
     assert (await _warning(database)).state is WarningState.CALLED
     assert talk.said_in_group("Miriam")[-1].startswith("Tonight: about −2 °C")

@@ -114,6 +114,6 @@ async def _off(turn: Turn, garden: Garden, warning: Warning, why: str) -> None:
     if known:
         outlook = await look(turn.session, garden, turn.source, turn.now)
         shown = await view(turn.session, warning, outlook)
-        told = [ToGroup(What.CALLED_OFF, shown), ToGroup(What.EDIT, shown)]
+        told = [ToGroup(What.EDIT, shown), ToGroup(What.CALLED_OFF, shown)]  # the call that stands there, then anew
         await tell(turn.session, garden, outlook, told, turn.now)
     await turn.whisper(turn.say.gettext("Called off. The group and everyone who had said yes are told."))
