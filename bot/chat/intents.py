@@ -6,8 +6,8 @@ import re
 from collections.abc import Awaitable, Callable
 from dataclasses import replace
 
-from bot.chat import answering, noting
-from bot.chat.commands import calloff, duties, help, outdoors, outlook, start, week
+from bot.chat import answering, noting, rights
+from bot.chat.commands import calloff, duties, help, outdoors, outlook, week
 from bot.chat.turn import Turn
 from bot.crops.find import fold
 from bot.i18n import Say
@@ -31,7 +31,7 @@ async def answer(turn: Turn) -> None:
             await turn.reply(turn.say.gettext("That was too long for me. Please write it in a sentence or two."))
         return
     if turn.private and turn.garden is None and turn.choices:
-        await start.choose(turn)
+        await rights.choose(turn)
         return
     if await calloff.reason(turn) or await noting.note(turn):
         return

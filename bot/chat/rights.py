@@ -6,7 +6,7 @@ from bot.chat.turn import Turn
 from bot.core.garden import Role
 from bot.storage.models import Garden, Member
 
-__all__ = ["member", "organiser", "organiser_of", "own", "stale", "whole"]
+__all__ = ["choose", "member", "organiser", "organiser_of", "own", "stale", "whole"]
 
 
 def whole(text: str) -> int | None:
@@ -14,8 +14,17 @@ def whole(text: str) -> int | None:
     return int(text) if text.isdecimal() and len(text) < 10 else None
 
 
+async def choose(turn: Turn) -> None:
+    """Ask somebody of several gardens which one they speak of."""
+    buttons = [[(garden.name[:40], f"garden:{garden.id}")] for garden in turn.choices]
+    await turn.reply(turn.say.gettext("You belong to several gardens. Of which one do you speak?"), buttons)
+
+
 async def member(turn: Turn) -> tuple[Garden, Member] | None:
     """The garden and the member who speaks; None, and told so, when there is none."""
+    if turn.garden is None and turn.choices:
+        await choose(turn)
+        return None
     if turn.garden is None or turn.member is None:
         await turn.reply(turn.say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return None

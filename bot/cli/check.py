@@ -11,6 +11,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from telegram import Bot
 from telegram.error import InvalidToken, TelegramError
 
+from bot.chat import outbox
 from bot.chat.redact import quieten
 from bot.config import Settings, SettingsError, database_url, project_folder, read
 from bot.forecasts import client
@@ -71,8 +72,10 @@ async def _database(found: list[Garden]) -> AsyncIterator[tuple[bool, str]]:
         if current:
             async with database.begin() as session:
                 found += await gardens.all_gardens(session)
+                states = await outbox.counts(session)
             names = ", ".join(garden.name for garden in found)
             yield bool(found), f"gardens: {names}" if found else "no garden yet; load one: gatepost import FOLDER"
+            yield True, "messages: " + ", ".join(f"{count} {state}" for state, count in states.items())
     except (SQLAlchemyError, OSError) as error:
         yield False, f"database: {type(error).__name__}; look at GATEPOST_DATABASE_URL and whether it is running"
     finally:

@@ -35,6 +35,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 async def run(args: argparse.Namespace) -> int:
     """0 when all is well; 1 when the files have problems, and nothing is stored; 2 when there is nothing to read."""
     voice = say("en", "UTC")
+    if not args.folder.exists():
+        print(f"import: {str(args.folder)!r} is not there; name the folder with the CSV files", file=sys.stderr)
+        return 2
     try:
         files = read_folder(args.folder)
     except OSError as problem:

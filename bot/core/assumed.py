@@ -114,13 +114,20 @@ def _blown(garden: Garden, forecast: Forecast | None, blows: Iterable[Blow]) -> 
 
 
 def merged(found: Iterable[Finding], called: Iterable[Finding]) -> tuple[Finding, ...]:
-    """One finding for each thing in each window, the likelier harm; the earliest latest-safe-time first."""
-    best: dict[tuple[object, ...], Finding] = {}
-    for one in (*found, *called):
-        key = (one.hazard, one.window_on, one.place_id, one.planting_id, one.support_id)
-        if key not in best or one.probability > best[key].probability:
-            best[key] = one
-    return tuple(sorted(best.values(), key=lambda one: (one.due_at, one.hazard, one.place_id, one.planting_id or 0)))
+    """The forecast's findings, and of what was called whatever harms likelier; the earliest latest-safe-time first."""
+    likeliest: dict[tuple[object, ...], Finding] = {}
+    for one in sorted(called, key=lambda one: one.probability):
+        likeliest[_thing(one)] = one
+    kept = [
+        one for one in found if (rival := likeliest.get(_thing(one))) is None or rival.probability <= one.probability
+    ]
+    known = {_thing(one) for one in kept}
+    every = kept + [one for thing, one in likeliest.items() if thing not in known]
+    return tuple(sorted(every, key=lambda one: (one.due_at, one.hazard, one.place_id, one.planting_id or 0)))
+
+
+def _thing(one: Finding) -> tuple[object, ...]:
+    return one.hazard, one.window_on, one.place_id, one.planting_id, one.support_id
 
 
 def kept_in(found: Iterable[Finding], closed: Iterable[Closed]) -> tuple[Finding, ...]:

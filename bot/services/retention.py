@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import CursorResult, Delete, Update, delete, select, update
+from sqlalchemy import CursorResult, Delete, String, Update, cast, delete, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
 
@@ -34,8 +34,8 @@ class Removed:
 
 async def tidy(session: AsyncSession, now: datetime) -> Removed:
     """Remove what is older than its time. Doing it again removes nothing more."""
-    old = Inbox.done_at < now - INBOX_FOR
-    texts = await _count(session, update(Inbox).where(old, Inbox.payload != {}).values(payload={}))
+    kept = cast(Inbox.payload, String) != "{}"  # PostgreSQL compares JSON as text only
+    texts = await _count(session, update(Inbox).where(Inbox.done_at < now - INBOX_FOR, kept).values(payload={}))
     await session.execute(delete(Inbox).where(Inbox.done_at < now - _NUMBER_FOR))
     questions = delete(PendingNote).where(PendingNote.asked_at < now - INBOX_FOR)
     return Removed(texts, await _outbox(session, now), await _count(session, questions))

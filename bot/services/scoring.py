@@ -58,13 +58,14 @@ async def scores(session: AsyncSession, row: Garden) -> Scores | None:
     """Every night with odds and an accepted reading of shaded air; None when there is none yet."""
     observed = await _observed(session, row)
     kept = await session.scalars(select(NightOdds).where(NightOdds.garden_id == row.id).order_by(NightOdds.evening_on))
-    called = set(
-        await session.scalars(
-            select(Warning.window_on).where(
-                Warning.garden_id == row.id, Warning.hazard == Hazard.COLD, Warning.called_at.is_not(None)
-            )
+    warnings = await session.scalars(
+        select(Warning).where(
+            Warning.garden_id == row.id, Warning.hazard == Hazard.COLD, Warning.called_at.is_not(None)
         )
     )
+    called = {
+        warning.window_on for warning in warnings if "called" not in warning.said
+    }  # those by hand are no forecast
     nights = tuple(
         (odds.evening_on, odds.frost_odds, observed[odds.evening_on] < FROST_C, odds.evening_on in called)
         for odds in kept

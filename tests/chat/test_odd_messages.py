@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import html
-from collections.abc import Awaitable, Callable
-
 import pytest
-from sqlalchemy import update
+from sqlalchemy import select, update
 
-from bot.chat.wire_world import Message
-from bot.storage.models import Garden, Person, Place, Planting, Plot
+from bot.storage.models import Garden, Outbox, Person, Place, Planting, Plot
+from bot.storage.states import SendState
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 
 HEART = "<3 & co"
@@ -56,7 +53,6 @@ async def test_names_like_markup_are_shown_as_they_are_written(hearts: Lane) -> 
     hearts.stage.api.press(leila, question, "I'll do it")
     await hearts.settled()
     assert f"{HEART} does it." in hearts.standing().text
-    assert HEART not in [entity for message in hearts.group() for entity in message.entities]
     hearts.stage.api.press(leila, hearts.standing(), "Done")
     await hearts.settled()
     assert f"Done, thank you {HEART}." in hearts.standing().text
@@ -82,15 +78,10 @@ async def test_every_command_lives_with_names_like_markup(hearts: Lane) -> None:
             answers = await hearts.write(name, words)
             assert answers, words
             assert "went wrong" not in texts(answers), words
-    assert not [row for row in await sent_badly(hearts) if row], "nothing was refused for its form"
+    assert not await refused(hearts), "nothing was refused for its form"
 
 
-async def sent_badly(lane: Lane) -> list[str]:
-    from sqlalchemy import select
-
-    from bot.storage.models import Outbox
-    from bot.storage.states import SendState
-
+async def refused(lane: Lane) -> list[str]:
     async with lane.stage.app.database.begin() as session:
         rows = await session.scalars(select(Outbox).where(Outbox.state == SendState.FAILED))
         return [f"{row.key}: {row.error}" for row in rows]
@@ -112,15 +103,11 @@ async def test_a_stranger_called_like_markup_is_welcomed_by_that_name(lane: Lane
     assert "Teasel Lane" in greeting.text
 
 
-Ask = Callable[[Lane], Awaitable[list[Message]]]
-
-
 async def test_an_unknown_crop_is_asked_back_or_said_not_to_be_understood(lane: Lane) -> None:
     for words in ("sowed 12 zorblefruit", "may the zorblefruit go out yet?", "potted on the zorblefruit"):
         answers = await lane.write("Tobias", words)
         assert len(answers) == 1, words
         assert "went wrong" not in answers[0].text
-        assert html.unescape(answers[0].text)
 
 
 async def test_silence_and_signs_and_other_scripts_are_met_politely(lane: Lane) -> None:

@@ -113,3 +113,21 @@ async def test_asked_in_the_group_the_answer_is_private(talk: Talk) -> None:
     (shown,) = await talk.write("Hana", "/wishes", "group")
     assert shown.chat_id == talk.id("Hana")
     assert talk.said_in_group("Hana") == before
+
+
+async def test_whoever_is_in_two_gardens_says_first_of_which_they_speak(talk: Talk, database: Database) -> None:
+    async with database.begin() as session:
+        ivo, owen = await talk.member(session, "Ivo"), await talk.member(session, "Owen")
+        session.add(Member(garden_id=owen.garden_id, person_id=ivo.person_id, joined_at=talk.stage.clock.at))
+    (asked,) = await talk.write("Ivo", "/wishes")
+    assert labels(asked) == ["Teasel Lane", "Sorrel Yard"]
+    await talk.press("Ivo", "Sorrel Yard")
+    (shown,) = await talk.write("Ivo", "/wishes")
+    assert shown.text.startswith("Your wishes in Sorrel Yard.")
+    await talk.press("Ivo", "10 kg")
+    async with database.begin() as session:
+        there = await session.get_one(Member, ivo.id)
+        other = (
+            await session.scalars(select(Member).where(Member.person_id == ivo.person_id, Member.id != ivo.id))
+        ).one()
+    assert (there.lift_kg, other.lift_kg) == (10.0, None)

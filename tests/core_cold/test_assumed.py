@@ -93,9 +93,12 @@ def _key(one: Finding) -> tuple[object, ...]:
 @settings(max_examples=60)
 @given(st.lists(FINDINGS, max_size=8), st.lists(FINDINGS, max_size=8))
 def test_a_call_adds_to_the_forecast_and_never_takes_from_it(found: list[Finding], called: list[Finding]) -> None:
-    together = {_key(one): one.probability for one in merged(found, called)}
+    together: dict[tuple[object, ...], float] = {}
+    for one in merged(found, called):
+        together[_key(one)] = max(one.probability, together.get(_key(one), 0.0))
     assert together.keys() == {_key(one) for one in (*found, *called)}
     assert all(together[_key(one)] >= one.probability for one in (*found, *called))
+    assert sorted(merged(found, ()), key=repr) == sorted(found, key=repr), "without a call nothing changes"
 
 
 @settings(max_examples=60)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.chat import rights
 from bot.chat.turn import Turn
 from bot.chat.wording.html import bold, lines, safe
 from bot.i18n import Say, best_language
@@ -25,15 +26,9 @@ async def answer(turn: Turn) -> None:
     if turn.garden is not None and turn.member is not None:
         await turn.reply(_welcome(turn.say, turn.garden.name))
     elif turn.choices:
-        await choose(turn)
+        await rights.choose(turn)
     else:
         await turn.reply(_stranger(turn.say))
-
-
-async def choose(turn: Turn) -> None:
-    """Ask somebody of several gardens which one they speak of."""
-    buttons = [[(garden.name[:40], f"garden:{garden.id}")] for garden in turn.choices]
-    await turn.reply(turn.say.gettext("You belong to several gardens. Of which one do you speak?"), buttons)
 
 
 async def _claim(turn: Turn, code: str) -> bool:

@@ -1,0 +1,105 @@
+"""Whether a changed forecast speaks again, is edited in, or says nothing; as the design of warnings states it.
+
+Worse is a class of severity up on the loudest that was said aloud, or six hours earlier than was said aloud.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+
+from bot.core.alerts import Change, Said, Threat, change, gather, worst
+from bot.core.hazards import Finding, Hazard, Severity, Task
+
+DUE_AT = datetime(2026, 5, 5, 19, 30, tzinfo=UTC)
+BED_1 = Finding(
+    hazard=Hazard.COLD,
+    window_on=date(2026, 5, 5),
+    place_id=1,
+    planting_id=1,
+    support_id=None,
+    task=Task.COVER,
+    severity=Severity.MODERATE,
+    probability=0.6,
+    threshold_c=-1.0,
+    gust_ms=None,
+    starts_at=DUE_AT,
+    ends_at=DUE_AT + timedelta(hours=9),
+    due_at=DUE_AT,
+    minutes=15,
+    people=1,
+)
+BED_2 = replace(BED_1, place_id=2, planting_id=2)
+SAID = Said(
+    severity=Severity.MODERATE,
+    due_at=DUE_AT,
+    needs=frozenset({(1, 0, "cover")}),
+    probability=0.6,
+    loudest=Severity.MODERATE,
+    spoken_due_at=DUE_AT,
+)
+
+
+def threat(*findings: Finding) -> Threat:
+    (only,) = gather(findings)
+    return only
+
+
+@pytest.mark.parametrize(
+    ("now_found", "expected"),
+    [
+        (BED_1, Change.NONE),
+        (replace(BED_1, probability=0.7), Change.NONE),
+        (replace(BED_1, probability=0.8), Change.SMALL),
+        (replace(BED_1, due_at=DUE_AT - timedelta(minutes=9)), Change.NONE),
+        (replace(BED_1, due_at=DUE_AT - timedelta(minutes=10)), Change.SMALL),
+        (replace(BED_1, due_at=DUE_AT - timedelta(hours=5, minutes=59)), Change.SMALL),
+        (replace(BED_1, due_at=DUE_AT - timedelta(hours=6)), Change.WORSE),
+        (replace(BED_1, due_at=DUE_AT + timedelta(hours=8)), Change.SMALL),
+        (replace(BED_1, severity=Severity.SLIGHT), Change.SMALL),
+        (replace(BED_1, severity=Severity.SEVERE), Change.WORSE),
+        (replace(BED_1, task=Task.BRING_IN), Change.SMALL),
+    ],
+)
+def test_a_class_up_or_six_hours_earlier_is_worse_and_all_else_is_an_edit(now_found: Finding, expected: Change) -> None:
+    assert change(SAID, threat(now_found)) is expected
+
+
+def test_one_bed_more_is_an_edit() -> None:
+    assert change(SAID, threat(BED_1, BED_2)) is Change.SMALL
+
+
+def test_a_severity_that_flips_is_spoken_of_once() -> None:
+    """Severe was said aloud, then an edit said moderate: severe again is no news that rings."""
+    eased = replace(SAID, severity=Severity.MODERATE, loudest=Severity.SEVERE)
+    assert change(eased, threat(replace(BED_1, severity=Severity.SEVERE))) is Change.SMALL
+
+
+def test_creeping_earlier_in_edits_rings_once_it_is_six_hours_from_what_was_said_aloud() -> None:
+    crept = replace(SAID, due_at=DUE_AT - timedelta(hours=5))
+    assert change(crept, threat(replace(BED_1, due_at=DUE_AT - timedelta(hours=6)))) is Change.WORSE
+
+
+def test_findings_of_one_window_are_one_threat_due_at_the_earliest_and_as_bad_as_the_worst() -> None:
+    early = replace(BED_2, due_at=DUE_AT - timedelta(hours=1), severity=Severity.SEVERE, probability=0.9)
+    whole = threat(BED_1, early)
+    assert (whole.due_at, whole.severity, whole.probability) == (early.due_at, Severity.SEVERE, 0.9)
+    assert whole.needs == {(1, 0, "cover"), (2, 0, "cover")}
+
+
+def test_each_night_and_each_hazard_is_a_threat_of_its_own_the_soonest_first() -> None:
+    wind = replace(BED_1, hazard=Hazard.WIND, due_at=DUE_AT - timedelta(hours=3))
+    next_night = replace(BED_1, window_on=date(2026, 5, 6), due_at=DUE_AT + timedelta(days=1))
+    found = gather([next_night, BED_1, wind, BED_2])
+    assert [(one.hazard, one.window_on.day, len(one.findings)) for one in found] == [
+        (Hazard.WIND, 5, 1),
+        (Hazard.COLD, 5, 2),
+        (Hazard.COLD, 6, 1),
+    ]
+    assert gather([]) == ()
+
+
+def test_the_worst_of_the_classes_is_found_whatever_their_order() -> None:
+    assert worst([Severity.SLIGHT, Severity.SEVERE, Severity.MODERATE]) is Severity.SEVERE
