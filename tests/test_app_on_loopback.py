@@ -8,7 +8,7 @@ import re
 import signal
 import sys
 from collections.abc import AsyncIterator, Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -27,13 +27,16 @@ GROUP, MIRIAM, TOBIAS = -1001000000099, 501, 502
 
 @dataclass(slots=True)
 class Running:
-    """The bot in its own process. log: where it writes what it logs."""
+    """The bot in a process of its own, and the platform that it talks to."""
 
     server: BotApiServer
     folder: Path
     code: str
     process: asyncio.subprocess.Process | None = None
-    logs: list[str] = field(default_factory=list)
+
+    @property
+    def log(self) -> Path:
+        return self.folder / "log.txt"
 
     @property
     def api(self) -> MemoryApi:
@@ -48,10 +51,10 @@ class Running:
             "GATEPOST_FORECAST": f"file:{self.folder / 'forecast.json'}",
             "GATEPOST_LOG_LEVEL": "DEBUG",
         }
-        pipes = {"stdout": asyncio.subprocess.PIPE, "stderr": asyncio.subprocess.STDOUT}
-        return await asyncio.create_subprocess_exec(
-            *(sys.executable, "-m", "bot", "run"), cwd=ROOT, env=environment, **pipes
-        )
+        with self.log.open("ab") as log:
+            return await asyncio.create_subprocess_exec(
+                *(sys.executable, "-m", "bot", "run"), cwd=ROOT, env=environment, stdout=log, stderr=log
+            )
 
     async def start(self) -> None:
         before = self.server.polls
@@ -61,10 +64,8 @@ class Running:
     async def end(self, sign: signal.Signals) -> int:
         assert self.process is not None
         self.process.send_signal(sign)
-        out, _ = await asyncio.wait_for(self.process.communicate(), 20)
-        self.logs.append(out.decode())
-        status, self.process = self.process.returncode, None
-        assert status is not None
+        status = await asyncio.wait_for(self.process.wait(), 20)
+        self.process = None
         return status
 
     async def until(self, holds: Callable[[], bool], what: str, within_s: float = 20.0) -> None:
@@ -130,7 +131,7 @@ async def test_from_the_first_organisers_code_to_a_members_week(running: Running
     assert "organiser" not in api.said(TOBIAS)[-1].text, "a code is used up"
 
     assert await running.end(signal.SIGTERM) == 0
-    (log,) = running.logs
+    log = running.log.read_text(encoding="utf-8")
     assert TOKEN not in log and TOKEN.partition(":")[2] not in log
     assert running.code not in log and "this week" not in log, "nor what people write"
 
@@ -148,11 +149,12 @@ async def test_what_was_written_while_it_was_dead_or_dying_is_answered_once(runn
     answers = [message.text for message in api.said(MIRIAM)]
     assert 6 <= len(answers) <= 7, "an answer may be repeated only where it was cut off in sending"
     assert await running.end(signal.SIGTERM) == 0
-    assert all(TOKEN.partition(":")[2] not in log for log in running.logs)
+    assert TOKEN.partition(":")[2] not in running.log.read_text(encoding="utf-8")
 
 
 async def test_a_second_process_on_the_same_database_stops_at_once_and_says_why(running: Running) -> None:
     second = await running.launch()
-    out, _ = await asyncio.wait_for(second.communicate(), 20)
-    assert second.returncode == 3
-    assert b"running" in out and TOKEN.encode() not in out
+    assert await asyncio.wait_for(second.wait(), 20) == 3
+    assert running.process is not None
+    log = running.log.read_text(encoding="utf-8")
+    assert f"in use by process {running.process.pid}; stop that one first" in log

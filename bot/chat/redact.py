@@ -32,8 +32,8 @@ class RedactTokens(logging.Filter):
 
 
 def quieten(logger: logging.Logger | None = None) -> None:
-    """Redact in every handler of `logger` (default: the root), and silence the libraries that log each address."""
+    """Redact in every handler of `logger` (default: the root), and silence libraries that log addresses or messages."""
     for handler in (logger or logging.getLogger()).handlers:
         handler.addFilter(RedactTokens())
-    for name in ("httpx", "httpcore"):
+    for name in ("httpx", "httpcore", "telegram", "aiosqlite", "sqlalchemy"):
         logging.getLogger(name).setLevel(logging.WARNING)

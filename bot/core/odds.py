@@ -41,6 +41,10 @@ class StepCode(StrEnum):
     PUBLISHED = "published"  # days by published practice; low, high when a range
     WAITING = "waiting"  # days of harvest that waiting costs
     LOSS = "loss"  # weeks of growing that a lost batch costs
+    HUTTON = "hutton"  # hours a day at 90 % humidity or more, on two days running of 10 degrees C or more
+    CHILL = "chill"  # chill so far; low: where it begins to matter
+    HOTTEST = "hottest"  # the hottest day to come, degrees C
+    DRY = "dry"  # the roots are dry; the value means nothing
     CALLED = "called"  # an organiser's own figure stands in place of a forecast; the value means nothing
 
 

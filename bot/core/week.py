@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from bot.core.bolting import Bolt
 from bot.core.cold import Day, Night
 from bot.core.crop import Crop
 from bot.core.finding import Finding
@@ -46,6 +47,8 @@ class Known:
     litres: Mapping[int, float] = field(default_factory=dict)
     wanted: frozenset[str] = frozenset()
     history: Mapping[int, tuple[Grown, ...]] = field(default_factory=dict)
+    blight_on: tuple[date, ...] = ()
+    bolting: Mapping[int, Bolt] = field(default_factory=dict)
     silent: tuple[int, ...] = ()
     away: bool = False
 
@@ -127,6 +130,8 @@ def _view(
         litres=known.litres,
         wanted=known.wanted,
         history=known.history,
+        blight_on=known.blight_on,
+        bolting=known.bolting,
     )
 
 

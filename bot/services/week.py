@@ -10,10 +10,11 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core import climate, outdoors, warmth, water
+from bot.core import blight, bolting, climate, outdoors, warmth, water
 from bot.core import days as weather_days
 from bot.core import week as core
 from bot.core.garden import Garden, Place, PlaceKind, Planting
+from bot.core.rotation import Grown
 from bot.core.week import Job, Mark, Week
 from bot.services.outlook import Outlook, look
 from bot.services.weather import Source
@@ -21,6 +22,7 @@ from bot.storage import members
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, JobMark, Member, NightMinimum, Warning
 from bot.storage.models import Garden as GardenRow
+from bot.storage.models import Planting as PlantingRow
 from bot.storage.states import AskState, MarkKind
 
 __all__ = ["Answer", "answer", "mark"]
@@ -56,6 +58,9 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
         marks=await _marks(session, member),
         asks=await _asks(session, row, outlook, now),
         soil_c=soil_c,
+        history=await _history(session, outlook),
+        blight_on=_blight_on(outlook),
+        bolting=_bolting(outlook),
         litres=_litres(outlook, today, member.id),
         wanted=_wanted(garden, member.id),
         away=any(absence.member_id == member.id for absence in absences),
@@ -123,6 +128,42 @@ async def _frost_after(session: AsyncSession, row: GardenRow) -> Callable[[date]
     except climate.ClimateError:
         return None
     return frosts.after
+
+
+def _blight_on(outlook: Outlook) -> tuple[date, ...]:
+    """Days to come on which the Hutton Criteria are met; what is not known is not said to be safe, nor called."""
+    if outlook.forecast is None:
+        return ()
+    judged = blight.hutton_days(outlook.forecast, ZoneInfo(outlook.garden.zone))
+    return tuple(on for on, met in blight.hutton_periods(judged) if met is blight.Met.YES)
+
+
+def _bolting(outlook: Outlook) -> Mapping[int, bolting.Bolt]:
+    """Who is at risk of running to seed, by planting, on the days of the forecast."""
+    if outlook.forecast is None:
+        return {}
+    days = weather_days.days(outlook.forecast, ZoneInfo(outlook.garden.zone))
+    rules = ((planting, outlook.crops.get(planting.crop)) for planting in outlook.garden.plantings)
+    return {
+        planting.id: bolting.judge(planting, crop, days, outlook.garden.latitude)
+        for planting, crop in rules
+        if crop is not None and crop.bolting is not None
+    }
+
+
+async def _history(session: AsyncSession, outlook: Outlook) -> Mapping[int, tuple[Grown, ...]]:
+    """What each bed carried in earlier years, ended batches included."""
+    rows = await session.execute(
+        select(PlantingRow.place_id, PlantingRow.crop, PlantingRow.planted_on, PlantingRow.sown_on).where(
+            PlantingRow.garden_id == outlook.garden.id
+        )
+    )
+    found: dict[int, set[Grown]] = {}
+    for place_id, key, planted_on, sown_on in rows:
+        started_on = planted_on or sown_on
+        if key in outlook.crops and started_on is not None:
+            found.setdefault(place_id, set()).add(Grown(key, outlook.crops[key].family, started_on.year))
+    return {place_id: tuple(sorted(grown, key=lambda one: (one.year, one.crop))) for place_id, grown in found.items()}
 
 
 def _wanted(garden: Garden, member_id: int) -> frozenset[str]:

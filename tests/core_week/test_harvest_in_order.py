@@ -13,7 +13,7 @@ from bot.core.garden import Planting, Stage
 from bot.core.harvest import Turn, harvest_order, lift_plan, shares
 from bot.core.rotation import Grown, barred_families, repeat
 from bot.core.stages import Basis, stage_now
-from tests.support.stories import AMIRAS_BED, LONG_BED, POT, POT_2, TEASEL_LANE, batch, crops
+from tests.support.stories import FARAHS_BED, LONG_BED, POT, POT_2, TEASEL_LANE, batch, crops
 
 
 def order(*ready: Planting) -> tuple[Turn, ...]:
@@ -33,7 +33,7 @@ def test_earlies_are_opened_one_container_at_a_time_the_oldest_first_and_eaten_s
 
 
 def test_what_does_not_wait_comes_before_what_keeps_in_the_soil() -> None:
-    found = order(batch("parsnip", LONG_BED, Stage.READY, 40), batch("courgette", AMIRAS_BED, Stage.READY, 3))
+    found = order(batch("parsnip", LONG_BED, Stage.READY, 40), batch("courgette", FARAHS_BED, Stage.READY, 3))
     assert [one.crop for one in found] == ["courgette", "parsnip"]
     assert found[1].keeps
 

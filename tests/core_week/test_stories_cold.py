@@ -11,9 +11,9 @@ from bot.core.finding import Finding, Severity, Task
 from bot.core.garden import Cover, Stage
 from bot.core.hazards import may_stay
 from tests.support.stories import (
-    AMIRAS_BED,
+    CALLUMS_BED,
+    FARAHS_BED,
     GREENHOUSE,
-    JOES_BED,
     LONG_BED,
     POT,
     POT_2,
@@ -29,7 +29,7 @@ from tests.support.stories import (
 
 LATE_MAY = date(2026, 5, 24)
 FROST = Weather((1.0,), days_c=(17.0,))
-BEANS = batch("french-bean", JOES_BED, Stage.GROWING, 30, height_cm=12.0)
+BEANS = batch("french-bean", CALLUMS_BED, Stage.GROWING, 30, height_cm=12.0)
 
 
 def first(story: Story) -> Finding:
@@ -49,7 +49,7 @@ def test_covering_is_due_by_sunset_of_the_same_day() -> None:
 
 
 def test_courgettes_are_fleeced_too() -> None:
-    story = Story(LATE_MAY, (batch("courgette", JOES_BED, Stage.GROWING, 4),), FROST)
+    story = Story(LATE_MAY, (batch("courgette", CALLUMS_BED, Stage.GROWING, 4),), FROST)
     assert tonight(story) == [("courgette", "cover")]
 
 
@@ -91,21 +91,21 @@ def test_tomatoes_under_cold_glass_need_help_on_a_night_of_minus_four() -> None:
 
 
 def test_strawberries_in_flower_are_fleeced_when_their_leaves_would_not_need_it() -> None:
-    flowering = Story(date(2026, 5, 4), (batch("strawberry", AMIRAS_BED, Stage.FLOWERING, 30),), Weather((-4.0,)))
-    in_leaf = Story(date(2026, 5, 4), (batch("strawberry", AMIRAS_BED, Stage.GROWING, 30),), Weather((-4.0,)))
+    flowering = Story(date(2026, 5, 4), (batch("strawberry", FARAHS_BED, Stage.FLOWERING, 30),), Weather((-4.0,)))
+    in_leaf = Story(date(2026, 5, 4), (batch("strawberry", FARAHS_BED, Stage.GROWING, 30),), Weather((-4.0,)))
     assert tonight(flowering) == [("strawberry", "cover")]
     assert tonight(in_leaf) == []
 
 
 def test_even_spring_cabbages_are_covered_at_minus_eight_and_nobody_is_promised_that_it_is_enough() -> None:
-    story = Story(date(2026, 2, 10), (batch("cabbage-spring", AMIRAS_BED, Stage.GROWING),), Weather((-8.0,), (2.0,)))
+    story = Story(date(2026, 2, 10), (batch("cabbage-spring", FARAHS_BED, Stage.GROWING),), Weather((-8.0,), (2.0,)))
     assert tonight(story) == [("cabbage-spring", "cover")]
     assert first(story).cover is Cover.DOUBLE_FLEECE
     assert not first(story).enough
 
 
 def test_basil_in_the_open_is_the_first_to_need_cover_in_autumn() -> None:
-    others = (batch("kale", AMIRAS_BED, Stage.READY), batch("carrot", AMIRAS_BED, Stage.READY, 100))
+    others = (batch("kale", FARAHS_BED, Stage.READY), batch("carrot", FARAHS_BED, Stage.READY, 100))
     story = Story(date(2026, 9, 20), (batch("basil", LONG_BED, Stage.READY, 20), *others), Weather((3.0,), (16.0,)))
     assert tonight(story) == [("basil", "cover")]
 
@@ -127,7 +127,7 @@ def test_a_slight_risk_to_one_row_is_not_worth_a_trip_but_a_trip_that_serves_man
 
 
 def test_on_a_mixed_bed_only_the_tender_are_named_and_the_hardy_may_stay() -> None:
-    hardy = (batch("onion-set", AMIRAS_BED, Stage.GROWING, 80), batch("pea", LONG_BED, Stage.GROWING, 60))
+    hardy = (batch("onion-set", FARAHS_BED, Stage.GROWING, 80), batch("pea", LONG_BED, Stage.GROWING, 60))
     story = Story(LATE_MAY, (BEANS, *hardy, batch("cabbage-summer", LONG_BED, Stage.GROWING, 12)), FROST)
     assert tonight(story) == [("french-bean", "cover")]
     stay = may_stay(story.garden, crops(), story.findings)

@@ -9,10 +9,10 @@ import pytest
 
 from bot.core.garden import Cover, Planting, Stage, Support, SupportKind
 from tests.support.stories import (
-    AMIRAS_BED,
+    CALLUMS_BED,
     FARAH,
+    FARAHS_BED,
     GREENHOUSE,
-    JOES_BED,
     LONG_BED,
     PLACES,
     SILL,
@@ -37,18 +37,18 @@ def quiet(on: date, weather: Weather, *batches: Planting, supports: tuple[Suppor
 
 
 def test_hardened_onions_at_one_degree_need_nothing() -> None:
-    out, waiting = batch("onion-set", AMIRAS_BED, Stage.GROWING, 80), batch("onion-seed", STANDING, Stage.HARDENED, 40)
+    out, waiting = batch("onion-set", FARAHS_BED, Stage.GROWING, 80), batch("onion-seed", STANDING, Stage.HARDENED, 40)
     assert quiet(date(2026, 4, 10), clear(1.0), out, waiting)
 
 
 @pytest.mark.parametrize("crop", ["cabbage-spring", "cabbage-winter", "cabbage-summer"])
 def test_cabbages_at_minus_three_need_nothing(crop: str) -> None:
-    assert quiet(date(2026, 2, 20), clear(-3.0, 6.0), batch(crop, AMIRAS_BED, Stage.GROWING))
+    assert quiet(date(2026, 2, 20), clear(-3.0, 6.0), batch(crop, FARAHS_BED, Stage.GROWING))
 
 
 @pytest.mark.parametrize("weather", [clear(-1.0, 11.0), dull(-1.0, 11.0)])
 def test_peas_at_minus_one_need_nothing(weather: Weather) -> None:
-    peas = batch("pea", AMIRAS_BED, Stage.GROWING, 80, height_cm=12.0)
+    peas = batch("pea", FARAHS_BED, Stage.GROWING, 80, height_cm=12.0)
     assert quiet(date(2026, 4, 6), weather, peas)
 
 
@@ -70,11 +70,11 @@ def test_raspberry_canes_stand_minus_nine() -> None:
 
 
 def test_beans_that_are_out_need_nothing_on_a_night_of_eight_degrees() -> None:
-    assert quiet(date(2026, 6, 1), clear(8.0, 18.0), batch("french-bean", JOES_BED, Stage.GROWING, 30))
+    assert quiet(date(2026, 6, 1), clear(8.0, 18.0), batch("french-bean", CALLUMS_BED, Stage.GROWING, 30))
 
 
 def test_beans_need_nothing_at_four_degrees_under_cloud_and_wind() -> None:
-    assert quiet(date(2026, 5, 26), dull(4.0, 11.0), batch("french-bean", JOES_BED, Stage.GROWING, 30))
+    assert quiet(date(2026, 5, 26), dull(4.0, 11.0), batch("french-bean", CALLUMS_BED, Stage.GROWING, 30))
 
 
 def test_potatoes_not_yet_through_the_soil_need_nothing_at_minus_three() -> None:
@@ -92,16 +92,16 @@ def test_chilling_alone_calls_nobody_out_at_night() -> None:
 
 
 def test_beans_already_under_double_fleece_are_left_alone_at_five_degrees() -> None:
-    places = tuple(replace(one, cover=Cover.DOUBLE_FLEECE) if one.id == JOES_BED else one for one in PLACES)
+    places = tuple(replace(one, cover=Cover.DOUBLE_FLEECE) if one.id == CALLUMS_BED else one for one in PLACES)
     story = Story(
-        date(2026, 5, 24), (batch("french-bean", JOES_BED, Stage.GROWING, 30),), Weather((5.0,)), places=places
+        date(2026, 5, 24), (batch("french-bean", CALLUMS_BED, Stage.GROWING, 30),), Weather((5.0,)), places=places
     )
     assert [one for one in story.findings if one.hazard.value == "cold"] == []
 
 
 def test_a_breeze_moves_tied_beans_and_nobody() -> None:
-    canes = Support(1, JOES_BED, SupportKind.CANES, 2.0, 3.0, 0.1, ties=4)
-    beans = batch("runner-bean", JOES_BED, Stage.FLOWERING, 24, height_cm=180.0)
+    canes = Support(1, CALLUMS_BED, SupportKind.CANES, 2.0, 3.0, 0.1, ties=4)
+    beans = batch("runner-bean", CALLUMS_BED, Stage.FLOWERING, 24, height_cm=180.0)
     assert quiet(date(2026, 8, 3), Weather((12.0,), (20.0,), gusts_ms=(8.0, 9.0)), beans, supports=(canes,))
 
 
@@ -120,6 +120,6 @@ def test_salads_in_the_tunnel_are_left_alone_at_minus_one() -> None:
 
 
 def test_a_week_with_nothing_pressing_says_so() -> None:
-    story = Story(date(2026, 12, 1), (batch("garlic", AMIRAS_BED, Stage.GROWING, 40),), Weather((3.0,), (8.0,)))
+    story = Story(date(2026, 12, 1), (batch("garlic", FARAHS_BED, Stage.GROWING, 40),), Weather((3.0,), (8.0,)))
     assert story.week(FARAH).nothing_urgent
     assert story.week(FARAH).jobs == ()

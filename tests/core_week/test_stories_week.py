@@ -12,12 +12,12 @@ from bot.core.odds import StepCode
 from bot.core.rotation import Grown
 from bot.core.week import Job, JobKind, Known, Mark, Week
 from tests.support.stories import (
-    AMIRAS_BED,
     CALLUM,
+    CALLUMS_BED,
+    CALLUMS_POT,
     FARAH,
+    FARAHS_BED,
     INES,
-    JOES_BED,
-    JOES_POT,
     LONG_BED,
     POT,
     POT_2,
@@ -33,7 +33,7 @@ from tests.support.stories import (
 ON = date(2026, 5, 24)
 FROST = Weather((1.0, 9.0, 9.0), days_c=(17.0,))
 MILD = Weather((10.0,) * 3, days_c=(18.0,))
-BEANS = batch("french-bean", JOES_BED, Stage.GROWING, 30, height_cm=12.0)
+BEANS = batch("french-bean", CALLUMS_BED, Stage.GROWING, 30, height_cm=12.0)
 POTATO_POTS = tuple(batch("potato-first-early", place, Stage.GROWING, 3, height_cm=30.0) for place in (POT, POT_2))
 
 
@@ -46,8 +46,8 @@ def job(week: Week, kind: JobKind) -> Job:
 
 
 def test_covering_before_tonights_frost_comes_before_everything_else() -> None:
-    story = Story(ON, (BEANS, batch("carrot", JOES_BED, Stage.GROWING, 200)), FROST)
-    week = story.week(CALLUM, Known(litres={JOES_BED: 40.0}))
+    story = Story(ON, (BEANS, batch("carrot", CALLUMS_BED, Stage.GROWING, 200)), FROST)
+    week = story.week(CALLUM, Known(litres={CALLUMS_BED: 40.0}))
     assert kinds(week)[0] is JobKind.COVER
     assert week.jobs[0].due_at == story.nights[0].sunset_at
     assert not week.nothing_urgent
@@ -102,7 +102,7 @@ def test_someone_away_sees_only_what_they_still_have_to_hand_on() -> None:
 
 
 def test_what_is_done_is_not_said_again() -> None:
-    story = Story(ON, (batch("tomato", JOES_BED, Stage.FLOWERING, 6),), MILD)
+    story = Story(ON, (batch("tomato", CALLUMS_BED, Stage.FLOWERING, 6),), MILD)
     (item,) = job(story.week(CALLUM), JobKind.FEED).items
     done = Mark(done=True, marked_on=ON, until_on=ON + timedelta(days=item.again_days))
     assert JobKind.FEED not in kinds(story.week(CALLUM, Known(marks={item.key: done})))
@@ -119,13 +119,13 @@ def test_a_bed_that_is_covered_is_not_asked_for_again_tonight() -> None:
 
 def test_ten_thirsty_lettuces_today_come_before_thirty_beans_to_pot_on_this_week() -> None:
     beans = batch("runner-bean", SILL, Stage.POTTED_ON, 30, height_cm=45.0)
-    april = Story(date(2026, 4, 22), (beans, batch("lettuce", AMIRAS_BED, Stage.GROWING, 10)), MILD)
-    found = kinds(april.week(FARAH, Known(litres={AMIRAS_BED: 10.0})))
+    april = Story(date(2026, 4, 22), (beans, batch("lettuce", FARAHS_BED, Stage.GROWING, 10)), MILD)
+    found = kinds(april.week(FARAH, Known(litres={FARAHS_BED: 10.0})))
     assert found.index(JobKind.WATER) < found.index(JobKind.POT_ON)
 
 
 def test_what_is_put_off_is_out_of_sight_until_then() -> None:
-    story = Story(ON, (batch("potato-maincrop", JOES_BED, Stage.GROWING, 30, height_cm=25.0),), MILD)
+    story = Story(ON, (batch("potato-maincrop", CALLUMS_BED, Stage.GROWING, 30, height_cm=25.0),), MILD)
     (item,) = job(story.week(CALLUM), JobKind.EARTH_UP).items
     later = Mark(done=False, marked_on=ON, until_on=ON + timedelta(days=5))
     assert JobKind.EARTH_UP not in kinds(story.week(CALLUM, Known(marks={item.key: later})))
@@ -139,7 +139,7 @@ def test_a_cover_put_off_until_after_the_frost_comes_back_on_its_day() -> None:
 
 
 def test_a_jobs_key_is_the_same_the_next_day() -> None:
-    potatoes = (batch("potato-maincrop", JOES_BED, Stage.GROWING, 30, height_cm=25.0),)
+    potatoes = (batch("potato-maincrop", CALLUMS_BED, Stage.GROWING, 30, height_cm=25.0),)
     first, next_day = (Story(on, potatoes, MILD).week(CALLUM) for on in (ON, ON + timedelta(days=1)))
     assert job(first, JobKind.EARTH_UP).key == job(next_day, JobKind.EARTH_UP).key
     assert job(first, JobKind.EARTH_UP).items[0].key == job(next_day, JobKind.EARTH_UP).items[0].key
@@ -147,20 +147,20 @@ def test_a_jobs_key_is_the_same_the_next_day() -> None:
 
 def test_potatoes_of_25_cm_are_earthed_up_by_two_thirds() -> None:
     # At about 20 cm cover the lower two thirds (RHS).
-    story = Story(ON, (batch("potato-maincrop", JOES_BED, Stage.GROWING, 30, height_cm=24.0),), MILD)
+    story = Story(ON, (batch("potato-maincrop", CALLUMS_BED, Stage.GROWING, 30, height_cm=24.0),), MILD)
     assert job(story.week(CALLUM), JobKind.EARTH_UP).items[0].cm == pytest.approx(16.0)
-    short = Story(ON, (batch("potato-maincrop", JOES_BED, Stage.GROWING, 30, height_cm=12.0),), MILD)
+    short = Story(ON, (batch("potato-maincrop", CALLUMS_BED, Stage.GROWING, 30, height_cm=12.0),), MILD)
     assert JobKind.EARTH_UP not in kinds(short.week(CALLUM))
 
 
 def test_tall_peas_without_sticks_are_given_some() -> None:
-    story = Story(ON, (batch("runner-bean", JOES_BED, Stage.GROWING, 24, height_cm=40.0),), MILD)
+    story = Story(ON, (batch("runner-bean", CALLUMS_BED, Stage.GROWING, 24, height_cm=40.0),), MILD)
     assert job(story.week(CALLUM), JobKind.SUPPORT).crop == "runner-bean"
 
 
 def test_maincrop_haulm_is_cut_first_and_lifted_a_fortnight_later() -> None:
     autumn = date(2026, 9, 5)
-    potatoes = (batch("potato-maincrop", JOES_BED, Stage.READY, 30),)
+    potatoes = (batch("potato-maincrop", CALLUMS_BED, Stage.READY, 30),)
     week = Story(autumn, potatoes, MILD).week(CALLUM)
     assert JobKind.HARVEST not in kinds(week)
     cut = job(week, JobKind.CUT_HAULM)
@@ -179,14 +179,14 @@ def test_of_two_pots_of_earlies_one_is_opened() -> None:
 
 
 def test_what_is_neither_recorded_as_ready_nor_old_enough_is_not_lifted() -> None:
-    young = (batch("parsnip", JOES_BED, Stage.GROWING, 40, sown_on=date(2026, 4, 1)),)
+    young = (batch("parsnip", CALLUMS_BED, Stage.GROWING, 40, sown_on=date(2026, 4, 1)),)
     assert JobKind.HARVEST not in kinds(Story(date(2026, 7, 1), young, MILD).week(CALLUM))
 
 
 def test_parsnips_can_wait_and_courgettes_cannot() -> None:
     story = Story(
         date(2026, 10, 10),
-        (batch("parsnip", JOES_BED, Stage.READY, 40), batch("courgette", JOES_BED, Stage.READY, 3)),
+        (batch("parsnip", CALLUMS_BED, Stage.READY, 40), batch("courgette", CALLUMS_BED, Stage.READY, 3)),
         MILD,
     )
     crops_in_order = [one.crop for one in story.week(CALLUM).jobs if one.kind is JobKind.HARVEST]
@@ -195,23 +195,23 @@ def test_parsnips_can_wait_and_courgettes_cannot() -> None:
 
 
 def test_water_comes_by_litres_for_the_places_that_are_due() -> None:
-    plants = (batch("lettuce", JOES_BED, Stage.GROWING, 40), batch("tomato", JOES_POT, Stage.FLOWERING, 1))
-    week = Story(ON, plants, MILD).week(CALLUM, Known(litres={JOES_BED: 38.0, JOES_POT: 1.5, LONG_BED: 60.0}))
+    plants = (batch("lettuce", CALLUMS_BED, Stage.GROWING, 40), batch("tomato", CALLUMS_POT, Stage.FLOWERING, 1))
+    week = Story(ON, plants, MILD).week(CALLUM, Known(litres={CALLUMS_BED: 38.0, CALLUMS_POT: 1.5, LONG_BED: 60.0}))
     water = job(week, JobKind.WATER)
     assert water.litres == 39.5
-    assert {item.place_id: item.litres for item in water.items} == {JOES_BED: 38.0, JOES_POT: 1.5}
+    assert {item.place_id: item.litres for item in water.items} == {CALLUMS_BED: 38.0, CALLUMS_POT: 1.5}
     assert not week.nothing_urgent
 
 
 def test_slugs_are_looked_for_once_however_many_beds_there_are() -> None:
-    fresh = (batch("lettuce", JOES_BED, Stage.GROWING, 20), batch("french-bean", JOES_POT, Stage.GROWING, 4))
+    fresh = (batch("lettuce", CALLUMS_BED, Stage.GROWING, 20), batch("french-bean", CALLUMS_POT, Stage.GROWING, 4))
     week = Story(ON, fresh, MILD).week(CALLUM)
     assert [one.detail for one in week.jobs if one.kind is JobKind.WATCH].count("slugs") == 1
 
 
 def test_no_pest_is_watched_for_out_of_its_season() -> None:
     week = Story(
-        date(2026, 1, 10), (batch("cabbage-winter", JOES_BED, Stage.GROWING, 12),), Weather((3.0,), (7.0,))
+        date(2026, 1, 10), (batch("cabbage-winter", CALLUMS_BED, Stage.GROWING, 12),), Weather((3.0,), (7.0,))
     ).week(CALLUM)
     assert "cabbage white" not in [one.detail for one in week.jobs]
 
@@ -236,7 +236,7 @@ def test_nothing_is_sown_in_cold_soil() -> None:
 def test_radishes_are_sown_again_when_the_last_row_is_old_enough() -> None:
     days = crops()["radish"].harvest.succession_days
     assert days is not None
-    row = (batch("radish", AMIRAS_BED, Stage.GROWING, 100, sown_on=ON),)
+    row = (batch("radish", FARAHS_BED, Stage.GROWING, 100, sown_on=ON),)
     wanted = Known(wanted=frozenset({"radish"}))
     assert JobKind.SOW_AGAIN not in kinds(Story(ON + timedelta(days=days - 1), row, MILD).week(FARAH, wanted))
     assert JobKind.SOW_AGAIN in kinds(Story(ON + timedelta(days=days), row, MILD).week(FARAH, wanted))
@@ -244,16 +244,16 @@ def test_radishes_are_sown_again_when_the_last_row_is_old_enough() -> None:
 
 def test_a_lost_batch_is_sown_again_while_there_is_time() -> None:
     wanted = Known(wanted=frozenset({"courgette"}))
-    lost = (batch("courgette", AMIRAS_BED, Stage.ENDED, 4, sown_on=date(2026, 4, 20)),)
+    lost = (batch("courgette", FARAHS_BED, Stage.ENDED, 4, sown_on=date(2026, 4, 20)),)
     assert JobKind.SOW in kinds(Story(date(2026, 5, 22), lost, MILD, soil_c=17.0).week(FARAH, wanted))
     assert JobKind.SOW not in kinds(Story(date(2026, 8, 22), lost, MILD, soil_c=19.0).week(FARAH, wanted))
 
 
 def test_a_family_back_too_soon_in_its_bed_is_told_when_it_is_planted() -> None:
-    kale = batch("kale", JOES_BED, Stage.GROWING, 8, planted_on=ON - timedelta(days=3))
+    kale = batch("kale", CALLUMS_BED, Stage.GROWING, 8, planted_on=ON - timedelta(days=3))
     family = crops()["kale"].family
-    lately = Known(history={JOES_BED: (Grown("cabbage-summer", family, 2025),)})
-    long_ago = Known(history={JOES_BED: (Grown("cabbage-summer", family, 2015),)})
+    lately = Known(history={CALLUMS_BED: (Grown("cabbage-summer", family, 2025),)})
+    long_ago = Known(history={CALLUMS_BED: (Grown("cabbage-summer", family, 2015),)})
     assert JobKind.ROTATION in kinds(Story(ON, (kale,), MILD).week(CALLUM, lately))
     assert JobKind.ROTATION not in kinds(Story(ON, (kale,), MILD).week(CALLUM, long_ago))
 

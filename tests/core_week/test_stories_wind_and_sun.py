@@ -12,10 +12,10 @@ from bot.core.garden import Cover, Planting, Stage, Support, SupportKind
 from bot.core.hazards import findings
 from bot.core.safety import unsafe_outdoor_hours
 from tests.support.stories import (
-    AMIRAS_BED,
+    CALLUMS_BED,
+    CALLUMS_POT,
+    FARAHS_BED,
     GREENHOUSE,
-    JOES_BED,
-    JOES_POT,
     PLACES,
     STANDING,
     TUNNEL,
@@ -27,8 +27,8 @@ from tests.support.stories import (
 )
 
 AUGUST = date(2026, 8, 3)
-BEANS = batch("runner-bean", JOES_BED, Stage.FLOWERING, 24, height_cm=180.0)
-CANES = Support(1, JOES_BED, SupportKind.CANES, 2.0, 3.0)
+BEANS = batch("runner-bean", CALLUMS_BED, Stage.FLOWERING, 24, height_cm=180.0)
+CANES = Support(1, CALLUMS_BED, SupportKind.CANES, 2.0, 3.0)
 GALE = Weather((12.0,) * 3, (20.0,), gusts_ms=(8.0, 22.0))  # 49 mph tomorrow at 14:00
 
 
@@ -48,7 +48,7 @@ def test_a_row_of_beans_in_full_leaf_is_tied_before_a_gale() -> None:
 
 
 def test_young_beans_on_the_same_canes_need_nothing() -> None:
-    young = batch("runner-bean", JOES_BED, Stage.SEEDLING, 24, height_cm=10.0)
+    young = batch("runner-bean", CALLUMS_BED, Stage.SEEDLING, 24, height_cm=10.0)
     assert of_task(windy(GALE, young), Task.TIE) == []
 
 
@@ -97,27 +97,27 @@ def test_a_gale_before_dawn_is_prepared_for_on_the_evening_before() -> None:
 
 
 def test_a_tall_tomato_in_a_light_pot_is_laid_down() -> None:
-    tomato = batch("tomato", JOES_POT, Stage.READY, 1, height_cm=150.0)
+    tomato = batch("tomato", CALLUMS_POT, Stage.READY, 1, height_cm=150.0)
     calm_today = Weather((12.0,) * 3, (20.0,), gusts_ms=(2.0, 22.0))
     (found,) = of_task(windy(calm_today, tomato, supports=()), Task.LAY_DOWN)
-    assert (found.place_id, found.window_on) == (JOES_POT, date(2026, 8, 4))
+    assert (found.place_id, found.window_on) == (CALLUMS_POT, date(2026, 8, 4))
 
 
 def test_a_low_lettuce_in_the_same_pot_stays_as_it_is() -> None:
-    lettuce = batch("lettuce", JOES_POT, Stage.GROWING, 4, height_cm=15.0)
+    lettuce = batch("lettuce", CALLUMS_POT, Stage.GROWING, 4, height_cm=15.0)
     assert of_task(windy(GALE, lettuce, supports=()), Task.LAY_DOWN) == []
 
 
 def test_fleece_is_pinned_and_the_tunnel_is_shut_before_a_gale() -> None:
-    places = tuple(replace(one, cover=Cover.FLEECE) if one.id == AMIRAS_BED else one for one in PLACES)
-    story = Story(AUGUST, (batch("carrot", AMIRAS_BED, Stage.GROWING, 100),), GALE, places=places)
-    assert {one.place_id for one in of_task(story, Task.PIN)} == {AMIRAS_BED, TUNNEL, GREENHOUSE}
+    places = tuple(replace(one, cover=Cover.FLEECE) if one.id == FARAHS_BED else one for one in PLACES)
+    story = Story(AUGUST, (batch("carrot", FARAHS_BED, Stage.GROWING, 100),), GALE, places=places)
+    assert {one.place_id for one in of_task(story, Task.PIN)} == {FARAHS_BED, TUNNEL, GREENHOUSE}
 
 
 def test_a_fresh_breeze_leaves_tunnel_and_fleece_alone() -> None:
-    places = tuple(replace(one, cover=Cover.FLEECE) if one.id == AMIRAS_BED else one for one in PLACES)
+    places = tuple(replace(one, cover=Cover.FLEECE) if one.id == FARAHS_BED else one for one in PLACES)
     breeze = Weather((12.0,) * 2, (20.0,), gusts_ms=(8.0, 10.0))
-    story = Story(AUGUST, (batch("carrot", AMIRAS_BED, Stage.GROWING, 100),), breeze, places=places)
+    story = Story(AUGUST, (batch("carrot", FARAHS_BED, Stage.GROWING, 100),), breeze, places=places)
     assert story.findings == ()
 
 

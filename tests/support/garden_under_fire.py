@@ -84,14 +84,12 @@ class Fortnight:
         await self._furnish()
         async with self._nursery() as nursery:
             while self.kills < kills and self.clock() < END_AT:
-                pid = await _born(nursery)
-                await self._live(self._chance.uniform(0.02, self.life_s))
-                await _kill(nursery, pid)
+                async with _life(nursery):
+                    await self._live(self._chance.uniform(0.02, self.life_s))
                 self.kills += 1
                 self.clock.set(self.clock() + self._chance.choice(OUTAGES))
-            pid = await _born(nursery)
-            await self._to_the_end()
-            await _kill(nursery, pid)
+            async with _life(nursery):
+                await self._to_the_end()
 
     async def _furnish(self) -> None:
         """The records, the forecasts of the whole time, and everybody on the platform."""
@@ -175,17 +173,17 @@ class Fortnight:
         return not (self.server.api.pending or waiting or unsent_n)
 
 
-async def _born(nursery: asyncio.subprocess.Process) -> int:
+@asynccontextmanager
+async def _life(nursery: asyncio.subprocess.Process) -> AsyncIterator[None]:
+    """A life of the bot, ended by SIGKILL; it must not have ended by itself before."""
     assert nursery.stdin is not None and nursery.stdout is not None
     nursery.stdin.write(b"live\n")
     await nursery.stdin.drain()
-    return int(await nursery.stdout.readline())
-
-
-async def _kill(nursery: asyncio.subprocess.Process, pid: int) -> None:
-    """SIGKILL; the bot must not have ended by itself before."""
-    assert nursery.stdout is not None
-    with contextlib.suppress(ProcessLookupError):
-        os.kill(pid, signal.SIGKILL)
-    died_of = int(await nursery.stdout.readline())
+    pid = int(await nursery.stdout.readline())
+    try:
+        yield
+    finally:
+        with contextlib.suppress(ProcessLookupError):
+            os.kill(pid, signal.SIGKILL)
+        died_of = int(await nursery.stdout.readline())
     assert died_of == -signal.SIGKILL, f"the bot ended by itself with {died_of}"

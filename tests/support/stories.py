@@ -24,11 +24,11 @@ from bot.crops.loader import load
 
 ZONE = ZoneInfo("Europe/London")
 FARAH, CALLUM, INES, TOM = 1, 2, 3, 4  # two plot holders, an organiser, a member without a plot
-AMIRAS_BED, JOES_BED, TUNNEL, GREENHOUSE, FRAME, POT, LONG_BED, SILL, STANDING, POT_2, JOES_POT = range(1, 12)
+FARAHS_BED, CALLUMS_BED, TUNNEL, GREENHOUSE, FRAME, POT, LONG_BED, SILL, STANDING, POT_2, CALLUMS_POT = range(1, 12)
 
 PLACES = (
-    Place(AMIRAS_BED, "Bed 1", PlaceKind.BED, plot_id=1, length_m=4.0, width_m=1.2),
-    Place(JOES_BED, "Bed 2", PlaceKind.BED, plot_id=2, length_m=4.0, width_m=1.2),
+    Place(FARAHS_BED, "Bed 1", PlaceKind.BED, plot_id=1, length_m=4.0, width_m=1.2),
+    Place(CALLUMS_BED, "Bed 2", PlaceKind.BED, plot_id=2, length_m=4.0, width_m=1.2),
     Place(TUNNEL, "Tunnel", PlaceKind.TUNNEL, shared=True, length_m=8.0, width_m=3.0, height_m=2.1),
     Place(GREENHOUSE, "Greenhouse", PlaceKind.GREENHOUSE, shared=True, length_m=3.0, width_m=2.0, height_m=2.2),
     Place(FRAME, "Frame", PlaceKind.FRAME, shared=True, length_m=1.2, width_m=0.8, height_m=0.4),
@@ -44,7 +44,7 @@ PLACES = (
         width_m=0.4, height_m=0.4, volume_l=30.0, wet_kg=24.0,
     ),
     Place(
-        JOES_POT, "Callum's pot", PlaceKind.CONTAINER, plot_id=2, movable=True,
+        CALLUMS_POT, "Callum's pot", PlaceKind.CONTAINER, plot_id=2, movable=True,
         width_m=0.3, height_m=0.3, volume_l=15.0, wet_kg=12.0,
     ),
 )  # fmt: skip

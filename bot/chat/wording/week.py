@@ -86,6 +86,10 @@ _TITLES: dict[JobKind, Callable[[Say], str]] = {
     JobKind.FEED: lambda say: say.gettext("Feed: {thing} ({where})."),
     JobKind.PINCH: lambda say: say.gettext("Pinch out the tips: {thing} ({where})."),
     JobKind.WATCH: lambda say: say.gettext("Look for {detail}: {thing} ({where})."),
+    JobKind.BLIGHT: lambda say: say.gettext(
+        "Blight weather: look for brown patches, take off what you find and bin it: {thing} ({where})."
+    ),
+    JobKind.BOLTING: lambda say: say.gettext("About to run to seed, pick or lift them first: {thing} ({where})."),
     JobKind.CUT_HAULM: lambda say: say.gettext("Cut down the haulm: {thing} ({where})."),
     JobKind.HARVEST: lambda say: say.gettext("Harvest: {thing} ({where})."),
     JobKind.ROTATION: lambda say: say.gettext("Too soon after the same family, watch for disease: {thing} ({where})."),

@@ -179,6 +179,29 @@ def _called(say: Say, value: float, step: Step) -> str:
     return say.gettext("An organiser called this by hand: the figures are theirs, not the forecast's.")
 
 
+def _hutton(say: Say, value: float, step: Step) -> str:
+    return say.gettext(
+        "Two days running of 10 °C or more, each with {hours} damp hours or more: blight weather.",
+        hours=say.number(value),
+    )
+
+
+def _chill(say: Say, value: float, step: Step) -> str:
+    return say.gettext(
+        "Chill so far: {value}; from {limit} on it runs to seed.",
+        value=say.number(value),
+        limit=say.number(step.low or 0),
+    )
+
+
+def _hottest(say: Say, value: float, step: Step) -> str:
+    return say.gettext("The hottest day to come: {value}.", value=say.celsius(value))
+
+
+def _dry(say: Say, value: float, step: Step) -> str:
+    return say.gettext("The roots are dry.")
+
+
 _WORDED: dict[StepCode, Callable[[Say, float, Step], str | None]] = {
     **dict.fromkeys(
         (
@@ -208,5 +231,9 @@ _WORDED: dict[StepCode, Callable[[Say, float, Step], str | None]] = {
     StepCode.PUBLISHED: _published,
     StepCode.WAITING: _waiting,
     StepCode.LOSS: _loss,
+    StepCode.HUTTON: _hutton,
+    StepCode.CHILL: _chill,
+    StepCode.HOTTEST: _hottest,
+    StepCode.DRY: _dry,
     StepCode.CALLED: _called,
 }

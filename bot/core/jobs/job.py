@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 
+from bot.core.bolting import Bolt
 from bot.core.cold import Day, Night
 from bot.core.crop import Crop
 from bot.core.finding import Finding
@@ -42,6 +43,8 @@ class JobKind(StrEnum):
     FEED = "feed"
     PINCH = "pinch out"
     WATCH = "watch"
+    BLIGHT = "blight weather"
+    BOLTING = "running to seed"
     CUT_HAULM = "cut haulm"
     HARVEST = "harvest"
     ROTATION = "rotation"
@@ -122,6 +125,7 @@ class View:
 
     plantings: those in scope that have not ended and whose crop is known. soil_c: soil warmth, None when unknown.
     litres: due by place id. wanted: crops that this member means to grow. history: what beds carried before, by place.
+    blight_on: days on which the Hutton Criteria are met. bolting: by planting id.
     """
 
     garden: Garden
@@ -139,6 +143,8 @@ class View:
     litres: Mapping[int, float] = field(default_factory=dict)
     wanted: frozenset[str] = frozenset()
     history: Mapping[int, tuple[Grown, ...]] = field(default_factory=dict)
+    blight_on: tuple[date, ...] = ()
+    bolting: Mapping[int, Bolt] = field(default_factory=dict)
 
 
 def worth(planting: Planting) -> int:
