@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
@@ -15,7 +15,7 @@ from bot.core.forecast import Forecast
 from bot.core.garden import Cover, PlaceKind
 from bot.core.hazard_cold import HARDY_MARGIN_C
 from bot.core.outdoors import RISK, Advice, Verdict
-from bot.core.safety import Unsafe, overlaps, reaches, unsafe_outdoor_hours
+from bot.core.safety import Limits, Unsafe, overlaps, reaches, unsafe_outdoor_hours
 
 __all__ = ["Contradiction", "Sky", "Trouble", "contradictions"]
 
@@ -32,7 +32,10 @@ class Trouble(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Sky:
-    """What is known of the coming days. ratio: odds of damage from which planting out is advised against, 0-1."""
+    """What is known of the coming days. ratio: odds of damage from which planting out is advised against, 0-1.
+
+    limits: the garden's own, for outdoor work.
+    """
 
     today: date
     zone: ZoneInfo
@@ -40,6 +43,7 @@ class Sky:
     forecast: Forecast | None = None
     advice: tuple[Advice, ...] = ()
     ratio: float = RISK
+    limits: Limits = field(default_factory=Limits)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +103,7 @@ def _wild(one: Occurrence, sky: Sky) -> Contradiction | None:
     timed = entry.starts is not None and entry.kind is not EntryKind.OTHER
     if sky.forecast is None or not (timed or (entry.kind is EntryKind.WORK and one.first_on == one.last_on)):
         return None
-    unsafe = unsafe_outdoor_hours(sky.forecast)
+    unsafe = unsafe_outdoor_hours(sky.forecast, sky.limits)
     reasons = {reason for hour in overlaps(unsafe, *_hours(one, one.first_on, sky.zone)) for reason in hour.reasons}
     if not reasons & {Unsafe.GUST, Unsafe.THUNDER}:
         return None

@@ -183,7 +183,8 @@ class Member:
 class Garden:
     """One garden's records at one moment.
 
-    altitude_m: of the site above sea level. zone: IANA name. lay: see Lay.
+    altitude_m: of the site above sea level. zone: IANA name. lay: see Lay. gust_limit_ms: gusts from which nobody is
+    sent out, where organisers have made it stricter than the default.
     """
 
     id: int
@@ -193,6 +194,7 @@ class Garden:
     altitude_m: float | None
     zone: str
     lay: Lay = Lay.OPEN
+    gust_limit_ms: float | None = None
     members: tuple[Member, ...] = ()
     plots: tuple[Plot, ...] = ()
     places: tuple[Place, ...] = ()

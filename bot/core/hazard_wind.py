@@ -18,7 +18,7 @@ from bot.core.hazard_cold import TRIP_MIN, loss_h
 from bot.core.holding import Holding, Need, steps
 from bot.core.lifting import MAX_TEAM, people_needed
 from bot.core.odds import Step, StepCode, cost_loss_ratio
-from bot.core.safety import unsafe_outdoor_hours
+from bot.core.safety import Limits, unsafe_outdoor_hours
 from bot.core.sun import sun_day
 from bot.core.wind import Gust, gusts
 
@@ -206,7 +206,8 @@ def _windy_days(garden: Garden, forecast: Forecast, now: datetime) -> tuple[_Win
         if gust.at > now:  # stamped at the end of its hour, so it belongs to the day in which that hour began
             by_day[(gust.at - timedelta(minutes=1)).astimezone(zone).date()].append(gust)
     unsafe: dict[date, datetime] = {}
-    for hour in unsafe_outdoor_hours(forecast):
+    limits = Limits(garden.gust_limit_ms) if garden.gust_limit_ms is not None else Limits()
+    for hour in unsafe_outdoor_hours(forecast, limits):
         if hour.end_at > now:
             unsafe.setdefault(hour.start_at.astimezone(zone).date(), hour.start_at)
     return tuple(_windy(garden, zone, on, tuple(found), unsafe.get(on)) for on, found in sorted(by_day.items()))

@@ -12,9 +12,18 @@ from bot.core.forecast import Forecast, Hour
 from bot.core.units import plausible_wind_ms
 from bot.core.wind import GUST_FACTOR, hour_starts
 
-__all__ = ["Limits", "Unsafe", "UnsafeHour", "no_height_hours", "overlaps", "reaches", "unsafe_outdoor_hours"]
+__all__ = [
+    "GUST_MS",
+    "Limits",
+    "Unsafe",
+    "UnsafeHour",
+    "no_height_hours",
+    "overlaps",
+    "reaches",
+    "unsafe_outdoor_hours",
+]
 
-_GUST_MS = 15.6  # 35 mph: common practice, no source
+GUST_MS = 15.6  # 35 mph: common practice, no source
 _HEIGHT_WIND_MS = 10.28  # 23 mph affects balance (HSE HSG33, read via citation.co.uk), rounded to the safe side
 
 
@@ -34,12 +43,12 @@ class Limits:
     Raises ValueError when a limit is laxer than the default.
     """
 
-    gust_ms: float = _GUST_MS
+    gust_ms: float = GUST_MS
     height_wind_ms: float = _HEIGHT_WIND_MS
 
     def __post_init__(self) -> None:
         for name, value, most in (
-            ("gust_ms", self.gust_ms, _GUST_MS),
+            ("gust_ms", self.gust_ms, GUST_MS),
             ("height_wind_ms", self.height_wind_ms, _HEIGHT_WIND_MS),
         ):
             if not 0.0 < value <= most:

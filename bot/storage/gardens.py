@@ -59,6 +59,7 @@ async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:
         altitude_m=garden.altitude_m,
         zone=garden.zone,
         lay=garden.lay,
+        gust_limit_ms=garden.gust_limit_ms,
         members=await _members(session, garden.id),
         plots=await _plots(session, garden.id),
         places=places,

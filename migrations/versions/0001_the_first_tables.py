@@ -26,6 +26,7 @@ def upgrade() -> None:
         sa.Column("language", sa.String(length=80), nullable=False),
         sa.Column("wind_unit", sa.String(length=80), nullable=False),
         sa.Column("lay", sa.String(length=40), nullable=False),
+        sa.Column("gust_limit_ms", sa.Double(), nullable=True),
         sa.Column("claim_code", sa.String(length=80), nullable=True),
         sa.Column("quiet_from_h", sa.Integer(), nullable=False),
         sa.Column("quiet_to_h", sa.Integer(), nullable=False),

@@ -6,7 +6,7 @@ import json
 import shutil
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 
 import httpx
@@ -16,7 +16,7 @@ from bot.demo.weather import answer
 from bot.services.weather import Source
 from bot.stage import on_stage
 from bot.storage.session import Database
-from tests.chat.lane import COLD, MONDAY_AT, UTC, Lane, calm, first_who_can, texts
+from tests.chat.lane import COLD, MONDAY_AT, Lane, calm, first_who_can, texts
 
 NONE, OLD, BACK = "no weather forecast since", "weather forecast is old", "a fresh weather forecast again"
 

@@ -67,7 +67,7 @@ async def test_a_yes_after_the_latest_safe_time_is_not_taken(lane: Lane) -> None
 
 async def test_nobody_is_asked_in_the_night_for_a_wind_at_dawn(lane: Lane) -> None:
     lane.weather([calm(), DAWN_WIND])
-    said = [*await lane.look(), *await lane.until(5, "12:00", every_min=30)]
+    said = [*await lane.look(), *await lane.until(5, "12:00", every_min=60)]
     moments = [message.at.astimezone(ZoneInfo("Europe/London")) for message in said if not message.edited_at]
     assert asks(said), "somebody is asked"
     assert not [at for at in moments if at.hour >= 21 or at.hour < 7], moments

@@ -14,6 +14,7 @@ from bot.core.calendar_proposal import Proposal, Proposed, propose
 from bot.core.calendar_rules import Entry
 from bot.core.calendar_weather import Contradiction, Sky, contradictions
 from bot.core.outdoors import Advice
+from bot.core.safety import Limits
 from bot.services import rules
 from bot.services.calendar.reading import calendar_of, published
 from bot.services.calendar.trace import as_entry
@@ -60,7 +61,8 @@ async def against_weather(
     if outlook.forecast is None:
         return ()
     today = now.astimezone(garden.tz).date()
-    sky = Sky(today, garden.tz, outlook.nights, outlook.forecast, advice)
+    limits = Limits() if garden.gust_limit_ms is None else Limits(garden.gust_limit_ms)
+    sky = Sky(today, garden.tz, outlook.nights, outlook.forecast, advice, limits=limits)
     entries = [as_entry(row) for row in await published(session, garden.id)]
     return contradictions(entries, outlook.crops, sky)
 

@@ -33,6 +33,7 @@ class Garden(Base):
     language: Mapped[str] = mapped_column(default="en")
     wind_unit: Mapped[str] = mapped_column(default="mph")
     lay: Mapped[Lay] = mapped_column(default=Lay.OPEN)
+    gust_limit_ms: Mapped[float | None]
     claim_code: Mapped[str | None]
     quiet_from_h: Mapped[int] = mapped_column(default=21)
     quiet_to_h: Mapped[int] = mapped_column(default=7)

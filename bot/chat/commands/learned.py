@@ -1,0 +1,59 @@
+"""/learned: what this garden's thermometers have taught, how sure that is, and starting again."""
+
+from __future__ import annotations
+
+from bot.chat import rights
+from bot.chat.turn import Turn
+from bot.chat.wording.html import bold, lines
+from bot.core.garden import Role
+from bot.core.ground import NightKind
+from bot.i18n import Say
+from bot.services import readings
+
+WORD = "learned"
+FOR = Role.ORGANISER
+
+
+def about(say: Say) -> str:
+    return say.gettext("what the thermometers have taught about this site")
+
+
+async def answer(turn: Turn) -> None:
+    found = await rights.organiser(turn)
+    if found is None:
+        return
+    garden, _ = found
+    say = turn.say
+    known = await readings.summary(turn.session, garden, say.local(turn.now).date())
+    texts = [
+        bold(say.gettext("How this site differs from its forecast:")),
+        *(_line(say, kind, line) for kind, line in known.items()),
+        say.gettext("Only shaded air at 1 to 2 m in the open teaches this; write readings to me as they come."),
+    ]
+    await turn.reply(lines(texts), [[(say.gettext("Forget it all"), f"unlearn:{garden.id}")]])
+
+
+def _line(say: Say, kind: NightKind, line: readings.Line) -> str:
+    name = say.gettext("Clear still nights") if kind is NightKind.RADIATION else say.gettext("All other nights")
+    if not line.count:
+        return say.gettext("{nights}: no reading yet.", nights=name)
+    return say.ngettext(
+        "{nights}: {offset} warmer or colder (sure to about {sd}), from {n} reading.",
+        "{nights}: {offset} warmer or colder (sure to about {sd}), from {n} readings.",
+        line.count,
+        nights=name,
+        offset=say.celsius_exact(line.offset_c),
+        sd=say.celsius_exact(line.offset_sd_c),
+    )
+
+
+async def forget(turn: Turn, rest: str) -> None:
+    """Start again from the prior; pressed twice, it is the same."""
+    number = rights.whole(rest)
+    found = await rights.organiser_of(turn, number) if number is not None else None
+    if found is None:
+        return
+    await readings.forget(turn.session, found[0])
+    await turn.reply(
+        turn.say.gettext("Forgotten. I start again with your next readings; the readings themselves stay.")
+    )

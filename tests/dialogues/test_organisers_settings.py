@@ -1,0 +1,43 @@
+"""Organisers see what was learned, may forget it, and may make the wind limit stricter but never laxer."""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.core.safety import GUST_MS, Limits
+from bot.core.units import mph_to_ms
+from bot.storage import gardens
+from tests.dialogues.talk import Talk
+
+
+async def test_the_wind_limit_is_made_stricter_and_shown_in_the_gardens_unit(talk: Talk) -> None:
+    # 35 mph is the default: common practice, no source.
+    shown = await talk.said("Miriam", "/limits")
+    assert "35 mph" in shown.text
+    (noted,) = await talk.press("Miriam", shown, "28 mph")
+    assert "28 mph" in noted.text
+    assert "28 mph" in (await talk.said("Miriam", "/limits")).text
+    async with talk.stage.app.database.begin() as session:
+        (row,) = await gardens.all_gardens(session)
+        snapshot = await gardens.snapshot(session, row)
+    assert snapshot.gust_limit_ms == pytest.approx(mph_to_ms(28), abs=0.1)
+
+
+async def test_members_do_not_change_the_limit(talk: Talk) -> None:
+    shown = await talk.said("Miriam", "/limits")
+    assert "organisers" in (await talk.said("Owen", "/limits")).text
+    (refused,) = await talk.press("Owen", shown, "28 mph")
+    assert "organisers" in refused.text
+
+
+def test_a_laxer_limit_is_refused() -> None:
+    with pytest.raises(ValueError, match="stricter"):
+        Limits(gust_ms=GUST_MS + 0.1)
+
+
+async def test_what_was_learned_is_told_honestly_when_nothing_was(talk: Talk) -> None:
+    told = await talk.said("Miriam", "/learned")
+    assert told.text.count("no reading yet") == 2
+    (forgotten,) = await talk.press("Miriam", told, "Forget it all")
+    assert "Forgotten" in forgotten.text
+    assert "organisers" in (await talk.said("Owen", "/learned")).text
