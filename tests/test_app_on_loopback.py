@@ -64,11 +64,11 @@ class Running:
     async def end(self, sign: signal.Signals) -> int:
         assert self.process is not None
         self.process.send_signal(sign)
-        status = await asyncio.wait_for(self.process.wait(), 20)
+        status = await asyncio.wait_for(self.process.wait(), 60)
         self.process = None
         return status
 
-    async def until(self, holds: Callable[[], bool], what: str, within_s: float = 20.0) -> None:
+    async def until(self, holds: Callable[[], bool], what: str, within_s: float = 60.0) -> None:
         end_s = asyncio.get_running_loop().time() + within_s
         while not holds():
             assert self.process is None or self.process.returncode is None, "the bot ended by itself"
@@ -154,7 +154,7 @@ async def test_what_was_written_while_it_was_dead_or_dying_is_answered_once(runn
 
 async def test_a_second_process_on_the_same_database_stops_at_once_and_says_why(running: Running) -> None:
     second = await running.launch()
-    assert await asyncio.wait_for(second.wait(), 20) == 3
+    assert await asyncio.wait_for(second.wait(), 60) == 3
     assert running.process is not None
     log = running.log.read_text(encoding="utf-8")
     assert f"in use by process {running.process.pid}; stop that one first" in log

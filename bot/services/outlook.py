@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -18,7 +18,7 @@ from bot.core.crop import Crop
 from bot.core.forecast import Forecast
 from bot.core.garden import Cover, Garden, PlaceKind
 from bot.core.hazard_cold import may_stay
-from bot.core.hazards import Finding, Hazard
+from bot.core.hazards import Finding, Hazard, Severity
 from bot.services import by_hand, readings, rules, weather
 from bot.storage import gardens, warnings
 from bot.storage.models import Garden as GardenRow
@@ -78,7 +78,12 @@ def with_called(outlook: Outlook, assumed: Assumed, now: datetime) -> Outlook:
     found = core_assumed.kept_in(core_assumed.merged(outlook.findings, called), assumed.closed)
     site = cold.Site.of(outlook.garden)
     nights = tuple(core_assumed.night(site, one) for one in assumed.nights)
-    return replace(outlook, called=nights, findings=found, threats=gather(found))
+    return replace(outlook, called=nights, findings=found, threats=gather(_worth_a_call(found)))
+
+
+def _worth_a_call(found: Sequence[Finding]) -> Iterator[Finding]:
+    """What the group is warned of: a warm day under glass is work for the week's list, only a hot one is an event."""
+    return (one for one in found if one.hazard is not Hazard.HEAT or one.severity is not Severity.SLIGHT)
 
 
 #: The last outlook of each garden: most looks follow each other with nothing changed.
@@ -97,7 +102,7 @@ def _reckoned(
     nights = cold.nights(forecast, cold.Site.of(garden), correction, now)
     found = hazards.findings(garden, crops, nights, forecast, now)
     days = cold.days(forecast, ZoneInfo(garden.zone))
-    outlook = Outlook(garden, crops, forecast, nights, days, found, gather(found))
+    outlook = Outlook(garden, crops, forecast, nights, days, found, gather(_worth_a_call(found)))
     _LAST[garden.id] = outlook, correction, now
     return outlook
 
