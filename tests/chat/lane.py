@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -59,7 +59,6 @@ class Lane:
 
     stage: Stage
     path: Path
-    heard: list[Message] = field(default_factory=list)
 
     # -- people
 
@@ -156,10 +155,9 @@ class Lane:
 
     async def change(self, name: str, **values: object) -> None:
         """A member's own record as an organiser would change it."""
+        member_id = await self.member(name)
         async with self.stage.app.database.begin() as session:
-            row = await session.get_one(Member, await session.scalar(
-                select(Member.id).join(Person).where(Person.name == name)
-            ))  # fmt: skip
+            row = await session.get_one(Member, member_id)
             for key, value in values.items():
                 setattr(row, key, value)
 
