@@ -37,13 +37,19 @@ def _line(say: Say, kind: NightKind, line: readings.Line) -> str:
     name = say.gettext("Clear still nights") if kind is NightKind.RADIATION else say.gettext("All other nights")
     if not line.count:
         return say.gettext("{nights}: no reading yet.", nights=name)
+    words = {"nights": name, "offset": say.celsius_exact(abs(line.offset_c)), "sd": say.celsius_exact(line.offset_sd_c)}
+    if line.offset_c < 0:
+        return say.ngettext(
+            "{nights}: {offset} colder (sure to about {sd}), from {n} reading.",
+            "{nights}: {offset} colder (sure to about {sd}), from {n} readings.",
+            line.count,
+            **words,
+        )
     return say.ngettext(
-        "{nights}: {offset} warmer or colder (sure to about {sd}), from {n} reading.",
-        "{nights}: {offset} warmer or colder (sure to about {sd}), from {n} readings.",
+        "{nights}: {offset} warmer (sure to about {sd}), from {n} reading.",
+        "{nights}: {offset} warmer (sure to about {sd}), from {n} readings.",
         line.count,
-        nights=name,
-        offset=say.celsius_exact(line.offset_c),
-        sd=say.celsius_exact(line.offset_sd_c),
+        **words,
     )
 
 

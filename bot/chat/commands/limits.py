@@ -35,9 +35,7 @@ async def answer(turn: Turn) -> None:
         lines(
             [
                 bold(say.gettext("Nobody is sent out in gusts of {wind} or more.", wind=say.wind(limit_ms))),
-                say.gettext(
-                    "Your garden may need a stricter limit: open ground, trees, old people. It can't be laxer."
-                ),
+                say.gettext("You may make that stricter, for open ground or big trees. It can't be made laxer."),
             ]
         ),
         buttons,

@@ -102,7 +102,9 @@ async def _call(turn: Turn, garden: Garden, expected: Expected) -> None:
         await turn.change(say.gettext("I am in no group of this garden yet, so nobody would hear it. Add me to it."))
     elif await calling.call(turn.session, garden, Call(expected), turn.now):
         await turn.change(
-            say.gettext("Called. The group hears of it in a minute, or after the quiet hours if it can wait. /calloff")
+            say.gettext(
+                "Called. The group hears of it in a minute, or after the quiet hours if it can wait. To take it back: /calloff."
+            )
         )
     else:
         await turn.change(say.gettext("That is called already."))

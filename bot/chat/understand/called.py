@@ -8,8 +8,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
 
-from babel import Locale
-
+from bot.chat.understand_calendar.words import words as date_words
 from bot.core.assumed import Blow, Closed, ColdNight
 from bot.core.units import MS_PER_KN, MS_PER_MPH
 from bot.crops.find import fold
@@ -31,7 +30,7 @@ _CLOCK = re.compile(r"\b([01]?\d|2[0-3]):([0-5]\d)\b")
 _ISO = re.compile(r"\b(\d{4}-\d{2}-\d{2})\b")
 _SPEED = re.compile(r"\b(\d{1,3})\s?(mph|km/h|kmh|m/s|kn|knots)(?!\w)")
 _BARE = re.compile(r"\b(\d{2,3})\b")
-_DEGREES = re.compile(r"(?<!\w)([-+]\s?\d{1,2}(?:[.,]\d)?)|\b(\d{1,2}(?:[.,]\d)?)\s?(?:°|c\b)")
+_DEGREES = re.compile(r"(?<!\w)([-+]\s?\d{1,2}(?:[.,]\d)?)|\b(\d{1,2}(?:[.,]\d)?)\s?(?:°|c\b|deg|stop)")
 _MS = {"mph": MS_PER_MPH, "km/h": MS_PER_KMH, "kmh": MS_PER_KMH, "m/s": 1.0, "kn": MS_PER_KN, "knots": MS_PER_KN}
 
 
@@ -102,12 +101,12 @@ def _day(plain: str, words: str, say: Say, now: datetime) -> tuple[date, str]:
         except ValueError:
             return today, plain.replace(iso[1], " ")
     for voice in _voices(say):
+        if _has(words, voice.pgettext("words for the day after tomorrow", "day after tomorrow")):
+            return today + timedelta(days=2), plain
         if _has(words, voice.pgettext("words for tomorrow", "tomorrow")):
             return today + timedelta(days=1), plain
-        for weekday, name in Locale.parse(voice.language).days["format"]["wide"].items():
-            if _has(words, name):
-                return today + timedelta(days=(weekday - today.weekday()) % 7), plain
-    return today, plain
+    weekday = next((number for name, number in date_words(say).weekdays.items() if _has(words, name)), None)
+    return today if weekday is None else today + timedelta(days=(weekday - today.weekday()) % 7), plain
 
 
 def _hours(rest: str, on: date, say: Say, now: datetime, *, lasts: timedelta | None) -> tuple[datetime, datetime]:

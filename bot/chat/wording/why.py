@@ -181,14 +181,14 @@ def _called(say: Say, value: float, step: Step) -> str:
 
 def _hutton(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "Two days running of 10 °C or more, each with {hours} damp hours or more: blight weather.",
+        "Blight weather: two days running never below 10 °C, each with {hours} damp hours or more.",
         hours=say.number(value),
     )
 
 
 def _chill(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "Chill so far: {value}; from {limit} on it runs to seed.",
+        "Chill so far: {value} degree-days or days; from {limit} on it runs to seed.",
         value=say.number(value),
         limit=say.number(step.low or 0),
     )

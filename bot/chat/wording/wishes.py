@@ -45,7 +45,9 @@ def _free(say: Say, wishes: Wishes) -> str:
     said = [_name(say, kind) for kind in Free if kind in wishes.free]
     if wishes.other_times:
         said.append(say.gettext("hours that an organiser noted"))
-    return say.gettext("Free: {times}.", times=say.and_list(said or [say.gettext("any day")]))
+    if not said:
+        return say.gettext("Free: any day.")
+    return say.gettext("Free: {times}.", times=say.and_list(said))
 
 
 def _name(say: Say, kind: Free) -> str:
