@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime
@@ -12,11 +13,18 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from sqlalchemy import make_url, select
 
 from bot.config import database_url
+from bot.core.forecast import Forecast, ForecastError
+from bot.forecasts import file
+from bot.forecasts.reader import Point
 from bot.storage.models import Garden
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
 
-__all__ = ["Wrong", "forecast_path", "garden_zone", "moment", "opened", "own_zone", "zone"]
+__all__ = ["LATEST_AT", "Wrong", "forecast_path", "garden_zone", "moment", "opened", "own_zone", "recorded", "zone"]
+
+
+#: Later than any forecast: of a folder, the newest counts.
+LATEST_AT = datetime.max.replace(tzinfo=UTC)
 
 
 class Wrong(ValueError):
@@ -77,3 +85,16 @@ async def garden_zone(database: Database) -> ZoneInfo | None:
     async with database.begin() as session:
         garden = await session.scalar(select(Garden).order_by(Garden.id).limit(1))
         return garden.tz if garden else None
+
+
+async def recorded(database: Database, path: Path, at: datetime) -> Forecast:
+    """The recorded forecast as of a moment, for the first garden's place. Raises Wrong when it can't be used there."""
+    async with database.begin() as session:
+        garden = await session.scalar(select(Garden).order_by(Garden.id).limit(1))
+    if garden is None:
+        raise Wrong("there is no garden yet; load one with: gatepost import FOLDER")
+    near = Point(garden.latitude, garden.longitude, garden.altitude_m)
+    try:
+        return await asyncio.to_thread(file.latest, path, at, near)
+    except (ForecastError, OSError) as error:
+        raise Wrong(str(error)) from error

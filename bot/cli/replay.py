@@ -13,7 +13,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from bot.chat.wire_world import Message
-from bot.cli.moments import Wrong, forecast_path, garden_zone, moment, opened
+from bot.cli.moments import Wrong, forecast_path, garden_zone, moment, opened, recorded
 from bot.cli.playing import Spoken, play, read_script
 from bot.cli.showing import as_json, as_phone
 from bot.services.weather import Source
@@ -62,6 +62,7 @@ async def _replay(args: argparse.Namespace, database: Database) -> None:
     start, end = moment(args.start, zone), moment(args.end, zone)
     if end <= start:
         raise Wrong(f"--to is {args.end}, not after --from {args.start}")
+    await recorded(database, args.forecast, start)
     script = read_script(args.answers, zone) if args.answers else []
     said: list[dict[str, Any]] = []
     async with on_stage(database, Source(f"file:{args.forecast}"), start) as stage:

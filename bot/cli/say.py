@@ -8,7 +8,7 @@ import sys
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
-from bot.cli.moments import Wrong, forecast_path, garden_zone, moment, opened
+from bot.cli.moments import LATEST_AT, Wrong, forecast_path, garden_zone, moment, opened, recorded
 from bot.cli.showing import as_json, as_phone
 from bot.config import SettingsError, read
 from bot.services.weather import Source
@@ -21,7 +21,9 @@ __all__ = ["add_arguments", "run"]
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--as", dest="name", required=True, help="the member who speaks, by name")
     parser.add_argument("--in", dest="where", choices=("group", "private"), default="private", help="where they write")
-    parser.add_argument("--now", help="the moment, ISO; without an offset it is the garden's clock")
+    parser.add_argument(
+        "--now", help="the moment, ISO, on the garden's clock (default: now, or the forecast's first hour)"
+    )
     parser.add_argument("--forecast", type=forecast_path, help="a recorded forecast, or a folder of them")
     parser.add_argument("--json", action="store_true", help="a JSON list of the replies")
     parser.add_argument("text", help="what they write")
@@ -42,6 +44,10 @@ async def _say(args: argparse.Namespace, database: Database) -> None:
     if zone is None:
         raise Wrong("there is no garden yet; load one with: gatepost import FOLDER")
     now = moment(args.now, zone) if args.now else datetime.now(UTC)
+    if args.forecast:
+        forecast = await recorded(database, args.forecast, now if args.now else LATEST_AT)
+        reaches = forecast.hours[0].at <= now <= forecast.hours[-1].at
+        now = now if args.now or reaches else forecast.hours[0].at
     settings = read()
     source = Source(f"file:{args.forecast}" if args.forecast else settings.forecast, settings.contact)
     async with on_stage(database, source, now) as stage:
