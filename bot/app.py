@@ -14,7 +14,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
-from bot.chat import handlers, outbox, season, unreachable
+from bot.chat import handlers, outbox, proposing, season, unreachable
 from bot.chat.inbox import Workers
 from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
@@ -22,7 +22,7 @@ from bot.chat.telling import tell
 from bot.chat.turn import Context, begin
 from bot.services import retention, solving
 from bot.services.events import Event
-from bot.services.outlook import Outlook
+from bot.services.outlook import Outlook, look
 from bot.services.remembering import remembering
 from bot.services.watch import Solver, watch
 from bot.services.weather import Source, refresh
@@ -86,6 +86,8 @@ class App:
                 garden = await gardens.by_id(session, garden_id)
                 if garden is not None:
                     await season.remind(session, garden, self.now())
+                    seen = await look(session, garden, self.source, self.now())
+                    await proposing.flag(session, garden, seen, self.now())
         self.wake_outbox.set()
 
     async def refresh_weather(self, http: httpx.AsyncClient) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -10,22 +10,23 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core import blight, bolting, climate, outdoors, warmth, water
+from bot.core import blight, bolting, outdoors, warmth, water
 from bot.core import days as weather_days
 from bot.core import week as core
 from bot.core.garden import Garden, Place, PlaceKind, Planting
 from bot.core.rotation import Grown
 from bot.core.week import Job, Mark, Week
+from bot.services import frosts
 from bot.services.outlook import Outlook, look
 from bot.services.weather import Source
 from bot.storage import members
 from bot.storage import warnings as store
-from bot.storage.models import Ask, Duty, JobMark, Member, NightMinimum, Warning
+from bot.storage.models import Ask, Duty, JobMark, Member, Warning
 from bot.storage.models import Garden as GardenRow
 from bot.storage.models import Planting as PlantingRow
 from bot.storage.states import AskState, MarkKind
 
-__all__ = ["Answer", "answer", "mark"]
+__all__ = ["Answer", "advice", "answer", "mark"]
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 _LATER = timedelta(days=7)
@@ -45,19 +46,16 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
     outlook = await look(session, row, source, now)
     garden = outlook.garden
     today = now.astimezone(row.tz).date()
-    soil = warmth.soil_c(outlook.forecast, now) if outlook.forecast else None
-    soil_c = soil.mean_c if soil else None
-    conditions = outdoors.Conditions(today, outlook.nights, await _frost_after(session, row), soil_c)
-    advice = outdoors.advise_all(garden, outlook.crops, conditions)
+    given = await advice(session, row, outlook, now)
     absences = await members.aways(session, row.id, today, today)
     known = core.Known(
         findings=outlook.findings,
-        advice=advice,
+        advice=given,
         nights=outlook.nights,
         days=outlook.days,
         marks=await _marks(session, member),
         asks=await _asks(session, row, outlook, now),
-        soil_c=soil_c,
+        soil_c=_soil_c(outlook, now),
         history=await _history(session, outlook),
         blight_on=_blight_on(outlook),
         bolting=_bolting(outlook),
@@ -65,7 +63,24 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
         wanted=_wanted(garden, member.id),
         away=any(absence.member_id == member.id for absence in absences),
     )
-    return Answer(core.week(garden, outlook.crops, member.id, known, now), outlook, advice)
+    return Answer(core.week(garden, outlook.crops, member.id, known, now), outlook, given)
+
+
+async def advice(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> tuple[outdoors.Advice, ...]:
+    """May it go out yet, for every batch that waits under cover."""
+    known = await frosts.of_garden(session, row)
+    conditions = outdoors.Conditions(
+        today=now.astimezone(row.tz).date(),
+        nights=outlook.nights,
+        frost_after=known.last_spring.after if known else None,
+        soil_c=_soil_c(outlook, now),
+    )
+    return outdoors.advise_all(outlook.garden, outlook.crops, conditions)
+
+
+def _soil_c(outlook: Outlook, now: datetime) -> float | None:
+    soil = warmth.soil_c(outlook.forecast, now) if outlook.forecast else None
+    return soil.mean_c if soil else None
 
 
 async def mark(session: AsyncSession, member: Member, job: Job, kind: MarkKind, now: datetime, today: date) -> None:
@@ -117,17 +132,6 @@ async def _asks(session: AsyncSession, row: GardenRow, outlook: Outlook, now: da
         for one in outlook.findings
         if (people := on.get((one.hazard, one.window_on, one.place_id, one.support_id or 0, one.task)))
     }
-
-
-async def _frost_after(session: AsyncSession, row: GardenRow) -> Callable[[date], float] | None:
-    """P(a frost still comes after a spring day), from the garden's past minima; None with too few years."""
-    rows = await session.execute(select(NightMinimum.on, NightMinimum.min_c).where(NightMinimum.garden_id == row.id))
-    minima = {row.on: row.min_c for row in rows}
-    try:
-        frosts = climate.climate(minima, southern=row.latitude < 0).last_spring
-    except climate.ClimateError:
-        return None
-    return frosts.after
 
 
 def _blight_on(outlook: Outlook) -> tuple[date, ...]:

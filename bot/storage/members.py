@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.garden import Role
 from bot.storage.models import Away, Garden, Member, Person
 
-__all__ = ["aways", "by_id", "gardens_of", "in_garden", "of_user", "organisers", "person_by_user", "reached"]
+__all__ = ["aways", "by_id", "gardens_of", "in_garden", "of_user", "organisers", "person_by_user"]
 
 
 async def person_by_user(session: AsyncSession, user_id: int) -> Person | None:
@@ -49,10 +49,3 @@ async def aways(session: AsyncSession, garden_id: int, from_on: date, to_on: dat
     """Absences that touch the days from_on to to_on."""
     query = select(Away).join(Member).where(Member.garden_id == garden_id, Away.to_on >= from_on, Away.from_on <= to_on)
     return (await session.scalars(query.order_by(Away.id))).all()
-
-
-async def reached(session: AsyncSession, user_id: int, now: datetime) -> None:
-    """A private message to this account succeeded."""
-    person = await person_by_user(session, user_id)
-    if person is not None:
-        person.private_ok_at, person.blocked_at = now, None

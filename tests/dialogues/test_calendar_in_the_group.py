@@ -61,3 +61,30 @@ async def test_the_picture_comes_with_words_for_those_who_can_not_see_it(talk: T
     await talk.press("Miriam", preview, "Publish")
     shown = await talk.said("Owen", "/calendar picture")
     assert shown.kind == "photo" and "runner beans" in shown.text
+
+
+async def test_a_season_is_proposed_taken_and_published(talk: Talk) -> None:
+    proposed = await talk.said("Miriam", "/calendar propose")
+    assert "Tomatoes" in proposed.text
+    (taken,) = await talk.press("Miriam", proposed, "All of these")
+    (again,) = await talk.press("Miriam", proposed, "All of these")
+    assert taken.text == again.text
+    await talk.press("Miriam", taken, "Publish")
+    assert talk.group()
+    refused = await talk.said("Owen", "/calendar propose")
+    assert "organisers" in refused.text
+
+
+async def test_planting_out_before_a_frost_is_flagged_once_and_moved_by_a_tap(talk: Talk) -> None:
+    preview = await talk.said("Miriam", "/calendar 5 May plant out courgettes")
+    await talk.press("Miriam", preview, "Publish")
+    list(talk.stage.fresh())
+    await talk.stage.tick()
+    await talk.stage.tick()
+    miriam = talk.stage.user("Miriam")
+    flagged = [one for one in talk.stage.fresh() if one.chat_id == miriam and "speaks against" in one.text]
+    assert len(flagged) == 1
+    labels = [key["text"] for row in flagged[0].keyboard for key in row]
+    if "Move it" in labels:
+        moved = await talk.press("Miriam", flagged[0], "Move it")
+        assert any("Moved to" in one.text for one in moved)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from base64 import b64encode
 from datetime import date, timedelta
 
-from bot.chat import season
+from bot.chat import proposing, season
 from bot.chat.message import Button
 from bot.chat.turn import Turn
 from bot.chat.understand_calendar.lines import Written, read_lines
@@ -17,6 +17,7 @@ from bot.pictures.season import Season, SeasonEntry, caption
 from bot.pictures.working import draw
 from bot.services import rules
 from bot.services.calendar import entries, reading
+from bot.services.outlook import look
 
 WORD = "calendar"
 #: What the picture shows, from this month on.
@@ -24,7 +25,7 @@ MONTHS = 4
 
 
 def about(say: Say) -> str:
-    return say.gettext("the garden's calendar; also /calendar picture and /calendar file")
+    return say.gettext("the garden's calendar; also /calendar picture, /calendar file")
 
 
 async def answer(turn: Turn) -> None:
@@ -37,6 +38,8 @@ async def answer(turn: Turn) -> None:
         await _picture(turn, dark=asked.casefold() == "dark")
     elif asked.casefold() == "file":
         await _file(turn)
+    elif asked.casefold() == "propose" and member.role is Role.ORGANISER:
+        await proposing.show(turn)
     elif asked and member.role is Role.ORGANISER:
         await _add(turn, asked)
     elif asked:
@@ -65,6 +68,16 @@ async def press(turn: Turn, rest: str) -> None:
     say, garden, member = turn.say, turn.garden, turn.member
     if garden is None or member is None or member.role is not Role.ORGANISER:
         await turn.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
+        return
+    verb, _, what = rest.partition(":")
+    if verb in ("take", "takeall"):
+        await proposing.take(turn, rest)
+        return
+    if verb == "more" and what.isdecimal() and len(what) < 5:
+        await proposing.show(turn, int(what))
+        return
+    if verb == "move":
+        await proposing.move(turn, what, await look(turn.session, garden, turn.source, turn.now))
         return
     if rest == "publish":
         published = await entries.publish(turn.session, garden.id, member, turn.now)

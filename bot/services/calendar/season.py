@@ -9,17 +9,16 @@ from uuid import UUID, uuid5
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core import climate
 from bot.core.calendar_proposal import Proposal, Proposed, propose
 from bot.core.calendar_rules import Entry
 from bot.core.calendar_weather import Contradiction, Sky, contradictions
 from bot.core.outdoors import Advice
 from bot.core.safety import Limits
-from bot.services import rules
+from bot.services import frosts, rules
 from bot.services.calendar.reading import calendar_of, published
 from bot.services.calendar.trace import as_entry
 from bot.services.outlook import Outlook
-from bot.storage.models import Garden, NightMinimum, Planting
+from bot.storage.models import Garden, Planting
 
 __all__ = ["against_weather", "proposal", "taken"]
 
@@ -35,7 +34,7 @@ async def proposal(session: AsyncSession, garden: Garden, now: datetime, also: I
     grown = set(await session.scalars(select(Planting.crop).where(Planting.garden_id == garden.id).distinct()))
     wanted = sorted((grown | set(also)) & crops.keys())
     today = now.astimezone(garden.tz).date()
-    return propose([crops[key] for key in wanted], await _climate(session, garden), today)
+    return propose([crops[key] for key in wanted], await frosts.of_garden(session, garden), today)
 
 
 async def taken(session: AsyncSession, garden: Garden, chosen: Sequence[tuple[Proposed, str]]) -> tuple[Entry, ...]:
@@ -65,11 +64,3 @@ async def against_weather(
     sky = Sky(today, garden.tz, outlook.nights, outlook.forecast, advice, limits=limits)
     entries = [as_entry(row) for row in await published(session, garden.id)]
     return contradictions(entries, outlook.crops, sky)
-
-
-async def _climate(session: AsyncSession, garden: Garden) -> climate.Climate | None:
-    rows = await session.execute(select(NightMinimum.on, NightMinimum.min_c).where(NightMinimum.garden_id == garden.id))
-    try:
-        return climate.climate({row.on: row.min_c for row in rows})
-    except climate.ClimateError:
-        return None
