@@ -8,6 +8,7 @@ from bot.chat.commands import (
     away,
     calendar,
     calloff,
+    crop,
     duties,
     frost,
     help,
@@ -48,6 +49,7 @@ class Command(Protocol):
 COMMANDS: tuple[Command, ...] = (
     week,
     outdoors,
+    crop,
     outlook,
     picture,
     frost,

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Mapping
 from bot.core.crop import Crop
 from bot.core.garden import Cover, PlaceKind, Stage
 from bot.core.hazards import Hazard, Task
+from bot.core.succession import Where
 from bot.i18n import Say
 
-__all__ = ["cover", "crop", "crops", "hazard", "place_kind", "stage", "task"]
+__all__ = ["cover", "crop", "crops", "hazard", "place_kind", "stage", "task", "where"]
 
 
 def crop(say: Say, rules: Mapping[str, Crop], key: str) -> str:
@@ -84,4 +85,14 @@ def task(say: Say, kind: Task) -> str:
         Task.PUT_BACK: say.pgettext("task", "Put back outside"),
         Task.STAND_UP: say.pgettext("task", "Stand up again"),
         Task.LOOK: say.pgettext("task", "Look for damage"),
+    }[kind]
+
+
+def where(say: Say, kind: Where) -> str:
+    """Where something is sown or set out."""
+    return {
+        Where.INDOORS: say.gettext("indoors, in the warm"),
+        Where.UNDER_COVER: say.gettext("under cover"),
+        Where.OUTDOORS: say.gettext("outdoors"),
+        Where.PLANTED_OUT: say.gettext("as young plants"),
     }[kind]

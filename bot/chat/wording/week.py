@@ -11,6 +11,7 @@ from bot.chat.wording.told import Told
 from bot.core.crop import Watch
 from bot.core.garden import Cover, Garden, SupportKind
 from bot.core.hazards import Task
+from bot.core.succession import Where
 from bot.core.week import Job, JobKind, Week
 from bot.i18n import Say
 
@@ -114,7 +115,7 @@ def _detail(told: Told, garden: Garden, job: Job) -> str:
     if job.kind is JobKind.WATCH:
         return pests.name(say, Watch(detail))
     if job.kind in (JobKind.SOW, JobKind.SOW_AGAIN):
-        return _where(say, detail)
+        return names.where(say, Where(detail))
     if job.kind is JobKind.SUPPORT:
         return _support(say, SupportKind(detail))
     if job.kind is JobKind.FIND_SOMEBODY:
@@ -123,14 +124,6 @@ def _detail(told: Told, garden: Garden, job: Job) -> str:
         ids = {item.member_id for item in job.items}
         return say.and_list(safe(member.name, 40) for member in garden.members if member.id in ids)
     return ""
-
-
-def _where(say: Say, where: str) -> str:
-    return {
-        "indoors": say.gettext("indoors, in the warm"),
-        "under cover": say.gettext("under cover"),
-        "outdoors": say.gettext("outdoors"),
-    }.get(where, where)
 
 
 def _support(say: Say, kind: SupportKind) -> str:

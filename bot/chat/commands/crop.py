@@ -1,0 +1,81 @@
+"""/crop NAME: when and how many to sow, how many fit, when it is ready, how it keeps."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+
+from bot.chat import rights
+from bot.chat.turn import Turn
+from bot.chat.wording import growing as wording
+from bot.chat.wording.told import Told
+from bot.core.garden import Garden, Place, PlaceKind
+from bot.core.spacing import Bed, length_m
+from bot.core.succession import fill_gap
+from bot.crops.find import match
+from bot.i18n import Say
+from bot.services import frosts, rules
+from bot.storage import gardens
+
+WORD = "crop"
+
+_BED = re.compile(
+    r"(\d[\d.,]*\s*(?:m|cm|ft|in)?(?:\s*\d+\s*in)?)\s*(?:x|×|by|na)\s*(\d[\d.,]*\s*(?:m|cm|ft|in)(?:\s*\d+\s*in)?)"
+)
+_COUNT = re.compile(r"\b(\d{1,4})\b")
+
+
+def about(say: Say) -> str:
+    return say.gettext("how many of a crop to sow, how many fit, how it keeps; /crop alone: what fills a gap now")
+
+
+async def answer(turn: Turn) -> None:
+    found = await rights.member(turn)
+    if found is None:
+        return
+    garden, member = found
+    say, today = turn.say, turn.say.local(turn.now).date()
+    crops = await rules.of_garden(turn.session, garden.id)
+    told = Told(say, crops, turn.now)
+    asked = turn.text.partition(" ")[2].strip()[:200]
+    if not asked:
+        known = await frosts.of_garden(turn.session, garden)
+        reached = known.first_autumn.by(0.1) if known else None
+        first_frost_on = date(today.year, *reached) if reached else None
+        await turn.reply(wording.gap(told, fill_gap(crops, today, first_frost_on)))
+        return
+    bed, rest = _bed(asked)
+    names = {key: (crop.name, *crop.aliases) for key, crop in crops.items()}
+    local = {say.pgettext("crop", crop.name): key for key, crop in crops.items()}
+    what = match(_COUNT.sub(" ", rest), names, local)
+    if what is None:
+        await turn.reply(say.gettext("I know no crop of that name. Write for example: /crop runner beans 20"))
+        return
+    if len(what.keys) > 1 or not what.sure:
+        await turn.reply(wording.which(told, what.keys))
+        return
+    number = _COUNT.search(rest)
+    beds = [(None, bed)] if bed else _own_beds(await gardens.snapshot(turn.session, garden), member.id)
+    await turn.reply(wording.crop(told, crops[what.keys[0]], int(number[1]) if number else None, beds))
+
+
+def _bed(text: str) -> tuple[Bed | None, str]:
+    """A size such as "6 ft x 3 ft" or "2.4 x 1.2 m", and the text without it."""
+    found = _BED.search(text.casefold())
+    if found is None:
+        return None, text
+    second = found[2]
+    first = found[1] if re.search(r"[a-z]", found[1]) else found[1] + re.sub(r"[\d.,\s]", "", second)
+    try:
+        bed = Bed(length_m(first), length_m(second))
+    except ValueError:
+        return None, text
+    return bed, text[: found.start()] + " " + text[found.end() :]
+
+
+def _own_beds(garden: Garden, member_id: int) -> list[tuple[Place | None, Bed]]:
+    """The member's own beds whose size is known; a group's shared ones for whoever has no plot."""
+    plots = {plot.id for plot in garden.plots if member_id in plot.holder_ids}
+    sized = [place for place in garden.places if place.kind is PlaceKind.BED and place.length_m and place.width_m]
+    own = [place for place in sized if place.plot_id in plots] or [place for place in sized if place.shared]
+    return [(place, Bed(place.length_m or 1.0, place.width_m or 1.0)) for place in own[:3]]
