@@ -198,6 +198,7 @@ _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "key": keys.press,
     "limit": limits.choose,
+    "limitup": limits.choose_height,
     "mine": me.press,
     "off": calloff.press,
     "oncall": oncall.press,

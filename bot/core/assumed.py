@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from bot.core.closed import Closed
 from bot.core.crop import Crop
 from bot.core.finding import Finding
 from bot.core.forecast import Forecast, Hour
@@ -21,12 +22,10 @@ from bot.core.night import Night, Site
 from bot.core.odds import Estimate, Step, StepCode
 from bot.core.sun import night_bounds
 
-__all__ = ["ENOUGH", "Assumed", "Blow", "Closed", "ColdNight", "kept_in", "merged", "night", "threatened"]
+__all__ = ["Assumed", "Blow", "ColdNight", "merged", "night", "threatened"]
 
 #: How far off an organiser's figure for the night may be. Common practice, no source.
 SD_C = 0.5
-#: Work is still asked for after a closed stretch when so much time is left. Common practice, no source.
-ENOUGH = timedelta(hours=3)
 _HOUR = timedelta(hours=1)
 _CALLED = Step(StepCode.CALLED, 0.0, None, None, "")
 
@@ -46,14 +45,6 @@ class Blow:
     start_at: datetime
     end_at: datetime
     gust_ms: float
-
-
-@dataclass(frozen=True, slots=True)
-class Closed:
-    """An official severe warning: no outdoor duty from start_at to end_at, aware UTC."""
-
-    start_at: datetime
-    end_at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,17 +119,3 @@ def merged(found: Iterable[Finding], called: Iterable[Finding]) -> tuple[Finding
 
 def _thing(one: Finding) -> tuple[object, ...]:
     return one.hazard, one.window_on, one.place_id, one.planting_id, one.support_id
-
-
-def kept_in(found: Iterable[Finding], closed: Iterable[Closed]) -> tuple[Finding, ...]:
-    """The findings with no work due in closed hours: it is due before they begin, unless there is time after them."""
-    stretches = sorted(closed, key=lambda one: one.start_at, reverse=True)
-    return tuple(_before(one, stretches) for one in found)
-
-
-def _before(finding: Finding, closed: Iterable[Closed]) -> Finding:
-    due_at = finding.due_at
-    for one in closed:
-        if one.start_at < due_at < one.end_at + ENOUGH:
-            due_at = one.start_at
-    return replace(finding, due_at=due_at) if due_at != finding.due_at else finding

@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from bot.core.course import course_c, hours_below_course
-from bot.core.garden import Cover, PlaceKind
+from bot.core.garden import Cover, Place, PlaceKind, Taught
 from bot.core.ground import NightKind
 from bot.core.lead import lead_error_c
 from bot.core.night import Night, Site
 from bot.core.nights import expected_at, nights
-from bot.core.odds import Estimate, Step
+from bot.core.odds import Estimate, Step, StepCode
 from bot.core.places import placed
 from bot.core.timeline import Day, days
 
@@ -27,19 +27,36 @@ __all__ = [
     "hours_below",
     "lead_error_c",
     "nights",
+    "taught_there",
 ]
 
 _HOUR = timedelta(hours=1)
 
 
-def at_plant(night: Night, shelter: PlaceKind, cover: Cover, *, in_pot: bool) -> Estimate:
-    """The night's minimum at a plant in that place under that cover."""
-    return placed(night.air, night.ground, shelter, cover, in_pot=in_pot)[0]
+def at_plant(night: Night, shelter: PlaceKind, cover: Cover, *, in_pot: bool, taught: Taught | None = None) -> Estimate:
+    """The night's minimum at a plant in that place under that cover.
+
+    taught: moves the estimate by what the place's own thermometer showed. The band stays as wide as it was.
+    """
+    estimate = placed(night.air, night.ground, shelter, cover, in_pot=in_pot)[0]
+    return estimate if taught is None else estimate.shifted(taught.offset_c)
 
 
-def at_plant_steps(night: Night, shelter: PlaceKind, cover: Cover, *, in_pot: bool) -> tuple[Step, ...]:
-    """The night's steps and the step of the place, for "Why?"."""
-    return (*night.steps, placed(night.air, night.ground, shelter, cover, in_pot=in_pot)[1])
+def at_plant_steps(
+    night: Night, shelter: PlaceKind, cover: Cover, *, in_pot: bool, taught: Taught | None = None
+) -> tuple[Step, ...]:
+    """The night's steps and those of the place, for "Why?"."""
+    steps = (*night.steps, placed(night.air, night.ground, shelter, cover, in_pot=in_pot)[1])
+    if taught is None:
+        return steps
+    low_c, high_c = taught.offset_c - 1.645 * taught.sd_c, taught.offset_c + 1.645 * taught.sd_c
+    return (*steps, Step(StepCode.PLACE_LEARNED, taught.offset_c, low_c, high_c, f"{taught.count} readings"))
+
+
+def taught_there(night: Night, place: Place) -> Taught | None:
+    """What the place's own thermometer has taught of such nights."""
+    clear_still, other = place.taught
+    return clear_still if night.kind is NightKind.RADIATION else other
 
 
 def course(night: Night, at: datetime, minimum_c: float | None = None) -> float | None:

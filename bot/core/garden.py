@@ -22,6 +22,7 @@ __all__ = [
     "Stage",
     "Support",
     "SupportKind",
+    "Taught",
 ]
 
 
@@ -82,13 +83,23 @@ class Stage(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Taught:
+    """How much warmer a place is than reckoned, degrees C, by its own thermometer: its error (sd), from count readings."""
+
+    offset_c: float
+    sd_c: float
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
 class Place:
     """Somewhere that plants stand.
 
     length_m, width_m: of the bed or house, or the top of the pot. height_m: of the pot or house.
     volume_l: compost in a container. wet_kg: what one container weighs when watered, plants included.
     movable: can be carried. shared: the group's, not one plot's. inside: the place in which a container
-    stands now, when that is not the open air. needs_key: behind a lock.
+    stands now, when that is not the open air. needs_key: behind a lock. taught: by the thermometer that stands there,
+    for clear still nights and for all others; None where it has not taught enough yet.
     """
 
     id: int
@@ -105,6 +116,7 @@ class Place:
     wet_kg: float | None = None
     inside: PlaceKind | None = None
     needs_key: bool = False
+    taught: tuple[Taught | None, Taught | None] = (None, None)
 
     @property
     def shelter(self) -> PlaceKind:
@@ -184,7 +196,8 @@ class Garden:
     """One garden's records at one moment.
 
     altitude_m: of the site above sea level. zone: IANA name. lay: see Lay. gust_limit_ms: gusts from which nobody is
-    sent out, where organisers have made it stricter than the default.
+    sent out, and height_wind_limit_ms: mean wind from which nobody works on ladders, glass or tunnel covers, where
+    organisers have made them stricter than the defaults.
     """
 
     id: int
@@ -195,6 +208,7 @@ class Garden:
     zone: str
     lay: Lay = Lay.OPEN
     gust_limit_ms: float | None = None
+    height_wind_limit_ms: float | None = None
     members: tuple[Member, ...] = ()
     plots: tuple[Plot, ...] = ()
     places: tuple[Place, ...] = ()

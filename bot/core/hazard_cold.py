@@ -10,10 +10,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from bot.core.cold import Night, at_plant, at_plant_steps
+from bot.core.cold import Night, at_plant, at_plant_steps, taught_there
 from bot.core.crop import Crop, Hardiness
 from bot.core.finding import Finding, Hazard, Severity, Task
-from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage
+from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage, Taught
 from bot.core.lifting import MAX_TEAM, people_needed
 from bot.core.odds import Estimate, Step, StepCode, cost_loss_ratio
 
@@ -47,16 +47,18 @@ class _Air:
     """A night's temperatures by place, each reckoned once however many plantings stand there."""
 
     night: Night
-    known: dict[tuple[PlaceKind, Cover, bool], Estimate] = field(default_factory=dict)
-    odds: dict[tuple[PlaceKind, Cover, bool, float], float] = field(default_factory=dict)
+    known: dict[tuple[PlaceKind, Cover, bool, Taught | None], Estimate] = field(default_factory=dict)
+    odds: dict[tuple[PlaceKind, Cover, bool, Taught | None, float], float] = field(default_factory=dict)
 
-    def below(self, shelter: PlaceKind, cover: Cover, in_pot: bool, threshold_c: float) -> float:
-        key = (shelter, cover, in_pot, threshold_c)
+    def below(self, place: Place, cover: Cover, in_pot: bool, threshold_c: float) -> float:
+        """Odds of a night colder than that in this place, were it under `cover`."""
+        taught = taught_there(self.night, place)
+        spot = (place.shelter, cover, in_pot, taught)
+        key = (*spot, threshold_c)
         if key not in self.odds:
-            place = (shelter, cover, in_pot)
-            if place not in self.known:
-                self.known[place] = at_plant(self.night, shelter, cover, in_pot=in_pot)
-            self.odds[key] = self.known[place].below(threshold_c)
+            if spot not in self.known:
+                self.known[spot] = at_plant(self.night, place.shelter, cover, in_pot=in_pot, taught=taught)
+            self.odds[key] = self.known[spot].below(threshold_c)
         return self.odds[key]
 
 
@@ -146,7 +148,7 @@ def _risk(air: _Air, planting: Planting, garden: Garden, crops: Mapping[str, Cro
     if threshold_c is None or place.shelter is PlaceKind.INDOORS:
         return None
     in_pot = place.kind is PlaceKind.CONTAINER or in_pots(planting, place, crop)
-    odds = air.below(place.shelter, place.cover, in_pot, threshold_c)
+    odds = air.below(place, place.cover, in_pot, threshold_c)
     return _Risk(planting, place, crop, in_pot, threshold_c, odds) if odds > LEAST_ODDS else None
 
 
@@ -157,7 +159,7 @@ def _finding(air: _Air, risk: _Risk, houses: list[Place], trip_min: float) -> Fi
         return None
     way, ratio = chosen
     place, carried = risk.place, way.task is Task.BRING_IN
-    severe = air.below(place.shelter, place.cover, risk.in_pot, risk.threshold_c - 2.0)
+    severe = air.below(place, place.cover, risk.in_pot, risk.threshold_c - 2.0)
     return Finding(
         hazard=Hazard.COLD,
         window_on=air.night.evening_on,
@@ -179,7 +181,9 @@ def _finding(air: _Air, risk: _Risk, houses: list[Place], trip_min: float) -> Fi
         enough=way.left <= ratio,
         unliftable=carriers is None and carried,
         chain=(
-            *at_plant_steps(air.night, place.shelter, place.cover, in_pot=risk.in_pot),
+            *at_plant_steps(
+                air.night, place.shelter, place.cover, in_pot=risk.in_pot, taught=taught_there(air.night, place)
+            ),
             Step(StepCode.THRESHOLD, risk.threshold_c, None, None, _threshold_source(risk.crop, risk.threshold_c)),
             Step(StepCode.ODDS, risk.odds, None, None, ""),
             Step(StepCode.COST_LOSS, ratio, None, None, "Murphy 1977"),
@@ -210,7 +214,7 @@ def _ways(air: _Air, risk: _Risk, houses: list[Place]) -> Iterator[_Way]:
     area_m2 = (place.length_m or 1.0) * (place.width_m or 1.0)
     minutes = round(COVER_MIN + COVER_MIN_PER_M2 * area_m2)
     for cover in _HEAVIER[place.cover]:
-        left = air.below(place.shelter, cover, risk.in_pot, risk.threshold_c)
+        left = air.below(place, cover, risk.in_pot, risk.threshold_c)
         yield _Way(Task.COVER, left, minutes, cover=cover)
 
 
@@ -221,7 +225,7 @@ def _into_houses(air: _Air, risk: _Risk, houses: list[Place]) -> Iterator[_Way]:
         ours = house.shared or house.plot_id is None or house.plot_id == place.plot_id
         if not ours or house.id == place.id or (house.kind is PlaceKind.FRAME and tall):
             continue
-        left = air.below(house.kind, house.cover, True, risk.threshold_c)
+        left = air.below(house, house.cover, True, risk.threshold_c)
         if left < risk.odds:
             yield _Way(Task.BRING_IN, left, CARRY_MIN, target_place_id=house.id)
 

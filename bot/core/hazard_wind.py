@@ -206,8 +206,7 @@ def _windy_days(garden: Garden, forecast: Forecast, now: datetime) -> tuple[_Win
         if gust.at > now:  # stamped at the end of its hour, so it belongs to the day in which that hour began
             by_day[(gust.at - timedelta(minutes=1)).astimezone(zone).date()].append(gust)
     unsafe: dict[date, datetime] = {}
-    limits = Limits(garden.gust_limit_ms) if garden.gust_limit_ms is not None else Limits()
-    for hour in unsafe_outdoor_hours(forecast, limits):
+    for hour in unsafe_outdoor_hours(forecast, Limits.of(garden)):
         if hour.end_at > now:
             unsafe.setdefault(hour.start_at.astimezone(zone).date(), hour.start_at)
     return tuple(_windy(garden, zone, on, tuple(found), unsafe.get(on)) for on, found in sorted(by_day.items()))

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from bot.core.closed import kept_safe
 from bot.core.cold import Night
 from bot.core.crop import Crop
 from bot.core.finding import AFTERWARDS, Finding, Hazard, Severity, Task
@@ -58,5 +59,6 @@ def findings(
 ) -> tuple[Finding, ...]:
     """Everything at risk from `now` on, the earliest latest-safe-time first. now: aware, UTC."""
     outlook = Outlook(nights, forecast)
-    found = (one for hazard in HAZARDS for one in hazard(garden, crops, outlook, now))
+    every = (one for hazard in HAZARDS for one in hazard(garden, crops, outlook, now))
+    found = kept_safe(every, garden, forecast, now)
     return tuple(sorted(found, key=lambda one: (one.due_at, one.hazard, one.place_id, one.planting_id or 0)))

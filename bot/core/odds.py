@@ -25,6 +25,7 @@ class StepCode(StrEnum):
     LEAD_ERROR = "lead error"
     GROUND = "ground"
     PLACE = "place"
+    PLACE_LEARNED = "place learned"
     THRESHOLD = "threshold"
     ODDS = "odds"
     COST_LOSS = "cost loss"
@@ -44,6 +45,7 @@ class StepCode(StrEnum):
     HUTTON = "hutton"  # hours a day at 90 % humidity or more, on two days running of 10 degrees C or more
     CHILL = "chill"  # chill so far; low: where it begins to matter
     HOTTEST = "hottest"  # the hottest day to come, degrees C
+    SWING = "swing"  # cold and heat close together: a suspicion, so the value means nothing
     DRY = "dry"  # the roots are dry; the value means nothing
     CALLED = "called"  # an organiser's own figure stands in place of a forecast; the value means nothing
 

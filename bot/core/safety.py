@@ -9,11 +9,13 @@ from enum import StrEnum
 from itertools import pairwise
 
 from bot.core.forecast import Forecast, Hour
+from bot.core.garden import Garden
 from bot.core.units import plausible_wind_ms
 from bot.core.wind import GUST_FACTOR, hour_starts
 
 __all__ = [
     "GUST_MS",
+    "HEIGHT_WIND_MS",
     "Limits",
     "Unsafe",
     "UnsafeHour",
@@ -24,7 +26,7 @@ __all__ = [
 ]
 
 GUST_MS = 15.6  # 35 mph: common practice, no source
-_HEIGHT_WIND_MS = 10.28  # 23 mph affects balance (HSE HSG33, read via citation.co.uk), rounded to the safe side
+HEIGHT_WIND_MS = 10.28  # 23 mph affects balance (HSE HSG33, read via citation.co.uk), rounded to the safe side
 
 
 class Unsafe(StrEnum):
@@ -44,15 +46,20 @@ class Limits:
     """
 
     gust_ms: float = GUST_MS
-    height_wind_ms: float = _HEIGHT_WIND_MS
+    height_wind_ms: float = HEIGHT_WIND_MS
 
     def __post_init__(self) -> None:
         for name, value, most in (
             ("gust_ms", self.gust_ms, GUST_MS),
-            ("height_wind_ms", self.height_wind_ms, _HEIGHT_WIND_MS),
+            ("height_wind_ms", self.height_wind_ms, HEIGHT_WIND_MS),
         ):
             if not 0.0 < value <= most:
                 raise ValueError(f"{name} is {value}, expected above 0 and at most {most}: limits may only be stricter")
+
+    @classmethod
+    def of(cls, garden: Garden) -> Limits:
+        """The garden's own where its organisers have set any."""
+        return cls(garden.gust_limit_ms or GUST_MS, garden.height_wind_limit_ms or HEIGHT_WIND_MS)
 
 
 @dataclass(frozen=True, slots=True)

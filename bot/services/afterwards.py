@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import sun
+from bot.core.closed import ENOUGH, Closed
 from bot.core.hazards import AFTERWARDS, Task
 from bot.storage import warnings as store
 from bot.storage.models import Duty, Garden, Warning
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["TASKS", "daylight_ends", "plan", "withdraw"]
+__all__ = ["TASKS", "daylight_ends", "plan", "postpone", "withdraw"]
 
 TASKS = frozenset(AFTERWARDS.values())
 
@@ -49,6 +51,21 @@ async def withdraw(session: AsyncSession, warning: Warning) -> None:
     for undo in known.values():
         undo.state = DutyState.DROPPED
         await _release(session, undo)
+
+
+async def postpone(session: AsyncSession, row: Garden, closed: Iterable[Closed], now: datetime) -> None:
+    """What only undoes things waits for daylight after closed hours; all else is reckoned anew by the watch."""
+    stretches = sorted(closed, key=lambda one: one.start_at)
+    if not stretches:
+        return
+    for warning in await store.active(session, row.id, now):
+        for duty in await store.duties_of(session, [warning.id]):
+            if duty.state not in store.LIVE or duty.task not in TASKS:
+                continue
+            for one in stretches:
+                if one.start_at < duty.due_at < one.end_at + ENOUGH:
+                    duty.due_at = daylight_ends(row, one.end_at)
+    await session.flush()
 
 
 async def _known(session: AsyncSession, warning: Warning) -> dict[tuple[int, int, Task | None], Duty]:

@@ -14,7 +14,8 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.assumed import Assumed, Blow, Closed, ColdNight
+from bot.core.assumed import Assumed, Blow, ColdNight
+from bot.core.closed import Closed
 from bot.core.hazards import Hazard
 from bot.core.sun import night_bounds
 from bot.storage.models import Garden, Warning

@@ -9,7 +9,7 @@ from datetime import datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.assumed import ENOUGH, Closed
+from bot.core.closed import Closed
 from bot.core.hazards import Severity
 from bot.services import afterwards
 from bot.services.by_hand import Call
@@ -44,18 +44,8 @@ async def call(session: AsyncSession, row: Garden, given: Call, now: datetime) -
         warning.due_at, warning.clear_since_at = min(warning.due_at, starts_at), None
     await session.flush()
     if isinstance(given.expected, Closed):
-        await _postpone(session, row, given.expected, now)
+        await afterwards.postpone(session, row, [given.expected], now)
     return True
-
-
-async def _postpone(session: AsyncSession, row: Garden, closed: Closed, now: datetime) -> None:
-    """What only undoes things waits for daylight after the closed hours; all else is reckoned anew by the watch."""
-    for warning in await store.active(session, row.id, now):
-        for duty in await store.duties_of(session, [warning.id]):
-            within = closed.start_at < duty.due_at < closed.end_at + ENOUGH
-            if within and duty.state in store.LIVE and duty.task in afterwards.TASKS:
-                duty.due_at = afterwards.daylight_ends(row, closed.end_at)
-    await session.flush()
 
 
 async def _again(session: AsyncSession, warning: Warning, now: datetime) -> None:

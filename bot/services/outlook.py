@@ -13,6 +13,7 @@ from bot.core import assumed as core_assumed
 from bot.core import cold, hazards, learn
 from bot.core.alerts import Quiet, Threat, gather
 from bot.core.assumed import Assumed
+from bot.core.closed import kept_in
 from bot.core.cold import Day, Night
 from bot.core.crop import Crop
 from bot.core.forecast import Forecast
@@ -67,6 +68,7 @@ async def look(session: AsyncSession, row: GardenRow, source: weather.Source, no
     if forecast is None:
         return with_called(Outlook(garden, crops, None, (), (), (), ()), assumed, now)
     correction = await readings.learned(session, row)
+    garden = await readings.with_taught_places(session, row, garden, now.astimezone(row.tz).date())
     return with_called(_reckoned(garden, crops, forecast, correction, now), assumed, now)
 
 
@@ -75,8 +77,8 @@ def with_called(outlook: Outlook, assumed: Assumed, now: datetime) -> Outlook:
     if assumed == Assumed():
         return outlook
     called = core_assumed.threatened(outlook.garden, outlook.crops, outlook.forecast, assumed, now)
-    found = core_assumed.kept_in(core_assumed.merged(outlook.findings, called), assumed.closed)
     site = cold.Site.of(outlook.garden)
+    found = kept_in(core_assumed.merged(outlook.findings, called), assumed.closed, site, now)
     nights = tuple(core_assumed.night(site, one) for one in assumed.nights)
     return replace(outlook, called=nights, findings=found, threats=gather(_worth_a_call(found)))
 

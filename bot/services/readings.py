@@ -3,27 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Select, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import cold, learn
 from bot.core.cold import Night, NightKind
 from bot.core.forecast import Forecast
-from bot.core.garden import PlaceKind
+from bot.core.garden import Cover, PlaceKind, Taught
+from bot.core.garden import Garden as CoreGarden
 from bot.core.learn import Correction, Teaches, ThermometerKind, Verdict
 from bot.core.recursive import Fit, Prior
-from bot.storage.models import Garden, Learned, Member, Place, Reading, Thermometer
+from bot.storage.models import Garden, Learned, Member, Place, PlaceLearned, Reading, Thermometer
 
 __all__ = [
-    "Lesson", "Line", "Taken", "forget", "learned", "settle", "summary", "take", "take_back", "thermometers",
+    "Lesson", "Line", "Taken", "forget", "learned", "places", "settle", "summary", "take", "take_back",
+    "thermometers", "with_taught_places",
 ]  # fmt: skip
 
 _EVENING = time(18)  # a minimum read before it is of the night that has passed
 _NOON = time(12)
+#: Before so many readings of a kind of night a place is taken as reckoned: this project's own choice.
+_ENOUGH_N = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +111,8 @@ async def take_back(session: AsyncSession, undo: Mapping[str, Any]) -> bool:
         return False
     if undo["taught_at"] is not None:
         thermometer = await session.get_one(Thermometer, reading.thermometer_id)
-        kept = await session.get(Learned, thermometer.garden_id, with_for_update=True)
+        air = learn.teaches(await _shape(session, thermometer)) is Teaches.AIR
+        kept = await _kept(session, thermometer, air)
         if kept is None or kept.updated_at != datetime.fromisoformat(undo["taught_at"]):
             return False
         if undo["before"] is None:
@@ -123,14 +128,55 @@ async def take_back(session: AsyncSession, undo: Mapping[str, Any]) -> bool:
 async def forget(session: AsyncSession, row: Garden) -> None:
     """Start again from the prior, for an organiser who has moved the thermometer or found it broken."""
     kept = await session.get(Learned, row.id)
-    if kept is not None:
-        await session.delete(kept)
-        await session.flush()
+    places = await session.scalars(_of_places(row.id))
+    for one in (*([kept] if kept else []), *places):
+        await session.delete(one)
+    await session.flush()
 
 
 async def summary(session: AsyncSession, row: Garden, today: date) -> Mapping[NightKind, Line]:
     """What has been learned, for clear still nights (RADIATION) and for all others (MIXED)."""
-    correction = await learned(session, row)
+    return _lines(await learned(session, row), today)
+
+
+async def places(session: AsyncSession, row: Garden, today: date) -> Mapping[int, Mapping[NightKind, Line]]:
+    """The same of each thermometer, by its id, that teaches only the place it stands in."""
+    kept = await session.scalars(_of_places(row.id))
+    return {one.thermometer_id: _lines(_from_row(one.correction), today) for one in kept}
+
+
+async def with_taught_places(session: AsyncSession, row: Garden, garden: CoreGarden, today: date) -> CoreGarden:
+    """The garden with what thermometers have taught about the places in which they stand.
+
+    One under a cover speaks only for a place under that cover. A container in a house has that house's, where the
+    garden has but one of its kind.
+    """
+    known = await places(session, row, today)
+    if not known:
+        return garden
+    taught: dict[int, tuple[Taught | None, Taught | None]] = {}
+    for one in await thermometers(session, row.id):
+        place = garden.place_by_id.get(one.place_id or 0)
+        if place is not None and one.id in known and one.cover in (Cover.NONE, place.cover):
+            lines = known[one.id]
+            taught[place.id] = _taught(lines[NightKind.RADIATION]), _taught(lines[NightKind.MIXED])
+    for place in garden.places:
+        houses = [house.id for house in garden.places if house.kind is place.inside]
+        if place.inside is not None and len(houses) == 1 and houses[0] in taught:
+            taught[place.id] = taught[houses[0]]
+    changed = (replace(one, taught=taught[one.id]) if one.id in taught else one for one in garden.places)
+    return replace(garden, places=tuple(changed), place_by_id={})
+
+
+def _taught(line: Line) -> Taught | None:
+    return Taught(line.offset_c, line.offset_sd_c, line.count) if line.count >= _ENOUGH_N else None
+
+
+def _of_places(garden_id: int) -> Select[PlaceLearned]:
+    return select(PlaceLearned).join(Thermometer).where(Thermometer.garden_id == garden_id)
+
+
+def _lines(correction: Correction, today: date) -> Mapping[NightKind, Line]:
     fits = ((kind, correction.fit(kind)) for kind in (NightKind.RADIATION, NightKind.MIXED))
     return {kind: Line(fit.offset_c(today), fit.offset_sd_c(today), fit.sd_c(today), fit.count) for kind, fit in fits}
 
@@ -154,22 +200,41 @@ async def _learn(
         return Taken(reading, Verdict.ACCEPT, undo)
     reading.forecast_c = lesson.forecast_c
     air = learn.teaches(shape) is Teaches.AIR
-    start = known if air else learn.untaught_place()
+    kept = await _kept(session, thermometer, air)
+    start = known if air else _from_row(kept.correction) if kept else learn.untaught_place()
     better, verdict = learn.updated(
         start, lesson.kind, lesson.forecast_c, reading.value_c, lesson.on, confirmed=confirmed
     )
     if verdict is Verdict.ASK:
         reading.accepted = None
-    elif air and not await _known_night(session, reading):
-        undo |= {"taught_at": now.isoformat(), "before": await _keep(session, row, better, now)}
+    elif not await _known_night(session, reading):
+        undo |= {"taught_at": now.isoformat(), "before": _keep(session, kept, thermometer, air, better, now)}
     return Taken(reading, verdict, undo)
 
 
-async def _keep(session: AsyncSession, row: Garden, correction: Correction, now: datetime) -> dict[str, Any] | None:
+async def _kept(session: AsyncSession, thermometer: Thermometer, air: bool) -> Learned | PlaceLearned | None:
+    """What a thermometer's readings have taught so far, of the garden's air or of its own place."""
+    if air:
+        return await session.get(Learned, thermometer.garden_id, with_for_update=True)
+    return await session.get(PlaceLearned, thermometer.id, with_for_update=True)
+
+
+def _keep(
+    session: AsyncSession,
+    kept: Learned | PlaceLearned | None,
+    thermometer: Thermometer,
+    air: bool,
+    correction: Correction,
+    now: datetime,
+) -> dict[str, Any] | None:
     """Store what is known now; returns what was stored before."""
-    kept = await session.get(Learned, row.id, with_for_update=True)
     if kept is None:
-        session.add(Learned(garden_id=row.id, correction=_to_row(correction), updated_at=now))
+        taught = {"correction": _to_row(correction), "updated_at": now}
+        session.add(
+            Learned(garden_id=thermometer.garden_id, **taught)
+            if air
+            else PlaceLearned(thermometer_id=thermometer.id, **taught)
+        )
         return None
     before = {"correction": kept.correction, "updated_at": kept.updated_at.isoformat()}
     kept.correction, kept.updated_at = _to_row(correction), now

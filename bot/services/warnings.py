@@ -208,6 +208,7 @@ def _plant(finding: Finding, outlook: Outlook) -> dict[str, float | None]:
         return {}
     place = garden.place_of(planting)
     in_pot = place.kind is PlaceKind.CONTAINER or in_pots(planting, place, outlook.crops[planting.crop])
-    estimate = cold.at_plant(night, place.shelter, place.cover, in_pot=in_pot)
+    taught = cold.taught_there(night, place)
+    estimate = cold.at_plant(night, place.shelter, place.cover, in_pot=in_pot, taught=taught)
     low_c, high_c = estimate.band(0.9)
     return {"plant_c": estimate.mean_c, "low_c": low_c, "high_c": high_c}

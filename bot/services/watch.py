@@ -9,8 +9,9 @@ from datetime import datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core import closed
 from bot.core.rota import Problem, Shortage, Solution
-from bot.services import rota, scoring, warnings
+from bot.services import afterwards, rota, scoring, warnings
 from bot.services.events import Event, WeatherEvent
 from bot.services.outlook import Outlook, look, quiet
 from bot.services.solving import SolvingFailed
@@ -39,6 +40,8 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
         outlook = await look(session, row, source, now)
         await scoring.note_odds(session, row, outlook, now)
         await warnings.detect(session, row, outlook, now)
+        if outlook.forecast is not None:
+            await afterwards.postpone(session, row, closed.outdoors(outlook.garden, outlook.forecast), now)
         wanting = [
             warning.id
             for warning in await store.active(session, row.id, now)

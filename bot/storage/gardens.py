@@ -60,6 +60,7 @@ async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:
         zone=garden.zone,
         lay=garden.lay,
         gust_limit_ms=garden.gust_limit_ms,
+        height_wind_limit_ms=garden.height_wind_limit_ms,
         members=await _members(session, garden.id),
         plots=await _plots(session, garden.id),
         places=places,

@@ -19,7 +19,7 @@ from bot.storage.tables.records import (
     Support,
 )
 from bot.storage.tables.warnings import Ask, Duty, Warning
-from bot.storage.tables.weather import Learned, NightMinimum, NightOdds, Reading, Thermometer, Weather
+from bot.storage.tables.weather import Learned, NightMinimum, NightOdds, PlaceLearned, Reading, Thermometer, Weather
 
 __all__ = [
     "LINE",
@@ -47,6 +47,7 @@ __all__ = [
     "PendingNote",
     "Person",
     "Place",
+    "PlaceLearned",
     "Planting",
     "Plot",
     "PlotHolder",

@@ -9,7 +9,8 @@ from sqlalchemy import select
 
 from bot.chat.understand.called import Expected, Unclear, called
 from bot.chat.wording.calls import code, decode
-from bot.core.assumed import Blow, Closed, ColdNight
+from bot.core.assumed import Blow, ColdNight
+from bot.core.closed import Closed
 from bot.core.hazards import Hazard, Task
 from bot.i18n import say
 from bot.storage.models import Duty, NightOdds, Place, Warning

@@ -8,7 +8,8 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.assumed import Assumed, Closed, ColdNight
+from bot.core.assumed import Assumed, ColdNight
+from bot.core.closed import Closed
 from bot.core.garden import Role
 from bot.services import by_hand, calling, keys, oncall, personal, retention
 from bot.services.by_hand import Call

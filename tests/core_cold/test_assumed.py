@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.assumed import Assumed, Blow, Closed, ColdNight, kept_in, merged, night, threatened
+from bot.core.assumed import Assumed, Blow, ColdNight, merged, night, threatened
+from bot.core.closed import Closed, kept_in
 from bot.core.finding import Finding, Hazard, Severity, Task
 from bot.core.garden import Garden, Place, PlaceKind, Planting, Stage
 from bot.core.night import Site
@@ -104,6 +105,7 @@ def test_a_call_adds_to_the_forecast_and_never_takes_from_it(found: list[Finding
 @settings(max_examples=60)
 @given(st.lists(FINDINGS, max_size=6), st.lists(CLOSED, max_size=3))
 def test_no_work_is_due_in_closed_hours_and_none_is_put_off(found: list[Finding], closed: list[Closed]) -> None:
-    for before, after in zip(found, kept_in(found, closed), strict=True):
+    site = Site.of(_garden("lettuce"))
+    for before, after in zip(found, kept_in(found, closed, site, NOON), strict=True):
         assert after.due_at <= before.due_at
         assert not any(one.start_at < after.due_at <= one.end_at for one in closed)

@@ -10,7 +10,7 @@ import pytest
 from bot.core.bolting import Bolt, Reason, Verdict
 from bot.core.garden import Stage
 from bot.core.jobs.job import View
-from bot.core.jobs.suspects import blight, bolting
+from bot.core.jobs.suspects import blight, bolting, swings
 from bot.core.odds import StepCode
 from tests.support.stories import FARAHS_BED, TEASEL_LANE, batch, crops
 
@@ -52,5 +52,14 @@ def test_a_hot_spell_sends_lettuce_to_seed_and_long_days_alone_are_no_news() -> 
     assert [(step.code, step.value) for step in item.reasons] == [(StepCode.HOTTEST, 31.0)]
     long_days = Bolt(Verdict.RISK, (Reason.DAY_LENGTH,), longest_h=16.5)
     assert not list(bolting(_view("lettuce", Stage.GROWING, bolt=long_days)))
-    swing = Bolt(Verdict.SUSPICION, (Reason.SWING,))
-    assert not list(bolting(_view("lettuce", Stage.GROWING, bolt=swing)))
+
+
+def test_a_swing_from_cold_to_heat_is_said_as_a_suspicion_that_presses_little() -> None:
+    # "From 1 to 20 degrees within days upsets many plants": common practice, no source.
+    view = _view("lettuce", Stage.GROWING, bolt=Bolt(Verdict.SUSPICION, (Reason.SWING,)))
+    assert not list(bolting(view)), "no risk is claimed"
+    (item,) = swings(view)
+    assert [(step.code, step.source) for step in item.reasons] == [(StepCode.SWING, "practice")]
+    (risk,) = bolting(_view("lettuce", Stage.GROWING, bolt=Bolt(Verdict.RISK, (Reason.HEAT,), hottest_c=31.0)))
+    assert item.value_lost < risk.value_lost
+    assert not list(swings(_view("lettuce", Stage.GROWING)))

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from bot.chat import rights
 from bot.chat.turn import Turn
-from bot.chat.wording.html import bold, lines
+from bot.chat.wording.html import bold, lines, safe
 from bot.core.garden import Role
 from bot.core.ground import NightKind
 from bot.i18n import Say
@@ -24,13 +26,22 @@ async def answer(turn: Turn) -> None:
         return
     garden, _ = found
     say = turn.say
-    known = await readings.summary(turn.session, garden, say.local(turn.now).date())
+    today = say.local(turn.now).date()
+    known = await readings.summary(turn.session, garden, today)
+    places = await readings.places(turn.session, garden, today)
+    named = {one.id: one.name for one in await readings.thermometers(turn.session, garden.id)}
     texts = [
         bold(say.gettext("How this site differs from its forecast:")),
         *(_line(say, kind, line) for kind, line in known.items()),
         say.gettext("Only shaded air at 1 to 2 m in the open teaches this; write readings to me as they come."),
+        *(text for one, lines_ in places.items() for text in _place(say, named[one], lines_)),
     ]
     await turn.reply(lines(texts), [[(say.gettext("Forget it all"), f"unlearn:{garden.id}")]])
+
+
+def _place(say: Say, name: str, known: Mapping[NightKind, readings.Line]) -> list[str]:
+    title = say.gettext("{thermometer}: how its own place differs from what I reckon:", thermometer=safe(name, 40))
+    return [bold(title), *(_line(say, kind, line) for kind, line in known.items())]
 
 
 def _line(say: Say, kind: NightKind, line: readings.Line) -> str:

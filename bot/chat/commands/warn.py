@@ -10,7 +10,7 @@ from bot.chat.turn import Turn
 from bot.chat.understand.called import Expected, Unclear, called, checked
 from bot.chat.wording import calls as wording
 from bot.chat.wording.told import Told
-from bot.core.assumed import Closed
+from bot.core.closed import Closed
 from bot.core.garden import Role
 from bot.i18n import Say
 from bot.services import calling

@@ -9,7 +9,8 @@ from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
 
 from bot.chat.understand_calendar.words import words as date_words
-from bot.core.assumed import Blow, Closed, ColdNight
+from bot.core.assumed import Blow, ColdNight
+from bot.core.closed import Closed
 from bot.core.units import MS_PER_KN, MS_PER_MPH
 from bot.crops.find import fold
 from bot.i18n import MS_PER_KMH, Say

@@ -11,7 +11,8 @@ from bot.chat.wording import names
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.alerts import Threat
-from bot.core.assumed import Blow, Closed, ColdNight
+from bot.core.assumed import Blow, ColdNight
+from bot.core.closed import Closed
 from bot.core.garden import Garden
 from bot.core.hazards import Finding, Task
 from bot.core.units import MS_PER_MPH

@@ -91,6 +91,7 @@ _TITLES: dict[JobKind, Callable[[Say], str]] = {
         "Blight weather: look for brown patches, take off what you find and bin it: {thing} ({where})."
     ),
     JobKind.BOLTING: lambda say: say.gettext("About to run to seed, pick or lift them first: {thing} ({where})."),
+    JobKind.SWING: lambda say: say.gettext("After cold and heat so close together, look at: {thing} ({where})."),
     JobKind.CUT_HAULM: lambda say: say.gettext("Cut down the haulm: {thing} ({where})."),
     JobKind.HARVEST: lambda say: say.gettext("Harvest: {thing} ({where})."),
     JobKind.ROTATION: lambda say: say.gettext("Too soon after the same family, watch for disease: {thing} ({where})."),

@@ -14,7 +14,7 @@ __all__ = ["chain"]
 
 
 #: Steps that change a temperature; one that changes nothing is not worth a line.
-_ADDED = (StepCode.ALTITUDE, StepCode.LIE_OF_LAND, StepCode.SITE_LEARNED, StepCode.PLACE)
+_ADDED = (StepCode.ALTITUDE, StepCode.LIE_OF_LAND, StepCode.SITE_LEARNED, StepCode.PLACE, StepCode.PLACE_LEARNED)
 
 
 def chain(say: Say, title: str, steps: Iterable[Step], sources: dict[str, Source], *, rain: bool = False) -> str:
@@ -79,6 +79,7 @@ def _cold(say: Say, code: StepCode, value: str) -> str:
         StepCode.LEAD_ERROR: say.gettext("A forecast so far ahead is off by {value} as a rule."),
         StepCode.GROUND: say.gettext("Near the ground it differs by {value}, from wind and cloud."),
         StepCode.PLACE: say.gettext("The place and its cover change that by {value}."),
+        StepCode.PLACE_LEARNED: say.gettext("Readings taken in that very place change it by {value}."),
         StepCode.THRESHOLD: say.gettext("Harm begins at {value}."),
         StepCode.SOIL: say.gettext("The soil is at about {value}."),
     }[code].format(value=value)
@@ -198,6 +199,13 @@ def _hottest(say: Say, value: float, step: Step) -> str:
     return say.gettext("The hottest day to come: {value}.", value=say.celsius(value))
 
 
+def _swing(say: Say, value: float, step: Step) -> str:
+    return say.gettext(
+        "From 1 to 20 °C or so within four days upsets many plants, growers say. It is a suspicion: nobody has measured "
+        "how likely."
+    )
+
+
 def _dry(say: Say, value: float, step: Step) -> str:
     return say.gettext("The roots are dry.")
 
@@ -212,6 +220,7 @@ _WORDED: dict[StepCode, Callable[[Say, float, Step], str | None]] = {
             StepCode.LEAD_ERROR,
             StepCode.GROUND,
             StepCode.PLACE,
+            StepCode.PLACE_LEARNED,
             StepCode.THRESHOLD,
             StepCode.SOIL,
         ),
@@ -235,5 +244,6 @@ _WORDED: dict[StepCode, Callable[[Say, float, Step], str | None]] = {
     StepCode.CHILL: _chill,
     StepCode.HOTTEST: _hottest,
     StepCode.DRY: _dry,
+    StepCode.SWING: _swing,
     StepCode.CALLED: _called,
 }

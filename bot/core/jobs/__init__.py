@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from bot.core.jobs.harvesting import harvesting, watering
 from bot.core.jobs.job import Item, View
 from bot.core.jobs.raising import raising, sowing
-from bot.core.jobs.suspects import blight, bolting
+from bot.core.jobs.suspects import blight, bolting, swings
 from bot.core.jobs.tending import rotating, tending, watching
 from bot.core.jobs.weather import weather
 
@@ -21,6 +21,7 @@ SUBJECTS: tuple[Callable[[View], Iterable[Item]], ...] = (
     watching,
     blight,
     bolting,
+    swings,
     rotating,
     watering,
     harvesting,

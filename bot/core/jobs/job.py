@@ -45,6 +45,7 @@ class JobKind(StrEnum):
     WATCH = "watch"
     BLIGHT = "blight weather"
     BOLTING = "running to seed"
+    SWING = "cold and heat close together"
     CUT_HAULM = "cut haulm"
     HARVEST = "harvest"
     ROTATION = "rotation"

@@ -11,10 +11,14 @@ from bot.core.jobs.job import Item, JobKind, View, worth
 from bot.core.odds import Step, StepCode
 from bot.core.seasons import in_window
 
-__all__ = ["blight", "bolting"]
+__all__ = ["blight", "bolting", "swings"]
 
 _AHEAD = timedelta(days=7)
-_BLIGHT_WEEKS, _SEED_WEEKS = 2.0, 1.0  # of growing that is lost when nobody looks: common practice, no source
+_BLIGHT_WEEKS, _SEED_WEEKS, _SWING_WEEKS = (
+    2.0,
+    1.0,
+    0.1,
+)  # of growing that is lost when nobody looks: common practice, no source
 _HUMID_H = 6.0
 #: Long days alone are the season, not news; chill, heat and drought are.
 _NEWS = (Reason.CHILL, Reason.HEAT, Reason.DROUGHT)
@@ -63,6 +67,24 @@ def bolting(view: View) -> Iterator[Item]:
             count=planting.count,
             reasons=_steps(bolt),
         )
+
+
+def swings(view: View) -> Iterator[Item]:
+    """One job for all that a cold night and a warm day close together may upset: a suspicion, so it presses little."""
+    for planting in view.plantings:
+        bolt = view.bolting.get(planting.id)
+        if bolt is not None and bolt.verdict is Verdict.SUSPICION:
+            yield Item(
+                key=f"{JobKind.SWING}:{planting.id}",
+                kind=JobKind.SWING,
+                group=(JobKind.SWING,),
+                value_lost=_SWING_WEEKS * worth(planting),
+                crop=planting.crop,
+                planting_id=planting.id,
+                place_id=planting.place_id,
+                again_days=14,
+                reasons=(Step(StepCode.SWING, 0.0, None, None, "practice"),),
+            )
 
 
 def _steps(bolt: Bolt) -> tuple[Step, ...]:

@@ -60,7 +60,6 @@ async def against_weather(
     if outlook.forecast is None:
         return ()
     today = now.astimezone(garden.tz).date()
-    limits = Limits() if garden.gust_limit_ms is None else Limits(garden.gust_limit_ms)
-    sky = Sky(today, garden.tz, outlook.nights, outlook.forecast, advice, limits=limits)
+    sky = Sky(today, garden.tz, outlook.nights, outlook.forecast, advice, limits=Limits.of(outlook.garden))
     entries = [as_entry(row) for row in await published(session, garden.id)]
     return contradictions(entries, outlook.crops, sky)

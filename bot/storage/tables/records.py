@@ -34,6 +34,7 @@ class Garden(Base):
     wind_unit: Mapped[str] = mapped_column(default="mph")
     lay: Mapped[Lay] = mapped_column(default=Lay.OPEN)
     gust_limit_ms: Mapped[float | None]
+    height_wind_limit_ms: Mapped[float | None]
     claim_code: Mapped[str | None]
     quiet_from_h: Mapped[int] = mapped_column(default=21)
     quiet_to_h: Mapped[int] = mapped_column(default=7)

@@ -65,6 +65,16 @@ class Learned(Base):
     updated_at: Mapped[datetime]
 
 
+class PlaceLearned(Base):
+    """What a thermometer has taught about the place that it stands in; one row a thermometer that teaches no air."""
+
+    __tablename__ = "place_learned"
+
+    thermometer_id: Mapped[int] = mapped_column(ForeignKey("thermometers.id", ondelete="CASCADE"), primary_key=True)
+    correction: Mapped[dict[str, Any]]
+    updated_at: Mapped[datetime]
+
+
 class NightMinimum(Base):
     """A past night's minimum near the garden, for the odds of frost by date. source: where it was read."""
 

@@ -1,0 +1,85 @@
+"""Hours in which nobody is sent out, and the latest safe time of work that would be due in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from bot.core.finding import Finding, Task
+from bot.core.forecast import Forecast
+from bot.core.garden import Garden, PlaceKind
+from bot.core.night import Site
+from bot.core.safety import Limits, Unsafe, UnsafeHour, no_height_hours, unsafe_outdoor_hours
+from bot.core.sun import sun_day
+
+__all__ = ["ENOUGH", "Closed", "kept_in", "kept_safe", "last_light", "outdoors"]
+
+#: Work is still asked for after a closed stretch when so much time is left; less when nobody can go before it any
+#: more. Common practice, no source.
+ENOUGH, _BEGUN = timedelta(hours=3), timedelta(hours=1)
+#: Work on tunnel covers and glass, where a mean wind counts too.
+_COVERED = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
+_ON_COVERS = (Task.PIN, Task.SHADE)
+
+
+@dataclass(frozen=True, slots=True)
+class Closed:
+    """No outdoor duty from start_at to end_at, aware UTC: an official severe warning, or what the forecast forbids."""
+
+    start_at: datetime
+    end_at: datetime
+
+
+def outdoors(garden: Garden, forecast: Forecast) -> tuple[Closed, ...]:
+    """The stretches in which this forecast sends nobody out, by this garden's own limits."""
+    return _stretches(unsafe_outdoor_hours(forecast, Limits.of(garden)))
+
+
+def _stretches(hours: Iterable[UnsafeHour]) -> tuple[Closed, ...]:
+    """Unsafe hours that touch, as one stretch. Hours of which nothing is known are no reason to hurry anybody."""
+    found: list[Closed] = []
+    for hour in hours:
+        if set(hour.reasons) == {Unsafe.UNKNOWN}:
+            continue
+        if found and hour.start_at <= found[-1].end_at:
+            found[-1] = replace(found[-1], end_at=max(found[-1].end_at, hour.end_at))
+        else:
+            found.append(Closed(hour.start_at, hour.end_at))
+    return tuple(found)
+
+
+def kept_safe(found: Iterable[Finding], garden: Garden, forecast: Forecast, now: datetime) -> Iterator[Finding]:
+    """The findings with no work due in hours that the forecast makes unsafe, by this garden's own limits.
+
+    Where covers or glass are handled, a mean wind too strong for that closes hours as well.
+    """
+    site, below = Site.of(garden), outdoors(garden, forecast)
+    on_covers = _stretches(no_height_hours(forecast, Limits.of(garden)))
+    for one in found:
+        covers = one.task in _ON_COVERS and garden.place_by_id[one.place_id].kind in _COVERED
+        yield _before(one, on_covers if covers else below, site, now)
+
+
+def kept_in(found: Iterable[Finding], closed: Iterable[Closed], site: Site, now: datetime) -> tuple[Finding, ...]:
+    """The findings with no work due in closed hours: it is due before they begin, unless there is time after them."""
+    known = tuple(closed)
+    return tuple(_before(one, known, site, now) for one in found)
+
+
+def _before(finding: Finding, closed: Iterable[Closed], site: Site, now: datetime) -> Finding:
+    due_at = finding.due_at
+    for one in sorted(closed, key=lambda one: one.start_at, reverse=True):
+        needed = _BEGUN if one.start_at <= now else ENOUGH
+        if one.start_at < due_at < one.end_at + needed:
+            due_at = last_light(one.start_at, site)
+    return replace(finding, due_at=due_at) if due_at != finding.due_at else finding
+
+
+def last_light(at: datetime, site: Site) -> datetime:
+    """The moment itself by daylight, else the sunset before it; where the sun does not set or rise, the moment."""
+    for on in (at.astimezone(site.zone).date(), at.astimezone(site.zone).date() - timedelta(days=1)):
+        sun = sun_day(on, site.zone, site.latitude, site.longitude)
+        if sun.sunrise_at is not None and sun.sunset_at is not None and sun.sunrise_at < at:
+            return min(sun.sunset_at, at)
+    return at
