@@ -31,10 +31,15 @@ from bot.forecasts.reader import (
     shortened,
 )
 
-__all__ = ["ATTRIBUTION", "ATTRIBUTION_URL", "LICENCE_URL", "NAME", "URL", "parse", "query"]
+__all__ = [
+    "ATTRIBUTION", "ATTRIBUTION_URL", "ENSEMBLE_NAME", "ENSEMBLE_URL", "LICENCE_URL", "NAME", "URL", "ensemble_query",
+    "parse", "query",
+]  # fmt: skip
 
 NAME = "open-meteo"
 URL = "https://api.open-meteo.com/v1/forecast"
+ENSEMBLE_NAME = "open-meteo-ensemble"
+ENSEMBLE_URL = "https://ensemble-api.open-meteo.com/v1/ensemble"
 
 #: The licence (open-meteo.com/en/licence, read 2026-11-25) asks for this line as a link beside the data, a link to
 #: the licence, and a word that changes were made.
@@ -57,21 +62,32 @@ _MEMBER = re.compile(r"temperature_2m_member\d+")
 _THUNDER = (95, 96, 99)
 _DAYS = 11  # the first begins at 00 UTC of today, so eleven hold ten whole days from now
 _FARTHEST_OFFSET_S = 15 * 3600
+#: The German weather service's 40 members, hourly, seven days ahead (open-meteo.com/en/docs/ensemble-api, via a copy).
+_ENSEMBLE, _ENSEMBLE_DAYS = "icon_seamless", 7
 
 
 def query(point: Point) -> dict[str, str]:
     """The parameters of a request for eleven days at `point`."""
+    return _asked(point, ",".join(name for name, _ in _NAMES.values()), _DAYS)
+
+
+def ensemble_query(point: Point) -> dict[str, str]:
+    """The parameters of a request for every member's air temperature at `point`."""
+    return {**_asked(point, _NAMES["air_c"][0], _ENSEMBLE_DAYS), "models": _ENSEMBLE}
+
+
+def _asked(point: Point, hourly: str, days: int) -> dict[str, str]:
     point = point.rounded()
     asked = {
         "latitude": f"{point.latitude:g}",
         "longitude": f"{point.longitude:g}",
-        "hourly": ",".join(name for name, _ in _NAMES.values()),
+        "hourly": hourly,
         "timezone": "GMT",
         "timeformat": "iso8601",
         "temperature_unit": "celsius",
         "wind_speed_unit": "ms",
         "precipitation_unit": "mm",
-        "forecast_days": str(_DAYS),
+        "forecast_days": str(days),
     }
     return asked if point.altitude_m is None else {**asked, "elevation": f"{point.altitude_m:.0f}"}
 

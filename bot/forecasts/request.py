@@ -20,7 +20,7 @@ from bot.forecasts import file, met_norway, open_meteo
 from bot.forecasts.reader import Point, parse_json, shortened, within
 from bot.forecasts.stored import Stored
 
-__all__ = ["SERVICES", "fetch", "read"]
+__all__ = ["ENSEMBLES", "SERVICES", "fetch", "read"]
 
 logger = logging.getLogger(__name__)
 
@@ -49,6 +49,14 @@ SERVICES: Mapping[str, Service] = {
     open_meteo.NAME: Service(open_meteo.URL, open_meteo.query, open_meteo.parse, False, timedelta(hours=1)),
     met_norway.NAME: Service(met_norway.URL, met_norway.query, met_norway.parse, True, timedelta(minutes=10)),
 }
+#: The ensemble that goes with a service's forecast; it says how sure that is, and never stands in for it.
+ENSEMBLES: Mapping[str, str] = {open_meteo.NAME: open_meteo.ENSEMBLE_NAME}
+_KNOWN: Mapping[str, Service] = {
+    **SERVICES,
+    open_meteo.ENSEMBLE_NAME: Service(
+        open_meteo.ENSEMBLE_URL, open_meteo.ensemble_query, open_meteo.parse, False, timedelta(hours=3)
+    ),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +78,10 @@ async def fetch(
     kept = stored if stored is not None and stored.point == point else Stored(service, point)
     if not kept.due(now):
         return kept
-    headers = {"User-Agent": _user_agent(contact, SERVICES[service].needs_contact), "Accept": "application/json"}
+    headers = {"User-Agent": _user_agent(contact, _KNOWN[service].needs_contact), "Accept": "application/json"}
     if kept.body and kept.last_modified:
         headers["If-Modified-Since"] = kept.last_modified
-    url = httpx.URL(SERVICES[service].url, params=SERVICES[service].query(point))
+    url = httpx.URL(_KNOWN[service].url, params=_KNOWN[service].query(point))
     try:
         async with asyncio.timeout(_WHOLE_S):
             answer = await _get(http, url, headers)
@@ -88,7 +96,7 @@ def read(stored: Stored) -> Forecast:
     """The Forecast in the stored answer. Raises ForecastError where there is none."""
     if not stored.body:
         raise ForecastError(f"{stored.service} has not answered yet; ask again later")
-    parse = SERVICES[stored.service].parse
+    parse = _KNOWN[stored.service].parse
     return parse(parse_json(stored.body), fetched_at=stored.fetched_at, near=stored.point)
 
 
@@ -146,7 +154,7 @@ def _fresh(kept: Stored, answer: _Answer, now: datetime, body: str) -> Stored:
     if note:
         logger.warning("%s", note)
     expires_at = file.http_date(answer.headers.get("Expires")) or now + UNSAID_EXPIRY
-    earliest = now + SERVICES[kept.service].floor
+    earliest = now + _KNOWN[kept.service].floor
     return Stored(
         service=kept.service,
         point=kept.point,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
@@ -15,6 +16,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.forecast import Forecast, ForecastError
 from bot.forecasts import client, file, request
 from bot.forecasts.reader import Point
+from bot.forecasts.spread import with_spread
 from bot.forecasts.stored import Stored, from_row, to_row
 from bot.storage import gardens
 from bot.storage.models import Garden, Weather
@@ -48,8 +50,13 @@ async def refresh(
             return ()
         point, stored = _point(garden), await _stored(session, garden_id)
     outcome = await client.latest(client.order(source.setting), point, stored, now, http, source.contact)
+    states = dict(outcome.stored_by_service)
+    asked, ensemble = states.get(source.setting), request.ENSEMBLES.get(source.setting)
+    if ensemble is not None and asked is not None and asked.body and not asked.failures:
+        # What it fails at is logged and costs only the spread: it is no error of the forecast.
+        states[ensemble] = await request.fetch(ensemble, point, stored.get(ensemble), now, http, source.contact)
     async with database.begin() as session:
-        for service, state in outcome.stored_by_service.items():
+        for service, state in states.items():
             if state != stored.get(service):
                 await _keep(session, garden_id, service, state)
     return outcome.errors
@@ -61,7 +68,7 @@ async def current(session: AsyncSession, garden: Garden, source: Source, now: da
         found = await _from_file(garden, source, now)
     else:
         states = await _stored(session, garden.id)
-        found = _newest([state for name in client.order(source.setting) if (state := states.get(name))])
+        found = _newest(states, client.order(source.setting), now)
     if found is None or not found.hours or found.hours[-1].at < now + REACH or found.hours[0].at > now + REACH:
         return None
     return found
@@ -73,13 +80,24 @@ def is_stale(forecast: Forecast, now: datetime) -> bool:
     return age is not None and age > STALE_AFTER
 
 
-def _newest(states: list[Stored]) -> Forecast | None:
-    """The first service in the order that still answers, else the newest answer that was kept."""
-    with_body = [state for state in states if state.body and state.fetched_at is not None]
+def _newest(states: Mapping[str, Stored], order: Sequence[str], now: datetime) -> Forecast | None:
+    """The first service in the order that still answers, else the newest answer that was kept; with its ensemble."""
+    known = [state for name in order if (state := states.get(name))]
+    with_body = [state for state in known if state.body and state.fetched_at is not None]
     best = next((state for state in with_body if not state.failures), None)
     if best is None:
         best = max(with_body, key=lambda state: state.fetched_at or datetime.min.replace(tzinfo=UTC), default=None)
-    return None if best is None else _read(best)
+    if best is None:
+        return None
+    ensemble = states.get(request.ENSEMBLES.get(best.service, ""))
+    fresh = ensemble is not None and ensemble.fetched_at is not None and now - ensemble.fetched_at <= STALE_AFTER
+    return _spread(best, ensemble) if ensemble is not None and fresh else _read(best)
+
+
+@lru_cache(maxsize=16)
+def _spread(stored: Stored, ensemble: Stored) -> Forecast | None:
+    forecast, members = _read(stored), _read(ensemble)
+    return forecast if forecast is None or members is None else with_spread(forecast, members)
 
 
 @lru_cache(maxsize=16)
