@@ -11,6 +11,7 @@ from bot.core.week import Job, Week
 from bot.i18n import Say
 from bot.services.events import What
 from bot.services.views import WarningView
+from bot.storage.states import WarningState
 
 __all__ = ["Rows", "ask", "job", "job_id", "taken", "warning", "week"]
 
@@ -20,7 +21,7 @@ Rows = list[list[Button]]
 def warning(say: Say, shown: WarningView, what: What) -> Rows:
     """Under the group's message: anyone may take, pass on, report done, or ask why."""
     why: list[Button] = [(say.gettext("Why"), f"why:{shown.id}")]
-    if what in (What.HEADS_UP, What.TOO_LATE):
+    if what in (What.HEADS_UP, What.TOO_LATE) or shown.state is WarningState.ANNOUNCED:
         return [why]
     doubt: list[Button] = [(say.gettext("Not done"), f"undone:{shown.id}")] if shown.reopenable else []
     if not shown.open_duties:

@@ -77,8 +77,12 @@ def caption(outlook: Outlook) -> str:
     if windy:
         sentences.append(_windiest(say, max(windy, key=lambda row: row.gust_ms or 0.0)))
     said = " ".join(sentences)
+    borne: dict[int, list[str]] = {}
     for one in outlook.shown():
-        longer = f"{said} {_below(say, one, known)}"
+        thing = say.gettext("{label} ({limit})", label=one.label, limit=say.celsius_exact(one.threshold_c))
+        borne.setdefault(sum(night.ground.mean_c < one.threshold_c for night in known), []).append(thing)
+    for count_n, things in sorted(borne.items(), key=lambda pair: (pair[0] == 0, pair[0])):
+        longer = f"{said} {_borne(say, count_n, things)}"
         said = longer if len(longer) <= MOST_CAPTION else said
     return said
 
@@ -109,17 +113,13 @@ def _windiest(say: Say, row: Row) -> str:
     return say.gettext("Strongest gust: {wind} on {day}.", wind=say.wind(row.gust_ms or 0.0), day=say.day(row.on))
 
 
-def _below(say: Say, one: Threshold, nights: list[Night]) -> str:
-    count_n = sum(night.ground.mean_c < one.threshold_c for night in nights)
-    limit = say.celsius_exact(one.threshold_c)
+def _borne(say: Say, count_n: int, things: list[str]) -> str:
+    """What so many nights are too cold for, each thing with the least it bears."""
     if not count_n:
-        return say.gettext(
-            "No night is likely to fall below {limit} at the ground ({label}).", limit=limit, label=one.label
-        )
+        return say.gettext("No night is likely to be too cold at the ground for {things}.", things=say.and_list(things))
     return say.ngettext(
-        "{n} night is likely to fall below {limit} at the ground ({label}).",
-        "{n} nights are likely to fall below {limit} at the ground ({label}).",
+        "{n} night is likely to be too cold at the ground for {things}.",
+        "{n} nights are likely to be too cold at the ground for {things}.",
         count_n,
-        limit=limit,
-        label=one.label,
+        things=say.and_list(things),
     )

@@ -15,7 +15,8 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import alerts, cold
 from bot.core.alerts import Moment, Said, Threat
-from bot.core.garden import PlaceKind
+from bot.core.garden import Cover, PlaceKind
+from bot.core.garden import Garden as CoreGarden
 from bot.core.hazard_cold import in_pots
 from bot.core.hazards import Finding, Hazard, Severity, Task
 from bot.core.odds import StepCode
@@ -99,12 +100,27 @@ async def _sync_duties(
     if now < warning.due_at:
         places = {place_id for place_id, _, _ in wanted}
         unneeded = [duty for key, duty in by_key.items() if key not in wanted and _may_go(duty)]
-        await _drop_unneeded(session, warning, unneeded, places, now)
+        gone = [duty for duty in unneeded if _nothing_there(duty, outlook.garden)]
+        for duty in gone:
+            await drop(session, duty)
+        await _drop_unneeded(session, warning, [duty for duty in unneeded if duty not in gone], places, now)
     await session.flush()
 
 
 def _may_go(duty: Duty) -> bool:
     return duty.state in store.LIVE and duty.task not in afterwards.TASKS
+
+
+def _nothing_there(duty: Duty, garden: CoreGarden) -> bool:
+    """Whether what it was for is there no more, whatever the weather does: harvested, or the cover taken off."""
+    place = garden.place_by_id.get(duty.place_id)
+    if place is None:
+        return True
+    if duty.task is Task.PIN:
+        return place.kind is PlaceKind.BED and place.cover is Cover.NONE
+    return duty.task not in (Task.VENT, Task.SHADE) and not any(
+        planting.place_id == place.id for planting in garden.plantings
+    )
 
 
 async def _drop_unneeded(

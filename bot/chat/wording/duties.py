@@ -9,6 +9,7 @@ from bot.chat.wording import names
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.crop import Crop
+from bot.core.garden import PlaceKind
 from bot.core.hazards import AFTERWARDS, Hazard, Task
 from bot.core.lifting import HIGHER_KG, Zone
 from bot.core.rota import Short, Shortage, Why
@@ -34,7 +35,8 @@ def listing(say: Say, rules: Mapping[str, Crop], duties: Sequence[DutyView], *, 
     for duty in duties:
         who = (duty.state, tuple(each.name for each in duty.asked if each.state in _KEEPING), duty.done_by)
         target = duty.target.id if duty.target else None
-        groups.setdefault((duty.task, target, duty.cover, duty.unliftable, who if asked else None), []).append(duty)
+        verb = _verb(say, duty)
+        groups.setdefault((verb, target, duty.cover, duty.unliftable, who if asked else None), []).append(duty)
     return [_line(say, rules, group, asked=asked) for group in groups.values()]
 
 
@@ -51,22 +53,29 @@ def _line(say: Say, rules: Mapping[str, Crop], group: Sequence[DutyView], *, ask
     return "• " + " ".join(part for part in parts if part)
 
 
+def _verb(say: Say, duty: DutyView) -> str:
+    """The task in short; a house has doors and vents to shut besides."""
+    if duty.task is Task.PIN and duty.place.kind in (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME):
+        return say.pgettext("task", "Shut and fasten")
+    return names.task(say, duty.task)
+
+
 def _what(say: Say, duty: DutyView, thing: str) -> str:
     if duty.target is not None:
         return say.gettext(
             "{task}: {thing}, into {target}.",
-            task=names.task(say, duty.task),
+            task=_verb(say, duty),
             thing=thing,
             target=safe(duty.target.name, 40),
         )
     if duty.cover is not None:
         return say.gettext(
             "{task}: {thing}, with {cover}.",
-            task=names.task(say, duty.task),
+            task=_verb(say, duty),
             thing=thing,
             cover=names.cover(say, duty.cover),
         )
-    return say.gettext("{task}: {thing}.", task=names.task(say, duty.task), thing=thing)
+    return say.gettext("{task}: {thing}.", task=_verb(say, duty), thing=thing)
 
 
 def _who(say: Say, duty: DutyView) -> str:

@@ -181,7 +181,9 @@ def _call(told: Told, view: WarningView) -> list[str | None]:
 
 
 def _worse(told: Told, view: WarningView) -> list[str | None]:
-    return [told.say.gettext("It looks worse than I said:"), *_call(told, view)]
+    """Spoken anew, in the form of the step it is at."""
+    headed, *rest = _heads_up(told, view) if view.state is WarningState.ANNOUNCED else _call(told, view)
+    return [headed, told.say.gettext("That is worse than I said before."), *rest]
 
 
 def _open_call(told: Told, view: WarningView) -> list[str | None]:
