@@ -6,7 +6,7 @@ from collections.abc import Awaitable, Callable
 
 from bot.chat import answering, groups, keyboards, noting
 from bot.chat.commands import calendar as calendar_command
-from bot.chat.commands import calloff, keys, learned, limits, me, members, oncall, swap, warn, wishes
+from bot.chat.commands import calloff, keys, learned, limits, me, members, oncall, rehearse, swap, warn, wishes
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
 from bot.chat.telling import refresh_standing
@@ -201,6 +201,7 @@ _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "mine": me.press,
     "off": calloff.press,
     "oncall": oncall.press,
+    "reh": rehearse.press,
     "swap": swap.press,
     "unlearn": learned.forget,
     "warn": warn.press,
