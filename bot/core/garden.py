@@ -88,7 +88,8 @@ class Place:
     length_m, width_m: of the bed or house, or the top of the pot. height_m: of the pot or house.
     volume_l: compost in a container. wet_kg: what one container weighs when watered, plants included.
     movable: can be carried. shared: the group's, not one plot's. inside: the place in which a container
-    stands now, when that is not the open air. needs_key: behind a lock.
+    stands now, when that is not the open air. needs_key: behind a lock. walk_min: from the gate, where it is worth
+    counting.
     """
 
     id: int
@@ -105,6 +106,7 @@ class Place:
     wet_kg: float | None = None
     inside: PlaceKind | None = None
     needs_key: bool = False
+    walk_min: int | None = None
 
     @property
     def shelter(self) -> PlaceKind:

@@ -156,7 +156,7 @@ async def _strip(session: AsyncSession, member: Member) -> None:
     # What was played in their garden names them too.
     await session.execute(delete(Rehearsal).where(Rehearsal.garden_id == member.garden_id))
     await session.execute(update(Entry).where(Entry.member_id == member.id).values(photo_id=None))
-    member.lift_kg = member.per_week = None
+    member.lift_kg = member.per_week = member.travel_min = None
     member.mornings_only, member.skills = False, ""
 
 
