@@ -14,7 +14,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
-from bot.chat import handlers, outbox, proposing, season, unreachable
+from bot.chat import handlers, outbox, proposing, rehearsing, season, unreachable
 from bot.chat.inbox import Workers
 from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
@@ -95,6 +95,13 @@ class App:
         for garden_id in await self._garden_ids():
             for error in await refresh(self.database, garden_id, self.source, self.now(), http):
                 _LOG.warning("weather for garden %d: %s", garden_id, error)
+
+    async def rehearse(self) -> int:
+        """Play one rehearsal that was asked for; gives how many there were."""
+        played = await rehearsing.play_next(self.database, self.source, self.now())
+        if played:
+            self.wake_outbox.set()
+        return played
 
     async def tidy(self) -> None:
         """Remove messages that have been kept long enough."""

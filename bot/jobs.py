@@ -23,6 +23,8 @@ class Watcher(Protocol):
 
     async def refresh_weather(self, http: httpx.AsyncClient) -> None: ...
 
+    async def rehearse(self) -> int: ...
+
     async def tidy(self) -> None: ...
 
 
@@ -30,13 +32,14 @@ class Watcher(Protocol):
 class Job:
     name: str
     every_s: float
-    run: Callable[[Watcher, httpx.AsyncClient], Awaitable[None]]
+    run: Callable[[Watcher, httpx.AsyncClient], Awaitable[object]]
 
 
 #: Short ticks: a job that was late or lost is made up for by the next.
 JOBS: tuple[Job, ...] = (
     Job("watch", 30, lambda app, http: app.watch()),
     Job("weather", 300, lambda app, http: app.refresh_weather(http)),
+    Job("rehearse", 10, lambda app, http: app.rehearse()),
     Job("tidy", 3600, lambda app, http: app.tidy()),
 )
 

@@ -79,14 +79,14 @@ class Stage:
         return iter(sorted(news, key=lambda message: message.edited_at or message.at))
 
     async def settle(self) -> None:
-        """Handle every update that has come in, and send everything that is due, until nothing is left."""
+        """Handle every update that has come in, play every rehearsal and send everything that is due, until all is done."""
         workers, busy = self.app.workers(), True
         while busy:
             pushed, self.api.pending = self.api.pending, []
             async with self.app.database.begin() as session:
                 for update_json in pushed:
                     await inbox.store(session, update_json, self.clock.at)
-            busy = bool(await workers.work_off() + await self.app.send_due())
+            busy = bool(await workers.work_off() + await self.app.rehearse() + await self.app.send_due())
 
     async def tick(self) -> None:
         """One look of the watch, and what it makes the bot say."""

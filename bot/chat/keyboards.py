@@ -23,13 +23,23 @@ def warning(say: Say, shown: WarningView, what: What) -> Rows:
     why: list[Button] = [(say.gettext("Why"), f"why:{shown.id}")]
     if what in (What.HEADS_UP, What.TOO_LATE) or shown.state is WarningState.ANNOUNCED:
         return [why]
+    cold = _how_cold(say, shown) if what is What.AFTER else []
     doubt: list[Button] = [(say.gettext("Not done"), f"undone:{shown.id}")] if shown.reopenable else []
     if not shown.open_duties:
-        return [[*doubt, *why]]
+        return [*cold, [*doubt, *why]]
     return [
+        *cold,
         [(say.gettext("I'll do it"), f"yes:{shown.id}"), (say.gettext("I can't"), f"no:{shown.id}")],
         [(say.gettext("Done"), f"done:{shown.id}"), *doubt, *why],
     ]
+
+
+def _how_cold(say: Say, shown: WarningView) -> Rows:
+    """Some degrees around what was expected; the coldest first, as one reads a scale."""
+    if shown.how_cold is None:
+        return []
+    degrees: list[Button] = [(say.celsius(value), f"cold:{shown.id}:{value}") for value in shown.how_cold.values_c]
+    return [degrees[:4], degrees[4:], [(say.gettext("I did not look"), f"cold:{shown.id}:no")]]
 
 
 def undone(say: Say, shown: WarningView) -> Rows:

@@ -99,7 +99,8 @@ class Place:
     volume_l: compost in a container. wet_kg: what one container weighs when watered, plants included.
     movable: can be carried. shared: the group's, not one plot's. inside: the place in which a container
     stands now, when that is not the open air. needs_key: behind a lock. taught: by the thermometer that stands there,
-    for clear still nights and for all others; None where it has not taught enough yet.
+    for clear still nights and for all others; None where it has not taught enough yet. walk_min: from the gate, where
+    it is worth counting.
     """
 
     id: int
@@ -117,6 +118,7 @@ class Place:
     inside: PlaceKind | None = None
     needs_key: bool = False
     taught: tuple[Taught | None, Taught | None] = (None, None)
+    walk_min: int | None = None
 
     @property
     def shelter(self) -> PlaceKind:

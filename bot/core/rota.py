@@ -29,6 +29,7 @@ class Duty:
     kg_each: what each must be glad to lift (`lifting.kg_each`), 0 for none. needs_key, skill: one of them must have it.
     agreed: members who have accepted and stay. asked: members last named for it who have not answered.
     refused: members who said no, or could not be reached; never named for it again.
+    too_far: members who could not answer, come and do it before it is too late (`rota_rules.too_far`).
     """
 
     id: int
@@ -44,6 +45,7 @@ class Duty:
     agreed: tuple[int, ...] = ()
     asked: tuple[int, ...] = ()
     refused: tuple[int, ...] = ()
+    too_far: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         if self.ends_at <= self.starts_at:
@@ -78,7 +80,8 @@ class Helper:
     adult, reachable: only such are asked. lift_kg: what they are glad to lift, 0 for no lifting, None when unsaid.
     free: when they can come, None when unsaid (any time). away: (first, last) local days. mornings_only: a wish.
     per_week: most turns a week, None for no limit. turns_on: local days of turns that are not in this problem.
-    burden: `fairness.burden` now, in turns. own_places: places they tend anyway. travel_min: minutes to a place, by id.
+    burden: `fairness.burden` now, in turns. own_places: places they tend anyway. travel_min: minutes to a
+    place, by id, where that was said.
     """
 
     id: int
@@ -125,6 +128,7 @@ class Short(StrEnum):
     PEOPLE = "adults who can be reached"
     FREE = "people free then"
     NOT_REFUSED = "people who have not said no"
+    NEAR = "people near enough to be there in time"
     LIFT = "people glad to lift so much"
     WEEK = "people with a turn left this week"
     KEY = "a key holder among them"

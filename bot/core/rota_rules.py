@@ -19,6 +19,8 @@ __all__ = [
     "holders",
     "missing",
     "reasons",
+    "too_far",
+    "travel_min",
     "trouble",
     "units",
     "week_of",
@@ -76,6 +78,24 @@ def trouble(duty: Duty, helper: Helper, zone: ZoneInfo) -> int:
     return travel + (OUTSIDE_WISH if against else 0)
 
 
+def travel_min(to_garden_min: int | None, walk_min: int | None) -> int | None:
+    """Minutes to a place: to the gate, and on from there; None where neither was said."""
+    if to_garden_min is None and walk_min is None:
+        return None
+    return (_UNKNOWN_TRAVEL_MIN if to_garden_min is None else to_garden_min) + (walk_min or 0)
+
+
+def too_far(
+    helpers: Collection[Helper], place_id: int, minutes: int, answered_at: datetime, latest_at: datetime
+) -> tuple[int, ...]:
+    """Ids of those who, newly asked, could not come after answering and be done by the latest safe time.
+
+    answered_at: when they will have seen the message and answered. Whoever has said no distance is taken to be near.
+    """
+    left_min = (latest_at - answered_at) / timedelta(minutes=1) - minutes
+    return tuple(helper.id for helper in helpers if helper.travel_min.get(place_id, 0) > max(left_min, 0.0))
+
+
 def have_turn_left(helper: Helper, week: date) -> int | None:
     """How many more turns they take in the week of this Monday; None for no limit."""
     if helper.per_week is None:
@@ -97,6 +117,10 @@ def _has_not_refused(duty: Duty, helper: Helper) -> bool:
     return helper.id not in duty.refused
 
 
+def _is_near(duty: Duty, helper: Helper) -> bool:
+    return helper.id not in duty.too_far or helper.id in (*duty.agreed, *duty.asked)
+
+
 def _can_lift(duty: Duty, helper: Helper) -> bool:
     return duty.kg_each <= 0 or duty.kg_each <= glad_kg(helper.lift_kg) + 1e-9
 
@@ -112,6 +136,7 @@ def _filters(duty: Duty, zone: ZoneInfo) -> list[tuple[Short, Callable[[Helper],
         (Short.PEOPLE, _can_be_asked),
         (Short.FREE, partial(_is_there, duty, start, end)),
         (Short.NOT_REFUSED, partial(_has_not_refused, duty)),
+        (Short.NEAR, partial(_is_near, duty)),
         (Short.LIFT, partial(_can_lift, duty)),
         (Short.WEEK, partial(_has_turn, duty, week_of(duty, zone))),
     ]

@@ -30,6 +30,7 @@ from bot.storage.models import (
     Plot,
     PlotHolder,
     Reading,
+    Rehearsal,
 )
 from bot.storage.states import SendState
 
@@ -152,8 +153,10 @@ async def _strip(session: AsyncSession, member: Member) -> None:
     """What only served to know this member goes; the journal and the record of turns stay."""
     for table in (Away, FreeTime, JobMark, PendingNote, PlotHolder):
         await session.execute(delete(table).where(table.member_id == member.id))
+    # What was played in their garden names them too.
+    await session.execute(delete(Rehearsal).where(Rehearsal.garden_id == member.garden_id))
     await session.execute(update(Entry).where(Entry.member_id == member.id).values(photo_id=None))
-    member.lift_kg = member.per_week = None
+    member.lift_kg = member.per_week = member.travel_min = None
     member.mornings_only, member.skills = False, ""
 
 

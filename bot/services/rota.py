@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core import lifting, rota, sun
+from bot.core import lifting, rota, rota_rules, sun
 from bot.core.fairness import Turn, burden, turn_weight
 from bot.core.garden import Garden, Member, Place
 from bot.core.hazards import Task
@@ -52,7 +52,10 @@ async def problem(session: AsyncSession, garden: Garden, warning_ids: Collection
     helpers = await _helpers(session, garden, now)
     walks = _walks(duties, asks, garden)
     slots = _slots(walks)
-    found = tuple(_walk(walk, asks, garden, slot) for walk, slot in zip(walks, slots, strict=True))
+    answered_at = now + ANSWER_TIME
+    found = tuple(
+        _walk(walk, asks, garden, slot, helpers, answered_at) for walk, slot in zip(walks, slots, strict=True)
+    )
     return Walks(
         rota.Problem(garden.zone, found, helpers), {walk[0].id: tuple(one.id for one in walk) for walk in walks}
     )
@@ -126,11 +129,19 @@ async def _asks_by_duty(session: AsyncSession, duties: Sequence[Duty]) -> dict[i
     return found
 
 
-def _walk(walk: Sequence[Duty], asks: Mapping[int, Sequence[Ask]], garden: Garden, slot_min: int) -> rota.Duty:
+def _walk(
+    walk: Sequence[Duty],
+    asks: Mapping[int, Sequence[Ask]],
+    garden: Garden,
+    slot_min: int,
+    helpers: Sequence[rota.Helper],
+    answered_at: datetime,
+) -> rota.Duty:
     first = walk[0]
+    latest_at = min(duty.due_at for duty in walk)
     places = [garden.place_by_id[duty.place_id] for duty in walk]
     minutes = sum(duty.minutes for duty in walk)
-    ends_at = min(duty.due_at for duty in walk) - timedelta(minutes=slot_min)
+    ends_at = latest_at - timedelta(minutes=slot_min)
     told = asks[first.id]
     return rota.Duty(
         id=first.id,
@@ -145,6 +156,7 @@ def _walk(walk: Sequence[Duty], asks: Mapping[int, Sequence[Ask]], garden: Garde
         agreed=_ids(told, (AskState.ACCEPTED,)),
         asked=_ids(told, (AskState.ASKED,)),
         refused=(*_ids(told, _REFUSED), *_not_theirs(places[0], first.people, told, garden)),
+        too_far=rota_rules.too_far(helpers, first.place_id, minutes, answered_at, latest_at),
     )
 
 
@@ -216,6 +228,11 @@ def _helper(
         turns_on=tuple(turn.at.astimezone(zone).date() for turn in turns if now - turn.at < timedelta(days=8)),
         burden=burden(turns, now),
         own_places=frozenset(place.id for place in garden.places if place.plot_id in plots),
+        travel_min={
+            place.id: minutes
+            for place in garden.places
+            if (minutes := rota_rules.travel_min(row.travel_min, place.walk_min)) is not None
+        },
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
@@ -10,6 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import verify
 from bot.core.hazards import Hazard
+from bot.services.how_cold import counted
 from bot.services.outlook import Outlook
 from bot.storage.models import Garden, NightOdds, Reading, Thermometer, Warning
 
@@ -87,9 +89,9 @@ async def scores(session: AsyncSession, row: Garden) -> Scores | None:
 
 
 async def _observed(session: AsyncSession, row: Garden) -> dict[date, float]:
-    """The lowest accepted minimum of each night, by thermometers in shaded air."""
+    """The lowest minimum of each night, by thermometers in shaded air; one a thermometer (`how_cold.counted`)."""
     readings = await session.execute(
-        select(Reading.night_on, Reading.value_c)
+        select(Reading.night_on, Reading.thermometer_id, Reading.member_id, Reading.value_c)
         .join(Thermometer)
         .where(
             Thermometer.garden_id == row.id,
@@ -98,8 +100,14 @@ async def _observed(session: AsyncSession, row: Garden) -> dict[date, float]:
             Thermometer.height_m.between(1.0, 2.0),
             Reading.accepted.is_(True),
         )
+        .order_by(Reading.read_at, Reading.id)
     )
+    said: dict[tuple[date, int], list[tuple[int | None, float]]] = defaultdict(list)
+    for night_on, thermometer_id, member_id, value_c in readings:
+        said[night_on, thermometer_id].append((member_id, value_c))
     found: dict[date, float] = {}
-    for night_on, value_c in readings:
-        found[night_on] = min(value_c, found.get(night_on, value_c))
+    for (night_on, _), values in said.items():
+        one_c = counted(values)
+        if one_c is not None:
+            found[night_on] = min(one_c, found.get(night_on, one_c))
     return found

@@ -11,7 +11,8 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Cover, Place
 from bot.core.hazards import Hazard, Severity, Task
-from bot.services import afterwards, by_hand
+from bot.services import afterwards, by_hand, how_cold
+from bot.services.how_cold import HowCold
 from bot.services.outlook import Outlook
 from bot.storage import members as member_store
 from bot.storage import warnings as store
@@ -69,6 +70,7 @@ class WarningView:
 
     too_late: no safe time was left when it was found. cleared: it was called off. by_hand: an organiser called it.
     severe: from and to of an official warning. reason: why an organiser called it off, None when none has.
+    how_cold: what is asked of the thermometer after the night.
     """
 
     id: int
@@ -88,6 +90,7 @@ class WarningView:
     by_hand: bool
     severe: tuple[datetime, datetime] | None
     reason: str | None
+    how_cold: HowCold | None
     duties: tuple[DutyView, ...]
 
     @property
@@ -146,6 +149,7 @@ async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> War
         by_hand="called" in warning.said,
         severe=by_hand.hours(warning.said["severe"]) if "severe" in warning.said else None,
         reason=warning.said.get("off"),
+        how_cold=await how_cold.question(session, warning),
         duties=await duty_views(session, warning.garden_id, duties, outlook),
     )
 

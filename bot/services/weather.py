@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from pathlib import Path
@@ -26,16 +26,22 @@ __all__ = ["STALE_AFTER", "Source", "current", "is_stale", "refresh"]
 
 #: Services issue anew every 1 to 6 h; older than this, something has stopped and people must hear of it.
 STALE_AFTER = timedelta(hours=12)
+#: From one run of a global weather model to the next.
+RUNS_EVERY = timedelta(hours=6)
 #: A forecast that ends sooner than this is as good as none for tonight.
 REACH = timedelta(hours=18)
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where forecasts come from: the setting's value, and the contact that the services' terms ask for."""
+    """Where forecasts come from: the setting's value, and the contact that the services' terms ask for.
+
+    given: the one to go by, whatever the setting; it is taken as issued anew every few hours, unchanged.
+    """
 
     setting: str
     contact: str = ""
+    given: Forecast | None = None
 
 
 async def refresh(
@@ -64,7 +70,10 @@ async def refresh(
 
 async def current(session: AsyncSession, garden: Garden, source: Source, now: datetime) -> Forecast | None:
     """The best forecast at hand that reaches past the coming night, else None."""
-    if source.setting.startswith("file:"):
+    found: Forecast | None
+    if source.given is not None:
+        found = _issued_anew(source.given, now)
+    elif source.setting.startswith("file:"):
         found = await _from_file(garden, source, now)
     else:
         states = await _stored(session, garden.id)
@@ -72,6 +81,12 @@ async def current(session: AsyncSession, garden: Garden, source: Source, now: da
     if found is None or not found.hours or found.hours[-1].at < now + REACH or found.hours[0].at > now + REACH:
         return None
     return found
+
+
+def _issued_anew(given: Forecast, now: datetime) -> Forecast:
+    """As if the latest run of a weather model had said the same again."""
+    issued_at = now - (now - datetime.min.replace(tzinfo=UTC)) % RUNS_EVERY
+    return replace(given, issued_at=issued_at, fetched_at=issued_at)
 
 
 def is_stale(forecast: Forecast, now: datetime) -> bool:

@@ -10,11 +10,13 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import FreeTime, Member
 
-__all__ = ["HOURS", "LIFTS_KG", "PER_WEEK", "Free", "Wishes", "free", "wishes"]
+__all__ = ["HOURS", "LIFTS_KG", "PER_WEEK", "TRAVEL_MIN", "Free", "Wishes", "free", "wishes"]
 
 #: What can be tapped. 25 kg is the higher published figure (`core.lifting`), above which nobody is asked.
 LIFTS_KG = (0, 5, 10, 15, 20, 25)
 PER_WEEK = (1, 2, 3)
+#: To the garden; the longest stands for all that is longer.
+TRAVEL_MIN = (5, 10, 20, 30, 60)
 
 
 class Free(StrEnum):
@@ -33,7 +35,7 @@ HOURS: dict[Free, frozenset[tuple[int, int, int]]] = {
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """lift_kg: None when unsaid. per_week: None for no limit. free: empty with no other_times means any time.
+    """lift_kg, travel_min: None when unsaid. per_week: None for no limit. free: empty with no other_times means any time.
 
     other_times: hours are stored that no button stands for.
     """
@@ -41,6 +43,7 @@ class Wishes:
     lift_kg: float | None
     mornings_only: bool
     per_week: int | None
+    travel_min: int | None
     free: frozenset[Free]
     other_times: bool
 
@@ -50,7 +53,7 @@ async def wishes(session: AsyncSession, member: Member) -> Wishes:
     kept = await _hours(session, member)
     shared = frozenset(kind for kind, hours in HOURS.items() if hours <= kept)
     other = bool(kept.difference(*(HOURS[kind] for kind in shared)))
-    return Wishes(member.lift_kg, member.mornings_only, member.per_week, shared, other)
+    return Wishes(member.lift_kg, member.mornings_only, member.per_week, member.travel_min, shared, other)
 
 
 async def free(session: AsyncSession, member: Member, kind: Free | None, *, wanted: bool) -> None:

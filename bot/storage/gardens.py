@@ -17,6 +17,7 @@ __all__ = ["all_gardens", "by_chat", "by_id", "lock", "snapshot"]
 _PLACE = (
     Place.id, Place.name, Place.kind, Place.plot_id, Place.shared, Place.movable, Place.cover, Place.length_m,
     Place.width_m, Place.height_m, Place.volume_l, Place.wet_kg, Place.inside, Place.needs_key,
+    Place.walk_min,
 )  # fmt: skip
 _PLANTING = (
     Planting.id, Planting.crop, Planting.place_id, Planting.stage, Planting.count, Planting.variety, Planting.batch,

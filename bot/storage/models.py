@@ -18,6 +18,7 @@ from bot.storage.tables.records import (
     RuleChange,
     Support,
 )
+from bot.storage.tables.rehearsals import Rehearsal
 from bot.storage.tables.warnings import Ask, Duty, Warning
 from bot.storage.tables.weather import Learned, NightMinimum, NightOdds, PlaceLearned, Reading, Thermometer, Weather
 
@@ -52,6 +53,7 @@ __all__ = [
     "Plot",
     "PlotHolder",
     "Reading",
+    "Rehearsal",
     "RuleChange",
     "Support",
     "Thermometer",

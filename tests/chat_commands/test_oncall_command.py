@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import Any
 
+import vobject
 from sqlalchemy import func, select
 
 from bot.services import oncall
@@ -72,6 +74,33 @@ async def test_members_read_it_and_do_not_post_it(talk: Talk, database: Database
         await talk.write(who, "/help")
         await talk.forge(who, f"oncall:{garden_id}")
     assert talk.said_in_group("Owen") == []
+
+
+async def test_the_rota_is_a_calendar_file_that_replaces_the_one_before(talk: Talk, database: Database) -> None:
+    """Read back by another library; whole days end exclusively (RFC 5545, 3.6.1), higher SEQUENCE wins (3.8.7.4)."""
+    weeks = await _weeks(database, talk)
+    first = await _file(talk, "Owen")
+    assert [event.dtstart.value for event in first] == list(weeks)
+    assert all(event.dtend.value - event.dtstart.value == timedelta(weeks=1) for event in first)
+    for event in first:
+        assert event.summary.value.startswith("On call: ")
+        assert all(name in event.summary.value for name in weeks[event.dtstart.value])
+    third = MONDAY + timedelta(weeks=2)
+    gone, _ = weeks[third]
+    talk.stage.clock.at += timedelta(minutes=5)
+    await talk.write(gone, f"/away {third.isoformat()} {third.isoformat()}")
+    later = await _file(talk, "Miriam")
+    assert [event.uid.value for event in later] == [event.uid.value for event in first]
+    assert all(int(new.sequence.value) > int(old.sequence.value) for new, old in zip(later, first, strict=True))
+    assert gone not in later[2].summary.value
+    assert not {event.uid.value for event in await _file(talk, "Ivo")} & {event.uid.value for event in first}
+
+
+async def _file(talk: Talk, who: str) -> list[Any]:
+    (sent,) = await talk.write(who, "/oncall file")
+    assert sent.kind == "document" and sent.file_name == "on-call.ics"
+    data = talk.stage.api.files[sent.file_id or ""]
+    return list(vobject.readOne(data.decode()).vevent_list)
 
 
 async def test_another_garden_has_weeks_of_its_own(talk: Talk, database: Database) -> None:

@@ -10,7 +10,7 @@ from sqlalchemy import select
 from bot.core.rota import Window
 from bot.services import rota
 from bot.storage import gardens
-from bot.storage.models import FreeTime, Member
+from bot.storage.models import FreeTime, Member, Place
 from bot.storage.session import Database
 from tests.chat_commands.dialogue import Talk, labels
 
@@ -37,6 +37,23 @@ async def test_the_caution_names_the_higher_published_figure_and_nobody_is_offer
     assert "nobody is asked for more than 25 kg" in shown.text
     weights = [int(label.split()[0]) for label in labels(shown) if label.endswith(" kg")]
     assert max(weights) == 25 and 0 in weights
+
+
+async def test_the_way_to_the_garden_is_said_and_the_rota_reckons_with_it(talk: Talk, database: Database) -> None:
+    (shown,) = await talk.write("Hana", "/wishes")
+    assert "Your way to the garden: not said yet." in shown.text
+    (changed,) = await talk.press("Hana", "20 min")
+    assert "Your way to the garden: 20 minutes." in changed.text and "✓ 20 min" in labels(changed)
+    async with database.begin() as session:
+        garden = (await gardens.all_gardens(session))[0]
+        member = await talk.member(session, "Hana")
+        tunnel = (await session.scalars(select(Place).where(Place.name == "Tunnel"))).one()
+        tunnel.walk_min = 4
+        await session.flush()
+        snapshot = await gardens.snapshot(session, garden)
+        helpers = {one.id: one for one in await rota._helpers(session, snapshot, talk.stage.clock.at)}
+    way = helpers[member.id].travel_min
+    assert way[tunnel.id] == 24 and {minutes for place, minutes in way.items() if place != tunnel.id} == {20}
 
 
 async def test_a_tap_that_comes_twice_changes_nothing_more(talk: Talk, database: Database) -> None:

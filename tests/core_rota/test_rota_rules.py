@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime, time, timedelta
 import pytest
 
 from bot.core.rota import Duty, Helper, Problem, Short, Solution, Why, Window
+from bot.core.rota_rules import too_far, travel_min
 from bot.core.rota_solver import solve
 
 THURSDAY = datetime(2026, 10, 8, 16, tzinfo=UTC)  # 17:00 in London
@@ -53,6 +54,27 @@ def test_nobody_is_asked_who_cannot_come(helper: Helper, short: Short) -> None:
 )
 def test_those_who_can_come_are_asked_in_the_gardens_own_hours(helper: Helper) -> None:
     assert _solve(helper).people(1) == (2,)
+
+
+def test_nobody_new_is_asked_who_could_not_come_and_be_done_in_time() -> None:
+    """An hour is left after answering, half of it is work: 30 minutes' way is enough, 31 is not."""
+    answered_at, latest_at = THURSDAY, THURSDAY + timedelta(hours=1)
+    near, far, unsaid = replace(FARAH, travel_min={3: 30}), replace(CALLUM, travel_min={3: 31}), INES
+    assert too_far((near, far, unsaid), 3, 30, answered_at, latest_at) == (CALLUM.id,)
+    duty = replace(COVER, too_far=(CALLUM.id,))
+    assert _short(_solve(far, duties=(duty,))) == [(Short.NEAR, 0, 1)]
+    assert _solve(far, duties=(replace(duty, agreed=(CALLUM.id,)),)).people(1) == (CALLUM.id,), "they have said yes"
+    assert _solve(far, duties=(replace(duty, asked=(CALLUM.id,)),)).people(1) == (CALLUM.id,), "they know already"
+
+
+@pytest.mark.parametrize(
+    ("to_garden_min", "walk_min", "minutes"),
+    [(None, None, None), (20, None, 20), (20, 5, 25), (0, 0, 0), (None, 5, 20)],
+)
+def test_the_way_to_a_place_is_the_way_to_the_gate_and_on_from_there(
+    to_garden_min: int | None, walk_min: int | None, minutes: int | None
+) -> None:
+    assert travel_min(to_garden_min, walk_min) == minutes
 
 
 def test_a_duty_over_midnight_needs_both_days_free() -> None:

@@ -65,6 +65,7 @@ place_rows = rows(
     Place, name=names, kind=st.sampled_from(PlaceKind), shared=flags, movable=flags, cover=st.sampled_from(Cover),
     length_m=st.none() | sizes(0.01, 500), volume_l=st.none() | sizes(0.1, 5000), wet_kg=st.none() | sizes(0.1, 5000),
     inside=st.none() | st.sampled_from([PlaceKind.TUNNEL, PlaceKind.INDOORS]), needs_key=flags,
+    walk_min=st.none() | st.integers(0, 120),
 )  # fmt: skip
 planting_rows = rows(
     Planting, crop=st.sampled_from(["pea", "tomato", "onion-set"]), variety=st.just("") | names, batch=st.just("") | names,
@@ -90,6 +91,7 @@ def small_gardens(draw: st.DrawFn) -> list[list[Any]]:
         Member(
             person_id=person.id, role=draw(st.sampled_from(Role)), adult=draw(flags), lift_kg=draw(st.none() | sizes(0, 200)),
             has_key=draw(flags), mornings_only=draw(flags), per_week=draw(st.none() | st.integers(0, 21)),
+            travel_min=draw(st.none() | st.integers(0, 600)),
             skills=draw(st.sampled_from(["", "pruning", "first-aid wiring"])), joined_at=NOW,
         )
         for person in folk

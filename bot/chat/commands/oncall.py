@@ -1,6 +1,8 @@
-"""/oncall: who is on call in the coming weeks; an organiser shows it to the group."""
+"""/oncall: who is on call in the coming weeks, also as a file; an organiser shows it to the group."""
 
 from __future__ import annotations
+
+from base64 import b64encode
 
 from bot.chat import rights
 from bot.chat.message import Button, post
@@ -11,6 +13,8 @@ from bot.core.garden import Role
 from bot.core.standing import Week
 from bot.i18n import Say
 from bot.services import oncall
+from bot.services.calendar.ical_out import rota_ics
+from bot.services.calendar.reading import calendar_of
 from bot.storage import members
 from bot.storage.models import Garden
 
@@ -18,7 +22,7 @@ WORD = "oncall"
 
 
 def about(say: Say) -> str:
-    return say.gettext("who is on call in the coming weeks")
+    return say.gettext("who is on call in the coming weeks; also /oncall file")
 
 
 async def answer(turn: Turn) -> None:
@@ -26,6 +30,9 @@ async def answer(turn: Turn) -> None:
     if found is None:
         return
     garden, member = found
+    if turn.text.partition(" ")[2].strip().casefold() == "file":
+        await _file(turn, garden)
+        return
     show: list[list[Button]] = []
     if turn.private and member.role is Role.ORGANISER and garden.chat_id is not None:
         show = [[(turn.say.gettext("Show it to the group"), f"oncall:{garden.id}")]]
@@ -52,9 +59,33 @@ async def press(turn: Turn, rest: str) -> None:
     await turn.change(turn.say.gettext("The group has it."))
 
 
-async def _text(turn: Turn, say: Say, garden: Garden) -> str:
+async def _file(turn: Turn, garden: Garden) -> None:
+    """An iCalendar file; opened again, it updates what it brought before."""
+    say = turn.say
+    weeks, names = await _weeks(turn, garden)
+    name = say.gettext("{garden}: on call", garden=garden.name)
+    uid = (await calendar_of(turn.session, garden.id)).uid
+    data = rota_ics(name, uid, [(week, _summary(say, week, names)) for week in weeks], turn.now)
+    assert data is not None  # there is always a week
+    caption = say.gettext("Open it with your calendar. A newer file replaces what this one brought.")
+    await turn.hand_over(b64encode(data).decode("ascii"), "on-call.ics", caption)
+
+
+def _summary(say: Say, week: Week, names: dict[int, str]) -> str:
+    """A week's title in a calendar: plain text, no markup."""
+    if not week.people:
+        return say.gettext("On call: nobody yet")
+    return say.gettext("On call: {people}", people=say.and_list(names[one] for one in week.people))
+
+
+async def _weeks(turn: Turn, garden: Garden) -> tuple[tuple[Week, ...], dict[int, str]]:
+    """The coming weeks, and the names of everybody in the garden."""
     weeks = await oncall.weeks(turn.session, garden, turn.now)
-    names = {one.id: one.person.name for one in await members.in_garden(turn.session, garden.id)}
+    return weeks, {one.id: one.person.name for one in await members.in_garden(turn.session, garden.id)}
+
+
+async def _text(turn: Turn, say: Say, garden: Garden) -> str:
+    weeks, names = await _weeks(turn, garden)
     return lines([
         bold(say.gettext("On call in {garden}:", garden=safe(garden.name))),
         *(_line(say, week, names) for week in weeks),

@@ -52,6 +52,8 @@ async def _wish(turn: Turn, member: Member, what: str, number: int) -> bool:
         member.mornings_only = bool(number)
     elif what == "week" and number in (0, *wishing.PER_WEEK):
         member.per_week = number or None
+    elif what == "way" and number in wishing.TRAVEL_MIN:
+        member.travel_min = number
     elif what == "any":
         await wishing.free(turn.session, member, None, wanted=True)
     elif what in tuple(Free):

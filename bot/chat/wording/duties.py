@@ -219,10 +219,11 @@ def _missing(say: Say, short: Shortage) -> str:
         Short.PEOPLE: say.gettext("adults whom I can reach"),
         Short.FREE: say.gettext("people free then"),
         Short.NOT_REFUSED: say.gettext("people who have not said no"),
+        Short.NEAR: say.gettext("people near enough to come in time"),
         Short.LIFT: say.gettext("people glad to lift {kg} kg", kg=say.number(short.kg_each)),
         Short.WEEK: say.gettext("people with a turn left this week"),
-        Short.KEY: say.gettext("a key holder"),
-        Short.SKILL: say.gettext("somebody who knows how"),
+        Short.KEY: say.gettext("a key holder who is free then"),
+        Short.SKILL: say.gettext("somebody who knows how and is free then"),
         Short.ELSEWHERE: say.gettext("people not needed elsewhere then"),
     }[short.short]
     return say.gettext(

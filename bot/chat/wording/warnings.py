@@ -249,10 +249,31 @@ def _after(told: Told, view: WarningView) -> list[str | None]:
         say.gettext("Thank you, {people}!", people=say.and_list(duties.people(thanked))) if thanked else None,
         say.gettext("Now please:") if waiting else None,
         *duties.listing(say, told.crops, undo, asked=True),
+        _how_cold(told, view),
         say.gettext("Did anything come to harm? Write it to me, for example: the frost got the courgettes.")
         if view.hazard is Hazard.COLD
         else None,
     ]
+
+
+def _how_cold(told: Told, view: WarningView) -> str | None:
+    say, asked = told.say, view.how_cold
+    if asked is None:
+        return None
+    name = safe(asked.thermometer, 40)
+    if asked.reading_c is None:
+        return say.gettext(
+            "How cold was it? What did {thermometer} show as its lowest? One tap is enough.", thermometer=name
+        )
+    value = say.celsius_exact(asked.reading_c)
+    if asked.by is None:
+        return say.gettext("{thermometer} showed {value} as its lowest.", thermometer=name, value=value)
+    return say.gettext(
+        "{thermometer} showed {value} as its lowest. Thank you, {name}!",
+        thermometer=name,
+        value=value,
+        name=safe(asked.by, 40),
+    )
 
 
 def _over(told: Told, view: WarningView) -> str:

@@ -6,7 +6,7 @@ from bot.chat.message import Button
 from bot.chat.wording.html import bold, lines, safe
 from bot.core.lifting import HIGHER_KG, Zone, glad_kg
 from bot.i18n import Say
-from bot.services.wishing import LIFTS_KG, PER_WEEK, Free, Wishes
+from bot.services.wishing import LIFTS_KG, PER_WEEK, TRAVEL_MIN, Free, Wishes
 
 __all__ = ["buttons", "message"]
 
@@ -19,6 +19,7 @@ def message(say: Say, garden: str, wishes: Wishes) -> str:
         say.gettext("Mornings only, where that can be.") if wishes.mornings_only else say.gettext("Any time of day."),
         _often(say, wishes.per_week),
         _free(say, wishes),
+        _way(say, wishes.travel_min),
         say.gettext(
             "Lifting: these are figures to be careful by, not safe limits, and nobody is asked for more than {kg} kg. "
             "Try the weight first, keep your back straight, ask for a second pair of hands. Saying no is always fine.",
@@ -39,6 +40,12 @@ def _often(say: Say, per_week: int | None) -> str:
     if per_week is None:
         return say.gettext("As many turns a week as it takes.")
     return say.ngettext("At most {n} turn a week.", "At most {n} turns a week.", per_week)
+
+
+def _way(say: Say, travel_min: int | None) -> str:
+    if travel_min is None:
+        return say.gettext("Your way to the garden: not said yet.")
+    return say.ngettext("Your way to the garden: {n} minute.", "Your way to the garden: {n} minutes.", travel_min)
 
 
 def _free(say: Say, wishes: Wishes) -> str:
@@ -68,6 +75,10 @@ def buttons(say: Say, member_id: int, wishes: Wishes) -> list[list[Button]]:
         for n in PER_WEEK
     ]
     often.append(_choice(say.gettext("No limit"), f"wish:{member_id}:week:0", chosen=wishes.per_week is None))
+    way = [
+        _choice(say.ngettext("{n} min", "{n} min", n), f"wish:{member_id}:way:{n}", chosen=wishes.travel_min == n)
+        for n in TRAVEL_MIN
+    ]
     early = wishes.mornings_only
     any_day = not wishes.free and not wishes.other_times
     return [
@@ -80,6 +91,7 @@ def buttons(say: Say, member_id: int, wishes: Wishes) -> list[list[Button]]:
         often,
         [_hours(say, member_id, kind, wishes) for kind in Free],
         [_choice(say.gettext("Any day"), f"wish:{member_id}:any:1", chosen=any_day)],
+        way,
     ]
 
 

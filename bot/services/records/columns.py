@@ -114,6 +114,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("key", cells.yes_no, False, attribute="has_key"),
         Column("mornings_only", cells.yes_no, False),
         Column("per_week", numerals.whole(0, 21)),
+        Column("travel_min", numerals.whole(0, 600)),
         Column("skills", cells.words(LINE), ""),
         Column("plots", cells.names(NAME), ()),
     ),
@@ -132,6 +133,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("wet_kg", numerals.number(0.1, 5000, numerals.KG)),
         Column("inside", cells.choice(_HOUSES, _a_house, _HOUSE_WORDS)),
         Column("needs_key", cells.yes_no, False),
+        Column("walk_min", numerals.whole(0, 120)),
     ),
     "supports": (
         _needed("place", _name),

@@ -34,7 +34,7 @@ class Member(Base):
     """A person in one garden, and what they wish.
 
     adult: yes or no, never a birth date. lift_kg: the most they are glad to lift, 0 for no lifting, None unsaid.
-    per_week: most turns a week. skills: words parted by spaces.
+    per_week: most turns a week. skills: words parted by spaces. travel_min: to the garden, None unsaid.
     """
 
     __tablename__ = "members"
@@ -49,6 +49,7 @@ class Member(Base):
     has_key: Mapped[bool] = mapped_column(default=False)
     mornings_only: Mapped[bool] = mapped_column(default=False)
     per_week: Mapped[int | None]
+    travel_min: Mapped[int | None]
     skills: Mapped[str] = mapped_column(String(LINE), default="")
     joined_at: Mapped[datetime]
     left_at: Mapped[datetime | None]

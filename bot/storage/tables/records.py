@@ -63,7 +63,10 @@ class PlotHolder(Base):
 
 
 class Place(Base):
-    """A bed, container, tunnel, frame, greenhouse or room. inside: where a container stands now, None in the open."""
+    """A bed, container, tunnel, frame, greenhouse or room. inside: where a container stands now, None in the open.
+
+    walk_min: from the garden's gate, None where it is not worth counting.
+    """
 
     __tablename__ = "places"
     __table_args__ = (UniqueConstraint("garden_id", "name"),)
@@ -83,6 +86,7 @@ class Place(Base):
     wet_kg: Mapped[float | None]
     inside: Mapped[PlaceKind | None]
     needs_key: Mapped[bool] = mapped_column(default=False)
+    walk_min: Mapped[int | None]
 
 
 class Support(Base):

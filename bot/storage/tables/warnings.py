@@ -75,7 +75,11 @@ class Duty(Base):
 
 
 class Ask(Base):
-    """One member asked for one duty. why: names of the reasons, parted by spaces."""
+    """One member asked for one duty. why: names of the reasons, parted by spaces.
+
+    home_asked_at: when they were asked whether they are safely home, since it had got late; home_said_at: when they said
+    so; home_told_at: when their silence went to the organisers.
+    """
 
     __tablename__ = "asks"
     __table_args__ = (UniqueConstraint("duty_id", "member_id"),)
@@ -88,3 +92,6 @@ class Ask(Base):
     asked_at: Mapped[datetime]
     reminded_at: Mapped[datetime | None]
     answered_at: Mapped[datetime | None]
+    home_asked_at: Mapped[datetime | None]
+    home_said_at: Mapped[datetime | None]
+    home_told_at: Mapped[datetime | None]

@@ -1,0 +1,214 @@
+"""A rehearsal plays a cold night on a copy of the garden, for one organiser, and disturbs nobody."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from sqlalchemy import func, select, update
+
+from bot import rehearsal
+from bot.chat import rehearsing as telling
+from bot.core.garden import Stage
+from bot.services import rehearsing, weather
+from bot.services.rehearsing import Deed, Played, Scene, SceneKind, Script
+from bot.services.weather import Source
+from bot.storage import gardens
+from bot.storage.models import Ask, Garden, Outbox, Person, Place, Planting, Rehearsal, Warning
+from bot.storage.session import Database
+from bot.worker import WorkerFailed
+from tests.chat.lane import COLD, Lane, calm, keys
+
+AT = datetime(2026, 5, 4, 12, 0, tzinfo=UTC)
+SHORT = Played(
+    AT.date(),
+    -1.0,
+    ("Owen",),
+    (
+        Scene(AT, SceneKind.GROUP, (), "<b>Tonight</b>: cold."),
+        Scene(AT, SceneKind.ASKED, ("Kasia",), "<b>Can you help?</b>\n• Cover: Bed 1.\nAbout 5 minutes."),
+        Scene(AT + timedelta(minutes=30), SceneKind.DEED, ("Kasia",), Deed.YES),
+    ),
+)
+
+
+@pytest.fixture
+def scripts(monkeypatch: pytest.MonkeyPatch) -> list[Script]:
+    """What was asked to be played, each answered by the same short play."""
+    asked: list[Script] = []
+
+    async def play(script: Script) -> Played:
+        asked.append(script)
+        return SHORT
+
+    monkeypatch.setattr(telling, "play", play)
+    return asked
+
+
+async def _growing(lane: Lane, *crops: str) -> None:
+    """Only these still grow."""
+    async with lane.stage.app.database.begin() as session:
+        await session.execute(update(Planting).where(Planting.crop.not_in(crops)).values(stage=Stage.ENDED))
+
+
+async def _script(lane: Lane, *, answering: bool = True) -> Script:
+    stage = lane.stage
+    async with stage.app.database.begin() as session:
+        garden = (await gardens.all_gardens(session))[0]
+        rows = await rehearsing.copy_of(session, garden.id)
+        forecast = await weather.current(session, garden, stage.app.source, stage.clock.at)
+    return Script(garden.id, rows, forecast, stage.clock.at, "en", answering)
+
+
+async def _weather(script: Script, folder: Path) -> tuple[date, Source | None, float | None]:
+    database = Database(f"sqlite+aiosqlite:///{folder / 'copy.sqlite3'}")
+    await rehearsal._furnish(database, script)
+    found = await rehearsal._weather(database, script)
+    await database.close()
+    return found
+
+
+async def test_a_bed_without_containers_is_played_from_the_first_word_to_the_uncovering(lane: Lane) -> None:
+    await _growing(lane, "beetroot")
+    played = await rehearsal._play(await _script(lane))
+    assert played.invented_c is not None and played.invented_c < 0, "no cold is in a calm forecast, so it is invented"
+    kinds = [scene.kind for scene in played.scenes]
+    assert kinds[0] is SceneKind.GROUP and SceneKind.ASKED in kinds
+    deeds = [(scene.text, scene.who) for scene in played.scenes if scene.kind is SceneKind.DEED]
+    assert [deed for deed, _ in deeds[:2]] == [Deed.YES, Deed.DONE], "the first who is asked says yes"
+    said = [scene.text for scene in played.scenes if scene.kind is SceneKind.GROUP]
+    assert any("The cold night is over." in text and deeds[1][1][0] in text for text in said), "thanked by name"
+    async with lane.stage.app.database.begin() as session:
+        assert await session.scalar(select(func.count()).select_from(Warning)) == 0, "the garden itself knows nothing"
+
+
+async def test_with_nobody_answering_the_group_and_the_organisers_are_called(lane: Lane) -> None:
+    await _growing(lane, "beetroot")
+    played = await rehearsal._play(await _script(lane, answering=False))
+    assert not [scene for scene in played.scenes if scene.kind is SceneKind.DEED]
+    assert any("Hands still needed" in scene.text for scene in played.scenes if scene.kind is SceneKind.GROUP)
+
+
+async def test_the_forecasts_own_cold_is_played_as_it_is(lane: Lane, tmp_path: Path) -> None:
+    await _growing(lane, "beetroot")
+    lane.weather([calm(), calm(), COLD])
+    evening_on, _, invented_c = await _weather(await _script(lane), tmp_path)
+    assert invented_c is None and evening_on.isoformat() == "2026-05-05"
+
+
+async def test_nothing_that_grows_comes_to_harm_is_said_and_nobody_is_asked(lane: Lane) -> None:
+    await _growing(lane)
+    (first, told) = await lane.write("Miriam", "/rehearse")  # in a process of its own
+    assert "copy of your garden" in first.text
+    assert told.text.startswith("Rehearsal, 1 of 1. Nobody else reads this.")
+    assert "Nothing that grows there now would come to harm even on an invented night of −8 °C" in told.text
+    assert not told.keyboard
+
+
+async def test_without_a_forecast_mild_days_are_invented_around_the_night(lane: Lane, tmp_path: Path) -> None:
+    await _growing(lane, "beetroot")
+    _, source, invented_c = await _weather(replace(await _script(lane), forecast=None), tmp_path)
+    assert source is not None and source.given is not None and invented_c is not None
+    coldest = min(source.given.hours, key=lambda hour: hour.air_c or 99.0)
+    assert coldest.air_c == pytest.approx(invented_c) and coldest.at == datetime(2026, 5, 7, 4, 0, tzinfo=UTC), (
+        "at five"
+    )
+
+
+async def test_every_page_is_marked_and_turned_by_its_buttons_and_nobody_else_hears(
+    lane: Lane, scripts: list[Script]
+) -> None:
+    _, page = await lane.write("Miriam", "/rehearse")
+    assert page.text.startswith("Rehearsal, 1 of 3.") and "Not yet: Owen." in page.text
+    (page,) = await lane.press("Miriam", page, "Next")
+    assert page.text.startswith("Rehearsal, 2 of 3.") and "Kasia reads privately:" in page.text
+    assert await lane.press("Miriam", page, "Back") and await lane.press("Miriam", page, "Next")
+    (page,) = await lane.press("Miriam", page, "Next")
+    assert "Kasia taps I'll do it." in page.text
+    assert keys(page) == ["Back", "Play it with nobody answering"]
+    await lane.press("Miriam", page, "Play it with nobody answering")
+    assert [script.answering for script in scripts] == [True, False]
+    assert lane.group() == [] and lane.private("Kasia") == [] and lane.private("Owen") == []
+
+
+async def test_asked_twice_at_once_it_is_played_once_and_two_organisers_have_each_their_own(
+    lane: Lane, scripts: list[Script]
+) -> None:
+    await lane.change("Tobias", role="organiser")
+    api = lane.stage.api
+    for name in ("Miriam", "Tobias", "Miriam"):
+        api.write(lane.user(name), lane.user(name), "/rehearse")
+    await lane.settled()
+    assert len(scripts) == 2
+    said = [message.text for message in lane.private("Miriam")]
+    assert any(text.startswith("I am at a rehearsal for you already.") for text in said)
+    assert sum(text.startswith("Rehearsal, 1 of 3.") for text in said) == 1
+
+
+async def test_only_organisers_ask_privately_and_only_for_themselves(lane: Lane, scripts: list[Script]) -> None:
+    await lane.said("Tobias", "/rehearse")
+    assert "Only organisers" in lane.private("Tobias")[-1].text
+    (refused,) = await lane.write("Miriam", "/rehearse", group=True)
+    assert "privately" in refused.text and scripts == []
+    _, page = await lane.write("Miriam", "/rehearse")
+    forged = f"reh:{await _last_id(lane)}:1"
+    said = await lane.forge("Miriam", "reh:99:0", page)
+    assert "does nothing any more" in said[-1].text
+    await lane.write("Owen", "/help")
+    user = lane.user("Owen")
+    update_ = lane.stage.api.press(user, page, "Next")
+    update_["callback_query"]["data"] = forged
+    assert "for somebody else" in (await lane.settled())[-1].text
+
+
+async def test_what_is_cut_off_is_played_once_more_and_then_said_to_be_lost(
+    lane: Lane, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tries: list[Script] = []
+
+    async def play(script: Script) -> Played:
+        tries.append(script)
+        raise WorkerFailed("it was killed")
+
+    monkeypatch.setattr(telling, "play", play)
+    said = await lane.write("Miriam", "/rehearse")
+    assert len(tries) == 2
+    assert "was lost on my side" in said[-1].text
+    assert len(await lane.write("Miriam", "/rehearse")) == 2, "and it can be asked for anew"
+
+
+async def test_one_whose_process_was_killed_is_told_by_the_next(lane: Lane, scripts: list[Script]) -> None:
+    member_id, now = await lane.member("Miriam"), lane.stage.clock.at
+    async with lane.stage.app.database.begin() as session:
+        garden_id = await session.scalar(select(Garden.id))
+        row = Rehearsal(
+            garden_id=garden_id, member_id=member_id, answering=True, asked_at=now, started_at=now, attempts=1
+        )
+        session.add(row)
+    assert await lane.settled() == [], "it may still be at work"
+    lane.stage.clock.at += timedelta(minutes=11)
+    (told,) = await lane.settled()
+    assert told.text.startswith("Rehearsal, 1 of 3.") and len(scripts) == 1
+
+
+async def test_a_copy_has_every_row_of_its_garden_and_none_of_another(lane: Lane) -> None:
+    async with lane.stage.app.database.begin() as session:
+        first = (await gardens.all_gardens(session))[0]
+        other = Garden(name="Sorrel Yard", latitude=52.0, longitude=-1.0, zone="Europe/London")
+        session.add(other)
+        await session.flush()
+        session.add(Place(garden_id=other.id, name="Their bed", kind="open bed"))
+        session.add(Person(name="Ivo"))
+        await session.flush()
+        rows = await rehearsing.copy_of(session, first.id)
+        places = await session.scalar(select(func.count()).select_from(Place).where(Place.garden_id == first.id))
+    assert len(rows["places"]) == places and len(rows["gardens"]) == 1
+    assert "Ivo" not in {row["name"] for row in rows["people"]}
+    assert Outbox.__tablename__ not in rows and Ask.__tablename__ in rows
+
+
+async def _last_id(lane: Lane) -> int:
+    async with lane.stage.app.database.begin() as session:
+        return await session.scalar(select(func.max(Rehearsal.id))) or 0
