@@ -184,7 +184,7 @@ class Garden:
     """One garden's records at one moment.
 
     altitude_m: of the site above sea level. zone: IANA name. lay: see Lay. gust_limit_ms: gusts from which nobody is
-    sent out, where organisers have made it stricter than the default.
+    sent out, where organisers have made it stricter than the default. hose_ban: water with cans only.
     """
 
     id: int
@@ -195,6 +195,7 @@ class Garden:
     zone: str
     lay: Lay = Lay.OPEN
     gust_limit_ms: float | None = None
+    hose_ban: bool = False
     members: tuple[Member, ...] = ()
     plots: tuple[Plot, ...] = ()
     places: tuple[Place, ...] = ()

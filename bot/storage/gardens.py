@@ -60,6 +60,7 @@ async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:
         zone=garden.zone,
         lay=garden.lay,
         gust_limit_ms=garden.gust_limit_ms,
+        hose_ban=garden.hose_ban,
         members=await _members(session, garden.id),
         plots=await _plots(session, garden.id),
         places=places,

@@ -18,8 +18,9 @@ from bot.storage.tables.records import (
     RuleChange,
     Support,
 )
+from bot.storage.tables.turns import DayTurn, DayTurnAsk
 from bot.storage.tables.warnings import Ask, Duty, Warning
-from bot.storage.tables.weather import Learned, NightMinimum, NightOdds, Reading, Thermometer, Weather
+from bot.storage.tables.weather import Learned, NightMinimum, NightOdds, PastDay, Reading, Thermometer, Weather
 
 __all__ = [
     "LINE",
@@ -30,6 +31,8 @@ __all__ = [
     "Calendar",
     "CalendarChange",
     "CalendarEntry",
+    "DayTurn",
+    "DayTurnAsk",
     "Duty",
     "Entry",
     "FreeTime",
@@ -44,6 +47,7 @@ __all__ = [
     "NightOdds",
     "OnCall",
     "Outbox",
+    "PastDay",
     "PendingNote",
     "Person",
     "Place",

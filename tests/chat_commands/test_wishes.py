@@ -82,7 +82,7 @@ async def test_the_rota_reads_what_was_tapped(talk: Talk, database: Database) ->
     async with database.begin() as session:
         row = (await gardens.all_gardens(session))[0]
         member = await talk.member(session, "Hana")
-        helpers = await rota._helpers(session, await gardens.snapshot(session, row), talk.stage.clock.at)
+        helpers = await rota.helpers(session, await gardens.snapshot(session, row), talk.stage.clock.at)
     hana = next(helper for helper in helpers if helper.id == member.id)
     saturday = date(2026, 5, 9).weekday()
     assert (hana.lift_kg, hana.per_week) == (5.0, 1)

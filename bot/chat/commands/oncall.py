@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.chat import rights
+from bot.chat import rights, turning
 from bot.chat.message import Button, post
 from bot.chat.telling import voice
 from bot.chat.turn import Turn
@@ -11,6 +11,7 @@ from bot.core.garden import Role
 from bot.core.standing import Week
 from bot.i18n import Say
 from bot.services import oncall
+from bot.services.outlook import look
 from bot.storage import members
 from bot.storage.models import Garden
 
@@ -58,6 +59,7 @@ async def _text(turn: Turn, say: Say, garden: Garden) -> str:
     return lines([
         bold(say.gettext("On call in {garden}:", garden=safe(garden.name))),
         *(_line(say, week, names) for week in weeks),
+        *await turning.today(turn.session, say, await look(turn.session, garden, turn.source, turn.now), turn.now),
         say.gettext("They are asked first in person when something comes up. Can't you? Write /away."),
     ])  # fmt: skip
 
