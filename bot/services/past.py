@@ -45,8 +45,8 @@ async def note(session: AsyncSession, row: Garden, forecast: Forecast | None, no
         day = _day(forecast, kept.hours, on, row)
         for name in _VALUES:
             setattr(kept, name, getattr(day, name))
-    over = (PastDay.garden_id == row.id, PastDay.on < today, PastDay.hours.is_not(None))
-    await session.execute(update(PastDay).where(*over).values(hours=None))
+        over = (PastDay.garden_id == row.id, PastDay.on < today, PastDay.hours.is_not(None))
+        await session.execute(update(PastDay).where(*over).values(hours=None))
 
 
 async def until(session: AsyncSession, row: Garden, now: datetime) -> tuple[core.Day, ...]:

@@ -58,8 +58,8 @@ async def _text(turn: Turn, say: Say, garden: Garden) -> str:
     names = {one.id: one.person.name for one in await members.in_garden(turn.session, garden.id)}
     return lines([
         bold(say.gettext("On call in {garden}:", garden=safe(garden.name))),
-        *(_line(say, week, names) for week in weeks),
         *await turning.today(turn.session, say, await look(turn.session, garden, turn.source, turn.now), turn.now),
+        *(_line(say, week, names) for week in weeks),
         say.gettext("They are asked first in person when something comes up. Can't you? Write /away."),
     ])  # fmt: skip
 

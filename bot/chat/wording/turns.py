@@ -78,8 +78,16 @@ def _chore(say: Say, kind: ChoreKind, given: Sequence[Line]) -> str:
 
 def _water(say: Say, given: Sequence[Line]) -> str:
     """How much for each place, and in all, in cans."""
-    litres = sum(line.litres or 0.0 for line in given)
+    litres = sum(max(1, round(line.litres or 0.0)) for line in given)
     cans = math.ceil(litres / CAN_L)
+    if len(given) == 1:
+        return say.ngettext(
+            "Water {place} early or late in the day: about {litres}, {n} can.",
+            "Water {place} early or late in the day: about {litres}, {n} cans.",
+            cans,
+            place=say.and_list(_places(say, given)),
+            litres=names.litres(say, litres),
+        )
     return say.ngettext(
         "Water early or late in the day: {places}. In all {litres}, {n} can.",
         "Water early or late in the day: {places}. In all {litres}, {n} cans.",

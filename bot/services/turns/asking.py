@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import partial
 
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -103,7 +103,7 @@ async def _give(session: AsyncSession, row: GardenRow, outlook: Outlook, now: da
         return []
     helpers = await rota.helpers(session, outlook.garden, now)
     on_call = (await oncall.weeks(session, row, now))[0].people
-    given: dict[int, float] = defaultdict(float)
+    given = await _lately(session, row, today)
     fresh: dict[int, list[DayTurn]] = defaultdict(list)
     nobody: list[DayTurn] = []
     for turn in wanting:
@@ -113,7 +113,7 @@ async def _give(session: AsyncSession, row: GardenRow, outlook: Outlook, now: da
             nobody.append(turn)
             continue
         chosen = min(able, key=partial(_rank, turn=turn, garden=outlook.garden, on_call=on_call, given=given))
-        given[chosen.id] += turn_weight(turn.minutes, 0.0, now.astimezone(row.tz).time(), after_sunset=False)
+        given[chosen.id] += _weight(turn)
         session.add(DayTurnAsk(turn_id=turn.id, member_id=chosen.id, state=AskState.ASKED, asked_at=now))
         fresh[chosen.id].append(turn)
     await session.flush()
@@ -123,6 +123,25 @@ async def _give(session: AsyncSession, row: GardenRow, outlook: Outlook, now: da
         others = tuple(names[one] for one in on_call if one != member_id and one in names)
         events.append(Yours(member_id, await views.views(session, outlook, theirs), others))
     return [*events, *[NobodyLeft(await views.view(session, outlook, turn), now) for turn in nobody]]
+
+
+async def _lately(session: AsyncSession, row: GardenRow, today: date) -> dict[int, float]:
+    """What each was given in the last days and has not reported done, in turns: so that it goes to and fro.
+
+    What is done counts by `rota.helpers` already.
+    """
+    week = await turns.of_days(session, row.id, today - timedelta(days=7), today)
+    weights = {turn.id: _weight(turn) for turn in week if turn.state is not DutyState.DONE}
+    given: dict[int, float] = defaultdict(float)
+    for ask in await turns.asks_of(session, list(weights)):
+        if ask.state in turns.KEEPING:
+            given[ask.member_id] += weights[ask.turn_id]
+    return given
+
+
+def _weight(turn: DayTurn) -> float:
+    """All walks are due by day, and lift a can at most."""
+    return turn_weight(turn.minutes, 0.0, time(12), after_sunset=False)
 
 
 def _is_wanting(turn: DayTurn, asks: Sequence[DayTurnAsk], now: datetime) -> bool:
