@@ -14,13 +14,13 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
-from bot.chat import handlers, outbox, proposing, rehearsing, season, unreachable
+from bot.chat import handlers, outbox, proposing, rehearsing, season, turning, unreachable
 from bot.chat.inbox import Workers
 from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
 from bot.chat.telling import tell
 from bot.chat.turn import Context, begin
-from bot.services import retention, solving
+from bot.services import past, retention, solving
 from bot.services.events import Event
 from bot.services.outlook import Outlook, look
 from bot.services.remembering import remembering
@@ -83,11 +83,13 @@ class App:
         for garden_id in await self._garden_ids():
             await watch(self.database, garden_id, self.source, self.now(), self.solve, self._tell)
             async with self.database.begin() as session:
-                garden = await gardens.by_id(session, garden_id)
+                garden = await gardens.lock(session, garden_id)
                 if garden is not None:
                     await season.remind(session, garden, self.now())
                     seen = await look(session, garden, self.source, self.now())
                     await proposing.flag(session, garden, seen, self.now())
+                    await past.note(session, garden, seen.forecast, self.now())
+                    await turning.tick(session, garden, seen, self.now())
         self.wake_outbox.set()
 
     async def refresh_weather(self, http: httpx.AsyncClient) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import keyboards
+from bot.chat import keyboards, turning
 from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
 from bot.chat.wording import duties
@@ -31,22 +31,26 @@ async def finish(turn: Turn, warning: Warning, member: Member) -> None:
 
 
 async def yes(turn: Turn) -> None:
-    await _by_words(turn, accept)
+    await _by_words(turn, accept, "yes")
 
 
 async def no(turn: Turn) -> None:
-    await _by_words(turn, pass_on)
+    await _by_words(turn, pass_on, "no")
 
 
 async def done(turn: Turn) -> None:
-    await _by_words(turn, finish)
+    await _by_words(turn, finish, "done")
 
 
-async def _by_words(turn: Turn, deed: Callable[[Turn, Warning, Member], Awaitable[None]]) -> None:
-    """The words are about the soonest thing that this member was asked for."""
+async def _by_words(turn: Turn, deed: Callable[[Turn, Warning, Member], Awaitable[None]], verb: str) -> None:
+    """The words are about the soonest thing that this member was asked for, or that is theirs by turns."""
     member = turn.member
     open_ = await store.open_asks_of_member(turn.session, member.id) if member else ()
     warning = await store.by_id(turn.session, open_[0][1].warning_id) if open_ else None
+    walk_at = await turning.soonest(turn.session, member) if member else None
+    if member is not None and walk_at is not None and (not open_ or walk_at < open_[0][1].due_at):
+        await turning.by_words(turn, member, verb)
+        return
     if member is None or warning is None:
         await turn.reply(turn.say.gettext("You have nothing open that I asked you for. Thank you all the same!"))
         return

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import answering, groups, keyboards, measuring, noting
+from bot.chat import answering, groups, keyboards, measuring, noting, turning
 from bot.chat.commands import calendar as calendar_command
-from bot.chat.commands import calloff, keys, learned, limits, me, members, oncall, rehearse, swap, warn, wishes
+from bot.chat.commands import calloff, hoseban, keys, learned, limits, me, members, oncall, rehearse, swap, warn, wishes
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
 from bot.chat.telling import refresh_standing
@@ -197,6 +197,7 @@ _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
 #: Buttons that a command puts under its own messages.
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "cold": measuring.press,
+    "hose": hoseban.press,
     "key": keys.press,
     "limit": limits.choose,
     "limitup": limits.choose_height,
@@ -205,6 +206,7 @@ _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "oncall": oncall.press,
     "reh": rehearse.press,
     "swap": swap.press,
+    "turn": turning.press,
     "unlearn": learned.forget,
     "warn": warn.press,
     "who": members.press,

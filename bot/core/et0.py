@@ -8,6 +8,7 @@ import math
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from functools import lru_cache
 
 from bot.core.days import Day
 
@@ -144,6 +145,7 @@ def hargreaves_mm(min_c: float, max_c: float, extraterrestrial_mj_m2: float) -> 
     return max(0.0, 0.0023 * (mean_c + 17.8) * math.sqrt(max(0.0, max_c - min_c)) * 0.408 * extraterrestrial_mj_m2)
 
 
+@lru_cache(maxsize=512)
 def daily(day: Day, latitude: float, altitude_m: float | None) -> Et0 | None:
     """ET0 of a day by the best method that its values allow; None without its extremes of temperature.
 

@@ -199,7 +199,7 @@ class Garden:
 
     altitude_m: of the site above sea level. zone: IANA name. lay: see Lay. gust_limit_ms: gusts from which nobody is
     sent out, and height_wind_limit_ms: mean wind from which nobody works on ladders, glass or tunnel covers, where
-    organisers have made them stricter than the defaults.
+    organisers have made them stricter than the defaults. hose_ban: water with cans only.
     """
 
     id: int
@@ -211,6 +211,7 @@ class Garden:
     lay: Lay = Lay.OPEN
     gust_limit_ms: float | None = None
     height_wind_limit_ms: float | None = None
+    hose_ban: bool = False
     members: tuple[Member, ...] = ()
     plots: tuple[Plot, ...] = ()
     places: tuple[Place, ...] = ()

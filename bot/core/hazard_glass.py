@@ -20,7 +20,7 @@ from bot.core.rain import heavy_rain
 from bot.core.sun import sun_day
 from bot.core.warmth import glass_heat
 
-__all__ = ["SCORCH_C", "heat", "rain"]
+__all__ = ["SCORCH_C", "VENT_MIN", "heat", "rain", "under_glass"]
 
 SCORCH_C = 27.0  # plant damage may occur above: RHS, Greenhouse: ventilation and shading, PID 732, read 2026-11-25
 OPENED_C = 8.0  # what open vents and doors take off the heat under glass: common practice, no source
@@ -59,7 +59,7 @@ def heat(garden: Garden, crops: Mapping[str, Crop], forecast: Forecast, now: dat
     days = _days(garden, forecast, now)
     houses = [place for place in garden.places if place.kind in _GLASS] if days else []
     for place in houses:
-        under = [one for one in garden.plantings if _under(one, place, garden, crops)]
+        under = [one for one in garden.plantings if under_glass(one, place, garden, crops)]
         if under:
             for day in days:
                 yield from _of_house(day, place, under, crops)
@@ -154,7 +154,8 @@ def _in_the_rain(planting: Planting, garden: Garden, crops: Mapping[str, Crop]) 
     return crop is not None and in_pots(planting, place, crop) and exposed(planting, place, crop)
 
 
-def _under(planting: Planting, place: Place, garden: Garden, crops: Mapping[str, Crop]) -> bool:
+def under_glass(planting: Planting, place: Place, garden: Garden, crops: Mapping[str, Crop]) -> bool:
+    """Whether a batch that shows above the soil stands in this house."""
     at = garden.place_of(planting)
     crop = crops.get(planting.crop)
     inside = at.id == place.id or (at.inside is place.kind and at.plot_id == place.plot_id)

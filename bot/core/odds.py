@@ -47,6 +47,14 @@ class StepCode(StrEnum):
     HOTTEST = "hottest"  # the hottest day to come, degrees C
     SWING = "swing"  # cold and heat close together: a suspicion, so the value means nothing
     DRY = "dry"  # the roots are dry; the value means nothing
+    NIGHT = "night"  # the night's minimum in the garden's air, degrees C; low, high: the range that holds 9 in 10
+    CHECKED = "checked"  # degrees C below which growth is checked
+    HARD_FROST = "hard frost"  # degrees C from which hoses burst
+    DRUNK = "drunk"  # litres that plants drew; high: over so many days
+    RAINED = "rained"  # litres that rain brought; low: 0 where none reaches the place, else 1
+    DRY_BY = "dry by"  # litres that are missing; high: that may be, without harm
+    RAIN_TO_COME = "rain to come"  # litres that the rain to come brings
+    UNKNOWN_RAIN = "unknown rain"  # days whose rain is not known and was counted as none
     CALLED = "called"  # an organiser's own figure stands in place of a forecast; the value means nothing
 
 

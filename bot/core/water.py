@@ -8,13 +8,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from enum import StrEnum
 
 from bot.core.crop import Crop
 from bot.core.days import Day
 from bot.core.et0 import Et0, Method, daily
 from bot.core.garden import Cover, Place, PlaceKind, Planting, Stage
+from bot.core.hazard_cold import in_pots
+from bot.core.odds import Step, StepCode
 from bot.core.pots import canopy_width_m
 
 __all__ = [
@@ -29,7 +31,9 @@ __all__ = [
     "mouth_m2",
     "readily_mm",
     "stage_lengths",
+    "steps",
     "total_mm",
+    "unbroken",
 ]
 
 CAN_L = 10.0
@@ -42,6 +46,9 @@ _SEED_ROOT_M = 0.15  # roots of a young plant: engineering estimate
 # 25/35/35/25 days (FAO-56 Table 11).
 _STAGE_SHARES = (0.19, 0.27, 0.34, 0.20)
 _ROOFED = (PlaceKind.TUNNEL, PlaceKind.FRAME, PlaceKind.GREENHOUSE, PlaceKind.INDOORS)
+_HOUSES = (PlaceKind.TUNNEL, PlaceKind.FRAME, PlaceKind.GREENHOUSE)
+# A young plant on a bench stands in a 9 cm pot of about 0.35 L: the trade's size, from memory; modules hold less.
+_POT_M2, _POT_L = 0.0081, 0.35
 _YOUNG = (Stage.CHITTING, Stage.SOWN, Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING, Stage.HARDENED)
 
 
@@ -75,7 +82,8 @@ class Watering:
 
     depletion_l: what is missing on the evening of the day asked about; readily_l: what may be. used_l, rain_l: drawn
     by plants and caught up to then. coming_l: rain caught in the days after. estimated: some ET0 was not by full data.
-    dry_assumed_n: days whose rain is not known and was counted as none.
+    dry_assumed_n: days whose rain is not known and was counted as none. days_n: days of drying reckoned with.
+    rained_on: rain reaches the place.
     """
 
     decision: Decision
@@ -88,6 +96,32 @@ class Watering:
     coming_l: float = 0.0
     estimated: bool = False
     dry_assumed_n: int = 0
+    days_n: int = 0
+    rained_on: bool = True
+
+
+def steps(due: Watering) -> tuple[Step, ...]:
+    """How a watering came about, for Why."""
+    return (
+        Step(StepCode.DRUNK, due.used_l, None, due.days_n, "fao56"),
+        Step(StepCode.RAINED, due.rain_l, float(due.rained_on), None, "past-days"),
+        Step(StepCode.DRY_BY, due.depletion_l, None, due.readily_l, "fao56"),
+        Step(StepCode.RAIN_TO_COME, due.coming_l if due.rained_on else None, None, None, "forecast"),
+        Step(StepCode.UNKNOWN_RAIN, due.dry_assumed_n or None, None, None, ""),
+    )
+
+
+def unbroken(days: Sequence[Day], first_on: date, last_on: date) -> tuple[Day, ...]:
+    """Of days ascending, the run that ends on last_on and begins no earlier than first_on: no day missing, each with
+    its extremes of temperature. What was before a gap is not known, and the balance begins after it.
+    """
+    by_date = {day.on: day for day in days if day.min_c is not None and day.max_c is not None}
+    run: list[Day] = []
+    on = last_on
+    while on >= first_on and on in by_date:
+        run.append(by_date[on])
+        on -= timedelta(days=1)
+    return tuple(reversed(run))
 
 
 def stage_lengths(season_days: int) -> tuple[float, float, float, float]:
@@ -139,6 +173,10 @@ def bucket(place: Place, growing: Sequence[tuple[Planting, Crop]], on: date, et0
     """
     if not growing:
         raise ValueError(f"{place.name}: nothing grows here, expected at least one planting")
+    if place.kind in _HOUSES:
+        area_m2 = leaf_m2 = sum(_floor_m2(planting, crop, place) for planting, crop in growing)
+        total_l = sum(_floor_l(planting, crop, place, on) for planting, crop in growing)
+        return _filled(place, growing, on, et0_mm, area_m2, leaf_m2, total_l)
     area_m2 = leaf_m2 = mouth_m2(place)
     if place.kind is PlaceKind.CONTAINER:
         if not place.volume_l:
@@ -147,6 +185,18 @@ def bucket(place: Place, growing: Sequence[tuple[Planting, Crop]], on: date, et0
         total_l = place.volume_l * _COMPOST_SHARE
     else:
         total_l = total_mm(min(_root_m(planting, crop, on) for planting, crop in growing)) * area_m2
+    return _filled(place, growing, on, et0_mm, area_m2, leaf_m2, total_l)
+
+
+def _filled(
+    place: Place,
+    growing: Sequence[tuple[Planting, Crop]],
+    on: date,
+    et0_mm: float,
+    area_m2: float,
+    leaf_m2: float,
+    total_l: float,
+) -> Bucket:
     kc = max(_kc(planting, crop, on) for planting, crop in growing)
     depletion = min(crop.care.depletion for _, crop in growing)
     return Bucket(area_m2, leaf_m2, kc, total_l, readily_mm(total_l, depletion, kc * et0_mm), catches_rain(place))
@@ -192,6 +242,8 @@ def litres_due(
         coming_l=coming_l,
         estimated=any(et0.method is not Method.PENMAN_MONTEITH for et0 in losses),
         dry_assumed_n=sum(day.rain_mm is None for day in past) if kept.rained_on else 0,
+        days_n=len(past),
+        rained_on=kept.rained_on,
     )
 
 
@@ -239,6 +291,20 @@ def _root_m(planting: Planting, crop: Crop, on: date) -> float:
         return crop.care.root_m
     grown = min(1.0, share / (_STAGE_SHARES[0] + _STAGE_SHARES[1]))
     return min(_SEED_ROOT_M, crop.care.root_m) + grown * max(0.0, crop.care.root_m - _SEED_ROOT_M)
+
+
+def _floor_m2(planting: Planting, crop: Crop, place: Place) -> float:
+    """What a batch in a house takes of its bench or border: its pots, or its spacing."""
+    if in_pots(planting, place, crop):
+        return planting.count * _POT_M2
+    return planting.count * crop.planting.in_row_cm * crop.planting.rows_cm / 1e4
+
+
+def _floor_l(planting: Planting, crop: Crop, place: Place, on: date) -> float:
+    """What plants can draw there, litres."""
+    if in_pots(planting, place, crop):
+        return planting.count * _POT_L * _COMPOST_SHARE
+    return total_mm(_root_m(planting, crop, on)) * _floor_m2(planting, crop, place)
 
 
 def _canopy_m2(planting: Planting) -> float:

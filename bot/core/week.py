@@ -19,6 +19,7 @@ from bot.core.jobs import SUBJECTS
 from bot.core.jobs.group import group_needs
 from bot.core.jobs.job import Ask, Item, Job, JobKind, Mark, View
 from bot.core.jobs.weather import finding_key, weather
+from bot.core.odds import Step
 from bot.core.outdoors import Advice
 from bot.core.rotation import Grown
 
@@ -33,8 +34,8 @@ _URGENT = timedelta(days=3)
 class Known:
     """What a week may be drawn from beside the records; whatever is not known stays empty.
 
-    litres: due now, by place id. wanted: crops that this member means to grow. silent: members gone silent, for
-    organisers. away: this member is away: nothing but what they were asked for, to hand on.
+    litres: due now, by place id; water_steps: how that came about. wanted: crops that this member means to grow.
+    silent: members gone silent, for organisers. away: this member is away: nothing but what they were asked for, to hand on.
     """
 
     findings: tuple[Finding, ...] = ()
@@ -45,6 +46,7 @@ class Known:
     asks: Ask = field(default_factory=dict)
     soil_c: float | None = None
     litres: Mapping[int, float] = field(default_factory=dict)
+    water_steps: Mapping[int, tuple[Step, ...]] = field(default_factory=dict)
     wanted: frozenset[str] = frozenset()
     history: Mapping[int, tuple[Grown, ...]] = field(default_factory=dict)
     blight_on: tuple[date, ...] = ()
@@ -128,6 +130,7 @@ def _view(
         marks=known.marks,
         soil_c=known.soil_c,
         litres=known.litres,
+        water_steps=known.water_steps,
         wanted=known.wanted,
         history=known.history,
         blight_on=known.blight_on,

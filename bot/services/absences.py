@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.services.turns import answers as turn_answers
 from bot.storage import gardens
 from bot.storage import warnings as store
 from bot.storage.models import Away, Member
@@ -25,5 +26,7 @@ async def add(session: AsyncSession, member: Member, first_on: date, last_on: da
         if first_on <= duty.due_at.astimezone(zone).date() <= last_on:
             ask.state, ask.answered_at, duty.state = AskState.PASSED, now, DutyState.OPEN
             freed += 1
+    if first_on <= now.astimezone(zone).date() <= last_on:
+        freed += await turn_answers.give_on(session, member.id, now)
     await session.flush()
     return freed

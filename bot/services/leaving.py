@@ -6,6 +6,7 @@ from datetime import datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.services.turns import answers as turn_answers
 from bot.storage import members
 from bot.storage import warnings as store
 from bot.storage.models import Member
@@ -40,5 +41,5 @@ async def give_on(session: AsyncSession, member: Member, now: datetime) -> bool:
     open_ = await store.open_asks_of_member(session, member.id)
     for ask, duty in open_:
         ask.state, ask.answered_at, duty.state = AskState.PASSED, now, DutyState.OPEN
-    await session.flush()
-    return bool(open_)
+    walks_n = await turn_answers.give_on(session, member.id, now)
+    return bool(open_) or bool(walks_n)

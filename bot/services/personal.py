@@ -16,6 +16,7 @@ from bot.storage.models import (
     Ask,
     Away,
     Base,
+    DayTurnAsk,
     Duty,
     Entry,
     FreeTime,
@@ -82,7 +83,8 @@ async def _known(session: AsyncSession, member: Member) -> Known:
         plots=tuple(await session.scalars(plots)),
         keys_n=await _count(session, Key, Key.holder_member_id == member.id),
         aways_n=await _count(session, Away, Away.member_id == member.id),
-        turns_n=await session.scalar(turns) or 0,
+        turns_n=(await session.scalar(turns) or 0)
+        + await _count(session, DayTurnAsk, DayTurnAsk.member_id == member.id),
         entries_n=await _count(session, Entry, Entry.member_id == member.id),
         readings_n=await _count(session, Reading, Reading.member_id == member.id),
     )

@@ -17,11 +17,11 @@ from bot.core.garden import Garden, Member, Place
 from bot.core.hazards import Task
 from bot.storage import members as member_store
 from bot.storage import warnings as store
-from bot.storage.models import Ask, Duty, FreeTime, Warning
+from bot.storage.models import Ask, DayTurn, Duty, FreeTime, Warning
 from bot.storage.models import Member as MemberRow
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["ANSWER_TIME", "CARRIED", "Walks", "after_sunset", "ask", "asked_kg", "problem"]
+__all__ = ["ANSWER_TIME", "CARRIED", "Walks", "after_sunset", "ask", "asked_kg", "helpers", "problem"]
 
 #: Somebody needs this long to see a message and answer, however late it is.
 ANSWER_TIME = timedelta(minutes=45)
@@ -49,15 +49,13 @@ async def problem(session: AsyncSession, garden: Garden, warning_ids: Collection
     asks = await _asks_by_duty(session, duties)
     if not any(_lacking(duty, asks[duty.id]) for duty in duties):
         return None
-    helpers = await _helpers(session, garden, now)
+    people = await helpers(session, garden, now)
     walks = _walks(duties, asks, garden)
     slots = _slots(walks)
     answered_at = now + ANSWER_TIME
-    found = tuple(
-        _walk(walk, asks, garden, slot, helpers, answered_at) for walk, slot in zip(walks, slots, strict=True)
-    )
+    found = tuple(_walk(walk, asks, garden, slot, people, answered_at) for walk, slot in zip(walks, slots, strict=True))
     return Walks(
-        rota.Problem(garden.zone, found, helpers), {walk[0].id: tuple(one.id for one in walk) for walk in walks}
+        rota.Problem(garden.zone, found, people), {walk[0].id: tuple(one.id for one in walk) for walk in walks}
     )
 
 
@@ -189,7 +187,8 @@ def after_sunset(garden: Garden, at: datetime) -> bool:
     return sunset_at is not None and at > sunset_at
 
 
-async def _helpers(session: AsyncSession, garden: Garden, now: datetime) -> tuple[rota.Helper, ...]:
+async def helpers(session: AsyncSession, garden: Garden, now: datetime) -> tuple[rota.Helper, ...]:
+    """Every member as the rota sees them now."""
     today = now.astimezone(ZoneInfo(garden.zone)).date()
     rows = {row.id: row for row in await member_store.in_garden(session, garden.id)}
     away: dict[int, list[tuple[date, date]]] = defaultdict(list)
@@ -244,7 +243,7 @@ async def _free_times(session: AsyncSession, member_ids: Sequence[int]) -> dict[
 
 
 async def _turns(session: AsyncSession, garden: Garden, now: datetime) -> dict[int, list[Turn]]:
-    """What each member has done this season: accepted asks whose duty is done."""
+    """What each member has done this season: accepted asks whose duty is done, and walks of the days."""
     rows = await session.execute(
         select(
             Ask.member_id,
@@ -278,4 +277,21 @@ async def _turns(session: AsyncSession, garden: Garden, now: datetime) -> dict[i
             after_sunset=after_sunset(garden, due_at),
         )
         found[member_id].append(Turn(done_at, weight))
+    for member_id, turn in await _day_turns(session, garden, now):
+        found[member_id].append(turn)
     return found
+
+
+async def _day_turns(session: AsyncSession, garden: Garden, now: datetime) -> list[tuple[int, Turn]]:
+    """Walks that were done; all of them are due by day."""
+    rows = await session.execute(
+        select(DayTurn.done_by, DayTurn.done_at, DayTurn.minutes)
+        .where(DayTurn.garden_id == garden.id, DayTurn.state == DutyState.DONE, DayTurn.done_at > now - _SEASON)
+        .order_by(DayTurn.id)
+    )
+    zone = ZoneInfo(garden.zone)
+    return [
+        (member_id, Turn(at, turn_weight(minutes, 0.0, at.astimezone(zone).time(), after_sunset=False)))
+        for member_id, at, minutes in rows
+        if member_id is not None and at is not None
+    ]

@@ -13,11 +13,12 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core import blight, bolting, outdoors, warmth, water
 from bot.core import days as weather_days
 from bot.core import week as core
-from bot.core.garden import Garden, Place, PlaceKind, Planting
+from bot.core.garden import Garden
 from bot.core.rotation import Grown
 from bot.core.week import Job, Mark, Week
-from bot.services import frosts
+from bot.services import frosts, watering
 from bot.services.outlook import Outlook, look
+from bot.services.turns import week as turn_week
 from bot.services.weather import Source
 from bot.storage import members
 from bot.storage import warnings as store
@@ -48,18 +49,23 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
     today = now.astimezone(row.tz).date()
     given = await advice(session, row, outlook, now)
     absences = await members.aways(session, row.id, today, today)
+    dry = await watering.due(session, row, outlook, now)
     known = core.Known(
         findings=outlook.findings,
         advice=given,
         nights=outlook.nights,
         days=outlook.days,
         marks=await _marks(session, member),
-        asks=await _asks(session, row, outlook, now),
+        asks={
+            **await turn_week.whose(session, row, outlook, [one for one, due in dry.items() if due.litres], now),
+            **await _asks(session, row, outlook, now),
+        },
         soil_c=_soil_c(outlook, now),
         history=await _history(session, outlook),
         blight_on=_blight_on(outlook),
         bolting=_bolting(outlook),
-        litres=_litres(outlook, today, member.id),
+        litres={place_id: one.litres for place_id, one in dry.items()},
+        water_steps={place_id: water.steps(one) for place_id, one in dry.items()},
         wanted=_wanted(garden, member.id),
         away=any(absence.member_id == member.id for absence in absences),
     )
@@ -175,51 +181,3 @@ def _wanted(garden: Garden, member_id: int) -> frozenset[str]:
     plots = {plot.id for plot in garden.plots if member_id in plot.holder_ids}
     own = {place.id for place in garden.places if place.plot_id in plots}
     return frozenset(planting.crop for planting in garden.plantings if planting.place_id in own)
-
-
-def _litres(outlook: Outlook, today: date, member_id: int) -> Mapping[int, float]:
-    """Litres due by place, of the member's plots and of what is shared.
-
-    Without a record of past days, only today's own drying counts.
-    """
-    if outlook.forecast is None:
-        return {}
-    every = weather_days.days(outlook.forecast, ZoneInfo(outlook.garden.zone))
-    past = [day for day in every if day.on <= today]
-    coming = [day for day in every if today < day.on <= today + timedelta(days=1)]
-    growing: dict[int, list[Planting]] = {}
-    for planting in outlook.garden.plantings:
-        growing.setdefault(planting.place_id, []).append(planting)
-    found = {}
-    plots = {plot.id for plot in outlook.garden.plots if member_id in plot.holder_ids}
-    for place in outlook.garden.places:
-        if not place.shared and place.plot_id not in plots:
-            continue
-        litres = _litres_of(place, growing.get(place.id, []), past, coming, outlook)
-        if litres:
-            found[place.id] = litres
-    return found
-
-
-def _litres_of(
-    place: Place,
-    plantings: list[Planting],
-    past: list[weather_days.Day],
-    coming: list[weather_days.Day],
-    outlook: Outlook,
-) -> float:
-    rules = [(planting, outlook.crops[planting.crop]) for planting in plantings if planting.crop in outlook.crops]
-    if not rules or not past or place.shelter is PlaceKind.INDOORS:
-        return 0.0
-    try:
-        due = water.litres_due(
-            place,
-            rules,
-            past,
-            coming,
-            latitude=outlook.garden.latitude,
-            altitude_m=outlook.garden.altitude_m,
-        )
-    except ValueError:  # sizes that nobody has told us; the organiser's week asks for them
-        return 0.0
-    return due.litres

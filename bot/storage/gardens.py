@@ -62,6 +62,7 @@ async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:
         lay=garden.lay,
         gust_limit_ms=garden.gust_limit_ms,
         height_wind_limit_ms=garden.height_wind_limit_ms,
+        hose_ban=garden.hose_ban,
         members=await _members(session, garden.id),
         plots=await _plots(session, garden.id),
         places=places,

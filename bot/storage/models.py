@@ -19,8 +19,18 @@ from bot.storage.tables.records import (
     Support,
 )
 from bot.storage.tables.rehearsals import Rehearsal
+from bot.storage.tables.turns import DayTurn, DayTurnAsk
 from bot.storage.tables.warnings import Ask, Duty, Warning
-from bot.storage.tables.weather import Learned, NightMinimum, NightOdds, PlaceLearned, Reading, Thermometer, Weather
+from bot.storage.tables.weather import (
+    Learned,
+    NightMinimum,
+    NightOdds,
+    PastDay,
+    PlaceLearned,
+    Reading,
+    Thermometer,
+    Weather,
+)
 
 __all__ = [
     "LINE",
@@ -31,6 +41,8 @@ __all__ = [
     "Calendar",
     "CalendarChange",
     "CalendarEntry",
+    "DayTurn",
+    "DayTurnAsk",
     "Duty",
     "Entry",
     "FreeTime",
@@ -45,6 +57,7 @@ __all__ = [
     "NightOdds",
     "OnCall",
     "Outbox",
+    "PastDay",
     "PendingNote",
     "Person",
     "Place",

@@ -51,7 +51,7 @@ async def test_the_way_to_the_garden_is_said_and_the_rota_reckons_with_it(talk: 
         tunnel.walk_min = 4
         await session.flush()
         snapshot = await gardens.snapshot(session, garden)
-        helpers = {one.id: one for one in await rota._helpers(session, snapshot, talk.stage.clock.at)}
+        helpers = {one.id: one for one in await rota.helpers(session, snapshot, talk.stage.clock.at)}
     way = helpers[member.id].travel_min
     assert way[tunnel.id] == 24 and {minutes for place, minutes in way.items() if place != tunnel.id} == {20}
 
@@ -99,7 +99,7 @@ async def test_the_rota_reads_what_was_tapped(talk: Talk, database: Database) ->
     async with database.begin() as session:
         row = (await gardens.all_gardens(session))[0]
         member = await talk.member(session, "Hana")
-        helpers = await rota._helpers(session, await gardens.snapshot(session, row), talk.stage.clock.at)
+        helpers = await rota.helpers(session, await gardens.snapshot(session, row), talk.stage.clock.at)
     hana = next(helper for helper in helpers if helper.id == member.id)
     saturday = date(2026, 5, 9).weekday()
     assert (hana.lift_kg, hana.per_week) == (5.0, 1)

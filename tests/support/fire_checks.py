@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import select, text
 
-from bot.storage.models import Ask, Duty, Inbox, Member, Outbox, Person, Warning
+from bot.storage.models import Ask, DayTurn, DayTurnAsk, Duty, Inbox, Member, Outbox, Person, Warning
 from bot.storage.session import Database
 from bot.storage.states import AskState, DutyState, SendState, WarningState
 from tests.support.bot_api import BotApiServer
@@ -36,6 +36,8 @@ class Aftermath:
     warnings: dict[int, Warning]
     duties: dict[int, Duty]
     asks: list[Ask]
+    walks: dict[int, DayTurn]
+    walk_asks: list[DayTurnAsk]
     users: dict[int, int]  # account by member
     blocked: set[int]  # accounts that the bot may not write to any more
     arrived: dict[int, list[str]]  # by chat, texts in the order of arrival
@@ -49,6 +51,7 @@ class Aftermath:
         self.repeats_are_marked_and_only_of_uncertain_sends()
         self.every_warning_was_told()
         self.every_ask_was_told()
+        self.every_walk_was_told_once()
         self.chats_are_in_order()
         self.every_press_took_effect_once()
         self.states_are_those_that_were_pressed()
@@ -109,6 +112,23 @@ class Aftermath:
                 keys = [key for key in self.rows if key.startswith(start) and key.endswith(end)]
                 assert keys, f"member {ask.member_id} never heard of duty {duty.id}"
                 self._told_or_late(keys[0])
+
+    def every_walk_was_told_once(self) -> None:
+        """Each member who has a walk of a day by turns, by one list; and none is done that nobody said so of."""
+        pressed = {(press.user, *_verb(press)) for press in self.presses.values()}
+        for ask in self.walk_asks:
+            if ask.member_id not in self.users:
+                continue
+            keys = [key for key in self.rows if _is_list(key, ask.turn_id, ask.member_id)]
+            assert len(keys) == 1, f"member {ask.member_id} heard {len(keys)} times of walk {ask.turn_id}"
+            self._told_or_late(keys[0])
+            user = self.users[ask.member_id]
+            if ask.state is AskState.PASSED and user not in self.blocked:
+                assert (user, "turn:no", ask.turn_id) in pressed, f"walk {ask.turn_id}: who said no?"
+        for walk in self.walks.values():
+            if walk.state is DutyState.DONE:
+                assert walk.done_by is not None
+                assert (self.users[walk.done_by], "turn:done", walk.id) in pressed, f"walk {walk.id}: who has done it?"
 
     def _told_or_late(self, key: str) -> None:
         """A message arrived; or it expired, a call for help not before its hazard had come to an end; or was refused."""
@@ -202,8 +222,14 @@ def _steps(warning: Warning) -> list[tuple[str, ...]]:
 
 def _verb(press: Press) -> tuple[str, int]:
     data = next(key["callback_data"] for row in press.message.keyboard for key in row if key["text"] == press.button)
-    verb, _, number = data.partition(":")
+    verb, _, number = data.rpartition(":")
     return verb, int(number)
+
+
+def _is_list(key: str, turn_id: int, member_id: int) -> bool:
+    kind, _, rest = key.partition(":")
+    walks, _, member = rest.partition(":")
+    return kind == "turn" and str(turn_id) in walks.split("-") and member == str(member_id)
 
 
 async def aftermath(database: Database, server: BotApiServer, presses: Iterable[tuple[int, Press]]) -> Aftermath:
@@ -222,6 +248,8 @@ async def aftermath(database: Database, server: BotApiServer, presses: Iterable[
             warnings={row.id: row for row in await session.scalars(select(Warning))},
             duties={row.id: row for row in await session.scalars(select(Duty))},
             asks=[*await session.scalars(select(Ask).order_by(Ask.id))],
+            walks={row.id: row for row in await session.scalars(select(DayTurn))},
+            walk_asks=[*await session.scalars(select(DayTurnAsk).order_by(DayTurnAsk.id))],
             users={row.id: user for row in members if (user := people[row.person_id].user_id)},
             blocked={row.user_id for row in people.values() if row.user_id and row.blocked_at},
             arrived=arrived,

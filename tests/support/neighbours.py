@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Collection
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from bot.chat.wire import MemoryApi
@@ -16,11 +16,13 @@ _YES, _NO, _DONE = "I'll do it", "I can't", "Done"
 #: The buttons that somebody presses under a question, and how many in ten do so.
 _MANNERS: dict[tuple[str, ...], int] = {(_YES,): 5, (_NO,): 2, (): 2, (_YES, _YES): 1}
 _WILL_BE_DONE = 0.8
+#: Of those who have a list for the day, how many can't after all.
+_WONT = 0.3
 
 
 @dataclass(frozen=True, slots=True)
 class Press:
-    """A button that somebody means to press. at: not before this moment."""
+    """A button that somebody means to press. at: not before this moment. message: as it stood when they read it."""
 
     at: datetime
     user: int
@@ -65,7 +67,7 @@ class Neighbours:
         if {_YES, _NO} <= labels:
             meant = self.chance.choices([*_MANNERS], [*_MANNERS.values()])[0]
         elif _DONE in labels and self.chance.random() < _WILL_BE_DONE:
-            meant = (_DONE,)
+            meant = (_NO,) if _NO in labels and self.chance.random() < _WONT else (_DONE,)
         for button in meant:
             at = self.now() + timedelta(minutes=self.chance.randrange(5, 240))
-            self._meant.append(Press(at, user, message, button))
+            self._meant.append(Press(at, user, replace(message), button))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from bot.chat import keyboards
+from bot.chat import keyboards, turning
 from bot.chat.turn import Turn
 from bot.chat.wording import week as wording
+from bot.chat.wording.html import lines
 from bot.chat.wording.told import Told
 from bot.i18n import Say
 from bot.services import week
@@ -29,6 +30,9 @@ async def show(turn: Turn, start: int) -> None:
     found = await week.answer(turn.session, garden, member, turn.source, turn.now)
     told = Told(say, found.outlook.crops, turn.now)
     text = wording.whole(told, found.outlook.garden, found.week, start=start)
+    others = await turning.today(turn.session, say, found.outlook, turn.now, member.id)
+    if others and start == 0:
+        text += "\n" + lines([say.gettext("For the group today:"), *others])
     if found.outlook.forecast is None:
         text += "\n" + say.gettext("I have no weather forecast just now, so nothing here counts on one.")
     await turn.reply(text, keyboards.week(say, found.week, start))

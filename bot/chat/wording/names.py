@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from bot.core.chores import ChoreKind
 from bot.core.crop import Crop
 from bot.core.garden import Cover, PlaceKind, Stage
 from bot.core.hazards import Hazard, Task
@@ -86,6 +87,22 @@ def task(say: Say, kind: Task) -> str:
         Task.STAND_UP: say.pgettext("task", "Stand up again"),
         Task.LOOK: say.pgettext("task", "Look for damage"),
     }[kind]
+
+
+def chore(say: Say, kind: ChoreKind) -> str:
+    """A piece of the daily work, as a short word of a list: "water"."""
+    return {
+        ChoreKind.OPEN: say.pgettext("chore", "open up"),
+        ChoreKind.SHADE: say.pgettext("chore", "shade"),
+        ChoreKind.WATER: say.pgettext("chore", "water"),
+        ChoreKind.CLOSE: say.pgettext("chore", "close up"),
+        ChoreKind.DRAIN: say.pgettext("chore", "drain the hoses"),
+    }[kind]
+
+
+def litres(say: Say, amount: float) -> str:
+    """An amount of water in whole litres, never less than one."""
+    return say.ngettext("{n} litre", "{n} litres", max(1, round(amount)))
 
 
 def where(say: Say, kind: Where) -> str:

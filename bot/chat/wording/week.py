@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from datetime import timedelta
 
@@ -12,6 +13,7 @@ from bot.core.crop import Watch
 from bot.core.garden import Cover, Garden, SupportKind
 from bot.core.hazards import Task
 from bot.core.succession import Where
+from bot.core.water import CAN_L
 from bot.core.week import Job, JobKind, Week
 from bot.i18n import Say
 
@@ -53,7 +55,8 @@ def job_title(told: Told, garden: Garden, job: Job) -> str:
     """What to do, to what, where."""
     say = told.say
     thing = _things(told, garden, job)
-    where = say.and_list(_places(garden, job.place_ids))
+    water = job.kind is JobKind.WATER
+    where = say.and_list(_thirsty(say, garden, job) if water else _places(garden, job.place_ids))
     words = {"thing": thing, "where": where, "detail": _detail(told, garden, job)}
     if job.kind.value in {task.value for task in Task}:
         task = names.task(say, Task(job.kind.value))
@@ -144,10 +147,7 @@ def _extra(told: Told, garden: Garden, job: Job) -> str | None:
     if job.kind is JobKind.COVER and job.detail:
         return say.gettext("With {cover}.", cover=names.cover(say, Cover(job.detail)))
     if job.kind is JobKind.WATER and job.litres:
-        cans = max(1, round(job.litres / 10))
-        return say.ngettext(
-            "About {litres} litres, {n} can.", "About {litres} litres, {n} cans.", cans, litres=say.number(job.litres)
-        )
+        return _water(say, garden, job)
     if job.kind is JobKind.HARDEN_OFF and first.detail == "night":
         return say.gettext("They may stay out all night.")
     if job.kind is JobKind.HARDEN_OFF and first.hours:
@@ -155,6 +155,28 @@ def _extra(told: Told, garden: Garden, job: Job) -> str | None:
     if job.kind is JobKind.HARVEST and job.detail:
         return signs.ready(say, job.detail)
     return None
+
+
+def _water(say: Say, garden: Garden, job: Job) -> str:
+    """How much in all, and for each place where there are several; a hose ban is said where it matters."""
+    cans = math.ceil((job.litres or 0.0) / CAN_L)
+    total = say.ngettext(
+        "About {litres}, {n} can.", "About {litres}, {n} cans.", cans, litres=names.litres(say, job.litres or 0.0)
+    )
+    if garden.hose_ban:
+        return " ".join([total, say.gettext("Cans only: there is a hose ban.")])
+    return total
+
+
+def _thirsty(say: Say, garden: Garden, job: Job) -> list[str]:
+    by_id = garden.place_by_id
+    known = [(by_id[item.place_id].name, item.litres or 0.0) for item in job.items if item.place_id in by_id]
+    if len(known) == 1:
+        return [safe(known[0][0], 40)]
+    return [
+        say.gettext("{place} ({litres})", place=safe(name, 40), litres=names.litres(say, litres))
+        for name, litres in known
+    ]
 
 
 def _by(told: Told, job: Job) -> str | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from bot.chat.wording import names
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.weather import CREDITS
 from bot.core.odds import Step, StepCode
@@ -13,6 +14,7 @@ from bot.i18n import Say
 __all__ = ["chain"]
 
 
+_LITTLE_L = 0.5
 #: Steps that change a temperature; one that changes nothing is not worth a line.
 _ADDED = (StepCode.ALTITUDE, StepCode.LIE_OF_LAND, StepCode.SITE_LEARNED, StepCode.PLACE, StepCode.PLACE_LEARNED)
 
@@ -33,6 +35,8 @@ def chain(say: Say, title: str, steps: Iterable[Step], sources: dict[str, Source
 def _source(say: Say, key: str, sources: dict[str, Source]) -> str:
     if key in ("practice", "common practice, no source"):
         return say.gettext("common practice, no published source")
+    if key == "past-days":
+        return say.gettext("past days as the forecasts had them while they passed; nothing was measured here")
     if key == "garden":
         return say.gettext("this garden's own rule")
     if key in CREDITS:
@@ -210,6 +214,58 @@ def _dry(say: Say, value: float, step: Step) -> str:
     return say.gettext("The roots are dry.")
 
 
+def _night(say: Say, value: float, step: Step) -> str:
+    worded = say.gettext("In the garden the night's minimum is likely to be {value}.", value=say.celsius_exact(value))
+    return f"{worded} {_span(say, step)}".rstrip()
+
+
+def _checked(say: Say, value: float, step: Step) -> str:
+    return say.gettext("What grows there is checked below {value}.", value=say.celsius_exact(value))
+
+
+def _hard_frost(say: Say, value: float, step: Step) -> str:
+    return say.gettext("From {value} hoses and taps that hold water may burst.", value=say.celsius_exact(value))
+
+
+def _drunk(say: Say, value: float, step: Step) -> str:
+    return say.ngettext(
+        "Plants and sun drew {litres} in {n} day.",
+        "Plants and sun drew {litres} in {n} days.",
+        round(step.high or 1),
+        litres=names.litres(say, value),
+    )
+
+
+def _rained(say: Say, value: float, step: Step) -> str:
+    if not step.low:
+        return say.gettext("No rain reaches it there.")
+    if value < _LITTLE_L:
+        return say.gettext("Rain brought it nothing to speak of in that time.")
+    return say.gettext("Rain brought it {litres} in that time.", litres=names.litres(say, value))
+
+
+def _dry_by(say: Say, value: float, step: Step) -> str:
+    return say.gettext(
+        "By this evening {missing} will be missing; up to {allowed} may be without harm.",
+        missing=names.litres(say, value),
+        allowed=names.litres(say, step.high or 0.0),
+    )
+
+
+def _rain_to_come(say: Say, value: float, step: Step) -> str:
+    if value < _LITTLE_L:
+        return say.gettext("Tomorrow's rain brings nothing to speak of.")
+    return say.gettext("Tomorrow's rain is expected to bring {litres}.", litres=names.litres(say, value))
+
+
+def _unknown_rain(say: Say, value: float, step: Step) -> str:
+    return say.ngettext(
+        "The rain of {n} day is not known and counts as none.",
+        "The rain of {n} days is not known and counts as none.",
+        round(value),
+    )
+
+
 _WORDED: dict[StepCode, Callable[[Say, float, Step], str | None]] = {
     **dict.fromkeys(
         (
@@ -246,4 +302,12 @@ _WORDED: dict[StepCode, Callable[[Say, float, Step], str | None]] = {
     StepCode.DRY: _dry,
     StepCode.SWING: _swing,
     StepCode.CALLED: _called,
+    StepCode.NIGHT: _night,
+    StepCode.CHECKED: _checked,
+    StepCode.HARD_FROST: _hard_frost,
+    StepCode.DRUNK: _drunk,
+    StepCode.RAINED: _rained,
+    StepCode.DRY_BY: _dry_by,
+    StepCode.RAIN_TO_COME: _rain_to_come,
+    StepCode.UNKNOWN_RAIN: _unknown_rain,
 }

@@ -35,6 +35,7 @@ def watering(view: View) -> Iterator[Item]:
                 by_on=view.today,
                 again_days=1,
                 litres=litres,
+                reasons=view.water_steps.get(place_id, ()),
             )
 
 

@@ -125,7 +125,8 @@ class View:
     """Everything that jobs are drawn from. scope: ids of the places looked at.
 
     plantings: those in scope that have not ended and whose crop is known. soil_c: soil warmth, None when unknown.
-    litres: due by place id. wanted: crops that this member means to grow. history: what beds carried before, by place.
+    litres, water_steps: due by place id, and how that came about. wanted: crops that this member means to grow.
+    history: what beds carried before, by place.
     blight_on: days on which the Hutton Criteria are met. bolting: by planting id.
     """
 
@@ -142,6 +143,7 @@ class View:
     marks: Mapping[str, Mark] = field(default_factory=dict)
     soil_c: float | None = None
     litres: Mapping[int, float] = field(default_factory=dict)
+    water_steps: Mapping[int, tuple[Step, ...]] = field(default_factory=dict)
     wanted: frozenset[str] = frozenset()
     history: Mapping[int, tuple[Grown, ...]] = field(default_factory=dict)
     blight_on: tuple[date, ...] = ()

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import BigInteger, ForeignKey, String, UniqueConstraint
+from sqlalchemy import BigInteger, ForeignKey, String, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.core.garden import Cover, Lay, PlaceKind, Stage, SupportKind
@@ -17,7 +17,7 @@ from bot.storage.tables.base import LINE, Base
 class Garden(Base):
     """One garden group. chat_id: its group chat, None until the bot is in one; thread_id: its forum topic there.
 
-    claim_code: makes whoever sends it the first organiser, once.
+    claim_code: makes whoever sends it the first organiser, once. turns_planned_on: the last day whose turns were found.
     """
 
     __tablename__ = "gardens"
@@ -40,6 +40,8 @@ class Garden(Base):
     quiet_to_h: Mapped[int] = mapped_column(default=7)
     weather_missing_since_at: Mapped[datetime | None]
     weather_missing_said_at: Mapped[datetime | None]
+    hose_ban: Mapped[bool] = mapped_column(default=False, server_default=false())
+    turns_planned_on: Mapped[date | None]
 
     @property
     def tz(self) -> ZoneInfo:

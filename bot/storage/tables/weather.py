@@ -86,6 +86,32 @@ class NightMinimum(Base):
     source: Mapped[str] = mapped_column(String(LINE))
 
 
+class PastDay(Base):
+    """The weather of one local day by the forecasts in force while it passed; core.days.Day says what each field is.
+
+    None of it was measured here. hours: what the day is reckoned from, kept until it is over: for each instant (ISO) the
+    values of services.past.KEPT. source: the service; noted_at: when a forecast last changed the row.
+    """
+
+    __tablename__ = "past_days"
+
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), primary_key=True)
+    on: Mapped[date] = mapped_column(primary_key=True)
+    source: Mapped[str]
+    noted_at: Mapped[datetime]
+    min_c: Mapped[float | None]
+    max_c: Mapped[float | None]
+    mean_c: Mapped[float | None]
+    dew_c: Mapped[float | None]
+    humidity_min_pct: Mapped[float | None]
+    humidity_max_pct: Mapped[float | None]
+    wind_ms: Mapped[float | None]
+    cloud_pct: Mapped[float | None]
+    sun_mj_m2: Mapped[float | None]
+    rain_mm: Mapped[float | None]
+    hours: Mapped[dict[str, Any] | None]
+
+
 class NightOdds(Base):
     """What was expected of one night's air minimum at noon before it, kept to be scored against readings."""
 

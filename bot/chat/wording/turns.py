@@ -1,0 +1,215 @@
+"""The daily work by turns in words: whose it is, what, where, by when, and who has a key."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from bot.chat.wording import names
+from bot.chat.wording.html import bold, lines, safe
+from bot.core.chores import ChoreKind
+from bot.core.garden import Garden
+from bot.core.odds import StepCode
+from bot.core.water import CAN_L
+from bot.i18n import Say
+from bot.services.turns.views import Line, TurnView
+from bot.storage.states import DutyState
+
+__all__ = ["chores", "not_needed", "open_call", "part", "thanks", "to_organisers", "today", "yours"]
+
+#: More places than these are counted, not named: a phone's screen.
+_NAMED = 10
+
+
+def yours(
+    say: Say,
+    garden: Garden,
+    turns: Sequence[TurnView],
+    member_id: int,
+    others: Sequence[str] = (),
+    *,
+    today: bool = True,
+) -> str:
+    """The one private message with a member's list."""
+    minutes = sum(turn.minutes for turn in turns)
+    due_at = min(line.due_at for turn in turns for line in turn.lines)
+    words = {"time": say.clock(due_at), "day": say.day(say.local(due_at).date())}
+    first = (
+        say.gettext("Your turn at the garden today. The first by {time}:", **words)
+        if today
+        else say.gettext("Your turn at the garden on {day}. The first by {time}:", **words)
+    )
+    with_you = say.and_list(safe(name, 40) for name in others)
+    return lines([
+        bold(first),
+        *chores(say, [line for turn in turns for line in turn.lines]),
+        *_cautions(say, garden, turns),
+        *_keys(say, turns, member_id),
+        say.ngettext("About {n} minute.", "About {n} minutes.", minutes),
+        say.gettext("Also on call: {people}.", people=with_you) if with_you else None,
+        say.gettext("If you can't, just say so: I ask the next person, and nobody minds."),
+    ])  # fmt: skip
+
+
+def chores(say: Say, given: Sequence[Line]) -> list[str]:
+    """A line for each kind of work, in the order in which it is due."""
+    kinds = dict.fromkeys(line.kind for line in sorted(given, key=lambda one: one.due_at))
+    return [
+        say.gettext("• {chore}", chore=_chore(say, kind, [one for one in given if one.kind is kind])) for kind in kinds
+    ]
+
+
+def _chore(say: Say, kind: ChoreKind, given: Sequence[Line]) -> str:
+    time = say.clock(min(line.due_at for line in given))
+    if kind is ChoreKind.WATER:
+        return _water(say, given)
+    where = say.and_list(_places(say, given))
+    if kind is ChoreKind.OPEN:
+        return say.gettext("Open {places} by {time}: it gets warm inside.", places=where, time=time)
+    if kind is ChoreKind.SHADE:
+        return say.gettext("Shade {places} by {time}.", places=where, time=time)
+    if kind is ChoreKind.DRAIN:
+        return say.gettext("Drain the hoses by {time}: a hard frost is likely tonight.", time=time)
+    windy = any(step.code is StepCode.GUST for line in given for step in line.reasons)
+    if windy:
+        return say.gettext("Close {places} by {time}, before the wind.", places=where, time=time)
+    return say.gettext("Close {places} by {time}: the night gets cool.", places=where, time=time)
+
+
+def _water(say: Say, given: Sequence[Line]) -> str:
+    """How much for each place, and in all, in cans."""
+    litres = sum(max(1, round(line.litres or 0.0)) for line in given)
+    cans = math.ceil(litres / CAN_L)
+    if len(given) == 1:
+        return say.ngettext(
+            "Water {place} early or late in the day: about {litres}, {n} can.",
+            "Water {place} early or late in the day: about {litres}, {n} cans.",
+            cans,
+            place=say.and_list(_places(say, given)),
+            litres=names.litres(say, litres),
+        )
+    return say.ngettext(
+        "Water early or late in the day: {places}. In all {litres}, {n} can.",
+        "Water early or late in the day: {places}. In all {litres}, {n} cans.",
+        cans,
+        places=say.and_list(_thirsty(say, given)),
+        litres=names.litres(say, litres),
+    )
+
+
+def _thirsty(say: Say, given: Sequence[Line]) -> list[str]:
+    known = [line for line in given if line.place is not None]
+    named = [
+        say.gettext("{place} ({litres})", place=safe(line.place.name, 40), litres=names.litres(say, line.litres or 0.0))
+        for line in known[:_NAMED]
+        if line.place is not None
+    ]
+    return [*named, *_more(say, len(known) - _NAMED)]
+
+
+def _places(say: Say, given: Iterable[Line]) -> list[str]:
+    known = [safe(line.place.name, 40) for line in given if line.place is not None]
+    return [*known[:_NAMED], *_more(say, len(known) - _NAMED)]
+
+
+def _more(say: Say, n: int) -> list[str]:
+    return [say.ngettext("{n} more place", "{n} more places", n)] if n > 0 else []
+
+
+def _cautions(say: Say, garden: Garden, turns: Sequence[TurnView]) -> list[str]:
+    kinds = {line.kind for turn in turns for line in turn.lines}
+    found = []
+    if ChoreKind.WATER in kinds and garden.hose_ban:
+        found.append(say.gettext("Cans only: there is a hose ban."))
+    if ChoreKind.WATER in kinds:
+        found.append(say.gettext("A full can weighs more than 10 kg: fill it half if that is easier."))
+    if kinds & {ChoreKind.SHADE, ChoreKind.OPEN, ChoreKind.CLOSE}:
+        found.append(say.gettext("No ladders, and not in wind or thunder."))
+    return found
+
+
+def _keys(say: Say, turns: Sequence[TurnView], member_id: int) -> list[str]:
+    """Where to get in; a name only to ask."""
+    places = {place.id: place for turn in turns for place in turn.locked}
+    if not places:
+        return []
+    where = say.and_list(safe(place.name, 40) for place in places.values())
+    holders = {one: name for turn in turns for one, name in turn.holders}
+    n = len(places)
+    if member_id in holders:
+        return [
+            say.ngettext("{places} is locked: take your key.", "{places} are locked: take your key.", n, places=where)
+        ]
+    if not holders:
+        return [
+            say.ngettext(
+                "{places} is locked, and I know of no key: ask an organiser.",
+                "{places} are locked, and I know of no key: ask an organiser.",
+                n,
+                places=where,
+            )
+        ]
+    return [
+        say.ngettext(
+            "{places} is locked: {people} can lend you a key.",
+            "{places} are locked: {people} can lend you a key.",
+            n,
+            places=where,
+            people=say.or_list([safe(name, 40) for name in list(holders.values())[:3]]),
+        )
+    ]
+
+
+def today(say: Say, turns: Sequence[TurnView], without: int | None = None) -> list[str]:
+    """Whose turn it is today, for everybody else: a line a walk."""
+    shown = [turn for turn in turns if not (turn.live and without is not None and turn.is_of(without))]
+    return [line for turn in shown if (line := _whose(say, turn)) is not None]
+
+
+def _whose(say: Say, turn: TurnView) -> str | None:
+    what = say.and_list(names.chore(say, kind) for kind in dict.fromkeys(line.kind for line in turn.lines))
+    if turn.state is DutyState.DONE:
+        if turn.done_by is None:
+            return say.gettext("• Today, {what}: done.", what=what)
+        return say.gettext("• Today, {what}: done, thank you {name}.", what=what, name=safe(turn.done_by, 40))
+    if not turn.live:
+        return None
+    if not turn.people:
+        return say.gettext("• Today, {what}: somebody is wanted.", what=what)
+    people = say.and_list(safe(name, 40) for _, name in turn.people)
+    return say.gettext("• Today, {what}: {people}.", what=what, people=people)
+
+
+def part(say: Say, turn: TurnView) -> str:
+    """What tells two walks of one person apart."""
+    return say.and_list(names.chore(say, kind) for kind in dict.fromkeys(line.kind for line in turn.lines))
+
+
+def thanks(say: Say, turn: TurnView) -> str:
+    return say.gettext("Thank you! Done: {what}.", what=part(say, turn))
+
+
+def not_needed(say: Say, turn: TurnView) -> str:
+    return lines([
+        bold(say.gettext("Not needed any more today, thank you:")),
+        *chores(say, turn.lines),
+        say.gettext("The group's warning sees to it."),
+    ])  # fmt: skip
+
+
+def open_call(say: Say, garden: Garden, turn: TurnView) -> str:
+    """To the group, when nobody is left who could be asked by name."""
+    return lines([
+        bold(say.gettext("Who can help today? The first by {time}:", time=say.clock(min(one.due_at for one in turn.lines)))),
+        *chores(say, turn.lines),
+        *_cautions(say, garden, [turn]),
+        say.ngettext("About {n} minute.", "About {n} minutes.", turn.minutes),
+    ])  # fmt: skip
+
+
+def to_organisers(say: Say, turn: TurnView) -> str:
+    return lines([
+        bold(say.gettext("Nobody is free for today's turn:")),
+        *chores(say, turn.lines),
+        say.gettext("I have asked the group. Can you ask around?"),
+    ])  # fmt: skip

@@ -1,0 +1,124 @@
+"""What a day wants by turns: found once, in the morning, from the forecast, the records and what warnings ask for."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from datetime import date, datetime, timedelta
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core import chores as core
+from bot.core.chores import Chore, ChoreKind, Part
+from bot.core.hazards import Task
+from bot.services import by_hand, watering
+from bot.services.outlook import Outlook, quiet
+from bot.services.turns import views
+from bot.services.weather import is_stale
+from bot.storage import turns
+from bot.storage.models import DayTurn, Duty, Garden, Warning
+from bot.storage.states import DutyState
+
+__all__ = ["EARLIEST_H", "covered", "plan"]
+
+#: Nobody is written to earlier, whatever the quiet hours: common practice, no source.
+EARLIEST_H = 6
+#: Hoses once drained stay so until they are used, or for so long.
+_DRAINED_FOR = timedelta(days=28)
+_OPEN_FOR = timedelta(days=60)
+_COVERS = {Task.VENT: ChoreKind.OPEN, Task.SHADE: ChoreKind.SHADE, Task.PIN: ChoreKind.CLOSE}
+_DAY = timedelta(days=1)
+
+
+async def plan(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> None:
+    """Write the walks of today, once. Waits for the end of the quiet hours, and for a forecast that is not stale."""
+    local = now.astimezone(row.tz)
+    today = local.date()
+    planned = row.turns_planned_on is not None and row.turns_planned_on >= today
+    early = local.hour < EARLIEST_H or quiet(row).ends_at(now) > now
+    if planned or early or outlook.forecast is None or is_stale(outlook.forecast, now):
+        return
+    row.turns_planned_on = today
+    by_part: dict[Part, list[Chore]] = defaultdict(list)
+    for chore in await _wanted(session, row, outlook, now, today):
+        by_part[chore.part].append(chore)
+    for part, found in by_part.items():
+        session.add(
+            DayTurn(
+                garden_id=row.id,
+                on=today,
+                part=part,
+                chores=[views.kept(chore) for chore in found],
+                minutes=sum(chore.minutes for chore in found),
+                due_at=max(chore.due_at for chore in found),
+                state=DutyState.OPEN,
+            )
+        )
+    await session.flush()
+
+
+async def _wanted(
+    session: AsyncSession, row: Garden, outlook: Outlook, now: datetime, today: date
+) -> tuple[Chore, ...]:
+    if outlook.forecast is None:
+        return ()
+    by_warning = await covered(session, row, today)
+    vented = {place_id for place_id, kind in by_warning if kind is ChoreKind.OPEN}
+    stands_open, drained = await _record(session, row, today)
+    known = core.Known(
+        forecast=outlook.forecast,
+        findings=outlook.findings,
+        nights=(*outlook.called, *outlook.nights),
+        watering=await watering.due(session, row, outlook, now),
+        open_ids=frozenset(stands_open | vented),
+        covered=by_warning,
+        closed=(await by_hand.assumed(session, row.id, now)).closed,
+        drained=drained,
+    )
+    return core.wanted(outlook.garden, outlook.crops, known, now)
+
+
+async def covered(session: AsyncSession, row: Garden, on: date) -> frozenset[tuple[int, ChoreKind]]:
+    """What duties of warnings see to that day: opened, shaded, or shut before the wind of that day or the next."""
+    rows = await session.execute(
+        select(Duty.place_id, Duty.task, Warning.window_on)
+        .join(Warning, Warning.id == Duty.warning_id)
+        .where(
+            Warning.garden_id == row.id,
+            Warning.window_on.between(on, on + _DAY),
+            Duty.task.in_(tuple(_COVERS)),
+            Duty.state != DutyState.DROPPED,
+        )
+    )
+    return frozenset((place_id, _COVERS[task]) for place_id, task, day in rows if day == on or task is Task.PIN)
+
+
+async def _record(session: AsyncSession, row: Garden, today: date) -> tuple[set[int], bool]:
+    """(houses that stand open, whether hoses are drained), by what was last reported done."""
+    done: list[tuple[datetime, ChoreKind, int]] = []
+    for turn in await turns.of_days(session, row.id, today - _OPEN_FOR, today):
+        if turn.state is DutyState.DONE and turn.done_at is not None:
+            done += [(turn.done_at, ChoreKind(one["kind"]), one["place_id"]) for one in turn.chores]
+    duties = await session.execute(
+        select(Duty.done_at, Duty.task, Duty.place_id)
+        .join(Warning, Warning.id == Duty.warning_id)
+        .where(
+            Warning.garden_id == row.id,
+            Duty.task.in_(tuple(_COVERS)),
+            Duty.state == DutyState.DONE,
+            Warning.window_on >= today - _OPEN_FOR,
+        )
+    )
+    done += [(at, _COVERS[task], place_id) for at, task, place_id in duties if at is not None]
+    stands_open: set[int] = set()
+    drained_on: date | None = None
+    for at, kind, place_id in sorted(done):
+        if kind is ChoreKind.OPEN:
+            stands_open.add(place_id)
+        elif kind is ChoreKind.CLOSE:
+            stands_open.discard(place_id)
+        elif kind is ChoreKind.DRAIN:
+            drained_on = at.astimezone(row.tz).date()
+        elif kind is ChoreKind.WATER:
+            drained_on = None
+    return stands_open, drained_on is not None and today - drained_on < _DRAINED_FOR

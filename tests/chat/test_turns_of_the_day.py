@@ -1,0 +1,357 @@
+"""The daily work by turns, in the chat: one list in the morning for whoever is on call, and nothing when nothing is wanted."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from sqlalchemy import select
+
+from bot.chat import turning
+from bot.chat.wire_world import Message
+from bot.services import leaving, rota
+from bot.storage import gardens
+from bot.storage.models import DayTurn, DayTurnAsk
+from bot.storage.states import AskState, DutyState
+from tests.chat.lane import Lane, calm, keys, texts
+
+#: Sunny and mild: glass passes 27 C more likely than not, not surely enough to warn the group. Invented.
+WARM = (11.0, 21.0, 45.0, 2.0, 5.0, 0.0)
+#: Hot enough under glass that the group is warned. Invented.
+HOT = (14.0, 29.0, 0.0, 2.0, 5.0, 0.0)
+EVERYBODY = ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Hana", "Robin")
+FIRST = "Your turn at the garden today"
+
+
+def lists(lane: Lane, name: str) -> list[Message]:
+    return [one for one in lane.private(name) if one.text.startswith(FIRST)]
+
+
+def asked(lane: Lane) -> list[str]:
+    """Who has a list, as it stands."""
+    return [name for name in EVERYBODY if lists(lane, name)]
+
+
+async def tuesday(lane: Lane, at: str = "07:30") -> Message:
+    """A calm Monday; on Tuesday morning a warm day is foreseen. Gives the list that somebody got."""
+    await lane.until(4, "21:30", every_min=240)
+    lane.weather([calm()] + [WARM] * 3)
+    await lane.until(5, "06:30", every_min=240)
+    lane.weather([WARM] * 3)
+    await lane.until(5, at, every_min=30)
+    (name,) = asked(lane)
+    return lists(lane, name)[-1]
+
+
+def name_of(lane: Lane, message: Message) -> str:
+    return next(name for name in EVERYBODY if lane.user(name) == message.chat_id)
+
+
+async def rows(lane: Lane) -> list[tuple[DayTurn, list[DayTurnAsk]]]:
+    async with lane.stage.app.database.begin() as session:
+        asks = (await session.scalars(select(DayTurnAsk).order_by(DayTurnAsk.id))).all()
+        found = (await session.scalars(select(DayTurn).order_by(DayTurn.id))).all()
+        return [(turn, [ask for ask in asks if ask.turn_id == turn.id]) for turn in found]
+
+
+# -- what is said
+
+
+async def test_whoever_is_on_call_gets_one_list_in_the_morning_and_nobody_else_anything(lane: Lane) -> None:
+    given = await tuesday(lane)
+    who = name_of(lane, given)
+    assert who in ("Miriam", "Tobias"), "they are on call that week"
+    assert given.at == datetime(2026, 5, 5, 6, 0, tzinfo=UTC), "7:00 in summer time, when the quiet hours end"
+    assert "Open Greenhouse by" in given.text
+    assert keys(given) == ["Done", "I can't", "Why"]
+    assert {name: len(lists(lane, name)) for name in EVERYBODY} == {name: int(name == who) for name in EVERYBODY}
+    assert not any("Greenhouse" in message.text for message in lane.group())
+
+
+async def test_a_locked_house_comes_with_a_word_about_the_key(lane: Lane) -> None:
+    given = await tuesday(lane)
+    assert name_of(lane, given) == "Miriam", "of the two on call she holds a key"
+    assert "Greenhouse is locked: take your key." in given.text
+    await lane.press("Miriam", given, "I can't")
+    await lane.look()
+    (theirs,) = lists(lane, "Tobias")
+    assert "Greenhouse is locked: Miriam or Deepa can lend you a key." in theirs.text
+
+
+async def test_nobody_is_written_to_when_nothing_is_wanted(lane: Lane) -> None:
+    """Three mild, damp days."""
+    for day in (4, 5, 6):
+        lane.weather([calm()] * 3)
+        await lane.until(day, "20:00", every_min=120)
+    assert asked(lane) == []
+    assert await rows(lane) == []
+
+
+async def test_however_often_the_watch_looks_the_list_is_sent_once_a_day(lane: Lane) -> None:
+    given = await tuesday(lane)
+    await lane.until(5, "18:00", every_min=20)
+    assert len(lists(lane, name_of(lane, given))) == 1
+    assert len(await rows(lane)) == 1
+
+
+async def test_a_hot_day_is_the_warnings_and_brings_no_list_besides(lane: Lane) -> None:
+    lane.weather([calm(), HOT, HOT])
+    await lane.until(5, "06:30", every_min=60)
+    lane.weather([HOT, HOT])
+    await lane.until(5, "09:00", every_min=30)
+    assert any(duty.task == "vent" for duty, _ in await lane.duties())
+    assert asked(lane) == []
+
+
+async def test_without_a_forecast_nothing_is_guessed_and_the_list_comes_with_the_forecast(lane: Lane) -> None:
+    await lane.until(4, "21:30", every_min=240)
+    lane.weather([calm()] + [WARM] * 3)
+    kept = lane.path.read_text()
+    lane.path.unlink()
+    await lane.until(5, "08:00", every_min=60)
+    assert asked(lane) == []
+    lane.path.write_text(kept)
+    lane.weather([WARM] * 3)
+    await lane.until(5, "08:30", every_min=30)
+    assert len(asked(lane)) == 1
+
+
+async def test_a_tick_that_is_cut_off_leaves_nothing_half_done_and_the_next_says_it_once(
+    lane: Lane, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def cut(*_: object, **__: object) -> None:
+        raise RuntimeError("the process dies here")
+
+    await lane.until(4, "21:30", every_min=240)
+    lane.weather([WARM] * 3)
+    await lane.until(5, "06:30", every_min=240)
+    lane.weather([WARM] * 3)
+    monkeypatch.setattr(turning, "post", cut)
+    with pytest.raises(RuntimeError):
+        await lane.until(5, "07:30")
+    assert await rows(lane) == []
+    monkeypatch.undo()
+    await lane.look()
+    await lane.look()
+    assert len(asked(lane)) == 1
+
+
+# -- answers
+
+
+async def test_done_is_thanked_once_and_counts_for_fairness(lane: Lane) -> None:
+    given = await tuesday(lane)
+    who = name_of(lane, given)
+    old = Message(**{field: getattr(given, field) for field in given.__dataclass_fields__})
+    (said,) = await lane.press(who, given, "Done")
+    assert said.text == "Thank you! Done: open up."
+    assert keys(said) == []
+    again = await lane.press(who, old, "Done")
+    assert "I have that already, thank you." in texts(again)
+    ((turn, asks),) = await rows(lane)
+    assert (turn.state, [ask.state for ask in asks]) == (DutyState.DONE, [AskState.ACCEPTED])
+    async with lane.stage.app.database.begin() as session:
+        (garden,) = await gardens.all_gardens(session)
+        helpers = await rota.helpers(session, await gardens.snapshot(session, garden), lane.stage.clock.at)
+    burdens = {one.id: one.burden for one in helpers}
+    assert [one for one, burden in burdens.items() if burden > 0] == [await lane.member(who)]
+
+
+async def test_i_cant_goes_to_the_other_on_call_then_to_the_next_and_nobody_hears_it_twice(lane: Lane) -> None:
+    first = await tuesday(lane)
+    old = Message(**{field: getattr(first, field) for field in first.__dataclass_fields__})
+    (said,) = await lane.press(name_of(lane, first), first, "I can't")
+    assert said.text == "All right, I ask the next person."
+    await lane.press(name_of(lane, first), old, "I can't")
+    await lane.look()
+    (second,) = [one for name in EVERYBODY for one in lists(lane, name)]
+    assert {name_of(lane, first), name_of(lane, second)} == {"Miriam", "Tobias"}
+    await lane.press(name_of(lane, second), second, "I can't")
+    await lane.look()
+    await lane.look()
+    (third,) = [one for name in EVERYBODY for one in lists(lane, name)]
+    assert name_of(lane, third) not in ("Miriam", "Tobias", "Robin")
+    assert [message for message in lane.group() if "Greenhouse" in message.text] == []
+
+
+async def test_when_nobody_is_left_the_group_is_asked_and_organisers_hear_of_it(lane: Lane) -> None:
+    await tuesday(lane)
+    for _ in range(12):
+        for name in EVERYBODY:
+            for one in lists(lane, name):
+                await lane.press(name, one, keys(one)[1])
+        await lane.look()
+    call = lane.standing()
+    assert call.text.startswith("Who can help today?")
+    assert keys(call) == ["I'll do it", "Why"]
+    assert sum(one.text.startswith("Who can help") for one in lane.group()) == 1
+    assert any(one.text.startswith("Nobody is free for today's turn:") for one in lane.private("Miriam"))
+    assert "somebody is wanted" in (await lane.said("Owen", "/oncall")).text
+    old = Message(**{field: getattr(call, field) for field in call.__dataclass_fields__})
+    await lane.press("Robin", old, "I'll do it")
+    assert "Only adults" in lane.private("Robin")[-1].text
+    await lane.press("Owen", call, "I'll do it")
+    assert "Owen sees to it today, thank you: open up." in call.text
+    assert lane.private("Owen")[-1].text.startswith(FIRST)
+    await lane.press("Owen", old, "I'll do it")
+    assert "I have that already" in lane.private("Owen")[-1].text
+    await lane.press("Hana", old, "I'll do it")
+    assert "already in good hands" in lane.private("Hana")[-1].text
+    ((turn, asks),) = await rows(lane)
+    assert [ask.member_id for ask in asks if ask.state is AskState.ACCEPTED] == [await lane.member("Owen")]
+    assert turn.state is DutyState.ACCEPTED
+
+
+async def test_words_do_what_the_buttons_do(lane: Lane) -> None:
+    who = name_of(lane, await tuesday(lane))
+    assert "I ask the next person" in texts(await lane.write(who, "I can't"))
+    await lane.look()
+    other = "Tobias" if who == "Miriam" else "Miriam"
+    assert "Thank you! Done: open up." in texts(await lane.write(other, "done"))
+
+
+async def test_done_the_next_morning_is_thanked_and_missing_it_is_never_mentioned(lane: Lane) -> None:
+    given = await tuesday(lane)
+    who = name_of(lane, given)
+    lane.weather([calm()] * 3)
+    await lane.until(6, "09:00", every_min=240)
+    ((turn, _),) = await rows(lane)
+    assert turn.state is DutyState.MISSED
+    assert not any("missed" in one.text.lower() for name in EVERYBODY for one in lane.private(name))
+    assert "Thank you! Done: open up." in texts(await lane.press(who, given, "Done"))
+    ((turn, _),) = await rows(lane)
+    assert turn.state is DutyState.DONE and turn.done_at is not None and turn.done_at.date() == turn.on
+
+
+async def test_a_stranger_and_a_forged_number_change_nothing(lane: Lane) -> None:
+    given = await tuesday(lane)
+    before = [turn.state for turn, _ in await rows(lane)]
+    for data in ("turn:done:999999", "turn:done:x", "turn:gone:1", "turn:", "turn:take:99999999999"):
+        await lane.forge(name_of(lane, given), data, given)
+    assert [turn.state for turn, _ in await rows(lane)] == before
+    assert "had not been asked" in texts(await lane.forge("Owen", "turn:no:1", given))
+    assert [turn.state for turn, _ in await rows(lane)] == before
+
+
+async def test_why_shows_the_numbers(lane: Lane) -> None:
+    given = await tuesday(lane)
+    said = texts(await lane.press(name_of(lane, given), given, "Why"))
+    assert "Harm begins at 27" in said and "Sources:" in said
+
+
+# -- people who can't come
+
+
+async def test_who_is_away_is_replaced_before_and_during_the_day(lane: Lane) -> None:
+    await lane.write("Miriam", "/away 2026-05-05 2026-05-05")
+    given = await tuesday(lane)
+    assert name_of(lane, given) == "Tobias"
+    await lane.write("Tobias", "/away 2026-05-05 2026-05-06")
+    await lane.look()
+    assert [name for name in asked(lane) if name not in ("Miriam", "Tobias")]
+    assert len([1 for _, asks in await rows(lane) for ask in asks if ask.state is AskState.ASKED]) == 1
+
+
+async def test_who_is_not_free_at_that_hour_or_wants_no_lifting_is_passed_over(lane: Lane) -> None:
+    await lane.change("Miriam", per_week=0)
+    assert name_of(lane, await tuesday(lane)) == "Tobias"
+
+
+async def test_whoever_blocks_the_bot_counts_as_a_no(lane: Lane) -> None:
+    given = await tuesday(lane)
+    who = name_of(lane, given)
+    async with lane.stage.app.database.begin() as session:
+        await leaving.blocked(session, lane.user(who), lane.stage.clock.at)
+    await lane.look()
+    assert len([name for name in asked(lane) if name != who]) == 1
+
+
+# -- the week, and who sees what
+
+
+async def test_what_is_somebodys_turn_is_on_their_week_and_nobody_elses(lane: Lane) -> None:
+    who = name_of(lane, await tuesday(lane))
+    mine = await lane.said(who, "/week")
+    assert "Open the vents: Greenhouse" in mine.text
+    for name in EVERYBODY:
+        if name in (who, "Kasia"):
+            continue
+        theirs = await lane.said(name, "/week")
+        tomorrow = name in ("Miriam", "Tobias")
+        assert ("Open the vents: Greenhouse. By 12:00 today" in theirs.text) is False
+        assert ("Open the vents" in theirs.text) is tomorrow
+        assert f"Today, open up: {who}." in theirs.text
+        assert "find somebody" not in theirs.text
+    assert f"Today, open up: {who}." in (await lane.said("Owen", "/oncall")).text
+
+
+async def test_done_under_the_weeks_job_settles_the_turn(lane: Lane) -> None:
+    who = name_of(lane, await tuesday(lane))
+    week = await lane.said(who, "/week")
+    number = next(line.split(".")[0] for line in week.text.splitlines() if "Greenhouse" in line)
+    (job,) = await lane.press(who, week, number)
+    await lane.press(who, job, "Done")
+    await lane.look()
+    ((turn, _),) = await rows(lane)
+    assert (turn.state, turn.done_by) == (DutyState.DONE, await lane.member(who))
+    assert "thank you" in (await lane.said("Owen", "/oncall")).text
+
+
+async def test_turns_lists_what_is_mine_today_with_its_buttons(lane: Lane) -> None:
+    who = name_of(lane, await tuesday(lane))
+    (shown,) = await lane.write(who, "/turns")
+    assert shown.text.startswith(FIRST) and keys(shown) == ["Done", "I can't", "Why"]
+    (other,) = await lane.write("Owen", "/turns")
+    assert "nothing open" in other.text
+
+
+# -- water, and the hose ban
+
+
+async def test_a_dry_spell_brings_water_by_litres_and_a_hose_ban_is_said(lane: Lane) -> None:
+    dry = (9.0, 17.0, 60.0, 3.0, 6.0, 0.0)
+    for day in range(4, 13):
+        lane.weather([dry] * 4)
+        await lane.until(day, "20:00", every_min=240)
+        lane.weather([dry] * 4)
+    await lane.press("Miriam", await lane.said("Miriam", "/hoseban"), "There is a ban")
+    for _ in range(8):
+        lane.weather([dry] * 4)
+        at = lane.stage.clock.at
+        await lane.until(at.day + 1, "08:00", every_min=120)
+        found = [one for name in EVERYBODY for one in lists(lane, name) if one.at > at and "Water" in one.text]
+        if any("hose ban" in one.text for one in found):
+            break
+    else:
+        pytest.fail("no watering in a fortnight without rain")
+    given = found[-1]
+    assert "litre" in given.text and "can" in given.text
+    assert "Cans only: there is a hose ban." in given.text
+    assert "fill it half" in given.text
+    who = name_of(lane, given)
+    await lane.press(who, given, next(label for label in keys(given) if label.startswith("Done")))
+    named = [turn for turn, _ in await rows(lane) if turn.state is DutyState.DONE]
+    assert named
+    lane.weather([dry] * 4)
+    watered = {one["place_id"] for turn in named for one in turn.chores if one["kind"] == "water"}
+    await lane.until(lane.stage.clock.at.day + 1, "08:00", every_min=120)
+    tomorrow = lane.stage.clock.at.date()
+    again = [one for turn, _ in await rows(lane) if turn.on == tomorrow for one in turn.chores]
+    assert not watered & {one["place_id"] for one in again if one["kind"] == "water"}, "watered is watered"
+
+
+async def test_the_evening_and_the_morning_go_to_both_on_call(lane: Lane) -> None:
+    """A warm day before a cool night: open in the morning, close by sunset."""
+    cool = (7.0, 21.0, 45.0, 2.0, 5.0, 0.0)
+    await lane.until(4, "21:30", every_min=240)
+    lane.weather([calm()] + [cool] * 3)
+    await lane.until(5, "06:30", every_min=240)
+    lane.weather([cool] * 3)
+    await lane.until(5, "07:30", every_min=30)
+    found = {name: lists(lane, name)[-1].text for name in asked(lane)}
+    assert set(found) == {"Miriam", "Tobias"} or all("Open" in text and "Close" in text for text in found.values())
+    assert sum("Open Greenhouse" in text for text in found.values()) == 1
+    assert sum("Close Greenhouse" in text for text in found.values()) == 1
+    after = lane.stage.clock.at + timedelta(hours=14)
+    ((morning, _), (evening, _)) = await rows(lane)
+    assert morning.due_at < evening.due_at < after
