@@ -189,6 +189,7 @@ _WARNING: dict[str, Deed] = {
     "yes": answering.accept,
     "no": answering.pass_on,
     "done": answering.finish,
+    "hands": answering.hands,
     "undone": _undone,
     "why": _why,
     "me": _why_me,
