@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable
 
 from bot.chat import keyboards, turning
-from bot.chat.telling import refresh_standing
+from bot.chat.message import Urgency, post
+from bot.chat.telling import refresh_standing, voice
 from bot.chat.turn import Turn
 from bot.chat.wording import duties
+from bot.chat.wording.told import Told
 from bot.services import answers
 from bot.services.answers import Answer, Reply
 from bot.services.outlook import look
@@ -15,7 +17,7 @@ from bot.services.views import view
 from bot.storage import warnings as store
 from bot.storage.models import Member, Warning
 
-__all__ = ["accept", "done", "finish", "no", "pass_on", "yes"]
+__all__ = ["accept", "done", "finish", "hands", "need", "no", "pass_on", "yes"]
 
 
 async def accept(turn: Turn, warning: Warning, member: Member) -> None:
@@ -30,6 +32,29 @@ async def finish(turn: Turn, warning: Warning, member: Member) -> None:
     await _answered(turn, warning, member, await answers.done(turn.session, warning, member, turn.now))
 
 
+async def hands(turn: Turn, warning: Warning, member: Member) -> None:
+    """Another pair of hands: the next person is asked by name at the next look, and the group hears of it at once."""
+    given = await answers.hands(turn.session, warning, member, turn.now)
+    await _answered(turn, warning, member, given)
+    garden = turn.garden
+    if garden is None or garden.chat_id is None or not given.duty_ids:
+        return
+    outlook = await look(turn.session, garden, turn.source, turn.now)
+    told = Told(voice(garden), outlook.crops, turn.now)
+    await post(
+        turn.session,
+        key=f"hands:{warning.id}:{member.id}:{'-'.join(map(str, given.duty_ids))[:80]}",
+        chat_id=garden.chat_id,
+        thread_id=garden.thread_id,
+        text=duties.hands(told, await view(turn.session, warning, outlook), member.person.name, given.duty_ids),
+        now=turn.now,
+        buttons=[[(told.say.gettext("I'll do it"), f"yes:{warning.id}")]],
+        urgency=Urgency.WARNING,
+        expires_at=max(warning.due_at, turn.now),
+        again=told.say.gettext("(Sent once more: I am not sure that you got this.)"),
+    )
+
+
 async def yes(turn: Turn) -> None:
     await _by_words(turn, accept, "yes")
 
@@ -42,13 +67,22 @@ async def done(turn: Turn) -> None:
     await _by_words(turn, finish, "done")
 
 
-async def _by_words(turn: Turn, deed: Callable[[Turn, Warning, Member], Awaitable[None]], verb: str) -> None:
-    """The words are about the soonest thing that this member was asked for, or that is theirs by turns."""
+async def need(turn: Turn) -> None:
+    await _by_words(turn, hands)
+
+
+async def _by_words(
+    turn: Turn, deed: Callable[[Turn, Warning, Member], Awaitable[None]], verb: str | None = None
+) -> None:
+    """The words are about the soonest thing that this member was asked for, or that is theirs by turns.
+
+    verb: what they mean to a walk by turns; None where they mean nothing to it.
+    """
     member = turn.member
     open_ = await store.open_asks_of_member(turn.session, member.id) if member else ()
     warning = await store.by_id(turn.session, open_[0][1].warning_id) if open_ else None
-    walk_at = await turning.soonest(turn.session, member) if member else None
-    if member is not None and walk_at is not None and (not open_ or walk_at < open_[0][1].due_at):
+    walk_at = await turning.soonest(turn.session, member) if member and verb else None
+    if member is not None and verb is not None and walk_at is not None and (not open_ or walk_at < open_[0][1].due_at):
         await turning.by_words(turn, member, verb)
         return
     if member is None or warning is None:

@@ -85,6 +85,13 @@ def _answers(say: Say) -> tuple[tuple[str, Intent], ...]:
             say.pgettext("words that say done", "done|all done|it's done|finished|covered|all covered|brought in"),
             answering.done,
         ),
+        (
+            say.pgettext(
+                "words that ask for another pair of hands",
+                "i need help|need help|i need a hand|need a hand|more hands|more hands please",
+            ),
+            answering.need,
+        ),
     )
 
 

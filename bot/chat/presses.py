@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import answering, groups, keyboards, measuring, noting, turning
+from bot.chat import answering, groups, homecoming, keyboards, measuring, noting, turning
 from bot.chat.commands import calendar as calendar_command
 from bot.chat.commands import calloff, hoseban, keys, learned, limits, me, members, oncall, rehearse, swap, warn, wishes
 from bot.chat.commands import rules as rules_command
@@ -189,6 +189,7 @@ _WARNING: dict[str, Deed] = {
     "yes": answering.accept,
     "no": answering.pass_on,
     "done": answering.finish,
+    "hands": answering.hands,
     "undone": _undone,
     "why": _why,
     "me": _why_me,
@@ -198,6 +199,7 @@ _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "cold": measuring.press,
     "hose": hoseban.press,
+    "home": homecoming.press,
     "key": keys.press,
     "limit": limits.choose,
     "limitup": limits.choose_height,

@@ -18,7 +18,7 @@ from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, Member, Place, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
-__all__ = ["Answer", "Reply", "accept", "close_when_enough", "done", "not_done", "pass_on", "take"]
+__all__ = ["Answer", "Reply", "accept", "close_when_enough", "done", "hands", "not_done", "pass_on", "take"]
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 
@@ -34,6 +34,7 @@ class Reply(StrEnum):
     PASSED = "passed"
     NOT_ASKED = "not asked"
     REOPENED = "reopened"
+    HANDS = "hands"  # one more person is looked for
     UNKNOWN = "unknown"
 
 
@@ -138,6 +139,23 @@ async def not_done(session: AsyncSession, warning: Warning, duty: Duty, now: dat
             ask.state = AskState.RELEASED
     await session.flush()
     return Answer(Reply.REOPENED, (duty.id,))
+
+
+async def hands(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
+    """A member who has said yes needs another pair of hands: one more person is wanted for theirs, once."""
+    duties = {duty.id: duty for duty in await _live(session, warning, now)}
+    asks = await store.asks_of(session, list(duties))
+    mine = [duties[ask.duty_id] for ask in asks if ask.member_id == member.id and ask.state is AskState.ACCEPTED]
+    more: dict[str, int] = dict(warning.said.get("more", {}))
+    fresh = [duty for duty in mine if str(duty.id) not in more]
+    if not fresh:
+        return Answer(Reply.ALREADY if mine else Reply.NOT_ASKED if duties else Reply.TOO_LATE)
+    for duty in fresh:
+        more[str(duty.id)] = 1
+        duty.people, duty.state = duty.people + 1, DutyState.OPEN
+    warning.said = {**warning.said, "more": more}
+    await session.flush()
+    return Answer(Reply.HANDS, tuple(duty.id for duty in fresh))
 
 
 async def _live(session: AsyncSession, warning: Warning, now: datetime) -> list[Duty]:

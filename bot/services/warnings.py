@@ -91,7 +91,8 @@ async def _sync_duties(
             duty.state, duty.escalated_at = DutyState.OPEN, None
         if duty.state in (None, *store.LIVE):
             alone = finding.people == 1 and after_sunset(outlook.garden, finding.due_at)
-            duty.people = 2 if alone else finding.people  # nobody is sent out alone after sunset
+            # Nobody is sent out alone after sunset, and whoever is on it may have asked for another pair of hands.
+            duty.people = (2 if alone else finding.people) + warning.said.get("more", {}).get(str(duty.id), 0)
             duty.minutes, duty.unliftable = finding.minutes, finding.unliftable
             duty.target_place_id, duty.cover = finding.target_place_id, finding.cover
             at_risk = dict.fromkeys(crop_of[one.planting_id] for one in findings if one.planting_id in crop_of)

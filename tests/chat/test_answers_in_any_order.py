@@ -192,3 +192,31 @@ async def test_morning_work_that_nobody_answers_for_is_reminded_of_too(lane: Lan
     assert "Still open" in texts(said) or "Wciąż czeka" in texts(said)
     states = [ask.state for duty, asks in await lane.duties() if duty.task == "uncover" for ask in asks]
     assert AskState.SILENT in states and len(states) >= 2
+
+
+async def test_whoever_needs_a_hand_gets_one_more_person_once_and_the_group_is_asked(lane: Lane) -> None:
+    lane.weather([calm(), calm(), COLD])
+    await lane.until(5, "11:00")
+    before = {duty.id: duty.people for duty, _ in await lane.duties()}
+    (thanks,) = [
+        one for one in await lane.press("Leila", lane.standing(), "I'll do it") if one.chat_id == lane.user("Leila")
+    ]
+    said = await lane.press("Leila", thanks, "I need a hand")
+    assert "Leila needs another pair of hands by" in texts(lane.group())
+    assert "I look for another pair of hands for you" in texts(said)
+    said = await lane.press("Leila", thanks, "I need a hand")
+    assert "I have that already, thank you." in texts(said)
+    await lane.write("Leila", "I need help")
+    assert texts(lane.group()).count("needs another pair of hands") == 1
+    leila = await lane.member("Leila")
+    await lane.look()
+    mine = [(duty, asks) for duty, asks in await lane.duties() if any(ask.member_id == leila for ask in asks)]
+    assert mine and all(duty.people == before[duty.id] + 1 for duty, _ in mine)
+    assert all(len(asks) > before[duty.id] for duty, asks in mine), "the next look asks somebody by name"
+
+
+async def test_nobody_gets_a_hand_for_what_is_not_theirs(lane: Lane) -> None:
+    lane.weather([calm(), calm(), COLD])
+    await lane.until(5, "11:00")
+    await lane.write("Robin", "I need a hand")
+    assert "needs another pair of hands" not in texts(lane.group())

@@ -19,7 +19,7 @@ from bot.services.events import What
 from bot.services.views import DutyView, WarningView
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["ask", "caution", "listing", "people", "released", "reply", "shortages", "why_me", "yours"]
+__all__ = ["ask", "caution", "hands", "listing", "people", "released", "reply", "shortages", "why_me", "yours"]
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 
@@ -136,6 +136,24 @@ def _with_you(say: Say, mine: Iterable[DutyView], member_id: int) -> str | None:
     return say.gettext("With you: {people}.", people=say.and_list(people(others))) if others else None
 
 
+def hands(told: Told, view: WarningView, name: str, duty_ids: Sequence[int]) -> str:
+    """To the group: somebody who is on it needs another pair of hands."""
+    say = told.say
+    wanted = [duty for duty in view.open_duties if duty.id in duty_ids]
+    due_at = min((duty.due_at for duty in wanted), default=view.due_at)
+    first = say.gettext(
+        "{name} needs another pair of hands by {time} ({day}):",
+        name=safe(name, 40),
+        time=say.clock(due_at),
+        day=say.near_day(say.local(due_at).date(), told.now),
+    )
+    return lines([
+        bold(first),
+        *listing(say, told.crops, wanted, asked=False),
+        say.gettext("Can anybody? Adults only, and nobody alone after sunset."),
+    ])  # fmt: skip
+
+
 def released(told: Told, view: WarningView, free_of: Sequence[DutyView]) -> str:
     """To whoever had said yes, when it is no longer needed."""
     say = told.say
@@ -196,6 +214,7 @@ def reply(say: Say, given: Reply) -> str:
         Reply.ADULTS_ONLY: say.gettext("Only adults take turns. Please come along with yours!"),
         Reply.PASSED: say.gettext("All right, I ask the next person."),
         Reply.NOT_ASKED: say.gettext("You had not been asked for this, so nothing changes."),
+        Reply.HANDS: say.gettext("I look for another pair of hands for you, and tell the group."),
         Reply.REOPENED: say.gettext("It is open again, thank you for looking."),
         Reply.UNKNOWN: say.gettext("I know of nothing that was to be done there."),
     }[given]

@@ -35,7 +35,9 @@ def pages(say: Say, garden: str, played: Played, *, answering: bool) -> list[str
 
 def _opening(say: Say, garden: str, played: Played, *, answering: bool) -> Iterator[str]:
     day = say.day(played.evening_on)
-    yield say.gettext("A cold night, played on a copy of {garden}. Nothing of it is kept.", garden=safe(garden))
+    yield say.gettext(
+        "A cold night, played on a copy of {garden}. The garden itself hears nothing of it.", garden=safe(garden)
+    )
     if not played.scenes:
         yield say.gettext(
             "Nothing that grows there now would come to harm even on an invented night of {cold}. So nobody is asked.",
@@ -46,7 +48,7 @@ def _opening(say: Say, garden: str, played: Played, *, answering: bool) -> Itera
         yield say.gettext("The forecast at hand has the cold itself: the night of {day}.", day=day)
     else:
         yield say.gettext(
-            "The forecast at hand has no such cold. I invented the night of {day}: {cold} in the air.",
+            "No harmful cold is forecast for the night of {day}. So I invented it: {cold} in the air.",
             day=day,
             cold=say.celsius(played.invented_c),
         )
