@@ -355,3 +355,43 @@ async def test_the_evening_and_the_morning_go_to_both_on_call(lane: Lane) -> Non
     after = lane.stage.clock.at + timedelta(hours=14)
     ((morning, _), (evening, _)) = await rows(lane)
     assert morning.due_at < evening.due_at < after
+
+
+async def the_day_after(lane: Lane, tuesday_name: str, *, done: bool) -> list[str]:
+    """A cool Wednesday before a cold night, after a Tuesday on which the greenhouse was opened. Gives the lists of it."""
+    cool = (6.0, 15.0, 85.0, 2.0, 5.0, 0.5)
+    if done:
+        await lane.press(tuesday_name, lists(lane, tuesday_name)[-1], "Done")
+    await lane.until(5, "21:30", every_min=240)
+    lane.weather([WARM, *[cool] * 3])
+    await lane.until(6, "06:30", every_min=240)
+    lane.weather([cool] * 3)
+    at = lane.stage.clock.at
+    await lane.until(6, "07:30", every_min=30)
+    return [one.text for name in EVERYBODY for one in lists(lane, name) if one.at > at]
+
+
+@pytest.mark.parametrize("done", [True, False])
+async def test_a_house_that_was_opened_is_shut_before_the_next_cold_night_even_if_nobody_said_so(
+    lane: Lane, done: bool
+) -> None:
+    name = name_of(lane, await tuesday(lane))
+    (given,) = await the_day_after(lane, name, done=done)
+    assert "Close Greenhouse by" in given and "the night gets cool" in given
+    assert "Open" not in given
+
+
+async def test_hoses_are_drained_once_before_a_hard_frost_and_not_again_the_day_after(lane: Lane) -> None:
+    hard = (-6.0, 4.0, 10.0, 1.5, 4.0, 0.0)
+    found: list[str] = []
+    for day in (5, 6):
+        lane.weather([calm() if day == 5 else hard, hard, hard, hard])
+        await lane.until(day, "06:30", every_min=240)
+        lane.weather([hard] * 4)
+        at = lane.stage.clock.at
+        await lane.until(day, "07:30", every_min=30)
+        fresh = [(name, one) for name in EVERYBODY for one in lists(lane, name) if one.at > at]
+        found.append(texts(one for _, one in fresh))
+        for name, one in fresh:
+            await lane.press(name, one, keys(one)[0])
+    assert "Drain the hoses by" in found[0] and "Drain" not in found[1]
