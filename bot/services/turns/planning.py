@@ -98,12 +98,12 @@ async def covered(session: AsyncSession, row: Garden, on: date) -> frozenset[tup
 async def _record(session: AsyncSession, row: Garden, today: date) -> tuple[set[int], set[int], bool]:
     """(houses that stand open, houses that perhaps do, whether hoses are drained), by what was last reported."""
     done: list[tuple[datetime, ChoreKind, int]] = []
-    given: list[tuple[datetime, int]] = []
+    given: list[tuple[datetime, ChoreKind, int]] = []
     for turn in await turns.of_days(session, row.id, today - _DRAINED_FOR, today):
         if turn.state is DutyState.DONE and turn.done_at is not None:
             done += [(turn.done_at, ChoreKind(one["kind"]), one["place_id"]) for one in turn.chores]
         elif turn.on >= today - _PERHAPS_FOR:
-            given += [(turn.due_at, one["place_id"]) for one in turn.chores if one["kind"] == ChoreKind.OPEN]
+            given += [(turn.due_at, ChoreKind(one["kind"]), one["place_id"]) for one in turn.chores]
     duties = await session.execute(
         select(Duty.done_at, Duty.task, Duty.place_id)
         .join(Warning, Warning.id == Duty.warning_id)
@@ -119,8 +119,11 @@ async def _record(session: AsyncSession, row: Garden, today: date) -> tuple[set[
     since_at = datetime.combine(today - _OPEN_FOR, time(), row.tz)
     shut = {place_id: max(at, since_at) for (kind, place_id), at in last.items() if kind is ChoreKind.CLOSE}
     opened = {place_id: at for (kind, place_id), at in last.items() if kind is ChoreKind.OPEN}
-    stands_open = {one for one, at in opened.items() if at > shut.get(one, since_at)}
-    perhaps = {one for at, one in given if at > shut.get(one, since_at)}
+    reported = {one for one, at in opened.items() if at > shut.get(one, since_at)}
+    perhaps = {one for at, kind, one in given if kind is ChoreKind.OPEN and at > shut.get(one, since_at)}
+    # Somebody was to shut it since, and has not said so: it may be shut, and is opened again when that is wanted.
+    doubtful = {one for at, kind, one in given if kind is ChoreKind.CLOSE and one in reported and at > opened[one]}
+    stands_open, perhaps = reported - doubtful, perhaps | doubtful
     drained_at = last.get((ChoreKind.DRAIN, 0))
     watered = (at for (kind, _), at in last.items() if kind is ChoreKind.WATER)
     return stands_open, perhaps, drained_at is not None and all(at < drained_at for at in watered)
