@@ -83,7 +83,8 @@ class Chore:
 class Known:
     """What a day's chores are found from.
 
-    open_ids: houses that stand open by the record. covered: what a warning's duty asks for already, by place and kind.
+    open_ids: houses that stand open by the record. perhaps_ids: houses that somebody was to open lately, and has not said
+    so: they are opened again, and shut as if they were open. covered: what a warning's duty asks for already, by place and kind.
     drained: hoses have been drained and not been used since. closed: hours of official severe warnings.
     """
 
@@ -92,6 +93,7 @@ class Known:
     nights: tuple[Night, ...] = ()
     watering: Mapping[int, Watering] = field(default_factory=dict)
     open_ids: frozenset[int] = frozenset()
+    perhaps_ids: frozenset[int] = frozenset()
     covered: frozenset[tuple[int, ChoreKind]] = frozenset()
     closed: tuple[Closed, ...] = ()
     drained: bool = False
@@ -123,7 +125,7 @@ def wanted(garden: Garden, crops: Mapping[str, Crop], known: Known, now: datetim
     limits = Limits.of(garden)
     hours = _Hours(unsafe_outdoor_hours(known.forecast, limits), no_height_hours(known.forecast, limits), known.closed)
     heat = list(_heat(garden, known, hours, today, now, sunset_at))
-    open_ids = known.open_ids | {one.place_id for one in heat if one.kind is ChoreKind.OPEN}
+    open_ids = known.open_ids | known.perhaps_ids | {one.place_id for one in heat if one.kind is ChoreKind.OPEN}
     found = [
         *heat,
         *_close(garden, crops, known, open_ids, hours, now, (sunset_at, sunrise_at)),

@@ -32,13 +32,14 @@ def yours(
 ) -> str:
     """The one private message with a member's list."""
     minutes = sum(turn.minutes for turn in turns)
-    due_at = min(line.due_at for turn in turns for line in turn.lines)
-    words = {"time": say.clock(due_at), "day": say.day(say.local(due_at).date())}
-    first = (
-        say.gettext("Your turn at the garden today. The first by {time}:", **words)
-        if today
-        else say.gettext("Your turn at the garden on {day}. The first by {time}:", **words)
-    )
+    dues = {line.due_at for turn in turns for line in turn.lines}
+    words = {"time": say.clock(min(dues)), "day": say.day(turns[0].on)}
+    if not today:
+        first = say.gettext("Your turn at the garden on {day}, by {time}:", **words)
+    elif len(dues) == 1:
+        first = say.gettext("Your turn at the garden today, by {time}:", **words)
+    else:
+        first = say.gettext("Your turn at the garden today, the first by {time}:", **words)
     with_you = say.and_list(safe(name, 40) for name in others)
     return lines([
         bold(first),
@@ -121,7 +122,7 @@ def _cautions(say: Say, garden: Garden, turns: Sequence[TurnView]) -> list[str]:
     found = []
     if ChoreKind.WATER in kinds and garden.hose_ban:
         found.append(say.gettext("Cans only: there is a hose ban."))
-    if ChoreKind.WATER in kinds:
+    if any((line.litres or 0.0) > CAN_L for turn in turns for line in turn.lines):
         found.append(say.gettext("A full can weighs more than 10 kg: fill it half if that is easier."))
     if kinds & {ChoreKind.SHADE, ChoreKind.OPEN, ChoreKind.CLOSE}:
         found.append(say.gettext("No ladders, and not in wind or thunder."))
@@ -200,7 +201,7 @@ def not_needed(say: Say, turn: TurnView) -> str:
 def open_call(say: Say, garden: Garden, turn: TurnView) -> str:
     """To the group, when nobody is left who could be asked by name."""
     return lines([
-        bold(say.gettext("Who can help today? The first by {time}:", time=say.clock(min(one.due_at for one in turn.lines)))),
+        bold(say.gettext("Who can help today, by {time}?", time=say.clock(min(one.due_at for one in turn.lines)))),
         *chores(say, turn.lines),
         *_cautions(say, garden, [turn]),
         say.ngettext("About {n} minute.", "About {n} minutes.", turn.minutes),

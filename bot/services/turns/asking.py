@@ -28,6 +28,8 @@ __all__ = ["Event", "NobodyLeft", "NotNeeded", "Yours", "look"]
 
 #: A can half full: whoever lifts nothing is not asked to water, everyone else may fill it as they like.
 CAN_KG = 5.0
+#: Fetching a key from somebody counts as one turn in the choice: common practice, no source.
+_FETCH_KEY = 1.0
 _SLOT = timedelta(minutes=30)
 
 
@@ -185,9 +187,10 @@ def _slots(turn: DayTurn, now: datetime) -> Iterator[core.Duty]:
 
 def _rank(
     helper: core.Helper, turn: DayTurn, garden: Garden, on_call: Sequence[int], given: dict[int, float]
-) -> tuple[bool, bool, bool, float, int]:
-    """On call first; then within their wishes, with the key that it takes, and with the least done lately."""
+) -> tuple[bool, bool, float, int]:
+    """On call first; then within their wishes, and with the least done lately, a key to be fetched counted in."""
     places = [garden.place_by_id.get(one["place_id"]) for one in turn.chores]
     locked = any(place is not None and place.needs_key for place in places)
     against = helper.mornings_only and turn.part is Part.EVENING
-    return helper.id not in on_call, against, locked and not helper.has_key, helper.burden + given[helper.id], helper.id
+    fetch = _FETCH_KEY if locked and not helper.has_key else 0.0
+    return helper.id not in on_call, against, helper.burden + given[helper.id] + fetch, helper.id

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -25,7 +25,8 @@ __all__ = ["EARLIEST_H", "covered", "plan"]
 EARLIEST_H = 6
 #: Hoses once drained stay so until they are used, or for so long.
 _DRAINED_FOR = timedelta(days=28)
-_OPEN_FOR = timedelta(days=60)
+#: Whoever opened or shut a house did not always say so: after these it is taken for shut.
+_OPEN_FOR, _PERHAPS_FOR = timedelta(days=14), timedelta(days=3)
 _COVERS = {Task.VENT: ChoreKind.OPEN, Task.SHADE: ChoreKind.SHADE, Task.PIN: ChoreKind.CLOSE}
 _DAY = timedelta(days=1)
 
@@ -64,13 +65,14 @@ async def _wanted(
         return ()
     by_warning = await covered(session, row, today)
     vented = {place_id for place_id, kind in by_warning if kind is ChoreKind.OPEN}
-    stands_open, drained = await _record(session, row, today)
+    stands_open, perhaps, drained = await _record(session, row, today)
     known = core.Known(
         forecast=outlook.forecast,
         findings=outlook.findings,
         nights=(*outlook.called, *outlook.nights),
         watering=await watering.due(session, row, outlook, now),
         open_ids=frozenset(stands_open | vented),
+        perhaps_ids=frozenset(perhaps),
         covered=by_warning,
         closed=(await by_hand.assumed(session, row.id, now)).closed,
         drained=drained,
@@ -93,12 +95,15 @@ async def covered(session: AsyncSession, row: Garden, on: date) -> frozenset[tup
     return frozenset((place_id, _COVERS[task]) for place_id, task, day in rows if day == on or task is Task.PIN)
 
 
-async def _record(session: AsyncSession, row: Garden, today: date) -> tuple[set[int], bool]:
-    """(houses that stand open, whether hoses are drained), by what was last reported done."""
+async def _record(session: AsyncSession, row: Garden, today: date) -> tuple[set[int], set[int], bool]:
+    """(houses that stand open, houses that perhaps do, whether hoses are drained), by what was last reported."""
     done: list[tuple[datetime, ChoreKind, int]] = []
-    for turn in await turns.of_days(session, row.id, today - _OPEN_FOR, today):
+    given: list[tuple[datetime, ChoreKind, int]] = []
+    for turn in await turns.of_days(session, row.id, today - _DRAINED_FOR, today):
         if turn.state is DutyState.DONE and turn.done_at is not None:
             done += [(turn.done_at, ChoreKind(one["kind"]), one["place_id"]) for one in turn.chores]
+        elif turn.on >= today - _PERHAPS_FOR:
+            given += [(turn.due_at, ChoreKind(one["kind"]), one["place_id"]) for one in turn.chores]
     duties = await session.execute(
         select(Duty.done_at, Duty.task, Duty.place_id)
         .join(Warning, Warning.id == Duty.warning_id)
@@ -110,15 +115,15 @@ async def _record(session: AsyncSession, row: Garden, today: date) -> tuple[set[
         )
     )
     done += [(at, _COVERS[task], place_id) for at, task, place_id in duties if at is not None]
-    stands_open: set[int] = set()
-    drained_on: date | None = None
-    for at, kind, place_id in sorted(done):
-        if kind is ChoreKind.OPEN:
-            stands_open.add(place_id)
-        elif kind is ChoreKind.CLOSE:
-            stands_open.discard(place_id)
-        elif kind is ChoreKind.DRAIN:
-            drained_on = at.astimezone(row.tz).date()
-        elif kind is ChoreKind.WATER:
-            drained_on = None
-    return stands_open, drained_on is not None and today - drained_on < _DRAINED_FOR
+    last = {(kind, place_id): at for at, kind, place_id in sorted(done)}
+    since_at = datetime.combine(today - _OPEN_FOR, time(), row.tz)
+    shut = {place_id: max(at, since_at) for (kind, place_id), at in last.items() if kind is ChoreKind.CLOSE}
+    opened = {place_id: at for (kind, place_id), at in last.items() if kind is ChoreKind.OPEN}
+    reported = {one for one, at in opened.items() if at > shut.get(one, since_at)}
+    perhaps = {one for at, kind, one in given if kind is ChoreKind.OPEN and at > shut.get(one, since_at)}
+    # Somebody was to shut it since, and has not said so: it may be shut, and is opened again when that is wanted.
+    doubtful = {one for at, kind, one in given if kind is ChoreKind.CLOSE and one in reported and at > opened[one]}
+    stands_open, perhaps = reported - doubtful, perhaps | doubtful
+    drained_at = last.get((ChoreKind.DRAIN, 0))
+    watered = (at for (kind, _), at in last.items() if kind is ChoreKind.WATER)
+    return stands_open, perhaps, drained_at is not None and all(at < drained_at for at in watered)
