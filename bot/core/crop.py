@@ -233,6 +233,7 @@ class Harvest:
     the soil or pot until wanted. order: lower is lifted and eaten first. base_c, degree_days: heat to harvest, when
     published. haulm_days: (least, most) days between cutting the haulm and lifting. yield_kg: per plant, a fair crop.
     succession_days: sow again every so many days for a steady supply. storage: None when it is eaten fresh.
+    after_flower: eaten for its pods, fruit or tubers, which come after its flowers. flowering: when a perennial flowers.
     """
 
     days: tuple[int, int]
@@ -245,6 +246,8 @@ class Harvest:
     haulm_days: tuple[int, int] | None = None
     yield_kg: float | None = None
     succession_days: int | None = None
+    after_flower: bool = False
+    flowering: DayRange | None = None
     storage: Storage | None = None
 
 

@@ -10,7 +10,7 @@ from datetime import datetime
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.rota import Problem, Shortage, Solution
-from bot.services import rota, scoring, warnings
+from bot.services import past_warmth, rota, scoring, warnings
 from bot.services.events import Event, WeatherEvent
 from bot.services.outlook import Outlook, look, quiet
 from bot.services.solving import SolvingFailed
@@ -38,6 +38,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
             return
         outlook = await look(session, row, source, now)
         await scoring.note_odds(session, row, outlook, now)
+        await past_warmth.note_day(session, row, outlook.forecast, now)
         await warnings.detect(session, row, outlook, now)
         wanting = [
             warning.id

@@ -19,7 +19,7 @@ from bot.storage.tables.records import (
     Support,
 )
 from bot.storage.tables.warnings import Ask, Duty, Warning
-from bot.storage.tables.weather import Learned, NightMinimum, NightOdds, Reading, Thermometer, Weather
+from bot.storage.tables.weather import DayMean, Learned, NightMinimum, NightOdds, Reading, Thermometer, Weather
 
 __all__ = [
     "LINE",
@@ -30,6 +30,7 @@ __all__ = [
     "Calendar",
     "CalendarChange",
     "CalendarEntry",
+    "DayMean",
     "Duty",
     "Entry",
     "FreeTime",

@@ -17,14 +17,23 @@ __all__ = ["chain"]
 _ADDED = (StepCode.ALTITUDE, StepCode.LIE_OF_LAND, StepCode.SITE_LEARNED, StepCode.PLACE)
 
 
-def chain(say: Say, title: str, steps: Iterable[Step], sources: dict[str, Source], *, rain: bool = False) -> str:
-    """A line a step, then the sources that they name. title: already safe in HTML."""
+def chain(
+    say: Say,
+    title: str,
+    steps: Iterable[Step],
+    sources: dict[str, Source],
+    *,
+    rain: bool = False,
+    more: Iterable[str] = (),
+) -> str:
+    """A line a step, then the sources that they name. title, more: already safe in HTML."""
     given = [step for step in dict.fromkeys(steps) if not step.source.startswith("0 readings")]
     worded = [line for step in given if (line := _step(say, step, rain=rain)) is not None]
     cited = [_source(say, key, sources) for key in dict.fromkeys(step.source for step in given) if key]
     return lines([
         bold(title),
         *worded,
+        *more,
         say.gettext("Sources:") if cited else None,
         *(f"– {safe(one, 200)}" for one in dict.fromkeys(cited)),
     ])  # fmt: skip

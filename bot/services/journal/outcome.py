@@ -56,13 +56,15 @@ class Reason(StrEnum):
 class Change:
     """One batch as it now stands. planting is None for what was done to a place alone. made: it is new.
 
-    place_id: where. coming: the stage that comes next, from which day, and whether by days or warmth.
+    place_id: where. reached: the stage that it counts as having reached by days or warmth, None when it stands as
+    recorded. coming: the stage that comes next, from which day, and whether by days or warmth.
     """
 
     entry_id: int
     planting: Planting | None
     place_id: int | None
     made: bool = False
+    reached: Reached | None = None
     coming: Reached | None = None
 
 

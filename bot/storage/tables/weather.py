@@ -76,6 +76,16 @@ class NightMinimum(Base):
     source: Mapped[str] = mapped_column(String(LINE))
 
 
+class DayMean(Base):
+    """The mean of the air on one day as the forecast of that day had it, from which warmth since sowing is summed."""
+
+    __tablename__ = "day_means"
+
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), primary_key=True)
+    on: Mapped[date] = mapped_column(primary_key=True)
+    mean_c: Mapped[float]
+
+
 class NightOdds(Base):
     """What was expected of one night's air minimum at noon before it, kept to be scored against readings."""
 
