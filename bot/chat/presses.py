@@ -6,7 +6,7 @@ from collections.abc import Awaitable, Callable
 
 from bot.chat import answering, groups, keyboards, noting
 from bot.chat.commands import calendar as calendar_command
-from bot.chat.commands import calloff, keys, learned, limits, me, members, oncall, swap, warn, wishes
+from bot.chat.commands import calloff, crop, keys, learned, limits, me, members, oncall, swap, warn, wishes
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
 from bot.chat.telling import refresh_standing
@@ -199,6 +199,7 @@ _WARNING: dict[str, Deed] = {
 _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
 #: Buttons that a command puts under its own messages.
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
+    "crop": crop.press,
     "key": keys.press,
     "limit": limits.choose,
     "mine": me.press,

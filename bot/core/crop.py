@@ -159,6 +159,7 @@ class PlantingOut:
     out: the trade's window for planting out; None when it is sown where it grows. soil_min_c: least soil warmth
     for transplants. in_row_cm, rows_cm: distances. depth_cm: of a set, tuber or plant. clump: seeds sown together and
     planted as one, 1 for none. clump_cm: distance between clumps. in_pot_l: least compost for one plant in a container.
+    practice_cm: both ways by gardeners' habit, where that is closer than what is published.
     """
 
     out: DayRange | None
@@ -169,6 +170,7 @@ class PlantingOut:
     clump: int = 1
     clump_cm: float | None = None
     in_pot_l: float | None = None
+    practice_cm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,7 +267,8 @@ class Crop:
     """One crop rule. key: the file's stem. name: English plural for lists ("French beans"), a msgid.
 
     aliases: other names that people write, English. family: botanical family, for rotation.
-    rotation_years: years before the family returns to a bed, 0 for none. safety: keys of cautions (worded in chat).
+    rotation_years: years before the family returns to a bed, 0 for none. safety: keys of cautions; habits: keys of what
+    gardeners know by habit, common practice without a source (both worded in chat).
     sources: dotted key -> source key, or "practice" for common practice without a source.
     """
 
@@ -287,4 +290,5 @@ class Crop:
     bolting: Bolting | None = None
     watch: tuple[WatchTime, ...] = ()
     safety: tuple[str, ...] = ()
+    habits: tuple[str, ...] = ()
     sources: Mapping[str, str] = field(default_factory=dict)

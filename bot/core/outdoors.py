@@ -20,7 +20,7 @@ from bot.core.hazard_cold import HARDY_MARGIN_C, in_pots
 from bot.core.odds import Step, StepCode
 from bot.core.seasons import closes_on, next_in_window
 
-__all__ = ["CHECK_C", "Advice", "Conditions", "Verdict", "advise", "advise_all"]
+__all__ = ["CHECK_C", "GAIN_DAYS", "Advice", "Conditions", "Verdict", "advise", "advise_all"]
 
 RISK = 0.1  # of a damaging night that is still taken: 9 in 10 is the trade's own measure for last frosts
 # A hardened plant stands nights this much below its chilling temperature: 50 F to skip a day, 45 F to be harmed
@@ -94,7 +94,7 @@ def advise(planting: Planting, crop: Crop, conditions: Conditions) -> Advice | N
         *weather,
         Step(StepCode.HARDENING, hardened, *crop.raising.hardening_days, _source(crop, "raising.hardening_days")),
         *_size(planting, crop, crop.raising),
-        *((Step(StepCode.PRACTICE, GAIN_DAYS, None, None, "practice"),) if verdict is Verdict.POT_ON else ()),
+        *((Step(StepCode.GAIN, GAIN_DAYS, None, None, "practice"),) if verdict is Verdict.POT_ON else ()),
         Step(StepCode.WAITING, wait_days, None, None, ""),
         Step(StepCode.LOSS, crop.cold.weeks_lost, None, None, _source(crop, "cold.weeks_lost")),
     )

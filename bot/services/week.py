@@ -14,16 +14,14 @@ from bot.core import blight, bolting, outdoors, warmth, water
 from bot.core import days as weather_days
 from bot.core import week as core
 from bot.core.garden import Garden, Place, PlaceKind, Planting
-from bot.core.rotation import Grown
 from bot.core.week import Job, Mark, Week
-from bot.services import frosts
+from bot.services import frosts, past_crops
 from bot.services.outlook import Outlook, look
 from bot.services.weather import Source
 from bot.storage import members
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, JobMark, Member, Warning
 from bot.storage.models import Garden as GardenRow
-from bot.storage.models import Planting as PlantingRow
 from bot.storage.states import AskState, MarkKind
 
 __all__ = ["Answer", "advice", "answer", "mark"]
@@ -56,7 +54,7 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
         marks=await _marks(session, member),
         asks=await _asks(session, row, outlook, now),
         soil_c=_soil_c(outlook, now),
-        history=await _history(session, outlook),
+        history=await past_crops.history(session, row.id, outlook.crops),
         blight_on=_blight_on(outlook),
         bolting=_bolting(outlook),
         litres=_litres(outlook, today, member.id),
@@ -153,21 +151,6 @@ def _bolting(outlook: Outlook) -> Mapping[int, bolting.Bolt]:
         for planting, crop in rules
         if crop is not None and crop.bolting is not None
     }
-
-
-async def _history(session: AsyncSession, outlook: Outlook) -> Mapping[int, tuple[Grown, ...]]:
-    """What each bed carried in earlier years, ended batches included."""
-    rows = await session.execute(
-        select(PlantingRow.place_id, PlantingRow.crop, PlantingRow.planted_on, PlantingRow.sown_on).where(
-            PlantingRow.garden_id == outlook.garden.id
-        )
-    )
-    found: dict[int, set[Grown]] = {}
-    for place_id, key, planted_on, sown_on in rows:
-        started_on = planted_on or sown_on
-        if key in outlook.crops and started_on is not None:
-            found.setdefault(place_id, set()).add(Grown(key, outlook.crops[key].family, started_on.year))
-    return {place_id: tuple(sorted(grown, key=lambda one: (one.year, one.crop))) for place_id, grown in found.items()}
 
 
 def _wanted(garden: Garden, member_id: int) -> frozenset[str]:

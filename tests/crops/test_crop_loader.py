@@ -18,6 +18,7 @@ USED = {
     "harrington-minges1954",
     "hb66",
     "hennepin2014",
+    "cfr-201-31",
     "pmc10202904",
     "scoggin2014",
     "wise-zriba",

@@ -6,14 +6,14 @@ from datetime import UTC, date, datetime, timedelta
 
 from sqlalchemy import select
 
-from bot.core.garden import Stage
+from bot.core.garden import PlaceKind, Stage
 from bot.core.stages import Basis, reckoned
 from bot.crops.loader import load
 from bot.services import past_warmth
 from bot.storage import gardens
 from bot.storage.models import DayMean, Garden, Place, Planting
 from bot.storage.session import Database
-from tests.support.stories import PlaceKind, Weather
+from tests.support.stories import Weather
 
 EVENING_AT = datetime(2026, 4, 30, 18, 30, tzinfo=UTC)
 SOWN_ON = date(2026, 4, 1)

@@ -172,6 +172,15 @@ def _afterwards(say: Say, rules: Rules, one: Recorded, change: Change) -> list[s
     if one.note.action not in _TELLS_MORE:
         return []
     told = []
+    if change.too_soon is not None:
+        before = names.crop(say, rules, change.too_soon.crop)
+        told.append(
+            say.gettext(
+                "The same family stood here in {year} ({crop}): another bed would be better, or watch for disease.",
+                year=str(change.too_soon.year),
+                crop=before,
+            )
+        )
     if one.note.not_yet:
         told.append(say.gettext("I wait a week before I count again."))
     elif change.reached is not None:

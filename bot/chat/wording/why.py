@@ -41,7 +41,7 @@ def chain(
 
 def _source(say: Say, key: str, sources: dict[str, Source]) -> str:
     if key in ("practice", "common practice, no source"):
-        return say.gettext("common practice, no published source")
+        return say.gettext("common practice, no source")
     if key == "garden":
         return say.gettext("this garden's own rule")
     if key in CREDITS:
@@ -162,14 +162,46 @@ def _hardening(say: Say, value: float, step: Step) -> str:
 
 
 def _practice(say: Say, value: float, step: Step) -> str:
-    return say.gettext("Gardeners' habit: {number}.", number=say.number(value))
+    return say.ngettext(
+        "Gardeners' habit: about {n} day (common practice, no source).",
+        "Gardeners' habit: about {n} days (common practice, no source).",
+        round(value),
+    )
 
 
 def _published(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "Published advice: {low} to {high}; I keep to the safer.",
+        "Published advice: {low} to {high} days. I keep to that, the safer.",
         low=say.number(step.low or value),
         high=say.number(step.high or value),
+    )
+
+
+def _gain(say: Say, value: float, step: Step) -> str:
+    return say.ngettext(
+        "Potting on gains about {n} more day under cover (common practice, no source).",
+        "Potting on gains about {n} more days under cover (common practice, no source).",
+        round(value),
+    )
+
+
+def _first_hours(say: Say, value: float, step: Step) -> str:
+    return say.gettext(
+        "Habit begins with {habit} hours outside, published advice with about {least}. I begin with {least}, the safer.",
+        habit=say.number(value),
+        least=say.number(step.low or 0),
+    )
+
+
+def _every(say: Say, value: float, step: Step) -> str:
+    return say.ngettext("It is done again every {n} day.", "It is done again every {n} days.", round(value))
+
+
+def _others_wait(say: Say, value: float, step: Step) -> str:
+    return say.ngettext(
+        "{n} more waits: they do not store, so one is opened at a time.",
+        "{n} more wait: they do not store, so one is opened at a time.",
+        round(value),
     )
 
 
@@ -177,11 +209,15 @@ def _waiting(say: Say, value: float, step: Step) -> str | None:
     days = round(value)
     if days <= 0:
         return None
-    return say.ngettext("Waiting costs {n} day at most.", "Waiting costs {n} days at most.", days)
+    return say.ngettext("Waiting costs {n} day of harvest at most.", "Waiting costs {n} days of harvest at most.", days)
 
 
 def _loss(say: Say, value: float, step: Step) -> str:
-    return say.ngettext("Losing it would cost about {n} week.", "Losing it would cost about {n} weeks.", round(value))
+    return say.ngettext(
+        "Losing it would cost about {n} week of growing.",
+        "Losing it would cost about {n} weeks of growing.",
+        round(value),
+    )
 
 
 def _called(say: Say, value: float, step: Step) -> str:
@@ -238,6 +274,10 @@ _WORDED: dict[StepCode, Callable[[Say, float, Step], str | None]] = {
     StepCode.HARDENING: _hardening,
     StepCode.PRACTICE: _practice,
     StepCode.PUBLISHED: _published,
+    StepCode.GAIN: _gain,
+    StepCode.FIRST_HOURS: _first_hours,
+    StepCode.EVERY: _every,
+    StepCode.OTHERS_WAIT: _others_wait,
     StepCode.WAITING: _waiting,
     StepCode.LOSS: _loss,
     StepCode.HUTTON: _hutton,

@@ -66,8 +66,9 @@ def _lift(turn: Turn, crop: Crop, view: View) -> Iterator[Item]:
     elif plan is None or cut is None or view.today >= cut.marked_on + (plan.lift_from_on - plan.cut_on):
         weeks = _WAITS_WEEKS if turn.keeps else _SPOILT_WEEKS
         source = crop.sources.get("harvest.window", "practice")
-        step = Step(StepCode.SEASON, 0, None, turn.waiting_n, source)
-        yield _item(JobKind.HARVEST, turn, crop, view, weeks, 3, (step,))
+        season = Step(StepCode.SEASON, 0, None, None, source)
+        others = (Step(StepCode.OTHERS_WAIT, turn.waiting_n, None, None, "practice"),) if turn.waiting_n else ()
+        yield _item(JobKind.HARVEST, turn, crop, view, weeks, 3, (season, *others))
 
 
 def _item(

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from bot.core.crop import Crop, Start
 from bot.core.garden import PlaceKind, Planting
-from bot.core.hardening import PRACTICE_FIRST_H, hours_outside
+from bot.core.hardening import FIRST_H, PRACTICE_FIRST_H, hours_outside
 from bot.core.jobs.job import Item, JobKind, View, worth
 from bot.core.odds import Step, StepCode
 from bot.core.outdoors import Advice, Verdict
@@ -73,7 +73,7 @@ def _outings(planting: Planting, advice: Advice, view: View) -> Iterator[Item]:
     for outing in hours_outside(planting, crop, view.days, view.nights, view.today):
         if outing.hours == 0:
             continue
-        first = Step(StepCode.PRACTICE, PRACTICE_FIRST_H, None, None, "practice")
+        first = Step(StepCode.FIRST_HOURS, PRACTICE_FIRST_H, FIRST_H, None, "practice")
         yield Item(
             key=f"harden off:{planting.id}:{outing.on}",
             kind=JobKind.HARDEN_OFF,

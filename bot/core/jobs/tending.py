@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 
-from bot.core.crop import Crop
+from bot.core.crop import Crop, Watch
 from bot.core.garden import PlaceKind, Planting, Stage
 from bot.core.jobs.job import Item, JobKind, View, worth
 from bot.core.odds import Step, StepCode
@@ -20,6 +20,7 @@ _OUT = (Stage.GROWING, Stage.FLOWERING, Stage.READY)
 _EARTH_WEEKS, _SUPPORT_WEEKS, _FEED_WEEKS, _PINCH_WEEKS, _WATCH_WEEKS, _ROTATION_WEEKS = 0.5, 1.0, 0.2, 0.3, 0.4, 0.2
 _COVERED_SHARE = 2 / 3  # earth up to cover the lower two thirds: RHS, potatoes
 _NEW_DAYS = 14
+_IN_THE_SOIL, _SOIL_DAYS = (Watch.CLUB_ROOT, Watch.WHITE_ROT), 28  # seen late and slowly: once a month is enough
 
 
 def tending(view: View) -> Iterator[Item]:
@@ -46,6 +47,7 @@ def watching(view: View) -> Iterator[Item]:
             source = crop.sources.get(f"watch.{time.what}.season", "practice")
             yield _item(
                 JobKind.WATCH, planting, _WATCH_WEEKS, (time.what,), detail=time.what.value, suffix=f":{time.what}",
+                again_days=_SOIL_DAYS if time.what in _IN_THE_SOIL else 7,
                 reasons=(Step(StepCode.SEASON, 0, None, None, source),),
             )  # fmt: skip
 
@@ -88,7 +90,7 @@ def _feed(planting: Planting, crop: Crop) -> Iterator[Item]:
     weeks = crop.care.feed_weeks
     if weeks is not None and _ORDER[planting.stage] >= _ORDER[crop.care.feed_from]:
         source = crop.sources.get("care.feed_weeks", "practice")
-        step = Step(StepCode.PRACTICE, weeks * 7, None, None, source)
+        step = Step(StepCode.EVERY, weeks * 7, None, None, source)
         yield _item(JobKind.FEED, planting, _FEED_WEEKS, (), again_days=weeks * 7, reasons=(step,))
 
 

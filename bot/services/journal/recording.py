@@ -12,11 +12,12 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core import stages
 from bot.core.crop import Crop
 from bot.core.forecast import Forecast
-from bot.core.garden import Cover, Garden, Planting, Role, Stage
+from bot.core.garden import Cover, Garden, PlaceKind, Planting, Role, Stage
 from bot.core.learn import Verdict
+from bot.core.rotation import repeat
 from bot.core.succession import sowing_places
 from bot.crops.mistakes import CropRulesError
-from bot.services import past_warmth, readings, rule_changes
+from bot.services import past_crops, past_warmth, readings, rule_changes
 from bot.services.journal import changing, finding, undoing
 from bot.services.journal.asking import answered, ask
 from bot.services.journal.changing import Undo
@@ -32,6 +33,7 @@ __all__ = ["answer", "record"]
 
 _MOST_KG, _MOST_PIECES, _MOST_PLANTS, _MOST_CM = 2000.0, 20_000.0, 100_000, 600.0
 _COVERS = [Cover.FLEECE.value, Cover.DOUBLE_FLEECE.value, Cover.CLOCHE.value, Cover.NET.value]
+_STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
 _PLACE_ONLY = frozenset({Action.WATERED, Action.FED, Action.SUPPORTED, Action.EARTHED_UP})
 
 
@@ -314,6 +316,8 @@ async def _kept(scene: Scene, note: Note, done: Sequence[_Done], *, cells: int |
     before_by_id = {planting.id: planting for planting in scene.garden.plantings}
     today = scene.now.astimezone(scene.row.tz).date()
     changes = []
+    started = note.action in _STARTS
+    carried = await past_crops.history(scene.session, scene.row.id, scene.crops) if started else {}
     for entry, planting_id, place_id, made in done:
         planting = now_by_id.get(planting_id or 0)
         if planting is None and planting_id is not None:
@@ -322,7 +326,11 @@ async def _kept(scene: Scene, note: Note, done: Sequence[_Done], *, cells: int |
         coming = None
         if planting is not None and crop is not None and planting.stage is not Stage.ENDED:
             coming = stages.coming(planting, crop, after.garden.place_of(planting), today, after.warmth)
-        changes.append(Change(entry.id, planting, place_id, made, after.reached.get(planting_id or 0), coming))
+        too_soon = None
+        if planting is not None and crop is not None and after.garden.place_of(planting).kind is PlaceKind.BED:
+            too_soon = repeat(crop, carried.get(planting.place_id, ()), note.done_on.year)
+        reached = after.reached.get(planting_id or 0)
+        changes.append(Change(entry.id, planting, place_id, made, reached, coming, too_soon))
     lost = [change.planting.crop for change in changes if change.planting] if note.action is Action.LOST else []
     ends = [sown.ends_on for key in lost if key in scene.crops for sown in sowing_places(scene.crops[key], today)]
     entries = tuple(one[0] for one in done)
