@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from enum import StrEnum
+from functools import lru_cache
 from itertools import pairwise
 
 from bot.core.crop import Crop, Life, Start
@@ -189,6 +190,7 @@ def _up_by_warmth(table: tuple[tuple[float, float], ...], since: date, today: da
     return today + timedelta(days=max(1, round((1.0 - grown) / share))) if share else None
 
 
+@lru_cache(maxsize=8192)  # many batches of a crop ask for the same day
 def _days_at(table: tuple[tuple[float, float], ...], soil_c: float) -> float | None:
     """Days to emergence; soil warmer than the table counts as its warmest, colder soil as never."""
     return emergence_days(table, min(soil_c, table[-1][0]))

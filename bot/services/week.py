@@ -13,9 +13,9 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core import blight, bolting, outdoors, warmth, water
 from bot.core import days as weather_days
 from bot.core import week as core
-from bot.core.garden import Garden, Place, PlaceKind, Planting
+from bot.core.garden import Place, PlaceKind, Planting, Role
 from bot.core.week import Job, Mark, Week
-from bot.services import frosts, past_crops
+from bot.services import frosts, past_crops, wants
 from bot.services.outlook import Outlook, look
 from bot.services.weather import Source
 from bot.storage import members
@@ -28,6 +28,7 @@ __all__ = ["Answer", "advice", "answer", "mark"]
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 _LATER = timedelta(days=7)
+_OWN = (f"{core.JobKind.SOW}:", f"{core.JobKind.SOW_AGAIN}:")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,14 +52,15 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
         advice=given,
         nights=outlook.nights,
         days=outlook.days,
-        marks=await _marks(session, member),
+        marks=await _marks(session, member, today),
         asks=await _asks(session, row, outlook, now),
         soil_c=_soil_c(outlook, now),
         history=await past_crops.history(session, row.id, outlook.crops),
         blight_on=_blight_on(outlook),
         bolting=_bolting(outlook),
         litres=_litres(outlook, today, member.id),
-        wanted=_wanted(garden, member.id),
+        wanted=await wants.wanted(session, garden, member.id, today),
+        silent=await wants.silent(session, row.id, now) if member.role is Role.ORGANISER else (),
         away=any(absence.member_id == member.id for absence in absences),
     )
     return Answer(core.week(garden, outlook.crops, member.id, known, now), outlook, given)
@@ -103,15 +105,27 @@ async def mark(session: AsyncSession, member: Member, job: Job, kind: MarkKind, 
     await session.flush()
 
 
-async def _marks(session: AsyncSession, member: Member) -> Mapping[str, Mark]:
-    """Own marks, and what anybody of the garden has done: a watered bed is watered."""
+async def _marks(session: AsyncSession, member: Member, today: date) -> Mapping[str, Mark]:
+    """Own marks, and what anybody of the garden has done: a watered bed is watered.
+
+    What somebody has done, while it holds, goes before what was put off. Sowing is everybody's own.
+    """
     rows = await session.scalars(
-        select(JobMark).where(
+        select(JobMark)
+        .where(
             JobMark.garden_id == member.garden_id,
             (JobMark.member_id == member.id) | (JobMark.kind == MarkKind.DONE),
         )
+        .order_by(JobMark.marked_at)
     )
-    return {row.job: Mark(row.kind is MarkKind.DONE, row.marked_at.date(), row.until_on) for row in rows}
+    found: dict[str, Mark] = {}
+    for row in rows:
+        if row.member_id != member.id and row.job.startswith(_OWN):
+            continue
+        mark, known = Mark(row.kind is MarkKind.DONE, row.marked_at.date(), row.until_on), found.get(row.job)
+        if known is None or not known.done or known.until_on <= today or mark.done:
+            found[row.job] = mark
+    return found
 
 
 async def _asks(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> Mapping[str, frozenset[int]]:
@@ -151,13 +165,6 @@ def _bolting(outlook: Outlook) -> Mapping[int, bolting.Bolt]:
         for planting, crop in rules
         if crop is not None and crop.bolting is not None
     }
-
-
-def _wanted(garden: Garden, member_id: int) -> frozenset[str]:
-    """What this member grows already, so that the next of a row can be sown."""
-    plots = {plot.id for plot in garden.plots if member_id in plot.holder_ids}
-    own = {place.id for place in garden.places if place.plot_id in plots}
-    return frozenset(planting.crop for planting in garden.plantings if planting.place_id in own)
 
 
 def _litres(outlook: Outlook, today: date, member_id: int) -> Mapping[int, float]:
