@@ -26,6 +26,7 @@ class StepCode(StrEnum):
     GROUND = "ground"
     PLACE = "place"
     THRESHOLD = "threshold"
+    CHILLING = "chilling"  # degrees C below which growth is checked; low: the usual minimum of the coming nights
     ODDS = "odds"
     COST_LOSS = "cost loss"
     GUST = "gust"

@@ -164,7 +164,7 @@ def _by_nights(crop: Crop, conditions: Conditions) -> Iterator[tuple[date, Step]
     usual_c = median(night.air.mean_c for night in near)
     chills = not hardy and usual_c < crop.cold.chilling_c - CHECK_C
     warm_on = near[-1].evening_on + timedelta(days=1) if chills else conditions.today
-    yield warm_on, Step(StepCode.THRESHOLD, crop.cold.chilling_c, usual_c, None, _source(crop, "cold.chilling_c"))
+    yield warm_on, Step(StepCode.CHILLING, crop.cold.chilling_c, usual_c, None, _source(crop, "cold.chilling_c"))
 
 
 def _by_soil(crop: Crop, conditions: Conditions) -> Iterator[tuple[date, Step]]:

@@ -42,3 +42,11 @@ async def test_why_of_a_job_says_how_far_the_batch_is_taken_to_have_come(talk: T
     assert "“radishes not ready yet”" in why.text
     await talk.write("Tobias", "radishes not ready yet")
     assert "Harvest: Radishes" not in (await talk.said("Tobias", "/week")).text
+
+
+async def test_one_s_own_peas_are_meant_before_the_neighbours(talk: Talk) -> None:
+    await talk.write("Owen", "sowed 40 peas in bed 4 on 20 March")
+    kept = await talk.said("Owen", "the peas are flowering")
+    assert kept.text.startswith("In flower: Peas (Bed 4), today.")
+    not_yet = await talk.said("Owen", "peas not ready yet")
+    assert not_yet.text.startswith("Not ready yet: Peas (Bed 4), today.")

@@ -158,7 +158,7 @@ def _extra(told: Told, garden: Garden, job: Job) -> str | None:
             "About {litres} litres, {n} can.", "About {litres} litres, {n} cans.", cans, litres=say.number(job.litres)
         )
     if job.kind is JobKind.HARDEN_OFF and first.detail == "night":
-        return say.gettext("They may stay out all night.")
+        return say.gettext("Out today, and they may stay out all night.")
     if job.kind is JobKind.HARDEN_OFF and first.hours:
         return say.ngettext("{n} hour outside today.", "{n} hours outside today.", first.hours)
     return _known(told, job)
@@ -174,7 +174,7 @@ def _known(told: Told, job: Job) -> str | None:
     if job.kind is JobKind.EARTH_UP and first.cm:
         return say.gettext("Draw soil over the lower {cm} cm.", cm=say.number(first.cm))
     if job.kind in (JobKind.SOW, JobKind.SOW_AGAIN) and first.cm:
-        return say.gettext("{cm} cm deep.", cm=say.number(first.cm, 1))
+        return say.gettext("Set it {cm} cm deep.", cm=say.number(first.cm, 1))
     if job.kind is JobKind.POT_ON:
         return say.gettext("It gains them about two weeks.")
     return None
@@ -198,7 +198,7 @@ def _by(told: Told, job: Job) -> str | None:
         day = say.near_day(say.local(job.due_at).date(), told.now)
         return bold(say.gettext("By {time} {day}.", time=say.clock(job.due_at), day=day))
     if job.by_on is not None and job.by_on <= today:
-        return say.gettext("Today.")
+        return None if job.kind is JobKind.HARDEN_OFF else say.gettext("Today.")  # its hours say "today"
     if job.by_on is not None and job.by_on - today <= timedelta(days=14):
         return say.gettext("By {day}.", day=say.near_day(job.by_on, told.now))
     return None

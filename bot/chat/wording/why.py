@@ -141,7 +141,9 @@ def _season(say: Say, value: float, step: Step) -> str:
         return say.gettext("It is the season for it.")
     if days > 1000:
         return say.gettext("The same family stood here in {year}.", year=str(days))
-    return say.ngettext("The season for it opens in {n} day.", "The season for it opens in {n} days.", days)
+    return say.ngettext(
+        "The season for planting it out opens in {n} day.", "The season for planting it out opens in {n} days.", days
+    )
 
 
 def _size(say: Say, value: float, step: Step) -> str:
@@ -174,6 +176,16 @@ def _published(say: Say, value: float, step: Step) -> str:
         "Published advice: {low} to {high} days. I keep to that, the safer.",
         low=say.number(step.low or value),
         high=say.number(step.high or value),
+    )
+
+
+def _chilling(say: Say, value: float, step: Step) -> str:
+    if step.low is None:
+        return say.gettext("Below {value} it stops growing.", value=say.celsius(value))
+    return say.gettext(
+        "Below {value} it stops growing; most of the coming nights go down to about {night}.",
+        value=say.celsius(value),
+        night=say.celsius(step.low),
     )
 
 
@@ -274,6 +286,7 @@ _WORDED: dict[StepCode, Callable[[Say, float, Step], str | None]] = {
     StepCode.HARDENING: _hardening,
     StepCode.PRACTICE: _practice,
     StepCode.PUBLISHED: _published,
+    StepCode.CHILLING: _chilling,
     StepCode.GAIN: _gain,
     StepCode.FIRST_HOURS: _first_hours,
     StepCode.EVERY: _every,

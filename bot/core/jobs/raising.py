@@ -38,7 +38,7 @@ def sowing(view: View) -> Iterator[Item]:
         if key not in alive:
             yield _sow(crop, place, view, JobKind.SOW, place.ends_on)
         elif (again_on := _again_on(crop, batches[key])) and again_on <= view.today:
-            yield _sow(crop, place, view, JobKind.SOW_AGAIN, min(again_on + _SOON, place.ends_on))
+            yield _sow(crop, place, view, JobKind.SOW_AGAIN, min(max(again_on, view.today) + _SOON, place.ends_on))
 
 
 def raising(view: View) -> Iterator[Item]:

@@ -50,9 +50,11 @@ async def plantings_of(scene: Scene, note: Note) -> list[Planting] | Question | 
     if not (note.crops or note.places or note.from_places):
         return []
     fitting = _fitting(scene, note)
-    near = scene.near(fitting)
-    if fitting and not near:
+    allowed = scene.near(fitting)
+    if fitting and not allowed:
         return Refused(Reason.NOT_YOURS, note.crops)
+    likely = _SEEN.get(note.stage, ()) if note.stage else _PREFERRED.get(note.action, ())
+    near = [one for one in allowed if one.stage in likely] or allowed
     if len(near) <= 1:
         return near
     if note.places and not note.crops and note.action is not Action.CLEARED:
@@ -74,9 +76,7 @@ def _fitting(scene: Scene, note: Note) -> list[Planting]:
     here = [one for one in known if one.place_id in note.places]
     if note.places and (here or note.action not in _MOVES):
         known = here
-    likely = _SEEN.get(note.stage, ()) if note.stage else _PREFERRED.get(note.action, ())
-    preferred = [one for one in known if one.stage in likely]
-    return preferred or known
+    return known
 
 
 async def crop_of(scene: Scene, note: Note) -> str | Question | Refused:
