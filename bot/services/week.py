@@ -15,7 +15,7 @@ from bot.core import days as weather_days
 from bot.core import week as core
 from bot.core.garden import Place, PlaceKind, Planting, Role
 from bot.core.week import Job, Mark, Week
-from bot.services import frosts, past_crops, wants
+from bot.services import frosts, noted_done, past_crops, wants
 from bot.services.outlook import Outlook, look
 from bot.services.weather import Source
 from bot.storage import members
@@ -52,7 +52,10 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
         advice=given,
         nights=outlook.nights,
         days=outlook.days,
-        marks=await _marks(session, member, today),
+        marks={
+            **await _marks(session, member, today),
+            **await noted_done.marks(session, garden, outlook.crops, today),
+        },
         asks=await _asks(session, row, outlook, now),
         soil_c=_soil_c(outlook, now),
         history=await past_crops.history(session, row.id, outlook.crops),
