@@ -6,12 +6,26 @@ from collections.abc import Awaitable, Callable
 
 from bot.chat import answering, groups, homecoming, keyboards, measuring, noting, turning
 from bot.chat.commands import calendar as calendar_command
-from bot.chat.commands import calloff, hoseban, keys, learned, limits, me, members, oncall, rehearse, swap, warn, wishes
+from bot.chat.commands import (
+    calloff,
+    crop,
+    hoseban,
+    keys,
+    learned,
+    limits,
+    me,
+    members,
+    oncall,
+    rehearse,
+    swap,
+    warn,
+    wishes,
+)
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
 from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
-from bot.chat.wording import duties, why
+from bot.chat.wording import duties, stages, why
 from bot.chat.wording import week as week_wording
 from bot.chat.wording.html import safe
 from bot.chat.wording.told import Told
@@ -91,7 +105,9 @@ async def _why(turn: Turn, warning: Warning, member: Member) -> None:
         return
     worst = max(threat.findings, key=lambda finding: finding.probability)
     _, sources, _ = loader.load_rules()
-    text = why.chain(turn.say, headline(told, shown), worst.chain, sources, rain=warning.hazard is Hazard.RAIN)
+    more = stages.reckoned(told, outlook, [worst.planting_id] if worst.planting_id else [])
+    rain = warning.hazard is Hazard.RAIN
+    text = why.chain(turn.say, headline(told, shown), worst.chain, sources, rain=rain, more=more)
     await turn.whisper(text)
 
 
@@ -164,7 +180,8 @@ async def _job_why(turn: Turn, found: week.Answer, job: Job) -> None:
     told = Told(turn.say, found.outlook.crops, turn.now)
     title = week_wording.job_title(told, found.outlook.garden, job)
     _, sources, _ = loader.load_rules()
-    await turn.reply(why.chain(turn.say, title, job.reasons, sources))
+    more = stages.reckoned(told, found.outlook, job.planting_ids)
+    await turn.reply(why.chain(turn.say, title, job.reasons, sources, more=more))
 
 
 async def _choose_garden(turn: Turn, garden_id: int) -> None:
@@ -200,6 +217,7 @@ _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "cold": measuring.press,
     "hose": hoseban.press,
     "home": homecoming.press,
+    "crop": crop.press,
     "key": keys.press,
     "limit": limits.choose,
     "limitup": limits.choose_height,

@@ -159,6 +159,7 @@ class PlantingOut:
     out: the trade's window for planting out; None when it is sown where it grows. soil_min_c: least soil warmth
     for transplants. in_row_cm, rows_cm: distances. depth_cm: of a set, tuber or plant. clump: seeds sown together and
     planted as one, 1 for none. clump_cm: distance between clumps. in_pot_l: least compost for one plant in a container.
+    practice_cm: both ways by gardeners' habit, where that is closer than what is published.
     """
 
     out: DayRange | None
@@ -169,6 +170,7 @@ class PlantingOut:
     clump: int = 1
     clump_cm: float | None = None
     in_pot_l: float | None = None
+    practice_cm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,6 +235,7 @@ class Harvest:
     the soil or pot until wanted. order: lower is lifted and eaten first. base_c, degree_days: heat to harvest, when
     published. haulm_days: (least, most) days between cutting the haulm and lifting. yield_kg: per plant, a fair crop.
     succession_days: sow again every so many days for a steady supply. storage: None when it is eaten fresh.
+    after_flower: eaten for its pods, fruit or tubers, which come after its flowers. flowering: when a perennial flowers.
     """
 
     days: tuple[int, int]
@@ -245,6 +248,8 @@ class Harvest:
     haulm_days: tuple[int, int] | None = None
     yield_kg: float | None = None
     succession_days: int | None = None
+    after_flower: bool = False
+    flowering: DayRange | None = None
     storage: Storage | None = None
 
 
@@ -262,7 +267,8 @@ class Crop:
     """One crop rule. key: the file's stem. name: English plural for lists ("French beans"), a msgid.
 
     aliases: other names that people write, English. family: botanical family, for rotation.
-    rotation_years: years before the family returns to a bed, 0 for none. safety: keys of cautions (worded in chat).
+    rotation_years: years before the family returns to a bed, 0 for none. safety: keys of cautions; habits: keys of what
+    gardeners know by habit, common practice without a source (both worded in chat).
     sources: dotted key -> source key, or "practice" for common practice without a source.
     """
 
@@ -284,4 +290,5 @@ class Crop:
     bolting: Bolting | None = None
     watch: tuple[WatchTime, ...] = ()
     safety: tuple[str, ...] = ()
+    habits: tuple[str, ...] = ()
     sources: Mapping[str, str] = field(default_factory=dict)

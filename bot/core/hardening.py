@@ -11,7 +11,7 @@ from bot.core.cold import Day, Night, at_plant
 from bot.core.crop import Crop
 from bot.core.garden import Cover, PlaceKind, Planting, Stage
 
-__all__ = ["Outing", "Why", "hours_outside"]
+__all__ = ["FIRST_H", "PRACTICE_FIRST_H", "Outing", "Why", "hours_outside"]
 
 # First day outside: about an hour (Hennepin County Master Gardeners, Univ. Minnesota, 2014); habit says a couple of
 # hours (common practice, no source). The safer is followed; each day outside is an hour longer, up to a working day.

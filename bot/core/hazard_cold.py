@@ -11,11 +11,12 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from bot.core.cold import Night, at_plant, at_plant_steps, taught_there
-from bot.core.crop import Crop, Hardiness
+from bot.core.crop import Crop, Hardiness, Life
 from bot.core.finding import Finding, Hazard, Severity, Task
 from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage, Taught
 from bot.core.lifting import MAX_TEAM, people_needed
 from bot.core.odds import Estimate, Step, StepCode, cost_loss_ratio
+from bot.core.seasons import in_window
 
 __all__ = ["cold", "exposed", "in_pots", "loss_h", "may_stay"]
 
@@ -145,11 +146,17 @@ def _risk(air: _Air, planting: Planting, garden: Garden, crops: Mapping[str, Cro
     """The batch with its odds of harm when nothing is done; None below the least odds that anybody is asked for."""
     crop, place = crops[planting.crop], garden.place_of(planting)
     threshold_c = _threshold_c(planting, crop)
-    if threshold_c is None or place.shelter is PlaceKind.INDOORS:
+    if threshold_c is None or place.shelter is PlaceKind.INDOORS or _is_over(planting, crop, air.night):
         return None
     in_pot = place.kind is PlaceKind.CONTAINER or in_pots(planting, place, crop)
     odds = air.below(place, place.cover, in_pot, threshold_c)
     return _Risk(planting, place, crop, in_pot, threshold_c, odds) if odds > LEAST_ODDS else None
+
+
+def _is_over(planting: Planting, crop: Crop, night: Night) -> bool:
+    """An annual that was ready and whose season has closed: nobody goes out in November for what is left of it."""
+    ready = planting.stage is Stage.READY and crop.life is Life.ANNUAL
+    return ready and not in_window(night.evening_on, crop.harvest.window)
 
 
 def _finding(air: _Air, risk: _Risk, houses: list[Place], trip_min: float) -> Finding | None:

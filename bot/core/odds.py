@@ -27,6 +27,7 @@ class StepCode(StrEnum):
     PLACE = "place"
     PLACE_LEARNED = "place learned"
     THRESHOLD = "threshold"
+    CHILLING = "chilling"  # degrees C below which growth is checked; low: the usual minimum of the coming nights
     ODDS = "odds"
     COST_LOSS = "cost loss"
     GUST = "gust"
@@ -39,6 +40,10 @@ class StepCode(StrEnum):
     SIZE = "size"  # height, cm; high: the most before it must be potted on
     HARDENING = "hardening"  # days hardened; low, high: the days it needs
     PRACTICE = "practice"  # days by gardeners' habit
+    GAIN = "gain"  # days that potting on gains
+    FIRST_HOURS = "first hours"  # on the first day outside, by gardeners' habit; low: by published advice
+    EVERY = "every"  # days from one time to the next
+    OTHERS_WAIT = "others wait"  # how many more of the crop stay shut
     PUBLISHED = "published"  # days by published practice; low, high when a range
     WAITING = "waiting"  # days of harvest that waiting costs
     LOSS = "loss"  # weeks of growing that a lost batch costs

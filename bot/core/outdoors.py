@@ -20,7 +20,7 @@ from bot.core.hazard_cold import HARDY_MARGIN_C, in_pots
 from bot.core.odds import Step, StepCode
 from bot.core.seasons import closes_on, next_in_window
 
-__all__ = ["CHECK_C", "Advice", "Conditions", "Verdict", "advise", "advise_all"]
+__all__ = ["CHECK_C", "GAIN_DAYS", "Advice", "Conditions", "Verdict", "advise", "advise_all"]
 
 RISK = 0.1  # of a damaging night that is still taken: 9 in 10 is the trade's own measure for last frosts
 # A hardened plant stands nights this much below its chilling temperature: 50 F to skip a day, 45 F to be harmed
@@ -94,7 +94,7 @@ def advise(planting: Planting, crop: Crop, conditions: Conditions) -> Advice | N
         *weather,
         Step(StepCode.HARDENING, hardened, *crop.raising.hardening_days, _source(crop, "raising.hardening_days")),
         *_size(planting, crop, crop.raising),
-        *((Step(StepCode.PRACTICE, GAIN_DAYS, None, None, "practice"),) if verdict is Verdict.POT_ON else ()),
+        *((Step(StepCode.GAIN, GAIN_DAYS, None, None, "practice"),) if verdict is Verdict.POT_ON else ()),
         Step(StepCode.WAITING, wait_days, None, None, ""),
         Step(StepCode.LOSS, crop.cold.weeks_lost, None, None, _source(crop, "cold.weeks_lost")),
     )
@@ -164,7 +164,7 @@ def _by_nights(crop: Crop, conditions: Conditions) -> Iterator[tuple[date, Step]
     usual_c = median(night.air.mean_c for night in near)
     chills = not hardy and usual_c < crop.cold.chilling_c - CHECK_C
     warm_on = near[-1].evening_on + timedelta(days=1) if chills else conditions.today
-    yield warm_on, Step(StepCode.THRESHOLD, crop.cold.chilling_c, usual_c, None, _source(crop, "cold.chilling_c"))
+    yield warm_on, Step(StepCode.CHILLING, crop.cold.chilling_c, usual_c, None, _source(crop, "cold.chilling_c"))
 
 
 def _by_soil(crop: Crop, conditions: Conditions) -> Iterator[tuple[date, Step]]:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from itertools import pairwise
 
 from bot.core.forecast import Forecast
@@ -17,6 +17,7 @@ __all__ = [
     "degree_days_sum",
     "emergence_days",
     "glass_heat",
+    "soil_by_day",
     "soil_c",
     "soil_step_c",
     "surface_c",
@@ -99,6 +100,15 @@ def soil_c(forecast: Forecast, at: datetime) -> SoilWarmth | None:
         soil = soil_step_c(soil, mean_c)
     left = math.pow(1.0 - 0.24 * math.exp(-0.017 * _DEPTH_CM), len(means))
     return SoilWarmth(soil, math.hypot(_ERROR_C, left * _START_ERROR_C), len(means))
+
+
+def soil_by_day(air_c: Mapping[date, float]) -> dict[date, float]:
+    """Daily mean of bare soil at about 5 cm, from daily means of the air; after a gap the reckoning starts anew."""
+    soil: dict[date, float] = {}
+    for on in sorted(air_c):
+        before = soil.get(on - timedelta(days=1))
+        soil[on] = surface_c(air_c[on]) if before is None else soil_step_c(before, air_c[on])
+    return soil
 
 
 def _daily_means(forecast: Forecast, at: datetime) -> list[float]:

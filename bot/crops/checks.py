@@ -9,7 +9,7 @@ from typing import Any
 
 from bot.core.crop import Start
 from bot.crops.fields import LIMITS, PAIRS
-from bot.crops.keys import READY, SAFETY
+from bot.crops.keys import HABITS, READY, SAFETY
 from bot.crops.mistakes import suggestion
 from bot.crops.reading import Draft
 from bot.crops.values import numbers_in
@@ -83,6 +83,8 @@ def _keys(draft: Draft) -> None:
     values: Mapping[str, Any] = draft.values
     for word in sorted(set(values.get("safety", ())) - SAFETY):
         draft.wrong("safety", word, suggestion(word, SAFETY))
+    for word in sorted(set(values.get("habits", ())) - HABITS):
+        draft.wrong("habits", word, suggestion(word, HABITS))
     if "harvest.ready" in values and values["harvest.ready"] not in READY:
         draft.wrong("harvest.ready", values["harvest.ready"], suggestion(values["harvest.ready"], READY))
     for what, times in Counter(watch.what for watch in values.get("watch", ())).items():

@@ -37,6 +37,7 @@ LIMITS: Mapping[str, tuple[float, float]] = {
     "planting.clump": (1, 20),
     "planting.clump_cm": (5, 60),
     "planting.in_pot_l": (0.5, 200),
+    "planting.practice_cm": (2, 100),
     "support.from_cm": (5, 200),
     "support.height_m": (0.3, 6),
     "bolting.chill_c": (0, 20),

@@ -1,8 +1,10 @@
-"""The keys that a crop rule may use for a sign of ripeness and for a caution; chat words every one of them."""
+"""The keys that a crop rule may use for a sign of ripeness, a caution and a habit; chat words every one of them."""
 
 from __future__ import annotations
 
-__all__ = ["READY", "SAFETY"]
+__all__ = ["HABITS", "READY", "SAFETY"]
+
+HABITS = frozenset({"earlies-eat-soon", "one-makes-six", "potatoes-apart"})
 
 READY = frozenset(
     {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -20,7 +20,8 @@ from bot.core.forecast import Forecast
 from bot.core.garden import Cover, Garden, PlaceKind
 from bot.core.hazard_cold import may_stay
 from bot.core.hazards import Finding, Hazard, Severity
-from bot.services import by_hand, readings, rules, weather
+from bot.core.stages import Reached, reckoned
+from bot.services import by_hand, past_warmth, readings, rules, weather
 from bot.storage import gardens, warnings
 from bot.storage.models import Garden as GardenRow
 
@@ -35,6 +36,7 @@ STILL_GOOD = timedelta(minutes=5)
 class Outlook:
     """forecast is None when there is none that reaches past the coming night; then only calls by hand have findings.
 
+    garden: with every batch at the stage that it has reached; reached: those whose stage was reckoned, by planting id.
     called: the nights that organisers expect; nights are the forecast's alone.
     """
 
@@ -46,6 +48,7 @@ class Outlook:
     findings: tuple[Finding, ...]
     threats: tuple[Threat, ...]
     called: tuple[Night, ...] = ()
+    reached: Mapping[int, Reached] = field(default_factory=dict)
 
     def stay(self, hazard: Hazard, window_on: date) -> tuple[str, ...]:
         """Keys of crops in the open that a night's cold asks nothing for."""
@@ -61,15 +64,18 @@ class Outlook:
 
 async def look(session: AsyncSession, row: GardenRow, source: weather.Source, now: datetime) -> Outlook:
     """Everything that decisions at `now` rest on."""
-    garden = await _as_unprotected(session, await gardens.snapshot(session, row))
     crops = await rules.of_garden(session, row.id)
     forecast = await weather.current(session, row, source, now)
+    recorded = await _as_unprotected(session, await gardens.snapshot(session, row))
+    known = await past_warmth.since_sowing(session, recorded, crops, forecast, now)
+    garden, reached = reckoned(recorded, crops, now.astimezone(row.tz).date(), known)
     assumed = await by_hand.assumed(session, row.id, now)
     if forecast is None:
-        return with_called(Outlook(garden, crops, None, (), (), (), ()), assumed, now)
+        return with_called(Outlook(garden, crops, None, (), (), (), (), reached=reached), assumed, now)
     correction = await readings.learned(session, row)
     garden = await readings.with_taught_places(session, row, garden, now.astimezone(row.tz).date())
-    return with_called(_reckoned(garden, crops, forecast, correction, now), assumed, now)
+    seen = replace(_reckoned(garden, crops, forecast, correction, now), reached=reached)
+    return with_called(seen, assumed, now)
 
 
 def with_called(outlook: Outlook, assumed: Assumed, now: datetime) -> Outlook:

@@ -22,8 +22,10 @@ __all__ = ["KEPT", "KEPT_FOR", "note", "until"]
 
 #: Fields of core.forecast.Hour that a day is reckoned from, in the order in which a row keeps them.
 KEPT = ("air_c", "dew_point_c", "humidity_pct", "cloud_pct", "wind_ms", "rain_mm", "sun_w_m2")
+#: A year of growing: how far a batch has come is summed from the day it was sown.
+KEPT_FOR = timedelta(days=400)
 #: Longer than any bed takes to dry out.
-KEPT_FOR = timedelta(days=60)
+_DRYING = timedelta(days=60)
 _EVERY = timedelta(hours=1)
 _VALUES = tuple(field.name for field in fields(core.Day) if field.name != "on")
 
@@ -50,10 +52,10 @@ async def note(session: AsyncSession, row: Garden, forecast: Forecast | None, no
 
 
 async def until(session: AsyncSession, row: Garden, now: datetime) -> tuple[core.Day, ...]:
-    """The days noted up to today, ascending; today whole, its coming hours as they are expected."""
+    """The last days noted up to today, ascending; today whole, its coming hours as they are expected."""
     today = now.astimezone(row.tz).date()
     columns = [getattr(PastDay, name) for name in ("on", *_VALUES)]
-    kept = select(*columns).where(PastDay.garden_id == row.id, PastDay.on.between(today - KEPT_FOR, today))
+    kept = select(*columns).where(PastDay.garden_id == row.id, PastDay.on.between(today - _DRYING, today))
     return tuple(core.Day(**found._mapping) for found in await session.execute(kept.order_by(PastDay.on)))
 
 

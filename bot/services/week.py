@@ -13,10 +13,9 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core import blight, bolting, outdoors, warmth, water
 from bot.core import days as weather_days
 from bot.core import week as core
-from bot.core.garden import Garden
-from bot.core.rotation import Grown
+from bot.core.garden import Role
 from bot.core.week import Job, Mark, Week
-from bot.services import frosts, watering
+from bot.services import frosts, noted_done, past_crops, wants, watering
 from bot.services.outlook import Outlook, look
 from bot.services.turns import week as turn_week
 from bot.services.weather import Source
@@ -24,13 +23,13 @@ from bot.storage import members
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, JobMark, Member, Warning
 from bot.storage.models import Garden as GardenRow
-from bot.storage.models import Planting as PlantingRow
 from bot.storage.states import AskState, MarkKind
 
 __all__ = ["Answer", "advice", "answer", "mark"]
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 _LATER = timedelta(days=7)
+_OWN = (f"{core.JobKind.SOW}:", f"{core.JobKind.SOW_AGAIN}:")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,18 +54,22 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
         advice=given,
         nights=outlook.nights,
         days=outlook.days,
-        marks=await _marks(session, member),
         asks={
             **await turn_week.whose(session, row, outlook, [one for one, due in dry.items() if due.litres], now),
             **await _asks(session, row, outlook, now),
         },
+        marks={
+            **await _marks(session, member, today),
+            **await noted_done.marks(session, garden, outlook.crops, today),
+        },
         soil_c=_soil_c(outlook, now),
-        history=await _history(session, outlook),
+        history=await past_crops.history(session, row.id, outlook.crops),
         blight_on=_blight_on(outlook),
         bolting=_bolting(outlook),
         litres={place_id: one.litres for place_id, one in dry.items()},
         water_steps={place_id: water.steps(one) for place_id, one in dry.items()},
-        wanted=_wanted(garden, member.id),
+        wanted=await wants.wanted(session, garden, member.id, today),
+        silent=await wants.silent(session, row.id, now) if member.role is Role.ORGANISER else (),
         away=any(absence.member_id == member.id for absence in absences),
     )
     return Answer(core.week(garden, outlook.crops, member.id, known, now), outlook, given)
@@ -111,15 +114,27 @@ async def mark(session: AsyncSession, member: Member, job: Job, kind: MarkKind, 
     await session.flush()
 
 
-async def _marks(session: AsyncSession, member: Member) -> Mapping[str, Mark]:
-    """Own marks, and what anybody of the garden has done: a watered bed is watered."""
+async def _marks(session: AsyncSession, member: Member, today: date) -> Mapping[str, Mark]:
+    """Own marks, and what anybody of the garden has done: a watered bed is watered.
+
+    What somebody has done, while it holds, goes before what was put off. Sowing is everybody's own.
+    """
     rows = await session.scalars(
-        select(JobMark).where(
+        select(JobMark)
+        .where(
             JobMark.garden_id == member.garden_id,
             (JobMark.member_id == member.id) | (JobMark.kind == MarkKind.DONE),
         )
+        .order_by(JobMark.marked_at)
     )
-    return {row.job: Mark(row.kind is MarkKind.DONE, row.marked_at.date(), row.until_on) for row in rows}
+    found: dict[str, Mark] = {}
+    for row in rows:
+        if row.member_id != member.id and row.job.startswith(_OWN):
+            continue
+        mark, known = Mark(row.kind is MarkKind.DONE, row.marked_at.date(), row.until_on), found.get(row.job)
+        if known is None or not known.done or known.until_on <= today or mark.done:
+            found[row.job] = mark
+    return found
 
 
 async def _asks(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> Mapping[str, frozenset[int]]:
@@ -159,25 +174,3 @@ def _bolting(outlook: Outlook) -> Mapping[int, bolting.Bolt]:
         for planting, crop in rules
         if crop is not None and crop.bolting is not None
     }
-
-
-async def _history(session: AsyncSession, outlook: Outlook) -> Mapping[int, tuple[Grown, ...]]:
-    """What each bed carried in earlier years, ended batches included."""
-    rows = await session.execute(
-        select(PlantingRow.place_id, PlantingRow.crop, PlantingRow.planted_on, PlantingRow.sown_on).where(
-            PlantingRow.garden_id == outlook.garden.id
-        )
-    )
-    found: dict[int, set[Grown]] = {}
-    for place_id, key, planted_on, sown_on in rows:
-        started_on = planted_on or sown_on
-        if key in outlook.crops and started_on is not None:
-            found.setdefault(place_id, set()).add(Grown(key, outlook.crops[key].family, started_on.year))
-    return {place_id: tuple(sorted(grown, key=lambda one: (one.year, one.crop))) for place_id, grown in found.items()}
-
-
-def _wanted(garden: Garden, member_id: int) -> frozenset[str]:
-    """What this member grows already, so that the next of a row can be sown."""
-    plots = {plot.id for plot in garden.plots if member_id in plot.holder_ids}
-    own = {place.id for place in garden.places if place.plot_id in plots}
-    return frozenset(planting.crop for planting in garden.plantings if planting.place_id in own)

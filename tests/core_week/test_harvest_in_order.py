@@ -1,4 +1,4 @@
-"""Harvest and store: order, haulm and skins, shares; stages by what is done, by days and by warmth."""
+"""Harvest and store: order, haulm and skins, shares; families that come back."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from bot.core.garden import Planting, Stage
 from bot.core.harvest import Turn, harvest_order, lift_plan, shares
 from bot.core.rotation import Grown, barred_families, repeat
-from bot.core.stages import Basis, stage_now
 from tests.support.stories import FARAHS_BED, LONG_BED, POT, POT_2, TEASEL_LANE, batch, crops
 
 
@@ -85,45 +84,6 @@ def test_the_odd_pieces_go_round() -> None:
 def test_nobody_to_share_with_is_refused() -> None:
     with pytest.raises(ValueError, match="expected 0 or more for at least 1"):
         shares(3, ())
-
-
-def test_carrots_in_soil_of_ten_degrees_are_taken_to_be_up_after_the_published_seventeen_days() -> None:
-    # Harrington & Minges 1954; Knott's 1997, read via a copy: carrot, 13 mm deep, 17 days at 10 C.
-    sown = batch("carrot", LONG_BED, Stage.SOWN, 100, sown_on=date(2026, 4, 1))
-    carrot = crops()["carrot"]
-    assert stage_now(sown, carrot, date(2026, 4, 17), soil_c=10.0).stage is Stage.SOWN
-    up = stage_now(sown, carrot, date(2026, 4, 18), soil_c=10.0)
-    assert (up.stage, up.basis) == (Stage.SEEDLING, Basis.WARMTH)
-
-
-def test_nothing_is_taken_to_be_up_when_the_soil_is_not_known() -> None:
-    sown = batch("carrot", LONG_BED, Stage.SOWN, 100, sown_on=date(2026, 4, 1))
-    assert stage_now(sown, crops()["carrot"], date(2026, 6, 1)).stage is Stage.SOWN
-
-
-def test_first_earlies_count_as_ready_ten_weeks_after_planting() -> None:
-    # Lift first earlies after 10-12 weeks (RHS).
-    pots = batch("potato-first-early", POT, Stage.GROWING, 3, planted_on=date(2026, 3, 20))
-    first_early = crops()["potato-first-early"]
-    assert stage_now(pots, first_early, date(2026, 5, 28)).stage is Stage.GROWING
-    ready = stage_now(pots, first_early, date(2026, 5, 29))
-    assert (ready.stage, ready.basis, ready.due_on) == (Stage.READY, Basis.DAYS, date(2026, 5, 29))
-
-
-def test_heat_decides_where_it_is_known_for_every_day() -> None:
-    # Simple degree days (mean less base, floor 0: Peet, NCSU): at 15 C over a base of 5 C, 300 take 30 days.
-    pea = crops()["pea"]
-    pea = replace(pea, harvest=replace(pea.harvest, base_c=5.0, degree_days=300.0))
-    sown = batch("pea", LONG_BED, Stage.GROWING, 80, sown_on=date(2026, 4, 1))
-    assert stage_now(sown, pea, date(2026, 5, 1), mean_c=lambda on: 15.0).basis is Basis.WARMTH
-    assert stage_now(sown, pea, date(2026, 4, 30), mean_c=lambda on: 15.0).stage is Stage.GROWING
-    patchy = stage_now(sown, pea, date(2026, 5, 1), mean_c=lambda on: None)
-    assert patchy.basis is Basis.DONE
-
-
-def test_what_was_recorded_stands() -> None:
-    found = stage_now(batch("kale", LONG_BED, Stage.READY, 8), crops()["kale"], date(2026, 5, 1))
-    assert (found.stage, found.basis) == (Stage.READY, Basis.DONE)
 
 
 @pytest.mark.parametrize("year", range(2020, 2031))

@@ -92,7 +92,7 @@ def test_tomatoes_under_cold_glass_need_help_on_a_night_of_minus_four() -> None:
 
 def test_strawberries_in_flower_are_fleeced_when_their_leaves_would_not_need_it() -> None:
     flowering = Story(date(2026, 5, 4), (batch("strawberry", FARAHS_BED, Stage.FLOWERING, 30),), Weather((-4.0,)))
-    in_leaf = Story(date(2026, 5, 4), (batch("strawberry", FARAHS_BED, Stage.GROWING, 30),), Weather((-4.0,)))
+    in_leaf = Story(date(2026, 4, 4), (batch("strawberry", FARAHS_BED, Stage.GROWING, 30),), Weather((-4.0,)))
     assert tonight(flowering) == [("strawberry", "cover")]
     assert tonight(in_leaf) == []
 

@@ -123,3 +123,69 @@ def test_a_week_with_nothing_pressing_says_so() -> None:
     story = Story(date(2026, 12, 1), (batch("garlic", FARAHS_BED, Stage.GROWING, 40),), Weather((3.0,), (8.0,)))
     assert story.week(FARAH).nothing_urgent
     assert story.week(FARAH).jobs == ()
+
+
+# Each in plain words: the day, the night to come and its day, what grows where. Nobody may be called out for any of them.
+QUIET = {
+    "seed potatoes chitting on the sill in a frosty February": (
+        date(2026, 2, 14), clear(-5.0, 3.0), batch("potato-first-early", SILL, Stage.CHITTING, 20)),
+    "carrots not yet through the soil on a night of minus two": (
+        date(2026, 4, 10), clear(-2.0), batch("carrot", LONG_BED, Stage.SOWN, 200, sown_on=date(2026, 4, 2))),
+    "maincrop planted a week ago and still below on a night of minus four": (
+        date(2026, 4, 18), clear(-4.0), batch("potato-maincrop", LONG_BED, Stage.SOWN, 30, planted_on=date(2026, 4, 11))),
+    "parsnips in the ground at minus eight, sweeter for it": (
+        date(2026, 1, 10), Weather((-3.0,), (2.0,)), batch("parsnip", LONG_BED, Stage.READY, 40)),
+    "strawberry plants at rest in March": (
+        date(2026, 3, 5), clear(-5.0, 6.0), batch("strawberry", LONG_BED, Stage.GROWING, 30, planted_on=date(2024, 8, 20))),
+    "last year's raspberries, recorded as ready, in January": (
+        date(2026, 1, 15), Weather((-6.0,), (1.0,)),
+        batch("raspberry-summer", LONG_BED, Stage.READY, 20, planted_on=date(2023, 11, 1), stage_on=date(2025, 7, 10))),
+    "currants before they flower, minus three in March": (
+        date(2026, 3, 12), clear(-3.0, 8.0), batch("blackcurrant", LONG_BED, Stage.GROWING, 3, planted_on=date(2022, 11, 1))),
+    "rhubarb pushing up at minus two": (
+        date(2026, 3, 20), clear(-1.0, 9.0), batch("rhubarb", LONG_BED, Stage.GROWING, 3, planted_on=date(2022, 3, 1))),
+    "shallots and garlic in their rows at minus three": (
+        date(2026, 3, 1), clear(-3.0, 8.0), batch("shallot", LONG_BED, Stage.GROWING, 40)),
+    "spinach sown in autumn at minus five": (
+        date(2026, 2, 1), Weather((-4.0,), (4.0,)), batch("spinach", LONG_BED, Stage.GROWING, 60)),
+    "winter squash in the open on a June night of nine degrees": (
+        date(2026, 6, 10), clear(9.0, 18.0), batch("winter-squash", LONG_BED, Stage.GROWING, 4)),
+    "sweetcorn out in June at seven degrees": (
+        date(2026, 6, 6), dull(7.0, 16.0), batch("sweetcorn", LONG_BED, Stage.GROWING, 24)),
+    "tomatoes in the greenhouse on a May night of six degrees": (
+        date(2026, 5, 16), dull(6.0, 14.0), batch("tomato", GREENHOUSE, Stage.GROWING, 12)),
+    "chives, mint and thyme come back by themselves": (
+        date(2026, 2, 20), clear(-4.0, 6.0), batch("chives", LONG_BED, Stage.GROWING, 6)),
+    "kale picked all winter at minus six": (
+        date(2026, 1, 8), Weather((-4.0,), (3.0,)), batch("kale", LONG_BED, Stage.READY, 10)),
+    "hardened lettuces at two degrees under cloud": (
+        date(2026, 4, 14), dull(2.0, 11.0), batch("lettuce", FARAHS_BED, Stage.GROWING, 30)),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("story", QUIET)
+def test_nobody_is_called_out_for(story: str) -> None:
+    on, weather, plants = QUIET[story]
+    found = Story(on, (plants,), weather).findings
+    assert [one for one in found if one.hazard.value == "cold"] == []
+
+
+def test_frost_dates_are_not_feared_in_a_garden_where_nothing_tender_is_out() -> None:
+    # Must: onions and peas stay. Must not: anything about the tomatoes, which are on the sill.
+    story = Story(
+        date(2026, 5, 2),
+        (
+            batch("onion-set", FARAHS_BED, Stage.GROWING, 80),
+            batch("pea", FARAHS_BED, Stage.GROWING, 60),
+            batch("tomato", SILL, Stage.POTTED_ON, 12),
+        ),
+        clear(0.0, 14.0),
+    )
+    assert story.findings == ()
+    assert not [job for job in story.week(FARAH).jobs if job.due_at is not None]
+
+
+def test_nobody_goes_out_in_november_for_what_is_left_of_the_runner_beans() -> None:
+    beans = batch("runner-bean", LONG_BED, Stage.GROWING, 24, sown_on=date(2026, 5, 10), planted_on=date(2026, 6, 1))
+    assert Story(date(2026, 11, 12), (beans,), clear(-2.0, 7.0)).findings == ()
+    assert Story(date(2026, 9, 24), (beans,), clear(-2.0, 9.0)).findings != ()

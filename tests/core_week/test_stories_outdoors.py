@@ -47,7 +47,7 @@ def test_leggy_runner_beans_under_glass_in_april_are_potted_on_and_wait() -> Non
 def test_potting_on_is_said_to_gain_about_two_weeks() -> None:
     beans = batch("runner-bean", GREENHOUSE, Stage.POTTED_ON, 24, height_cm=45.0)
     steps = {step.code: step.value for step in advice(date(2026, 4, 22), beans, APRIL).reasons}
-    assert steps[StepCode.PRACTICE] == 14
+    assert steps[StepCode.GAIN] == 14
 
 
 def test_a_warm_spell_in_april_sends_no_tomatoes_out() -> None:

@@ -17,6 +17,7 @@ from tests.support.stories import (
     CALLUMS_POT,
     FARAH,
     FARAHS_BED,
+    GREENHOUSE,
     INES,
     LONG_BED,
     POT,
@@ -151,6 +152,37 @@ def test_potatoes_of_25_cm_are_earthed_up_by_two_thirds() -> None:
     assert job(story.week(CALLUM), JobKind.EARTH_UP).items[0].cm == pytest.approx(16.0)
     short = Story(ON, (batch("potato-maincrop", CALLUMS_BED, Stage.GROWING, 30, height_cm=12.0),), MILD)
     assert JobKind.EARTH_UP not in kinds(short.week(CALLUM))
+
+
+def test_potatoes_that_nobody_measures_are_earthed_up_a_fortnight_after_they_come_through() -> None:
+    # Through the soil three weeks after planting: University of Nebraska-Lincoln, CropWatch.
+    tubers = (batch("potato-maincrop", CALLUMS_BED, Stage.SOWN, 30, planted_on=ON - timedelta(days=35)),)
+    assert JobKind.EARTH_UP in kinds(Story(ON, tubers, MILD).week(CALLUM))
+    later = (batch("potato-maincrop", CALLUMS_BED, Stage.SOWN, 30, planted_on=ON - timedelta(days=30)),)
+    assert JobKind.EARTH_UP not in kinds(Story(ON, later, MILD).week(CALLUM))
+
+
+def test_beans_that_nobody_measures_get_their_canes_a_week_after_planting_out_and_are_not_asked_for_for_ever() -> None:
+    def week(days: int) -> list[JobKind]:
+        out_on = ON - timedelta(days=days)
+        return kinds(
+            Story(
+                ON, (batch("runner-bean", CALLUMS_BED, Stage.GROWING, 24, planted_on=out_on, stage_on=out_on),), MILD
+            ).week(CALLUM)
+        )
+
+    assert JobKind.SUPPORT in week(7)
+    assert JobKind.SUPPORT not in week(3)
+    assert JobKind.SUPPORT not in week(60)
+
+
+def test_a_hot_house_stands_in_the_week_as_opening_and_shading_for_whoever_shares_it() -> None:
+    # Above 27 C plants may be damaged (RHS, Greenhouse: ventilation and shading).
+    peppers = batch("pepper", GREENHOUSE, Stage.FLOWERING, 6)
+    hot = Story(date(2026, 7, 10), (peppers,), Weather((18.0,), (34.0,), cloud_pct=0.0, sun_w_m2=800.0))
+    assert {JobKind.VENT, JobKind.SHADE} <= set(kinds(hot.week(TOM)))
+    assert job(hot.week(TOM), JobKind.VENT).due_at is not None
+    assert JobKind.VENT not in kinds(hot.week(CALLUM))
 
 
 def test_tall_peas_without_sticks_are_given_some() -> None:

@@ -23,7 +23,7 @@ async def test_spares_are_sown_so_that_enough_survive(talk: Talk, asked: str) ->
 async def test_maincrop_potatoes_wait_the_longer_published_time_and_the_habit_is_told(talk: Talk) -> None:
     # Utah State Extension and SE Vegetable Handbook 2022, p. 104: two to three weeks; habit: about a week.
     told = (await talk.said("Miriam", "/crop maincrop potatoes")).text
-    assert "wait 14 days" in told and "about 7" in told
+    assert "wait 14 to 21 days" in told and "about 7 (common practice, no source)" in told
     assert "green" in told.lower()
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from bot.chat.understand import understand
-from bot.core.garden import Cover
+from bot.core.garden import Cover, Stage
 from bot.i18n import say
 from bot.services.journal.note import Action, Cause, Container, Unit, from_row, to_row, weight_kg
 from tests.journal.teasel_lane import PLACE_IDS, SHED, TODAY, TUNNEL_AIR, known, one, read
@@ -113,7 +113,7 @@ SURE: list[tuple[str, Action, dict[str, Any]]] = [
 def test_a_plain_sentence_is_understood(text: str, action: Action, says: dict[str, Any]) -> None:
     found = to_row(one(text))
     silent = {"crops": (), "places": (), "from_places": (), "thermometers": (), "plantings": (), "done_on": TODAY,
-              "sure": True, "unit": Unit.NONE, "rule_key": "", "rule_value": ""}  # fmt: skip
+              "sure": True, "unit": Unit.NONE, "rule_key": "", "rule_value": "", "not_yet": False}  # fmt: skip
     expected = {name: says.get(name, silent.get(name)) for name in found} | {"action": action, "words": found["words"]}
     got = {name: getattr(from_row(found), name) for name in found}
     if isinstance(got["amount"], float):
@@ -144,6 +144,13 @@ def test_a_slip_of_the_thumb_is_a_guess(text: str, action: Action, crops: tuple[
 @pytest.mark.parametrize(
     "text",
     [
+        "are the beans up yet",
+        "the beans should be up soon",
+        "when the peas are flowering we eat",
+        "the beans are ready to plant out",
+        "the beds are ready to sow peas",
+        "the beans are up to my knees",
+        "we are all up early for the peas",
         "see you on Sunday",
         "3 kg",
         "12",
@@ -178,6 +185,31 @@ def test_a_slip_of_the_thumb_is_a_guess(text: str, action: Action, crops: tuple[
 )
 def test_what_reports_nothing_is_left_to_others(text: str) -> None:
     assert read(text) == ()
+
+
+SHOWS: list[tuple[str, Stage, bool, tuple[str, ...], tuple[int, ...]]] = [
+    ("the beans are up", Stage.SEEDLING, False, BEANS, ()),
+    ("runner beans have come up in bed 2", Stage.SEEDLING, False, ("runner-bean",), at("Bed 2")),
+    ("carrots germinated yesterday", Stage.SEEDLING, False, ("carrot",), ()),
+    ("the carrots are not up yet", Stage.SEEDLING, True, ("carrot",), ()),
+    ("carrots not up yet", Stage.SEEDLING, True, ("carrot",), ()),
+    ("the peas are flowering", Stage.FLOWERING, False, ("pea",), ()),
+    ("peas in flower in bed 2", Stage.FLOWERING, False, ("pea",), at("Bed 2")),
+    ("the peas aren't flowering yet", Stage.FLOWERING, True, ("pea",), ()),
+    ("peas not flowering yet", Stage.FLOWERING, True, ("pea",), ()),
+    ("the courgettes are ready to pick", Stage.READY, False, ("courgette",), ()),
+    ("kale is ready", Stage.READY, False, ("kale",), ()),
+    ("kale not ready yet", Stage.READY, True, ("kale",), ()),
+]
+
+
+@pytest.mark.parametrize(("text", "stage", "not_yet", "crops", "places"), SHOWS, ids=[one[0] for one in SHOWS])
+def test_how_far_a_crop_has_come_is_understood(
+    text: str, stage: Stage, not_yet: bool, crops: tuple[str, ...], places: tuple[int, ...]
+) -> None:
+    note = one(text)
+    assert (note.action, note.stage, note.not_yet) == (Action.SEEN, stage, not_yet)
+    assert (note.crops, note.places, note.sure) == (crops, places, True)
 
 
 def test_several_deeds_in_one_message_are_several_notes() -> None:

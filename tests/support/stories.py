@@ -18,6 +18,7 @@ from bot.core.garden import Garden, Member, Place, PlaceKind, Planting, Plot, Ro
 from bot.core.hazards import findings
 from bot.core.learn import untaught
 from bot.core.outdoors import Advice, Conditions, advise_all
+from bot.core.stages import reckoned
 from bot.core.timeline import Day
 from bot.core.week import Known, Week, week
 from bot.crops.loader import load
@@ -149,7 +150,8 @@ class Story:
     @cached_property
     def garden(self) -> Garden:
         numbered = tuple(replace(one, id=number) for number, one in enumerate(self.batches, 1))
-        return replace(TEASEL_LANE, places=self.places, plantings=numbered, supports=self.supports, place_by_id={})
+        recorded = replace(TEASEL_LANE, places=self.places, plantings=numbered, supports=self.supports, place_by_id={})
+        return reckoned(recorded, crops(), self.on)[0]
 
     @cached_property
     def forecast(self) -> Forecast:

@@ -6,7 +6,9 @@ import re
 from datetime import date
 
 from bot.chat import rights
+from bot.chat.message import Button
 from bot.chat.turn import Turn
+from bot.chat.wording import caring
 from bot.chat.wording import growing as wording
 from bot.chat.wording.told import Told
 from bot.core.garden import Garden, Place, PlaceKind
@@ -56,7 +58,20 @@ async def answer(turn: Turn) -> None:
         return
     number = _COUNT.search(rest)
     beds = [(None, bed)] if bed else _own_beds(await gardens.snapshot(turn.session, garden), member.id)
-    await turn.reply(wording.crop(told, crops[what.keys[0]], int(number[1]) if number else None, beds))
+    buttons: list[list[Button]] = [[(say.gettext("Care and pests"), f"crop:{what.keys[0]}")]]
+    await turn.reply(wording.crop(told, crops[what.keys[0]], int(number[1]) if number else None, beds), buttons)
+
+
+async def press(turn: Turn, key: str) -> None:
+    """Care and pests, under a crop."""
+    found = await rights.member(turn)
+    if found is None:
+        return
+    crops = await rules.of_garden(turn.session, found[0].id)
+    if key not in crops:
+        await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+        return
+    await turn.reply(caring.care(Told(turn.say, crops, turn.now), crops[key]))
 
 
 def _bed(text: str) -> tuple[Bed | None, str]:

@@ -12,6 +12,7 @@ from bot.chat.understand.days import Said, past_day
 from bot.chat.understand.known import Known
 from bot.chat.understand.numbers import Counted, counted
 from bot.chat.understand.rule import rule
+from bot.chat.understand.seen import seen
 from bot.chat.understand.temperature import reading
 from bot.chat.understand.things import Hit
 from bot.chat.understand.tokens import Token, first_of, sentences, starts, tokens, with_numbers
@@ -75,6 +76,8 @@ def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: 
 
     if rules := rule(said(), known, words, language, today, text):
         return rules
+    if not deeds(said(), words) and (shows := seen(said(), known, words, language, today, text)):
+        return shows
     if first_of(said(), words.blocked):
         return []
     if notes := _deeds(said(), language, words, known, today, text):

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from bot.chat.understand.tokens import GAP, Phrase
-from bot.core.garden import Cover, PlaceKind
+from bot.core.garden import Cover, PlaceKind, Stage
 from bot.crops.find import fold
 from bot.i18n import say
 from bot.services.journal.note import Action, Cause, Container, Unit
@@ -26,6 +26,8 @@ Phrases = tuple[Phrase, ...]
 class Vocabulary:
     """verbs: what was done. took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
     before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
+    shows: how far a crop is said to have come, SEEDLING for come up; not_yet: that it is not. asking: first words of a
+    question; shows_not_now: of what is only hoped for; seen_apart: of work, which is told by its verb.
     """
 
     verbs: Mapping[Action, Phrases]
@@ -60,6 +62,11 @@ class Vocabulary:
     filler: Phrases
     apart: Phrases
     undo: Phrases
+    shows: Mapping[Stage, Phrases]
+    not_yet: Phrases
+    asking: Phrases
+    shows_not_now: Phrases
+    seen_apart: Phrases
     rule_not: Phrases
     rule_before: Phrases
     rule_after: Phrases
@@ -248,6 +255,37 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         apart=words("words after a length that is no height", "apart|spacing|deep|wide|between"),
         undo=words("words that take the last note back", "undo|undo that|undo it|take that back|take it back|scrap that"),
+        shows={
+            Stage.READY: words(
+                "words that say that a crop may be harvested",
+                "ready to pick|ready to lift|ready to eat|ready to harvest|ready for picking|ready for lifting|ripe|"
+                "are ready|is ready|all ready|ready now|aren't ready|isn't ready|not ready|ready yet",
+            ),
+            Stage.FLOWERING: words(
+                "words that say that a crop is in flower",
+                "in flower|in full flower|in bloom|in blossom|flowering|blooming|have flowers|has flowers|flowers on|"
+                "flowered|come into flower|coming into flower|came into flower",
+            ),
+            Stage.SEEDLING: words(
+                "words that say that seed has come up",
+                "are up|is up|up now|up already|have come up|has come up|came up|come up|coming up|"
+                "are through|is through|come through|came through|coming through|germinated|sprouted|emerged|"
+                "have sprouted|showing through|poking through|not up|aren't up|isn't up|up yet",
+            ),
+        },
+        not_yet=words(
+            "words that say that it is not so far yet",
+            "not|aren't|isn't|haven't|hasn't|didn't|no sign|still no|nothing|never",
+        ),
+        asking=own_words("first words of a question", "are|is|have|has|did|do|does|when|will|why|what|which|how|who"),
+        shows_not_now=words(
+            "words that say that a crop is not there yet but hoped for",
+            "will|soon|should|when|if|hope|hoping|nearly|almost|next week|tomorrow|waiting|before|until|once|as soon as",
+        ),
+        seen_apart=words(
+            "words of work beside a crop that is ready",
+            "ready to plant|ready to go|ready to pot|ready to be|ready to harden|ready to move|sow|up to|up the|up their",
+        ),
         rule_not=words(
             "rule: not", "not|no|never|nothing|none|don't|do not|hold|keep|only|mustn't|shouldn't|should not"
         ),

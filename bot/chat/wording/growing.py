@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import date
 
 from bot.chat.wording import names, signs
 from bot.chat.wording.html import bold, lines, safe
@@ -11,8 +12,8 @@ from bot.core.crop import Crop, Start, Storage
 from bot.core.garden import Place
 from bot.core.harvest import PRACTICE_DAYS, lift_plan
 from bot.core.seasons import next_in_window
-from bot.core.spacing import Bed, Count, Layout, for_crop
-from bot.core.succession import Filler, first_harvest, how_many_to_sow, sow_between, sowing_places
+from bot.core.spacing import INCH_M, Bed, Count, Layout, feet_m, for_crop, square
+from bot.core.succession import Filler, Where, first_harvest, how_many_to_sow, sow_between, sowing_places
 from bot.i18n import Say
 
 __all__ = ["crop", "gap", "which"]
@@ -20,6 +21,7 @@ __all__ = ["crop", "gap", "which"]
 #: Of those that come up, so many are lost before they are planted out: common practice, no source.
 LOSS = 0.2
 _GAP_SHOWN = 12
+_INCH_CM = INCH_M * 100
 
 
 def crop(told: Told, rule: Crop, wanted: int | None, beds: Sequence[tuple[Place | None, Bed]]) -> str:
@@ -30,9 +32,11 @@ def crop(told: Told, rule: Crop, wanted: int | None, beds: Sequence[tuple[Place 
         bold(names.crop(say, told.crops, rule.key)),
         *_when(told, rule),
         _how_many(say, rule, wanted),
-        *(_fits(say, rule, place, bed) for place, bed in beds),
+        _set_at(say, rule),
+        *(line for place, bed in beds for line in _fits(say, rule, place, bed)),
         _again(say, rule),
         *_harvest(told, rule),
+        *(signs.habit(say, key) for key in rule.habits),
         *cautions,
     ])  # fmt: skip
 
@@ -84,7 +88,24 @@ def _when(told: Told, rule: Crop) -> list[str]:
                 last=say.day(to_on),
             )
         )
-    return found or [say.gettext("It is not the season to start it now.")]
+    return found or [_next_start(say, rule, today)]
+
+
+def _next_start(say: Say, rule: Crop, today: date) -> str:
+    """Out of season: from when on it is started, and where."""
+    windows = (
+        (Where.INDOORS, rule.sowing.indoors),
+        (Where.UNDER_COVER, rule.sowing.under_cover),
+        (Where.OUTDOORS, rule.sowing.outdoors),
+        (Where.PLANTED_OUT, rule.planting.out),
+    )
+    opens = [(next_in_window(today, window), where) for where, window in windows if window is not None]
+    on, where = min(opens, key=lambda one: one[0])
+    return say.gettext(
+        "It is not the season to start it now. Next: from {day}, {where}.",
+        where=names.where(say, where),
+        day=say.day(on),
+    )
 
 
 def _how_many(say: Say, rule: Crop, wanted: int | None) -> str | None:
@@ -100,24 +121,56 @@ def _how_many(say: Say, rule: Crop, wanted: int | None) -> str | None:
     )
 
 
-def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed) -> str:
-    """Counts by the rule's own distances: in rows, square and offset; what is set in clumps says so."""
+def _set_at(say: Say, rule: Crop) -> str:
+    """How deep and how far apart, in centimetres and in inches."""
+    depth_cm = rule.planting.depth_cm if rule.planting.depth_cm is not None else rule.sowing.depth_cm
+    apart_cm, rows_cm = rule.planting.clump_cm or rule.planting.in_row_cm, rule.planting.rows_cm
+    return say.gettext(
+        "{depth} cm deep, {apart} cm apart, rows {rows} cm apart ({depth_in}, {apart_in} and {rows_in} inches).",
+        depth=say.number(depth_cm, 1),
+        apart=say.number(apart_cm),
+        rows=say.number(rows_cm),
+        depth_in=say.number(depth_cm / _INCH_CM, 1),
+        apart_in=say.number(apart_cm / _INCH_CM),
+        rows_in=say.number(rows_cm / _INCH_CM),
+    )
+
+
+def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed) -> list[str]:
+    """Counts by the rule's own distances: in rows, square and offset; where habit sets closer, that beside it."""
     counts = {count.layout: count for count in for_crop(bed, rule.planting)}
     where = safe(place.name, 40) if place else _size(say, bed)
-    return say.gettext(
-        "{place} holds {rows} in rows {gap} cm apart, {square} square or {offset} offset at {apart} cm.",
-        place=where,
-        rows=_plants(say, counts[Layout.ROWS]),
-        gap=say.number(rule.planting.rows_cm),
-        square=_plants(say, counts[Layout.SQUARE]),
-        offset=_plants(say, counts[Layout.OFFSET]),
-        apart=say.number(rule.planting.clump_cm or rule.planting.in_row_cm),
-    )
+    found = [
+        say.gettext(
+            "{place} holds {rows} in rows {gap} cm apart, {square} square or {offset} offset at {apart} cm.",
+            place=where,
+            rows=_plants(say, counts[Layout.ROWS]),
+            gap=say.number(rule.planting.rows_cm),
+            square=_plants(say, counts[Layout.SQUARE]),
+            offset=_plants(say, counts[Layout.OFFSET]),
+            apart=say.number(rule.planting.clump_cm or rule.planting.in_row_cm),
+        )
+    ]
+    close_cm = rule.planting.practice_cm
+    if close_cm is not None:
+        found.append(
+            say.gettext(
+                "Habit sets {many} there, {apart} inches apart both ways (common practice, no source). I keep to the "
+                "published rows, the safer: far fewer, bigger ones.",
+                many=say.number(square(bed, close_cm / 100).plants_n),
+                apart=say.number(close_cm / _INCH_CM),
+            )
+        )
+    return found
 
 
 def _size(say: Say, bed: Bed) -> str:
     return say.gettext(
-        "A bed of {length} by {width} m", length=say.number(bed.length_m, 2), width=say.number(bed.width_m, 2)
+        "A bed of {length} by {width} m ({long} by {wide} ft)",
+        length=say.number(bed.length_m, 2),
+        width=say.number(bed.width_m, 2),
+        long=say.number(bed.length_m / feet_m(1), 1),
+        wide=say.number(bed.width_m / feet_m(1), 1),
     )
 
 
@@ -142,7 +195,7 @@ def _harvest(told: Told, rule: Crop) -> list[str]:
     """When it is ready, how to tell, how it is lifted, and how it keeps."""
     say, today = told.say, told.say.local(told.now).date()
     first_on, last_on = first_harvest(rule, today)
-    found = [signs.ready(say, rule.harvest.ready)]
+    found = [say.gettext("How to tell that it is ready: {sign}", sign=signs.ready(say, rule.harvest.ready))]
     if sowing_places(rule, today):
         ready = say.gettext(
             "Started today, first ready from {first} to {last}.", first=say.day(first_on), last=say.day(last_on)
@@ -152,9 +205,10 @@ def _harvest(told: Told, rule: Crop) -> list[str]:
     if plan is not None:
         found.append(
             say.gettext(
-                "Cut the haulm and wait {days} days before lifting, so that skins set (habit is about {habit}; I keep to "
-                "the longer).",
-                days=say.number((plan.lift_from_on - plan.cut_on).days),
+                "Cut the haulm, then wait {least} to {most} days before lifting, so that skins set. Habit waits about "
+                "{habit} (common practice, no source); I keep to the longer, the safer.",
+                least=say.number((plan.lift_from_on - plan.cut_on).days),
+                most=say.number((plan.lift_by_on - plan.cut_on).days),
                 habit=say.number(PRACTICE_DAYS),
             )
         )
@@ -163,18 +217,18 @@ def _harvest(told: Told, rule: Crop) -> list[str]:
     return [*found, _store(say, rule.harvest.storage)]
 
 
+def _span(low: str, high: str) -> str:
+    return low if low == high else f"{low}–{high}"
+
+
 def _store(say: Say, storage: Storage | None) -> str:
     if storage is None:
         return say.gettext("It does not store: eat it fresh.")
-    low_c, high_c = storage.temp_c
     kept = say.gettext(
-        "Keeps {low} to {high} weeks at {cold} to {warm} and {damp} to {damper} % humidity.",
-        low=say.number(storage.weeks[0]),
-        high=say.number(storage.weeks[1]),
-        cold=say.celsius(low_c),
-        warm=say.celsius(high_c),
-        damp=say.number(storage.humidity_pct[0]),
-        damper=say.number(storage.humidity_pct[1]),
+        "Keeps {weeks} weeks at {warmth} and {damp} % humidity.",
+        weeks=_span(*map(say.number, storage.weeks)),
+        warmth=_span(*map(say.celsius, storage.temp_c)),
+        damp=_span(*map(say.number, storage.humidity_pct)),
     )
     if not storage.cure_days:
         return kept

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 
 from bot.chat.message import Button
-from bot.chat.wording import names
+from bot.chat.wording import names, stages
 from bot.chat.wording.html import lines, safe
 from bot.chat.wording.journal_words import amount, month_day, plants
 from bot.core.crop import Crop
@@ -33,6 +33,8 @@ Rules = Mapping[str, Crop]
 Reply = tuple[str, list[list[Button]]]
 
 _LABEL_N = 60
+#: Notes after which it is said how far the batch counts as having come, or what is waited for.
+_TELLS_MORE = frozenset({Action.SOWED, Action.POTTED_ON, Action.PLANTED_OUT, Action.SEEN})
 _MOVED = frozenset({Action.POTTED_ON, Action.HARDENING, Action.HARDENED, Action.PLANTED_OUT})
 
 
@@ -137,7 +139,7 @@ def _kept(say: Say, rules: Rules, one: Recorded) -> list[str]:
             crop = names.crop(say, rules, change.planting.crop) if change.planting else ""
             where = safe(place.name, 40) if place else ""
             found.append(_sentence(say, note, crop, where, number, _day(say, note.done_on, written_at)))
-            found += _afterwards(say, rules, one, change, written_at)
+            found += _afterwards(say, rules, one, change)
     if one.cells is not None:
         found.append(
             say.gettext(
@@ -159,7 +161,7 @@ def _changed_crops(one: Recorded) -> list[str]:
     return [str((entry.undo or {})["rule"]["crop"]) for entry in one.entries]
 
 
-def _afterwards(say: Say, rules: Rules, one: Recorded, change: Change, now: datetime) -> list[str]:
+def _afterwards(say: Say, rules: Rules, one: Recorded, change: Change) -> list[str]:
     """What comes next and how that is known; after a loss, what is left and whether there is time to sow again."""
     planting = change.planting
     if planting is None:
@@ -167,15 +169,27 @@ def _afterwards(say: Say, rules: Rules, one: Recorded, change: Change, now: date
     if one.note.action is Action.LOST:
         left = say.ngettext("{n} plant is left.", "{n} plants are left.", planting.count)
         return [left if planting.count else say.gettext("None are left."), *_again(say, rules, one, planting)]
-    coming, today = change.coming, say.local(now).date()
-    if coming is None or coming.due_on is None:
+    if one.note.action not in _TELLS_MORE:
         return []
-    past, day = coming.due_on <= today, say.day(coming.due_on)
-    if coming.stage is Stage.SEEDLING:
-        up = say.gettext("They may be up by now if the soil was warm.")
-        return [up if past else say.gettext("Up from about {day} if the soil is warm.", day=day)]
-    ready = say.gettext("They may be ready by now, counting the days.")
-    return [ready if past else say.gettext("First harvest from about {day}, counting the days.", day=day)]
+    told = []
+    if change.too_soon is not None:
+        before = names.crop(say, rules, change.too_soon.crop)
+        told.append(
+            say.gettext(
+                "The same family stood here in {year} ({crop}): another bed would be better, or watch for disease.",
+                year=str(change.too_soon.year),
+                crop=before,
+            )
+        )
+    if one.note.not_yet:
+        told.append(say.gettext("I wait a week before I count again."))
+    elif change.reached is not None:
+        crop = names.crop(say, rules, planting.crop)
+        told.append(stages.counts_as(say, change.reached, crop))
+        told.append(stages.put_right(say, change.reached.stage, crop))
+    elif change.coming is not None and change.coming.due_on is not None:
+        told.append(stages.coming(say, change.coming, say.day(change.coming.due_on)))
+    return [line for line in told if line]
 
 
 def _again(say: Say, rules: Rules, one: Recorded, planting: Planting) -> list[str]:
@@ -193,11 +207,24 @@ def _sentence(say: Say, note: Note, crop: str, where: str, number: str, day: str
     if note.action is Action.COVERED and note.cover is not None:
         cover = names.cover(say, note.cover)
         return say.gettext("Covered with {cover}: {thing}, {day}.", cover=cover, thing=thing, day=day)
+    if note.action is Action.SEEN:
+        shown = _NOT_YET if note.not_yet else _SHOWN
+        return shown[note.stage or Stage.SEEDLING](say).format(thing=thing, day=day)
     if number and note.action in _NUMBERED:
         return _NUMBERED[note.action](say).format(thing=thing, number=number, day=day)
     return _PLAIN[note.action](say).format(thing=thing, day=day)
 
 
+_SHOWN: dict[Stage, Callable[[Say], str]] = {
+    Stage.SEEDLING: lambda say: say.gettext("Up: {thing}, {day}."),
+    Stage.FLOWERING: lambda say: say.gettext("In flower: {thing}, {day}."),
+    Stage.READY: lambda say: say.gettext("Ready: {thing}, {day}."),
+}
+_NOT_YET: dict[Stage, Callable[[Say], str]] = {
+    Stage.SEEDLING: lambda say: say.gettext("Not up yet: {thing}, {day}."),
+    Stage.FLOWERING: lambda say: say.gettext("Not in flower yet: {thing}, {day}."),
+    Stage.READY: lambda say: say.gettext("Not ready yet: {thing}, {day}."),
+}
 _NUMBERED: dict[Action, Callable[[Say], str]] = {
     Action.SOWED: lambda say: say.gettext("Sown: {thing}, {number}, {day}."),
     Action.POTTED_ON: lambda say: say.gettext("Potted on: {thing}, {number}, {day}."),

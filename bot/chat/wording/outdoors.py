@@ -8,11 +8,13 @@ from datetime import date
 from bot.chat.wording import names
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
-from bot.core.hardening import Outing, hours_outside
-from bot.core.outdoors import Advice, Verdict
+from bot.core.hardening import FIRST_H, PRACTICE_FIRST_H, Outing, Why, hours_outside
+from bot.core.outdoors import GAIN_DAYS, Advice, Verdict
 from bot.services.outlook import Outlook
 
 __all__ = ["batches"]
+
+_DEAR_WEEKS = 7  # and more: about two months
 
 
 def batches(told: Told, outlook: Outlook, advice: Sequence[Advice]) -> str:
@@ -22,7 +24,35 @@ def batches(told: Told, outlook: Outlook, advice: Sequence[Advice]) -> str:
         return say.gettext("Nothing waits under cover just now.")
     order = [Verdict.PLANT_OUT, Verdict.HARDEN_OFF, Verdict.POT_ON, Verdict.HOLD]
     listed = sorted(advice, key=lambda one: (order.index(one.verdict), one.crop))
-    return lines([bold(say.gettext("May it go out yet?")), *(_batch(told, outlook, one) for one in listed)])
+    return lines([
+        bold(say.gettext("May it go out yet?")),
+        *(_batch(told, outlook, one) for one in listed),
+        *_habits(told, outlook, listed),
+    ])  # fmt: skip
+
+
+def _habits(told: Told, outlook: Outlook, advice: Sequence[Advice]) -> list[str]:
+    """What gardeners know of the work that is advised, each once."""
+    say, found = told.say, []
+    if any(one.verdict is Verdict.POT_ON for one in advice):
+        gain = say.ngettext(
+            "Potting on gains about {n} day (common practice, no source).",
+            "Potting on gains about {n} days (common practice, no source).",
+            GAIN_DAYS,
+        )
+        found.append(gain)
+    begun = {one.id: one.hardening_on for one in outlook.garden.plantings}
+    if any(one.verdict is Verdict.HARDEN_OFF and begun.get(one.planting_id) is None for one in advice):
+        first = say.gettext(
+            "First day outside: {least} hour. Habit begins with {habit} (common practice, no source); I keep to the safer.",
+            least=say.number(FIRST_H),
+            habit=say.number(PRACTICE_FIRST_H),
+        )
+        found.append(first)
+    dear = [one.lost_weeks for one in advice if one.verdict is not Verdict.PLANT_OUT and one.lost_weeks >= _DEAR_WEEKS]
+    if dear:
+        found.append(say.gettext("A batch lost in spring costs about two months (common practice, no source)."))
+    return found
 
 
 def _batch(told: Told, outlook: Outlook, one: Advice) -> str:
@@ -43,6 +73,7 @@ def _batch(told: Told, outlook: Outlook, one: Advice) -> str:
         parts.append(_hours(told, hours_outside(planting, crop, outlook.days, outlook.nights, today, 5)))
     if one.verdict is not Verdict.PLANT_OUT:
         parts.append(_safe(told, one.safe_on))
+        parts.append(_waits(told, one))
     return "• " + " ".join(part for part in parts if part)
 
 
@@ -53,12 +84,29 @@ def _hours(told: Told, plan: Sequence[Outing]) -> str:
     for outing in plan:
         day = say.near_day(outing.on, told.now)
         if outing.hours == 0:
-            days.append(say.gettext("{day} stay in", day=day))
+            days.append(_stays_in(told, outing.why, day))
         elif outing.night:
             days.append(say.gettext("{day} out, nights too", day=day))
         else:
             days.append(say.ngettext("{day} {n} hour", "{day} {n} hours", outing.hours, day=day))
     return say.gettext("Outside: {days}.", days=say.and_list(days)) if days else ""
+
+
+def _stays_in(told: Told, why: Why, day: str) -> str:
+    say = told.say
+    return {
+        Why.COLD: say.gettext("{day} stay in (cold)"),
+        Why.WINDY: say.gettext("{day} stay in (wind)"),
+    }.get(why, say.gettext("{day} not known yet")).format(day=day)
+
+
+def _waits(told: Told, one: Advice) -> str:
+    """What waiting costs, where anything waits."""
+    if one.wait_days <= 0 or one.verdict is Verdict.HARDEN_OFF:
+        return ""
+    return told.say.ngettext(
+        "Waiting costs {n} day of harvest at most.", "Waiting costs {n} days of harvest at most.", one.wait_days
+    )
 
 
 def _safe(told: Told, safe_on: date | None) -> str:

@@ -1,10 +1,10 @@
-"""How to tell that a crop is ready, and the cautions that go with it; the keys are those of the crop rules."""
+"""How to tell that a crop is ready, its cautions, and what gardeners know by habit; the keys are those of the rules."""
 
 from __future__ import annotations
 
 from bot.i18n import Say
 
-__all__ = ["caution", "ready"]
+__all__ = ["caution", "habit", "ready"]
 
 
 def ready(say: Say, key: str) -> str:
@@ -87,4 +87,17 @@ def caution(say: Say, key: str) -> str:
         "rhubarb-leaf": say.gettext("Rhubarb leaves are poisonous: only the stalks are eaten."),
         "thorns-eyes": say.gettext("Thorny bushes: wear gloves, and guard your eyes."),
         "tomato-potato-foliage": say.gettext("Leaves and stems, and the fruits of potatoes, are poisonous."),
+    }[key]
+
+
+def habit(say: Say, key: str) -> str:
+    """What gardeners know and no table says."""
+    return {
+        "earlies-eat-soon": say.gettext(
+            "First and second earlies do not store: open one pot or plant at a time (common practice, no source)."
+        ),
+        "one-makes-six": say.gettext("One shallot makes five or six (common practice, no source)."),
+        "potatoes-apart": say.gettext(
+            "Planted a few weeks apart, harvests come about a month apart (common practice, no source)."
+        ),
     }[key]

@@ -17,7 +17,7 @@ from bot.core.water import CAN_L
 from bot.core.week import Job, JobKind, Week
 from bot.i18n import Say
 
-__all__ = ["SHOWN", "cautions", "job_title", "one", "whole"]
+__all__ = ["SHOWN", "cautions", "job_title", "one", "support", "whole"]
 
 #: A phone's screen of jobs; the rest is one tap away.
 SHOWN = 7
@@ -56,7 +56,7 @@ def job_title(told: Told, garden: Garden, job: Job) -> str:
     say = told.say
     thing = _things(told, garden, job)
     water = job.kind is JobKind.WATER
-    where = say.and_list(_thirsty(say, garden, job) if water else _places(garden, job.place_ids))
+    where = say.and_list(_thirsty(say, garden, job) if water else _places(garden, job.place_ids)) or thing
     words = {"thing": thing, "where": where, "detail": _detail(told, garden, job)}
     if job.kind.value in {task.value for task in Task}:
         task = names.task(say, Task(job.kind.value))
@@ -70,18 +70,24 @@ def job_title(told: Told, garden: Garden, job: Job) -> str:
 _EATING = frozenset({"green-potato", "raw-bean", "courgette-bitter", "rhubarb-leaf", "rhubarb-frosted"})
 
 
+_NO_PLANTS = frozenset({JobKind.FIND_SOMEBODY, JobKind.SPEAK_TO, JobKind.COMPLETE, JobKind.WATER})
+
+
 def cautions(told: Told, garden: Garden, job: Job) -> list[str]:
-    """The usual cautions for this job's crops: those about eating only with a harvest."""
+    """What helps and the usual cautions for this job's crops: those about eating only with a harvest."""
+    if job.kind in _NO_PLANTS:
+        return []
     by_id = {planting.id: planting for planting in garden.plantings}
     keys = {by_id[one].crop for one in job.planting_ids if one in by_id} | ({job.crop} if job.crop else set())
     safety = dict.fromkeys(key for crop in sorted(keys) if crop in told.crops for key in told.crops[crop].safety)
     shown = [key for key in safety if (job.kind is JobKind.HARVEST) or key not in _EATING]
-    return [signs.caution(told.say, key) for key in shown]
+    helps = [pests.care(told.say, Watch(job.detail))] if job.kind is JobKind.WATCH and job.detail else []
+    return [*helps, *(signs.caution(told.say, key) for key in shown)]
 
 
 _TITLES: dict[JobKind, Callable[[Say], str]] = {
-    JobKind.SOW: lambda say: say.gettext("Sow {thing}: {detail}."),
-    JobKind.SOW_AGAIN: lambda say: say.gettext("Sow {thing} again, for a steady supply: {detail}."),
+    JobKind.SOW: lambda say: say.gettext("Sow: {thing}, {detail}."),
+    JobKind.SOW_AGAIN: lambda say: say.gettext("Sow again for a steady supply: {thing}, {detail}."),
     JobKind.POT_ON: lambda say: say.gettext("Pot on: {thing} ({where})."),
     JobKind.HARDEN_OFF: lambda say: say.gettext("Harden off: {thing} ({where})."),
     JobKind.PLANT_OUT: lambda say: say.gettext("Plant out: {thing} ({where})."),
@@ -93,14 +99,18 @@ _TITLES: dict[JobKind, Callable[[Say], str]] = {
     JobKind.BLIGHT: lambda say: say.gettext(
         "Blight weather: look for brown patches, take off what you find and bin it: {thing} ({where})."
     ),
-    JobKind.BOLTING: lambda say: say.gettext("About to run to seed, pick or lift them first: {thing} ({where})."),
     JobKind.SWING: lambda say: say.gettext("After cold and heat so close together, look at: {thing} ({where})."),
+    JobKind.BOLTING: lambda say: say.gettext("Likely to run to seed soon, so eat these first: {thing} ({where})."),
     JobKind.CUT_HAULM: lambda say: say.gettext("Cut down the haulm: {thing} ({where})."),
     JobKind.HARVEST: lambda say: say.gettext("Harvest: {thing} ({where})."),
-    JobKind.ROTATION: lambda say: say.gettext("Too soon after the same family, watch for disease: {thing} ({where})."),
-    JobKind.FIND_SOMEBODY: lambda say: say.gettext("For the group, find somebody: {detail}, {thing} ({where})."),
+    JobKind.ROTATION: lambda say: say.gettext(
+        "Back too soon in the same bed, so watch for disease: {thing} ({where})."
+    ),
+    JobKind.FIND_SOMEBODY: lambda say: say.gettext("For the group, find somebody. {detail}: {where}."),
     JobKind.SPEAK_TO: lambda say: say.gettext("For the group: speak to {detail}, who has been silent."),
-    JobKind.COMPLETE: lambda say: say.gettext("For the records, add size, weight or count: {thing} {where}."),
+    JobKind.COMPLETE: lambda say: say.gettext(
+        "For the records, add what is missing of size, weight or count: {where}."
+    ),
 }
 
 
@@ -121,7 +131,7 @@ def _detail(told: Told, garden: Garden, job: Job) -> str:
     if job.kind in (JobKind.SOW, JobKind.SOW_AGAIN):
         return names.where(say, Where(detail))
     if job.kind is JobKind.SUPPORT:
-        return _support(say, SupportKind(detail))
+        return support(say, SupportKind(detail))
     if job.kind is JobKind.FIND_SOMEBODY:
         return names.task(say, Task(detail))
     if job.kind is JobKind.SPEAK_TO:
@@ -130,7 +140,7 @@ def _detail(told: Told, garden: Garden, job: Job) -> str:
     return ""
 
 
-def _support(say: Say, kind: SupportKind) -> str:
+def support(say: Say, kind: SupportKind) -> str:
     return {
         SupportKind.CANES: say.pgettext("support", "canes"),
         SupportKind.FRAME: say.pgettext("support", "a frame"),
@@ -149,11 +159,25 @@ def _extra(told: Told, garden: Garden, job: Job) -> str | None:
     if job.kind is JobKind.WATER and job.litres:
         return _water(say, garden, job)
     if job.kind is JobKind.HARDEN_OFF and first.detail == "night":
-        return say.gettext("They may stay out all night.")
+        return say.gettext("Out today, and they may stay out all night.")
     if job.kind is JobKind.HARDEN_OFF and first.hours:
         return say.ngettext("{n} hour outside today.", "{n} hours outside today.", first.hours)
+    return _known(told, job)
+
+
+def _known(told: Told, job: Job) -> str | None:
+    """What the trade knows of the work, in a sentence."""
+    say, first = told.say, job.items[0]
     if job.kind is JobKind.HARVEST and job.detail:
-        return signs.ready(say, job.detail)
+        return _harvest(told, job)
+    if job.kind is JobKind.CUT_HAULM:
+        return say.gettext("Lift two to three weeks later, when the skins no longer rub off.")
+    if job.kind is JobKind.EARTH_UP and first.cm:
+        return say.gettext("Draw soil over the lower {cm} cm.", cm=say.number(first.cm))
+    if job.kind in (JobKind.SOW, JobKind.SOW_AGAIN) and first.cm:
+        return say.gettext("Set it {cm} cm deep.", cm=say.number(first.cm, 1))
+    if job.kind is JobKind.POT_ON:
+        return say.gettext("It gains them about two weeks.")
     return None
 
 
@@ -179,6 +203,17 @@ def _thirsty(say: Say, garden: Garden, job: Job) -> list[str]:
     ]
 
 
+def _harvest(told: Told, job: Job) -> str:
+    """The sign to look for first, and what must be eaten soon."""
+    say = told.say
+    sign = say.gettext("Look first: {sign}", sign=signs.ready(say, job.detail or ""))
+    crop = told.crops.get(job.crop or "")
+    if crop is None or crop.harvest.storage is not None:
+        return sign
+    soon = say.gettext("Eat soon: it does not store.")
+    return f"{sign} {soon}"
+
+
 def _by(told: Told, job: Job) -> str | None:
     """A deadline by the clock where weather sets it, else by the day."""
     say, today = told.say, told.say.local(told.now).date()
@@ -186,7 +221,7 @@ def _by(told: Told, job: Job) -> str | None:
         day = say.near_day(say.local(job.due_at).date(), told.now)
         return bold(say.gettext("By {time} {day}.", time=say.clock(job.due_at), day=day))
     if job.by_on is not None and job.by_on <= today:
-        return say.gettext("Today.")
+        return None if job.kind is JobKind.HARDEN_OFF else say.gettext("Today.")  # its hours say "today"
     if job.by_on is not None and job.by_on - today <= timedelta(days=14):
         return say.gettext("By {day}.", day=say.near_day(job.by_on, told.now))
     return None

@@ -19,14 +19,23 @@ _LITTLE_L = 0.5
 _ADDED = (StepCode.ALTITUDE, StepCode.LIE_OF_LAND, StepCode.SITE_LEARNED, StepCode.PLACE, StepCode.PLACE_LEARNED)
 
 
-def chain(say: Say, title: str, steps: Iterable[Step], sources: dict[str, Source], *, rain: bool = False) -> str:
-    """A line a step, then the sources that they name. title: already safe in HTML."""
+def chain(
+    say: Say,
+    title: str,
+    steps: Iterable[Step],
+    sources: dict[str, Source],
+    *,
+    rain: bool = False,
+    more: Iterable[str] = (),
+) -> str:
+    """A line a step, then the sources that they name. title, more: already safe in HTML."""
     given = [step for step in dict.fromkeys(steps) if not step.source.startswith("0 readings")]
     worded = [line for step in given if (line := _step(say, step, rain=rain)) is not None]
     cited = [_source(say, key, sources) for key in dict.fromkeys(step.source for step in given) if key]
     return lines([
         bold(title),
         *worded,
+        *more,
         say.gettext("Sources:") if cited else None,
         *(f"– {safe(one, 200)}" for one in dict.fromkeys(cited)),
     ])  # fmt: skip
@@ -34,7 +43,7 @@ def chain(say: Say, title: str, steps: Iterable[Step], sources: dict[str, Source
 
 def _source(say: Say, key: str, sources: dict[str, Source]) -> str:
     if key in ("practice", "common practice, no source"):
-        return say.gettext("common practice, no published source")
+        return say.gettext("common practice, no source")
     if key == "past-days":
         return say.gettext("past days as the forecasts had them while they passed; nothing was measured here")
     if key == "garden":
@@ -137,7 +146,9 @@ def _season(say: Say, value: float, step: Step) -> str:
         return say.gettext("It is the season for it.")
     if days > 1000:
         return say.gettext("The same family stood here in {year}.", year=str(days))
-    return say.ngettext("The season for it opens in {n} day.", "The season for it opens in {n} days.", days)
+    return say.ngettext(
+        "The season for planting it out opens in {n} day.", "The season for planting it out opens in {n} days.", days
+    )
 
 
 def _size(say: Say, value: float, step: Step) -> str:
@@ -158,14 +169,56 @@ def _hardening(say: Say, value: float, step: Step) -> str:
 
 
 def _practice(say: Say, value: float, step: Step) -> str:
-    return say.gettext("Gardeners' habit: {number}.", number=say.number(value))
+    return say.ngettext(
+        "Gardeners' habit: about {n} day (common practice, no source).",
+        "Gardeners' habit: about {n} days (common practice, no source).",
+        round(value),
+    )
 
 
 def _published(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "Published advice: {low} to {high}; I keep to the safer.",
+        "Published advice: {low} to {high} days. I keep to that, the safer.",
         low=say.number(step.low or value),
         high=say.number(step.high or value),
+    )
+
+
+def _chilling(say: Say, value: float, step: Step) -> str:
+    if step.low is None:
+        return say.gettext("Below {value} it stops growing.", value=say.celsius(value))
+    return say.gettext(
+        "Below {value} it stops growing; most of the coming nights go down to about {night}.",
+        value=say.celsius(value),
+        night=say.celsius(step.low),
+    )
+
+
+def _gain(say: Say, value: float, step: Step) -> str:
+    return say.ngettext(
+        "Potting on gains about {n} more day under cover (common practice, no source).",
+        "Potting on gains about {n} more days under cover (common practice, no source).",
+        round(value),
+    )
+
+
+def _first_hours(say: Say, value: float, step: Step) -> str:
+    return say.gettext(
+        "Habit begins with {habit} hours outside, published advice with about {least}. I begin with {least}, the safer.",
+        habit=say.number(value),
+        least=say.number(step.low or 0),
+    )
+
+
+def _every(say: Say, value: float, step: Step) -> str:
+    return say.ngettext("It is done again every {n} day.", "It is done again every {n} days.", round(value))
+
+
+def _others_wait(say: Say, value: float, step: Step) -> str:
+    return say.ngettext(
+        "{n} more waits: they do not store, so one is opened at a time.",
+        "{n} more wait: they do not store, so one is opened at a time.",
+        round(value),
     )
 
 
@@ -173,11 +226,15 @@ def _waiting(say: Say, value: float, step: Step) -> str | None:
     days = round(value)
     if days <= 0:
         return None
-    return say.ngettext("Waiting costs {n} day at most.", "Waiting costs {n} days at most.", days)
+    return say.ngettext("Waiting costs {n} day of harvest at most.", "Waiting costs {n} days of harvest at most.", days)
 
 
 def _loss(say: Say, value: float, step: Step) -> str:
-    return say.ngettext("Losing it would cost about {n} week.", "Losing it would cost about {n} weeks.", round(value))
+    return say.ngettext(
+        "Losing it would cost about {n} week of growing.",
+        "Losing it would cost about {n} weeks of growing.",
+        round(value),
+    )
 
 
 def _called(say: Say, value: float, step: Step) -> str:
@@ -294,6 +351,11 @@ _WORDED: dict[StepCode, Callable[[Say, float, Step], str | None]] = {
     StepCode.HARDENING: _hardening,
     StepCode.PRACTICE: _practice,
     StepCode.PUBLISHED: _published,
+    StepCode.CHILLING: _chilling,
+    StepCode.GAIN: _gain,
+    StepCode.FIRST_HOURS: _first_hours,
+    StepCode.EVERY: _every,
+    StepCode.OTHERS_WAIT: _others_wait,
     StepCode.WAITING: _waiting,
     StepCode.LOSS: _loss,
     StepCode.HUTTON: _hutton,

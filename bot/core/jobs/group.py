@@ -20,7 +20,7 @@ def group_needs(
             yield Item(
                 key=f"find somebody:{item.key}",
                 kind=JobKind.FIND_SOMEBODY,
-                group=("find somebody", str(item.by_on)),
+                group=("find somebody", str(item.by_on), item.kind),
                 value_lost=item.value_lost,
                 planting_id=item.planting_id,
                 place_id=item.place_id,

@@ -6,12 +6,11 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 from bot.core.crop import Crop
-from bot.core.garden import Planting, Stage
+from bot.core.garden import Stage
 from bot.core.harvest import PRACTICE_DAYS, Turn, harvest_order, lift_plan
 from bot.core.jobs.job import Item, JobKind, View, worth
 from bot.core.odds import Step, StepCode
 from bot.core.seasons import in_window
-from bot.core.stages import Reached, stage_now
 
 __all__ = ["harvesting", "watering"]
 
@@ -40,14 +39,17 @@ def watering(view: View) -> Iterator[Item]:
 
 
 def harvesting(view: View) -> Iterator[Item]:
-    """What is ready, by record or by days, in the order to lift it; haulm first where it is cut."""
-    reached = {one.id: found for one in view.plantings if (found := _ready(one, view))}
-    ripe = [one for one in view.plantings if one.id in reached]
+    """What is ready and in season, in the order to lift it; haulm first where it is cut."""
+    ripe = [
+        one
+        for one in view.plantings
+        if one.stage is Stage.READY and in_window(view.today, view.crops[one.crop].harvest.window)
+    ]
     for turn in harvest_order(ripe, view.garden.place_by_id, view.crops):
-        yield from _lift(turn, view.crops[turn.crop], reached[turn.planting.id], view)
+        yield from _lift(turn, view.crops[turn.crop], view)
 
 
-def _lift(turn: Turn, crop: Crop, reached: Reached, view: View) -> Iterator[Item]:
+def _lift(turn: Turn, crop: Crop, view: View) -> Iterator[Item]:
     plan = lift_plan(crop, view.today)
     cut = view.marks.get(f"{JobKind.CUT_HAULM}:{turn.planting.id}")
     if plan is not None and (cut is None or not cut.done):
@@ -64,8 +66,10 @@ def _lift(turn: Turn, crop: Crop, reached: Reached, view: View) -> Iterator[Item
         yield _item(JobKind.CUT_HAULM, turn, crop, view, _WAITS_WEEKS, (plan.lift_from_on - view.today).days, steps)
     elif plan is None or cut is None or view.today >= cut.marked_on + (plan.lift_from_on - plan.cut_on):
         weeks = _WAITS_WEEKS if turn.keeps else _SPOILT_WEEKS
-        step = Step(StepCode.SEASON, 0, None, turn.waiting_n, reached.basis)
-        yield _item(JobKind.HARVEST, turn, crop, view, weeks, 3, (step,))
+        source = crop.sources.get("harvest.window", "practice")
+        season = Step(StepCode.SEASON, 0, None, None, source)
+        others = (Step(StepCode.OTHERS_WAIT, turn.waiting_n, None, None, "practice"),) if turn.waiting_n else ()
+        yield _item(JobKind.HARVEST, turn, crop, view, weeks, 3, (season, *others))
 
 
 def _item(
@@ -86,10 +90,3 @@ def _item(
         detail=crop.harvest.ready,
         reasons=steps,
     )
-
-
-def _ready(planting: Planting, view: View) -> Reached | None:
-    crop = view.crops[planting.crop]
-    reached = stage_now(planting, crop, view.today)
-    in_season = reached.stage is Stage.READY and in_window(view.today, crop.harvest.window)
-    return reached if in_season else None

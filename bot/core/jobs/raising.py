@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from bot.core.crop import Crop, Start
-from bot.core.garden import PlaceKind, Planting
-from bot.core.hardening import PRACTICE_FIRST_H, hours_outside
+from bot.core.garden import PlaceKind, Planting, Stage
+from bot.core.hardening import FIRST_H, PRACTICE_FIRST_H, Outing, hours_outside
 from bot.core.jobs.job import Item, JobKind, View, worth
 from bot.core.odds import Step, StepCode
 from bot.core.outdoors import Advice, Verdict
@@ -38,18 +38,22 @@ def sowing(view: View) -> Iterator[Item]:
         if key not in alive:
             yield _sow(crop, place, view, JobKind.SOW, place.ends_on)
         elif (again_on := _again_on(crop, batches[key])) and again_on <= view.today:
-            yield _sow(crop, place, view, JobKind.SOW_AGAIN, min(again_on + _SOON, place.ends_on))
+            yield _sow(crop, place, view, JobKind.SOW_AGAIN, min(max(again_on, view.today) + _SOON, place.ends_on))
 
 
 def raising(view: View) -> Iterator[Item]:
     """What the advice for each waiting batch asks for; holding asks for nothing."""
     plantings = {one.id: one for one in view.plantings}
+    plans: dict[tuple[str, date | None], tuple[Outing, ...]] = {}
     for advice in view.advice:
         planting = plantings.get(advice.planting_id)
         if planting is None or advice.verdict is Verdict.HOLD:
             continue
         if advice.verdict is Verdict.HARDEN_OFF:
-            yield from _outings(planting, advice, view)
+            same = planting.crop, planting.hardening_on if planting.stage is Stage.HARDENING else None
+            if same not in plans:
+                plans[same] = hours_outside(planting, view.crops[planting.crop], view.days, view.nights, view.today)
+            yield from _outings(planting, advice, plans[same], view)
             continue
         kind = JobKind(advice.verdict.value)
         weeks = _POT_BOUND_WEEKS if advice.verdict is Verdict.POT_ON else _LATE_WEEKS
@@ -67,13 +71,13 @@ def raising(view: View) -> Iterator[Item]:
         )
 
 
-def _outings(planting: Planting, advice: Advice, view: View) -> Iterator[Item]:
+def _outings(planting: Planting, advice: Advice, plan: tuple[Outing, ...], view: View) -> Iterator[Item]:
     """The hours outside of each of the coming days; later days only for whoever is asked to have them."""
-    crop = view.crops[planting.crop]
-    for outing in hours_outside(planting, crop, view.days, view.nights, view.today):
+    first = Step(StepCode.FIRST_HOURS, PRACTICE_FIRST_H, FIRST_H, None, "practice")
+    reasons = (*advice.reasons, first)
+    for outing in plan:
         if outing.hours == 0:
             continue
-        first = Step(StepCode.PRACTICE, PRACTICE_FIRST_H, None, None, "practice")
         yield Item(
             key=f"harden off:{planting.id}:{outing.on}",
             kind=JobKind.HARDEN_OFF,
@@ -88,7 +92,7 @@ def _outings(planting: Planting, advice: Advice, view: View) -> Iterator[Item]:
             hours=outing.hours,
             detail="night" if outing.night else None,
             asked_only=outing.on > view.today,
-            reasons=(*advice.reasons, first),
+            reasons=reasons,
         )
 
 

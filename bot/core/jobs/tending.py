@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 
-from bot.core.crop import Crop
+from bot.core.crop import Crop, Watch
 from bot.core.garden import PlaceKind, Planting, Stage
 from bot.core.jobs.job import Item, JobKind, View, worth
 from bot.core.odds import Step, StepCode
@@ -20,6 +20,9 @@ _OUT = (Stage.GROWING, Stage.FLOWERING, Stage.READY)
 _EARTH_WEEKS, _SUPPORT_WEEKS, _FEED_WEEKS, _PINCH_WEEKS, _WATCH_WEEKS, _ROTATION_WEEKS = 0.5, 1.0, 0.2, 0.3, 0.4, 0.2
 _COVERED_SHARE = 2 / 3  # earth up to cover the lower two thirds: RHS, potatoes
 _NEW_DAYS = 14
+# Growing in its place until it wants soil or a support, where nobody measures: common practice, no source.
+_TALL_DAYS, _CLIMBING_DAYS, _SEASON_DAYS = 14, 7, 45
+_IN_THE_SOIL, _SOIL_DAYS = (Watch.CLUB_ROOT, Watch.WHITE_ROT), 28  # seen late and slowly: once a month is enough
 
 
 def tending(view: View) -> Iterator[Item]:
@@ -46,6 +49,7 @@ def watching(view: View) -> Iterator[Item]:
             source = crop.sources.get(f"watch.{time.what}.season", "practice")
             yield _item(
                 JobKind.WATCH, planting, _WATCH_WEEKS, (time.what,), detail=time.what.value, suffix=f":{time.what}",
+                again_days=_SOIL_DAYS if time.what in _IN_THE_SOIL else 7,
                 reasons=(Step(StepCode.SEASON, 0, None, None, source),),
             )  # fmt: skip
 
@@ -68,27 +72,39 @@ def rotating(view: View) -> Iterator[Item]:
 
 def _earth_up(planting: Planting, crop: Crop, view: View) -> Iterator[Item]:
     limit_cm, height_cm = crop.care.earth_up_cm, planting.height_cm
-    if limit_cm is not None and height_cm is not None and height_cm >= limit_cm and planting.stage is Stage.GROWING:
+    if limit_cm is None or planting.stage is not Stage.GROWING:
+        return
+    if height_cm >= limit_cm if height_cm is not None else _grown(planting, view, _TALL_DAYS):
+        reasons = (_size(height_cm, limit_cm, crop, "care.earth_up_cm"),) if height_cm is not None else ()
         yield _item(
-            JobKind.EARTH_UP, planting, _EARTH_WEEKS, (planting.crop,), again_days=14, cm=height_cm * _COVERED_SHARE,
-            by_on_days=7, view=view, reasons=(_size(height_cm, limit_cm, crop, "care.earth_up_cm"),),
+            JobKind.EARTH_UP, planting, _EARTH_WEEKS, (planting.crop,), again_days=14,
+            cm=(height_cm or limit_cm) * _COVERED_SHARE, by_on_days=7, view=view, reasons=reasons,
         )  # fmt: skip
 
 
 def _support(planting: Planting, crop: Crop, view: View, supported: bool) -> Iterator[Item]:
     need, height_cm = crop.support, planting.height_cm
-    if need is not None and not supported and height_cm is not None and height_cm >= need.from_cm:
+    if need is None or supported:
+        return
+    if height_cm >= need.from_cm if height_cm is not None else _grown(planting, view, _CLIMBING_DAYS):
+        reasons = (_size(height_cm, need.from_cm, crop, "support.from_cm"),) if height_cm is not None else ()
         yield _item(
-            JobKind.SUPPORT, planting, _SUPPORT_WEEKS, (planting.crop,), again_days=28, detail=need.kind.value,
-            by_on_days=7, view=view, reasons=(_size(height_cm, need.from_cm, crop, "support.from_cm"),),
+            JobKind.SUPPORT, planting, _SUPPORT_WEEKS, (planting.crop,), again_days=200, detail=need.kind.value,
+            by_on_days=7, view=view, reasons=reasons,
         )  # fmt: skip
+
+
+def _grown(planting: Planting, view: View, days: int) -> bool:
+    """Where nobody has measured: whether it has been growing in its place for so long, and not for months."""
+    since = planting.stage_on
+    return planting.stage is Stage.GROWING and since is not None and days <= (view.today - since).days <= _SEASON_DAYS
 
 
 def _feed(planting: Planting, crop: Crop) -> Iterator[Item]:
     weeks = crop.care.feed_weeks
     if weeks is not None and _ORDER[planting.stage] >= _ORDER[crop.care.feed_from]:
         source = crop.sources.get("care.feed_weeks", "practice")
-        step = Step(StepCode.PRACTICE, weeks * 7, None, None, source)
+        step = Step(StepCode.EVERY, weeks * 7, None, None, source)
         yield _item(JobKind.FEED, planting, _FEED_WEEKS, (), again_days=weeks * 7, reasons=(step,))
 
 

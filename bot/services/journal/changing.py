@@ -8,14 +8,17 @@ from typing import Any
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core.crop import Crop, Start
 from bot.core.garden import Cover, Stage
 from bot.services.journal.note import Action, Note
 from bot.storage.models import Place, Planting
 
-__all__ = ["Undo", "cover", "move_on", "sown", "state"]
+__all__ = ["Undo", "cover", "move_on", "seen", "sown", "state"]
 
 _DAYS = ("stage_on", "sown_on", "potted_on", "hardening_on", "planted_on", "ended_on")
 _ORDER = {stage: n for n, stage in enumerate(Stage)}
+#: What was sown in place may be eaten before anybody wrote that it was up.
+_UNRIPE = frozenset({Stage.SOWN, Stage.SEEDLING, Stage.GROWING, Stage.FLOWERING})
 _STAGES = {
     Action.POTTED_ON: Stage.POTTED_ON,
     Action.HARDENING: Stage.HARDENING,
@@ -56,16 +59,16 @@ def state(planting: Planting) -> dict[str, Any]:
 
 
 async def sown(
-    session: AsyncSession, garden_id: int, note: Note, crop: str, place_id: int, count: int, undo: Undo
+    session: AsyncSession, garden_id: int, note: Note, crop: Crop, place_id: int, count: int, undo: Undo
 ) -> Planting:
-    """A new batch: sown, or bought and planted out at once."""
+    """A new batch: sown, or bought and planted out at once; of sets and tubers nothing shows above the soil yet."""
     out = note.action is Action.PLANTED_OUT
     planting = Planting(
         garden_id=garden_id,
         place_id=place_id,
-        crop=crop,
+        crop=crop.key,
         count=count,
-        stage=Stage.GROWING if out else Stage.SOWN,
+        stage=_planted(crop) if out else Stage.SOWN,
         stage_on=note.done_on,
         sown_on=None if out else note.done_on,
         planted_on=note.done_on if out else None,
@@ -76,8 +79,45 @@ async def sown(
     return planting
 
 
+def seen(note: Note, planting: Planting, crop: Crop, undo: Undo) -> Planting:
+    """What somebody saw stands from that day on; that it is not so far yet keeps it where it was."""
+    undo.was[str(planting.id)] = state(planting)
+    shown = _shown(note.stage or Stage.SEEDLING, crop)
+    if note.not_yet:
+        planting.stage = _before(shown, crop)
+    elif _ORDER[planting.stage] < _ORDER[shown] or note.stage is not Stage.SEEDLING:
+        planting.stage = shown
+    planting.stage_on = note.done_on
+    return planting
+
+
+def _shown(stage: Stage, crop: Crop) -> Stage:
+    """Sets and tubers stand in their final place when they come up."""
+    return _planted_up(crop) if stage is Stage.SEEDLING else stage
+
+
+def _planted_up(crop: Crop) -> Stage:
+    return Stage.SEEDLING if crop.sowing.start is Start.SEED else Stage.GROWING
+
+
+def _before(stage: Stage, crop: Crop) -> Stage:
+    if stage is Stage.READY and (crop.harvest.after_flower or crop.harvest.flowering):
+        return Stage.FLOWERING
+    return Stage.GROWING if stage in (Stage.READY, Stage.FLOWERING) else Stage.SOWN
+
+
+def _planted(crop: Crop) -> Stage:
+    return Stage.SOWN if crop.sowing.start in (Start.SET, Start.TUBER) else Stage.GROWING
+
+
 async def move_on(
-    session: AsyncSession, note: Note, planting: Planting, count: int | None, place_id: int | None, undo: Undo
+    session: AsyncSession,
+    note: Note,
+    planting: Planting,
+    crop: Crop | None,
+    count: int | None,
+    place_id: int | None,
+    undo: Undo,
 ) -> Planting:
     """Do to a batch what the note says; fewer plants than it has part from it, and the rest stays as it was."""
     undo.was[str(planting.id)] = state(planting)
@@ -90,7 +130,7 @@ async def move_on(
         planting.height_cm = note.amount
         return planting
     if note.action is Action.HARVESTED:
-        if _ORDER[Stage.GROWING] <= _ORDER[planting.stage] < _ORDER[Stage.READY]:
+        if planting.stage in _UNRIPE:
             _stage(planting, Stage.READY, note.done_on)
         return planting
     if count is not None and count < planting.count:
@@ -99,7 +139,11 @@ async def move_on(
         planting.count = count
     if place_id is not None:
         planting.place_id = place_id
-    _stage(planting, _STAGES[note.action], note.done_on)
+    below = crop is not None and note.action is Action.PLANTED_OUT and planting.stage in (Stage.CHITTING, Stage.SOWN)
+    planted = _planted(crop) if below and crop is not None else _STAGES[note.action]
+    _stage(planting, planted, note.done_on)
+    if note.action is Action.PLANTED_OUT:
+        planting.planted_on = note.done_on
     return planting
 
 
@@ -114,8 +158,6 @@ def _stage(planting: Planting, stage: Stage, on: date) -> None:
         planting.potted_on = on
     elif stage is Stage.HARDENING:
         planting.hardening_on = on
-    elif stage is Stage.GROWING:
-        planting.planted_on = on
     elif stage is Stage.ENDED:
         planting.ended_on = on
 

@@ -22,11 +22,14 @@ _WAITING = frozenset(stage for stage in Stage if _ORDER[stage] < _ORDER[Stage.GR
 _OUT = frozenset({Stage.GROWING, Stage.FLOWERING, Stage.READY})
 _STAGES = {
     Action.POTTED_ON: _WAITING - {Stage.CHITTING},
-    Action.HARDENING: _WAITING - {Stage.CHITTING, Stage.SOWN, Stage.HARDENED},
-    Action.HARDENED: _WAITING - {Stage.CHITTING, Stage.SOWN},
+    Action.HARDENING: _WAITING - {Stage.CHITTING, Stage.HARDENED},
+    Action.HARDENED: _WAITING - {Stage.CHITTING},
     Action.PLANTED_OUT: _WAITING,
 }
-_PREFERRED = {Action.HARVESTED: _OUT, Action.EARTHED_UP: _OUT}
+_UP = _WAITING - {Stage.CHITTING, Stage.SOWN}
+_PREFERRED = {Action.HARVESTED: _OUT, Action.EARTHED_UP: _OUT, Action.HARDENING: _UP, Action.HARDENED: _UP}
+#: What is seen to be up was sown, what flowers or is ready stands out, unless it was never written down.
+_SEEN = {Stage.SEEDLING: {Stage.SOWN, Stage.SEEDLING}, Stage.FLOWERING: _OUT, Stage.READY: _OUT}
 _MOVES = frozenset({Action.POTTED_ON, Action.HARDENING, Action.PLANTED_OUT})
 _ONE_ONLY = frozenset({Action.HARVESTED, Action.LOST, Action.MEASURED})
 
@@ -47,9 +50,11 @@ async def plantings_of(scene: Scene, note: Note) -> list[Planting] | Question | 
     if not (note.crops or note.places or note.from_places):
         return []
     fitting = _fitting(scene, note)
-    near = scene.near(fitting)
-    if fitting and not near:
+    allowed = scene.near(fitting)
+    if fitting and not allowed:
         return Refused(Reason.NOT_YOURS, note.crops)
+    likely = _SEEN.get(note.stage, ()) if note.stage else _PREFERRED.get(note.action, ())
+    near = [one for one in allowed if one.stage in likely] or allowed
     if len(near) <= 1:
         return near
     if note.places and not note.crops and note.action is not Action.CLEARED:
@@ -71,8 +76,7 @@ def _fitting(scene: Scene, note: Note) -> list[Planting]:
     here = [one for one in known if one.place_id in note.places]
     if note.places and (here or note.action not in _MOVES):
         known = here
-    preferred = [one for one in known if one.stage in _PREFERRED.get(note.action, ())]
-    return preferred or known
+    return known
 
 
 async def crop_of(scene: Scene, note: Note) -> str | Question | Refused:

@@ -8,7 +8,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Any
 
-from bot.core.garden import Cover
+from bot.core.garden import Cover, Stage
 
 __all__ = ["CELLS", "WORDS_N", "Action", "Cause", "Container", "Note", "Unit", "from_row", "to_row", "weight_kg"]
 
@@ -36,6 +36,7 @@ class Action(StrEnum):
     LOST = "lost"
     CLEARED = "cleared"
     MEASURED = "measured"
+    SEEN = "seen"  # up, in flower or ready, or not yet
     READING = "reading"
     RULE = "rule"
     UNDO = "undo"
@@ -87,7 +88,8 @@ class Note:
     or whither; from_places: whence; thermometers: ids that it can be. plantings: batches chosen by a button.
     amount in `unit`; count: of plants; share: of the batch, or of the crops of a rule, 1 for all. containers of the
     kind `container`, each of `cells`. rule_key, rule_value: a garden's own figure, as in the crop's file.
-    reading_id: one that is asked about. sure: False while the understanding itself is a guess.
+    stage: what was seen, SEEDLING for come up; not_yet: that it is not so far. reading_id: one that is asked about.
+    sure: False while the understanding itself is a guess.
     """
 
     action: Action
@@ -109,12 +111,14 @@ class Note:
     cause: Cause | None = None
     rule_key: str = ""
     rule_value: str = ""
+    stage: Stage | None = None
+    not_yet: bool = False
     reading_id: int | None = None
     sure: bool = True
 
 
 _TUPLES = frozenset({"crops", "places", "from_places", "thermometers", "plantings"})
-_ENUMS = {"action": Action, "unit": Unit, "container": Container, "cover": Cover, "cause": Cause}
+_ENUMS = {"action": Action, "unit": Unit, "container": Container, "cover": Cover, "cause": Cause, "stage": Stage}
 
 
 def to_row(note: Note) -> dict[str, Any]:
@@ -129,7 +133,7 @@ def from_row(row: Mapping[str, Any]) -> Note:
     """The note that `to_row` made."""
     values = dict(row)
     values |= {name: tuple(values[name]) for name in _TUPLES}
-    values |= {name: kind(values[name]) for name, kind in _ENUMS.items() if values[name] is not None}
+    values |= {name: kind(values[name]) for name, kind in _ENUMS.items() if values.get(name) is not None}
     return Note(**{**values, "done_on": date.fromisoformat(values["done_on"])})
 
 

@@ -8,6 +8,7 @@ from datetime import date
 from enum import StrEnum
 
 from bot.core.garden import Garden, Planting
+from bot.core.rotation import Grown
 from bot.core.stages import Reached
 from bot.services.journal.note import Note
 from bot.storage.models import Entry
@@ -56,14 +57,18 @@ class Reason(StrEnum):
 class Change:
     """One batch as it now stands. planting is None for what was done to a place alone. made: it is new.
 
-    place_id: where. coming: the stage that comes next, from which day, and whether by days or warmth.
+    place_id: where. reached: the stage that it counts as having reached by days or warmth, None when it stands as
+    recorded. coming: the stage that comes next, from which day, and whether by days or warmth. too_soon: what of the same
+    family its bed carried too few years ago.
     """
 
     entry_id: int
     planting: Planting | None
     place_id: int | None
     made: bool = False
+    reached: Reached | None = None
     coming: Reached | None = None
+    too_soon: Grown | None = None
 
 
 @dataclass(frozen=True, slots=True)

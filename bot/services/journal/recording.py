@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
-from datetime import datetime, timedelta
+from dataclasses import dataclass, replace
+from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core import stages
 from bot.core.crop import Crop
 from bot.core.forecast import Forecast
-from bot.core.garden import Cover, Planting, Role, Stage
+from bot.core.garden import Cover, Garden, PlaceKind, Planting, Role, Stage
 from bot.core.learn import Verdict
-from bot.core.stages import Basis, Reached
-from bot.core.succession import first_harvest, sowing_places
+from bot.core.rotation import repeat
+from bot.core.succession import sowing_places
 from bot.crops.mistakes import CropRulesError
-from bot.services import readings, rule_changes
+from bot.services import past_crops, past_warmth, readings, rule_changes
 from bot.services.journal import changing, finding, undoing
 from bot.services.journal.asking import answered, ask
 from bot.services.journal.changing import Undo
@@ -32,7 +33,17 @@ __all__ = ["answer", "record"]
 
 _MOST_KG, _MOST_PIECES, _MOST_PLANTS, _MOST_CM = 2000.0, 20_000.0, 100_000, 600.0
 _COVERS = [Cover.FLEECE.value, Cover.DOUBLE_FLEECE.value, Cover.CLOCHE.value, Cover.NET.value]
+_STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
 _PLACE_ONLY = frozenset({Action.WATERED, Action.FED, Action.SUPPORTED, Action.EARTHED_UP})
+
+
+@dataclass(frozen=True, slots=True)
+class _Now:
+    """garden: with every batch at the stage that it has reached; reached: what was reckoned, by planting id."""
+
+    garden: Garden
+    reached: Mapping[int, stages.Reached]
+    warmth: stages.Warmth
 
 
 async def record(
@@ -47,6 +58,7 @@ async def record(
     photo_id: str | None = None,
 ) -> Outcome:
     """Keep what a member reports, or ask, or say why not. forecast: what a reading is held against."""
+    # As recorded: what somebody did is never refused because of a stage that was only reckoned.
     scene = Scene(session, row, member, await gardens.snapshot(session, row), crops, now, forecast, photo_id)
     if note.action is Action.UNDO:
         return await undoing.undo(session, member, now)
@@ -116,7 +128,7 @@ async def _new(scene: Scene, note: Note) -> Outcome:
     if isinstance(count, Question):
         return count
     undo = Undo()
-    planting = await changing.sown(scene.session, scene.row.id, note, crop, place_id, count.count, undo)
+    planting = await changing.sown(scene.session, scene.row.id, note, scene.crops[crop], place_id, count.count, undo)
     entry = await _entry(scene, note, planting.id, place_id, undo, amount=float(count.count), unit=Unit.PIECE)
     return await _kept(scene, note, [(entry, planting.id, place_id, True)], cells=count.cells)
 
@@ -202,7 +214,11 @@ async def _to_batch(scene: Scene, note: Note, move: _Move) -> _Done:
         entry = await _entry(scene, note, batch.id, batch.place_id, undo, amount=note.amount, unit=note.unit)
         return entry, batch.id, batch.place_id, False
     row = await scene.session.get_one(rows.Planting, batch.id)
-    moved = await changing.move_on(scene.session, note, row, count, place_id, undo)
+    crop = scene.crops.get(batch.crop)
+    if note.action is Action.SEEN and crop is not None:
+        moved = changing.seen(note, row, crop, undo)
+    else:
+        moved = await changing.move_on(scene.session, note, row, crop, count, place_id, undo)
     amount, unit = (note.amount, note.unit) if note.amount is not None else (_float(count), Unit.PIECE)
     entry = await _entry(scene, note, moved.id, moved.place_id, undo, amount=amount, unit=unit)
     return entry, moved.id, moved.place_id, moved.id != batch.id
@@ -295,22 +311,30 @@ async def _entry(
 
 
 async def _kept(scene: Scene, note: Note, done: Sequence[_Done], *, cells: int | None = None) -> Recorded:
-    after = await gardens.snapshot(scene.session, scene.row)
-    now_by_id = {planting.id: planting for planting in after.plantings}
+    after = await _as_reached(scene.session, scene.row, scene.crops, scene.forecast, scene.now)
+    now_by_id = {planting.id: planting for planting in after.garden.plantings}
     before_by_id = {planting.id: planting for planting in scene.garden.plantings}
     today = scene.now.astimezone(scene.row.tz).date()
     changes = []
+    started = note.action in _STARTS
+    carried = await past_crops.history(scene.session, scene.row.id, scene.crops) if started else {}
     for entry, planting_id, place_id, made in done:
         planting = now_by_id.get(planting_id or 0)
         if planting is None and planting_id is not None:
             planting = replace(before_by_id[planting_id], stage=Stage.ENDED, count=await _left(scene, planting_id))
         crop = scene.crops.get(planting.crop) if planting else None
-        coming = _coming(planting, crop) if planting and crop else None
-        changes.append(Change(entry.id, planting, place_id, made, coming))
+        coming = None
+        if planting is not None and crop is not None and planting.stage is not Stage.ENDED:
+            coming = stages.coming(planting, crop, after.garden.place_of(planting), today, after.warmth)
+        too_soon = None
+        if planting is not None and crop is not None and after.garden.place_of(planting).kind is PlaceKind.BED:
+            too_soon = repeat(crop, carried.get(planting.place_id, ()), note.done_on.year)
+        reached = after.reached.get(planting_id or 0)
+        changes.append(Change(entry.id, planting, place_id, made, reached, coming, too_soon))
     lost = [change.planting.crop for change in changes if change.planting] if note.action is Action.LOST else []
     ends = [sown.ends_on for key in lost if key in scene.crops for sown in sowing_places(scene.crops[key], today)]
     entries = tuple(one[0] for one in done)
-    return Recorded(note, entries, tuple(changes), after, cells, max(ends, default=None))
+    return Recorded(note, entries, tuple(changes), after.garden, cells, max(ends, default=None))
 
 
 async def _left(scene: Scene, planting_id: int) -> int:
@@ -318,12 +342,11 @@ async def _left(scene: Scene, planting_id: int) -> int:
     return await scene.session.scalar(query) or 0
 
 
-def _coming(planting: Planting, crop: Crop) -> Reached | None:
-    """The stage that comes next and the first day of it: seed up by the warmth of the soil, harvest by days."""
-    if planting.stage is Stage.SOWN and planting.sown_on and crop.sowing.emergence:
-        soonest = min(days for _, days in crop.sowing.emergence)
-        return Reached(Stage.SEEDLING, Basis.WARMTH, planting.sown_on + timedelta(days=round(soonest)))
-    started_on = planting.sown_on or planting.planted_on
-    if planting.stage is Stage.GROWING and started_on:
-        return Reached(Stage.READY, Basis.DAYS, first_harvest(crop, started_on)[0])
-    return None
+async def _as_reached(
+    session: AsyncSession, row: GardenRow, crops: Mapping[str, Crop], forecast: Forecast | None, now: datetime
+) -> _Now:
+    """The garden with every batch at the stage that it has reached, as everything else sees it."""
+    recorded = await gardens.snapshot(session, row)
+    warmth = await past_warmth.since_sowing(session, recorded, crops, forecast, now)
+    garden, reached = stages.reckoned(recorded, crops, now.astimezone(row.tz).date(), warmth)
+    return _Now(garden, reached, warmth)

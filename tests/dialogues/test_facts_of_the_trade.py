@@ -1,0 +1,127 @@
+"""What gardeners know, in what a member reads: beside the published figure, the safer followed, and marked as practice.
+
+Each fact is common practice, no source, unless a source is named.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from sqlalchemy import select
+
+from bot.core.garden import Stage
+from bot.storage.models import Garden, Person, Place, Planting
+from tests.dialogues.talk import Talk
+
+MARK = "(common practice, no source)"
+
+
+async def plant(talk: Talk, place: str, **known: object) -> None:
+    """A batch put into the records."""
+    async with talk.stage.app.database.begin() as session:
+        garden_id = await session.scalar(select(Garden.id))
+        place_id = await session.scalar(select(Place.id).where(Place.name == place))
+        session.add(Planting(garden_id=garden_id, place_id=place_id, **known))
+
+
+async def why_of(talk: Talk, name: str, line: str) -> tuple[str, str]:
+    """(the job as the list says it, its Why) of the first job with these words."""
+    week = await talk.said(name, "/week")
+    found = next(one for one in week.text.splitlines() if line in one)
+    (job,) = await talk.press(name, week, found.split(".")[0])
+    (why,) = await talk.press(name, job, "Why")
+    return found, why.text
+
+
+async def test_onion_sets_three_inches_apart_both_ways_stand_beside_the_published_rows(talk: Talk) -> None:
+    # 6 x 3 ft at 3 in: 24 x 12. Published: 10 cm apart in rows of 25-30 cm (RHS adviser, Grow Your Own, 20 Jul 2023).
+    told = (await talk.said("Miriam", "/crop onion sets 6 ft x 3 ft")).text
+    assert "288 there, 3 inches apart both ways" in told and "54 in rows 30 cm apart" in told
+    assert MARK in told and "safer" in told
+    assert "6 by 3 ft" in told
+
+
+async def test_one_shallot_makes_five_or_six(talk: Talk) -> None:
+    told = (await talk.said("Miriam", "/crop shallots")).text
+    assert f"One shallot makes five or six {MARK}" in told
+
+
+async def test_potatoes_planted_weeks_apart_come_a_month_apart(talk: Talk) -> None:
+    for kind in ("first early", "second early", "maincrop"):
+        assert f"about a month apart {MARK}" in (await talk.said("Miriam", f"/crop {kind} potatoes")).text
+
+
+async def test_earlies_do_not_store_and_one_pot_at_a_time_is_opened(talk: Talk) -> None:
+    told = (await talk.said("Miriam", "/crop second early potatoes")).text
+    assert "It does not store" in told and f"open one pot or plant at a time {MARK}" in told
+    for pot in ("Pot 1", "Pot 2"):
+        await plant(talk, pot, crop="potato-first-early", count=3, stage=Stage.READY, planted_on=date(2026, 2, 20))
+    assert "Eat soon" not in (await talk.said("Owen", "/week")).text  # the pots are the group's, not of his plot
+
+
+async def test_haulm_a_week_against_two_to_three_weeks_both_said_in_the_list_and_under_why(talk: Talk) -> None:
+    # Utah State Univ. Extension; SE Vegetable Handbook 2022, p. 104: two to three weeks.
+    told = (await talk.said("Miriam", "/crop maincrop potatoes")).text
+    assert "wait 14 to 21 days" in told and f"Habit waits about 7 {MARK}; I keep to the longer" in told
+
+
+async def test_potting_on_gains_two_weeks_and_a_lost_batch_costs_two_months(talk: Talk) -> None:
+    told = (await talk.said("Miriam", "/out")).text
+    assert f"Potting on gains about 14 days {MARK}" in told
+    assert f"A batch lost in spring costs about two months {MARK}" in told
+    assert "It looks safe from" in told and "Waiting costs" in told
+
+
+async def test_peppers_begin_with_one_hour_though_habit_begins_with_two(talk: Talk) -> None:
+    # About an hour: Hennepin County Master Gardeners, Univ. Minnesota, 2014.
+    told = (await talk.said("Miriam", "/out")).text
+    assert f"First day outside: 1 hour. Habit begins with 2 {MARK}; I keep to the safer." in told
+
+
+async def test_the_why_of_potting_on_gives_the_gain_the_size_and_the_loss_in_words_with_units(talk: Talk) -> None:
+    await plant(
+        talk,
+        "Windowsill",
+        crop="runner-bean",
+        count=20,
+        stage=Stage.SEEDLING,
+        sown_on=date(2026, 3, 20),
+        height_cm=35.0,
+    )
+    await talk.write("Kasia", "/language en")
+    async with talk.stage.app.database.begin() as session:
+        kasia = await session.scalar(select(Person).where(Person.name == "Kasia"))
+        assert kasia is not None
+        kasia.language = "en"
+    line, why = await why_of(talk, "Kasia", "Pot on: Runner beans")
+    assert "It gains them about two weeks." in line
+    assert f"Potting on gains about 14 more days under cover {MARK}." in why
+    assert "It is 35 cm tall" in why and "weeks of growing" in why
+
+
+async def test_a_watch_job_says_what_to_look_for_and_the_hygiene(talk: Talk) -> None:
+    week = await talk.said("Owen", "/week")
+    number = next(line.split(".")[0] for line in week.text.splitlines() if "Look for pigeons" in line)
+    (job,) = await talk.press("Owen", week, number)
+    assert "Net them" in job.text
+    told = await talk.said("Owen", "/crop summer cabbage")
+    (care,) = await talk.press("Owen", told, "Care and pests")
+    assert "club root" in care.text and "Clean boots and tools" in care.text and "don't compost" in care.text
+    assert "Leave 3 years" in care.text
+
+
+async def test_a_family_that_comes_back_to_its_bed_too_soon_is_said_when_it_is_planted(talk: Talk) -> None:
+    # Cleared years ago: beds keep what they carried, ended batches included.
+    await plant(
+        talk,
+        "Bed 4",
+        crop="leek",
+        count=20,
+        stage=Stage.ENDED,
+        planted_on=date(2022, 6, 10),
+        ended_on=date(2022, 12, 1),
+    )
+    kept = await talk.said("Owen", "sowed 40 spring onions in bed 4")
+    assert "The same family stood here in 2022 (Leeks)" in kept.text
+    fine = await talk.said("Owen", "sowed 40 carrots in bed 4")
+    assert "same family" not in fine.text

@@ -1,0 +1,58 @@
+"""Seed is reckoned to come up by the warmth of the days that have passed."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+
+from bot.core.garden import PlaceKind, Stage
+from bot.core.stages import Basis, reckoned
+from bot.crops.loader import load
+from bot.services import past_warmth
+from bot.storage import gardens
+from bot.storage.models import Garden, PastDay, Place, Planting
+from bot.storage.session import Database
+
+EVENING_AT = datetime(2026, 4, 30, 18, 30, tzinfo=UTC)
+SOWN_ON = date(2026, 4, 1)
+
+
+async def test_carrots_come_up_by_the_warmth_that_was_kept_and_not_by_another_gardens(database: Database) -> None:
+    # Carrot: 17 days at 10 C, 10 at 15 C (Harrington & Minges 1954). Bare soil is a little warmer than air of 10 C
+    # (Kaetterer & Andren 2009), so they are up between the tenth and the seventeenth day.
+    async with database.begin() as session:
+        rows = [
+            Garden(name=name, latitude=52.2, longitude=-1.5, altitude_m=74.0, zone="Europe/London")
+            for name in ("Teasel Lane", "Other Lane")
+        ]
+        session.add_all(rows)
+        await session.flush()
+        for row in rows:
+            bed = Place(garden_id=row.id, name="Bed 1", kind=PlaceKind.BED, shared=True)
+            session.add(bed)
+            await session.flush()
+            session.add(
+                Planting(
+                    garden_id=row.id, place_id=bed.id, crop="carrot", count=50, stage=Stage.SOWN,
+                    stage_on=SOWN_ON, sown_on=SOWN_ON,
+                )
+            )  # fmt: skip
+        for n in range(30):
+            session.add(
+                PastDay(
+                    garden_id=rows[0].id,
+                    on=SOWN_ON + timedelta(days=n),
+                    source="invented",
+                    noted_at=EVENING_AT,
+                    mean_c=10.0,
+                )
+            )
+        await session.flush()
+        found = []
+        for row in rows:
+            garden = await gardens.snapshot(session, row)
+            warmth = await past_warmth.since_sowing(session, garden, load(), None, EVENING_AT)
+            found.append(tuple(reckoned(garden, load(), EVENING_AT.date(), warmth)[1].values()))
+        (up,) = found[0]
+        assert up.stage is Stage.SEEDLING and up.basis is Basis.WARMTH
+        assert up.due_on is not None and 10 <= (up.due_on - SOWN_ON).days <= 17
+        assert found[1] == ()
