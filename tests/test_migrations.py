@@ -49,3 +49,35 @@ async def test_a_table_that_no_migration_makes_is_noticed(tmp_path: Path) -> Non
         async with database.engine.connect() as connection:
             await connection.run_sync(_check)
     await database.close()
+
+
+async def test_a_garden_keeps_its_rows_through_the_migrations_of_its_own_table(database: Database) -> None:
+    """On SQLite a table made anew would take with it whatever hangs on its rows."""
+
+    def step(connection: Connection, revision: str, back: str | None = None) -> None:
+        config = schema._config()
+        config.attributes["connection"] = connection
+        if back is not None:
+            command.downgrade(config, back)
+        command.upgrade(config, revision)
+
+    async with database.engine.begin() as connection:
+        await connection.run_sync(Base.metadata.drop_all)
+    async with database.engine.connect() as connection:
+        await connection.run_sync(step, "0001")
+        await connection.commit()
+    garden = (
+        "INSERT INTO gardens (id, name, latitude, longitude, zone, language, wind_unit, lay, quiet_from_h, quiet_to_h) "
+        "VALUES (1, 'Teasel Lane', 52.2, -1.5, 'Europe/London', 'en', 'mph', 'open', 21, 7)"
+    )
+    async with database.engine.begin() as connection:
+        await connection.exec_driver_sql(garden)
+        await connection.exec_driver_sql("INSERT INTO plots (id, garden_id, name) VALUES (1, 1, 'Plot 1')")
+    async with database.engine.connect() as connection:
+        await connection.run_sync(step, "head")
+        await connection.commit()
+        await connection.run_sync(step, "head", "0001")
+        await connection.commit()
+        plots = (await connection.exec_driver_sql("SELECT count(*) FROM plots")).scalar_one()
+        bans = (await connection.exec_driver_sql("SELECT hose_ban FROM gardens")).scalar_one()
+    assert (plots, bool(bans)) == (1, False)

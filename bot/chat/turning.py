@@ -87,10 +87,10 @@ async def mine(turn: Turn, garden: Garden, member: Member) -> bool:
 
 
 async def today(
-    session: AsyncSession, say: Say, outlook: Outlook, now: datetime, without: int | None = None
+    session: AsyncSession, say: Say, outlook: Outlook, now: datetime, reader_id: int | None = None
 ) -> list[str]:
-    """Whose turn it is today, a line a walk, without one member's own."""
-    return wording.today(say, await views.of_day(session, outlook, say.local(now).date()), without)
+    """Whose turn it is today, a line a walk."""
+    return wording.today(say, await views.of_day(session, outlook, say.local(now).date()), reader_id)
 
 
 async def _answer(turn: Turn, verb: str, row: DayTurn, member: Member) -> None:

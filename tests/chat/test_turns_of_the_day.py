@@ -2,57 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 
 import pytest
-from sqlalchemy import select
 
 from bot.chat import turning
 from bot.chat.wire_world import Message
 from bot.services import leaving, rota
 from bot.storage import gardens
-from bot.storage.models import DayTurn, DayTurnAsk
 from bot.storage.states import AskState, DutyState
 from tests.chat.lane import Lane, calm, keys, texts
-
-#: Sunny and mild: glass passes 27 C more likely than not, not surely enough to warn the group. Invented.
-WARM = (11.0, 21.0, 45.0, 2.0, 5.0, 0.0)
-#: Hot enough under glass that the group is warned. Invented.
-HOT = (14.0, 29.0, 0.0, 2.0, 5.0, 0.0)
-EVERYBODY = ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Hana", "Robin")
-FIRST = "Your turn at the garden today"
-
-
-def lists(lane: Lane, name: str) -> list[Message]:
-    return [one for one in lane.private(name) if one.text.startswith(FIRST)]
-
-
-def asked(lane: Lane) -> list[str]:
-    """Who has a list, as it stands."""
-    return [name for name in EVERYBODY if lists(lane, name)]
-
-
-async def tuesday(lane: Lane, at: str = "07:30") -> Message:
-    """A calm Monday; on Tuesday morning a warm day is foreseen. Gives the list that somebody got."""
-    await lane.until(4, "21:30", every_min=240)
-    lane.weather([calm()] + [WARM] * 3)
-    await lane.until(5, "06:30", every_min=240)
-    lane.weather([WARM] * 3)
-    await lane.until(5, at, every_min=30)
-    (name,) = asked(lane)
-    return lists(lane, name)[-1]
-
-
-def name_of(lane: Lane, message: Message) -> str:
-    return next(name for name in EVERYBODY if lane.user(name) == message.chat_id)
-
-
-async def rows(lane: Lane) -> list[tuple[DayTurn, list[DayTurnAsk]]]:
-    async with lane.stage.app.database.begin() as session:
-        asks = (await session.scalars(select(DayTurnAsk).order_by(DayTurnAsk.id))).all()
-        found = (await session.scalars(select(DayTurn).order_by(DayTurn.id))).all()
-        return [(turn, [ask for ask in asks if ask.turn_id == turn.id]) for turn in found]
-
+from tests.chat.turn_lists import EVERYBODY, FIRST, HOT, WARM, asked, lists, name_of, rows, tuesday
 
 # -- what is said
 
@@ -273,6 +233,7 @@ async def test_what_is_somebodys_turn_is_on_their_week_and_nobody_elses(lane: La
     who = name_of(lane, await tuesday(lane))
     mine = await lane.said(who, "/week")
     assert "Open the vents: Greenhouse" in mine.text
+    assert "Today, open up: yours, see /turns." in mine.text
     for name in EVERYBODY:
         if name in (who, "Kasia"):
             continue
@@ -303,107 +264,3 @@ async def test_turns_lists_what_is_mine_today_with_its_buttons(lane: Lane) -> No
     assert shown.text.startswith(FIRST) and keys(shown) == ["Done", "I can't", "Why"]
     (other,) = await lane.write("Owen", "/turns")
     assert "nothing open" in other.text
-
-
-# -- water, and the hose ban
-
-
-async def test_a_dry_spell_brings_water_by_litres_and_a_hose_ban_is_said(lane: Lane) -> None:
-    dry = (9.0, 17.0, 60.0, 3.0, 6.0, 0.0)
-    for day in range(4, 13):
-        lane.weather([dry] * 4)
-        await lane.until(day, "20:00", every_min=240)
-        lane.weather([dry] * 4)
-    await lane.press("Miriam", await lane.said("Miriam", "/hoseban"), "There is a ban")
-    for _ in range(8):
-        lane.weather([dry] * 4)
-        at = lane.stage.clock.at
-        await lane.until(at.day + 1, "08:00", every_min=120)
-        found = [one for name in EVERYBODY for one in lists(lane, name) if one.at > at and "Water" in one.text]
-        if any("hose ban" in one.text for one in found):
-            break
-    else:
-        pytest.fail("no watering in a fortnight without rain")
-    given = found[-1]
-    assert "litre" in given.text and "can" in given.text
-    assert "Cans only: there is a hose ban." in given.text
-    who = name_of(lane, given)
-    await lane.press(who, given, keys(given)[0])
-    named = [turn for turn, _ in await rows(lane) if turn.state is DutyState.DONE]
-    assert named
-    lane.weather([dry] * 4)
-    watered = {one["place_id"] for turn in named for one in turn.chores if one["kind"] == "water"}
-    await lane.until(lane.stage.clock.at.day + 1, "08:00", every_min=120)
-    tomorrow = lane.stage.clock.at.date()
-    again = [one for turn, _ in await rows(lane) if turn.on == tomorrow for one in turn.chores]
-    assert not watered & {one["place_id"] for one in again if one["kind"] == "water"}, "watered is watered"
-
-
-async def test_the_evening_and_the_morning_go_to_both_on_call(lane: Lane) -> None:
-    """A warm day before a cool night: open in the morning, close by sunset."""
-    cool = (7.0, 21.0, 45.0, 2.0, 5.0, 0.0)
-    await lane.until(4, "21:30", every_min=240)
-    lane.weather([calm()] + [cool] * 3)
-    await lane.until(5, "06:30", every_min=240)
-    lane.weather([cool] * 3)
-    await lane.until(5, "07:30", every_min=30)
-    found = {name: lists(lane, name)[-1].text for name in asked(lane)}
-    assert set(found) == {"Miriam", "Tobias"} or all("Open" in text and "Close" in text for text in found.values())
-    assert sum("Open Greenhouse" in text for text in found.values()) == 1
-    assert sum("Close Greenhouse" in text for text in found.values()) == 1
-    after = lane.stage.clock.at + timedelta(hours=14)
-    ((morning, _), (evening, _)) = await rows(lane)
-    assert morning.due_at < evening.due_at < after
-
-
-async def the_day_after(lane: Lane, tuesday_name: str, *, done: bool) -> list[str]:
-    """A cool Wednesday before a cold night, after a Tuesday on which the greenhouse was opened. Gives the lists of it."""
-    cool = (6.0, 15.0, 85.0, 2.0, 5.0, 0.5)
-    if done:
-        await lane.press(tuesday_name, lists(lane, tuesday_name)[-1], "Done")
-    await lane.until(5, "21:30", every_min=240)
-    lane.weather([WARM, *[cool] * 3])
-    await lane.until(6, "06:30", every_min=240)
-    lane.weather([cool] * 3)
-    at = lane.stage.clock.at
-    await lane.until(6, "07:30", every_min=30)
-    return [one.text for name in EVERYBODY for one in lists(lane, name) if one.at > at]
-
-
-@pytest.mark.parametrize("done", [True, False])
-async def test_a_house_that_was_opened_is_shut_before_the_next_cold_night_even_if_nobody_said_so(
-    lane: Lane, done: bool
-) -> None:
-    name = name_of(lane, await tuesday(lane))
-    (given,) = await the_day_after(lane, name, done=done)
-    assert "Close Greenhouse by" in given and "the night gets cool" in given
-    assert "Open" not in given
-
-
-async def test_hoses_are_drained_once_before_a_hard_frost_and_not_again_the_day_after(lane: Lane) -> None:
-    hard = (-6.0, 4.0, 10.0, 1.5, 4.0, 0.0)
-    found: list[str] = []
-    for day in (5, 6):
-        lane.weather([calm() if day == 5 else hard, hard, hard, hard])
-        await lane.until(day, "06:30", every_min=240)
-        lane.weather([hard] * 4)
-        at = lane.stage.clock.at
-        await lane.until(day, "07:30", every_min=30)
-        fresh = [(name, one) for name in EVERYBODY for one in lists(lane, name) if one.at > at]
-        found.append(texts(one for _, one in fresh))
-        for name, one in fresh:
-            await lane.press(name, one, keys(one)[0])
-    assert "Drain the hoses by" in found[0] and "Drain" not in found[1]
-
-
-async def test_the_walks_go_to_and_fro_between_the_two_on_call_though_only_one_holds_the_key(lane: Lane) -> None:
-    given: list[str] = []
-    for day in range(5, 10):
-        lane.weather([WARM] * 4)
-        await lane.until(day, "06:30", every_min=480)
-        lane.weather([WARM] * 4)
-        at = lane.stage.clock.at
-        await lane.until(day, "07:30", every_min=30)
-        given += [name for name in EVERYBODY for one in lists(lane, name) if one.at > at]
-    assert len(given) == 5
-    assert set(given) == {"Miriam", "Tobias"}

@@ -161,14 +161,15 @@ def _keys(say: Say, turns: Sequence[TurnView], member_id: int) -> list[str]:
     ]
 
 
-def today(say: Say, turns: Sequence[TurnView], without: int | None = None) -> list[str]:
-    """Whose turn it is today, for everybody else: a line a walk."""
-    shown = [turn for turn in turns if not (turn.live and without is not None and turn.is_of(without))]
-    return [line for turn in shown if (line := _whose(say, turn)) is not None]
+def today(say: Say, turns: Sequence[TurnView], reader_id: int | None = None) -> list[str]:
+    """Whose turn it is today, a line a walk; what is the reader's own is said to be."""
+    return [line for turn in turns if (line := _whose(say, turn, reader_id)) is not None]
 
 
-def _whose(say: Say, turn: TurnView) -> str | None:
-    what = say.and_list(names.chore(say, kind) for kind in dict.fromkeys(line.kind for line in turn.lines))
+def _whose(say: Say, turn: TurnView, reader_id: int | None) -> str | None:
+    what = part(say, turn)
+    if turn.live and reader_id is not None and turn.is_of(reader_id):
+        return say.gettext("• Today, {what}: yours, see /turns.", what=what)
     if turn.state is DutyState.DONE:
         if turn.done_by is None:
             return say.gettext("• Today, {what}: done.", what=what)

@@ -1,0 +1,133 @@
+"""Water, hoses and houses by turns: what a dry spell, a hose ban, a cold night and a frost make of the lists."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from bot.storage.states import DutyState
+from tests.chat.lane import Lane, calm, keys, texts
+from tests.chat.turn_lists import EVERYBODY, WARM, asked, lists, name_of, rows, tuesday
+
+# -- water, and the hose ban
+
+
+async def test_a_dry_spell_brings_water_by_litres_and_a_hose_ban_is_said(lane: Lane) -> None:
+    dry = (9.0, 17.0, 60.0, 3.0, 6.0, 0.0)
+    for day in range(4, 13):
+        lane.weather([dry] * 4)
+        await lane.until(day, "20:00", every_min=240)
+        lane.weather([dry] * 4)
+    await lane.press("Miriam", await lane.said("Miriam", "/hoseban"), "There is a ban")
+    for _ in range(8):
+        lane.weather([dry] * 4)
+        at = lane.stage.clock.at
+        await lane.until(at.day + 1, "08:00", every_min=120)
+        found = [one for name in EVERYBODY for one in lists(lane, name) if one.at > at and "Water" in one.text]
+        if any("hose ban" in one.text for one in found):
+            break
+    else:
+        pytest.fail("no watering in a fortnight without rain")
+    given = found[-1]
+    assert "litre" in given.text and "can" in given.text
+    assert "Cans only: there is a hose ban." in given.text
+    who = name_of(lane, given)
+    await lane.press(who, given, keys(given)[0])
+    named = [turn for turn, _ in await rows(lane) if turn.state is DutyState.DONE]
+    assert named
+    lane.weather([dry] * 4)
+    watered = {one["place_id"] for turn in named for one in turn.chores if one["kind"] == "water"}
+    await lane.until(lane.stage.clock.at.day + 1, "08:00", every_min=120)
+    tomorrow = lane.stage.clock.at.date()
+    again = [one for turn, _ in await rows(lane) if turn.on == tomorrow for one in turn.chores]
+    assert not watered & {one["place_id"] for one in again if one["kind"] == "water"}, "watered is watered"
+
+
+async def test_the_evening_and_the_morning_go_to_both_on_call(lane: Lane) -> None:
+    """A warm day before a cool night: open in the morning, close by sunset."""
+    cool = (7.0, 21.0, 45.0, 2.0, 5.0, 0.0)
+    await lane.until(4, "21:30", every_min=240)
+    lane.weather([calm()] + [cool] * 3)
+    await lane.until(5, "06:30", every_min=240)
+    lane.weather([cool] * 3)
+    await lane.until(5, "07:30", every_min=30)
+    found = {name: lists(lane, name)[-1].text for name in asked(lane)}
+    assert set(found) == {"Miriam", "Tobias"} or all("Open" in text and "Close" in text for text in found.values())
+    assert sum("Open Greenhouse" in text for text in found.values()) == 1
+    assert sum("Close Greenhouse" in text for text in found.values()) == 1
+    after = lane.stage.clock.at + timedelta(hours=14)
+    ((morning, _), (evening, _)) = await rows(lane)
+    assert morning.due_at < evening.due_at < after
+
+
+async def the_day_after(lane: Lane, tuesday_name: str, *, done: bool) -> list[str]:
+    """A cool Wednesday before a cold night, after a Tuesday on which the greenhouse was opened. Gives the lists of it."""
+    cool = (6.0, 15.0, 85.0, 2.0, 5.0, 0.5)
+    if done:
+        await lane.press(tuesday_name, lists(lane, tuesday_name)[-1], "Done")
+    await lane.until(5, "21:30", every_min=240)
+    lane.weather([WARM, *[cool] * 3])
+    await lane.until(6, "06:30", every_min=240)
+    lane.weather([cool] * 3)
+    at = lane.stage.clock.at
+    await lane.until(6, "07:30", every_min=30)
+    return [one.text for name in EVERYBODY for one in lists(lane, name) if one.at > at]
+
+
+@pytest.mark.parametrize("done", [True, False])
+async def test_a_house_that_was_opened_is_shut_before_the_next_cold_night_even_if_nobody_said_so(
+    lane: Lane, done: bool
+) -> None:
+    name = name_of(lane, await tuesday(lane))
+    (given,) = await the_day_after(lane, name, done=done)
+    assert "Close Greenhouse by" in given and "the night gets cool" in given
+    assert "Open" not in given
+
+
+async def test_hoses_are_drained_once_before_a_hard_frost_and_not_again_the_day_after(lane: Lane) -> None:
+    hard = (-6.0, 4.0, 10.0, 1.5, 4.0, 0.0)
+    found: list[str] = []
+    for day in (5, 6):
+        lane.weather([calm() if day == 5 else hard, hard, hard, hard])
+        await lane.until(day, "06:30", every_min=240)
+        lane.weather([hard] * 4)
+        at = lane.stage.clock.at
+        await lane.until(day, "07:30", every_min=30)
+        fresh = [(name, one) for name in EVERYBODY for one in lists(lane, name) if one.at > at]
+        found.append(texts(one for _, one in fresh))
+        for name, one in fresh:
+            await lane.press(name, one, keys(one)[0])
+    assert "Drain the hoses by" in found[0] and "Drain" not in found[1]
+
+
+async def test_the_walks_go_to_and_fro_between_the_two_on_call_though_only_one_holds_the_key(lane: Lane) -> None:
+    given: list[str] = []
+    for day in range(5, 10):
+        lane.weather([WARM] * 4)
+        await lane.until(day, "06:30", every_min=480)
+        lane.weather([WARM] * 4)
+        at = lane.stage.clock.at
+        await lane.until(day, "07:30", every_min=30)
+        given += [name for name in EVERYBODY for one in lists(lane, name) if one.at > at]
+    assert len(given) == 5
+    assert set(given) == {"Miriam", "Tobias"}
+
+
+async def test_a_watering_of_ones_own_bed_says_why_with_past_days_and_whose_figures_they_are(lane: Lane) -> None:
+    dry = (10.0, 18.0, 50.0, 3.0, 6.0, 0.0)
+    for day in range(4, 12):
+        lane.weather([dry] * 4)
+        await lane.until(day, "20:00", every_min=480)
+    week = await lane.said("Tobias", "/week")
+    line = next(one for one in week.text.splitlines() if "Water: Bed 1" in one)
+    assert "litres" in line and "cans" in line
+    (job,) = await lane.press("Tobias", week, line.split(".")[0])
+    (why,) = await lane.press("Tobias", job, "Why")
+    assert "Plants and sun drew" in why.text and "days." in why.text
+    assert "will be missing" in why.text and "without harm" in why.text
+    assert "nothing was measured here" in why.text
+    await lane.press("Tobias", job, "Done")
+    lane.weather([dry] * 4)
+    await lane.until(12, "09:00", every_min=480)
+    assert "Water: Bed 1" not in (await lane.said("Tobias", "/week")).text

@@ -1,0 +1,49 @@
+"""The morning's lists, as the stories of the daily turns read them."""
+
+from __future__ import annotations
+
+from sqlalchemy import select
+
+from bot.chat.wire_world import Message
+from bot.storage.models import DayTurn, DayTurnAsk
+from tests.chat.lane import Lane, calm
+
+__all__ = ["EVERYBODY", "FIRST", "HOT", "WARM", "asked", "lists", "name_of", "rows", "tuesday"]
+
+#: Sunny and mild: glass passes 27 C more likely than not, not surely enough to warn the group. Invented.
+WARM = (11.0, 21.0, 45.0, 2.0, 5.0, 0.0)
+#: Hot enough under glass that the group is warned. Invented.
+HOT = (14.0, 29.0, 0.0, 2.0, 5.0, 0.0)
+EVERYBODY = ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Hana", "Robin")
+FIRST = "Your turn at the garden today"
+
+
+def lists(lane: Lane, name: str) -> list[Message]:
+    return [one for one in lane.private(name) if one.text.startswith(FIRST)]
+
+
+def asked(lane: Lane) -> list[str]:
+    """Who has a list, as it stands."""
+    return [name for name in EVERYBODY if lists(lane, name)]
+
+
+async def tuesday(lane: Lane, at: str = "07:30") -> Message:
+    """A calm Monday; on Tuesday morning a warm day is foreseen. Gives the list that somebody got."""
+    await lane.until(4, "21:30", every_min=240)
+    lane.weather([calm()] + [WARM] * 3)
+    await lane.until(5, "06:30", every_min=240)
+    lane.weather([WARM] * 3)
+    await lane.until(5, at, every_min=30)
+    (name,) = asked(lane)
+    return lists(lane, name)[-1]
+
+
+def name_of(lane: Lane, message: Message) -> str:
+    return next(name for name in EVERYBODY if lane.user(name) == message.chat_id)
+
+
+async def rows(lane: Lane) -> list[tuple[DayTurn, list[DayTurnAsk]]]:
+    async with lane.stage.app.database.begin() as session:
+        asks = (await session.scalars(select(DayTurnAsk).order_by(DayTurnAsk.id))).all()
+        found = (await session.scalars(select(DayTurn).order_by(DayTurn.id))).all()
+        return [(turn, [ask for ask in asks if ask.turn_id == turn.id]) for turn in found]
