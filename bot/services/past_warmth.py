@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime, time
-from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -34,9 +33,7 @@ async def note_day(session: AsyncSession, row: Garden, forecast: Forecast | None
         session.add(DayMean(garden_id=row.id, on=today.on, mean_c=today.mean_c))
 
 
-async def since_sowing(
-    session: AsyncSession, garden: CoreGarden, crops: Mapping[str, Crop], forecast: Forecast | None, now: datetime
-) -> Warmth:
+async def since_sowing(session: AsyncSession, garden: CoreGarden, crops: Mapping[str, Crop]) -> Warmth:
     """What is known of the days since the oldest batch whose stage hangs on warmth; empty when none does."""
     started = [
         since
@@ -45,14 +42,8 @@ async def since_sowing(
     ]
     if not started:
         return Warmth()
-    zone = ZoneInfo(garden.zone)
-    today, first_on = now.astimezone(zone).date(), min(started)
-    query = select(DayMean.on, DayMean.mean_c).where(DayMean.garden_id == garden.id, DayMean.on >= first_on)
-    known = {row.on: row.mean_c for row in await session.execute(query)}
-    if forecast is not None:
-        foreseen = {day.on: day.mean_c for day in weather_days.days(forecast, zone) if first_on <= day.on <= today}
-        known = {on: mean_c for on, mean_c in foreseen.items() if mean_c is not None} | known
-    return Warmth.of(known)
+    query = select(DayMean.on, DayMean.mean_c).where(DayMean.garden_id == garden.id, DayMean.on >= min(started))
+    return Warmth.of({row.on: row.mean_c for row in await session.execute(query)})
 
 
 def _by_warmth(planting: Planting, crop: Crop) -> bool:
