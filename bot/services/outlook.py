@@ -20,7 +20,7 @@ from bot.core.forecast import Forecast
 from bot.core.garden import Cover, Garden, PlaceKind
 from bot.core.hazard_cold import may_stay
 from bot.core.hazards import Finding, Hazard, Severity
-from bot.core.stages import Reached, reckoned
+from bot.core.stages import Reached, Warmth, reckoned
 from bot.services import by_hand, past_warmth, readings, rules, weather
 from bot.storage import gardens, warnings
 from bot.storage.models import Garden as GardenRow
@@ -67,8 +67,8 @@ async def look(session: AsyncSession, row: GardenRow, source: weather.Source, no
     crops = await rules.of_garden(session, row.id)
     forecast = await weather.current(session, row, source, now)
     recorded = await _as_unprotected(session, await gardens.snapshot(session, row))
-    known = await past_warmth.since_sowing(session, recorded, crops, forecast, now)
-    garden, reached = reckoned(recorded, crops, now.astimezone(row.tz).date(), known)
+    known = await past_warmth.since_sowing(session, recorded, crops)
+    garden, reached = _as_reached(recorded, crops, now.astimezone(row.tz).date(), known)
     assumed = await by_hand.assumed(session, row.id, now)
     if forecast is None:
         return with_called(Outlook(garden, crops, None, (), (), (), (), reached=reached), assumed, now)
@@ -92,6 +92,23 @@ def with_called(outlook: Outlook, assumed: Assumed, now: datetime) -> Outlook:
 def _worth_a_call(found: Sequence[Finding]) -> Iterator[Finding]:
     """What the group is warned of: a warm day under glass is work for the week's list, only a hot one is an event."""
     return (one for one in found if one.hazard is not Hazard.HEAT or one.severity is not Severity.SLIGHT)
+
+
+#: What each garden's stages were last reckoned from, and what came of it.
+_REACHED: dict[int, tuple[tuple[Garden, Mapping[str, Crop], date, Warmth], tuple[Garden, dict[int, Reached]]]] = {}
+
+
+def _as_reached(
+    recorded: Garden, crops: Mapping[str, Crop], today: date, known: Warmth
+) -> tuple[Garden, dict[int, Reached]]:
+    """Every batch at the stage that it has reached; reckoned anew only when something has changed."""
+    given = recorded, crops, today, known
+    last = _REACHED.get(recorded.id)
+    if last is not None and last[0] == given:
+        return last[1]
+    found = reckoned(recorded, crops, today, known)
+    _REACHED[recorded.id] = given, found
+    return found
 
 
 #: The last outlook of each garden: most looks follow each other with nothing changed.

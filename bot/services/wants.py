@@ -30,12 +30,10 @@ async def wanted(session: AsyncSession, garden: Garden, member_id: int, today: d
             Planting.place_id.in_(own), Planting.stage == Stage.ENDED
         )
     )
-    lost = await _lost(session, garden.id, today)
-    return frozenset(growing) | {
-        crop
-        for id_, crop, sown_on, planted_on, ended_on in ended
-        if id_ in lost or ((since := sown_on or planted_on or ended_on) is not None and since.year == today.year - 1)
-    }
+    old = [(id_, crop, since.year) for id_, crop, *days in ended if (since := next(filter(None, days), None))]
+    gone = {id_ for id_, _, year in old if year == today.year}
+    lost = await _lost(session, garden.id, today) if gone else set()
+    return frozenset(growing) | {crop for id_, crop, year in old if year == today.year - 1 or id_ in lost}
 
 
 async def _lost(session: AsyncSession, garden_id: int, today: date) -> set[int]:

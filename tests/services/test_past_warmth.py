@@ -50,7 +50,7 @@ async def test_carrots_come_up_by_the_warmth_that_was_kept_and_not_by_another_ga
         found = []
         for row in rows:
             garden = await gardens.snapshot(session, row)
-            warmth = await past_warmth.since_sowing(session, garden, load(), None, EVENING_AT)
+            warmth = await past_warmth.since_sowing(session, garden, load())
             found.append(tuple(reckoned(garden, load(), EVENING_AT.date(), warmth)[1].values()))
         (up,) = found[0]
         assert up.stage is Stage.SEEDLING and up.basis is Basis.WARMTH

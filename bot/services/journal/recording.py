@@ -311,7 +311,7 @@ async def _entry(
 
 
 async def _kept(scene: Scene, note: Note, done: Sequence[_Done], *, cells: int | None = None) -> Recorded:
-    after = await _as_reached(scene.session, scene.row, scene.crops, scene.forecast, scene.now)
+    after = await _as_reached(scene.session, scene.row, scene.crops, scene.now)
     now_by_id = {planting.id: planting for planting in after.garden.plantings}
     before_by_id = {planting.id: planting for planting in scene.garden.plantings}
     today = scene.now.astimezone(scene.row.tz).date()
@@ -342,11 +342,9 @@ async def _left(scene: Scene, planting_id: int) -> int:
     return await scene.session.scalar(query) or 0
 
 
-async def _as_reached(
-    session: AsyncSession, row: GardenRow, crops: Mapping[str, Crop], forecast: Forecast | None, now: datetime
-) -> _Now:
+async def _as_reached(session: AsyncSession, row: GardenRow, crops: Mapping[str, Crop], now: datetime) -> _Now:
     """The garden with every batch at the stage that it has reached, as everything else sees it."""
     recorded = await gardens.snapshot(session, row)
-    warmth = await past_warmth.since_sowing(session, recorded, crops, forecast, now)
+    warmth = await past_warmth.since_sowing(session, recorded, crops)
     garden, reached = stages.reckoned(recorded, crops, now.astimezone(row.tz).date(), warmth)
     return _Now(garden, reached, warmth)
