@@ -25,11 +25,9 @@ def upgrade() -> None:
         ),
         sa.PrimaryKeyConstraint("thermometer_id", name=op.f("pk_place_learned")),
     )
-    with op.batch_alter_table("gardens") as batch_op:
-        batch_op.add_column(sa.Column("height_wind_limit_ms", sa.Double(), nullable=True))
+    op.add_column("gardens", sa.Column("height_wind_limit_ms", sa.Double(), nullable=True))
 
 
 def downgrade() -> None:
-    with op.batch_alter_table("gardens") as batch_op:
-        batch_op.drop_column("height_wind_limit_ms")
+    op.drop_column("gardens", "height_wind_limit_ms")
     op.drop_table("place_learned")
