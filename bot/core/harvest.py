@@ -8,11 +8,15 @@ from datetime import date, timedelta
 
 from bot.core.crop import Crop, Storage
 from bot.core.garden import Place, PlaceKind, Planting
+from bot.core.seasons import in_window
 
-__all__ = ["Lift", "Turn", "harvest_order", "lift_plan", "shares"]
+__all__ = ["Lift", "Turn", "harvest_order", "in_season", "lift_plan", "shares"]
 
 PRACTICE_DAYS = 7  # haulm cut about a week before lifting: common practice, no source
 PUBLISHED_DAYS = (14, 21)  # 14 d in growers' guides, about 21 d: Utah State Univ. Ext.; SE Veg. Handbook 2022 p. 104
+
+
+_SEEN_DAYS = 42  # what was seen or reckoned ready lately is in season whatever the calendar says: common practice
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +68,13 @@ def lift_plan(crop: Crop, cut_on: date) -> Lift | None:
         cure_days=storage.cure_days if storage else 0,
         storage=storage,
     )
+
+
+def in_season(planting: Planting, crop: Crop, on: date) -> bool:
+    """Whether a batch that is ready may be harvested then: in the crop's season, or ready since a few weeks."""
+    ready_on = planting.stage_on
+    lately = ready_on is not None and timedelta(0) <= on - ready_on <= timedelta(days=_SEEN_DAYS)
+    return lately or in_window(on, crop.harvest.window)
 
 
 def harvest_order(

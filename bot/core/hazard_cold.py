@@ -14,9 +14,9 @@ from bot.core.cold import Night, at_plant, at_plant_steps, taught_there
 from bot.core.crop import Crop, Hardiness, Life
 from bot.core.finding import Finding, Hazard, Severity, Task
 from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage, Taught
+from bot.core.harvest import in_season
 from bot.core.lifting import MAX_TEAM, people_needed
 from bot.core.odds import Estimate, Step, StepCode, cost_loss_ratio
-from bot.core.seasons import in_window
 
 __all__ = ["cold", "exposed", "in_pots", "loss_h", "may_stay"]
 
@@ -156,7 +156,7 @@ def _risk(air: _Air, planting: Planting, garden: Garden, crops: Mapping[str, Cro
 def _is_over(planting: Planting, crop: Crop, night: Night) -> bool:
     """An annual that was ready and whose season has closed: nobody goes out in November for what is left of it."""
     ready = planting.stage is Stage.READY and crop.life is Life.ANNUAL
-    return ready and not in_window(night.evening_on, crop.harvest.window)
+    return ready and not in_season(planting, crop, night.evening_on)
 
 
 def _finding(air: _Air, risk: _Risk, houses: list[Place], trip_min: float) -> Finding | None:

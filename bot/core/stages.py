@@ -16,6 +16,7 @@ from itertools import pairwise
 
 from bot.core.crop import Crop, Life, Start
 from bot.core.garden import Garden, Place, PlaceKind, Planting, Stage
+from bot.core.harvest import in_season
 from bot.core.hazard_cold import in_pots
 from bot.core.seasons import in_window, next_in_window, on_day
 from bot.core.warmth import emergence_days, soil_by_day
@@ -126,7 +127,7 @@ def _moved_on(planting: Planting, crop: Crop, place: Place, today: date, warmth:
 
 def _is_over(planting: Planting, crop: Crop, today: date) -> bool:
     if planting.stage is Stage.READY:
-        return not in_window(today, crop.harvest.window)
+        return not in_season(planting, crop, today)
     seen_on = planting.stage_on
     return planting.stage is Stage.FLOWERING and (
         seen_on is None or today - seen_on > timedelta(days=_SEEN_FLOWER_DAYS)

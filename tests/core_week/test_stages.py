@@ -158,6 +158,11 @@ def test_strawberries_flower_and_fruit_with_the_season_and_last_years_fruit_is_o
     assert now(picked, date(2026, 9, 10)).stage is Stage.GROWING
 
 
+def test_strawberries_that_somebody_saw_ripe_before_their_season_are_ripe() -> None:
+    seen = batch("strawberry", LONG_BED, Stage.READY, 30, planted_on=date(2024, 8, 20), stage_on=date(2026, 5, 20))
+    assert now(seen, date(2026, 5, 21)) == Reached(Stage.READY, Basis.DONE)
+
+
 def test_strawberry_blossom_is_fleeced_in_may_and_the_same_plants_are_left_alone_in_march() -> None:
     plants = batch("strawberry", CALLUMS_BED, Stage.GROWING, 30, planted_on=date(2024, 8, 20))
     hard = Weather((-4.0,), days_c=(12.0,))

@@ -185,6 +185,14 @@ def test_a_hot_house_stands_in_the_week_as_opening_and_shading_for_whoever_share
     assert JobKind.VENT not in kinds(hot.week(CALLUM))
 
 
+def test_beans_that_somebody_saw_ready_early_are_to_be_picked_whatever_the_calendar_says() -> None:
+    early = date(2026, 5, 20)
+    seen = batch("broad-bean", CALLUMS_BED, Stage.READY, 24, sown_on=date(2025, 11, 5), stage_on=early)
+    assert JobKind.HARVEST in kinds(Story(early, (seen,), MILD).week(CALLUM))
+    forgotten = replace(seen, stage_on=date(2025, 7, 1), sown_on=date(2025, 3, 1))
+    assert JobKind.HARVEST not in kinds(Story(early, (forgotten,), MILD).week(CALLUM))
+
+
 def test_tall_peas_without_sticks_are_given_some() -> None:
     story = Story(ON, (batch("runner-bean", CALLUMS_BED, Stage.GROWING, 24, height_cm=40.0),), MILD)
     assert job(story.week(CALLUM), JobKind.SUPPORT).crop == "runner-bean"

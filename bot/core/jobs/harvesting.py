@@ -7,10 +7,9 @@ from datetime import timedelta
 
 from bot.core.crop import Crop
 from bot.core.garden import Stage
-from bot.core.harvest import PRACTICE_DAYS, Turn, harvest_order, lift_plan
+from bot.core.harvest import PRACTICE_DAYS, Turn, harvest_order, in_season, lift_plan
 from bot.core.jobs.job import Item, JobKind, View, worth
 from bot.core.odds import Step, StepCode
-from bot.core.seasons import in_window
 
 __all__ = ["harvesting", "watering"]
 
@@ -41,9 +40,7 @@ def watering(view: View) -> Iterator[Item]:
 def harvesting(view: View) -> Iterator[Item]:
     """What is ready and in season, in the order to lift it; haulm first where it is cut."""
     ripe = [
-        one
-        for one in view.plantings
-        if one.stage is Stage.READY and in_window(view.today, view.crops[one.crop].harvest.window)
+        one for one in view.plantings if one.stage is Stage.READY and in_season(one, view.crops[one.crop], view.today)
     ]
     for turn in harvest_order(ripe, view.garden.place_by_id, view.crops):
         yield from _lift(turn, view.crops[turn.crop], view)
