@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import answering, groups, keyboards, noting
+from bot.chat import answering, groups, keyboards, noting, through
 from bot.chat.commands import calendar as calendar_command
 from bot.chat.commands import calloff, keys, learned, limits, me, members, oncall, swap, warn, wishes
 from bot.chat.commands import rules as rules_command
@@ -196,6 +196,8 @@ _WARNING: dict[str, Deed] = {
 _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
 #: Buttons that a command puts under its own messages.
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
+    "helped": through.press,
+    "helps": through.consent,
     "key": keys.press,
     "limit": limits.choose,
     "mine": me.press,

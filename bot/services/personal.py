@@ -159,6 +159,8 @@ async def _strip(session: AsyncSession, member: Member) -> None:
 
 async def _forget_messages(session: AsyncSession, person: Person) -> None:
     """Their private chat, whole; and what they wrote in groups, which is kept for some days."""
+    if person.user_id is None:
+        return
     private = Outbox.chat_id == person.user_id
     await session.execute(delete(Outbox).where(private, Outbox.edits.is_not(None)))
     waiting = update(Outbox).where(private, Outbox.state == SendState.PENDING)

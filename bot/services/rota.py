@@ -15,6 +15,7 @@ from bot.core import lifting, rota, sun
 from bot.core.fairness import Turn, burden, turn_weight
 from bot.core.garden import Garden, Member, Place
 from bot.core.hazards import Task
+from bot.services.helping import untellable
 from bot.storage import members as member_store
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, FreeTime, Warning
@@ -52,7 +53,7 @@ async def problem(session: AsyncSession, garden: Garden, warning_ids: Collection
     helpers = await _helpers(session, garden, now)
     walks = _walks(duties, asks, garden)
     slots = _slots(walks)
-    found = tuple(_walk(walk, asks, garden, slot) for walk, slot in zip(walks, slots, strict=True))
+    found = tuple(_walk(walk, asks, garden, slot, now) for walk, slot in zip(walks, slots, strict=True))
     return Walks(
         rota.Problem(garden.zone, found, helpers), {walk[0].id: tuple(one.id for one in walk) for walk in walks}
     )
@@ -79,7 +80,7 @@ async def ask(session: AsyncSession, walks: Walks, solution: rota.Solution, now:
             known[duty_id].append(row)
         elif row.state not in (AskState.RELEASED, AskState.FREED):
             continue
-        row.state, row.asked_at, row.reminded_at, row.answered_at = AskState.ASKED, now, None, None
+        row.state, row.asked_at, row.told_at, row.reminded_at, row.answered_at = AskState.ASKED, now, None, None, None
         row.why = " ".join(why.name for why in each.why)
         fresh.append(row)
     await session.flush()
@@ -126,12 +127,15 @@ async def _asks_by_duty(session: AsyncSession, duties: Sequence[Duty]) -> dict[i
     return found
 
 
-def _walk(walk: Sequence[Duty], asks: Mapping[int, Sequence[Ask]], garden: Garden, slot_min: int) -> rota.Duty:
+def _walk(
+    walk: Sequence[Duty], asks: Mapping[int, Sequence[Ask]], garden: Garden, slot_min: int, now: datetime
+) -> rota.Duty:
     first = walk[0]
     places = [garden.place_by_id[duty.place_id] for duty in walk]
     minutes = sum(duty.minutes for duty in walk)
     ends_at = min(duty.due_at for duty in walk) - timedelta(minutes=slot_min)
     told = asks[first.id]
+    out = (*_ids(told, _REFUSED), *untellable(garden, told, ends_at - timedelta(minutes=minutes), now))
     return rota.Duty(
         id=first.id,
         starts_at=ends_at - timedelta(minutes=minutes),
@@ -144,7 +148,7 @@ def _walk(walk: Sequence[Duty], asks: Mapping[int, Sequence[Ask]], garden: Garde
         after_sunset=after_sunset(garden, ends_at),
         agreed=_ids(told, (AskState.ACCEPTED,)),
         asked=_ids(told, (AskState.ASKED,)),
-        refused=(*_ids(told, _REFUSED), *_not_theirs(places[0], first.people, told, garden)),
+        refused=(*out, *_not_theirs(places[0], first.people, told, out, garden)),
     )
 
 
@@ -156,11 +160,13 @@ def asked_kg(duty: Duty, garden: Garden) -> float:
     return lifting.kg_each(place.wet_kg, duty.people)
 
 
-def _not_theirs(place: Place, people: int, told: Sequence[Ask], garden: Garden) -> tuple[int, ...]:
-    """A plot's own things are its holders', as long as enough of them have not said no; then anybody's."""
+def _not_theirs(
+    place: Place, people: int, told: Sequence[Ask], out: tuple[int, ...], garden: Garden
+) -> tuple[int, ...]:
+    """A plot's own things are its holders', as long as enough of them can be asked (out: who can't); then anybody's."""
     holders = {id_ for plot in garden.plots if plot.id == place.plot_id for id_ in plot.holder_ids}
     holders &= {member.id for member in garden.members if member.adult and member.reachable}
-    if place.shared or len(holders - set(_ids(told, _REFUSED))) < people:
+    if place.shared or len(holders - set(out)) < people:
         return ()
     kept = holders | set(_ids(told, _KEEPING))
     return tuple(member.id for member in garden.members if member.id not in kept)

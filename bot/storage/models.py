@@ -6,7 +6,7 @@ from bot.storage.tables.keys import Key, KeyMove
 from bot.storage.tables.messages import Inbox, Outbox
 from bot.storage.tables.oncall import OnCall
 from bot.storage.tables.pending import PendingNote
-from bot.storage.tables.people import Away, FreeTime, Member, Person
+from bot.storage.tables.people import Away, FreeTime, Member, NamedHelper, Person
 from bot.storage.tables.records import (
     Entry,
     Garden,
@@ -18,7 +18,7 @@ from bot.storage.tables.records import (
     RuleChange,
     Support,
 )
-from bot.storage.tables.warnings import Ask, Duty, Warning
+from bot.storage.tables.warnings import Ask, Duty, DutyReport, Warning
 from bot.storage.tables.weather import Learned, NightMinimum, NightOdds, Reading, Thermometer, Weather
 
 __all__ = [
@@ -31,6 +31,7 @@ __all__ = [
     "CalendarChange",
     "CalendarEntry",
     "Duty",
+    "DutyReport",
     "Entry",
     "FreeTime",
     "Garden",
@@ -40,6 +41,7 @@ __all__ = [
     "KeyMove",
     "Learned",
     "Member",
+    "NamedHelper",
     "NightMinimum",
     "NightOdds",
     "OnCall",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.chat import keyboards
+from bot.chat import keyboards, through
 from bot.chat.turn import Turn
 from bot.chat.wording import duties
 from bot.i18n import Say
@@ -25,8 +25,10 @@ async def answer(turn: Turn) -> None:
         await turn.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return
     pairs = await warnings.open_asks_of_member(turn.session, member.id)
-    if not pairs:
+    helped = await through.turns(turn, member)
+    if not pairs and not helped:
         await turn.reply(say.gettext("You have nothing open. Thank you for being there."))
+    if not pairs:
         return
     outlook = await look(turn.session, garden, turn.source, turn.now)
     for warning_id in dict.fromkeys(duty.warning_id for _, duty in pairs):

@@ -115,6 +115,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("mornings_only", cells.yes_no, False),
         Column("per_week", numerals.whole(0, 21)),
         Column("skills", cells.words(LINE), ""),
+        Column("helper", _name),
         Column("plots", cells.names(NAME), ()),
     ),
     "plots": (_needed("name", _name), Column("holders", cells.names(NAME), ())),

@@ -18,6 +18,7 @@ __all__ = ["check_names", "with_crop_keys"]
 # (file, column) -> the table whose names it uses.
 _USES = {
     ("members", "plots"): "plots",
+    ("members", "helper"): "members",
     ("plots", "holders"): "members",
     ("places", "plot"): "plots",
     ("supports", "place"): "places",
