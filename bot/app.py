@@ -14,7 +14,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
-from bot.chat import handlers, outbox, proposing, season, through, unreachable
+from bot.chat import handlers, outbox, proposing, season, still, through, unreachable
 from bot.chat.inbox import Workers
 from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
@@ -86,6 +86,7 @@ class App:
                 garden = await gardens.by_id(session, garden_id)
                 if garden is not None:
                     await through.ask_helpers(session, garden, self.now())
+                    await still.ask(session, garden, self.now())
                     await season.remind(session, garden, self.now())
                     seen = await look(session, garden, self.source, self.now())
                     await proposing.flag(session, garden, seen, self.now())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import answering, groups, keyboards, noting, through
+from bot.chat import answering, groups, keyboards, noting, sharing, still, through
 from bot.chat.commands import calendar as calendar_command
 from bot.chat.commands import calloff, keys, learned, limits, me, members, oncall, swap, warn, wishes
 from bot.chat.commands import rules as rules_command
@@ -194,6 +194,7 @@ _WARNING: dict[str, Deed] = {
     "me": _why_me,
 }
 _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
+_JOB |= {"jshare": sharing.picked, "jgone": sharing.already_picked}
 #: Buttons that a command puts under its own messages.
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "helped": through.press,
@@ -203,6 +204,7 @@ _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "mine": me.press,
     "off": calloff.press,
     "oncall": oncall.press,
+    "still": still.press,
     "swap": swap.press,
     "unlearn": learned.forget,
     "warn": warn.press,

@@ -16,7 +16,7 @@ from bot.core import week as core
 from bot.core.garden import Garden, Place, PlaceKind, Planting
 from bot.core.rotation import Grown
 from bot.core.week import Job, Mark, Week
-from bot.services import frosts
+from bot.services import care, frosts, sharing
 from bot.services.outlook import Outlook, look
 from bot.services.weather import Source
 from bot.storage import members
@@ -61,6 +61,8 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
         bolting=_bolting(outlook),
         litres=_litres(outlook, today, member.id),
         wanted=_wanted(garden, member.id),
+        shared=await sharing.of_garden(session, garden),
+        silent=await care.silent(session, row, member, now),
         away=any(absence.member_id == member.id for absence in absences),
     )
     return Answer(core.week(garden, outlook.crops, member.id, known, now), outlook, given)

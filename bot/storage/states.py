@@ -48,7 +48,6 @@ class MarkKind(StrEnum):
 
     DONE = "done"
     LATER = "later"
-    PICKED = "picked"  # of a shared harvest, their household's share; nobody else's
 
 
 class KeyState(StrEnum):

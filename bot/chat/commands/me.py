@@ -29,8 +29,8 @@ async def answer(turn: Turn) -> None:
     if person is None:
         await turn.whisper(turn.say.gettext("I keep nothing about you."))
         return
-    text = wording.stored(turn.say, person, await personal.known(turn.session, person))
-    await turn.whisper(text, wording.buttons(turn.say, person))
+    known = await personal.known(turn.session, person)
+    await turn.whisper(wording.stored(turn.say, person, known), wording.buttons(turn.say, person, known))
 
 
 async def press(turn: Turn, rest: str) -> None:

@@ -10,7 +10,7 @@ from bot.core.garden import Role
 from bot.i18n import LANGUAGES, Say
 from bot.services.personal import Known
 from bot.services.retention import INBOX_FOR, OUTBOX_FOR
-from bot.storage.models import Person
+from bot.storage.models import Member, Person
 
 __all__ = ["buttons", "stored", "sure"]
 
@@ -68,10 +68,16 @@ def _adult(say: Say, known: Known) -> str:
     return say.gettext("adult") if known.member.adult else say.gettext("not adult")
 
 
-def buttons(say: Say, person: Person) -> list[list[Button]]:
+def buttons(say: Say, person: Person, known: Sequence[Known]) -> list[list[Button]]:
+    leave = [[leave_button(say, one.member, one.garden)] for one in known if not one.has_left]
     return [
-        [(say.gettext("As a file"), f"mine:{person.id}:file"), (say.gettext("Forget me"), f"mine:{person.id}:forget")]
+        [(say.gettext("As a file"), f"mine:{person.id}:file"), (say.gettext("Forget me"), f"mine:{person.id}:forget")],
+        *leave,
     ]
+
+
+def leave_button(say: Say, member: Member, garden: str) -> Button:
+    return say.gettext("Leave {garden}", garden=garden)[:40], f"still:{member.id}:leave"
 
 
 def sure(say: Say, person: Person) -> tuple[str, list[list[Button]]]:

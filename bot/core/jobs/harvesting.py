@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 
 from bot.core.crop import Crop
@@ -11,6 +12,7 @@ from bot.core.harvest import PRACTICE_DAYS, Turn, harvest_order, lift_plan
 from bot.core.jobs.job import Item, JobKind, View, worth
 from bot.core.odds import Step, StepCode
 from bot.core.seasons import in_window
+from bot.core.sharing import Shared, share
 from bot.core.stages import Reached, stage_now
 
 __all__ = ["harvesting", "watering"]
@@ -64,7 +66,18 @@ def _lift(turn: Turn, crop: Crop, reached: Reached, view: View) -> Iterator[Item
     elif plan is None or cut is None or view.today >= cut.marked_on + (plan.lift_from_on - plan.cut_on):
         weeks = _WAITS_WEEKS if turn.keeps else _SPOILT_WEEKS
         step = Step(StepCode.SEASON, 0, None, turn.waiting_n, reached.basis)
-        yield _item(JobKind.HARVEST, turn, crop, view, weeks, 3, (step,))
+        yield from _shared(_item(JobKind.HARVEST, turn, crop, view, weeks, 3, (step,)), turn.planting, view)
+
+
+def _shared(item: Item, planting: Planting, view: View) -> Iterator[Item]:
+    """A shared harvest says what the household may take; nothing once it has had that, or nothing is left."""
+    if not view.garden.place_of(planting).shared:
+        yield item
+        return
+    known = view.shared.get(planting.id, Shared())
+    mine = share(view.garden, planting, view.crops[planting.crop], known, view.member_id)
+    if mine is not None:
+        yield replace(item, group=(*item.group, str(planting.id)), share=mine)
 
 
 def _item(
