@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import answering, groups, keyboards, noting, sharing, still, through
+from bot.chat import answering, disputes, groups, keyboards, noting, sharing, still, through
 from bot.chat.commands import calendar as calendar_command
 from bot.chat.commands import calloff, keys, learned, limits, me, members, oncall, swap, warn, wishes
 from bot.chat.commands import rules as rules_command
@@ -116,6 +116,7 @@ async def _reopen(turn: Turn, number: str) -> None:
     given = await answers.not_done(turn.session, warning, duty, turn.now)
     await turn.whisper(duties.reply(turn.say, given.reply))
     if given.duty_ids:
+        await disputes.about_duty(turn, turn.garden, duty)
         outlook = await look(turn.session, turn.garden, turn.source, turn.now)
         await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)
 
@@ -203,6 +204,7 @@ _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "limit": limits.choose,
     "mine": me.press,
     "off": calloff.press,
+    "notso": disputes.press,
     "oncall": oncall.press,
     "still": still.press,
     "swap": swap.press,
