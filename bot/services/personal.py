@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import Table, delete, func, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.services import keys, leaving, membership, traces
+from bot.services import helping, keys, leaving, membership, traces
 from bot.storage.models import (
     Ask,
     Away,
@@ -40,12 +40,13 @@ NOBODY = "–"
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What one garden knows of a person. has_left: they are no longer a member."""
+    """What one garden knows of a person. has_left: they are no longer a member. helps: whom they help, who has no app."""
 
     garden: str
     member: Member
     has_left: bool
     plots: tuple[str, ...]
+    helps: tuple[str, ...]
     keys_n: int
     aways_n: int
     turns_n: int
@@ -77,6 +78,7 @@ async def _known(session: AsyncSession, member: Member) -> Known:
         member=member,
         has_left=member.left_at is not None,
         plots=tuple(await session.scalars(plots)),
+        helps=tuple(one.person.name for one in await helping.helped_by(session, member)),
         keys_n=await _count(session, Key, Key.holder_member_id == member.id),
         aways_n=await _count(session, Away, Away.member_id == member.id),
         turns_n=await session.scalar(turns) or 0,

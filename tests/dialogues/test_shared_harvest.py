@@ -56,3 +56,13 @@ async def test_already_picked_is_told_to_organisers_once_and_names_nobody(talk: 
     assert "Lettuces (Pot 5)" in told.text and "Marcus" not in told.text
     assert await _lettuces(talk, "Owen") is None, "nobody else goes for nothing"
     assert not [one for one in await talk.press("Owen", other, "Already picked") if one.chat_id == miriam]
+
+
+async def test_with_more_households_than_heads_the_share_is_a_weight_that_can_be_read(talk: Talk) -> None:
+    await talk.write(
+        "Miriam", "/members add Edith"
+    )  # a seventh household; six heads of 0.3 kg are 1.8 kg, 0.26 kg each
+    job = await _lettuces(talk, "Marcus")
+    assert job is not None and "about 0.3 kg of 1.8 kg for your household; 1.8 kg are left" in job.text
+    (kept,) = await talk.press("Marcus", job, "Picked my share")
+    assert "0.26 kg" in kept.text

@@ -173,9 +173,7 @@ async def test_nothing_names_a_forgotten_person_anywhere(session: AsyncSession) 
     assert left == []
     sent = (await session.scalars(select(Outbox).order_by(Outbox.id))).all()
     waiting = [row.payload["text"] for row in sent if row.state is SendState.PENDING]
-    assert waiting == [f"Thank you, {personal.NOBODY}, and the Quills may stay!"], (
-        "only the name as a word of its own"
-    )
+    assert waiting == [f"Thank you, {personal.NOBODY}, and the Quills may stay!"], "only the name as a word of its own"
     member = await session.get_one(Member, 1)
     assert (member.lift_kg, member.per_week, member.skills) == (None, None, "")
     assert (member.heard_at, member.still_asked_at) == (None, None)

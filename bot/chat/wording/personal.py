@@ -50,6 +50,14 @@ def _garden(say: Say, known: Known) -> list[str | None]:
         if known.plots
         else None,
         say.gettext("• What you are glad to do: see /wishes.") if not known.has_left else None,
+        say.gettext("• That you were last here on {day}.", day=say.day(say.local(known.member.heard_at).date()))
+        if known.member.heard_at is not None
+        else None,
+        say.gettext(
+            "• That you help {names}, who has no app.", names=say.and_list(safe(one, 40) for one in known.helps)
+        )
+        if known.helps
+        else None,
         say.ngettext("• {n} key that you hold.", "• {n} keys that you hold.", known.keys_n) if known.keys_n else None,
         say.ngettext("• {n} absence.", "• {n} absences.", known.aways_n) if known.aways_n else None,
         say.ngettext(

@@ -20,9 +20,9 @@ def _share(say: Say, one: Share) -> str:
     if one.mine_kg is not None and one.of_kg is not None and one.left_kg is not None:
         return say.gettext(
             "Shared: about {mine} kg of {all} kg for your household; {left} kg are left.",
-            mine=say.number(round(one.mine_kg, 1) or 0.1),
-            all=say.number(round(one.of_kg, 1)),
-            left=say.number(round(one.left_kg, 1)),
+            mine=say.number(one.mine_kg, _digits(one.mine_kg)),
+            all=say.number(one.of_kg, 1),
+            left=say.number(one.left_kg, 1),
         )
     return say.ngettext(
         "Shared: {n} plant of {all} for your household; {left} are left.",
@@ -31,6 +31,11 @@ def _share(say: Say, one: Share) -> str:
         all=say.number(one.of_plants),
         left=say.number(one.left_plants),
     )
+
+
+def _digits(kg: float) -> int:
+    """A small share is told to the ten grams."""
+    return 1 if kg >= 0.1 else 2
 
 
 def found_empty(say: Say, what: str, place: str) -> str:
