@@ -170,8 +170,8 @@ class Storing:
         changed = []
         for row in self._rows("members", "helper"):
             name, helper = row.values["name"], row.values["helper"]
-            if same(helper or "") in (same(before.get(same(name)) or ""), same(name)):
-                continue  # the same as before; nobody is their own helper
+            if same(helper or "") == same(before.get(same(name)) or ""):
+                continue
             known = await self.session.get(NamedHelper, members[same(name)])
             if known is not None:
                 await self.session.delete(known)
