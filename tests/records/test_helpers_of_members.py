@@ -17,7 +17,7 @@ async def _helpers(database: Database) -> dict[str, tuple[str, bool]]:
     """By name: who helps, and whether they have agreed."""
     async with database.begin() as session:
         people = await session.execute(select(Member.id, Person.name).join(Person))
-        names: dict[int, str] = dict(people.tuples().all())
+        names = {row[0]: row[1] for row in people}
         rows = await session.scalars(select(NamedHelper))
         return {names[row.member_id]: (names[row.helper_id], row.agreed_at is not None) for row in rows}
 
