@@ -14,7 +14,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
-from bot.chat import handlers, homecoming, outbox, proposing, rehearsing, season, turning, unreachable
+from bot.chat import handlers, homecoming, outbox, proposing, rehearsing, season, still, through, turning, unreachable
 from bot.chat.inbox import Workers
 from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
@@ -86,6 +86,8 @@ class App:
                 garden = await gardens.lock(session, garden_id)
                 if garden is not None:
                     await homecoming.see_home(session, garden, self.now())
+                    await through.ask_helpers(session, garden, self.now())
+                    await still.ask(session, garden, self.now())
                     await season.remind(session, garden, self.now())
                     seen = await look(session, garden, self.source, self.now())
                     await proposing.flag(session, garden, seen, self.now())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import traceback
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -70,4 +71,7 @@ async def _run(job: Job, app: Watcher, http: httpx.AsyncClient) -> None:
     try:
         await job.run(app, http)
     except Exception as error:
-        _LOG.exception("the job %s failed (%s); tried again in %g s", job.name, type(error).__name__, job.every_s)
+        # Where and how, without the error's text, which may hold what a person wrote.
+        where = "".join(traceback.format_tb(error.__traceback__))
+        kind = type(error).__name__
+        _LOG.error("the job %s failed (%s); tried again in %g s\n%s", job.name, kind, job.every_s, where)

@@ -18,7 +18,7 @@ from bot.chat.wire_world import Message, User
 from bot.services import solving
 from bot.services.watch import Solver
 from bot.services.weather import Source
-from bot.storage.models import Garden, Inbox, Member, Outbox, Person
+from bot.storage.models import Garden, Inbox, Member, NamedHelper, Outbox, Person
 from bot.storage.session import Database
 from bot.storage.states import SendState
 
@@ -122,7 +122,7 @@ async def on_stage(
 
 
 async def _cast(database: Database, api: MemoryApi, at: datetime) -> tuple[dict[int, int], dict[int, list[int]]]:
-    """Lend accounts to those who have none, and put everybody into their chats."""
+    """Lend accounts to those who have none, members with a named helper apart, and put everybody into their chats."""
     groups: dict[int, int] = {}
     members: dict[int, list[int]] = {}
     async with database.begin() as session:
@@ -138,7 +138,13 @@ async def _cast(database: Database, api: MemoryApi, at: datetime) -> tuple[dict[
             groups[garden.id] = garden.chat_id
             topics = {garden.thread_id} if garden.thread_id else None
             api.add_group(garden.chat_id, garden.name, topics=topics).statuses[api.bot.id] = "administrator"
-        for member in await session.scalars(select(Member).where(Member.left_at.is_(None)).order_by(Member.id)):
+        without_app = select(NamedHelper.member_id)
+        everyone = (
+            select(Member)
+            .join(Person)
+            .where(Member.left_at.is_(None), Person.user_id.is_not(None) | Member.id.not_in(without_app))
+        )
+        for member in await session.scalars(everyone.order_by(Member.id)):
             user = _account(api, member.person, at)
             members.setdefault(user, []).append(member.garden_id)
             api.chats[groups[member.garden_id]].statuses[user] = "member"

@@ -5,13 +5,13 @@ from __future__ import annotations
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import ChatMember
 
-from bot.chat import unreachable
+from bot.chat import farewell, unreachable
 from bot.chat.message import Button, post
 from bot.chat.telling import voice
 from bot.chat.turn import Turn
 from bot.chat.wording.html import bold, lines, safe
 from bot.i18n import best_language
-from bot.services import joining, leaving
+from bot.services import joining
 from bot.storage import chats, claims, gardens
 from bot.storage.models import Garden
 
@@ -107,10 +107,10 @@ async def member_changed(turn: Turn) -> None:
     """Somebody left the group or was removed: their turns are given on. Seen only where the bot is administrator."""
     change = turn.update.chat_member
     if change is not None and change.new_chat_member.status not in _IN and turn.garden is not None:
-        await leaving.leave(turn.session, turn.garden.id, change.new_chat_member.user.id, turn.now)
+        await farewell.leave(turn.session, turn.garden.id, change.new_chat_member.user.id, turn.now)
 
 
 async def left(turn: Turn) -> None:
     message = turn.update.message
     if message is not None and message.left_chat_member is not None and turn.garden is not None:
-        await leaving.leave(turn.session, turn.garden.id, message.left_chat_member.id, turn.now)
+        await farewell.leave(turn.session, turn.garden.id, message.left_chat_member.id, turn.now)

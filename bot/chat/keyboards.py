@@ -80,6 +80,11 @@ def week(say: Say, given: Week, start: int) -> Rows:
 def job(say: Say, one: Job) -> Rows:
     """Under one job of the week."""
     key = job_id(one)
+    if any(item.share is not None for item in one.items):
+        return [
+            [(say.gettext("Picked my share"), f"jshare:{key}"), (say.gettext("Already picked"), f"jgone:{key}")],
+            [(say.gettext("Not now"), f"jlater:{key}"), (say.gettext("Why"), f"jwhy:{key}")],
+        ]
     return [
         [(say.gettext("Done"), f"jdone:{key}"), (say.gettext("Not now"), f"jlater:{key}")],
         [(say.gettext("Why"), f"jwhy:{key}")],

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bot.chat import disputes
 from bot.chat.turn import Turn
 from bot.chat.understand import Known, understand
 from bot.chat.wording import journal as wording
 from bot.services import journal, readings, rules, weather
 from bot.services.journal.outcome import Outcome
 from bot.storage import gardens
+from bot.storage.models import Entry
 
 __all__ = ["note", "pressed", "undo"]
 
@@ -54,6 +56,10 @@ async def undo(turn: Turn, rest: str) -> None:
     """Undo under what was kept; pressed twice, it counts once."""
     if turn.garden is None or turn.member is None or not _number(rest):
         await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+        return
+    entry = await turn.session.get(Entry, int(rest)) if len(rest) < 10 else None
+    if entry is not None and entry.garden_id == turn.garden.id and entry.member_id != turn.member.id:
+        await disputes.ask(turn, entry)
         return
     crops = await rules.of_garden(turn.session, turn.garden.id)
     await _answer(turn, [await journal.undo(turn.session, turn.member, turn.now, int(rest))], crops)

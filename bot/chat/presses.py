@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import answering, groups, homecoming, keyboards, measuring, noting, turning
+from bot.chat import (
+    answering,
+    disputes,
+    groups,
+    homecoming,
+    keyboards,
+    measuring,
+    noting,
+    sharing,
+    still,
+    through,
+    turning,
+)
 from bot.chat.commands import calendar as calendar_command
 from bot.chat.commands import (
     calloff,
@@ -132,6 +144,7 @@ async def _reopen(turn: Turn, number: str) -> None:
     given = await answers.not_done(turn.session, warning, duty, turn.now)
     await turn.whisper(duties.reply(turn.say, given.reply))
     if given.duty_ids:
+        await disputes.about_duty(turn, turn.garden, duty)
         outlook = await look(turn.session, turn.garden, turn.source, turn.now)
         await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)
 
@@ -212,19 +225,24 @@ _WARNING: dict[str, Deed] = {
     "me": _why_me,
 }
 _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
+_JOB |= {"jshare": sharing.picked, "jgone": sharing.already_picked}
 #: Buttons that a command puts under its own messages.
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "cold": measuring.press,
     "hose": hoseban.press,
     "home": homecoming.press,
     "crop": crop.press,
+    "helped": through.press,
+    "helps": through.consent,
     "key": keys.press,
     "limit": limits.choose,
     "limitup": limits.choose_height,
     "mine": me.press,
     "off": calloff.press,
+    "notso": disputes.press,
     "oncall": oncall.press,
     "reh": rehearse.press,
+    "still": still.press,
     "swap": swap.press,
     "turn": turning.press,
     "unlearn": learned.forget,

@@ -10,10 +10,11 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import keyboards
 from bot.chat.message import Urgency, edit, post
-from bot.chat.wording import duties, weather
+from bot.chat.wording import duties, helped, weather
 from bot.chat.wording.told import Told
 from bot.chat.wording.warnings import group, standing
 from bot.i18n import Say, say
+from bot.services import helping
 from bot.services.events import Event, ToGroup, ToMember, ToOrganisers, WeatherEvent, What
 from bot.services.outlook import Outlook
 from bot.services.views import WarningView, view
@@ -94,31 +95,42 @@ def _version(shown: WarningView, what: What) -> str:
 
 async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, event: ToMember, now: datetime) -> None:
     member = await members.by_id(session, event.member_id)
-    if member is None or member.person.user_id is None:
+    reader = await _reader(session, member, event) if member is not None else None
+    if member is None or reader is None or reader.person.user_id is None:
         return
-    shown, voiced = event.view, voice(garden, member.person.language)
+    shown, voiced = event.view, voice(garden, reader.person.language)
     told = Told(voiced, outlook.crops, now)
     mine = shown.duties_of(member.id)
-    text, buttons = _private(told, event, member)
+    text, buttons = _private(told, event, member) if reader is member else helped.message(told, event, member)
     about = "-".join(str(duty.id) for duty in mine)[:80]
     await post(
         session,
         key=f"ask:{shown.id}:{member.id}:{event.what}:{about}:{now.isoformat()}",
-        chat_id=member.person.user_id,
+        chat_id=reader.person.user_id,
         text=text,
         now=now,
         buttons=buttons,
         urgency=Urgency.WARNING,
-        expires_at=max((duty.due_at for duty in mine), default=max(shown.ends_at, now + timedelta(hours=1))),
+        # Thanks come when everything that they are for is over.
+        expires_at=now + timedelta(hours=24)
+        if event.what is What.THANKS
+        else max((duty.due_at for duty in mine), default=max(shown.ends_at, now + timedelta(hours=1))),
         again=_again(voiced),
     )
+
+
+async def _reader(session: AsyncSession, member: Member, event: ToMember) -> Member | None:
+    """Who is written to: the member, or their helper where they have no app; some things only a helper has to hear."""
+    if member.person.user_id is None:
+        return await helping.helper_of(session, member)
+    return None if event.what in (What.PASSED_BY, What.THANKS) else member
 
 
 def _private(told: Told, event: ToMember, member: Member) -> tuple[str, keyboards.Rows]:
     """The words and the buttons for one member."""
     voiced, shown = told.say, event.view
     if event.what is What.RELEASED:
-        return duties.released(told, shown, event.free_of), []
+        return duties.released(told, shown, event.duties), []
     if event.what is What.EARLIER and not shown.unanswered_by(member.id):
         text = duties.yours(voiced, told.crops, shown, member.id, told.now, earlier=True)
         return text, keyboards.taken(voiced, shown.id)

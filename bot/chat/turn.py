@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -106,6 +106,7 @@ class Turn:
         if not found or garden is None:
             return None
         self.garden, self.member = garden, found[0]
+        _heard(self.member, self.now)
         self.say = say(self.say.language, garden.zone, garden.wind_unit)
         return self.member
 
@@ -172,9 +173,16 @@ async def begin(update: Update, session: AsyncSession, source: Source, now: date
     if person is not None and chat is not None and chat.type == "private":
         # Whoever writes privately has pressed Start, and can be written to.
         person.private_ok_at, person.blocked_at = person.private_ok_at or now, None
+    _heard(member, now)
     language = person.language if person else best_language(user.language_code if user else None)
     zone, unit = (garden.zone, garden.wind_unit) if garden else ("UTC", "mph")
     return Turn(update, session, now, source, person, garden, member, choices, say(language, zone, unit), bot_name)
+
+
+def _heard(member: Member | None, now: datetime) -> None:
+    """Note that somebody is there; the day is enough."""
+    if member is not None and (member.heard_at is None or now - member.heard_at > timedelta(days=1)):
+        member.heard_at = now
 
 
 async def _garden(

@@ -6,19 +6,26 @@ from datetime import datetime, timedelta
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.chat import farewell
 from bot.chat.message import post
 from bot.chat.telling import voice
 from bot.chat.wording.html import mention
-from bot.services import leaving
+from bot.services import leaving, membership
 from bot.services.outlook import quiet
-from bot.storage import gardens
+from bot.storage import gardens, members
 
 __all__ = ["lost"]
 
 
 async def lost(session: AsyncSession, user_id: int, now: datetime) -> None:
     """A private message was refused, or the bot was blocked. Said only where somebody else is asked because of it."""
-    for member in await leaving.blocked(session, user_id, now):
+    reached = [one for one in await members.of_user(session, user_id) if membership.reachable(one)]
+    given_on = await leaving.blocked(session, user_id, now)
+    for helper in reached:
+        garden = await gardens.by_id(session, helper.garden_id)
+        if garden is not None:
+            await farewell.helper_lost(session, garden, helper, now)
+    for member in given_on:
         garden = await gardens.by_id(session, member.garden_id)
         if garden is None or garden.chat_id is None:
             continue

@@ -181,7 +181,7 @@ class Member:
 
     adult: only adults take duties. lift_kg: the most they are glad to lift, None when they have not said.
     reachable: one private message to them has succeeded and they have not blocked the bot since.
-    has_key: holds a key now.
+    has_key: holds a key now. helper_id: of the member who passes on to one without the app, None for anyone else.
     """
 
     id: int
@@ -191,6 +191,7 @@ class Member:
     reachable: bool = True
     lift_kg: float | None = None
     has_key: bool = False
+    helper_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,11 +17,13 @@ from bot.core.finding import Finding
 from bot.core.garden import Garden, Role, Stage
 from bot.core.jobs import SUBJECTS
 from bot.core.jobs.group import group_needs
+from bot.core.jobs.harvesting import harvesting
 from bot.core.jobs.job import Ask, Item, Job, JobKind, Mark, View
 from bot.core.jobs.weather import finding_key, weather
 from bot.core.odds import Step
 from bot.core.outdoors import Advice
 from bot.core.rotation import Grown
+from bot.core.sharing import Shared
 
 __all__ = ["Job", "JobKind", "Known", "Mark", "Week", "finding_key", "week"]
 
@@ -35,7 +37,8 @@ class Known:
     """What a week may be drawn from beside the records; whatever is not known stays empty.
 
     litres: due now, by place id; water_steps: how that came about. wanted: crops that this member means to grow.
-    silent: members gone silent, for organisers. away: this member is away: nothing but what they were asked for, to hand on.
+    silent: members gone silent, for organisers. shared: harvests from shared places so far, by planting id.
+    away: this member is away: nothing but what they were asked for, to hand on.
     """
 
     findings: tuple[Finding, ...] = ()
@@ -52,6 +55,7 @@ class Known:
     blight_on: tuple[date, ...] = ()
     bolting: Mapping[int, Bolt] = field(default_factory=dict)
     silent: tuple[int, ...] = ()
+    shared: Mapping[int, Shared] = field(default_factory=dict)
     away: bool = False
 
 
@@ -79,23 +83,32 @@ def _items(
         raise KeyError(f"member {member_id} is not of garden {garden.id}, expected one of its members")
     own, shared = _places(garden, member_id)
     mine = frozenset() if known.away else own or shared
-    for item in _of_places(garden, crops, known, now, today, mine):
+    for item in _of_places(garden, crops, known, now, today, mine, member_id):
         turn = known.asks.get(item.key)
         if member_id in turn if turn else _is_mine(item, mine):
             yield item
+    if own and not known.away:  # whoever has a plot sees of the shared places what there is to take home
+        view = _view(garden, crops, known, now, today, shared, member_id)
+        yield from (item for item in harvesting(view) if item.share is not None and not known.asks.get(item.key))
     if any(member_id in ids for ids in known.asks.values()):
-        for item in _of_places(garden, crops, known, now, today, frozenset(garden.place_by_id) - mine):
+        for item in _of_places(garden, crops, known, now, today, frozenset(garden.place_by_id) - mine, member_id):
             if member_id in known.asks.get(item.key, ()):
                 yield item
     if member.role is Role.ORGANISER and not known.away:
-        duties = weather(_view(garden, crops, known, now, today, shared))
+        duties = weather(_view(garden, crops, known, now, today, shared, member_id))
         yield from group_needs(garden, crops, duties, known.asks, known.silent)
 
 
 def _of_places(
-    garden: Garden, crops: Mapping[str, Crop], known: Known, now: datetime, today: date, scope: frozenset[int]
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    known: Known,
+    now: datetime,
+    today: date,
+    scope: frozenset[int],
+    member_id: int,
 ) -> Iterator[Item]:
-    view = _view(garden, crops, known, now, today, scope)
+    view = _view(garden, crops, known, now, today, scope, member_id)
     return (item for subject in SUBJECTS for item in subject(view))
 
 
@@ -112,7 +125,13 @@ def _places(garden: Garden, member_id: int) -> tuple[frozenset[int], frozenset[i
 
 
 def _view(
-    garden: Garden, crops: Mapping[str, Crop], known: Known, now: datetime, today: date, scope: frozenset[int]
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    known: Known,
+    now: datetime,
+    today: date,
+    scope: frozenset[int],
+    member_id: int,
 ) -> View:
     here = (one for one in garden.plantings if one.place_id in scope)
     plantings = tuple(one for one in here if one.stage is not Stage.ENDED and one.crop in crops)
@@ -135,6 +154,8 @@ def _view(
         history=known.history,
         blight_on=known.blight_on,
         bolting=known.bolting,
+        member_id=member_id,
+        shared=known.shared,
     )
 
 

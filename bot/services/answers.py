@@ -8,6 +8,7 @@ from datetime import datetime
 from enum import StrEnum
 from typing import Any
 
+from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Cover, PlaceKind
@@ -15,10 +16,12 @@ from bot.core.hazards import AFTERWARDS, Task
 from bot.services import afterwards
 from bot.storage import gardens
 from bot.storage import warnings as store
-from bot.storage.models import Ask, Duty, Member, Place, Warning
+from bot.storage.models import Ask, Duty, DutyReport, Member, Place, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
-__all__ = ["Answer", "Reply", "accept", "close_when_enough", "done", "hands", "not_done", "pass_on", "take"]
+__all__ = [
+    "Answer", "Reply", "accept", "close_when_enough", "done", "hands", "not_done", "pass_on", "reports", "take",
+]  # fmt: skip
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 
@@ -101,6 +104,7 @@ async def done(session: AsyncSession, warning: Warning, member: Member, now: dat
     late = any(duty.state is DutyState.MISSED for duty in chosen)
     for duty in chosen:
         _finish(session, duty, asks, member, now)
+        session.add(DutyReport(duty_id=duty.id, member_id=member.id, done=True, reported_at=now))
         await _protect(session, duty)
     await session.flush()
     garden = await gardens.by_id(session, warning.garden_id)
@@ -131,6 +135,7 @@ async def not_done(session: AsyncSession, warning: Warning, duty: Duty, now: dat
     if (warning.state is WarningState.OVER) is not undoes or now >= duty.due_at:
         return Answer(Reply.TOO_LATE)
     duty.state, duty.done_at, duty.done_by, duty.escalated_at = DutyState.OPEN, None, None, None
+    session.add(DutyReport(duty_id=duty.id, member_id=None, done=False, reported_at=now))
     if undoes:
         await _protect_again(session, duty)
     await _put_back(session, duty)
@@ -156,6 +161,16 @@ async def hands(session: AsyncSession, warning: Warning, member: Member, now: da
     warning.said = {**warning.said, "more": more}
     await session.flush()
     return Answer(Reply.HANDS, tuple(duty.id for duty in fresh))
+
+
+async def reports(session: AsyncSession, duty: Duty) -> tuple[tuple[DutyReport, str | None], ...]:
+    """What was said of a duty, in order, with the name of whoever said done; not done names nobody."""
+    rows = await session.scalars(select(DutyReport).where(DutyReport.duty_id == duty.id).order_by(DutyReport.id))
+    found = []
+    for row in rows:
+        member = await session.get(Member, row.member_id) if row.member_id is not None else None
+        found.append((row, member.person.name if member is not None else None))
+    return tuple(found)
 
 
 async def _live(session: AsyncSession, warning: Warning, now: datetime) -> list[Duty]:

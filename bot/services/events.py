@@ -27,6 +27,8 @@ class What(StrEnum):
     REMIND = "remind"
     EARLIER = "earlier"  # the latest safe time of what they are asked for, or have accepted, moved up
     RELEASED = "released"  # no longer needed
+    PASSED_BY = "passed by"  # without the app: no answer came, and somebody else is asked
+    THANKS = "thanks"  # without the app, and so not in the group
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +39,12 @@ class ToGroup:
 
 @dataclass(frozen=True, slots=True)
 class ToMember:
-    """free_of: for RELEASED, what they had said yes to."""
+    """duties: for RELEASED what they had said yes to, for PASSED_BY what they were asked for, for THANKS what they did."""
 
     what: What
     view: WarningView
     member_id: int
-    free_of: tuple[DutyView, ...] = ()
+    duties: tuple[DutyView, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,12 +13,12 @@ from bot.core.alerts import Moment
 from bot.services.events import Event, ToMember, What
 from bot.services.outlook import Outlook, quiet
 from bot.services.rota import ANSWER_TIME
-from bot.services.views import WarningView, duty_views, view
+from bot.services.views import DutyView, WarningView, duty_views, view
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, Garden, Warning
-from bot.storage.states import AskState, WarningState
+from bot.storage.states import AskState, DutyState, WarningState
 
-__all__ = ["to_freed", "to_members"]
+__all__ = ["thanks", "to_freed", "to_members"]
 
 _LATE = (Moment.NEXT_PERSON, Moment.OPEN_CALL)
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
@@ -71,6 +71,7 @@ def _moved(warning: Warning, duties: Mapping[int, Duty], asks: Sequence[Ask]) ->
 def _remind(asks: Sequence[Ask], heard: set[int], shown: WarningView, now: datetime, *, late: bool) -> list[Event]:
     """Whoever has not answered is reminded once; when it is late, their silence lets the next person be found."""
     events: list[Event] = []
+    passed_by = defaultdict[int, list[int]](list)
     for ask in asks:
         if ask.state is not AskState.ASKED or now - ask.asked_at < ANSWER_TIME:
             continue
@@ -81,7 +82,21 @@ def _remind(asks: Sequence[Ask], heard: set[int], shown: WarningView, now: datet
                 events.append(ToMember(What.REMIND, shown, ask.member_id))
         elif late and now - ask.reminded_at >= ANSWER_TIME:
             ask.state = AskState.SILENT  # the next person is found at the next tick
+            passed_by[ask.member_id].append(ask.duty_id)
+    events += [
+        ToMember(What.PASSED_BY, shown, member_id, tuple(one for one in shown.duties if one.id in duty_ids))
+        for member_id, duty_ids in passed_by.items()
+    ]
     return events
+
+
+def thanks(shown: WarningView) -> list[Event]:
+    """For whoever has done something; the group's thanks are read by everyone with the app, so only others hear these."""
+    done = defaultdict[int, list[DutyView]](list)
+    for duty in shown.duties:
+        for each in duty.with_state(AskState.ACCEPTED) if duty.state is DutyState.DONE else ():
+            done[each.member_id].append(duty)
+    return [ToMember(What.THANKS, shown, member_id, tuple(duties)) for member_id, duties in done.items()]
 
 
 async def to_freed(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> list[Event]:

@@ -7,12 +7,12 @@ import secrets
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import select
+from sqlalchemy import delete, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Role
 from bot.storage import members
-from bot.storage.models import Garden, Member, Person
+from bot.storage.models import Garden, Member, NamedHelper, Person
 
 __all__ = ["Newcomer", "bind_group", "claim", "first_code", "join", "new_code"]
 
@@ -62,6 +62,9 @@ async def join(session: AsyncSession, garden: Garden, who: Newcomer, now: dateti
         listed = await _listed(session, garden, who.name)
         if listed is not None:
             listed.person.user_id, listed.person.username = who.user_id, who.username
+            await session.execute(
+                delete(NamedHelper).where(NamedHelper.member_id == listed.id)
+            )  # they have the app now
             return listed
         person = Person(name=who.name[:80], user_id=who.user_id, username=who.username, language=who.language)
         session.add(person)

@@ -4,27 +4,28 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from sqlalchemy import delete, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.services.turns import answers as turn_answers
 from bot.storage import members
 from bot.storage import warnings as store
-from bot.storage.models import Member
+from bot.storage.models import Member, NamedHelper
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["blocked", "end", "give_on", "leave"]
-
-
-async def leave(session: AsyncSession, garden_id: int, user_id: int, now: datetime) -> None:
-    """A member has left the group; records keep what they did."""
-    for member in await members.of_user(session, user_id, garden_id):
-        await end(session, member, now)
+__all__ = ["blocked", "end", "give_on"]
 
 
 async def end(session: AsyncSession, member: Member, now: datetime) -> None:
-    """This membership is over."""
+    """This membership is over; records keep what they did. Whom they helped is asked for nothing through them."""
     member.left_at = now
     await give_on(session, member, now)
+    for row in await session.scalars(select(NamedHelper).where(NamedHelper.helper_id == member.id)):
+        helped = await session.get(Member, row.member_id)
+        if helped is not None:
+            await give_on(session, helped, now)
+    theirs = (NamedHelper.member_id == member.id) | (NamedHelper.helper_id == member.id)
+    await session.execute(delete(NamedHelper).where(theirs))
 
 
 async def blocked(session: AsyncSession, user_id: int, now: datetime) -> list[Member]:

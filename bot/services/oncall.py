@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.standing import Candidate, Week, standing_rota
 from bot.services.membership import reachable
-from bot.storage import members
+from bot.storage import gardens, members
 from bot.storage.models import Garden, OnCall
 
 __all__ = ["PEOPLE", "WEEKS", "weeks"]
@@ -77,12 +77,16 @@ def _is_there(spans: Spans, monday: date) -> bool:
 
 
 async def _away(session: AsyncSession, garden_id: int, first_on: date) -> dict[int, Spans]:
-    """Absences of everyone who can be on call: adults who can be written to."""
+    """Absences of everyone who can be on call: adults who can be written to, themselves or through their helper."""
     spans: dict[int, list[tuple[date, date]]] = defaultdict(list)
     for absence in await members.aways(session, garden_id, first_on, first_on + WEEKS * _WEEK):
         spans[absence.member_id].append((absence.from_on, absence.to_on))
     everyone = await members.in_garden(session, garden_id)
-    return {one.id: tuple(spans[one.id]) for one in everyone if one.adult and reachable(one)}
+    helped = await gardens.helped(session, garden_id)
+    there = (
+        one for one in everyone if one.adult and (reachable(one) or (one.person.user_id is None and one.id in helped))
+    )
+    return {one.id: tuple(spans[one.id]) for one in there}
 
 
 async def _kept(session: AsyncSession, garden_id: int, since_on: date) -> dict[date, set[int]]:

@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import Table, delete, func, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.services import keys, leaving, membership
+from bot.services import helping, keys, leaving, membership, traces
 from bot.storage.models import (
     Ask,
     Away,
@@ -33,23 +33,22 @@ from bot.storage.models import (
     Reading,
     Rehearsal,
 )
-from bot.storage.states import SendState
 
 __all__ = ["NOBODY", "Forgotten", "Known", "export", "forget", "known"]
 
 #: What stands in place of a name once it is forgotten.
 NOBODY = "–"
-_SETTLED = (SendState.SENT, SendState.FAILED, SendState.UNCERTAIN, SendState.EXPIRED)
 
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What one garden knows of a person. has_left: they are no longer a member."""
+    """What one garden knows of a person. has_left: they are no longer a member. helps: whom they help, who has no app."""
 
     garden: str
     member: Member
     has_left: bool
     plots: tuple[str, ...]
+    helps: tuple[str, ...]
     keys_n: int
     aways_n: int
     turns_n: int
@@ -81,6 +80,7 @@ async def _known(session: AsyncSession, member: Member) -> Known:
         member=member,
         has_left=member.left_at is not None,
         plots=tuple(await session.scalars(plots)),
+        helps=tuple(one.person.name for one in await helping.helped_by(session, member)),
         keys_n=await _count(session, Key, Key.holder_member_id == member.id),
         aways_n=await _count(session, Away, Away.member_id == member.id),
         turns_n=(await session.scalar(turns) or 0)
@@ -109,12 +109,23 @@ async def export(session: AsyncSession, person: Person) -> dict[str, Any]:
             conditions.append(table.c.id == person.id)
         if table.name == Member.__tablename__:
             conditions.append(table.c.id.in_(mine))
-        if table.name in (Inbox.__tablename__, Outbox.__tablename__):
+        if table.name == Outbox.__tablename__:
             conditions.append(table.c.chat_id == person.user_id)
         if conditions:
             rows = await session.execute(select(table).where(or_(*conditions)))
             found[table.name] = [{name: _plain(value) for name, value in row.items()} for row in rows.mappings()]
+    found[Inbox.__tablename__] = await _written(session, person)
     return {name: rows for name, rows in found.items() if rows}
+
+
+async def _written(session: AsyncSession, person: Person) -> list[dict[str, Any]]:
+    """What came in from them, in whichever chat, as long as it is kept."""
+    rows = (await session.execute(select(Inbox.__table__))).mappings()
+    return [
+        {name: _plain(value) for name, value in row.items()}
+        for row in rows
+        if traces.wrote(row["payload"], person.user_id)
+    ]
 
 
 def _pointing(table: Table, at: type[Base]) -> list[Any]:
@@ -143,7 +154,7 @@ async def forget(session: AsyncSession, person: Person, now: datetime) -> Forgot
         if held:
             left_keys[member.garden_id] = held
         await _strip(session, member)
-    await _forget_messages(session, person)
+    await traces.forget(session, person, NOBODY)
     person.name, person.username, person.user_id = NOBODY, None, None
     person.garden_id = person.private_ok_at = person.blocked_at = None
     person.language = "en"
@@ -159,22 +170,5 @@ async def _strip(session: AsyncSession, member: Member) -> None:
     await session.execute(delete(Rehearsal).where(Rehearsal.garden_id == member.garden_id))
     await session.execute(update(Entry).where(Entry.member_id == member.id).values(photo_id=None))
     member.lift_kg = member.per_week = member.travel_min = None
+    member.heard_at = member.still_asked_at = None
     member.mornings_only, member.skills = False, ""
-
-
-async def _forget_messages(session: AsyncSession, person: Person) -> None:
-    """Their private chat, whole; and what they wrote in groups, which is kept for some days."""
-    private = Outbox.chat_id == person.user_id
-    await session.execute(delete(Outbox).where(private, Outbox.edits.is_not(None)))
-    waiting = update(Outbox).where(private, Outbox.state == SendState.PENDING)
-    await session.execute(waiting.values(state=SendState.EXPIRED))
-    await session.execute(delete(Outbox).where(private, Outbox.state.in_(_SETTLED)))
-    for row in await session.scalars(select(Inbox).where(Inbox.done_at.is_not(None))):
-        if _writer(row.payload) == person.user_id:
-            row.payload = {}
-
-
-def _writer(payload: dict[str, Any]) -> int | None:
-    """Whose update it was."""
-    parts = [part for part in payload.values() if isinstance(part, dict)]
-    return next((part["from"].get("id") for part in parts if isinstance(part.get("from"), dict)), None)

@@ -9,11 +9,23 @@ from sqlalchemy import CursorResult, Delete, String, Update, cast, delete, selec
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
 
+from bot.services import personal
 from bot.services.past import KEPT_FOR
-from bot.storage.models import Calendar, Inbox, Outbox, PastDay, PendingNote, Rehearsal, Warning
+from bot.storage.models import (
+    Calendar,
+    DutyReport,
+    Inbox,
+    Member,
+    Outbox,
+    PastDay,
+    PendingNote,
+    Person,
+    Rehearsal,
+    Warning,
+)
 from bot.storage.states import SendState, WarningState
 
-__all__ = ["INBOX_FOR", "OUTBOX_FOR", "Removed", "tidy"]
+__all__ = ["INBOX_FOR", "LEFT_FOR", "OUTBOX_FOR", "Removed", "tidy"]
 
 #: What people wrote, once it has been dealt with: long enough to look into a complaint.
 INBOX_FOR = timedelta(days=7)
@@ -21,6 +33,8 @@ INBOX_FOR = timedelta(days=7)
 OUTBOX_FOR = timedelta(days=30)
 #: The bare number of an update stays longer than any answer to it, since answers are told apart by it.
 _NUMBER_FOR = OUTBOX_FOR + INBOX_FOR
+#: The name of whoever has left every garden: two seasons, so that they may come back (common practice, no source).
+LEFT_FOR = timedelta(days=730)
 _SETTLED = (SendState.SENT, SendState.FAILED, SendState.UNCERTAIN, SendState.EXPIRED)
 
 
@@ -39,9 +53,20 @@ async def tidy(session: AsyncSession, now: datetime) -> Removed:
     texts = await _count(session, update(Inbox).where(Inbox.done_at < now - INBOX_FOR, kept).values(payload={}))
     await session.execute(delete(Inbox).where(Inbox.done_at < now - _NUMBER_FOR))
     await session.execute(delete(PastDay).where(PastDay.on < (now - KEPT_FOR).date()))
+    await session.execute(delete(DutyReport).where(DutyReport.reported_at < now - OUTBOX_FOR))
+    await _long_gone(session, now)
     questions = delete(PendingNote).where(PendingNote.asked_at < now - INBOX_FOR)
     await session.execute(delete(Rehearsal).where(Rehearsal.asked_at < now - INBOX_FOR))
     return Removed(texts, await _outbox(session, now), await _count(session, questions))
+
+
+async def _long_gone(session: AsyncSession, now: datetime) -> None:
+    """Whoever left long ago, and is a member nowhere, is forgotten as if they had asked for it."""
+    still = select(Member.person_id).where(Member.left_at.is_(None) | (Member.left_at >= now - LEFT_FOR))
+    left = select(Member.person_id)
+    gone = select(Person).where(Person.name != personal.NOBODY, Person.id.in_(left), Person.id.not_in(still))
+    for person in (await session.scalars(gone)).all():
+        await personal.forget(session, person, now)
 
 
 async def _outbox(session: AsyncSession, now: datetime) -> int:

@@ -15,6 +15,7 @@ from bot.core import lifting, rota, rota_rules, sun
 from bot.core.fairness import Turn, burden, turn_weight
 from bot.core.garden import Garden, Member, Place
 from bot.core.hazards import Task
+from bot.services.helping import untellable
 from bot.storage import members as member_store
 from bot.storage import warnings as store
 from bot.storage.models import Ask, DayTurn, Duty, FreeTime, Warning
@@ -52,8 +53,7 @@ async def problem(session: AsyncSession, garden: Garden, warning_ids: Collection
     people = await helpers(session, garden, now)
     walks = _walks(duties, asks, garden)
     slots = _slots(walks)
-    answered_at = now + ANSWER_TIME
-    found = tuple(_walk(walk, asks, garden, slot, people, answered_at) for walk, slot in zip(walks, slots, strict=True))
+    found = tuple(_walk(walk, asks, garden, slot, people, now) for walk, slot in zip(walks, slots, strict=True))
     return Walks(
         rota.Problem(garden.zone, found, people), {walk[0].id: tuple(one.id for one in walk) for walk in walks}
     )
@@ -80,7 +80,7 @@ async def ask(session: AsyncSession, walks: Walks, solution: rota.Solution, now:
             known[duty_id].append(row)
         elif row.state not in (AskState.RELEASED, AskState.FREED):
             continue
-        row.state, row.asked_at, row.reminded_at, row.answered_at = AskState.ASKED, now, None, None
+        row.state, row.asked_at, row.told_at, row.reminded_at, row.answered_at = AskState.ASKED, now, None, None, None
         row.why = " ".join(why.name for why in each.why)
         fresh.append(row)
     await session.flush()
@@ -133,7 +133,7 @@ def _walk(
     garden: Garden,
     slot_min: int,
     helpers: Sequence[rota.Helper],
-    answered_at: datetime,
+    now: datetime,
 ) -> rota.Duty:
     first = walk[0]
     latest_at = min(duty.due_at for duty in walk)
@@ -141,6 +141,7 @@ def _walk(
     minutes = sum(duty.minutes for duty in walk)
     ends_at = latest_at - timedelta(minutes=slot_min)
     told = asks[first.id]
+    out = (*_ids(told, _REFUSED), *untellable(garden, told, ends_at - timedelta(minutes=minutes), now))
     return rota.Duty(
         id=first.id,
         starts_at=ends_at - timedelta(minutes=minutes),
@@ -153,8 +154,8 @@ def _walk(
         after_sunset=after_sunset(garden, ends_at),
         agreed=_ids(told, (AskState.ACCEPTED,)),
         asked=_ids(told, (AskState.ASKED,)),
-        refused=(*_ids(told, _REFUSED), *_not_theirs(places[0], first.people, told, garden)),
-        too_far=rota_rules.too_far(helpers, first.place_id, minutes, answered_at, latest_at),
+        refused=(*out, *_not_theirs(places[0], first.people, told, out, garden)),
+        too_far=rota_rules.too_far(helpers, first.place_id, minutes, now + ANSWER_TIME, latest_at),
     )
 
 
@@ -166,11 +167,13 @@ def asked_kg(duty: Duty, garden: Garden) -> float:
     return lifting.kg_each(place.wet_kg, duty.people)
 
 
-def _not_theirs(place: Place, people: int, told: Sequence[Ask], garden: Garden) -> tuple[int, ...]:
-    """A plot's own things are its holders', as long as enough of them have not said no; then anybody's."""
+def _not_theirs(
+    place: Place, people: int, told: Sequence[Ask], out: tuple[int, ...], garden: Garden
+) -> tuple[int, ...]:
+    """A plot's own things are its holders', as long as enough of them can be asked (out: who can't); then anybody's."""
     holders = {id_ for plot in garden.plots if plot.id == place.plot_id for id_ in plot.holder_ids}
     holders &= {member.id for member in garden.members if member.adult and member.reachable}
-    if place.shared or len(holders - set(_ids(told, _REFUSED))) < people:
+    if place.shared or len(holders - set(out)) < people:
         return ()
     kept = holders | set(_ids(told, _KEEPING))
     return tuple(member.id for member in garden.members if member.id not in kept)

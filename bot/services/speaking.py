@@ -40,6 +40,7 @@ async def speak(
         private: list[Event] = []
         if spoken or warning.state in (WarningState.CALLED, WarningState.OVER):
             private += await hearing.to_members(session, row, warning, shown, asked, now)
+        private += hearing.thanks(shown) if What.AFTER in said else []
         private += await _shortage(session, row, warning, shown, shortages, now)
         if private and not said:
             said = [What.EDIT]  # the standing message names whoever is asked now

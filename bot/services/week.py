@@ -15,7 +15,7 @@ from bot.core import days as weather_days
 from bot.core import week as core
 from bot.core.garden import Role
 from bot.core.week import Job, Mark, Week
-from bot.services import frosts, noted_done, past_crops, wants, watering
+from bot.services import care, frosts, noted_done, past_crops, sharing, wants, watering
 from bot.services.outlook import Outlook, look
 from bot.services.turns import week as turn_week
 from bot.services.weather import Source
@@ -69,7 +69,8 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
         litres={place_id: one.litres for place_id, one in dry.items()},
         water_steps={place_id: water.steps(one) for place_id, one in dry.items()},
         wanted=await wants.wanted(session, garden, member.id, today),
-        silent=await wants.silent(session, row.id, now) if member.role is Role.ORGANISER else (),
+        shared=await sharing.of_garden(session, garden),
+        silent=await _silent(session, row, member, now),
         away=any(absence.member_id == member.id for absence in absences),
     )
     return Answer(core.week(garden, outlook.crops, member.id, known, now), outlook, given)
@@ -85,6 +86,14 @@ async def advice(session: AsyncSession, row: GardenRow, outlook: Outlook, now: d
         soil_c=_soil_c(outlook, now),
     )
     return outdoors.advise_all(outlook.garden, outlook.crops, conditions)
+
+
+async def _silent(session: AsyncSession, row: GardenRow, reader: Member, now: datetime) -> tuple[int, ...]:
+    """For organisers: who let the last asks pass without a word, and who was asked whether they are still in."""
+    if reader.role is not Role.ORGANISER:
+        return ()
+    asks, still = await wants.silent(session, row.id, now), await care.silent(session, row, now)
+    return tuple(dict.fromkeys((*asks, *still)))
 
 
 def _soil_c(outlook: Outlook, now: datetime) -> float | None:

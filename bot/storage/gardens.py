@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import aliased
 
 from bot.core import garden as core
-from bot.storage.models import Garden, Member, Person, Place, Planting, Plot, PlotHolder, Support
+from bot.storage.models import Garden, Member, NamedHelper, Person, Place, Planting, Plot, PlotHolder, Support
 
-__all__ = ["all_gardens", "by_chat", "by_id", "lock", "snapshot"]
+__all__ = ["all_gardens", "by_chat", "by_id", "helped", "lock", "snapshot"]
 
 _PLACE = (
     Place.id, Place.name, Place.kind, Place.plot_id, Place.shared, Place.movable, Place.cover, Place.length_m,
@@ -77,9 +79,10 @@ async def _rows(session: AsyncSession, columns: Sequence[Any], condition: Any, s
 
 
 async def _members(session: AsyncSession, garden_id: int) -> tuple[core.Member, ...]:
+    through = await helped(session, garden_id)
     rows = await session.execute(
         select(Member.id, Person.name, Member.role, Member.adult, Person.private_ok_at, Person.blocked_at,
-               Member.lift_kg, Member.has_key)
+               Member.lift_kg, Member.has_key, Person.user_id)
         .join(Person)
         .where(Member.garden_id == garden_id, Member.left_at.is_(None))
         .order_by(Member.id)
@@ -90,12 +93,29 @@ async def _members(session: AsyncSession, garden_id: int) -> tuple[core.Member, 
             name=name,
             role=role,
             adult=adult,
-            reachable=ok_at is not None and (blocked_at is None or blocked_at < ok_at),
+            reachable=_reachable(ok_at, blocked_at) or (user_id is None and id_ in through),
             lift_kg=lift_kg,
             has_key=has_key,
+            helper_id=through.get(id_) if user_id is None else None,
         )
-        for id_, name, role, adult, ok_at, blocked_at, lift_kg, has_key in rows
+        for id_, name, role, adult, ok_at, blocked_at, lift_kg, has_key, user_id in rows
     )
+
+
+def _reachable(ok_at: datetime | None, blocked_at: datetime | None) -> bool:
+    return ok_at is not None and (blocked_at is None or blocked_at < ok_at)
+
+
+async def helped(session: AsyncSession, garden_id: int) -> dict[int, int]:
+    """Helper by member, where the helper has agreed and can be written to now."""
+    helper = aliased(Member)
+    rows = await session.execute(
+        select(NamedHelper.member_id, NamedHelper.helper_id, Person.private_ok_at, Person.blocked_at)
+        .join(helper, helper.id == NamedHelper.helper_id)
+        .join(Person, Person.id == helper.person_id)
+        .where(helper.garden_id == garden_id, helper.left_at.is_(None), NamedHelper.agreed_at.is_not(None))
+    )
+    return {member: by for member, by, ok_at, blocked_at in rows if _reachable(ok_at, blocked_at)}
 
 
 async def _plots(session: AsyncSession, garden_id: int) -> tuple[core.Plot, ...]:

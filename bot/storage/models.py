@@ -6,7 +6,7 @@ from bot.storage.tables.keys import Key, KeyMove
 from bot.storage.tables.messages import Inbox, Outbox
 from bot.storage.tables.oncall import OnCall
 from bot.storage.tables.pending import PendingNote
-from bot.storage.tables.people import Away, FreeTime, Member, Person
+from bot.storage.tables.people import Away, FreeTime, Member, NamedHelper, Person
 from bot.storage.tables.records import (
     Entry,
     Garden,
@@ -20,7 +20,7 @@ from bot.storage.tables.records import (
 )
 from bot.storage.tables.rehearsals import Rehearsal
 from bot.storage.tables.turns import DayTurn, DayTurnAsk
-from bot.storage.tables.warnings import Ask, Duty, Warning
+from bot.storage.tables.warnings import Ask, Duty, DutyReport, Warning
 from bot.storage.tables.weather import (
     Learned,
     NightMinimum,
@@ -44,6 +44,7 @@ __all__ = [
     "DayTurn",
     "DayTurnAsk",
     "Duty",
+    "DutyReport",
     "Entry",
     "FreeTime",
     "Garden",
@@ -53,6 +54,7 @@ __all__ = [
     "KeyMove",
     "Learned",
     "Member",
+    "NamedHelper",
     "NightMinimum",
     "NightOdds",
     "OnCall",

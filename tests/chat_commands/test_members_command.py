@@ -56,8 +56,9 @@ async def test_there_may_be_several_organisers_and_a_second_tap_changes_nothing_
 ) -> None:
     await _open(talk, "Miriam", "Deepa")
     message = talk.under("Miriam", "Make organiser")
-    (done,) = await talk.press_under("Miriam", message, "Make organiser")
-    assert done.text.startswith("Done.")
+    said = {one.chat_id: one.text for one in await talk.press_under("Miriam", message, "Make organiser")}
+    assert said[talk.id("Miriam")].startswith("Done.")
+    assert said[talk.id("Deepa")].startswith("You are an organiser of Teasel Lane now.")
     (again,) = await talk.press_under("Miriam", message, "Make organiser")
     assert again.text.startswith("It is so already.")
     assert (await _row(database, talk, "Deepa")).role is Role.ORGANISER
@@ -119,3 +120,21 @@ async def test_whoever_is_no_adult_has_their_turns_given_on(talk: Talk, database
     assert not (await _row(database, talk, "Owen")).adult
     await talk.press("Miriam", "Is an adult")
     assert (await _row(database, talk, "Owen")).adult
+
+
+async def test_who_is_removed_hears_it_kindly_and_their_week_on_call_goes_to_somebody_who_hears_it(
+    talk: Talk, database: Database
+) -> None:
+    (shown,) = await talk.write("Miriam", "/oncall")
+    week = next(line for line in shown.text.splitlines() if "Owen" in line)
+    await _open(talk, "Miriam", "Owen")
+    await talk.press("Miriam", "Remove")
+    await talk.press("Miriam", "Yes, remove")
+    assert "taken you off the list of Teasel Lane" in talk.said_to("Owen")[-1]
+    told = next(text for text in talk.said_to("Miriam") if "Owen has left Teasel Lane." in text)
+    assert "On call instead, " + week.removeprefix("• W").partition(":")[0] in told.replace("week", "eek")
+    fresh = [who for who in ("Tobias", "Kasia", "Deepa", "Leila", "Marcus", "Hana")
+             if any("since somebody has left" in text for text in talk.said_to(who))]  # fmt: skip
+    assert fresh
+    (again,) = await talk.write("Miriam", "/oncall")
+    assert "Owen" not in again.text

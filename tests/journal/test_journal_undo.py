@@ -87,13 +87,34 @@ async def test_a_cover_changed_by_somebody_else_stays(session: AsyncSession) -> 
 
 async def test_only_the_writer_or_an_organiser_corrects_and_both_versions_are_kept(session: AsyncSession) -> None:
     telling = Telling(session)
-    kept = await telling.told(CALLUM, "sowed 12 peas in the bean bed")
+    kept = await telling.told(CALLUM, "sowed 12 peas in bed 2")
     assert await telling.undo(INES, kept.entries[0].id) == Refused(Reason.NOT_YOURS)
     outcome = await telling.undo(FARAH, kept.entries[0].id)
-    assert isinstance(outcome, Undone) and outcome.writer == "Callum"
+    assert isinstance(outcome, Undone) and outcome.writer is not None and outcome.writer.id == CALLUM
     first, second = await telling.entries()
-    assert (first.words, first.member_id, first.undone_at is None) == ("sowed 12 peas in the bean bed", CALLUM, False)
-    assert (second.action, second.member_id, second.words) == ("undo", FARAH, "sowed 12 peas in the bean bed")
+    assert (first.words, first.member_id, first.undone_at is None) == ("sowed 12 peas in bed 2", CALLUM, False)
+    assert (second.action, second.member_id, second.words) == ("undo", FARAH, "sowed 12 peas in bed 2")
+
+
+async def test_anybody_corrects_what_is_the_groups_and_what_is_written_then_stands_in_its_place(
+    session: AsyncSession,
+) -> None:
+    telling = Telling(session)
+    await grow(session, "potato-first-early", "Pot 7", Stage.READY, 3, None)
+    kept = await telling.told(CALLUM, "3 kg potatoes from pot 7")
+    later = await telling.told(FARAH, "1 kg potatoes from pot 7")
+    outcome = await telling.undo(INES, kept.entries[0].id)
+    assert isinstance(outcome, Undone) and outcome.trace is not None and not outcome.trace.disputed
+    right = await telling.told(INES, "2 kg potatoes from pot 7")
+    assert right.entries[0].corrects_id == kept.entries[0].id
+    assert later.entries[0].corrects_id is None and later.entries[0].undone_at is None
+    again = await telling.told(INES, "1 kg potatoes from pot 7")
+    assert again.entries[0].corrects_id is None, "what comes after is a harvest of its own"
+    anew = await telling.told(CALLUM, "3 kg potatoes from pot 7")
+    assert anew.entries[0].corrects_id == kept.entries[0].id
+    outcome = await telling.undo(INES, anew.entries[0].id)
+    assert isinstance(outcome, Undone) and outcome.trace is not None and outcome.trace.disputed
+    assert [name for _, name in outcome.trace.entries] == ["Callum", "Ines", "Ines", "Callum", "Ines"]
 
 
 async def test_one_message_of_two_deeds_is_taken_back_whole(session: AsyncSession) -> None:

@@ -45,7 +45,7 @@ async def test_all_mistakes_of_all_files_are_said_at_once_and_nothing_is_stored(
         (
             "name,shoe size\nAda,3\n",
             "members.csv line 1: there is no column 'shoe size'; the columns are name, role, adult, language, lift_kg, "
-            "key, mornings_only, per_week, travel_min, skills and plots",
+            "key, mornings_only, per_week, travel_min, skills, helper and plots",
         ),
         ("name,Name\nAda,Bo\n", "members.csv line 1: the column name is there twice"),
         ("role\nmember\n", "members.csv line 1: the column name is missing"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.chat import keyboards, turning
+from bot.chat import keyboards, through, turning
 from bot.chat.turn import Turn
 from bot.chat.wording import duties
 from bot.i18n import Say
@@ -26,9 +26,9 @@ async def answer(turn: Turn) -> None:
         return
     pairs = await warnings.open_asks_of_member(turn.session, member.id)
     theirs = await turning.mine(turn, garden, member)
-    if not pairs and not theirs:
+    helped = await through.turns(turn, member)
+    if not pairs and not theirs and not helped:
         await turn.reply(say.gettext("You have nothing open. Thank you for being there."))
-        return
     if not pairs:
         return
     outlook = await look(turn.session, garden, turn.source, turn.now)

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import json
 from base64 import b64encode
+from dataclasses import replace
 
-from bot.chat import rights
+from bot.chat import farewell, rights
 from bot.chat.message import post
 from bot.chat.telling import voice
 from bot.chat.turn import Turn
 from bot.chat.wording import personal as wording
 from bot.chat.wording.html import safe
 from bot.i18n import Say
-from bot.services import personal
+from bot.services import parting, personal
 from bot.storage import gardens, members
 from bot.storage.models import Person
 
@@ -28,8 +29,8 @@ async def answer(turn: Turn) -> None:
     if person is None:
         await turn.whisper(turn.say.gettext("I keep nothing about you."))
         return
-    text = wording.stored(turn.say, person, await personal.known(turn.session, person))
-    await turn.whisper(text, wording.buttons(turn.say, person))
+    known = await personal.known(turn.session, person)
+    await turn.whisper(wording.stored(turn.say, person, known), wording.buttons(turn.say, person, known))
 
 
 async def press(turn: Turn, rest: str) -> None:
@@ -59,6 +60,12 @@ async def _file(turn: Turn, person: Person) -> None:
 
 async def _forget(turn: Turn, person: Person) -> None:
     say = turn.say
+    leaving = []
+    for member in await members.of_user(turn.session, person.user_id or 0):
+        garden = await gardens.by_id(turn.session, member.garden_id)
+        if garden is not None:
+            left = await parting.before(turn.session, garden, member, turn.now)
+            leaving.append((garden, replace(left, keys=())))  # asked for below
     done = await personal.forget(turn.session, person, turn.now)
     if done.alone_in:
         await turn.change(
@@ -69,6 +76,8 @@ async def _forget(turn: Turn, person: Person) -> None:
             )
         )
         return
+    for garden, left in leaving:
+        await farewell.tell(turn.session, garden, left, turn.now, named=False)
     for garden_id, names in done.keys.items():
         await _ask_for_keys(turn, garden_id, names)
     await turn.reply(say.gettext("Done: you are forgotten. Thank you for all you did, and good-bye!"))

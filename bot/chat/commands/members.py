@@ -2,31 +2,55 @@
 
 from __future__ import annotations
 
-from bot.chat import rights
+from bot.chat import farewell, rights, through
+from bot.chat.message import post
+from bot.chat.telling import voice
 from bot.chat.turn import Turn
+from bot.chat.wording import helped as helped_wording
 from bot.chat.wording import members as wording
+from bot.chat.wording.html import safe
 from bot.core.garden import Role
 from bot.i18n import Say
-from bot.services import membership
+from bot.services import helping, membership, parting, personal
 from bot.services.membership import Reply
 from bot.storage import members
-from bot.storage.models import Member
+from bot.storage.models import Garden, Member
 
 WORD = "members"
 FOR = Role.ORGANISER
 
 
 def about(say: Say) -> str:
-    return say.gettext("who is in the garden; roles, handing over")
+    return say.gettext("who is in the garden; roles, handing over, people without the app")
 
 
 async def answer(turn: Turn) -> None:
     found = await rights.organiser(turn)
-    if found is not None:
-        everyone = await members.in_garden(turn.session, found[0].id)
-        await turn.whisper(
-            wording.listing(turn.say, everyone, 0), wording.listing_buttons(turn.say, found[0].id, everyone, 0)
-        )
+    if found is None:
+        return
+    garden, me = found
+    first, _, name = turn.text.partition(" ")[2].strip().partition(" ")
+    if first.casefold() == "add" and name.strip():
+        await _add(turn, garden, me, name.strip()[:80])
+        return
+    everyone = await members.in_garden(turn.session, garden.id)
+    helpers = await helping.named(turn.session, garden.id)
+    await turn.whisper(
+        wording.listing(turn.say, everyone, helpers, 0), wording.listing_buttons(turn.say, garden.id, everyone, 0)
+    )
+
+
+async def _add(turn: Turn, garden: Garden, me: Member, name: str) -> None:
+    """Somebody without the app; until somebody else is named, they are asked through the organiser who wrote this."""
+    member = await helping.add(turn.session, garden.id, name, garden.language, turn.now)
+    if member is None:
+        await turn.whisper(turn.say.gettext("{name} is on the list already.", name=safe(name, 60)))
+        return
+    if await helping.name(turn.session, member, me) is helping.Naming.ASKED:
+        await helping.answer(turn.session, member, me, turn.now, yes=True)
+    helpers = await helping.named(turn.session, garden.id)
+    also = turn.say.gettext("On the list. I ask them through you, until you name another helper.")
+    await turn.whisper(wording.card(turn.say, member, helpers, also), wording.card_buttons(turn.say, member, me))
 
 
 async def press(turn: Turn, rest: str) -> None:
@@ -43,32 +67,93 @@ async def press(turn: Turn, rest: str) -> None:
         if member is None:
             await rights.stale(turn)
         elif found is not None:
-            await _do(turn, found[1], member, deed)
+            await _do(turn, *found, member, deed)
 
 
 async def _page(turn: Turn, garden_id: int, start: int) -> None:
     if await rights.organiser_of(turn, garden_id) is not None:
         everyone = await members.in_garden(turn.session, garden_id)
+        helpers = await helping.named(turn.session, garden_id)
         await turn.change(
-            wording.listing(turn.say, everyone, start), wording.listing_buttons(turn.say, garden_id, everyone, start)
+            wording.listing(turn.say, everyone, helpers, start),
+            wording.listing_buttons(turn.say, garden_id, everyone, start),
         )
 
 
-async def _do(turn: Turn, me: Member, member: Member, deed: str) -> None:
+async def _do(turn: Turn, garden: Garden, me: Member, member: Member, deed: str) -> None:
     if member.left_at is not None:
         await turn.change(turn.say.gettext("They are off the list."))
     elif deed == "card":
         await _card(turn, me, member, None)
     elif deed == "remove":
         await turn.change(*wording.sure(turn.say, member))
+    elif deed == "helper":
+        everyone = await members.in_garden(turn.session, garden.id)
+        able = [one for one in everyone if one.adult and membership.reachable(one) and one.id != member.id]
+        await turn.change(*helped_wording.choices(turn.say, member, able))
+    elif deed.startswith("by"):
+        await _help(turn, garden, me, member, rights.whole(deed.removeprefix("by")))
+    elif deed in ("forget", "forgotten") and member.person.user_id is None:
+        await _forget(turn, garden, me, member, sure=deed == "forgotten")
     else:
-        given = await _changed(turn, me, member, deed)
-        if given is None:
-            await rights.stale(turn)
-        elif deed == "gone" and given is Reply.DONE:
-            await turn.change(turn.say.gettext("They are off the list."))
-        else:
-            await _card(turn, me, member, wording.reply(turn.say, given))
+        await _change(turn, garden, me, member, deed)
+
+
+async def _change(turn: Turn, garden: Garden, me: Member, member: Member, deed: str) -> None:
+    left = await parting.before(turn.session, garden, member, turn.now)
+    was = {one.id: one.role for one in (me, member)}
+    given = await _changed(turn, me, member, deed)
+    if given is None:
+        await rights.stale(turn)
+    elif deed == "gone" and given is Reply.DONE:
+        await farewell.tell(turn.session, garden, left, turn.now, by=me)
+        await farewell.removed(turn.session, garden, member, turn.now)
+        await turn.change(turn.say.gettext("They are off the list."))
+    else:
+        if member.role is not was[member.id] and member.id != me.id:
+            await _tell_role(turn, garden, member)
+        await _card(turn, me, member, wording.reply(turn.say, given))
+
+
+async def _tell_role(turn: Turn, garden: Garden, member: Member) -> None:
+    """A role that somebody else has changed is told to whoever has it now."""
+    if member.person.user_id is not None:
+        await post(
+            turn.session,
+            key=f"role:{member.id}:{turn.update.update_id}",
+            chat_id=member.person.user_id,
+            text=wording.promoted(voice(garden, member.person.language), garden.name, member.role),
+            now=turn.now,
+        )
+
+
+async def _help(turn: Turn, garden: Garden, me: Member, member: Member, helper_id: int | None) -> None:
+    """Name the helper, 0 for nobody; an organiser who names themselves has agreed."""
+    helper = await members.by_id(turn.session, helper_id) if helper_id else None
+    if helper_id is None or (helper_id and (helper is None or helper.garden_id != garden.id)):
+        await rights.stale(turn)
+        return
+    given = await helping.name(turn.session, member, helper)
+    also = helped_wording.naming(turn.say, given, helper)
+    if given is helping.Naming.ASKED and helper is not None and helper.id == me.id:
+        await helping.answer(turn.session, member, me, turn.now, yes=True)
+        also = helped_wording.agreed(turn.say, member, yes=True)
+    await through.ask_helpers(turn.session, garden, turn.now)
+    await _card(turn, me, member, also)
+
+
+async def _forget(turn: Turn, garden: Garden, me: Member, member: Member, *, sure: bool) -> None:
+    """Somebody without the app has asked an organiser to be forgotten."""
+    if not sure:
+        await turn.change(*wording.sure_forgotten(turn.say, member))
+        return
+    left = await parting.before(turn.session, garden, member, turn.now)
+    done = await personal.forget(turn.session, member.person, turn.now)
+    if done.alone_in:
+        await _card(turn, me, member, wording.reply(turn.say, Reply.LAST_ORGANISER))
+        return
+    await farewell.tell(turn.session, garden, left, turn.now, by=me, named=False)
+    await turn.change(turn.say.gettext("Done: they are forgotten."))
 
 
 async def _changed(turn: Turn, me: Member, member: Member, deed: str) -> Reply | None:
@@ -86,4 +171,5 @@ async def _changed(turn: Turn, me: Member, member: Member, deed: str) -> Reply |
 async def _card(turn: Turn, me: Member, member: Member, also: str | None) -> None:
     """What they may still do depends on what they have just done to themselves."""
     buttons = wording.card_buttons(turn.say, member, me) if me.role is Role.ORGANISER else []
-    await turn.change(wording.card(turn.say, member, also), buttons)
+    helpers = await helping.named(turn.session, member.garden_id)
+    await turn.change(wording.card(turn.say, member, helpers, also), buttons)

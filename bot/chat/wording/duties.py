@@ -19,7 +19,9 @@ from bot.services.events import What
 from bot.services.views import DutyView, WarningView
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["ask", "caution", "hands", "listing", "people", "released", "reply", "shortages", "why_me", "yours"]
+__all__ = [
+    "ask", "caution", "hands", "listing", "people", "released", "reply", "shortages", "why_me", "with_you", "yours",
+]  # fmt: skip
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 
@@ -122,13 +124,13 @@ def ask(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, 
         bold(first),
         *listing(say, rules, mine, asked=False),
         say.ngettext("About {n} minute.", "About {n} minutes.", sum(duty.minutes for duty in mine)),
-        _with_you(say, mine, member_id),
+        with_you(say, mine, member_id),
         caution(say, view.hazard, mine),
         say.gettext("If you can't, just say so: I ask the next person, and nobody minds."),
     ])  # fmt: skip
 
 
-def _with_you(say: Say, mine: Iterable[DutyView], member_id: int) -> str | None:
+def with_you(say: Say, mine: Iterable[DutyView], member_id: int) -> str | None:
     """Who else is on the same duties."""
     others = dict.fromkeys(
         each.name for duty in mine for each in duty.asked if each.member_id != member_id and each.state in _KEEPING
@@ -181,7 +183,7 @@ def yours(
     return lines([
         bold(first),
         *listing(say, rules, mine, asked=False),
-        _with_you(say, mine, member_id),
+        with_you(say, mine, member_id),
         caution(say, view.hazard, mine),
     ])  # fmt: skip
 

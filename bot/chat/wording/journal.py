@@ -86,11 +86,15 @@ def refused(say: Say, rules: Rules, given: Refused) -> str:
 def undone(say: Say, given: Undone) -> str:
     """What was taken back, in the writer's own words."""
     words = safe(given.entries[0].words, 100)
+    if given.trace is not None and given.trace.disputed:
+        return say.gettext(
+            "Taken back: “{words}”. You differ about this, so the organisers have all versions and settle it with you.",
+            words=words,
+        )
     if given.writer is not None:
         return say.gettext(
-            "Taken back: “{words}”, written by {name}. Both versions stay in the journal.",
+            "Taken back: “{words}”. Both versions stay in the journal. If you know what is right, write it now.",
             words=words,
-            name=safe(given.writer, 40),
         )
     return say.gettext("Taken back: “{words}”.", words=words)
 

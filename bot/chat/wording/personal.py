@@ -10,7 +10,7 @@ from bot.core.garden import Role
 from bot.i18n import LANGUAGES, Say
 from bot.services.personal import Known
 from bot.services.retention import INBOX_FOR, OUTBOX_FOR
-from bot.storage.models import Person
+from bot.storage.models import Member, Person
 
 __all__ = ["buttons", "stored", "sure"]
 
@@ -50,6 +50,14 @@ def _garden(say: Say, known: Known) -> list[str | None]:
         if known.plots
         else None,
         say.gettext("• What you are glad to do: see /wishes.") if not known.has_left else None,
+        say.gettext("• That you were last here on {day}.", day=say.day(say.local(known.member.heard_at).date()))
+        if known.member.heard_at is not None
+        else None,
+        say.gettext(
+            "• That you help {names}, who has no app.", names=say.and_list(safe(one, 40) for one in known.helps)
+        )
+        if known.helps
+        else None,
         say.ngettext("• {n} key that you hold.", "• {n} keys that you hold.", known.keys_n) if known.keys_n else None,
         say.ngettext("• {n} absence.", "• {n} absences.", known.aways_n) if known.aways_n else None,
         say.ngettext(
@@ -68,10 +76,16 @@ def _adult(say: Say, known: Known) -> str:
     return say.gettext("adult") if known.member.adult else say.gettext("not adult")
 
 
-def buttons(say: Say, person: Person) -> list[list[Button]]:
+def buttons(say: Say, person: Person, known: Sequence[Known]) -> list[list[Button]]:
+    leave = [[leave_button(say, one.member, one.garden)] for one in known if not one.has_left]
     return [
-        [(say.gettext("As a file"), f"mine:{person.id}:file"), (say.gettext("Forget me"), f"mine:{person.id}:forget")]
+        [(say.gettext("As a file"), f"mine:{person.id}:file"), (say.gettext("Forget me"), f"mine:{person.id}:forget")],
+        *leave,
     ]
+
+
+def leave_button(say: Say, member: Member, garden: str) -> Button:
+    return say.gettext("Leave {garden}", garden=garden)[:40], f"still:{member.id}:leave"
 
 
 def sure(say: Say, person: Person) -> tuple[str, list[list[Button]]]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterable
 from datetime import timedelta
 
-from bot.chat.wording import names, pests, signs
+from bot.chat.wording import names, pests, sharing, signs
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.crop import Watch
@@ -47,7 +47,8 @@ def whole(told: Told, garden: Garden, given: Week, *, start: int = 0) -> str:
 
 def one(told: Told, garden: Garden, job: Job) -> str:
     """One job in a line or two: what, where, by when."""
-    parts = [job_title(told, garden, job), _extra(told, garden, job), _by(told, job)]
+    shared = sharing.of_job(told.say, job)
+    parts = [job_title(told, garden, job), _extra(told, garden, job), shared, _by(told, job)]
     return " ".join(part for part in parts if part)
 
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 
 from bot.core.crop import Crop
-from bot.core.garden import Stage
+from bot.core.garden import Planting, Stage
 from bot.core.harvest import PRACTICE_DAYS, Turn, harvest_order, in_season, lift_plan
 from bot.core.jobs.job import Item, JobKind, View, worth
 from bot.core.odds import Step, StepCode
+from bot.core.sharing import Shared, share
 
 __all__ = ["harvesting", "watering"]
 
@@ -66,7 +68,19 @@ def _lift(turn: Turn, crop: Crop, view: View) -> Iterator[Item]:
         source = crop.sources.get("harvest.window", "practice")
         season = Step(StepCode.SEASON, 0, None, None, source)
         others = (Step(StepCode.OTHERS_WAIT, turn.waiting_n, None, None, "practice"),) if turn.waiting_n else ()
-        yield _item(JobKind.HARVEST, turn, crop, view, weeks, 3, (season, *others))
+        item = _item(JobKind.HARVEST, turn, crop, view, weeks, 3, (season, *others))
+        yield from _shared(item, turn.planting, view)
+
+
+def _shared(item: Item, planting: Planting, view: View) -> Iterator[Item]:
+    """A shared harvest says what the household may take; nothing once it has had that, or nothing is left."""
+    if not view.garden.place_of(planting).shared:
+        yield item
+        return
+    known = view.shared.get(planting.id, Shared())
+    mine = share(view.garden, planting, view.crops[planting.crop], known, view.member_id)
+    if mine is not None:
+        yield replace(item, group=(*item.group, str(planting.id)), share=mine)
 
 
 def _item(

@@ -15,6 +15,7 @@ from bot.core.garden import Garden, Planting
 from bot.core.odds import Step
 from bot.core.outdoors import Advice
 from bot.core.rotation import Grown
+from bot.core.sharing import Share, Shared
 
 __all__ = ["Ask", "Item", "Job", "JobKind", "Mark", "View", "worth"]
 
@@ -74,7 +75,8 @@ class Item:
     key: the same from day to day; marks and asks refer to it. group: items of one group are one job. value_lost:
     weeks of growing x plants x probability that not doing it loses. due_at: a deadline by the clock; by_on: by the
     calendar. again_days: how long a Done holds. detail: the pest, the place to sow, the cover: an enum's value.
-    asked_only: not shown to those who have not been asked. hours: outside. cm: of soil, or tall.
+    asked_only: not shown to those who have not been asked. hours: outside. cm: of soil, or tall. share: of a harvest from
+    a shared place, what the member's household may take.
     """
 
     key: str
@@ -95,6 +97,7 @@ class Item:
     cm: float | None = None
     detail: str | None = None
     asked_only: bool = False
+    share: Share | None = None
     reasons: tuple[Step, ...] = ()
 
 
@@ -127,7 +130,8 @@ class View:
     plantings: those in scope that have not ended and whose crop is known. soil_c: soil warmth, None when unknown.
     litres, water_steps: due by place id, and how that came about. wanted: crops that this member means to grow.
     history: what beds carried before, by place.
-    blight_on: days on which the Hutton Criteria are met. bolting: by planting id.
+    blight_on: days on which the Hutton Criteria are met. bolting: by planting id. member_id: whose week it is. shared: by
+    planting id, of what stands in shared places.
     """
 
     garden: Garden
@@ -148,6 +152,8 @@ class View:
     history: Mapping[int, tuple[Grown, ...]] = field(default_factory=dict)
     blight_on: tuple[date, ...] = ()
     bolting: Mapping[int, Bolt] = field(default_factory=dict)
+    member_id: int = 0
+    shared: Mapping[int, Shared] = field(default_factory=dict)
 
 
 def worth(planting: Planting) -> int:

@@ -10,8 +10,9 @@ from enum import StrEnum
 from bot.core.garden import Garden, Planting
 from bot.core.rotation import Grown
 from bot.core.stages import Reached
+from bot.services.journal.disputing import Trace
 from bot.services.journal.note import Note
-from bot.storage.models import Entry
+from bot.storage.models import Entry, Member
 
 __all__ = [
     "NEVER_MIND", "Answer", "Change", "Outcome", "Question", "QuestionKind", "Reason", "Recorded", "Refused", "Undone",
@@ -110,10 +111,11 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class Undone:
-    """entries: what was taken back. writer: whose they were, when an organiser corrected somebody else's."""
+    """entries: what was taken back. writer: whose they were, when they were somebody else's; trace: then, of the matter."""
 
     entries: tuple[Entry, ...]
-    writer: str | None = None
+    writer: Member | None = None
+    trace: Trace | None = None
 
 
 Outcome = Recorded | Question | Refused | Undone

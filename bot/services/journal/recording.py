@@ -18,7 +18,7 @@ from bot.core.rotation import repeat
 from bot.core.succession import sowing_places
 from bot.crops.mistakes import CropRulesError
 from bot.services import past_crops, past_warmth, readings, rule_changes
-from bot.services.journal import changing, finding, undoing
+from bot.services.journal import changing, disputing, finding, undoing
 from bot.services.journal.asking import answered, ask
 from bot.services.journal.changing import Undo
 from bot.services.journal.note import Action, Note, Unit, weight_kg
@@ -303,6 +303,7 @@ async def _entry(
         unit=unit.value if amount is not None else "",
         words=note.words,
         photo_id=scene.photo_id,
+        corrects_id=await disputing.in_place_of(scene.session, scene.member, note.action, place_id, scene.now),
         undo=undo.row(),
     )
     scene.session.add(entry)

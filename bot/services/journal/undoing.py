@@ -9,8 +9,9 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.garden import Cover, Role, Stage
+from bot.core.garden import Cover, Stage
 from bot.services import readings, rule_changes
+from bot.services.journal import disputing
 from bot.services.journal.note import Action
 from bot.services.journal.outcome import Reason, Refused, Undone
 from bot.storage.models import Entry, Garden, Member, Place, Planting
@@ -24,22 +25,25 @@ _REACH = timedelta(days=7)
 async def undo(session: AsyncSession, member: Member, now: datetime, entry_id: int | None = None) -> Undone | Refused:
     """Take back one message's entries: those of `entry_id`, else the member's last not yet undone.
 
-    Entries stay in the journal, marked. An organiser may take back anybody's: then the correction is an entry of its
-    own, so that both versions are kept. Refused when somebody has gone on from there, or when it was undone before.
+    Entries stay in the journal, marked. What somebody else wrote about what is the group's, or one's own plot, may be
+    taken back too (an organiser: anything): then the correction is an entry of its own, so that both versions are kept.
+    Refused when somebody has gone on from there, or when it was undone before; a harvest among later ones may go.
     """
     first = await _first(session, member, now, entry_id)
     if first is None or first.garden_id != member.garden_id or first.undo is None:
         return Refused(Reason.NOTHING_TO_UNDO)
-    if first.member_id != member.id and member.role is not Role.ORGANISER:
+    if not await disputing.may_take_back(session, member, first):
         return Refused(Reason.NOT_YOURS)
     if first.undone_at is not None:
         return Refused(Reason.ALREADY_UNDONE)
     entries = await _together(session, first)
-    if await _built_upon(session, entries):
+    later = await _later(session, entries)
+    only_picked = later and all(entry.action == Action.HARVESTED.value for entry in (*entries, *later))
+    if later and not only_picked:
         return Refused(Reason.CHANGED_SINCE)
-    # Newest first, all or none.
+    # Newest first, all or none. A harvest among later ones leaves the batch as those found it.
     async with session.begin_nested() as step:
-        for entry in reversed(entries):
+        for entry in () if only_picked else reversed(entries):
             if not await _restore(session, member, entry.undo or {}, now):
                 await step.rollback()
                 return Refused(Reason.CHANGED_SINCE)
@@ -47,7 +51,7 @@ async def undo(session: AsyncSession, member: Member, now: datetime, entry_id: i
         entry.undone_at = now
     writer = await _correction(session, member, first, now)
     await session.flush()
-    return Undone(tuple(entries), writer)
+    return Undone(tuple(entries), writer, await disputing.trace(session, first) if writer is not None else None)
 
 
 async def _first(session: AsyncSession, member: Member, now: datetime, entry_id: int | None) -> Entry | None:
@@ -74,8 +78,8 @@ async def _together(session: AsyncSession, first: Entry) -> Sequence[Entry]:
     return (await session.scalars(query.order_by(Entry.id))).all()
 
 
-async def _built_upon(session: AsyncSession, entries: Sequence[Entry]) -> bool:
-    """Whether a later entry changed a planting that these had changed."""
+async def _later(session: AsyncSession, entries: Sequence[Entry]) -> Sequence[Entry]:
+    """Later entries that changed a planting that these had changed."""
     touched = {int(id_) for entry in entries for id_ in _plantings(entry.undo or {})}
     query = select(Entry).where(
         Entry.garden_id == entries[0].garden_id,
@@ -83,8 +87,8 @@ async def _built_upon(session: AsyncSession, entries: Sequence[Entry]) -> bool:
         Entry.undone_at.is_(None),
         Entry.undo.is_not(None),
     )
-    later = await session.scalars(query)
-    return any(touched & {int(id_) for id_ in _plantings(entry.undo or {})} for entry in later)
+    later = (await session.scalars(query)).all()
+    return [entry for entry in later if touched & {int(id_) for id_ in _plantings(entry.undo or {})}]
 
 
 def _plantings(undo: Mapping[str, Any]) -> list[Any]:
@@ -129,8 +133,8 @@ async def _put_back(session: AsyncSession, member: Member, rule: Mapping[str, An
         await rule_changes.change(session, member, rule["crop"], rule["key"], rule["before"], now)
 
 
-async def _correction(session: AsyncSession, member: Member, first: Entry, now: datetime) -> str | None:
-    """The entry of an organiser who took back somebody else's; returns that person's name."""
+async def _correction(session: AsyncSession, member: Member, first: Entry, now: datetime) -> Member | None:
+    """The entry of whoever took back somebody else's; returns that person."""
     if first.member_id is None or first.member_id == member.id:
         return None
     garden = await session.get_one(Garden, first.garden_id)
@@ -146,7 +150,8 @@ async def _correction(session: AsyncSession, member: Member, first: Entry, now: 
             done_on=now.astimezone(garden.tz).date(),
             action=Action.UNDO.value,
             words=first.words,
+            corrects_id=first.id,
         )
     )
-    writer = await session.get(Member, first.member_id)
-    return writer.person.name if writer else None
+    await session.flush()
+    return await session.get(Member, first.member_id)

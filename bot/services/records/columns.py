@@ -116,6 +116,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("per_week", numerals.whole(0, 21)),
         Column("travel_min", numerals.whole(0, 600)),
         Column("skills", cells.words(LINE), ""),
+        Column("helper", _name),
         Column("plots", cells.names(NAME), ()),
     ),
     "plots": (_needed("name", _name), Column("holders", cells.names(NAME), ())),

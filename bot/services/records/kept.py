@@ -18,6 +18,7 @@ from bot.storage.models import (
     FreeTime,
     Garden,
     Member,
+    NamedHelper,
     NightMinimum,
     Place,
     Planting,
@@ -52,6 +53,7 @@ async def load(session: AsyncSession, garden: Garden) -> Stored:
     plot_names = _names(plots, lambda plot: plot.name)
     place_names = _names(places, lambda place: place.name)
     holders = await _holders(session, member_names)
+    helpers = await _helpers(session, member_names)
 
     def kept(file: str, rows: Iterable[Any], **more: Callable[[Any], Any]) -> list[Kept]:
         return [Kept({**_values(file, row), **{name: make(row) for name, make in more.items()}}, row) for row in rows]
@@ -67,7 +69,11 @@ async def load(session: AsyncSession, garden: Garden) -> Stored:
     return {
         "garden": kept("garden", [garden]),
         "members": kept(
-            "members", members, name=lambda row: member_names[row.id], language=lambda row: row.person.language
+            "members",
+            members,
+            name=lambda row: member_names[row.id],
+            language=lambda row: row.person.language,
+            helper=lambda row: helpers.get(row.id),
         ),
         "plots": kept("plots", plots, name=lambda row: plot_names[row.id], holders=lambda row: tuple(holders[row.id])),
         "places": kept(
@@ -104,6 +110,11 @@ async def _holders(session: AsyncSession, names: Mapping[int, str]) -> Mapping[i
     for row in await session.scalars(query):
         holders[row.plot_id].append(names[row.member_id])
     return holders
+
+
+async def _helpers(session: AsyncSession, names: Mapping[int, str]) -> Mapping[int, str]:
+    query = select(NamedHelper).where(NamedHelper.member_id.in_(names), NamedHelper.helper_id.in_(names))
+    return {row.member_id: names[row.helper_id] for row in await session.scalars(query)}
 
 
 def _values(file: str, row: Any) -> dict[str, Any]:

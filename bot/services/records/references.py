@@ -18,6 +18,7 @@ __all__ = ["check_names", "with_crop_keys"]
 # (file, column) -> the table whose names it uses.
 _USES = {
     ("members", "plots"): "plots",
+    ("members", "helper"): "members",
     ("plots", "holders"): "members",
     ("places", "plot"): "plots",
     ("supports", "place"): "places",
@@ -30,6 +31,7 @@ _USES = {
 
 def check_names(tables: Tables, stored: Mapping[str, Iterable[str]], problems: Problems) -> None:
     """Adds each name that nothing has. stored: names of the garden as it is, by table."""
+    _check_helpers(tables, problems)
     known = {of: [*stored.get(of, ()), *_named(tables, of)] for of in ("members", "plots", "places")}
     for (file, column), of in _USES.items():
         # Without plots.csv the members' own column makes the plots; a broken file would make every name unknown.
@@ -41,6 +43,15 @@ def check_names(tables: Tables, stored: Mapping[str, Iterable[str]], problems: P
                 if same(name) not in spelt:
                     what = _nobody(of, name, known[of], problems.say)
                     problems.add(what, tables.rows[file].file, row.line, column)
+
+
+def _check_helpers(tables: Tables, problems: Problems) -> None:
+    members = tables.rows.get("members")
+    for row in members.rows if members is not None else ():
+        name, helper = row.values.get("name"), row.values.get("helper")
+        if members is not None and name and helper and same(name) == same(helper):
+            what = problems.say.gettext("nobody is their own helper; name somebody else, or leave it empty")
+            problems.add(what, members.file, row.line, "helper")
 
 
 def with_crop_keys(plantings: Rows, crops: Mapping[str, Crop], problems: Problems) -> Rows:

@@ -21,6 +21,7 @@ from bot.storage.models import (
     FreeTime,
     Garden,
     Member,
+    NamedHelper,
     NightMinimum,
     Person,
     Place,
@@ -39,8 +40,8 @@ _TABLES: dict[str, type[Any]] = {
 }  # fmt: skip
 # Columns that name a row of another table, and the attribute that holds its id.
 _LINKS = {"plot": ("plots", "plot_id"), "place": ("places", "place_id"), "member": ("members", "member_id")}
-# Holders are rows of their own.
-_APART = frozenset({"plots", "holders"})
+# Holders and helpers are rows of their own.
+_APART = frozenset({"plots", "holders", "helper"})
 
 
 class Storing:
@@ -67,6 +68,8 @@ class Storing:
                 await self._plots_of_members()
             if file == "plots":
                 await self._hold()
+            if file == "members" and file in self.tallies:
+                await self._help()
 
     async def _store(self, file: str, rows: Sequence[Row]) -> None:
         kept = dict(_keyed(file, [each.values for each in self.stored.get(file, ())], self.stored.get(file, ())))
@@ -159,6 +162,31 @@ class Storing:
         self.session.add_all(PlotHolder(plot_id=plot, member_id=member) for plot, member in sorted(after - before))
         await self.session.flush()
         self._tally_holders({plot for plot, _ in before ^ after})
+
+    async def _help(self) -> None:
+        """Who helps whom; a new helper is asked whether they would, and one who stays is not asked again."""
+        members = self.ids["members"]
+        before = {same(kept.values["name"]): kept.values["helper"] for kept in self.stored.get("members", ())}
+        changed = []
+        for row in self._rows("members", "helper"):
+            name, helper = row.values["name"], row.values["helper"]
+            if same(helper or "") == same(before.get(same(name)) or ""):
+                continue
+            known = await self.session.get(NamedHelper, members[same(name)])
+            if known is not None:
+                await self.session.delete(known)
+                await self.session.flush()
+            if helper:
+                self.session.add(NamedHelper(member_id=members[same(name)], helper_id=members[same(helper)]))
+            changed.append(name)
+        await self.session.flush()
+        self._tally_helpers([name for name in changed if same(name) in before])
+
+    def _tally_helpers(self, names: Sequence[str]) -> None:
+        """Members who were there and are helped otherwise now count as changed."""
+        old = self.tallies["members"]
+        more = tuple(Changed(name, ("helper",)) for name in names if name not in {each.name for each in old.changed})
+        self.tallies["members"] = Tally(old.added, (*old.changed, *more), old.unchanged_n - len(more), old.absent)
 
     def _tally_holders(self, plot_ids: set[int]) -> None:
         """Plots that were there and have other holders now count as changed."""

@@ -34,7 +34,9 @@ class Member(Base):
     """A person in one garden, and what they wish.
 
     adult: yes or no, never a birth date. lift_kg: the most they are glad to lift, 0 for no lifting, None unsaid.
-    per_week: most turns a week. skills: words parted by spaces. travel_min: to the garden, None unsaid.
+    per_week: most turns a week. skills: words parted by spaces. travel_min: to the garden, None unsaid. heard_at: when
+    they last wrote or tapped something here; still_asked_at: when they were asked, after a long silence, whether they are
+    still in.
     """
 
     __tablename__ = "members"
@@ -53,7 +55,23 @@ class Member(Base):
     skills: Mapped[str] = mapped_column(String(LINE), default="")
     joined_at: Mapped[datetime]
     left_at: Mapped[datetime | None]
+    heard_at: Mapped[datetime | None]
+    still_asked_at: Mapped[datetime | None]
     person: Mapped[Person] = relationship(lazy="joined", innerjoin=True)
+
+
+class NamedHelper(Base):
+    """A member with the app who passes on to one without it what is asked of them, and brings back the answer.
+
+    asked_at: when they were asked whether they would; agreed_at: when they said yes. Nobody is asked through them before.
+    """
+
+    __tablename__ = "named_helpers"
+
+    member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"), primary_key=True)
+    helper_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"), index=True)
+    asked_at: Mapped[datetime | None]
+    agreed_at: Mapped[datetime | None]
 
 
 class Away(Base):

@@ -127,7 +127,10 @@ class Planting(Base):
 
 
 class Entry(Base):
-    """The journal: what was done or seen. undo: what brings the planting back as it was, kept until undone."""
+    """The journal: what was done or seen. undo: what brings the planting back as it was, kept until undone.
+
+    corrects_id: the entry of somebody else that this one takes back, or is written in place of.
+    """
 
     __tablename__ = "journal"
 
@@ -143,6 +146,7 @@ class Entry(Base):
     unit: Mapped[str] = mapped_column(default="")
     words: Mapped[str] = mapped_column(String(LINE), default="")
     photo_id: Mapped[str | None] = mapped_column(String(LINE))
+    corrects_id: Mapped[int | None] = mapped_column(ForeignKey("journal.id", ondelete="SET NULL"), index=True)
     undo: Mapped[dict[str, Any] | None]
     undone_at: Mapped[datetime | None]
 

@@ -77,8 +77,9 @@ class Duty(Base):
 class Ask(Base):
     """One member asked for one duty. why: names of the reasons, parted by spaces.
 
-    home_asked_at: when they were asked whether they are safely home, since it had got late; home_said_at: when they said
-    so; home_told_at: when their silence went to the organisers.
+    told_at: for a member without the app, when their helper said that they have been told. home_asked_at: when they were
+    asked whether they are safely home, since it had got late; home_said_at: when they said so; home_told_at: when their
+    silence went to the organisers.
     """
 
     __tablename__ = "asks"
@@ -90,8 +91,24 @@ class Ask(Base):
     state: Mapped[AskState] = mapped_column(default=AskState.ASKED)
     why: Mapped[str] = mapped_column(default="")
     asked_at: Mapped[datetime]
+    told_at: Mapped[datetime | None]
     reminded_at: Mapped[datetime | None]
     answered_at: Mapped[datetime | None]
     home_asked_at: Mapped[datetime | None]
     home_said_at: Mapped[datetime | None]
     home_told_at: Mapped[datetime | None]
+
+
+class DutyReport(Base):
+    """A duty reported done, or not done after all: the trace when two say different things.
+
+    member_id: who said it was done; None for not done, which names nobody.
+    """
+
+    __tablename__ = "duty_reports"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    duty_id: Mapped[int] = mapped_column(ForeignKey("duties.id", ondelete="CASCADE"), index=True)
+    member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
+    done: Mapped[bool]
+    reported_at: Mapped[datetime]

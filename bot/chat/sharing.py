@@ -1,0 +1,60 @@
+"""Buttons under a shared harvest: Picked my share, and Already picked, which names nobody."""
+
+from __future__ import annotations
+
+from bot.chat.message import post
+from bot.chat.telling import voice
+from bot.chat.turn import Turn
+from bot.chat.wording import journal as journal_wording
+from bot.chat.wording import names
+from bot.chat.wording import sharing as wording
+from bot.core.jobs.job import Item
+from bot.core.week import Job
+from bot.services import sharing, week
+from bot.storage import members
+from bot.storage.states import MarkKind
+
+__all__ = ["already_picked", "picked"]
+
+
+async def picked(turn: Turn, found: week.Answer, job: Job) -> None:
+    """The household's share goes into the journal, with an Undo; pressed again, the job is no longer there."""
+    assert turn.garden is not None and turn.member is not None
+    rules = found.outlook.crops
+    for item in (one for one in job.items if one.share is not None):
+        outcome = await sharing.take(turn.session, turn.garden, turn.member, item, rules, turn.now)
+        for text, buttons in journal_wording.replies(turn.say, rules, [outcome]):
+            await turn.reply(text, buttons)
+
+
+async def already_picked(turn: Turn, found: week.Answer, job: Job) -> None:
+    """Nothing was left: it is off everybody's list for some days, and organisers hear that, without a name."""
+    assert turn.garden is not None and turn.member is not None
+    today = turn.say.local(turn.now).date()
+    await week.mark(turn.session, turn.member, job, MarkKind.DONE, turn.now, today)
+    for item in (one for one in job.items if one.share is not None):
+        await _tell_organisers(turn, found, item)
+    await turn.reply(
+        turn.say.gettext(
+            "Thank you for telling me, and sorry you came for nothing. The organisers hear it; nobody is named."
+        )
+    )
+
+
+async def _tell_organisers(turn: Turn, found: week.Answer, item: Item) -> None:
+    """Once a batch and week, however many find it empty."""
+    assert turn.garden is not None
+    year, number, _ = turn.say.local(turn.now).date().isocalendar()
+    for organiser in await members.organisers(turn.session, turn.garden.id):
+        if organiser.person.user_id is None:
+            continue
+        say = voice(turn.garden, organiser.person.language)
+        what = names.crops(say, found.outlook.crops, [item.crop] if item.crop else [])
+        place = found.outlook.garden.place_by_id.get(item.place_id or 0)
+        await post(
+            turn.session,
+            key=f"empty:{item.planting_id}:{year}-{number}:{organiser.id}",
+            chat_id=organiser.person.user_id,
+            text=wording.found_empty(say, what, place.name if place else ""),
+            now=turn.now,
+        )

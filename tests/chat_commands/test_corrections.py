@@ -1,0 +1,95 @@
+"""A note that is not so: both versions stay, nobody is named, and what two differ about goes to organisers."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from sqlalchemy import select
+
+from bot.storage.models import Duty, Entry, Warning
+from bot.storage.session import Database
+from bot.storage.states import DutyState
+from tests.chat_commands.dialogue import Talk
+
+_HOUR = timedelta(hours=1)
+THREE, TWO = "3 kg potatoes from pot 1", "2 kg potatoes from pot 1"
+
+
+async def test_a_note_in_the_group_is_corrected_by_another_and_the_writer_hears_no_name(
+    talk: Talk, database: Database
+) -> None:
+    await talk.write("Owen", THREE, "group")
+    (sure,) = await talk.press("Kasia", "Undo", "group")
+    assert sure.chat_id == talk.id("Kasia") and THREE in sure.text
+    await talk.press("Kasia", "Not so")
+    heard = talk.said_to("Owen")[-1]
+    assert THREE in heard and "Kasia" not in heard
+    await talk.write("Kasia", TWO)
+    async with database.begin() as session:
+        entries = (await session.scalars(select(Entry).order_by(Entry.id))).all()
+    assert [(one.words, one.undone_at is None) for one in entries] == [(THREE, False), (THREE, True), (TWO, True)]
+    assert not any("differ" in text for text in talk.said_to("Miriam"))
+
+
+async def test_taken_back_twice_goes_to_organisers_with_every_version(talk: Talk) -> None:
+    await talk.write("Owen", THREE)
+    await _not_so(talk, "Kasia")
+    await talk.write("Owen", THREE)
+    with talk.silent("Leila", "Deepa"):
+        await _not_so(talk, "Kasia")
+    told = talk.said_to("Miriam")[-1]
+    assert told.count("Owen") == 2 and told.count("Kasia") == 2 and told.count(THREE) == 2
+    assert "settle" in talk.said_to("Kasia")[-1]
+
+
+async def test_two_differing_corrections_go_to_organisers(talk: Talk) -> None:
+    await talk.write("Owen", THREE)
+    await _not_so(talk, "Kasia")
+    await talk.write("Kasia", TWO)
+    await _not_so(talk, "Leila")
+    told = talk.said_to("Miriam")[-1]
+    assert THREE in told and TWO in told and "Leila" in told
+
+
+async def _not_so(talk: Talk, who: str) -> None:
+    await talk.write(who, "/journal")
+    await talk.press(who, "1")
+    await talk.press(who, "Not so")
+
+
+async def test_the_journal_shows_what_is_the_groups_and_on_ones_own_plot_only(talk: Talk, database: Database) -> None:
+    await talk.write("Owen", "sowed 12 leeks in bed 4")
+    await talk.write("Owen", THREE)
+    (leilas,) = await talk.write("Leila", "/journal", "group")
+    assert leilas.chat_id == talk.id("Leila") and THREE in leilas.text and "leeks" not in leilas.text
+    (miriams,) = await talk.write("Miriam", "/journal")
+    assert "leeks" in miriams.text
+    async with database.begin() as session:
+        leeks = (await session.scalars(select(Entry).where(Entry.words.like("%leeks%")))).one()
+    (refused,) = await talk.forge("Leila", f"notso:{leeks.id}:yes")
+    assert "somebody else's plot" in refused.text
+    await talk.write("Petra", "/help")
+    (other,) = await talk.forge("Petra", f"notso:{leeks.id}:yes")
+    assert "does nothing any more" in other.text
+
+
+async def test_done_and_not_done_twice_goes_to_organisers_and_names_only_who_said_done(
+    talk: Talk, database: Database
+) -> None:
+    while not any("Tonight" in text or "Please be done by" in text for text in talk.said_in_group("Miriam")):
+        talk.stage.clock.at += _HOUR
+        await talk.tick()
+    async with database.begin() as session:
+        warning = (await session.scalars(select(Warning))).first()
+        assert warning is not None
+    await talk.forge("Owen", f"done:{warning.id}")
+    async with database.begin() as session:
+        duty = (await session.scalars(select(Duty).where(Duty.state == DutyState.DONE).order_by(Duty.id))).first()
+    assert duty is not None
+    await talk.forge("Kasia", f"reopen:{duty.id}")
+    assert not any("Is it done or not?" in text for text in talk.said_to("Miriam"))
+    await talk.forge("Tobias", f"done:{warning.id}")
+    await talk.forge("Leila", f"reopen:{duty.id}")
+    told = talk.said_to("Miriam")[-1]
+    assert "Is it done or not?" in told
+    assert "Owen: done." in told and "Tobias: done." in told and "Kasia" not in told and "Leila" not in told

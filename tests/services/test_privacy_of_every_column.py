@@ -1,0 +1,222 @@
+"""Every table and column: what refers to a person is given out to them, and bears no name once they are forgotten.
+
+A new table or column fails here until it is classed below, and until export and forget cover it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import AsyncIterator
+from datetime import UTC, date, datetime, time, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    Boolean,
+    Column,
+    Date,
+    Float,
+    Integer,
+    LargeBinary,
+    String,
+    Table,
+    Time,
+    insert,
+    select,
+)
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.garden import Role
+from bot.services import personal, retention
+from bot.storage.models import Base, Inbox, Member, Outbox, Person
+from bot.storage.session import Database
+from bot.storage.states import SendState
+from bot.storage.types import Moment, Word
+
+NOW = datetime(2026, 7, 1, 9, 0, tzinfo=UTC)
+YARA = 9
+NAME, USERNAME, USER = "Zebedee Quill", "zebquill", 987_654_321_012
+
+#: Columns that hold words, JSON or numbers of the chat platform, and what is done about people in them.
+#: "theirs": the person's own, given out, and emptied when they are forgotten. "message": given out where it is their
+#: chat or their words, emptied where it speaks of them. "kept": what they wrote for the garden stays as written (said
+#: in docs/privacy.md). "garden": about the garden, its records or the program; no person is meant by it.
+WORDS = {
+    "asks": {"why": "garden"},
+    "calendar_changes": {"before": "kept"},
+    "calendar_entries": {"uid": "garden", "title": "kept", "rrule": "garden", "skips": "garden", "crop": "garden"},
+    "calendars": {"uid": "garden"},
+    "duties": {"crops": "garden", "before": "garden"},
+    "gardens": {"name": "garden", "chat_id": "garden", "zone": "garden", "language": "garden", "wind_unit": "garden",
+                "claim_code": "garden"},
+    "inbox": {"update_id": "garden", "chat_id": "message", "payload": "message", "error": "garden"},
+    "job_marks": {"job": "theirs"},
+    "journal": {"action": "garden", "unit": "garden", "words": "kept", "photo_id": "theirs", "undo": "garden"},
+    "keys": {"name": "garden"},
+    "learned": {"correction": "garden"},
+    "members": {"skills": "theirs"},
+    "night_minima": {"source": "garden"},
+    "outbox": {"key": "garden", "chat_id": "message", "method": "garden", "payload": "message", "error": "garden"},
+    "pending_notes": {"note": "theirs"},
+    "people": {"name": "theirs", "user_id": "theirs", "username": "theirs", "language": "theirs"},
+    "places": {"name": "garden"},
+    "plantings": {"crop": "garden", "variety": "garden", "batch": "garden"},
+    "plots": {"name": "garden"},
+    "rule_changes": {"crop": "garden", "key": "garden", "value": "garden"},
+    "thermometers": {"name": "garden"},
+    "warnings": {"said": "garden"},
+    "weather": {"service": "garden", "stored": "garden"},
+}  # fmt: skip
+
+
+def _holds_words(column: Column[Any]) -> bool:
+    return isinstance(column.type, (String, JSON, BigInteger, LargeBinary)) and not isinstance(column.type, Word)
+
+
+def test_every_column_of_words_json_or_platform_numbers_is_classed() -> None:
+    found = {
+        table.name: {column.name for column in table.columns if _holds_words(column)}
+        for table in Base.metadata.sorted_tables
+    }
+    assert {name: columns for name, columns in found.items() if columns} == {
+        name: set(told) for name, told in WORDS.items()
+    }
+
+
+def _points_at_people(column: Column[Any]) -> bool:
+    return any(key.column.table.name in ("members", "people") for key in column.foreign_keys)
+
+
+POINTING = [
+    (table, column) for table in Base.metadata.sorted_tables for column in table.columns if _points_at_people(column)
+]
+
+
+@pytest.fixture
+async def session(tmp_path: Path) -> AsyncIterator[AsyncSession]:
+    database = Database(f"sqlite+aiosqlite:///{tmp_path / 'g.sqlite3'}")
+    async with database.engine.begin() as connection:
+        await connection.run_sync(Base.metadata.create_all)
+    async with database.begin() as opened:
+        yield opened
+    await database.close()
+
+
+async def _zebedee(session: AsyncSession) -> Person:
+    """One member, Yara who is an organiser, and a row for each column that can point at him."""
+    for table in Base.metadata.sorted_tables:
+        columns: list[Column[Any] | None] = [column for column in table.columns if _points_at_people(column)]
+        for n, column in enumerate(columns or [None], 1):
+            if table.name in ("inbox", "outbox", "people"):
+                break
+            row = {one.name: _value(table, one, n) for one in table.columns}
+            if column is not None:
+                row[column.name] = 1
+            await session.execute(insert(table).values(row))
+        if table.name == "people":
+            session.add(Person(id=1, name=NAME, user_id=USER, username=USERNAME, private_ok_at=NOW))
+            session.add(Person(id=2, name="Yara", user_id=5, private_ok_at=NOW))
+            await session.flush()
+        if table.name == "members":
+            session.add(Member(id=YARA, garden_id=1, person_id=2, role=Role.ORGANISER, joined_at=NOW))
+            await session.flush()
+    return await session.get_one(Person, 1)
+
+
+def _value(table: Table, column: Column[Any], n: int) -> Any:
+    """Something for any column; the first rows of all tables point at each other, and who else is needed is Yara."""
+    if (table.name, column.name) == ("members", "left_at"):
+        return None
+    if column.name == "support_id":
+        return n
+    if column.foreign_keys:
+        if any(key.column.table.name in ("journal", "outbox") for key in column.foreign_keys):
+            return None
+        return 1 if not _points_at_people(column) else None if column.nullable else YARA
+    if isinstance(column.type, Word):
+        return next(iter(column.type.kind))
+    if isinstance(column.type, Moment):
+        return NOW + timedelta(hours=n)
+    if isinstance(column.type, JSON):
+        return {}
+    for kind, value in ((Boolean, True), (Integer, n), (Float, 1.0), (Date, date(2026, 7, n)), (Time, time(9))):
+        if isinstance(column.type, kind):
+            return value
+    return f"{column.name} {n}"[:20]
+
+
+@pytest.mark.parametrize(
+    ("table", "column"), POINTING, ids=[f"{table.name}.{column.name}" for table, column in POINTING]
+)
+async def test_what_points_at_a_person_is_given_out(session: AsyncSession, table: Table, column: Column[Any]) -> None:
+    person = await _zebedee(session)
+    given = await personal.export(session, person)
+    rows = given.get(table.name, [])
+    assert any(row[column.name] == 1 for row in rows)
+
+
+async def test_nothing_names_a_forgotten_person_anywhere(session: AsyncSession) -> None:
+    person = await _zebedee(session)
+    await _messages(session)
+    done = await personal.forget(session, person, NOW)
+    assert done.alone_in == ()
+    await session.flush()
+    session.expire_all()
+    left = []
+    for table in Base.metadata.sorted_tables:
+        for row in (await session.execute(select(table))).mappings():
+            text = json.dumps({name: str(value) for name, value in row.items()}, ensure_ascii=False)
+            left += [f"{table.name}: {text}" for word in (NAME, USERNAME, str(USER)) if word in text]
+    assert left == []
+    sent = (await session.scalars(select(Outbox).order_by(Outbox.id))).all()
+    waiting = [row.payload["text"] for row in sent if row.state is SendState.PENDING]
+    assert waiting == [f"Thank you, {personal.NOBODY}, and the Quills may stay!"], "only the name as a word of its own"
+    member = await session.get_one(Member, 1)
+    assert (member.lift_kg, member.per_week, member.skills) == (None, None, "")
+    assert (member.heard_at, member.still_asked_at) == (None, None)
+
+
+async def _messages(session: AsyncSession) -> None:
+    """What is said to him, of him in the group, written by him there, and an answer to him by somebody else."""
+    update = {"update_id": 1, "message": {"from": {"id": USER, "first_name": NAME}, "text": "sown"}}
+    answer = {"update_id": 2, "message": {"from": {"id": 5}, "text": "yes", "reply_to_message": update["message"]}}
+    for number, payload in enumerate((update, answer), 1):
+        session.add(Inbox(update_id=number, chat_id=-7, payload=payload, received_at=NOW, done_at=NOW))
+    texts = (
+        (USER, f"Hello {NAME}", SendState.SENT),
+        (-7, f"Thank you, {NAME}!", SendState.SENT),
+        (-7, f'<a href="tg://user?id={USER}">he</a>', SendState.SENT),
+        (-7, f"Thank you, {NAME}, and the Quills may stay!", SendState.PENDING),
+    )
+    for n, (chat_id, text, state) in enumerate(texts):
+        session.add(
+            Outbox(
+                key=f"k{n}", chat_id=chat_id, method="sendMessage", payload={"text": text}, urgency=1, state=state,
+                queued_at=NOW, send_at=NOW, settled_at=NOW if state is SendState.SENT else None,
+            )
+        )  # fmt: skip
+    await session.flush()
+
+
+async def test_what_they_wrote_in_the_group_is_given_out_and_what_others_wrote_is_not(session: AsyncSession) -> None:
+    person = await _zebedee(session)
+    await _messages(session)
+    given = await personal.export(session, person)
+    assert [row["update_id"] for row in given["inbox"]] == [1]
+    assert [row["chat_id"] for row in given["outbox"]] == [USER]
+
+
+async def test_whoever_left_two_years_ago_is_forgotten_by_the_clock(session: AsyncSession) -> None:
+    person = await _zebedee(session)
+    for member in await session.scalars(select(Member).where(Member.person_id == person.id)):
+        member.left_at = NOW
+    await session.flush()
+    await retention.tidy(session, NOW + retention.LEFT_FOR - timedelta(days=1))
+    assert person.name == NAME
+    await retention.tidy(session, NOW + retention.LEFT_FOR + timedelta(days=1))
+    assert person.name == personal.NOBODY
+    yara = await session.get_one(Person, 2)
+    assert yara.name == "Yara"
