@@ -6,7 +6,7 @@ import re
 from collections.abc import Awaitable, Callable
 from dataclasses import replace
 
-from bot.chat import answering, noting, rights
+from bot.chat import answering, noting, rights, setting_up
 from bot.chat.commands import calloff, duties, help, outdoors, outlook, week
 from bot.chat.turn import Turn
 from bot.crops.find import fold
@@ -24,13 +24,15 @@ Intent = Callable[[Turn], Awaitable[None]]
 async def answer(turn: Turn) -> None:
     """The first intent whose words are there; in private, what is not understood is said so, kindly."""
     text = turn.text
+    if turn.private and len(text) <= READ_N and await setting_up.heard(turn):
+        return
     if not text:
         return
     if len(text) > READ_N:
         if turn.private:
             await turn.reply(turn.say.gettext("That was too long for me. Please write it in a sentence or two."))
         return
-    if turn.private and turn.garden is None and turn.choices:
+    if (turn.private or _spoken_to(turn)) and turn.garden is None and turn.choices:
         await rights.choose(turn)
         return
     if await calloff.reason(turn) or await noting.note(turn):

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import answering, groups, keyboards, noting
+from bot.chat import answering, groups, keyboards, laying_out, noting, setting_up, welcome
 from bot.chat.commands import calendar as calendar_command
-from bot.chat.commands import calloff, keys, learned, limits, me, members, oncall, swap, warn, wishes
+from bot.chat.commands import calloff, garden, keys, learned, limits, me, members, oncall, swap, warn, wishes
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
 from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
 from bot.chat.wording import duties, why
 from bot.chat.wording import week as week_wording
-from bot.chat.wording.html import safe
 from bot.chat.wording.told import Told
 from bot.chat.wording.warnings import headline
 from bot.core.hazards import Hazard
@@ -55,8 +54,6 @@ async def press(turn: Turn, data: str) -> None:
         await _reopen(turn, rest)
     elif verb == "join":
         await groups.join(turn, rest)
-    elif verb == "garden" and _is_id(rest):
-        await _choose_garden(turn, int(rest))
     elif verb == "lang" and rest in LANGUAGES:
         await _speak(turn, rest)
     else:
@@ -167,15 +164,6 @@ async def _job_why(turn: Turn, found: week.Answer, job: Job) -> None:
     await turn.reply(why.chain(turn.say, title, job.reasons, sources))
 
 
-async def _choose_garden(turn: Turn, garden_id: int) -> None:
-    """Somebody of several gardens says of which one they speak from now on."""
-    if turn.person is None or await turn.member_of(garden_id) is None or turn.garden is None:
-        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
-        return
-    turn.person.garden_id = garden_id
-    await turn.reply(turn.say.gettext("From now on we speak of {garden}.", garden=safe(turn.garden.name)))
-
-
 async def _speak(turn: Turn, language: str) -> None:
     spoken = say(language, turn.say.zone.key, turn.say.wind_unit)
     if turn.person is None:
@@ -196,11 +184,17 @@ _WARNING: dict[str, Deed] = {
 _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
 #: Buttons that a command puts under its own messages.
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
+    "adult": welcome.press,
+    "found": setting_up.found,
+    "garden": garden.press,
     "key": keys.press,
     "limit": limits.choose,
     "mine": me.press,
     "off": calloff.press,
     "oncall": oncall.press,
+    "place": laying_out.press,
+    "setup": setting_up.press,
+    "site": setting_up.edit,
     "swap": swap.press,
     "unlearn": learned.forget,
     "warn": warn.press,

@@ -15,8 +15,9 @@ def whole(text: str) -> int | None:
 
 
 async def choose(turn: Turn) -> None:
-    """Ask somebody of several gardens which one they speak of."""
-    buttons = [[(garden.name[:40], f"garden:{garden.id}")] for garden in turn.choices]
+    """Ask somebody of several gardens which one they speak of; what they wrote is done as soon as they say."""
+    asked = turn.update.update_id
+    buttons = [[(garden.name[:40], f"garden:{garden.id}:{asked}")] for garden in turn.choices]
     await turn.reply(turn.say.gettext("You belong to several gardens. Of which one do you speak?"), buttons)
 
 

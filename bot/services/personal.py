@@ -30,6 +30,7 @@ from bot.storage.models import (
     Plot,
     PlotHolder,
     Reading,
+    Setup,
 )
 from bot.storage.states import SendState
 
@@ -140,6 +141,7 @@ async def forget(session: AsyncSession, person: Person, now: datetime) -> Forgot
         if held:
             left_keys[member.garden_id] = held
         await _strip(session, member)
+    await session.execute(delete(Setup).where(Setup.person_id == person.id))
     await _forget_messages(session, person)
     person.name, person.username, person.user_id = NOBODY, None, None
     person.garden_id = person.private_ok_at = person.blocked_at = None

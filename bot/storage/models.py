@@ -18,6 +18,7 @@ from bot.storage.tables.records import (
     RuleChange,
     Support,
 )
+from bot.storage.tables.setup import Setup
 from bot.storage.tables.warnings import Ask, Duty, Warning
 from bot.storage.tables.weather import Learned, NightMinimum, NightOdds, Reading, Thermometer, Weather
 
@@ -52,6 +53,7 @@ __all__ = [
     "PlotHolder",
     "Reading",
     "RuleChange",
+    "Setup",
     "Support",
     "Thermometer",
     "Warning",
