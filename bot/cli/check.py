@@ -13,10 +13,12 @@ from telegram.error import InvalidToken, TelegramError
 
 from bot.chat import outbox
 from bot.chat.redact import quieten
+from bot.chat.wording import setup as wording
 from bot.config import Settings, SettingsError, database_url, project_folder, read
 from bot.forecasts import client
 from bot.forecasts.reader import Point
-from bot.i18n import LANGUAGES
+from bot.i18n import LANGUAGES, say
+from bot.services import lacking
 from bot.storage import gardens
 from bot.storage.models import Garden
 from bot.storage.schema import is_current
@@ -73,8 +75,12 @@ async def _database(found: list[Garden]) -> AsyncIterator[tuple[bool, str]]:
             async with database.begin() as session:
                 found += await gardens.all_gardens(session)
                 states = await outbox.counts(session)
+                missing = {garden.name: await lacking.of_garden(session, garden) for garden in found}
             names = ", ".join(garden.name for garden in found)
             yield bool(found), f"gardens: {names}" if found else "no garden yet; load one: gatepost import FOLDER"
+            for name, lacks in missing.items():
+                for one in lacks:
+                    yield True, f"{name} still lacks: {wording.lack(say('en', 'UTC'), one)}"
             yield True, "messages: " + ", ".join(f"{count} {state}" for state, count in states.items())
     except (SQLAlchemyError, OSError) as error:
         yield False, f"database: {type(error).__name__}; look at GATEPOST_DATABASE_URL and whether it is running"
@@ -101,6 +107,8 @@ async def _platform(settings: Settings, found: list[Garden]) -> AsyncIterator[tu
     try:
         async with bot:
             yield True, f"chat platform: @{bot.username}"
+            if not bot.can_read_all_group_messages:
+                yield True, "privacy mode is on: in groups where the bot is no administrator it sees only commands"
             for garden in found:
                 yield await _rights(bot, garden)
     except InvalidToken:
