@@ -251,7 +251,7 @@ async def _set(turn: Turn, row: Setup, person: Person, column: str, value: Any) 
     garden = await _own_garden(turn, row)
     if garden is not None:
         setattr(garden, column, value)
-        if row.name is not None and row.asks != Question.LAY:  # gone back from the last question of all
+        if row.name is not None and column != "lay":  # the last question of all is still open
             row.asks = Question.LAY
             await ask(turn, row, person)
         else:
