@@ -6,9 +6,10 @@ import re
 from collections.abc import Awaitable, Callable
 from dataclasses import replace
 
-from bot.chat import answering, noting, rights, setting_up
+from bot.chat import answering, laying_out, noting, rights, setting_up
 from bot.chat.commands import calloff, duties, help, outdoors, outlook, week
 from bot.chat.turn import Turn
+from bot.core.garden import Role
 from bot.crops.find import fold
 from bot.i18n import Say
 
@@ -42,8 +43,18 @@ async def answer(turn: Turn) -> None:
     if intent is not None:
         await intent(turn)
         return
+    if await _describes(turn):
+        return
     if turn.private or _spoken_to(turn):
         await turn.reply(turn.say.gettext("I did not understand that. /help shows what you can ask me."))
+
+
+async def _describes(turn: Turn) -> bool:
+    """Whether an organiser says what there is, "12 pots in the yard, 30 litres", which is then shown before it is kept."""
+    garden, member = turn.garden, turn.member
+    if not turn.private or garden is None or member is None or turn.text.endswith("?"):
+        return False
+    return member.role is Role.ORGANISER and await laying_out.propose(turn, garden, member.person, turn.text)
 
 
 def _meant(say: Say, words: str) -> Intent | None:

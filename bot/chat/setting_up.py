@@ -37,7 +37,8 @@ def begin_button(turn: Turn) -> list[list[Button]]:
 
 
 async def found(turn: Turn, rest: str) -> None:
-    """An administrator of the group takes charge of its garden: "", "new", "take", or "bind:garden id"."""
+    """An administrator of the group takes charge of its garden: "", "new", "take", "of:garden id" where several
+    share it, or "bind:garden id" for one that has no group yet."""
     user, chat = turn.update.effective_user, turn.update.effective_chat
     if user is None or chat is None or chat.type == "private":
         await rights.stale(turn)
@@ -49,7 +50,13 @@ async def found(turn: Turn, rest: str) -> None:
     here = await gardens.in_chat(turn.session, chat.id, turn.topic)
     who = Newcomer(user.id, user.first_name, user.username, best_language(user.language_code))
     if here and rest != "new":
-        await _also(turn, who, here[0])
+        asked = rights.whole(rest.removeprefix("of:"))
+        meant = here if len(here) == 1 else [one for one in here if one.id == asked]
+        if meant:
+            await _also(turn, who, meant[0])
+        else:
+            buttons: list[list[Button]] = [[(one.name[:40], f"found:of:{one.id}")] for one in here]
+            await turn.reply(say.gettext("Which garden do you look after?"), buttons)
         return
     person = await setting_up.person_of(turn.session, who)
     if not rest and await _bound(turn, person):

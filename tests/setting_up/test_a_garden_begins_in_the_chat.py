@@ -161,3 +161,47 @@ async def test_organisers_change_each_thing_later_and_members_do_not(village: Vi
     assert "organisers" in refused.text
     (refused,) = await village.press_under(JOE, card, "Name")
     assert "organisers" in refused.text
+
+
+async def test_a_second_garden_begins_in_a_topic_of_the_same_group(village: Village) -> None:
+    await village.added()
+    await village.set_up()
+    (shown,) = await village.write(HANA, "/setup", GROUP, thread=5)
+    await village.press_under(HANA, shown, "Set up another garden here")
+    (name,) = await village.write(HANA, "/start setup")
+    assert "called" in name.text
+    await village.write(HANA, "Fern Row")
+    await village.pin(HANA, 52.21, 0.13)
+    said = await village.press(HANA, "London: 10:00 now")
+    assert [one.thread_id for one in said if one.chat_id == GROUP] == [5]
+    (first, second), (elm, fern) = await _gardens(village)
+    assert (first.thread_id, second.thread_id) == (None, 5)
+    assert [one.person.name for one in elm] == ["Amira"] and [one.person.name for one in fern] == ["Hana"]
+
+
+async def test_where_two_gardens_share_a_group_an_administrator_says_which_they_look_after(village: Village) -> None:
+    await village.added()
+    await village.set_up()
+    (shown,) = await village.write(AMIRA, "/setup", GROUP)
+    await village.press_under(AMIRA, shown, "Set up another garden here")
+    await village.write(AMIRA, "Fern Row")
+    await village.pin(AMIRA, 52.21, 0.13)
+    await village.press(AMIRA, "London: 10:00 now")
+    (asked,) = await village.press_under(HANA, shown, "I look after the garden")
+    assert keys(asked) == ["Elm Lane", "Fern Row"]
+    await village.press_under(HANA, asked, "Fern Row")
+    _, (elm, fern) = await _gardens(village)
+    assert len(elm) == 1 and {one.person.name for one in fern} == {"Amira", "Hana"}
+
+
+async def test_an_organiser_of_a_loaded_garden_says_that_this_is_its_group(village: Village) -> None:
+    await village.added()
+    await village.set_up()
+    village.stage.api.leave(village.stage.api.bot.id, GROUP)
+    await village.settled()
+    (hello,) = await village.added(by=HANA)
+    (asked,) = await village.press_under(AMIRA, hello, "I look after the garden")
+    assert keys(asked) == ["Elm Lane", "A new garden"]
+    await village.press_under(AMIRA, asked, "Elm Lane")
+    (garden,), _ = await _gardens(village)
+    assert garden.chat_id == GROUP

@@ -78,6 +78,16 @@ async def test_a_report_from_the_plot_is_no_new_place_even_after_add(village: Vi
     assert "Lettuces" in noted.text and "Undo" in keys(noted)
 
 
+async def test_an_organiser_may_simply_write_what_there_is(village: Village) -> None:
+    await village.added()
+    await village.set_up()
+    (shown,) = await village.write(AMIRA, "12 pots in the yard, 30 litres")
+    assert "12 places" in shown.text
+    await village.joined(JOE)
+    (answer,) = await village.write(JOE, "12 pots in the yard, 30 litres")
+    assert "Keep it" not in keys(answer)
+
+
 async def test_members_do_not_change_the_places(village: Village) -> None:
     await village.added()
     await village.set_up()
