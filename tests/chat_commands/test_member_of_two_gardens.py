@@ -95,6 +95,18 @@ async def test_in_a_group_that_two_gardens_share_a_member_of_both_is_asked(talk:
     assert "coming nights" in answer.text, "whoever is in one of them is not asked"
 
 
+@pytest.mark.parametrize("word", [command.WORD for command in COMMANDS if command.WORD not in {*HERS, "setup"}])
+async def test_every_command_works_in_a_group_that_two_gardens_share(talk: Talk, word: str) -> None:
+    first, second = await _in_both(talk.stage)
+    async with talk.stage.app.database.begin() as session:
+        await session.execute(update(Garden).values(chat_id=first.chat_id))
+    (asked,) = await talk.write("Miriam", f"/{word}", "group")
+    assert labels(asked) == [first.name, second.name]
+    answers = await talk.press_under("Miriam", asked, second.name)
+    assert len(answers) > 1
+    assert not any("not on this garden's list" in message.text for message in answers)
+
+
 async def test_where_each_garden_has_a_topic_the_topic_says_which(talk: Talk) -> None:
     first, second = await _in_both(talk.stage)
     assert first.chat_id is not None
