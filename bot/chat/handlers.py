@@ -25,6 +25,8 @@ __all__ = ["register"]
 _FRESH = filters.UpdateType.MESSAGE
 #: Commands about the person or about all of it, whichever their gardens are.
 _OF_NO_GARDEN = frozenset({"start", "help", "language", "me", "garden"})
+#: Commands that answer whoever is in the group.
+_OF_ANYBODY = _OF_NO_GARDEN | {"weather", "setup"}
 
 
 def register(application: Application[Any, Any, Any, Any, Any, Any]) -> None:
@@ -46,6 +48,8 @@ def _asked(command: Command) -> Callable[[Turn], Awaitable[None]]:
     async def answer(turn: Turn) -> None:
         if turn.garden is None and turn.choices and command.WORD not in _OF_NO_GARDEN:
             await rights.choose(turn)
+        elif turn.garden is not None and turn.member is None and command.WORD not in _OF_ANYBODY:
+            await rights.outsider(turn, turn.garden)
         else:
             await command.answer(turn)
 

@@ -7,7 +7,7 @@ from collections.abc import Awaitable, Callable
 from dataclasses import replace
 
 from bot.chat import answering, laying_out, noting, rights, setting_up
-from bot.chat.commands import calloff, duties, help, outdoors, outlook, week
+from bot.chat.commands import calloff, duties, help, outdoors, outlook, start, week
 from bot.chat.turn import Turn
 from bot.core.garden import Role
 from bot.crops.find import fold
@@ -44,6 +44,9 @@ async def answer(turn: Turn) -> None:
         await intent(turn)
         return
     if await _describes(turn):
+        return
+    if turn.private and turn.member is None:
+        await start.answer(turn)  # which says how to come in
         return
     if turn.private or _spoken_to(turn):
         await turn.reply(turn.say.gettext("I did not understand that. /help shows what you can ask me."))

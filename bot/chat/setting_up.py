@@ -322,13 +322,18 @@ async def press(turn: Turn, rest: str) -> None:
         await turn.reply(turn.say.gettext("That is answered already. /setup shows the garden as it is known now."))
         return
     verb, _, value = deed.partition(":")
-    if verb == "title" and row.title:
+    founding = row.garden_id is None or row.name is not None
+    if verb == "title" and row.title and founding:
         await _set(turn, row, person, "name", row.title[:NAME_N])
-    elif verb == "zone" and value in [*clocks.near(*await _where(turn, row)), *row.draft.get("zones", ())]:
+    elif (
+        verb == "zone"
+        and (founding or row.asks == Question.ZONE)
+        and value in [*clocks.near(*await _where(turn, row)), *row.draft.get("zones", ())]
+    ):
         await _set(turn, row, person, "zone", value)
-    elif verb == "lay" and value in tuple(Lay) and row.garden_id is not None:
+    elif verb == "lay" and value in tuple(Lay) and row.garden_id is not None and row.asks == Question.LAY:
         await _set(turn, row, person, "lay", Lay(value))
-    elif verb == "altitude" and row.garden_id is not None:
+    elif verb == "altitude" and row.garden_id is not None and row.asks == Question.ALTITUDE:
         await _set(turn, row, person, "altitude_m", None)
     elif verb == "back":
         await _back(turn, row, person)

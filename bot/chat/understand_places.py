@@ -62,7 +62,7 @@ def read(line: str, say: Say, places: Iterable[str] = (), houses: Mapping[str, P
     if folded and folded[0] in words.plot:
         return _plot(said, folded, words)
     for at, word in enumerate(folded):
-        if word in words.thermometer:
+        if word in words.thermometer and not re.match(r"[-+\u2212]?\d", said[0]):  # that would be a reading
             return _thermometer(said, folded, at, cells, flags, words)
     for length in (2, 1):
         for at in range(len(folded) - length + 1):

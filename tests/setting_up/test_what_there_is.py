@@ -121,6 +121,15 @@ def test_a_line_says_what_there_is(line: str, file: str, name: str, cells: dict[
     assert cells.items() <= item.rows[0].items()
 
 
-@pytest.mark.parametrize("line", ["what should I do this week", "planted 12 lettuces in Bed 1", "3 kg of potatoes", ""])
+@pytest.mark.parametrize(
+    "line",
+    [
+        "what should I do this week",
+        "planted 12 lettuces in Bed 1",
+        "3 kg of potatoes",
+        "-1 on the shed thermometer",
+        "",
+    ],
+)
 def test_other_lines_describe_nothing(line: str) -> None:
     assert read(line, _SAY) is None
