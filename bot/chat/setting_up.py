@@ -30,7 +30,7 @@ _HIGH_M = (-430.0, 6000.0)  # the lowest shore on land and the highest gardens
 
 
 def begin_button(turn: Turn) -> list[list[Button]]:
-    return [[(turn.say.gettext("I look after the garden"), "found:")]]
+    return [[(turn.say.gettext("I look after it"), "found:")]]
 
 
 # -- in the group

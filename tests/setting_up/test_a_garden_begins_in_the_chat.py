@@ -19,8 +19,8 @@ async def _gardens(village: Village) -> tuple[Sequence[Garden], list[Sequence[Me
 
 async def test_an_administrator_sets_it_up_with_a_tap_a_pin_and_three_answers(village: Village) -> None:
     (hello,) = await village.added()
-    assert keys(hello) == ["I look after the garden"] and hello.chat_id == GROUP
-    await village.press(AMIRA, "I look after the garden", GROUP)
+    assert keys(hello) == ["I look after it"] and hello.chat_id == GROUP
+    await village.press(AMIRA, "I look after it", GROUP)
     (name,) = await village.write(AMIRA, "/start setup")
     assert "called" in name.text
     (place,) = await village.press(AMIRA, "Elm Lane Allotments")
@@ -44,7 +44,7 @@ async def test_the_group_is_greeted_once(village: Village) -> None:
 
 async def test_only_an_administrator_of_the_group_may(village: Village) -> None:
     await village.added(by=JOE)
-    (refused,) = await village.press(JOE, "I look after the garden", GROUP)
+    (refused,) = await village.press(JOE, "I look after it", GROUP)
     assert "administrator" in refused.text
     assert await village.write(JOE, "/start setup") != []
     assert (await _gardens(village))[0] == []
@@ -58,7 +58,7 @@ async def test_an_administrator_is_known_even_where_the_bot_itself_is_one(villag
 
 async def test_the_pin_may_come_before_the_name(village: Village) -> None:
     await village.added()
-    await village.press(AMIRA, "I look after the garden", GROUP)
+    await village.press(AMIRA, "I look after it", GROUP)
     await village.write(AMIRA, "/start")
     (name,) = await village.pin(AMIRA, 52.2053, 0.1218)
     assert "called" in name.text
@@ -68,7 +68,7 @@ async def test_the_pin_may_come_before_the_name(village: Village) -> None:
 
 async def test_a_place_in_words_is_answered_with_how_to_send_a_pin(village: Village) -> None:
     await village.added()
-    await village.press(AMIRA, "I look after the garden", GROUP)
+    await village.press(AMIRA, "I look after it", GROUP)
     await village.write(AMIRA, "/start")
     await village.write(AMIRA, "Elm Lane")
     (again,) = await village.write(AMIRA, "Mill Road, Cambridge")
@@ -86,7 +86,7 @@ async def test_a_place_in_words_is_answered_with_how_to_send_a_pin(village: Vill
 
 async def test_going_back_asks_again_and_a_second_press_changes_nothing(village: Village) -> None:
     await village.added()
-    await village.press(AMIRA, "I look after the garden", GROUP)
+    await village.press(AMIRA, "I look after it", GROUP)
     await village.write(AMIRA, "/start")
     await village.write(AMIRA, "Elm Lnae")
     (name,) = await village.press(AMIRA, "Back")
@@ -105,7 +105,7 @@ async def test_going_back_asks_again_and_a_second_press_changes_nothing(village:
 
 async def test_after_days_of_silence_the_same_question_is_open_still(village: Village) -> None:
     await village.added()
-    await village.press(AMIRA, "I look after the garden", GROUP)
+    await village.press(AMIRA, "I look after it", GROUP)
     await village.write(AMIRA, "/start")
     await village.write(AMIRA, "Elm Lane")
     village.stage.clock.at += timedelta(days=9)
@@ -117,17 +117,17 @@ async def test_after_days_of_silence_the_same_question_is_open_still(village: Vi
 
 async def test_a_second_administrator_is_told_and_may_go_on(village: Village) -> None:
     await village.added()
-    await village.press(AMIRA, "I look after the garden", GROUP)
+    await village.press(AMIRA, "I look after it", GROUP)
     await village.write(AMIRA, "/start")
     await village.write(AMIRA, "Elm Lane")
-    (told,) = await village.press(HANA, "I look after the garden", GROUP)
+    (told,) = await village.press(HANA, "I look after it", GROUP)
     assert "Amira" in told.text and keys(told) == ["Go on with me"]
     await village.press(HANA, "Go on with me", GROUP)
     (place,) = await village.write(HANA, "/start setup")
     assert "pin" in place.text, "the name that Amira gave is kept"
     await village.pin(HANA, 52.2053, 0.1218)
     await village.press(HANA, "London: 10:00 now")
-    await village.press(AMIRA, "I look after the garden", GROUP)
+    await village.press(AMIRA, "I look after it", GROUP)
     (garden,), (people,) = await _gardens(village)
     assert garden.name == "Elm Lane"
     assert {(one.person.name, one.role) for one in people} == {("Hana", Role.ORGANISER), ("Amira", Role.ORGANISER)}
@@ -167,7 +167,7 @@ async def test_a_second_garden_begins_in_a_topic_of_the_same_group(village: Vill
     await village.added()
     await village.set_up()
     (shown,) = await village.write(HANA, "/setup", GROUP, thread=5)
-    await village.press_under(HANA, shown, "Set up another garden here")
+    await village.press_under(HANA, shown, "Another garden here")
     (name,) = await village.write(HANA, "/start setup")
     assert "called" in name.text
     await village.write(HANA, "Fern Row")
@@ -183,11 +183,11 @@ async def test_where_two_gardens_share_a_group_an_administrator_says_which_they_
     await village.added()
     await village.set_up()
     (shown,) = await village.write(AMIRA, "/setup", GROUP)
-    await village.press_under(AMIRA, shown, "Set up another garden here")
+    await village.press_under(AMIRA, shown, "Another garden here")
     await village.write(AMIRA, "Fern Row")
     await village.pin(AMIRA, 52.21, 0.13)
     await village.press(AMIRA, "London: 10:00 now")
-    (asked,) = await village.press_under(HANA, shown, "I look after the garden")
+    (asked,) = await village.press_under(HANA, shown, "I look after it")
     assert keys(asked) == ["Elm Lane", "Fern Row"]
     await village.press_under(HANA, asked, "Fern Row")
     _, (elm, fern) = await _gardens(village)
@@ -200,7 +200,7 @@ async def test_an_organiser_of_a_loaded_garden_says_that_this_is_its_group(villa
     village.stage.api.leave(village.stage.api.bot.id, GROUP)
     await village.settled()
     (hello,) = await village.added(by=HANA)
-    (asked,) = await village.press_under(AMIRA, hello, "I look after the garden")
+    (asked,) = await village.press_under(AMIRA, hello, "I look after it")
     assert keys(asked) == ["Elm Lane", "A new garden"]
     await village.press_under(AMIRA, asked, "Elm Lane")
     (garden,), _ = await _gardens(village)

@@ -43,8 +43,8 @@ async def _in_group(turn: Turn) -> None:
         await turn.reply(wording.hello(say), setting_up.begin_button(turn))
         return
     buttons: list[list[Button]] = [[(say.gettext("Join"), f"join:{one.id}")] for one in here]
-    buttons.append([(say.gettext("I look after the garden"), "found:")])
-    buttons.append([(say.gettext("Set up another garden here"), "found:new")])
+    buttons.append([(say.gettext("I look after it"), "found:")])
+    buttons.append([(say.gettext("Another garden here"), "found:new")])
     await turn.reply(
         say.gettext("Tap Join to take part. The other buttons are for administrators of this group."), buttons
     )
