@@ -14,12 +14,24 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
-from bot.chat import handlers, homecoming, outbox, proposing, rehearsing, season, still, through, turning, unreachable
+from bot.chat import (
+    handlers,
+    homecoming,
+    outbox,
+    proposing,
+    rehearsing,
+    season,
+    standing,
+    still,
+    through,
+    turning,
+    unreachable,
+)
 from bot.chat.inbox import Workers
 from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
 from bot.chat.telling import tell
-from bot.chat.turn import Context, begin
+from bot.chat.turn import Context, Turn, begin
 from bot.services import past, retention, solving
 from bot.services.events import Event
 from bot.services.outlook import Outlook, look
@@ -33,6 +45,8 @@ from bot.storage.session import Database
 __all__ = ["App", "build"]
 
 _LOG = logging.getLogger(__name__)
+#: Answers are told apart by their update and a number; those to one handled a second time are numbered from here.
+SECOND_FROM = 100
 
 
 @dataclass(slots=True)
@@ -54,20 +68,36 @@ class App:
         return Hooks(on_forbidden=_unreachable)
 
     def workers(self) -> Workers:
-        return Workers(self.bot, self.database, self.handle, self.give_up, self.now, self.wake_outbox.set)
+        return Workers(
+            self.bot, self.database, self.handle, self.give_up, self.now, self.wake_outbox.set, before=self.look_up
+        )
 
     async def handle(self, update: Update, session: AsyncSession) -> None:
         """One update, within the transaction that also marks it done. What a handler raises undoes all of it."""
         turn = await begin(update, session, self.source, self.now(), self.bot.username)
-        kept = self.application.bot_data
-        kept[update.update_id] = turn
+        turn.standing = self.application.bot_data.pop(("standing", update.update_id), None)
+        await self._process(turn)
+        if turn.again is not None:
+            second = await begin(turn.again, session, self.source, self.now(), self.bot.username)
+            second.answers = SECOND_FROM
+            await self._process(second)
+
+    async def _process(self, turn: Turn) -> None:
+        kept, number = self.application.bot_data, turn.update.update_id
+        kept[number] = turn
         try:
-            await self.application.process_update(update)
-            error = kept.pop(("error", update.update_id), None)
+            await self.application.process_update(turn.update)
+            error = kept.pop(("error", number), None)
             if error is not None:
                 raise error
         finally:
-            kept.pop(update.update_id, None)
+            kept.pop(number, None)
+
+    async def look_up(self, update: Update) -> None:
+        """What has to be asked of the platform before an update is handled: the standing of who presses in a group."""
+        found = await standing.of_presser(self.bot, update)
+        if found is not None:
+            self.application.bot_data["standing", update.update_id] = found
 
     async def give_up(self, update: Update, session: AsyncSession) -> None:
         """An update that could not be handled is not met with silence."""

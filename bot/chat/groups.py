@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import ChatMember
 
-from bot.chat import farewell, unreachable
-from bot.chat.message import Button, post
+from bot.chat import farewell, setting_up, unreachable, welcome
+from bot.chat.greeting import greet
+from bot.chat.standing import status_of
 from bot.chat.telling import voice
 from bot.chat.turn import Turn
-from bot.chat.wording.html import bold, lines, safe
+from bot.chat.wording import setup as setup_wording
+from bot.chat.wording.html import safe
 from bot.i18n import best_language
 from bot.services import joining
-from bot.storage import chats, claims, gardens
-from bot.storage.models import Garden
+from bot.storage import chats, claims, gardens, members
 
 __all__ = ["join", "left", "member_changed", "migrated", "ours_changed"]
 
@@ -33,39 +33,16 @@ async def ours_changed(turn: Turn) -> None:
     if not inside:
         await chats.forget_group(turn.session, chat.id)
         return
+    for one in await gardens.of_chat(turn.session, chat.id):
+        one.bot_status = status_of(change.new_chat_member)
     if change.old_chat_member.status in _IN:
         return
     garden = turn.garden or await joining.bind_group(turn.session, chat.id, None, change.from_user.id)
     if garden is None:
-        await turn.reply(
-            turn.say.gettext(
-                "Hello! I do not know your garden yet. Whoever looks after it: please send me /start privately first, "
-                "then add me again."
-            )
-        )
+        await turn.reply(setup_wording.hello(turn.say), setting_up.begin_button(turn))
         return
-    await _greet(turn.session, turn, garden)
-
-
-async def _greet(session: AsyncSession, turn: Turn, garden: Garden) -> None:
-    """Once, and it names the one thing to do."""
-    say = voice(garden)
-    assert garden.chat_id is not None
-    buttons: list[list[Button]] = [[(say.gettext("Join"), f"join:{garden.id}")]]
-    text = lines([
-        bold(say.gettext("Hello, {garden}!", garden=safe(garden.name))),
-        say.gettext("I watch the weather for what grows here, and ask for hands before cold and wind."),
-        say.gettext("One thing to do: everyone who takes part, please tap Join."),
-    ])  # fmt: skip
-    await post(
-        session,
-        key=f"greeting:{garden.id}:{garden.chat_id}",
-        chat_id=garden.chat_id,
-        thread_id=garden.thread_id,
-        text=text,
-        now=turn.now,
-        buttons=buttons,
-    )
+    garden.bot_status = status_of(change.new_chat_member)
+    await greet(turn, garden)
 
 
 async def join(turn: Turn, rest: str) -> None:
@@ -75,12 +52,20 @@ async def join(turn: Turn, rest: str) -> None:
     if user is None or chat is None or garden is None or garden.chat_id != chat.id:
         await turn.reply(turn.say.gettext("Please tap Join in your garden's own group chat."))
         return
+    if turn.standing is not None:
+        garden.bot_status = turn.standing.bot
+        if turn.standing.outside:
+            await turn.reply(turn.say.gettext("Please join this group first, then tap Join again."))
+            return
     who = joining.Newcomer(user.id, user.first_name, user.username, best_language(user.language_code))
-    before = turn.member is not None
+    before = await members.of_user(turn.session, user.id, garden.id)
     member = await joining.join(turn.session, garden, who, turn.now)
     say = voice(garden, member.person.language)
     if before and member.person.private_ok_at is not None:
-        await turn.whisper(say.gettext("You have joined already. Good to have you!"))
+        if member.adult:
+            await turn.whisper(say.gettext("You have joined already. Good to have you!"))
+        else:
+            await welcome.ask_adult(turn, garden, member)
         return
     address = f"https://t.me/{turn.bot_name}?start=hello"
     await turn.reply(
@@ -90,6 +75,8 @@ async def join(turn: Turn, rest: str) -> None:
         ),
         [[(say.gettext("Open the private chat"), address)]],
     )
+    if member.person.private_ok_at is not None:
+        await welcome.next_step(turn, garden, member)
 
 
 async def migrated(turn: Turn) -> None:
@@ -106,11 +93,17 @@ async def migrated(turn: Turn) -> None:
 async def member_changed(turn: Turn) -> None:
     """Somebody left the group or was removed: their turns are given on. Seen only where the bot is administrator."""
     change = turn.update.chat_member
-    if change is not None and change.new_chat_member.status not in _IN and turn.garden is not None:
-        await farewell.leave(turn.session, turn.garden.id, change.new_chat_member.user.id, turn.now)
+    if change is not None and change.new_chat_member.status not in _IN:
+        await _gone(turn, change.chat.id, change.new_chat_member.user.id)
 
 
 async def left(turn: Turn) -> None:
     message = turn.update.message
-    if message is not None and message.left_chat_member is not None and turn.garden is not None:
-        await farewell.leave(turn.session, turn.garden.id, message.left_chat_member.id, turn.now)
+    if message is not None and message.left_chat_member is not None:
+        await _gone(turn, message.chat.id, message.left_chat_member.id)
+
+
+async def _gone(turn: Turn, chat_id: int, user_id: int) -> None:
+    """Out of every garden that shares the group."""
+    for garden in await gardens.of_chat(turn.session, chat_id):
+        await farewell.leave(turn.session, garden.id, user_id, turn.now)

@@ -15,20 +15,24 @@ from telegram.ext import (
     filters,
 )
 
-from bot.chat import groups, intents, presses
-from bot.chat.commands import COMMANDS
+from bot.chat import groups, intents, presses, rights
+from bot.chat.commands import COMMANDS, Command
 from bot.chat.turn import Context, Turn
 
 __all__ = ["register"]
 
 #: Edits of old messages would fire commands again; channels have nobody to answer.
 _FRESH = filters.UpdateType.MESSAGE
+#: Commands about the person or about all of it, whichever their gardens are.
+_OF_NO_GARDEN = frozenset({"start", "help", "language", "me", "garden"})
+#: Commands that answer whoever is in the group.
+_OF_ANYBODY = _OF_NO_GARDEN | {"weather", "setup"}
 
 
 def register(application: Application[Any, Any, Any, Any, Any, Any]) -> None:
     """Every handler, in the order in which they are tried."""
     for command in COMMANDS:
-        application.add_handler(CommandHandler(command.WORD, _turned(command.answer), filters=_FRESH))
+        application.add_handler(CommandHandler(command.WORD, _turned(_asked(command)), filters=_FRESH))
     application.add_handler(CallbackQueryHandler(_press))
     application.add_handler(ChatMemberHandler(_turned(groups.ours_changed), ChatMemberHandler.MY_CHAT_MEMBER))
     application.add_handler(ChatMemberHandler(_turned(groups.member_changed), ChatMemberHandler.CHAT_MEMBER))
@@ -36,6 +40,20 @@ def register(application: Application[Any, Any, Any, Any, Any, Any]) -> None:
     application.add_handler(MessageHandler(_FRESH & filters.StatusUpdate.LEFT_CHAT_MEMBER, _turned(groups.left)))
     application.add_handler(MessageHandler(_FRESH & filters.StatusUpdate.ALL, _nothing))
     application.add_handler(MessageHandler(_FRESH, _turned(intents.answer)))
+
+
+def _asked(command: Command) -> Callable[[Turn], Awaitable[None]]:
+    """Somebody of several gardens first says of which one they speak, and then the command is carried out."""
+
+    async def answer(turn: Turn) -> None:
+        if turn.garden is None and turn.choices and command.WORD not in _OF_NO_GARDEN:
+            await rights.choose(turn)
+        elif turn.garden is not None and turn.member is None and command.WORD not in _OF_ANYBODY:
+            await rights.outsider(turn, turn.garden)
+        else:
+            await command.answer(turn)
+
+    return answer
 
 
 def _turned(answer: Callable[[Turn], Awaitable[None]]) -> Callable[[Update, Context], Coroutine[Any, Any, None]]:

@@ -106,7 +106,8 @@ class Workers:
     """Take rows in order within a chat, several chats at once, each in one transaction with all of its effects.
 
     handle: called within the transaction; it must not call the network. on_give_up: the same, for an update that was
-    tried four times. committed: called after each commit, so that the sender wakes.
+    tried four times. committed: called after each commit, so that the sender wakes. before: called before each
+    transaction, for what has to be asked of the platform first.
     """
 
     bot: Bot
@@ -115,6 +116,7 @@ class Workers:
     on_give_up: Handler
     now: Now
     committed: Callable[[], None]
+    before: Callable[[Update], Awaitable[None]] | None = None
     limit: int = 4
     _busy: set[int] = field(default_factory=set)
 
@@ -147,6 +149,8 @@ class Workers:
         try:
             if update.callback_query and not waiting.attempts:
                 await _answer(update)
+            if self.before is not None:
+                await self.before(update)
             async with self.database.begin() as session:
                 row = await _own(session, waiting)
                 if row is None:

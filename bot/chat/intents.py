@@ -6,9 +6,10 @@ import re
 from collections.abc import Awaitable, Callable
 from dataclasses import replace
 
-from bot.chat import answering, noting, rights
-from bot.chat.commands import calloff, duties, help, outdoors, outlook, week
+from bot.chat import answering, laying_out, noting, rights, setting_up
+from bot.chat.commands import calloff, duties, help, outdoors, outlook, start, week
 from bot.chat.turn import Turn
+from bot.core.garden import Role
 from bot.crops.find import fold
 from bot.i18n import Say
 
@@ -24,13 +25,15 @@ Intent = Callable[[Turn], Awaitable[None]]
 async def answer(turn: Turn) -> None:
     """The first intent whose words are there; in private, what is not understood is said so, kindly."""
     text = turn.text
+    if turn.private and len(text) <= READ_N and await setting_up.heard(turn):
+        return
     if not text:
         return
     if len(text) > READ_N:
         if turn.private:
             await turn.reply(turn.say.gettext("That was too long for me. Please write it in a sentence or two."))
         return
-    if turn.private and turn.garden is None and turn.choices:
+    if (turn.private or _spoken_to(turn)) and turn.garden is None and turn.choices:
         await rights.choose(turn)
         return
     if await calloff.reason(turn) or await noting.note(turn):
@@ -40,8 +43,21 @@ async def answer(turn: Turn) -> None:
     if intent is not None:
         await intent(turn)
         return
+    if await _describes(turn):
+        return
+    if turn.private and turn.member is None:
+        await start.answer(turn)  # which says how to come in
+        return
     if turn.private or _spoken_to(turn):
         await turn.reply(turn.say.gettext("I did not understand that. /help shows what you can ask me."))
+
+
+async def _describes(turn: Turn) -> bool:
+    """Whether an organiser says what there is, "12 pots in the yard, 30 litres", which is then shown before it is kept."""
+    garden, member = turn.garden, turn.member
+    if not turn.private or garden is None or member is None or turn.text.endswith("?"):
+        return False
+    return member.role is Role.ORGANISER and await laying_out.propose(turn, garden, member.person, turn.text)
 
 
 def _meant(say: Say, words: str) -> Intent | None:

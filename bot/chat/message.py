@@ -40,6 +40,7 @@ async def post(
     again: str | None = None,
     send_at: datetime | None = None,
     reply_to: int | None = None,
+    garden_id: int | None = None,
 ) -> Outbox | None:
     """Queue an HTML message once. again: the line that a repeat begins with, for what must not be lost to a cut."""
     payload = _payload(text, buttons)
@@ -59,6 +60,7 @@ async def post(
         send_at=send_at,
         expires_at=expires_at,
         repeatable=again is not None,
+        garden_id=garden_id,
     )
 
 

@@ -58,6 +58,7 @@ async def queue(
     expires_at: datetime | None = None,
     repeatable: bool = False,
     edits: int | None = None,
+    garden_id: int | None = None,
 ) -> Outbox | None:
     """Queue a call once; None if `key` was queued before.
 
@@ -72,6 +73,7 @@ async def queue(
     row = Outbox(key=key, chat_id=chat_id, thread_id=thread_id, method=method, payload=payload, urgency=urgency)
     row.queued_at, row.send_at, row.expires_at = now, send_at or now, expires_at
     row.repeatable, row.edits, row.state = repeatable, target, SendState.PENDING
+    row.garden_id = garden_id
     try:
         async with session.begin_nested():
             session.add(row)

@@ -10,17 +10,21 @@ from bot.chat import (
     groups,
     homecoming,
     keyboards,
+    laying_out,
     measuring,
     noting,
+    setting_up,
     sharing,
     still,
     through,
     turning,
+    welcome,
 )
 from bot.chat.commands import calendar as calendar_command
 from bot.chat.commands import (
     calloff,
     crop,
+    garden,
     hoseban,
     keys,
     learned,
@@ -39,7 +43,6 @@ from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
 from bot.chat.wording import duties, stages, why
 from bot.chat.wording import week as week_wording
-from bot.chat.wording.html import safe
 from bot.chat.wording.told import Told
 from bot.chat.wording.warnings import headline
 from bot.core.hazards import Hazard
@@ -81,8 +84,6 @@ async def press(turn: Turn, data: str) -> None:
         await _reopen(turn, rest)
     elif verb == "join":
         await groups.join(turn, rest)
-    elif verb == "garden" and _is_id(rest):
-        await _choose_garden(turn, int(rest))
     elif verb == "lang" and rest in LANGUAGES:
         await _speak(turn, rest)
     else:
@@ -197,15 +198,6 @@ async def _job_why(turn: Turn, found: week.Answer, job: Job) -> None:
     await turn.reply(why.chain(turn.say, title, job.reasons, sources, more=more))
 
 
-async def _choose_garden(turn: Turn, garden_id: int) -> None:
-    """Somebody of several gardens says of which one they speak from now on."""
-    if turn.person is None or await turn.member_of(garden_id) is None or turn.garden is None:
-        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
-        return
-    turn.person.garden_id = garden_id
-    await turn.reply(turn.say.gettext("From now on we speak of {garden}.", garden=safe(turn.garden.name)))
-
-
 async def _speak(turn: Turn, language: str) -> None:
     spoken = say(language, turn.say.zone.key, turn.say.wind_unit)
     if turn.person is None:
@@ -234,6 +226,9 @@ _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "crop": crop.press,
     "helped": through.press,
     "helps": through.consent,
+    "adult": welcome.press,
+    "found": setting_up.found,
+    "garden": garden.press,
     "key": keys.press,
     "limit": limits.choose,
     "limitup": limits.choose_height,
@@ -243,6 +238,9 @@ _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "oncall": oncall.press,
     "reh": rehearse.press,
     "still": still.press,
+    "place": laying_out.press,
+    "setup": setting_up.press,
+    "site": setting_up.edit,
     "swap": swap.press,
     "turn": turning.press,
     "unlearn": learned.forget,

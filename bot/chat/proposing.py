@@ -88,6 +88,7 @@ async def flag(session: AsyncSession, garden: Garden, outlook: Outlook, now: dat
                 now=now,
                 buttons=buttons,
                 send_at=quiet(garden).ends_at(now),
+                garden_id=garden.id,
             )
 
 

@@ -6,7 +6,7 @@ from bot.chat.turn import Turn
 from bot.core.garden import Role
 from bot.storage.models import Garden, Member
 
-__all__ = ["choose", "member", "organiser", "organiser_of", "own", "stale", "whole"]
+__all__ = ["choose", "member", "organiser", "organiser_of", "outsider", "own", "stale", "whole"]
 
 
 def whole(text: str) -> int | None:
@@ -15,9 +15,16 @@ def whole(text: str) -> int | None:
 
 
 async def choose(turn: Turn) -> None:
-    """Ask somebody of several gardens which one they speak of."""
-    buttons = [[(garden.name[:40], f"garden:{garden.id}")] for garden in turn.choices]
+    """Ask somebody of several gardens which one they speak of; what they wrote is done as soon as they say."""
+    asked = turn.update.update_id
+    buttons = [[(garden.name[:40], f"garden:{garden.id}:{asked}")] for garden in turn.choices]
     await turn.reply(turn.say.gettext("You belong to several gardens. Of which one do you speak?"), buttons)
+
+
+async def outsider(turn: Turn, garden: Garden) -> None:
+    """Somebody in the group who has not joined: the button by which they do."""
+    join = [] if turn.private else [[(turn.say.gettext("Join"), f"join:{garden.id}")]]
+    await turn.reply(turn.say.gettext("You are not on this garden's list yet. Tap Join in its group chat."), join)
 
 
 async def member(turn: Turn) -> tuple[Garden, Member] | None:

@@ -11,6 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.chat import keyboards
 from bot.chat.message import Urgency, edit, post
 from bot.chat.wording import duties, helped, weather
+from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.chat.wording.warnings import group, standing
 from bot.i18n import Say, say
@@ -18,7 +19,7 @@ from bot.services import helping
 from bot.services.events import Event, ToGroup, ToMember, ToOrganisers, WeatherEvent, What
 from bot.services.outlook import Outlook
 from bot.services.views import WarningView, view
-from bot.storage import members
+from bot.storage import gardens, members
 from bot.storage import warnings as store
 from bot.storage.models import Garden, Member, Outbox, Warning
 
@@ -59,7 +60,7 @@ async def _to_group(session: AsyncSession, garden: Garden, outlook: Outlook, eve
         return
     voiced, shown = voice(garden), event.view
     what = standing(event.what, shown)
-    text = group(Told(voiced, outlook.crops, now), what, shown)
+    text = await _headed(session, garden, group(Told(voiced, outlook.crops, now), what, shown))
     buttons = keyboards.warning(voiced, shown, what)
     warning = await store.by_id(session, shown.id)
     before = await session.get(Outbox, warning.outbox_id) if warning and warning.outbox_id else None
@@ -102,6 +103,7 @@ async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, ev
     told = Told(voiced, outlook.crops, now)
     mine = shown.duties_of(member.id)
     text, buttons = _private(told, event, member) if reader is member else helped.message(told, event, member)
+    text = await _headed(session, garden, text, reader.person.user_id)
     about = "-".join(str(duty.id) for duty in mine)[:80]
     await post(
         session,
@@ -148,12 +150,27 @@ async def _to_organisers(
             session,
             key=f"short:{event.view.id}:{organiser.id}:{now.isoformat()}",
             chat_id=organiser.person.user_id,
-            text=duties.shortages(voiced, outlook.crops, event.view, event.shortages),
+            text=await _headed(
+                session,
+                garden,
+                duties.shortages(voiced, outlook.crops, event.view, event.shortages),
+                organiser.person.user_id,
+            ),
             now=now,
             urgency=Urgency.WARNING,
             expires_at=max(event.view.ends_at, now + timedelta(hours=1)),
             again=_again(voiced),
         )
+
+
+async def _headed(session: AsyncSession, garden: Garden, text: str, user_id: int | None = None) -> str:
+    """The garden's name first, where a person belongs to several, or several speak in one group chat or topic."""
+    if user_id is not None:
+        several = await members.gardens_of(session, user_id)
+    else:
+        there = await gardens.of_chat(session, garden.chat_id) if garden.chat_id is not None else ()
+        several = [one for one in there if one.thread_id == garden.thread_id]
+    return text if len(several) < 2 else lines([bold(safe(garden.name)), text])
 
 
 def _again(voiced: Say) -> str:
@@ -169,7 +186,7 @@ async def _about_weather(session: AsyncSession, garden: Garden, event: WeatherEv
         key=f"weather:{garden.id}:{event.state}:{event.since_at.isoformat()}",
         chat_id=garden.chat_id,
         thread_id=garden.thread_id,
-        text=weather.about(voice(garden), event, now),
+        text=await _headed(session, garden, weather.about(voice(garden), event, now)),
         now=now,
         urgency=Urgency.WARNING,
         expires_at=now + timedelta(hours=12),

@@ -13,6 +13,7 @@ from telegram.ext import Application, CallbackContext, ExtBot
 
 from bot.chat.message import Button, Urgency, edit, post
 from bot.chat.outbox import queue
+from bot.chat.standing import Standing
 from bot.i18n import Say, best_language, say
 from bot.services.weather import Source
 from bot.storage import gardens, members, said
@@ -29,7 +30,8 @@ class Turn:
     """Everything a handler works with. It never calls the network: answers are rows of the same transaction.
 
     garden and member are None for somebody who belongs to none; choices: gardens to choose from, when they belong to
-    several and have not said of which they speak.
+    several and have not said of which they speak. again: an earlier update of theirs, to be handled now that they have
+    said so. standing: of whoever pressed, in the group, as the platform says; None where it was not asked or can't say.
     """
 
     update: Update
@@ -43,6 +45,8 @@ class Turn:
     say: Say
     bot_name: str
     answers: int = field(default=0)
+    again: Update | None = None
+    standing: Standing | None = None
 
     @property
     def private(self) -> bool:
@@ -79,19 +83,24 @@ class Turn:
             self.session,
             key=f"reply:{self.update.update_id}:{self.answers}",
             chat_id=chat.id,
-            thread_id=self._topic,
+            thread_id=self.topic,
             method=method,
             payload={field_: {"file": file, "name": name}, "caption": caption[:CAPTION_N]},
             urgency=Urgency.REPLY,
             now=self.now,
+            garden_id=self.garden.id if self.garden else None,
         )
 
     @property
-    def _topic(self) -> int | None:
+    def topic(self) -> int | None:
         """The forum topic that the person speaks in."""
         message = self.update.effective_message
         inside = getattr(message, "is_topic_message", False)
         return getattr(message, "message_thread_id", None) if inside else None
+
+    def speak(self, language: str) -> None:
+        """Go on in another language."""
+        self.say = say(language, self.say.zone.key, self.say.wind_unit)
 
     async def known_person(self) -> Person | None:
         """Who speaks, looked up anew: they may have joined a moment ago."""
@@ -113,7 +122,7 @@ class Turn:
     async def reply(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> Outbox | None:
         """Answer where the person spoke."""
         chat = self.update.effective_chat
-        return await self._post(chat.id, text, buttons, thread_id=self._topic) if chat else None
+        return await self._post(chat.id, text, buttons, thread_id=self.topic) if chat else None
 
     async def change(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> Outbox | None:
         """Change the message whose button was pressed; one that is not kept any more is answered anew."""
@@ -146,6 +155,7 @@ class Turn:
             now=self.now,
             buttons=buttons,
             urgency=Urgency.REPLY,
+            garden_id=self.garden.id if self.garden else None,
         )
 
 
@@ -188,15 +198,25 @@ def _heard(member: Member | None, now: datetime) -> None:
 async def _garden(
     session: AsyncSession, update: Update, person: Person | None
 ) -> tuple[Garden | None, Sequence[Garden]]:
-    """In a group, the group's garden; in private, the only one, or the one last chosen."""
+    """Under an answer of ours, the garden that it spoke of; in a group, the group's; in private, the only one, or the
+    one last chosen. Where a group or a person has several, those to choose from."""
     chat, message = update.effective_chat, update.effective_message
+    mine = await members.gardens_of(session, person.user_id) if person is not None and person.user_id else ()
+    if update.callback_query is not None and message is not None:
+        row = await said.at(session, message.chat.id, message.message_id)
+        if row is not None and row.garden_id is not None:
+            return await gardens.by_id(session, row.garden_id), ()
     if chat is not None and chat.type != "private":
         thread = message.message_thread_id if message is not None and message.is_topic_message else None
-        return await gardens.by_chat(session, chat.id, thread), ()
-    if person is None or person.user_id is None:
-        return None, ()
-    mine = await members.gardens_of(session, person.user_id)
+        here = await gardens.in_chat(session, chat.id, thread)
+        own = [garden for garden in here if garden in mine]
+        return _one_of(own, person) if own else (next(iter(here), None), ())
+    return _one_of(mine, person)
+
+
+def _one_of(mine: Sequence[Garden], person: Person | None) -> tuple[Garden | None, Sequence[Garden]]:
+    """The only one, or the one last chosen; else none, and all to choose from."""
     if len(mine) == 1:
         return mine[0], ()
-    chosen = next((garden for garden in mine if garden.id == person.garden_id), None)
+    chosen = next((garden for garden in mine if person is not None and garden.id == person.garden_id), None)
     return chosen, () if chosen else mine

@@ -13,16 +13,21 @@ from telegram.error import InvalidToken, TelegramError
 
 from bot.chat import outbox
 from bot.chat.redact import quieten
+from bot.chat.wording import setup as wording
 from bot.config import Settings, SettingsError, database_url, project_folder, read
 from bot.forecasts import client
 from bot.forecasts.reader import Point
-from bot.i18n import LANGUAGES
+from bot.i18n import LANGUAGES, say
+from bot.services import lacking
 from bot.storage import gardens
 from bot.storage.models import Garden
 from bot.storage.schema import is_current
 from bot.storage.session import Database
 
 __all__ = ["add_arguments", "run"]
+
+#: None: nothing is wrong, but something is still to come.
+_MARKS = {True: "ok    ", False: "WRONG ", None: "lacks "}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,12 +45,12 @@ async def run(args: argparse.Namespace) -> int:
     print("ok     settings")
     problems = 0
     async for well, line in _lines(settings, offline=args.offline):
-        problems += not well
-        print(f"{'ok    ' if well else 'WRONG '} {line}")
+        problems += well is False
+        print(f"{_MARKS[well]} {line}")
     return 1 if problems else 0
 
 
-async def _lines(settings: Settings, *, offline: bool) -> AsyncIterator[tuple[bool, str]]:
+async def _lines(settings: Settings, *, offline: bool) -> AsyncIterator[tuple[bool | None, str]]:
     found: list[Garden] = []
     async for well, line in _database(found):
         yield well, line
@@ -64,7 +69,7 @@ async def _lines(settings: Settings, *, offline: bool) -> AsyncIterator[tuple[bo
         yield well, line
 
 
-async def _database(found: list[Garden]) -> AsyncIterator[tuple[bool, str]]:
+async def _database(found: list[Garden]) -> AsyncIterator[tuple[bool | None, str]]:
     database = Database(database_url())
     try:
         current = await is_current(database)
@@ -73,8 +78,13 @@ async def _database(found: list[Garden]) -> AsyncIterator[tuple[bool, str]]:
             async with database.begin() as session:
                 found += await gardens.all_gardens(session)
                 states = await outbox.counts(session)
+                missing = {garden.name: await lacking.of_garden(session, garden) for garden in found}
             names = ", ".join(garden.name for garden in found)
-            yield bool(found), f"gardens: {names}" if found else "no garden yet; load one: gatepost import FOLDER"
+            none = "no garden yet; add the bot to the garden's group, or load one: gatepost import FOLDER"
+            yield True if found else None, f"gardens: {names}" if found else none
+            for name, lacks in missing.items():
+                for one in lacks:
+                    yield None, f"{name}: {wording.lack(say('en', 'UTC'), one)}"
             yield True, "messages: " + ", ".join(f"{count} {state}" for state, count in states.items())
     except (SQLAlchemyError, OSError) as error:
         yield False, f"database: {type(error).__name__}; look at GATEPOST_DATABASE_URL and whether it is running"
@@ -93,7 +103,7 @@ async def _forecast(settings: Settings, found: list[Garden]) -> tuple[bool, str]
     return True, f"forecast from {outcome.forecast.source}, {len(outcome.forecast.hours)} hours"
 
 
-async def _platform(settings: Settings, found: list[Garden]) -> AsyncIterator[tuple[bool, str]]:
+async def _platform(settings: Settings, found: list[Garden]) -> AsyncIterator[tuple[bool | None, str]]:
     if not settings.token:
         yield False, "GATEPOST_TOKEN is not set; ask your chat platform for a bot's token"
         return
@@ -101,6 +111,8 @@ async def _platform(settings: Settings, found: list[Garden]) -> AsyncIterator[tu
     try:
         async with bot:
             yield True, f"chat platform: @{bot.username}"
+            if not bot.can_read_all_group_messages:
+                yield None, "privacy mode is on: in groups where the bot is no administrator it sees only commands"
             for garden in found:
                 yield await _rights(bot, garden)
     except InvalidToken:

@@ -20,6 +20,7 @@ from telegram.request import HTTPXRequest
 from bot.app import App, build
 from bot.chat import outbox
 from bot.chat.inbox import poll
+from bot.chat.introducing import introduce
 from bot.chat.pace import Pace
 from bot.chat.redact import quieten
 from bot.config import Settings, SettingsError, read
@@ -83,6 +84,7 @@ async def serve(settings: Settings, database: Database, now: Callable[[], dateti
     app = build(database, bot, now=now, source=Source(settings.forecast, settings.contact), pace=Pace())
     await _known(app, stop)
     async with app.application, httpx.AsyncClient() as http:
+        await introduce(app.bot)
         await app.refresh_weather(http)
         scheduler = schedule(app, http)
         scheduler.start()

@@ -47,7 +47,7 @@ async def claim(session: AsyncSession, code: str, who: Newcomer, now: datetime) 
         if hmac.compare_digest(garden.claim_code or "", code):
             garden.claim_code = None
             member = await join(session, garden, who, now)
-            member.role = Role.ORGANISER
+            member.role, member.adult = Role.ORGANISER, True
             return garden
     return None
 
@@ -71,7 +71,8 @@ async def join(session: AsyncSession, garden: Garden, who: Newcomer, now: dateti
         await session.flush()
     member = await session.scalar(select(Member).where(Member.garden_id == garden.id, Member.person_id == person.id))
     if member is None:
-        member = Member(garden_id=garden.id, person=person, joined_at=now)
+        # Only adults take turns: nobody counts as one before they have said so themselves.
+        member = Member(garden_id=garden.id, person=person, adult=False, joined_at=now)
         session.add(member)
     member.left_at = None
     await session.flush()

@@ -32,6 +32,7 @@ from bot.storage.models import (
     PlotHolder,
     Reading,
     Rehearsal,
+    Setup,
 )
 
 __all__ = ["NOBODY", "Forgotten", "Known", "export", "forget", "known"]
@@ -154,7 +155,8 @@ async def forget(session: AsyncSession, person: Person, now: datetime) -> Forgot
         if held:
             left_keys[member.garden_id] = held
         await _strip(session, member)
-    await traces.forget(session, person, NOBODY)
+        await session.execute(delete(Setup).where(Setup.person_id == person.id))
+        await traces.forget(session, person, NOBODY)
     person.name, person.username, person.user_id = NOBODY, None, None
     person.garden_id = person.private_ok_at = person.blocked_at = None
     person.language = "en"

@@ -21,6 +21,7 @@ from bot.storage.models import (
     PendingNote,
     Person,
     Rehearsal,
+    Setup,
     Warning,
 )
 from bot.storage.states import SendState, WarningState
@@ -55,6 +56,7 @@ async def tidy(session: AsyncSession, now: datetime) -> Removed:
     await session.execute(delete(PastDay).where(PastDay.on < (now - KEPT_FOR).date()))
     await session.execute(delete(DutyReport).where(DutyReport.reported_at < now - OUTBOX_FOR))
     await _long_gone(session, now)
+    await session.execute(delete(Setup).where(Setup.touched_at < now - OUTBOX_FOR))
     questions = delete(PendingNote).where(PendingNote.asked_at < now - INBOX_FOR)
     await session.execute(delete(Rehearsal).where(Rehearsal.asked_at < now - INBOX_FOR))
     return Removed(texts, await _outbox(session, now), await _count(session, questions))

@@ -16,7 +16,7 @@ from bot.services.events import Event, WeatherEvent
 from bot.services.outlook import Outlook, look, quiet
 from bot.services.solving import SolvingFailed
 from bot.services.speaking import speak
-from bot.services.weather import Source, is_stale
+from bot.services.weather import Source, is_stale, never_asked
 from bot.storage import gardens
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Garden
@@ -62,7 +62,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
                 for short in solution.shortages
                 for duty_id in walks.walks[short.duty_id]
             )
-        events = _weather(row, outlook, now)
+        events = [] if await never_asked(session, row, source) else _weather(row, outlook, now)
         events += await speak(session, row, outlook, asked, shortages, now)
         await tell(session, row, outlook, events)
 

@@ -22,7 +22,7 @@ from bot.storage import gardens
 from bot.storage.models import Garden, Weather
 from bot.storage.session import Database
 
-__all__ = ["STALE_AFTER", "Source", "current", "is_stale", "refresh"]
+__all__ = ["STALE_AFTER", "Source", "current", "is_stale", "never_asked", "refresh"]
 
 #: Services issue anew every 1 to 6 h; older than this, something has stopped and people must hear of it.
 STALE_AFTER = timedelta(hours=12)
@@ -65,7 +65,16 @@ async def refresh(
         for service, state in states.items():
             if state != stored.get(service):
                 await _keep(session, garden_id, service, state)
+        garden = await gardens.by_id(session, garden_id)
+        found = outcome.forecast
+        if garden is not None and garden.altitude_m is None and found is not None and found.altitude_m is not None:
+            garden.altitude_m = found.altitude_m  # the height of that point in the service's own map
     return outcome.errors
+
+
+async def never_asked(session: AsyncSession, garden: Garden, source: Source) -> bool:
+    """Whether no service has been asked for this garden yet, because it has only just begun."""
+    return not source.setting.startswith("file:") and not await _stored(session, garden.id)
 
 
 async def current(session: AsyncSession, garden: Garden, source: Source, now: datetime) -> Forecast | None:

@@ -14,7 +14,7 @@ from sqlalchemy.orm import aliased
 from bot.core import garden as core
 from bot.storage.models import Garden, Member, NamedHelper, Person, Place, Planting, Plot, PlotHolder, Support
 
-__all__ = ["all_gardens", "by_chat", "by_id", "helped", "lock", "snapshot"]
+__all__ = ["all_gardens", "by_id", "helped", "in_chat", "lock", "of_chat", "snapshot"]
 
 _PLACE = (
     Place.id, Place.name, Place.kind, Place.plot_id, Place.shared, Place.movable, Place.cover, Place.length_m,
@@ -40,11 +40,15 @@ async def by_id(session: AsyncSession, garden_id: int) -> Garden | None:
     return await session.get(Garden, garden_id)
 
 
-async def by_chat(session: AsyncSession, chat_id: int, thread_id: int | None = None) -> Garden | None:
-    """The garden of a group chat; where two share one, the one whose topic it is."""
-    found = (await session.scalars(select(Garden).where(Garden.chat_id == chat_id).order_by(Garden.id))).all()
-    exact = [garden for garden in found if garden.thread_id == thread_id]
-    return next(iter(exact or found), None)
+async def in_chat(session: AsyncSession, chat_id: int, thread_id: int | None = None) -> Sequence[Garden]:
+    """The gardens of a group chat; where several share one, those of that topic, if any has it."""
+    found = await of_chat(session, chat_id)
+    return [garden for garden in found if garden.thread_id == thread_id] or found
+
+
+async def of_chat(session: AsyncSession, chat_id: int) -> Sequence[Garden]:
+    """All gardens of a group chat, whatever their topics."""
+    return (await session.scalars(select(Garden).where(Garden.chat_id == chat_id).order_by(Garden.id))).all()
 
 
 async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:

@@ -19,6 +19,7 @@ from bot.storage.tables.records import (
     Support,
 )
 from bot.storage.tables.rehearsals import Rehearsal
+from bot.storage.tables.setup import Setup
 from bot.storage.tables.turns import DayTurn, DayTurnAsk
 from bot.storage.tables.warnings import Ask, Duty, DutyReport, Warning
 from bot.storage.tables.weather import (
@@ -70,6 +71,7 @@ __all__ = [
     "Reading",
     "Rehearsal",
     "RuleChange",
+    "Setup",
     "Support",
     "Thermometer",
     "Warning",

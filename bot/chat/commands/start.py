@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from bot.chat import rights
+from bot.chat import rights, setting_up, welcome
 from bot.chat.turn import Turn
 from bot.chat.wording.html import bold, lines, safe
 from bot.i18n import Say, best_language
 from bot.services import joining
+from bot.services import setting_up as setups
 
 WORD = "start"
 
@@ -23,7 +24,12 @@ async def answer(turn: Turn) -> None:
     _, _, code = turn.text.partition(" ")
     if code.strip() and await _claim(turn, code.strip()[:64]):
         return
-    if turn.garden is not None and turn.member is not None:
+    row = await setups.of_person(turn.session, turn.person.id) if turn.person is not None else None
+    if row is not None and turn.person is not None and row.garden_id is None:
+        await setting_up.ask(turn, row, turn.person)
+    elif turn.garden is not None and turn.member is not None and not turn.member.adult:
+        await welcome.ask_adult(turn, turn.garden, turn.member)
+    elif turn.garden is not None and turn.member is not None:
         await turn.reply(_welcome(turn.say, turn.garden.name))
     elif turn.choices:
         await rights.choose(turn)
@@ -46,6 +52,7 @@ async def _claim(turn: Turn, code: str) -> bool:
         lines(
             [
                 bold(turn.say.gettext("You are now an organiser of {garden}.", garden=safe(garden.name))),
+                turn.say.gettext("Organisers are adults; if you are not one, please hand over: /members"),
                 turn.say.gettext("Next: add me to your group chat. I'll say hello there and ask people to join."),
                 turn.say.gettext(
                     "Make me an administrator there, so that I can pin the calendar and see who has left."
@@ -69,5 +76,6 @@ def _stranger(say: Say) -> str:
     return lines([
         bold(say.gettext("Hello! I help community garden groups with cold, wind and the week's work.")),
         say.gettext("If your garden already has me in its group chat, tap Join there."),
-        say.gettext("If you look after a garden, whoever runs me can give you a code: send it as /start CODE."),
+        say.gettext("If you look after a garden: add me to its group chat, and tap the button that I show there."),
+        say.gettext("Or whoever runs me can give you a code: send it as /start CODE."),
     ])  # fmt: skip

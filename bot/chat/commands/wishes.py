@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.chat import rights
+from bot.chat import rights, welcome
 from bot.chat.turn import Turn
 from bot.chat.wording import wishes as wording
 from bot.i18n import Say
@@ -37,6 +37,9 @@ async def press(turn: Turn, rest: str) -> None:
     if found is None:
         return
     garden, member = found
+    if what == "end":
+        await turn.change(welcome.settled(turn.say, garden.name, member.role))
+        return
     if not await _wish(turn, member, what, number):
         await rights.stale(turn)
         return

@@ -104,7 +104,9 @@ _REFUSED: dict[Reason, Callable[[Say], str]] = {
         "That is on somebody else's plot, so I left it as it is. An organiser can note it."
     ),
     Reason.NOT_GROWING: lambda say: say.gettext("I know of nothing growing there that this fits."),
-    Reason.NO_PLACE: lambda say: say.gettext("I know of no place where that could be. An organiser can add one."),
+    Reason.NO_PLACE: lambda say: say.gettext(
+        "I know of no place where that could be. An organiser can add one: /places"
+    ),
     Reason.NO_THERMOMETER: lambda say: say.gettext(
         "I know of no thermometer in this garden. An organiser can add one."
     ),

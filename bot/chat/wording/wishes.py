@@ -92,6 +92,7 @@ def buttons(say: Say, member_id: int, wishes: Wishes) -> list[list[Button]]:
         [_hours(say, member_id, kind, wishes) for kind in Free],
         [_choice(say.gettext("Any day"), f"wish:{member_id}:any:1", chosen=any_day)],
         way,
+        [(say.gettext("That is all"), f"wish:{member_id}:end:0")],
     ]
 
 

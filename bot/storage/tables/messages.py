@@ -34,6 +34,8 @@ class Outbox(Base):
     key: unique per event, person and moment, so that nothing is queued twice. method: of the Bot API; payload: its
     parameters without chat and topic. urgency: lower goes first. repeatable: an uncertain send is repeated, marked as
     such. edits: the outbox row whose message an edit changes. supersedes older edits of the same message.
+    garden_id: whose matters an answer speaks of, so that a press under it is about that garden; no
+    foreign key, since on SQLite that would make the table anew, and what points at its rows would let go of them.
     """
 
     __tablename__ = "outbox"
@@ -48,6 +50,7 @@ class Outbox(Base):
     urgency: Mapped[int]
     repeatable: Mapped[bool] = mapped_column(default=False)
     edits: Mapped[int | None] = mapped_column(ForeignKey("outbox.id"))
+    garden_id: Mapped[int | None]
     state: Mapped[SendState] = mapped_column(default=SendState.PENDING)
     queued_at: Mapped[datetime]
     send_at: Mapped[datetime]

@@ -1,0 +1,143 @@
+"""One member, two gardens: every command asks which is meant, once, and then does what was asked."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from sqlalchemy import func, select, update
+
+from bot.chat.commands import COMMANDS
+from bot.core.garden import Role
+from bot.stage import Stage
+from bot.storage import gardens, members
+from bot.storage.models import Entry, Garden, Member, Outbox, Person, Place
+from tests.chat_commands.dialogue import Talk, labels
+
+HERS = {"start", "help", "language", "me", "garden"}  # about the person, whichever the garden
+
+
+async def _in_both(stage: Stage, name: str = "Miriam") -> tuple[Garden, Garden]:
+    """Put an organiser of the first garden into the second as well."""
+    async with stage.app.database.begin() as session:
+        first, second = await gardens.all_gardens(session)
+        person = (await session.scalars(select(Person).where(Person.name == name))).one()
+        member = Member(garden_id=second.id, person=person, role=Role.ORGANISER, joined_at=stage.clock.at)
+        session.add(member)
+    return first, second
+
+
+async def _undecided(stage: Stage) -> None:
+    async with stage.app.database.begin() as session:
+        await session.execute(update(Person).values(garden_id=None))
+
+
+@pytest.mark.parametrize("word", [command.WORD for command in COMMANDS if command.WORD not in HERS])
+async def test_every_command_asks_and_is_then_carried_out(talk: Talk, word: str) -> None:
+    first, second = await _in_both(talk.stage)
+    for garden in (first, second):
+        await _undecided(talk.stage)
+        (asked,) = await talk.write("Miriam", f"/{word}")
+        assert labels(asked) == [first.name, second.name]
+        answers = await talk.press_under("Miriam", asked, garden.name)
+        texts = [message.text for message in answers]
+        assert any("From now on we speak of" in text for text in texts)
+        assert len(answers) > 1, texts
+        assert not any("not on this garden's list" in text for text in texts)
+
+
+@pytest.mark.parametrize("word", sorted(HERS))
+async def test_what_is_about_the_person_needs_no_choice(talk: Talk, word: str) -> None:
+    await _in_both(talk.stage)
+    (answer,) = await talk.write("Miriam", f"/{word}")
+    assert "not on this garden's list" not in answer.text
+
+
+async def test_a_report_is_kept_once_however_often_the_garden_is_pressed(talk: Talk) -> None:
+    first, _ = await _in_both(talk.stage)
+    (asked,) = await talk.write("Miriam", "3 kg potatoes from pot 1")
+    as_shown = replace(asked)  # a phone that has not yet seen that the buttons are gone
+    for _ in range(3):
+        await talk.press_under("Miriam", as_shown, first.name)
+    async with talk.stage.app.database.begin() as session:
+        assert await session.scalar(select(func.count()).select_from(Entry)) == 1
+
+
+async def test_nobody_else_makes_a_members_choice(talk: Talk) -> None:
+    await _in_both(talk.stage)
+    (asked,) = await talk.write("Miriam", "3 kg potatoes from pot 1")
+    data = asked.keyboard[0][0]["callback_data"]
+    await talk.write("Owen", "/week")
+    await talk.forge("Owen", data)
+    async with talk.stage.app.database.begin() as session:
+        assert await session.scalar(select(func.count()).select_from(Entry)) == 0
+
+
+async def test_an_older_answer_still_speaks_of_its_own_garden(talk: Talk) -> None:
+    first, second = await _in_both(talk.stage)
+    (asked,) = await talk.write("Miriam", "3 kg potatoes from pot 1")
+    kept = (await talk.press_under("Miriam", asked, first.name))[-1]
+    (card,) = await talk.write("Miriam", "/garden")
+    await talk.press_under("Miriam", card, second.name)
+    (undone,) = await talk.press_under("Miriam", kept, "Undo")
+    assert "Taken back" in undone.text
+
+
+async def test_in_a_group_that_two_gardens_share_a_member_of_both_is_asked(talk: Talk) -> None:
+    first, second = await _in_both(talk.stage)
+    async with talk.stage.app.database.begin() as session:
+        await session.execute(update(Garden).values(chat_id=first.chat_id))
+    (asked,) = await talk.write("Miriam", "/weather", "group")
+    assert labels(asked) == [first.name, second.name]
+    answers = await talk.press_under("Miriam", asked, second.name)
+    assert any("coming nights" in message.text for message in answers)
+    (answer,) = await talk.write("Owen", "/weather", "group")
+    assert "coming nights" in answer.text, "whoever is in one of them is not asked"
+
+
+@pytest.mark.parametrize("word", [command.WORD for command in COMMANDS if command.WORD not in {*HERS, "setup"}])
+async def test_every_command_works_in_a_group_that_two_gardens_share(talk: Talk, word: str) -> None:
+    first, second = await _in_both(talk.stage)
+    async with talk.stage.app.database.begin() as session:
+        await session.execute(update(Garden).values(chat_id=first.chat_id))
+    (asked,) = await talk.write("Miriam", f"/{word}", "group")
+    assert labels(asked) == [first.name, second.name]
+    answers = await talk.press_under("Miriam", asked, second.name)
+    assert len(answers) > 1
+    assert not any("not on this garden's list" in message.text for message in answers)
+
+
+async def test_where_each_garden_has_a_topic_the_topic_says_which(talk: Talk) -> None:
+    first, second = await _in_both(talk.stage)
+    assert first.chat_id is not None
+    talk.stage.api.chats[first.chat_id].topics = {3, 4}
+    async with talk.stage.app.database.begin() as session:
+        for garden, topic in ((first, 3), (second, 4)):
+            row = await session.get_one(Garden, garden.id)
+            row.chat_id, row.thread_id = first.chat_id, topic
+    talk.stage.api.write(talk.id("Miriam"), first.chat_id, "/setup", thread_id=4)
+    (shown,) = await talk._heard()
+    assert shown.thread_id == 4
+    async with talk.stage.app.database.begin() as session:
+        said = (await session.scalars(select(Outbox).order_by(Outbox.id.desc()).limit(1))).one()
+        assert said.garden_id == second.id
+        assert [one.id for one in await gardens.in_chat(session, first.chat_id, 3)] == [first.id]
+
+
+async def test_an_organiser_of_one_garden_reaches_nothing_of_another(talk: Talk) -> None:
+    async with talk.stage.app.database.begin() as session:
+        first, _ = await gardens.all_gardens(session)
+        place = (await session.scalars(select(Place).where(Place.garden_id == first.id))).first()
+        people = await members.in_garden(session, first.id)
+    assert place is not None
+    (before,) = await talk.write("Petra", "/places")
+    assert place.name not in before.text
+    forged = [f"place:{first.id}:list:0", f"place:{first.id}:p{place.id}:gone", f"place:2:p{place.id}:gone"]
+    forged += [f"place:{first.id}:add", f"site:{first.id}:name", f"garden:{first.id}", f"adult:{people[0].id}:yes"]
+    forged += ["setup:1:title", f"join:{first.id}", f"found:bind:{first.id}"]
+    for data in forged:
+        for message in await talk.forge("Petra", data):
+            assert place.name not in message.text and first.name not in message.text, data
+    async with talk.stage.app.database.begin() as session:
+        assert await session.get(Place, place.id) is not None
+        assert len(await members.in_garden(session, first.id)) == len(people)

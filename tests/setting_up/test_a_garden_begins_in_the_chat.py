@@ -1,0 +1,207 @@
+"""A garden is set up wholly in the chat: by whom, in what order, and after what silence."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from bot.core.garden import Lay, Role
+from bot.storage import gardens, members
+from bot.storage.models import Garden, Member
+from tests.setting_up.village import AMIRA, GROUP, HANA, JOE, Village, keys
+
+
+async def _gardens(village: Village) -> tuple[Sequence[Garden], list[Sequence[Member]]]:
+    async with village.stage.app.database.begin() as session:
+        found = await gardens.all_gardens(session)
+        return found, [await members.in_garden(session, one.id) for one in found]
+
+
+async def test_an_administrator_sets_it_up_with_a_tap_a_pin_and_three_answers(village: Village) -> None:
+    (hello,) = await village.added()
+    assert keys(hello) == ["I look after it"] and hello.chat_id == GROUP
+    await village.press(AMIRA, "I look after it", GROUP)
+    (name,) = await village.write(AMIRA, "/start setup")
+    assert "called" in name.text
+    (place,) = await village.press(AMIRA, "Elm Lane Allotments")
+    assert "pin" in place.text and "52.2053, 0.1218" in place.text
+    (clock,) = await village.pin(AMIRA, 52.2053, 0.1218)
+    assert keys(clock)[0] == "London: 10:00 now"
+    said = await village.press(AMIRA, "London: 10:00 now")
+    assert any(message.chat_id == GROUP and keys(message) == ["Join"] for message in said)
+    (card,) = await village.press(AMIRA, "Frost hollow")
+    assert "Still missing" in card.text
+    (garden,), (people,) = await _gardens(village)
+    assert (garden.name, garden.zone, garden.lay) == ("Elm Lane Allotments", "Europe/London", Lay.HOLLOW)
+    assert (garden.latitude, garden.longitude, garden.chat_id) == (52.2053, 0.1218, GROUP)
+    assert [(one.person.name, one.role, one.adult) for one in people] == [("Amira", Role.ORGANISER, True)]
+
+
+async def test_the_group_is_greeted_once(village: Village) -> None:
+    assert len(await village.added()) == 1
+    assert await village.added(status="administrator") == []
+
+
+async def test_only_an_administrator_of_the_group_may(village: Village) -> None:
+    await village.added(by=JOE)
+    (refused,) = await village.press(JOE, "I look after it", GROUP)
+    assert "administrator" in refused.text
+    assert await village.write(JOE, "/start setup") != []
+    assert (await _gardens(village))[0] == []
+
+
+async def test_an_administrator_is_known_even_where_the_bot_itself_is_one(village: Village) -> None:
+    await village.added(status="administrator")
+    await village.set_up(HANA)
+    assert len((await _gardens(village))[0]) == 1
+
+
+async def test_the_pin_may_come_before_the_name(village: Village) -> None:
+    await village.added()
+    await village.press(AMIRA, "I look after it", GROUP)
+    await village.write(AMIRA, "/start")
+    (name,) = await village.pin(AMIRA, 52.2053, 0.1218)
+    assert "called" in name.text
+    (clock,) = await village.write(AMIRA, "Elm Lane")
+    assert "clock" in clock.text
+
+
+async def test_a_place_in_words_is_answered_with_how_to_send_a_pin(village: Village) -> None:
+    await village.added()
+    await village.press(AMIRA, "I look after it", GROUP)
+    await village.write(AMIRA, "/start")
+    await village.write(AMIRA, "Elm Lane")
+    (again,) = await village.write(AMIRA, "Mill Road, Cambridge")
+    assert "can't look up" in again.text and "paper clip" in again.text
+    (wrong,) = await village.write(AMIRA, "152.2053, 0.1218")
+    assert "not on the earth" in wrong.text
+    (clock,) = await village.write(AMIRA, "52.2053 N, 0.1218 E")
+    assert "clock" in clock.text
+    (asked,) = await village.write(AMIRA, "somewhere")
+    assert "no clock" in asked.text
+    await village.write(AMIRA, "Warsaw")
+    (garden,), _ = await _gardens(village)
+    assert garden.zone == "Europe/Warsaw"
+
+
+async def test_going_back_asks_again_and_a_second_press_changes_nothing(village: Village) -> None:
+    await village.added()
+    await village.press(AMIRA, "I look after it", GROUP)
+    await village.write(AMIRA, "/start")
+    await village.write(AMIRA, "Elm Lnae")
+    (name,) = await village.press(AMIRA, "Back")
+    assert "called" in name.text
+    await village.write(AMIRA, "Elm Lane")
+    (clock,) = await village.pin(AMIRA, 52.2053, 0.1218)
+    for _ in range(2):
+        await village.press_under(AMIRA, clock, "London: 10:00 now")
+    (lay,) = [one for one in village.stage.api.said(AMIRA) if "is set up" in one.text]
+    await village.press_under(AMIRA, lay, "Slope")
+    (late,) = await village.press_under(AMIRA, lay, "Windy")
+    assert "answered already" in late.text
+    (garden,), _ = await _gardens(village)
+    assert (garden.name, garden.lay) == ("Elm Lane", Lay.SLOPE)
+
+
+async def test_after_days_of_silence_the_same_question_is_open_still(village: Village) -> None:
+    await village.added()
+    await village.press(AMIRA, "I look after it", GROUP)
+    await village.write(AMIRA, "/start")
+    await village.write(AMIRA, "Elm Lane")
+    village.stage.clock.at += timedelta(days=9)
+    (place,) = await village.write(AMIRA, "/start")
+    assert "pin" in place.text
+    (clock,) = await village.pin(AMIRA, 52.2053, 0.1218)
+    assert "clock" in clock.text
+
+
+async def test_a_second_administrator_is_told_and_may_go_on(village: Village) -> None:
+    await village.added()
+    await village.press(AMIRA, "I look after it", GROUP)
+    await village.write(AMIRA, "/start")
+    await village.write(AMIRA, "Elm Lane")
+    (told,) = await village.press(HANA, "I look after it", GROUP)
+    assert "Amira" in told.text and keys(told) == ["Go on with me"]
+    await village.press(HANA, "Go on with me", GROUP)
+    (place,) = await village.write(HANA, "/start setup")
+    assert "pin" in place.text, "the name that Amira gave is kept"
+    await village.pin(HANA, 52.2053, 0.1218)
+    await village.press(HANA, "London: 10:00 now")
+    await village.press(AMIRA, "I look after it", GROUP)
+    (garden,), (people,) = await _gardens(village)
+    assert garden.name == "Elm Lane"
+    assert {(one.person.name, one.role) for one in people} == {("Hana", Role.ORGANISER), ("Amira", Role.ORGANISER)}
+
+
+async def test_what_is_missing_shrinks_as_it_comes(village: Village) -> None:
+    await village.added()
+    await village.set_up()
+    (card,) = await village.write(AMIRA, "/setup")
+    assert "no administrator" in card.text and "Nobody has joined" in card.text and "No beds" in card.text
+    await village.added(status="administrator")
+    await village.joined(JOE)
+    await village.write(AMIRA, "/places 3 pots, 30 litres\nbed 1\nthermometer on the shed")
+    await village.press(AMIRA, "Keep it")
+    await village.write(AMIRA, "planted 12 lettuces in Bed 1")
+    (card,) = await village.write(AMIRA, "/setup")
+    assert "Nothing is missing" in card.text
+
+
+async def test_organisers_change_each_thing_later_and_members_do_not(village: Village) -> None:
+    await village.added()
+    await village.set_up()
+    await village.joined(JOE)
+    (card,) = await village.write(AMIRA, "/setup")
+    await village.press(AMIRA, "Height")
+    (again,) = await village.write(AMIRA, "quite high")
+    assert "metres" in again.text
+    (noted,) = await village.write(AMIRA, "24 m")
+    assert "24 m above the sea" in noted.text
+    (refused,) = await village.write(JOE, "/setup")
+    assert "organisers" in refused.text
+    (refused,) = await village.press_under(JOE, card, "Name")
+    assert "organisers" in refused.text
+
+
+async def test_a_second_garden_begins_in_a_topic_of_the_same_group(village: Village) -> None:
+    await village.added()
+    await village.set_up()
+    (shown,) = await village.write(HANA, "/setup", GROUP, thread=5)
+    await village.press_under(HANA, shown, "Another garden here")
+    (name,) = await village.write(HANA, "/start setup")
+    assert "called" in name.text
+    await village.write(HANA, "Fern Row")
+    await village.pin(HANA, 52.21, 0.13)
+    said = await village.press(HANA, "London: 10:00 now")
+    assert [one.thread_id for one in said if one.chat_id == GROUP] == [5]
+    (first, second), (elm, fern) = await _gardens(village)
+    assert (first.thread_id, second.thread_id) == (None, 5)
+    assert [one.person.name for one in elm] == ["Amira"] and [one.person.name for one in fern] == ["Hana"]
+
+
+async def test_where_two_gardens_share_a_group_an_administrator_says_which_they_look_after(village: Village) -> None:
+    await village.added()
+    await village.set_up()
+    (shown,) = await village.write(AMIRA, "/setup", GROUP)
+    await village.press_under(AMIRA, shown, "Another garden here")
+    await village.write(AMIRA, "Fern Row")
+    await village.pin(AMIRA, 52.21, 0.13)
+    await village.press(AMIRA, "London: 10:00 now")
+    (asked,) = await village.press_under(HANA, shown, "I look after it")
+    assert keys(asked) == ["Elm Lane", "Fern Row"]
+    await village.press_under(HANA, asked, "Fern Row")
+    _, (elm, fern) = await _gardens(village)
+    assert len(elm) == 1 and {one.person.name for one in fern} == {"Amira", "Hana"}
+
+
+async def test_an_organiser_of_a_loaded_garden_says_that_this_is_its_group(village: Village) -> None:
+    await village.added()
+    await village.set_up()
+    village.stage.api.leave(village.stage.api.bot.id, GROUP)
+    await village.settled()
+    (hello,) = await village.added(by=HANA)
+    (asked,) = await village.press_under(AMIRA, hello, "I look after it")
+    assert keys(asked) == ["Elm Lane", "A new garden"]
+    await village.press_under(AMIRA, asked, "Elm Lane")
+    (garden,), _ = await _gardens(village)
+    assert garden.chat_id == GROUP
