@@ -14,7 +14,8 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
-from bot.chat import handlers, outbox, proposing, season, unreachable
+from bot.chat import errand_work, handlers, outbox, proposing, season, unreachable
+from bot.chat.errands import Desk
 from bot.chat.inbox import Workers
 from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
@@ -37,7 +38,7 @@ _LOG = logging.getLogger(__name__)
 
 @dataclass(slots=True)
 class App:
-    """now: aware, UTC. wake_inbox, wake_outbox: set after a commit that left something to do."""
+    """now: aware, UTC. wake_inbox, wake_outbox, wake_errands: set after a commit that left something to do."""
 
     database: Database
     bot: Bot
@@ -48,13 +49,26 @@ class App:
     application: Application[Any, Any, Any, Any, Any, Any]
     wake_inbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_outbox: asyncio.Event = field(default_factory=asyncio.Event)
+    wake_errands: asyncio.Event = field(default_factory=asyncio.Event)
 
     @property
     def hooks(self) -> Hooks:
         return Hooks(on_forbidden=_unreachable)
 
     def workers(self) -> Workers:
-        return Workers(self.bot, self.database, self.handle, self.give_up, self.now, self.wake_outbox.set)
+        return Workers(self.bot, self.database, self.handle, self.give_up, self.now, self._committed)
+
+    @property
+    def desk(self) -> Desk:
+        return Desk(self.database, self.bot, self.source, self.now)
+
+    def _committed(self) -> None:
+        self.wake_outbox.set()
+        self.wake_errands.set()
+
+    async def do_errands(self) -> int:
+        """All the long work that waits; gives how much there was."""
+        return await errand_work.work_off(self.desk)
 
     async def handle(self, update: Update, session: AsyncSession) -> None:
         """One update, within the transaction that also marks it done. What a handler raises undoes all of it."""

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import platformdirs
 
-__all__ = ["SETTINGS", "Settings", "SettingsError", "database_url", "project_folder", "read"]
+__all__ = ["SETTINGS", "Settings", "SettingsError", "database_url", "file_url", "project_folder", "read"]
 
 #: Each setting's name, its default in words, and what it is for. docs/deploy.md lists the same.
 SETTINGS: tuple[tuple[str, str, str], ...] = (
@@ -65,6 +65,11 @@ def database_url(environ: Mapping[str, str] = os.environ) -> str:
         return given
     folder = platformdirs.user_data_path("gatepost", appauthor=False, ensure_exists=True)
     return f"sqlite+aiosqlite:///{folder / 'gatepost.sqlite3'}"
+
+
+def file_url(bot_api_url: str) -> str:
+    """Where a Bot API server gives out files: beside its methods, ".../bot" and ".../file/bot"."""
+    return f"{bot_api_url.removesuffix('bot')}file/bot"
 
 
 def read(environ: Mapping[str, str] = os.environ) -> Settings:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import answering, groups, keyboards, noting
+from bot.chat import answering, files, groups, keyboards, noting
 from bot.chat.commands import calendar as calendar_command
-from bot.chat.commands import calloff, keys, learned, limits, me, members, oncall, swap, warn, wishes
+from bot.chat.commands import calloff, keys, learned, limits, me, members, oncall, report, swap, warn, wishes
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
 from bot.chat.telling import refresh_standing
@@ -196,11 +196,13 @@ _WARNING: dict[str, Deed] = {
 _JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
 #: Buttons that a command puts under its own messages.
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
+    "file": files.press,
     "key": keys.press,
     "limit": limits.choose,
     "mine": me.press,
     "off": calloff.press,
     "oncall": oncall.press,
+    "report": report.press,
     "swap": swap.press,
     "unlearn": learned.forget,
     "warn": warn.press,

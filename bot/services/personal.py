@@ -18,6 +18,7 @@ from bot.storage.models import (
     Base,
     Duty,
     Entry,
+    Errand,
     FreeTime,
     Garden,
     Inbox,
@@ -122,6 +123,8 @@ def _pointing(table: Table, at: type[Base]) -> list[Any]:
 def _plain(value: Any) -> Any:
     if isinstance(value, StrEnum):
         return value.value
+    if isinstance(value, bytes):  # a file that was sent, which is its sender's already and may name others
+        return f"{len(value)} bytes"
     return value.isoformat() if isinstance(value, (date, datetime)) else value
 
 
@@ -150,7 +153,7 @@ async def forget(session: AsyncSession, person: Person, now: datetime) -> Forgot
 
 async def _strip(session: AsyncSession, member: Member) -> None:
     """What only served to know this member goes; the journal and the record of turns stay."""
-    for table in (Away, FreeTime, JobMark, PendingNote, PlotHolder):
+    for table in (Away, Errand, FreeTime, JobMark, PendingNote, PlotHolder):
         await session.execute(delete(table).where(table.member_id == member.id))
     await session.execute(update(Entry).where(Entry.member_id == member.id).values(photo_id=None))
     member.lift_kg = member.per_week = None

@@ -9,7 +9,7 @@ from sqlalchemy import CursorResult, Delete, String, Update, cast, delete, selec
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
 
-from bot.storage.models import Calendar, Inbox, Outbox, PendingNote, Warning
+from bot.storage.models import Calendar, Errand, Inbox, Outbox, PendingNote, Warning
 from bot.storage.states import SendState, WarningState
 
 __all__ = ["INBOX_FOR", "OUTBOX_FOR", "Removed", "tidy"]
@@ -37,6 +37,7 @@ async def tidy(session: AsyncSession, now: datetime) -> Removed:
     kept = cast(Inbox.payload, String) != "{}"  # PostgreSQL compares JSON as text only
     texts = await _count(session, update(Inbox).where(Inbox.done_at < now - INBOX_FOR, kept).values(payload={}))
     await session.execute(delete(Inbox).where(Inbox.done_at < now - _NUMBER_FOR))
+    await session.execute(delete(Errand).where(Errand.asked_at < now - INBOX_FOR))
     questions = delete(PendingNote).where(PendingNote.asked_at < now - INBOX_FOR)
     return Removed(texts, await _outbox(session, now), await _count(session, questions))
 

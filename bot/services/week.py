@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -26,10 +26,11 @@ from bot.storage.models import Garden as GardenRow
 from bot.storage.models import Planting as PlantingRow
 from bot.storage.states import AskState, MarkKind
 
-__all__ = ["Answer", "advice", "answer", "mark"]
+__all__ = ["Answer", "advice", "answer", "mark", "of_group"]
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 _LATER = timedelta(days=7)
+_NOBODY = 0  # no member's id
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,26 +45,38 @@ class Answer:
 async def answer(session: AsyncSession, row: GardenRow, member: Member, source: Source, now: datetime) -> Answer:
     """One member's week at `now`."""
     outlook = await look(session, row, source, now)
-    garden = outlook.garden
     today = now.astimezone(row.tz).date()
-    given = await advice(session, row, outlook, now)
     absences = await members.aways(session, row.id, today, today)
-    known = core.Known(
+    known = replace(
+        await _known(session, row, outlook, member.id, now),
+        wanted=_wanted(outlook.garden, member.id),
+        away=any(absence.member_id == member.id for absence in absences),
+    )
+    return Answer(core.week(outlook.garden, outlook.crops, member.id, known, now), outlook, tuple(known.advice))
+
+
+async def of_group(session: AsyncSession, row: GardenRow, source: Source, now: datetime) -> Answer:
+    """The week of what the group shares, for the sheet at the gate."""
+    outlook = await look(session, row, source, now)
+    known = await _known(session, row, outlook, _NOBODY, now)
+    return Answer(core.of_group(outlook.garden, outlook.crops, known, now), outlook, tuple(known.advice))
+
+
+async def _known(session: AsyncSession, row: GardenRow, outlook: Outlook, member_id: int, now: datetime) -> core.Known:
+    today = now.astimezone(row.tz).date()
+    return core.Known(
         findings=outlook.findings,
-        advice=given,
+        advice=await advice(session, row, outlook, now),
         nights=outlook.nights,
         days=outlook.days,
-        marks=await _marks(session, member),
+        marks=await _marks(session, row.id, member_id),
         asks=await _asks(session, row, outlook, now),
         soil_c=_soil_c(outlook, now),
         history=await _history(session, outlook),
         blight_on=_blight_on(outlook),
         bolting=_bolting(outlook),
-        litres=_litres(outlook, today, member.id),
-        wanted=_wanted(garden, member.id),
-        away=any(absence.member_id == member.id for absence in absences),
+        litres=_litres(outlook, today, member_id),
     )
-    return Answer(core.week(garden, outlook.crops, member.id, known, now), outlook, given)
 
 
 async def advice(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> tuple[outdoors.Advice, ...]:
@@ -105,12 +118,12 @@ async def mark(session: AsyncSession, member: Member, job: Job, kind: MarkKind, 
     await session.flush()
 
 
-async def _marks(session: AsyncSession, member: Member) -> Mapping[str, Mark]:
+async def _marks(session: AsyncSession, garden_id: int, member_id: int) -> Mapping[str, Mark]:
     """Own marks, and what anybody of the garden has done: a watered bed is watered."""
     rows = await session.scalars(
         select(JobMark).where(
-            JobMark.garden_id == member.garden_id,
-            (JobMark.member_id == member.id) | (JobMark.kind == MarkKind.DONE),
+            JobMark.garden_id == garden_id,
+            (JobMark.member_id == member_id) | (JobMark.kind == MarkKind.DONE),
         )
     )
     return {row.job: Mark(row.kind is MarkKind.DONE, row.marked_at.date(), row.until_on) for row in rows}

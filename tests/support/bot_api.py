@@ -147,6 +147,11 @@ class BotApiServer:
             writer.close()
 
     async def _answer(self, path: str, kind: str, body: bytes) -> tuple[int, bytes]:
+        if path.startswith(f"/file/bot{TOKEN}/"):
+            fault = self.faults.meet("file")
+            if fault in (Fault.CUT_BEFORE, Fault.CUT_AFTER):
+                raise _Cut
+            return 200, self.api.download(path)
         token, _, method = path.removeprefix("/bot").rpartition("/")
         if token != TOKEN:
             return 401, error_body(ApiError(401, "Unauthorized"))

@@ -22,7 +22,7 @@ from bot.services.records.storing import Storing
 from bot.storage import gardens
 from bot.storage.models import Garden
 
-__all__ = ["import_records"]
+__all__ = ["import_records", "import_tables", "read_records"]
 
 _DAY_AHEAD = timedelta(hours=14)  # where the day begins first, UTC+14
 
@@ -39,12 +39,29 @@ async def import_records(
 
     All or nothing: with any problem, or in a dry run (a preview), nothing is stored. The caller's session commits.
     """
+    return await import_tables(session, *read_records(files, say, now), now, garden, dry_run)
+
+
+def read_records(files: Mapping[str, bytes], say: Say, now: datetime) -> tuple[Tables, Problems]:
+    """Everything that can be told from the files alone. It takes a while, and can be sent to another process and back."""
     problems = Problems(say)
     tables = read_files(files, Reading(say, (now + _DAY_AHEAD).date()), problems)
     if "plantings" in tables.rows:
         tables.rows["plantings"] = with_crop_keys(tables.rows["plantings"], loader.load(), problems)
     for name, rows in tables.rows.items():
         check_twice(name, rows, problems)
+    return tables, problems
+
+
+async def import_tables(
+    session: AsyncSession,
+    tables: Tables,
+    problems: Problems,
+    now: datetime,
+    garden: Garden | None = None,
+    dry_run: bool = False,
+) -> Report:
+    """The rest of `import_records`, for files that have been read."""
     about = _about_garden(tables, garden is not None, problems)
     garden = garden or await _called(session, about.get("name", ""), problems)
     stored = await load(session, garden) if garden else {}
