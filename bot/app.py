@@ -21,7 +21,7 @@ from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
 from bot.chat.telling import tell
 from bot.chat.turn import Context, begin
-from bot.services import retention, solving
+from bot.services import backups, retention, solving
 from bot.services.events import Event
 from bot.services.outlook import Outlook, look
 from bot.services.remembering import remembering
@@ -47,6 +47,7 @@ class App:
     solve: Solver
     pace: Pace
     application: Application[Any, Any, Any, Any, Any, Any]
+    backups: backups.Plan | None = None
     wake_inbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_outbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_errands: asyncio.Event = field(default_factory=asyncio.Event)
@@ -114,6 +115,11 @@ class App:
         """Remove messages that have been kept long enough."""
         async with self.database.begin() as session:
             await retention.tidy(session, self.now())
+
+    async def back_up(self) -> None:
+        """A copy of the database, once a day; a copy that cannot be made is logged, and tried again in an hour."""
+        if self.backups is not None:
+            await backups.daily(self.database, self.backups, self.now())
 
     async def _garden_ids(self) -> list[int]:
         async with self.database.begin() as session:

@@ -25,6 +25,8 @@ class Watcher(Protocol):
 
     async def tidy(self) -> None: ...
 
+    async def back_up(self) -> None: ...
+
 
 @dataclass(frozen=True, slots=True)
 class Job:
@@ -38,6 +40,7 @@ JOBS: tuple[Job, ...] = (
     Job("watch", 30, lambda app, http: app.watch()),
     Job("weather", 300, lambda app, http: app.refresh_weather(http)),
     Job("tidy", 3600, lambda app, http: app.tidy()),
+    Job("backup", 3600, lambda app, http: app.back_up()),
 )
 
 

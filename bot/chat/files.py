@@ -157,7 +157,7 @@ async def _store(scene: Scene, found: Received, ids: Sequence[int], digest: str)
 async def _import(scene: Scene, found: Received, *, dry_run: bool) -> Report:
     if not found.has_records:
         return Report(scene.garden.name, scene.garden.id, stored=not dry_run)
-    if not found.tables.rows:  # there is nothing to hold against the garden
+    if not found.tables.rows and not found.tables.history:  # there is nothing to hold against the garden
         return Report(problems=found.problems.in_order(), skipped=tuple(found.tables.skipped))
     # Copies, since the reading adds to them what only the garden can tell.
     problems = type(found.problems)(found.problems.say)
@@ -219,7 +219,8 @@ async def _digest(scene: Scene, found: Received, ids: Sequence[int]) -> str:
     stored = await load(scene.session, scene.garden)
     records = {name: [kept.values for kept in stored.get(name, ())] for name in found.tables.rows}
     known = await calendar.compare(scene.session, scene.garden.id, found.entries) if found.has_calendar else None
-    return hashlib.blake2s(repr((list(ids), records, known)).encode(), digest_size=8).hexdigest()
+    changes = await _import(scene, found, dry_run=True) if found.tables.history else None
+    return hashlib.blake2s(repr((list(ids), records, known, changes)).encode(), digest_size=8).hexdigest()
 
 
 async def _may(scene: Scene) -> bool:

@@ -17,6 +17,7 @@ from bot.config import Settings, SettingsError, database_url, project_folder, re
 from bot.forecasts import client
 from bot.forecasts.reader import Point
 from bot.i18n import LANGUAGES
+from bot.services import backups
 from bot.storage import gardens
 from bot.storage.models import Garden
 from bot.storage.schema import is_current
@@ -57,6 +58,7 @@ async def _lines(settings: Settings, *, offline: bool) -> AsyncIterator[tuple[bo
         )
     if not settings.contact:
         yield False, "GATEPOST_CONTACT is not set; MET Norway refuses requests without a mail address or page"
+    yield backups.state(database_url(), settings.backups, datetime.now(UTC))
     if offline:
         return
     yield await _forecast(settings, found)

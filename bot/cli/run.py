@@ -24,6 +24,7 @@ from bot.chat.pace import Pace
 from bot.chat.redact import quieten
 from bot.config import Settings, SettingsError, file_url, read
 from bot.jobs import schedule
+from bot.services.backups import Plan
 from bot.services.weather import Source
 from bot.storage.lock import AlreadyRunning, single_instance
 from bot.storage.schema import upgrade
@@ -82,6 +83,7 @@ async def serve(settings: Settings, database: Database, now: Callable[[], dateti
         get_updates_request=HTTPXRequest(connection_pool_size=2, read_timeout=10),
     )
     app = build(database, bot, now=now, source=Source(settings.forecast, settings.contact), pace=Pace())
+    app.backups = Plan(settings.backups, settings.backups_kept) if settings.backups else None
     await _known(app, stop)
     async with app.application, httpx.AsyncClient() as http:
         await app.refresh_weather(http)

@@ -21,6 +21,7 @@ from bot.services.calendar.csv_in import read_sheet
 from bot.services.calendar.ical_in import Remark, read_ical
 from bot.services.records.columns import FILES
 from bot.services.records.files import Tables
+from bot.services.records.history import NAME as HISTORY
 from bot.services.records.importing import read_records
 from bot.services.records.problems import Problem, Problems
 from bot.services.records.sheet import MOST_BYTES, table_name
@@ -100,6 +101,8 @@ def _told_apart(name: str, data: bytes, problems: Problems, depth: int = 0) -> I
         yield "calendar", str(path.with_suffix(".ics")), data
     elif data.startswith(_PICTURES) or path.suffix.lower() in (".pdf", ".doc", ".docx", ".jpg", ".png"):
         problems.add(say.gettext("is not a kind of file that can be read; save it as .xlsx or CSV"), name)
+    elif path.name == HISTORY:
+        yield "records", name, data
     elif not data.strip():
         problems.add(say.gettext("is empty; its first line must name the columns"), name)
     elif path.suffix.lower() == ".ics":
