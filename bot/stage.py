@@ -86,7 +86,7 @@ class Stage:
             async with self.app.database.begin() as session:
                 for update_json in pushed:
                     await inbox.store(session, update_json, self.clock.at)
-            busy = bool(await workers.work_off() + await self.app.do_errands() + await self.app.send_due())
+            busy = bool(await workers.work_off() + await self.app.send_due() + await self.app.do_errands())
 
     async def tick(self) -> None:
         """One look of the watch, and what it makes the bot say."""

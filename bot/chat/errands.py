@@ -25,7 +25,7 @@ from bot.services.weather import Source
 from bot.storage import gardens, members
 from bot.storage.models import Errand, Garden, Member, Outbox
 from bot.storage.session import Database
-from bot.storage.states import ErrandKind, ErrandState
+from bot.storage.states import ErrandKind, ErrandState, SendState
 
 __all__ = ["Desk", "Scene", "begin", "opened"]
 
@@ -66,10 +66,10 @@ class Scene:
             self.errand.data = None
 
     async def tell(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> None:
-        """Change the word that it goes on into the answer."""
+        """Change the word that it goes on into the answer; where it may not have arrived, say it anew."""
         row = await self.session.get(Outbox, self.errand.outbox_id) if self.errand.outbox_id else None
         key = self._key()
-        if row is not None:
+        if row is not None and row.state is SendState.SENT:
             await edit(self.session, key=key, row=row, text=text, now=self.now, buttons=buttons, urgency=Urgency.REPLY)
             return
         await post(

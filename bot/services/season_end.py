@@ -60,10 +60,10 @@ class Season:
         return not (self.cold.nights_n or self.called or self.harvest or self.counted or self.lost or self.work.turns_n)
 
 
-async def gather(session: AsyncSession, row: Garden, now: datetime) -> Season:
-    """The garden's year so far, by its own calendar."""
+async def gather(session: AsyncSession, row: Garden, now: datetime, year: int | None = None) -> Season:
+    """A year of the garden by its own calendar, this one so far when none is named."""
     today = now.astimezone(row.tz).date()
-    year = today.year
+    year = year or today.year
     entries = await _entries(session, row.id, year)
     picked, counted = _harvest(entries)
     losses = [Loss(crop, round(entry.amount or 0), entry.done_on) for entry, crop in _of(entries, Action.LOST)]
@@ -80,7 +80,7 @@ async def gather(session: AsyncSession, row: Garden, now: datetime) -> Season:
     table = cold.table
     return Season(
         year=year,
-        until_on=today,
+        until_on=min(today, date(year, 12, 31)),
         cold=cold,
         called=Counter(one.hazard for one in warnings if one.called_at is not None),
         done_n=len(done),

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import io
+import json
 import zipfile
 from dataclasses import replace
+from datetime import timedelta
 
 import openpyxl
 import pytest
 from sqlalchemy import func, select
 
 from bot.chat.wire_world import Message
+from bot.services import personal
+from bot.services.retention import tidy
 from bot.storage.models import CalendarEntry, Errand, Member, Person, Place, Planting
 from bot.storage.states import ErrandState
-from tests.dialogues.talk import Talk
+from tests.dialogues.talk import MONDAY_AT, Talk
 
 MEMBERS = "name;role;lift_kg\r\nZofia;member;7,5\r\nMiriam;organiser;10\r\n".encode("utf-8-sig")
 PLACES = b"name,kind,shared\nNorth bed,bed,yes\n"
@@ -239,3 +243,20 @@ async def test_what_was_applied_or_dropped_is_not_kept(talk: Talk) -> None:
     async with talk.stage.app.database.begin() as session:
         rows = (await session.scalars(select(Errand))).all()
     assert {row.state for row in rows} == {ErrandState.DONE} and all(row.data is None for row in rows)
+
+
+async def test_a_file_that_nobody_applied_is_gone_after_a_week(talk: Talk) -> None:
+    await talk.send_file("Miriam", "places.csv", PLACES)
+    for days, left in ((6, 1), (8, 0)):
+        async with talk.stage.app.database.begin() as session:
+            await tidy(session, MONDAY_AT + timedelta(days=days))
+            assert await session.scalar(select(func.count()).select_from(Errand)) == left
+
+
+async def test_what_is_given_out_about_a_person_holds_no_file_that_names_others(talk: Talk) -> None:
+    await talk.send_file("Miriam", "members.csv", MEMBERS)
+    async with talk.stage.app.database.begin() as session:
+        miriam = (await session.scalars(select(Person).where(Person.name == "Miriam"))).one()
+        stored = await personal.export(session, miriam)
+    assert stored["errands"][0]["data"] == f"{len(MEMBERS)} bytes"
+    json.dumps(stored["errands"])

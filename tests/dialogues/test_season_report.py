@@ -99,3 +99,16 @@ async def test_a_member_is_told_that_organisers_do_this(season: Talk) -> None:
 async def test_a_year_without_records_says_so_and_offers_nothing(talk: Talk) -> None:
     said = await talk.said("Miriam", "/report")
     assert "nothing in the records" in said.text and not said.keyboard
+
+
+async def test_a_year_that_is_named_is_counted_by_itself_and_one_to_come_is_refused(season: Talk) -> None:
+    assert "nothing in the records" in (await season.said("Miriam", "/report 2025")).text
+    assert "Harvest: 2.5 kg" in (await season.write("Miriam", "/report 2026"))[0].text
+    assert "no records of that year" in (await season.said("Miriam", "/report 2027")).text
+
+
+async def test_yesterday_s_preview_posts_nothing(season: Talk) -> None:
+    preview = (await season.write("Miriam", "/report"))[-1]
+    season.stage.clock.at += timedelta(days=1)
+    said = await season.press("Miriam", preview, "Show it to the group")
+    assert "another day" in said[-1].text and not season.group()

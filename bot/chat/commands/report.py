@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from base64 import b64encode
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -26,6 +28,7 @@ from bot.storage.states import ErrandKind
 
 WORD = "report"
 FOR = Role.ORGANISER
+_FIRST_YEAR = 1950
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +53,13 @@ async def answer(turn: Turn) -> None:
     if not turn.private:
         await turn.reply(turn.say.gettext("Ask me that privately: you see it first, and then one tap shows it here."))
         return
-    dark = {"dark": "yes"} if turn.text.casefold().endswith("dark") else {}
-    await begin(turn, ErrandKind.REPORT, turn.say.gettext("I am going through the year. One moment …"), asked=dark)
+    asked = {"dark": "yes"} if turn.text.casefold().endswith("dark") else {}
+    year = _year(turn.text, turn.say.local(turn.now).year)
+    if year is None:
+        await turn.reply(turn.say.gettext("I have no records of that year. Write /report 2025, or /report alone."))
+        return
+    asked["year"] = str(year)
+    await begin(turn, ErrandKind.REPORT, turn.say.gettext("I am going through the year. One moment …"), asked=asked)
 
 
 async def work(desk: Desk, row: Errand) -> None:
@@ -59,7 +67,7 @@ async def work(desk: Desk, row: Errand) -> None:
     async with opened(desk, row) as scene:
         if scene is None:
             return
-        made = await _made(scene.session, scene.garden, scene.say, desk, dark="dark" in row.asked)
+        made = await _made(scene.session, scene.garden, scene.say, desk, row.asked)
         if made.is_empty or not scene.is_organiser:
             await scene.tell(
                 made.text if scene.is_organiser else scene.say.gettext("Only organisers can do that. Ask one of them!")
@@ -88,13 +96,15 @@ async def press(turn: Turn, rest: str) -> None:
     if found is None or found[0].chat_id is None:
         return
     garden, say = found[0], turn.say
-    if key != say.local(turn.now).date().isoformat():
+    year, _, day = key.partition(":")
+    if not year.isdecimal() or len(year) != 4 or day != say.local(turn.now).date().isoformat():
         await turn.reply(say.gettext("That preview is of another day. Send /report for one of today."))
         return
     if await said.by_key(turn.session, _key(garden, key)) is not None:
         await turn.change(say.gettext("The group has it."))
         return
-    await begin(turn, ErrandKind.REPORT_TO_GROUP, say.gettext("I am drawing it for the group …"), in_place=True)
+    word = say.gettext("I am drawing it for the group …")
+    await begin(turn, ErrandKind.REPORT_TO_GROUP, word, asked={"year": year}, in_place=True)
 
 
 async def to_group(desk: Desk, row: Errand) -> None:
@@ -106,7 +116,7 @@ async def to_group(desk: Desk, row: Errand) -> None:
             await scene.tell(scene.say.gettext("Only organisers can do that. Ask one of them!"))
             scene.settle()
             return
-        made = await _made(scene.session, scene.garden, voice(scene.garden), desk, dark=False)
+        made = await _made(scene.session, scene.garden, voice(scene.garden), desk, row.asked)
     png = await draw(made.picture)
     async with opened(desk, row) as scene:
         if scene is None:
@@ -143,20 +153,28 @@ def _about_table(say: Say) -> str:
     return say.gettext("The same as a table, with everything in it.")
 
 
-def _key(garden: Garden, day: str) -> str:
-    return f"report:{garden.id}:{garden.chat_id}:{day}"
+def _key(garden: Garden, of: str) -> str:
+    return f"report:{garden.id}:{garden.chat_id}:{of}"
 
 
-async def _made(session: AsyncSession, garden: Garden, say: Say, desk: Desk, *, dark: bool) -> _Made:
+def _year(text: str, this: int) -> int | None:
+    """The year that was asked for, this one when none was; None for one that nobody can have records of."""
+    found = re.search(r"\b\d{4}\b", text)
+    year = int(found[0]) if found else this
+    return year if _FIRST_YEAR <= year <= this else None
+
+
+async def _made(session: AsyncSession, garden: Garden, say: Say, desk: Desk, asked: Mapping[str, str]) -> _Made:
+    """asked: the year, and whether the picture is to be dark."""
     crops = await rules.of_garden(session, garden.id)
-    season = await season_end.gather(session, garden, desk.now())
+    season = await season_end.gather(session, garden, desk.now(), int(asked["year"]))
     until = say.gettext("Up to {day}.", day=say.long_day(season.until_on))
     groups = wording.groups(say, crops, season)
     return _Made(
         text=wording.message(say, crops, garden.name, season),
-        picture=Report(say, wording.title(say, garden.name, season), until, groups, dark),
+        picture=Report(say, wording.title(say, garden.name, season), until, groups, "dark" in asked),
         table=wording.as_csv(say, crops, season),
-        key=season.until_on.isoformat(),
+        key=f"{season.year}:{say.local(desk.now()).date().isoformat()}",
         name=f"season-{season.year}.csv",
         is_empty=season.is_empty,
     )
