@@ -102,7 +102,10 @@ async def _preview(desk: Desk, row: Errand) -> None:
         if scene is None or not await _may(scene):
             return
         kept = await _kept(scene.session, row.garden_id, row.member_id)
-        ids = [one.id for one in kept if one.id != row.id] + [row.id]
+        for one in kept:
+            if one.file_name == row.file_name:  # sent anew, as its corrected version is
+                one.state, one.data = ErrandState.DONE, None
+        ids = [*(one.id for one in kept if one.state is ErrandState.KEPT), row.id]
         await _tell(scene, found, ids)
         scene.settle(ErrandState.KEPT)
 

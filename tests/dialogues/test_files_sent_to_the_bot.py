@@ -91,7 +91,7 @@ async def test_a_corrected_sheet_takes_the_place_of_the_first(talk: Talk) -> Non
     (wrong,) = await talk.send_file("Miriam", "places.csv", b"name,kind\nNorth bed,bedd\n")
     assert "bedd" in wrong.text and "line 2" in wrong.text
     (right,) = await talk.send_file("Miriam", "places.csv", PLACES)
-    assert "places: 1 new" in right.text
+    assert "places: 1 new" in right.text and "files so far" not in right.text
 
 
 async def test_a_whole_garden_comes_as_a_zip_all_or_nothing(talk: Talk) -> None:

@@ -8,7 +8,10 @@ import zipfile
 from pypdf import PdfReader
 
 from bot.chat.wire_world import Message
-from tests.dialogues.talk import Talk
+from bot.chat.wording import wall
+from bot.chat.wording.told import Told
+from bot.i18n import say
+from tests.dialogues.talk import MONDAY_AT, Talk
 
 
 def document(said: list[Message]) -> Message:
@@ -67,3 +70,9 @@ async def test_records_that_name_people_are_not_given_to_members_nor_to_the_grou
     assert "Only organisers" in (await talk.said("Owen", "/export")).text
     (said,) = await talk.write("Miriam", "/export", group=True)
     assert "privately" in said.text and said.kind == "text"
+
+
+def test_without_a_forecast_the_sheet_says_so_instead_of_none() -> None:
+    (line,) = wall.warnings(Told(say("en", "Europe/London"), {}, MONDAY_AT), (), has_forecast=False)
+    assert "no weather forecast" in line
+    assert wall.warnings(Told(say("en", "Europe/London"), {}, MONDAY_AT), (), has_forecast=True) == ()

@@ -65,7 +65,7 @@ async def _sheet(desk: Desk, scene: Scene) -> Wall:
         say=spoken,
         garden=garden.name,
         printed_on=today,
-        warnings=wording.warnings(told, active),
+        warnings=wording.warnings(told, active, has_forecast=found.outlook.forecast is not None),
         jobs=wording.jobs(told, found.outlook.garden, [job for job in found.week.jobs if not _stands(job, active)]),
         on_call=wording.on_call(spoken, (await oncall.weeks(session, garden, now))[:_WEEKS], people),
         calendar=wording.days(spoken, await reading.between(session, garden.id, today, month_end), today),

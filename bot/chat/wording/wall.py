@@ -25,10 +25,13 @@ __all__ = ["days", "jobs", "on_call", "warnings"]
 _BEFORE = timedelta(days=7)
 
 
-def warnings(told: Told, shown: Iterable[WarningView]) -> tuple[str, ...]:
-    """A line a warning, and one for each thing still to be done about it."""
+def warnings(told: Told, shown: Iterable[WarningView], *, has_forecast: bool) -> tuple[str, ...]:
+    """A line a warning, and one for each thing still to be done about it. Without a forecast, silence is not safety."""
     early = replace(told, now=told.now - _BEFORE)
-    return tuple(line for view in shown for line in _warning(early, view))
+    found = [line for view in shown for line in _warning(early, view)]
+    if not has_forecast:
+        found.append(told.say.gettext("There was no weather forecast when this was printed. Look at one before dusk."))
+    return tuple(found)
 
 
 def _warning(told: Told, view: WarningView) -> list[str]:
