@@ -92,6 +92,15 @@ async def test_one_tap_posts_it_to_the_group_once_whoever_taps_twice(season: Tal
     assert sorted(kinds) == ["document", "photo", "text"]
 
 
+@pytest.mark.parametrize("made_up", ["0000", "99999", "abcd", "2027"])
+async def test_a_button_of_somebody_s_own_making_posts_nothing(season: Talk, made_up: str) -> None:
+    preview = (await season.write("Miriam", "/report"))[-1]
+    day = MONDAY_AT.date().isoformat()
+    forged = replace(preview, keyboard=[[{"text": "x", "callback_data": f"report:1:{made_up}:{day}"}]])
+    await season.press("Miriam", forged, "x")
+    assert not season.group()
+
+
 async def test_a_member_is_told_that_organisers_do_this(season: Talk) -> None:
     assert "Only organisers" in (await season.said("Owen", "/report")).text
 

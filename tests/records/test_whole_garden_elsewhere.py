@@ -194,6 +194,14 @@ async def test_no_code_account_chat_or_claim_goes_out(first: Database) -> None:
         assert secret not in whole
 
 
+async def test_a_warning_in_force_stays_behind_and_so_do_its_duties(first: Database) -> None:
+    async with first.begin() as session:
+        warning = (await session.scalars(select(Warning))).one()
+        warning.state = WarningState.CALLED
+    tables = json.loads((await exported(first))[NAME])["tables"]
+    assert not {"warnings", "duties", "asks"} & set(tables)
+
+
 async def test_who_has_left_is_not_named_and_what_they_did_stays(first: Database, second: Database) -> None:
     async with first.begin() as session:
         gone = (await session.scalars(select(Member).order_by(Member.id))).all()[0]

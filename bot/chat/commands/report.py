@@ -80,9 +80,9 @@ async def work(desk: Desk, row: Errand) -> None:
             return
         say, garden = scene.say, scene.garden
         buttons = [[(say.gettext("Show it to the group"), f"report:{garden.id}:{made.key}")]]
+        await scene.tell(made.text)
         await scene.show(png, "season.png", caption(made.picture))
         await scene.hand_over(made.table, made.name, _about_table(say))
-        await scene.tell(made.text)
         if garden.chat_id is not None:
             await scene.more(say.gettext("Only you see this so far. Nobody is named in it."), buttons)
         scene.settle()
@@ -97,7 +97,8 @@ async def press(turn: Turn, rest: str) -> None:
         return
     garden, say = found[0], turn.say
     year, _, day = key.partition(":")
-    if not year.isdecimal() or len(year) != 4 or day != say.local(turn.now).date().isoformat():
+    today = say.local(turn.now).date()
+    if not re.fullmatch("[0-9]{4}", year) or _year(year, today.year) is None or day != today.isoformat():
         await turn.reply(say.gettext("That preview is of another day. Send /report for one of today."))
         return
     if await said.by_key(turn.session, _key(garden, key)) is not None:
@@ -159,7 +160,7 @@ def _key(garden: Garden, of: str) -> str:
 
 def _year(text: str, this: int) -> int | None:
     """The year that was asked for, this one when none was; None for one that nobody can have records of."""
-    found = re.search(r"\b\d{4}\b", text)
+    found = re.search(r"\b[0-9]{4}\b", text)
     year = int(found[0]) if found else this
     return year if _FIRST_YEAR <= year <= this else None
 

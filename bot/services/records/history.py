@@ -43,6 +43,7 @@ from bot.storage.models import (
     RuleChange,
     Warning,
 )  # fmt: skip
+from bot.storage.states import WarningState
 from bot.storage.types import Moment, Word
 
 __all__ = ["NAME", "HistoryError", "export_history", "import_history", "read_history"]
@@ -90,6 +91,8 @@ _TABLES = (
 )
 #: Numbers of messages and of rows mean nothing elsewhere: what was pinned, and how to take an entry back.
 _LEFT_OUT = frozenset({"garden_id", "pinned_id", "outbox_id", "undo"})
+#: Of what was last said of a warning: to whom and of which duties, by row numbers.
+_BY_NUMBER = frozenset({"told", "unneeded"})
 _NAMED = ("members", "places", "thermometers")
 
 
@@ -211,6 +214,8 @@ async def _rows(
     else:
         of = _points_at(table.model.__table__.c[table.parent])
         condition = parent.in_(known.names[of] if of in known.names else taken.get(of, set()))
+    if table.model is Warning:  # one in force is found anew there, with the people there
+        condition &= Warning.state == WarningState.OVER
     order = list(table.model.__table__.primary_key)
     return (await session.scalars(select(table.model).where(condition).order_by(*order))).all()
 
@@ -235,6 +240,8 @@ def _out(table: _Table, row: Any, known: _Known) -> Row | None:
             value = known.names[of].get(value)
             if value is None and not column.nullable and column.name != "support_id":
                 return None
+        if table.model is Warning and column.name == "said":
+            value = {name: each for name, each in value.items() if name not in _BY_NUMBER}
         values[column.name] = value.isoformat() if isinstance(value, date | datetime | time) else value
     return values
 
