@@ -15,6 +15,7 @@ from telegram import Bot, Update
 from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
 from bot.chat import (
+    errand_work,
     handlers,
     homecoming,
     outbox,
@@ -27,12 +28,13 @@ from bot.chat import (
     turning,
     unreachable,
 )
+from bot.chat.errands import Desk
 from bot.chat.inbox import Workers
 from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
 from bot.chat.telling import tell
 from bot.chat.turn import Context, Turn, begin
-from bot.services import past, retention, solving
+from bot.services import backups, past, retention, solving
 from bot.services.events import Event
 from bot.services.outlook import Outlook, look
 from bot.services.remembering import remembering
@@ -51,7 +53,7 @@ SECOND_FROM = 100
 
 @dataclass(slots=True)
 class App:
-    """now: aware, UTC. wake_inbox, wake_outbox: set after a commit that left something to do."""
+    """now: aware, UTC. wake_inbox, wake_outbox, wake_errands: set after a commit that left something to do."""
 
     database: Database
     bot: Bot
@@ -60,8 +62,10 @@ class App:
     solve: Solver
     pace: Pace
     application: Application[Any, Any, Any, Any, Any, Any]
+    backups: backups.Plan | None = None
     wake_inbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_outbox: asyncio.Event = field(default_factory=asyncio.Event)
+    wake_errands: asyncio.Event = field(default_factory=asyncio.Event)
 
     @property
     def hooks(self) -> Hooks:
@@ -69,8 +73,20 @@ class App:
 
     def workers(self) -> Workers:
         return Workers(
-            self.bot, self.database, self.handle, self.give_up, self.now, self.wake_outbox.set, before=self.look_up
+            self.bot, self.database, self.handle, self.give_up, self.now, self._committed, before=self.look_up
         )
+
+    @property
+    def desk(self) -> Desk:
+        return Desk(self.database, self.bot, self.source, self.now)
+
+    def _committed(self) -> None:
+        self.wake_outbox.set()
+        self.wake_errands.set()
+
+    async def do_errands(self) -> int:
+        """All the long work that waits; gives how much there was."""
+        return await errand_work.work_off(self.desk)
 
     async def handle(self, update: Update, session: AsyncSession) -> None:
         """One update, within the transaction that also marks it done. What a handler raises undoes all of it."""
@@ -142,6 +158,11 @@ class App:
         """Remove messages that have been kept long enough."""
         async with self.database.begin() as session:
             await retention.tidy(session, self.now())
+
+    async def back_up(self) -> None:
+        """A copy of the database, once a day; a copy that cannot be made is logged, and tried again in an hour."""
+        if self.backups is not None:
+            await backups.daily(self.database, self.backups, self.now())
 
     async def _garden_ids(self) -> list[int]:
         async with self.database.begin() as session:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import platformdirs
 
-__all__ = ["SETTINGS", "Settings", "SettingsError", "database_url", "project_folder", "read"]
+__all__ = ["SETTINGS", "Settings", "SettingsError", "database_url", "file_url", "project_folder", "read"]
 
 #: Each setting's name, its default in words, and what it is for. docs/deploy.md lists the same.
 SETTINGS: tuple[tuple[str, str, str], ...] = (
@@ -27,10 +27,17 @@ SETTINGS: tuple[tuple[str, str, str], ...] = (
     ),
     ("GATEPOST_FORECAST", "open-meteo", "open-meteo, met-norway, or file:PATH of a recorded answer"),
     ("GATEPOST_CONTACT", "none", "a mail address or page, sent to the weather services as their terms ask"),
+    (
+        "GATEPOST_BACKUPS",
+        "a folder beside the SQLite file",
+        "the folder for a daily copy of the database; off for none",
+    ),
+    ("GATEPOST_BACKUPS_KEPT", "14", "how many daily copies are kept, 1 to 366; the oldest goes first"),
     ("GATEPOST_LOG_LEVEL", "INFO", "DEBUG, INFO, WARNING or ERROR"),
 )
 
 _TOKEN = re.compile(r"^\d{3,20}:[A-Za-z0-9_-]{10,}$")
+_KEPT, _MOST_KEPT = 14, 366
 _LEVELS = ("DEBUG", "INFO", "WARNING", "ERROR")
 _DATABASES = ("sqlite+aiosqlite://", "postgresql+asyncpg://")
 
@@ -41,7 +48,10 @@ class SettingsError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """token: secret, kept out of repr. forecast: service name or `file:PATH`. contact: for weather services."""
+    """token: secret, kept out of repr. forecast: service name or `file:PATH`. contact: for weather services.
+
+    backups: the folder for copies of the database, None for none.
+    """
 
     token: str = field(repr=False)
     database_url: str = field(repr=False)
@@ -49,6 +59,8 @@ class Settings:
     forecast: str
     contact: str
     log_level: str
+    backups: Path | None = None
+    backups_kept: int = 14
 
 
 def project_folder(name: str) -> Path:
@@ -67,6 +79,11 @@ def database_url(environ: Mapping[str, str] = os.environ) -> str:
     return f"sqlite+aiosqlite:///{folder / 'gatepost.sqlite3'}"
 
 
+def file_url(bot_api_url: str) -> str:
+    """Where a Bot API server gives out files: beside its methods, ".../bot" and ".../file/bot"."""
+    return f"{bot_api_url.removesuffix('bot')}file/bot"
+
+
 def read(environ: Mapping[str, str] = os.environ) -> Settings:
     """All settings. Raises SettingsError with a line for each that is wrong."""
     values = {name: environ.get(name, "").strip() for name, _, _ in SETTINGS}
@@ -80,7 +97,20 @@ def read(environ: Mapping[str, str] = os.environ) -> Settings:
         forecast=values["GATEPOST_FORECAST"] or "open-meteo",
         contact=values["GATEPOST_CONTACT"],
         log_level=values["GATEPOST_LOG_LEVEL"].upper() or "INFO",
+        backups=_backups(values["GATEPOST_BACKUPS"], database_url(environ)),
+        backups_kept=int(values["GATEPOST_BACKUPS_KEPT"] or _KEPT),
     )
+
+
+def _backups(given: str, url: str) -> Path | None:
+    """The folder that was named; else one beside the SQLite file, or in the user's data folder for another database."""
+    if given.casefold() == "off":
+        return None
+    if given:
+        return Path(given).expanduser()
+    if url.startswith("sqlite") and (path := url.partition("///")[2]) not in ("", ":memory:"):
+        return Path(path).parent / "backups"
+    return platformdirs.user_data_path("gatepost", appauthor=False) / "backups"
 
 
 def _problems(values: Mapping[str, str]) -> list[str]:
@@ -97,6 +127,9 @@ def _problems(values: Mapping[str, str]) -> list[str]:
         problems.append("GATEPOST_BOT_API_URL must begin with http:// or https://")
     if forecast and forecast not in ("open-meteo", "met-norway") and not forecast.startswith("file:"):
         problems.append(f"GATEPOST_FORECAST is {forecast[:40]!r}; use open-meteo, met-norway or file:PATH")
+    kept = values["GATEPOST_BACKUPS_KEPT"]
+    if kept and not (kept.isdecimal() and 1 <= int(kept[:5]) <= _MOST_KEPT):
+        problems.append(f"GATEPOST_BACKUPS_KEPT is {kept[:40]!r}; use a whole number from 1 to {_MOST_KEPT}")
     if level and level.upper() not in _LEVELS:
         problems.append(f"GATEPOST_LOG_LEVEL is {level[:40]!r}; use one of {', '.join(_LEVELS)}")
     return problems

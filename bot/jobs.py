@@ -28,6 +28,8 @@ class Watcher(Protocol):
 
     async def tidy(self) -> None: ...
 
+    async def back_up(self) -> None: ...
+
 
 @dataclass(frozen=True, slots=True)
 class Job:
@@ -42,6 +44,7 @@ JOBS: tuple[Job, ...] = (
     Job("weather", 300, lambda app, http: app.refresh_weather(http)),
     Job("rehearse", 10, lambda app, http: app.rehearse()),
     Job("tidy", 3600, lambda app, http: app.tidy()),
+    Job("backup", 3600, lambda app, http: app.back_up()),
 )
 
 

@@ -15,7 +15,7 @@ from telegram.ext import (
     filters,
 )
 
-from bot.chat import groups, intents, presses, rights
+from bot.chat import files, groups, intents, presses, rights
 from bot.chat.commands import COMMANDS, Command
 from bot.chat.turn import Context, Turn
 
@@ -39,6 +39,8 @@ def register(application: Application[Any, Any, Any, Any, Any, Any]) -> None:
     application.add_handler(MessageHandler(_FRESH & filters.StatusUpdate.MIGRATE, _turned(groups.migrated)))
     application.add_handler(MessageHandler(_FRESH & filters.StatusUpdate.LEFT_CHAT_MEMBER, _turned(groups.left)))
     application.add_handler(MessageHandler(_FRESH & filters.StatusUpdate.ALL, _nothing))
+    sheets = filters.ChatType.PRIVATE & filters.Document.ALL & ~filters.Document.IMAGE
+    application.add_handler(MessageHandler(_FRESH & sheets, _turned(files.received)))
     application.add_handler(MessageHandler(_FRESH, _turned(intents.answer)))
 
 

@@ -19,6 +19,7 @@ from bot.chat.wire_world import ApiError, Chat, Json, Message, World
 __all__ = ["ApiError", "MemoryApi", "MemoryRequest", "Upload", "error_body"]
 
 TEXT_N, CAPTION_N, DATA_BYTES, TOAST_N = 4096, 1024, 64, 200
+FILE_BYTES = 20_000_000  # a bot may fetch files of up to 20 MB (Bot API 10.0, getFile)
 # The platform gives no figure for how long a press may wait for its answer; from memory.
 QUERY_LIFE = timedelta(minutes=1)
 _NOT_MODIFIED = (
@@ -57,6 +58,7 @@ class MemoryApi(World):
             "answerCallbackQuery": self._answer_query,
             "pinChatMessage": lambda p: self._pin(p, pinned=True),
             "unpinChatMessage": lambda p: self._pin(p, pinned=False),
+            "getFile": self._get_file,
             "getChat": self._get_chat,
             "getChatMember": self._get_member,
             "getChatAdministrators": self._get_administrators,
@@ -150,6 +152,22 @@ class MemoryApi(World):
         message = self._message(p, f"message to {'pin' if pinned else 'unpin'} not found")
         chat.pinned = [each for each in chat.pinned if each != message.id] + ([message.id] if pinned else [])
         return True
+
+    def _get_file(self, p: Mapping[str, Any]) -> Json:
+        file_id = str(p["file_id"])
+        if file_id not in self.files:
+            raise _bad("wrong file_id or the file is temporarily unavailable")
+        size = len(self.files[file_id])
+        if size > FILE_BYTES:
+            raise _bad("file is too big")
+        return {"file_id": file_id, "file_unique_id": file_id, "file_size": size, "file_path": f"documents/{file_id}"}
+
+    def download(self, path: str) -> bytes:
+        """What a GET of a file's path gives. Raises ApiError where there is none."""
+        data = self.files.get(path.rsplit("/", 1)[-1])
+        if data is None:
+            raise ApiError(404, "Not Found")
+        return data
 
     def _get_chat(self, p: Mapping[str, Any]) -> Json:
         chat = self._chat(p)
@@ -259,6 +277,11 @@ class MemoryRequest(BaseRequest):
     async def do_request(
         self, url: str, method: str, request_data: RequestData | None = None, *_timeouts: Any, **_more: Any
     ) -> tuple[int, bytes]:
+        if "/file/bot" in url:
+            try:
+                return 200, self._api.download(url)
+            except ApiError as error:
+                return error.code, error_body(error)
         parameters = request_data.parameters if request_data else {}
         uploads = request_data.multipart_data if request_data else {}
         files = {name: (str(part[0]), bytes(part[1])) for name, part in (uploads or {}).items()}  # type: ignore[arg-type]

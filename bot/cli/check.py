@@ -18,7 +18,7 @@ from bot.config import Settings, SettingsError, database_url, project_folder, re
 from bot.forecasts import client
 from bot.forecasts.reader import Point
 from bot.i18n import LANGUAGES, say
-from bot.services import lacking
+from bot.services import backups, lacking
 from bot.storage import gardens
 from bot.storage.models import Garden
 from bot.storage.schema import is_current
@@ -62,6 +62,7 @@ async def _lines(settings: Settings, *, offline: bool) -> AsyncIterator[tuple[bo
         )
     if not settings.contact:
         yield False, "GATEPOST_CONTACT is not set; MET Norway refuses requests without a mail address or page"
+    yield backups.state(database_url(), settings.backups, datetime.now(UTC))
     if offline:
         return
     yield await _forecast(settings, found)

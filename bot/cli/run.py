@@ -18,13 +18,14 @@ from telegram.error import Conflict, InvalidToken, NetworkError, RetryAfter
 from telegram.request import HTTPXRequest
 
 from bot.app import App, build
-from bot.chat import outbox
+from bot.chat import errand_work, outbox
 from bot.chat.inbox import poll
 from bot.chat.introducing import introduce
 from bot.chat.pace import Pace
 from bot.chat.redact import quieten
-from bot.config import Settings, SettingsError, read
+from bot.config import Settings, SettingsError, file_url, read
 from bot.jobs import schedule
+from bot.services.backups import Plan
 from bot.services.weather import Source
 from bot.storage.lock import AlreadyRunning, single_instance
 from bot.storage.schema import upgrade
@@ -78,10 +79,12 @@ async def serve(settings: Settings, database: Database, now: Callable[[], dateti
     bot = Bot(
         settings.token,
         base_url=settings.bot_api_url,
+        base_file_url=file_url(settings.bot_api_url),
         request=HTTPXRequest(connection_pool_size=32),
         get_updates_request=HTTPXRequest(connection_pool_size=2, read_timeout=10),
     )
     app = build(database, bot, now=now, source=Source(settings.forecast, settings.contact), pace=Pace())
+    app.backups = Plan(settings.backups, settings.backups_kept) if settings.backups else None
     await _known(app, stop)
     async with app.application, httpx.AsyncClient() as http:
         await introduce(app.bot)
@@ -112,11 +115,12 @@ async def _known(app: App, stop: asyncio.Event) -> None:
 
 
 async def _together(app: App, stop: asyncio.Event) -> None:
-    """The three loops; when one ends, the others end too."""
+    """The loops; when one ends, the others end too."""
     loops = (
         poll(app.bot, app.database, stop, app.now, app.wake_inbox),
         app.workers().run(app.wake_inbox, stop),
         outbox.run(app.bot, app.database, app.now, pace=app.pace, hooks=app.hooks, wake=app.wake_outbox, stop=stop),
+        errand_work.run(app.desk, done=app.wake_outbox.set, wake=app.wake_errands, stop=stop),
     )
     tasks = [asyncio.create_task(loop) for loop in loops]
     await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)

@@ -75,6 +75,19 @@ def week(garden: Garden, crops: Mapping[str, Crop], member_id: int, known: Known
     return Week(tuple(jobs), not any(_by_the_clock(job, now) or _days_left(job, today) <= _URGENT.days for job in jobs))
 
 
+def of_group(garden: Garden, crops: Mapping[str, Crop], known: Known, now: datetime) -> Week:
+    """The week of what is shared, whoever does it; of everything where nothing is shared. now: aware, UTC."""
+    today = now.astimezone(ZoneInfo(garden.zone)).date()
+    scope = frozenset(place.id for place in garden.places if place.shared) or frozenset(garden.place_by_id)
+    items = (
+        one
+        for one in _of_places(garden, crops, known, now, today, scope)
+        if (one.key in known.asks or _is_mine(one, scope)) and _shown(one, known.marks, now, today)
+    )
+    jobs = sorted(_said_once(items), key=_rank(now, today))
+    return Week(tuple(jobs), not any(_by_the_clock(job, now) or _days_left(job, today) <= _URGENT.days for job in jobs))
+
+
 def _items(
     garden: Garden, crops: Mapping[str, Crop], member_id: int, known: Known, now: datetime, today: date
 ) -> Iterator[Item]:
@@ -106,7 +119,7 @@ def _of_places(
     now: datetime,
     today: date,
     scope: frozenset[int],
-    member_id: int,
+    member_id: int | None = None,
 ) -> Iterator[Item]:
     view = _view(garden, crops, known, now, today, scope, member_id)
     return (item for subject in SUBJECTS for item in subject(view))
@@ -131,7 +144,7 @@ def _view(
     now: datetime,
     today: date,
     scope: frozenset[int],
-    member_id: int,
+    member_id: int | None,
 ) -> View:
     here = (one for one in garden.plantings if one.place_id in scope)
     plantings = tuple(one for one in here if one.stage is not Stage.ENDED and one.crop in crops)

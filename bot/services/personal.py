@@ -19,6 +19,7 @@ from bot.storage.models import (
     DayTurnAsk,
     Duty,
     Entry,
+    Errand,
     FreeTime,
     Garden,
     Inbox,
@@ -137,6 +138,8 @@ def _pointing(table: Table, at: type[Base]) -> list[Any]:
 def _plain(value: Any) -> Any:
     if isinstance(value, StrEnum):
         return value.value
+    if isinstance(value, bytes):  # a file that was sent, which is its sender's already and may name others
+        return f"{len(value)} bytes"
     return value.isoformat() if isinstance(value, (date, datetime)) else value
 
 
@@ -166,7 +169,7 @@ async def forget(session: AsyncSession, person: Person, now: datetime) -> Forgot
 
 async def _strip(session: AsyncSession, member: Member) -> None:
     """What only served to know this member goes; the journal and the record of turns stay."""
-    for table in (Away, FreeTime, JobMark, PendingNote, PlotHolder):
+    for table in (Away, Errand, FreeTime, JobMark, PendingNote, PlotHolder):
         await session.execute(delete(table).where(table.member_id == member.id))
     # What was played in their garden names them too.
     await session.execute(delete(Rehearsal).where(Rehearsal.garden_id == member.garden_id))

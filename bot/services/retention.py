@@ -14,6 +14,7 @@ from bot.services.past import KEPT_FOR
 from bot.storage.models import (
     Calendar,
     DutyReport,
+    Errand,
     Inbox,
     Member,
     Outbox,
@@ -57,6 +58,7 @@ async def tidy(session: AsyncSession, now: datetime) -> Removed:
     await session.execute(delete(DutyReport).where(DutyReport.reported_at < now - OUTBOX_FOR))
     await _long_gone(session, now)
     await session.execute(delete(Setup).where(Setup.touched_at < now - OUTBOX_FOR))
+    await session.execute(delete(Errand).where(Errand.asked_at < now - INBOX_FOR))
     questions = delete(PendingNote).where(PendingNote.asked_at < now - INBOX_FOR)
     await session.execute(delete(Rehearsal).where(Rehearsal.asked_at < now - INBOX_FOR))
     return Removed(texts, await _outbox(session, now), await _count(session, questions))

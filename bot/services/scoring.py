@@ -15,7 +15,7 @@ from bot.services.how_cold import counted
 from bot.services.outlook import Outlook
 from bot.storage.models import Garden, NightOdds, Reading, Thermometer, Warning
 
-__all__ = ["FROST_C", "Scores", "note_odds", "scores"]
+__all__ = ["FROST_C", "Scores", "note_odds", "observed", "scores"]
 
 #: An air frost is a screen minimum below 0.0 degrees C (Met Office, What is frost?, read via weatherfaqs.org.uk, node 26).
 FROST_C = 0.0
@@ -58,7 +58,7 @@ async def note_odds(session: AsyncSession, row: Garden, outlook: Outlook, now: d
 
 async def scores(session: AsyncSession, row: Garden) -> Scores | None:
     """Every night with odds and an accepted reading of shaded air; None when there is none yet."""
-    observed = await _observed(session, row)
+    seen = await observed(session, row)
     kept = await session.scalars(select(NightOdds).where(NightOdds.garden_id == row.id).order_by(NightOdds.evening_on))
     warnings = await session.scalars(
         select(Warning).where(
@@ -69,9 +69,9 @@ async def scores(session: AsyncSession, row: Garden) -> Scores | None:
         warning.window_on for warning in warnings if "called" not in warning.said
     }  # those by hand are no forecast
     nights = tuple(
-        (odds.evening_on, odds.frost_odds, observed[odds.evening_on] < FROST_C, odds.evening_on in called)
+        (odds.evening_on, odds.frost_odds, seen[odds.evening_on] < FROST_C, odds.evening_on in called)
         for odds in kept
-        if odds.evening_on in observed
+        if odds.evening_on in seen
     )
     if not nights:
         return None
@@ -88,7 +88,7 @@ async def scores(session: AsyncSession, row: Garden) -> Scores | None:
     )
 
 
-async def _observed(session: AsyncSession, row: Garden) -> dict[date, float]:
+async def observed(session: AsyncSession, row: Garden) -> dict[date, float]:
     """The lowest minimum of each night, by thermometers in shaded air; one a thermometer (`how_cold.counted`)."""
     readings = await session.execute(
         select(Reading.night_on, Reading.thermometer_id, Reading.member_id, Reading.value_c)

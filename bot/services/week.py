@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -25,11 +25,12 @@ from bot.storage.models import Ask, Duty, JobMark, Member, Warning
 from bot.storage.models import Garden as GardenRow
 from bot.storage.states import AskState, MarkKind
 
-__all__ = ["Answer", "advice", "answer", "mark"]
+__all__ = ["Answer", "advice", "answer", "mark", "of_group"]
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 _LATER = timedelta(days=7)
 _OWN = (f"{core.JobKind.SOW}:", f"{core.JobKind.SOW_AGAIN}:")
+_NOBODY = 0  # no member's id
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,14 +45,31 @@ class Answer:
 async def answer(session: AsyncSession, row: GardenRow, member: Member, source: Source, now: datetime) -> Answer:
     """One member's week at `now`."""
     outlook = await look(session, row, source, now)
-    garden = outlook.garden
     today = now.astimezone(row.tz).date()
-    given = await advice(session, row, outlook, now)
     absences = await members.aways(session, row.id, today, today)
+    known = replace(
+        await _known(session, row, outlook, member.id, now),
+        wanted=await wants.wanted(session, outlook.garden, member.id, today),
+        silent=await _silent(session, row, member, now),
+        away=any(absence.member_id == member.id for absence in absences),
+    )
+    return Answer(core.week(outlook.garden, outlook.crops, member.id, known, now), outlook, tuple(known.advice))
+
+
+async def of_group(session: AsyncSession, row: GardenRow, source: Source, now: datetime) -> Answer:
+    """The week of what the group shares, for the sheet at the gate."""
+    outlook = await look(session, row, source, now)
+    known = await _known(session, row, outlook, _NOBODY, now)
+    return Answer(core.of_group(outlook.garden, outlook.crops, known, now), outlook, tuple(known.advice))
+
+
+async def _known(session: AsyncSession, row: GardenRow, outlook: Outlook, member_id: int, now: datetime) -> core.Known:
+    """What the week of one member, or of the group, is drawn from."""
+    today = now.astimezone(row.tz).date()
     dry = await watering.due(session, row, outlook, now)
-    known = core.Known(
+    return core.Known(
         findings=outlook.findings,
-        advice=given,
+        advice=await advice(session, row, outlook, now),
         nights=outlook.nights,
         days=outlook.days,
         asks={
@@ -59,8 +77,8 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
             **await _asks(session, row, outlook, now),
         },
         marks={
-            **await _marks(session, member, today),
-            **await noted_done.marks(session, garden, outlook.crops, today),
+            **await _marks(session, row.id, member_id, today),
+            **await noted_done.marks(session, outlook.garden, outlook.crops, today),
         },
         soil_c=_soil_c(outlook, now),
         history=await past_crops.history(session, row.id, outlook.crops),
@@ -68,12 +86,8 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
         bolting=_bolting(outlook),
         litres={place_id: one.litres for place_id, one in dry.items()},
         water_steps={place_id: water.steps(one) for place_id, one in dry.items()},
-        wanted=await wants.wanted(session, garden, member.id, today),
-        shared=await sharing.of_garden(session, garden),
-        silent=await _silent(session, row, member, now),
-        away=any(absence.member_id == member.id for absence in absences),
+        shared=await sharing.of_garden(session, outlook.garden),
     )
-    return Answer(core.week(garden, outlook.crops, member.id, known, now), outlook, given)
 
 
 async def advice(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> tuple[outdoors.Advice, ...]:
@@ -123,7 +137,7 @@ async def mark(session: AsyncSession, member: Member, job: Job, kind: MarkKind, 
     await session.flush()
 
 
-async def _marks(session: AsyncSession, member: Member, today: date) -> Mapping[str, Mark]:
+async def _marks(session: AsyncSession, garden_id: int, member_id: int, today: date) -> Mapping[str, Mark]:
     """Own marks, and what anybody of the garden has done: a watered bed is watered.
 
     What somebody has done, while it holds, goes before what was put off. Sowing is everybody's own.
@@ -131,14 +145,14 @@ async def _marks(session: AsyncSession, member: Member, today: date) -> Mapping[
     rows = await session.scalars(
         select(JobMark)
         .where(
-            JobMark.garden_id == member.garden_id,
-            (JobMark.member_id == member.id) | (JobMark.kind == MarkKind.DONE),
+            JobMark.garden_id == garden_id,
+            (JobMark.member_id == member_id) | (JobMark.kind == MarkKind.DONE),
         )
         .order_by(JobMark.marked_at)
     )
     found: dict[str, Mark] = {}
     for row in rows:
-        if row.member_id != member.id and row.job.startswith(_OWN):
+        if row.member_id != member_id and row.job.startswith(_OWN):
             continue
         mark, known = Mark(row.kind is MarkKind.DONE, row.marked_at.date(), row.until_on), found.get(row.job)
         if known is None or not known.done or known.until_on <= today or mark.done:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import func, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.storage.models import Garden, Inbox, Outbox, Setup
+from bot.storage.models import Errand, Garden, Inbox, Outbox, Setup
 
 __all__ = ["move_chat", "owns_all", "try_own"]
 
@@ -24,5 +24,5 @@ async def try_own(session: AsyncSession, name: str) -> bool:
 
 async def move_chat(session: AsyncSession, old: int, new: int) -> None:
     """A group became a supergroup: every stored id of it changes at once. Doing it again changes nothing."""
-    for table in (Garden, Inbox, Outbox, Setup):
+    for table in (Errand, Garden, Inbox, Outbox, Setup):
         await session.execute(update(table).where(table.chat_id == old).values(chat_id=new))

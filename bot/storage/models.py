@@ -2,6 +2,7 @@
 
 from bot.storage.tables.base import LINE, NAME, Base
 from bot.storage.tables.calendar import Calendar, CalendarChange, CalendarEntry
+from bot.storage.tables.errands import Errand
 from bot.storage.tables.keys import Key, KeyMove
 from bot.storage.tables.messages import Inbox, Outbox
 from bot.storage.tables.oncall import OnCall
@@ -47,6 +48,7 @@ __all__ = [
     "Duty",
     "DutyReport",
     "Entry",
+    "Errand",
     "FreeTime",
     "Garden",
     "Inbox",

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-__all__ = ["AskState", "DutyState", "Hazard", "KeyState", "MarkKind", "SendState", "Task", "WarningState"]
+__all__ = [
+    "AskState",
+    "DutyState",
+    "ErrandKind",
+    "ErrandState",
+    "Hazard",
+    "KeyState",
+    "MarkKind",
+    "SendState",
+    "Task",
+    "WarningState",
+]
 
 from bot.core.hazards import Hazard, Task
 
@@ -55,3 +66,22 @@ class KeyState(StrEnum):
     LENT = "lent"  # for now; it comes back
     LOST = "lost"
     SPARE = "spare"  # with nobody, where the group keeps it
+
+
+class ErrandKind(StrEnum):
+    """Work that takes longer than an answer may."""
+
+    WALL = "wall"  # the sheet for the gate
+    REPORT = "report"  # the season, for whoever asked
+    REPORT_TO_GROUP = "report to group"
+    FILE = "file"  # fetch a file and say what it would change
+    APPLY = "apply"  # store what the files say
+    EXPORT = "export"
+
+
+class ErrandState(StrEnum):
+    WAITING = "waiting"
+    WORKING = "working"
+    KEPT = "kept"  # a file that was fetched and waits to be applied or dropped
+    DONE = "done"
+    FAILED = "failed"

@@ -23,6 +23,12 @@ class Talk:
         self.stage.api.write(user, self.stage.group_of(user) if group else user, text)
         return await self._settled()
 
+    async def send_file(self, name: str, file: str, data: bytes) -> list[Message]:
+        """A document in the private chat."""
+        user = self._user(name)
+        self.stage.api.send_file(user, user, file, data)
+        return await self._settled()
+
     async def press(self, name: str, message: Message, button: str) -> list[Message]:
         self.stage.api.press(self._user(name), message, button)
         return await self._settled()

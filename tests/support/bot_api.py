@@ -13,7 +13,7 @@ from email.parser import BytesParser
 from email.policy import HTTP
 from enum import StrEnum
 from typing import Any, Self
-from urllib.parse import parse_qsl
+from urllib.parse import parse_qsl, unquote
 
 from bot.chat.wire import ApiError, MemoryApi, Upload, error_body
 from tests.support.bot_api_forms import FormError, decoded
@@ -147,6 +147,12 @@ class BotApiServer:
             writer.close()
 
     async def _answer(self, path: str, kind: str, body: bytes) -> tuple[int, bytes]:
+        path = unquote(path)
+        if path.startswith(f"/file/bot{TOKEN}/"):
+            fault = self.faults.meet("file")
+            if fault in (Fault.CUT_BEFORE, Fault.CUT_AFTER):
+                raise _Cut
+            return 200, self.api.download(path)
         token, _, method = path.removeprefix("/bot").rpartition("/")
         if token != TOKEN:
             return 401, error_body(ApiError(401, "Unauthorized"))

@@ -86,6 +86,7 @@ FORMS: dict[str, dict[str, str]] = {
     },
     "pinChatMessage": _CHAT | _QUIET | {"business_connection_id": "String", "message_id": "Integer!"},
     "unpinChatMessage": _CHAT | {"business_connection_id": "String", "message_id": "Integer"},
+    "getFile": {"file_id": "String!"},
     "getChat": _CHAT,
     "getChatMember": _CHAT | {"user_id": "Integer!"},
     "getChatAdministrators": _CHAT | {"return_bots": "Boolean"},

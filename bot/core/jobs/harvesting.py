@@ -74,7 +74,7 @@ def _lift(turn: Turn, crop: Crop, view: View) -> Iterator[Item]:
 
 def _shared(item: Item, planting: Planting, view: View) -> Iterator[Item]:
     """A shared harvest says what the household may take; nothing once it has had that, or nothing is left."""
-    if not view.garden.place_of(planting).shared:
+    if view.member_id is None or not view.garden.place_of(planting).shared:
         yield item
         return
     known = view.shared.get(planting.id, Shared())

@@ -129,9 +129,8 @@ class View:
 
     plantings: those in scope that have not ended and whose crop is known. soil_c: soil warmth, None when unknown.
     litres, water_steps: due by place id, and how that came about. wanted: crops that this member means to grow.
-    history: what beds carried before, by place.
-    blight_on: days on which the Hutton Criteria are met. bolting: by planting id. member_id: whose week it is. shared: by
-    planting id, of what stands in shared places.
+    history: what beds carried before, by place. blight_on: days on which the Hutton Criteria are met. bolting: by
+    planting id. member_id: whose week it is, None for the group. shared: by planting id, of what stands in shared places.
     """
 
     garden: Garden
@@ -152,7 +151,7 @@ class View:
     history: Mapping[int, tuple[Grown, ...]] = field(default_factory=dict)
     blight_on: tuple[date, ...] = ()
     bolting: Mapping[int, Bolt] = field(default_factory=dict)
-    member_id: int = 0
+    member_id: int | None = None
     shared: Mapping[int, Shared] = field(default_factory=dict)
 
 

@@ -15,6 +15,8 @@ from bot.services.records.calendar import WEEKDAYS
 from bot.services.records.cells import as_list
 from bot.services.records.columns import FILES
 from bot.services.records.from_xlsx import write_xlsx
+from bot.services.records.history import NAME as HISTORY
+from bot.services.records.history import export_history
 from bot.services.records.kept import load
 from bot.services.records.sheet import Raw, guarded
 from bot.storage.models import Garden
@@ -25,8 +27,13 @@ Lines = list[list[Raw | None]]
 
 
 async def export_csv(session: AsyncSession, garden: Garden) -> dict[str, bytes]:
-    """The garden as CSV files by name, UTF-8 with a byte order mark, which spreadsheets need to see that it is."""
-    return {f"{name}.csv": _csv(lines) for name, lines in (await _tables(session, garden)).items()}
+    """The garden as CSV files by name, UTF-8 with a byte order mark, which spreadsheets need to see that it is.
+
+    What no spreadsheet holds stands in history.json beside them.
+    """
+    files = {f"{name}.csv": _csv(lines) for name, lines in (await _tables(session, garden)).items()}
+    history = await export_history(session, garden)
+    return files if history is None else {**files, HISTORY: history}
 
 
 async def export_xlsx(session: AsyncSession, garden: Garden) -> bytes:

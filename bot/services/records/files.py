@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path, PurePath
+from typing import Any
 
 from bot.services.records.columns import FILES, column_names
 from bot.services.records.from_csv import read_csv
@@ -21,18 +22,24 @@ _OTHER_SHEETS = (".xls", ".xlsm", ".ods", ".numbers")
 
 @dataclass(slots=True)
 class Tables:
-    """rows: by table, in the order of FILES. broken: tables whose file is there and cannot be read."""
+    """rows: by table, in the order of FILES. broken: tables whose file is there and cannot be read.
+
+    history: the rows of history.json by table.
+    """
 
     rows: dict[str, Rows] = field(default_factory=dict)
     broken: set[str] = field(default_factory=set)
     skipped: list[str] = field(default_factory=list)
+    history: dict[str, list[dict[str, Any]]] = field(default_factory=dict)
 
 
 def read_folder(path: Path) -> dict[str, bytes]:
     """The spreadsheets of a folder, or the one that the path names, by file name. Raises OSError."""
     paths = sorted(path.iterdir()) if path.is_dir() else [path]
     endings = (*_CSV, ".xlsx", *_OTHER_SHEETS)
-    return {each.name: each.read_bytes() for each in paths if each.suffix.lower() in endings}
+    return {
+        each.name: each.read_bytes() for each in paths if each.suffix.lower() in endings or each.name == "history.json"
+    }
 
 
 def read_files(files: Mapping[str, bytes], reading: Reading, problems: Problems) -> Tables:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime, timedelta
+from pathlib import PurePath
 from typing import Any
 
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -12,6 +14,8 @@ from bot.crops import loader
 from bot.i18n import Say
 from bot.services.records.columns import FILES
 from bot.services.records.files import Tables, read_files
+from bot.services.records.history import NAME as HISTORY
+from bot.services.records.history import HistoryError, import_history, read_history
 from bot.services.records.kept import Stored, load
 from bot.services.records.problems import Problems, shown
 from bot.services.records.references import check_names, with_crop_keys
@@ -22,7 +26,7 @@ from bot.services.records.storing import Storing
 from bot.storage import gardens
 from bot.storage.models import Garden
 
-__all__ = ["import_records"]
+__all__ = ["import_records", "import_tables", "read_records"]
 
 _DAY_AHEAD = timedelta(hours=14)  # where the day begins first, UTC+14
 
@@ -39,12 +43,33 @@ async def import_records(
 
     All or nothing: with any problem, or in a dry run (a preview), nothing is stored. The caller's session commits.
     """
+    return await import_tables(session, *read_records(files, say, now), now, garden, dry_run)
+
+
+def read_records(files: Mapping[str, bytes], say: Say, now: datetime) -> tuple[Tables, Problems]:
+    """Everything that can be told from the files alone. It takes a while, and can be sent to another process and back."""
     problems = Problems(say)
-    tables = read_files(files, Reading(say, (now + _DAY_AHEAD).date()), problems)
+    history = {name: data for name, data in files.items() if PurePath(name).name == HISTORY}
+    sheets = {name: data for name, data in files.items() if name not in history}
+    tables = read_files(sheets, Reading(say, (now + _DAY_AHEAD).date()), problems)
     if "plantings" in tables.rows:
         tables.rows["plantings"] = with_crop_keys(tables.rows["plantings"], loader.load(), problems)
+    for data in history.values():
+        tables.history = read_history(data, problems)
     for name, rows in tables.rows.items():
         check_twice(name, rows, problems)
+    return tables, problems
+
+
+async def import_tables(
+    session: AsyncSession,
+    tables: Tables,
+    problems: Problems,
+    now: datetime,
+    garden: Garden | None = None,
+    dry_run: bool = False,
+) -> Report:
+    """The rest of `import_records`, for files that have been read."""
     about = _about_garden(tables, garden is not None, problems)
     garden = garden or await _called(session, about.get("name", ""), problems)
     stored = await load(session, garden) if garden else {}
@@ -53,10 +78,22 @@ async def import_records(
     title = about.get("name") or (garden.name if garden else "")
     if problems.found:
         return Report(title, garden.id if garden else None, problems=problems.in_order(), skipped=tuple(tables.skipped))
-    async with session.begin_nested() as nested:
-        garden_id, tallies = await _store(session, garden, about, stored, tables, now)
-        if dry_run:
-            await nested.rollback()
+    lost_n = 0
+    try:
+        async with session.begin_nested() as nested:
+            garden_id, tallies = await _store(session, garden, about, stored, tables, now)
+            if tables.history:
+                kept, lost_n = await import_history(session, await session.get_one(Garden, garden_id), tables.history)
+                tallies |= kept
+            if dry_run:
+                await nested.rollback()
+    except HistoryError as wrong:
+        what = problems.say.gettext("{table} holds what could not be used here; export it anew", table=str(wrong))
+        problems.add(what, HISTORY)
+        return Report(title, garden.id if garden else None, problems=problems.in_order())
+    if lost_n:
+        what = problems.say.ngettext("{n} row about what is not here", "{n} rows about what is not here", lost_n)
+        tables = replace(tables, skipped=[*tables.skipped, f"{HISTORY} ({what})"])
     return Report(
         title,
         None if dry_run and garden is None else garden_id,
@@ -72,7 +109,7 @@ def _about_garden(tables: Tables, known: bool, problems: Problems) -> Mapping[st
     if rows is None:
         if not known and "garden" not in tables.broken:
             problems.add(say.gettext("is missing; it names the garden and where it lies"), "garden.csv")
-        if known and not tables.rows and not tables.broken:
+        if known and not tables.rows and not tables.history and not tables.broken:
             problems.add(say.gettext("none of {known} is among the files", known=say.and_list(FILES)), "*")
         return {}
     if len(rows.rows) != 1:

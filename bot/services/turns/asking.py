@@ -103,7 +103,9 @@ async def _give(session: AsyncSession, row: GardenRow, outlook: Outlook, now: da
     wanting = [turn for turn in rows if _is_wanting(turn, asks[turn.id], now)]
     if not wanting:
         return []
-    helpers = await rota.helpers(session, outlook.garden, now)
+    # Whoever is asked through somebody else is asked a day ahead at least, which a walk of today is not.
+    helped = {one.id for one in outlook.garden.members if one.helper_id is not None}
+    helpers = [one for one in await rota.helpers(session, outlook.garden, now) if one.id not in helped]
     on_call = (await oncall.weeks(session, row, now))[0].people
     given = await _lately(session, row, today)
     fresh: dict[int, list[DayTurn]] = defaultdict(list)

@@ -1,0 +1,88 @@
+"""What the sheet for the gate says. It hangs for days: days are named, never "today" or "tonight"."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+
+from bot.chat.markup import strip_tags
+from bot.chat.wording import calendar, names
+from bot.chat.wording import week as week_wording
+from bot.chat.wording.told import Told
+from bot.chat.wording.warnings import headline
+from bot.core.calendar_rules import Occurrence
+from bot.core.garden import Garden
+from bot.core.standing import Week as OnCall
+from bot.core.week import Job, JobKind
+from bot.i18n import Say
+from bot.services.views import DutyView, WarningView
+from bot.storage.states import AskState
+
+__all__ = ["days", "jobs", "on_call", "warnings"]
+
+#: Spoken from so long before, no day is near at hand.
+_BEFORE = timedelta(days=7)
+
+
+def warnings(told: Told, shown: Iterable[WarningView], *, has_forecast: bool) -> tuple[str, ...]:
+    """A line a warning, and one for each thing still to be done about it. Without a forecast, silence is not safety."""
+    early = replace(told, now=told.now - _BEFORE)
+    found = [line for view in shown for line in _warning(early, view)]
+    if not has_forecast:
+        found.append(told.say.gettext("There was no weather forecast when this was printed. Look at one before dusk."))
+    return tuple(found)
+
+
+def _warning(told: Told, view: WarningView) -> list[str]:
+    say = told.say
+    found = [strip_tags(headline(told, view))]
+    if view.severe is not None:
+        words = say.gettext("An official severe weather warning. Nobody goes out to the garden then.")
+        found.append(words)
+    return found + _duties(say, view.open_duties)
+
+
+def _duties(say: Say, open_duties: Iterable[DutyView]) -> list[str]:
+    """A line for each task with the same hour and people, all its places in it."""
+    places: dict[tuple[str, str, str, tuple[str, ...]], list[str]] = {}
+    for duty in open_duties:
+        people = tuple(each.name for each in duty.with_state(AskState.ACCEPTED))
+        day = say.day(say.local(duty.due_at).date())
+        places.setdefault((names.task(say, duty.task), say.clock(duty.due_at), day, people), []).append(duty.place.name)
+    return [_line(say, *key, where) for key, where in places.items()]
+
+
+def _line(say: Say, task: str, time: str, day: str, people: tuple[str, ...], where: list[str]) -> str:
+    words = {"task": task, "places": say.and_list(where), "day": day, "time": time}
+    if people:
+        return say.gettext("{task}: {places}, by {time} on {day}: {people}.", people=say.and_list(people), **words)
+    return say.gettext("{task}: {places}, by {time} on {day}. Somebody is needed.", **words)
+
+
+def jobs(told: Told, garden: Garden, found: Sequence[Job]) -> tuple[str, ...]:
+    """The group's jobs, the most pressing first; what a warning asks for stands with the warning."""
+    early = replace(told, now=told.now - _BEFORE)
+    return tuple(strip_tags(_job(early, garden, job)) for job in found)
+
+
+def _job(told: Told, garden: Garden, job: Job) -> str:
+    if job.kind is JobKind.HARDEN_OFF:  # its hours are one day's
+        return week_wording.job_title(told, garden, job)
+    return week_wording.one(told, garden, job)
+
+
+def on_call(say: Say, weeks: Iterable[OnCall], people: Mapping[int, str]) -> tuple[str, ...]:
+    return tuple(
+        say.gettext(
+            "Week of {day}: {people}",
+            day=say.day(week.starts_on),
+            people=say.and_list(people[one] for one in week.people if one in people),
+        )
+        for week in weeks
+        if week.people
+    )
+
+
+def days(say: Say, found: Iterable[Occurrence], today: date) -> tuple[str, ...]:
+    return tuple(strip_tags(calendar.line(say, one, today)) for one in found)

@@ -1,0 +1,163 @@
+"""Copies of the database by the clock: one a day, the oldest removed, readable by nobody but the bot's own account.
+
+SQLite is copied by its online backup, which takes a consistent picture while the bot works (sqlite.org, "SQLite Backup
+API"); PostgreSQL by pg_dump, where it is installed. A copy is written under another name first: what bears a day is whole.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import logging
+import os
+import shutil
+import sqlite3
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+from sqlalchemy import URL
+
+from bot.storage.session import Database
+
+__all__ = ["BackupError", "Plan", "daily", "made", "state"]
+
+_LOG = logging.getLogger(__name__)
+
+_SQLITE, _POSTGRES = ".sqlite3", ".dump"
+_PREFIX = "gatepost-"
+_LATE = timedelta(days=2)  # a day missed may be a machine that was off; two are a fault
+_DUMP_S = 600.0
+
+
+class BackupError(RuntimeError):
+    """No copy could be made. The text says why and what to do, and holds no secret."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """folder: where copies go; kept: how many."""
+
+    folder: Path
+    kept: int
+
+
+async def daily(database: Database, plan: Plan, now: datetime) -> Path | None:
+    """Make today's copy if there is none; the new file, or None. A second call the same day does nothing.
+
+    Days are those of UTC. Raises BackupError.
+    """
+    ending = _SQLITE if database.is_sqlite else _POSTGRES
+    target = plan.folder / f"{_PREFIX}{now.date().isoformat()}{ending}"
+    if (database.is_sqlite and database.url.database in (None, "", ":memory:")) or await asyncio.to_thread(
+        target.exists
+    ):
+        return None
+    try:
+        await asyncio.to_thread(_prepare, plan.folder)
+        part = plan.folder / f".{target.name}.{os.getpid()}.part"
+        try:
+            if database.is_sqlite:
+                await asyncio.to_thread(_copy, Path(str(database.url.database)), part)
+            else:
+                await _dump(database.url, part)
+            await asyncio.to_thread(_finish, part, target)
+        finally:
+            await asyncio.to_thread(part.unlink, missing_ok=True)
+        await asyncio.to_thread(_remove_old, plan)
+    except (OSError, sqlite3.Error) as error:
+        raise BackupError(
+            f"no backup in {plan.folder} ({type(error).__name__}): is there room, and may we write?"
+        ) from error
+    _LOG.info("backup made: %s", target.name)
+    return target
+
+
+def made(folder: Path) -> list[tuple[date, Path]]:
+    """The whole copies that are there, the oldest first."""
+    found = []
+    for path in folder.glob(f"{_PREFIX}*") if folder.is_dir() else ():
+        with contextlib.suppress(ValueError):
+            if path.suffix in (_SQLITE, _POSTGRES):
+                found.append((date.fromisoformat(path.stem.removeprefix(_PREFIX)), path))
+    return sorted(found)
+
+
+def state(url: str, folder: Path | None, now: datetime) -> tuple[bool, str]:
+    """Whether backups are well, and a line that says so or what to do."""
+    if folder is None:
+        return True, "backups: off (GATEPOST_BACKUPS); see to copies of the database yourself"
+    if not url.startswith("sqlite") and shutil.which("pg_dump") is None:
+        return (
+            False,
+            "backups: pg_dump is not installed; install the PostgreSQL client programs, or set GATEPOST_BACKUPS=off",
+        )
+    copies = made(folder)
+    if not copies:
+        return True, f"backups: none yet in {folder}; gatepost run makes the first within the hour"
+    on, path = copies[-1]
+    if now.date() - on > _LATE:
+        return False, f"backups: the last is of {on}, in {folder}; is gatepost run running, and is there room?"
+    return True, f"backups: {len(copies)}, the last {path.name}"
+
+
+def _prepare(folder: Path) -> None:
+    """The folder, and nothing in it that a killed process left half written."""
+    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    for part in folder.glob(f".{_PREFIX}*.part"):
+        part.unlink(missing_ok=True)
+
+
+def _copy(source: Path, part: Path) -> None:
+    part.touch(mode=0o600)
+    with (
+        contextlib.closing(sqlite3.connect(f"file:{source}?mode=ro", uri=True, timeout=30)) as original,
+        contextlib.closing(sqlite3.connect(part)) as copy,
+    ):
+        original.backup(copy)
+        copy.execute("PRAGMA journal_mode=DELETE")  # one file, with nothing beside it
+        (verdict,) = copy.execute("PRAGMA quick_check").fetchone()
+        if verdict != "ok":
+            raise sqlite3.DatabaseError("the copy is not whole")
+
+
+async def _dump(url: URL, part: Path) -> None:
+    program = shutil.which("pg_dump")
+    if program is None:
+        raise BackupError(
+            "pg_dump is not installed; install the PostgreSQL client programs, or set GATEPOST_BACKUPS=off"
+        )
+    await asyncio.to_thread(part.touch, mode=0o600)
+    # The password goes by the environment: arguments can be read by every account of the machine.
+    plain = URL.create("postgresql", url.username, None, url.host, url.port, url.database, url.query)
+    environ = {**os.environ, **({"PGPASSWORD": str(url.password)} if url.password else {})}
+    process = await asyncio.create_subprocess_exec(
+        *(program, "--format=custom", "--no-owner", f"--file={part}", plain.render_as_string()),
+        env=environ,
+        stdout=asyncio.subprocess.DEVNULL,
+        stderr=asyncio.subprocess.PIPE,
+    )
+    try:
+        _, told = await asyncio.wait_for(process.communicate(), _DUMP_S)
+    except TimeoutError:
+        process.kill()
+        await process.wait()
+        raise BackupError(f"pg_dump took more than {_DUMP_S:g} s; is the database locked?") from None
+    if process.returncode != 0:
+        why = "it is older than the server; install the client programs of the server's version"
+        if b"server version mismatch" not in told:
+            why = "run it by hand to see why"
+        raise BackupError(f"pg_dump ended with {process.returncode}, expected 0: {why}")
+
+
+def _finish(part: Path, target: Path) -> None:
+    """On the disk before it bears its name, so that a cut of power leaves no half copy under it."""
+    part.chmod(0o600)
+    with part.open("rb") as file:
+        os.fsync(file.fileno())
+    part.replace(target)
+
+
+def _remove_old(plan: Plan) -> None:
+    for _, path in made(plan.folder)[: -plan.kept]:
+        path.unlink(missing_ok=True)

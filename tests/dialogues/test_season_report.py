@@ -1,0 +1,123 @@
+"""The season's end: seen privately first, posted to the group by one tap and once, whoever taps."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+from sqlalchemy import select
+
+from bot.core.garden import Role
+from bot.core.hazards import Hazard, Severity
+from bot.storage.models import Duty, Entry, Garden, Member, Person, Planting, Reading, Thermometer, Warning
+from bot.storage.states import DutyState, WarningState
+from tests.dialogues.talk import MONDAY_AT, Talk
+
+
+@pytest.fixture
+async def season(talk: Talk) -> Talk:
+    """A cold night in April that people were called for; courgettes lost after it, and some picked."""
+    async with talk.stage.app.database.begin() as session:
+        garden = (await session.scalars(select(Garden))).one()
+        batch = (await session.scalars(select(Planting).where(Planting.crop == "courgette"))).first()
+        miriam = (await session.scalars(select(Member).join(Person).where(Person.name == "Miriam"))).one()
+        assert batch is not None
+        evening = date(2026, 4, 20)
+        at = MONDAY_AT - timedelta(days=14)
+        warning = Warning(
+            garden_id=garden.id, hazard=Hazard.COLD, window_on=evening, state=WarningState.OVER,
+            severity=Severity.SEVERE, starts_at=at, ends_at=at, due_at=at, probability=0.8, detected_at=at,
+            called_at=at, over_at=at, said={},
+        )  # fmt: skip
+        meter = Thermometer(garden_id=garden.id, name="Shed", height_m=1.5, shaded=True)
+        session.add_all([warning, meter])
+        await session.flush()
+        session.add(Reading(thermometer_id=meter.id, read_at=at, night_on=evening, value_c=-2.0, accepted=True))
+        session.add(
+            Duty(
+                warning_id=warning.id, place_id=batch.place_id, task="cover", minutes=10, starts_at=at, due_at=at,
+                state=DutyState.DONE, done_by=miriam.id,
+            )
+        )  # fmt: skip
+        for action, on, amount, unit in (("lost", 22, 6.0, "piece"), ("harvested", 25, 2500.0, "g")):
+            session.add(
+                Entry(
+                    garden_id=garden.id, member_id=miriam.id, planting_id=batch.id, written_at=at,
+                    done_on=date(2026, 4, on), action=action, amount=amount, unit=unit,
+                )
+            )  # fmt: skip
+    return talk
+
+
+async def test_the_preview_says_weather_harvest_losses_work_and_what_to_change(season: Talk) -> None:
+    said = await season.write("Miriam", "/report")
+    text = said[0].text
+    assert said[0].edits == ["I am going through the year. One moment …"]
+    assert "1 frosty night was read here" in text and "−2 °C" in text
+    assert "Harvest: 2.5 kg" in text
+    assert "Lost, in plants: Courgettes 6" in text
+    assert "Courgettes: wait until after Wed 22 Apr" in text
+    assert not season.group()
+
+
+async def test_nobody_is_named_anywhere_in_it(season: Talk) -> None:
+    said = await season.write("Miriam", "/report")
+    files = [season.stage.api.files[one.file_id or ""].decode("utf-8-sig") for one in said if one.kind == "document"]
+    for name in ("Miriam", "Owen", "Wanda", "Kasia"):
+        assert all(name not in one.text for one in said)
+        assert all(name not in data for data in files)
+
+
+async def test_the_table_opens_in_any_spreadsheet(season: Talk) -> None:
+    (file,) = [one for one in await season.write("Miriam", "/report") if one.kind == "document"]
+    rows = list(csv.DictReader(io.StringIO(season.stage.api.files[file.file_id or ""].decode("utf-8-sig"))))
+    assert {"what": "harvest", "of": "Courgettes", "amount": "2.5", "unit": "kg"} in rows
+    assert {"what": "lost to cold", "of": "Courgettes", "amount": "6", "unit": "plants"} in rows
+
+
+async def test_one_tap_posts_it_to_the_group_once_whoever_taps_twice(season: Talk) -> None:
+    preview = (await season.write("Miriam", "/report"))[-1]
+    shown = replace(preview)
+    await season.press("Miriam", preview, "Show it to the group")
+    await season.press("Miriam", shown, "Show it to the group")
+    async with season.stage.app.database.begin() as session:
+        owen = (await session.scalars(select(Member).join(Person).where(Person.name == "Owen"))).one()
+        owen.role = Role.ORGANISER
+    theirs = (await season.write("Owen", "/report"))[-1]
+    await season.press("Owen", theirs, "Show it to the group")
+    kinds = [one.kind for one in season.group()]
+    assert sorted(kinds) == ["document", "photo", "text"]
+
+
+@pytest.mark.parametrize("made_up", ["0000", "99999", "abcd", "2027"])
+async def test_a_button_of_somebody_s_own_making_posts_nothing(season: Talk, made_up: str) -> None:
+    preview = (await season.write("Miriam", "/report"))[-1]
+    day = MONDAY_AT.date().isoformat()
+    forged = replace(preview, keyboard=[[{"text": "x", "callback_data": f"report:1:{made_up}:{day}"}]])
+    await season.press("Miriam", forged, "x")
+    assert not season.group()
+
+
+async def test_a_member_is_told_that_organisers_do_this(season: Talk) -> None:
+    assert "Only organisers" in (await season.said("Owen", "/report")).text
+
+
+async def test_a_year_without_records_says_so_and_offers_nothing(talk: Talk) -> None:
+    said = await talk.said("Miriam", "/report")
+    assert "nothing in the records" in said.text and not said.keyboard
+
+
+async def test_a_year_that_is_named_is_counted_by_itself_and_one_to_come_is_refused(season: Talk) -> None:
+    assert "nothing in the records" in (await season.said("Miriam", "/report 2025")).text
+    assert "Harvest: 2.5 kg" in (await season.write("Miriam", "/report 2026"))[0].text
+    assert "no records of that year" in (await season.said("Miriam", "/report 2027")).text
+
+
+async def test_yesterday_s_preview_posts_nothing(season: Talk) -> None:
+    preview = (await season.write("Miriam", "/report"))[-1]
+    season.stage.clock.at += timedelta(days=1)
+    said = await season.press("Miriam", preview, "Show it to the group")
+    assert "another day" in said[-1].text and not season.group()
