@@ -44,10 +44,10 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_errands")),
     )
     op.create_index(op.f("ix_errands_member_id"), "errands", ["member_id"], unique=False)
-    batch_op.create_index("ix_errands_waiting", ["state", "id"], unique=False)
+    op.create_index("ix_errands_waiting", "errands", ["state", "id"], unique=False)
 
 
 def downgrade() -> None:
-    batch_op.drop_index("ix_errands_waiting")
+    op.drop_index("ix_errands_waiting", table_name="errands")
     op.drop_index(op.f("ix_errands_member_id"), table_name="errands")
     op.drop_table("errands")
