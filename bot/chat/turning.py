@@ -14,6 +14,8 @@ from bot.chat.turn import Turn
 from bot.chat.wording import duties, why
 from bot.chat.wording import turns as wording
 from bot.chat.wording.html import safe
+from bot.core import closed
+from bot.core.closed import Closed
 from bot.crops import loader
 from bot.i18n import Say
 from bot.services.answers import Reply
@@ -221,7 +223,9 @@ def _list(
 ) -> tuple[str, list[list[Button]]]:
     """The list of some walks and its buttons: a row a walk, named where there are several."""
     is_today = _on(given) == say.local(now).date()
-    text = wording.yours(say, outlook.garden, given, member_id, others, today=is_today)
+    text = wording.yours(
+        say, outlook.garden, given, member_id, others, rough=_rough(outlook, given, now), today=is_today
+    )
     if len(given) == 1:
         (turn,) = given
         return text, [
@@ -234,6 +238,15 @@ def _list(
         done, cannot = say.gettext("Done: {what}", what=what), say.gettext("I can't: {what}", what=what)
         keys.append([(done, f"turn:done:{turn.id}"), (cannot, f"turn:no:{turn.id}")])
     return text, keys
+
+
+def _rough(outlook: Outlook, given: Sequence[TurnView], now: datetime) -> list[Closed]:
+    """When nobody should be out before these are due, soonest first."""
+    if outlook.forecast is None:
+        return []
+    due_at = max(turn.due_at for turn in given)
+    known = closed.outdoors(outlook.garden, outlook.forecast)
+    return [one for one in known if one.end_at > now and one.start_at < due_at]
 
 
 def _on(given: Sequence[TurnView]) -> date:

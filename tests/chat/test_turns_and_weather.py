@@ -131,3 +131,19 @@ async def test_a_watering_of_ones_own_bed_says_why_with_past_days_and_whose_figu
     lane.weather([dry] * 4)
     await lane.until(12, "09:00", every_min=480)
     assert "Water: Bed 1" not in (await lane.said("Tobias", "/week")).text
+
+
+async def test_a_list_for_a_day_with_a_storm_says_when_nobody_should_be_out(lane: Lane) -> None:
+    # Nobody is sent out in gusts of 35 mph (15.6 m/s) or more: common practice, no source.
+    dry, stormy = (9.0, 17.0, 60.0, 3.0, 6.0, 0.0), (9.0, 17.0, 60.0, 8.0, 20.0, 0.0)
+    seen: list[str] = []
+    for day in range(4, 16):
+        lane.weather([stormy, stormy])
+        at = lane.stage.clock.at
+        await lane.until(day + 1, "07:30", every_min=240)
+        seen += [one.text for name in EVERYBODY for one in lists(lane, name) if one.at > at]
+        if seen:
+            break
+        lane.weather([dry, stormy])
+    assert seen, "twelve days without rain want water"
+    assert all("Not from" in text and "dangerous" in text for text in seen), seen

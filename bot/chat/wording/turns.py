@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from bot.chat.wording import names
 from bot.chat.wording.html import bold, lines, safe
 from bot.core.chores import ChoreKind
+from bot.core.closed import Closed
 from bot.core.garden import Garden
 from bot.core.odds import StepCode
 from bot.core.water import CAN_L
@@ -19,6 +20,7 @@ __all__ = ["chores", "not_needed", "open_call", "part", "thanks", "to_organisers
 
 #: More places than these are counted, not named: a phone's screen.
 _NAMED = 10
+_ROUGH_N = 2
 
 
 def yours(
@@ -28,9 +30,10 @@ def yours(
     member_id: int,
     others: Sequence[str] = (),
     *,
+    rough: Sequence[Closed] = (),
     today: bool = True,
 ) -> str:
-    """The one private message with a member's list."""
+    """The one private message with a member's list. rough: stretches of the day in which nobody should be out."""
     minutes = sum(turn.minutes for turn in turns)
     dues = {line.due_at for turn in turns for line in turn.lines}
     words = {"time": say.clock(min(dues)), "day": say.day(turns[0].on)}
@@ -44,12 +47,21 @@ def yours(
     return lines([
         bold(first),
         *chores(say, [line for turn in turns for line in turn.lines]),
+        *(_not_then(say, one) for one in rough[:_ROUGH_N]),
         *_cautions(say, garden, turns),
         *_keys(say, turns, member_id),
         say.ngettext("About {n} minute.", "About {n} minutes.", minutes),
         say.gettext("Also on call: {people}.", people=with_you) if with_you else None,
         say.gettext("If you can't, just say so: I ask the next person, and nobody minds."),
     ])  # fmt: skip
+
+
+def _not_then(say: Say, rough: Closed) -> str:
+    return say.gettext(
+        "Not from {start} to {end}: wind or thunder makes it dangerous then.",
+        start=say.clock(rough.start_at),
+        end=say.clock(rough.end_at),
+    )
 
 
 def chores(say: Say, given: Sequence[Line]) -> list[str]:
