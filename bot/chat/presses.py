@@ -39,6 +39,7 @@ from bot.chat.commands import (
     warn,
     wishes,
 )
+from bot.chat.commands import help as help_command
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
 from bot.chat.telling import refresh_standing
@@ -224,6 +225,7 @@ _JOB |= {"jshare": sharing.picked, "jgone": sharing.already_picked}
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "cold": measuring.press,
     "hose": hoseban.press,
+    "help": help_command.press,
     "home": homecoming.press,
     "crop": crop.press,
     "helped": through.press,
