@@ -14,7 +14,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram.error import TelegramError
 
 from bot.chat import files
-from bot.chat.commands import export, report, wall
+from bot.chat.commands import calendar, export, picture, report, wall
 from bot.chat.errands import Desk, opened
 from bot.chat.pump import pump
 from bot.storage.models import Errand
@@ -33,6 +33,8 @@ LIMIT = 2
 Work = Callable[[Desk, Errand], Awaitable[None]]
 
 WORK: dict[ErrandKind, tuple[str, Work]] = {
+    ErrandKind.OUTLOOK: ("upload_photo", picture.work),
+    ErrandKind.SEASON: ("upload_photo", calendar.work),
     ErrandKind.WALL: ("upload_document", wall.work),
     ErrandKind.REPORT: ("upload_photo", report.work),
     ErrandKind.REPORT_TO_GROUP: ("upload_photo", report.to_group),

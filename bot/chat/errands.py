@@ -125,26 +125,30 @@ class Scene:
 async def begin(
     turn: Turn,
     kind: ErrandKind,
-    word: str,
+    word: str | None,
     *,
     file: tuple[str, str, int | None] | None = None,
     asked: dict[str, str] | None = None,
     in_place: bool = False,
 ) -> Errand:
-    """Write the errand down and say `word`, which its answer replaces. file: the platform's id, its name, its size.
+    """Write the errand down and say `word`, which its answer replaces; None for what is there at once, such as a picture.
+
+    file: the platform's id, its name, its size.
 
     in_place: the word takes the place of the message whose button was pressed. The turn has a garden and a member.
     """
     chat, garden, member = turn.update.effective_chat, turn.garden, turn.member
     assert chat is not None and garden is not None and member is not None
-    said = await (turn.change(word) if in_place else turn.reply(word))
+    said = None
+    if word is not None:
+        said = await (turn.change(word) if in_place else turn.reply(word))
     await turn.session.flush()
     shown = said.edits if said is not None and said.edits is not None else said.id if said is not None else None
     row = Errand(
         garden_id=garden.id,
         member_id=member.id,
         chat_id=chat.id,
-        thread_id=said.thread_id if said is not None else None,
+        thread_id=said.thread_id if said is not None else turn.topic,
         kind=kind,
         asked=asked or {},
         state=ErrandState.WAITING,

@@ -251,12 +251,10 @@ def _bundle(waiting: Sequence[Errand], scene: Scene) -> Bundle:
 
 async def press(turn: Turn, rest: str) -> None:
     """ "garden:drop" or "garden:apply:digest". Pressed again, it finds nothing left to do."""
-    number, _, deed = rest.partition(":")
-    garden_id = rights.whole(number)
-    found = await rights.organiser_of(turn, garden_id) if garden_id is not None else None
+    found = await rights.organiser_pressed(turn, rest)
     if found is None:
         return
-    garden, member = found
+    garden, member, deed = found
     say, session = turn.say, turn.session
     waiting = await _kept(session, garden.id, member.id)
     if deed == "drop":

@@ -90,12 +90,10 @@ async def heard(turn: Turn, row: Setup) -> bool:
 
 async def press(turn: Turn, rest: str) -> None:
     """ "garden id:add", "list:start", "yes:setup id", "no:setup id", or "code:deed"; by an organiser of that garden."""
-    number, _, deed = rest.partition(":")
-    garden_id = rights.whole(number)
-    found = await rights.organiser_of(turn, garden_id) if garden_id is not None else None
+    found = await rights.organiser_pressed(turn, rest)
     if found is None:
         return
-    garden, member = found
+    garden, member, deed = found
     verb, _, value = deed.partition(":")
     if verb == "add":
         await setting_up.change(turn.session, member.person, garden, Question.ADD, turn.now)

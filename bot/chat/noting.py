@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bot.chat import disputes
+from bot.chat import disputes, rights
 from bot.chat.turn import Turn
 from bot.chat.understand import Known, understand
 from bot.chat.wording import journal as wording
@@ -42,7 +42,7 @@ async def pressed(turn: Turn, rest: str) -> None:
     """An answer under a question: "pending id:option"."""
     pending, _, option = rest.partition(":")
     if turn.garden is None or turn.member is None or not _number(pending) or not _number(option.removeprefix("-")):
-        await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+        await rights.stale(turn)
         return
     crops = await rules.of_garden(turn.session, turn.garden.id)
     forecast = await weather.current(turn.session, turn.garden, turn.source, turn.now)
@@ -55,7 +55,7 @@ async def pressed(turn: Turn, rest: str) -> None:
 async def undo(turn: Turn, rest: str) -> None:
     """Undo under what was kept; pressed twice, it counts once."""
     if turn.garden is None or turn.member is None or not _number(rest):
-        await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+        await rights.stale(turn)
         return
     entry = await turn.session.get(Entry, int(rest)) if len(rest) < 10 else None
     if entry is not None and entry.garden_id == turn.garden.id and entry.member_id != turn.member.id:

@@ -14,6 +14,7 @@ from bot.chat import (
     laying_out,
     measuring,
     noting,
+    rights,
     setting_up,
     sharing,
     still,
@@ -90,7 +91,7 @@ async def press(turn: Turn, data: str) -> None:
     elif verb == "lang" and rest in LANGUAGES:
         await _speak(turn, rest)
     else:
-        await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+        await rights.stale(turn)
 
 
 def _is_id(text: str) -> bool:

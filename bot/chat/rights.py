@@ -6,7 +6,7 @@ from bot.chat.turn import Turn
 from bot.core.garden import Role
 from bot.storage.models import Garden, Member
 
-__all__ = ["choose", "member", "organiser", "organiser_of", "outsider", "own", "stale", "whole"]
+__all__ = ["choose", "member", "organiser", "organiser_of", "organiser_pressed", "outsider", "own", "stale", "whole"]
 
 
 def whole(text: str) -> int | None:
@@ -53,6 +53,14 @@ async def organiser_of(turn: Turn, garden_id: int) -> tuple[Garden, Member] | No
         await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
         return None
     return await organiser(turn)
+
+
+async def organiser_pressed(turn: Turn, rest: str) -> tuple[Garden, Member, str] | None:
+    """Whoever pressed "garden id:deed", as an organiser of that garden, and the deed."""
+    number, _, deed = rest.partition(":")
+    garden_id = whole(number)
+    found = await organiser_of(turn, garden_id) if garden_id is not None else None
+    return None if found is None else (*found, deed)
 
 
 async def own(turn: Turn, member_id: int) -> tuple[Garden, Member] | None:

@@ -66,10 +66,6 @@ class Turn:
         message = self.update.message
         return message.photo[-1].file_id if message and message.photo else None
 
-    async def show(self, file: str, name: str, caption: str) -> Outbox | None:
-        """Answer with a picture. file: base64 of a PNG. caption: what it shows, for those who can't see it."""
-        return await self._file("sendPhoto", "photo", file, name, caption)
-
     async def hand_over(self, file: str, name: str, caption: str) -> Outbox | None:
         """Answer with a file to keep. file: base64."""
         return await self._file("sendDocument", "document", file, name, caption)

@@ -57,7 +57,7 @@ async def press(turn: Turn, rest: str) -> None:
     elif verb == "why":
         await _why(turn, row)
     else:
-        await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+        await rights.stale(turn)
 
 
 async def soonest(session: AsyncSession, member: Member) -> datetime | None:

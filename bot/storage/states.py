@@ -71,6 +71,8 @@ class KeyState(StrEnum):
 class ErrandKind(StrEnum):
     """Work that takes longer than an answer may."""
 
+    OUTLOOK = "outlook"  # the coming nights, as a picture
+    SEASON = "season"  # the calendar, as a picture
     WALL = "wall"  # the sheet for the gate
     REPORT = "report"  # the season, for whoever asked
     REPORT_TO_GROUP = "report to group"

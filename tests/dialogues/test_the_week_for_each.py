@@ -25,6 +25,13 @@ def jobs(text: str) -> list[str]:
     return [line for line in text.splitlines() if re.match(r"\d+\. ", line)]
 
 
+async def every_job(talk: Talk, name: str) -> str:
+    """The week with the rest that is one tap away."""
+    week = await talk.said(name, "/week")
+    more = any(key["text"] == "The rest" for row in week.keyboard for key in row)
+    return "\n".join([week.text, *(one.text for one in (await talk.press(name, week, "The rest") if more else ()))])
+
+
 async def test_at_most_seven_jobs_are_shown_and_the_rest_is_one_tap_away(talk: Talk) -> None:
     for crop in ("lettuce", "kale", "leek", "carrot", "turnip", "radish", "spinach"):
         await plant(talk, "Bed 4", crop=crop, count=20, stage=Stage.GROWING, planted_on=date(2026, 4, 10))
@@ -52,7 +59,7 @@ async def test_the_same_job_for_many_plantings_is_said_once_and_names_them(talk:
 async def test_done_and_not_now_are_remembered(talk: Talk) -> None:
     for button, heard in (("Done", "Thank you"), ("Not now", "in a week")):
         week = await talk.said("Owen", "/week")
-        line = jobs(week.text)[0]
+        line = next(one for one in jobs(week.text) if "Harvest" not in one)  # a shared one has buttons of its own
         (job,) = await talk.press("Owen", week, line.split(".")[0])
         (answer,) = await talk.press("Owen", job, button)
         assert heard in answer.text
@@ -124,12 +131,12 @@ async def test_an_organiser_is_told_who_has_gone_silent_and_one_answer_ends_it(t
             session.add(Ask(duty_id=duty.id, member_id=ids["Owen"], state=state, asked_at=at))
 
     await asked(200, AskState.SILENT)
-    assert "silent" not in (await talk.said("Miriam", "/week")).text
+    assert "silent" not in await every_job(talk, "Miriam")
     await asked(100, AskState.SILENT)
-    assert "speak to Owen, who has been silent" in (await talk.said("Miriam", "/week")).text
+    assert "speak to Owen, who has been silent" in await every_job(talk, "Miriam")
     assert "silent" not in (await talk.said("Tobias", "/week")).text
     await asked(50, AskState.ACCEPTED)
-    assert "silent" not in (await talk.said("Miriam", "/week")).text
+    assert "silent" not in await every_job(talk, "Miriam")
 
 
 async def test_one_members_sowing_done_leaves_the_neighbours_sowing_on_their_list(talk: Talk) -> None:

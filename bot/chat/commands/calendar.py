@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from base64 import b64encode
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+
+from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import proposing, season
+from bot.chat.errands import Desk, begin, opened
 from bot.chat.message import Button
 from bot.chat.turn import Turn
 from bot.chat.understand_calendar.lines import Written, read_lines
@@ -18,6 +21,8 @@ from bot.pictures.working import draw
 from bot.services import rules
 from bot.services.calendar import entries, reading
 from bot.services.outlook import look
+from bot.storage.models import Errand, Garden
+from bot.storage.states import ErrandKind
 
 WORD = "calendar"
 #: What the picture shows, from this month on.
@@ -99,20 +104,36 @@ async def press(turn: Turn, rest: str) -> None:
 
 
 async def _picture(turn: Turn, *, dark: bool) -> None:
-    say, garden = turn.say, turn.garden
-    assert garden is not None
-    first_on = say.local(turn.now).date().replace(day=1)
+    assert turn.garden is not None
+    if not (await _season(turn.session, turn.garden, turn.say, turn.now, dark=dark)).entries:
+        await turn.reply(turn.say.gettext("The calendar is empty so far."))
+        return
+    await begin(turn, ErrandKind.SEASON, None, asked={"dark": "yes"} if dark else {})
+
+
+async def work(desk: Desk, row: Errand) -> None:
+    """Look, draw, show: the drawing is between the transactions."""
+    async with opened(desk, row) as scene:
+        if scene is None:
+            return
+        dark = "dark" in scene.errand.asked
+        drawn = await _season(scene.session, scene.garden, scene.say, scene.now, dark=dark)
+    png = await draw(drawn)
+    async with opened(desk, row) as scene:
+        if scene is not None:
+            await scene.show(png, "season.png", caption(drawn))
+            scene.settle()
+
+
+async def _season(session: AsyncSession, garden: Garden, say: Say, now: datetime, *, dark: bool) -> Season:
+    first_on = say.local(now).date().replace(day=1)
     last_on = _last_day(first_on, MONTHS)
-    found = await reading.between(turn.session, garden.id, first_on, last_on)
+    found = await reading.between(session, garden.id, first_on, last_on)
     times: dict[tuple[str, EntryKind], list[tuple[date, date]]] = {}
     for one in found:
         times.setdefault((one.entry.title, one.entry.kind), []).append((one.first_on, one.last_on))
     listed = tuple(SeasonEntry(text, kind, tuple(spans)) for (text, kind), spans in times.items())
-    if not listed:
-        await turn.reply(say.gettext("The calendar is empty so far."))
-        return
-    picture = Season(say, garden.name, first_on, last_on, listed, dark)
-    await turn.show(b64encode(await draw(picture)).decode("ascii"), "season.png", caption(picture))
+    return Season(say, garden.name, first_on, last_on, listed, dark)
 
 
 def _last_day(first_on: date, months: int) -> date:

@@ -69,7 +69,7 @@ async def press(turn: Turn, key: str) -> None:
         return
     crops = await rules.of_garden(turn.session, found[0].id)
     if key not in crops:
-        await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+        await rights.stale(turn)
         return
     await turn.reply(caring.care(Told(turn.say, crops, turn.now), crops[key]))
 

@@ -32,15 +32,14 @@ async def answer(turn: Turn) -> None:
 
 async def press(turn: Turn, rest: str) -> None:
     """On or off; the group hears of a change, once however often it is pressed."""
-    number, _, word = rest.partition(":")
-    garden_id = rights.whole(number)
-    found = await rights.organiser_of(turn, garden_id) if garden_id is not None else None
+    found = await rights.organiser_pressed(turn, rest)
     if found is None:
         return
+    garden, _, word = found
     if word not in ("on", "off"):
-        await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+        await rights.stale(turn)
         return
-    garden, ban = found[0], word == "on"
+    ban = word == "on"
     changed, garden.hose_ban = garden.hose_ban is not ban, ban
     if changed and garden.chat_id is not None:
         say = voice(garden)

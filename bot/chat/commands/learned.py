@@ -66,8 +66,7 @@ def _line(say: Say, kind: NightKind, line: readings.Line) -> str:
 
 async def forget(turn: Turn, rest: str) -> None:
     """Start again from the prior; pressed twice, it is the same."""
-    number = rights.whole(rest)
-    found = await rights.organiser_of(turn, number) if number is not None else None
+    found = await rights.organiser_pressed(turn, rest)
     if found is None:
         return
     await readings.forget(turn.session, found[0])

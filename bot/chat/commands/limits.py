@@ -83,12 +83,12 @@ async def choose_height(turn: Turn, rest: str) -> None:
 
 async def _chosen(turn: Turn, rest: str) -> tuple[Garden, int] | None:
     """The garden and the share of the default, when an organiser of it may choose them."""
-    garden_id, _, share = rest.partition(":")
-    number, percent = rights.whole(garden_id), rights.whole(share)
-    found = await rights.organiser_of(turn, number) if number is not None else None
+    found = await rights.organiser_pressed(turn, rest)
     if found is None:
         return None
+    garden, _, share = found
+    percent = rights.whole(share)
     if percent not in _SHARES:
-        await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+        await rights.stale(turn)
         return None
-    return found[0], percent
+    return garden, percent

@@ -42,8 +42,7 @@ async def answer(turn: Turn) -> None:
 
 async def press(turn: Turn, rest: str) -> None:
     """Show it to the group: once for the same rota, however often it is pressed."""
-    garden_id = rights.whole(rest)
-    found = await rights.organiser_of(turn, garden_id) if garden_id is not None else None
+    found = await rights.organiser_pressed(turn, rest)
     garden = found[0] if found else None
     if garden is None or garden.chat_id is None:
         return

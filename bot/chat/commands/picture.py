@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from base64 import b64encode
-
+from bot.chat.errands import Desk, Scene, begin, opened
 from bot.chat.turn import Turn
 from bot.chat.wording import names
 from bot.i18n import Say
@@ -11,6 +10,8 @@ from bot.pictures.outlook import Outlook as Picture
 from bot.pictures.outlook import Threshold, caption
 from bot.pictures.working import draw
 from bot.services.outlook import Outlook, look
+from bot.storage.models import Errand
+from bot.storage.states import ErrandKind
 
 WORD = "picture"
 #: Thresholds that a phone's width has room for.
@@ -28,18 +29,45 @@ async def answer(turn: Turn) -> None:
         return
     seen = await look(turn.session, turn.garden, turn.source, turn.now)
     if seen.forecast is None or not seen.nights:
-        await turn.reply(say.gettext("I have no weather forecast just now. Please look at one yourself before dusk."))
+        await turn.reply(_missing(say))
         return
-    picture = Picture(
-        say=say,
-        garden=turn.garden.name,
+    asked = {"dark": "yes"} if turn.text.casefold().endswith("dark") else {}
+    await begin(turn, ErrandKind.OUTLOOK, None, asked=asked)
+
+
+def _missing(say: Say) -> str:
+    return say.gettext("I have no weather forecast just now. Please look at one yourself before dusk.")
+
+
+async def work(desk: Desk, row: Errand) -> None:
+    """Look, draw, show: the drawing is between the transactions."""
+    async with opened(desk, row) as scene:
+        picture = await _picture(desk, scene) if scene is not None else None
+    if picture is None:
+        return
+    png = await draw(picture)
+    async with opened(desk, row) as scene:
+        if scene is not None:
+            await scene.show(png, "outlook.png", caption(picture))
+            scene.settle()
+
+
+async def _picture(desk: Desk, scene: Scene) -> Picture | None:
+    """None, and settled with a word, where the forecast has gone meanwhile."""
+    seen = await look(scene.session, scene.garden, desk.source, scene.now)
+    if seen.forecast is None or not seen.nights:
+        await scene.more(_missing(scene.say))
+        scene.settle()
+        return None
+    return Picture(
+        say=scene.say,
+        garden=scene.garden.name,
         issued_at=seen.forecast.issued_at or seen.forecast.fetched_at,
         nights=seen.nights,
         days=seen.days,
-        thresholds=_thresholds(say, seen),
-        dark=turn.text.casefold().endswith("dark"),
+        thresholds=_thresholds(scene.say, seen),
+        dark="dark" in scene.errand.asked,
     )
-    await turn.show(b64encode(await draw(picture)).decode("ascii"), "outlook.png", caption(picture))
 
 
 def _thresholds(say: Say, seen: Outlook) -> tuple[Threshold, ...]:

@@ -90,12 +90,10 @@ async def work(desk: Desk, row: Errand) -> None:
 
 async def press(turn: Turn, rest: str) -> None:
     """Post it to the group: once a day, whoever presses and however often."""
-    number, _, key = rest.partition(":")
-    garden_id = rights.whole(number)
-    found = await rights.organiser_of(turn, garden_id) if garden_id is not None else None
+    found = await rights.organiser_pressed(turn, rest)
     if found is None or found[0].chat_id is None:
         return
-    garden, say = found[0], turn.say
+    (garden, _, key), say = found, turn.say
     year, _, day = key.partition(":")
     today = say.local(turn.now).date()
     if not re.fullmatch("[0-9]{4}", year) or _year(year, today.year) is None or day != today.isoformat():

@@ -61,12 +61,10 @@ def _menu(turn: Turn, garden: Garden) -> list[list[Button]]:
 
 async def press(turn: Turn, rest: str) -> None:
     """ "garden id:see:call", "garden id:go:call" or "garden id:no"; by an organiser of that garden only."""
-    number, _, deed = rest.partition(":")
-    garden_id = rights.whole(number)
-    found = await rights.organiser_of(turn, garden_id) if garden_id is not None else None
+    found = await rights.organiser_pressed(turn, rest)
     if found is None:
         return
-    garden, _ = found
+    garden, _, deed = found
     what, _, carried = deed.partition(":")
     if what == "no":
         await turn.change(turn.say.gettext("All right, nothing is called."))
