@@ -87,7 +87,7 @@ class Stage:
                 for update_json in pushed:
                     await inbox.store(session, update_json, self.clock.at)
             done = await workers.work_off() + await self.app.send_due()
-            busy = bool(done + await self.app.rehearse() + await self.app.do_errands() + await self.app.send_due())
+            busy = bool(done + await self.app.rehearse() + await self.app.do_errands())
 
     async def tick(self) -> None:
         """One look of the watch, and what it makes the bot say."""
