@@ -47,8 +47,8 @@ class Duty(Base):
     """One thing to do to one place, for one or more people, by due_at.
 
     target_place_id: where to bring it. cover: what to put over it. unliftable: too heavy for hands. crops: keys of what is
-    at risk there, parted by spaces. support_id: 0 for
-    none (NULLs are never equal). before: how the place stood before this was done, to put it back.
+    at risk there, parted by spaces. support_id: 0 for none (NULLs are never equal). before: how the place stood before
+    this was done, to put it back.
     """
 
     __tablename__ = "duties"
