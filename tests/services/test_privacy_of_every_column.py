@@ -31,7 +31,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Role
 from bot.services import personal, retention
-from bot.storage.models import Base, Inbox, Member, Outbox, Person
+from bot.storage.models import Base, Inbox, Member, Outbox, Person, Setup
 from bot.storage.session import Database
 from bot.storage.states import SendState
 from bot.storage.types import Moment, Word
@@ -49,9 +49,12 @@ WORDS = {
     "calendar_changes": {"before": "kept"},
     "calendar_entries": {"uid": "garden", "title": "kept", "rrule": "garden", "skips": "garden", "crop": "garden"},
     "calendars": {"uid": "garden"},
+    "day_turns": {"chores": "garden"},
     "duties": {"crops": "garden", "before": "garden"},
+    "errands": {"chat_id": "theirs", "asked": "theirs", "file_id": "theirs", "file_name": "theirs",
+                "file_bytes_n": "theirs", "data": "theirs", "error": "garden"},
     "gardens": {"name": "garden", "chat_id": "garden", "zone": "garden", "language": "garden", "wind_unit": "garden",
-                "claim_code": "garden"},
+                "claim_code": "garden", "bot_status": "garden"},
     "inbox": {"update_id": "garden", "chat_id": "message", "payload": "message", "error": "garden"},
     "job_marks": {"job": "theirs"},
     "journal": {"action": "garden", "unit": "garden", "words": "kept", "photo_id": "theirs", "undo": "garden"},
@@ -60,12 +63,17 @@ WORDS = {
     "members": {"skills": "theirs"},
     "night_minima": {"source": "garden"},
     "outbox": {"key": "garden", "chat_id": "message", "method": "garden", "payload": "message", "error": "garden"},
+    "past_days": {"source": "garden", "hours": "garden"},
     "pending_notes": {"note": "theirs"},
     "people": {"name": "theirs", "user_id": "theirs", "username": "theirs", "language": "theirs"},
+    "place_learned": {"correction": "garden"},
     "places": {"name": "garden"},
     "plantings": {"crop": "garden", "variety": "garden", "batch": "garden"},
     "plots": {"name": "garden"},
+    "rehearsals": {"played": "theirs"},
     "rule_changes": {"crop": "garden", "key": "garden", "value": "garden"},
+    "setups": {"chat_id": "theirs", "title": "theirs", "name": "theirs", "zone": "theirs", "asks": "theirs",
+               "bot_status": "garden", "draft": "theirs"},
     "thermometers": {"name": "garden"},
     "warnings": {"said": "garden"},
     "weather": {"service": "garden", "stored": "garden"},
@@ -142,6 +150,8 @@ def _value(table: Table, column: Column[Any], n: int) -> Any:
         return NOW + timedelta(hours=n)
     if isinstance(column.type, JSON):
         return {}
+    if isinstance(column.type, LargeBinary):
+        return b""
     for kind, value in ((Boolean, True), (Integer, n), (Float, 1.0), (Date, date(2026, 7, n)), (Time, time(9))):
         if isinstance(column.type, kind):
             return value
@@ -199,6 +209,17 @@ async def _messages(session: AsyncSession) -> None:
             )
         )  # fmt: skip
     await session.flush()
+
+
+async def test_whoever_only_began_to_set_a_garden_up_is_forgotten_too(session: AsyncSession) -> None:
+    person = Person(id=1, name=NAME, user_id=USER, username=USERNAME, private_ok_at=NOW)
+    session.add(person)
+    await session.flush()
+    session.add(Setup(person_id=1, chat_id=USER, asks="place", touched_at=NOW))
+    await _messages(session)
+    await personal.forget(session, person, NOW)
+    assert (await session.scalars(select(Setup))).all() == []
+    assert NAME not in str([row.payload for row in await session.scalars(select(Outbox))])
 
 
 async def test_what_they_wrote_in_the_group_is_given_out_and_what_others_wrote_is_not(session: AsyncSession) -> None:
