@@ -18,7 +18,7 @@ from bot.chat.wire_world import Message, User
 from bot.services import solving
 from bot.services.watch import Solver
 from bot.services.weather import Source
-from bot.storage.models import Garden, Inbox, Member, NamedHelper, Outbox, Person
+from bot.storage.models import Errand, Garden, Inbox, Member, NamedHelper, Outbox, Person, Rehearsal
 from bot.storage.session import Database
 from bot.storage.states import SendState
 
@@ -172,15 +172,14 @@ async def _strike(database: Database) -> None:
 
 @asynccontextmanager
 async def copied(database: Database, to: Database) -> AsyncIterator[Database]:
-    """`to`, an empty database with its tables, filled with the records of another but not with its messages."""
-    left_out = {Inbox.__tablename__, Outbox.__tablename__}
+    """`to`, an empty database with its tables, filled with another's records, without its messages and work in hand."""
+    left_out = {table.__tablename__ for table in (Errand, Inbox, Outbox, Rehearsal)}
     async with database.begin() as source, to.begin() as target:
         for table in Garden.metadata.sorted_tables:
             if table.name in left_out:
                 continue
-            rows = [dict(row) for row in (await source.execute(select(table))).mappings()]
-            for row in rows:
-                row.update({name: None for name in row if name == "outbox_id"})
+            astray = {key.parent.name: None for key in table.foreign_keys if key.column.table.name in left_out}
+            rows = [{**row, **astray} for row in (await source.execute(select(table))).mappings()]
             if rows:
                 await target.execute(table.insert(), rows)
     yield to
