@@ -16,8 +16,9 @@ from bot.core.garden import Stage
 from bot.i18n import Say
 from bot.services.records.importing import import_records
 from bot.services.records.rows import same
-from bot.storage import members
+from bot.storage import members, turns
 from bot.storage.models import (
+    DayTurn,
     Duty,
     Garden,
     Place,
@@ -146,10 +147,14 @@ async def hanging(session: AsyncSession, thing: Thing) -> Hanging:
             Warning.state != WarningState.OVER,
         )
     )
+    walks = await session.scalars(
+        select(DayTurn).where(DayTurn.garden_id == thing.garden_id, DayTurn.state.in_(turns.LIVE))
+    )
+    walked = {one["place_id"] for walk in walks for one in walk.chores}
     return Hanging(
         plantings=tuple(await session.scalars(growing.order_by(Planting.id))),
         supports_n=await count(Support, Support.place_id == thing.id),
-        in_use=bool(await session.scalar(busy)),
+        in_use=bool(await session.scalar(busy)) or thing.id in walked,
     )
 
 
