@@ -49,9 +49,12 @@ WORDS = {
     "calendar_changes": {"before": "kept"},
     "calendar_entries": {"uid": "garden", "title": "kept", "rrule": "garden", "skips": "garden", "crop": "garden"},
     "calendars": {"uid": "garden"},
+    "day_turns": {"chores": "garden"},
     "duties": {"crops": "garden", "before": "garden"},
+    "errands": {"chat_id": "theirs", "asked": "theirs", "file_id": "theirs", "file_name": "theirs",
+                "file_bytes_n": "theirs", "data": "theirs", "error": "theirs"},
     "gardens": {"name": "garden", "chat_id": "garden", "zone": "garden", "language": "garden", "wind_unit": "garden",
-                "claim_code": "garden"},
+                "claim_code": "garden", "bot_status": "garden"},
     "inbox": {"update_id": "garden", "chat_id": "message", "payload": "message", "error": "garden"},
     "job_marks": {"job": "theirs"},
     "journal": {"action": "garden", "unit": "garden", "words": "kept", "photo_id": "theirs", "undo": "garden"},
@@ -59,12 +62,17 @@ WORDS = {
     "learned": {"correction": "garden"},
     "members": {"skills": "theirs"},
     "night_minima": {"source": "garden"},
+    "past_days": {"source": "garden", "hours": "garden"},
+    "place_learned": {"correction": "garden"},
     "outbox": {"key": "garden", "chat_id": "message", "method": "garden", "payload": "message", "error": "garden"},
     "pending_notes": {"note": "theirs"},
     "people": {"name": "theirs", "user_id": "theirs", "username": "theirs", "language": "theirs"},
     "places": {"name": "garden"},
     "plantings": {"crop": "garden", "variety": "garden", "batch": "garden"},
     "plots": {"name": "garden"},
+    "rehearsals": {"played": "theirs"},
+    "setups": {"chat_id": "theirs", "title": "theirs", "name": "theirs", "zone": "theirs", "asks": "theirs",
+               "bot_status": "theirs", "draft": "theirs"},
     "rule_changes": {"crop": "garden", "key": "garden", "value": "garden"},
     "thermometers": {"name": "garden"},
     "warnings": {"said": "garden"},
@@ -142,6 +150,8 @@ def _value(table: Table, column: Column[Any], n: int) -> Any:
         return NOW + timedelta(hours=n)
     if isinstance(column.type, JSON):
         return {}
+    if isinstance(column.type, LargeBinary):
+        return b"name,plots"
     for kind, value in ((Boolean, True), (Integer, n), (Float, 1.0), (Date, date(2026, 7, n)), (Time, time(9))):
         if isinstance(column.type, kind):
             return value
