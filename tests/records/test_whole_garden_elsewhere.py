@@ -100,7 +100,8 @@ async def first(tmp_path: Path) -> AsyncIterator[Database]:
         support = (await session.scalars(select(Support).order_by(Support.id))).first()
         assert batch is not None and support is not None
         one, other = people[0].id, people[1].id
-        garden.gust_limit_ms, here = 12.5, {"garden_id": garden.id}
+        garden.gust_limit_ms, garden.height_wind_limit_ms, garden.hose_ban = 12.5, 9.25, True
+        here = {"garden_id": garden.id}
         meter = Thermometer(name="Shed", height_m=1.5, shaded=True, **here)
         key = Key(name="Tunnel", place_id=batch.place_id, holder_member_id=one, state=KeyState.LENT, **here)
         entry = CalendarEntry(
