@@ -31,7 +31,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Role
 from bot.services import personal, retention
-from bot.storage.models import Base, Inbox, Member, Outbox, Person
+from bot.storage.models import Base, Inbox, Member, Outbox, Person, Setup
 from bot.storage.session import Database
 from bot.storage.states import SendState
 from bot.storage.types import Moment, Word
@@ -187,6 +187,17 @@ async def test_nothing_names_a_forgotten_person_anywhere(session: AsyncSession) 
     member = await session.get_one(Member, 1)
     assert (member.lift_kg, member.per_week, member.skills) == (None, None, "")
     assert (member.heard_at, member.still_asked_at) == (None, None)
+
+
+async def test_whoever_has_only_begun_to_set_a_garden_up_is_forgotten_as_well(session: AsyncSession) -> None:
+    person = Person(name=NAME, user_id=USER, username=USERNAME)
+    session.add(person)
+    await session.flush()
+    session.add(Setup(person_id=person.id, chat_id=-7, asks="zone", name="Quill Yard", latitude=51.0, touched_at=NOW))
+    await _messages(session)
+    await personal.forget(session, person, NOW)
+    assert (await session.scalars(select(Setup))).all() == []
+    assert USER not in (await session.scalars(select(Outbox.chat_id))).all(), "nor does our private chat stay"
 
 
 async def _messages(session: AsyncSession) -> None:
