@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from inspect import signature
 
 import pytest
 from sqlalchemy import select
+from telegram import ChatMemberRestricted
 
 from bot.chat import turning
 from bot.storage.models import Garden, Member, NamedHelper, Person
@@ -46,3 +48,20 @@ async def test_safely_home_is_asked_though_the_daily_turns_fail(lane: Lane, monk
     with suppress(RuntimeError):
         await lane.stage.app.watch()
     assert "Are you safely home?" in texts(await lane.settled())
+
+
+@pytest.mark.parametrize("is_member", [True, False])
+async def test_whoever_may_not_write_in_the_group_for_a_while_stays_in_the_garden(lane: Lane, is_member: bool) -> None:
+    api, owen = lane.stage.api, lane.user("Owen")
+    needed = [name for name in signature(ChatMemberRestricted).parameters if name.startswith("can_")]
+    muted = {"status": "restricted", "user": api.users[owen].json(), "is_member": is_member, "until_date": 0}
+    update = {
+        "update_id": api.next_update_id,
+        "chat_member": {
+            "chat": api.chats[lane.group_id].json(), "from": api.users[lane.user("Miriam")].json(), "date": 0,
+            "old_chat_member": api.member_json(owen, "member"),
+            "new_chat_member": muted | dict.fromkeys(needed, False),
+        },
+    }  # fmt: skip
+    told = texts(await lane.give(update))
+    assert ("Owen has left Teasel Lane." in told) is not is_member
