@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import delete, func, or_, select, update
@@ -37,6 +37,7 @@ __all__ = ["Hanging", "Laid", "Rows", "Thing", "add", "all_of", "by_code", "hang
 Thing = Plot | Place | Thermometer
 #: The file of docs/records.md that the rows belong to, the rows, and the people that they name.
 Rows = tuple[str, Sequence[Mapping[str, str]], Sequence[str]]
+_DAY = timedelta(days=1)
 _LETTERS: dict[str, type[Any]] = {"q": Plot, "p": Place, "t": Thermometer}
 
 
@@ -128,7 +129,7 @@ async def rename(session: AsyncSession, thing: Thing, name: str) -> bool:
     return True
 
 
-async def hanging(session: AsyncSession, thing: Thing) -> Hanging:
+async def hanging(session: AsyncSession, thing: Thing, now: datetime) -> Hanging:
     async def count(table: type[Support] | type[Place] | type[Reading], condition: object) -> int:
         return await session.scalar(select(func.count()).select_from(table).where(condition)) or 0  # type: ignore[arg-type]
 
@@ -148,7 +149,9 @@ async def hanging(session: AsyncSession, thing: Thing) -> Hanging:
         )
     )
     walks = await session.scalars(
-        select(DayTurn).where(DayTurn.garden_id == thing.garden_id, DayTurn.state.in_(turns.LIVE))
+        select(DayTurn).where(
+            DayTurn.garden_id == thing.garden_id, DayTurn.state.in_(turns.LIVE), DayTurn.due_at > now - _DAY
+        )
     )
     walked = {one["place_id"] for walk in walks for one in walk.chores}
     return Hanging(

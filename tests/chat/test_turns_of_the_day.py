@@ -281,7 +281,7 @@ async def test_a_place_stays_in_the_records_until_todays_turn_there_is_over(lane
 async def _in_use(lane: Lane, name: str) -> bool:
     async with lane.stage.app.database.begin() as session:
         place = (await session.scalars(select(Place).where(Place.name == name))).one()
-        return (await laying_out.hanging(session, place)).in_use
+        return (await laying_out.hanging(session, place, lane.stage.clock.at)).in_use
 
 
 async def test_organisers_hear_that_the_turn_of_somebody_who_left_goes_to_others(lane: Lane) -> None:
