@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Callable, Sequence
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -126,26 +126,55 @@ class App:
 
     async def watch(self) -> None:
         """Bring every garden up to now."""
-        for garden_id in await self._garden_ids():
-            await watch(self.database, garden_id, self.source, self.now(), self.solve, self._tell)
-            async with self.database.begin() as session:
-                garden = await gardens.lock(session, garden_id)
-                if garden is not None:
-                    await homecoming.see_home(session, garden, self.now())
-                    await through.ask_helpers(session, garden, self.now())
-                    await still.ask(session, garden, self.now())
-                    await season.remind(session, garden, self.now())
-                    seen = await look(session, garden, self.source, self.now())
-                    await proposing.flag(session, garden, seen, self.now())
-                    await past.note(session, garden, seen.forecast, self.now())
-                    await turning.tick(session, garden, seen, self.now())
-        self.wake_outbox.set()
+        try:
+            await self._for_each_garden(self._warn, self._see_home, self._tend)
+        finally:
+            self.wake_outbox.set()
+
+    async def _warn(self, garden_id: int) -> None:
+        await watch(self.database, garden_id, self.source, self.now(), self.solve, self._tell)
+
+    async def _see_home(self, garden_id: int) -> None:
+        """Apart from all else, since it is about people."""
+        async with self.database.begin() as session:
+            garden = await gardens.lock(session, garden_id)
+            if garden is not None:
+                await homecoming.see_home(session, garden, self.now())
+
+    async def _tend(self, garden_id: int) -> None:
+        async with self.database.begin() as session:
+            garden = await gardens.lock(session, garden_id)
+            if garden is not None:
+                await through.ask_helpers(session, garden, self.now())
+                await still.ask(session, garden, self.now())
+                await season.remind(session, garden, self.now())
+                seen = await look(session, garden, self.source, self.now())
+                await proposing.flag(session, garden, seen, self.now())
+                await past.note(session, garden, seen.forecast, self.now())
+                await turning.tick(session, garden, seen, self.now())
 
     async def refresh_weather(self, http: httpx.AsyncClient) -> None:
         """Ask the weather services for every garden, where their terms allow it by now."""
-        for garden_id in await self._garden_ids():
+
+        async def ask(garden_id: int) -> None:
             for error in await refresh(self.database, garden_id, self.source, self.now(), http):
                 _LOG.warning("weather for garden %d: %s", garden_id, error)
+
+        await self._for_each_garden(ask)
+
+    async def _for_each_garden(self, *deeds: Callable[[int], Awaitable[None]]) -> None:
+        """What fails for one garden keeps nothing from the others; the first failure is raised when all is done."""
+        failed: Exception | None = None
+        for garden_id in await self._garden_ids():
+            for deed in deeds:
+                try:
+                    await deed(garden_id)
+                except Exception as error:
+                    # Without the error's text, which may hold what a person wrote.
+                    _LOG.error("garden %d: %s", garden_id, type(error).__name__)
+                    failed = failed or error
+        if failed is not None:
+            raise failed
 
     async def rehearse(self) -> int:
         """Play one rehearsal that was asked for; gives how many there were."""

@@ -7,7 +7,7 @@ from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-from sqlalchemy import func, select, update
+from sqlalchemy import Select, func, select, update
 from telegram import Bot
 
 from bot.app import App, build
@@ -18,9 +18,9 @@ from bot.chat.wire_world import Message, User
 from bot.services import solving
 from bot.services.watch import Solver
 from bot.services.weather import Source
-from bot.storage.models import Garden, Inbox, Member, NamedHelper, Outbox, Person
+from bot.storage.models import Errand, Garden, Inbox, Member, NamedHelper, Outbox, Person, Rehearsal
 from bot.storage.session import Database
-from bot.storage.states import SendState
+from bot.storage.states import ErrandState, SendState
 
 __all__ = ["NotAlone", "Stage", "copied", "on_stage"]
 
@@ -33,7 +33,7 @@ _STEP = timedelta(minutes=15)
 
 
 class NotAlone(RuntimeError):
-    """The database has messages for real people that the running bot has yet to send."""
+    """The database has messages or work for real people that the running bot has yet to see to."""
 
 
 @dataclass(slots=True)
@@ -108,7 +108,7 @@ async def on_stage(
     """The bot with everyone of the database's gardens on a platform in memory, each in their group and in private.
 
     What happens is stored in the database; accounts and groups that were lent for it are taken back at the end.
-    Raises NotAlone where messages to real people wait, which would be lost here.
+    Raises NotAlone where messages to real people, or work for them, wait, which would be lost here.
     """
     clock = Clock(at)
     api = MemoryApi(clock)
@@ -132,6 +132,8 @@ async def _cast(database: Database, api: MemoryApi, at: datetime) -> tuple[dict[
         )
         if count := await session.scalar(waiting):
             raise NotAlone(f"{count} messages to real people wait to be sent; let the bot send them first")
+        if count := await session.scalar(_in_hand()):
+            raise NotAlone(f"work for real people is in hand ({count}); let the bot finish it first")
         latest = await session.scalar(select(func.max(Inbox.update_id)).where(Inbox.update_id >= UPDATE_BASE))
         api.next_update_id = (latest or UPDATE_BASE) + 1
         for garden in await session.scalars(select(Garden).order_by(Garden.id)):
@@ -150,6 +152,16 @@ async def _cast(database: Database, api: MemoryApi, at: datetime) -> tuple[dict[
             members.setdefault(user, []).append(member.garden_id)
             api.chats[groups[member.garden_id]].statuses[user] = "member"
     return groups, members
+
+
+def _in_hand() -> Select[tuple[int]]:
+    """How many sheets, files and rehearsals real people have asked for, whose answers would be lost here."""
+    busy = Errand.state.in_((ErrandState.WAITING, ErrandState.WORKING))
+    real = Member.person.has(Person.user_id < PERSON_BASE)
+    errands = select(func.count()).select_from(Errand).join(Member, Member.id == Errand.member_id).where(busy, real)
+    plays = select(func.count()).select_from(Rehearsal).join(Member, Member.id == Rehearsal.member_id)
+    plays = plays.where(Rehearsal.finished_at.is_(None), real)
+    return select(errands.scalar_subquery() + plays.scalar_subquery())
 
 
 def _account(api: MemoryApi, person: Person, at: datetime) -> int:
@@ -172,15 +184,14 @@ async def _strike(database: Database) -> None:
 
 @asynccontextmanager
 async def copied(database: Database, to: Database) -> AsyncIterator[Database]:
-    """`to`, an empty database with its tables, filled with the records of another but not with its messages."""
-    left_out = {Inbox.__tablename__, Outbox.__tablename__}
+    """`to`, an empty database with its tables, filled with another's records, without its messages and work in hand."""
+    left_out = {table.__tablename__ for table in (Errand, Inbox, Outbox, Rehearsal)}
     async with database.begin() as source, to.begin() as target:
         for table in Garden.metadata.sorted_tables:
             if table.name in left_out:
                 continue
-            rows = [dict(row) for row in (await source.execute(select(table))).mappings()]
-            for row in rows:
-                row.update({name: None for name in row if name == "outbox_id"})
+            astray = {key.parent.name: None for key in table.foreign_keys if key.column.table.name in left_out}
+            rows = [{**row, **astray} for row in (await source.execute(select(table))).mappings()]
             if rows:
                 await target.execute(table.insert(), rows)
     yield to

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from telegram import ChatMember
+from telegram import ChatMember, ChatMemberRestricted
 
 from bot.chat import farewell, setting_up, unreachable, welcome
 from bot.chat.greeting import greet
@@ -20,12 +20,17 @@ __all__ = ["join", "left", "member_changed", "migrated", "ours_changed"]
 _IN = (ChatMember.MEMBER, ChatMember.ADMINISTRATOR, ChatMember.OWNER)
 
 
+def _is_in(member: ChatMember) -> bool:
+    """Whether they are in the group; whoever may not write there for a while still is."""
+    return member.status in _IN or (isinstance(member, ChatMemberRestricted) and member.is_member)
+
+
 async def ours_changed(turn: Turn) -> None:
     """The bot was added to a group or removed; or somebody started or blocked it in private."""
     change, chat = turn.update.my_chat_member, turn.update.effective_chat
     if change is None or chat is None:
         return
-    inside = change.new_chat_member.status in _IN
+    inside = _is_in(change.new_chat_member)
     if chat.type == "private":
         if not inside:
             await unreachable.lost(turn.session, chat.id, turn.now)
@@ -35,7 +40,7 @@ async def ours_changed(turn: Turn) -> None:
         return
     for one in await gardens.of_chat(turn.session, chat.id):
         one.bot_status = status_of(change.new_chat_member)
-    if change.old_chat_member.status in _IN:
+    if _is_in(change.old_chat_member):
         return
     garden = turn.garden or await joining.bind_group(turn.session, chat.id, None, change.from_user.id)
     if garden is None:
@@ -93,7 +98,7 @@ async def migrated(turn: Turn) -> None:
 async def member_changed(turn: Turn) -> None:
     """Somebody left the group or was removed: their turns are given on. Seen only where the bot is administrator."""
     change = turn.update.chat_member
-    if change is not None and change.new_chat_member.status not in _IN:
+    if change is not None and not _is_in(change.new_chat_member):
         await _gone(turn, change.chat.id, change.new_chat_member.user.id)
 
 

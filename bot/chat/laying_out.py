@@ -137,7 +137,7 @@ async def _deed(turn: Turn, garden: Garden, person: Person, thing: Thing, code: 
     if deed not in ("remove", "gone"):
         await _card(turn, garden, thing)
         return
-    hanging = await laying_out.hanging(turn.session, thing)
+    hanging = await laying_out.hanging(turn.session, thing, turn.now)
     if hanging.in_use:
         await turn.change(say.gettext("Somebody is asked to look after it just now. Please wait until that is over."))
     elif deed == "remove":

@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import delete, func, or_, select, update
@@ -16,8 +16,9 @@ from bot.core.garden import Stage
 from bot.i18n import Say
 from bot.services.records.importing import import_records
 from bot.services.records.rows import same
-from bot.storage import members
+from bot.storage import members, turns
 from bot.storage.models import (
+    DayTurn,
     Duty,
     Garden,
     Place,
@@ -36,6 +37,7 @@ __all__ = ["Hanging", "Laid", "Rows", "Thing", "add", "all_of", "by_code", "hang
 Thing = Plot | Place | Thermometer
 #: The file of docs/records.md that the rows belong to, the rows, and the people that they name.
 Rows = tuple[str, Sequence[Mapping[str, str]], Sequence[str]]
+_DAY = timedelta(days=1)
 _LETTERS: dict[str, type[Any]] = {"q": Plot, "p": Place, "t": Thermometer}
 
 
@@ -127,7 +129,7 @@ async def rename(session: AsyncSession, thing: Thing, name: str) -> bool:
     return True
 
 
-async def hanging(session: AsyncSession, thing: Thing) -> Hanging:
+async def hanging(session: AsyncSession, thing: Thing, now: datetime) -> Hanging:
     async def count(table: type[Support] | type[Place] | type[Reading], condition: object) -> int:
         return await session.scalar(select(func.count()).select_from(table).where(condition)) or 0  # type: ignore[arg-type]
 
@@ -146,10 +148,16 @@ async def hanging(session: AsyncSession, thing: Thing) -> Hanging:
             Warning.state != WarningState.OVER,
         )
     )
+    walks = await session.scalars(
+        select(DayTurn).where(
+            DayTurn.garden_id == thing.garden_id, DayTurn.state.in_(turns.LIVE), DayTurn.due_at > now - _DAY
+        )
+    )
+    walked = {one["place_id"] for walk in walks for one in walk.chores}
     return Hanging(
         plantings=tuple(await session.scalars(growing.order_by(Planting.id))),
         supports_n=await count(Support, Support.place_id == thing.id),
-        in_use=bool(await session.scalar(busy)),
+        in_use=bool(await session.scalar(busy)) or thing.id in walked,
     )
 
 

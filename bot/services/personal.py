@@ -158,7 +158,7 @@ async def forget(session: AsyncSession, person: Person, now: datetime) -> Forgot
         if held:
             left_keys[member.garden_id] = held
         await _strip(session, member)
-    # Of whoever began to set a garden up and is a member nowhere, too.
+    # Whoever has begun to set a garden up is a member of none yet.
     await session.execute(delete(Setup).where(Setup.person_id == person.id))
     await traces.forget(session, person, NOBODY)
     person.name, person.username, person.user_id = NOBODY, None, None

@@ -17,6 +17,7 @@ from bot.storage.models import (
     Calendar,
     CalendarChange,
     CalendarEntry,
+    Errand,
     Garden,
     Inbox,
     Member,
@@ -35,9 +36,10 @@ LOST_AFTER = timedelta(seconds=2 * LONGEST_S)
 ATTEMPTS = 2
 
 Rows = Mapping[str, Sequence[Mapping[str, Any]]]
-#: Messages stay behind, and what speaks of anything but the cold.
+#: Messages and work in hand stay behind, and what speaks of anything but the cold.
 _LEFT_OUT = frozenset(
-    table.__tablename__ for table in (Inbox, Outbox, Rehearsal, Weather, Calendar, CalendarEntry, CalendarChange)
+    table.__tablename__
+    for table in (Errand, Inbox, Outbox, Rehearsal, Weather, Calendar, CalendarEntry, CalendarChange)
 )
 
 

@@ -16,7 +16,7 @@ from bot.core.season_end import Lesson, Loss, Picked, Shares, lessons, shares, t
 from bot.services import scoring
 from bot.services.journal.note import Action, Unit, weight_kg
 from bot.storage import members
-from bot.storage.models import Duty, Entry, Garden, Planting, Warning
+from bot.storage.models import DayTurn, Duty, Entry, Garden, Planting, Warning
 from bot.storage.states import DutyState
 
 __all__ = ["Cold", "Season", "gather"]
@@ -76,6 +76,7 @@ async def gather(session: AsyncSession, row: Garden, now: datetime, year: int | 
     undone_n = sum(one.state is DutyState.MISSED for one in duties)
     people = await members.in_garden(session, row.id)
     turns = Counter(one.done_by for one in done if one.done_by is not None)
+    turns += await _walks(session, row.id, year)
     work = shares(turns, sum(one.adult for one in people))
     table = cold.table
     return Season(
@@ -164,6 +165,17 @@ async def _duties(session: AsyncSession, warning_ids: Sequence[int]) -> list[Dut
     """What was asked for against harm; undoing it afterwards is work, and counts as no saving."""
     rows = await session.scalars(select(Duty).where(Duty.warning_id.in_(warning_ids)).order_by(Duty.id))
     return [one for one in rows if one.task not in _UNDOING]
+
+
+async def _walks(session: AsyncSession, garden_id: int, year: int) -> Counter[int]:
+    """Daily work by turns that was done, by member."""
+    query = select(DayTurn.done_by).where(
+        DayTurn.garden_id == garden_id,
+        DayTurn.state == DutyState.DONE,
+        DayTurn.done_by.is_not(None),
+        DayTurn.on.between(date(year, 1, 1), date(year, 12, 31)),
+    )
+    return Counter(one for one in await session.scalars(query) if one is not None)
 
 
 async def _cold(session: AsyncSession, row: Garden, year: int) -> tuple[Cold, tuple[date, ...]]:

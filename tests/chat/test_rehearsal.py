@@ -16,8 +16,9 @@ from bot.services import rehearsing, weather
 from bot.services.rehearsing import Deed, Played, Scene, SceneKind, Script
 from bot.services.weather import Source
 from bot.storage import gardens
-from bot.storage.models import Ask, Garden, Outbox, Person, Place, Planting, Rehearsal, Warning
+from bot.storage.models import Ask, Errand, Garden, Outbox, Person, Place, Planting, Rehearsal, Warning
 from bot.storage.session import Database
+from bot.storage.states import ErrandKind
 from bot.worker import WorkerFailed
 from tests.chat.lane import COLD, Lane, calm, keys
 
@@ -212,3 +213,17 @@ async def test_a_copy_has_every_row_of_its_garden_and_none_of_another(lane: Lane
 async def _last_id(lane: Lane) -> int:
     async with lane.stage.app.database.begin() as session:
         return await session.scalar(select(func.max(Rehearsal.id))) or 0
+
+
+async def test_work_in_hand_and_files_that_were_sent_stay_out_of_a_rehearsal(lane: Lane) -> None:
+    miriam = await lane.member("Miriam")
+    async with lane.stage.app.database.begin() as session:
+        garden = (await gardens.all_gardens(session))[0]
+        asked = Errand(
+            garden_id=garden.id, member_id=miriam, chat_id=lane.group_id, data=b"name,plots",
+            kind=ErrandKind.REPORT_TO_GROUP, asked={"year": "2026"}, asked_at=AT,
+        )  # fmt: skip
+        session.add(asked)
+        await session.flush()
+        rows = await rehearsing.copy_of(session, garden.id)
+    assert "errands" not in rows

@@ -5,11 +5,13 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 import pytest
+from sqlalchemy import select
 
-from bot.chat import turning
+from bot.chat import farewell, turning
 from bot.chat.wire_world import Message
-from bot.services import leaving, rota
+from bot.services import laying_out, leaving, rota
 from bot.storage import gardens
+from bot.storage.models import Place
 from bot.storage.states import AskState, DutyState
 from tests.chat.lane import Lane, calm, keys, texts
 from tests.chat.turn_lists import EVERYBODY, FIRST, HOT, WARM, asked, lists, name_of, rows, tuesday
@@ -264,3 +266,31 @@ async def test_turns_lists_what_is_mine_today_with_its_buttons(lane: Lane) -> No
     assert shown.text.startswith(FIRST) and keys(shown) == ["Done", "I can't", "Why"]
     (other,) = await lane.write("Owen", "/turns")
     assert "nothing open" in other.text
+
+
+# -- what becomes of it when the records change
+
+
+async def test_a_place_stays_in_the_records_until_todays_turn_there_is_over(lane: Lane) -> None:
+    given = await tuesday(lane)
+    assert await _in_use(lane, "Greenhouse") and not await _in_use(lane, "Pot 1")
+    await lane.press(name_of(lane, given), given, "Done")
+    assert not await _in_use(lane, "Greenhouse")
+
+
+async def _in_use(lane: Lane, name: str) -> bool:
+    async with lane.stage.app.database.begin() as session:
+        place = (await session.scalars(select(Place).where(Place.name == name))).one()
+        return (await laying_out.hanging(session, place, lane.stage.clock.at)).in_use
+
+
+async def test_organisers_hear_that_the_turn_of_somebody_who_left_goes_to_others(lane: Lane) -> None:
+    await lane.press("Miriam", await tuesday(lane), "I can't")
+    await lane.look()
+    assert lists(lane, "Tobias")
+    now, tobias = lane.stage.clock.at, lane.user("Tobias")
+    async with lane.stage.app.database.begin() as session:
+        garden = (await gardens.all_gardens(session))[0]
+        await farewell.leave(session, garden.id, tobias, now)
+    said = [one.text for one in await lane.settled() if one.chat_id == lane.user("Miriam")]
+    assert any("What they had taken on goes to others" in text for text in said)

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 from datetime import datetime
 from pathlib import Path
 
 import pytest
+from sqlalchemy import select
 
-from tests.cli.conftest import Run
+from bot.chat import season
+from bot.storage.models import Errand, Garden, Member, Rehearsal
+from bot.storage.session import Database
+from bot.storage.states import ErrandKind
+from tests.cli.conftest import MONDAY_AT, Run
 
 NOW = ("--now", "2026-05-04T10:00")
 
@@ -43,6 +49,51 @@ def test_what_is_told_is_stored_and_known_the_next_time(run: Run, garden: Path, 
     assert status == 0
     asked = {message["chat"] for message in json.loads(out)} - {"group"}
     assert asked and "Owen" not in asked
+
+
+def test_days_are_replayed_with_a_calendar_pinned_and_work_in_hand(
+    run: Run, garden: Path, forecast: Path, tmp_path: Path
+) -> None:
+    async def live() -> None:
+        database = Database(f"sqlite+aiosqlite:///{tmp_path / 'own.sqlite3'}")
+        async with database.begin() as session:
+            row = (await session.scalars(select(Garden))).one()
+            member = (await session.scalars(select(Member).order_by(Member.id))).first()
+            assert member is not None
+            row.chat_id = -100
+            await season.pin(session, row, MONDAY_AT)
+            sheet = Errand(
+                garden_id=row.id, member_id=member.id, chat_id=-100, kind=ErrandKind.WALL, asked_at=MONDAY_AT
+            )
+            session.add(sheet)
+        await database.close()
+
+    asyncio.run(live())
+    status, out, complaint = run(
+        "replay", "--from", "2026-05-04T10:00", "--to", "2026-05-04T10:30", "--forecast", forecast, "--json"
+    )
+    assert status == 0, complaint
+    assert "sheet for the gate" not in out, "the sheet is drawn for whoever asked, not here"
+
+
+@pytest.mark.parametrize("work", ["sheet", "rehearsal"])
+def test_nothing_is_said_while_the_bot_has_work_in_hand_for_somebody(
+    run: Run, garden: Path, forecast: Path, tmp_path: Path, work: str
+) -> None:
+    async def live() -> None:
+        database = Database(f"sqlite+aiosqlite:///{tmp_path / 'own.sqlite3'}")
+        async with database.begin() as session:
+            member = (await session.scalars(select(Member).order_by(Member.id))).first()
+            assert member is not None
+            member.person.user_id = 7_000_001
+            asked = {"garden_id": member.garden_id, "member_id": member.id, "asked_at": MONDAY_AT}
+            sheet = Errand(chat_id=7_000_001, kind=ErrandKind.WALL, **asked)
+            session.add(sheet if work == "sheet" else Rehearsal(answering=True, **asked))
+        await database.close()
+
+    asyncio.run(live())
+    status, out, complaint = run("say", "--as", "Owen", *NOW, "--forecast", forecast, "/week")
+    assert (status, out) == (2, "") and "work for real people is in hand (1)" in complaint
 
 
 def test_an_unknown_name_is_refused_with_the_names_there_are(run: Run, garden: Path, forecast: Path) -> None:

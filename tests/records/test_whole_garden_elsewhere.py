@@ -31,8 +31,11 @@ from bot.storage.models import (
     KeyMove,
     Learned,
     Member,
+    NamedHelper,
     NightOdds,
     OnCall,
+    PastDay,
+    PlaceLearned,
     Planting,
     Reading,
     RuleChange,
@@ -55,14 +58,28 @@ LEFT_OUT = {
     "outbox": "messages of this bot",
     "pending_notes": "questions of this bot that wait for an answer",
     "errands": "work in hand",
+    "rehearsals": "work in hand",
+    "setups": "questions of this bot that wait for an answer",
+    "day_turns": "walks of the days, by row numbers of places; found anew each morning",
+    "day_turn_asks": "the same",
+    "duty_reports": "who said what of a duty, kept a month for disputes",
     "job_marks": "Done and Not now of the week's list, by row numbers; they run out in weeks",
     "weather": "the forecast, fetched anew",
 }
 #: Columns that stay behind: accounts, chats and moments of this machine, and numbers of rows and messages.
 BARE = {
-    "gardens": {"chat_id", "thread_id", "claim_code", "weather_missing_since_at", "weather_missing_said_at"},
+    "gardens": {
+        "chat_id",
+        "thread_id",
+        "claim_code",
+        "weather_missing_since_at",
+        "weather_missing_said_at",
+        "bot_status",
+        "turns_planned_on",
+    },
     "people": {"user_id", "username", "garden_id", "private_ok_at", "blocked_at"},
-    "members": {"joined_at"},
+    "members": {"joined_at", "heard_at", "still_asked_at"},
+    "named_helpers": {"asked_at", "agreed_at"},
     "journal": {"undo"},
     "calendars": {"pinned_id"},
     "warnings": {"outbox_id"},
@@ -83,7 +100,8 @@ async def first(tmp_path: Path) -> AsyncIterator[Database]:
         support = (await session.scalars(select(Support).order_by(Support.id))).first()
         assert batch is not None and support is not None
         one, other = people[0].id, people[1].id
-        garden.gust_limit_ms, here = 12.5, {"garden_id": garden.id}
+        garden.gust_limit_ms, garden.height_wind_limit_ms, garden.hose_ban = 12.5, 9.25, True
+        here = {"garden_id": garden.id}
         meter = Thermometer(name="Shed", height_m=1.5, shaded=True, **here)
         key = Key(name="Tunnel", place_id=batch.place_id, holder_member_id=one, state=KeyState.LENT, **here)
         entry = CalendarEntry(
@@ -117,6 +135,9 @@ async def first(tmp_path: Path) -> AsyncIterator[Database]:
             RuleChange(member_id=one, crop="garlic", key="planting.in_row_cm", value={"value": 12}, changed_at=AT, **here),
             Reading(thermometer_id=meter.id, member_id=one, read_at=AT, night_on=DAY, value_c=-1.5, accepted=True),
             Learned(correction={"lay": "hollow", "n": [1, 2.5]}, updated_at=AT, **here),
+            PlaceLearned(thermometer_id=meter.id, correction={"other": {"count": 3}}, updated_at=AT),
+            PastDay(on=DAY, source="open-meteo", noted_at=AT, min_c=3.5, mean_c=9.25, hours=None, **here),
+            NamedHelper(member_id=one, helper_id=other, asked_at=AT, agreed_at=AT),
             NightOdds(
                 evening_on=DAY, made_at=AT, forecast_c=1.25, mean_c=0.5, sd_c=1.1, frost_odds=0.33, **here
             ),

@@ -11,6 +11,7 @@ from bot.core.chores import Part
 from bot.core.forecast import Forecast, Hour
 from bot.core.garden import PlaceKind, Stage
 from bot.crops.loader import load
+from bot.services import season_end
 from bot.services.answers import Reply
 from bot.services.outlook import Outlook
 from bot.services.turns import answers, asking
@@ -128,3 +129,17 @@ async def test_a_garden_without_anybody_who_can_be_asked_calls_once(database: Da
         events = await asking.look(session, row, await outlook(session, row), NOW)
         assert [type(event).__name__ for event in events] == ["NobodyLeft"]
         assert await asking.look(session, row, await outlook(session, row), NOW + timedelta(minutes=1)) == []
+
+
+async def test_the_season_s_report_counts_walks_among_the_turns_that_were_shared(database: Database) -> None:
+    async with database.begin() as session:
+        row = await dry_garden(session)
+        events = await asking.look(session, row, await outlook(session, row), NOW)
+        (given,) = [event for event in events if isinstance(event, Yours)]
+        walk = await turns.by_id(session, given.turns[0].id)
+        member = await session.get(Member, given.member_id)
+        assert walk is not None and member is not None
+        await answers.done(session, walk, member, row, NOW + timedelta(hours=1))
+        this, last = [await season_end.gather(session, row, NOW, year) for year in (2026, 2025)]
+    assert (this.work.turns_n, this.work.helpers_n) == (1, 1)
+    assert last.work.turns_n == 0

@@ -125,6 +125,8 @@ async def test_hours_go_when_their_day_is_over_and_days_when_they_are_of_no_use(
             await past.note(session, row, forecast(now - timedelta(hours=9), 60), now)
         rows = {one.on: one.hours for one in await session.scalars(select(PastDay))}
         assert [on for on, hours in rows.items() if hours is None] == [TODAY, TODAY + timedelta(days=1)]
+        emptied = await session.scalars(select(PastDay.on).where(PastDay.hours.is_(None)).order_by(PastDay.on))
+        assert emptied.all() == [TODAY, TODAY + timedelta(days=1)], "empty to a query too, so not emptied every hour"
         await retention.tidy(session, NOW + past.KEPT_FOR + timedelta(days=1))
         assert await session.scalar(select(func.count()).select_from(PastDay)) == 3
         await retention.tidy(session, NOW + past.KEPT_FOR + timedelta(days=2))

@@ -52,7 +52,7 @@ WORDS = {
     "day_turns": {"chores": "garden"},
     "duties": {"crops": "garden", "before": "garden"},
     "errands": {"chat_id": "theirs", "asked": "theirs", "file_id": "theirs", "file_name": "theirs",
-                "file_bytes_n": "theirs", "data": "theirs", "error": "garden"},
+                "file_bytes_n": "theirs", "data": "theirs", "error": "theirs"},
     "gardens": {"name": "garden", "chat_id": "garden", "zone": "garden", "language": "garden", "wind_unit": "garden",
                 "claim_code": "garden", "bot_status": "garden"},
     "inbox": {"update_id": "garden", "chat_id": "message", "payload": "message", "error": "garden"},
@@ -151,7 +151,7 @@ def _value(table: Table, column: Column[Any], n: int) -> Any:
     if isinstance(column.type, JSON):
         return {}
     if isinstance(column.type, LargeBinary):
-        return b""
+        return b"name,plots"
     for kind, value in ((Boolean, True), (Integer, n), (Float, 1.0), (Date, date(2026, 7, n)), (Time, time(9))):
         if isinstance(column.type, kind):
             return value
@@ -187,6 +187,17 @@ async def test_nothing_names_a_forgotten_person_anywhere(session: AsyncSession) 
     member = await session.get_one(Member, 1)
     assert (member.lift_kg, member.per_week, member.skills) == (None, None, "")
     assert (member.heard_at, member.still_asked_at) == (None, None)
+
+
+async def test_whoever_has_only_begun_to_set_a_garden_up_is_forgotten_as_well(session: AsyncSession) -> None:
+    person = Person(name=NAME, user_id=USER, username=USERNAME)
+    session.add(person)
+    await session.flush()
+    session.add(Setup(person_id=person.id, chat_id=-7, asks="zone", name="Quill Yard", latitude=51.0, touched_at=NOW))
+    await _messages(session)
+    await personal.forget(session, person, NOW)
+    assert (await session.scalars(select(Setup))).all() == []
+    assert USER not in (await session.scalars(select(Outbox.chat_id))).all(), "nor does our private chat stay"
 
 
 async def _messages(session: AsyncSession) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from bot.core.garden import Cover, Lay, PlaceKind, Role, Stage, SupportKind
-from bot.core.safety import GUST_MS
+from bot.core.safety import GUST_MS, HEIGHT_WIND_MS
 from bot.i18n import Say
 from bot.services.records import cells, numerals
 from bot.services.records.calendar import day, hour, past_day, weekday
@@ -105,7 +105,9 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("wind_unit", _wind_unit, "mph"),
         Column("quiet_from_h", hour, 21),
         Column("quiet_to_h", hour, 7),
-        Column("gust_limit_ms", numerals.number(1, GUST_MS)),  # organisers may only make it stricter
+        Column("gust_limit_ms", numerals.number(1, GUST_MS)),  # organisers may only make limits stricter
+        Column("height_wind_limit_ms", numerals.number(1, HEIGHT_WIND_MS)),
+        Column("hose_ban", cells.yes_no, False),
     ),
     "members": (
         _needed("name", _name),

@@ -30,7 +30,7 @@ class Base(DeclarativeBase):
     type_annotation_map: ClassVar = {
         datetime: Moment(),
         str: String(NAME),
-        dict[str, Any]: JSON(),
+        dict[str, Any]: JSON(none_as_null=True),  # nothing is NULL, which queries can tell
         Lay: Word(Lay),
         Role: Word(Role),
         PlaceKind: Word(PlaceKind),
