@@ -16,10 +16,11 @@ WARM = (11.0, 21.0, 45.0, 2.0, 5.0, 0.0)
 HOT = (14.0, 29.0, 0.0, 2.0, 5.0, 0.0)
 EVERYBODY = ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Hana", "Robin")
 FIRST = "Your turn at the garden today"
+_FIRST = (FIRST, "Twój dyżur w ogrodzie dzisiaj")  # Kasia reads Polish
 
 
 def lists(lane: Lane, name: str) -> list[Message]:
-    return [one for one in lane.private(name) if one.text.startswith(FIRST)]
+    return [one for one in lane.private(name) if one.text.startswith(_FIRST)]
 
 
 def asked(lane: Lane) -> list[str]:

@@ -19,12 +19,12 @@ async def test_a_note_in_the_group_is_corrected_by_another_and_the_writer_hears_
     talk: Talk, database: Database
 ) -> None:
     await talk.write("Owen", THREE, "group")
-    (sure,) = await talk.press("Kasia", "Undo", "group")
-    assert sure.chat_id == talk.id("Kasia") and THREE in sure.text
-    await talk.press("Kasia", "Not so")
+    (sure,) = await talk.press("Hana", "Undo", "group")
+    assert sure.chat_id == talk.id("Hana") and THREE in sure.text
+    await talk.press("Hana", "Not so")
     heard = talk.said_to("Owen")[-1]
-    assert THREE in heard and "Kasia" not in heard
-    await talk.write("Kasia", TWO)
+    assert THREE in heard and "Hana" not in heard
+    await talk.write("Hana", TWO)
     async with database.begin() as session:
         entries = (await session.scalars(select(Entry).order_by(Entry.id))).all()
     assert [(one.words, one.undone_at is None) for one in entries] == [(THREE, False), (THREE, True), (TWO, True)]
@@ -33,19 +33,19 @@ async def test_a_note_in_the_group_is_corrected_by_another_and_the_writer_hears_
 
 async def test_taken_back_twice_goes_to_organisers_with_every_version(talk: Talk) -> None:
     await talk.write("Owen", THREE)
-    await _not_so(talk, "Kasia")
+    await _not_so(talk, "Hana")
     await talk.write("Owen", THREE)
     with talk.silent("Leila", "Deepa"):
-        await _not_so(talk, "Kasia")
+        await _not_so(talk, "Hana")
     told = talk.said_to("Miriam")[-1]
-    assert told.count("Owen") == 2 and told.count("Kasia") == 2 and told.count(THREE) == 2
-    assert "settle" in talk.said_to("Kasia")[-1]
+    assert told.count("Owen") == 2 and told.count("Hana") == 2 and told.count(THREE) == 2
+    assert "settle" in talk.said_to("Hana")[-1]
 
 
 async def test_two_differing_corrections_go_to_organisers(talk: Talk) -> None:
     await talk.write("Owen", THREE)
-    await _not_so(talk, "Kasia")
-    await talk.write("Kasia", TWO)
+    await _not_so(talk, "Hana")
+    await talk.write("Hana", TWO)
     await _not_so(talk, "Leila")
     told = talk.said_to("Miriam")[-1]
     assert THREE in told and TWO in told and "Leila" in told
@@ -86,10 +86,10 @@ async def test_done_and_not_done_twice_goes_to_organisers_and_names_only_who_sai
     async with database.begin() as session:
         duty = (await session.scalars(select(Duty).where(Duty.state == DutyState.DONE).order_by(Duty.id))).first()
     assert duty is not None
-    await talk.forge("Kasia", f"reopen:{duty.id}")
+    await talk.forge("Hana", f"reopen:{duty.id}")
     assert not any("Is it done or not?" in text for text in talk.said_to("Miriam"))
     await talk.forge("Tobias", f"done:{warning.id}")
     await talk.forge("Leila", f"reopen:{duty.id}")
     told = talk.said_to("Miriam")[-1]
     assert "Is it done or not?" in told
-    assert "Owen: done." in told and "Tobias: done." in told and "Kasia" not in told and "Leila" not in told
+    assert "Owen: done." in told and "Tobias: done." in told and "Hana" not in told and "Leila" not in told

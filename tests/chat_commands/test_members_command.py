@@ -44,13 +44,6 @@ async def test_only_organisers_of_this_garden_see_and_change_it(talk: Talk, data
     assert (await _row(database, talk, "Owen")).role is Role.MEMBER
 
 
-async def test_help_lists_what_is_for_organisers_to_organisers_only(talk: Talk) -> None:
-    (mine,) = await talk.write("Miriam", "/help")
-    (theirs,) = await talk.write("Owen", "/help")
-    assert "/members" in mine.text
-    assert "/members" not in theirs.text and "/wishes" in theirs.text
-
-
 async def test_there_may_be_several_organisers_and_a_second_tap_changes_nothing_more(
     talk: Talk, database: Database
 ) -> None:
