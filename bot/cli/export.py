@@ -7,7 +7,8 @@ import sys
 from pathlib import Path
 
 from bot.config import database_url
-from bot.services.records.exporting import export_csv, export_xlsx
+from bot.services.records.exporting import export_csv
+from bot.services.records.exporting_xlsx import export_xlsx
 from bot.services.records.rows import same
 from bot.storage import gardens
 from bot.storage.schema import upgrade

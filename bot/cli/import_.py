@@ -14,6 +14,7 @@ from bot.config import database_url
 from bot.i18n import Say, say
 from bot.services.joining import first_code
 from bot.services.records.files import read_folder
+from bot.services.records.from_xlsx import read_xlsx
 from bot.services.records.importing import import_records
 from bot.services.records.problems import near
 from bot.services.records.report import Report, Tally
@@ -72,7 +73,7 @@ async def _import(
                 print(f"import: {_which(args.garden, len(named), [each.name for each in every])}", file=sys.stderr)
                 return None
             garden = named[0]
-        report = await import_records(session, files, voice, datetime.now(UTC), garden, args.dry_run)
+        report = await import_records(session, files, voice, datetime.now(UTC), garden, args.dry_run, read_xlsx)
         return report, await first_code(session, report.garden_id) if report.stored else None
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
@@ -50,6 +51,7 @@ def day_bounds(on: date, zone: ZoneInfo) -> tuple[datetime, datetime]:
     return start, end
 
 
+@lru_cache(maxsize=8)  # asked more than once in one answer, and by answers that follow each other
 def days(forecast: Forecast, zone: ZoneInfo) -> tuple[Day, ...]:
     """Every local day that an hour of the forecast falls on, ascending."""
     hours = sorted(forecast.hours, key=lambda hour: hour.at)

@@ -93,6 +93,7 @@ def sunset_angle_rad(latitude: float, day_of_year: int) -> float:
     return math.acos(max(-1.0, min(1.0, cosine)))
 
 
+@lru_cache(maxsize=1024)  # asked for every planting of a garden on the same few days
 def daylight_h(latitude: float, day_of_year: int) -> float:
     """Daylight hours (34): centre of the sun, without refraction, so some minutes short of sunrise to sunset."""
     return 24.0 / math.pi * sunset_angle_rad(latitude, day_of_year)

@@ -68,12 +68,14 @@ def households(garden: Garden) -> tuple[frozenset[int], ...]:
     return tuple(sorted((frozenset(one) for one in found), key=min))
 
 
-def share(garden: Garden, planting: Planting, crop: Crop, shared: Shared, member_id: int) -> Share | None:
+def share(
+    homes: Sequence[frozenset[int]], planting: Planting, crop: Crop, shared: Shared, member_id: int
+) -> Share | None:
     """What this member's household may take; None when it has had its share, has none, or nothing is left.
 
-    What was weighed counts by its weight; any other harvest counts as the share of the household that took it, once.
+    homes: see `households`. What was weighed counts by its weight; any other harvest counts as the share of the
+    household that took it, once.
     """
-    homes = households(garden)
     mine = next((n for n, home in enumerate(homes) if member_id in home), None)
     if mine is None or planting.count <= 0:
         return None

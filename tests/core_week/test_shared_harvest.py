@@ -39,8 +39,8 @@ def test_who_holds_a_plot_together_is_one_household_and_children_come_with_their
 
 def test_whole_plants_where_there_are_enough_and_the_odd_one_goes_round() -> None:
     garden, lettuces = _garden("lettuce", 7)  # 7 for 3 households: 2 each, and one more for one of them
-    first = [share(garden, lettuces, CROPS["lettuce"], Shared(turn=0), one) for one in (ANN, CEM, DOT)]
-    then = [share(garden, lettuces, CROPS["lettuce"], Shared(turn=1), one) for one in (ANN, CEM, DOT)]
+    first = [share(households(garden), lettuces, CROPS["lettuce"], Shared(turn=0), one) for one in (ANN, CEM, DOT)]
+    then = [share(households(garden), lettuces, CROPS["lettuce"], Shared(turn=1), one) for one in (ANN, CEM, DOT)]
     assert sorted(one.plants for one in first if one) == [2, 2, 3]
     assert sorted(one.plants for one in then if one) == [2, 2, 3]
     assert [one.plants for one in first if one] != [one.plants for one in then if one]
@@ -49,10 +49,12 @@ def test_whole_plants_where_there_are_enough_and_the_odd_one_goes_round() -> Non
 def test_what_was_picked_counts_down_for_the_others_and_is_gone_for_their_own_household() -> None:
     garden, lettuces = _garden("lettuce", 6)  # 2 each
     after = Shared((Pick(ANN, None),))
-    assert share(garden, lettuces, CROPS["lettuce"], after, BEN) is None
-    left = share(garden, lettuces, CROPS["lettuce"], after, CEM)
+    assert share(households(garden), lettuces, CROPS["lettuce"], after, BEN) is None
+    left = share(households(garden), lettuces, CROPS["lettuce"], after, CEM)
     assert left is not None and (left.plants, left.left_plants) == (2, 4)
-    assert share(garden, lettuces, CROPS["lettuce"], Shared((Pick(ANN, None), Pick(BEN, None))), CEM) == left
+    assert (
+        share(households(garden), lettuces, CROPS["lettuce"], Shared((Pick(ANN, None), Pick(BEN, None))), CEM) == left
+    )
 
 
 def test_fewer_plants_than_households_are_shared_by_weight() -> None:
@@ -60,11 +62,11 @@ def test_fewer_plants_than_households_are_shared_by_weight() -> None:
     kg = CROPS["potato-first-early"].harvest.yield_kg
     assert kg is not None
     whole = 2 * kg
-    given = share(garden, potatoes, CROPS["potato-first-early"], Shared(), CEM)
+    given = share(households(garden), potatoes, CROPS["potato-first-early"], Shared(), CEM)
     assert given is not None and given.mine_kg == pytest.approx(whole / 3) and given.left_kg == pytest.approx(whole)
-    after = share(garden, potatoes, CROPS["potato-first-early"], Shared((Pick(ANN, 0.2),)), CEM)
+    after = share(households(garden), potatoes, CROPS["potato-first-early"], Shared((Pick(ANN, 0.2),)), CEM)
     assert after is not None and after.left_kg == pytest.approx(whole - 0.2)
-    partly = share(garden, potatoes, CROPS["potato-first-early"], Shared((Pick(ANN, 0.2),)), BEN)
+    partly = share(households(garden), potatoes, CROPS["potato-first-early"], Shared((Pick(ANN, 0.2),)), BEN)
     assert partly is not None and partly.mine_kg == pytest.approx(whole / 3 - 0.2)
 
 
@@ -72,17 +74,17 @@ def test_who_took_more_than_their_share_leaves_less_and_never_less_than_nothing(
     garden, lettuces = _garden("lettuce", 6)
     kg = CROPS["lettuce"].harvest.yield_kg
     assert kg is not None
-    left = share(garden, lettuces, CROPS["lettuce"], Shared((Pick(ANN, 5 * kg),)), CEM)
+    left = share(households(garden), lettuces, CROPS["lettuce"], Shared((Pick(ANN, 5 * kg),)), CEM)
     assert left is not None and (left.plants, left.left_plants) == (1, 1)
-    assert share(garden, lettuces, CROPS["lettuce"], Shared((Pick(ANN, 60 * kg),)), CEM) is None
+    assert share(households(garden), lettuces, CROPS["lettuce"], Shared((Pick(ANN, 60 * kg),)), CEM) is None
 
 
 def test_a_harvest_by_somebody_who_is_forgotten_still_counts() -> None:
     garden, lettuces = _garden("lettuce", 6)
-    left = share(garden, lettuces, CROPS["lettuce"], Shared((Pick(None, None),)), CEM)
+    left = share(households(garden), lettuces, CROPS["lettuce"], Shared((Pick(None, None),)), CEM)
     assert left is not None and left.left_plants == 4
 
 
 def test_children_are_no_household_of_their_own() -> None:
     garden, lettuces = _garden("lettuce", 6)
-    assert share(garden, lettuces, CROPS["lettuce"], Shared(), KIT) is None
+    assert share(households(garden), lettuces, CROPS["lettuce"], Shared(), KIT) is None

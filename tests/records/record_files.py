@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from sqlalchemy import func, select
 
 from bot.i18n import say
+from bot.services.records.from_xlsx import read_xlsx
 from bot.services.records.importing import import_records
 from bot.services.records.report import Report
 from bot.storage.models import Base
@@ -26,7 +27,7 @@ async def bring(database: Database, *, dry_run: bool = False, **tables: str | by
 
 async def bring_files(database: Database, files: Mapping[str, bytes], *, dry_run: bool = False) -> Report:
     async with database.begin() as session:
-        return await import_records(session, files, SAY, NOW, dry_run=dry_run)
+        return await import_records(session, files, SAY, NOW, dry_run=dry_run, workbook=read_xlsx)
 
 
 async def stored_rows(database: Database) -> int:

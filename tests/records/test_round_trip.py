@@ -17,7 +17,8 @@ from hypothesis import strategies as st
 from sqlalchemy import create_engine, select
 
 from bot.core.garden import Cover, Lay, PlaceKind, Role, Stage, SupportKind
-from bot.services.records.exporting import export_csv, export_xlsx
+from bot.services.records.exporting import export_csv
+from bot.services.records.exporting_xlsx import export_xlsx
 from bot.storage import gardens
 from bot.storage.models import (
     Away,

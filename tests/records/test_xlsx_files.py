@@ -14,7 +14,7 @@ import pytest
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 from sqlalchemy import select
 
-from bot.services.records.exporting import export_xlsx
+from bot.services.records.exporting_xlsx import export_xlsx
 from bot.services.records.from_xlsx import write_xlsx
 from bot.storage.models import Garden, Planting
 from bot.storage.session import Database

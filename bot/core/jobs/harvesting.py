@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import timedelta
 
@@ -11,7 +11,7 @@ from bot.core.garden import Planting, Stage
 from bot.core.harvest import PRACTICE_DAYS, Turn, harvest_order, in_season, lift_plan
 from bot.core.jobs.job import Item, JobKind, View, worth
 from bot.core.odds import Step, StepCode
-from bot.core.sharing import Shared, share
+from bot.core.sharing import Shared, households, share
 
 __all__ = ["harvesting", "watering"]
 
@@ -44,11 +44,12 @@ def harvesting(view: View) -> Iterator[Item]:
     ripe = [
         one for one in view.plantings if one.stage is Stage.READY and in_season(one, view.crops[one.crop], view.today)
     ]
+    homes = households(view.garden)
     for turn in harvest_order(ripe, view.garden.place_by_id, view.crops):
-        yield from _lift(turn, view.crops[turn.crop], view)
+        yield from _lift(turn, view.crops[turn.crop], view, homes)
 
 
-def _lift(turn: Turn, crop: Crop, view: View) -> Iterator[Item]:
+def _lift(turn: Turn, crop: Crop, view: View, homes: Sequence[frozenset[int]]) -> Iterator[Item]:
     plan = lift_plan(crop, view.today)
     cut = view.marks.get(f"{JobKind.CUT_HAULM}:{turn.planting.id}")
     if plan is not None and (cut is None or not cut.done):
@@ -69,16 +70,16 @@ def _lift(turn: Turn, crop: Crop, view: View) -> Iterator[Item]:
         season = Step(StepCode.SEASON, 0, None, None, source)
         others = (Step(StepCode.OTHERS_WAIT, turn.waiting_n, None, None, "practice"),) if turn.waiting_n else ()
         item = _item(JobKind.HARVEST, turn, crop, view, weeks, 3, (season, *others))
-        yield from _shared(item, turn.planting, view)
+        yield from _shared(item, turn.planting, view, homes)
 
 
-def _shared(item: Item, planting: Planting, view: View) -> Iterator[Item]:
+def _shared(item: Item, planting: Planting, view: View, homes: Sequence[frozenset[int]]) -> Iterator[Item]:
     """A shared harvest says what the household may take; nothing once it has had that, or nothing is left."""
     if view.member_id is None or not view.garden.place_of(planting).shared:
         yield item
         return
     known = view.shared.get(planting.id, Shared())
-    mine = share(view.garden, planting, view.crops[planting.crop], known, view.member_id)
+    mine = share(homes, planting, view.crops[planting.crop], known, view.member_id)
     if mine is not None:
         yield replace(item, group=(*item.group, str(planting.id)), share=mine)
 

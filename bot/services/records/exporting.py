@@ -14,14 +14,13 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.services.records.calendar import WEEKDAYS
 from bot.services.records.cells import as_list
 from bot.services.records.columns import FILES
-from bot.services.records.from_xlsx import write_xlsx
 from bot.services.records.history import NAME as HISTORY
 from bot.services.records.history import export_history
 from bot.services.records.kept import load
 from bot.services.records.sheet import Raw, guarded
 from bot.storage.models import Garden
 
-__all__ = ["export_csv", "export_xlsx"]
+__all__ = ["export_csv", "tables"]
 
 Lines = list[list[Raw | None]]
 
@@ -31,25 +30,20 @@ async def export_csv(session: AsyncSession, garden: Garden) -> dict[str, bytes]:
 
     What no spreadsheet holds stands in history.json beside them.
     """
-    files = {f"{name}.csv": _csv(lines) for name, lines in (await _tables(session, garden)).items()}
+    files = {f"{name}.csv": _csv(lines) for name, lines in (await tables(session, garden)).items()}
     history = await export_history(session, garden)
     return files if history is None else {**files, HISTORY: history}
 
 
-async def export_xlsx(session: AsyncSession, garden: Garden) -> bytes:
-    """The garden as one workbook, a sheet for each file."""
-    return write_xlsx(await _tables(session, garden))
-
-
-async def _tables(session: AsyncSession, garden: Garden) -> dict[str, Lines]:
+async def tables(session: AsyncSession, garden: Garden) -> dict[str, Lines]:
     """The tables that have rows, each with its header first."""
-    tables: dict[str, Lines] = {}
+    found: dict[str, Lines] = {}
     for name, kept in (await load(session, garden)).items():
         # Who holds a plot stands in plots.csv, and only there, so that there is one place to change it.
         columns = [column.name for column in FILES[name] if (name, column.name) != ("members", "plots")]
         if kept:
-            tables[name] = [[*columns], *([_cell(column, each.values[column]) for column in columns] for each in kept)]
-    return tables
+            found[name] = [[*columns], *([_cell(column, each.values[column]) for column in columns] for each in kept)]
+    return found
 
 
 def _cell(column: str, value: Any) -> Raw | None:

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path, PurePath
 from typing import Any
 
 from bot.services.records.columns import FILES, column_names
 from bot.services.records.from_csv import read_csv
-from bot.services.records.from_xlsx import read_xlsx
 from bot.services.records.problems import Problems, near
 from bot.services.records.rows import Rows, read_rows
 from bot.services.records.sheet import MOST_BYTES, Reading, Sheet, table_name
 
-__all__ = ["Tables", "read_files", "read_folder"]
+__all__ = ["Tables", "Workbook", "read_files", "read_folder"]
 
 _CSV = (".csv", ".tsv", ".txt")
 _OTHER_SHEETS = (".xls", ".xlsm", ".ods", ".numbers")
+
+#: `from_xlsx.read_xlsx`, from whoever may load what it takes to read workbooks: the bot's own process never does.
+Workbook = Callable[[str, bytes, Problems], dict[str, Sheet]]
 
 
 @dataclass(slots=True)
@@ -42,13 +44,15 @@ def read_folder(path: Path) -> dict[str, bytes]:
     }
 
 
-def read_files(files: Mapping[str, bytes], reading: Reading, problems: Problems) -> Tables:
-    """Every table of every file, checked by itself; mistakes go to `problems`."""
+def read_files(
+    files: Mapping[str, bytes], reading: Reading, problems: Problems, workbook: Workbook | None = None
+) -> Tables:
+    """Every table of every file, checked by itself; mistakes go to `problems`. workbook: None reads CSV alone."""
     found: dict[str, Sheet | None] = {}
     tables = Tables()
     for file, data in sorted(files.items()):
         before = len(problems.found)
-        sheets = list(_sheets(file, data, problems))
+        sheets = list(_sheets(file, data, problems, workbook))
         if not sheets and len(problems.found) > before:
             tables.broken.update(FILES)  # it may have held any of them
         for title, label, sheet in sheets:
@@ -71,7 +75,9 @@ def read_files(files: Mapping[str, bytes], reading: Reading, problems: Problems)
     return tables
 
 
-def _sheets(file: str, data: bytes, problems: Problems) -> Iterator[tuple[str, str, Sheet | None]]:
+def _sheets(
+    file: str, data: bytes, problems: Problems, workbook: Workbook | None
+) -> Iterator[tuple[str, str, Sheet | None]]:
     """Title, name for messages and content of each sheet of one file; None for one that cannot be read."""
     path = PurePath(file)
     ending = path.suffix.lower()
@@ -81,8 +87,8 @@ def _sheets(file: str, data: bytes, problems: Problems) -> Iterator[tuple[str, s
         name = table_name(path.stem)
         columns = column_names(name) if name in FILES else ()
         yield path.stem, file, read_csv(file, data, columns, problems) if columns else None
-    elif ending == ".xlsx":
-        sheets = read_xlsx(file, data, problems)
+    elif ending == ".xlsx" and workbook is not None:
+        sheets = workbook(file, data, problems)
         for title, sheet in sheets.items():
             # A workbook of one sheet, never renamed from "Sheet1", is called like its file.
             alone = len(sheets) == 1 and table_name(title) not in FILES

@@ -1,4 +1,4 @@
-"""XLSX workbooks, in and out: one sheet a table."""
+"""XLSX workbooks, in and out: one sheet a table. Heavy to import: never in the bot's own process."""
 
 from __future__ import annotations
 

@@ -13,7 +13,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.crops import loader
 from bot.i18n import Say
 from bot.services.records.columns import FILES
-from bot.services.records.files import Tables, read_files
+from bot.services.records.files import Tables, Workbook, read_files
 from bot.services.records.history import NAME as HISTORY
 from bot.services.records.history import HistoryError, import_history, read_history
 from bot.services.records.kept import Stored, load
@@ -38,20 +38,24 @@ async def import_records(
     now: datetime,
     garden: Garden | None = None,
     dry_run: bool = False,
+    workbook: Workbook | None = None,
 ) -> Report:
     """Reads files by their names into one garden: the given one, else the one that garden.csv names, else a new one.
 
     All or nothing: with any problem, or in a dry run (a preview), nothing is stored. The caller's session commits.
+    workbook: `read_xlsx`; None reads CSV alone.
     """
-    return await import_tables(session, *read_records(files, say, now), now, garden, dry_run)
+    return await import_tables(session, *read_records(files, say, now, workbook), now, garden, dry_run)
 
 
-def read_records(files: Mapping[str, bytes], say: Say, now: datetime) -> tuple[Tables, Problems]:
+def read_records(
+    files: Mapping[str, bytes], say: Say, now: datetime, workbook: Workbook | None = None
+) -> tuple[Tables, Problems]:
     """Everything that can be told from the files alone. It takes a while, and can be sent to another process and back."""
     problems = Problems(say)
     history = {name: data for name, data in files.items() if PurePath(name).name == HISTORY}
     sheets = {name: data for name, data in files.items() if name not in history}
-    tables = read_files(sheets, Reading(say, (now + _DAY_AHEAD).date()), problems)
+    tables = read_files(sheets, Reading(say, (now + _DAY_AHEAD).date()), problems, workbook)
     if "plantings" in tables.rows:
         tables.rows["plantings"] = with_crop_keys(tables.rows["plantings"], loader.load(), problems)
     for data in history.values():

@@ -91,6 +91,8 @@ async def view(session: AsyncSession, outlook: Outlook, row: DayTurn) -> TurnVie
 
 async def views(session: AsyncSession, outlook: Outlook, rows: Sequence[DayTurn]) -> tuple[TurnView, ...]:
     """Walks of one garden with the people on them."""
+    if not rows:
+        return ()
     garden = outlook.garden
     asked: dict[int, list[int]] = defaultdict(list)
     for ask in await turns.asks_of(session, [row.id for row in rows]):
