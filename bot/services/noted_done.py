@@ -26,7 +26,10 @@ _HOLDS = {
 
 
 async def marks(session: AsyncSession, garden: Garden, crops: Mapping[str, Crop], today: date) -> Mapping[str, Mark]:
-    """By item key; a place that was fed was fed with all that stands there."""
+    """By item key; a place that was fed was fed with all that stands there.
+
+    A harvest from a shared place is not done by one who took theirs: shares count it down (`services.sharing`).
+    """
     longest = max(holds for _, holds in _HOLDS.values())
     rows = await session.execute(
         select(Entry.action, Entry.planting_id, Entry.place_id, Entry.done_on)
@@ -42,6 +45,8 @@ async def marks(session: AsyncSession, garden: Garden, crops: Mapping[str, Crop]
     for action, planting_id, place_id, done_on in rows:
         kind, holds = _HOLDS[Action(action)]
         for planting in _meant(garden, planting_id, place_id):
+            if kind is JobKind.HARVEST and garden.place_of(planting).shared:
+                continue
             crop = crops.get(planting.crop)
             weeks = crop.care.feed_weeks if crop is not None and kind is JobKind.FEED else None
             until_on = done_on + (timedelta(weeks=weeks) if weeks else holds)
