@@ -68,19 +68,11 @@ class Scene:
     async def tell(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> None:
         """Change the word that it goes on into the answer; where it may not have arrived, say it anew."""
         row = await self.session.get(Outbox, self.errand.outbox_id) if self.errand.outbox_id else None
-        key = self._key()
-        if row is not None and row.state is SendState.SENT:
-            await edit(self.session, key=key, row=row, text=text, now=self.now, buttons=buttons, urgency=Urgency.REPLY)
+        if row is None or row.state is not SendState.SENT:
+            await self.more(text, buttons)
             return
-        await post(
-            self.session,
-            key=key,
-            chat_id=self.errand.chat_id,
-            thread_id=self.errand.thread_id,
-            text=text,
-            now=self.now,
-            buttons=buttons,
-            urgency=Urgency.REPLY,
+        await edit(
+            self.session, key=self._key(), row=row, text=text, now=self.now, buttons=buttons, urgency=Urgency.REPLY
         )
 
     async def more(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> None:

@@ -220,8 +220,14 @@ _WARNING: dict[str, Deed] = {
     "why": _why,
     "me": _why_me,
 }
-_JOB = {"job": _job, "jdone": _job_done, "jlater": _job_later, "jwhy": _job_why}
-_JOB |= {"jshare": sharing.picked, "jgone": sharing.already_picked}
+_JOB = {
+    "job": _job,
+    "jdone": _job_done,
+    "jlater": _job_later,
+    "jwhy": _job_why,
+    "jshare": sharing.picked,
+    "jgone": sharing.already_picked,
+}
 #: Buttons that a command puts under its own messages.
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "cold": measuring.press,

@@ -70,20 +70,20 @@ class Week:
 def week(garden: Garden, crops: Mapping[str, Crop], member_id: int, known: Known, now: datetime) -> Week:
     """The week of one member. now: aware, UTC. Raises KeyError for a member who is not of this garden."""
     today = now.astimezone(ZoneInfo(garden.zone)).date()
-    items = (one for one in _items(garden, crops, member_id, known, now, today) if _shown(one, known.marks, now, today))
-    jobs = sorted(_said_once(items), key=_rank(now, today))
-    return Week(tuple(jobs), not any(_by_the_clock(job, now) or _days_left(job, today) <= _URGENT.days for job in jobs))
+    return _ranked(_items(garden, crops, member_id, known, now, today), known, now, today)
 
 
 def of_group(garden: Garden, crops: Mapping[str, Crop], known: Known, now: datetime) -> Week:
     """The week of what is shared, whoever does it; of everything where nothing is shared. now: aware, UTC."""
     today = now.astimezone(ZoneInfo(garden.zone)).date()
     scope = frozenset(place.id for place in garden.places if place.shared) or frozenset(garden.place_by_id)
-    items = (
-        one
-        for one in _of_places(garden, crops, known, now, today, scope)
-        if (one.key in known.asks or _is_mine(one, scope)) and _shown(one, known.marks, now, today)
-    )
+    every = _of_places(garden, crops, known, now, today, scope)
+    return _ranked((one for one in every if one.key in known.asks or _is_mine(one, scope)), known, now, today)
+
+
+def _ranked(every: Iterable[Item], known: Known, now: datetime, today: date) -> Week:
+    """What is not done or put off, the same job said once, the most pressing first."""
+    items = (one for one in every if _shown(one, known.marks, now, today))
     jobs = sorted(_said_once(items), key=_rank(now, today))
     return Week(tuple(jobs), not any(_by_the_clock(job, now) or _days_left(job, today) <= _URGENT.days for job in jobs))
 

@@ -40,6 +40,9 @@ async def note(session: AsyncSession, row: Garden, forecast: Forecast | None, no
         if kept is not None and now - kept.noted_at < _EVERY:
             continue
         if kept is None:
+            # A day has begun: what those before it were reckoned from is needed no more.
+            over = (PastDay.garden_id == row.id, PastDay.on < today, PastDay.hours.is_not(None))
+            await session.execute(update(PastDay).where(*over).values(hours=None))
             kept = PastDay(garden_id=row.id, on=on)
             session.add(kept)
         kept.source, kept.noted_at = forecast.source, now
@@ -47,8 +50,6 @@ async def note(session: AsyncSession, row: Garden, forecast: Forecast | None, no
         day = _day(forecast, kept.hours, on, row)
         for name in _VALUES:
             setattr(kept, name, getattr(day, name))
-        over = (PastDay.garden_id == row.id, PastDay.on < today, PastDay.hours.is_not(None))
-        await session.execute(update(PastDay).where(*over).values(hours=None))
 
 
 async def until(session: AsyncSession, row: Garden, now: datetime) -> tuple[core.Day, ...]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
 import pytest
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -16,7 +15,7 @@ from bot.core.garden import Cover, PlaceKind, Taught
 from bot.core.garden import Garden as CoreGarden
 from bot.services import readings
 from bot.storage import gardens
-from bot.storage.models import Base, Garden, Member, Place, Thermometer
+from bot.storage.models import Garden, Member, Place, Thermometer
 from bot.storage.session import Database
 from tests.journal.teasel_lane import INES, PLACE_IDS, SHED, TUNNEL_AIR, plant_garden
 
@@ -26,14 +25,10 @@ COLDER_C = 2.0
 
 
 @pytest.fixture
-async def session(tmp_path: Path) -> AsyncIterator[AsyncSession]:
-    opened = Database(f"sqlite+aiosqlite:///{tmp_path / 'garden.sqlite3'}")
-    async with opened.engine.begin() as connection:
-        await connection.run_sync(Base.metadata.create_all)
-    async with opened.begin() as unit:
+async def session(database: Database) -> AsyncIterator[AsyncSession]:
+    async with database.begin() as unit:
         await plant_garden(unit)
         yield unit
-    await opened.close()
 
 
 def _clear_and_still(from_at: datetime) -> Forecast:
@@ -116,7 +111,7 @@ async def test_a_pot_that_stands_in_the_only_tunnel_shares_its_air(session: Asyn
     await _read(session, TUNNEL_AIR, 5)
     taught = await _taught(session)
     assert taught[POT] == taught[TUNNEL] is not None
-    session.add(Place(garden_id=1, name="Second tunnel", kind=PlaceKind.TUNNEL))
+    session.add(Place(id=100, garden_id=1, name="Second tunnel", kind=PlaceKind.TUNNEL))
     await session.flush()
     assert (await _taught(session))[POT] is None, "of two tunnels nobody knows which"
 

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import AsyncIterator
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 from typing import Any
 
 import httpx
@@ -14,7 +12,7 @@ import pytest
 from bot.core.forecast import Forecast
 from bot.services import weather
 from bot.services.weather import Source
-from bot.storage.models import Base, Garden
+from bot.storage.models import Garden
 from bot.storage.session import Database
 from tests.forecasts.invented import open_meteo_body
 from tests.forecasts.weather_server import Server, broken, status
@@ -54,17 +52,12 @@ def members(request: httpx.Request) -> httpx.Response:
     return httpx.Response(200, text=json.dumps({**answer, "hourly": hourly, "hourly_units": units}))
 
 
-@pytest.fixture
-async def database(tmp_path: Path) -> AsyncIterator[Database]:
-    opened = Database(f"sqlite+aiosqlite:///{tmp_path / 'garden.sqlite3'}")
-    async with opened.engine.begin() as connection:
-        await connection.run_sync(Base.metadata.create_all)
-    async with opened.begin() as session:
+@pytest.fixture(autouse=True)
+async def teasel_lane(database: Database) -> None:
+    async with database.begin() as session:
         session.add(
             Garden(id=1, name="Teasel Lane", latitude=52.02, longitude=-1.01, altitude_m=None, zone="Europe/London")
         )
-    yield opened
-    await opened.close()
 
 
 async def _refreshed(database: Database, server: Server, now: datetime = NOW) -> tuple[tuple[str, ...], Forecast]:
