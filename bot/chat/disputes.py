@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from bot.chat import rights
 from bot.chat.message import post
-from bot.chat.telling import voice
+from bot.chat.telling import tell_organisers, voice
 from bot.chat.turn import Turn
 from bot.chat.wording import disputes as wording
 from bot.chat.wording import journal as journal_wording
@@ -15,7 +13,6 @@ from bot.chat.wording.html import safe
 from bot.i18n import Say
 from bot.services import answers, journal, rules
 from bot.services.journal.outcome import Undone
-from bot.storage import members
 from bot.storage.models import Duty, Entry, Garden, Place, Planting
 
 __all__ = ["about_duty", "about_entry", "ask", "corrected", "press"]
@@ -77,9 +74,8 @@ async def corrected(turn: Turn, undone: Undone) -> None:
         )
     if undone.trace.disputed:
         trace = undone.trace
-        await _organisers(
-            turn, garden, f"dispute:{trace.root_id}:{trace.taken_back_n}", lambda say: wording.about_note(say, trace)
-        )
+        key = f"dispute:{trace.root_id}:{trace.taken_back_n}"
+        await tell_organisers(turn.session, garden, key, lambda say: wording.about_note(say, trace), turn.now)
 
 
 async def about_duty(turn: Turn, garden: Garden, duty: Duty) -> None:
@@ -88,21 +84,10 @@ async def about_duty(turn: Turn, garden: Garden, duty: Duty) -> None:
     n = sum(not row.done for row, _ in reports)
     place = await turn.session.get(Place, duty.place_id)
     if n >= _DISPUTED_N and place is not None:
-        await _organisers(
-            turn,
+        await tell_organisers(
+            turn.session,
             garden,
             f"dispute:duty:{duty.id}:{n}",
             lambda say: wording.about_duty(say, duty.task, place.name, reports),
+            turn.now,
         )
-
-
-async def _organisers(turn: Turn, garden: Garden, key: str, text: Callable[[Say], str]) -> None:
-    for organiser in await members.organisers(turn.session, garden.id):
-        if organiser.person.user_id is not None:
-            await post(
-                turn.session,
-                key=f"{key}:{organiser.id}",
-                chat_id=organiser.person.user_id,
-                text=text(voice(garden, organiser.person.language)),
-                now=turn.now,
-            )

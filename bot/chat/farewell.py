@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat.message import post
-from bot.chat.telling import voice
+from bot.chat.telling import tell_organisers, voice
 from bot.chat.wording import members as wording
 from bot.services import helping, leaving, parting
 from bot.services.parting import Left, OnCallWeek
@@ -65,11 +65,11 @@ async def helper_lost(session: AsyncSession, garden: Garden, helper: Member, now
     helped = await helping.helped_by(session, helper)
     for member in helped:
         await leaving.give_on(session, member, now)
-    for organiser in await members.organisers(session, garden.id) if helped else ():
-        if organiser.person.user_id is not None and organiser.id != helper.id:
-            text = wording.helper_lost(voice(garden, organiser.person.language), helper, helped)
-            key = f"helperlost:{helper.id}:{organiser.id}:{now.isoformat()}"
-            await post(session, key=key, chat_id=organiser.person.user_id, text=text, now=now)
+    if helped:
+        key = f"helperlost:{helper.id}:{now.isoformat()}"
+        await tell_organisers(
+            session, garden, key, lambda say: wording.helper_lost(say, helper, helped), now, but=helper.id
+        )
 
 
 def _fresh(weeks: tuple[OnCallWeek, ...]) -> dict[int, list[OnCallWeek]]:

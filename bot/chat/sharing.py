@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from bot.chat.message import post
-from bot.chat.telling import voice
+from bot.chat.telling import tell_organisers
 from bot.chat.turn import Turn
 from bot.chat.wording import journal as journal_wording
 from bot.chat.wording import names
 from bot.chat.wording import sharing as wording
 from bot.core.jobs.job import Item
 from bot.core.week import Job
+from bot.i18n import Say
 from bot.services import sharing, week
-from bot.storage import members
 from bot.storage.states import MarkKind
 
 __all__ = ["already_picked", "picked"]
@@ -45,16 +44,11 @@ async def _tell_organisers(turn: Turn, found: week.Answer, item: Item) -> None:
     """Once a batch and week, however many find it empty."""
     assert turn.garden is not None
     year, number, _ = turn.say.local(turn.now).date().isocalendar()
-    for organiser in await members.organisers(turn.session, turn.garden.id):
-        if organiser.person.user_id is None:
-            continue
-        say = voice(turn.garden, organiser.person.language)
+    place = found.outlook.garden.place_by_id.get(item.place_id or 0)
+
+    def words(say: Say) -> str:
         what = names.crops(say, found.outlook.crops, [item.crop] if item.crop else [])
-        place = found.outlook.garden.place_by_id.get(item.place_id or 0)
-        await post(
-            turn.session,
-            key=f"empty:{item.planting_id}:{year}-{number}:{organiser.id}",
-            chat_id=organiser.person.user_id,
-            text=wording.found_empty(say, what, place.name if place else ""),
-            now=turn.now,
-        )
+        return wording.found_empty(say, what, place.name if place else "")
+
+    key = f"empty:{item.planting_id}:{year}-{number}"
+    await tell_organisers(turn.session, turn.garden, key, words, turn.now)

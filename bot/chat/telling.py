@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from uuid import uuid4
 
@@ -23,7 +23,7 @@ from bot.storage import gardens, members
 from bot.storage import warnings as store
 from bot.storage.models import Garden, Member, Outbox, Warning
 
-__all__ = ["refresh_standing", "tell", "voice"]
+__all__ = ["refresh_standing", "tell", "tell_organisers", "voice"]
 
 #: A standing message that is new; every other one is spoken without becoming what edits change.
 _STANDING = (What.HEADS_UP, What.CALL, What.WORSE, What.TOO_LATE, What.CALLED_OFF, What.AFTER)
@@ -45,6 +45,27 @@ async def tell(session: AsyncSession, garden: Garden, outlook: Outlook, events: 
             await _to_organisers(session, garden, outlook, event, now)
         else:
             await _about_weather(session, garden, event, now)
+
+
+async def tell_organisers(
+    session: AsyncSession,
+    garden: Garden,
+    key: str,
+    words: Callable[[Say], str],
+    now: datetime,
+    *,
+    but: int | None = None,
+) -> None:
+    """Each organiser hears it privately, in their language, once under the key. but: the member who need not hear it."""
+    for organiser in await members.organisers(session, garden.id):
+        if organiser.person.user_id is not None and organiser.id != but:
+            await post(
+                session,
+                key=f"{key}:{organiser.id}",
+                chat_id=organiser.person.user_id,
+                text=words(voice(garden, organiser.person.language)),
+                now=now,
+            )
 
 
 async def refresh_standing(

@@ -8,7 +8,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import rights
 from bot.chat.message import post
-from bot.chat.telling import refresh_standing, voice
+from bot.chat.telling import refresh_standing, tell_organisers, voice
 from bot.chat.turn import Turn
 from bot.chat.wording import duties
 from bot.chat.wording import helped as wording
@@ -65,18 +65,16 @@ async def consent(turn: Turn, rest: str) -> None:
 
 async def _without(turn: Turn, garden: Garden, member: Member) -> None:
     """Organisers hear that somebody has no helper; who said no is not named."""
-    for organiser in await members.organisers(turn.session, garden.id):
-        if organiser.person.user_id is not None:
-            await post(
-                turn.session,
-                key=f"nohelper:{turn.update.update_id}:{organiser.id}",
-                chat_id=organiser.person.user_id,
-                text=voice(garden, organiser.person.language).gettext(
-                    "{name} has no app and needs somebody through whom I can ask them: /members, their name, Helper.",
-                    name=safe(member.person.name, 40),
-                ),
-                now=turn.now,
-            )
+    await tell_organisers(
+        turn.session,
+        garden,
+        f"nohelper:{turn.update.update_id}",
+        lambda say: say.gettext(
+            "{name} has no app and needs somebody through whom I can ask them: /members, their name, Helper.",
+            name=safe(member.person.name, 40),
+        ),
+        turn.now,
+    )
 
 
 async def press(turn: Turn, rest: str) -> None:

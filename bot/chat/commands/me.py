@@ -7,8 +7,7 @@ from base64 import b64encode
 from dataclasses import replace
 
 from bot.chat import farewell, rights
-from bot.chat.message import post
-from bot.chat.telling import voice
+from bot.chat.telling import tell_organisers
 from bot.chat.turn import Turn
 from bot.chat.wording import personal as wording
 from bot.chat.wording.html import safe
@@ -87,18 +86,14 @@ async def _ask_for_keys(turn: Turn, garden_id: int, names: tuple[str, ...]) -> N
     """Organisers hear that a key is with somebody who has left; the name is not said any more."""
     garden = await gardens.by_id(turn.session, garden_id)
     assert garden is not None
-    for organiser in await members.organisers(turn.session, garden_id):
-        if organiser.person.user_id is None:
-            continue
-        say = voice(garden, organiser.person.language)
-        await post(
-            turn.session,
-            key=f"keys:{turn.update.update_id}:{organiser.id}",
-            chat_id=organiser.person.user_id,
-            text=say.gettext(
-                "Somebody who held a key ({keys}) has left {garden}. It counts as lost until you have it back: /keys",
-                keys=say.and_list(safe(name, 40) for name in names),
-                garden=safe(garden.name, 60),
-            ),
-            now=turn.now,
-        )
+    await tell_organisers(
+        turn.session,
+        garden,
+        f"keys:{turn.update.update_id}",
+        lambda say: say.gettext(
+            "Somebody who held a key ({keys}) has left {garden}. It counts as lost until you have it back: /keys",
+            keys=say.and_list(safe(name, 40) for name in names),
+            garden=safe(garden.name, 60),
+        ),
+        turn.now,
+    )
