@@ -21,13 +21,16 @@ from bot.chat import (
     outbox,
     proposing,
     rehearsing,
+    reopened,
     season,
+    shut,
     standing,
     still,
     through,
     turning,
     unreachable,
 )
+from bot.chat.calling import Fate
 from bot.chat.errands import Desk
 from bot.chat.inbox import Workers
 from bot.chat.outbox import Hooks
@@ -40,8 +43,8 @@ from bot.services.outlook import Outlook, look
 from bot.services.remembering import remembering
 from bot.services.watch import Solver, watch
 from bot.services.weather import Source, refresh
-from bot.storage import chats, gardens, members
-from bot.storage.models import Garden
+from bot.storage import gardens
+from bot.storage.models import Garden, Outbox
 from bot.storage.session import Database
 
 __all__ = ["App", "build"]
@@ -69,7 +72,7 @@ class App:
 
     @property
     def hooks(self) -> Hooks:
-        return Hooks(on_forbidden=_unreachable)
+        return Hooks(self._refused, self._arrived, self._moved)
 
     def workers(self) -> Workers:
         return Workers(
@@ -145,6 +148,7 @@ class App:
         async with self.database.begin() as session:
             garden = await gardens.lock(session, garden_id)
             if garden is not None:
+                await reopened.probe(session, garden, self.now())
                 await through.ask_helpers(session, garden, self.now())
                 await still.ask(session, garden, self.now())
                 await season.remind(session, garden, self.now())
@@ -175,6 +179,19 @@ class App:
                     failed = failed or error
         if failed is not None:
             raise failed
+
+    async def _refused(self, session: AsyncSession, row: Outbox, why: Fate, now: datetime) -> None:
+        """Writing was refused: a person counts as having said no, for a group others are told."""
+        if row.chat_id < 0:
+            await shut.refused(session, row, why, self.source, now)
+        elif why in (Fate.FORBIDDEN, Fate.GONE):
+            await unreachable.lost(session, row.chat_id, now)
+
+    async def _arrived(self, session: AsyncSession, row: Outbox, now: datetime) -> None:
+        await reopened.arrived(session, row, self.source, now)
+
+    async def _moved(self, session: AsyncSession, old: int, new: int) -> None:
+        await reopened.moved(session, old, new, self.source, self.now())
 
     async def rehearse(self) -> int:
         """Play one rehearsal that was asked for; gives how many there were."""
@@ -222,11 +239,3 @@ async def _keep_error(update: object, context: Context) -> None:
     """Handlers' errors go to the inbox worker, which undoes the turn and tries again."""
     if isinstance(update, Update):
         context.application.bot_data["error", update.update_id] = context.error
-
-
-async def _unreachable(session: AsyncSession, chat_id: int, now: datetime) -> None:
-    """Writing was refused: a person counts as having said no, a group is forgotten until it adds the bot again."""
-    if await members.person_by_user(session, chat_id) is not None:
-        await unreachable.lost(session, chat_id, now)
-    elif chat_id < 0:
-        await chats.forget_group(session, chat_id)

@@ -104,7 +104,9 @@ async def _furnish(database: Database, script: Script) -> tuple[str, ...]:
         # Each private message is read by one organiser, so it is in their language.
         values = {"language": script.language, "private_ok_at": script.now, "blocked_at": None}
         await session.execute(update(Person).values(values))
-        await session.execute(update(Garden).values(weather_missing_since_at=None, weather_missing_said_at=None))
+        await session.execute(
+            update(Garden).values(weather_missing_since_at=None, weather_missing_said_at=None, shut="")
+        )
     return unreached
 
 

@@ -180,6 +180,8 @@ async def _strike(database: Database) -> None:
         lent = update(Person).where(Person.user_id >= PERSON_BASE)
         await session.execute(lent.values(user_id=None, private_ok_at=None, blocked_at=None))
         await session.execute(update(Garden).where(Garden.chat_id <= GROUP_BASE).values(chat_id=None))
+        former = update(Garden).where(Garden.former_chat_id <= GROUP_BASE)
+        await session.execute(former.values(former_chat_id=None, shut="", shut_at=None))
 
 
 @asynccontextmanager

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable
 
 from bot.chat import keyboards, turning
-from bot.chat.message import Urgency, post
-from bot.chat.telling import refresh_standing, voice
+from bot.chat.everyone import tell_everyone
+from bot.chat.message import Urgency
+from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
 from bot.chat.wording import duties
 from bot.chat.wording.told import Told
@@ -37,21 +38,20 @@ async def hands(turn: Turn, warning: Warning, member: Member) -> None:
     given = await answers.hands(turn.session, warning, member, turn.now)
     await _answered(turn, warning, member, given)
     garden = turn.garden
-    if garden is None or garden.chat_id is None or not given.duty_ids:
+    if garden is None or not given.duty_ids:
         return
     outlook = await look(turn.session, garden, turn.source, turn.now)
-    told = Told(voice(garden), outlook.crops, turn.now)
-    await post(
+    shown = await view(turn.session, warning, outlook)
+    await tell_everyone(
         turn.session,
-        key=f"hands:{warning.id}:{member.id}:{'-'.join(map(str, given.duty_ids))[:80]}",
-        chat_id=garden.chat_id,
-        thread_id=garden.thread_id,
-        text=duties.hands(told, await view(turn.session, warning, outlook), member.person.name, given.duty_ids),
-        now=turn.now,
-        buttons=[[(told.say.gettext("I'll do it"), f"yes:{warning.id}")]],
+        garden,
+        f"hands:{warning.id}:{member.id}:{'-'.join(map(str, given.duty_ids))[:80]}",
+        lambda say: duties.hands(Told(say, outlook.crops, turn.now), shown, member.person.name, given.duty_ids),
+        turn.now,
+        buttons=lambda say: [[(say.gettext("I'll do it"), f"yes:{warning.id}")]],
         urgency=Urgency.WARNING,
         expires_at=max(warning.due_at, turn.now),
-        again=told.say.gettext("(Sent once more: I am not sure that you got this.)"),
+        repeatable=True,
     )
 
 

@@ -42,6 +42,10 @@ class Fate(StrEnum):
     TOO_MANY = "refused until a stated time has passed"
     UNCERTAIN = "may or may not have been taken"
     FORBIDDEN = "the bot may not write there"
+    MUTED = "the bot is there, and may not write"
+    GONE = "there is no such chat"
+    TOPIC_CLOSED = "the topic is closed"
+    TOPIC_GONE = "there is no such topic"
     MIGRATED = "the chat has another id now"
     FAILED = "refused for good"
 
@@ -74,6 +78,16 @@ _KEYBOARDS: dict[str, type[TelegramObject]] = {
     "force_reply": ForceReply,
 }
 _OURS = ("again_prefix",)  # what a payload holds for the outbox itself
+#: The platform's words, which come with 400 or 403 (tdlib/telegram-bot-api issues 596 and 693; some from memory).
+_REFUSALS = {
+    Fate.MUTED: (
+        "not enough rights to send text", "have no rights to send", "chat_write_forbidden", "chat_restricted",
+        "chat_send_plain_forbidden", "need administrator rights",
+    ),
+    Fate.GONE: ("chat not found", "chat was deleted", "chat was deactivated", "peer_id_invalid"),
+    Fate.TOPIC_CLOSED: ("topic_closed",),
+    Fate.TOPIC_GONE: ("message thread not found", "topic_deleted", "topic_id_invalid"),
+}  # fmt: skip
 _UNWRITTEN = (httpx.ConnectError, httpx.ConnectTimeout, httpx.PoolTimeout)
 
 
@@ -108,16 +122,22 @@ def _fate(error: TelegramError, method: str, message_id: int | None) -> Outcome:
     if isinstance(error, BadRequest):
         if "message is not modified" in error.message.lower():
             return Outcome(Fate.SENT, message_id=message_id)
-        return Outcome(Fate.FAILED, error=name)
+        return Outcome(_refused(error) or Fate.FAILED, error=name)
     if isinstance(error, RetryAfter):
         return Outcome(Fate.TOO_MANY, wait_s=seconds_of(error), error=name)
     if isinstance(error, ChatMigrated):
         return Outcome(Fate.MIGRATED, chat_id=error.new_chat_id, error=name)
     if isinstance(error, Forbidden):
-        return Outcome(Fate.FORBIDDEN, error=name)
+        return Outcome(_refused(error) or Fate.FORBIDDEN, error=name)
     if _was_not_taken(error) or is_repeat_harmless(method):
         return Outcome(Fate.LATER, error=name)
     return Outcome(Fate.UNCERTAIN, error=name)
+
+
+def _refused(error: TelegramError) -> Fate | None:
+    """Why a chat takes nothing from us, where the platform's words say so."""
+    words = error.message.lower()
+    return next((fate for fate, phrases in _REFUSALS.items() if any(one in words for one in phrases)), None)
 
 
 def _was_not_taken(error: TelegramError) -> bool:

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.chat.everyone import tell_everyone
 from bot.chat.message import post
 from bot.chat.telling import tell_organisers, voice
 from bot.chat.wording import members as wording
@@ -47,9 +48,8 @@ async def tell(
         if member.person.user_id is not None:
             text = wording.on_call_instead(voice(garden, member.person.language), mine)
             await post(session, key=f"{key}:oncall:{member_id}", chat_id=member.person.user_id, text=text, now=now)
-    if left.was_last_organiser and garden.chat_id is not None:
-        text = wording.nobody_left(voice(garden), garden.name)
-        await post(session, key=f"{key}:group", chat_id=garden.chat_id, thread_id=garden.thread_id, text=text, now=now)
+    if left.was_last_organiser:
+        await tell_everyone(session, garden, f"{key}:group", lambda say: wording.nobody_left(say, garden.name), now)
 
 
 async def removed(session: AsyncSession, garden: Garden, member: Member, now: datetime) -> None:

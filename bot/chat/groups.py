@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from telegram import ChatMember, ChatMemberRestricted
 
-from bot.chat import farewell, setting_up, unreachable, welcome
+from bot.chat import farewell, reopened, setting_up, shut, unreachable, welcome
 from bot.chat.greeting import greet
 from bot.chat.standing import status_of
 from bot.chat.telling import voice
@@ -13,7 +13,7 @@ from bot.chat.wording import setup as setup_wording
 from bot.chat.wording.html import safe
 from bot.i18n import best_language
 from bot.services import joining
-from bot.storage import chats, claims, gardens, members
+from bot.storage import gardens, members
 
 __all__ = ["join", "left", "member_changed", "migrated", "ours_changed"]
 
@@ -23,6 +23,10 @@ _IN = (ChatMember.MEMBER, ChatMember.ADMINISTRATOR, ChatMember.OWNER)
 def _is_in(member: ChatMember) -> bool:
     """Whether they are in the group; whoever may not write there for a while still is."""
     return member.status in _IN or (isinstance(member, ChatMemberRestricted) and member.is_member)
+
+
+def _is_muted(member: ChatMember) -> bool:
+    return isinstance(member, ChatMemberRestricted) and not member.can_send_messages
 
 
 async def ours_changed(turn: Turn) -> None:
@@ -36,11 +40,18 @@ async def ours_changed(turn: Turn) -> None:
             await unreachable.lost(turn.session, chat.id, turn.now)
         return
     if not inside:
-        await chats.forget_group(turn.session, chat.id)
+        await shut.removed(turn.session, chat.id, turn.source, turn.now)
         return
     for one in await gardens.of_chat(turn.session, chat.id):
         one.bot_status = status_of(change.new_chat_member)
+        await reopened.probe(turn.session, one, turn.now, at_once=True)
+    if _is_muted(change.new_chat_member):
+        await shut.muted(turn.session, chat.id, turn.now)
     if _is_in(change.old_chat_member):
+        return
+    if await reopened.came_back(
+        turn, chat.id, chat.title or "", status_of(change.new_chat_member), change.from_user.id
+    ):
         return
     garden = turn.garden or await joining.bind_group(turn.session, chat.id, None, change.from_user.id)
     if garden is None:
@@ -90,9 +101,9 @@ async def migrated(turn: Turn) -> None:
     if message is None or chat is None:
         return
     if message.migrate_to_chat_id is not None:
-        await claims.move_chat(turn.session, chat.id, message.migrate_to_chat_id)
+        await reopened.moved(turn.session, chat.id, message.migrate_to_chat_id, turn.source, turn.now)
     elif message.migrate_from_chat_id is not None:
-        await claims.move_chat(turn.session, message.migrate_from_chat_id, chat.id)
+        await reopened.moved(turn.session, message.migrate_from_chat_id, chat.id, turn.source, turn.now)
 
 
 async def member_changed(turn: Turn) -> None:

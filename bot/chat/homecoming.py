@@ -9,6 +9,7 @@ from functools import partial
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import rights
+from bot.chat.everyone import ears
 from bot.chat.message import Button, Urgency, post
 from bot.chat.telling import voice
 from bot.chat.turn import Turn
@@ -44,11 +45,11 @@ async def _places(session: AsyncSession, late: Late) -> list[str]:
 async def _tell(
     session: AsyncSession, garden: Garden, about: Member, kind: str, now: datetime, words: Callable[[Say], str]
 ) -> None:
-    """Every other organiser, once an hour at most for the same; the group where there is none to be reached."""
+    """Every other organiser, once an hour at most for the same; the others where there is none to be reached."""
     organisers = [one for one in await members.organisers(session, garden.id) if one.id != about.id and reachable(one)]
     chats = {one.person.user_id: voice(garden, one.person.language) for one in organisers if one.person.user_id}
-    if not chats and garden.chat_id is not None:
-        chats = {garden.chat_id: voice(garden)}
+    if not chats:
+        chats = {one.chat_id: one.say for one in await ears(session, garden) if one.member_id != about.id}
     for chat_id, say in chats.items():
         await post(
             session,

@@ -13,7 +13,7 @@ from bot.services.events import What
 from bot.services.views import WarningView
 from bot.storage.states import WarningState
 
-__all__ = ["Rows", "ask", "job", "job_id", "taken", "warning", "week"]
+__all__ = ["Rows", "ask", "job", "job_id", "private", "taken", "warning", "week"]
 
 Rows = list[list[Button]]
 
@@ -32,6 +32,21 @@ def warning(say: Say, shown: WarningView, what: What) -> Rows:
         [(say.gettext("I'll do it"), f"yes:{shown.id}"), (say.gettext("I can't"), f"no:{shown.id}")],
         [(say.gettext("Done"), f"done:{shown.id}"), *doubt, *why],
     ]
+
+
+def private(say: Say, shown: WarningView, what: What, member_id: int) -> Rows:
+    """Under a warning that one member gets because there is no group to warn."""
+    why: list[Button] = [(say.gettext("Why"), f"why:{shown.id}")]
+    if what is What.AFTER:
+        return _how_cold(say, shown)
+    calls = shown.state in (WarningState.CALLED, WarningState.SETTLED) and what in (
+        What.CALL,
+        What.WORSE,
+        What.OPEN_CALL,
+    )
+    if calls and shown.open_duties and not shown.duties_of(member_id):
+        return [[(say.gettext("I'll do it"), f"yes:{shown.id}"), *why]]
+    return [why]
 
 
 def _how_cold(say: Say, shown: WarningView) -> Rows:

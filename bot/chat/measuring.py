@@ -40,6 +40,8 @@ async def press(turn: Turn, rest: str) -> None:
     if isinstance(outcome, Recorded):
         outlook = await look(turn.session, turn.garden, turn.source, turn.now)
         await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)
+        if turn.private:  # asked privately, where nothing shows that it was heard
+            await turn.whisper(turn.say.gettext("Noted, thank you."))
     elif outcome is not None:
         for text, buttons in wording.replies(turn.say, crops, [outcome]):
             await turn.whisper(text, buttons)

@@ -28,11 +28,22 @@ LONGEST_WAIT_S = 300.0
 _FULL_EDITS = ("editMessageText", "editMessageCaption")
 
 
+#: Its chat takes nothing from us; whoever is meant must hear of it some other way.
+_REFUSED = (Fate.FORBIDDEN, Fate.MUTED, Fate.GONE, Fate.TOPIC_CLOSED, Fate.TOPIC_GONE)
+_OF_TOPIC = (Fate.TOPIC_CLOSED, Fate.TOPIC_GONE)
+
+
+async def _nothing(_session: AsyncSession, _row: Outbox, _now: datetime) -> None:
+    """A message that arrived changes nothing else."""
+
+
 @dataclass(frozen=True, slots=True)
 class Hooks:
-    """What else changes when a row is settled: on_forbidden(session, chat_id, now), on_migrated(session, old, new)."""
+    """What else changes when a row is settled: on_refused(session, row, why, now), before it is tried once more without
+    its topic; on_sent(session, row, now); on_migrated(session, old, new)."""
 
-    on_forbidden: Callable[[AsyncSession, int, datetime], Awaitable[None]]
+    on_refused: Callable[[AsyncSession, Outbox, Fate, datetime], Awaitable[None]]
+    on_sent: Callable[[AsyncSession, Outbox, datetime], Awaitable[None]] = _nothing
     on_migrated: Callable[[AsyncSession, int, int], Awaitable[None]] = move_chat
 
 
@@ -180,15 +191,19 @@ async def settle(session: AsyncSession, row_id: int, outcome: Outcome, now: date
     match outcome.fate:
         case Fate.SENT:
             row.state, row.message_id = SendState.SENT, outcome.message_id
+            await hooks.on_sent(session, row, now)
         case Fate.LATER:
             _put_off(row, now, min(2.0**row.attempts, LONGEST_WAIT_S))
         case Fate.TOO_MANY:
             _put_off(row, now, outcome.wait_s)
         case Fate.UNCERTAIN:
             await _uncertain(session, row, now)
-        case Fate.FORBIDDEN:
+        case fate if fate in _REFUSED:
             row.state = SendState.FAILED
-            await hooks.on_forbidden(session, row.chat_id, now)
+            await hooks.on_refused(session, row, fate, now)
+            if fate in _OF_TOPIC and row.thread_id is not None:
+                row.thread_id = None
+                _put_off(row, now, 0.0)
         case Fate.MIGRATED if outcome.chat_id is not None and not moved_before:
             _put_off(row, now, 0.0)
             await session.flush()

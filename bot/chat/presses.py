@@ -14,6 +14,7 @@ from bot.chat import (
     laying_out,
     measuring,
     noting,
+    reopened,
     rights,
     setting_up,
     sharing,
@@ -230,6 +231,7 @@ _JOB = {
 }
 #: Buttons that a command puts under its own messages.
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
+    "back": reopened.press,
     "cold": measuring.press,
     "hose": hoseban.press,
     "help": help_command.press,

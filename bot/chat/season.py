@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from datetime import datetime
+from functools import partial
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.chat.everyone import tell_everyone, voice
 from bot.chat.message import edit, post
 from bot.chat.outbox import queue
-from bot.chat.telling import voice
 from bot.chat.wording import calendar as wording
 from bot.services.calendar import reading
 from bot.storage.models import Garden, Outbox
@@ -17,8 +18,11 @@ __all__ = ["pin", "remind"]
 
 
 async def pin(session: AsyncSession, garden: Garden, now: datetime) -> None:
-    """Post the calendar of the coming two months and pin it; where it is pinned already, edit it."""
-    if garden.chat_id is None:
+    """Post the calendar of the coming two months and pin it; where it is pinned already, edit it.
+
+    Where the group can't be written to it waits until it can: /calendar shows it meanwhile.
+    """
+    if garden.group_id is None or garden.chat_id is None:
         return
     say = voice(garden)
     found = await reading.two_months(session, garden, now)
@@ -54,17 +58,14 @@ async def pin(session: AsyncSession, garden: Garden, now: datetime) -> None:
 
 
 async def remind(session: AsyncSession, garden: Garden, now: datetime) -> None:
-    """Say to the group what begins tomorrow; the key keeps it from being said twice."""
-    if garden.chat_id is None:
-        return
-    say = voice(garden)
+    """Say what begins tomorrow; the key keeps it from being said twice."""
+    today = voice(garden).local(now).date()
     for reminder in await reading.reminders_due(session, garden, now):
-        await post(
+        await tell_everyone(
             session,
-            key=reminder.key,
-            chat_id=garden.chat_id,
-            thread_id=garden.thread_id,
-            text=wording.reminder(say, reminder.occurrence, say.local(now).date()),
-            now=now,
+            garden,
+            reminder.key,
+            partial(wording.reminder, one=reminder.occurrence, today=today),
+            now,
             expires_at=reminder.expires_at,
         )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from bot.chat import laying_out, rights
+from bot.chat import laying_out, reopened, rights
 from bot.chat.greeting import greet
 from bot.chat.message import Button
 from bot.chat.turn import Turn
@@ -294,6 +294,7 @@ async def _done(turn: Turn, garden: Garden, person: Person) -> None:
 async def show_card(turn: Turn, garden: Garden, said: str | None = None) -> None:
     """The garden as it is known, privately, with a button for each thing and what still lacks."""
     reads_all = getattr(turn.update.get_bot(), "can_read_all_group_messages", None)
+    await reopened.probe(turn.session, garden, turn.now, at_once=True)
     lacking_ = await lacking.of_garden(turn.session, garden, reads_all=reads_all)
     await turn.whisper(wording.card(turn.say, garden, lacking_, said), wording.card_buttons(turn.say, garden))
 

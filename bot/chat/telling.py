@@ -8,30 +8,26 @@ from uuid import uuid4
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.chat import keyboards
+from bot.chat import keyboards, privately
+from bot.chat.everyone import again, headed, tell_everyone, voice
 from bot.chat.message import Urgency, edit, post
 from bot.chat.wording import duties, helped, weather
-from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.chat.wording.warnings import group, standing
-from bot.i18n import Say, say
+from bot.i18n import Say
 from bot.services import helping
 from bot.services.events import Event, ToGroup, ToMember, ToOrganisers, WeatherEvent, What
 from bot.services.outlook import Outlook
 from bot.services.views import WarningView, view
-from bot.storage import gardens, members
+from bot.storage import members
 from bot.storage import warnings as store
 from bot.storage.models import Garden, Member, Outbox, Warning
+from bot.storage.states import SendState, WarningState
 
-__all__ = ["refresh_standing", "tell", "tell_organisers", "voice"]
+__all__ = ["post_anew", "refresh_standing", "tell", "tell_again", "tell_organisers", "voice"]
 
 #: A standing message that is new; every other one is spoken without becoming what edits change.
 _STANDING = (What.HEADS_UP, What.CALL, What.WORSE, What.TOO_LATE, What.CALLED_OFF, What.AFTER)
-
-
-def voice(garden: Garden, person_language: str | None = None) -> Say:
-    """The group's voice, or one person's."""
-    return say(person_language or garden.language, garden.zone, garden.wind_unit)
 
 
 async def tell(session: AsyncSession, garden: Garden, outlook: Outlook, events: Sequence[Event], now: datetime) -> None:
@@ -76,37 +72,76 @@ async def refresh_standing(
     await _to_group(session, garden, outlook, ToGroup(What.EDIT, shown), now)
 
 
+async def tell_again(session: AsyncSession, garden: Garden, outlook: Outlook, key: str, now: datetime) -> None:
+    """The group refused the message about a warning that was queued under `key`: say it privately, as things are now."""
+    _, number, what, *_ = key.split(":")
+    warning = await store.by_id(session, int(number)) if what in tuple(What) else None
+    if warning is not None:
+        await _to_group(session, garden, outlook, ToGroup(What(what), await view(session, warning, outlook)), now)
+
+
+async def post_anew(session: AsyncSession, garden: Garden, outlook: Outlook, now: datetime) -> None:
+    """The group that can be written to now has not what was said elsewhere: what stands is posted there anew."""
+    for warning in await store.active(session, garden.id, now):
+        before = await session.get(Outbox, warning.outbox_id) if warning.outbox_id is not None else None
+        waits = before is not None and before.state is SendState.PENDING and before.chat_id == garden.chat_id
+        if warning.state is not WarningState.DETECTED and not waits:
+            event = ToGroup(What.EDIT, await view(session, warning, outlook))
+            await _post(session, garden, outlook, event, f"warning:{warning.id}:anew:{now.isoformat()}", now)
+
+
 async def _to_group(session: AsyncSession, garden: Garden, outlook: Outlook, event: ToGroup, now: datetime) -> None:
-    if garden.chat_id is None:
-        return
-    voiced, shown = voice(garden), event.view
-    what = standing(event.what, shown)
-    text = await _headed(session, garden, group(Told(voiced, outlook.crops, now), what, shown))
-    buttons = keyboards.warning(voiced, shown, what)
-    warning = await store.by_id(session, shown.id)
+    key = f"warning:{event.view.id}:{event.what}:{_version(event.view, event.what)}"
+    if garden.group_id is None:
+        await privately.warn(session, garden, outlook, event, key, now)
+    elif event.what is What.EDIT:
+        await _edit(session, garden, outlook, event, now)
+    else:
+        await _post(session, garden, outlook, event, key, now)
+
+
+async def _edit(session: AsyncSession, garden: Garden, outlook: Outlook, event: ToGroup, now: datetime) -> None:
+    """Change the standing message, where this group has it."""
+    warning = await store.by_id(session, event.view.id)
     before = await session.get(Outbox, warning.outbox_id) if warning and warning.outbox_id else None
-    if event.what is What.EDIT:
-        if before is not None:
-            # Several may fall into one moment; each replaces those before it that are not sent yet.
-            key = f"warning:{shown.id}:edit:{uuid4().hex}"
-            await edit(session, key=key, row=before, text=text, now=now, buttons=buttons)
-        return
+    if before is not None and before.chat_id == garden.chat_id:
+        text, buttons = await _said(session, garden, outlook, event, now)
+        # Several may fall into one moment; each replaces those before it that are not sent yet.
+        key = f"warning:{event.view.id}:edit:{uuid4().hex}"
+        await edit(session, key=key, row=before, text=text, now=now, buttons=buttons)
+
+
+async def _post(
+    session: AsyncSession, garden: Garden, outlook: Outlook, event: ToGroup, key: str, now: datetime
+) -> None:
+    assert garden.chat_id is not None
+    shown, what = event.view, standing(event.what, event.view)
+    text, buttons = await _said(session, garden, outlook, event, now)
     row = await post(
         session,
-        key=f"warning:{shown.id}:{event.what}:{_version(shown, event.what)}",
+        key=key,
         chat_id=garden.chat_id,
         thread_id=garden.thread_id,
         text=text,
         now=now,
         buttons=buttons,
         urgency=Urgency.WARNING,
-        # A call for help is of use until its hazard has come; thanks and all-clear a day longer.
-        expires_at=max(shown.ends_at, now) + timedelta(hours=24 if event.what in (What.AFTER, What.CALLED_OFF) else 0),
-        again=_again(voiced),
+        expires_at=privately.until(shown, what, now),
+        again=again(voice(garden)),
     )
-    if row is not None and warning is not None and event.what in _STANDING:
+    warning = await store.by_id(session, shown.id)
+    if row is not None and warning is not None and what in _STANDING:
         await session.flush()
         warning.outbox_id = row.id
+
+
+async def _said(
+    session: AsyncSession, garden: Garden, outlook: Outlook, event: ToGroup, now: datetime
+) -> tuple[str, keyboards.Rows]:
+    """The group's words and buttons for one step of a warning."""
+    voiced, what = voice(garden), standing(event.what, event.view)
+    text = await headed(session, garden, group(Told(voiced, outlook.crops, now), what, event.view))
+    return text, keyboards.warning(voiced, event.view, what)
 
 
 def _version(shown: WarningView, what: What) -> str:
@@ -124,7 +159,7 @@ async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, ev
     told = Told(voiced, outlook.crops, now)
     mine = shown.duties_of(member.id)
     text, buttons = _private(told, event, member) if reader is member else helped.message(told, event, member)
-    text = await _headed(session, garden, text, reader.person.user_id)
+    text = await headed(session, garden, text, reader.person.user_id)
     about = "-".join(str(duty.id) for duty in mine)[:80]
     await post(
         session,
@@ -138,7 +173,7 @@ async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, ev
         expires_at=now + timedelta(hours=24)
         if event.what is What.THANKS
         else max((duty.due_at for duty in mine), default=max(shown.ends_at, now + timedelta(hours=1))),
-        again=_again(voiced),
+        again=again(voiced),
     )
 
 
@@ -171,7 +206,7 @@ async def _to_organisers(
             session,
             key=f"short:{event.view.id}:{organiser.id}:{now.isoformat()}",
             chat_id=organiser.person.user_id,
-            text=await _headed(
+            text=await headed(
                 session,
                 garden,
                 duties.shortages(voiced, outlook.crops, event.view, event.shortages),
@@ -180,36 +215,18 @@ async def _to_organisers(
             now=now,
             urgency=Urgency.WARNING,
             expires_at=max(event.view.ends_at, now + timedelta(hours=1)),
-            again=_again(voiced),
+            again=again(voiced),
         )
 
 
-async def _headed(session: AsyncSession, garden: Garden, text: str, user_id: int | None = None) -> str:
-    """The garden's name first, where a person belongs to several, or several speak in one group chat or topic."""
-    if user_id is not None:
-        several = await members.gardens_of(session, user_id)
-    else:
-        there = await gardens.of_chat(session, garden.chat_id) if garden.chat_id is not None else ()
-        several = [one for one in there if one.thread_id == garden.thread_id]
-    return text if len(several) < 2 else lines([bold(safe(garden.name)), text])
-
-
-def _again(voiced: Say) -> str:
-    """The line that a repeat begins with."""
-    return voiced.gettext("(Sent once more: I am not sure that you got this.)")
-
-
 async def _about_weather(session: AsyncSession, garden: Garden, event: WeatherEvent, now: datetime) -> None:
-    if garden.chat_id is None:
-        return
-    await post(
+    await tell_everyone(
         session,
-        key=f"weather:{garden.id}:{event.state}:{event.since_at.isoformat()}",
-        chat_id=garden.chat_id,
-        thread_id=garden.thread_id,
-        text=await _headed(session, garden, weather.about(voice(garden), event, now)),
-        now=now,
+        garden,
+        f"weather:{garden.id}:{event.state}:{event.since_at.isoformat()}",
+        lambda voiced: weather.about(voiced, event, now),
+        now,
         urgency=Urgency.WARNING,
         expires_at=now + timedelta(hours=12),
-        again=_again(voice(garden)),
+        repeatable=True,
     )

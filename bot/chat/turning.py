@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import rights
+from bot.chat.everyone import tell_everyone
 from bot.chat.message import Button, Urgency, post
 from bot.chat.telling import voice
 from bot.chat.turn import Turn
@@ -31,8 +32,6 @@ __all__ = ["by_words", "mine", "press", "soonest", "tick", "today"]
 
 async def tick(session: AsyncSession, garden: Garden, outlook: Outlook, now: datetime) -> None:
     """One look at the garden's walks, and what it makes the bot say; keys keep each from being queued twice."""
-    if garden.chat_id is None:
-        return
     for event in await asking.look(session, garden, outlook, now):
         if isinstance(event, Yours):
             await _give(session, garden, outlook, event, now)
@@ -172,14 +171,20 @@ async def _free(session: AsyncSession, garden: Garden, event: NotNeeded, now: da
 
 
 async def _call(session: AsyncSession, garden: Garden, outlook: Outlook, event: NobodyLeft, now: datetime) -> None:
-    """The group is asked openly, and organisers hear of it."""
-    assert garden.chat_id is not None
-    turn, say, at = event.turn, voice(garden), event.at.isoformat()
-    keys: list[list[Button]] = [
-        [(say.gettext("I'll do it"), f"turn:take:{turn.id}"), (say.gettext("Why"), f"turn:why:{turn.id}")]
-    ]
-    text = wording.open_call(say, outlook.garden, turn)
-    await _post(session, f"turn:{turn.id}:call:{at}", garden.chat_id, text, keys, [turn], say, now, garden.thread_id)
+    """Everyone is asked openly, and organisers hear of it."""
+    turn, at = event.turn, event.at.isoformat()
+    await tell_everyone(
+        session,
+        garden,
+        f"turn:{turn.id}:call:{at}",
+        lambda say: wording.open_call(say, outlook.garden, turn),
+        now,
+        buttons=lambda say: [
+            [(say.gettext("I'll do it"), f"turn:take:{turn.id}"), (say.gettext("Why"), f"turn:why:{turn.id}")]
+        ],
+        expires_at=max(now + timedelta(hours=1), turn.due_at),
+        repeatable=True,
+    )
     for organiser in await members.organisers(session, garden.id):
         if organiser.person.user_id is not None:
             theirs = voice(garden, organiser.person.language)
@@ -197,13 +202,11 @@ async def _post(
     given: Sequence[TurnView],
     say: Say,
     now: datetime,
-    thread_id: int | None = None,
 ) -> None:
     await post(
         session,
         key=key,
         chat_id=chat_id,
-        thread_id=thread_id,
         text=text,
         now=now,
         buttons=keys,

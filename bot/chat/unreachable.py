@@ -8,11 +8,12 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import farewell
 from bot.chat.message import post
-from bot.chat.telling import voice
-from bot.chat.wording.html import mention
+from bot.chat.telling import tell_organisers, voice
+from bot.chat.wording.html import mention, safe
 from bot.services import leaving, membership
 from bot.services.outlook import quiet
 from bot.storage import gardens, members
+from bot.storage.models import Garden, Member
 
 __all__ = ["lost"]
 
@@ -27,7 +28,10 @@ async def lost(session: AsyncSession, user_id: int, now: datetime) -> None:
             await farewell.helper_lost(session, garden, helper, now)
     for member in given_on:
         garden = await gardens.by_id(session, member.garden_id)
-        if garden is None or garden.chat_id is None:
+        if garden is None:
+            continue
+        if garden.group_id is None or garden.chat_id is None:
+            await _to_organisers(session, garden, member, now)
             continue
         say, at = voice(garden), quiet(garden).ends_at(now)
         await post(
@@ -44,3 +48,20 @@ async def lost(session: AsyncSession, user_id: int, now: datetime) -> None:
             send_at=at,
             expires_at=at + timedelta(hours=12),
         )
+
+
+async def _to_organisers(session: AsyncSession, garden: Garden, member: Member, now: datetime) -> None:
+    """There is no group in which to mention them."""
+    name = safe(member.person.name, 40)
+    await tell_organisers(
+        session,
+        garden,
+        f"unreachable:{member.id}:{now.isoformat()}",
+        lambda say: say.gettext(
+            "I can't write to {name} privately just now, so I ask the next person. Please tell them: to hear from me "
+            "again, open our private chat and press Start.",
+            name=name,
+        ),
+        now,
+        but=member.id,
+    )

@@ -105,6 +105,11 @@ class MemoryApi(World):
 
     def _send(self, p: Mapping[str, Any], kind: str, files: Mapping[str, Upload] | None = None) -> Json:
         chat, field = self._writable(p), "text" if kind == "text" else "caption"
+        if chat.statuses.get(self.bot.id) != "administrator":
+            if chat.muted:
+                raise _bad("not enough rights to send text messages to the chat")
+            if (p.get("message_thread_id") or 0) in chat.closed:
+                raise _bad("TOPIC_CLOSED")
         text, entities = _formatted(p, field)
         keyboard = _keyboard(p)
         more: dict[str, Any] = {"kind": kind, "keyboard": keyboard, "thread_id": p.get("message_thread_id")}

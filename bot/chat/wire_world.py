@@ -49,6 +49,7 @@ class User:
 class Chat:
     """type: private, group or supergroup. statuses: of each who is or was here; in a private chat the person's is
     `member` once they pressed Start and `kicked` while they block the bot. topics: a forum's thread ids but General.
+    muted: only administrators may write. closed: topics in which only they may, General as 0.
     """
 
     id: int
@@ -56,6 +57,8 @@ class Chat:
     title: str
     statuses: dict[int, str] = field(default_factory=dict)
     topics: set[int] | None = None
+    muted: bool = False
+    closed: set[int] = field(default_factory=set)
     migrated_to: int | None = None
     pinned: list[int] = field(default_factory=list)
     last_id: int = 0

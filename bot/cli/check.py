@@ -124,6 +124,8 @@ async def _platform(settings: Settings, found: list[Garden]) -> AsyncIterator[tu
 
 async def _rights(bot: Bot, garden: Garden) -> tuple[bool, str]:
     """Pinning and seeing who leaves need the bot to be an administrator of the group."""
+    if garden.shut:
+        return False, f"{garden.name}: its group can't be written to ({garden.shut}); /setup says what mends it"
     if garden.chat_id is None:
         return False, f"{garden.name} has no group yet; its organiser adds the bot to the group chat"
     try:

@@ -19,6 +19,13 @@ class Lack(StrEnum):
     """In the order in which members need it."""
 
     GROUP = "group"
+    # There is one that can't be written to as it should; the words of `Shut`.
+    REMOVED = "removed"
+    GONE = "gone"
+    MUTED = "muted"
+    CLOSED = "closed"
+    TOPIC_CLOSED = "topic closed"
+    TOPIC_GONE = "topic gone"
     ADMIN = "admin"  # the bot may neither pin nor look members up
     PIN = "pin"
     PRIVACY = "privacy"  # the bot sees only commands and what is addressed to it
@@ -34,7 +41,9 @@ async def of_garden(session: AsyncSession, garden: Garden, *, reads_all: bool | 
     """reads_all: whether the bot's privacy mode is off, None where nobody can say. An administrator reads all anyway."""
     found: list[Lack] = []
     admin = garden.bot_status.startswith("administrator")
-    if garden.chat_id is None:
+    if garden.shut:
+        found.append(Lack(garden.shut))
+    elif garden.chat_id is None:
         found.append(Lack.GROUP)
     elif garden.bot_status and not admin:
         found.append(Lack.ADMIN)

@@ -35,7 +35,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
     """Bring one garden up to `now`. May be cut off anywhere: the next tick does the rest."""
     async with database.begin() as session:
         row = await gardens.lock(session, garden_id)
-        if row is None or row.chat_id is None:
+        if row is None:
             return
         outlook = await look(session, row, source, now)
         await scoring.note_odds(session, row, outlook, now)
@@ -51,7 +51,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
     solution = await _solved(walks, solve)
     async with database.begin() as session:
         row = await gardens.lock(session, garden_id)
-        if row is None or row.chat_id is None:
+        if row is None:
             return
         asked: list[Ask] = []
         shortages: tuple[Shortage, ...] = ()

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from sqlalchemy import func, select, update
+from sqlalchemy import and_, func, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import Errand, Garden, Inbox, Outbox, Setup
+from bot.storage.states import SendState
 
 __all__ = ["move_chat", "owns_all", "try_own"]
 
@@ -23,6 +24,16 @@ async def try_own(session: AsyncSession, name: str) -> bool:
 
 
 async def move_chat(session: AsyncSession, old: int, new: int) -> None:
-    """A group became a supergroup: every stored id of it changes at once. Doing it again changes nothing."""
-    for table in (Errand, Garden, Inbox, Outbox, Setup):
+    """A group became a supergroup: every stored id of it changes at once. Doing it again changes nothing.
+
+    Messages that were sent keep the old id, since their numbers may belong to others in the new chat; what would change
+    one of them is let go.
+    """
+    for table in (Errand, Garden, Inbox, Setup):
         await session.execute(update(table).where(table.chat_id == old).values(chat_id=new))
+    await session.execute(update(Garden).where(Garden.former_chat_id == old).values(former_chat_id=new))
+    waiting = and_(Outbox.chat_id == old, Outbox.state == SendState.PENDING)
+    sent = select(Outbox.id).where(Outbox.chat_id == old, Outbox.message_id.is_not(None))
+    values = {"state": SendState.EXPIRED, "error": "its message is in the group as it was"}
+    await session.execute(update(Outbox).where(waiting, Outbox.edits.in_(sent)).values(values))
+    await session.execute(update(Outbox).where(waiting).values(chat_id=new))

@@ -14,7 +14,7 @@ from sqlalchemy.orm import aliased
 from bot.core import garden as core
 from bot.storage.models import Garden, Member, NamedHelper, Person, Place, Planting, Plot, PlotHolder, Support
 
-__all__ = ["all_gardens", "by_id", "helped", "in_chat", "lock", "of_chat", "snapshot"]
+__all__ = ["all_gardens", "by_id", "formerly_of", "helped", "in_chat", "lock", "of_chat", "snapshot"]
 
 _PLACE = (
     Place.id, Place.name, Place.kind, Place.plot_id, Place.shared, Place.movable, Place.cover, Place.length_m,
@@ -49,6 +49,12 @@ async def in_chat(session: AsyncSession, chat_id: int, thread_id: int | None = N
 async def of_chat(session: AsyncSession, chat_id: int) -> Sequence[Garden]:
     """All gardens of a group chat, whatever their topics."""
     return (await session.scalars(select(Garden).where(Garden.chat_id == chat_id).order_by(Garden.id))).all()
+
+
+async def formerly_of(session: AsyncSession, chat_id: int) -> Sequence[Garden]:
+    """Gardens that are in no group since the bot was removed from this one."""
+    query = select(Garden).where(Garden.former_chat_id == chat_id, Garden.chat_id.is_(None))
+    return (await session.scalars(query.order_by(Garden.id))).all()
 
 
 async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:

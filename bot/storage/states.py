@@ -13,6 +13,7 @@ __all__ = [
     "KeyState",
     "MarkKind",
     "SendState",
+    "Shut",
     "Task",
     "WarningState",
 ]
@@ -52,6 +53,22 @@ class SendState(StrEnum):
     FAILED = "failed"
     UNCERTAIN = "uncertain"  # may or may not have arrived
     EXPIRED = "expired"  # too late to be of use, by its own rule
+
+
+class Shut(StrEnum):
+    """What keeps the bot from writing to a garden's group as it should; nothing does where the column is empty."""
+
+    REMOVED = "removed"  # the bot is not in the group
+    GONE = "gone"  # there is no such chat
+    MUTED = "muted"  # in it, but may not write
+    CLOSED = "closed"  # the general topic takes nothing
+    TOPIC_CLOSED = "topic closed"  # the garden's own topic does not; messages go to the general one
+    TOPIC_GONE = "topic gone"  # the same, for good
+
+    @property
+    def silent(self) -> bool:
+        """Whether nothing at all reaches the group."""
+        return self not in (Shut.TOPIC_CLOSED, Shut.TOPIC_GONE)
 
 
 class MarkKind(StrEnum):

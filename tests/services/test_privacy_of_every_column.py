@@ -54,7 +54,7 @@ WORDS = {
     "errands": {"chat_id": "theirs", "asked": "theirs", "file_id": "theirs", "file_name": "theirs",
                 "file_bytes_n": "theirs", "data": "theirs", "error": "theirs"},
     "gardens": {"name": "garden", "chat_id": "garden", "zone": "garden", "language": "garden", "wind_unit": "garden",
-                "claim_code": "garden", "bot_status": "garden"},
+                "claim_code": "garden", "bot_status": "garden", "shut": "garden", "former_chat_id": "garden"},
     "inbox": {"update_id": "garden", "chat_id": "message", "payload": "message", "error": "garden"},
     "job_marks": {"job": "theirs"},
     "journal": {"action": "garden", "unit": "garden", "words": "kept", "photo_id": "theirs", "undo": "garden"},

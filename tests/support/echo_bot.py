@@ -11,10 +11,12 @@ from telegram import Bot, Update
 from telegram.error import NetworkError, RetryAfter
 from telegram.request import HTTPXRequest
 
+from bot.chat.calling import Fate
 from bot.chat.inbox import Workers, poll
 from bot.chat.outbox import Hooks, queue, run
 from bot.chat.outbox_rows import recover
 from bot.chat.pace import Pace
+from bot.storage.models import Outbox
 from bot.storage.session import Database
 from tests.support.bot_api import TOKEN
 
@@ -69,5 +71,5 @@ async def _knows_itself(bot: Bot) -> bool:
     return True
 
 
-async def _forbidden(_session: AsyncSession, chat_id: int, _now: datetime) -> None:
-    raise AssertionError(f"nobody in {chat_id} blocked the bot")
+async def _forbidden(_session: AsyncSession, row: Outbox, _why: Fate, _now: datetime) -> None:
+    raise AssertionError(f"nobody in {row.chat_id} blocked the bot")

@@ -10,6 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot
 
+from bot.chat.calling import Fate
 from bot.chat.outbox import Hooks, queue, send_due
 from bot.chat.pace import Pace
 from bot.storage.models import Outbox
@@ -40,8 +41,8 @@ class Ends:
     clock: Clock
     forbidden: list[int]
 
-    async def _forbidden(self, _session: AsyncSession, chat_id: int, _now: datetime) -> None:
-        self.forbidden.append(chat_id)
+    async def _forbidden(self, _session: AsyncSession, row: Outbox, _why: Fate, _now: datetime) -> None:
+        self.forbidden.append(row.chat_id)
 
     async def say(self, chat_id: int, text: str, **more: Any) -> int:
         """Queue a text, or a payload without one if `bare`; gives the row's id, 0 if the key was queued before."""

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from bot.chat import rights
-from bot.chat.message import Button, post
-from bot.chat.telling import voice
+from bot.chat.everyone import tell_everyone
+from bot.chat.message import Button
 from bot.chat.turn import Turn
 from bot.chat.wording.html import bold, lines
 from bot.core.garden import Role
@@ -41,19 +41,18 @@ async def press(turn: Turn, rest: str) -> None:
         return
     ban = word == "on"
     changed, garden.hose_ban = garden.hose_ban is not ban, ban
-    if changed and garden.chat_id is not None:
-        say = voice(garden)
-        await post(
+    if changed:
+        await tell_everyone(
             turn.session,
-            key=f"hose:{garden.id}:{turn.update.update_id}",
-            chat_id=garden.chat_id,
-            thread_id=garden.thread_id,
-            text=lines([bold(_state(say, ban=ban)), _whose(say) if ban else None]),
-            now=turn.now,
+            garden,
+            f"hose:{garden.id}:{turn.update.update_id}",
+            lambda say: lines([bold(_state(say, ban=ban)), _whose(say) if ban else None]),
+            turn.now,
         )
-    await turn.change(
-        lines([bold(_state(turn.say, ban=ban)), turn.say.gettext("The group has it.") if changed else None])
+    has_it = (
+        turn.say.gettext("The group has it.") if garden.group_id else turn.say.gettext("Everyone hears it privately.")
     )
+    await turn.change(lines([bold(_state(turn.say, ban=ban)), has_it if changed else None]))
 
 
 def _state(say: Say, *, ban: bool) -> str:

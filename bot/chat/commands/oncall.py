@@ -35,7 +35,7 @@ async def answer(turn: Turn) -> None:
         await _file(turn, garden)
         return
     show: list[list[Button]] = []
-    if turn.private and member.role is Role.ORGANISER and garden.chat_id is not None:
+    if turn.private and member.role is Role.ORGANISER and garden.group_id is not None:
         show = [[(turn.say.gettext("Show it to the group"), f"oncall:{garden.id}")]]
     await turn.reply(await _text(turn, turn.say, garden), show)
 
@@ -44,7 +44,10 @@ async def press(turn: Turn, rest: str) -> None:
     """Show it to the group: once for the same rota, however often it is pressed."""
     found = await rights.organiser_pressed(turn, rest)
     garden = found[0] if found else None
-    if garden is None or garden.chat_id is None:
+    if garden is None:
+        return
+    if garden.group_id is None or garden.chat_id is None:
+        await turn.change(turn.say.gettext("I can't write in a group of this garden now. /setup says why."))
         return
     shown = await oncall.weeks(turn.session, garden, turn.now)
     version = "-".join(str(one) for week in shown for one in week.people)[:100]

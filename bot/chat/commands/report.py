@@ -83,7 +83,7 @@ async def work(desk: Desk, row: Errand) -> None:
         await scene.tell(made.text)
         await scene.show(png, "season.png", caption(made.picture))
         await scene.hand_over(made.table, made.name, _about_table(say))
-        if garden.chat_id is not None:
+        if garden.group_id is not None:
             await scene.more(say.gettext("Only you see this so far. Nobody is named in it."), buttons)
         scene.settle()
 
@@ -91,7 +91,10 @@ async def work(desk: Desk, row: Errand) -> None:
 async def press(turn: Turn, rest: str) -> None:
     """Post it to the group: once a day, whoever presses and however often."""
     found = await rights.organiser_pressed(turn, rest)
-    if found is None or found[0].chat_id is None:
+    if found is None:
+        return
+    if found[0].group_id is None:
+        await turn.change(turn.say.gettext("I can't write in a group of this garden now. /setup says why."))
         return
     (garden, _, key), say = found, turn.say
     year, _, day = key.partition(":")
@@ -121,9 +124,11 @@ async def to_group(desk: Desk, row: Errand) -> None:
         if scene is None:
             return
         garden = scene.garden
-        if garden.chat_id is not None:
-            await _post(scene.session, garden, garden.chat_id, made, png, desk.now())
-        await scene.tell(scene.say.gettext("The group has it."))
+        if garden.group_id is None:
+            await scene.tell(scene.say.gettext("I can't write in a group of this garden now. /setup says why."))
+        else:
+            await _post(scene.session, garden, garden.group_id, made, png, desk.now())
+            await scene.tell(scene.say.gettext("The group has it."))
         scene.settle()
 
 

@@ -10,6 +10,7 @@ from bot.core.garden import Role
 from bot.i18n import Say
 from bot.services import setting_up as service
 from bot.storage import gardens
+from bot.storage.states import Shut
 
 WORD = "setup"
 FOR = Role.ORGANISER
@@ -43,6 +44,8 @@ async def _in_group(turn: Turn) -> None:
         await turn.reply(wording.hello(say), setting_up.begin_button(turn))
         return
     buttons: list[list[Button]] = [[(say.gettext("Join"), f"join:{one.id}")] for one in here]
+    if (garden := turn.garden) is not None and garden.shut == Shut.TOPIC_GONE:
+        buttons.append([(say.gettext("Write here"), f"back:{garden.id}:here")])
     buttons.append([(say.gettext("I look after it"), "found:")])
     buttons.append([(say.gettext("Another garden here"), "found:new")])
     await turn.reply(

@@ -96,12 +96,15 @@ async def _preview(turn: Turn, garden: Garden, expected: Expected) -> tuple[str,
 
 async def _call(turn: Turn, garden: Garden, expected: Expected) -> None:
     say = turn.say
-    if garden.chat_id is None:
-        await turn.change(say.gettext("I am in no group of this garden yet, so nobody would hear it. Add me to it."))
-    elif await calling.call(turn.session, garden, Call(expected), turn.now):
+    if await calling.call(turn.session, garden, Call(expected), turn.now):
         await turn.change(
             say.gettext(
                 "Called. The group hears of it in a minute, or after the quiet hours if it can wait. To take it back: /calloff."
+            )
+            if garden.group_id is not None
+            else say.gettext(
+                "Called. Every member whom I can reach hears of it privately in a minute, or after the quiet hours if it "
+                "can wait. To take it back: /calloff."
             )
         )
     else:

@@ -153,7 +153,23 @@ def lacks(say: Say, lacking: Sequence[Lack]) -> list[str]:
 
 def lack(say: Say, what: Lack) -> str:
     return {
-        Lack.GROUP: say.gettext("No group chat: add me to yours. Meanwhile I answer in private, but can warn nobody."),
+        Lack.GROUP: say.gettext("No group chat: add me to yours. Meanwhile I answer and warn each member privately."),
+        Lack.REMOVED: say.gettext("I am no longer in the group: add me again. Meanwhile I warn each member privately."),
+        Lack.GONE: say.gettext(
+            "I can't find the group: add me to it, or to a new one. Meanwhile I warn each member privately."
+        ),
+        Lack.MUTED: say.gettext(
+            "I may not write in the group: allow “Send messages”, or make me an administrator. Meanwhile I warn each "
+            "member privately."
+        ),
+        Lack.CLOSED: say.gettext(
+            "The topic where I write is closed: open it, or make me an administrator who may manage topics. Meanwhile "
+            "I warn each member privately."
+        ),
+        Lack.TOPIC_CLOSED: say.gettext("My topic is closed: open it again. Meanwhile I write in General."),
+        Lack.TOPIC_GONE: say.gettext(
+            "My topic is gone: write /setup in the one that I should use. Meanwhile I write in General."
+        ),
         Lack.ADMIN: say.gettext(
             "I am no administrator of the group: make me one, so that I can pin and see who leaves. Warnings work."
         ),

@@ -10,9 +10,9 @@ from bot.chat.wording.told import Told
 from bot.core.hazards import AFTERWARDS, Hazard
 from bot.services.events import What
 from bot.services.views import WarningView
-from bot.storage.states import WarningState
+from bot.storage.states import AskState, DutyState, WarningState
 
-__all__ = ["group", "headline", "standing"]
+__all__ = ["group", "headline", "private", "standing"]
 
 #: Of an organiser's reason.
 REASON_N = 300
@@ -37,6 +37,70 @@ def group(told: Told, what: What, view: WarningView) -> str:
     by_hand = told.say.gettext("Called by an organiser.") if view.by_hand and speaks else None
     official = _official(told, view, *view.severe) if view.severe is not None and speaks else None
     return lines([first, by_hand, official, *rest])
+
+
+def private(told: Told, what: What, view: WarningView, member_id: int) -> str:
+    """The same for one member, where no group can be told: short, since what they are asked for comes beside it."""
+    whole = what in (What.OPEN_CALL, What.TOO_LATE, What.CALLED_OFF)
+    if whole or (view.severe is not None and not view.duties):
+        return group(told, what, view)
+    say = told.say
+    if what is What.AFTER:
+        return lines(_after_for(told, view, member_id))
+    heads_up = What.HEADS_UP in (what, standing(What.EDIT, view))
+    return lines([
+        bold(headline(told, view)),
+        say.gettext("That is worse than I said before.") if what is What.WORSE else None,
+        say.gettext("Called by an organiser.") if view.by_hand else None,
+        _official(told, view, *view.severe) if view.severe is not None else None,
+        *(_ahead_of(told, view) if heads_up else _part_in(told, view, member_id)),
+    ])  # fmt: skip
+
+
+def _ahead_of(told: Told, view: WarningView) -> list[str | None]:
+    say = told.say
+    return [
+        say.gettext("Nothing to do yet. To be seen to by {day} {time}:", **_due(told, view)),
+        *duties.listing(say, told.crops, view.duties, asked=False),
+        say.gettext("I shall ask people by name the day before."),
+    ]
+
+
+def _part_in(told: Told, view: WarningView, member_id: int) -> list[str | None]:
+    """What this member has to do with it: an ask of their own, or nothing, unless they would like to help."""
+    say = told.say
+    if view.duties_of(member_id):
+        return [say.gettext("What I ask of you comes in a message of its own.")]
+    if not view.open_duties:
+        return [say.gettext("All is seen to. Thank you!")]
+    return [
+        say.gettext("You need not do anything. This is asked of others, by {time} ({day}):", **_due(told, view)),
+        *duties.listing(say, told.crops, view.open_duties, asked=True),
+        say.gettext("Would you like to help all the same? Please tap."),
+    ]
+
+
+def _after_for(told: Told, view: WarningView, member_id: int) -> list[str | None]:
+    say = told.say
+    done = tuple(
+        duty
+        for duty in view.duties
+        if duty.state is DutyState.DONE
+        and any(each.member_id == member_id for each in duty.with_state(AskState.ACCEPTED))
+    )
+    return [
+        bold(_over(told, view)),
+        say.gettext("Thank you for this:") if done else None,
+        *duties.listing(say, told.crops, done, asked=False),
+        _how_cold(told, view),
+        _harm(told, view),
+    ]
+
+
+def _harm(told: Told, view: WarningView) -> str | None:
+    if view.hazard is not Hazard.COLD:
+        return None
+    return told.say.gettext("Did anything come to harm? Write it to me, for example: the frost got the courgettes.")
 
 
 def _official(told: Told, view: WarningView, from_at: datetime, to_at: datetime) -> str:
@@ -250,9 +314,7 @@ def _after(told: Told, view: WarningView) -> list[str | None]:
         say.gettext("Now please:") if waiting else None,
         *duties.listing(say, told.crops, undo, asked=True),
         _how_cold(told, view),
-        say.gettext("Did anything come to harm? Write it to me, for example: the frost got the courgettes.")
-        if view.hazard is Hazard.COLD
-        else None,
+        _harm(told, view),
     ]
 
 

@@ -10,7 +10,7 @@ from sqlalchemy import BigInteger, ForeignKey, String, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.core.garden import Cover, Lay, PlaceKind, Stage, SupportKind
-from bot.storage.states import MarkKind
+from bot.storage.states import MarkKind, Shut
 from bot.storage.tables.base import LINE, Base
 
 
@@ -19,6 +19,8 @@ class Garden(Base):
 
     claim_code: makes whoever sends it the first organiser, once. turns_planned_on: the last day whose turns were found.
     bot_status: ours in the group, as last heard: empty, "member", "administrator", or "administrator pin" where it may pin.
+    shut: a word of `Shut`, empty where the group can be written to, or there has never been one; shut_at: since when.
+    former_chat_id, former_thread_id: the group that the bot was removed from, to go on there when it is added again.
     """
 
     __tablename__ = "gardens"
@@ -38,6 +40,10 @@ class Garden(Base):
     height_wind_limit_ms: Mapped[float | None]
     claim_code: Mapped[str | None]
     bot_status: Mapped[str] = mapped_column(default="", server_default="")
+    shut: Mapped[str] = mapped_column(default="", server_default="")
+    shut_at: Mapped[datetime | None]
+    former_chat_id: Mapped[int | None] = mapped_column(BigInteger)
+    former_thread_id: Mapped[int | None]
     quiet_from_h: Mapped[int] = mapped_column(default=21)
     quiet_to_h: Mapped[int] = mapped_column(default=7)
     weather_missing_since_at: Mapped[datetime | None]
@@ -48,6 +54,11 @@ class Garden(Base):
     @property
     def tz(self) -> ZoneInfo:
         return ZoneInfo(self.zone)
+
+    @property
+    def group_id(self) -> int | None:
+        """Its group chat where the bot can write there now; None where everything goes to each member privately."""
+        return None if self.shut and Shut(self.shut).silent else self.chat_id
 
 
 class Plot(Base):
