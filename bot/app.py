@@ -32,6 +32,7 @@ from bot.chat import (
 )
 from bot.chat.calling import Fate
 from bot.chat.errands import Desk
+from bot.chat.flood import Flood
 from bot.chat.inbox import Workers
 from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
@@ -66,6 +67,7 @@ class App:
     pace: Pace
     application: Application[Any, Any, Any, Any, Any, Any]
     backups: backups.Plan | None = None
+    flood: Flood = field(default_factory=Flood)
     wake_inbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_outbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_errands: asyncio.Event = field(default_factory=asyncio.Event)
@@ -103,6 +105,7 @@ class App:
 
     async def _process(self, turn: Turn) -> None:
         kept, number = self.application.bot_data, turn.update.update_id
+        turn.flood = self.flood
         kept[number] = turn
         try:
             await self.application.process_update(turn.update)

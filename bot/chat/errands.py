@@ -136,11 +136,13 @@ async def begin(
         said = await (turn.change(word) if in_place else turn.reply(word))
     await turn.session.flush()
     shown = said.edits if said is not None and said.edits is not None else said.id if said is not None else None
+    place = (said.chat_id, said.thread_id) if said is not None else await turn.place()
+    chat_id, thread_id = place or (chat.id, turn.topic)
     row = Errand(
         garden_id=garden.id,
         member_id=member.id,
-        chat_id=chat.id,
-        thread_id=said.thread_id if said is not None else turn.topic,
+        chat_id=chat_id,
+        thread_id=thread_id,
         kind=kind,
         asked=asked or {},
         state=ErrandState.WAITING,

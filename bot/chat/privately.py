@@ -31,14 +31,16 @@ async def warn(
     shown = event.view
     everybody = await everyone.reached(session, garden)
     unreached = await everyone.unreached(session, garden)
-    day = now.astimezone(garden.tz).date()
+    day, since = now.astimezone(garden.tz).date(), (garden.shut_at or now).astimezone(garden.tz).date()
     for member in everybody:
         if event.what is What.AFTER and not _concerns(shown, member):
             continue
         voiced = everyone.voice(garden, member.person.language)
         text = private(Told(voiced, outlook.crops, now), event.what, shown, member.id)
         own, today = f"{key}:to:{member.id}", f"shut:{garden.id}:{day}:{member.id}"
-        note = wording.today(voiced, garden.shut, len(everybody), unreached) if member.role is Role.ORGANISER else None
+        note = None
+        if member.role is Role.ORGANISER and event.what is not What.AFTER:
+            note = wording.today(voiced, garden.shut, len(everybody), unreached, mends=since < day)
         if note is not None and await said.by_key(session, today) is None:
             own, text = today, lines([text, note])
         assert member.person.user_id is not None

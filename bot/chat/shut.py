@@ -21,7 +21,7 @@ from bot.services.outlook import look
 from bot.services.weather import Source
 from bot.storage import chats, gardens, members
 from bot.storage import warnings as store
-from bot.storage.models import Garden, Inbox, Outbox
+from bot.storage.models import Errand, Garden, Inbox, Outbox
 from bot.storage.states import SendState, Shut, WarningState
 
 __all__ = ["muted", "refused", "removed"]
@@ -99,6 +99,11 @@ async def _pass_on(session: AsyncSession, row: Outbox, known: Sequence[Garden], 
         return
     if row.key.startswith("reply:"):
         await _answer(session, row, now)
+    elif row.key.startswith("errand:"):
+        errand = await session.get(Errand, int(row.key.split(":")[1]))
+        member = await members.by_id(session, errand.member_id) if errand is not None else None
+        if member is not None and reachable(member):
+            await _copy(session, row, member.person.user_id, now)
     elif row.key.startswith("warning:"):
         warning = await store.by_id(session, int(row.key.split(":")[1]))
         for garden in known if warning is not None else ():

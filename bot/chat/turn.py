@@ -11,10 +11,12 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Update
 from telegram.ext import Application, CallbackContext, ExtBot
 
+from bot.chat.flood import Flood, Room
 from bot.chat.message import Button, Urgency, edit, post
 from bot.chat.outbox import queue
 from bot.chat.standing import Standing
 from bot.i18n import Say, best_language, say
+from bot.services.membership import reachable
 from bot.services.weather import Source
 from bot.storage import gardens, members, said
 from bot.storage.models import Garden, Member, Outbox, Person
@@ -32,6 +34,7 @@ class Turn:
     garden and member are None for somebody who belongs to none; choices: gardens to choose from, when they belong to
     several and have not said of which they speak. again: an earlier update of theirs, to be handled now that they have
     said so. standing: of whoever pressed, in the group, as the platform says; None where it was not asked or can't say.
+    flood: how many answers each group has had of late.
     """
 
     update: Update
@@ -47,6 +50,7 @@ class Turn:
     answers: int = field(default=0)
     again: Update | None = None
     standing: Standing | None = None
+    flood: Flood | None = None
 
     @property
     def private(self) -> bool:
@@ -71,15 +75,15 @@ class Turn:
         return await self._file("sendDocument", "document", file, name, caption)
 
     async def _file(self, method: str, field_: str, file: str, name: str, caption: str) -> Outbox | None:
-        chat = self.update.effective_chat
-        if chat is None:
+        place = await self.place()
+        if place is None:
             return None
         self.answers += 1
         return await queue(
             self.session,
             key=f"reply:{self.update.update_id}:{self.answers}",
-            chat_id=chat.id,
-            thread_id=self.topic,
+            chat_id=place[0],
+            thread_id=place[1],
             method=method,
             payload={field_: {"file": file, "name": name}, "caption": caption[:CAPTION_N]},
             urgency=Urgency.REPLY,
@@ -117,8 +121,25 @@ class Turn:
 
     async def reply(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> Outbox | None:
         """Answer where the person spoke."""
-        chat = self.update.effective_chat
-        return await self._post(chat.id, text, buttons, thread_id=self.topic) if chat else None
+        place = await self.place()
+        return await self._post(place[0], text, buttons, thread_id=place[1]) if place else None
+
+    async def place(self) -> tuple[int, int | None] | None:
+        """Chat and topic of an answer: where the person spoke, or privately when the group has had many of them."""
+        chat, user = self.update.effective_chat, self.update.effective_user
+        if chat is None:
+            return None
+        if self.private or self.flood is None or user is None or self.update.message is None:
+            return chat.id, self.topic
+        room = self.flood.room(chat.id, user.id, f"{self.update.update_id}:{self.answers}", self.now)
+        if room is Room.HERE:
+            return chat.id, self.topic
+        if room is Room.WORD:
+            word = self.say.gettext(
+                "That is a lot at once. For a minute I answer privately, so that there is room here for others."
+            )
+            await self._post(chat.id, word, (), thread_id=self.topic)
+        return (user.id, None) if self.member is not None and reachable(self.member) else None
 
     async def change(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> Outbox | None:
         """Change the message whose button was pressed; one that is not kept any more is answered anew."""

@@ -60,8 +60,11 @@ def mend(say: Say, what: Shut) -> str:
     }[what]
 
 
-def today(say: Say, shut: str, reached_n: int, unreached: Sequence[str]) -> str | None:
-    """To organisers, under the day's first warning that no group has got; None where there is nothing to say or do."""
+def today(say: Say, shut: str, reached_n: int, unreached: Sequence[str], *, mends: bool) -> str | None:
+    """To organisers, under the day's first warning that no group has got; None where there is nothing to say or do.
+
+    mends: with what to do about it, which they hear at once on the first day.
+    """
     if not shut and not unreached:
         return None
     where = {
@@ -73,7 +76,7 @@ def today(say: Say, shut: str, reached_n: int, unreached: Sequence[str]) -> str 
         bold(where.get(Shut(shut), not_there)) if shut else None,
         say.ngettext("{n} member has it privately.", "{n} members have it privately.", reached_n),
         _missing(say, unreached),
-        mend(say, Shut(shut)) if shut else None,
+        mend(say, Shut(shut)) if shut and mends else None,
     ])  # fmt: skip
 
 
@@ -97,7 +100,7 @@ def again(say: Say) -> str:
     """To the group, and what shows that it can be written to."""
     return lines([
         bold(say.gettext("I can write here again.")),
-        say.gettext("Until now I wrote to each of you privately. From now on warnings come here."),
+        say.gettext("While I could not, warnings went to each of you privately. From now on they come here."),
     ])  # fmt: skip
 
 

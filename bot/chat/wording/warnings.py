@@ -72,7 +72,7 @@ def _part_in(told: Told, view: WarningView, member_id: int) -> list[str | None]:
     if view.duties_of(member_id):
         return [say.gettext("What I ask of you comes in a message of its own.")]
     if not view.open_duties:
-        return [say.gettext("All is seen to. Thank you!")]
+        return [say.gettext("All is seen to. Thank you!")] if view.duties else []
     return [
         say.gettext("You need not do anything. This is asked of others, by {time} ({day}):", **_due(told, view)),
         *duties.listing(say, told.crops, view.open_duties, asked=True),
