@@ -199,9 +199,12 @@ async def test_an_organiser_of_a_loaded_garden_says_that_this_is_its_group(villa
     await village.set_up()
     village.stage.api.leave(village.stage.api.bot.id, GROUP)
     await village.settled()
-    (hello,) = await village.added(by=HANA)
+    new = village.stage.api.add_group(-1002, "Elm Lane, the new group")
+    new.statuses |= {AMIRA: "creator", HANA: "administrator"}
+    (hello,) = await village.added(by=HANA, chat=new.id)
     (asked,) = await village.press_under(AMIRA, hello, "I look after it")
     assert keys(asked) == ["Elm Lane", "A new garden"]
-    await village.press_under(AMIRA, asked, "Elm Lane")
+    said = await village.press_under(AMIRA, asked, "Elm Lane")
     (garden,), _ = await _gardens(village)
-    assert garden.chat_id == GROUP
+    assert (garden.chat_id, garden.shut, garden.former_chat_id) == (new.id, "", None)
+    assert any(one.chat_id == AMIRA and "I write in the group of" in one.text for one in said)
