@@ -213,6 +213,44 @@ async def test_a_group_that_is_not_there_any_more(lane: Lane) -> None:
     assert (await garden(lane)).shut == Shut.GONE
 
 
+async def test_a_group_that_is_found_again_is_bound_again(lane: Lane) -> None:
+    await change(lane, chat_id=-404)
+    lane.weather([calm(), COLDER])
+    await lane.look()
+    lane.stage.api.add_group(-404, "Teasel Lane").statuses[lane.stage.api.bot.id] = "member"
+    said = await lane.until(4, "15:00")
+    assert any(one.chat_id == -404 and "at the plants" in one.text for one in said)
+    assert ((await garden(lane)).chat_id, (await garden(lane)).shut) == (-404, "")
+
+
+async def test_rights_taken_from_the_bot_and_given_back_are_heard_of_without_a_send(lane: Lane) -> None:
+    rights = dict.fromkeys(
+        (
+            "is_member", "can_send_audios", "can_send_documents", "can_send_photos", "can_send_videos", "can_edit_tag",
+            "can_send_video_notes", "can_send_voice_notes", "can_send_polls", "can_send_other_messages",
+            "can_add_web_page_previews", "can_change_info", "can_invite_users", "can_pin_messages", "can_manage_topics",
+            "can_react_to_messages",
+        ),
+        True,
+    )  # fmt: skip
+    api = lane.stage.api
+    group = api.chats[lane.group_id]
+    group.statuses[api.bot.id] = "member"
+    member = api.member_json(api.bot.id, "member")
+    restricted = rights | {"status": "restricted", "user": api.bot.json(), "until_date": 0, "can_send_messages": False}
+    body = {"chat": group.json(), "from": api.users[lane.user("Owen")].json(), "date": int(api.clock().timestamp())}
+    group.muted = True
+    api._push("my_chat_member", body | {"old_chat_member": member, "new_chat_member": restricted})
+    (told,) = await lane.settled()
+    assert told.chat_id == lane.user(ORGANISER) and "may not write in the group" in told.text
+    assert "Owen" not in told.text, "nobody is blamed"
+    group.muted = False
+    lane.stage.clock.at += timedelta(minutes=1)
+    api._push("my_chat_member", body | {"old_chat_member": restricted, "new_chat_member": member})
+    said = await lane.settled()
+    assert "I can write here again" in texts(one for one in said if one.chat_id == lane.group_id)
+
+
 async def test_a_calendar_reminder_and_a_hose_ban_reach_everyone_privately(lane: Lane) -> None:
     await removed(lane)
     (asked,) = await lane.write(ORGANISER, "/hoseban")

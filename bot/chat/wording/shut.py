@@ -18,7 +18,7 @@ _NAMES_N = 10
 def note(say: Say, garden: str, what: Shut, unreached: Sequence[str], warnings: Sequence[Warning]) -> str:
     """To organisers, at once."""
     if not what.silent:
-        return lines([bold(wrong(say, what, garden)), say.gettext("Until then I write in General."), mend(say, what)])
+        return lines([bold(wrong(say, what, garden)), mend(say, what), say.gettext("Until then I write in General.")])
     return lines([
         bold(wrong(say, what, garden)),
         say.gettext("What stops: the calendar, reports and everything else in the group."),
