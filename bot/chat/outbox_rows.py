@@ -19,7 +19,7 @@ from bot.storage.claims import move_chat, owns_all, try_own
 from bot.storage.models import LINE, Outbox
 from bot.storage.states import SendState
 
-__all__ = ["Claim", "Hooks", "claim", "counts", "expire", "queue", "recover", "settle"]
+__all__ = ["Claim", "Hooks", "claim", "counts", "expire", "let_go", "queue", "recover", "settle"]
 
 AGAIN = ":again"
 #: A repeat may be uncertain too; so many follow one another, ever later, before it stays uncertain.
@@ -151,6 +151,14 @@ async def claim(session: AsyncSession, now: datetime, without: Collection[int] =
         row.state, row.claimed_at, row.attempts = SendState.SENDING, now, row.attempts + 1
         return Claim(row, message_id)
     return None
+
+
+async def let_go(session: AsyncSession, claimed: Claim) -> None:
+    """Give a claim back that nothing was done with: the row is as it was before."""
+    row = claimed.row
+    ours = and_(Outbox.id == row.id, Outbox.state == SendState.SENDING, Outbox.attempts == row.attempts)
+    values = {"state": SendState.PENDING, "claimed_at": None, "attempts": row.attempts - 1}
+    await session.execute(update(Outbox).where(ours).values(**values))
 
 
 def _due(now: datetime) -> Any:

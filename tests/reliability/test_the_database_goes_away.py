@@ -117,7 +117,7 @@ async def test_what_only_a_person_can_mend_is_said_at_once_and_with_what_to_do(
     url = make_url(database_url).set(password="secret-words", **change)  # type: ignore[arg-type]
     database = Database(url.render_as_string(hide_password=False), patience_s=20)
     async with asyncio.timeout(5):
-        with pytest.raises(Exception) as caught:  # noqa: PT011 (the driver's own)
+        with pytest.raises(Exception) as caught:
             await count(database)
     assert trouble(caught.value) is Trouble.PERSON
     said = what_to_do(caught.value, database.address)
@@ -136,7 +136,7 @@ async def test_a_file_that_only_a_person_can_mend_is_named(tmp_path: Path, what:
         path, query = Path(f"file:{path}"), "?mode=ro&uri=true"
     database = Database(f"sqlite+aiosqlite:///{path}{query}", patience_s=20)
     async with asyncio.timeout(5):
-        with pytest.raises(Exception) as caught:  # noqa: PT011
+        with pytest.raises(Exception) as caught:
             async with database.begin() as session:
                 await session.execute(text("create table n (x)"))
     assert trouble(caught.value) is Trouble.PERSON, caught.value
@@ -145,7 +145,7 @@ async def test_a_file_that_only_a_person_can_mend_is_named(tmp_path: Path, what:
 
 
 async def test_a_statement_that_is_wrong_is_no_trouble_of_the_database(database: Database) -> None:
-    with pytest.raises(Exception) as caught:  # noqa: PT011
+    with pytest.raises(Exception) as caught:
         async with database.begin() as session:
             await session.execute(text("select nonsense from nowhere"))
     assert trouble(caught.value) is None
