@@ -53,23 +53,25 @@ async def send_due(bot: Bot, database: Database, now: Now, *, pace: Pace, hooks:
 def _parts(
     bot: Bot, database: Database, now: Now, pace: Pace, hooks: Hooks
 ) -> tuple[Callable[[], Awaitable[Taken | None]], Callable[[Taken], Awaitable[None]]]:
-    doubtful: list[Claim] = []  # whose claim may not have been stored: the commit was cut off
+    doubtful: dict[int, int] = {}  # attempts by row, where the commit of a claim was cut off: it may be stored or not
 
     async def take() -> Taken | None:
         if pace.paused_s():
             return None
         await asyncio.sleep(max(0.0, pace.wait_s() - AHEAD_S))
-        claimed = None
+        claimed = claiming = None
         try:
             async with database.begin() as session:
-                for each in doubtful:
-                    await let_go(session, each)
+                for row_id, attempts in doubtful.items():
+                    await let_go(session, row_id, attempts)
                 claimed = await claim(session, now(), pace.cooling())
                 if claimed is None:
                     await expire(session, now())
                     await recover(session, now(), now() - STALE)
+                else:
+                    claiming = {claimed.row.id: claimed.row.attempts}
         except Exception:
-            doubtful.extend([claimed] if claimed is not None else [])
+            doubtful.update(claiming or {})
             raise
         doubtful.clear()
         return None if claimed is None else (claimed, pace.reserve(claimed.row.chat_id))

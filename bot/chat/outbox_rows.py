@@ -153,11 +153,10 @@ async def claim(session: AsyncSession, now: datetime, without: Collection[int] =
     return None
 
 
-async def let_go(session: AsyncSession, claimed: Claim) -> None:
+async def let_go(session: AsyncSession, row_id: int, attempts: int) -> None:
     """Give a claim back that nothing was done with: the row is as it was before."""
-    row = claimed.row
-    ours = and_(Outbox.id == row.id, Outbox.state == SendState.SENDING, Outbox.attempts == row.attempts)
-    values = {"state": SendState.PENDING, "claimed_at": None, "attempts": row.attempts - 1}
+    ours = and_(Outbox.id == row_id, Outbox.state == SendState.SENDING, Outbox.attempts == attempts)
+    values = {"state": SendState.PENDING, "claimed_at": None, "attempts": attempts - 1}
     await session.execute(update(Outbox).where(ours).values(**values))
 
 

@@ -43,7 +43,7 @@ def test_a_clock_that_is_wrong_for_one_tick_changes_nothing(jump: timedelta) -> 
     machine.live(TICK)
     assert machine.clock() == START + timedelta(hours=1) + TICK, "the seconds go on from what was believed"
     machine.at -= jump
-    assert machine.clock.is_sure and machine.clock() == machine.at
+    assert (machine.clock.is_sure, machine.clock()) == (True, machine.at)
 
 
 @pytest.mark.parametrize("jump", [timedelta(days=14), timedelta(days=-400)])
@@ -55,7 +55,7 @@ def test_a_clock_that_stays_where_it_jumped_is_believed_after_a_while(jump: time
     machine.live(AGREES_FOR - TICK)
     assert not machine.clock.is_sure
     machine.live(TICK)
-    assert machine.clock.is_sure and machine.clock() == machine.at
+    assert (machine.clock.is_sure, machine.clock()) == (True, machine.at)
 
 
 def test_a_clock_that_goes_on_jumping_is_not_believed() -> None:
@@ -93,4 +93,4 @@ def test_after_a_start_only_what_is_hard_to_believe_is_doubted_and_waited_out(aw
     assert machine.clock.is_sure is is_sure
     assert machine.clock.is_blind is not is_sure
     machine.live(AGREES_FOR)
-    assert machine.clock.is_sure and machine.clock() == machine.at
+    assert (machine.clock.is_sure, machine.clock()) == (True, machine.at)
