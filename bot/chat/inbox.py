@@ -27,7 +27,7 @@ from bot.storage.models import Inbox
 from bot.storage.session import Database
 from bot.storage.trouble import Trouble, trouble
 
-__all__ = ["ASIDE", "Handler", "Workers", "chat_of", "poll", "store"]
+__all__ = ["ASIDE", "Handler", "Workers", "chat_of", "poll", "store", "store_all"]
 
 _LOG = logging.getLogger(__name__)
 _Result = TypeVar("_Result")
@@ -64,7 +64,7 @@ async def store(session: AsyncSession, update_json: Json, now: datetime) -> bool
     return True
 
 
-async def _store_all(session: AsyncSession, found: Sequence[Any], now: datetime) -> int | None:
+async def store_all(session: AsyncSession, found: Sequence[Any], now: datetime) -> int | None:
     """Keep each, and put aside what cannot be kept; gives the last number, None where none has one."""
     last = None
     for update in found:
@@ -126,7 +126,7 @@ async def poll(
 
 async def _kept(database: Database, found: Sequence[Any], now: Now) -> int:
     """The number of the last one, when all are kept."""
-    last = await database.insist(lambda session: _store_all(session, found, now()))
+    last = await database.insist(lambda session: store_all(session, found, now()))
     if last is None:
         raise ValueError("updates without numbers")  # nothing can confirm them, so they come again
     return last
@@ -213,7 +213,8 @@ class Workers:
         except Exception as error:
             if needs_a_person(error):
                 raise
-            _LOG.error("update %d failed: %s", number, log_of(error))
+            what = error if isinstance(error, _UnreadableError) else log_of(error)
+            _LOG.error("update %d failed: %s", number, what)
             await self._failed(waiting, update, error)
         finally:
             if leave_s:
