@@ -27,7 +27,7 @@ from bot.storage.models import Inbox
 from bot.storage.session import Database
 from bot.storage.trouble import Trouble, trouble
 
-__all__ = ["ASIDE", "Handler", "Workers", "chat_of", "poll", "store", "store_all"]
+__all__ = ["ASIDE", "Handler", "Workers", "chat_of", "poll", "put_aside", "store", "store_all"]
 
 _LOG = logging.getLogger(__name__)
 _Result = TypeVar("_Result")
@@ -77,6 +77,12 @@ async def store_all(session: AsyncSession, found: Sequence[Any], now: datetime) 
         if isinstance(update, dict) and isinstance(update.get("update_id"), int):
             last = update["update_id"]
     return last
+
+
+async def put_aside(session: AsyncSession) -> Sequence[str]:
+    """Kind and error of each update that was put aside and is still known."""
+    found = await session.scalars(select(Inbox.error).where(Inbox.error.startswith(ASIDE, autoescape=True)))
+    return [error for error in found if error is not None]
 
 
 async def _put_aside(session: AsyncSession, update: Any, error: Exception, now: datetime) -> None:

@@ -64,9 +64,10 @@ async def queue(
 
     payload: the method's parameters as JSON without chat and topic; `photo` and `document` as {"file": base64, "name"}.
     A repeatable one also holds `again_prefix`, the whole line that a repeat begins with. edits: id of the row whose
-    message this one changes, pins or unpins. Raises ValueError for an unknown method, too long a key, a missing prefix.
+    message this one changes, pins or unpins. Raises ValueError for an unknown method, too long a key, a
+    missing prefix, a chat that is no number.
     """
-    _check(key, method, payload, repeatable)
+    _check(key, chat_id, method, payload, repeatable)
     if await session.scalar(select(Outbox.id).where(Outbox.key == key)) is not None:
         return None
     target = await _newest(session, edits)
@@ -84,7 +85,10 @@ async def queue(
     return row
 
 
-def _check(key: str, method: str, payload: dict[str, Any], repeatable: bool) -> None:
+def _check(key: str, chat_id: int, method: str, payload: dict[str, Any], repeatable: bool) -> None:
+    # It may come from outside as it is, and the sender reckons with it for every other row.
+    if not isinstance(chat_id, int) or not -(2**63) <= chat_id < 2**63:
+        raise ValueError(f"{key}: the chat is a {type(chat_id).__name__}, expected a number of 64 bits")
     longest = LINE - REPEATS * len(AGAIN)
     if len(key) > longest:
         raise ValueError(f"key {key[:40]!r}... has {len(key)} characters, expected at most {longest}")

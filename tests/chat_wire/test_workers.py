@@ -200,7 +200,7 @@ async def test_what_a_person_wrote_is_read_though_a_part_of_it_cannot_be(
     pressed["callback_query"]["message"]["reply_markup"] = EMPTY_KEYS
     await keep(database, clock, wrote, pressed)
     await workers(bot, database, diary).work_off()
-    assert diary.seen == ["/week", "Cover the pots"] and diary.given_up == []
+    assert sorted(diary.seen) == ["/week", "Cover the pots"] and diary.given_up == []
 
 
 async def test_one_that_cannot_be_read_at_all_is_put_aside_by_its_kind_and_the_others_go_on(
@@ -228,3 +228,16 @@ async def test_a_row_whose_text_is_spoilt_stops_no_other(
         await session.execute(text(f"update inbox set payload = '{{cut' where update_id = {bad}"))
     await workers(bot, database, diary).work_off()
     assert diary.seen == ["hello", "hello"]
+
+
+async def test_a_chat_whose_number_is_none_is_not_taken_over(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock
+) -> None:
+    diary, api = Diary(clock), bot_api.api
+    moved, odd = api.write(FARAH, FARAH, "moved"), api.write(FARAH, FARAH, "odd")
+    moved["message"]["migrate_to_chat_id"] = "9" * 40
+    odd["message"]["from"]["id"] = "501"
+    await keep(database, clock, moved, odd)
+    await workers(bot, database, diary).work_off()
+    assert diary.seen == ["moved"], "read without that field"
+    assert ((await row(database, odd["update_id"])).error or "").startswith(ASIDE)
