@@ -16,6 +16,7 @@ from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
 from bot.chat import (
     errand_work,
+    failing,
     handlers,
     homecoming,
     outbox,
@@ -38,26 +39,33 @@ from bot.chat.outbox import Hooks
 from bot.chat.pace import Pace
 from bot.chat.telling import tell
 from bot.chat.turn import Context, Turn, begin
+from bot.core.clock import Clock
 from bot.services import backups, past, retention, solving
 from bot.services.events import Event
 from bot.services.outlook import Outlook, look
 from bot.services.remembering import remembering
 from bot.services.watch import Solver, watch
 from bot.services.weather import Source, refresh
-from bot.storage import gardens
+from bot.storage import gardens, moments
 from bot.storage.models import Garden, Outbox
 from bot.storage.session import Database
+from bot.storage.trouble import Trouble, trouble
 
 __all__ = ["App", "build"]
 
 _LOG = logging.getLogger(__name__)
 #: Answers are told apart by their update and a number; those to one handled a second time are numbered from here.
 SECOND_FROM = 100
+#: The longest that one deed for one garden may take, s: what hangs must not keep the others waiting.
+LONGEST_LOOK_S = 180.0
 
 
 @dataclass(slots=True)
 class App:
-    """now: aware, UTC. wake_inbox, wake_outbox, wake_errands: set after a commit that left something to do."""
+    """now: aware, UTC. clock: the same where it may be in doubt, None where it is set by hand.
+
+    wake_inbox, wake_outbox, wake_errands: set after a commit that left something to do.
+    """
 
     database: Database
     bot: Bot
@@ -68,9 +76,17 @@ class App:
     application: Application[Any, Any, Any, Any, Any, Any]
     backups: backups.Plan | None = None
     flood: Flood = field(default_factory=Flood)
+    clock: Clock | None = None
     wake_inbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_outbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_errands: asyncio.Event = field(default_factory=asyncio.Event)
+    _waits: failing.Waits = field(default_factory=failing.Waits)
+    _well: set[int] = field(default_factory=set)
+
+    @property
+    def is_sure_of_time(self) -> bool:
+        """Whether what depends on the time may be done."""
+        return self.clock is None or self.clock.is_sure
 
     @property
     def hooks(self) -> Hooks:
@@ -170,16 +186,17 @@ class App:
         await self._for_each_garden(ask)
 
     async def _for_each_garden(self, *deeds: Callable[[int], Awaitable[None]]) -> None:
-        """What fails for one garden keeps nothing from the others; the first failure is raised when all is done."""
+        """What fails for one garden keeps nothing from the others, and is tried ever later.
+
+        The first failure is raised when all is done.
+        """
         failed: Exception | None = None
         for garden_id in await self._garden_ids():
             for deed in deeds:
-                try:
-                    await deed(garden_id)
-                except Exception as error:
-                    # Without the error's text, which may hold what a person wrote.
-                    _LOG.error("garden %d: %s", garden_id, type(error).__name__)
+                if self._waits.is_due(garden_id, deed.__name__, self.now()):
+                    error = await self._attempt(garden_id, deed)
                     failed = failed or error
+            await self._say_whether_it_fails(garden_id)
         if failed is not None:
             raise failed
 
@@ -195,6 +212,52 @@ class App:
 
     async def _moved(self, session: AsyncSession, old: int, new: int) -> None:
         await reopened.moved(session, old, new, self.source, self.now())
+
+    async def _attempt(self, garden_id: int, deed: Callable[[int], Awaitable[None]]) -> Exception | None:
+        try:
+            async with asyncio.timeout(LONGEST_LOOK_S):
+                await deed(garden_id)
+        except Exception as error:
+            # Without the error's text, which may hold what a person wrote.
+            _LOG.error("garden %d, %s: %s", garden_id, deed.__name__, type(error).__name__)
+            if trouble(error) is not Trouble.PASSING or isinstance(error, TimeoutError):
+                self._waits.failed(garden_id, deed.__name__, self.now())
+            return error
+        self._waits.went_well(garden_id, deed.__name__)
+        return None
+
+    async def _say_whether_it_fails(self, garden_id: int) -> None:
+        """To its organisers, once each way; looked up only where there may be something to say."""
+        fails = self._waits.has(garden_id)
+        if not fails and garden_id in self._well:
+            return
+        try:
+            async with self.database.begin() as session:
+                garden = await gardens.lock(session, garden_id)
+                if garden is not None:
+                    await failing.note(session, garden, self.now(), fails=fails)
+            settled = garden is None or garden.trouble_since_at is None
+        except Exception as error:
+            _LOG.error("garden %d, telling that it fails: %s", garden_id, type(error).__name__)
+            settled = False
+        (self._well.add if settled else self._well.discard)(garden_id)
+
+    async def say_of_the_clock(self, since_at: datetime, *, over: bool) -> None:
+        """To every garden's organisers: that the machine's clock is wrong, or right again."""
+        for garden_id in await self._garden_ids():
+            try:
+                async with self.database.begin() as session:
+                    garden = await gardens.lock(session, garden_id)
+                    if garden is not None:
+                        await failing.about_clock(session, garden, since_at, self.now(), over=over)
+            except Exception as error:
+                _LOG.error("garden %d, telling of the clock: %s", garden_id, type(error).__name__)
+        self.wake_outbox.set()
+
+    async def note_moment(self) -> None:
+        """Keep that the bot lived now, for the next start to hold its clock against."""
+        async with self.database.begin() as session:
+            await moments.note(session, self.now())
 
     async def rehearse(self) -> int:
         """Play one rehearsal that was asked for; gives how many there were."""
@@ -215,7 +278,7 @@ class App:
 
     async def _garden_ids(self) -> list[int]:
         async with self.database.begin() as session:
-            return [garden.id for garden in await gardens.all_gardens(session)]
+            return list(await gardens.all_ids(session))
 
     async def _tell(self, session: AsyncSession, garden: Garden, outlook: Outlook, events: Sequence[Event]) -> None:
         await tell(session, garden, outlook, events, self.now())

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+import asyncio
 import logging
-import traceback
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
-from typing import Any, Protocol
+from typing import Protocol
 
 import httpx
-from apscheduler.schedulers.asyncio import AsyncIOScheduler
 
-__all__ = ["JOBS", "Job", "Watcher", "schedule"]
+from bot.chat.pump import log_of
+
+__all__ = ["JOBS", "Job", "Watcher", "run", "run_once"]
 
 _LOG = logging.getLogger(__name__)
 
 
 class Watcher(Protocol):
     """What the jobs do, by the running bot."""
+
+    @property
+    def is_sure_of_time(self) -> bool: ...
 
     async def watch(self) -> None: ...
 
@@ -30,6 +33,8 @@ class Watcher(Protocol):
 
     async def back_up(self) -> None: ...
 
+    async def note_moment(self) -> None: ...
+
 
 @dataclass(frozen=True, slots=True)
 class Job:
@@ -39,42 +44,44 @@ class Job:
 
 
 #: Short ticks: a job that was late or lost is made up for by the next.
+WEATHER = Job("weather", 300, lambda app, http: app.refresh_weather(http))
 JOBS: tuple[Job, ...] = (
+    WEATHER,
     Job("watch", 30, lambda app, http: app.watch()),
-    Job("weather", 300, lambda app, http: app.refresh_weather(http)),
     Job("rehearse", 10, lambda app, http: app.rehearse()),
+    Job("moment", 300, lambda app, http: app.note_moment()),
     Job("tidy", 3600, lambda app, http: app.tidy()),
     Job("backup", 3600, lambda app, http: app.back_up()),
 )
 
 
-def schedule(app: Watcher, http: httpx.AsyncClient) -> Any:
-    """A scheduler with every job, not started; each runs at once and then by its clock.
+async def run(app: Watcher, http: httpx.AsyncClient, stop: asyncio.Event) -> None:
+    """Every job at once and then after its pause, each by itself, until stopped; what is at work then is cut off.
 
-    A job that is late still runs, once, and never beside itself; one that fails is logged and tried at the next tick.
+    The weather is asked for before anybody looks at it. Pauses are seconds that pass, not moments of the wall clock,
+    which may jump.
     """
-    scheduler = AsyncIOScheduler(timezone=UTC)
-    for job in JOBS:
-        scheduler.add_job(
-            _run,
-            "interval",
-            args=(job, app, http),
-            seconds=job.every_s,
-            id=job.name,
-            next_run_time=datetime.now(UTC),
-            misfire_grace_time=None,
-            coalesce=True,
-            max_instances=1,
-        )
-    return scheduler
+    await run_once(WEATHER, app, http)
+    jobs = [asyncio.ensure_future(_repeat(job, app, http)) for job in JOBS]
+    try:
+        await stop.wait()
+    finally:
+        for job in jobs:
+            job.cancel()
+        await asyncio.gather(*jobs, return_exceptions=True)
 
 
-async def _run(job: Job, app: Watcher, http: httpx.AsyncClient) -> None:
-    # The scheduler awaits only what is declared async; anything else it would run in a thread.
+async def _repeat(job: Job, app: Watcher, http: httpx.AsyncClient) -> None:
+    while True:
+        await run_once(job, app, http)
+        await asyncio.sleep(job.every_s)
+
+
+async def run_once(job: Job, app: Watcher, http: httpx.AsyncClient) -> None:
+    """One run, unless the time itself is in doubt; one that fails is logged, and tried at the next tick."""
+    if not app.is_sure_of_time:
+        return
     try:
         await job.run(app, http)
     except Exception as error:
-        # Where and how, without the error's text, which may hold what a person wrote.
-        where = "".join(traceback.format_tb(error.__traceback__))
-        kind = type(error).__name__
-        _LOG.error("the job %s failed (%s); tried again in %g s\n%s", job.name, kind, job.every_s, where)
+        _LOG.error("the job %s failed; tried again in %g s: %s", job.name, job.every_s, log_of(error))

@@ -84,8 +84,7 @@ class Stage:
         while busy:
             pushed, self.api.pending = self.api.pending, []
             async with self.app.database.begin() as session:
-                for update_json in pushed:
-                    await inbox.store(session, update_json, self.clock.at)
+                await inbox.store_all(session, pushed, self.clock.at)
             done = await workers.work_off() + await self.app.send_due()
             busy = bool(done + await self.app.rehearse() + await self.app.do_errands())
 

@@ -11,7 +11,8 @@ from contextlib import closing
 import pytest
 
 from tests.support.bot_api import TOKEN, Fault
-from tests.test_app_on_loopback import MIRIAM, Running
+from tests.support.running import Running
+from tests.test_app_on_loopback import MIRIAM
 from tests.test_app_on_loopback import running as running
 
 PLACES = b"name,kind,shared\nNorth bed,bed,yes\n"

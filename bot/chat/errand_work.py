@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import logging
-import traceback
 from collections.abc import Awaitable, Callable
 from datetime import datetime, timedelta
 
@@ -16,7 +15,7 @@ from telegram.error import TelegramError
 from bot.chat import files
 from bot.chat.commands import calendar, export, picture, report, wall
 from bot.chat.errands import Desk, opened
-from bot.chat.pump import pump
+from bot.chat.pump import log_of, pump
 from bot.storage.models import Errand
 from bot.storage.states import ErrandKind, ErrandState
 
@@ -48,8 +47,7 @@ async def run(desk: Desk, *, done: Callable[[], None], wake: asyncio.Event, stop
     """Until stopped. done: called after each errand, so that the sender wakes."""
     # On SQLite there is one process, so whatever was being worked on at its start was its forerunner's.
     before = desk.now() if desk.database.is_sqlite else desk.now() - STALE
-    async with desk.database.begin() as session:
-        await _recover(session, before)
+    await desk.database.insist(lambda session: _recover(session, before))
     take, work = _parts(desk, done)
     await pump(take, work, limit=LIMIT, wake=wake, stop=stop)
 
@@ -69,6 +67,7 @@ def _parts(
             row = await session.scalar(
                 select(Errand)
                 .where(Errand.state == ErrandState.WAITING, or_(Errand.retry_at.is_(None), Errand.retry_at <= now))
+                .where(Errand.kind.in_(WORK))  # a kind that another version wrote keeps no other waiting
                 .order_by(Errand.id)
                 .limit(1)
                 .with_for_update(skip_locked=True)
@@ -84,9 +83,7 @@ def _parts(
         try:
             await deed(desk, row)
         except Exception as error:
-            # Without the error's text, which may hold what a person wrote.
-            where = "".join(traceback.format_tb(error.__traceback__))
-            _LOG.error("errand %d failed: %s\n%s", row.id, type(error).__name__, where)
+            _LOG.error("errand %d failed: %s", row.id, log_of(error))
             await _failed(desk, row, error)
         done()
 

@@ -41,13 +41,20 @@ async def propose(turn: Turn, garden: Garden, person: Person, text: str) -> bool
     houses = {fold(place.name): place.kind for place in snapshot.places if place.kind.value in _HOUSES}
     items: list[Rows] = []
     unread: list[str] = []
+    none: list[str] = []  # lines that speak of no thing at all: "0 beds"
     for line in [one.strip() for one in text.splitlines() if one.strip()][:LINES_N]:
         item = understand_places.read(line, turn.say, known, houses)
         if item is None:
             unread.append(line)
             continue
+        if not item.rows:
+            none.append(line)
+            continue
         items.append((item.file, item.rows, item.people))
         known += [row["name"] for row in item.rows]
+    if none and not items:
+        await turn.whisper(wording.of_none(turn.say, none[0]))
+        return True
     if not items:
         return False
     items.sort(key=lambda item: ("plots", "places", "thermometers").index(item[0]))
@@ -62,7 +69,7 @@ async def propose(turn: Turn, garden: Garden, person: Person, text: str) -> bool
                 (turn.say.gettext("Drop it"), f"place:{garden.id}:no:{row.id}"),
             ]
         ]
-    await turn.whisper(wording.preview(turn.say, items, laid, unread), buttons)
+    await turn.whisper(wording.preview(turn.say, items, laid, [*none, *unread]), buttons)
     return True
 
 

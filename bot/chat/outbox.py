@@ -11,7 +11,7 @@ from telegram import Bot
 from telegram.error import InvalidToken
 
 from bot.chat.calling import Fate, Outcome, deliver, is_repeat_harmless
-from bot.chat.outbox_rows import Claim, Hooks, claim, counts, expire, queue, recover, settle
+from bot.chat.outbox_rows import Claim, Hooks, claim, counts, expire, let_go, queue, recover, settle
 from bot.chat.pace import Pace
 from bot.chat.pump import TICK_S, pump
 from bot.storage.session import Database
@@ -38,9 +38,8 @@ async def run(
     """Send what falls due until stopped; set `wake` after a commit that queued something. Raises InvalidToken."""
     # On SQLite there is one process, so whatever is being sent at its start was its forerunner's.
     age = timedelta() if database.is_sqlite else STALE
-    async with database.begin() as session:
-        if lost := await recover(session, now(), now() - age):
-            _LOG.warning("%d messages were being sent when the last process ended", lost)
+    if lost := await database.insist(lambda session: recover(session, now(), now() - age)):
+        _LOG.warning("%d messages were being sent when the last process ended", lost)
     take, work = _parts(bot, database, now, pace, hooks)
     await pump(take, work, limit=LIMIT, wake=wake, stop=stop, tick_s=lambda: min([TICK_S, *pace.cooling().values()]))
 
@@ -54,17 +53,28 @@ async def send_due(bot: Bot, database: Database, now: Now, *, pace: Pace, hooks:
 def _parts(
     bot: Bot, database: Database, now: Now, pace: Pace, hooks: Hooks
 ) -> tuple[Callable[[], Awaitable[Taken | None]], Callable[[Taken], Awaitable[None]]]:
+    doubtful: dict[int, int] = {}  # attempts by row, where the commit of a claim was cut off: it may be stored or not
+
     async def take() -> Taken | None:
         if pace.paused_s():
             return None
         await asyncio.sleep(max(0.0, pace.wait_s() - AHEAD_S))
-        async with database.begin() as session:
-            claimed = await claim(session, now(), pace.cooling())
-            if claimed is None:
-                await expire(session, now())
-                await recover(session, now(), now() - STALE)
-                return None
-        return claimed, pace.reserve(claimed.row.chat_id)
+        claimed = claiming = None
+        try:
+            async with database.begin() as session:
+                for row_id, attempts in doubtful.items():
+                    await let_go(session, row_id, attempts)
+                claimed = await claim(session, now(), pace.cooling())
+                if claimed is None:
+                    await expire(session, now())
+                    await recover(session, now(), now() - STALE)
+                else:
+                    claiming = {claimed.row.id: claimed.row.attempts}
+        except Exception:
+            doubtful.update(claiming or {})
+            raise
+        doubtful.clear()
+        return None if claimed is None else (claimed, pace.reserve(claimed.row.chat_id))
 
     async def work(taken: Taken) -> None:
         claimed, wait_s = taken
@@ -96,5 +106,5 @@ async def _outcome(bot: Bot, claimed: Claim, before_leaving: Callable[[Outcome],
 
 
 async def _settle(database: Database, claimed: Claim, outcome: Outcome, now: Now, hooks: Hooks) -> None:
-    async with database.begin() as session:
-        await settle(session, claimed.row.id, outcome, now(), hooks)
+    """Whatever became of the database meanwhile: a message that went out unnoted would be sent again, or be thought lost."""
+    await database.insist(lambda session: settle(session, claimed.row.id, outcome, now(), hooks))

@@ -19,7 +19,7 @@ from bot.storage.claims import move_chat, owns_all, try_own
 from bot.storage.models import LINE, Outbox
 from bot.storage.states import SendState
 
-__all__ = ["Claim", "Hooks", "claim", "counts", "expire", "queue", "recover", "settle"]
+__all__ = ["Claim", "Hooks", "claim", "counts", "expire", "let_go", "queue", "recover", "settle"]
 
 AGAIN = ":again"
 #: A repeat may be uncertain too; so many follow one another, ever later, before it stays uncertain.
@@ -75,9 +75,10 @@ async def queue(
 
     payload: the method's parameters as JSON without chat and topic; `photo` and `document` as {"file": base64, "name"}.
     A repeatable one also holds `again_prefix`, the whole line that a repeat begins with. edits: id of the row whose
-    message this one changes, pins or unpins. Raises ValueError for an unknown method, too long a key, a missing prefix.
+    message this one changes, pins or unpins. Raises ValueError for an unknown method, too long a key, a
+    missing prefix, a chat that is no number.
     """
-    _check(key, method, payload, repeatable)
+    _check(key, chat_id, method, payload, repeatable)
     if await session.scalar(select(Outbox.id).where(Outbox.key == key)) is not None:
         return None
     target = await _newest(session, edits)
@@ -95,7 +96,10 @@ async def queue(
     return row
 
 
-def _check(key: str, method: str, payload: dict[str, Any], repeatable: bool) -> None:
+def _check(key: str, chat_id: int, method: str, payload: dict[str, Any], repeatable: bool) -> None:
+    # It may come from outside as it is, and the sender reckons with it for every other row.
+    if not isinstance(chat_id, int) or not -(2**63) <= chat_id < 2**63:
+        raise ValueError(f"{key}: the chat is a {type(chat_id).__name__}, expected a number of 64 bits")
     longest = LINE - REPEATS * len(AGAIN)
     if len(key) > longest:
         raise ValueError(f"key {key[:40]!r}... has {len(key)} characters, expected at most {longest}")
@@ -162,6 +166,13 @@ async def claim(session: AsyncSession, now: datetime, without: Collection[int] =
         row.state, row.claimed_at, row.attempts = SendState.SENDING, now, row.attempts + 1
         return Claim(row, message_id)
     return None
+
+
+async def let_go(session: AsyncSession, row_id: int, attempts: int) -> None:
+    """Give a claim back that nothing was done with: the row is as it was before."""
+    ours = and_(Outbox.id == row_id, Outbox.state == SendState.SENDING, Outbox.attempts == attempts)
+    values = {"state": SendState.PENDING, "claimed_at": None, "attempts": attempts - 1}
+    await session.execute(update(Outbox).where(ours).values(**values))
 
 
 def _due(now: datetime) -> Any:

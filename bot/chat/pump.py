@@ -3,14 +3,34 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable
+import logging
+import traceback
+from collections.abc import Awaitable, Callable, Iterable
 from typing import Any, TypeVar
 
-__all__ = ["pump"]
+from telegram.error import InvalidToken
+
+from bot.storage.trouble import Trouble, trouble
+
+__all__ = ["log_of", "needs_a_person", "pump"]
+
+_LOG = logging.getLogger(__name__)
 
 Item = TypeVar("Item")
 
 TICK_S = 1.0  # how long the net waits, should a wake-up get lost
+#: After an error of the loop itself: doubled from a second on, so that one that lasts floods neither log nor database.
+LONGEST_PAUSE_S = 30.0
+
+
+def needs_a_person(error: BaseException) -> bool:
+    """Whether nothing gets better before somebody has done something."""
+    return isinstance(error, InvalidToken) or trouble(error) is Trouble.PERSON
+
+
+def log_of(error: BaseException) -> str:
+    """Its kind and where it happened, without its text, which may hold what a person wrote."""
+    return f"{type(error).__name__}\n{''.join(traceback.format_tb(error.__traceback__))}"
 
 
 async def pump(
@@ -24,16 +44,31 @@ async def pump(
 ) -> int:
     """Work on each item that `take` gives, at most `limit` at once; give how many.
 
-    Without `stop` it returns when nothing is left; with it, when stop is set and what was begun is finished. An
-    error of `take` or `work` ends it, after the others are finished.
+    Without `stop` it returns when nothing is left, and an error of `take` or `work` ends it, after the others are
+    finished. With it, it returns when stop is set and what was begun is finished; an error is logged and after a pause
+    the work goes on, unless a person is needed first.
     """
     running: set[asyncio.Task[None]] = set()
     wake = wake or asyncio.Event()
-    taken = 0
+    taken = failures = 0
     try:
         while stop is None or not stop.is_set():
             wake.clear()
-            item = await take() if len(running) < limit else None
+            finished = {task for task in running if task.done()}
+            running -= finished
+            errors = _errors(finished)
+            item = None
+            if not errors and len(running) < limit:
+                try:
+                    item = await take()
+                except Exception as error:
+                    errors.append(error)
+            if errors:
+                failures += 1
+                _bear(errors, stop)
+                await _first(set(), None, stop, min(2.0 ** (failures - 1), LONGEST_PAUSE_S))
+                continue
+            failures = 0 if finished or item is None else failures
             if item is not None:
                 taken += 1
                 running.add(asyncio.ensure_future(work(item)))
@@ -41,27 +76,30 @@ async def pump(
                 break
             else:
                 await _first(running, wake, stop, tick_s())
-            running -= _finished(running)
     except asyncio.CancelledError:
         for task in running:
             task.cancel()
         raise
     finally:
-        errors = await asyncio.gather(*running, return_exceptions=True)
-    for error in errors:
-        if isinstance(error, BaseException):
-            raise error
+        if running:
+            await asyncio.wait(running)
+    _bear(_errors(running), stop)
     return taken
 
 
-def _finished(running: set[asyncio.Task[None]]) -> set[asyncio.Task[None]]:
-    done = {task for task in running if task.done()}
-    for task in done:
-        task.result()
-    return done
+def _errors(finished: Iterable[asyncio.Task[None]]) -> list[BaseException]:
+    return [error for task in finished if not task.cancelled() and (error := task.exception()) is not None]
 
 
-async def _first(running: set[Any], wake: asyncio.Event, stop: asyncio.Event | None, seconds: float) -> None:
+def _bear(errors: Iterable[BaseException], stop: asyncio.Event | None) -> None:
+    """Log what a loop that goes on can bear; raise the rest."""
+    for error in errors:
+        if stop is None or needs_a_person(error):
+            raise error
+        _LOG.error("something failed, and the rest goes on: %s", log_of(error))
+
+
+async def _first(running: set[Any], wake: asyncio.Event | None, stop: asyncio.Event | None, seconds: float) -> None:
     """Until a piece of work is finished, somebody wakes us, we are to stop, or the time is up."""
     waits = [asyncio.ensure_future(event.wait()) for event in (wake, stop) if event is not None]
     try:

@@ -36,10 +36,15 @@ async def play_next(database: Database, source: Source, now: datetime) -> int:
     What was begun and not told is begun once more later, and after that said to be lost.
     """
     async with database.begin() as session:
-        row = await rehearsing.claim(session, now)
-        script = await _script(session, row, source, now) if row is not None else None
-    if row is None or script is None:
-        return 0 if row is None else 1
+        claimed = await rehearsing.claim(session, now)
+    if claimed is None:
+        return 0
+    # Apart from the claim, so that one that cannot even be read counts as an attempt, and lets the next one through.
+    async with database.begin() as session:
+        row = await session.get_one(Rehearsal, claimed.id)
+        script = await _script(session, row, source, now)
+    if script is None:
+        return 1
     try:
         played = await play(script)
     except worker.WorkerFailed as error:

@@ -51,15 +51,19 @@ async def tell_organisers(
     now: datetime,
     *,
     but: int | None = None,
+    voiced: Callable[[Garden, str], Say] | None = None,
 ) -> None:
-    """Each organiser hears it privately, in their language, once under the key. but: the member who need not hear it."""
+    """Each organiser hears it privately, in their language, once under the key. but: the member who need not hear it.
+
+    voiced: for what must be said even where the garden's own clock cannot be read.
+    """
     for organiser in await members.organisers(session, garden.id):
         if organiser.person.user_id is not None and organiser.id != but:
             await post(
                 session,
                 key=f"{key}:{organiser.id}",
                 chat_id=organiser.person.user_id,
-                text=words(voice(garden, organiser.person.language)),
+                text=words((voiced or voice)(garden, organiser.person.language)),
                 now=now,
             )
 

@@ -38,6 +38,7 @@ class MemoryApi(World):
     """Answers calls of the Bot API. `call` is the one entry; the driver's deeds are those of World."""
 
     _poll = 0
+    webhook = ""
     commands: Sequence[Json] = ()
     descriptions: Mapping[str, str] = {}
 
@@ -47,8 +48,13 @@ class MemoryApi(World):
             return await self._get_updates(parameters)
         calls: dict[str, Callable[[Mapping[str, Any]], Any]] = {
             "getMe": lambda _: self.bot.json(),
-            "setWebhook": self._allow,
-            "deleteWebhook": lambda _: True,
+            "setWebhook": self._set_webhook,
+            "deleteWebhook": lambda _: self._set_webhook({"url": ""}),
+            "getWebhookInfo": lambda _: {
+                "url": self.webhook,
+                "has_custom_certificate": False,
+                "pending_update_count": len(self.pending),
+            },
             "sendMessage": lambda p: self._send(p, "text"),
             "sendPhoto": lambda p: self._send(p, "photo", files),
             "sendDocument": lambda p: self._send(p, "document", files),
@@ -72,6 +78,11 @@ class MemoryApi(World):
 
     async def _get_updates(self, parameters: Mapping[str, Any]) -> list[Json]:
         """A second poller ends the first one's wait with a Conflict, as on the platform."""
+        if self.webhook:
+            raise ApiError(
+                409,
+                "Conflict: can't use getUpdates method while webhook is active; use deleteWebhook to delete it first",
+            )
         self._allow(parameters)
         offset, limit = parameters.get("offset") or 0, parameters.get("limit") or 100
         self.pending = [update for update in self.pending if update["update_id"] >= offset]
@@ -96,6 +107,10 @@ class MemoryApi(World):
                 await self.arrived.wait()
         except TimeoutError:
             return
+
+    def _set_webhook(self, parameters: Mapping[str, Any]) -> bool:
+        self.webhook = str(parameters.get("url") or "")
+        return self._allow(parameters)
 
     def _allow(self, parameters: Mapping[str, Any]) -> bool:
         """The list of wanted updates stays as it was when a call leaves it out."""

@@ -11,7 +11,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from telegram import Bot
 from telegram.error import InvalidToken, TelegramError
 
-from bot.chat import outbox
+from bot.chat import inbox, outbox
 from bot.chat.redact import quieten
 from bot.chat.wording import setup as wording
 from bot.config import Settings, SettingsError, database_url, project_folder, read
@@ -79,6 +79,7 @@ async def _database(found: list[Garden]) -> AsyncIterator[tuple[bool | None, str
             async with database.begin() as session:
                 found += await gardens.all_gardens(session)
                 states = await outbox.counts(session)
+                aside = await inbox.put_aside(session)
                 missing = {garden.name: await lacking.of_garden(session, garden) for garden in found}
             names = ", ".join(garden.name for garden in found)
             none = "no garden yet; add the bot to the garden's group, or load one: gatepost import FOLDER"
@@ -86,6 +87,9 @@ async def _database(found: list[Garden]) -> AsyncIterator[tuple[bool | None, str
             for name, lacks in missing.items():
                 for one in lacks:
                     yield None, f"{name}: {wording.lack(say('en', 'UTC'), one)}"
+            if aside:
+                kinds = ", ".join(sorted({error.removeprefix(inbox.ASIDE) for error in aside})[:3])
+                yield None, f"updates put aside, since they could not be stored or read: {len(aside)} ({kinds})"
             yield True, "messages: " + ", ".join(f"{count} {state}" for state, count in states.items())
     except (SQLAlchemyError, OSError) as error:
         yield False, f"database: {type(error).__name__}; look at GATEPOST_DATABASE_URL and whether it is running"

@@ -44,12 +44,17 @@ async def first_code(session: AsyncSession, garden_id: int | None) -> str | None
 async def claim(session: AsyncSession, code: str, who: Newcomer, now: datetime) -> Garden | None:
     """The garden whose code this is, with `who` as its organiser; the code is used up. None when no garden has it."""
     for garden in await session.scalars(select(Garden).where(Garden.claim_code.is_not(None))):
-        if hmac.compare_digest(garden.claim_code or "", code):
+        # As bytes: of strings it takes ASCII only, and phones change "--" into a long dash.
+        if hmac.compare_digest(_bytes(garden.claim_code or ""), _bytes(code)):
             garden.claim_code = None
             member = await join(session, garden, who, now)
             member.role, member.adult = Role.ORGANISER, True
             return garden
     return None
+
+
+def _bytes(code: str) -> bytes:
+    return code.encode("utf-8", "surrogatepass")
 
 
 async def join(session: AsyncSession, garden: Garden, who: Newcomer, now: datetime) -> Member:

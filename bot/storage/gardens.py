@@ -14,7 +14,7 @@ from sqlalchemy.orm import aliased
 from bot.core import garden as core
 from bot.storage.models import Garden, Member, NamedHelper, Person, Place, Planting, Plot, PlotHolder, Support
 
-__all__ = ["all_gardens", "by_id", "formerly_of", "helped", "in_chat", "lock", "of_chat", "snapshot"]
+__all__ = ["all_gardens", "all_ids", "by_id", "formerly_of", "helped", "in_chat", "lock", "of_chat", "snapshot"]
 
 _PLACE = (
     Place.id, Place.name, Place.kind, Place.plot_id, Place.shared, Place.movable, Place.cover, Place.length_m,
@@ -34,6 +34,11 @@ _SUPPORT = (
 
 async def all_gardens(session: AsyncSession) -> Sequence[Garden]:
     return (await session.scalars(select(Garden).order_by(Garden.id))).all()
+
+
+async def all_ids(session: AsyncSession) -> Sequence[int]:
+    """Numbers only, so that a garden whose row cannot be read keeps no other away."""
+    return (await session.scalars(select(Garden.id).order_by(Garden.id))).all()
 
 
 async def by_id(session: AsyncSession, garden_id: int) -> Garden | None:

@@ -5,6 +5,7 @@ from bot.storage.tables.calendar import Calendar, CalendarChange, CalendarEntry
 from bot.storage.tables.errands import Errand
 from bot.storage.tables.keys import Key, KeyMove
 from bot.storage.tables.messages import Inbox, Outbox
+from bot.storage.tables.moments import LastMoment
 from bot.storage.tables.oncall import OnCall
 from bot.storage.tables.pending import PendingNote
 from bot.storage.tables.people import Away, FreeTime, Member, NamedHelper, Person
@@ -55,6 +56,7 @@ __all__ = [
     "JobMark",
     "Key",
     "KeyMove",
+    "LastMoment",
     "Learned",
     "Member",
     "NamedHelper",

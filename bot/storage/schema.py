@@ -7,6 +7,7 @@ from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
+from sqlalchemy.ext.asyncio import AsyncEngine
 
 from bot.config import project_folder
 from bot.storage.session import Database
@@ -16,9 +17,13 @@ __all__ = ["is_current", "upgrade"]
 
 async def upgrade(database: Database) -> None:
     """Apply what is missing; on an up-to-date database this does nothing."""
-    async with database.engine.connect() as connection:
-        await connection.run_sync(_upgrade)
-        await connection.commit()
+
+    async def apply(engine: AsyncEngine) -> None:
+        async with engine.connect() as connection:
+            await connection.run_sync(_upgrade)
+            await connection.commit()
+
+    await database.connected(apply)
 
 
 async def is_current(database: Database) -> bool:

@@ -2,57 +2,140 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+import asyncio
+import logging
+from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
-from typing import Any
+from typing import Any, TypeVar
 
 from sqlalchemy import event, make_url
 from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession, async_sessionmaker, create_async_engine
 
+from bot.storage.trouble import Trouble, trouble
+
 __all__ = ["Database"]
+
+_LOG = logging.getLogger(__name__)
+_Result = TypeVar("_Result")
+
+#: How long one try waits for whoever holds an SQLite file, ms; short, so that a stop is heard between two.
+BUSY_MS = 5000
+#: The longest that PostgreSQL may take to let us in, and for one statement, s.
+CONNECT_S, COMMAND_S = 10.0, 60.0
+#: Between two tries: doubled from the first, no longer than the last, s.
+FIRST_PAUSE_S, LONGEST_PAUSE_S = 0.2, 10.0
 
 
 class Database:
-    """The engine and its sessions. A session is one unit of work: it commits at the end of `begin`, or not at all."""
+    """The engine and its sessions. A session is one unit of work: it commits at the end of `begin`, or not at all.
 
-    def __init__(self, url: str) -> None:
+    patience_s: how long a transaction waits to begin while the database is locked, restarting or out of reach; `inf` for
+    a process that is to outlive all of that.
+    """
+
+    def __init__(self, url: str, *, patience_s: float = 30.0) -> None:
         """url: `sqlite+aiosqlite:///PATH` or `postgresql+asyncpg://...`."""
         self.url = make_url(url)
+        self.patience_s = patience_s
         self.is_sqlite = self.url.get_backend_name() == "sqlite"
-        self.engine = (
-            _sqlite_engine(url)
-            if self.is_sqlite
-            else create_async_engine(url, pool_pre_ping=True, hide_parameters=True)
-        )
+        self.engine = _sqlite_engine(url) if self.is_sqlite else _postgres_engine(url)
         self._session = async_sessionmaker(self.engine, expire_on_commit=False)
+        self._is_away = False
+
+    @property
+    def address(self) -> str:
+        """Where it is, for people: never with a password."""
+        return self.url.render_as_string(hide_password=True)
 
     @asynccontextmanager
     async def begin(self) -> AsyncIterator[AsyncSession]:
         """A session in one writing transaction: all of it is stored at the end, or nothing is."""
-        async with self._session() as session, session.begin():
-            yield session
+        async with await self._waited_for(self._opened, connecting=True) as session:
+            try:
+                yield session
+            except BaseException:
+                await session.rollback()
+                raise
+            await session.commit()
+
+    async def insist(self, deed: Callable[[AsyncSession], Awaitable[_Result]]) -> _Result:
+        """The deed in one transaction, again while the database is away.
+
+        For what must not get lost, and does no harm twice: whether it was stored is not known when the commit is cut off.
+        """
+
+        async def attempt() -> _Result:
+            async with self.begin() as session:
+                return await deed(session)
+
+        return await self._waited_for(attempt)
+
+    async def connected(self, deed: Callable[[AsyncEngine], Awaitable[_Result]]) -> _Result:
+        """A deed with a connection of its own, such as a migration, again while the database is away."""
+        return await self._waited_for(lambda: deed(self.engine), connecting=True)
 
     async def close(self) -> None:
         await self.engine.dispose()
+
+    async def _opened(self) -> AsyncSession:
+        """A session whose transaction has begun; until then nothing can have been lost."""
+        session = self._session()
+        try:
+            await session.connection()
+        except BaseException:
+            await session.close()
+            raise
+        return session
+
+    async def _waited_for(self, attempt: Callable[[], Awaitable[_Result]], *, connecting: bool = False) -> _Result:
+        loop, pause_s = asyncio.get_running_loop(), FIRST_PAUSE_S
+        until = loop.time() + self.patience_s
+        while True:
+            try:
+                found = await attempt()
+            except Exception as error:
+                if trouble(error, connecting=connecting) is not Trouble.PASSING or loop.time() >= until:
+                    raise
+                self._say(away=True, why=type(error).__name__)
+                await asyncio.sleep(pause_s)
+                pause_s = min(pause_s * 2, LONGEST_PAUSE_S)
+            else:
+                self._say(away=False)
+                return found
+
+    def _say(self, *, away: bool, why: str = "") -> None:
+        """Once when it goes, once when it is back."""
+        if away and not self._is_away:
+            _LOG.warning("the database %s is locked or away (%s); waiting for it", self.address, why)
+        elif self._is_away and not away:
+            _LOG.warning("the database %s is there again", self.address)
+        self._is_away = away
 
 
 # hide_parameters: the text of an error must not carry what people wrote.
 
 
 def _postgres_engine(url: str) -> AsyncEngine:
-    return create_async_engine(url, pool_pre_ping=True, hide_parameters=True)
+    # A server that vanished from the network without a word would be waited for without end.
+    limits = {"timeout": CONNECT_S, "command_timeout": COMMAND_S}
+    return create_async_engine(url, pool_pre_ping=True, connect_args=limits, hide_parameters=True)
 
 
 def _sqlite_engine(url: str) -> AsyncEngine:
     # Left to itself the driver opens a deferred transaction, which fails late with "database is locked"; so it is told
     # to keep out, and each transaction begins IMMEDIATE.
-    engine = create_async_engine(url, connect_args={"isolation_level": None, "timeout": 30}, hide_parameters=True)
+    connect_args = {"isolation_level": None, "timeout": BUSY_MS / 1000}
+    engine = create_async_engine(url, connect_args=connect_args, hide_parameters=True)
 
     @event.listens_for(engine.sync_engine, "connect")
     def _configure(connection: Any, _record: Any) -> None:
         cursor = connection.cursor()
-        for pragma in ("journal_mode=WAL", "foreign_keys=ON", "busy_timeout=30000", "synchronous=FULL"):
-            cursor.execute(f"PRAGMA {pragma}")
+        try:
+            for pragma in ("foreign_keys=ON", f"busy_timeout={BUSY_MS}", "journal_mode=WAL", "synchronous=FULL"):
+                cursor.execute(f"PRAGMA {pragma}")
+        except BaseException:
+            connection.close()  # nobody else would, and its thread would outlive the process's end
+            raise
         cursor.close()
 
     @event.listens_for(engine.sync_engine, "begin")

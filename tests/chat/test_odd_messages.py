@@ -116,6 +116,26 @@ async def test_silence_and_signs_and_other_scripts_are_met_politely(lane: Lane) 
         assert len(answers) <= 1 and "went wrong" not in texts(answers), words
 
 
+@pytest.mark.parametrize("code", ["BmyTIfcMvQ—", "żółw", "\u202e\ufeff", "\ud83d"])
+async def test_a_code_that_a_phone_has_changed_is_answered_like_any_wrong_code(lane: Lane, code: str) -> None:
+    """Phones turn "--" into a long dash by themselves; half of a pair of surrogates is a letter cut in two."""
+    async with lane.stage.app.database.begin() as session:
+        await session.execute(update(Garden).values(claim_code="BmyTIfcMvQ--"))
+    stranger = lane.stage.api.add_user(78, "Imke").id
+    lane.stage.api.write(stranger, stranger, f"/start {code}")
+    (answer,) = await lane.settled()
+    assert "send it as /start CODE" in answer.text
+
+
+@pytest.mark.parametrize("words", ["planted 0 Bed 1", "0 beds", "/places 0 pots in the yard"])
+async def test_none_of_a_thing_is_no_thing_and_the_answer_says_what_to_write(lane: Lane, words: str) -> None:
+    (answer,) = await lane.write("Miriam", words)
+    assert "went wrong" not in answer.text
+    assert words.removeprefix("/places ") in answer.text and "12 lettuces" in answer.text
+    (answer,) = await lane.write("Miriam", "/places 0 pots in the yard\nbed 77")
+    assert "Bed 77" in answer.text and "0 pots in the yard" in answer.text, "the other line is taken"
+
+
 async def test_small_talk_in_the_group_is_left_alone(lane: Lane) -> None:
     for words in ("good morning all", "no, the other gate", "thanks, done with the kettle", "see you <3"):
         assert await lane.write("Owen", words, group=True) == [], words

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from typing import Any
@@ -13,7 +14,9 @@ from telegram import Bot, Update
 from telegram.error import Conflict
 from telegram.ext import CallbackContext, CommandHandler
 
-from bot.chat.inbox import ALLOWED_UPDATES, poll, store
+from bot.chat import rivals
+from bot.chat.inbox import ASIDE, poll, store
+from bot.chat.updates import ALLOWED_UPDATES
 from bot.storage.models import Inbox
 from bot.storage.session import Database
 from tests.support.bot_api import BotApiServer, Fault
@@ -74,14 +77,94 @@ async def test_every_call_states_the_wanted_updates_and_drops_none(
     assert bot_api.made(["setWebhook", "deleteWebhook"]) == []
 
 
-async def test_a_second_poller_stops_the_first_loudly(
-    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock
+@pytest.fixture
+def hasty(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A second stands for a minute and more."""
+    monkeypatch.setattr(rivals, "NEWCOMER_S", 1.0)
+    monkeypatch.setattr(rivals, "RESIDENT_S", 2.0)
+    monkeypatch.setattr(rivals, "PAUSE_S", (0.05, 0.15))
+
+
+async def test_a_single_conflict_is_waited_out(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock, hasty: None
 ) -> None:
-    with pytest.raises(Conflict):
-        async with polling(bot, database, clock):
+    """Such as that of a process that was killed and whose last call still hangs."""
+    async with polling(bot, database, clock) as wake:
+        await asyncio.sleep(0.1)
+        await bot.get_updates()
+        update = bot_api.api.write(FARAH, FARAH, "Sowed peas")
+        await asyncio.wait_for(wake.wait(), 5)
+    assert await kept(database) == [update["update_id"]]
+
+
+async def test_a_second_process_that_goes_on_polling_ends_the_newcomer_with_what_to_do(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock, hasty: None
+) -> None:
+    async def other() -> None:
+        while True:
+            with contextlib.suppress(Conflict):
+                await bot.get_updates()
             await asyncio.sleep(0.1)
-            await bot.get_updates()
-            await asyncio.sleep(0.1)
+
+    rival = asyncio.create_task(other())
+    with pytest.raises(Conflict, match=r"stop one of the two.*GATEPOST_TOKEN"):
+        await asyncio.wait_for(poll(bot, database, asyncio.Event(), clock, asyncio.Event(), timeout_s=1), 10)
+    rival.cancel()
+
+
+async def test_of_two_that_poll_one_is_left_and_it_is_the_older(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock, hasty: None
+) -> None:
+    stop = asyncio.Event()
+    older = asyncio.create_task(poll(bot, database, stop, clock, asyncio.Event(), timeout_s=1))
+    await asyncio.sleep(1.2)
+    newer = asyncio.create_task(poll(bot, database, stop, clock, asyncio.Event(), timeout_s=1))
+    await asyncio.wait({older, newer}, timeout=10, return_when=asyncio.FIRST_COMPLETED)
+    assert newer.done() and isinstance(newer.exception(), Conflict)
+    await asyncio.sleep(1.5)
+    assert not older.done()
+    stop.set()
+    await older
+
+
+async def test_a_webhook_that_was_set_before_is_removed_and_its_address_is_not_shown_whole(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock, hasty: None, caplog: pytest.LogCaptureFixture
+) -> None:
+    await bot.set_webhook("https://old.example/secret-path")
+    async with polling(bot, database, clock) as wake:
+        update = bot_api.api.write(FARAH, FARAH, "Sowed peas")
+        await asyncio.wait_for(wake.wait(), 5)
+    assert await kept(database) == [update["update_id"]]
+    assert "old.example" in caplog.text and "secret-path" not in caplog.text
+
+
+async def test_a_webhook_that_comes_back_again_and_again_is_named(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock, hasty: None
+) -> None:
+    async def other() -> None:
+        while True:
+            await bot.set_webhook("https://other.example/x")
+            await asyncio.sleep(0.02)
+
+    rival = asyncio.create_task(other())
+    with pytest.raises(Conflict, match=r"sets a webhook .* at other\.example"):
+        await asyncio.wait_for(poll(bot, database, asyncio.Event(), clock, asyncio.Event(), timeout_s=1), 10)
+    rival.cancel()
+
+
+async def test_one_that_cannot_be_stored_is_put_aside_and_the_others_are_kept(
+    bot: Bot, bot_api: BotApiServer, database: Database, clock: Clock, caplog: pytest.LogCaptureFixture
+) -> None:
+    api = bot_api.api
+    first, bad, last = (api.write(FARAH, FARAH, text) for text in ("One", "secret words", "Three"))
+    bad["message"]["chat"] = {"id": 2**70, "type": "private"}
+    async with polling(bot, database, clock) as wake:
+        await asyncio.wait_for(wake.wait(), 5)
+    assert await kept(database) == [each["update_id"] for each in (first, bad, last)]
+    async with database.begin() as session:
+        row = await session.get_one(Inbox, bad["update_id"])
+    assert row.done_at is not None and (row.error or "").startswith(f"{ASIDE}message: ") and row.payload == {}
+    assert "message: text" in caplog.text and "secret words" not in caplog.text
 
 
 @pytest.mark.parametrize("fault", [Fault.CUT_BEFORE, Fault.CUT_AFTER, Fault.SERVER_ERROR, Fault.GATEWAY_ERROR])

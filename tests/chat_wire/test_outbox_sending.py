@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from base64 import b64encode
+from typing import Any
 
 import pytest
 from telegram import Bot
@@ -146,3 +147,10 @@ async def test_a_picture_or_file_is_kept_in_the_row_and_uploaded(
     (message,) = bot_api.api.said(GROUP)
     assert message.text == "June"
     assert bot_api.api.files[message.file_id or ""] == content
+
+
+@pytest.mark.parametrize("chat", ["502", None, 2**63])
+async def test_a_chat_that_is_no_number_is_refused_before_it_can_stop_the_sender(ends: Ends, chat: Any) -> None:
+    with pytest.raises(ValueError, match="expected a number of 64 bits"):
+        await ends.say(chat, "Cover the pots")
+    assert await ends.states() == []

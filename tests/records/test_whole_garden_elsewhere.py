@@ -65,6 +65,7 @@ LEFT_OUT = {
     "duty_reports": "who said what of a duty, kept a month for disputes",
     "job_marks": "Done and Not now of the week's list, by row numbers; they run out in weeks",
     "weather": "the forecast, fetched anew",
+    "last_moment": "when this bot last lived",
 }
 #: Columns that stay behind: accounts, chats and moments of this machine, and numbers of rows and messages.
 BARE = {
@@ -74,6 +75,8 @@ BARE = {
         "claim_code",
         "weather_missing_since_at",
         "weather_missing_said_at",
+        "trouble_since_at",
+        "trouble_said_at",
         "bot_status",
         "shut",
         "shut_at",

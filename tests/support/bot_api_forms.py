@@ -62,6 +62,7 @@ FORMS: dict[str, dict[str, str]] = {
         "drop_pending_updates": "Boolean",
         "secret_token": "String",
     },
+    "getWebhookInfo": {},
     "deleteWebhook": {"drop_pending_updates": "Boolean"},
     "sendMessage": _SEND | _TEXT,
     "sendPhoto": _SEND

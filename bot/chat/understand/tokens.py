@@ -87,7 +87,7 @@ def tokens(text: str) -> list[Token]:
 def _token(found: re.Match[str]) -> Token:
     raw = found[0]
     if found["number"]:
-        digits = raw.replace(" ", "").replace(",", ".")
+        digits = "".join(raw.split()).replace(",", ".")  # the space after a sign may be of any kind
         return Token(digits.lstrip("+-"), raw, float(digits), signed=raw[0] in "+-")
     return Token(fold(raw) if found["word"] else raw, raw)
 

@@ -12,7 +12,7 @@ from bot.core.garden import Garden, Place, PlaceKind
 from bot.i18n import Say
 from bot.services.laying_out import Hanging, Laid, Rows
 
-__all__ = ["PAGE", "how", "listing", "listing_buttons", "preview", "removal", "stored", "thing"]
+__all__ = ["PAGE", "how", "listing", "listing_buttons", "of_none", "preview", "removal", "stored", "thing"]
 
 PAGE = 10
 _SHOWN = 6
@@ -80,6 +80,14 @@ def preview(say: Say, items: Sequence[Rows], laid: Laid, unread: Sequence[str]) 
         else None,
         *left,
     ])  # fmt: skip
+
+
+def of_none(say: Say, line: str) -> str:
+    """An answer to "0 beds", or to a report that reads like it."""
+    return say.gettext(
+        "I can't keep 0 of something: {line}. Please write how many, 1 or more: “3 beds”, or “planted 12 lettuces in Bed 1”.",
+        line=safe(line, 60),
+    )
 
 
 def _item(say: Say, item: Rows, laid: Laid) -> str:

@@ -18,6 +18,7 @@ class Garden(Base):
     """One garden group. chat_id: its group chat, None until the bot is in one; thread_id: its forum topic there.
 
     claim_code: makes whoever sends it the first organiser, once. turns_planned_on: the last day whose turns were found.
+    trouble_since_at, trouble_said_at: since when looking at it has failed, and when its organisers heard of that.
     bot_status: ours in the group, as last heard: empty, "member", "administrator", or "administrator pin" where it may pin.
     shut: a word of `Shut`, empty where the group can be written to, or there has never been one; shut_at: since when.
     former_chat_id, former_thread_id: the group that the bot was removed from, to go on there when it is added again.
@@ -48,6 +49,8 @@ class Garden(Base):
     quiet_to_h: Mapped[int] = mapped_column(default=7)
     weather_missing_since_at: Mapped[datetime | None]
     weather_missing_said_at: Mapped[datetime | None]
+    trouble_since_at: Mapped[datetime | None]
+    trouble_said_at: Mapped[datetime | None]
     hose_ban: Mapped[bool] = mapped_column(default=False, server_default=false())
     turns_planned_on: Mapped[date | None]
 
