@@ -55,16 +55,19 @@ async def tell_organisers(
     now: datetime,
     *,
     but: int | None = None,
+    buttons: Callable[[Say], keyboards.Rows] = lambda say: [],
 ) -> None:
     """Each organiser hears it privately, in their language, once under the key. but: the member who need not hear it."""
     for organiser in await members.organisers(session, garden.id):
         if organiser.person.user_id is not None and organiser.id != but:
+            voiced = voice(garden, organiser.person.language)
             await post(
                 session,
                 key=f"{key}:{organiser.id}",
                 chat_id=organiser.person.user_id,
-                text=words(voice(garden, organiser.person.language)),
+                text=words(voiced),
                 now=now,
+                buttons=buttons(voiced),
             )
 
 

@@ -3,6 +3,7 @@
 from bot.storage.tables.base import LINE, NAME, Base
 from bot.storage.tables.calendar import Calendar, CalendarChange, CalendarEntry
 from bot.storage.tables.errands import Errand
+from bot.storage.tables.gate import ClaimCode, CodeGuess, Knock
 from bot.storage.tables.keys import Key, KeyMove
 from bot.storage.tables.messages import Inbox, Outbox
 from bot.storage.tables.oncall import OnCall
@@ -43,6 +44,8 @@ __all__ = [
     "Calendar",
     "CalendarChange",
     "CalendarEntry",
+    "ClaimCode",
+    "CodeGuess",
     "DayTurn",
     "DayTurnAsk",
     "Duty",
@@ -55,6 +58,7 @@ __all__ = [
     "JobMark",
     "Key",
     "KeyMove",
+    "Knock",
     "Learned",
     "Member",
     "NamedHelper",

@@ -17,7 +17,7 @@ from bot.storage.tables.base import LINE, Base
 class Garden(Base):
     """One garden group. chat_id: its group chat, None until the bot is in one; thread_id: its forum topic there.
 
-    claim_code: makes whoever sends it the first organiser, once. turns_planned_on: the last day whose turns were found.
+    turns_planned_on: the last day whose turns were found.
     bot_status: ours in the group, as last heard: empty, "member", "administrator", or "administrator pin" where it may pin.
     """
 
@@ -36,7 +36,6 @@ class Garden(Base):
     lay: Mapped[Lay] = mapped_column(default=Lay.OPEN)
     gust_limit_ms: Mapped[float | None]
     height_wind_limit_ms: Mapped[float | None]
-    claim_code: Mapped[str | None]
     bot_status: Mapped[str] = mapped_column(default="", server_default="")
     quiet_from_h: Mapped[int] = mapped_column(default=21)
     quiet_to_h: Mapped[int] = mapped_column(default=7)
