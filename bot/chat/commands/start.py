@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 from telegram import User
 
 from bot.chat import knocking, rights, setting_up, welcome
@@ -51,7 +53,7 @@ async def _code(turn: Turn, user: User, code: str) -> None:
     """Whoever sends wrong ones waits before the next is looked at."""
     until = await codes.waits_until(turn.session, user.id, turn.now)
     if until is not None:
-        await turn.reply(wording.too_many(turn.say, turn.say.clock(until)))
+        await turn.reply(wording.too_many(turn.say, ceil((until - turn.now).total_seconds() / 60)))
         return
     who = knocking.newcomer(turn.say, user)
     given = await joining.claim(turn.session, code, who, turn.now)

@@ -184,10 +184,11 @@ def no_code(say: Say) -> str:
     )
 
 
-def too_many(say: Say, time: str) -> str:
-    return say.gettext(
-        "That were a few codes that I do not know. So that nobody can guess one, please try again after {time}.",
-        time=time,
+def too_many(say: Say, minutes: int) -> str:
+    return say.ngettext(
+        "I did not know several codes of yours. So that nobody can guess one, please try again in {n} minute.",
+        "I did not know several codes of yours. So that nobody can guess one, please try again in {n} minutes.",
+        minutes,
     )
 
 
