@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from telegram import ChatMember, ChatMemberRestricted
 
-from bot.chat import farewell, reopened, setting_up, shut, unreachable, welcome
+from bot.chat import binding, farewell, knocking, reopened, setting_up, shut, unreachable, welcome
 from bot.chat.greeting import greet
+from bot.chat.message import Urgency, post
 from bot.chat.standing import status_of
-from bot.chat.telling import voice
+from bot.chat.telling import tell_organisers, voice
 from bot.chat.turn import Turn
+from bot.chat.wording import gate as wording
 from bot.chat.wording import setup as setup_wording
 from bot.chat.wording.html import safe
-from bot.i18n import best_language
-from bot.services import joining
-from bot.storage import gardens, members
+from bot.services import codes, joining
+from bot.services.joining import Came
+from bot.storage import gardens, members, said
+from bot.storage.models import ClaimCode, Garden, Member
 
-__all__ = ["join", "left", "member_changed", "migrated", "ours_changed"]
+__all__ = ["code_posted", "join", "left", "member_changed", "migrated", "ours_changed"]
+
+#: A second tap within this time is the same tap.
+_ONCE = timedelta(minutes=10)
 
 _IN = (ChatMember.MEMBER, ChatMember.ADMINISTRATOR, ChatMember.OWNER)
 
@@ -53,18 +61,19 @@ async def ours_changed(turn: Turn) -> None:
         turn, chat.id, chat.title or "", status_of(change.new_chat_member), change.from_user.id
     ):
         return
-    garden = turn.garden or await joining.bind_group(turn.session, chat.id, None, change.from_user.id)
-    if garden is None:
+    if turn.garden is None:  # nothing is bound to a group but by a tap
         await turn.reply(setup_wording.hello(turn.say), setting_up.begin_button(turn))
+        await binding.ask(turn)
         return
-    garden.bot_status = status_of(change.new_chat_member)
-    await greet(turn, garden)
+    await greet(turn, turn.garden)
 
 
 async def join(turn: Turn, rest: str) -> None:
     """Somebody tapped Join under a message in the group, which proves that they are in it."""
     user, chat = turn.update.effective_user, turn.update.effective_chat
     garden = await gardens.by_id(turn.session, int(rest)) if rest.isdecimal() and len(rest) < 10 else None
+    if user is not None and user.is_bot:
+        return
     if user is None or chat is None or garden is None or garden.chat_id != chat.id:
         await turn.reply(turn.say.gettext("Please tap Join in your garden's own group chat."))
         return
@@ -73,26 +82,73 @@ async def join(turn: Turn, rest: str) -> None:
         if turn.standing.outside:
             await turn.reply(turn.say.gettext("Please join this group first, then tap Join again."))
             return
-    who = joining.Newcomer(user.id, user.first_name, user.username, best_language(user.language_code))
-    before = await members.of_user(turn.session, user.id, garden.id)
-    member = await joining.join(turn.session, garden, who, turn.now)
-    say = voice(garden, member.person.language)
-    if before and member.person.private_ok_at is not None:
-        if member.adult:
-            await turn.whisper(say.gettext("You have joined already. Good to have you!"))
-        else:
-            await welcome.ask_adult(turn, garden, member)
+    member, came = await joining.join(turn.session, garden, knocking.newcomer(turn.say, user), turn.now)
+    if came is Came.REMOVED:
+        await knocking.wait(turn, garden, member)
+    elif came is Came.ALREADY and member.person.private_ok_at is not None:
+        await _here_already(turn, garden, member)
+    else:
+        await _welcome(turn, garden, member)
+        await knocking.ask(turn.session, garden, turn.now)
+
+
+async def _here_already(turn: Turn, garden: Garden, member: Member) -> None:
+    if member.adult:
+        say = voice(garden, member.person.language)
+        await turn.whisper(say.gettext("You have joined already. Good to have you!"))
+    else:
+        await welcome.ask_adult(turn, garden, member)
+
+
+async def _welcome(turn: Turn, garden: Garden, member: Member) -> None:
+    """In the group, where they tapped; a second tap at once is not answered a second time."""
+    prefix = f"welcome:{member.id}:"
+    if await said.since(turn.session, prefix, turn.now - _ONCE):
         return
-    address = f"https://t.me/{turn.bot_name}?start=hello"
-    await turn.reply(
-        say.gettext(
+    say, chat = voice(garden, member.person.language), turn.update.effective_chat
+    assert chat is not None
+    await post(
+        turn.session,
+        key=f"{prefix}{turn.update.update_id}",
+        chat_id=chat.id,
+        thread_id=turn.topic,
+        text=say.gettext(
             "Welcome, {name}! Last step: open our private chat and press Start, so that I can write to you.",
-            name=safe(user.first_name, 40),
+            name=safe(member.person.name, 40),
         ),
-        [[(say.gettext("Open the private chat"), address)]],
+        now=turn.now,
+        buttons=[[(say.gettext("Open the private chat"), f"https://t.me/{turn.bot_name}?start=hello")]],
+        urgency=Urgency.REPLY,
+        garden_id=garden.id,
     )
     if member.person.private_ok_at is not None:
         await welcome.next_step(turn, garden, member)
+
+
+async def code_posted(turn: Turn) -> bool:
+    """A code that others can read no longer works, and the organisers hear of it. False where there was none."""
+    message = turn.update.effective_message
+    text = (message.text or message.caption or "") if message is not None else ""
+    found = await codes.posted(turn.session, text)
+    for code in found:
+        await _code_void(turn, code)
+    return bool(found)
+
+
+async def _code_void(turn: Turn, code: ClaimCode) -> None:
+    garden = await gardens.by_id(turn.session, code.garden_id)
+    assert garden is not None
+    place = await members.by_id(turn.session, code.member_id) if code.member_id is not None else None
+    able = [one for one in await members.organisers(turn.session, garden.id) if one.person.user_id is not None]
+    await turn.reply(wording.code_seen(turn.say, organised=place is not None and bool(able)))
+    await tell_organisers(
+        turn.session,
+        garden,
+        f"codeposted:{code.id}:{turn.update.update_id}",
+        lambda say: wording.code_posted(say, garden.name, place)[0],
+        turn.now,
+        buttons=lambda say: wording.code_posted(say, garden.name, place)[1],
+    )
 
 
 async def migrated(turn: Turn) -> None:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
+from functools import partial
 
 from bot.chat import (
     answering,
+    binding,
     disputes,
     files,
     groups,
     homecoming,
     keyboards,
+    knocking,
     laying_out,
     measuring,
     noting,
@@ -61,7 +64,7 @@ from bot.storage import warnings as store
 from bot.storage.models import Member, Warning
 from bot.storage.states import MarkKind
 
-__all__ = ["press"]
+__all__ = ["PRESSES", "press"]
 
 Deed = Callable[[Turn, Warning, Member], Awaitable[None]]
 
@@ -69,30 +72,11 @@ Deed = Callable[[Turn, Warning, Member], Awaitable[None]]
 async def press(turn: Turn, data: str) -> None:
     """Do what a button says; a button of ours that no longer means anything is answered kindly."""
     verb, _, rest = data.partition(":")
-    if verb in _WARNING:
-        await _about_warning(turn, _WARNING[verb], rest)
-    elif verb in _JOB:
-        await _about_job(turn, _JOB[verb], rest)
-    elif verb == "week" and rest.isdecimal():
-        await week_command.show(turn, int(rest[:4]))
-    elif verb == "note":
-        await noting.pressed(turn, rest)
-    elif verb == "undo":
-        await noting.undo(turn, rest)
-    elif verb == "ruleback":
-        await rules_command.put_back(turn, rest)
-    elif verb == "cal":
-        await calendar_command.press(turn, rest)
-    elif verb in _OF_COMMANDS:
-        await _OF_COMMANDS[verb](turn, rest)
-    elif verb == "reopen":
-        await _reopen(turn, rest)
-    elif verb == "join":
-        await groups.join(turn, rest)
-    elif verb == "lang" and rest in LANGUAGES:
-        await _speak(turn, rest)
-    else:
-        await rights.stale(turn)
+    await PRESSES.get(verb, _unknown)(turn, rest)
+
+
+async def _unknown(turn: Turn, rest: str) -> None:
+    await rights.stale(turn)
 
 
 def _is_id(text: str) -> bool:
@@ -100,7 +84,7 @@ def _is_id(text: str) -> bool:
     return text.isdecimal() and len(text) < 10
 
 
-async def _about_warning(turn: Turn, deed: Deed, number: str) -> None:
+async def _about_warning(deed: Deed, turn: Turn, number: str) -> None:
     warning = await store.by_id(turn.session, int(number)) if _is_id(number) else None
     member = await turn.member_of(warning.garden_id) if warning else None
     if warning is None or member is None:
@@ -164,7 +148,14 @@ async def _why_me(turn: Turn, warning: Warning, member: Member) -> None:
     )
 
 
-async def _about_job(turn: Turn, deed: Callable[[Turn, week.Answer, Job], Awaitable[None]], key: str) -> None:
+async def _week(turn: Turn, first: str) -> None:
+    if first.isdecimal():
+        await week_command.show(turn, int(first[:4]))
+    else:
+        await rights.stale(turn)
+
+
+async def _about_job(deed: Callable[[Turn, week.Answer, Job], Awaitable[None]], turn: Turn, key: str) -> None:
     if turn.garden is None or turn.member is None:
         await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
@@ -204,6 +195,9 @@ async def _job_why(turn: Turn, found: week.Answer, job: Job) -> None:
 
 
 async def _speak(turn: Turn, language: str) -> None:
+    if language not in LANGUAGES:
+        await rights.stale(turn)
+        return
     spoken = say(language, turn.say.zone.key, turn.say.wind_unit)
     if turn.person is None:
         await turn.reply(spoken.gettext("Send /start to me privately first, so that I can remember it."))
@@ -229,9 +223,21 @@ _JOB = {
     "jshare": sharing.picked,
     "jgone": sharing.already_picked,
 }
-#: Buttons that a command puts under its own messages.
-_OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
+#: Every kind of button, by the word that its data begins with. Each looks up anew who presses, and what they may do.
+PRESSES: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
+    **{verb: partial(_about_warning, deed) for verb, deed in _WARNING.items()},
+    **{verb: partial(_about_job, deed) for verb, deed in _JOB.items()},
     "back": reopened.press,
+    "bind": binding.press,
+    "cal": calendar_command.press,
+    "join": groups.join,
+    "knock": knocking.press,
+    "lang": _speak,
+    "note": noting.pressed,
+    "reopen": _reopen,
+    "ruleback": rules_command.put_back,
+    "undo": noting.undo,
+    "week": _week,
     "cold": measuring.press,
     "hose": hoseban.press,
     "help": help_command.press,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from bot.chat import laying_out, reopened, rights
+from bot.chat import knocking, laying_out, reopened, rights
 from bot.chat.greeting import greet
 from bot.chat.message import Button
 from bot.chat.turn import Turn
@@ -16,11 +16,10 @@ from bot.chat.wording import setup as wording
 from bot.chat.wording.html import safe
 from bot.core import coordinates
 from bot.core.garden import Lay, Role
-from bot.i18n import best_language
 from bot.services import clocks, joining, lacking, setting_up
-from bot.services.joining import Newcomer
+from bot.services.joining import Came, Newcomer
 from bot.services.setting_up import Question
-from bot.storage import gardens, members
+from bot.storage import gardens
 from bot.storage.models import Garden, Person, Setup
 
 __all__ = ["ask", "begin_button", "edit", "found", "heard", "press", "show_card"]
@@ -48,7 +47,7 @@ async def found(turn: Turn, rest: str) -> None:
         await turn.reply(say.gettext("Only an administrator of this group can do that. Please ask one to tap."))
         return
     here = await gardens.in_chat(turn.session, chat.id, turn.topic)
-    who = Newcomer(user.id, user.first_name, user.username, best_language(user.language_code))
+    who = knocking.newcomer(say, user)
     if here and rest != "new":
         asked = rights.whole(rest.removeprefix("of:"))
         meant = here if len(here) == 1 else [one for one in here if one.id == asked]
@@ -58,7 +57,7 @@ async def found(turn: Turn, rest: str) -> None:
             buttons: list[list[Button]] = [[(one.name[:40], f"found:of:{one.id}")] for one in here]
             await turn.reply(say.gettext("Which garden do you look after?"), buttons)
         return
-    person = await setting_up.person_of(turn.session, who)
+    person = await joining.person_of(turn.session, who)
     if not rest and await _bound(turn, person):
         return
     if rest.startswith("bind:"):
@@ -91,8 +90,12 @@ async def _to_private(turn: Turn, person: Person) -> None:
 
 async def _also(turn: Turn, who: Newcomer, garden: Garden) -> None:
     """The garden is there already: this administrator of its group becomes an organiser too."""
-    member = await joining.join(turn.session, garden, who, turn.now)
+    member, came = await joining.join(turn.session, garden, who, turn.now)
+    if came is Came.REMOVED:  # whoever was taken off the list does not come back by the group's rights
+        await knocking.wait(turn, garden, member)
+        return
     before, member.role, member.adult = member.role, Role.ORGANISER, True
+    await knocking.ask(turn.session, garden, turn.now)
     if before is Role.ORGANISER:
         await turn.reply(
             turn.say.gettext(
@@ -107,19 +110,9 @@ async def _also(turn: Turn, who: Newcomer, garden: Garden) -> None:
     )
 
 
-async def _unbound(turn: Turn, person: Person) -> list[Garden]:
-    """Their gardens that have no group chat yet."""
-    found_: list[Garden] = []
-    for one in await members.of_user(turn.session, person.user_id or 0):
-        garden = await gardens.by_id(turn.session, one.garden_id)
-        if garden is not None and garden.chat_id is None and one.role is Role.ORGANISER:
-            found_.append(garden)
-    return found_
-
-
 async def _bound(turn: Turn, person: Person) -> bool:
     """Ask an organiser whose garden has no group whether this is its group."""
-    own = await _unbound(turn, person)
+    own = await joining.unbound(turn.session, person.user_id or 0)
     if not own:
         return False
     say = turn.say
@@ -130,7 +123,8 @@ async def _bound(turn: Turn, person: Person) -> bool:
 
 
 async def _bind(turn: Turn, person: Person, garden_id: int | None) -> None:
-    from_them = next((one for one in await _unbound(turn, person) if one.id == garden_id), None)
+    own = await joining.unbound(turn.session, person.user_id or 0)
+    from_them = next((one for one in own if one.id == garden_id), None)
     chat = turn.update.effective_chat
     if from_them is None or chat is None:
         await rights.stale(turn)

@@ -40,19 +40,32 @@ def status_of(bot: ChatMember) -> str:
 
 
 async def of_presser(bot: Bot, update: Update) -> Standing | None:
-    """The standing of who presses such a button in a group; None for any other update, or where nobody can say.
+    """The standing of who presses such a button in a group, or in private about one; None for any other update, where
+    nobody can say, and where we are not in the group.
 
     Single members are shown for certain to administrators only; the administrators are shown to every bot in the group.
     """
-    query = update.callback_query
-    chat = query.message.chat if query and query.message else None
-    if query is None or chat is None or chat.type == "private" or not (query.data or "").startswith(_ASKED):
+    query, chat_id = update.callback_query, _group(update)
+    if query is None or chat_id is None:
         return None
     try:
-        ours = status_of(await bot.get_chat_member(chat.id, bot.id))
-        return Standing(await _presser(bot, chat.id, query.from_user.id), ours)
+        ours = await bot.get_chat_member(chat_id, bot.id)
+        if ours.status in _OUTSIDE:
+            return None
+        return Standing(await _presser(bot, chat_id, query.from_user.id), status_of(ours))
     except TelegramError:
         return None
+
+
+def _group(update: Update) -> int | None:
+    """The group that such a button is about."""
+    query = update.callback_query
+    data, chat = (query.data or "", query.message.chat if query.message else None) if query else ("", None)
+    if chat is not None and chat.type != "private":
+        return chat.id if data.startswith(_ASKED) else None
+    verb, _, rest = data.partition(":")
+    number = rest.partition(":")[2]
+    return int(number) if verb == "bind" and number.removeprefix("-").isdecimal() and len(number) < 20 else None
 
 
 async def _presser(bot: Bot, chat_id: int, user_id: int) -> str | None:

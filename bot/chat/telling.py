@@ -52,6 +52,7 @@ async def tell_organisers(
     *,
     but: int | None = None,
     voiced: Callable[[Garden, str], Say] | None = None,
+    buttons: Callable[[Say], keyboards.Rows] = lambda say: [],
 ) -> None:
     """Each organiser hears it privately, in their language, once under the key. but: the member who need not hear it.
 
@@ -59,12 +60,14 @@ async def tell_organisers(
     """
     for organiser in await members.organisers(session, garden.id):
         if organiser.person.user_id is not None and organiser.id != but:
+            say = (voiced or voice)(garden, organiser.person.language)
             await post(
                 session,
                 key=f"{key}:{organiser.id}",
                 chat_id=organiser.person.user_id,
-                text=words((voiced or voice)(garden, organiser.person.language)),
+                text=words(say),
                 now=now,
+                buttons=buttons(say),
             )
 
 

@@ -9,8 +9,9 @@ from bot.chat.wording import wishes as wishes_wording
 from bot.chat.wording.html import bold, lines, safe
 from bot.core.garden import Role
 from bot.i18n import LANGUAGES, Say
-from bot.services import membership, wishing
+from bot.services import joining, membership, wishing
 from bot.services.membership import Reply
+from bot.storage import members
 from bot.storage.models import Garden, Member
 
 __all__ = ["ask_adult", "next_step", "press", "settled"]
@@ -33,8 +34,24 @@ async def ask_adult(turn: Turn, garden: Garden, member: Member) -> None:
     text = lines([
         bold(say.gettext("Welcome to {garden}! Are you an adult, 18 or older?", garden=safe(garden.name))),
         say.gettext("Only adults are asked for turns. I keep your yes, and no date of birth."),
+        await _who_they_are(turn, garden, member),
     ])  # fmt: skip
     await (turn.change if turn.update.callback_query and turn.private else turn.whisper)(text, buttons)
+
+
+async def _who_they_are(turn: Turn, garden: Garden, member: Member) -> str | None:
+    """Somebody whose name is like one on the list hears what comes of it."""
+    if await joining.open_knock(turn.session, member) is None:
+        return None
+    if any(one.person.user_id is not None for one in await members.organisers(turn.session, garden.id)):
+        return turn.say.gettext(
+            "There is a name like yours on the list. I have asked the organisers whether that is you; until they answer, "
+            "you are a new member."
+        )
+    return turn.say.gettext(
+        "There is a name like yours on the list, and no organiser has written to me yet. If you are one, whoever runs me "
+        "gives you a code. Until then you are a new member."
+    )
 
 
 async def _wishes(turn: Turn, garden: Garden, member: Member) -> None:

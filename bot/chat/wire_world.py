@@ -39,9 +39,11 @@ class User:
     username: str | None = None
     language_code: str = "en"
     is_bot: bool = False
+    last_name: str | None = None
 
     def json(self) -> Json:
         known = {"id": self.id, "is_bot": self.is_bot, "first_name": self.first_name}
+        known |= {"last_name": self.last_name} if self.last_name else {}
         return known | ({"username": self.username} if self.username else {}) | {"language_code": self.language_code}
 
 
@@ -112,9 +114,17 @@ class World:
         self.next_update_id = 1001  # settable, for a world that goes on where another ended
         self.add_user(ANONYMOUS_ADMIN, "Group", username="GroupAnonymousBot")
 
-    def add_user(self, user_id: int, first_name: str, *, username: str | None = None, language: str = "en") -> User:
+    def add_user(
+        self,
+        user_id: int,
+        first_name: str,
+        *,
+        username: str | None = None,
+        language: str = "en",
+        last_name: str | None = None,
+    ) -> User:
         """Someone with the app, and their private chat, in which they have not pressed Start."""
-        self.users[user_id] = User(user_id, first_name, username, language)
+        self.users[user_id] = User(user_id, first_name, username, language, last_name=last_name)
         self.chats[user_id] = Chat(user_id, "private", first_name)
         return self.users[user_id]
 

@@ -20,6 +20,7 @@ COMMANDS: tuple[tuple[str, str, str], ...] = (
     ("outlook", "outlook", "cold and wind of a forecast, night by night"),
     ("import", "import_", "load a garden from a folder of CSV or XLSX files"),
     ("export", "export", "write a garden to a folder of CSV files"),
+    ("code", "code", "a new code for a garden's organiser"),
     ("check", "check", "what is wrong with the settings, and what to do"),
     ("verify", "verify", "how this garden's cold warnings did, against its own thermometer"),
     ("frost-dates", "frost_dates", "odds of the last and first frost from daily minima"),

@@ -10,16 +10,18 @@ from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
 
+from bot.cli.code import in_words
 from bot.config import database_url
 from bot.i18n import Say, say
-from bot.services.joining import first_code
+from bot.services import codes
 from bot.services.records.files import read_folder
 from bot.services.records.from_xlsx import read_xlsx
 from bot.services.records.importing import import_records
 from bot.services.records.problems import near
 from bot.services.records.report import Report, Tally
 from bot.services.records.rows import same
-from bot.storage import gardens
+from bot.storage import gardens, members
+from bot.storage.models import Garden
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
 
@@ -52,18 +54,19 @@ async def run(args: argparse.Namespace) -> int:
         await database.close()
     if done is None:
         return 2
-    report, code = done
+    report, about_codes = done
     print(
-        json.dumps(_as_json(report), indent=2, ensure_ascii=False)
+        json.dumps(_as_json(report, about_codes), indent=2, ensure_ascii=False)
         if args.json
-        else "\n".join(_in_words(report, code, voice))
+        else "\n".join([*_in_words(report, voice), *about_codes])
     )
     return 1 if report.problems else 0
 
 
 async def _import(
     database: Database, files: dict[str, bytes], args: argparse.Namespace, voice: Say
-) -> tuple[Report, str | None] | None:
+) -> tuple[Report, list[str]] | None:
+    """What was stored, and what is said of the codes that a garden without an organiser needs."""
     async with database.begin() as session:
         garden = None
         if args.garden is not None:
@@ -73,8 +76,12 @@ async def _import(
                 print(f"import: {_which(args.garden, len(named), [each.name for each in every])}", file=sys.stderr)
                 return None
             garden = named[0]
-        report = await import_records(session, files, voice, datetime.now(UTC), garden, args.dry_run, read_xlsx)
-        return report, await first_code(session, report.garden_id) if report.stored else None
+        now = datetime.now(UTC)
+        report = await import_records(session, files, voice, now, garden, args.dry_run, read_xlsx)
+        stored = await session.get(Garden, report.garden_id) if report.stored and report.garden_id is not None else None
+        if stored is None or any(one.person.user_id for one in await members.organisers(session, stored.id)):
+            return report, []
+        return report, list(in_words(await codes.first(session, stored, now), say("en", stored.zone)))
 
 
 def _which(name: str, found_n: int, known: list[str]) -> str:
@@ -84,7 +91,7 @@ def _which(name: str, found_n: int, known: list[str]) -> str:
     return f"no garden is called {name!r}" + (f"; did you mean {likely!r}?" if likely else "")
 
 
-def _in_words(report: Report, code: str | None, voice: Say) -> Iterator[str]:
+def _in_words(report: Report, voice: Say) -> Iterator[str]:
     if report.problems:
         yield from (problem.text for problem in report.problems)
         n = len(report.problems)
@@ -100,8 +107,6 @@ def _in_words(report: Report, code: str | None, voice: Say) -> Iterator[str]:
     for name, tally in report.tallies.items():
         yield from _tally(name, tally, voice)
     yield from (voice.gettext("Not read: {file}", file=file) for file in report.skipped)
-    if code is not None:
-        yield voice.gettext("Its first organiser sends the bot privately: /start {code}", code=code)
 
 
 def _tally(name: str, tally: Tally, voice: Say) -> Iterator[str]:
@@ -116,7 +121,7 @@ def _tally(name: str, tally: Tally, voice: Say) -> Iterator[str]:
         yield "  " + voice.gettext("not in the file, left as it is: {name}", name=absent)
 
 
-def _as_json(report: Report) -> dict[str, object]:
+def _as_json(report: Report, about_codes: list[str]) -> dict[str, object]:
     return {
         "garden": report.garden,
         "stored": report.stored,
@@ -131,4 +136,5 @@ def _as_json(report: Report) -> dict[str, object]:
         },
         "problems": [asdict(problem) for problem in report.problems],
         "skipped": list(report.skipped),
+        "organiser": about_codes,
     }

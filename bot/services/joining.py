@@ -1,106 +1,158 @@
-"""How people come to a garden: by its code, by its group, from the list."""
+"""How people come to a garden: through its group, by a code, by an organiser's word. Never by a name."""
 
 from __future__ import annotations
 
-import hmac
-import secrets
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 
-from sqlalchemy import delete, select
+from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Role
+from bot.crops.find import fold
+from bot.services import codes
+from bot.services.merging import merge
 from bot.storage import members
-from bot.storage.models import Garden, Member, NamedHelper, Person
+from bot.storage.models import Garden, Knock, Member, Person
 
-__all__ = ["Newcomer", "bind_group", "claim", "first_code", "join", "new_code"]
+__all__ = [
+    "Came", "Claimed", "Newcomer", "alike", "claim", "join", "knocks", "let_in", "listed", "open_knock", "person_of",
+    "settle", "unbound",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Newcomer:
-    """Somebody as the chat platform knows them."""
+    """Somebody as the chat platform knows them. name: cleaned, never empty. shown: their whole name, as a group sees it."""
 
     user_id: int
     name: str
+    shown: str
     username: str | None
     language: str
 
 
-def new_code() -> str:
-    """A code that lets one person become the organiser of a garden."""
-    return secrets.token_urlsafe(9)
+class Came(StrEnum):
+    """How somebody who wants to join stands to the garden."""
+
+    ALREADY = "already"
+    NEW = "new"
+    AGAIN = "again"  # had left by themselves
+    REMOVED = "removed"  # by an organiser, who has to let them in
 
 
-async def first_code(session: AsyncSession, garden_id: int | None) -> str | None:
-    """The code for a garden that nobody on the chat platform organises yet; made when it has none. Else None."""
-    garden = await session.get(Garden, garden_id) if garden_id is not None else None
-    if garden is None or any(one.person.user_id is not None for one in await members.organisers(session, garden.id)):
-        return None
-    garden.claim_code = garden.claim_code or new_code()
-    return garden.claim_code
+@dataclass(frozen=True, slots=True)
+class Claimed:
+    """What a code gave. place: whose place on the list it was, None for a new organiser."""
+
+    garden: Garden
+    member: Member
+    place: str | None
 
 
-async def claim(session: AsyncSession, code: str, who: Newcomer, now: datetime) -> Garden | None:
-    """The garden whose code this is, with `who` as its organiser; the code is used up. None when no garden has it."""
-    for garden in await session.scalars(select(Garden).where(Garden.claim_code.is_not(None))):
-        # As bytes: of strings it takes ASCII only, and phones change "--" into a long dash.
-        if hmac.compare_digest(_bytes(garden.claim_code or ""), _bytes(code)):
-            garden.claim_code = None
-            member = await join(session, garden, who, now)
-            member.role, member.adult = Role.ORGANISER, True
-            return garden
-    return None
-
-
-def _bytes(code: str) -> bytes:
-    return code.encode("utf-8", "surrogatepass")
-
-
-async def join(session: AsyncSession, garden: Garden, who: Newcomer, now: datetime) -> Member:
-    """The member that `who` is: one known before, else the listed one of the same name without an account, else new."""
-    known = await members.of_user(session, who.user_id, garden.id)
-    if known:
-        return known[0]
+async def person_of(session: AsyncSession, who: Newcomer) -> Person:
+    """The person behind an account, known before or new."""
     person = await members.person_by_user(session, who.user_id)
     if person is None:
-        listed = await _listed(session, garden, who.name)
-        if listed is not None:
-            listed.person.user_id, listed.person.username = who.user_id, who.username
-            await session.execute(
-                delete(NamedHelper).where(NamedHelper.member_id == listed.id)
-            )  # they have the app now
-            return listed
-        person = Person(name=who.name[:80], user_id=who.user_id, username=who.username, language=who.language)
+        person = Person(name=who.name, user_id=who.user_id, username=who.username, language=who.language)
         session.add(person)
         await session.flush()
+    return person
+
+
+async def join(session: AsyncSession, garden: Garden, who: Newcomer, now: datetime) -> tuple[Member, Came]:
+    """The account as a member: as it was known, else a plain new one. Whoever was removed stays out, and knocks.
+
+    So does somebody new whose name is like one on the list: only the organisers know whether they are the same.
+    """
+    person = await person_of(session, who)
     member = await session.scalar(select(Member).where(Member.garden_id == garden.id, Member.person_id == person.id))
     if member is None:
         # Only adults take turns: nobody counts as one before they have said so themselves.
         member = Member(garden_id=garden.id, person=person, adult=False, joined_at=now)
         session.add(member)
+        await session.flush()
+        if alike(who.shown, await listed(session, garden.id)):
+            await _knock(session, member, who, now)
+        return member, Came.NEW
+    if member.removed_at is not None:
+        await _knock(session, member, who, now)
+        return member, Came.REMOVED
+    came = Came.ALREADY if member.left_at is None else Came.AGAIN
     member.left_at = None
     await session.flush()
-    return member
+    return member, came
 
 
-async def bind_group(
-    session: AsyncSession, chat_id: int, thread_id: int | None, organiser_user_id: int
-) -> Garden | None:
-    """The organiser's garden that has no group yet, now bound to this one; None when they have none such."""
-    for member in await members.of_user(session, organiser_user_id):
-        garden = await session.get(Garden, member.garden_id)
-        if garden is not None and garden.chat_id is None and member.role is Role.ORGANISER:
-            garden.chat_id, garden.thread_id = chat_id, thread_id
-            return garden
-    return None
+async def claim(session: AsyncSession, text: str, who: Newcomer, now: datetime) -> Claimed | None:
+    """What a code gives to the account that sends it, once; None when it is no code, or none any more."""
+    code = await codes.take(session, text, now)
+    place = await session.get(Member, code.member_id) if code is not None and code.member_id is not None else None
+    if code is None or (place is not None and (place.left_at is not None or place.person.user_id is not None)):
+        return None
+    garden = await session.get_one(Garden, code.garden_id)
+    member, _ = await join(session, garden, who, now)
+    await let_in(session, member)
+    if place is None:
+        member.role, member.adult = Role.ORGANISER, True
+        await session.flush()
+        return Claimed(garden, member, None)
+    name = place.person.name
+    await settle(session, member, now)
+    await merge(session, member, place)
+    return Claimed(garden, member, name)
 
 
-async def _listed(session: AsyncSession, garden: Garden, name: str) -> Member | None:
-    """The only member on the list with this name whom nobody's account belongs to yet."""
-    free = [
-        member
-        for member in await members.in_garden(session, garden.id)
-        if member.person.user_id is None and member.person.name.casefold() == name.casefold()
-    ]
-    return free[0] if len(free) == 1 else None
+async def let_in(session: AsyncSession, member: Member) -> None:
+    """A member, whatever was before."""
+    member.left_at = member.removed_at = None
+    await session.flush()
+
+
+async def listed(session: AsyncSession, garden_id: int) -> list[Member]:
+    """Who is on the list without an account."""
+    return [one for one in await members.in_garden(session, garden_id) if one.person.user_id is None]
+
+
+def alike(name: str, on_list: list[Member]) -> list[Member]:
+    """Those on the list who may be meant: the same name, or the same first word of it."""
+    words = fold(name).split()
+    return [one for one in on_list if words and fold(one.person.name).split()[:1] == words[:1]]
+
+
+async def _knock(session: AsyncSession, member: Member, who: Newcomer, now: datetime) -> None:
+    """Ask the organisers, once; whoever has been answered is not asked about again until that is long ago."""
+    if await session.get(Knock, member.id) is None:
+        session.add(Knock(member_id=member.id, shown=who.shown, asked_at=now))
+        await session.flush()
+
+
+async def open_knock(session: AsyncSession, member: Member) -> Knock | None:
+    row = await session.get(Knock, member.id)
+    return row if row is not None and row.answered_at is None else None
+
+
+async def knocks(session: AsyncSession, garden_id: int) -> list[tuple[Knock, Member]]:
+    """All that are open, the oldest first."""
+    query = select(Knock, Member).join(Member, Member.id == Knock.member_id)
+    query = query.where(Member.garden_id == garden_id, Knock.answered_at.is_(None))
+    return [(knock, member) for knock, member in await session.execute(query.order_by(Knock.asked_at, Member.id))]
+
+
+async def settle(session: AsyncSession, member: Member, now: datetime) -> None:
+    """The question about this member is answered."""
+    row = await session.get(Knock, member.id)
+    if row is not None:
+        row.answered_at = row.answered_at or now
+        await session.flush()
+
+
+async def unbound(session: AsyncSession, user_id: int) -> list[Garden]:
+    """The gardens that this account organises and that have no group chat yet."""
+    found = []
+    for member in await members.of_user(session, user_id):
+        garden = await session.get_one(Garden, member.garden_id)
+        if garden.chat_id is None and member.role is Role.ORGANISER:
+            found.append(garden)
+    return found

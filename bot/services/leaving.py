@@ -7,6 +7,7 @@ from datetime import datetime
 from sqlalchemy import delete, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core.garden import Role
 from bot.services.turns import answers as turn_answers
 from bot.storage import members
 from bot.storage import warnings as store
@@ -17,8 +18,11 @@ __all__ = ["blocked", "end", "give_on"]
 
 
 async def end(session: AsyncSession, member: Member, now: datetime) -> None:
-    """This membership is over; records keep what they did. Whom they helped is asked for nothing through them."""
-    member.left_at = now
+    """This membership is over; records keep what they did. Whom they helped is asked for nothing through them.
+
+    Rights end with it: whoever comes back is a plain member.
+    """
+    member.left_at, member.role = now, Role.MEMBER
     await give_on(session, member, now)
     for row in await session.scalars(select(NamedHelper).where(NamedHelper.helper_id == member.id)):
         helped = await session.get(Member, row.member_id)

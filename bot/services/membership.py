@@ -78,12 +78,15 @@ async def set_adult(session: AsyncSession, member: Member, now: datetime, *, adu
     return Reply.DONE
 
 
-async def remove(session: AsyncSession, member: Member, now: datetime) -> Reply:
-    """Take somebody off the list; what they did stays, what they had taken on is given on."""
+async def remove(session: AsyncSession, member: Member, now: datetime, *, barred: bool = False) -> Reply:
+    """Take somebody off the list; what they did stays, what they had taken on is given on.
+
+    barred: by somebody else's wish, so that they come back only when an organiser lets them in.
+    """
     if member.left_at is not None:
         return Reply.ALREADY
     if await is_last(session, member):
         return Reply.LAST_ORGANISER
-    member.role = Role.MEMBER
     await leaving.end(session, member, now)
+    member.removed_at = now if barred else None
     return Reply.DONE

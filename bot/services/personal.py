@@ -16,6 +16,8 @@ from bot.storage.models import (
     Ask,
     Away,
     Base,
+    ClaimCode,
+    CodeGuess,
     DayTurnAsk,
     Duty,
     Entry,
@@ -25,6 +27,7 @@ from bot.storage.models import (
     Inbox,
     JobMark,
     Key,
+    Knock,
     Member,
     Outbox,
     PendingNote,
@@ -113,6 +116,8 @@ async def export(session: AsyncSession, person: Person) -> dict[str, Any]:
             conditions.append(table.c.id.in_(mine))
         if table.name == Outbox.__tablename__:
             conditions.append(table.c.chat_id == person.user_id)
+        if table.name == CodeGuess.__tablename__:
+            conditions.append(table.c.user_id == person.user_id)
         if conditions:
             rows = await session.execute(select(table).where(or_(*conditions)))
             found[table.name] = [{name: _plain(value) for name, value in row.items()} for row in rows.mappings()]
@@ -160,6 +165,7 @@ async def forget(session: AsyncSession, person: Person, now: datetime) -> Forgot
         await _strip(session, member)
     # Whoever has begun to set a garden up is a member of none yet.
     await session.execute(delete(Setup).where(Setup.person_id == person.id))
+    await session.execute(delete(CodeGuess).where(CodeGuess.user_id == person.user_id))
     await traces.forget(session, person, NOBODY)
     person.name, person.username, person.user_id = NOBODY, None, None
     person.garden_id = person.private_ok_at = person.blocked_at = None
@@ -170,11 +176,11 @@ async def forget(session: AsyncSession, person: Person, now: datetime) -> Forgot
 
 async def _strip(session: AsyncSession, member: Member) -> None:
     """What only served to know this member goes; the journal and the record of turns stay."""
-    for table in (Away, Errand, FreeTime, JobMark, PendingNote, PlotHolder):
+    for table in (Away, ClaimCode, Errand, FreeTime, JobMark, Knock, PendingNote, PlotHolder):
         await session.execute(delete(table).where(table.member_id == member.id))
     # What was played in their garden names them too.
     await session.execute(delete(Rehearsal).where(Rehearsal.garden_id == member.garden_id))
     await session.execute(update(Entry).where(Entry.member_id == member.id).values(photo_id=None))
     member.lift_kg = member.per_week = member.travel_min = None
-    member.heard_at = member.still_asked_at = None
+    member.heard_at = member.still_asked_at = member.removed_at = None
     member.mornings_only, member.skills = False, ""

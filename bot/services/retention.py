@@ -9,13 +9,16 @@ from sqlalchemy import CursorResult, Delete, String, Update, cast, delete, selec
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
 
-from bot.services import personal
+from bot.services import codes, personal
 from bot.services.past import KEPT_FOR
 from bot.storage.models import (
     Calendar,
+    ClaimCode,
+    CodeGuess,
     DutyReport,
     Errand,
     Inbox,
+    Knock,
     Member,
     Outbox,
     PastDay,
@@ -59,6 +62,9 @@ async def tidy(session: AsyncSession, now: datetime) -> Removed:
     await _long_gone(session, now)
     await session.execute(delete(Setup).where(Setup.touched_at < now - OUTBOX_FOR))
     await session.execute(delete(Errand).where(Errand.asked_at < now - INBOX_FOR))
+    await session.execute(delete(ClaimCode).where(ClaimCode.expires_at < now))
+    await session.execute(delete(CodeGuess).where(CodeGuess.last_at < now - codes.WAIT_FOR))
+    await session.execute(delete(Knock).where(Knock.asked_at < now - OUTBOX_FOR))
     questions = delete(PendingNote).where(PendingNote.asked_at < now - INBOX_FOR)
     await session.execute(delete(Rehearsal).where(Rehearsal.asked_at < now - INBOX_FOR))
     return Removed(texts, await _outbox(session, now), await _count(session, questions))

@@ -9,12 +9,10 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Lay, Role
-from bot.services.joining import Newcomer
-from bot.storage import members
 from bot.storage.models import Garden, Member, Person, Setup
 
 __all__ = [
-    "ANSWER_FOR", "Question", "begin", "born", "change", "close", "in_group", "next_question", "of_person", "person_of",
+    "ANSWER_FOR", "Question", "begin", "born", "change", "close", "in_group", "next_question", "of_person",
 ]  # fmt: skip
 
 #: How long the next message of somebody who has a garden already counts as the answer to a question.
@@ -33,16 +31,6 @@ class Question(StrEnum):
 
 #: Without these there is no garden; in the order in which they are asked.
 FIRST = (Question.NAME, Question.PLACE, Question.ZONE)
-
-
-async def person_of(session: AsyncSession, who: Newcomer) -> Person:
-    """The person behind an account, known before or new."""
-    person = await members.person_by_user(session, who.user_id)
-    if person is None:
-        person = Person(name=who.name[:80], user_id=who.user_id, username=who.username, language=who.language)
-        session.add(person)
-        await session.flush()
-    return person
 
 
 async def of_person(session: AsyncSession, person_id: int) -> Setup | None:

@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import delete, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core.names import untappable
 from bot.storage.models import Inbox, Outbox, Person
 from bot.storage.states import SendState
 
@@ -70,6 +71,8 @@ def _parts(value: Any) -> Iterator[dict[str, Any]]:
 
 def _named(person: Person) -> re.Pattern[str]:
     """Their name as messages show it, as a word of its own, their user name, or their account's number."""
-    shown = json.dumps(escape(person.name[:_SHOWN_N], quote=False), ensure_ascii=False)[1:-1]
-    words = [shown, *([person.username] if person.username else []), *([str(person.user_id)] if person.user_id else [])]
+    name = person.name[:_SHOWN_N]
+    shown = {json.dumps(escape(form, quote=False), ensure_ascii=False)[1:-1] for form in (name, untappable(name))}
+    account = (person.username, person.user_id)
+    words = [*sorted(shown), *(str(word) for word in account if word)]
     return re.compile(rf"(?<!\w)(?:{'|'.join(re.escape(word) for word in words)})(?!\w)")

@@ -3,6 +3,7 @@
 from bot.storage.tables.base import LINE, NAME, Base
 from bot.storage.tables.calendar import Calendar, CalendarChange, CalendarEntry
 from bot.storage.tables.errands import Errand
+from bot.storage.tables.gate import ClaimCode, CodeGuess, Knock
 from bot.storage.tables.keys import Key, KeyMove
 from bot.storage.tables.messages import Inbox, Outbox
 from bot.storage.tables.moments import LastMoment
@@ -44,6 +45,8 @@ __all__ = [
     "Calendar",
     "CalendarChange",
     "CalendarEntry",
+    "ClaimCode",
+    "CodeGuess",
     "DayTurn",
     "DayTurnAsk",
     "Duty",
@@ -56,6 +59,7 @@ __all__ = [
     "JobMark",
     "Key",
     "KeyMove",
+    "Knock",
     "LastMoment",
     "Learned",
     "Member",

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import Outbox
 
-__all__ = ["at", "by_key", "latest"]
+__all__ = ["at", "by_key", "latest", "since"]
 
 
 async def at(session: AsyncSession, chat_id: int, message_id: int) -> Outbox | None:
@@ -25,3 +27,9 @@ async def latest(session: AsyncSession, chat_id: int) -> Outbox | None:
 async def by_key(session: AsyncSession, key: str) -> Outbox | None:
     """What was queued under this key, None when nothing was, or it is not kept any more."""
     return await session.scalar(select(Outbox).where(Outbox.key == key))
+
+
+async def since(session: AsyncSession, prefix: str, at: datetime) -> bool:
+    """Whether something whose key begins so was queued after a moment."""
+    query = select(Outbox.id).where(Outbox.key.startswith(prefix, autoescape=True), Outbox.queued_at > at)
+    return await session.scalar(query.limit(1)) is not None

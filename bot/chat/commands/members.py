@@ -6,12 +6,14 @@ from bot.chat import farewell, rights, through
 from bot.chat.message import post
 from bot.chat.telling import voice
 from bot.chat.turn import Turn
+from bot.chat.wording import gate as gate_wording
 from bot.chat.wording import helped as helped_wording
 from bot.chat.wording import members as wording
 from bot.chat.wording.html import safe
 from bot.core.garden import Role
+from bot.core.names import clean
 from bot.i18n import Say
-from bot.services import helping, membership, parting, personal
+from bot.services import codes, helping, membership, parting, personal
 from bot.services.membership import Reply
 from bot.storage import members
 from bot.storage.models import Garden, Member
@@ -31,7 +33,7 @@ async def answer(turn: Turn) -> None:
     garden, me = found
     first, _, name = turn.text.partition(" ")[2].strip().partition(" ")
     if first.casefold() == "add" and name.strip():
-        await _add(turn, garden, me, name.strip()[:80])
+        await _add(turn, garden, me, clean(name))
         return
     everyone = await members.in_garden(turn.session, garden.id)
     helpers = await helping.named(turn.session, garden.id)
@@ -42,6 +44,9 @@ async def answer(turn: Turn) -> None:
 
 async def _add(turn: Turn, garden: Garden, me: Member, name: str) -> None:
     """Somebody without the app; until somebody else is named, they are asked through the organiser who wrote this."""
+    if not name:
+        await turn.whisper(turn.say.gettext("That is no name that I can read. Please write: /members add Edith"))
+        return
     member = await helping.add(turn.session, garden.id, name, garden.language, turn.now)
     if member is None:
         await turn.whisper(turn.say.gettext("{name} is on the list already.", name=safe(name, 60)))
@@ -93,6 +98,8 @@ async def _do(turn: Turn, garden: Garden, me: Member, member: Member, deed: str)
         await turn.change(*helped_wording.choices(turn.say, member, able))
     elif deed.startswith("by"):
         await _help(turn, garden, me, member, rights.whole(deed.removeprefix("by")))
+    elif deed in ("code", "coded") and member.person.user_id is None:
+        await _code(turn, garden, member, sure=deed == "coded")
     elif deed in ("forget", "forgotten") and member.person.user_id is None:
         await _forget(turn, garden, me, member, sure=deed == "forgotten")
     else:
@@ -142,6 +149,15 @@ async def _help(turn: Turn, garden: Garden, me: Member, member: Member, helper_i
     await _card(turn, me, member, also)
 
 
+async def _code(turn: Turn, garden: Garden, member: Member, *, sure: bool) -> None:
+    """A code by which whoever is listed gets their place, to be given in person; for an organiser's it is asked twice."""
+    if member.role is Role.ORGANISER and not sure:
+        await turn.change(*gate_wording.sure_of_code(turn.say, member))
+        return
+    made = await codes.issue(turn.session, garden.id, member, turn.now)
+    await turn.whisper(gate_wording.code(turn.say, made))
+
+
 async def _forget(turn: Turn, garden: Garden, me: Member, member: Member, *, sure: bool) -> None:
     """Somebody without the app has asked an organiser to be forgotten."""
     if not sure:
@@ -165,7 +181,7 @@ async def _changed(turn: Turn, me: Member, member: Member, deed: str) -> Reply |
         return await membership.set_adult(session, member, turn.now, adult=deed == "adult")
     if deed == "hand":
         return await membership.hand_over(session, me, member)
-    return await membership.remove(session, member, turn.now) if deed == "gone" else None
+    return await membership.remove(session, member, turn.now, barred=member.id != me.id) if deed == "gone" else None
 
 
 async def _card(turn: Turn, me: Member, member: Member, also: str | None) -> None:

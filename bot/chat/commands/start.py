@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
-from bot.chat import rights, setting_up, welcome
+from math import ceil
+
+from telegram import User
+
+from bot.chat import knocking, rights, setting_up, welcome
+from bot.chat.telling import tell_organisers
 from bot.chat.turn import Turn
+from bot.chat.wording import gate as wording
 from bot.chat.wording.html import bold, lines, safe
-from bot.i18n import Say, best_language
-from bot.services import joining
+from bot.core.garden import Role
+from bot.i18n import Say
+from bot.services import codes, joining
 from bot.services import setting_up as setups
+from bot.services.joining import Claimed, Newcomer
 
 WORD = "start"
+#: What the addresses under our own buttons add.
+_OURS = ("hello", "setup")
 
 
 def about(say: Say) -> str:
@@ -17,12 +27,14 @@ def about(say: Say) -> str:
 
 
 async def answer(turn: Turn) -> None:
-    """A code makes an organiser; a member is greeted; anyone else learns how to get in."""
+    """A code gives a place; a member is greeted; anyone else learns how to get in."""
     if not turn.private:
         await turn.reply(turn.say.gettext("Please send /start to me privately: tap my name first."))
         return
-    _, _, code = turn.text.partition(" ")
-    if code.strip() and await _claim(turn, code.strip()[:64]):
+    word, _, code = turn.text.partition(" ")
+    user = turn.update.effective_user
+    if word.casefold() == f"/{WORD}" and user is not None and code.strip() and code.strip() not in _OURS:
+        await _code(turn, user, code.strip()[:64])
         return
     row = await setups.of_person(turn.session, turn.person.id) if turn.person is not None else None
     if row is not None and turn.person is not None and row.garden_id is None:
@@ -37,30 +49,41 @@ async def answer(turn: Turn) -> None:
         await turn.reply(_stranger(turn.say))
 
 
-async def _claim(turn: Turn, code: str) -> bool:
-    user = turn.update.effective_user
-    if user is None:
-        return False
-    who = joining.Newcomer(user.id, user.first_name, user.username, best_language(user.language_code))
-    garden = await joining.claim(turn.session, code, who, turn.now)
-    if garden is None:
-        return False
-    person = await turn.known_person()
-    if person is not None:
-        person.private_ok_at = turn.now
-    await turn.reply(
-        lines(
-            [
-                bold(turn.say.gettext("You are now an organiser of {garden}.", garden=safe(garden.name))),
-                turn.say.gettext("Organisers are adults; if you are not one, please hand over: /members"),
-                turn.say.gettext("Next: add me to your group chat. I'll say hello there and ask people to join."),
-                turn.say.gettext(
-                    "Make me an administrator there, so that I can pin the calendar and see who has left."
-                ),
-            ]
-        )
+async def _code(turn: Turn, user: User, code: str) -> None:
+    """Whoever sends wrong ones waits before the next is looked at."""
+    until = await codes.waits_until(turn.session, user.id, turn.now)
+    if until is not None:
+        await turn.reply(wording.too_many(turn.say, ceil((until - turn.now).total_seconds() / 60)))
+        return
+    who = knocking.newcomer(turn.say, user)
+    given = await joining.claim(turn.session, code, who, turn.now)
+    if given is None:
+        await codes.misses(turn.session, user.id, turn.now)
+        await turn.reply(wording.no_code(turn.say))
+    else:
+        await _claimed(turn, who, given)
+
+
+async def _claimed(turn: Turn, who: Newcomer, given: Claimed) -> None:
+    garden, member = given.garden, given.member
+    member.person.private_ok_at, member.person.blocked_at = turn.now, None
+    await turn.member_of(garden.id)
+    turn.speak(member.person.language)
+    if given.place is not None:
+        await turn.reply(wording.agreed(turn.say, garden.name, given.place, member.role))
+    if member.role is Role.ORGANISER:
+        await turn.reply(wording.claimed(turn.say, garden))
+    await tell_organisers(
+        turn.session,
+        garden,
+        f"claimed:{member.id}:{turn.update.update_id}",
+        lambda say: wording.code_used(say, garden.name, who.shown, given.place),
+        turn.now,
+        but=member.id,
     )
-    return True
+    await knocking.ask(turn.session, garden, turn.now)
+    if member.role is not Role.ORGANISER:
+        await welcome.next_step(turn, garden, member)
 
 
 def _welcome(say: Say, garden: str) -> str:
@@ -77,5 +100,5 @@ def _stranger(say: Say) -> str:
         bold(say.gettext("Hello! I help community garden groups with cold, wind and the week's work.")),
         say.gettext("If your garden already has me in its group chat, tap Join there."),
         say.gettext("If you look after a garden: add me to its group chat, and tap the button that I show there."),
-        say.gettext("Or whoever runs me can give you a code: send it as /start CODE."),
+        say.gettext("Or an organiser, or whoever runs me, can give you a code: send it as /start CODE."),
     ])  # fmt: skip

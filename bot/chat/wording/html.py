@@ -1,9 +1,11 @@
-"""User text is data: escaped wherever it meets markup, and bounded."""
+"""User text is data: escaped wherever it meets markup, bounded, and no link, command or mention."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from html import escape
+
+from bot.core.names import untappable
 
 __all__ = ["TEXT_N", "bold", "lines", "mention", "safe"]
 
@@ -12,8 +14,8 @@ TEXT_N = 3900
 
 
 def safe(text: str, most: int = 80) -> str:
-    """What a person wrote, cut to `most` characters and harmless in HTML."""
-    return escape(text if len(text) <= most else text[: most - 1] + "…", quote=False)
+    """What a person wrote, cut to `most` characters, harmless in HTML, and with nothing in it to tap."""
+    return escape(untappable(text if len(text) <= most else text[: most - 1] + "…"), quote=False)
 
 
 def bold(text: str) -> str:

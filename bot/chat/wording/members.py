@@ -43,6 +43,8 @@ def _line(say: Say, member: Member, helpers: Helpers) -> str:
         about.append(say.gettext("asked through {name}", name=safe(helper.person.name, 40)))
     elif helper is not None:
         about.append(say.gettext("{name} has been asked to help them", name=safe(helper.person.name, 40)))
+    elif member.person.user_id is None:
+        about.append(say.gettext("has not joined yet"))
     elif not reachable(member):
         about.append(say.gettext("I can't write to them yet"))
     return say.gettext("• {name}: {about}", name=safe(member.person.name, 40), about=say.and_list(about))
@@ -94,15 +96,16 @@ def card_buttons(say: Say, member: Member, me: Member) -> list[list[Button]]:
     without: list[Button] = [(say.gettext("Helper"), f"who:{member.id}:helper")]
     if member.person.user_id is None:
         without.append((say.gettext("Forget them"), f"who:{member.id}:forget"))
-        return [first, second, without, [(say.gettext("All members"), f"who:{member.garden_id}:list:0")]]
+        code: Button = (say.gettext("Code for the app"), f"who:{member.id}:code")
+        return [first, second, without, [code], [(say.gettext("All members"), f"who:{member.garden_id}:list:0")]]
     return [first, second, [(say.gettext("All members"), f"who:{member.garden_id}:list:0")]]
 
 
 def sure(say: Say, member: Member) -> tuple[str, list[list[Button]]]:
     """Asked before somebody is taken off the list."""
     text = say.gettext(
-        "Take {name} off the list? What they have taken on goes to others. Take them out of the group chat too, "
-        "or else they can tap Join again.",
+        "Take {name} off the list? What they have taken on goes to others. When they tap Join again, I ask the "
+        "organisers. They still read the group chat, unless somebody takes them out of it.",
         name=bold(safe(member.person.name, 60)),
     )
     yes: Button = (say.gettext("Yes, remove"), f"who:{member.id}:gone")
@@ -196,7 +199,7 @@ def on_call_instead(say: Say, weeks: Iterable[OnCallWeek]) -> str:
 
 def nobody_left(say: Say, garden: str) -> str:
     return say.gettext(
-        "{garden} has no organiser any more. Whoever runs me can name one: gatepost import prints a code, which the new "
+        "{garden} has no organiser any more. Whoever runs me can name one: gatepost code prints a code, which the new "
         "organiser sends me privately after /start. Until then I go on as before.",
         garden=bold(safe(garden, 60)),
     )

@@ -11,12 +11,13 @@ from enum import StrEnum
 from typing import TypeVar
 from zoneinfo import available_timezones
 
+from bot.core.names import NAME_N, clean
 from bot.crops.find import fold
 from bot.i18n import LANGUAGES, Say
 from bot.services.records.problems import CellError, near, shown
 from bot.services.records.sheet import Raw, Reading
 
-__all__ = ["as_list", "choice", "language", "names", "text", "unknown", "words", "yes_no", "zone"]
+__all__ = ["as_list", "choice", "language", "names", "people", "person", "text", "unknown", "words", "yes_no", "zone"]
 
 Kind = TypeVar("Kind", bound=StrEnum)
 Asked = Callable[[Say], str]
@@ -68,6 +69,20 @@ def names(most: int) -> Callable[[Raw, Reading], tuple[str, ...]]:
         return tuple(text(most)(name.strip(), reading) for name in listed if name.strip())
 
     return read
+
+
+def person(raw: Raw, reading: Reading) -> str:
+    """A person's name, as it is kept of whoever joins by an account, too."""
+    written = text(NAME_N)(raw, reading)
+    found = clean(written)
+    if written and not found:
+        raise CellError(reading.say.gettext("'{value}' is no name: it has no letter", value=shown(written)))
+    return found
+
+
+def people(raw: Raw, reading: Reading) -> tuple[str, ...]:
+    """Names of people parted by semicolons, as `names` reads them."""
+    return tuple(person(name, reading) for name in names(NAME_N)(raw, reading))
 
 
 def as_list(listed: Iterable[str]) -> str:

@@ -110,7 +110,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("hose_ban", cells.yes_no, False),
     ),
     "members": (
-        _needed("name", _name),
+        _needed("name", cells.person),
         Column("role", cells.choice(Role, _a_role), Role.MEMBER),
         Column("adult", cells.yes_no, True, filled=True),
         Column("language", cells.language),
@@ -120,10 +120,10 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("per_week", numerals.whole(0, 21)),
         Column("travel_min", numerals.whole(0, 600)),
         Column("skills", cells.words(LINE), ""),
-        Column("helper", _name),
+        Column("helper", cells.person),
         Column("plots", cells.names(NAME), ()),
     ),
-    "plots": (_needed("name", _name), Column("holders", cells.names(NAME), ())),
+    "plots": (_needed("name", _name), Column("holders", cells.people, ())),
     "places": (
         _needed("name", _name),
         _needed("kind", cells.choice(PlaceKind, _a_kind_of_place, _PLACE_WORDS)),
@@ -173,12 +173,12 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("momentary", cells.yes_no, False),
     ),
     "free_times": (
-        _needed("member", _name),
+        _needed("member", cells.person),
         _needed("weekday", weekday),
         _needed("from", hour, "from_h"),
         _needed("to", hour, "to_h"),
     ),
-    "aways": (_needed("member", _name), _needed("from", day, "from_on"), _needed("to", day, "to_on")),
+    "aways": (_needed("member", cells.person), _needed("from", day, "from_on"), _needed("to", day, "to_on")),
     "minima": (
         _needed("date", past_day, "on"),
         _needed("min_c", numerals.number(-70, 45, numerals.CELSIUS)),

@@ -36,7 +36,7 @@ class Member(Base):
     adult: yes or no, never a birth date. lift_kg: the most they are glad to lift, 0 for no lifting, None unsaid.
     per_week: most turns a week. skills: words parted by spaces. travel_min: to the garden, None unsaid. heard_at: when
     they last wrote or tapped something here; still_asked_at: when they were asked, after a long silence, whether they are
-    still in.
+    still in. removed_at: when an organiser took them off the list; they come back only when an organiser lets them in.
     """
 
     __tablename__ = "members"
@@ -55,6 +55,7 @@ class Member(Base):
     skills: Mapped[str] = mapped_column(String(LINE), default="")
     joined_at: Mapped[datetime]
     left_at: Mapped[datetime | None]
+    removed_at: Mapped[datetime | None]
     heard_at: Mapped[datetime | None]
     still_asked_at: Mapped[datetime | None]
     person: Mapped[Person] = relationship(lazy="joined", innerjoin=True)

@@ -17,7 +17,7 @@ from bot.storage.tables.base import LINE, Base
 class Garden(Base):
     """One garden group. chat_id: its group chat, None until the bot is in one; thread_id: its forum topic there.
 
-    claim_code: makes whoever sends it the first organiser, once. turns_planned_on: the last day whose turns were found.
+    turns_planned_on: the last day whose turns were found.
     trouble_since_at, trouble_said_at: since when looking at it has failed, and when its organisers heard of that.
     bot_status: ours in the group, as last heard: empty, "member", "administrator", or "administrator pin" where it may pin.
     shut: a word of `Shut`, empty where the group can be written to, or there has never been one; shut_at: since when.
@@ -39,7 +39,6 @@ class Garden(Base):
     lay: Mapped[Lay] = mapped_column(default=Lay.OPEN)
     gust_limit_ms: Mapped[float | None]
     height_wind_limit_ms: Mapped[float | None]
-    claim_code: Mapped[str | None]
     bot_status: Mapped[str] = mapped_column(default="", server_default="")
     shut: Mapped[str] = mapped_column(default="", server_default="")
     shut_at: Mapped[datetime | None]

@@ -1,0 +1,65 @@
+"""`gatepost code`: a new code by which a garden comes to an organiser; the ones before no longer work."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterator, Sequence
+from datetime import UTC, datetime
+
+from bot.config import database_url
+from bot.i18n import Say, say
+from bot.services import codes
+from bot.services.codes import Code
+from bot.services.records.rows import same
+from bot.storage import gardens
+from bot.storage.schema import upgrade
+from bot.storage.session import Database
+
+__all__ = ["add_arguments", "in_words", "run"]
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--garden", metavar="NAME", help="which garden; may be left out when there is only one")
+
+
+async def run(args: argparse.Namespace) -> int:
+    """0 when there is a code; 2 when the garden cannot be told."""
+    database = Database(database_url())
+    try:
+        await upgrade(database)
+        print("\n".join(await _made(database, args.garden)))
+    except LookupError as problem:
+        print(f"code: {problem.args[0]}", file=sys.stderr)
+        return 2
+    finally:
+        await database.close()
+    return 0
+
+
+async def _made(database: Database, name: str | None) -> list[str]:
+    async with database.begin() as session:
+        every = await gardens.all_gardens(session)
+        found = [each for each in every if name is None or same(each.name) == same(name)]
+        if len(found) != 1:
+            names = ", ".join(each.name for each in every) or "none"
+            raise LookupError(f"{len(found)} gardens fit; name one with --garden. Stored: {names}")
+        made = await codes.first(session, found[0], datetime.now(UTC))
+        return list(in_words(made, say("en", found[0].zone)))
+
+
+def in_words(made: Sequence[Code], voice: Say) -> Iterator[str]:
+    """What whoever runs the bot passes on, to whom, until when, and how to get another."""
+    for code in made:
+        if code.member_name is None:
+            yield voice.gettext("Its new organiser sends the bot privately: /start {code}", code=code.text)
+        else:
+            yield voice.gettext(
+                "{name}, an organiser, sends the bot privately: /start {code}", name=code.member_name, code=code.text
+            )
+    if made:
+        until = made[0].until
+        yield voice.gettext(
+            "Give it to nobody else. It works once, until {day}, {time}. A new one: gatepost code",
+            day=voice.day(voice.local(until).date()), time=voice.clock(until),
+        )  # fmt: skip
