@@ -8,7 +8,9 @@ from bot.chat import disputes, rights
 from bot.chat.turn import Turn
 from bot.chat.understand import Known, understand
 from bot.chat.wording import journal as wording
+from bot.crops.find import match
 from bot.services import journal, readings, rules, weather
+from bot.services.journal.note import Note
 from bot.services.journal.outcome import Outcome
 from bot.storage import gardens
 from bot.storage.models import Entry
@@ -25,6 +27,8 @@ async def note(turn: Turn) -> bool:
     thermometers = await readings.thermometers(turn.session, turn.garden.id)
     known = Known.of(turn.say, snapshot, crops, thermometers)
     notes = understand(turn.text, turn.say, known, turn.say.local(turn.now).date())
+    if not turn.private:
+        notes = tuple(note for note in notes if not _only_a_flower(note, known))
     if not notes:
         return False
     forecast = await weather.current(turn.session, turn.garden, turn.source, turn.now)
@@ -68,6 +72,11 @@ async def undo(turn: Turn, rest: str) -> None:
 async def _answer(turn: Turn, outcomes: Sequence[Outcome], crops: wording.Rules) -> None:
     for text, buttons in wording.replies(turn.say, crops, outcomes):
         await turn.reply(text, buttons)
+
+
+def _only_a_flower(note: Note, known: Known) -> bool:
+    """A plant that nobody would take for a crop by its name: in the group nothing needs to be said of it."""
+    return bool(note.beside) and not note.crops and match(note.beside, known.names, known.local) is None
 
 
 def _number(text: str) -> bool:

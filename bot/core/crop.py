@@ -266,7 +266,8 @@ class WatchTime:
 class Crop:
     """One crop rule. key: the file's stem. name: English plural for lists ("French beans"), a msgid.
 
-    aliases: other names that people write, English. family: botanical family, for rotation.
+    aliases: other names that people write, English. varieties: sorts whose names people write beside it. family:
+    botanical family, for rotation.
     rotation_years: years before the family returns to a bed, 0 for none. safety: keys of cautions; habits: keys of what
     gardeners know by habit, common practice without a source (both worded in chat).
     sources: dotted key -> source key, or "practice" for common practice without a source.
@@ -289,6 +290,7 @@ class Crop:
     support: SupportNeed | None = None
     bolting: Bolting | None = None
     watch: tuple[WatchTime, ...] = ()
+    varieties: tuple[str, ...] = ()
     safety: tuple[str, ...] = ()
     habits: tuple[str, ...] = ()
     sources: Mapping[str, str] = field(default_factory=dict)

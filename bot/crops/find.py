@@ -5,24 +5,27 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-__all__ = ["Found", "fold", "match"]
+__all__ = ["Found", "Words", "alike", "fold", "is_plural", "match", "singular"]
 
 # What NFKD does not take apart, and the apostrophe, which people leave out.
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "ae", "œ": "oe", "’": "", "'": ""})
 _NEAR = 0.8  # difflib ratio from which a misspelt name is worth asking about
 _NOT_CROPS = frozenset({"bush", "crown", "leave", "set"})  # they end several names, but name no crop
+_PLURAL_ONLY = frozenset({"early", "green"})  # "earlies" and "greens" are crops, "early" and "green" only adjectives
 _SHORT = 4  # shorter words are too like each other to guess from
+_STEM, _ENDING, _LEAST = 4, 3, 3  # letters of a word that declension leaves, may put on or take off, leaves at least
 
 Words = tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """keys: of the crops that it can be, sorted; more than one when the words are ambiguous ("beans").
+    """keys: of the crops that it can be, sorted; more than one when the words are ambiguous ("beans"); none for another
+    plant, which is no crop at all ("sweet peas").
 
     words: the part of the phrase that named them. sure: False for a guess at a misspelling, which must be asked about.
     """
@@ -32,19 +35,50 @@ class Found:
     sure: bool = True
 
 
-def match(text: str, names: Mapping[str, Sequence[str]], local: Mapping[str, str] | None = None) -> Found | None:
+def match(
+    text: str,
+    names: Mapping[str, Sequence[str]],
+    local: Mapping[str, str] | None = None,
+    others: Set[Words] = frozenset(),
+) -> Found | None:
     """The crop that an English phrase names, or one in the reader's language; None when there is nothing like one.
 
     names: crop key -> its English names and aliases. local: localised name -> crop key. The longest name wins, then
     the earliest. Case, accents, hyphens, and singular or plural do not matter. Words that end the names of several
-    crops ("beans" of "runner beans") name all of those, unless they are a whole name themselves.
+    crops ("beans" of "runner beans") name all of those, unless they are a whole name themselves. others: names of plants
+    that are no crops, folded and in the singular; where one stands, it is found and no crop within it.
     """
     said = fold(text).split()
     whole, ends = _index(names, local or {})
-    for gram, plain in _grams(said, max(map(len, whole), default=0)):
-        if keys := whole.get(gram) or whole.get(plain) or ends.get(plain):
+    for gram, plain in _grams(said, max(map(len, (*whole, *others)), default=0)):
+        if gram[-1] in _PLURAL_ONLY:
+            continue
+        if keys := whole.get(gram) or whole.get(plain):
             return Found(tuple(sorted(keys)), " ".join(gram))
-    return _near(said, whole)
+        if plain in others:
+            return Found((), " ".join(gram))
+        if keys := ends.get(plain):
+            return Found(tuple(sorted(keys)), " ".join(gram))
+    return _near(said, {**{name: set[str]() for name in others}, **whole})
+
+
+def alike(left: str, right: str) -> bool:
+    """The same word in another case or gender: alike up to an ending."""
+    common = next((n for n, (a, b) in enumerate(zip(left, right, strict=False)) if a != b), min(len(left), len(right)))
+    rest = max(len(left), len(right)) - common
+    if common == min(len(left), len(right)) == _LEAST:
+        return rest < _ENDING
+    return common >= _STEM and rest <= _ENDING
+
+
+def is_plural(word: str) -> bool:
+    """Whether an English word stands in the plural by its look; asparagus does not."""
+    return _one(word) != word and not word.endswith("us")
+
+
+def singular(words: Sequence[str]) -> Words:
+    """Regular English plurals cut back, word by word."""
+    return tuple(map(_one, words))
 
 
 def fold(text: str) -> str:
@@ -62,7 +96,7 @@ def _index(
     ends: dict[Words, set[str]] = defaultdict(set)
     for key, own in names.items():
         for name in own:
-            words = _singular(fold(name).split())
+            words = singular(fold(name).split())
             whole[words].add(key)
             for start in range(1, len(words)):
                 ends[words[start:]].add(key)
@@ -77,11 +111,7 @@ def _grams(said: Sequence[str], longest: int) -> Iterator[tuple[Words, Words]]:
     for length in range(min(longest, len(said)), 0, -1):
         for start in range(len(said) - length + 1):
             gram = tuple(said[start : start + length])
-            yield gram, _singular(gram)
-
-
-def _singular(words: Sequence[str]) -> Words:
-    return tuple(map(_one, words))
+            yield gram, singular(gram)
 
 
 def _one(word: str) -> str:

@@ -6,8 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bot.crops.company import company
 from bot.crops.find import Found, fold, match
 from bot.crops.loader import load
+from bot.i18n import LANGUAGES, say
 
 CROPS = load()
 NAMES = {key: (crop.name, *crop.aliases) for key, crop in CROPS.items()}
@@ -97,3 +99,26 @@ def test_every_name_and_alias_leads_to_its_crop() -> None:
 def test_any_text_is_taken_and_folds_once(text: str) -> None:
     match(text, {"pea": ["Peas"], "leek": ["Leeks"]}, {"groch": "pea"})
     assert fold(fold(text)) == fold(text)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_crop_has_a_name_that_is_kept_for_another_plant(language: str) -> None:
+    voice, beside = say(language, "UTC"), company(language)
+    local = {voice.pgettext("crop", crop.name): key for key, crop in CROPS.items()}
+    for key, crop in CROPS.items():
+        for name in (crop.name, *crop.aliases, voice.pgettext("crop", crop.name)):
+            found = match(name, NAMES, local, beside.others)
+            assert found is not None and key in found.keys, name
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_ordinary_word_is_one_that_makes_another_plant(language: str) -> None:
+    beside = company(language)
+    assert not [word for word in beside.plain | beside.bounds if beside.is_elsewhere([word])]
+
+
+def test_a_plant_by_a_crops_name_hides_the_crop() -> None:
+    others = company("en").others
+    assert match("sweet peas", NAMES, None, others) == Found((), "sweet peas")
+    assert match("sweet pea seedlings", NAMES, None, others) == Found((), "sweet pea")
+    assert match("sugar snap peas", NAMES, None, others) == Found(("mangetout",), "sugar snap peas")

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import UTC, date, datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat.understand import Known, understand
 from bot.core.garden import Cover, PlaceKind, Role, Stage
+from bot.core.garden import Garden as CoreGarden
+from bot.core.garden import Member as Holder
 from bot.core.garden import Place as CorePlace
+from bot.core.garden import Planting as Batch
 from bot.crops.loader import load
 from bot.i18n import Say, say
 from bot.services.journal.note import Note
@@ -74,6 +78,19 @@ async def plant_garden(session: AsyncSession) -> Garden:
     session.add(Thermometer(id=TUNNEL_AIR, garden_id=1, place_id=tunnel, name="Tunnel air", height_m=1.0, shaded=True))
     await session.flush()
     return garden
+
+
+def garden(varieties: Mapping[str, str]) -> CoreGarden:
+    """Teasel Lane as it is held in memory, with a batch of each of these varieties, by crop, in bed 1."""
+    places = tuple(CorePlace(PLACE_IDS[name], name, kind) for name, (kind, _) in PLACES.items())
+    members = tuple(Holder(n, name) for n, name in enumerate(("Farah", "Callum", "Ines"), 1))
+    plantings = tuple(
+        Batch(n, crop, PLACE_IDS["Bed 1"], Stage.GROWING, 3, variety)
+        for n, (crop, variety) in enumerate(varieties.items(), 1)
+    )
+    return CoreGarden(
+        1, "Teasel Lane", 52.1, -1.3, 90.0, "Europe/London", members=members, places=places, plantings=plantings
+    )
 
 
 async def grow(session: AsyncSession, crop: str, place: str, stage: Stage, count: int, sown_on: date | None) -> int:

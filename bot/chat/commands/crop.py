@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 
 from bot.chat import rights
@@ -11,10 +13,12 @@ from bot.chat.turn import Turn
 from bot.chat.wording import caring
 from bot.chat.wording import growing as wording
 from bot.chat.wording.told import Told
+from bot.core.crop import Crop
 from bot.core.garden import Garden, Place, PlaceKind
 from bot.core.spacing import Bed, length_m
 from bot.core.succession import fill_gap
-from bot.crops.find import match
+from bot.crops.company import company
+from bot.crops.find import Found, fold, match
 from bot.i18n import Say
 from bot.services import frosts, rules
 from bot.storage import gardens
@@ -47,10 +51,8 @@ async def answer(turn: Turn) -> None:
         await turn.reply(wording.gap(told, fill_gap(crops, today, first_frost_on)))
         return
     bed, rest = _bed(asked)
-    names = {key: (crop.name, *crop.aliases) for key, crop in crops.items()}
-    local = {say.pgettext("crop", crop.name): key for key, crop in crops.items()}
-    what = match(_COUNT.sub(" ", rest), names, local)
-    if what is None:
+    what = _meant(say, crops, _COUNT.sub(" ", rest))
+    if what is None or not what.keys:
         await turn.reply(say.gettext("I know no crop of that name. Write for example: /crop runner beans 20"))
         return
     if len(what.keys) > 1 or not what.sure:
@@ -60,6 +62,22 @@ async def answer(turn: Turn) -> None:
     beds = [(None, bed)] if bed else _own_beds(await gardens.snapshot(turn.session, garden), member.id)
     buttons: list[list[Button]] = [[(say.gettext("Care and pests"), f"crop:{what.keys[0]}")]]
     await turn.reply(wording.crop(told, crops[what.keys[0]], int(number[1]) if number else None, beds), buttons)
+
+
+def _meant(say: Say, crops: Mapping[str, Crop], text: str) -> Found | None:
+    """The crop that is asked about; one with a word beside it that no variety bears is not sure, or none."""
+    names = {key: (crop.name, *crop.aliases) for key, crop in crops.items()}
+    local = {say.pgettext("crop", crop.name): key for key, crop in crops.items()}
+    beside = company(say.language)
+    found = match(text, names, local, beside.others)
+    if found is None or not found.sure:
+        return found
+    before, _, after = (part.split() for part in f" {fold(text)} ".partition(f" {found.words} "))
+    own = frozenset(word for key in found.keys for name in crops[key].varieties for word in fold(name).split())
+    unknown = beside.unknown(before, found.words.split(), after, own)
+    if beside.is_elsewhere(unknown):
+        return None
+    return replace(found, sure=not unknown)
 
 
 async def press(turn: Turn, key: str) -> None:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from bot.core.crop import Crop
 from bot.core.garden import Garden, Place
+from bot.crops.company import Company, company
+from bot.crops.find import fold
 from bot.i18n import Say
 from bot.storage.models import Thermometer
 
@@ -17,7 +20,9 @@ __all__ = ["Known"]
 class Known:
     """names: crop key -> English names; local: name in the reader's language -> crop key. places: the garden's.
 
-    thermometers: id -> name; standing: id of a thermometer -> id of its place.
+    thermometers: id -> name; standing: id of a thermometer -> id of its place. company: the words beside a crop's name.
+    varieties: crop key -> folded words of the varieties that the rules or the garden's records name; people: folded words
+    of the members' names.
     """
 
     names: Mapping[str, Sequence[str]]
@@ -25,6 +30,9 @@ class Known:
     places: tuple[Place, ...]
     thermometers: Mapping[int, str]
     standing: Mapping[int, int]
+    company: Company = field(default_factory=lambda: company("en"))
+    varieties: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    people: frozenset[str] = frozenset()
 
     @classmethod
     def of(cls, say: Say, garden: Garden, crops: Mapping[str, Crop], thermometers: Iterable[Thermometer]) -> Known:
@@ -35,4 +43,16 @@ class Known:
             places=garden.places,
             thermometers={row.id: row.name for row in rows},
             standing={row.id: row.place_id for row in rows if row.place_id is not None},
+            company=company(say.language),
+            varieties=_varieties(garden, crops),
+            people=frozenset(word for member in garden.members for word in fold(member.name).split()),
         )
+
+
+def _varieties(garden: Garden, crops: Mapping[str, Crop]) -> dict[str, frozenset[str]]:
+    found: dict[str, set[str]] = defaultdict(set)
+    for key, crop in crops.items():
+        found[key].update(word for name in crop.varieties for word in fold(name).split())
+    for planting in garden.plantings:
+        found[planting.crop].update(fold(planting.variety).split())
+    return {key: frozenset(words) for key, words in found.items()}

@@ -29,7 +29,8 @@ def rule(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
     key, value = f"{window}.{'from' if before else 'to'}", f"{month:02}-{day:02}"
     note = Note(Action.RULE, text, today, rule_key=key, rule_value=value)
     hits = things.crops(said, known) or things.declined_crop(said, known) or things.misspelt_crop(said, known)
-    return [replace(note, crops=hit.crops, sure=hit.sure) for hit in hits]
+    hits = things.with_company(said, hits, known, words)
+    return [replace(note, crops=hit.crops, beside=hit.beside, sure=hit.sure) for hit in hits]
 
 
 def _window(said: Sequence[Token], words: Vocabulary) -> str | None:

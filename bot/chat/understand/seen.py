@@ -39,4 +39,5 @@ def seen(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
     day = past_day(said, words, language, today)
     ids = tuple(id_ for hit in places for id_ in hit.ids)
     note = Note(Action.SEEN, text, day.on, places=ids, stage=stage, not_yet=bool(not_yet), sure=day.sure)
-    return [replace(note, crops=hit.crops) for hit in hits]
+    hits = things.with_company(said, hits, known, words)
+    return [replace(note, crops=hit.crops, beside=hit.beside, sure=note.sure and hit.sure) for hit in hits]

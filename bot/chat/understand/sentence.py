@@ -101,6 +101,7 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     if found[0].action in _NEED_CROP or not places:
         crops = crops or things.misspelt_crop(said, known)
     places = places or things.guessed_places(said, known, words)
+    crops = things.with_company(said, crops, known, words)
     clauses = _clauses(said, found, crops, places, words)
     sure = len([clause for clause in clauses if clause.deed]) == len(found)
     _lend(clauses)
@@ -200,7 +201,7 @@ def _notes(clause: _Clause, words: Vocabulary, what: Cause | None, day: Said, te
         sure=sure and not (listed or elsewhere or whole_place),
     )
     return [
-        replace(note, crops=crop.crops, places=place.ids)
+        replace(note, crops=crop.crops, places=place.ids, beside=crop.beside)
         for crop in clause.crops or [_NOTHING]
         for place in clause.where or [_NOTHING]
     ]

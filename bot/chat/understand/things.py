@@ -2,31 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from bot.chat.understand.known import Known
 from bot.chat.understand.tokens import Indices, Token, found_in, near_word, starts, take, tokens, with_numbers
 from bot.chat.understand.vocabulary import Vocabulary
 from bot.core.garden import Place
-from bot.crops.find import fold, match
+from bot.crops.find import alike, fold, is_plural, match
 
-__all__ = ["Hit", "crops", "declined_crop", "guessed_places", "misspelt_crop", "named", "places"]
+__all__ = ["Hit", "crops", "declined_crop", "guessed_places", "misspelt_crop", "named", "places", "with_company"]
 
-_LONG = 4  # a stem shorter than this says too little
-_ENDING = 3  # letters that declension may put on or take off
-_LEAST = 3
+_LEAST = 3  # letters of a word that tells a place
 
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """at: where it stands. crops or ids: what it can be; nothing for a place that the garden does not have."""
+    """at: where it stands. crops or ids: what it can be; nothing for a place that the garden does not have, or a plant
+    that is no crop. beside: the words beside a crop's name that are of a variety or unknown; of a plant, all its words.
+    """
 
     at: Indices
     crops: tuple[str, ...] = ()
     ids: tuple[int, ...] = ()
     sure: bool = True
+    beside: str = ""
 
 
 Same = Callable[[Token, Token], bool]
@@ -82,8 +83,8 @@ def guessed_places(said: Sequence[Token], known: Known, words: Vocabulary) -> li
 
 
 def crops(said: Sequence[Token], known: Known) -> list[Hit]:
-    """Crops by name, each once, in the order of the sentence."""
-    hits: list[Hit] = []
+    """Crops by name, each once, in the order of the sentence; and plants that are none, without a crop."""
+    hits = list(_declined_others(said, known))
     while hit := _crop(said, known):
         hits.append(hit)
     return sorted(hits, key=lambda hit: hit.at)
@@ -92,7 +93,7 @@ def crops(said: Sequence[Token], known: Known) -> list[Hit]:
 def _crop(said: Sequence[Token], known: Known) -> Hit | None:
     best: tuple[Indices, tuple[str, ...]] | None = None
     for run in _free_runs(said):
-        found = match(" ".join(said[n].word for n in run), known.names, known.local)
+        found = match(" ".join(said[n].word for n in run), known.names, known.local, known.company.others)
         if found is not None and found.sure:
             at = _where(said, run, found.words.split())
             if best is None or len(at) > len(best[0]):
@@ -101,6 +102,67 @@ def _crop(said: Sequence[Token], known: Known) -> Hit | None:
         return None
     take(said, best[0], "crop")
     return Hit(best[0], crops=best[1])
+
+
+def _declined_others(said: Sequence[Token], known: Known) -> Iterator[Hit]:
+    """Plants that are no crops, in any case, the adjective before or after."""
+    for name in known.company.declined:
+        for order in {name, name[::-1]}:
+            like = [Token(word, word) for word in order]
+            for start in range(len(said) - len(like) + 1):
+                if _at(said, start, like, _akin if len(like) > 1 else _nearly_same) and not any(
+                    one.parts for one in said[start : start + len(like)]
+                ):
+                    at = tuple(range(start, start + len(like)))
+                    take(said, at, "crop")
+                    yield Hit(at)
+
+
+def with_company(said: Sequence[Token], hits: Sequence[Hit], known: Known, words: Vocabulary) -> list[Hit]:
+    """The crops with what stands beside their names, once everything else in the sentence is taken.
+
+    A crop is sure only when the words beside it are ordinary or of a variety of its own; where one of them makes another
+    plant of it, it is none. An English crop's name right before another's is a word beside that ("Rocket potatoes").
+    """
+    found: list[Hit] = []
+    for hit in sorted(hits, key=lambda one: one.at):
+        before = found[-1] if found else None
+        if before is not None and hit.crops and _leads_into(said, before, hit, known):
+            found[-1] = _joined(said, before, hit, known)
+        else:
+            found.append(_with_company(said, hit, known, words))
+    return found
+
+
+def _leads_into(said: Sequence[Token], before: Hit, hit: Hit, known: Known) -> bool:
+    last = before.at[-1]
+    near = last + 1 == hit.at[0] and not said[hit.at[0]].apart
+    return known.company.cased is None and bool(before.crops) and near and not is_plural(said[last].word)
+
+
+def _joined(said: Sequence[Token], before: Hit, hit: Hit, known: Known) -> Hit:
+    own = _own(hit, known)
+    sure = hit.sure and before.sure and all(said[n].word in own for n in before.at)
+    return replace(hit, at=(*before.at, *hit.at), sure=sure, beside=_raw(said, before.at))
+
+
+def _own(hit: Hit, known: Known) -> frozenset[str]:
+    return frozenset[str]().union(*(known.varieties.get(key, frozenset()) for key in hit.crops))
+
+
+def _with_company(said: Sequence[Token], hit: Hit, known: Known, words: Vocabulary) -> Hit:
+    if not hit.crops:
+        return replace(hit, beside=_raw(said, hit.at))
+    before, after = _free_before(said, hit.at[0], known, words), _free_after(said, hit.at[-1], known, words)
+    own = _own(hit, known)
+    name = [said[n].word for n in hit.at]
+    front, back = [said[n].word for n in before], [said[n].word for n in after]
+    unknown = known.company.unknown(front, name, back, own)
+    if known.company.is_elsewhere(unknown):
+        strange = [n for n in (*before, *after) if said[n].word in unknown]
+        return replace(hit, crops=(), beside=_raw(said, sorted((*hit.at, *strange))))
+    telling = [n for n in (*before, *after) if said[n].word in unknown or said[n].word in own]
+    return replace(hit, sure=hit.sure and not unknown, beside=_raw(said, telling))
 
 
 def declined_crop(said: Sequence[Token], known: Known) -> list[Hit]:
@@ -121,9 +183,10 @@ def declined_crop(said: Sequence[Token], known: Known) -> list[Hit]:
 def misspelt_crop(said: Sequence[Token], known: Known) -> list[Hit]:
     """A guess at the first misspelt crop."""
     spelt = {word for own in (*known.names.values(), known.local) for name in own for word in fold(name).split()}
+    spelt |= {word for name in known.company.others for word in name}
     for run in _free_runs(said):
         fixed = [near_word(said[n].word, spelt) or said[n].word for n in run]
-        found = match(" ".join(fixed), known.names, known.local)
+        found = match(" ".join(fixed), known.names, known.local, known.company.others)
         if found is not None and found.sure:
             first = next(n for n in range(len(fixed)) if " ".join(fixed[n:]).startswith(found.words))
             at = tuple(run[first : first + len(found.words.split())])
@@ -143,6 +206,34 @@ def _free_runs(said: Sequence[Token]) -> Iterator[list[int]]:
             run.append(index)
     if run:
         yield run
+
+
+def _free_before(said: Sequence[Token], first: int, known: Known, words: Vocabulary) -> list[int]:
+    """The tokens before a crop's name that may belong to it, in order."""
+    found: list[int] = []
+    index = first
+    while index > 0 and not said[index].apart and _belongs(said, index - 1, known, words):
+        index -= 1
+        found.insert(0, index)
+    return found
+
+
+def _free_after(said: Sequence[Token], last: int, known: Known, words: Vocabulary) -> list[int]:
+    index = last + 1
+    while index < len(said) and not said[index].apart and _belongs(said, index, known, words):
+        index += 1
+    return list(range(last + 1, index))
+
+
+def _belongs(said: Sequence[Token], index: int, known: Known, words: Vocabulary) -> bool:
+    token = said[index]
+    if token.taken or token.parts or token.value is not None or token.word in _small(words):
+        return False
+    return token.word not in known.people and token.word.removesuffix("s") not in known.people
+
+
+def _raw(said: Sequence[Token], at: Iterable[int]) -> str:
+    return " ".join(said[n].raw for n in at)
 
 
 def _where(said: Sequence[Token], run: Sequence[int], words: Sequence[str]) -> Indices:
@@ -232,12 +323,12 @@ def _akin(one: Token, other: Token) -> bool:
     """The same word in another case: alike up to an ending."""
     if one.value is not None or other.value is not None:
         return one.value == other.value
-    left, right = one.word, other.word
-    common = next((n for n, (a, b) in enumerate(zip(left, right, strict=False)) if a != b), min(len(left), len(right)))
-    rest = max(len(left), len(right)) - common
-    if common == min(len(left), len(right)) == _LEAST:
-        return rest < _ENDING
-    return common >= _LONG and rest <= _ENDING
+    return alike(one.word, other.word)
+
+
+def _nearly_same(one: Token, other: Token) -> bool:
+    """A single word in another case: but for its last letter, so that szałwia is no szalej."""
+    return _akin(one, other) and one.word.startswith(other.word[:-1])
 
 
 def _near(one: Token, other: Token) -> bool:

@@ -45,13 +45,14 @@ _TOKEN = re.compile(
     re.VERBOSE,
 )
 _SEPARATORS = frozenset(",;&")
+_APART = re.compile(r"[:()\[\]/.!?—|+*•]|\s-\s")
 
 
 @dataclass(slots=True)
 class Token:
     """word: folded, or the sign itself. value: of a number. signed: written with + or -. raw: as written.
 
-    taken: what it was understood as; None while it is free.
+    taken: what it was understood as; None while it is free. apart: a colon, bracket or the like stands before it.
     """
 
     word: str
@@ -59,6 +60,7 @@ class Token:
     value: float | None = None
     signed: bool = False
     taken: str | None = None
+    apart: bool = False
 
     @property
     def parts(self) -> bool:
@@ -81,15 +83,21 @@ def sentences(text: str) -> Iterator[str]:
 
 def tokens(text: str) -> list[Token]:
     plain = unicodedata.normalize("NFC", text).translate(_MINUS)
-    return [token for found in _TOKEN.finditer(plain) if (token := _token(found)).word]
+    found, end = [], 0
+    for one in _TOKEN.finditer(plain):
+        token = _token(one, bool(_APART.search(plain, end, one.start())))
+        end = one.end()
+        if token.word:
+            found.append(token)
+    return found
 
 
-def _token(found: re.Match[str]) -> Token:
+def _token(found: re.Match[str], apart: bool) -> Token:
     raw = found[0]
     if found["number"]:
         digits = "".join(raw.split()).replace(",", ".")  # the space after a sign may be of any kind
-        return Token(digits.lstrip("+-"), raw, float(digits), signed=raw[0] in "+-")
-    return Token(fold(raw) if found["word"] else raw, raw)
+        return Token(digits.lstrip("+-"), raw, float(digits), signed=raw[0] in "+-", apart=apart)
+    return Token(fold(raw) if found["word"] else raw, raw, apart=apart)
 
 
 def with_numbers(said: list[Token], numbers: Mapping[Phrase, int], minus: Iterable[Phrase]) -> list[Token]:

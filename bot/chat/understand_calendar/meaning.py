@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from bot.core.calendar_rules import Entry, EntryKind
 from bot.core.crop import Crop
+from bot.crops.company import company
 from bot.crops.find import fold, match
 from bot.i18n import Say, say
 
@@ -18,8 +19,10 @@ def with_meaning(entry: Entry, voice: Say, crops: Mapping[str, Crop]) -> Entry:
     kind = _kind(entry.title, voice) if entry.kind is EntryKind.OTHER else entry.kind
     names = {key: (crop.name, *crop.aliases) for key, crop in crops.items()}
     local = {} if voice.language == "en" else {voice.pgettext("crop", crop.name): key for key, crop in crops.items()}
-    found = match(entry.title, names, local) if entry.crop is None else None
-    one = found.keys[0] if found is not None and found.sure and len(found.keys) == 1 else None
+    beside = company(voice.language)
+    found = match(entry.title, names, local, beside.others) if entry.crop is None else None
+    another = beside.is_elsewhere(fold(entry.title).split())
+    one = found.keys[0] if found is not None and found.sure and len(found.keys) == 1 and not another else None
     return replace(entry, kind=kind, crop=entry.crop or one)
 
 

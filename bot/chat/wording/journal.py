@@ -65,7 +65,7 @@ def question(say: Say, rules: Rules, asked: Question) -> Reply:
     ]
     if asked.kind is QuestionKind.COUNT:
         rows = [[button for row in rows for button in row]]
-    no = (QuestionKind.CONFIRM, QuestionKind.READING)
+    no = (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING)
     never = say.gettext("No") if asked.kind in no else say.gettext("Never mind")
     rows.append([(never, f"note:{asked.pending_id}:{NEVER_MIND}")])
     return lines([_understood(say, rules, asked), _ask(say, asked)]), rows
@@ -77,6 +77,12 @@ def refused(say: Say, rules: Rules, given: Refused) -> str:
     if given.reason is Reason.NOT_GROWING and crops:
         return say.gettext(
             "I know of no {crops} there that this fits. Tell me first when they were sown or planted.", crops=crops
+        )
+    if given.reason is Reason.NO_CROP:
+        return say.gettext(
+            "I know no “{plant}” among the crops here, so I wrote nothing down. Some plants share a name with a vegetable "
+            "and are poisonous: eat only what you are sure of.",
+            plant=safe(given.details, 60),
         )
     if given.reason is Reason.RULE:
         return say.gettext("That rule would not work: {details}", details=safe(given.details, 300))
@@ -300,6 +306,12 @@ def _either(say: Say, things: Iterable[str]) -> str:
 def _ask(say: Say, asked: Question) -> str:
     if asked.kind is QuestionKind.COUNT and asked.note.action is Action.LOST:
         return say.gettext("How many were lost?")
+    if asked.kind is QuestionKind.VARIETY:
+        return say.gettext(
+            "I do not know “{words}”. Is it a sort of this crop that people eat? Some plants share a name with a vegetable "
+            "and are poisonous.",
+            words=safe(asked.note.beside, 60),
+        )
     return _ASK[asked.kind](say)
 
 
@@ -317,7 +329,7 @@ _ASK: dict[QuestionKind, Callable[[Say], str]] = {
 
 def _label(say: Say, rules: Rules, asked: Question, option: int | str) -> str:
     """A button's words; a label is no markup, so names stand as they are."""
-    if asked.kind in (QuestionKind.CONFIRM, QuestionKind.READING):
+    if asked.kind in (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING):
         return say.gettext("Yes")
     if asked.kind is QuestionKind.CROP:
         return say.gettext("All of these") if option == "all" else names.crop(say, rules, str(option))

@@ -8,6 +8,7 @@ from datetime import date
 
 from bot.core.calendar_rules import MOST_TITLE_N, Entry, EntryKind
 from bot.core.crop import Crop
+from bot.crops.company import company
 from bot.crops.find import fold, match
 from bot.i18n import Say
 from bot.services.calendar.clock import ClockError, Hours, hours, timed
@@ -122,10 +123,10 @@ def _crop(cell: str, crops: Mapping[str, Crop], say: Say) -> str | None:
         return cell or None
     names = {key: (crop.name, *crop.aliases) for key, crop in crops.items()}
     local = {} if say.language == "en" else {say.pgettext("crop", crop.name): key for key, crop in crops.items()}
-    found = match(cell, names, local)
-    if found is not None and found.sure and len(found.keys) == 1:
+    found = match(cell, names, local, company(say.language).others)
+    if found is not None and found.sure and len(found.keys) == 1 and found.words == fold(cell):
         return found.keys[0]
-    known = say.or_list(found.keys) if found else None
+    known = say.or_list(found.keys) if found and found.keys else None
     if known:
         raise CellError(say.gettext("'{value}' may mean {known}; write which", value=shown(cell), known=known))
     raise CellError(

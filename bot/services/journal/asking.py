@@ -54,7 +54,7 @@ async def answered(
 
 
 def _with(note: Note, kind: QuestionKind, answer: Any, options: Sequence[Any]) -> Note:
-    if kind in (QuestionKind.CONFIRM, QuestionKind.READING):
+    if kind in (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING):
         return replace(note, sure=True)
     if kind is QuestionKind.CROP:
         return replace(note, share=1.0) if answer == "all" else replace(note, crops=(answer,))

@@ -15,6 +15,7 @@ from bot.storage.models import Place, Planting
 
 __all__ = ["Undo", "cover", "move_on", "seen", "sown", "state"]
 
+VARIETY_N = 60  # signs of a variety's name
 _DAYS = ("stage_on", "sown_on", "potted_on", "hardening_on", "planted_on", "ended_on")
 _ORDER = {stage: n for n, stage in enumerate(Stage)}
 #: What was sown in place may be eaten before anybody wrote that it was up.
@@ -52,6 +53,7 @@ def state(planting: Planting) -> dict[str, Any]:
     days: dict[str, Any] = {name: on.isoformat() if (on := getattr(planting, name)) else None for name in _DAYS}
     return days | {
         "place_id": planting.place_id,
+        "variety": planting.variety,
         "count": planting.count,
         "stage": planting.stage.value,
         "height_cm": planting.height_cm,
@@ -67,6 +69,7 @@ async def sown(
         garden_id=garden_id,
         place_id=place_id,
         crop=crop.key,
+        variety=note.beside[:VARIETY_N],
         count=count,
         stage=_planted(crop) if out else Stage.SOWN,
         stage_on=note.done_on,
@@ -137,6 +140,7 @@ async def move_on(
         planting = await _part(session, planting, count, undo)
     elif count is not None:
         planting.count = count
+    planting.variety = planting.variety or note.beside[:VARIETY_N]
     if place_id is not None:
         planting.place_id = place_id
     below = crop is not None and note.action is Action.PLANTED_OUT and planting.stage in (Stage.CHITTING, Stage.SOWN)

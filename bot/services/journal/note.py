@@ -88,6 +88,7 @@ class Note:
     or whither; from_places: whence; thermometers: ids that it can be. plantings: batches chosen by a button.
     amount in `unit`; count: of plants; share: of the batch, or of the crops of a rule, 1 for all. containers of the
     kind `container`, each of `cells`. rule_key, rule_value: a garden's own figure, as in the crop's file.
+    beside: the words beside the crop's name, of a variety or not known; without crops, a plant that is no crop here.
     stage: what was seen, SEEDLING for come up; not_yet: that it is not so far. reading_id: one that is asked about.
     sure: False while the understanding itself is a guess.
     """
@@ -96,6 +97,7 @@ class Note:
     words: str
     done_on: date
     crops: tuple[str, ...] = ()
+    beside: str = ""
     places: tuple[int, ...] = ()
     from_places: tuple[int, ...] = ()
     thermometers: tuple[int, ...] = ()

@@ -28,6 +28,7 @@ class QuestionKind(StrEnum):
     """What is asked; the answers are of one kind each."""
 
     CONFIRM = "confirm"  # "yes"
+    VARIETY = "variety"  # "yes": the words beside the crop's name are a variety of it
     CROP = "crop"  # keys of crops; "all" for a rule
     PLANTING = "planting"  # ids of plantings, 0 for all of them
     PLACE = "place"  # ids of places
@@ -42,6 +43,7 @@ class Reason(StrEnum):
 
     NOT_YOURS = "not yours"  # on somebody else's plot, or written by somebody else
     NOT_GROWING = "not growing"  # no such batch is known there
+    NO_CROP = "no crop"  # a plant that is none of the crops, whatever its name
     NO_PLACE = "no place"  # the garden has no place that would do
     NO_THERMOMETER = "no thermometer"
     ORGANISERS_ONLY = "organisers only"
@@ -102,7 +104,7 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """details: what the rules' own checks said, for Reason.RULE; crops: of the note, for the wording."""
+    """details: what the rules' own checks said, for Reason.RULE, or the plant's name, for NO_CROP. crops: of the note."""
 
     reason: Reason
     crops: tuple[str, ...] = ()

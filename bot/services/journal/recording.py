@@ -62,10 +62,12 @@ async def record(
     scene = Scene(session, row, member, await gardens.snapshot(session, row), crops, now, forecast, photo_id)
     if note.action is Action.UNDO:
         return await undoing.undo(session, member, now)
+    if note.beside and not note.crops:
+        return Refused(Reason.NO_CROP, details=note.beside)
     if not _possible(note):
         return Refused(Reason.OUT_OF_RANGE, note.crops)
     if not note.sure and note.reading_id is None:
-        return await ask(scene, note, QuestionKind.CONFIRM, ["yes"])
+        return await ask(scene, note, QuestionKind.VARIETY if note.beside else QuestionKind.CONFIRM, ["yes"])
     if note.action is Action.RULE:
         return await _rule(scene, note)
     if note.action is Action.READING:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from bot.core.crop import Crop
+from bot.crops.company import company
 from bot.crops.find import fold, match
 from bot.i18n import Say
 from bot.services.records.files import Tables
@@ -103,9 +104,11 @@ def _finder(crops: Mapping[str, Crop], say: Say) -> Callable[[str], tuple[str | 
     def find(word: str) -> tuple[str | None, str]:
         if key := exact.get(fold(word)):
             return key, ""
-        found = match(word, names, local)
+        found = match(word, names, local, company(say.language).others)
         if found is None:
             return None, _no_crop(word, near(word, [*crops, *(crop.name for crop in crops.values())]), say)
+        if not found.keys:
+            return None, _no_crop(word, None, say)
         if len(found.keys) > 1:
             known = say.or_list([shown(key) for key in found.keys])
             return None, say.gettext("'{value}' may be several crops; write {known}", value=shown(word), known=known)
