@@ -71,9 +71,21 @@ async def _step(
         if warning.state is WarningState.DETECTED:
             held = quiet(row).holds(now, warning.due_at)
             return ([] if held else _first(warning, threat, outlook, What.HEADS_UP, WarningState.ANNOUNCED, now)), False
+    if step is Moment.TOO_LATE and await _was_cut_short(session, warning, now):
+        warning.said = {**warning.said, "too_late": True}
+        rows.remember(warning, threat, outlook, now, spoken=True)
+        return [What.TOO_LATE], False
     if threat is not None:
         return await _changed(session, row, warning, threat, outlook, now), False
     return [], False
+
+
+async def _was_cut_short(session: AsyncSession, warning: Warning, now: datetime) -> bool:
+    """Whether the time that people were told is still to come, and now no safe hour of it is left; once."""
+    said = rows.said_of(warning)
+    if said is None or said.due_at <= now or warning.said.get("too_late"):
+        return False
+    return any(duty.state in store.LIVE for duty in await store.duties_of(session, [warning.id]))
 
 
 def _first(
@@ -84,7 +96,7 @@ def _first(
         warning.announced_at = now
     else:
         warning.called_at = now
-    rows.remember(warning, threat, outlook, spoken=True)
+    rows.remember(warning, threat, outlook, now, spoken=True)
     return [what]
 
 
@@ -104,7 +116,7 @@ async def _changed(
         return []
     if found is Change.WORSE and quiet(row).holds(now, warning.due_at):
         return []
-    rows.remember(warning, threat, outlook, spoken=found is Change.WORSE)
+    rows.remember(warning, threat, outlook, now, spoken=found is Change.WORSE)
     return [What.WORSE if found is Change.WORSE else What.EDIT]
 
 

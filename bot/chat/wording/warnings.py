@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from bot.chat.wording import duties, names
 from bot.chat.wording.html import bold, lines, safe
@@ -153,14 +153,32 @@ def _stay(told: Told, view: WarningView) -> str | None:
     return told.say.gettext("May stay as they are: {crops}.", crops=names.crops(told.say, told.crops, view.stay))
 
 
+def _lost(told: Told, view: WarningView) -> list[str]:
+    """What an earlier frost has ended, said once: nobody is asked to go out for it."""
+    say, by_day = told.say, dict[date, list[str]]()
+    for crop, on in view.lost:
+        by_day.setdefault(on, []).append(crop)
+    return [
+        say.gettext(
+            "Past saving, by the frost of {day}: {crops}. If something came through, write to me.",
+            day=say.day(on),
+            crops=names.crops(say, told.crops, crops),
+        )
+        for on, crops in sorted(by_day.items())
+    ]
+
+
 def _heads_up(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
     return [
         bold(headline(told, view)),
         _band(told, view),
         say.gettext("Nothing to do yet. To be seen to by {day} {time}:", **_due(told, view)),
+        duties.safe_hours(say, view, told.now),
         *duties.listing(told.say, told.crops, view.duties, asked=False),
+        *duties.picking(say, told.crops, view.duties),
         _stay(told, view),
+        *_lost(told, view),
         say.gettext("I shall ask people by name the day before."),
     ]
 
@@ -174,8 +192,11 @@ def _call(told: Told, view: WarningView) -> list[str | None]:
         bold(headline(told, view)),
         deadline,
         settled,
+        duties.safe_hours(say, view, told.now) if view.open_duties else None,
         *duties.listing(say, told.crops, view.duties, asked=True),
+        *duties.picking(say, told.crops, view.open_duties),
         _stay(told, view),
+        *(_lost(told, view) if view.announced_at is None else ()),
         duties.caution(say, view.hazard, view.open_duties),
     ]
 
@@ -200,7 +221,7 @@ def _too_late(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
     return [
         bold(headline(told, view)),
-        say.gettext("I saw this too late: there is no safe time left to go out. Please stay in."),
+        say.gettext("There is no safe time left to go out before it. Please stay in."),
         say.gettext("Afterwards, when it is light and calm, please look at:"),
         *duties.listing(say, told.crops, view.duties, asked=False),
     ]
