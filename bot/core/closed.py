@@ -13,7 +13,7 @@ from bot.core.night import Site
 from bot.core.safety import Limits, Unsafe, UnsafeHour, no_height_hours, unsafe_outdoor_hours
 from bot.core.sun import sun_day
 
-__all__ = ["ENOUGH", "Closed", "kept_in", "kept_safe", "last_light", "outdoors", "safe_hours"]
+__all__ = ["ENOUGH", "Closed", "dangerous", "kept_in", "kept_safe", "last_light", "outdoors", "safe_hours"]
 
 #: Work is still asked for after a closed stretch when so much time is left; less when nobody can go before it any
 #: more. Common practice, no source.
@@ -35,6 +35,12 @@ class Closed:
 def outdoors(garden: Garden, forecast: Forecast) -> tuple[Closed, ...]:
     """The stretches in which this forecast sends nobody out, by this garden's own limits."""
     return _stretches(unsafe_outdoor_hours(forecast, Limits.of(garden)))
+
+
+def dangerous(garden: Garden, forecast: Forecast, from_at: datetime, until_at: datetime) -> bool:
+    """Whether gusts in which nobody is sent out are forecast in that stretch, by this garden's own limits."""
+    hours = unsafe_outdoor_hours(forecast, Limits.of(garden))
+    return any(Unsafe.GUST in one.reasons for one in hours if one.start_at < until_at and one.end_at > from_at)
 
 
 def safe_hours(

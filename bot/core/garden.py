@@ -101,6 +101,7 @@ class Place:
     stands now, when that is not the open air. needs_key: behind a lock. taught: by the thermometer that stands there,
     for clear still nights and for all others; None where it has not taught enough yet. walk_min: from the gate, where
     it is worth counting. stands_open: a house whose doors or vents are open, or perhaps are.
+    fastened: a pot that somebody has fastened against the wind.
     """
 
     id: int
@@ -120,6 +121,7 @@ class Place:
     taught: tuple[Taught | None, Taught | None] = (None, None)
     walk_min: int | None = None
     stands_open: bool = False
+    fastened: bool = False
 
     @property
     def shelter(self) -> PlaceKind:

@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import assumed as core_assumed
 from bot.core import cold, hazards, learn
-from bot.core.alerts import Quiet, Threat, gather
+from bot.core.alerts import Quiet, Threat, continued, gather
 from bot.core.assumed import Assumed
 from bot.core.closed import kept_in
 from bot.core.cold import Day, Night
@@ -23,7 +23,7 @@ from bot.core.hazards import Finding, Hazard, Severity
 from bot.core.stages import Reached, Warmth, reckoned
 from bot.services import by_hand, frosted, past_warmth, readings, rules, weather
 from bot.services.turns import record
-from bot.storage import gardens, warnings
+from bot.storage import gardens, jobs, warnings
 from bot.storage.models import Garden as GardenRow
 
 __all__ = ["Outlook", "look", "quiet", "with_called"]
@@ -77,7 +77,7 @@ async def look(session: AsyncSession, row: GardenRow, source: weather.Source, no
     crops = await rules.of_garden(session, row.id)
     forecast = await weather.current(session, row, source, now)
     recorded = await _as_unprotected(session, await gardens.snapshot(session, row))
-    recorded = await _as_open(session, row, recorded, now)
+    recorded = await _as_reported(session, row, recorded, now)
     known = await past_warmth.since_sowing(session, recorded, crops)
     today = now.astimezone(row.tz).date()
     garden, reached = _as_reached(recorded, crops, today, known)
@@ -91,7 +91,9 @@ async def look(session: AsyncSession, row: GardenRow, source: weather.Source, no
     garden = await readings.with_taught_places(session, row, garden, today)
     gone = picked | frozenset(killed)
     seen = replace(_reckoned(garden, crops, forecast, correction, gone, now), reached=reached, killed=killed)
-    return with_called(replace(seen, picked=picked), assumed, now)
+    found = with_called(replace(seen, picked=picked), assumed, now)
+    spells = await warnings.spells(session, row.id) if any(one.hazard is Hazard.WIND for one in found.threats) else ()
+    return replace(found, threats=continued(found.threats, spells)) if spells else found
 
 
 def with_called(outlook: Outlook, assumed: Assumed, now: datetime) -> Outlook:
@@ -169,12 +171,15 @@ async def _as_unprotected(session: AsyncSession, garden: Garden) -> Garden:
     return replace(garden, places=places, place_by_id={})
 
 
-async def _as_open(session: AsyncSession, row: GardenRow, garden: Garden, now: datetime) -> Garden:
-    """The garden with its houses open that were reported so, or perhaps are."""
-    ids = await record.stand_open(session, row, now.astimezone(row.tz).date())
-    if not ids:
+async def _as_reported(session: AsyncSession, row: GardenRow, garden: Garden, now: datetime) -> Garden:
+    """The garden with its houses open that were reported so, or perhaps are, and its pots that have been fastened."""
+    today = now.astimezone(row.tz).date()
+    opened, fastened = await record.stand_open(session, row, today), await jobs.fastened(session, row.id, today)
+    if not opened and not fastened:
         return garden
-    places = tuple(replace(place, stands_open=place.id in ids) for place in garden.places)
+    places = tuple(
+        replace(place, stands_open=place.id in opened, fastened=place.id in fastened) for place in garden.places
+    )
     return replace(garden, places=places, place_by_id={})
 
 

@@ -9,6 +9,7 @@ from bot.chat.wording import names, signs
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.crop import Crop
+from bot.core.fastening import Loose
 from bot.core.garden import PlaceKind
 from bot.core.hazards import AFTERWARDS, Hazard, Task
 from bot.core.lifting import HIGHER_KG, Zone
@@ -17,12 +18,13 @@ from bot.core.rota import Short, Shortage, Why
 from bot.i18n import Say
 from bot.services.answers import Reply
 from bot.services.events import What
+from bot.services.outlook import Outlook
 from bot.services.views import DutyView, WarningView
 from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = [
-    "ask", "caution", "hands", "listing", "people", "picking", "released", "reply", "safe_hours", "shortages", "stay_in",
-    "why_me", "with_you", "yours",
+    "ask", "caution", "fasten", "hands", "listing", "people", "picking", "released", "reply", "safe_hours", "shortages",
+    "stay_in", "why_me", "with_you", "yours",
 ]  # fmt: skip
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
@@ -238,6 +240,25 @@ def yours(
         *picking(say, rules, mine),
         with_you(say, mine, member_id),
         caution(say, view.hazard, mine),
+    ])  # fmt: skip
+
+
+def fasten(say: Say, outlook: Outlook, pots: Sequence[Loose]) -> str:
+    """To whoever looks after pots that tip in a wind that any week may bring; said once."""
+    crop_of = {one.id: one.crop for one in outlook.garden.plantings}
+    rows = [
+        say.gettext(
+            "{place} ({crops}) tips in gusts of about {gust}.",
+            place=safe(outlook.garden.place_by_id[one.place_id].name, 40),
+            crops=names.crops(say, outlook.crops, [crop_of[one.planting_id]]),
+            gust=say.wind(one.gust_ms),
+        )
+        for one in pots
+    ]
+    return lines([
+        bold(say.gettext("Please fasten for good, or stand low, on a calm day:")),
+        *(f"• {row}" for row in rows),
+        say.gettext("Tie it to something firm, put weight low down, or sink it in a bigger pot. I say this only once."),
     ])  # fmt: skip
 
 

@@ -102,22 +102,35 @@ def _night(told: Told, view: WarningView) -> str:
 
 
 def _day(told: Told, view: WarningView) -> str:
+    return _day_of(told, view.window_on)
+
+
+def _day_of(told: Told, on: date) -> str:
     say = told.say
     today = say.local(told.now).date()
-    if view.window_on == today:
+    if on == today:
         return say.gettext("Today")
-    if view.window_on == today + timedelta(days=1):
+    if on == today + timedelta(days=1):
         return say.gettext("Tomorrow")
-    return say.gettext("On {day}", day=say.day(view.window_on))
+    return say.gettext("On {day}", day=say.day(on))
 
 
 def _wind(told: Told, view: WarningView) -> str:
     say, gust_ms = told.say, view.facts.get("gust_ms")
     if gust_ms is None:
         return say.gettext("{day}: strong wind ({odds}).", day=_day(told, view), odds=say.in_ten(view.probability))
+    first_on, last_on = (say.local(at).date() for at in (view.starts_at, view.ends_at))
+    if last_on > first_on:
+        return say.gettext(
+            "{day} from {start}, and again until {last}: gusts of about {gust}.",
+            day=_day_of(told, first_on),
+            start=say.clock(view.starts_at),
+            last=say.near_day(last_on, told.now),
+            gust=say.wind(gust_ms),
+        )
     return say.gettext(
         "{day} from {start}: gusts of about {gust}.",
-        day=_day(told, view),
+        day=_day_of(told, first_on),
         start=say.clock(view.starts_at),
         gust=say.wind(gust_ms),
     )

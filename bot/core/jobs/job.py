@@ -43,6 +43,7 @@ class JobKind(StrEnum):
     PLANT_OUT = "plant out"
     WATER = "water"
     SUPPORT = "support"
+    FASTEN = "fasten"
     FEED = "feed"
     PINCH = "pinch out"
     WATCH = "watch"

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import chores as core
 from bot.core.chores import Chore, ChoreKind, Part
-from bot.core.hazards import Task
+from bot.core.hazards import Hazard, Task
 from bot.services import by_hand, watering
 from bot.services.outlook import Outlook, quiet
 from bot.services.turns import record, views
@@ -75,13 +75,15 @@ async def _wanted(
 
 
 async def covered(session: AsyncSession, row: Garden, on: date) -> frozenset[tuple[int, ChoreKind]]:
-    """What duties of warnings see to that day: opened, shaded, or shut before the wind of that day or the next."""
+    """What duties of warnings see to that day: opened, shaded, shut for the night or before a wind up to the next day."""
+    day_at = datetime.combine(on, time(), row.tz)
     rows = await session.execute(
         select(Duty.place_id, Duty.task, Warning.window_on)
         .join(Warning, Warning.id == Duty.warning_id)
         .where(
             Warning.garden_id == row.id,
-            Warning.window_on.between(on, on + _DAY),
+            Warning.window_on.between(on, on + _DAY) | ((Warning.hazard == Hazard.WIND) & (Warning.ends_at >= day_at)),
+            Warning.window_on <= on + _DAY,
             Duty.task.in_(tuple(record.OF_TASK)),
             Duty.state != DutyState.DROPPED,
         )
