@@ -32,7 +32,7 @@ TRAYS = (Stage.CHITTING, Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING, Stage
 #: floor may be filled.
 _TRAY_M2, _POTTED_M2, _POT_M = 0.004, 0.012, 0.35
 _FLOOR_SHARE = 0.7
-_STORES_WEEKS = 4  # what keeps so long is brought in as soon as it is ripe and frost threatens
+_STORES_WEEKS = 8  # what keeps so long is brought in as soon as it is ripe and frost threatens
 _ENDING_DAYS = 7  # of the harvest season that are left
 _HOPELESS = 0.75  # odds that remain under the best cover, from which what is ripe is picked instead
 _LEFT_DAYS = 21  # after the season's end there may still be something worth a walk

@@ -78,7 +78,7 @@ async def _step(
             held = quiet(row).holds(now, warning.due_at)
             return ([] if held else _first(warning, threat, outlook, What.HEADS_UP, WarningState.ANNOUNCED, now)), False
     if step is Moment.TOO_LATE and await _was_cut_short(session, warning, now):
-        warning.said = {**warning.said, "too_late": True}
+        warning.said = {**warning.said, "too_late": True, "cut_short": True}
         rows.remember(warning, threat, outlook, now, spoken=True)
         return [What.TOO_LATE], False
     if threat is not None:

@@ -69,7 +69,7 @@ class WarningView:
     """facts: the numbers of what was last said (see services.warnings.facts). detected_at: when this round began.
     lost: crops that an earlier frost has killed, with its day, where no warning said so before.
 
-    too_late: no safe time was left when it was found. cleared: it was called off. by_hand: an organiser called it.
+    too_late: no safe time was left when it was found; cut_short: or is left any more. cleared: it was called off. by_hand: an organiser called it.
     severe: from and to of an official warning. reason: why an organiser called it off, None when none has.
     how_cold: what is asked of the thermometer after the night. announced_at: of the heads-up, None before or without
     one. safe: the hours left in which it is safe to be out, where dangerous weather takes the others.
@@ -89,6 +89,7 @@ class WarningView:
     stay: tuple[str, ...]
     lost: tuple[tuple[str, date], ...]
     too_late: bool
+    cut_short: bool
     cleared: bool
     by_hand: bool
     severe: tuple[datetime, datetime] | None
@@ -151,6 +152,7 @@ async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> War
         stay=tuple(warning.said.get("stay", ())),
         lost=tuple((crop, date.fromisoformat(on)) for _, crop, on in warning.said.get("lost", ())),
         too_late=bool(warning.said.get("too_late")),
+        cut_short=bool(warning.said.get("cut_short")),
         cleared=bool(warning.said.get("cleared")) or "off" in warning.said,
         by_hand="called" in warning.said,
         severe=by_hand.hours(warning.said["severe"]) if "severe" in warning.said else None,

@@ -234,7 +234,9 @@ def _too_late(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
     return [
         bold(headline(told, view)),
-        say.gettext("There is no safe time left to go out before it. Please stay in."),
+        say.gettext("The weather has left no safe time to go out before it. Please stay in.")
+        if view.cut_short
+        else say.gettext("I saw this too late: there is no safe time left to go out. Please stay in."),
         say.gettext("Afterwards, when it is light and calm, please look at:"),
         *duties.listing(say, told.crops, view.duties, asked=False),
     ]
