@@ -16,7 +16,7 @@ from bot.chat.wording.told import Told
 from bot.chat.wording.warnings import group, standing
 from bot.i18n import Say
 from bot.services import helping
-from bot.services.events import Event, ToGroup, ToMember, ToOrganisers, WeatherEvent, What
+from bot.services.events import Event, ToGroup, ToKeeper, ToMember, ToOrganisers, WeatherEvent, What
 from bot.services.outlook import Outlook
 from bot.services.views import WarningView, view
 from bot.storage import members
@@ -39,6 +39,8 @@ async def tell(session: AsyncSession, garden: Garden, outlook: Outlook, events: 
             await _to_member(session, garden, outlook, event, now)
         elif isinstance(event, ToOrganisers):
             await _to_organisers(session, garden, outlook, event, now)
+        elif isinstance(event, ToKeeper):
+            await _to_keeper(session, garden, outlook, event, now)
         else:
             await _about_weather(session, garden, event, now)
 
@@ -224,6 +226,23 @@ async def _to_organisers(
             expires_at=max(event.view.ends_at, now + timedelta(hours=1)),
             again=again(voiced),
         )
+
+
+async def _to_keeper(session: AsyncSession, garden: Garden, outlook: Outlook, event: ToKeeper, now: datetime) -> None:
+    member = await members.by_id(session, event.member_id)
+    if member is None:
+        return
+    reader = member if member.person.user_id is not None else await helping.helper_of(session, member)
+    if reader is None or reader.person.user_id is None:
+        return
+    text = duties.fasten(voice(garden, reader.person.language), outlook, event.pots)
+    await post(
+        session,
+        key=f"fasten:{member.id}:{'-'.join(str(one.place_id) for one in event.pots)[:80]}:{now.isoformat()}",
+        chat_id=reader.person.user_id,
+        text=await headed(session, garden, text, reader.person.user_id),
+        now=now,
+    )
 
 
 async def _about_weather(session: AsyncSession, garden: Garden, event: WeatherEvent, now: datetime) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
@@ -24,6 +24,7 @@ __all__ = [
     "Said",
     "Threat",
     "change",
+    "continued",
     "gather",
     "moment",
     "morning_after",
@@ -32,6 +33,7 @@ __all__ = [
 
 _ORDER = {Severity.SLIGHT: 0, Severity.MODERATE: 1, Severity.SEVERE: 2}
 _EARLIER = timedelta(hours=6)
+_A_DAY = timedelta(days=1)
 #: A change of the latest safe time that the people on a duty must hear of by a new message (an edit rings no phone).
 NOTABLE = timedelta(minutes=30)
 #: A hazard must stay away from the forecast this long before it is called off, so that flips do not make it stutter:
@@ -159,12 +161,34 @@ def worst(severities: Iterable[Severity]) -> Severity:
 
 
 def gather(findings: Iterable[Finding]) -> tuple[Threat, ...]:
-    """Findings by hazard and window, the soonest first."""
+    """Findings by hazard and window, the soonest first; windy days that follow each other are one spell."""
     groups: dict[tuple[Hazard, date], list[Finding]] = defaultdict(list)
-    for finding in findings:
-        groups[finding.hazard, finding.window_on].append(finding)
+    spell_on: date | None = None
+    last_on = date.min
+    for finding in sorted(findings, key=lambda one: one.window_on):
+        window_on = finding.window_on
+        if finding.hazard is Hazard.WIND:
+            spell_on = spell_on if spell_on and window_on - last_on <= _A_DAY else window_on
+            last_on, window_on = window_on, spell_on
+        groups[finding.hazard, window_on].append(finding)
     threats = [Threat(hazard, window_on, tuple(group)) for (hazard, window_on), group in groups.items()]
     return tuple(sorted(threats, key=lambda threat: (threat.due_at, threat.hazard)))
+
+
+def continued(threats: Iterable[Threat], running: Iterable[tuple[date, datetime]]) -> tuple[Threat, ...]:
+    """The threats, with a wind that follows a running spell within a day as a part of that spell.
+
+    running: the first day, and the end so far, of each spell of wind that was warned of and is not over.
+    """
+    spells = sorted(running)
+
+    def spell(threat: Threat) -> Threat:
+        if threat.hazard is not Hazard.WIND:
+            return threat
+        days = [on for on, ends_at in spells if on <= threat.window_on and threat.starts_at <= ends_at + _A_DAY]
+        return replace(threat, window_on=max(days)) if days else threat
+
+    return tuple(spell(threat) for threat in threats)
 
 
 def change(said: Said, threat: Threat) -> Change:

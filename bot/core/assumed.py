@@ -12,7 +12,7 @@ from datetime import date, datetime, timedelta
 
 from bot.core.closed import Closed
 from bot.core.crop import Crop
-from bot.core.finding import Finding
+from bot.core.finding import Finding, Task
 from bot.core.forecast import Forecast, Hour
 from bot.core.garden import Garden
 from bot.core.ground import GROUND, NightKind
@@ -78,11 +78,16 @@ def night(site: Site, expected: ColdNight) -> Night:
 
 
 def threatened(
-    garden: Garden, crops: Mapping[str, Crop], forecast: Forecast | None, assumed: Assumed, now: datetime
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    forecast: Forecast | None,
+    assumed: Assumed,
+    now: datetime,
+    lost: frozenset[int] = frozenset(),
 ) -> tuple[Finding, ...]:
-    """What the assumed nights and blows do to this garden, whatever the forecast says of the rest."""
+    """What the assumed nights and blows do to this garden, whatever the forecast says of the rest; lost: see `cold`."""
     site = Site.of(garden)
-    found = list(cold(garden, crops, tuple(night(site, one) for one in assumed.nights), now))
+    found = list(cold(garden, crops, tuple(night(site, one) for one in assumed.nights), now, lost))
     if assumed.blows:
         blown = wind(garden, crops, _blown(garden, forecast, assumed.blows), now)
         days = {(blow.start_at.astimezone(site.zone)).date() for blow in assumed.blows}
@@ -118,4 +123,4 @@ def merged(found: Iterable[Finding], called: Iterable[Finding]) -> tuple[Finding
 
 
 def _thing(one: Finding) -> tuple[object, ...]:
-    return one.hazard, one.window_on, one.place_id, one.planting_id, one.support_id
+    return one.hazard, one.window_on, one.place_id, one.planting_id, one.support_id, one.task is Task.CLOSE

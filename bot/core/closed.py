@@ -13,11 +13,12 @@ from bot.core.night import Site
 from bot.core.safety import Limits, Unsafe, UnsafeHour, no_height_hours, unsafe_outdoor_hours
 from bot.core.sun import sun_day
 
-__all__ = ["ENOUGH", "Closed", "kept_in", "kept_safe", "last_light", "outdoors"]
+__all__ = ["ENOUGH", "Closed", "dangerous", "kept_in", "kept_safe", "last_light", "outdoors", "safe_hours"]
 
 #: Work is still asked for after a closed stretch when so much time is left; less when nobody can go before it any
 #: more. Common practice, no source.
 ENOUGH, _BEGUN = timedelta(hours=3), timedelta(hours=1)
+_OF_USE = timedelta(minutes=30)  # a shorter gap is not worth the way: common practice, no source
 #: Work on tunnel covers and glass, where a mean wind counts too.
 _COVERED = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
 _ON_COVERS = (Task.PIN, Task.SHADE)
@@ -34,6 +35,25 @@ class Closed:
 def outdoors(garden: Garden, forecast: Forecast) -> tuple[Closed, ...]:
     """The stretches in which this forecast sends nobody out, by this garden's own limits."""
     return _stretches(unsafe_outdoor_hours(forecast, Limits.of(garden)))
+
+
+def dangerous(garden: Garden, forecast: Forecast, from_at: datetime, until_at: datetime) -> bool:
+    """Whether gusts in which nobody is sent out are forecast in that stretch, by this garden's own limits."""
+    hours = unsafe_outdoor_hours(forecast, Limits.of(garden))
+    return any(Unsafe.GUST in one.reasons for one in hours if one.start_at < until_at and one.end_at > from_at)
+
+
+def safe_hours(
+    closed: Iterable[Closed], from_at: datetime, until_at: datetime
+) -> tuple[tuple[datetime, datetime], ...]:
+    """What closed stretches leave of the time up to a moment; nothing where they take none of it."""
+    left, at = [], from_at
+    taken = [one for one in closed if one.start_at < until_at and one.end_at > from_at]
+    for one in sorted(taken, key=lambda one: one.start_at):
+        left.append((at, one.start_at))
+        at = max(at, one.end_at)
+    left.append((at, until_at))
+    return tuple((start_at, end_at) for start_at, end_at in left if end_at - start_at >= _OF_USE) if taken else ()
 
 
 def _stretches(hours: Iterable[UnsafeHour]) -> tuple[Closed, ...]:

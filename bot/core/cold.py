@@ -33,20 +33,34 @@ __all__ = [
 _HOUR = timedelta(hours=1)
 
 
-def at_plant(night: Night, shelter: PlaceKind, cover: Cover, *, in_pot: bool, taught: Taught | None = None) -> Estimate:
-    """The night's minimum at a plant in that place under that cover.
+def at_plant(
+    night: Night,
+    shelter: PlaceKind,
+    cover: Cover,
+    *,
+    in_pot: bool,
+    opened: bool = False,
+    taught: Taught | None = None,
+) -> Estimate:
+    """The night's minimum at a plant in that place under that cover; opened: of a house, its doors and vents stand open.
 
     taught: moves the estimate by what the place's own thermometer showed. The band stays as wide as it was.
     """
-    estimate = placed(night.air, night.ground, shelter, cover, in_pot=in_pot)[0]
+    estimate = placed(night.air, night.ground, shelter, cover, in_pot=in_pot, opened=opened)[0]
     return estimate if taught is None else estimate.shifted(taught.offset_c)
 
 
 def at_plant_steps(
-    night: Night, shelter: PlaceKind, cover: Cover, *, in_pot: bool, taught: Taught | None = None
+    night: Night,
+    shelter: PlaceKind,
+    cover: Cover,
+    *,
+    in_pot: bool,
+    opened: bool = False,
+    taught: Taught | None = None,
 ) -> tuple[Step, ...]:
     """The night's steps and those of the place, for "Why?"."""
-    steps = (*night.steps, placed(night.air, night.ground, shelter, cover, in_pot=in_pot)[1])
+    steps = (*night.steps, placed(night.air, night.ground, shelter, cover, in_pot=in_pot, opened=opened)[1])
     if taught is None:
         return steps
     low_c, high_c = taught.offset_c - 1.645 * taught.sd_c, taught.offset_c + 1.645 * taught.sd_c

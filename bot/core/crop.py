@@ -96,7 +96,9 @@ class Cold:
     tender_c: damage while unhardened (seedlings, potted on). hardened_c: damage once hardened or growing outside.
     flowering_c: damage to flowers, curds or fruit, when it differs. chilling_c: below this growth is checked; decides
     hold, harden off and plant out, never a night call. regrows: shoots again from below the soil after frost.
-    weeks_lost: weeks of growing that a killing night costs.
+    weeks_lost: weeks of growing that a killing night costs. winter_c: damage to what has stood out since autumn, in
+    winter. Of fruit that flowers in its season: bud_c, flower buds that show and are shut; opening_c, those about to
+    open; set_c, fruit that has set. Which of them holds on a day: `hardiness.limit`.
     """
 
     tender_c: float
@@ -105,9 +107,16 @@ class Cold:
     weeks_lost: int
     flowering_c: float | None = None
     regrows: bool = False
+    winter_c: float | None = None
+    bud_c: float | None = None
+    opening_c: float | None = None
+    set_c: float | None = None
 
     def damage_c(self, stage: Stage) -> float | None:
-        """The temperature at the plant below which a batch at this stage is damaged; None when nothing shows yet."""
+        """The temperature at the plant below which a batch at this stage is damaged, whatever the time of year.
+
+        None when nothing shows yet.
+        """
         if stage in (Stage.SOWN, Stage.ENDED):
             return None
         if stage in (Stage.CHITTING, Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING):
@@ -236,6 +245,8 @@ class Harvest:
     published. haulm_days: (least, most) days between cutting the haulm and lifting. yield_kg: per plant, a fair crop.
     succession_days: sow again every so many days for a steady supply. storage: None when it is eaten fresh.
     after_flower: eaten for its pods, fruit or tubers, which come after its flowers. flowering: when a perennial flowers.
+    before_frost: key of what to do with it when it is picked or lifted before a frost (worded in chat); None where frost
+    does not end it.
     """
 
     days: tuple[int, int]
@@ -250,6 +261,7 @@ class Harvest:
     succession_days: int | None = None
     after_flower: bool = False
     flowering: DayRange | None = None
+    before_frost: str | None = None
     storage: Storage | None = None
 
 

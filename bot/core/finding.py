@@ -30,6 +30,8 @@ class Severity(StrEnum):
 class Task(StrEnum):
     """What someone is asked to do to a thing; the second half is what follows when the hazard is over."""
 
+    PICK = "pick or lift"
+    CLOSE = "close"
     COVER = "cover"
     EARTH_UP = "earth up"
     BRING_IN = "bring in"

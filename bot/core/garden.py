@@ -100,7 +100,8 @@ class Place:
     movable: can be carried. shared: the group's, not one plot's. inside: the place in which a container
     stands now, when that is not the open air. needs_key: behind a lock. taught: by the thermometer that stands there,
     for clear still nights and for all others; None where it has not taught enough yet. walk_min: from the gate, where
-    it is worth counting.
+    it is worth counting. stands_open: a house whose doors or vents are open, or perhaps are.
+    fastened: a pot that somebody has fastened against the wind.
     """
 
     id: int
@@ -119,6 +120,8 @@ class Place:
     needs_key: bool = False
     taught: tuple[Taught | None, Taught | None] = (None, None)
     walk_min: int | None = None
+    stands_open: bool = False
+    fastened: bool = False
 
     @property
     def shelter(self) -> PlaceKind:

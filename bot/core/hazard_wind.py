@@ -9,8 +9,9 @@ from datetime import date, datetime, timedelta
 from statistics import NormalDist
 from zoneinfo import ZoneInfo
 
-from bot.core import covers, pots, supports
+from bot.core import covers, supports
 from bot.core.crop import Crop
+from bot.core.fastening import in_the_wind
 from bot.core.finding import Finding, Hazard, Severity, Task
 from bot.core.forecast import Forecast
 from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage, Support
@@ -18,7 +19,7 @@ from bot.core.hazard_cold import TRIP_MIN, loss_h
 from bot.core.holding import Holding, Need, steps
 from bot.core.lifting import MAX_TEAM, people_needed
 from bot.core.odds import Step, StepCode, cost_loss_ratio
-from bot.core.safety import Limits, unsafe_outdoor_hours
+from bot.core.safety import GUST_MS, Limits, unsafe_outdoor_hours
 from bot.core.sun import sun_day
 from bot.core.wind import Gust, gusts
 
@@ -54,7 +55,7 @@ class _Windy:
 
 @dataclass(frozen=True, slots=True)
 class _Thing:
-    """One thing in the wind and what would be asked for it."""
+    """One thing in the wind and what would be asked for it. least_ms: the gust below which nobody is asked."""
 
     place: Place
     holding: Holding
@@ -63,6 +64,7 @@ class _Thing:
     loss_h: float
     support: Support | None = None
     planting: Planting | None = None
+    least_ms: float = 0.0
 
     def need(self, gust_ms: float) -> Need:
         if self.support is not None:
@@ -100,17 +102,14 @@ def _supports(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, l
 
 
 def _pots(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]) -> Iterator[_Thing]:
+    """Pots that are called for only in dangerous gusts: what tips in less is fastened once and for all."""
     for place in garden.places:
-        in_it = growing[place.id] if place.kind is PlaceKind.CONTAINER and place.inside is None else []
-        if not in_it or not place.width_m or not place.height_m or not (place.volume_l or place.wet_kg):
-            continue
-        walls = {one.id: supports.leaf_wall(one, _full_height_m(one, crops[one.crop])) for one in in_it}
-        tallest = max(in_it, key=lambda one: walls[one.id].height_m)
-        wall = walls[tallest.id]
-        holding = pots.assess(place, wall.height_m, wall.solidity)
-        task = Task.LAY_DOWN if place.movable else Task.TIE
-        lost_h = loss_h(tallest, crops[tallest.crop]) / 2  # a pot that falls breaks stems, seldom kills: practice
-        yield _Thing(place, holding, task, LAY_MIN, lost_h, planting=tallest)
+        standing = None if place.fastened else in_the_wind(place, growing[place.id], crops)
+        if standing is not None:
+            tallest, holding = standing
+            task = Task.LAY_DOWN if place.movable else Task.TIE
+            lost_h = loss_h(tallest, crops[tallest.crop]) / 2  # a pot that falls breaks stems, seldom kills: practice
+            yield _Thing(place, holding, task, LAY_MIN, lost_h, planting=tallest, least_ms=GUST_MS)
 
 
 def _covers(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]) -> Iterator[_Thing]:
@@ -124,6 +123,8 @@ def _covers(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, lis
 
 
 def _of_thing(day: _Windy, thing: _Thing) -> Finding | None:
+    if day.worst.ms < thing.least_ms:
+        return None
     odds = _odds(day.worst.ms, thing.holding)
     ratio = cost_loss_ratio((thing.minutes + TRIP_MIN) / 60, thing.loss_h)
     if odds <= ratio:
@@ -225,8 +226,3 @@ def _walk_in(place: Place) -> bool:
     """A house one stands in: dug in or built, so that pins are not what holds it."""
     tall = (place.height_m or 2.0) >= WALK_IN_M
     return place.kind is PlaceKind.GREENHOUSE or (place.kind is PlaceKind.TUNNEL and tall)
-
-
-def _full_height_m(planting: Planting, crop: Crop) -> float:
-    known_m = (planting.height_cm or 0.0) / 100.0
-    return max(known_m, crop.support.height_m if crop.support else 0.0)

@@ -24,14 +24,18 @@ __all__ = ["AFTERWARDS", "HAZARDS", "Finding", "Hazard", "Outlook", "Severity", 
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """What is known of the weather to come: the nights reckoned from the forecast, and the forecast itself."""
+    """What is known of the weather to come: the nights reckoned from the forecast, and the forecast itself.
+
+    lost: ids of plantings that an earlier frost has killed, or that have been picked for one.
+    """
 
     nights: tuple[Night, ...]
     forecast: Forecast
+    lost: frozenset[int] = frozenset()
 
 
 def _cold(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
-    return cold(garden, crops, outlook.nights, now)
+    return cold(garden, crops, outlook.nights, now, outlook.lost)
 
 
 def _wind(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
@@ -55,10 +59,15 @@ HAZARDS: tuple[Callable[[Garden, Mapping[str, Crop], Outlook, datetime], Iterabl
 
 
 def findings(
-    garden: Garden, crops: Mapping[str, Crop], nights: tuple[Night, ...], forecast: Forecast, now: datetime
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    nights: tuple[Night, ...],
+    forecast: Forecast,
+    now: datetime,
+    lost: frozenset[int] = frozenset(),
 ) -> tuple[Finding, ...]:
-    """Everything at risk from `now` on, the earliest latest-safe-time first. now: aware, UTC."""
-    outlook = Outlook(nights, forecast)
+    """Everything at risk from `now` on, the earliest latest-safe-time first. now: aware, UTC. lost: see Outlook."""
+    outlook = Outlook(nights, forecast, lost)
     every = (one for hazard in HAZARDS for one in hazard(garden, crops, outlook, now))
     found = kept_safe(every, garden, forecast, now)
     return tuple(sorted(found, key=lambda one: (one.due_at, one.hazard, one.place_id, one.planting_id or 0)))

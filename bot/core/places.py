@@ -12,7 +12,7 @@ from enum import StrEnum
 from bot.core.garden import Cover, PlaceKind
 from bot.core.odds import Estimate, Step, StepCode
 
-__all__ = ["COVER_EFFECTS", "SHELTER_EFFECTS", "Base", "Effect", "place_effect", "placed"]
+__all__ = ["COVER_EFFECTS", "OPENED", "SHELTER_EFFECTS", "Base", "Effect", "place_effect", "placed"]
 
 
 class Base(StrEnum):
@@ -55,27 +55,33 @@ SHELTER_EFFECTS: dict[PlaceKind, Effect] = {
     PlaceKind.INDOORS: Effect(8.0, 18.0, _PRACTICE, Base.ROOM),
 }
 
+#: A house whose doors or vents stand open is as cold inside as the air outside; its roof still shuts out the sky.
+OPENED = Effect(-0.5, 0.0, _PRACTICE, Base.AIR)
+
 _ROOM_SD_C = 2.0
 # The ground figures are one lowland lawn's; bare soil and a pot's side differ. Common practice, no source.
 BARE_SOIL_SD_C = 0.7
 POT_SD_C = 1.0
 
 
-def place_effect(shelter: PlaceKind, cover: Cover) -> Effect:
+def place_effect(shelter: PlaceKind, cover: Cover, *, opened: bool = False) -> Effect:
     """The cover's range upon the shelter's, added end to end; in a room a cover does nothing."""
-    house, over = SHELTER_EFFECTS[shelter], COVER_EFFECTS[cover]
+    house, over = OPENED if opened else SHELTER_EFFECTS[shelter], COVER_EFFECTS[cover]
     if house.base is Base.ROOM or cover is Cover.NONE:
         return house
     source = "; ".join(part for part in (house.source, over.source) if part)
     return Effect(house.low_c + over.low_c, house.high_c + over.high_c, source, house.base)
 
 
-def placed(air: Estimate, ground: Estimate, shelter: PlaceKind, cover: Cover, *, in_pot: bool) -> tuple[Estimate, Step]:
+def placed(
+    air: Estimate, ground: Estimate, shelter: PlaceKind, cover: Cover, *, in_pot: bool, opened: bool = False
+) -> tuple[Estimate, Step]:
     """The night minimum at a plant there, degrees C, and the step that says how.
 
     air: at 2 m; ground: at 10 cm over grass in the open. Outdoors the band is widened for bare soil, and more in a pot.
+    opened: the doors or vents of the house stand open.
     """
-    effect = place_effect(shelter, cover)
+    effect = place_effect(shelter, cover, opened=opened)
     step = Step(StepCode.PLACE, 0.5 * (effect.low_c + effect.high_c), effect.low_c, effect.high_c, effect.source)
     if effect.base is Base.ROOM:
         return Estimate(0.0, _ROOM_SD_C).ranged(effect.low_c, effect.high_c), step

@@ -9,7 +9,7 @@ from typing import Any
 
 from bot.core.crop import Start
 from bot.crops.fields import LIMITS, PAIRS
-from bot.crops.keys import HABITS, READY, SAFETY
+from bot.crops.keys import BEFORE_FROST, HABITS, READY, SAFETY
 from bot.crops.mistakes import suggestion
 from bot.crops.reading import Draft
 from bot.crops.values import numbers_in
@@ -21,6 +21,9 @@ _ASCENDING = (
     ("cold.hardened_c", "cold.tender_c"),
     ("cold.tender_c", "cold.chilling_c"),
     ("cold.flowering_c", "cold.chilling_c"),
+    ("cold.winter_c", "cold.hardened_c"),
+    ("cold.bud_c", "cold.opening_c"),
+    ("cold.opening_c", "cold.flowering_c"),
     ("raising.pot_on_height_cm", "raising.leggy_height_cm"),
 )
 # The first needs the second.
@@ -31,6 +34,9 @@ _TOGETHER = (
     ("planting.clump", "planting.clump_cm"),
     ("planting.clump_cm", "planting.clump"),
     ("care.feed_from", "care.feed_weeks"),
+    ("cold.opening_c", "cold.bud_c"),
+    ("cold.bud_c", "harvest.flowering"),
+    ("cold.set_c", "harvest.flowering"),
     ("harvest.base_c", "harvest.degree_days"),
     ("harvest.degree_days", "harvest.base_c"),
     ("raising.ready_weeks", "planting.out"),
@@ -87,6 +93,9 @@ def _keys(draft: Draft) -> None:
         draft.wrong("habits", word, suggestion(word, HABITS))
     if "harvest.ready" in values and values["harvest.ready"] not in READY:
         draft.wrong("harvest.ready", values["harvest.ready"], suggestion(values["harvest.ready"], READY))
+    before_frost = values.get("harvest.before_frost")
+    if before_frost is not None and before_frost not in BEFORE_FROST:
+        draft.wrong("harvest.before_frost", before_frost, suggestion(before_frost, BEFORE_FROST))
     for what, times in Counter(watch.what for watch in values.get("watch", ())).items():
         if times > 1:
             draft.wrong("watch.what", f"{what.value}, {times} times", "one [[watch]] a pest")

@@ -1,8 +1,10 @@
-"""The keys that a crop rule may use for a sign of ripeness, a caution and a habit; chat words every one of them."""
+"""Keys that a crop rule may use: a sign of ripeness, a caution, a habit, what to do before frost. Chat words them all."""
 
 from __future__ import annotations
 
-__all__ = ["HABITS", "READY", "SAFETY"]
+__all__ = ["BEFORE_FROST", "HABITS", "READY", "SAFETY"]
+
+BEFORE_FROST = frozenset({"cut-and-cure", "lift-potatoes", "lift-roots", "pick-all", "ripen-indoors"})
 
 HABITS = frozenset({"earlies-eat-soon", "one-makes-six", "potatoes-apart"})
 

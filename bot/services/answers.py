@@ -13,6 +13,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Cover, PlaceKind
 from bot.core.hazards import AFTERWARDS, Task
+from bot.core.protecting import UNDER_GLASS
 from bot.services import afterwards
 from bot.storage import gardens
 from bot.storage import warnings as store
@@ -220,7 +221,8 @@ def _finish(session: AsyncSession, duty: Duty, asks: Sequence[Ask], member: Memb
 async def _protect(session: AsyncSession, duty: Duty) -> None:
     """A place stands otherwise once its duty is done: covered, carried in, or as it was again."""
     place = await session.get(Place, duty.place_id)
-    if place is None:
+    carried_out = place is not None and place.kind in UNDER_GLASS and duty.task in (Task.BRING_IN, Task.PUT_BACK)
+    if place is None or carried_out:  # trays go out of a house and back; the house stays as it is
         return
     before = {"cover": place.cover.value, "inside": place.inside.value if place.inside else None}
     if duty.task is Task.COVER and duty.cover is not None:

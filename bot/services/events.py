@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from bot.core.fastening import Loose
 from bot.core.rota import Shortage
 from bot.services.views import DutyView, WarningView
 
-__all__ = ["Event", "ToGroup", "ToMember", "ToOrganisers", "WeatherEvent", "What"]
+__all__ = ["Event", "ToGroup", "ToKeeper", "ToMember", "ToOrganisers", "WeatherEvent", "What"]
 
 
 class What(StrEnum):
@@ -63,4 +64,12 @@ class WeatherEvent:
     since_at: datetime
 
 
-Event = ToGroup | ToMember | ToOrganisers | WeatherEvent
+@dataclass(frozen=True, slots=True)
+class ToKeeper:
+    """To whoever looks after pots that tip in a wind that any week may bring: fasten them for good."""
+
+    member_id: int
+    pots: tuple[Loose, ...]
+
+
+Event = ToGroup | ToMember | ToOrganisers | ToKeeper | WeatherEvent

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import alerts
 from bot.core.alerts import Change, Moment, Threat
+from bot.core.closed import dangerous
+from bot.core.hazards import Hazard
 from bot.core.rota import Shortage
 from bot.services import afterwards, by_hand, hearing
 from bot.services import warnings as rows
@@ -20,6 +22,9 @@ from bot.storage.models import Ask, Garden, Warning
 from bot.storage.states import DutyState, WarningState
 
 __all__ = ["speak"]
+
+#: Nothing is said to have passed that comes back within so long.
+_CALM_FOR = timedelta(days=1)
 
 
 async def speak(
@@ -56,11 +61,12 @@ async def _step(
         return [], False
     step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
     if step is Moment.OVER:
-        return await _finish(session, row, warning, now), False
+        return await _finish(session, row, warning, outlook, now), False
     if warning.clear_since_at is not None:
         of_use = now < warning.due_at and not quiet(row).holds(now, warning.due_at)
         # What came back once must be gone for twice as long.
         is_sure = now - warning.clear_since_at >= alerts.CLEAR_FOR * (2 if warning.said.get("again") else 1)
+        of_use = of_use and not _blows_on(warning, outlook, now)
         return await _call_off(session, row, warning, now) if of_use and is_sure else [], False
     if warning.state is WarningState.DETECTED and step is Moment.TOO_LATE:
         warning.said = {**warning.said, "too_late": True}
@@ -71,9 +77,21 @@ async def _step(
         if warning.state is WarningState.DETECTED:
             held = quiet(row).holds(now, warning.due_at)
             return ([] if held else _first(warning, threat, outlook, What.HEADS_UP, WarningState.ANNOUNCED, now)), False
+    if step is Moment.TOO_LATE and await _was_cut_short(session, warning, now):
+        warning.said = {**warning.said, "too_late": True, "cut_short": True}
+        rows.remember(warning, threat, outlook, now, spoken=True)
+        return [What.TOO_LATE], False
     if threat is not None:
         return await _changed(session, row, warning, threat, outlook, now), False
     return [], False
+
+
+async def _was_cut_short(session: AsyncSession, warning: Warning, now: datetime) -> bool:
+    """Whether the time that people were told is still to come, and now no safe hour of it is left; once."""
+    said = rows.said_of(warning)
+    if said is None or said.due_at <= now or warning.said.get("too_late"):
+        return False
+    return any(duty.state in store.LIVE for duty in await store.duties_of(session, [warning.id]))
 
 
 def _first(
@@ -84,7 +102,7 @@ def _first(
         warning.announced_at = now
     else:
         warning.called_at = now
-    rows.remember(warning, threat, outlook, spoken=True)
+    rows.remember(warning, threat, outlook, now, spoken=True)
     return [what]
 
 
@@ -104,7 +122,7 @@ async def _changed(
         return []
     if found is Change.WORSE and quiet(row).holds(now, warning.due_at):
         return []
-    rows.remember(warning, threat, outlook, spoken=found is Change.WORSE)
+    rows.remember(warning, threat, outlook, now, spoken=found is Change.WORSE)
     return [What.WORSE if found is Change.WORSE else What.EDIT]
 
 
@@ -120,9 +138,11 @@ async def _call_off(session: AsyncSession, row: Garden, warning: Warning, now: d
     return [What.CALLED_OFF] if known else []
 
 
-async def _finish(session: AsyncSession, row: Garden, warning: Warning, now: datetime) -> list[What]:
+async def _finish(session: AsyncSession, row: Garden, warning: Warning, outlook: Outlook, now: datetime) -> list[What]:
     """After the hazard, outside the quiet hours: thanks, and duties to undo what was done."""
     if now < alerts.morning_after(warning.ends_at, quiet(row)) or await by_hand.closed_now(session, row.id, now):
+        return []
+    if _blows_on(warning, outlook, now):
         return []
     if warning.called_at is None:
         warning.state, warning.over_at = WarningState.OVER, now
@@ -133,6 +153,15 @@ async def _finish(session: AsyncSession, row: Garden, warning: Warning, now: dat
     await afterwards.plan(session, row, warning, now)
     warning.state, warning.over_at = WarningState.OVER, now
     return [What.AFTER]
+
+
+def _blows_on(warning: Warning, outlook: Outlook, now: datetime) -> bool:
+    """Whether a wind is not over: dangerous gusts come within a day, or nobody knows for want of a forecast."""
+    if warning.hazard is not Hazard.WIND:
+        return False
+    if outlook.forecast is None:
+        return now < warning.ends_at + _CALM_FOR
+    return dangerous(outlook.garden, outlook.forecast, now, now + _CALM_FOR)
 
 
 async def _shortage(

@@ -67,10 +67,13 @@ class DutyView:
 @dataclass(frozen=True, slots=True)
 class WarningView:
     """facts: the numbers of what was last said (see services.warnings.facts). detected_at: when this round began.
+    lost: crops that an earlier frost has killed, with its day, where no warning said so before.
 
-    too_late: no safe time was left when it was found. cleared: it was called off. by_hand: an organiser called it.
+    too_late: no safe time was left when it was found; cut_short: or is left any more.
+    cleared: it was called off. by_hand: an organiser called it.
     severe: from and to of an official warning. reason: why an organiser called it off, None when none has.
-    how_cold: what is asked of the thermometer after the night.
+    how_cold: what is asked of the thermometer after the night. announced_at: of the heads-up, None before or without
+    one. safe: the hours left in which it is safe to be out, where dangerous weather takes the others.
     """
 
     id: int
@@ -85,12 +88,16 @@ class WarningView:
     due_at: datetime
     facts: dict[str, float | None]
     stay: tuple[str, ...]
+    lost: tuple[tuple[str, date], ...]
     too_late: bool
+    cut_short: bool
     cleared: bool
     by_hand: bool
     severe: tuple[datetime, datetime] | None
     reason: str | None
     how_cold: HowCold | None
+    announced_at: datetime | None
+    safe: tuple[tuple[datetime, datetime], ...]
     duties: tuple[DutyView, ...]
 
     @property
@@ -144,12 +151,16 @@ async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> War
         due_at=warning.due_at,
         facts=dict(warning.said.get("facts", {})),
         stay=tuple(warning.said.get("stay", ())),
+        lost=tuple((crop, date.fromisoformat(on)) for _, crop, on in warning.said.get("lost", ())),
         too_late=bool(warning.said.get("too_late")),
+        cut_short=bool(warning.said.get("cut_short")),
         cleared=bool(warning.said.get("cleared")) or "off" in warning.said,
         by_hand="called" in warning.said,
         severe=by_hand.hours(warning.said["severe"]) if "severe" in warning.said else None,
         reason=warning.said.get("off"),
         how_cold=await how_cold.question(session, warning),
+        announced_at=warning.announced_at,
+        safe=tuple(by_hand.hours(span) for span in warning.said.get("safe", ())),
         duties=await duty_views(session, warning.garden_id, duties, outlook),
     )
 

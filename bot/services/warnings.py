@@ -9,18 +9,20 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import alerts, cold
 from bot.core.alerts import Moment, Said, Threat
+from bot.core.closed import outdoors, safe_hours
 from bot.core.garden import Cover, PlaceKind
 from bot.core.garden import Garden as CoreGarden
 from bot.core.hazard_cold import in_pots
 from bot.core.hazards import Finding, Hazard, Severity, Task
 from bot.core.odds import StepCode
-from bot.services import afterwards
+from bot.services import afterwards, frosted
 from bot.services.outlook import Outlook, quiet
 from bot.services.rota import after_sunset
 from bot.storage import warnings as store
@@ -34,7 +36,7 @@ async def detect(session: AsyncSession, row: Garden, outlook: Outlook, now: date
     """Bring the rows of this garden's warnings and duties up to what the forecast now says."""
     seen = set()
     for threat in outlook.threats:
-        warning = await _row_of(session, row, threat, now)
+        warning = await _row_of(session, row, threat, outlook, now)
         if warning is not None:
             seen.add(warning.id)
             await _sync_duties(session, warning, threat, outlook, now)
@@ -47,14 +49,20 @@ async def detect(session: AsyncSession, row: Garden, outlook: Outlook, now: date
             warning.clear_since_at = warning.clear_since_at or now
 
 
-async def _row_of(session: AsyncSession, row: Garden, threat: Threat, now: datetime) -> Warning | None:
+async def _row_of(
+    session: AsyncSession, row: Garden, threat: Threat, outlook: Outlook, now: datetime
+) -> Warning | None:
     """The row of this threat, made when it is near enough to speak of, and given its newest numbers."""
     warning = await store.by_window(session, row.id, threat.hazard, threat.window_on)
     step = alerts.moment(now, threat.due_at, threat.ends_at, quiet(row))
     if warning is None:
         if step in (Moment.WAIT, Moment.OVER):
             return None
-        warning = Warning(garden_id=row.id, hazard=threat.hazard, window_on=threat.window_on, detected_at=now, said={})
+        lost = await _lost(session, row, threat, outlook)
+        said: dict[str, Any] = {"lost": lost} if lost else {}
+        warning = Warning(
+            garden_id=row.id, hazard=threat.hazard, window_on=threat.window_on, detected_at=now, said=said
+        )
         session.add(warning)
     elif warning.state is WarningState.OVER:
         if not warning.said.get("cleared") or step in (Moment.WAIT, Moment.HEADS_UP, Moment.TOO_LATE, Moment.OVER):
@@ -69,6 +77,22 @@ async def _row_of(session: AsyncSession, row: Garden, threat: Threat, now: datet
     warning.clear_since_at = None
     await session.flush()
     return warning
+
+
+async def _lost(session: AsyncSession, row: Garden, threat: Threat, outlook: Outlook) -> list[list[str | int]]:
+    """What an earlier frost has killed and no warning has said yet: planting, crop and day of each."""
+    if threat.hazard is not Hazard.COLD or not outlook.killed:
+        return []
+    earlier = await session.scalars(
+        select(Warning.said).where(
+            Warning.garden_id == row.id,
+            Warning.hazard == Hazard.COLD,
+            Warning.window_on >= threat.window_on - 2 * frosted.LOOKED_BACK,
+        )
+    )
+    known = {one[0] for said in earlier for one in said.get("lost", ())}
+    crop_of = {planting.id: planting.crop for planting in outlook.garden.plantings}
+    return [[id_, crop_of[id_], on.isoformat()] for id_, on in outlook.killed.items() if id_ not in known]
 
 
 async def _sync_duties(
@@ -119,7 +143,7 @@ def _nothing_there(duty: Duty, garden: CoreGarden) -> bool:
         return True
     if duty.task is Task.PIN:
         return place.kind is PlaceKind.BED and place.cover is Cover.NONE
-    return duty.task not in (Task.VENT, Task.SHADE) and not any(
+    return duty.task not in (Task.VENT, Task.SHADE, Task.CLOSE) and not any(
         planting.place_id == place.id for planting in garden.plantings
     )
 
@@ -181,7 +205,7 @@ def said_of(warning: Warning) -> Said | None:
     )
 
 
-def remember(warning: Warning, threat: Threat | None, outlook: Outlook, *, spoken: bool) -> None:
+def remember(warning: Warning, threat: Threat | None, outlook: Outlook, now: datetime, *, spoken: bool) -> None:
     """Keep what is being said now, to compare the next look with. A JSON column is stored when it is replaced.
 
     spoken: by a message that rings, not by an edit.
@@ -202,8 +226,19 @@ def remember(warning: Warning, threat: Threat | None, outlook: Outlook, *, spoke
             "spoken_due_at": spoken_due_at.isoformat(),
         },
         "facts": facts(threat, outlook),
+        "safe": _safe(threat, outlook, now),
         "stay": list(outlook.stay(threat.hazard, threat.window_on)),
     }
+
+
+def _safe(threat: Threat, outlook: Outlook, now: datetime) -> list[dict[str, str]]:
+    """The safe hours before a hazard that is not itself the danger to people, where other weather takes some of them."""
+    if outlook.forecast is None or threat.hazard is Hazard.WIND:
+        return []
+    closed = outdoors(outlook.garden, outlook.forecast)
+    left = safe_hours(closed, now, max(threat.due_at, threat.starts_at))
+    in_time = [(start_at, min(end_at, threat.due_at)) for start_at, end_at in left if start_at < threat.due_at]
+    return [{"from": start_at.isoformat(), "to": end_at.isoformat()} for start_at, end_at in in_time]
 
 
 def facts(threat: Threat, outlook: Outlook) -> dict[str, float | None]:

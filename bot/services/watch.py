@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import closed
 from bot.core.rota import Problem, Shortage, Solution
-from bot.services import afterwards, rota, scoring, warnings
+from bot.services import afterwards, fastening, rota, scoring, warnings
 from bot.services.events import Event, WeatherEvent
 from bot.services.outlook import Outlook, look, quiet
 from bot.services.solving import SolvingFailed
@@ -64,6 +64,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
             )
         events = [] if await never_asked(session, row, source) else _weather(row, outlook, now)
         events += await speak(session, row, outlook, asked, shortages, now)
+        events += await fastening.to_keepers(session, row, outlook, now)
         await tell(session, row, outlook, events)
 
 

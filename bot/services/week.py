@@ -14,6 +14,7 @@ from bot.core import blight, bolting, outdoors, warmth, water
 from bot.core import days as weather_days
 from bot.core import week as core
 from bot.core.garden import Role
+from bot.core.hazards import Finding, Hazard
 from bot.core.week import Job, Mark, Week
 from bot.services import care, frosts, noted_done, past_crops, sharing, wants, watering
 from bot.services.outlook import Outlook, look
@@ -170,12 +171,17 @@ async def _asks(session: AsyncSession, row: GardenRow, outlook: Outlook, now: da
     )
     on: dict[tuple[object, ...], set[int]] = {}
     for hazard, window_on, place_id, support_id, task, member_id in rows:
-        on.setdefault((hazard, window_on, place_id, support_id, task), set()).add(member_id)
+        window = None if hazard is Hazard.WIND else window_on  # windy days that follow each other are one warning
+        on.setdefault((hazard, window, place_id, support_id, task), set()).add(member_id)
     return {
         core.finding_key(one): frozenset(people)
         for one in outlook.findings
-        if (people := on.get((one.hazard, one.window_on, one.place_id, one.support_id or 0, one.task)))
+        if (people := on.get((one.hazard, _window(one), one.place_id, one.support_id or 0, one.task)))
     }
+
+
+def _window(one: Finding) -> date | None:
+    return None if one.hazard is Hazard.WIND else one.window_on
 
 
 def _blight_on(outlook: Outlook) -> tuple[date, ...]:

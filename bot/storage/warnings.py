@@ -25,6 +25,7 @@ __all__ = [
     "duty",
     "freed",
     "open_asks_of_member",
+    "spells",
 ]
 
 
@@ -50,6 +51,14 @@ async def done_meanwhile(session: AsyncSession, garden_id: int) -> Sequence[Duty
         )
     )
     return (await session.scalars(query.order_by(Duty.id))).all()
+
+
+async def spells(session: AsyncSession, garden_id: int) -> Sequence[tuple[date, datetime]]:
+    """The first day, and the end so far, of each wind that was warned of and is not over."""
+    query = select(Warning.window_on, Warning.ends_at).where(
+        Warning.garden_id == garden_id, Warning.hazard == Hazard.WIND, Warning.state != WarningState.OVER
+    )
+    return [(on, ends_at) for on, ends_at in await session.execute(query)]
 
 
 async def by_id(session: AsyncSession, warning_id: int) -> Warning | None:

@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from bot.core.alerts import Change, Said, Threat, change, gather, worst
+from bot.core.alerts import Change, Said, Threat, change, continued, gather, worst
 from bot.core.hazards import Finding, Hazard, Severity, Task
 
 DUE_AT = datetime(2026, 5, 5, 19, 30, tzinfo=UTC)
@@ -103,3 +103,26 @@ def test_each_night_and_each_hazard_is_a_threat_of_its_own_the_soonest_first() -
 
 def test_the_worst_of_the_classes_is_found_whatever_their_order() -> None:
     assert worst([Severity.SLIGHT, Severity.SEVERE, Severity.MODERATE]) is Severity.SEVERE
+
+
+def windy(day: int) -> Finding:
+    at = datetime(2026, 5, day, 12, tzinfo=UTC)
+    return replace(BED_1, hazard=Hazard.WIND, window_on=at.date(), starts_at=at, ends_at=at + timedelta(hours=4))
+
+
+def test_windy_days_that_follow_each_other_are_one_spell_and_a_calm_day_between_parts_them() -> None:
+    found = gather([windy(9), windy(5), windy(6), windy(7)])
+    assert [(one.window_on.day, len(one.findings), one.ends_at.day) for one in found] == [(5, 3, 7), (9, 1, 9)]
+
+
+def test_a_wind_goes_on_as_the_spell_that_was_warned_of_and_not_as_a_new_one() -> None:
+    """Its first day is past, and the forecast speaks of the next ones only."""
+    left = gather([windy(6), windy(7)])
+    running = ((date(2026, 5, 5), datetime(2026, 5, 5, 16, tzinfo=UTC)),)
+    assert [one.window_on.day for one in continued(left, running)] == [5]
+
+
+def test_a_wind_two_days_after_the_last_gust_of_a_spell_is_a_new_one() -> None:
+    later = gather([windy(8)])
+    running = ((date(2026, 5, 5), datetime(2026, 5, 5, 16, tzinfo=UTC)),)
+    assert [one.window_on.day for one in continued(later, running)] == [8]

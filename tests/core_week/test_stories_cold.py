@@ -97,8 +97,10 @@ def test_strawberries_in_flower_are_fleeced_when_their_leaves_would_not_need_it(
     assert tonight(in_leaf) == []
 
 
-def test_even_spring_cabbages_are_covered_at_minus_eight_and_nobody_is_promised_that_it_is_enough() -> None:
-    story = Story(date(2026, 2, 10), (batch("cabbage-spring", FARAHS_BED, Stage.GROWING),), Weather((-8.0,), (2.0,)))
+def test_even_spring_cabbages_are_covered_in_the_hardest_frost_and_nobody_is_promised_that_it_is_enough() -> None:
+    story = Story(
+        date(2026, 2, 10), (batch("cabbage-spring", FARAHS_BED, Stage.GROWING, 24),), Weather((-14.0,), (-3.0,))
+    )
     assert tonight(story) == [("cabbage-spring", "cover")]
     assert first(story).cover is Cover.DOUBLE_FLEECE
     assert not first(story).enough

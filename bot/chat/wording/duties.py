@@ -5,22 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
-from bot.chat.wording import names
+from bot.chat.wording import names, signs
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.crop import Crop
+from bot.core.fastening import Loose
 from bot.core.garden import PlaceKind
 from bot.core.hazards import AFTERWARDS, Hazard, Task
 from bot.core.lifting import HIGHER_KG, Zone
+from bot.core.protecting import UNDER_GLASS
 from bot.core.rota import Short, Shortage, Why
 from bot.i18n import Say
 from bot.services.answers import Reply
 from bot.services.events import What
+from bot.services.outlook import Outlook
 from bot.services.views import DutyView, WarningView
-from bot.storage.states import AskState, DutyState
+from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = [
-    "ask", "caution", "hands", "listing", "people", "released", "reply", "shortages", "why_me", "with_you", "yours",
+    "ask", "caution", "fasten", "hands", "listing", "people", "picking", "released", "reply", "safe_hours", "shortages",
+    "stay_in", "why_me", "with_you", "yours",
 ]  # fmt: skip
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
@@ -47,7 +51,7 @@ def _line(say: Say, rules: Mapping[str, Crop], group: Sequence[DutyView], *, ask
     where = say.and_list(safe(duty.place.name, 40) for duty in group)
     what = names.crops(say, rules, (key for duty in group for key in duty.crops))
     thing = say.gettext("{places} ({crops})", places=where, crops=what) if what else where
-    parts = [_what(say, first, thing)]
+    parts = [_what(say, first, thing, what)]
     if first.unliftable:
         parts.append(say.gettext("Too heavy to carry: use a trolley, or cover it where it stands."))
     if asked:
@@ -62,7 +66,9 @@ def _verb(say: Say, duty: DutyView) -> str:
     return names.task(say, duty.task)
 
 
-def _what(say: Say, duty: DutyView, thing: str) -> str:
+def _what(say: Say, duty: DutyView, thing: str, crops: str) -> str:
+    if duty.place.kind in UNDER_GLASS and crops and duty.task in (Task.BRING_IN, Task.PUT_BACK):
+        return _trays(say, duty, crops)
     if duty.target is not None:
         return say.gettext(
             "{task}: {thing}, into {target}.",
@@ -78,6 +84,19 @@ def _what(say: Say, duty: DutyView, thing: str) -> str:
             cover=names.cover(say, duty.cover),
         )
     return say.gettext("{task}: {thing}.", task=_verb(say, duty), thing=thing)
+
+
+def _trays(say: Say, duty: DutyView, crops: str) -> str:
+    """A house is never carried; the trays that stand in it are."""
+    place = safe(duty.place.name, 40)
+    if duty.target is None:
+        return say.gettext("Carry the trays back to {place}: {crops}.", place=place, crops=crops)
+    return say.gettext(
+        "Carry the trays from {place} into {target}: {crops}.",
+        place=place,
+        target=safe(duty.target.name, 40),
+        crops=crops,
+    )
 
 
 def _who(say: Say, duty: DutyView) -> str:
@@ -96,6 +115,36 @@ def _who(say: Say, duty: DutyView) -> str:
     if duty.lacking:
         parts.append(say.ngettext("{n} person wanted.", "{n} people wanted.", duty.lacking))
     return " ".join(parts)
+
+
+def picking(say: Say, rules: Mapping[str, Crop], duties: Iterable[DutyView]) -> list[str]:
+    """What to do with what is picked or lifted, a line for each way."""
+    by_key: dict[str, list[str]] = {}
+    for duty in duties:
+        for key in duty.crops if duty.task is Task.PICK else ():
+            way = rules[key].harvest.before_frost if key in rules else None
+            if way is not None:
+                by_key.setdefault(way, []).append(key)
+    return [signs.before_frost(say, way, names.crops(say, rules, keys)) for way, keys in sorted(by_key.items())]
+
+
+def safe_hours(say: Say, view: WarningView, now: datetime) -> str | None:
+    """When it is safe to be out, where dangerous weather takes a part of the time that is left."""
+    left = [(max(start_at, now), end_at) for start_at, end_at in view.safe if end_at > now]
+    if not left:
+        return None
+    spans = [
+        say.gettext(
+            "{start} to {end} ({day})",
+            start=say.clock(start_at),
+            end=say.clock(end_at),
+            day=say.near_day(say.local(start_at).date(), now),
+        )
+        for start_at, end_at in left
+    ]
+    return say.gettext(
+        "Dangerous weather comes as well. Go out only in these hours: {hours}.", hours=say.and_list(spans)
+    )
 
 
 def caution(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
@@ -121,8 +170,10 @@ def ask(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, 
         What.ASK: say.gettext("Can you help by {time}, {day}?"),
     }[what].format(time=say.clock(due_at), day=say.near_day(say.local(due_at).date(), now))
     return lines([
-        bold(first),
+        bold(first if due_at > now else stay_in(say)),
+        safe_hours(say, view, now),
         *listing(say, rules, mine, asked=False),
+        *picking(say, rules, mine),
         say.ngettext("About {n} minute.", "About {n} minutes.", sum(duty.minutes for duty in mine)),
         with_you(say, mine, member_id),
         caution(say, view.hazard, mine),
@@ -180,12 +231,40 @@ def yours(
         first = say.gettext("Earlier than I said: please be done by {time}, {day}.", **words)
     else:
         first = say.gettext("Yours, by {time}, {day}:", **words)
+    if due_at <= now and view.state is not WarningState.OVER:
+        first = stay_in(say)
     return lines([
         bold(first),
+        safe_hours(say, view, now),
         *listing(say, rules, mine, asked=False),
+        *picking(say, rules, mine),
         with_you(say, mine, member_id),
         caution(say, view.hazard, mine),
     ])  # fmt: skip
+
+
+def fasten(say: Say, outlook: Outlook, pots: Sequence[Loose]) -> str:
+    """To whoever looks after pots that tip in a wind that any week may bring; said once."""
+    crop_of = {one.id: one.crop for one in outlook.garden.plantings}
+    rows = [
+        say.gettext(
+            "{place} ({crops}) tips in gusts of about {gust}.",
+            place=safe(outlook.garden.place_by_id[one.place_id].name, 40),
+            crops=names.crops(say, outlook.crops, [crop_of[one.planting_id]]),
+            gust=say.wind(one.gust_ms),
+        )
+        for one in pots
+    ]
+    return lines([
+        bold(say.gettext("Please fasten for good, or stand low, on a calm day:")),
+        *(f"• {row}" for row in rows),
+        say.gettext("Tie it to something firm, put weight low down, or sink it in a bigger pot. I say this only once."),
+    ])  # fmt: skip
+
+
+def stay_in(say: Say) -> str:
+    """In place of a latest time that has gone by."""
+    return say.gettext("No safe time is left to go out for this. Please stay in; it can wait.")
 
 
 def why_me(say: Say, words: Iterable[str]) -> str:

@@ -73,6 +73,8 @@ def hazard(say: Say, kind: Hazard) -> str:
 def task(say: Say, kind: Task) -> str:
     """What is to be done, as the short words before a list of places: "Cover"."""
     return {
+        Task.PICK: say.pgettext("task", "Pick or lift before dark"),
+        Task.CLOSE: say.pgettext("task", "Close doors and vents"),
         Task.COVER: say.pgettext("task", "Cover"),
         Task.EARTH_UP: say.pgettext("task", "Earth up"),
         Task.BRING_IN: say.pgettext("task", "Bring in"),

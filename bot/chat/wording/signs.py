@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.i18n import Say
 
-__all__ = ["caution", "habit", "ready"]
+__all__ = ["before_frost", "caution", "habit", "ready"]
 
 
 def ready(say: Say, key: str) -> str:
@@ -64,6 +64,19 @@ def _rest(say: Say) -> dict[str, str]:
         "tops-died-back": say.gettext("The tops have turned brown. Lift as you need them; the rest keeps in the soil."),
         "tops-fallen": say.gettext("The tops have fallen over by themselves."),
     }
+
+
+def before_frost(say: Say, key: str, crops: str) -> str:
+    """What to do with crops that are picked or lifted before a frost. crops: their names, made safe."""
+    return {
+        "cut-and-cure": say.gettext("{crops}: cut with some stalk, and let them dry in the warm for ten days."),
+        "lift-potatoes": say.gettext(
+            "{crops}: lift what you can. If the frost kills the tops of the rest, cut them, and lift in two to three weeks."
+        ),
+        "lift-roots": say.gettext("{crops}: lift, take off the leaves, and keep cool."),
+        "pick-all": say.gettext("{crops}: pick all that can be eaten."),
+        "ripen-indoors": say.gettext("{crops}: pick the full-sized green ones too. They ripen indoors."),
+    }[key].format(crops=crops)
 
 
 def caution(say: Say, key: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from bot.chat.wording import duties, names
 from bot.chat.wording.html import bold, lines, safe
@@ -166,22 +166,35 @@ def _night(told: Told, view: WarningView) -> str:
 
 
 def _day(told: Told, view: WarningView) -> str:
+    return _day_of(told, view.window_on)
+
+
+def _day_of(told: Told, on: date) -> str:
     say = told.say
     today = say.local(told.now).date()
-    if view.window_on == today:
+    if on == today:
         return say.gettext("Today")
-    if view.window_on == today + timedelta(days=1):
+    if on == today + timedelta(days=1):
         return say.gettext("Tomorrow")
-    return say.gettext("On {day}", day=say.day(view.window_on))
+    return say.gettext("On {day}", day=say.day(on))
 
 
 def _wind(told: Told, view: WarningView) -> str:
     say, gust_ms = told.say, view.facts.get("gust_ms")
     if gust_ms is None:
         return say.gettext("{day}: strong wind ({odds}).", day=_day(told, view), odds=say.in_ten(view.probability))
+    first_on, last_on = (say.local(at).date() for at in (view.starts_at, view.ends_at))
+    if last_on > first_on:
+        return say.gettext(
+            "{day} from {start}, and again until {last}: gusts of about {gust}.",
+            day=_day_of(told, first_on),
+            start=say.clock(view.starts_at),
+            last=say.near_day(last_on, told.now),
+            gust=say.wind(gust_ms),
+        )
     return say.gettext(
         "{day} from {start}: gusts of about {gust}.",
-        day=_day(told, view),
+        day=_day_of(told, first_on),
         start=say.clock(view.starts_at),
         gust=say.wind(gust_ms),
     )
@@ -217,14 +230,32 @@ def _stay(told: Told, view: WarningView) -> str | None:
     return told.say.gettext("May stay as they are: {crops}.", crops=names.crops(told.say, told.crops, view.stay))
 
 
+def _lost(told: Told, view: WarningView) -> list[str]:
+    """What an earlier frost has ended, said once: nobody is asked to go out for it."""
+    say, by_day = told.say, dict[date, list[str]]()
+    for crop, on in view.lost:
+        by_day.setdefault(on, []).append(crop)
+    return [
+        say.gettext(
+            "Past saving, by the frost of {day}: {crops}. If something came through, write to me.",
+            day=say.day(on),
+            crops=names.crops(say, told.crops, crops),
+        )
+        for on, crops in sorted(by_day.items())
+    ]
+
+
 def _heads_up(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
     return [
         bold(headline(told, view)),
         _band(told, view),
         say.gettext("Nothing to do yet. To be seen to by {day} {time}:", **_due(told, view)),
+        duties.safe_hours(say, view, told.now),
         *duties.listing(told.say, told.crops, view.duties, asked=False),
+        *duties.picking(say, told.crops, view.duties),
         _stay(told, view),
+        *_lost(told, view),
         say.gettext("I shall ask people by name the day before."),
     ]
 
@@ -238,8 +269,11 @@ def _call(told: Told, view: WarningView) -> list[str | None]:
         bold(headline(told, view)),
         deadline,
         settled,
+        duties.safe_hours(say, view, told.now) if view.open_duties else None,
         *duties.listing(say, told.crops, view.duties, asked=True),
+        *duties.picking(say, told.crops, view.open_duties),
         _stay(told, view),
+        *(_lost(told, view) if view.announced_at is None else ()),
         duties.caution(say, view.hazard, view.open_duties),
     ]
 
@@ -264,7 +298,9 @@ def _too_late(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
     return [
         bold(headline(told, view)),
-        say.gettext("I saw this too late: there is no safe time left to go out. Please stay in."),
+        say.gettext("The weather has left no safe time to go out before it. Please stay in.")
+        if view.cut_short
+        else say.gettext("I saw this too late: there is no safe time left to go out. Please stay in."),
         say.gettext("Afterwards, when it is light and calm, please look at:"),
         *duties.listing(say, told.crops, view.duties, asked=False),
     ]

@@ -94,6 +94,9 @@ _TITLES: dict[JobKind, Callable[[Say], str]] = {
     JobKind.PLANT_OUT: lambda say: say.gettext("Plant out: {thing} ({where})."),
     JobKind.WATER: lambda say: say.gettext("Water: {where}."),
     JobKind.SUPPORT: lambda say: say.gettext("Put up {detail}: {thing} ({where})."),
+    JobKind.FASTEN: lambda say: say.gettext(
+        "Fasten for good, or stand low: {thing} ({where}). It tips in a wind that any week may bring."
+    ),
     JobKind.FEED: lambda say: say.gettext("Feed: {thing} ({where})."),
     JobKind.PINCH: lambda say: say.gettext("Pinch out the tips: {thing} ({where})."),
     JobKind.WATCH: lambda say: say.gettext("Look for {detail}: {thing} ({where})."),

@@ -9,12 +9,13 @@ from bot.core.jobs.job import Item, View
 from bot.core.jobs.raising import raising, sowing
 from bot.core.jobs.suspects import blight, bolting, swings
 from bot.core.jobs.tending import rotating, tending, watching
-from bot.core.jobs.weather import weather
+from bot.core.jobs.weather import fastening, weather
 
 __all__ = ["SUBJECTS"]
 
 SUBJECTS: tuple[Callable[[View], Iterable[Item]], ...] = (
     weather,
+    fastening,
     sowing,
     raising,
     tending,

@@ -25,6 +25,8 @@ _MOST_PLANTS = 30  # a row of 200 carrots is not ten times a bed of beans: commo
 class JobKind(StrEnum):
     """The first words are those of `finding.Task`."""
 
+    PICK = "pick or lift"
+    CLOSE = "close"
     COVER = "cover"
     EARTH_UP = "earth up"
     BRING_IN = "bring in"
@@ -41,6 +43,7 @@ class JobKind(StrEnum):
     PLANT_OUT = "plant out"
     WATER = "water"
     SUPPORT = "support"
+    FASTEN = "fasten"
     FEED = "feed"
     PINCH = "pinch out"
     WATCH = "watch"

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 
+from bot.core.fastening import key, loose
 from bot.core.finding import Finding
 from bot.core.jobs.job import Item, JobKind, View, worth
+from bot.core.odds import Step, StepCode
 
-__all__ = ["finding_key", "weather"]
+__all__ = ["fastening", "finding_key", "weather"]
 
 _AHEAD = timedelta(days=7)
+_FASTEN_DAYS = 365
 _WIND_WEEKS = 2.0  # of growing that a fallen support or a torn cover costs: common practice, no source
 
 
@@ -43,3 +46,22 @@ def weather(view: View) -> Iterator[Item]:
             detail=found.cover.value if found.cover else None,
             reasons=found.chain,
         )
+
+
+def fastening(view: View) -> Iterator[Item]:
+    """Pots that any windy day may tip, to be fastened once and for all."""
+    mine = {one.id: one for one in view.plantings}
+    for found in loose(view.garden, view.crops):
+        planting = mine.get(found.planting_id)
+        if planting is not None and found.place_id in view.scope:
+            yield Item(
+                key=key(found.place_id),
+                kind=JobKind.FASTEN,
+                group=(JobKind.FASTEN,),
+                value_lost=_WIND_WEEKS * worth(planting),
+                crop=planting.crop,
+                planting_id=planting.id,
+                place_id=found.place_id,
+                again_days=_FASTEN_DAYS,
+                reasons=(Step(StepCode.HOLDS, found.gust_ms, None, None, "moments about the foot"),),
+            )

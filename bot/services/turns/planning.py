@@ -10,12 +10,11 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import chores as core
 from bot.core.chores import Chore, ChoreKind, Part
-from bot.core.hazards import Task
+from bot.core.hazards import Hazard, Task
 from bot.services import by_hand, watering
 from bot.services.outlook import Outlook, quiet
-from bot.services.turns import views
+from bot.services.turns import record, views
 from bot.services.weather import is_stale
-from bot.storage import turns
 from bot.storage.models import DayTurn, Duty, Garden, Warning
 from bot.storage.states import DutyState
 
@@ -23,11 +22,6 @@ __all__ = ["EARLIEST_H", "covered", "plan"]
 
 #: Nobody is written to earlier, whatever the quiet hours: common practice, no source.
 EARLIEST_H = 6
-#: Hoses once drained stay so until they are used, or for so long.
-_DRAINED_FOR = timedelta(days=28)
-#: Whoever opened or shut a house did not always say so: after these it is taken for shut.
-_OPEN_FOR, _PERHAPS_FOR = timedelta(days=14), timedelta(days=3)
-_COVERS = {Task.VENT: ChoreKind.OPEN, Task.SHADE: ChoreKind.SHADE, Task.PIN: ChoreKind.CLOSE}
 _DAY = timedelta(days=1)
 
 
@@ -65,7 +59,7 @@ async def _wanted(
         return ()
     by_warning = await covered(session, row, today)
     vented = {place_id for place_id, kind in by_warning if kind is ChoreKind.OPEN}
-    stands_open, perhaps, drained = await _record(session, row, today)
+    stands_open, perhaps, drained = await record.reported(session, row, today)
     known = core.Known(
         forecast=outlook.forecast,
         findings=outlook.findings,
@@ -81,49 +75,17 @@ async def _wanted(
 
 
 async def covered(session: AsyncSession, row: Garden, on: date) -> frozenset[tuple[int, ChoreKind]]:
-    """What duties of warnings see to that day: opened, shaded, or shut before the wind of that day or the next."""
+    """What duties of warnings see to that day: opened, shaded, shut for the night or before a wind up to the next day."""
+    day_at = datetime.combine(on, time(), row.tz)
     rows = await session.execute(
         select(Duty.place_id, Duty.task, Warning.window_on)
         .join(Warning, Warning.id == Duty.warning_id)
         .where(
             Warning.garden_id == row.id,
-            Warning.window_on.between(on, on + _DAY),
-            Duty.task.in_(tuple(_COVERS)),
+            Warning.window_on.between(on, on + _DAY) | ((Warning.hazard == Hazard.WIND) & (Warning.ends_at >= day_at)),
+            Warning.window_on <= on + _DAY,
+            Duty.task.in_(tuple(record.OF_TASK)),
             Duty.state != DutyState.DROPPED,
         )
     )
-    return frozenset((place_id, _COVERS[task]) for place_id, task, day in rows if day == on or task is Task.PIN)
-
-
-async def _record(session: AsyncSession, row: Garden, today: date) -> tuple[set[int], set[int], bool]:
-    """(houses that stand open, houses that perhaps do, whether hoses are drained), by what was last reported."""
-    done: list[tuple[datetime, ChoreKind, int]] = []
-    given: list[tuple[datetime, ChoreKind, int]] = []
-    for turn in await turns.of_days(session, row.id, today - _DRAINED_FOR, today):
-        if turn.state is DutyState.DONE and turn.done_at is not None:
-            done += [(turn.done_at, ChoreKind(one["kind"]), one["place_id"]) for one in turn.chores]
-        elif turn.on >= today - _PERHAPS_FOR:
-            given += [(turn.due_at, ChoreKind(one["kind"]), one["place_id"]) for one in turn.chores]
-    duties = await session.execute(
-        select(Duty.done_at, Duty.task, Duty.place_id)
-        .join(Warning, Warning.id == Duty.warning_id)
-        .where(
-            Warning.garden_id == row.id,
-            Duty.task.in_(tuple(_COVERS)),
-            Duty.state == DutyState.DONE,
-            Warning.window_on >= today - _OPEN_FOR,
-        )
-    )
-    done += [(at, _COVERS[task], place_id) for at, task, place_id in duties if at is not None]
-    last = {(kind, place_id): at for at, kind, place_id in sorted(done)}
-    since_at = datetime.combine(today - _OPEN_FOR, time(), row.tz)
-    shut = {place_id: max(at, since_at) for (kind, place_id), at in last.items() if kind is ChoreKind.CLOSE}
-    opened = {place_id: at for (kind, place_id), at in last.items() if kind is ChoreKind.OPEN}
-    reported = {one for one, at in opened.items() if at > shut.get(one, since_at)}
-    perhaps = {one for at, kind, one in given if kind is ChoreKind.OPEN and at > shut.get(one, since_at)}
-    # Somebody was to shut it since, and has not said so: it may be shut, and is opened again when that is wanted.
-    doubtful = {one for at, kind, one in given if kind is ChoreKind.CLOSE and one in reported and at > opened[one]}
-    stands_open, perhaps = reported - doubtful, perhaps | doubtful
-    drained_at = last.get((ChoreKind.DRAIN, 0))
-    watered = (at for (kind, _), at in last.items() if kind is ChoreKind.WATER)
-    return stands_open, perhaps, drained_at is not None and all(at < drained_at for at in watered)
+    return frozenset((place_id, record.OF_TASK[task]) for place_id, task, day in rows if day == on or task is Task.PIN)

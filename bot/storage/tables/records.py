@@ -82,7 +82,8 @@ class PlotHolder(Base):
 class Place(Base):
     """A bed, container, tunnel, frame, greenhouse or room. inside: where a container stands now, None in the open.
 
-    walk_min: from the garden's gate, None where it is not worth counting.
+    walk_min: from the garden's gate, None where it is not worth counting. fasten_told_at: when whoever looks after a pot
+    was told to fasten it for good.
     """
 
     __tablename__ = "places"
@@ -104,6 +105,7 @@ class Place(Base):
     inside: Mapped[PlaceKind | None]
     needs_key: Mapped[bool] = mapped_column(default=False)
     walk_min: Mapped[int | None]
+    fasten_told_at: Mapped[datetime | None]
 
 
 class Support(Base):

@@ -1,0 +1,169 @@
+"""What the group hears of a wind that goes on, of an open house, of frost at the season's end, and of frost with a gale."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import UTC, datetime, timedelta
+
+from sqlalchemy import select
+
+from bot.chat.wire_world import Message
+from bot.core.garden import Stage
+from bot.core.hazards import Task
+from bot.demo.weather import Day
+from bot.storage.models import DayTurn, Duty, Garden, PastDay, Place, Planting
+from bot.storage.states import DutyState, WarningState
+from tests.chat.lane import GALE, Lane, calm, keys
+
+#: A clear, still night of zero in the air, a hard one, and a frost with a gale before it: invented.
+ZERO: Day = (0.0, 15.0, 5.0, 1.0, 4.0, 0.0)
+HARD: Day = (-7.0, 8.0, 5.0, 1.0, 4.0, 0.0)
+STORM: Day = (7.0, 14.0, 90.0, 12.0, 25.0, 0.0)
+
+
+def each(messages: Iterable[Message]) -> list[str]:
+    return [message.text for message in messages]
+
+
+async def planted(lane: Lane, crop: str, place: str, stage: Stage) -> None:
+    """A batch that was planted last spring, in place of everything that stands there."""
+    async with lane.stage.app.database.begin() as session:
+        row = (await session.scalars(select(Place).where(Place.name == place))).one()
+        for old in await session.scalars(select(Planting).where(Planting.place_id == row.id)):
+            await session.delete(old)
+        at = lane.stage.clock.at.date()
+        session.add(
+            Planting(
+                garden_id=row.garden_id, place_id=row.id, crop=crop, stage=stage, count=12,
+                planted_on=at - timedelta(days=60), sown_on=at - timedelta(days=100),
+            )
+        )  # fmt: skip
+
+
+async def opened(lane: Lane, name: str) -> None:
+    """Somebody on call reported this morning that the house is open."""
+    async with lane.stage.app.database.begin() as session:
+        place = (await session.scalars(select(Place).where(Place.name == name))).one()
+        now = lane.stage.clock.at
+        chore = {"kind": "open", "place_id": place.id, "due_at": now.isoformat(), "minutes": 10}
+        session.add(
+            DayTurn(
+                garden_id=place.garden_id, on=now.date() - timedelta(days=1), part="morning", chores=[chore], minutes=10,
+                due_at=now - timedelta(hours=20), state=DutyState.DONE, done_at=now - timedelta(hours=20),
+            )
+        )  # fmt: skip
+
+
+async def done(lane: Lane, task: Task) -> list[Duty]:
+    return [duty for duty, _ in await lane.duties() if duty.task is task and duty.state is not DutyState.DROPPED]
+
+
+async def test_a_wind_has_not_passed_while_dangerous_gusts_are_still_to_come(lane: Lane) -> None:
+    await planted(lane, "runner-bean", "Bed 4", Stage.FLOWERING)
+    lane.weather([calm(), GALE, GALE])
+    await lane.until(5, "23:00", every_min=180)
+    assert not [text for text in each(lane.group()) if "The wind has passed" in text]
+    await lane.until(6, "09:00", every_min=120)
+    assert not [text for text in each(lane.group()) if "The wind has passed" in text]
+    lane.weather([GALE, calm(), calm()])
+    await lane.until(7, "09:00", every_min=180)
+    assert len([text for text in each(lane.group()) if "The wind has passed" in text]) == 1
+
+
+async def test_two_windy_days_are_one_warning_and_one_call(lane: Lane) -> None:
+    await planted(lane, "runner-bean", "Bed 4", Stage.FLOWERING)
+    lane.weather([calm(), GALE, GALE])
+    await lane.until(4, "20:00", every_min=240)
+    assert "and again until" in each(lane.group())[-1]
+    await lane.until(7, "12:00", every_min=240)
+    (warning,) = [one for one in await lane.warnings() if one.hazard.value == "wind"]
+    assert warning.state is WarningState.OVER
+    calls = [text for text in each(lane.group()) if "gusts of about" in text and "Please be done by" in text]
+    assert len(calls) == 1
+
+
+async def test_closing_an_open_tunnel_is_a_task_of_the_cold_warning_and_not_a_turn_besides(lane: Lane) -> None:
+    await planted(lane, "tomato", "Tunnel", Stage.FLOWERING)
+    await opened(lane, "Tunnel")
+    lane.weather([ZERO, ZERO])
+    await lane.until(4, "12:00")
+    (duty,) = await done(lane, Task.CLOSE)
+    assert duty.people == 1 and duty.crops == "tomato"
+    assert "Close doors and vents: Tunnel (Tomatoes)" in each(lane.group())[-1]
+    async with lane.stage.app.database.begin() as session:
+        turns = (await session.scalars(select(DayTurn).where(DayTurn.on == lane.stage.clock.at.date()))).all()
+        assert not [one for turn in turns for one in turn.chores if one["kind"] == "close"]
+
+
+async def test_a_tunnel_that_was_closed_for_the_night_does_not_call_the_night_off(lane: Lane) -> None:
+    await planted(lane, "tomato", "Tunnel", Stage.FLOWERING)
+    await opened(lane, "Tunnel")
+    lane.weather([ZERO, ZERO])
+    await lane.until(4, "11:00")
+    standing = lane.standing()
+    await lane.press("Miriam", standing, next(key for key in keys(standing) if "do it" in key.lower()))
+    async with lane.stage.app.database.begin() as session:
+        duty = (await session.scalars(select(Duty).where(Duty.task == Task.CLOSE))).one()
+        duty.state, duty.done_at = DutyState.DONE, lane.stage.clock.at
+    await lane.until(4, "20:00")
+    assert not [text for text in each(lane.group()) if "No harmful cold is expected any more" in text]
+
+
+async def test_courgettes_are_picked_before_a_hard_frost_with_what_to_do_with_the_pumpkins(lane: Lane) -> None:
+    lane.stage.clock.at = datetime(2026, 10, 10, 9, tzinfo=UTC)
+    await planted(lane, "courgette", "Bed 1", Stage.READY)
+    await planted(lane, "pumpkin", "Bed 2", Stage.READY)
+    lane.weather([calm(), HARD])
+    (said,) = [text for text in each(await lane.look()) if "at the plants" in text]
+    assert "Pick or lift before dark: " in said
+    assert "Pumpkins: cut with some stalk" in said
+    stay = next((line for line in said.splitlines() if line.startswith("May stay")), "")
+    assert "Courgettes" not in stay and "Pumpkins" not in stay
+
+
+async def test_what_an_earlier_frost_killed_is_said_once(lane: Lane) -> None:
+    lane.stage.clock.at = datetime(2026, 10, 12, 9, tzinfo=UTC)
+    await planted(lane, "courgette", "Bed 1", Stage.READY)
+    await planted(lane, "pumpkin", "Greenhouse", Stage.READY)
+    async with lane.stage.app.database.begin() as session:
+        garden = (await session.scalars(select(Garden))).one()
+        at = lane.stage.clock.at
+        session.add(PastDay(garden_id=garden.id, on=at.date() - timedelta(days=3), source="x", noted_at=at, min_c=-4.0))
+    lane.weather([calm(), HARD, HARD, HARD])
+    said: list[str] = []
+    for _ in range(10):
+        lane.stage.clock.at += timedelta(hours=6)
+        said += each(await lane.look())
+    lost = [text for text in said if "Past saving" in text and "Courgettes" in text]
+    assert len({text.splitlines()[0] for text in lost}) == 1
+    assert not [duty for duty in await done(lane, Task.PICK) if "courgette" in duty.crops]
+
+
+async def test_frost_and_gale_in_one_day_say_which_hours_are_safe(lane: Lane) -> None:
+    await planted(lane, "french-bean", "Bed 1", Stage.GROWING)
+    lane.weather([calm(), STORM, (-3.0, 10.0, 5.0, 1.0, 4.0, 0.0)])
+    await lane.until(5, "08:00", every_min=120)
+    cold = [text for text in each(lane.group()) if "at the plants" in text and "Please be done by" in text]
+    assert cold and all("Go out only in these hours" in text for text in cold)
+
+
+async def test_whoever_said_yes_is_told_to_stay_in_when_a_gale_takes_the_last_safe_hours(lane: Lane) -> None:
+    await planted(lane, "french-bean", "Bed 2", Stage.GROWING)
+    lane.weather([(2.0, 12.0, 5.0, 1.0, 4.0, 0.0), (-3.0, 10.0, 5.0, 1.0, 4.0, 0.0)])
+    await lane.until(4, "12:00")
+    asked = lane.private("Kasia")[-1]
+    await lane.press("Kasia", asked, keys(asked)[0])
+    lane.weather([(2.0, 12.0, 5.0, 14.0, 30.0, 0.0), (-3.0, 10.0, 5.0, 1.0, 4.0, 0.0)])
+    await lane.until(4, "15:00", every_min=30)
+    assert [text for text in each(lane.group()) if "left no safe time to go out before it. Please stay in" in text]
+
+
+async def test_whoever_looks_after_a_pot_is_told_once_to_fasten_it_for_good(lane: Lane) -> None:
+    await planted(lane, "tomato", "Pot 4", Stage.FLOWERING)
+    breezy: Day = (7.0, 14.0, 90.0, 5.0, 14.0, 0.0)
+    lane.weather([breezy] * 6)
+    await lane.until(8, "12:00", every_min=240)
+    told = [text for name in ("Miriam", "Tobias", "Deepa", "Owen", "Hana", "Marcus", "Leila", "Kasia")
+            for text in each(lane.private(name)) if "for good" in text or "na stałe" in text]  # fmt: skip
+    assert 1 <= len(told) <= 2, "those on call, once"
+    assert not [one for one in await lane.warnings() if one.hazard.value == "wind"]
