@@ -106,6 +106,7 @@ async def _welcome(turn: Turn, garden: Garden, member: Member) -> None:
     if await said.since(turn.session, prefix, turn.now - _ONCE):
         return
     say, chat = voice(garden, member.person.language), turn.update.effective_chat
+    address = f"https://t.me/{turn.bot_name}?start=hello"
     assert chat is not None
     await post(
         turn.session,
@@ -117,7 +118,7 @@ async def _welcome(turn: Turn, garden: Garden, member: Member) -> None:
             name=safe(member.person.name, 40),
         ),
         now=turn.now,
-        buttons=[[(say.gettext("Open the private chat"), f"https://t.me/{turn.bot_name}?start=hello")]],
+        buttons=[[(say.gettext("Open the private chat"), address)]],
         urgency=Urgency.REPLY,
         garden_id=garden.id,
     )

@@ -70,12 +70,13 @@ def _is_question(message: Message) -> bool:
 _HEARD = {"heard_at", "private_ok_at", "blocked_at"}
 
 
-async def everything(database: Database) -> dict[str, list[dict[str, Any]]]:
-    """Every row of every table, but for what was written and answered."""
+async def everything(database: Database, garden_id: int = 1) -> dict[str, list[dict[str, Any]]]:
+    """Every row of every table, but for what was written and answered, and what is another garden's own."""
     found = {}
     async with database.begin() as session:
         for table in Base.metadata.sorted_tables:
             if table.name not in (Inbox.__tablename__, Outbox.__tablename__):
                 rows = (await session.execute(select(table).order_by(*table.primary_key.columns))).mappings()
-                found[table.name] = [{n: v for n, v in row.items() if n not in _HEARD} for row in rows]
+                here = (row for row in rows if row.get("garden_id") in (None, garden_id) or table.name == "people")
+                found[table.name] = [{n: v for n, v in row.items() if n not in _HEARD} for row in here]
     return found

@@ -1,0 +1,180 @@
+"""A garden in the middle of its season with a button of every kind, and presses whatever a message shows by now."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+from sqlalchemy import select
+
+from bot.chat.wire_world import Message
+from bot.chat.wording.calls import code
+from bot.core.assumed import ColdNight
+from bot.core.chores import Part
+from bot.services.setting_up import Question
+from bot.storage import gardens
+from bot.storage.models import (
+    Ask,
+    DayTurn,
+    DayTurnAsk,
+    Duty,
+    Entry,
+    Knock,
+    Member,
+    Outbox,
+    Person,
+    Rehearsal,
+    Setup,
+    Thermometer,
+    Warning,
+)
+from tests.chat.lane import Lane, keys
+
+__all__ = ["Button", "buttons", "lived_in", "pressed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Button:
+    """data, and the message under which it stands; user: who it was shown to, None in the group."""
+
+    data: str
+    message: Message
+    user: int | None
+
+
+async def pressed(lane: Lane, user: int, data: str, message: Message) -> list[Message]:
+    lane.stage.api.press(user, replace(message, keyboard=[[{"text": "x", "callback_data": data}]]), "x")
+    return await lane.settled()
+
+
+async def buttons(lane: Lane) -> dict[str, list[Button]]:
+    """All that the bot has ever put under its messages, by kind, the newest first."""
+    found: dict[str, dict[str, Button]] = defaultdict(dict)
+    async with lane.stage.app.database.begin() as session:
+        rows = list(await session.scalars(select(Outbox).order_by(Outbox.id.desc())))
+    sent = {row.id: row for row in rows}
+    for row in rows:
+        shown = sent.get(row.edits or row.id, row)
+        message = lane.stage.api.messages.get((shown.chat_id, shown.message_id or 0))
+        keyboard = (row.payload.get("reply_markup") or {}).get("inline_keyboard", ())
+        for data in (key.get("callback_data") for line in keyboard for key in line):
+            if data and message is not None:
+                user = shown.chat_id if shown.chat_id > 0 else None
+                found[data.partition(":")[0]].setdefault(data, Button(data, message, user))
+    return {kind: list(of.values()) for kind, of in found.items()}
+
+
+async def lived_in(lane: Lane) -> dict[str, list[Button]]:
+    """Miriam organises, Owen and Tobias are members, Edith is on the list without an account, and so is a newcomer's name.
+
+    Gives buttons of every kind: those that were shown, and those that only a later day would show.
+    """
+    async with lane.stage.app.database.begin() as session:
+        garden = (await gardens.all_gardens(session))[0]
+        session.add(Thermometer(garden_id=garden.id, name="Shed", height_m=1.5, shaded=True))
+    for who, text in (
+        ("Miriam", "/members add Edith"),
+        ("Miriam", "/keys"),
+        ("Miriam", "/limits"),
+        ("Miriam", "/hoseban"),
+        ("Miriam", "/oncall"),
+        ("Miriam", "/places bed 9 in plot 3, 6 ft x 3 ft"),
+        ("Miriam", "beans not out before 20 May here"),
+        ("Miriam", "/calendar 12-20 May plant out runner beans"),
+        ("Miriam", "/setup"),
+        ("Tobias", "/wishes"),
+        ("Tobias", "/me"),
+        ("Tobias", "/language"),
+        ("Tobias", "/help"),
+        ("Tobias", "/crop runner beans 20"),
+        ("Tobias", "3 kg potatoes from pot 1"),
+        ("Miriam", "/journal"),
+        ("Tobias", "watered the beans"),
+        ("Tobias", "4 on the shed thermometer"),
+        ("Marcus", "/week"),
+        ("Miriam", "/warn cold tonight -3"),
+    ):
+        await lane.write(who, text)
+    await lane.write("Miriam", "/setup", group=True)
+    lane.stage.api.send_file(lane.user("Miriam"), lane.user("Miriam"), "places.csv", b"name,kind\nBed 30,bed\n")
+    await lane.settled()
+    found = await buttons(lane)
+    call = next(one for one in found["warn"] if ":go:" in one.data)
+    await pressed(lane, lane.user("Miriam"), call.data, call.message)
+    await lane.look()
+    standing = next(one for one in reversed(lane.group()) if "I'll do it" in keys(one))
+    await lane.press("Owen", standing, "I'll do it")
+    await lane.press("Tobias", standing, "Done")
+    await lane.press("Tobias", standing, "Not done")
+    await lane.write("Miriam", "/calloff")
+    await lane.write("Owen", "/swap")
+    for one in (await buttons(lane))["job"]:
+        await pressed(lane, lane.user("Marcus"), one.data, one.message)
+        if "jshare" in await buttons(lane):
+            break
+    shown = await buttons(lane)
+    for kind, more in (await _later(lane)).items():
+        shown[kind] = more + shown.get(kind, [])
+    return shown
+
+
+async def _later(lane: Lane) -> dict[str, list[Button]]:
+    """What stands there on other days, with the rows that it speaks of."""
+    at, today = lane.stage.clock.at, lane.stage.clock.at.date()
+    async with lane.stage.app.database.begin() as session:
+        garden = (await gardens.all_gardens(session))[0]
+        of = {
+            one.person.name: one for one in await session.scalars(select(Member).where(Member.garden_id == garden.id))
+        }
+        warning = (await session.scalars(select(Warning))).one()
+        duty = (await session.scalars(select(Duty).order_by(Duty.id.desc()))).first()
+        assert duty is not None
+        newcomer = Member(garden_id=garden.id, person=Person(name="Edith", user_id=4711), adult=False, joined_at=at)
+        turn = DayTurn(
+            garden_id=garden.id, on=today, part=Part.MORNING, chores=[], minutes=5, due_at=at + timedelta(hours=3)
+        )
+        session.add_all([newcomer, turn])
+        session.add(Ask(duty_id=duty.id, member_id=of["Edith"].id, asked_at=at))
+        played = {"pages": ["one", "two"]}
+        rehearsal = Rehearsal(
+            garden_id=garden.id, member_id=of["Miriam"].id, answering=True, asked_at=at, finished_at=at, played=played
+        )
+        session.add(rehearsal)
+        await session.flush()
+        setup = (await session.scalars(select(Setup).where(Setup.person_id == of["Miriam"].person_id))).one()
+        setup.asks, setup.garden_id = Question.LAY, garden.id
+        session.add(DayTurnAsk(turn_id=turn.id, member_id=of["Tobias"].id, asked_at=at))
+        session.add(Knock(member_id=newcomer.id, shown="Edith", asked_at=at))
+        ids = {name: member.id for name, member in of.items()}
+        tobias, edith = ids["Tobias"], ids["Edith"]
+        entry = (await session.scalars(select(Entry.id).where(Entry.member_id == tobias).order_by(Entry.id))).first()
+        call, helped, asked = (
+            code(ColdNight(today + timedelta(days=1), -4.0)),
+            f"helped:{warning.id}:{edith}",
+            newcomer.id,
+        )
+        given = {
+            "Miriam": [
+                *(f"who:{ids['Marcus']}:{deed}" for deed in ("organiser", "child", "hand", "gone", "card")),
+                *(f"who:{edith}:{deed}" for deed in ("code", "coded", f"by{ids['Deepa']}", "forgotten")),
+                f"knock:{asked}:{edith}", f"knock:{asked}:{edith}:sure", f"knock:{asked}:no",
+                f"key:1:held:{ids['Deepa']}", "key:1:lost", f"off:{warning.id}:go", f"warn:{garden.id}:go:{call}",
+                f"report:{garden.id}:{today.year}:{today.isoformat()}", f"unlearn:{garden.id}", "ruleback:0",
+                f"reh:{rehearsal.id}:1", f"helps:{edith}:no", f"bind:{garden.id}:-100500",
+                *(f"{helped}:{deed}" for deed in ("yes", "no", "told", "done")), f"notso:{entry}:yes",
+                f"setup:{setup.id}:lay:hollow",
+            ],
+            "Tobias": [
+                f"home:{tobias}:yes", f"home:{tobias}:help", f"cold:{warning.id}:-3", f"garden:{garden.id}", "week:5",
+                *(f"turn:{deed}:{turn.id}" for deed in ("done", "no", "take")), f"mine:{of['Tobias'].person_id}:yes",
+                *(f"still:{tobias}:{deed}" for deed in ("less", "left")),
+            ],
+            "Kasia": [f"adult:{ids['Kasia']}:no"],
+            "Deepa": [f"swap:{warning.id}:yes:{ids['Owen']}"],
+        }  # fmt: skip
+    found: dict[str, list[Button]] = defaultdict(list)
+    for name, every in given.items():
+        for data in every:
+            found[data.partition(":")[0]].append(Button(data, lane.private(name)[-1], lane.user(name)))
+    return found

@@ -1,0 +1,136 @@
+"""Every kind of button, pressed by people who were never given it: each press looks up anew who may.
+
+The table of presses is walked, so that a new kind fails here until it is classed and there is a button to press.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import AsyncIterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from bot.chat.presses import PRESSES
+from bot.chat.wire_world import Message
+from bot.core.garden import Role
+from bot.services.weather import Source
+from bot.stage import on_stage
+from bot.storage import gardens
+from bot.storage.session import Database
+from tests.chat.conftest import furnished_file as furnished_file
+from tests.chat.lane import MONDAY_AT, Lane, calm, first_who_can
+from tests.chat_commands.dialogue import sorrel_yard
+from tests.gate.lists import STRANGER, everything
+from tests.gate.pressing import Button, lived_in, pressed
+from tests.support.invented_weather import write
+
+#: Only show something, or concern nobody but who presses.
+SHOW = {"crop", "help", "job", "jwhy", "lang", "me", "reh", "undone", "week", "why"}
+#: Say something to the group or the organisers: nothing else is stored.
+SAY = {"hands", "jgone", "oncall", "report"}
+#: What only organisers do.
+ORGANISERS = {
+    "bind", "cal", "file", "found", "hose", "key", "knock", "limit", "limitup", "off", "oncall", "place", "reh",
+    "report", "ruleback", "setup", "site", "unlearn", "warn", "who",
+}  # fmt: skip
+#: What only that very person does, for themselves or for whom they help.
+OWN = {"adult", "helped", "helps", "home", "mine", "still", "wish"}
+#: What any member does.
+MEMBERS = {
+    "cold", "done", "garden", "hands", "jdone", "jgone", "jlater", "jshare", "no", "note", "notso", "reopen", "swap",
+    "turn", "undo", "yes",
+}  # fmt: skip
+#: The door itself; who is let in by it: test_nobody_by_a_name.py and test_groups_and_returns.py.
+DOOR = {"join"}
+
+
+@dataclass(slots=True)
+class Yard:
+    """lane: the garden in question. outsiders: accounts without rights in it, by what they are."""
+
+    lane: Lane
+    outsiders: dict[str, int]
+    shown: dict[str, list[Button]]
+
+
+@pytest.fixture
+async def yard(furnished_file: Path, tmp_path: Path) -> AsyncIterator[Yard]:
+    """Teasel Lane, in which Hana has been an organiser; Sorrel Yard beside it, of which Petra is one; and a stranger."""
+    shutil.copy(furnished_file, tmp_path / "garden.sqlite3")
+    database = Database(f"sqlite+aiosqlite:///{tmp_path / 'garden.sqlite3'}")
+    async with database.begin() as session:
+        await sorrel_yard(session, (await gardens.all_gardens(session))[0], MONDAY_AT)
+    forecast = tmp_path / "forecast.json"
+    write(forecast, [calm()] * 10, MONDAY_AT)
+    async with on_stage(database, Source(f"file:{forecast}"), MONDAY_AT, first_who_can) as stage:
+        lane = Lane(stage, forecast)
+        stage.api.add_user(STRANGER, "Miriam")
+        outsiders = {"a stranger": STRANGER, "another garden's": lane.user("Petra"), "removed": lane.user("Hana")}
+        for user in outsiders.values():
+            stage.api.chats[lane.group_id].statuses[user] = "member"
+            stage.api.write(user, user, "/help")
+        await lane.settled()
+        await lane.change("Hana", role=Role.ORGANISER)
+        shown = await lived_in(lane)
+        await lane.change("Hana", role=Role.MEMBER, left_at=MONDAY_AT, removed_at=MONDAY_AT)
+        yield Yard(lane, outsiders, shown)
+    await database.close()
+
+
+def test_every_kind_of_button_is_classed() -> None:
+    assert set(PRESSES) == SHOW | SAY | ORGANISERS | OWN | MEMBERS | DOOR
+
+
+async def _tried(yard: Yard, user: int, kinds: set[str]) -> None:
+    """Press every button of these kinds; nothing stored may change, and nobody else may hear anything."""
+    lane, database = yard.lane, yard.lane.stage.app.database
+    mine = next(one for one in reversed(lane.stage.api.said(user)))
+    theirs = {user, *(chat for garden, chat in lane.stage.groups.items() if garden != 1)}
+    before = await everything(database)
+    for kind in sorted(kinds):
+        for button in _varied(yard.shown[kind]):
+            under: list[Message] = [mine] if button.user is not None else [mine, button.message]
+            for message in under:
+                said = await pressed(lane, user, button.data, message)
+                assert {one.chat_id for one in said} <= {*theirs, lane.group_id}, button.data
+                assert all("went wrong" not in one.text and one.kind == "text" for one in said), button.data
+        assert await everything(database) == before, (user, kind)
+
+
+def _varied(every: list[Button]) -> list[Button]:
+    """A few of each deed: what stands at the end of the data tells deeds apart."""
+    by_deed: dict[str, Button] = {}
+    for one in every:
+        by_deed.setdefault(one.data.rpartition(":")[2], one)
+    return list(by_deed.values())[:4]
+
+
+async def test_no_button_does_anything_for_whoever_has_no_right_to_it(yard: Yard) -> None:
+    assert set(yard.shown) >= set(PRESSES), "there is a button of every kind to press"
+    for user in yard.outsiders.values():
+        await _tried(yard, user, set(PRESSES) - DOOR - {"lang"})
+    # A member, by an organiser's button or somebody else's.
+    await _tried(yard, yard.lane.user("Leila"), ORGANISERS | OWN)
+    # Whoever was given the buttons as an organiser, and is none any more. What they were asked themselves is theirs.
+    await yard.lane.change("Miriam", role=Role.MEMBER)
+    await _tried(yard, yard.lane.user("Miriam"), ORGANISERS - {"setup"})
+
+
+async def test_whoever_the_buttons_are_for_does_change_something_by_them(yard: Yard) -> None:
+    """So that the test above cannot pass by pressing what does nothing for anybody."""
+    lane, database = yard.lane, yard.lane.stage.app.database
+    idle = []
+    first = ("reopen", "yes", "no", "done", "turn", "helped", "jshare", "undo", "setup", "ruleback", "unlearn", "off")
+    last = ("adult", "still", "mine", "who")  # after which somebody is gone
+    for kind in [*first, *sorted(set(PRESSES) - SHOW - SAY - DOOR - {*first, *last}), *last]:
+        before = await everything(database)
+        for button in yard.shown[kind]:
+            await pressed(lane, button.user or lane.user("Owen"), button.data, button.message)
+            if await everything(database) != before:
+                break
+        else:
+            idle.append(kind)
+    # A group without a garden, a turn that is late, a colleague who was asked: tested where they are at home.
+    assert idle == ["bind", "found", "home", "swap"]
