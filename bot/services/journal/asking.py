@@ -35,7 +35,7 @@ async def ask(scene: Scene, note: Note, kind: QuestionKind, options: Sequence[An
 
 
 async def answered(
-    session: AsyncSession, member: Member, pending_id: int, option: int, now: datetime
+    session: AsyncSession, member: Member, pending_id: int, option: int, now: datetime, count: int | None = None
 ) -> tuple[Note, str | None, bool] | None:
     """(the note with the answer, its photo, whether the answer was one of the options), once; None when it is gone.
 
@@ -50,7 +50,9 @@ async def answered(
     note, options = from_row(kept["note"]), kept["options"]
     if not 0 <= option < len(options):
         return note, kept["photo_id"], False
-    return _with(note, QuestionKind(kept["kind"]), options[option], options), kept["photo_id"], True
+    kind = QuestionKind(kept["kind"])
+    chosen = count if count is not None and kind is QuestionKind.COUNT else options[option]
+    return _with(note, kind, chosen, options), kept["photo_id"], True
 
 
 def _with(note: Note, kind: QuestionKind, answer: Any, options: Sequence[Any]) -> Note:

@@ -87,9 +87,13 @@ async def answer(
     now: datetime,
     *,
     forecast: Forecast | None = None,
+    count: int | None = None,
 ) -> Outcome:
-    """A button under a question was pressed: its index, or NEVER_MIND. Pressed twice, it counts once."""
-    found = await answered(session, member, pending_id, option, now)
+    """A button under a question was pressed: its index, or NEVER_MIND. Pressed twice, it counts once.
+
+    count: a number of plants that no button bears, where that was asked.
+    """
+    found = await answered(session, member, pending_id, option, now, count)
     if found is None:
         return Refused(Reason.GONE)
     note, photo_id, chosen = found
