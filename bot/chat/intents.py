@@ -165,6 +165,5 @@ def _questions(say: Say) -> tuple[tuple[str, Intent], ...]:
     )
 
 
-
 #: The buttons under a warning that the words stand for.
 _VERBS: dict[Intent, str] = {answering.yes: "yes", answering.no: "no", answering.done: "done", answering.need: "hands"}

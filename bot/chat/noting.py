@@ -88,9 +88,7 @@ async def undo(turn: Turn, rest: str) -> None:
     await _answer(turn, [await journal.undo(turn.session, turn.member, turn.now, int(rest))], crops)
 
 
-async def _answer(
-    turn: Turn, outcomes: Sequence[Outcome], crops: wording.Rules, still_open: str | None = None
-) -> None:
+async def _answer(turn: Turn, outcomes: Sequence[Outcome], crops: wording.Rules, still_open: str | None = None) -> None:
     replies = wording.replies(turn.say, crops, outcomes)
     for n, (text, buttons) in enumerate(replies, 1):
         await turn.reply(lines([text, still_open if n == len(replies) else None]), buttons)

@@ -22,8 +22,8 @@ from bot.chat import (
     turning,
     welcome,
 )
-from bot.chat.commands import calendar as calendar_command
 from bot.chat.commands import (
+    away,
     calloff,
     crop,
     garden,
@@ -40,6 +40,7 @@ from bot.chat.commands import (
     warn,
     wishes,
 )
+from bot.chat.commands import calendar as calendar_command
 from bot.chat.commands import help as help_command
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
@@ -230,6 +231,7 @@ _JOB = {
 }
 #: Buttons that a command puts under its own messages.
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
+    "away": away.press,
     "cold": measuring.press,
     "hose": hoseban.press,
     "help": help_command.press,

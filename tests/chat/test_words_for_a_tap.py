@@ -92,7 +92,9 @@ async def test_a_report_while_lines_of_places_are_awaited_stays_a_report(lane: L
     assert await _places(lane) == before | {"Frame by the wall"}, "the question had stayed open"
 
 
-@pytest.mark.parametrize("said", ["bed 1 has slugs", "Bed 1 slugs everywhere", "the tunnel is dry", "my pots look well"])
+@pytest.mark.parametrize(
+    "said", ["bed 1 has slugs", "Bed 1 slugs everywhere", "the tunnel is dry", "my pots look well"]
+)
 async def test_what_is_seen_of_a_place_makes_no_place(lane: Lane, said: str) -> None:
     before = await _places(lane)
     answers = await lane.write("Miriam", f"/places {said}")
