@@ -78,12 +78,15 @@ async def take(
     done_on: date,
     now: datetime,
     forecast: Forecast | None,
+    *,
+    evening_on: date | None = None,
 ) -> Taken:
     """Keep a reading. It teaches at once, or waits (accepted None, Verdict.ASK) until somebody says it is right.
 
-    done_on: the local day it was read. Without a forecast for that night it is kept and teaches nothing.
+    done_on: the local day it was read. evening_on: of the night that it speaks of, where that was said. Without a forecast
+    for that night it is kept and teaches nothing.
     """
-    night_on = _night_on(row, thermometer, done_on, now)
+    night_on = evening_on or _night_on(row, thermometer, done_on, now)
     reading = Reading(
         thermometer_id=thermometer.id,
         member_id=member.id,

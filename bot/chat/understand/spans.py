@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import Enum
+from functools import partial
 
 from bot.chat.understand_calendar.days import Point, Reader, Span
 from bot.chat.understand_calendar.mistakes import Mistaken, Note, Wrong
@@ -59,10 +60,13 @@ class Days:
 Free = Callable[[int, int], bool]
 
 
-def coming(text: str, say: Say, today: date) -> Days | None:
-    """The first days in a text that are to come; None where there are none. Raises Wrong for days that cannot be."""
+def coming(text: str, say: Say, today: date, *, bare: bool = True) -> Days | None:
+    """The first days in a text that are to come; None where there are none. Raises Wrong for days that cannot be.
+
+    bare: whether a number after "from" or "to" is a day of the month; where hours are written it is one of them.
+    """
     reader = Reader(Tokens(text), words(say), today)
-    return next(_found(reader, _span, lambda start, end: True), None)
+    return next(_found(reader, partial(_span, bare=bare), lambda start, end: True), None)
 
 
 def past(text: str, say: Say, today: date, free: Free = lambda start, end: True) -> Days | None:
@@ -79,7 +83,7 @@ def in_year(text: str, say: Say, today: date, free: Free) -> tuple[int, int] | N
     reader = Reader(Tokens(text), words(say), today)
     for at in range(len(reader.tokens.all)):
         point = reader.point(at)
-        if point is not None and free(*_letters(reader, at, point.end)) and not _fraction(reader, at, point):
+        if point is not None and free(*_letters(reader, at, point.end)):
             reader.dated(replace(point, year=None, weekday=None), replace(point, year=None, weekday=None))
             return point.month, point.day
     return None
@@ -87,7 +91,7 @@ def in_year(text: str, say: Say, today: date, free: Free) -> tuple[int, int] | N
 
 def near(reader: Reader, at: int) -> Span | None:
     """ "tomorrow", "Friday to Sunday", "next week", "this weekend": days that are told from today."""
-    found = _stretch(reader, at) or (_from(reader, at, told=False) if reader.near(at) is not None else None)
+    found = _stretch(reader, at) or (_from(reader, at, told=False, bare=False) if reader.near(at) is not None else None)
     return Span(found.first_on, found.last_on, found.end) if found is not None else None
 
 
@@ -159,26 +163,28 @@ def _with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | N
 # -- to come
 
 
-def _span(reader: Reader, at: int) -> _Read | None:
+def _span(reader: Reader, at: int, *, bare: bool) -> _Read | None:
     tokens, own = reader.tokens, reader.words
     until = tokens.phrase(at, own.until)
     if until is not None:
-        last = _last(reader, until, reader.today, bare=True)
+        last = _last(reader, until, reader.today, bare=bare)
         if last is not None:
             return _Read(reader.today, *last)
     since = tokens.phrase(at, own.since)
     start = at if since is None else since
     return (
-        _stretch(reader, at) or _days_n(reader, at) or _from(reader, _past_fill(reader, start), told=since is not None)
+        _stretch(reader, at)
+        or _days_n(reader, at)
+        or _from(reader, _past_fill(reader, start), told=since is not None, bare=bare)
     )
 
 
-def _from(reader: Reader, at: int, *, told: bool) -> _Read | None:
+def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> _Read | None:
     """One day, or several with a month, and how far they go from there. told: after "from"."""
     tokens, own = reader.tokens, reader.words
     first = reader.span(at) or reader.near(at) or (reader.months(at) if told or _is_all(reader, at) else None)
     if first is None:
-        number = _bare_day(reader, at, reader.today) if told or _ordinal(reader, at) else None
+        number = _bare_day(reader, at, reader.today) if (told and bare) or _ordinal(reader, at) else None
         if number is None:
             return None
         first = Span(number[0], number[0], number[1])
@@ -187,7 +193,7 @@ def _from(reader: Reader, at: int, *, told: bool) -> _Read | None:
     if first_on != last_on:
         return replace(read, open_end=False)
     joint = tokens.phrase(end, own.to)
-    last = _last(reader, joint, first_on, bare=tokens.text(end).isalpha()) if joint is not None else None
+    last = _last(reader, joint, first_on, bare=bare and tokens.text(end).isalpha()) if joint is not None else None
     if last is not None:
         return replace(read, last_on=last[0], end=last[1], open_end=False)
     second = reader.point(end) if joint is None and first_on.year == _written_year(reader, at) else None

@@ -16,6 +16,7 @@ __all__ = [
     "Indices",
     "Phrase",
     "Token",
+    "clear",
     "first_of",
     "found_in",
     "near_word",
@@ -51,7 +52,7 @@ _SEPARATORS = frozenset(",;&")
 class Token:
     """word: folded, or the sign itself. value: of a number. signed: written with + or -. raw: as written.
 
-    taken: what it was understood as; None while it is free.
+    taken: what it was understood as; None while it is free. start, end: where it stands in the text as `clear` leaves it.
     """
 
     word: str
@@ -59,6 +60,8 @@ class Token:
     value: float | None = None
     signed: bool = False
     taken: str | None = None
+    start: int = 0
+    end: int = 0
 
     @property
     def parts(self) -> bool:
@@ -75,21 +78,27 @@ class Token:
 def sentences(text: str) -> Iterator[str]:
     """Lines and sentences that are no questions."""
     for part in re.findall(r"[^\n.!?]*(?:\.(?=\S)[^\n.!?]*)*[\n.!?]*", text):
-        if part.strip(" \n.!") and not part.rstrip().endswith("?"):
+        if part.strip(" \n.!") and "?" not in part:
             yield part
 
 
+def clear(text: str) -> str:
+    """The text with plain signs for minus and fractions, as tokens are read from it."""
+    return unicodedata.normalize("NFC", text).translate(_MINUS)
+
+
 def tokens(text: str) -> list[Token]:
-    plain = unicodedata.normalize("NFC", text).translate(_MINUS)
-    return [token for found in _TOKEN.finditer(plain) if (token := _token(found)).word]
+    return [token for found in _TOKEN.finditer(clear(text)) if (token := _token(found)).word]
 
 
 def _token(found: re.Match[str]) -> Token:
     raw = found[0]
     if found["number"]:
         digits = raw.replace(" ", "").replace(",", ".")
-        return Token(digits.lstrip("+-"), raw, float(digits), signed=raw[0] in "+-")
-    return Token(fold(raw) if found["word"] else raw, raw)
+        return Token(
+            digits.lstrip("+-"), raw, float(digits), signed=raw[0] in "+-", start=found.start(), end=found.end()
+        )
+    return Token(fold(raw) if found["word"] else raw, raw, start=found.start(), end=found.end())
 
 
 def with_numbers(said: list[Token], numbers: Mapping[Phrase, int], minus: Iterable[Phrase]) -> list[Token]:
@@ -101,8 +110,9 @@ def with_numbers(said: list[Token], numbers: Mapping[Phrase, int], minus: Iterab
         for length in range(longest, 0, -1):
             value = numbers.get(tuple(token.word for token in said[index : index + length]))
             if value is not None:
-                raw = " ".join(token.raw for token in said[index : index + length])
-                out.append(Token(said[index].word, raw, float(value)))
+                run = said[index : index + length]
+                raw = " ".join(token.raw for token in run)
+                out.append(Token(run[0].word, raw, float(value), start=run[0].start, end=run[-1].end))
                 break
         else:
             length = 1

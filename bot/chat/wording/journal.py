@@ -65,7 +65,7 @@ def question(say: Say, rules: Rules, asked: Question) -> Reply:
     ]
     if asked.kind is QuestionKind.COUNT:
         rows = [[button for row in rows for button in row]]
-    no = (QuestionKind.CONFIRM, QuestionKind.READING)
+    no = (QuestionKind.CONFIRM, QuestionKind.READING, QuestionKind.MUCH)
     never = say.gettext("No") if asked.kind in no else say.gettext("Never mind")
     rows.append([(never, f"note:{asked.pending_id}:{NEVER_MIND}")])
     return lines([_understood(say, rules, asked), _ask(say, asked)]), rows
@@ -78,6 +78,8 @@ def refused(say: Say, rules: Rules, given: Refused) -> str:
         return say.gettext(
             "I know of no {crops} there that this fits. Tell me first when they were sown or planted.", crops=crops
         )
+    if given.reason in _WITH_VALUE:
+        return _WITH_VALUE[given.reason](say, given.details)
     if given.reason is Reason.RULE:
         return say.gettext("That rule would not work: {details}", details=safe(given.details, 300))
     return _REFUSED[given.reason](say)
@@ -111,15 +113,28 @@ _REFUSED: dict[Reason, Callable[[Say], str]] = {
         "I know of no thermometer in this garden. An organiser can add one."
     ),
     Reason.ORGANISERS_ONLY: lambda say: say.gettext("Only organisers change the garden's rules. Please ask one."),
-    Reason.OUT_OF_RANGE: lambda say: say.gettext(
-        "That is more than a plot can give, so I did not note it. Please write it again with the right number."
-    ),
     Reason.GONE: lambda say: say.gettext("That question is closed already. Please write it again if it matters."),
     Reason.NEVER_MIND: lambda say: say.gettext("All right, I have not noted it."),
     Reason.NOTHING_TO_UNDO: lambda say: say.gettext("There is nothing of yours from the last days to take back."),
     Reason.ALREADY_UNDONE: lambda say: say.gettext("That was taken back already."),
     Reason.CHANGED_SINCE: lambda say: say.gettext(
         "Somebody has gone on from there, so I cannot take it back. Please write what is right now."
+    ),
+}
+
+
+_WITH_VALUE: dict[Reason, Callable[[Say, str], str]] = {
+    Reason.OUT_OF_RANGE: lambda say, written: say.gettext(
+        "“{written}”: that is more than a plot can give, so I did not note it. Please write it again with the right number.",
+        written=safe(written, 60),
+    ),
+    Reason.NO_SUCH_DAY: lambda say, written: say.gettext(
+        "There is no such day as {day}, so I did not note it. Please write it again with the right day.",
+        day=safe(written, 20),
+    ),
+    Reason.TO_COME: lambda say, iso: say.gettext(
+        "{day} is still to come, so I did not note it. Please write it again with the day on which it was.",
+        day=say.long_day(date.fromisoformat(iso)),
     ),
 }
 
@@ -289,7 +304,9 @@ def _understood(say: Say, rules: Rules, asked: Question) -> str:
     number = amount(say, note.amount, note.unit) if note.amount is not None else ""
     if note.count is not None and not number:
         number = plants(say, note.count)
-    return _sentence(say, note, _either(say, crops), _either(say, places), number, say.day(note.done_on))
+    same_year = note.done_on.year == asked.today.year
+    day = say.day(note.done_on) if same_year else say.long_day(note.done_on)
+    return _sentence(say, note, _either(say, crops), _either(say, places), number, day)
 
 
 def _either(say: Say, things: Iterable[str]) -> str:
@@ -298,9 +315,20 @@ def _either(say: Say, things: Iterable[str]) -> str:
 
 
 def _ask(say: Say, asked: Question) -> str:
+    if asked.kind is QuestionKind.MUCH:
+        return _much(say, asked.note)
     if asked.kind is QuestionKind.COUNT and asked.note.action is Action.LOST:
         return say.gettext("How many were lost?")
     return _ASK[asked.kind](say)
+
+
+def _much(say: Say, note: Note) -> str:
+    """The figure said back."""
+    if note.amount is not None:
+        return say.gettext("{number} in one go?", number=amount(say, note.amount, note.unit))
+    if note.count is not None:
+        return say.gettext("{number} in one go?", number=plants(say, note.count))
+    return say.gettext("So many at once?")
 
 
 _ASK: dict[QuestionKind, Callable[[Say], str]] = {
@@ -311,14 +339,18 @@ _ASK: dict[QuestionKind, Callable[[Say], str]] = {
     QuestionKind.COUNT: lambda say: say.gettext("About how many plants?"),
     QuestionKind.COVER: lambda say: say.gettext("With what?"),
     QuestionKind.THERMOMETER: lambda say: say.gettext("Which thermometer?"),
+    QuestionKind.NIGHT: lambda say: say.gettext("Of which night is that?"),
     QuestionKind.READING: lambda say: say.gettext("That is far from what I expected. Did it really show that?"),
 }
 
 
 def _label(say: Say, rules: Rules, asked: Question, option: int | str) -> str:
     """A button's words; a label is no markup, so names stand as they are."""
-    if asked.kind in (QuestionKind.CONFIRM, QuestionKind.READING):
+    if asked.kind in (QuestionKind.CONFIRM, QuestionKind.READING, QuestionKind.MUCH):
         return say.gettext("Yes")
+    if asked.kind is QuestionKind.NIGHT:
+        evening_on = date.fromisoformat(str(option))
+        return say.gettext("To {morning}", morning=say.day(evening_on + timedelta(days=1)))
     if asked.kind is QuestionKind.CROP:
         return say.gettext("All of these") if option == "all" else names.crop(say, rules, str(option))
     if asked.kind is QuestionKind.COVER:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from sqlalchemy import delete
@@ -31,7 +31,8 @@ async def ask(scene: Scene, note: Note, kind: QuestionKind, options: Sequence[An
     row = PendingNote(garden_id=scene.row.id, member_id=member.id, note=kept, asked_at=scene.now)
     session.add(row)
     await session.flush()
-    return Question(kind, row.id, note, tuple(options), scene.garden)
+    today = scene.now.astimezone(scene.row.tz).date()
+    return Question(kind, row.id, note, tuple(options), scene.garden, today)
 
 
 async def answered(
@@ -56,8 +57,10 @@ async def answered(
 
 
 def _with(note: Note, kind: QuestionKind, answer: Any, options: Sequence[Any]) -> Note:
-    if kind in (QuestionKind.CONFIRM, QuestionKind.READING):
-        return replace(note, sure=True)
+    if kind in (QuestionKind.CONFIRM, QuestionKind.READING, QuestionKind.MUCH):
+        return replace(note, sure=True, believed=True)
+    if kind is QuestionKind.NIGHT:
+        return replace(note, evening_on=date.fromisoformat(answer))
     if kind is QuestionKind.CROP:
         return replace(note, share=1.0) if answer == "all" else replace(note, crops=(answer,))
     if kind is QuestionKind.PLANTING:

@@ -35,6 +35,8 @@ class QuestionKind(StrEnum):
     COVER = "cover"  # words of Cover
     THERMOMETER = "thermometer"  # ids of thermometers
     READING = "reading"  # "yes": it really showed that
+    NIGHT = "night"  # ISO days of evenings: of which night a minimum is
+    MUCH = "much"  # "yes": it really was so much
 
 
 class Reason(StrEnum):
@@ -45,7 +47,9 @@ class Reason(StrEnum):
     NO_PLACE = "no place"  # the garden has no place that would do
     NO_THERMOMETER = "no thermometer"
     ORGANISERS_ONLY = "organisers only"
-    OUT_OF_RANGE = "out of range"  # an amount that no plot gives
+    OUT_OF_RANGE = "out of range"  # an amount that no plot gives; details: as written
+    NO_SUCH_DAY = "no such day"  # details: as written
+    TO_COME = "to come"  # details: the day, ISO
     RULE = "rule"  # the changed rule would not make sense
     GONE = "gone"  # the question was answered before
     NEVER_MIND = "never mind"
@@ -97,6 +101,7 @@ class Question:
     note: Note
     options: tuple[Answer, ...]
     garden: Garden
+    today: date
     thermometers: Mapping[int, str] = field(default_factory=dict)
 
 
