@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 from bot.chat.message import Button
 from bot.chat.wording import names, stages
 from bot.chat.wording.html import lines, safe
+from bot.chat.wording.journal_refusals import refused
 from bot.chat.wording.journal_words import amount, month_day, plants
 from bot.core.crop import Crop
 from bot.core.garden import Cover, Garden, Planting, Stage
@@ -19,11 +20,11 @@ from bot.services.journal.outcome import (
     Outcome,
     Question,
     QuestionKind,
-    Reason,
     Recorded,
     Refused,
     Undone,
 )
+from bot.services.readings import Learnt, Taken
 from bot.services.rule_changes import figure
 from bot.storage.models import Entry
 
@@ -71,20 +72,6 @@ def question(say: Say, rules: Rules, asked: Question) -> Reply:
     return lines([_understood(say, rules, asked), _ask(say, asked)]), rows
 
 
-def refused(say: Say, rules: Rules, given: Refused) -> str:
-    """Why nothing was kept, and what to do."""
-    crops = names.crops(say, rules, given.crops)
-    if given.reason is Reason.NOT_GROWING and crops:
-        return say.gettext(
-            "I know of no {crops} there that this fits. Tell me first when they were sown or planted.", crops=crops
-        )
-    if given.reason in _WITH_VALUE:
-        return _WITH_VALUE[given.reason](say, given.details)
-    if given.reason is Reason.RULE:
-        return say.gettext("That rule would not work: {details}", details=safe(given.details, 300))
-    return _REFUSED[given.reason](say)
-
-
 def undone(say: Say, given: Undone) -> str:
     """What was taken back, in the writer's own words."""
     words = safe(given.entries[0].words, 100)
@@ -101,44 +88,6 @@ def undone(say: Say, given: Undone) -> str:
     return say.gettext("Taken back: “{words}”.", words=words)
 
 
-_REFUSED: dict[Reason, Callable[[Say], str]] = {
-    Reason.NOT_YOURS: lambda say: say.gettext(
-        "That is on somebody else's plot, so I left it as it is. An organiser can note it."
-    ),
-    Reason.NOT_GROWING: lambda say: say.gettext("I know of nothing growing there that this fits."),
-    Reason.NO_PLACE: lambda say: say.gettext(
-        "I know of no place where that could be. An organiser can add one: /places"
-    ),
-    Reason.NO_THERMOMETER: lambda say: say.gettext(
-        "I know of no thermometer in this garden. An organiser can add one."
-    ),
-    Reason.ORGANISERS_ONLY: lambda say: say.gettext("Only organisers change the garden's rules. Please ask one."),
-    Reason.GONE: lambda say: say.gettext("That question is closed already. Please write it again if it matters."),
-    Reason.NEVER_MIND: lambda say: say.gettext("All right, I have not noted it."),
-    Reason.NOTHING_TO_UNDO: lambda say: say.gettext("There is nothing of yours from the last days to take back."),
-    Reason.ALREADY_UNDONE: lambda say: say.gettext("That was taken back already."),
-    Reason.CHANGED_SINCE: lambda say: say.gettext(
-        "Somebody has gone on from there, so I cannot take it back. Please write what is right now."
-    ),
-}
-
-
-_WITH_VALUE: dict[Reason, Callable[[Say, str], str]] = {
-    Reason.OUT_OF_RANGE: lambda say, written: say.gettext(
-        "“{written}”: that is more than a plot can give, so I did not note it. Please write it again with the right number.",
-        written=safe(written, 60),
-    ),
-    Reason.NO_SUCH_DAY: lambda say, written: say.gettext(
-        "There is no such day as {day}, so I did not note it. Please write it again with the right day.",
-        day=safe(written, 20),
-    ),
-    Reason.TO_COME: lambda say, iso: say.gettext(
-        "{day} is still to come, so I did not note it. Please write it again with the day on which it was.",
-        day=say.long_day(date.fromisoformat(iso)),
-    ),
-}
-
-
 def _kept(say: Say, rules: Rules, one: Recorded) -> list[str]:
     note, written_at = one.note, one.entries[0].written_at
     found = []
@@ -153,6 +102,7 @@ def _kept(say: Say, rules: Rules, one: Recorded) -> list[str]:
                 day=_day(say, note.done_on, written_at),
             )
         ]
+        found += _learnt(say, one.taken) if one.taken else []
     else:
         for entry, change in zip(one.entries, one.changes, strict=True):
             number = _number(say, note.action, entry, change)
@@ -168,6 +118,34 @@ def _kept(say: Say, rules: Rules, one: Recorded) -> list[str]:
             )
         )
     return found
+
+
+def _learnt(say: Say, taken: Taken) -> list[str]:
+    """Whether a reading taught something, and of which night; if not, why."""
+    night = {"day": say.day(taken.reading.night_on + timedelta(days=1))}
+    if taken.learnt is Learnt.YES:
+        return [
+            say.gettext(
+                "I learn from it: for the night to {day} I had expected {temperature}.",
+                temperature=say.celsius_exact(taken.expected_c or 0.0),
+                **night,
+            )
+        ]
+    return [
+        {
+            Learnt.NOT_COMPARED: say.gettext(
+                "I have no forecast from before the night to {day} to compare it with, so I learn nothing from it.",
+                **night,
+            ),
+            Learnt.NOT_AT_NIGHT: say.gettext(
+                "This thermometer keeps no minimum, so it says nothing of a night by day, and I learn nothing from it."
+            ),
+            Learnt.NIGHT_KNOWN: say.gettext(
+                "I had a reading of the night to {day} from this thermometer already, so I learn nothing more from it.",
+                **night,
+            ),
+        }[taken.learnt]
+    ]
 
 
 def _number(say: Say, action: Action, entry: Entry, change: Change) -> str:

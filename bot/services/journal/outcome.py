@@ -12,6 +12,7 @@ from bot.core.rotation import Grown
 from bot.core.stages import Reached
 from bot.services.journal.disputing import Trace
 from bot.services.journal.note import Note
+from bot.services.readings import Taken
 from bot.storage.models import Entry, Member
 
 __all__ = [
@@ -80,7 +81,7 @@ class Change:
 class Recorded:
     """Kept. entries: of one note; cells: counted for a tray that nobody sized. thermometer: the name of the one read.
 
-    resow_until: last day of this season on which what was lost can still be sown; None when it is too late.
+    taken: of a reading. resow_until: last day of this season on which what was lost can still be sown; None when it is too late.
     """
 
     note: Note
@@ -90,6 +91,7 @@ class Recorded:
     cells: int | None = None
     resow_until: date | None = None
     thermometer: str | None = None
+    taken: Taken | None = None
 
 
 @dataclass(frozen=True, slots=True)

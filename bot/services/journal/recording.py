@@ -248,7 +248,7 @@ async def _reading(scene: Scene, note: Note) -> Outcome:
         return await ask(scene, doubtful, QuestionKind.READING, ["yes"])
     undo = Undo(reading=taken.undo)
     entry = await _entry(scene, note, None, known[ids[0]].place_id, undo, amount=note.amount, unit=Unit.CELSIUS)
-    return replace(await _kept(scene, note, [(entry, None, None, False)]), thermometer=known[ids[0]].name)
+    return replace(await _kept(scene, note, [(entry, None, None, False)]), thermometer=known[ids[0]].name, taken=taken)
 
 
 async def _taken(scene: Scene, note: Note, thermometer: rows.Thermometer) -> readings.Taken | None:
