@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Awaitable, Callable
 from dataclasses import replace
+from functools import partial
 
-from bot.chat import answering, laying_out, noting, rights, setting_up
+from bot.chat import answering, laying_out, noting, presses, rights, setting_up, typed, waiting
 from bot.chat.commands import calloff, duties, help, outdoors, outlook, start, week
 from bot.chat.turn import Turn
 from bot.core.garden import Role
 from bot.crops.find import fold
 from bot.i18n import Say
+from bot.storage import said
 
 __all__ = ["answer"]
 
@@ -23,33 +25,56 @@ Intent = Callable[[Turn], Awaitable[None]]
 
 
 async def answer(turn: Turn) -> None:
-    """The first intent whose words are there; in private, what is not understood is said so, kindly."""
+    """What is meant for the bot is answered: a question's answer, a report, a dialogue, then the first intent whose
+    words are there. In a group everything else is other people's talk: nothing changes and nothing is said.
+    """
     text = turn.text
-    if turn.private and len(text) <= READ_N and await setting_up.heard(turn):
+    if not turn.addressed:
         return
     if not text:
+        await setting_up.heard(turn)
         return
     if len(text) > READ_N:
         if turn.private:
             await turn.reply(turn.say.gettext("That was too long for me. Please write it in a sentence or two."))
         return
-    if (turn.private or _spoken_to(turn)) and turn.garden is None and turn.choices:
+    if await typed.pressed(turn, partial(_sense, turn.say), answering.yes, answering.no):
+        return
+    asked = await waiting.of(turn)
+    if turn.garden is None and turn.choices and asked is None:
         await rights.choose(turn)
         return
-    if await calloff.reason(turn) or await noting.note(turn):
+    if await noting.note(turn, asked):
         return
-    words = fold(text)
+    if await setting_up.heard(turn) or await calloff.reason(turn):
+        return
+    await _intended(turn)
+
+
+async def _intended(turn: Turn) -> None:
+    words = fold(turn.text)
     intent = _meant(turn.say, words)
-    if intent is not None:
+    if intent is not None and turn.answered_id is not None and not turn.private and _sense(turn.say, words) is not None:
+        await _about_that(turn, intent)
+    elif intent is not None:
         await intent(turn)
-        return
-    if await _describes(turn):
-        return
-    if turn.private and turn.member is None:
+    elif await _describes(turn):
+        pass
+    elif turn.private and turn.member is None:
         await start.answer(turn)  # which says how to come in
-        return
-    if turn.private or _spoken_to(turn):
+    else:
         await turn.reply(turn.say.gettext("I did not understand that. /help shows what you can ask me."))
+
+
+async def _about_that(turn: Turn, intent: Intent) -> None:
+    """In a group an answer is about the message that it replies to, and about nothing else."""
+    chat = turn.update.effective_chat
+    row = await said.at(turn.session, chat.id, turn.answered_id) if chat and turn.answered_id else None
+    warning = re.match(r"warning:([0-9]{1,9}):", row.key) if row is not None else None
+    if warning is not None:
+        await presses.press(turn, f"{_VERBS[intent]}:{warning[1]}")
+    else:
+        await turn.reply(turn.say.gettext("I asked for nothing there, so nothing changes. /turns shows what is yours."))
 
 
 async def _describes(turn: Turn) -> bool:
@@ -60,12 +85,19 @@ async def _describes(turn: Turn) -> bool:
     return member.role is Role.ORGANISER and await laying_out.propose(turn, garden, member.person, turn.text)
 
 
-def _meant(say: Say, words: str) -> Intent | None:
+def _sense(say: Say, words: str) -> Intent | None:
+    """Only the whole message is an answer: "no" stands in many a sentence."""
     for voice in _voices(say):
         for alternatives, intent in _answers(voice):
-            # Only the whole message is an answer: "no" stands in many a sentence.
             if re.fullmatch(rf"(?:{_pattern(alternatives)})[\s.!,]*", words):
                 return intent
+    return None
+
+
+def _meant(say: Say, words: str) -> Intent | None:
+    sense = _sense(say, words)
+    if sense is not None:
+        return sense
     for voice in _voices(say):
         for alternatives, intent in _questions(voice):
             if re.search(rf"\b(?:{_pattern(alternatives)})\b", words):
@@ -133,11 +165,5 @@ def _questions(say: Say) -> tuple[tuple[str, Intent], ...]:
     )
 
 
-def _spoken_to(turn: Turn) -> bool:
-    """In a group: whether the message answers one of ours or names us."""
-    message = turn.update.message
-    if message is None:
-        return False
-    answered = message.reply_to_message
-    named = f"@{turn.bot_name}" in (message.text or "")
-    return named or bool(answered and answered.from_user and answered.from_user.username == turn.bot_name)
+#: The buttons under a warning that the words stand for.
+_VERBS: dict[Intent, str] = {answering.yes: "yes", answering.no: "no", answering.done: "done", answering.need: "hands"}

@@ -87,6 +87,9 @@ async def heard(turn: Turn, row: Setup) -> bool:
     name = " ".join(turn.text.split())[:NAME_N]
     if thing is None:
         return False
+    if understand_places.is_talk(turn.text, turn.say):
+        await turn.whisper(turn.say.gettext("That reads like something else. Please write the name alone."))
+        return True
     if not await laying_out.rename(turn.session, thing, name):
         await turn.whisper(turn.say.gettext("There is one of that name already. Please write another."))
         return True

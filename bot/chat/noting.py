@@ -7,19 +7,24 @@ from collections.abc import Sequence
 from bot.chat import disputes, rights
 from bot.chat.turn import Turn
 from bot.chat.understand import Known, understand
+from bot.chat.waiting import Waiting
 from bot.chat.wording import journal as wording
+from bot.chat.wording.html import lines
 from bot.crops.find import match
 from bot.services import journal, readings, rules, weather
-from bot.services.journal.note import Note
+from bot.services.journal.note import Action, Note
 from bot.services.journal.outcome import Outcome
 from bot.storage import gardens
 from bot.storage.models import Entry
 
-__all__ = ["note", "pressed", "undo"]
+__all__ = ["counted", "note", "pressed", "undo"]
 
 
-async def note(turn: Turn) -> bool:
-    """Keep what a message reports; False when it is no report, so that something else may answer."""
+async def note(turn: Turn, asked: Waiting | None = None) -> bool:
+    """Keep what a message reports; False when it is no report, so that something else may answer.
+
+    asked: a question that waits for words; then only what can be nothing but a report is one, and leaves it open.
+    """
     if turn.garden is None or turn.member is None:
         return False
     crops = await rules.of_garden(turn.session, turn.garden.id)
@@ -29,7 +34,7 @@ async def note(turn: Turn) -> bool:
     notes = understand(turn.text, turn.say, known, turn.say.local(turn.now).date())
     if not turn.private:
         notes = tuple(note for note in notes if not _only_a_flower(note, known))
-    if not notes:
+    if not notes or (asked is not None and not _certainly(notes, asked)):
         return False
     forecast = await weather.current(turn.session, turn.garden, turn.source, turn.now)
     outcomes = [
@@ -38,8 +43,15 @@ async def note(turn: Turn) -> bool:
         )
         for one in notes
     ]
-    await _answer(turn, outcomes, crops)
+    await _answer(turn, outcomes, crops, asked.still_open if asked else None)
     return True
+
+
+def _certainly(notes: Sequence[Note], asked: Waiting) -> bool:
+    """A height alone ("bean bed 30 cm") may describe a place."""
+    return all(one.sure for one in notes) and not (
+        asked.for_places and all(one.action is Action.MEASURED for one in notes)
+    )
 
 
 async def pressed(turn: Turn, rest: str) -> None:
@@ -56,6 +68,16 @@ async def pressed(turn: Turn, rest: str) -> None:
     await _answer(turn, [outcome], crops)
 
 
+async def counted(turn: Turn, pending_id: int, count: int) -> None:
+    """A number written in answer to the question how many."""
+    if turn.garden is None or turn.member is None:
+        await rights.stale(turn)
+        return
+    crops = await rules.of_garden(turn.session, turn.garden.id)
+    outcome = await journal.answer(turn.session, turn.garden, turn.member, pending_id, 0, crops, turn.now, count=count)
+    await _answer(turn, [outcome], crops)
+
+
 async def undo(turn: Turn, rest: str) -> None:
     """Undo under what was kept; pressed twice, it counts once."""
     if turn.garden is None or turn.member is None or not _number(rest):
@@ -69,9 +91,10 @@ async def undo(turn: Turn, rest: str) -> None:
     await _answer(turn, [await journal.undo(turn.session, turn.member, turn.now, int(rest))], crops)
 
 
-async def _answer(turn: Turn, outcomes: Sequence[Outcome], crops: wording.Rules) -> None:
-    for text, buttons in wording.replies(turn.say, crops, outcomes):
-        await turn.reply(text, buttons)
+async def _answer(turn: Turn, outcomes: Sequence[Outcome], crops: wording.Rules, still_open: str | None = None) -> None:
+    replies = wording.replies(turn.say, crops, outcomes)
+    for n, (text, buttons) in enumerate(replies, 1):
+        await turn.reply(lines([text, still_open if n == len(replies) else None]), buttons)
 
 
 def _only_a_flower(note: Note, known: Known) -> bool:

@@ -26,8 +26,8 @@ from bot.chat import (
     turning,
     welcome,
 )
-from bot.chat.commands import calendar as calendar_command
 from bot.chat.commands import (
+    away,
     calloff,
     crop,
     garden,
@@ -44,6 +44,7 @@ from bot.chat.commands import (
     warn,
     wishes,
 )
+from bot.chat.commands import calendar as calendar_command
 from bot.chat.commands import help as help_command
 from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
@@ -227,6 +228,7 @@ _JOB = {
 PRESSES: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     **{verb: partial(_about_warning, deed) for verb, deed in _WARNING.items()},
     **{verb: partial(_about_job, deed) for verb, deed in _JOB.items()},
+    "away": away.press,
     "back": reopened.press,
     "bind": binding.press,
     "cal": calendar_command.press,

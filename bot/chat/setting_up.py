@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from bot.chat import knocking, laying_out, reopened, rights
+from bot.chat import knocking, laying_out, reopened, rights, understand_places
 from bot.chat.greeting import greet
 from bot.chat.message import Button
 from bot.chat.turn import Turn
@@ -157,7 +157,7 @@ async def heard(turn: Turn) -> bool:
     if row is None or not turn.text:
         return False
     belongs = turn.garden is not None or bool(turn.choices)
-    if belongs and turn.now - row.touched_at > setting_up.ANSWER_FOR:  # they may mean something else by now
+    if not setting_up.is_waiting(row, turn.now, belongs=belongs):
         return False
     if turn.text.endswith("?"):
         if not belongs:
@@ -196,6 +196,8 @@ async def _answered(turn: Turn, row: Setup, person: Person, text: str) -> None:
         return
     if written is not None and (row.asks == Question.PLACE or row.garden_id is None):
         await _placed(turn, row, person, *written)
+    elif row.asks == Question.NAME and understand_places.is_talk(text, say):
+        await ask(turn, row, person, say.gettext("That reads like something else. Please write the name alone."))
     elif row.asks == Question.NAME:
         await _set(turn, row, person, "name", " ".join(text.split())[:NAME_N])
     elif row.asks == Question.PLACE:

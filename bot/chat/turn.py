@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -60,9 +61,31 @@ class Turn:
     @property
     def text(self) -> str:
         """What was written, without mentions of the bot; empty for anything but a message."""
+        return _named(self.bot_name).sub("", self._words).strip()
+
+    @property
+    def _words(self) -> str:
         message = self.update.message
-        words = (message.text or message.caption or "") if message else ""
-        return words.replace(f"@{self.bot_name}", "").strip()
+        return (message.text or message.caption or "") if message else ""
+
+    @property
+    def addressed(self) -> bool:
+        """Whether a message is meant for the bot: in a group only one that names it, or answers one of its own."""
+        others = re.match(r"/\w+@(\w+)", self._words)
+        if others is not None and others[1].casefold() != self.bot_name.casefold():
+            return False
+        return self.private or self.answered_id is not None or _named(self.bot_name).search(self._words) is not None
+
+    @property
+    def answered_id(self) -> int | None:
+        """The message of the bot's own that this one replies to."""
+        message = self.update.message
+        answered = message.reply_to_message if message else None
+        # In a forum whatever is no reply counts as one to the message that opened its topic.
+        if answered is None or answered.from_user is None or answered.forum_topic_created is not None:
+            return None
+        ours = (answered.from_user.username or "").casefold() == self.bot_name.casefold()
+        return answered.message_id if ours else None
 
     @property
     def photo_id(self) -> str | None:
@@ -174,6 +197,10 @@ class Turn:
             urgency=Urgency.REPLY,
             garden_id=self.garden.id if self.garden else None,
         )
+
+
+def _named(bot_name: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<!\w)@{re.escape(bot_name)}\b", re.IGNORECASE)
 
 
 class Context(CallbackContext[ExtBot[None], dict[Any, Any], dict[Any, Any], dict[Any, Any]]):

@@ -8,13 +8,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 
+from bot.chat.understand.vocabulary import vocabulary
 from bot.core.garden import PlaceKind
 from bot.core.spacing import length_m
 from bot.crops.find import fold
 from bot.i18n import Say
 
-__all__ = ["Item", "read"]
+__all__ = ["Item", "is_talk", "read"]
 
 NAME_N, MOST_N = 60, 200
 _NUMBER = r"\d+(?:[.,]\d+)?"
@@ -44,6 +46,7 @@ class _Words:
     flags: Mapping[str, str]
     into: frozenset[str]
     joins: frozenset[str]
+    talk: frozenset[str]
     litres: str
     kilos: str
 
@@ -59,6 +62,8 @@ def read(line: str, say: Say, places: Iterable[str] = (), houses: Mapping[str, P
     head, flags = _flags(text, words)
     said = head.split()
     folded = [fold(word) for word in said]
+    if _tells(folded, words) or _goes_on(folded, tuple(places), words):
+        return None
     if folded and folded[0] in words.plot:
         return _plot(said, folded, words)
     for at, word in enumerate(folded):
@@ -68,10 +73,26 @@ def read(line: str, say: Say, places: Iterable[str] = (), houses: Mapping[str, P
         for at in range(len(folded) - length + 1):
             kind = words.kinds.get(" ".join(folded[at : at + length]))
             # "planted 12 lettuces in Bed 1" is about a place, and describes none.
-            if kind is not None and at < 4 and not words.into & set(folded[:at]):
+            if kind is not None and at < 4 and not (words.into | _verbs(say.language)) & set(folded[:at]):
                 tail = _Tail.of(said, folded, at, length, words)
                 return _places(kind, tail, cells, flags, tuple(places), houses or {}, say)
     return None
+
+
+def is_talk(text: str, say: Say) -> bool:
+    """Whether a line tells what somebody did or saw ("watered bed 1", "bed 1 has slugs"), which names no place."""
+    said = [fold(word) for word in text.split()]
+    return _tells(said, _words(say)) or bool(_verbs(say.language) & set(said))
+
+
+def _tells(folded: list[str], words: _Words) -> bool:
+    return bool(words.talk & set(folded))
+
+
+@cache
+def _verbs(language: str) -> frozenset[str]:
+    """The first words of what is done on a plot, in the reader's language and in English."""
+    return frozenset(phrase[0] for phrases in vocabulary(language).verbs.values() for phrase in phrases)
 
 
 def _measured(text: str, words: _Words) -> tuple[dict[str, str], str]:
@@ -245,6 +266,7 @@ def _words(say: Say) -> _Words:
         {**english.flags, **own.flags},
         english.into | own.into,
         english.joins | own.joins,
+        english.talk | own.talk,
         f"{own.litres}|{english.litres}",
         english.kilos,
     )
@@ -277,9 +299,27 @@ def _of(say: Say) -> _Words:
         {word: flag for flag, words in flags.items() for word in _listed(words)},
         _listed(say.pgettext("words before a place", "in|on|at|by|of|the|near")),
         _listed(say.pgettext("words that join names", "and|with|for")),
+        _listed(
+            say.pgettext(
+                "words that tell something, and stand in no name of a place",
+                "has|have|had|needs|need|looks|look|seems|smells|got|gets|from|was|were|been|i|i've|we|we've|they|he|she|"
+                "it|it's|my|our|not|full|dry|wet|empty|broken",
+            )
+        ),
         say.pgettext("units of volume", "litres|litre|liters|liter|ltr|l"),
         "kg|kilos?",
     )
+
+
+def _goes_on(folded: list[str], places: tuple[str, ...], words: _Words) -> bool:
+    """Whether a numbered place that there is opens the line and something is told of it: "bed 1 slugs everywhere"."""
+    parting = words.into | words.joins | {"", "is", "are", "jest"}
+    for name in places:
+        own = fold(name).split()
+        after = folded[len(own) : len(own) + 1]
+        if own and own[-1].isdecimal() and folded[: len(own)] == own and after and after[0] not in parting:
+            return not any(word in words.plot for word in after)
+    return False
 
 
 def _listed(words: str) -> frozenset[str]:

@@ -87,6 +87,7 @@ async def answer(
         action=Action.READING,
         words=f"{value_c:g} C",
         done_on=warning.window_on,
+        evening_on=warning.window_on,
         thermometers=(asked.thermometer_id,),
         amount=value_c,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime, time, timedelta
+from enum import StrEnum
 from typing import Any
 
 from sqlalchemy import Select, select
@@ -17,10 +18,11 @@ from bot.core.garden import Cover, PlaceKind, Taught
 from bot.core.garden import Garden as CoreGarden
 from bot.core.learn import Correction, Teaches, ThermometerKind, Verdict
 from bot.core.recursive import Fit, Prior
+from bot.services import before_night
 from bot.storage.models import Garden, Learned, Member, Place, PlaceLearned, Reading, Thermometer
 
 __all__ = [
-    "Lesson", "Line", "Taken", "forget", "learned", "places", "settle", "summary", "take", "take_back",
+    "Learnt", "Lesson", "Line", "Taken", "forget", "learned", "places", "settle", "summary", "take", "take_back",
     "thermometers", "with_taught_places",
 ]  # fmt: skip
 
@@ -39,13 +41,27 @@ class Lesson:
     on: date
 
 
+class Learnt(StrEnum):
+    """Whether a reading taught something, and why not."""
+
+    YES = "yes"
+    NOT_COMPARED = "not compared"  # no forecast of that night is known from before it
+    NOT_AT_NIGHT = "not at night"  # a thermometer without memory says nothing of a night by day
+    NIGHT_KNOWN = "night known"  # one night is one lesson, and this one was given
+
+
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """undo: what `take_back` needs, as JSON: the reading, when it taught something, and what was known before."""
+    """undo: what `take_back` needs, as JSON: the reading, when it taught something, and what was known before.
+
+    expected_c: what the reading was held against, None where it was not.
+    """
 
     reading: Reading
     verdict: Verdict
     undo: dict[str, Any]
+    learnt: Learnt = Learnt.NOT_COMPARED
+    expected_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +94,15 @@ async def take(
     done_on: date,
     now: datetime,
     forecast: Forecast | None,
+    *,
+    evening_on: date | None = None,
 ) -> Taken:
     """Keep a reading. It teaches at once, or waits (accepted None, Verdict.ASK) until somebody says it is right.
 
-    done_on: the local day it was read. Without a forecast for that night it is kept and teaches nothing.
+    done_on: the local day it was read. evening_on: of the night that it speaks of, where that was said. Without a forecast
+    for that night it is kept and teaches nothing.
     """
-    night_on = _night_on(row, thermometer, done_on, now)
+    night_on = evening_on or _night_on(row, thermometer, done_on, now)
     reading = Reading(
         thermometer_id=thermometer.id,
         member_id=member.id,
@@ -193,11 +212,12 @@ async def _learn(
 ) -> Taken:
     known = await learned(session, row)
     shape = await _shape(session, thermometer)
-    lesson = _lesson(row, shape, reading, forecast, known)
+    before = await before_night.known(session, row, reading.night_on)
+    lesson = _lesson(row, shape, reading, before or forecast, known)
     undo: dict[str, Any] = {"reading": reading.id, "taught_at": None, "before": None}
     reading.accepted = True
-    if lesson is None:
-        return Taken(reading, Verdict.ACCEPT, undo)
+    if isinstance(lesson, Learnt):
+        return Taken(reading, Verdict.ACCEPT, undo, lesson)
     reading.forecast_c = lesson.forecast_c
     air = learn.teaches(shape) is Teaches.AIR
     kept = await _kept(session, thermometer, air)
@@ -205,11 +225,13 @@ async def _learn(
     better, verdict = learn.updated(
         start, lesson.kind, lesson.forecast_c, reading.value_c, lesson.on, confirmed=confirmed
     )
+    learnt = Learnt.NIGHT_KNOWN
     if verdict is Verdict.ASK:
         reading.accepted = None
     elif not await _known_night(session, reading):
+        learnt = Learnt.YES
         undo |= {"taught_at": now.isoformat(), "before": _keep(session, kept, thermometer, air, better, now)}
-    return Taken(reading, verdict, undo)
+    return Taken(reading, verdict, undo, learnt, lesson.forecast_c)
 
 
 async def _kept(session: AsyncSession, thermometer: Thermometer, air: bool) -> Learned | PlaceLearned | None:
@@ -255,21 +277,27 @@ async def _known_night(session: AsyncSession, reading: Reading) -> bool:
 
 def _lesson(
     row: Garden, shape: learn.Thermometer, reading: Reading, forecast: Forecast | None, known: Correction
-) -> Lesson | None:
-    """What the forecast had said for this reading; None when it says nothing, or the sun was up."""
+) -> Lesson | Learnt:
+    """What the forecast had said for this reading, else why it teaches nothing."""
     night = _night(row, reading.night_on, forecast, known) if forecast else None
-    if forecast is None or night is None:
-        return None
     momentary = shape.kind is ThermometerKind.MOMENTARY
+    if forecast is None or night is None or not (momentary or _said_before(forecast, night)):
+        return Learnt.NOT_COMPARED
     if momentary and not night.sunset_at <= reading.read_at <= night.sunrise_at:
-        return None
+        return Learnt.NOT_AT_NIGHT
     if learn.teaches(shape) is Teaches.AIR:
         expected_c = cold.expected_at(forecast, night, reading.read_at) if momentary else night.untaught_c
     else:
         in_pot = shape.shelter is PlaceKind.CONTAINER
         expected_c = None if momentary else cold.at_plant(night, shape.shelter, shape.cover, in_pot=in_pot).mean_c
     on = night.evening_on + timedelta(days=1)
-    return None if expected_c is None else Lesson(night.kind, expected_c, on)
+    return Learnt.NOT_COMPARED if expected_c is None else Lesson(night.kind, expected_c, on)
+
+
+def _said_before(forecast: Forecast, night: Night) -> bool:
+    """A minimum is held against what was expected, not against what is known once the night has begun."""
+    since = forecast.issued_at or forecast.fetched_at
+    return since is None or since <= night.sunset_at
 
 
 def _night(row: Garden, night_on: date, forecast: Forecast, known: Correction) -> Night | None:

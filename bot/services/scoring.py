@@ -11,6 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import verify
 from bot.core.hazards import Hazard
+from bot.services import before_night
 from bot.services.how_cold import counted
 from bot.services.outlook import Outlook
 from bot.storage.models import Garden, NightOdds, Reading, Thermometer, Warning
@@ -36,13 +37,15 @@ class Scores:
 
 
 async def note_odds(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> None:
-    """Keep the noon odds of the coming night, once."""
+    """Keep the noon odds of the coming night, once, and the forecast behind them, which a reading is held against."""
     local = now.astimezone(row.tz)
     night = next((night for night in outlook.nights if night.evening_on == local.date()), None)
     if night is None or local.time() < _FROM or now >= night.sunset_at:
         return
     if await session.get(NightOdds, (row.id, night.evening_on)) is not None:
         return
+    await before_night.forget(session, row, night.evening_on)
+    forecast = outlook.forecast
     session.add(
         NightOdds(
             garden_id=row.id,
@@ -52,6 +55,7 @@ async def note_odds(session: AsyncSession, row: Garden, outlook: Outlook, now: d
             mean_c=night.air.mean_c,
             sd_c=night.air.total_sd_c,
             frost_odds=night.air.below(FROST_C),
+            forecast=before_night.to_row(forecast, night.evening_on, row) if forecast is not None else None,
         )
     )
 

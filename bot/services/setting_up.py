@@ -12,7 +12,7 @@ from bot.core.garden import Lay, Role
 from bot.storage.models import Garden, Member, Person, Setup
 
 __all__ = [
-    "ANSWER_FOR", "Question", "begin", "born", "change", "close", "in_group", "next_question", "of_person",
+    "ANSWER_FOR", "Question", "begin", "born", "change", "close", "in_group", "is_waiting", "next_question", "of_person",
 ]  # fmt: skip
 
 #: How long the next message of somebody who has a garden already counts as the answer to a question.
@@ -35,6 +35,11 @@ FIRST = (Question.NAME, Question.PLACE, Question.ZONE)
 
 async def of_person(session: AsyncSession, person_id: int) -> Setup | None:
     return await session.scalar(select(Setup).where(Setup.person_id == person_id))
+
+
+def is_waiting(row: Setup, now: datetime, *, belongs: bool) -> bool:
+    """Whether the next message is its answer; whoever belongs to a garden may mean something else after a while."""
+    return not belongs or now - row.touched_at <= ANSWER_FOR
 
 
 async def in_group(session: AsyncSession, chat_id: int, thread_id: int | None) -> Setup | None:

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import Outbox
+from bot.storage.states import SendState
 
-__all__ = ["at", "by_key", "latest", "since"]
+__all__ = ["Key", "at", "by_key", "keys", "latest", "latest_together", "since"]
+
+#: A button that was shown: its label, and the data that comes back.
+Key = tuple[str, str]
+_TOGETHER_N = 5
+_UNHEARD = (SendState.FAILED, SendState.EXPIRED)
 
 
 async def at(session: AsyncSession, chat_id: int, message_id: int) -> Outbox | None:
@@ -22,6 +29,21 @@ async def latest(session: AsyncSession, chat_id: int) -> Outbox | None:
     """The last thing said in a chat, changes of older messages aside."""
     query = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.edits.is_(None))
     return (await session.scalars(query.order_by(Outbox.id.desc()).limit(1))).first()
+
+
+async def latest_together(session: AsyncSession, chat_id: int) -> Sequence[Outbox]:
+    """Everything that was said in a chat at the last moment at which anything was, the newest first."""
+    query = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.edits.is_(None), Outbox.state.not_in(_UNHEARD))
+    rows = (await session.scalars(query.order_by(Outbox.id.desc()).limit(_TOGETHER_N))).all()
+    return [row for row in rows if row.queued_at == rows[0].queued_at]
+
+
+async def keys(session: AsyncSession, row: Outbox) -> list[Key]:
+    """The buttons under a message as it stands now, in reading order."""
+    newest = select(Outbox).where(Outbox.edits == row.id).order_by(Outbox.id.desc()).limit(1)
+    shown = await session.scalar(newest) or row
+    lines = (shown.payload.get("reply_markup") or {}).get("inline_keyboard") or []
+    return [(key["text"], key["callback_data"]) for line in lines for key in line if "callback_data" in key]
 
 
 async def by_key(session: AsyncSession, key: str) -> Outbox | None:

@@ -206,9 +206,11 @@ async def test_why_shows_the_numbers(lane: Lane) -> None:
 
 async def test_who_is_away_is_replaced_before_and_during_the_day(lane: Lane) -> None:
     await lane.write("Miriam", "/away 2026-05-05 2026-05-05")
+    await lane.write("Miriam", "yes")
     given = await tuesday(lane)
     assert name_of(lane, given) == "Tobias"
     await lane.write("Tobias", "/away 2026-05-05 2026-05-06")
+    await lane.write("Tobias", "yes")
     await lane.look()
     assert [name for name in asked(lane) if name not in ("Miriam", "Tobias")]
     assert len([1 for _, asks in await rows(lane) for ask in asks if ask.state is AskState.ASKED]) == 1

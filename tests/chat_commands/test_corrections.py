@@ -18,7 +18,7 @@ THREE, TWO = "3 kg potatoes from pot 1", "2 kg potatoes from pot 1"
 async def test_a_note_in_the_group_is_corrected_by_another_and_the_writer_hears_no_name(
     talk: Talk, database: Database
 ) -> None:
-    await talk.write("Owen", THREE, "group")
+    await talk.write("Owen", f"@gatepost_bot {THREE}", "group")
     (sure,) = await talk.press("Hana", "Undo", "group")
     assert sure.chat_id == talk.id("Hana") and THREE in sure.text
     await talk.press("Hana", "Not so")

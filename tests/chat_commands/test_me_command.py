@@ -40,6 +40,7 @@ async def _everything(database: Database) -> list[str]:
 
 async def test_what_is_kept_is_said_in_plain_words_and_in_private(talk: Talk) -> None:
     await talk.write("Deepa", "/away 3")
+    await talk.write("Deepa", "yes")
     (told,) = await talk.write("Deepa", "/me", "group")
     assert told.chat_id == talk.id("Deepa")
     for words in ("Your name here (Deepa)", "Teasel Lane: member, adult.", "Plots: Plot 3.", "1 absence"):
@@ -56,6 +57,7 @@ async def test_a_name_with_markup_is_only_text(talk: Talk, database: Database) -
 async def test_the_file_holds_every_row_about_them_and_none_about_others(talk: Talk, database: Database) -> None:
     await talk.write("Leila", "sowed 12 peas in bed 5")
     await talk.write("Leila", "/away 3")
+    await talk.write("Leila", "yes")
     await talk.write("Owen", "sowed 12 leeks in bed 4")
     await talk.write("Leila", "/me")
     (file,) = await talk.press("Leila", "As a file")
@@ -73,6 +75,7 @@ async def test_forgotten_is_gone_everywhere_but_in_what_was_done(talk: Talk, dat
     user = talk.id("Leila")
     await talk.write("Leila", "sowed 12 peas in bed 5")
     await talk.write("Leila", "/away 3")
+    await talk.write("Leila", "yes")
     await talk.write("Leila", "/wishes")
     await talk.press("Leila", "Weekends")
     await _forget(talk, "Leila")

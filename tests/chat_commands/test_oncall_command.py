@@ -51,6 +51,7 @@ async def test_whoever_is_away_is_replaced_and_nobody_else_moves(talk: Talk, dat
     third = MONDAY + timedelta(weeks=2)
     gone, stays = before[third]
     await talk.write(gone, f"/away {third.isoformat()} {(third + timedelta(days=2)).isoformat()}")
+    await talk.write(gone, "yes")
     after = await _weeks(database, talk)
     assert gone not in after[third] and stays in after[third] and len(after[third]) == 2
     assert {m: p for m, p in after.items() if m != third} == {m: p for m, p in before.items() if m != third}
@@ -89,6 +90,7 @@ async def test_the_rota_is_a_calendar_file_that_replaces_the_one_before(talk: Ta
     gone, _ = weeks[third]
     talk.stage.clock.at += timedelta(minutes=5)
     await talk.write(gone, f"/away {third.isoformat()} {third.isoformat()}")
+    await talk.write(gone, "yes")
     later = await _file(talk, "Miriam")
     assert [event.uid.value for event in later] == [event.uid.value for event in first]
     assert all(int(new.sequence.value) > int(old.sequence.value) for new, old in zip(later, first, strict=True))

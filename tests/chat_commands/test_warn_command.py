@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from sqlalchemy import select
 
-from bot.chat.understand.called import Expected, Unclear, called
+from bot.chat.understand.called import Expected, NotSo, Unclear, called
 from bot.chat.wording.calls import code, decode
 from bot.core.assumed import Blow, ColdNight
 from bot.core.closed import Closed
@@ -57,14 +57,63 @@ def test_a_call_is_read_as_people_write_it(text: str, expected: Expected | Uncle
     if isinstance(read, Blow) and isinstance(expected, Blow):
         assert (read.start_at, read.end_at) == (expected.start_at, expected.end_at)
         assert read.gust_ms == pytest.approx(expected.gust_ms)
+    elif isinstance(expected, Unclear):
+        assert isinstance(read, NotSo) and read.why is expected
     else:
         assert read == expected
+
+
+@pytest.mark.parametrize(
+    ("english", "polish", "expected"),
+    [
+        ("cold 5 May -3", "mróz 5 maja -3", ColdNight(date(2026, 5, 5), -3.0)),
+        ("cold -3 5 May", "mróz -3 5 maja", ColdNight(date(2026, 5, 5), -3.0)),
+        ("frost on the 5th -3", "mróz -3 5/5", ColdNight(date(2026, 5, 5), -3.0)),
+        ("cold 5/5 3 C", "mróz 5/5 3 stopnie", ColdNight(date(2026, 5, 5), 3.0)),
+        ("cold Friday night minus 4", "mróz w piątek w nocy minus 4", ColdNight(date(2026, 5, 8), -4.0)),
+        ("cold tomorrow morning -2", "mróz jutro rano -2", ColdNight(date(2026, 5, 3), -2.0)),
+        ("cold Tuesday 4am -2", "mróz we wtorek 04:00 -2", ColdNight(date(2026, 5, 4), -2.0)),
+        ("wind Friday 2pm 60mph", "wiatr w piątek 14:00 60mph", Blow(_at(8, 14), _at(8, 18), 60 * 0.44704)),
+        ("wind 60 mph Friday at 14", "wiatr 60 mph w piątek o 14", Blow(_at(8, 14), _at(8, 18), 60 * 0.44704)),
+        ("wind 8 May 2pm-6pm 25 m/s", "wiatr 8 maja 14-18 25 m/s", Blow(_at(8, 14), _at(8, 18), 25.0)),
+        ("wind Friday afternoon 90 km/h", "wiatr w piątek po południu 90 km/h", Blow(_at(8, 12), _at(8, 18), 25.0)),
+        ("gale tomorrow from 10 to noon 50 knots", "wichura jutro 10-12 50 kn", Blow(_at(4, 10), _at(4, 12), 50 * 1852 / 3600)),
+        ("severe Friday 12:00-18:00", "alert w piątek 12:00-18:00", Closed(_at(8, 12), _at(8, 18))),
+        ("cold 5-7 May -3", "mróz 5-7 maja -3", Unclear.SEVERAL_DAYS),
+        ("cold tonight 3", "mróz dziś w nocy 3", Unclear.LEFT_OVER),
+        ("wind Friday 60 mph 70", "wiatr w piątek 60 mph 70", Unclear.LEFT_OVER),
+        ("cold 35 May -3", "mróz 35 maja -3", Unclear.NO_SUCH_DAY),
+        ("wind Friday 25:00 60 mph", "wiatr w piątek 25:00 60 mph", Unclear.NO_SUCH_TIME),
+    ],
+)  # fmt: skip
+def test_days_hours_and_figures_are_told_apart(english: str, polish: str, expected: Expected | Unclear) -> None:
+    for words, voice in ((english, ENGLISH), (polish, say("pl", "Europe/London"))):
+        read = called(words, voice, START_AT)
+        if isinstance(expected, Unclear):
+            assert isinstance(read, NotSo) and read.why is expected, words
+        elif isinstance(expected, Blow):
+            assert isinstance(read, Blow), words
+            assert (read.start_at, read.end_at) == (expected.start_at, expected.end_at), words
+            assert read.gust_ms == pytest.approx(expected.gust_ms), words
+        else:
+            assert read == expected, words
+
+
+async def test_what_was_read_is_shown_before_anybody_is_called(talk: Talk, database: Database) -> None:
+    (cold,) = await talk.write("Miriam", "/warn cold 5 May -3")
+    assert "The night from Tue 5 May to Wed 6 May: −3 °C" in cold.text
+    (wind,) = await talk.write("Miriam", "/warn wind Friday 2pm 60mph")
+    assert "Fri 8 May, 14:00 to 18:00: gusts of 60 mph" in wind.text
+    (several,) = await talk.write("Miriam", "/warn cold 5-7 May -3")
+    assert "one day or night" in several.text
+    await talk.tick()
+    assert await _warnings(database) == []
 
 
 @pytest.mark.parametrize("text", ["cold tonight -3", "wind tomorrow 14:00 60 mph", "severe tomorrow 12:00 18:00"])
 def test_a_button_carries_a_call_unchanged(text: str) -> None:
     read = called(text, ENGLISH, START_AT)
-    assert not isinstance(read, Unclear)
+    assert not isinstance(read, NotSo)
     carried = decode(code(read))
     assert carried is not None and code(carried) == code(read)
     assert len(f"warn:999999999:see:{code(read)}".encode()) <= 64  # Bot API 10.0: callback data has 1-64 bytes

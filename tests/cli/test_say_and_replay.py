@@ -43,6 +43,7 @@ def test_what_was_said_in_the_group_is_answered_in_the_group(run: Run, garden: P
 
 def test_what_is_told_is_stored_and_known_the_next_time(run: Run, garden: Path, forecast: Path) -> None:
     run("say", "--as", "Owen", *NOW, "--forecast", forecast, "/away 2026-05-04 2026-05-06")
+    run("say", "--as", "Owen", *NOW, "--forecast", forecast, "yes")
     status, out, _ = run(
         "replay", "--from", "2026-05-04T10:00", "--to", "2026-05-04T10:30", "--forecast", forecast, "--json"
     )

@@ -86,6 +86,7 @@ async def test_a_member_without_a_plot_sees_where_help_is_wanted_on_what_is_shar
 
 async def test_someone_away_has_nothing_to_do(talk: Talk) -> None:
     await talk.write("Tobias", "/away 7")
+    await talk.write("Tobias", "yes")
     assert "Nothing to do just now" in (await talk.said("Tobias", "/week")).text
 
 

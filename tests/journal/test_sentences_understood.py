@@ -98,7 +98,8 @@ SURE: list[tuple[str, Action, dict[str, Any]]] = [
     ("minus one", Action.READING, {"amount": -1.0, "unit": Unit.CELSIUS}),
     ("1,5 in the tunnel", Action.READING, {"thermometers": (TUNNEL_AIR,), "amount": 1.5, "unit": Unit.CELSIUS}),
     ("min 2.5 in the shed last night", Action.READING,
-     {"thermometers": (SHED,), "amount": 2.5, "unit": Unit.CELSIUS, "done_on": YESTERDAY}),
+     {"thermometers": (SHED,), "amount": 2.5, "unit": Unit.CELSIUS, "done_on": YESTERDAY,
+      "evening_on": YESTERDAY}),
     ("23 F on the shed thermometer", Action.READING,
      {"thermometers": (SHED,), "amount": -5.0, "unit": Unit.CELSIUS}),
     ("beans not out before 20 May here", Action.RULE,
@@ -117,7 +118,7 @@ def test_a_plain_sentence_is_understood(text: str, action: Action, says: dict[st
     found = to_row(one(text))
     silent = {"crops": (), "places": (), "from_places": (), "thermometers": (), "plantings": (), "done_on": TODAY,
               "sure": True, "unit": Unit.NONE, "beside": "", "rule_key": "", "rule_value": "",
-              "not_yet": False}  # fmt: skip
+              "not_yet": False, "wrong_day": "", "believed": False}  # fmt: skip
     expected = {name: says.get(name, silent.get(name)) for name in found} | {"action": action, "words": found["words"]}
     got = {name: getattr(from_row(found), name) for name in found}
     if isinstance(got["amount"], float):

@@ -1,18 +1,25 @@
-"""/away: days on which I am not there, so that I am not asked."""
+"""/away: days on which I am not there, so that I am not asked. Read back, and counted only after a yes."""
 
 from __future__ import annotations
 
 import re
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
+from bot.chat import rights
 from bot.chat.turn import Turn
+from bot.chat.understand import spans
+from bot.chat.understand_calendar.mistakes import Mistaken, Wrong
+from bot.chat.wording import absences as wording
 from bot.i18n import Say
 from bot.services import absences
+from bot.storage import gardens
+from bot.storage.models import Garden, Member
 
 WORD = "away"
-
-_SPAN = re.compile(r"(\d{4}-\d{2}-\d{2})(?:\s*(?:-|–|to|do)?\s*(\d{4}-\d{2}-\d{2}))?")
-_DAYS = re.compile(r"\b(\d{1,2})\b")
+_DAY = timedelta(days=1)
+_LONGEST_N = 366
+#: Days without a year that were lately, or lie further ahead than this, are rather over than of next year.
+_AHEAD = timedelta(days=180)
 
 
 def about(say: Say) -> str:
@@ -20,44 +27,101 @@ def about(say: Say) -> str:
 
 
 async def answer(turn: Turn) -> None:
-    say = turn.say
-    if turn.member is None:
-        await turn.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
+    found = await rights.member(turn)
+    if found is None:
         return
-    today = say.local(turn.now).date()
-    span = _span(turn.text, today)
-    if span is None:
-        await turn.reply(
-            say.gettext(
-                "From when to when? Write for example: /away {first} {last}, or /away 7 for the next seven days.",
-                first=(today + timedelta(days=3)).isoformat(),
-                last=(today + timedelta(days=10)).isoformat(),
-            )
-        )
+    garden, member = found
+    today = turn.say.local(turn.now).date()
+    words = " ".join(turn.text.split()[1:])[:200]
+    if not words:
+        rows = await absences.to_come(turn.session, member, today)
+        await turn.reply(*wording.listed(turn.say, rows, today))
         return
-    first_on, last_on = span
-    freed = await absences.add(turn.session, turn.member, first_on, last_on, turn.now)
-    parts = [
-        say.gettext(
-            "Noted: you are away from {first} to {last}. I won't ask you then.",
-            first=say.day(first_on),
-            last=say.day(last_on),
-        )
-    ]
-    if freed:
-        parts.append(say.ngettext("I give {n} turn of yours on.", "I give {n} turns of yours on.", freed))
-    await turn.reply("\n".join(parts))
-
-
-def _span(text: str, today: date) -> tuple[date, date] | None:
-    """First and last day from "2026-05-08 2026-05-15", or from a number of days; None when neither is there."""
-    found = _SPAN.search(text)
     try:
-        if found:
-            first_on = date.fromisoformat(found[1])
-            last_on = date.fromisoformat(found[2]) if found[2] else first_on
-            return (first_on, last_on) if today <= last_on and first_on <= last_on else None
-    except ValueError:
+        read = read_days(words, turn.say, today)
+    except Wrong as wrong:
+        await turn.reply(wording.refused(turn.say, wrong))
+        return
+    if read is None:
+        await turn.reply(wording.how(turn.say))
+        return
+    first_on, last_on = read
+    await _ask(turn, garden, member, first_on, last_on, counted=words.isdecimal())
+
+
+def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
+    """First and last day, all of the words read; a number alone counts days from today. Raises Wrong."""
+    if words.isdecimal():
+        count = int(words) if len(words) < 4 else _LONGEST_N + 1
+        if count > _LONGEST_N:
+            raise Wrong(Mistaken.TOO_LONG, words[:12])
+        return (today, today + (count - 1) * _DAY) if count else None
+    days = spans.coming(words, say, today)
+    if days is None:
         return None
-    days = _DAYS.search(text)
-    return (today, today + timedelta(days=int(days[1]) - 1)) if days and int(days[1]) > 0 else None
+    rest = spans.without(words, days)
+    other = re.search(r"\d[\d./-]*", rest) or (spans.coming(rest, say, today) and re.search(r"\w+", rest))
+    if other:
+        raise Wrong(Mistaken.TWO_DATES, other[0])
+    if days.open_end:
+        raise Wrong(Mistaken.NO_LAST, say.day(days.first_on), say.day(days.first_on + 3 * _DAY))
+    if days.next_year and days.first_on - today > _AHEAD:
+        raise Wrong(Mistaken.PAST, _a_year_before(days.last_on).isoformat())
+    if days.last_on < today:
+        raise Wrong(Mistaken.PAST, days.last_on.isoformat())
+    first_on = max(days.first_on, today)
+    if (days.last_on - first_on).days >= _LONGEST_N:
+        raise Wrong(Mistaken.TOO_LONG, str((days.last_on - first_on).days + 1))
+    return first_on, days.last_on
+
+
+def _a_year_before(on: date) -> date:
+    return on.replace(year=on.year - 1, day=min(on.day, 28) if on.month == 2 else on.day)
+
+
+async def _ask(turn: Turn, garden: Garden, member: Member, first_on: date, last_on: date, *, counted: bool) -> None:
+    given = await absences.would_give(turn.session, member, first_on, last_on, turn.now)
+    places = {place.id: place.name for place in (await gardens.snapshot(turn.session, garden)).places}
+    await turn.reply(
+        wording.asked(turn.say, first_on, last_on, given, places, turn.now, counted=counted),
+        wording.buttons(turn.say, member.id, first_on, last_on),
+    )
+
+
+async def press(turn: Turn, rest: str) -> None:
+    """ "member id:yes:first:last", "member id:no" or "member id:back:absence id", from that member only."""
+    number, _, said = rest.partition(":")
+    deed, _, value = said.partition(":")
+    member_id = rights.whole(number)
+    found = await rights.own(turn, member_id) if member_id is not None else None
+    if found is None:
+        return
+    if deed == "yes":
+        await _add(turn, found[1], value)
+    elif deed == "back":
+        count = await absences.take_back(turn.session, found[1], rights.whole(value) or 0)
+        await turn.change(
+            turn.say.gettext("That is taken back already.") if count is None else wording.taken_back(turn.say, count)
+        )
+    elif deed == "no":
+        await turn.change(turn.say.gettext("All right, nothing is noted, and nothing is given on."))
+    else:
+        await rights.stale(turn)
+
+
+async def _add(turn: Turn, member: Member, value: str) -> None:
+    try:
+        first_on, last_on = (datetime.strptime(day, "%Y%m%d").date() for day in value.split(":"))  # noqa: DTZ007
+    except ValueError:
+        await rights.stale(turn)
+        return
+    today = turn.say.local(turn.now).date()
+    if not today <= last_on or not first_on <= last_on or (last_on - first_on).days >= _LONGEST_N:
+        await turn.change(wording.refused(turn.say, Wrong(Mistaken.PAST, last_on.isoformat())))
+        return
+    known = await absences.same(turn.session, member, first_on, last_on)
+    if known is not None:
+        await turn.change(wording.noted(turn.say, known, 0, today), wording.undo(turn.say, known))
+        return
+    row, freed = await absences.add(turn.session, member, max(first_on, today), last_on, turn.now)
+    await turn.change(wording.noted(turn.say, row, freed, today), wording.undo(turn.say, row))

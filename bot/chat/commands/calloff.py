@@ -56,6 +56,11 @@ async def press(turn: Turn, rest: str) -> None:
         await turn.change(turn.say.gettext("All right, the warning stays."))
 
 
+async def is_asked(turn: Turn) -> bool:
+    """Whether a line written now would be taken for the reason."""
+    return turn.private and await _question(turn) is not None
+
+
 async def reason(turn: Turn) -> bool:
     """Whether a line written in private is the reason that was asked for; if so, the warning is called off."""
     asked = await _question(turn) if turn.private else None

@@ -7,7 +7,7 @@ from datetime import timedelta
 from bot.chat import rights
 from bot.chat.message import Button
 from bot.chat.turn import Turn
-from bot.chat.understand.called import Expected, Unclear, called, checked
+from bot.chat.understand.called import Expected, NotSo, Unclear, called, checked
 from bot.chat.wording import calls as wording
 from bot.chat.wording.told import Told
 from bot.core.closed import Closed
@@ -36,7 +36,7 @@ async def answer(turn: Turn) -> None:
         await turn.whisper(wording.menu(turn.say), _menu(turn, garden))
         return
     expected = called(words, turn.say, turn.now)
-    if isinstance(expected, Unclear):
+    if isinstance(expected, NotSo):
         await turn.whisper(wording.unclear(turn.say, expected))
     else:
         await turn.whisper(*await _preview(turn, garden, expected))
@@ -54,7 +54,7 @@ def _menu(turn: Turn, garden: Garden) -> list[list[Button]]:
     for label, kind, days in labels:
         on = say.local(turn.now).date() + timedelta(days=days)
         expected = called(f"{kind} {on.isoformat()}", say, turn.now)
-        if not isinstance(expected, Unclear):
+        if not isinstance(expected, NotSo):
             buttons.append((label, f"warn:{garden.id}:see:{wording.code(expected)}"))
     return [buttons[n : n + 2] for n in range(0, len(buttons), 2)]
 
@@ -70,8 +70,8 @@ async def press(turn: Turn, rest: str) -> None:
         await turn.change(turn.say.gettext("All right, nothing is called."))
         return
     read = wording.decode(carried)
-    expected = checked(read, turn.now) if read is not None else Unclear.WHAT
-    if isinstance(expected, Unclear):
+    expected = checked(read, turn.now) if read is not None else NotSo(Unclear.WHAT)
+    if isinstance(expected, NotSo):
         await turn.change(wording.unclear(turn.say, expected))
     elif what == "go":
         await _call(turn, garden, expected)

@@ -1,38 +1,53 @@
-"""What an organiser calls by hand: "cold tonight -3", "wind tomorrow 14:00 60 mph", "severe Friday 12:00 18:00"."""
+"""What an organiser calls by hand: "cold tonight -3", "wind Friday 2pm 60 mph", "severe Friday 12:00 18:00"."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
 
-from bot.chat.understand_calendar.words import words as date_words
+from bot.chat.understand import spans
+from bot.chat.understand.spans import Part
+from bot.chat.understand_calendar.hours import find_hours
+from bot.chat.understand_calendar.mistakes import Wrong
+from bot.chat.understand_calendar.words import plain, words
 from bot.core.assumed import Blow, ColdNight
 from bot.core.closed import Closed
 from bot.core.units import MS_PER_KN, MS_PER_MPH
 from bot.crops.find import fold
 from bot.i18n import MS_PER_KMH, Say
+from bot.services.calendar.clock import Hours
 
-__all__ = ["Expected", "Unclear", "called", "checked"]
+__all__ = ["Expected", "NotSo", "Unclear", "called", "checked"]
 
 Expected = ColdNight | Blow | Closed
 
 #: What stands where nothing is said. -2 C kills tender crops and spares hardy ones (PMC10202904, Table 2); gusts of
 #: 50 mph are a gale's (from 43 kn; Met Office marine glossary, read via two copies).
 PLANT_C, GUST_MS = -2.0, 50 * MS_PER_MPH
-#: Hours of a day, and how long a blow of which only the beginning is said lasts: common practice, no source.
+#: Hours of a day and of its parts, and how long a blow of which only the beginning is said lasts: common practice, no
+#: source.
 _FROM, _TO, _LASTS = time(8), time(20), timedelta(hours=4)
+_PARTS = {
+    Part.MORNING: (time(6), time(12)),
+    Part.AFTERNOON: (time(12), time(18)),
+    Part.EVENING: (time(18), time(23)),
+    Part.NIGHT: (time(20), time(8)),
+}
+_NOON = time(12)
 _COLD_C, _GUSTS_MS = (-25.0, 5.0), (9.0, 60.0)
 _LONGEST, _FARTHEST = timedelta(hours=24), timedelta(days=8)
 
-_CLOCK = re.compile(r"\b([01]?\d|2[0-3]):([0-5]\d)\b")
-_ISO = re.compile(r"\b(\d{4}-\d{2}-\d{2})\b")
-_SPEED = re.compile(r"\b(\d{1,3})\s?(mph|km/h|kmh|m/s|kn|knots)(?!\w)")
-_BARE = re.compile(r"\b(\d{2,3})\b")
-_DEGREES = re.compile(r"(?<!\w)([-+]\s?\d{1,2}(?:[.,]\d)?)|\b(\d{1,2}(?:[.,]\d)?)\s?(?:°|c\b|deg|stop)")
-_MS = {"mph": MS_PER_MPH, "km/h": MS_PER_KMH, "kmh": MS_PER_KMH, "m/s": 1.0, "kn": MS_PER_KN, "knots": MS_PER_KN}
+_SPEED = re.compile(r"(?<![\w.,:])(\d{1,3})\s?(mph|km/h|kmh|kph|km na h|m/s|kn|kt|kts|knots?)(?!\w)")
+_BARE = re.compile(r"(?<![\w.,:/-])(\d{1,3})(?![\w:/]|[.,]\d)")
+_DEGREES = re.compile(
+    r"(?<![\w.,/-])([-+]\s?\d{1,2}(?:[.,]\d)?)(?![\w/])(?:\s?(?:°\s?c?|c\b|deg\w*|st\b|stop\w*))?"
+    r"|\b(\d{1,2}(?:[.,]\d)?)\s?(?:°\s?c?|c\b|deg\w*|st\b|stop\w*)"
+)
+_MINUS = re.compile(r"\bminus\s+(?=\d)")
+_MS = {"mph": MS_PER_MPH, "m/s": 1.0} | dict.fromkeys(("km/h", "kmh", "kph", "km na h"), MS_PER_KMH)
 
 
 class Unclear(StrEnum):
@@ -44,40 +59,126 @@ class Unclear(StrEnum):
     TEMPERATURE = "temperature"
     SPEED = "speed"
     HOURS = "hours"
+    SEVERAL_DAYS = "several days"
+    LEFT_OVER = "left over"
+    NO_SUCH_DAY = "no such day"
+    NO_SUCH_TIME = "no such time"
 
 
-def called(text: str, say: Say, now: datetime) -> Expected | Unclear:
-    """What is expected; a day that is not named is today."""
-    plain = text.casefold().replace("\N{MINUS SIGN}", "-").replace("–", "-")
-    words = fold(text)
-    on, rest = _day(plain, words, say, now)
-    for voice in _voices(say):
-        if _has(words, voice.pgettext("words for an official severe warning", "severe|official")):
-            return checked(Closed(*_hours(rest, on, say, now, lasts=None)), now)
-        if _has(words, voice.pgettext("words for wind", "wind|gale|storm|gust|gusts")):
-            return checked(Blow(*_hours(rest, on, say, now, lasts=_LASTS), _gust_ms(rest, say)), now)
-        if _has(words, voice.pgettext("words for cold", "cold|frost|freeze|freezing")):
-            return checked(ColdNight(on, _plant_c(rest)), now)
-    return Unclear.WHAT
+@dataclass(frozen=True, slots=True)
+class NotSo:
+    """why, and what was written."""
+
+    why: Unclear
+    value: str = ""
 
 
-def checked(expected: Expected, now: datetime) -> Expected | Unclear:
+@dataclass(frozen=True, slots=True)
+class _Written:
+    """on: the day; part of it, or its hours, where they are said. rest: what else stands there."""
+
+    on: date
+    part: Part | None
+    hours: tuple[Hours, ...]
+    rest: str
+
+
+def called(text: str, say: Say, now: datetime) -> Expected | NotSo:
+    """What is expected; a day that is not named is today. All that is written is read, or asked about."""
+    clear = _MINUS.sub("-", text.casefold().replace("\N{MINUS SIGN}", "-").replace("–", "-"))
+    try:
+        for voice in _voices(say):
+            if _has(text, voice.pgettext("words for an official severe warning", "severe|official")):
+                return _severe(_written(clear, say, now), say, now)
+            if _has(text, voice.pgettext("words for wind", "wind|gale|storm|gust|gusts")):
+                return _wind(clear, say, now)
+            if _has(text, voice.pgettext("words for cold", "cold|frost|freeze|freezing")):
+                return _cold(clear, say, now)
+    except Wrong as wrong:
+        return NotSo(_WRONG.get(wrong.code.value, Unclear.NO_SUCH_DAY), wrong.value)
+    except _Several as several:
+        return NotSo(Unclear.SEVERAL_DAYS, str(several))
+    return NotSo(Unclear.WHAT)
+
+
+_WRONG = {"no such time": Unclear.NO_SUCH_TIME, "past": Unclear.PAST}
+
+
+class _Several(Exception):
+    """More than one day; the text is what was written."""
+
+
+def checked(expected: Expected, now: datetime) -> Expected | NotSo:
     """The same, unless it is past, too far, or no weather there is."""
     if isinstance(expected, ColdNight):
         begins_on, is_past = expected.evening_on, expected.evening_on < (now - timedelta(hours=12)).date()
     else:
         begins_on, is_past = expected.start_at.date(), expected.end_at <= now
     if is_past:
-        return Unclear.PAST
+        return NotSo(Unclear.PAST)
     if begins_on - now.date() > _FARTHEST:
-        return Unclear.TOO_FAR
+        return NotSo(Unclear.TOO_FAR)
     if isinstance(expected, ColdNight):
-        return expected if _COLD_C[0] <= expected.plant_c <= _COLD_C[1] else Unclear.TEMPERATURE
+        return expected if _COLD_C[0] <= expected.plant_c <= _COLD_C[1] else NotSo(Unclear.TEMPERATURE)
     if not timedelta() < expected.end_at - expected.start_at <= _LONGEST:
-        return Unclear.HOURS
+        return NotSo(Unclear.HOURS)
     if isinstance(expected, Blow) and not _GUSTS_MS[0] <= expected.gust_ms <= _GUSTS_MS[1]:
-        return Unclear.SPEED
+        return NotSo(Unclear.SPEED)
     return expected
+
+
+def _cold(clear: str, say: Say, now: datetime) -> Expected | NotSo:
+    """Of a morning, or an hour before noon, the night is meant that ends with it."""
+    found = _DEGREES.search(clear)
+    written = _written(_blank(clear, found) if found else clear, say, now)
+    left = _BARE.search(written.rest)
+    if left:
+        return NotSo(Unclear.LEFT_OVER, left[1])
+    early = any(one.starts < _NOON for one in written.hours)
+    ends_it = written.part is Part.MORNING or (early and written.part is None)
+    evening_on = written.on - timedelta(days=1) if ends_it else written.on
+    plant_c = float((found[1] or found[2]).replace(" ", "").replace(",", ".")) if found else PLANT_C
+    return checked(ColdNight(evening_on, plant_c), now)
+
+
+def _wind(clear: str, say: Say, now: datetime) -> Expected | NotSo:
+    """In the unit that is written, else the garden's."""
+    found = _SPEED.search(clear)
+    written = _written(_blank(clear, found) if found else clear, say, now)
+    bare = _BARE.search(written.rest)
+    if found and bare:
+        return NotSo(Unclear.LEFT_OVER, bare[1])
+    gust_ms = GUST_MS
+    if found:
+        gust_ms = int(found[1]) * _MS.get(found[2], MS_PER_KN)
+    elif bare:
+        gust_ms = int(bare[1]) * _MS[say.wind_unit]
+    return checked(Blow(*_from_to(written, say, now, lasts=_LASTS), gust_ms), now)
+
+
+def _severe(written: _Written, say: Say, now: datetime) -> Expected | NotSo:
+    left = _BARE.search(written.rest)
+    if left:
+        return NotSo(Unclear.LEFT_OVER, left[1])
+    return checked(Closed(*_from_to(written, say, now, lasts=None)), now)
+
+
+def _written(clear: str, say: Say, now: datetime) -> _Written:
+    """Raises Wrong for days and hours that cannot be, and _Several."""
+    today = say.local(now).date()
+    days = spans.coming(clear, say, today, bare=False)
+    if days is None:
+        days = spans.Days(today, today, 0, 0)
+    rest = spans.without(clear, days)
+    again = spans.coming(rest, say, today, bare=False)
+    if days.first_on != days.last_on or (again is not None and again.named):
+        raise _Several(clear[days.start : days.end].strip() or str(days.first_on))
+    own, hours = words(say), list[Hours]()
+    while len(hours) < 2 and (found := find_hours(plain(rest), days.start, own)) is not None:
+        hours.append(found[0])
+        rest = rest[: found[1]] + " " * (found[2] - found[1]) + rest[found[2] :]
+    part = days.part or (again.part if again is not None else None)
+    return _Written(days.first_on, part, tuple(hours), rest)
 
 
 def _voices(say: Say) -> Iterator[Say]:
@@ -87,52 +188,27 @@ def _voices(say: Say) -> Iterator[Say]:
         yield replace(say, language="en")
 
 
-def _has(words: str, alternatives: str) -> bool:
+def _has(text: str, alternatives: str) -> bool:
     pattern = "|".join(re.escape(fold(word)) for word in alternatives.split("|"))
-    return re.search(rf"\b(?:{pattern})\b", words) is not None
+    return re.search(rf"\b(?:{pattern})\b", fold(text)) is not None
 
 
-def _day(plain: str, words: str, say: Say, now: datetime) -> tuple[date, str]:
-    """The day, and the text without what named it in figures."""
-    today = say.local(now).date()
-    iso = _ISO.search(plain)
-    if iso:
-        try:
-            return date.fromisoformat(iso[1]), plain.replace(iso[1], " ")
-        except ValueError:
-            return today, plain.replace(iso[1], " ")
-    for voice in _voices(say):
-        if _has(words, voice.pgettext("words for the day after tomorrow", "day after tomorrow")):
-            return today + timedelta(days=2), plain
-        if _has(words, voice.pgettext("words for tomorrow", "tomorrow")):
-            return today + timedelta(days=1), plain
-    weekday = next((number for name, number in date_words(say).weekdays.items() if _has(words, name)), None)
-    return today if weekday is None else today + timedelta(days=(weekday - today.weekday()) % 7), plain
+def _blank(text: str, found: re.Match[str]) -> str:
+    return text[: found.start()] + " " * (found.end() - found.start()) + text[found.end() :]
 
 
-def _hours(rest: str, on: date, say: Say, now: datetime, *, lasts: timedelta | None) -> tuple[datetime, datetime]:
+def _from_to(written: _Written, say: Say, now: datetime, *, lasts: timedelta | None) -> tuple[datetime, datetime]:
     """From and to, aware UTC. lasts: how long, when only the beginning is said; else to the end of the day's hours."""
-    clocks = [time(int(found[1]), int(found[2])) for found in _CLOCK.finditer(rest)]
-    start_at = datetime.combine(on, clocks[0] if clocks else _FROM, say.zone).astimezone(UTC)
-    if len(clocks) > 1:
-        end_at = datetime.combine(on, clocks[1], say.zone).astimezone(UTC)
+    first, last = _PARTS[written.part] if written.part else (_FROM, _TO)
+    ends: time | None = last
+    if written.hours:
+        first = written.hours[0].starts
+        ends = written.hours[1].starts if len(written.hours) > 1 else written.hours[0].ends
+    start_at = datetime.combine(written.on, first, say.zone).astimezone(UTC)
+    if ends is not None:
+        end_at = datetime.combine(written.on, ends, say.zone).astimezone(UTC)
         return start_at, end_at + timedelta(days=1) if end_at <= start_at else end_at
-    if clocks and lasts is not None:
+    if lasts is not None:
         return start_at, start_at + lasts
-    end_at = datetime.combine(on, _TO, say.zone).astimezone(UTC)
+    end_at = datetime.combine(written.on, _TO, say.zone).astimezone(UTC)
     return start_at, end_at if end_at > start_at else start_at + _LASTS
-
-
-def _gust_ms(rest: str, say: Say) -> float:
-    """In the unit that is written, else the garden's."""
-    rest = _CLOCK.sub(" ", rest)
-    found = _SPEED.search(rest)
-    if found:
-        return int(found[1]) * _MS[found[2]]
-    bare = _BARE.search(rest)
-    return int(bare[1]) * _MS[say.wind_unit] if bare else GUST_MS
-
-
-def _plant_c(rest: str) -> float:
-    found = _DEGREES.search(rest.replace("minus ", "-"))
-    return float((found[1] or found[2]).replace(" ", "").replace(",", ".")) if found else PLANT_C

@@ -22,10 +22,10 @@ def rule(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
     if not first_of(said, words.rule_not) or not (before or after):
         return []
     window = _window(said, words)
-    on = date_in(said, words, language)
+    on = date_in(said, text, language, today)
     if window is None or on is None:
         return []
-    month, day, _ = on
+    month, day = on
     key, value = f"{window}.{'from' if before else 'to'}", f"{month:02}-{day:02}"
     note = Note(Action.RULE, text, today, rule_key=key, rule_value=value)
     hits = things.crops(said, known) or things.declined_crop(said, known) or things.misspelt_crop(said, known)

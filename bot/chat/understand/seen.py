@@ -36,8 +36,10 @@ def seen(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
     if not hits:
         return []
     places += things.places(said, known, words)
-    day = past_day(said, words, language, today)
+    day = past_day(said, text, language, today)
     ids = tuple(id_ for hit in places for id_ in hit.ids)
-    note = Note(Action.SEEN, text, day.on, places=ids, stage=stage, not_yet=bool(not_yet), sure=day.sure)
+    note = Note(
+        Action.SEEN, text, day.on, places=ids, stage=stage, not_yet=bool(not_yet), sure=day.sure, wrong_day=day.wrong
+    )
     hits = things.with_company(said, hits, known, words)
     return [replace(note, crops=hit.crops, beside=hit.beside, sure=note.sure and hit.sure) for hit in hits]

@@ -76,21 +76,31 @@ def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: 
 
     if rules := rule(said(), known, words, language, today, text):
         return rules
+    if first_of(said(), words.elsewhen):
+        return []
     if not deeds(said(), words) and (shows := seen(said(), known, words, language, today, text)):
-        return shows
+        return _doubted(shows, said(), words)
     if first_of(said(), words.blocked):
         return []
     if notes := _deeds(said(), language, words, known, today, text):
-        return notes
+        return _doubted(notes, said(), words)
     taken = reading(said(), known, words, language, today, text)
     return [taken] if taken else []
+
+
+def _doubted(notes: list[Note], said: Sequence[Token], words: Vocabulary) -> list[Note]:
+    """Hearsay is asked about, and what was done at home, or bought; unless in a place of the garden that is no note."""
+    elsewhere = first_of(said, words.elsewhere)
+    if elsewhere and not any(note.places or note.from_places for note in notes):
+        return []
+    return [replace(note, sure=False) for note in notes] if elsewhere or first_of(said, words.doubted) else notes
 
 
 def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, today: date, text: str) -> list[Note]:
     places = things.named(said, {place.id: place.name for place in known.places}, words, "place")
     found = deeds(said, words)
     crops = things.crops(said, known)
-    day = past_day(said, words, language, today)
+    day = past_day(said, text, language, today)
     if not crops and not places and not found:
         return []
     places += things.places(said, known, words)
@@ -188,7 +198,7 @@ def _notes(clause: _Clause, words: Vocabulary, what: Cause | None, day: Said, te
     amounts = counted(said, words)
     if not _is_report(action, clause, amounts, words):
         return []
-    note = _filled(Note(action, text, day.on), amounts, said, words, what)
+    note = _filled(Note(action, text, day.on, wrong_day=day.wrong), amounts, said, words, what)
     sure = (
         note.sure and day.sure and deed.sure and all(hit.sure for hit in (*clause.crops, *clause.where, *clause.whence))
     )

@@ -15,6 +15,7 @@ from bot.services.journal.note import Action, Note, Unit
 __all__ = ["reading"]
 
 _LOW_C, _HIGH_C = -40.0, 60.0
+_METRES = (("m",), ("mm",), ("ft",))
 _STRANGE_N = 2  # words that have no place beside a reading
 
 
@@ -28,7 +29,7 @@ def reading(
     spoken = bool(first_of(said, words.thermometer))
     here = things.named(said, {place.id: place.name for place in known.places}, words, "place")
     here += things.places(said, known, words)
-    day = past_day(said, words, language, today)
+    day = past_day(said, text, language, today)
     found = _number(said, words, named=bool(hits) or spoken or _measured(here, known))
     if found is None or not (known.thermometers or spoken):
         return None
@@ -45,6 +46,8 @@ def reading(
         thermometers=ids,
         amount=value_c,
         unit=Unit.CELSIUS,
+        evening_on=day.evening_on,
+        wrong_day=day.wrong,
         sure=day.sure and sure and not (place_ids and not ids),
     )
 
@@ -56,7 +59,12 @@ def _measured(here: Sequence[things.Hit], known: Known) -> bool:
 
 def _number(said: Sequence[Token], words: Vocabulary, *, named: bool) -> tuple[float, bool] | None:
     """The one number that is a temperature, degrees C; not sure when others are left."""
-    numbers = [index for index, token in enumerate(said) if token.value is not None and not token.taken]
+    measures = [phrase for phrases in words.units.values() for phrase in phrases if phrase not in words.degrees]
+    numbers = [
+        index
+        for index, token in enumerate(said)
+        if token.value is not None and not token.taken and not starts(said, index + 1, (*_METRES, *measures))
+    ]
     with_unit = [index for index in numbers if starts(said, index + 1, (*words.degrees, *words.fahrenheit))]
     signed = [index for index in numbers if said[index].signed]
     chosen = with_unit or signed or (numbers if named else [])

@@ -16,6 +16,7 @@ __all__ = [
     "Indices",
     "Phrase",
     "Token",
+    "clear",
     "first_of",
     "found_in",
     "near_word",
@@ -53,6 +54,7 @@ class Token:
     """word: folded, or the sign itself. value: of a number. signed: written with + or -. raw: as written.
 
     taken: what it was understood as; None while it is free. apart: a colon, bracket or the like stands before it.
+    start, end: where it stands in the text as `clear` leaves it.
     """
 
     word: str
@@ -61,6 +63,8 @@ class Token:
     signed: bool = False
     taken: str | None = None
     apart: bool = False
+    start: int = 0
+    end: int = 0
 
     @property
     def parts(self) -> bool:
@@ -77,12 +81,17 @@ class Token:
 def sentences(text: str) -> Iterator[str]:
     """Lines and sentences that are no questions."""
     for part in re.findall(r"[^\n.!?]*(?:\.(?=\S)[^\n.!?]*)*[\n.!?]*", text):
-        if part.strip(" \n.!") and not part.rstrip().endswith("?"):
+        if part.strip(" \n.!") and "?" not in part:
             yield part
 
 
+def clear(text: str) -> str:
+    """The text with plain signs for minus and fractions, as tokens are read from it."""
+    return unicodedata.normalize("NFC", text).translate(_MINUS)
+
+
 def tokens(text: str) -> list[Token]:
-    plain = unicodedata.normalize("NFC", text).translate(_MINUS)
+    plain = clear(text)
     found, end = [], 0
     for one in _TOKEN.finditer(plain):
         token = _token(one, bool(_APART.search(plain, end, one.start())))
@@ -96,8 +105,10 @@ def _token(found: re.Match[str], apart: bool) -> Token:
     raw = found[0]
     if found["number"]:
         digits = "".join(raw.split()).replace(",", ".")  # the space after a sign may be of any kind
-        return Token(digits.lstrip("+-"), raw, float(digits), signed=raw[0] in "+-", apart=apart)
-    return Token(fold(raw) if found["word"] else raw, raw, apart=apart)
+        word, value, signed = digits.lstrip("+-"), float(digits), raw[0] in "+-"
+    else:
+        word, value, signed = fold(raw) if found["word"] else raw, None, False
+    return Token(word, raw, value, signed=signed, apart=apart, start=found.start(), end=found.end())
 
 
 def with_numbers(said: list[Token], numbers: Mapping[Phrase, int], minus: Iterable[Phrase]) -> list[Token]:
@@ -109,8 +120,9 @@ def with_numbers(said: list[Token], numbers: Mapping[Phrase, int], minus: Iterab
         for length in range(longest, 0, -1):
             value = numbers.get(tuple(token.word for token in said[index : index + length]))
             if value is not None:
-                raw = " ".join(token.raw for token in said[index : index + length])
-                out.append(Token(said[index].word, raw, float(value)))
+                run = said[index : index + length]
+                raw = " ".join(token.raw for token in run)
+                out.append(Token(run[0].word, raw, float(value), start=run[0].start, end=run[-1].end))
                 break
         else:
             length = 1

@@ -25,6 +25,7 @@ Phrases = tuple[Phrase, ...]
 @dataclass(frozen=True, slots=True)
 class Vocabulary:
     """verbs: what was done. took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
+    elsewhen, elsewhere: of another year, another garden. doubted: of hearsay, which is asked about.
     before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
     shows: how far a crop is said to have come, SEEDLING for come up; not_yet: that it is not. asking: first words of a
     question; shows_not_now: of what is only hoped for; seen_apart: of work, which is told by its verb.
@@ -35,6 +36,9 @@ class Vocabulary:
     by: Phrases
     causes: Mapping[Cause, Phrases]
     blocked: Phrases
+    elsewhen: Phrases
+    elsewhere: Phrases
+    doubted: Phrases
     before_verb: Phrases
     unlike: Phrases
     no_harvest: Phrases
@@ -54,7 +58,6 @@ class Vocabulary:
     where: Phrases
     whence: Phrases
     linking: Phrases
-    days_ago: tuple[Phrases, ...]
     on: Phrases
     degrees: Phrases
     fahrenheit: Phrases
@@ -172,7 +175,25 @@ def vocabulary(language: str) -> Vocabulary:
             "don't|didn't|haven't|hasn't|won't|wasn't|weren't|isn't|aren't|never|forgot|forget|can you|can i|can we|"
             "can someone|can anyone|shall we|anyone|anybody|someone|somebody|who|when|how|why|what|where|which|if|unless|"
             "ready to|time to|about to|nearly|almost|remember to|remind|try to|supposed to|expected|forecast|everyone|"
-            "everybody|todo|did you|did we|do i|do we|does|has anyone|looking forward|instead of",
+            "everybody|todo|did you|did we|do i|do we|does|has anyone|looking forward|instead of|can't|cannot|couldn't|"
+            "wouldn't|shouldn't|didnt|dont|havent|hasnt|wasnt|werent|wont|cant|couldnt|wish|hope|i'd|we'd|nobody|no one|"
+            "in case|suppose|as soon as|meant to|failed to|no time to",
+        ),
+        elsewhen=words(
+            "words of another time",
+            "last year|last season|last spring|last summer|last autumn|last fall|last winter|a year ago|years ago|year ago|"
+            "months ago|month ago|ages ago|last month|used to|usually|normally|always|every year|each year|in the past|"
+            "next year|next season|next month",
+        ),
+        elsewhere=words(
+            "words of another place than the garden",
+            "at home|balcony|my own garden|back garden|front garden|back yard|my mum's|my parents|neighbour's|at work|at "
+            "school|supermarket|shop|shops|store|market|greengrocer|greengrocers|bought",
+        ),
+        doubted=words(
+            "words of hearsay and doubt",
+            "says|said|told|heard|apparently|according to|reckons|reckon|thinks|think|supposedly|they say|claims|maybe|"
+            "perhaps|probably|possibly|must have|might have|may have|seems|looks like|i guess|not sure",
         ),
         before_verb=own_words(
             "words after which a verb reports nothing", "to|for|after|before|while|about|the|of|no|without|or"
@@ -236,11 +257,6 @@ def vocabulary(language: str) -> Vocabulary:
         where=own_words("before a place", "in|into|on|at|to|onto|inside|under|by"),
         whence=own_words("before a place that things come from", "from|out of"),
         linking=own_words("and, between two things", "and|plus|then"),
-        days_ago=in_order(
-            "days: today|yesterday|the day before yesterday",
-            "today/this morning/this afternoon/this evening/just now|yesterday/last night/yesterday evening/"
-            "yesterday morning/yesterday afternoon|the day before yesterday/day before yesterday/two days ago",
-        ),
         on=own_words("before a weekday", "on|last|since"),
         degrees=words("degrees", "degrees|degree|deg|°|c|celsius|degrees celsius|degrees c"),
         fahrenheit=words("degrees Fahrenheit", "f|fahrenheit|degrees f|degrees fahrenheit"),

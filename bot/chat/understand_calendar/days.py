@@ -67,11 +67,11 @@ class Reader:
         return self._to_end_of(Point(1, first[0], first[1], first[2]), closing[0], closing[1], closing[2], 0)
 
     def near(self, at: int) -> Span | None:
-        """today, tomorrow, or the coming weekday."""
-        for phrases, days_n in ((self.words.today, 0), (self.words.tomorrow, 1)):
-            end = self.tokens.phrase(at, phrases)
-            if end is not None:
-                return Span(self.today + days_n * _DAY, self.today + days_n * _DAY, end)
+        """today, tomorrow, the day after it, or the coming weekday."""
+        relative = self.tokens.meaning(at, self.words.relative)
+        if relative is not None:
+            on = self.today + relative[0] * _DAY
+            return Span(on, on, relative[1])
         weekday = self.tokens.meaning(at, self.words.weekdays)
         if weekday is None:
             return None

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from bot.chat.understand import spans
 from bot.chat.understand_calendar.days import Reader, Span
 from bot.chat.understand_calendar.hours import find_hours
 from bot.chat.understand_calendar.meaning import with_meaning
@@ -110,7 +111,7 @@ def _weak(reader: Reader, at: int) -> Span | None:
     months = reader.months(at)
     if months is not None and (opens or inside):
         return months
-    near = reader.near(at)
+    near = spans.near(reader, at)
     whole = near is not None and near.end == len(tokens.all) and len(tokens.text(at)) > 3
     return near if opens or whole else None
 

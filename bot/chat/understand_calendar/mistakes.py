@@ -20,6 +20,9 @@ class Mistaken(StrEnum):
     PAST = "past"  # value: the last day, ISO
     TOO_MANY = "too many"  # value: how many lines are read
     NEVER = "never"  # it repeats, but on no day
+    TO_COME = "to come"  # value: the day, ISO, of something that is said to be done
+    NO_LAST = "no last"  # value, likely: the first day, and what may be the last
+    TOO_LONG = "too long"  # value: how many days
 
 
 class Note(StrEnum):

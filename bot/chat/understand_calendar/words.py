@@ -12,7 +12,7 @@ from bot.i18n import Say, say
 
 __all__ = ["Words", "plain", "words"]
 
-_NUMBERED = ("weekdays", "plurals", "ordinals", "parts")
+_NUMBERED = ("weekdays", "plurals", "ordinals", "parts", "relative", "stretches", "units", "numbers", "hours")
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "a", "œ": "o", "ß": "s", "’": "'"})
 
 
@@ -21,6 +21,8 @@ class Words:
     """Phrases as `plain` leaves them, by what they mean.
 
     ordinals: 1 to 4, -1 for the last. parts: (first, last) day of a month, 0 for its end. plurals: of weekdays.
+    relative: days from today. stretches: 0 this week, 1 next week, 2 this weekend, 3 next weekend, 4 last week.
+    units: days that each lasts. numbers: written out. hours: 0 morning, 1 afternoon, 2 evening, 3 night.
     """
 
     months: dict[str, int]
@@ -28,6 +30,11 @@ class Words:
     plurals: dict[str, int]
     ordinals: dict[str, int]
     parts: dict[str, tuple[int, int]]
+    relative: dict[str, int]
+    stretches: dict[str, int]
+    units: dict[str, int]
+    numbers: dict[str, int]
+    hours: dict[str, int]
     every: frozenset[str]
     every_other: frozenset[str]
     every_day: frozenset[str]
@@ -35,8 +42,9 @@ class Words:
     every_month_on: frozenset[str]
     every_year: frozenset[str]
     week_of: frozenset[str]
-    today: frozenset[str]
-    tomorrow: frozenset[str]
+    ago: frozenset[str]
+    ahead: frozenset[str]
+    lasting: frozenset[str]
     until: frozenset[str]
     to: frozenset[str]
     both: frozenset[str]
@@ -62,13 +70,18 @@ def words(voice: Say) -> Words:
 def _words(language: str) -> Words:
     heard = [_phrases(say(each, "UTC")) for each in ("en", language)]
     sets = {name: _set(*(each[name] for each in heard)) for name in heard[0] if name not in _NUMBERED}
-    weekdays, plurals, ordinals, parts = (_numbered(*(each[name] for each in heard)) for name in _NUMBERED)
+    listed = {name: _numbered(*(each[name] for each in heard)) for name in _NUMBERED}
     return Words(
         months=_named(language, "months") | {"sept": 9},
-        weekdays=_named(language, "days") | weekdays,
-        plurals=plurals,
-        ordinals={phrase: -1 if n == 4 else n + 1 for phrase, n in ordinals.items()},
-        parts={phrase: ((1, 10), (11, 20), (21, 0))[n] for phrase, n in parts.items()},
+        weekdays=_named(language, "days") | listed["weekdays"],
+        plurals=listed["plurals"],
+        ordinals={phrase: -1 if n == 4 else n + 1 for phrase, n in listed["ordinals"].items()},
+        parts={phrase: ((1, 10), (11, 20), (21, 0))[n] for phrase, n in listed["parts"].items()},
+        relative={phrase: n - 2 for phrase, n in listed["relative"].items()},
+        stretches=listed["stretches"],
+        units={phrase: (1, 7)[n] for phrase, n in listed["units"].items()},
+        numbers={phrase: n + 1 for phrase, n in listed["numbers"].items()},
+        hours=listed["hours"],
         **sets,
     )
 
@@ -88,8 +101,26 @@ def _phrases(voice: Say) -> dict[str, str]:
         "every_month_on": voice.pgettext("calendar", "every month on the|every month on|monthly on the"),
         "every_year": voice.pgettext("calendar", "every year on|every year|each year|yearly on|yearly"),
         "week_of": voice.pgettext("calendar", "week of|week from|week commencing|week beginning|w/c"),
-        "today": voice.pgettext("calendar", "today"),
-        "tomorrow": voice.pgettext("calendar", "tomorrow"),
+        "relative": voice.pgettext(
+            "calendar",
+            "the day before yesterday|day before yesterday;yesterday|last night;today|tonight|just now;tomorrow;"
+            "the day after tomorrow|day after tomorrow",
+        ),
+        "stretches": voice.pgettext(
+            "calendar",
+            "this week|rest of the week;next week|the coming week|all next week;"
+            "this weekend|the weekend|at the weekend|weekend;next weekend;last week",
+        ),
+        "units": voice.pgettext("calendar", "day|days;week|weeks"),
+        "numbers": voice.pgettext("calendar", "a|one;two|a couple of;three;four;five;six;seven;eight;nine;ten"),
+        "hours": voice.pgettext(
+            "calendar",
+            "this morning|in the morning|morning;this afternoon|in the afternoon|afternoon;"
+            "this evening|in the evening|evening;tonight|last night|at night|overnight|night",
+        ),
+        "ago": voice.pgettext("calendar", "ago"),
+        "ahead": voice.pgettext("calendar", "in"),
+        "lasting": voice.pgettext("calendar", "for"),
         "until": voice.pgettext(
             "calendar", "until the end of|until end of|to the end of|to end of|until|till|to|through"
         ),

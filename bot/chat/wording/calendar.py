@@ -109,6 +109,9 @@ def mistake(say: Say, one: Mistake) -> str:
         Mistaken.TWO_DATES: say.gettext("it names a second day, {value}; write a line for each", **words),
         Mistaken.PAST: say.gettext("it is over since {value}; write a day to come", **words),
         Mistaken.TOO_MANY: say.gettext("I read {value} lines at a time; send it and what follows again", **words),
+        Mistaken.NO_LAST: say.gettext("it begins {value}, and no end is written", **words),
+        Mistaken.TOO_LONG: say.gettext("{value} days are more than I take; write a year at most", **words),
+        Mistaken.TO_COME: say.gettext("{value} is still to come", **words),
         Mistaken.NEVER: say.gettext("it falls on no day at all; look at its first and last day"),
     }[one.code]  # fmt: skip
     return say.gettext("Line {line}, “{written}”: {what}.", line=one.line, written=safe(one.text, 60), what=what)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 from bot.chat.message import Button
-from bot.chat.understand.called import Expected, Unclear
+from bot.chat.understand.called import Expected, NotSo, Unclear
 from bot.chat.wording import names
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
@@ -63,8 +63,9 @@ def expected_line(told: Told, expected: Expected) -> str:
     say = told.say
     if isinstance(expected, ColdNight):
         return say.gettext(
-            "The night of {day}: {plant} at the plants.",
-            day=say.day(expected.evening_on),
+            "The night from {evening} to {morning}: {plant} at the plants.",
+            evening=say.day(expected.evening_on),
+            morning=say.day(expected.evening_on + timedelta(days=1)),
             plant=say.celsius(expected.plant_c),
         )
     hours = {
@@ -135,7 +136,8 @@ def figures(say: Say, garden_id: int, expected: Expected) -> list[Button]:
     return []
 
 
-def unclear(say: Say, given: Unclear) -> str:
+def unclear(say: Say, given: NotSo) -> str:
+    value = safe(given.value, 40)
     return {
         Unclear.WHAT: say.gettext("Cold, wind or an official severe warning? Write for example: /warn cold tonight -3"),
         Unclear.PAST: say.gettext("That time is over."),
@@ -143,7 +145,15 @@ def unclear(say: Say, given: Unclear) -> str:
         Unclear.TEMPERATURE: say.gettext("I take temperatures at the plants from -25 to 5 °C."),
         Unclear.SPEED: say.gettext("I take gusts from 20 to 134 mph (32 to 216 km/h)."),
         Unclear.HOURS: say.gettext("I take up to 24 hours, from the earlier to the later time."),
-    }[given]
+        Unclear.SEVERAL_DAYS: say.gettext("I call one day or night at a time. Write one of them: {value}", value=value),
+        Unclear.LEFT_OVER: say.gettext(
+            "I can't tell what {value} means. Write degrees as -3, wind as 60 mph, hours as 14:00 or 2pm.", value=value
+        ),
+        Unclear.NO_SUCH_DAY: say.gettext(
+            "There is no such day as {value}. Look at the month, and write it again.", value=value
+        ),
+        Unclear.NO_SUCH_TIME: say.gettext("{value} is not a time. Write one such as 14:00 or 2pm.", value=value),
+    }[given.why]
 
 
 def in_force(say: Say, warnings: Sequence[Warning]) -> tuple[str, list[list[Button]]]:

@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 from bot.chat.message import Button
 from bot.chat.wording import names, stages
 from bot.chat.wording.html import lines, safe
+from bot.chat.wording.journal_refusals import refused
 from bot.chat.wording.journal_words import amount, month_day, plants
 from bot.core.crop import Crop
 from bot.core.garden import Cover, Garden, Planting, Stage
@@ -19,11 +20,11 @@ from bot.services.journal.outcome import (
     Outcome,
     Question,
     QuestionKind,
-    Reason,
     Recorded,
     Refused,
     Undone,
 )
+from bot.services.readings import Learnt, Taken
 from bot.services.rule_changes import figure
 from bot.storage.models import Entry
 
@@ -65,28 +66,10 @@ def question(say: Say, rules: Rules, asked: Question) -> Reply:
     ]
     if asked.kind is QuestionKind.COUNT:
         rows = [[button for row in rows for button in row]]
-    no = (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING)
+    no = (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING, QuestionKind.MUCH)
     never = say.gettext("No") if asked.kind in no else say.gettext("Never mind")
     rows.append([(never, f"note:{asked.pending_id}:{NEVER_MIND}")])
     return lines([_understood(say, rules, asked), _ask(say, asked)]), rows
-
-
-def refused(say: Say, rules: Rules, given: Refused) -> str:
-    """Why nothing was kept, and what to do."""
-    crops = names.crops(say, rules, given.crops)
-    if given.reason is Reason.NOT_GROWING and crops:
-        return say.gettext(
-            "I know of no {crops} there that this fits. Tell me first when they were sown or planted.", crops=crops
-        )
-    if given.reason is Reason.NO_CROP:
-        return say.gettext(
-            "I know no “{plant}” among the crops here, so I wrote nothing down. Some plants share a name with a vegetable "
-            "and are poisonous: eat only what you are sure of.",
-            plant=safe(given.details, 60),
-        )
-    if given.reason is Reason.RULE:
-        return say.gettext("That rule would not work: {details}", details=safe(given.details, 300))
-    return _REFUSED[given.reason](say)
 
 
 def undone(say: Say, given: Undone) -> str:
@@ -105,31 +88,6 @@ def undone(say: Say, given: Undone) -> str:
     return say.gettext("Taken back: “{words}”.", words=words)
 
 
-_REFUSED: dict[Reason, Callable[[Say], str]] = {
-    Reason.NOT_YOURS: lambda say: say.gettext(
-        "That is on somebody else's plot, so I left it as it is. An organiser can note it."
-    ),
-    Reason.NOT_GROWING: lambda say: say.gettext("I know of nothing growing there that this fits."),
-    Reason.NO_PLACE: lambda say: say.gettext(
-        "I know of no place where that could be. An organiser can add one: /places"
-    ),
-    Reason.NO_THERMOMETER: lambda say: say.gettext(
-        "I know of no thermometer in this garden. An organiser can add one."
-    ),
-    Reason.ORGANISERS_ONLY: lambda say: say.gettext("Only organisers change the garden's rules. Please ask one."),
-    Reason.OUT_OF_RANGE: lambda say: say.gettext(
-        "That is more than a plot can give, so I did not note it. Please write it again with the right number."
-    ),
-    Reason.GONE: lambda say: say.gettext("That question is closed already. Please write it again if it matters."),
-    Reason.NEVER_MIND: lambda say: say.gettext("All right, I have not noted it."),
-    Reason.NOTHING_TO_UNDO: lambda say: say.gettext("There is nothing of yours from the last days to take back."),
-    Reason.ALREADY_UNDONE: lambda say: say.gettext("That was taken back already."),
-    Reason.CHANGED_SINCE: lambda say: say.gettext(
-        "Somebody has gone on from there, so I cannot take it back. Please write what is right now."
-    ),
-}
-
-
 def _kept(say: Say, rules: Rules, one: Recorded) -> list[str]:
     note, written_at = one.note, one.entries[0].written_at
     found = []
@@ -144,6 +102,7 @@ def _kept(say: Say, rules: Rules, one: Recorded) -> list[str]:
                 day=_day(say, note.done_on, written_at),
             )
         ]
+        found += _learnt(say, one.taken) if one.taken else []
     else:
         for entry, change in zip(one.entries, one.changes, strict=True):
             number = _number(say, note.action, entry, change)
@@ -159,6 +118,34 @@ def _kept(say: Say, rules: Rules, one: Recorded) -> list[str]:
             )
         )
     return found
+
+
+def _learnt(say: Say, taken: Taken) -> list[str]:
+    """Whether a reading taught something, and of which night; if not, why."""
+    night = {"day": say.day(taken.reading.night_on + timedelta(days=1))}
+    if taken.learnt is Learnt.YES:
+        return [
+            say.gettext(
+                "I learn from it: for the night to {day} I had expected {temperature}.",
+                temperature=say.celsius_exact(taken.expected_c or 0.0),
+                **night,
+            )
+        ]
+    return [
+        {
+            Learnt.NOT_COMPARED: say.gettext(
+                "I have no forecast from before the night to {day} to compare it with, so I learn nothing from it.",
+                **night,
+            ),
+            Learnt.NOT_AT_NIGHT: say.gettext(
+                "This thermometer keeps no minimum, so it says nothing of a night by day, and I learn nothing from it."
+            ),
+            Learnt.NIGHT_KNOWN: say.gettext(
+                "I had a reading of the night to {day} from this thermometer already, so I learn nothing more from it.",
+                **night,
+            ),
+        }[taken.learnt]
+    ]
 
 
 def _number(say: Say, action: Action, entry: Entry, change: Change) -> str:
@@ -295,7 +282,9 @@ def _understood(say: Say, rules: Rules, asked: Question) -> str:
     number = amount(say, note.amount, note.unit) if note.amount is not None else ""
     if note.count is not None and not number:
         number = plants(say, note.count)
-    return _sentence(say, note, _either(say, crops), _either(say, places), number, say.day(note.done_on))
+    same_year = note.done_on.year == asked.today.year
+    day = say.day(note.done_on) if same_year else say.long_day(note.done_on)
+    return _sentence(say, note, _either(say, crops), _either(say, places), number, day)
 
 
 def _either(say: Say, things: Iterable[str]) -> str:
@@ -304,6 +293,8 @@ def _either(say: Say, things: Iterable[str]) -> str:
 
 
 def _ask(say: Say, asked: Question) -> str:
+    if asked.kind is QuestionKind.MUCH:
+        return _much(say, asked.note)
     if asked.kind is QuestionKind.COUNT and asked.note.action is Action.LOST:
         return say.gettext("How many were lost?")
     if asked.kind is QuestionKind.VARIETY:
@@ -315,6 +306,15 @@ def _ask(say: Say, asked: Question) -> str:
     return _ASK[asked.kind](say)
 
 
+def _much(say: Say, note: Note) -> str:
+    """The figure said back."""
+    if note.amount is not None:
+        return say.gettext("{number} in one go?", number=amount(say, note.amount, note.unit))
+    if note.count is not None:
+        return say.gettext("{number} in one go?", number=plants(say, note.count))
+    return say.gettext("So many at once?")
+
+
 _ASK: dict[QuestionKind, Callable[[Say], str]] = {
     QuestionKind.CONFIRM: lambda say: say.gettext("Did I understand you?"),
     QuestionKind.CROP: lambda say: say.gettext("Which crop is it?"),
@@ -323,14 +323,18 @@ _ASK: dict[QuestionKind, Callable[[Say], str]] = {
     QuestionKind.COUNT: lambda say: say.gettext("About how many plants?"),
     QuestionKind.COVER: lambda say: say.gettext("With what?"),
     QuestionKind.THERMOMETER: lambda say: say.gettext("Which thermometer?"),
+    QuestionKind.NIGHT: lambda say: say.gettext("Of which night is that?"),
     QuestionKind.READING: lambda say: say.gettext("That is far from what I expected. Did it really show that?"),
 }
 
 
 def _label(say: Say, rules: Rules, asked: Question, option: int | str) -> str:
     """A button's words; a label is no markup, so names stand as they are."""
-    if asked.kind in (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING):
+    if asked.kind in (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING, QuestionKind.MUCH):
         return say.gettext("Yes")
+    if asked.kind is QuestionKind.NIGHT:
+        evening_on = date.fromisoformat(str(option))
+        return say.gettext("To {morning}", morning=say.day(evening_on + timedelta(days=1)))
     if asked.kind is QuestionKind.CROP:
         return say.gettext("All of these") if option == "all" else names.crop(say, rules, str(option))
     if asked.kind is QuestionKind.COVER:

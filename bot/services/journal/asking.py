@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from sqlalchemy import delete
@@ -31,11 +31,12 @@ async def ask(scene: Scene, note: Note, kind: QuestionKind, options: Sequence[An
     row = PendingNote(garden_id=scene.row.id, member_id=member.id, note=kept, asked_at=scene.now)
     session.add(row)
     await session.flush()
-    return Question(kind, row.id, note, tuple(options), scene.garden)
+    today = scene.now.astimezone(scene.row.tz).date()
+    return Question(kind, row.id, note, tuple(options), scene.garden, today)
 
 
 async def answered(
-    session: AsyncSession, member: Member, pending_id: int, option: int, now: datetime
+    session: AsyncSession, member: Member, pending_id: int, option: int, now: datetime, count: int | None = None
 ) -> tuple[Note, str | None, bool] | None:
     """(the note with the answer, its photo, whether the answer was one of the options), once; None when it is gone.
 
@@ -50,12 +51,16 @@ async def answered(
     note, options = from_row(kept["note"]), kept["options"]
     if not 0 <= option < len(options):
         return note, kept["photo_id"], False
-    return _with(note, QuestionKind(kept["kind"]), options[option], options), kept["photo_id"], True
+    kind = QuestionKind(kept["kind"])
+    chosen = count if count is not None and kind is QuestionKind.COUNT else options[option]
+    return _with(note, kind, chosen, options), kept["photo_id"], True
 
 
 def _with(note: Note, kind: QuestionKind, answer: Any, options: Sequence[Any]) -> Note:
-    if kind in (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING):
-        return replace(note, sure=True)
+    if kind in (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING, QuestionKind.MUCH):
+        return replace(note, sure=True, believed=True)
+    if kind is QuestionKind.NIGHT:
+        return replace(note, evening_on=date.fromisoformat(answer))
     if kind is QuestionKind.CROP:
         return replace(note, share=1.0) if answer == "all" else replace(note, crops=(answer,))
     if kind is QuestionKind.PLANTING:

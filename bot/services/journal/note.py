@@ -90,6 +90,8 @@ class Note:
     kind `container`, each of `cells`. rule_key, rule_value: a garden's own figure, as in the crop's file.
     beside: the words beside the crop's name, of a variety or not known; without crops, a plant that is no crop here.
     stage: what was seen, SEEDLING for come up; not_yet: that it is not so far. reading_id: one that is asked about.
+    evening_on: of the night that a reading speaks of, where that was said. wrong_day: as written, of a day that does not
+    exist, or ISO of one to come. believed: somebody has said that so much is right.
     sure: False while the understanding itself is a guess.
     """
 
@@ -116,6 +118,9 @@ class Note:
     stage: Stage | None = None
     not_yet: bool = False
     reading_id: int | None = None
+    evening_on: date | None = None
+    wrong_day: str = ""
+    believed: bool = False
     sure: bool = True
 
 
@@ -128,7 +133,8 @@ def to_row(note: Note) -> dict[str, Any]:
     row = {field.name: getattr(note, field.name) for field in fields(note)}
     row |= {name: list(row[name]) for name in _TUPLES}
     row |= {name: str(row[name]) for name in _ENUMS if row[name] is not None}
-    return row | {"done_on": note.done_on.isoformat()}
+    evening_on = note.evening_on.isoformat() if note.evening_on else None
+    return row | {"done_on": note.done_on.isoformat(), "evening_on": evening_on}
 
 
 def from_row(row: Mapping[str, Any]) -> Note:
@@ -136,7 +142,12 @@ def from_row(row: Mapping[str, Any]) -> Note:
     values = dict(row)
     values |= {name: tuple(values[name]) for name in _TUPLES}
     values |= {name: kind(values[name]) for name, kind in _ENUMS.items() if values.get(name) is not None}
-    return Note(**{**values, "done_on": date.fromisoformat(values["done_on"])})
+    evening = values.get("evening_on")
+    days = {
+        "done_on": date.fromisoformat(values["done_on"]),
+        "evening_on": date.fromisoformat(evening) if evening else None,
+    }
+    return Note(**{**values, **days})
 
 
 def weight_kg(amount: float, unit: Unit) -> float | None:

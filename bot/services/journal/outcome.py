@@ -12,6 +12,7 @@ from bot.core.rotation import Grown
 from bot.core.stages import Reached
 from bot.services.journal.disputing import Trace
 from bot.services.journal.note import Note
+from bot.services.readings import Taken
 from bot.storage.models import Entry, Member
 
 __all__ = [
@@ -36,6 +37,8 @@ class QuestionKind(StrEnum):
     COVER = "cover"  # words of Cover
     THERMOMETER = "thermometer"  # ids of thermometers
     READING = "reading"  # "yes": it really showed that
+    NIGHT = "night"  # ISO days of evenings: of which night a minimum is
+    MUCH = "much"  # "yes": it really was so much
 
 
 class Reason(StrEnum):
@@ -47,7 +50,9 @@ class Reason(StrEnum):
     NO_PLACE = "no place"  # the garden has no place that would do
     NO_THERMOMETER = "no thermometer"
     ORGANISERS_ONLY = "organisers only"
-    OUT_OF_RANGE = "out of range"  # an amount that no plot gives
+    OUT_OF_RANGE = "out of range"  # an amount that no plot gives; details: as written
+    NO_SUCH_DAY = "no such day"  # details: as written
+    TO_COME = "to come"  # details: the day, ISO
     RULE = "rule"  # the changed rule would not make sense
     GONE = "gone"  # the question was answered before
     NEVER_MIND = "never mind"
@@ -78,7 +83,7 @@ class Change:
 class Recorded:
     """Kept. entries: of one note; cells: counted for a tray that nobody sized. thermometer: the name of the one read.
 
-    resow_until: last day of this season on which what was lost can still be sown; None when it is too late.
+    taken: of a reading. resow_until: last day of this season on which what was lost can still be sown; None when it is too late.
     """
 
     note: Note
@@ -88,6 +93,7 @@ class Recorded:
     cells: int | None = None
     resow_until: date | None = None
     thermometer: str | None = None
+    taken: Taken | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +105,7 @@ class Question:
     note: Note
     options: tuple[Answer, ...]
     garden: Garden
+    today: date
     thermometers: Mapping[int, str] = field(default_factory=dict)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -18,10 +18,10 @@ from bot.core.rotation import repeat
 from bot.core.succession import sowing_places
 from bot.crops.mistakes import CropRulesError
 from bot.services import past_crops, past_warmth, readings, rule_changes
-from bot.services.journal import changing, disputing, finding, undoing
+from bot.services.journal import changing, disputing, finding, plausible, undoing
 from bot.services.journal.asking import answered, ask
 from bot.services.journal.changing import Undo
-from bot.services.journal.note import Action, Note, Unit, weight_kg
+from bot.services.journal.note import Action, Note, Unit
 from bot.services.journal.outcome import Change, Outcome, Question, QuestionKind, Reason, Recorded, Refused
 from bot.services.journal.scene import Scene
 from bot.storage import gardens
@@ -31,7 +31,6 @@ from bot.storage.models import Garden as GardenRow
 
 __all__ = ["answer", "record"]
 
-_MOST_KG, _MOST_PIECES, _MOST_PLANTS, _MOST_CM = 2000.0, 20_000.0, 100_000, 600.0
 _COVERS = [Cover.FLEECE.value, Cover.DOUBLE_FLEECE.value, Cover.CLOCHE.value, Cover.NET.value]
 _STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
 _PLACE_ONLY = frozenset({Action.WATERED, Action.FED, Action.SUPPORTED, Action.EARTHED_UP})
@@ -62,12 +61,13 @@ async def record(
     scene = Scene(session, row, member, await gardens.snapshot(session, row), crops, now, forecast, photo_id)
     if note.action is Action.UNDO:
         return await undoing.undo(session, member, now)
-    if note.beside and not note.crops:
-        return Refused(Reason.NO_CROP, details=note.beside)
-    if not _possible(note):
-        return Refused(Reason.OUT_OF_RANGE, note.crops)
+    refused = _refused(note)
+    if refused is not None:
+        return refused
     if not note.sure and note.reading_id is None:
         return await ask(scene, note, QuestionKind.VARIETY if note.beside else QuestionKind.CONFIRM, ["yes"])
+    if not note.believed and plausible.is_much(note, scene.garden, crops):
+        return await ask(scene, note, QuestionKind.MUCH, ["yes"])
     if note.action is Action.RULE:
         return await _rule(scene, note)
     if note.action is Action.READING:
@@ -89,9 +89,13 @@ async def answer(
     now: datetime,
     *,
     forecast: Forecast | None = None,
+    count: int | None = None,
 ) -> Outcome:
-    """A button under a question was pressed: its index, or NEVER_MIND. Pressed twice, it counts once."""
-    found = await answered(session, member, pending_id, option, now)
+    """A button under a question was pressed: its index, or NEVER_MIND. Pressed twice, it counts once.
+
+    count: a number of plants that no button bears, where that was asked.
+    """
+    found = await answered(session, member, pending_id, option, now, count)
     if found is None:
         return Refused(Reason.GONE)
     note, photo_id, chosen = found
@@ -102,19 +106,14 @@ async def answer(
     return Refused(Reason.NEVER_MIND)
 
 
-def _possible(note: Note) -> bool:
-    """Bounds of what a plot can give; beyond them it is a slip of the thumb."""
-    amount = note.amount or 0.0
-    if note.count is not None and not 0 < note.count <= _MOST_PLANTS:
-        return False
-    if note.containers is not None and not 0 < note.containers * (note.cells or 1) <= _MOST_PLANTS:
-        return False
-    if note.action is Action.MEASURED:
-        return 0.0 < amount <= _MOST_CM
-    if note.action is not Action.HARVESTED or note.amount is None:
-        return True
-    weight = weight_kg(amount, note.unit)
-    return 0.0 < (amount if weight is None else weight) <= (_MOST_PIECES if weight is None else _MOST_KG)
+def _refused(note: Note) -> Refused | None:
+    """A plant that is no crop here; a day that does not exist or is still to come; an amount that no plot gives."""
+    if note.beside and not note.crops:
+        return Refused(Reason.NO_CROP, details=note.beside)
+    if note.wrong_day:
+        to_come = len(note.wrong_day) == len("2026-05-20") and note.wrong_day[4] == "-"
+        return Refused(Reason.TO_COME if to_come else Reason.NO_SUCH_DAY, note.crops, note.wrong_day)
+    return None if plausible.is_possible(note) else Refused(Reason.OUT_OF_RANGE, note.crops, note.words)
 
 
 async def _new(scene: Scene, note: Note) -> Outcome:
@@ -239,6 +238,10 @@ async def _reading(scene: Scene, note: Note) -> Outcome:
         asked = await ask(scene, note, QuestionKind.THERMOMETER, ids[: finding.OPTIONS_N])
         return replace(asked, thermometers={id_: known[id_].name for id_ in ids})
     note = replace(note, thermometers=(ids[0],))
+    today = scene.now.astimezone(scene.row.tz).date()
+    if note.evening_on is None and note.done_on < today and not known[ids[0]].momentary:
+        before = note.done_on - timedelta(days=1)
+        return await ask(scene, note, QuestionKind.NIGHT, [before.isoformat(), note.done_on.isoformat()])
     taken = await _taken(scene, note, known[ids[0]])
     if taken is None:
         return Refused(Reason.GONE)
@@ -247,15 +250,16 @@ async def _reading(scene: Scene, note: Note) -> Outcome:
         return await ask(scene, doubtful, QuestionKind.READING, ["yes"])
     undo = Undo(reading=taken.undo)
     entry = await _entry(scene, note, None, known[ids[0]].place_id, undo, amount=note.amount, unit=Unit.CELSIUS)
-    return replace(await _kept(scene, note, [(entry, None, None, False)]), thermometer=known[ids[0]].name)
+    return replace(await _kept(scene, note, [(entry, None, None, False)]), thermometer=known[ids[0]].name, taken=taken)
 
 
 async def _taken(scene: Scene, note: Note, thermometer: rows.Thermometer) -> readings.Taken | None:
     if note.reading_id is None:
         value_c = note.amount or 0.0
         return await readings.take(
-            scene.session, scene.row, scene.member, thermometer, value_c, note.done_on, scene.now, scene.forecast
-        )
+            scene.session, scene.row, scene.member, thermometer, value_c, note.done_on, scene.now, scene.forecast,
+            evening_on=note.evening_on,
+        )  # fmt: skip
     doubted = await scene.session.get(Reading, note.reading_id)
     if doubted is None:
         return None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import BigInteger, ForeignKey, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column, relationship
@@ -76,7 +77,10 @@ class NamedHelper(Base):
 
 
 class Away(Base):
-    """Days on which a member is away, both included."""
+    """Days on which a member is away, both included.
+
+    given_on: which of their turns went to others because of it, with the states before, so that it can be taken back.
+    """
 
     __tablename__ = "aways"
 
@@ -84,6 +88,7 @@ class Away(Base):
     member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"), index=True)
     from_on: Mapped[date]
     to_on: Mapped[date]
+    given_on: Mapped[dict[str, Any] | None]
 
 
 class FreeTime(Base):

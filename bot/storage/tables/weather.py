@@ -113,7 +113,10 @@ class PastDay(Base):
 
 
 class NightOdds(Base):
-    """What was expected of one night's air minimum at noon before it, kept to be scored against readings."""
+    """What was expected of one night's air minimum at noon before it, kept to be scored against readings.
+
+    forecast: the hours it was reckoned from, kept for some days as services.before_night words them.
+    """
 
     __tablename__ = "night_odds"
 
@@ -124,3 +127,4 @@ class NightOdds(Base):
     mean_c: Mapped[float]
     sd_c: Mapped[float]
     frost_odds: Mapped[float]
+    forecast: Mapped[dict[str, Any] | None]
