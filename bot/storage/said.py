@@ -32,10 +32,10 @@ async def latest(session: AsyncSession, chat_id: int) -> Outbox | None:
 
 
 async def latest_together(session: AsyncSession, chat_id: int) -> Sequence[Outbox]:
-    """Everything that was said in a chat at the last moment at which anything was, the newest first."""
+    """What was said last in a chat, with the other parts of the same answer, the newest first."""
     query = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.edits.is_(None), Outbox.state.not_in(_UNHEARD))
     rows = (await session.scalars(query.order_by(Outbox.id.desc()).limit(_TOGETHER_N))).all()
-    return [row for row in rows if row.queued_at == rows[0].queued_at]
+    return [row for row in rows if row is rows[0] or row.key.rpartition(":")[0] == rows[0].key.rpartition(":")[0]]
 
 
 async def keys(session: AsyncSession, row: Outbox) -> list[Key]:

@@ -162,7 +162,7 @@ def test_a_reading_is_of_the_night_that_was_meant_in_polish(text: str, evening: 
 async def test_yesterday_alone_may_be_either_night_and_is_asked(telling: Telling) -> None:
     asked = await telling.asked(INES, "-1 on the shed thermometer yesterday")
     assert asked.kind is QuestionKind.NIGHT
-    ((_text, buttons),) = wording.replies(ENGLISH, RULES, [asked])
+    ((_, buttons),) = wording.replies(ENGLISH, RULES, [asked])
     assert [label for row in buttons for label, _ in row] == ["To Wed 13 May", "To Thu 14 May", "Never mind"]
     assert await telling.session.scalar(select(Entry.id)) is None
     await telling.press(INES, asked, 0)
