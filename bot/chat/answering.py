@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import keyboards, turning
+from bot.chat import finishing, keyboards, turning
 from bot.chat.message import Urgency, post
 from bot.chat.telling import refresh_standing, voice
 from bot.chat.turn import Turn
@@ -17,7 +17,7 @@ from bot.services.views import view
 from bot.storage import warnings as store
 from bot.storage.models import Member, Warning
 
-__all__ = ["accept", "done", "finish", "hands", "need", "no", "pass_on", "yes"]
+__all__ = ["accept", "done", "hands", "need", "no", "pass_on", "yes"]
 
 
 async def accept(turn: Turn, warning: Warning, member: Member) -> None:
@@ -26,10 +26,6 @@ async def accept(turn: Turn, warning: Warning, member: Member) -> None:
 
 async def pass_on(turn: Turn, warning: Warning, member: Member) -> None:
     await _answered(turn, warning, member, await answers.pass_on(turn.session, warning, member, turn.now))
-
-
-async def finish(turn: Turn, warning: Warning, member: Member) -> None:
-    await _answered(turn, warning, member, await answers.done(turn.session, warning, member, turn.now))
 
 
 async def hands(turn: Turn, warning: Warning, member: Member) -> None:
@@ -64,7 +60,7 @@ async def no(turn: Turn) -> None:
 
 
 async def done(turn: Turn) -> None:
-    await _by_words(turn, finish, "done")
+    await _by_words(turn, finishing.mine, "done")
 
 
 async def need(turn: Turn) -> None:

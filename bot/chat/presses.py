@@ -8,6 +8,7 @@ from bot.chat import (
     answering,
     disputes,
     files,
+    finishing,
     groups,
     homecoming,
     keyboards,
@@ -214,7 +215,6 @@ async def _speak(turn: Turn, language: str) -> None:
 _WARNING: dict[str, Deed] = {
     "yes": answering.accept,
     "no": answering.pass_on,
-    "done": answering.finish,
     "hands": answering.hands,
     "undone": _undone,
     "why": _why,
@@ -231,6 +231,7 @@ _JOB = {
 #: Buttons that a command puts under its own messages.
 _OF_COMMANDS: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "cold": measuring.press,
+    "done": finishing.press,
     "hose": hoseban.press,
     "help": help_command.press,
     "home": homecoming.press,

@@ -78,7 +78,7 @@ async def test_not_done_by_any_member_reopens_it_names_nobody_and_asks_anew(lane
     await called(lane)
     await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
     assert "Not done" not in keys(lane.standing())
-    await lane.press("Leila", lane.standing(), "Done")
+    await lane.press("Leila", lane.private("Leila")[-1], "Done")
     (which,) = await lane.press("Owen", lane.standing(), "Not done")
     assert which.chat_id == lane.user("Owen"), "between the two of us"
     assert keys(which) == ["Earth up: Bed 5"]
@@ -129,7 +129,7 @@ async def test_an_uncovering_that_was_not_done_is_asked_for_again(lane: Lane) ->
 async def test_the_morning_after_the_night_itself_can_not_be_reopened(lane: Lane) -> None:
     await called(lane)
     await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
-    await lane.press("Leila", lane.standing(), "Done")
+    await lane.press("Leila", lane.private("Leila")[-1], "Done")
     (which,) = await lane.press("Owen", lane.standing(), "Not done")
     await lane.until(5, "07:30", every_min=150)
     assert "over now" in texts(await lane.press("Owen", which, keys(which)[0]))

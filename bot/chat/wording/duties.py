@@ -218,6 +218,9 @@ def reply(say: Say, given: Reply) -> str:
         Reply.NOT_ASKED: say.gettext("You had not been asked for this, so nothing changes."),
         Reply.HANDS: say.gettext("I look for another pair of hands for you, and tell the group."),
         Reply.REOPENED: say.gettext("It is open again, thank you for looking."),
+        Reply.TAKEN_BACK: say.gettext("All right, that is not done yet. Everything stands as it did before."),
+        Reply.WHOLE: say.gettext("This wants several people. Is the whole of it done?"),
+        Reply.PART: say.gettext("Thank you, your part is noted. It is done when the others say so too."),
         Reply.UNKNOWN: say.gettext("I know of nothing that was to be done there."),
     }[given]
 
