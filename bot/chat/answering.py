@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import finishing, keyboards, turning
+from bot.chat import distress, finishing, keyboards, turning
 from bot.chat.message import Urgency, post
 from bot.chat.telling import refresh_standing, voice
 from bot.chat.turn import Turn
@@ -29,7 +29,7 @@ async def pass_on(turn: Turn, warning: Warning, member: Member) -> None:
 
 
 async def hands(turn: Turn, warning: Warning, member: Member) -> None:
-    """Another pair of hands: the next person is asked by name at the next look, and the group hears of it at once."""
+    """One more person: the next person is asked by name at the next look, and the group hears of it at once."""
     given = await answers.hands(turn.session, warning, member, turn.now)
     await _answered(turn, warning, member, given)
     garden = turn.garden
@@ -82,6 +82,8 @@ async def _by_words(
         await turning.by_words(turn, member, verb)
         return
     if member is None or warning is None:
+        if await distress.unclear(turn):  # of somebody who is waited for, no word is lost
+            return
         await turn.reply(turn.say.gettext("You have nothing open that I asked you for. Thank you all the same!"))
         return
     await deed(turn, warning, member)

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
-from bot.chat import rights
+from bot.chat import homecoming, rights
 from bot.chat.message import Button
 from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
 from bot.chat.wording import duties
 from bot.chat.wording import finishing as wording
+from bot.chat.wording import homecoming as home_words
 from bot.chat.wording.told import Told
 from bot.services import answers
+from bot.services import homecoming as services
 from bot.services.answers import Answer, Reply, Share
 from bot.services.membership import reachable
 from bot.services.outlook import Outlook, look
@@ -107,10 +110,19 @@ async def _list(turn: Turn, warning: Warning, member: Member, given: Answer | No
     await turn.change(*wording.ticks(Told(turn.say, outlook.crops, turn.now), shown, may, given))
 
 
+async def _alive(turn: Turn, member: Member, given: Answer) -> None:
+    """A Done after "Are you safely home?" is a sign of life; organisers who had been told of a silence hear of it."""
+    signs = given.reply in (Reply.THANKS, Reply.PART, Reply.WHOLE)
+    if signs and await services.home(turn.session, member.id, turn.now):
+        key, words = f"done:{member.id}:{turn.update.update_id}", partial(home_words.reported, name=member.person.name)
+        await homecoming.tell(turn.session, _garden(turn), member, key, turn.now, words)
+
+
 async def _taken(turn: Turn, warning: Warning, member: Member, given: Answer, whose: str) -> None:
     if given.reply is Reply.ADULTS_ONLY:  # nobody is refused before everybody
         await turn.whisper(duties.reply(turn.say, given.reply))
         return
+    await _alive(turn, member, given)
     outlook, shown = await _seen(turn, warning)
     await _say(turn, member, *wording.taken(Told(turn.say, outlook.crops, turn.now), shown, given, whose))
     if given.duty_ids:

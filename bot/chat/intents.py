@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Awaitable, Callable
-from dataclasses import replace
 
-from bot.chat import answering, laying_out, noting, rights, setting_up
+from bot.chat import answering, distress, laying_out, noting, rights, setting_up
 from bot.chat.commands import calloff, duties, help, outdoors, outlook, start, week
 from bot.chat.turn import Turn
+from bot.chat.understand.phrases import pattern, voices
 from bot.core.garden import Role
 from bot.crops.find import fold
 from bot.i18n import Say
@@ -25,12 +25,15 @@ Intent = Callable[[Turn], Awaitable[None]]
 async def answer(turn: Turn) -> None:
     """The first intent whose words are there; in private, what is not understood is said so, kindly."""
     text = turn.text
+    if await distress.heard(turn):
+        return
     if turn.private and len(text) <= READ_N and await setting_up.heard(turn):
         return
     if not text:
+        await distress.unclear(turn)
         return
     if len(text) > READ_N:
-        if turn.private:
+        if turn.private and not await distress.unclear(turn):
             await turn.reply(turn.say.gettext("That was too long for me. Please write it in a sentence or two."))
         return
     if (turn.private or _spoken_to(turn)) and turn.garden is None and turn.choices:
@@ -43,7 +46,7 @@ async def answer(turn: Turn) -> None:
     if intent is not None:
         await intent(turn)
         return
-    if await _describes(turn):
+    if await distress.unclear(turn) or await _describes(turn):
         return
     if turn.private and turn.member is None:
         await start.answer(turn)  # which says how to come in
@@ -61,26 +64,16 @@ async def _describes(turn: Turn) -> bool:
 
 
 def _meant(say: Say, words: str) -> Intent | None:
-    for voice in _voices(say):
+    for voice in voices(say):
         for alternatives, intent in _answers(voice):
             # Only the whole message is an answer: "no" stands in many a sentence.
-            if re.fullmatch(rf"(?:{_pattern(alternatives)})[\s.!,]*", words):
+            if re.fullmatch(rf"(?:{pattern(alternatives)})[\s.!,]*", words):
                 return intent
-    for voice in _voices(say):
+    for voice in voices(say):
         for alternatives, intent in _questions(voice):
-            if re.search(rf"\b(?:{_pattern(alternatives)})\b", words):
+            if re.search(rf"\b(?:{pattern(alternatives)})\b", words):
                 return intent
     return None
-
-
-def _pattern(words: str) -> str:
-    """Alternatives parted by |, as a pattern for folded text."""
-    return "|".join(re.escape(fold(word)) for word in words.split("|"))
-
-
-def _voices(say: Say) -> tuple[Say, ...]:
-    """People mix their own language with English."""
-    return (say,) if say.language == "en" else (say, replace(say, language="en"))
 
 
 def _answers(say: Say) -> tuple[tuple[str, Intent], ...]:
@@ -103,8 +96,9 @@ def _answers(say: Say) -> tuple[tuple[str, Intent], ...]:
         ),
         (
             say.pgettext(
-                "words that ask for another pair of hands",
-                "i need help|need help|i need a hand|need a hand|more hands|more hands please",
+                "words that ask for one more person on a job",
+                "one more person|one more person please|another person|another person please|i need one more person|"
+                "i need another person|i need a hand|need a hand|more hands|more hands please",
             ),
             answering.need,
         ),

@@ -269,7 +269,7 @@ async def not_done(session: AsyncSession, warning: Warning, duty: Duty, now: dat
 
 
 async def hands(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
-    """A member who has said yes needs another pair of hands: one more person is wanted for theirs, once."""
+    """A member who has said yes asks for one more person: one more person is wanted for theirs, once."""
     duties = {duty.id: duty for duty in await _live(session, warning, now)}
     asks = await store.asks_of(session, list(duties))
     mine = [duties[ask.duty_id] for ask in asks if ask.member_id == member.id and ask.state is AskState.ACCEPTED]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import Outbox
 
-__all__ = ["at", "by_key", "latest"]
+__all__ = ["at", "by_key", "latest", "newest"]
 
 
 async def at(session: AsyncSession, chat_id: int, message_id: int) -> Outbox | None:
@@ -25,3 +27,10 @@ async def latest(session: AsyncSession, chat_id: int) -> Outbox | None:
 async def by_key(session: AsyncSession, key: str) -> Outbox | None:
     """What was queued under this key, None when nothing was, or it is not kept any more."""
     return await session.scalar(select(Outbox).where(Outbox.key == key))
+
+
+async def newest(session: AsyncSession, prefix: str, since_at: datetime) -> Outbox | None:
+    """The last thing queued since then whose key begins so. prefix: plain letters and digits that end with a colon."""
+    # ";" is the sign after ":": a range, so that the keys' own index serves.
+    query = select(Outbox).where(Outbox.key >= prefix, Outbox.key < f"{prefix[:-1]};", Outbox.queued_at >= since_at)
+    return (await session.scalars(query.order_by(Outbox.id.desc()).limit(1))).first()

@@ -139,12 +139,12 @@ def with_you(say: Say, mine: Iterable[DutyView], member_id: int) -> str | None:
 
 
 def hands(told: Told, view: WarningView, name: str, duty_ids: Sequence[int]) -> str:
-    """To the group: somebody who is on it needs another pair of hands."""
+    """To the group: somebody who is on it asks for one more person."""
     say = told.say
     wanted = [duty for duty in view.open_duties if duty.id in duty_ids]
     due_at = min((duty.due_at for duty in wanted), default=view.due_at)
     first = say.gettext(
-        "{name} needs another pair of hands by {time} ({day}):",
+        "{name} asks for one more person by {time} ({day}):",
         name=safe(name, 40),
         time=say.clock(due_at),
         day=say.near_day(say.local(due_at).date(), told.now),
@@ -216,7 +216,7 @@ def reply(say: Say, given: Reply) -> str:
         Reply.ADULTS_ONLY: say.gettext("Only adults take turns. Please come along with yours!"),
         Reply.PASSED: say.gettext("All right, I ask the next person."),
         Reply.NOT_ASKED: say.gettext("You had not been asked for this, so nothing changes."),
-        Reply.HANDS: say.gettext("I look for another pair of hands for you, and tell the group."),
+        Reply.HANDS: say.gettext("I look for one more person for you, and tell the group."),
         Reply.REOPENED: say.gettext("It is open again, thank you for looking."),
         Reply.TAKEN_BACK: say.gettext("All right, that is not done yet. Everything stands as it did before."),
         Reply.WHOLE: say.gettext("This wants several people. Is the whole of it done?"),
