@@ -15,7 +15,7 @@ from bot.core.crop import Crop, Hardiness, Life
 from bot.core.finding import Finding, Hazard, Severity, Task
 from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage, Taught
 from bot.core.harvest import in_season
-from bot.core.lifting import MAX_TEAM, people_needed
+from bot.core.lifting import by_trolley, load_kg, movers
 from bot.core.odds import Estimate, Step, StepCode, cost_loss_ratio
 
 __all__ = ["cold", "exposed", "in_pots", "loss_h", "may_stay"]
@@ -160,8 +160,8 @@ def _is_over(planting: Planting, crop: Crop, night: Night) -> bool:
 
 
 def _finding(air: _Air, risk: _Risk, houses: list[Place], trip_min: float) -> Finding | None:
-    carriers = people_needed(risk.place.wet_kg) if _carried(risk.place) and risk.place.wet_kg else 1
-    chosen = _chosen(air, risk, houses, trip_min, carriers or MAX_TEAM)
+    carriers = movers(risk.place) or 1
+    chosen = _chosen(air, risk, houses, trip_min, carriers)
     if chosen is None:
         return None
     way, ratio = chosen
@@ -182,11 +182,11 @@ def _finding(air: _Air, risk: _Risk, houses: list[Place], trip_min: float) -> Fi
         ends_at=air.night.sunrise_at,
         due_at=air.night.sunset_at,
         minutes=way.minutes,
-        people=(carriers or MAX_TEAM) if carried else 1,
+        people=carriers if carried else 1,
         target_place_id=way.target_place_id,
         cover=way.cover,
         enough=way.left <= ratio,
-        unliftable=carriers is None and carried,
+        unliftable=carried and by_trolley(load_kg(place) or 0.0),
         chain=(
             *at_plant_steps(
                 air.night, place.shelter, place.cover, in_pot=risk.in_pot, taught=taught_there(air.night, place)
@@ -213,7 +213,7 @@ def _ways(air: _Air, risk: _Risk, houses: list[Place]) -> Iterator[_Way]:
     """What could be done, the way to try first at the head: carry it in, earth it up, cover it."""
     planting, place, crop = risk.planting, risk.place, risk.crop
     trays = in_pots(planting, place, crop)
-    if _carried(place) or trays:
+    if movers(place) is not None and (_carried(place) or trays):
         yield from _into_houses(air, risk, houses)
     short = planting.height_cm is None or planting.height_cm <= (crop.care.earth_up_cm or 0.0)
     if crop.cold.regrows and crop.care.earth_up_cm and short and not trays:

@@ -36,6 +36,7 @@ async def plan(session: AsyncSession, row: Garden, warning: Warning, now: dateti
             continue
         undo.state, undo.done_at, undo.done_by, undo.escalated_at = DutyState.OPEN, None, None, None
         undo.crops, undo.people, undo.minutes = duty.crops, duty.people, duty.minutes
+        undo.unliftable = duty.unliftable
         undo.starts_at, undo.due_at = now, daylight_ends(row, now)
     await session.flush()
 

@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core import lifting
 from bot.core.garden import Cover, PlaceKind
 from bot.core.hazards import AFTERWARDS, Task
 from bot.services import afterwards
@@ -21,7 +22,7 @@ from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = [
     "Answer", "Reply", "Reportable", "Share", "accept", "close_when_enough", "done", "hands", "not_done", "pass_on",
-    "reportable", "reports", "take", "take_back",
+    "reportable", "reports", "spare", "take", "take_back",
 ]  # fmt: skip
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
@@ -35,6 +36,7 @@ class Reply(StrEnum):
     NOT_NEEDED = "not needed"  # done, dropped or taken by others
     TOO_LATE = "too late"
     ADULTS_ONLY = "adults only"
+    TOO_HEAVY = "too heavy"  # for what the member has said they are glad to lift
     PASSED = "passed"
     NOT_ASKED = "not asked"
     REOPENED = "reopened"
@@ -86,33 +88,53 @@ async def accept(session: AsyncSession, warning: Warning, member: Member, now: d
         return Answer(Reply.TOO_LATE if late else Reply.NOT_NEEDED)
     asks = await store.asks_of(session, [duty.id for duty in duties])
     mine = {ask.duty_id: ask for ask in asks if ask.member_id == member.id}
+    heavy = await _too_heavy(session, duties, member)
     named = [duty for duty in duties if duty.id in mine and mine[duty.id].state in _KEEPING]
-    fresh = [duty for duty in named if mine[duty.id].state is AskState.ASKED]
-    if named and not fresh:
+    fresh = [duty for duty in named if mine[duty.id].state is AskState.ASKED and duty.id not in heavy]
+    if named and not fresh and not any(duty.id in heavy for duty in named):
         return Answer(Reply.ALREADY)
-    chosen = fresh or _volunteer(duties, asks, member)
+    chosen = fresh or _volunteer([duty for duty in duties if duty.id not in heavy], asks, member)
     for duty in chosen:
         take(session, duty, mine.get(duty.id), member, now)
         close_when_enough(duty, [*asks], member)
+    _pass_on([(mine[duty.id], duty) for duty in named if duty.id in heavy], now)
     await session.flush()
-    return Answer(Reply.THANKS if chosen else Reply.NOT_NEEDED, tuple(duty.id for duty in chosen))
+    none = Reply.TOO_HEAVY if _volunteer(duties, asks, member) else Reply.NOT_NEEDED
+    return Answer(Reply.THANKS if chosen else none, tuple(duty.id for duty in chosen))
+
+
+async def spare(session: AsyncSession, member: Member, now: datetime) -> tuple[int, ...]:
+    """They lift less than before: what is too heavy now goes to others. Ids of the places."""
+    open_ = await store.open_asks_of_member(session, member.id)
+    heavy = await _too_heavy(session, [duty for _, duty in open_], member)
+    given = [(ask, duty) for ask, duty in open_ if duty.id in heavy]
+    _pass_on(given, now)
+    await session.flush()
+    return tuple(dict.fromkeys(duty.place_id for _, duty in given))
+
+
+def _pass_on(given: Sequence[tuple[Ask, Duty]], now: datetime) -> None:
+    for ask, duty in given:
+        ask.state, ask.answered_at, duty.state = AskState.PASSED, now, DutyState.OPEN
+
+
+async def _too_heavy(session: AsyncSession, duties: Sequence[Duty], member: Member) -> set[int]:
+    """Ids of the duties that lift more than the member has said they are glad to, however they came to be asked."""
+    rows = await session.scalars(select(Place).where(Place.id.in_({duty.place_id for duty in duties})))
+    places = {place.id: place for place in rows}
+    asked = {duty.id: lifting.asked_kg(duty.task, places[duty.place_id], duty.people) for duty in duties}
+    return {duty_id for duty_id, kg in asked.items() if not lifting.can(member.lift_kg, kg)}
 
 
 async def pass_on(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
     """A member can't: somebody else is found. Said after an accept it frees the duty again."""
     duties = {duty.id: duty for duty in await _live(session, warning, now)}
-    changed = []
-    passed_before = False
-    for ask in await store.asks_of(session, list(duties)):
-        if ask.member_id != member.id:
-            continue
-        passed_before |= ask.state is AskState.PASSED
-        if ask.state in _KEEPING:
-            ask.state, ask.answered_at = AskState.PASSED, now
-            duties[ask.duty_id].state = DutyState.OPEN
-            changed.append(ask.duty_id)
-    if changed:
-        return Answer(Reply.PASSED, tuple(changed))
+    mine = [ask for ask in await store.asks_of(session, list(duties)) if ask.member_id == member.id]
+    passed_before = any(ask.state is AskState.PASSED for ask in mine)
+    given = [(ask, duties[ask.duty_id]) for ask in mine if ask.state in _KEEPING]
+    _pass_on(given, now)
+    if given:
+        return Answer(Reply.PASSED, tuple(duty.id for _, duty in given))
     return Answer(Reply.ALREADY if passed_before else Reply.NOT_ASKED if duties else Reply.TOO_LATE)
 
 
