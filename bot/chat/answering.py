@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import keyboards, turning
+from bot.chat import distress, finishing, keyboards, turning
 from bot.chat.everyone import tell_everyone
 from bot.chat.message import Urgency
 from bot.chat.telling import refresh_standing
@@ -18,7 +18,7 @@ from bot.services.views import view
 from bot.storage import warnings as store
 from bot.storage.models import Member, Warning
 
-__all__ = ["accept", "done", "finish", "hands", "need", "no", "pass_on", "yes"]
+__all__ = ["accept", "done", "hands", "need", "no", "pass_on", "yes"]
 
 
 async def accept(turn: Turn, warning: Warning, member: Member) -> None:
@@ -29,12 +29,8 @@ async def pass_on(turn: Turn, warning: Warning, member: Member) -> None:
     await _answered(turn, warning, member, await answers.pass_on(turn.session, warning, member, turn.now))
 
 
-async def finish(turn: Turn, warning: Warning, member: Member) -> None:
-    await _answered(turn, warning, member, await answers.done(turn.session, warning, member, turn.now))
-
-
 async def hands(turn: Turn, warning: Warning, member: Member) -> None:
-    """Another pair of hands: the next person is asked by name at the next look, and the group hears of it at once."""
+    """One more person: the next person is asked by name at the next look, and the group hears of it at once."""
     given = await answers.hands(turn.session, warning, member, turn.now)
     await _answered(turn, warning, member, given)
     garden = turn.garden
@@ -64,7 +60,7 @@ async def no(turn: Turn) -> None:
 
 
 async def done(turn: Turn) -> None:
-    await _by_words(turn, finish, "done")
+    await _by_words(turn, finishing.mine, "done")
 
 
 async def need(turn: Turn) -> None:
@@ -86,6 +82,8 @@ async def _by_words(
         await turning.by_words(turn, member, verb)
         return
     if member is None or warning is None:
+        if await distress.unclear(turn):  # of somebody who is waited for, no word is lost
+            return
         await turn.reply(turn.say.gettext("You have nothing open that I asked you for. Thank you all the same!"))
         return
     await deed(turn, warning, member)

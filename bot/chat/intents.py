@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Awaitable, Callable
-from dataclasses import replace
 from functools import partial
 
-from bot.chat import answering, laying_out, noting, presses, rights, setting_up, typed, waiting
+from bot.chat import answering, distress, laying_out, noting, presses, rights, setting_up, typed, waiting
 from bot.chat.commands import calloff, duties, help, outdoors, outlook, start, week
 from bot.chat.turn import Turn
+from bot.chat.understand.phrases import pattern, voices
 from bot.core.garden import Role
 from bot.crops.find import fold
 from bot.i18n import Say
@@ -29,13 +29,16 @@ async def answer(turn: Turn) -> None:
     words are there. In a group everything else is other people's talk: nothing changes and nothing is said.
     """
     text = turn.text
+    if await distress.heard(turn):  # to whomever it was said
+        return
     if not turn.addressed:
         return
     if not text:
-        await setting_up.heard(turn)
+        if not await setting_up.heard(turn):
+            await distress.unclear(turn)
         return
     if len(text) > READ_N:
-        if turn.private:
+        if turn.private and not await distress.unclear(turn):
             await turn.reply(turn.say.gettext("That was too long for me. Please write it in a sentence or two."))
         return
     if await typed.pressed(turn, partial(_sense, turn.say), answering.yes, answering.no):
@@ -58,7 +61,7 @@ async def _intended(turn: Turn) -> None:
         await _about_that(turn, intent)
     elif intent is not None:
         await intent(turn)
-    elif await _describes(turn):
+    elif await distress.unclear(turn) or await _describes(turn):
         pass
     elif turn.private and turn.member is None:
         await start.answer(turn)  # which says how to come in
@@ -87,9 +90,9 @@ async def _describes(turn: Turn) -> bool:
 
 def _sense(say: Say, words: str) -> Intent | None:
     """Only the whole message is an answer: "no" stands in many a sentence."""
-    for voice in _voices(say):
+    for voice in voices(say):
         for alternatives, intent in _answers(voice):
-            if re.fullmatch(rf"(?:{_pattern(alternatives)})[\s.!,]*", words):
+            if re.fullmatch(rf"(?:{pattern(alternatives)})[\s.!,]*", words):
                 return intent
     return None
 
@@ -98,21 +101,11 @@ def _meant(say: Say, words: str) -> Intent | None:
     sense = _sense(say, words)
     if sense is not None:
         return sense
-    for voice in _voices(say):
+    for voice in voices(say):
         for alternatives, intent in _questions(voice):
-            if re.search(rf"\b(?:{_pattern(alternatives)})\b", words):
+            if re.search(rf"\b(?:{pattern(alternatives)})\b", words):
                 return intent
     return None
-
-
-def _pattern(words: str) -> str:
-    """Alternatives parted by |, as a pattern for folded text."""
-    return "|".join(re.escape(fold(word)) for word in words.split("|"))
-
-
-def _voices(say: Say) -> tuple[Say, ...]:
-    """People mix their own language with English."""
-    return (say,) if say.language == "en" else (say, replace(say, language="en"))
 
 
 def _answers(say: Say) -> tuple[tuple[str, Intent], ...]:
@@ -135,8 +128,9 @@ def _answers(say: Say) -> tuple[tuple[str, Intent], ...]:
         ),
         (
             say.pgettext(
-                "words that ask for another pair of hands",
-                "i need help|need help|i need a hand|need a hand|more hands|more hands please",
+                "words that ask for one more person on a job",
+                "one more person|one more person please|another person|another person please|i need one more person|"
+                "i need another person|i need a hand|need a hand|more hands|more hands please",
             ),
             answering.need,
         ),

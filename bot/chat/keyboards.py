@@ -77,7 +77,7 @@ def taken(say: Say, warning_id: int) -> Rows:
     """After a yes."""
     return [
         [(say.gettext("Done"), f"done:{warning_id}"), (say.gettext("I can't after all"), f"no:{warning_id}")],
-        [(say.gettext("Swap"), f"swap:{warning_id}:who"), (say.gettext("I need a hand"), f"hands:{warning_id}")],
+        [(say.gettext("Swap"), f"swap:{warning_id}:who"), (say.gettext("One more person"), f"hands:{warning_id}")],
         [(say.gettext("Why"), f"why:{warning_id}")],
     ]
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Awaitable, Callable
+from dataclasses import replace
 from datetime import datetime
+from functools import partial
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
@@ -10,12 +13,12 @@ from bot.chat import rights
 from bot.chat.message import post
 from bot.chat.telling import refresh_standing, tell_organisers, voice
 from bot.chat.turn import Turn
-from bot.chat.wording import duties
+from bot.chat.wording import duties, finishing
 from bot.chat.wording import helped as wording
 from bot.chat.wording.html import lines, safe
 from bot.chat.wording.told import Told
 from bot.services import answers, helping
-from bot.services.answers import Reply
+from bot.services.answers import Answer, Reply, Share
 from bot.services.outlook import look
 from bot.services.views import view
 from bot.storage import members
@@ -24,7 +27,13 @@ from bot.storage.models import Garden, Member, Warning
 
 __all__ = ["ask_helpers", "consent", "press", "turns"]
 
-_DEEDS = {"yes": answers.accept, "no": answers.pass_on, "done": answers.done}
+_DEEDS: dict[str, Callable[[AsyncSession, Warning, Member, datetime], Awaitable[Answer]]] = {
+    "yes": answers.accept,
+    "no": answers.pass_on,
+    "done": answers.done,
+    "done-whole": partial(answers.done, share=Share.WHOLE),
+    "done-part": partial(answers.done, share=Share.PART),
+}
 
 
 async def ask_helpers(session: AsyncSession, garden: Garden, now: datetime) -> None:
@@ -112,7 +121,10 @@ async def _answered(turn: Turn, garden: Garden, warning: Warning, member: Member
     outlook = await look(turn.session, garden, turn.source, turn.now)
     shown = await view(turn.session, warning, outlook)
     text = duties.reply(turn.say, given.reply)
-    if given.reply in (Reply.THANKS, Reply.ALREADY) and shown.open_duties_of(member.id):
+    if given.shared:
+        told, whose = Told(turn.say, outlook.crops, turn.now), f"helped:{warning.id}:{member.id}:done-"
+        await turn.reply(*finishing.taken(told, shown, replace(given, report_ids=None), whose))
+    elif given.reply in (Reply.THANKS, Reply.ALREADY) and shown.open_duties_of(member.id):
         more, buttons = wording.taken(Told(turn.say, outlook.crops, turn.now), shown, member)
         await turn.reply(lines([text, more]), buttons)
     elif given.reply in (Reply.NOT_NEEDED, Reply.TOO_LATE) and deed == "yes":

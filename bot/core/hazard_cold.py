@@ -15,6 +15,7 @@ from bot.core.crop import Crop, Hardiness
 from bot.core.finding import Finding, Hazard, Severity, Task
 from bot.core.garden import Garden, Place, PlaceKind, Planting, Stage
 from bot.core.hardiness import Limit, limit
+from bot.core.lifting import by_trolley, load_kg
 from bot.core.odds import Step, StepCode, cost_loss_ratio
 from bot.core.protecting import HOUSES, TRAYS, UNDER_GLASS, Air, Risk, Room, Way, is_over, ways
 
@@ -169,6 +170,7 @@ def _finding(air: Air, risk: Risk, houses: list[Place], room: Room, trip_min: fl
         target_place_id=way.target_place_id,
         cover=way.cover,
         enough=way.left <= ratio,
+        unliftable=way.task is Task.BRING_IN and by_trolley(load_kg(risk.place) or 0.0),
     )
 
 

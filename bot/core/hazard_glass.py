@@ -15,6 +15,7 @@ from bot.core.finding import Finding, Hazard, Severity, Task
 from bot.core.forecast import Forecast, Hour
 from bot.core.garden import Garden, Place, PlaceKind, Planting, Stage
 from bot.core.hazard_cold import TRIP_MIN, exposed, in_pots, loss_h
+from bot.core.lifting import movers
 from bot.core.odds import Step, StepCode, cost_loss_ratio
 from bot.core.rain import heavy_rain
 from bot.core.sun import sun_day
@@ -52,6 +53,7 @@ class _Asked:
     minutes: int
     place_id: int
     planting_id: int | None = None
+    people: int = 1
 
 
 def heat(garden: Garden, crops: Mapping[str, Crop], forecast: Forecast, now: datetime) -> Iterator[Finding]:
@@ -83,7 +85,8 @@ def rain(garden: Garden, crops: Mapping[str, Crop], forecast: Forecast, now: dat
         for one in young:
             ratio = cost_loss_ratio((MOVE_MIN + TRIP_MIN) / 60, loss_h(one, crops[one.crop]) * _BEATEN_SHARE)
             if odds > ratio:
-                task = _Asked(Task.MOVE_FROM_RAIN, MOVE_MIN, one.place_id, one.id)
+                people = movers(garden.place_of(one)) or 1
+                task = _Asked(Task.MOVE_FROM_RAIN, MOVE_MIN, one.place_id, one.id, people)
                 yield _found(Hazard.RAIN, on, task, odds, ratio, chain, shower.start_at, shower.end_at, due_at)
 
 
@@ -128,7 +131,7 @@ def _found(
         ends_at=ends_at,
         due_at=due_at,
         minutes=asked.minutes,
-        people=1,
+        people=asked.people,
         chain=(*chain, *odds_steps),
     )
 
@@ -151,7 +154,8 @@ def _heavier(rain_mm: float) -> float:
 
 def _in_the_rain(planting: Planting, garden: Garden, crops: Mapping[str, Crop]) -> bool:
     crop, place = crops.get(planting.crop), garden.place_of(planting)
-    return crop is not None and in_pots(planting, place, crop) and exposed(planting, place, crop)
+    young = crop is not None and in_pots(planting, place, crop) and exposed(planting, place, crop)
+    return young and movers(place) is not None
 
 
 def under_glass(planting: Planting, place: Place, garden: Garden, crops: Mapping[str, Crop]) -> bool:

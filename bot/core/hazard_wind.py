@@ -17,7 +17,7 @@ from bot.core.forecast import Forecast
 from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage, Support
 from bot.core.hazard_cold import TRIP_MIN, loss_h
 from bot.core.holding import Holding, Need, steps
-from bot.core.lifting import MAX_TEAM, people_needed
+from bot.core.lifting import by_trolley, load_kg, people_needed
 from bot.core.odds import Step, StepCode, cost_loss_ratio
 from bot.core.safety import GUST_MS, Limits, unsafe_outdoor_hours
 from bot.core.sun import sun_day
@@ -107,7 +107,8 @@ def _pots(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[
         standing = None if place.fastened else in_the_wind(place, growing[place.id], crops)
         if standing is not None:
             tallest, holding = standing
-            task = Task.LAY_DOWN if place.movable else Task.TIE
+            light = place.movable and not by_trolley(load_kg(place) or 0.0)
+            task = Task.LAY_DOWN if light else Task.TIE  # half its weight would rest on the hands
             lost_h = loss_h(tallest, crops[tallest.crop]) / 2  # a pot that falls breaks stems, seldom kills: practice
             yield _Thing(place, holding, task, LAY_MIN, lost_h, planting=tallest, least_ms=GUST_MS)
 
@@ -131,7 +132,8 @@ def _of_thing(day: _Windy, thing: _Thing) -> Finding | None:
         return None
     need = thing.need(day.worst.ms + _expected(day.worst.ms).stdev)
     chain = (*steps(thing.holding, day.worst.ms, estimated=day.worst.estimated), *_odds_steps(odds, ratio))
-    people = people_needed(thing.place.wet_kg) if thing.task is Task.LAY_DOWN and thing.place.wet_kg else 1
+    kg = load_kg(thing.place) if thing.task is Task.LAY_DOWN else None
+    people = people_needed(kg) or 1 if kg is not None else 1
     return _found(
         day, thing.place, thing.task, thing.minutes, odds, thing.holding.gust_ms, chain,
         planting=thing.planting, support=thing.support, need=need, people=people,
@@ -154,7 +156,7 @@ def _of_house(day: _Windy, house: Place) -> Finding | None:
 
 def _found(
     day: _Windy, place: Place, task: Task, minutes: int, odds: float, holds_ms: float, chain: tuple[Step, ...], *,
-    planting: Planting | None = None, support: Support | None = None, need: Need | None = None, people: int | None = 1,
+    planting: Planting | None = None, support: Support | None = None, need: Need | None = None, people: int = 1,
 ) -> Finding:  # fmt: skip
     need = need or Need()
     rough = [gust for gust in day.gusts if gust.ms + _expected(gust.ms).stdev >= min(holds_ms, day.worst.ms)]
@@ -174,9 +176,8 @@ def _found(
         ends_at=rough[-1].at,
         due_at=day.due_at(starts_at),
         minutes=minutes,
-        people=people or MAX_TEAM,
+        people=people,
         enough=not need.lay_down,
-        unliftable=people is None,
         add_n=need.ties + need.pins,
         chain=chain,
     )

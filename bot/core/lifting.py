@@ -13,21 +13,16 @@ from __future__ import annotations
 
 from enum import StrEnum
 from math import ceil
+from typing import Protocol
+
+from bot.core.finding import Task
+from bot.core.garden import PlaceKind
 
 __all__ = [
-    "CARRY_M",
-    "HIGHER_KG",
-    "LOWER_KG",
-    "MAX_TEAM",
-    "Reach",
-    "Zone",
-    "glad_kg",
-    "guideline_kg",
-    "kg_each",
-    "people_needed",
-    "rests",
-    "strain",
-]
+    "CARRY_M", "HANDLED", "HIGHER_KG", "LIGHT_KG", "LOWER_KG", "MAX_TEAM", "ROLL_M", "Load", "Reach", "Zone",
+    "asked_kg", "by_trolley", "can", "glad_kg", "guideline_kg", "kg_each", "load_kg", "movers", "people_needed",
+    "rests", "strain", "trolley_kg_each",
+]  # fmt: skip
 
 
 class Zone(StrEnum):
@@ -64,6 +59,25 @@ LOWER_KG: dict[Zone, tuple[float, float]] = {
 }
 CARRY_M = 10.0  # carry no further without a rest; INDG143, read via a copy at watmos.simplyhas.com
 MAX_TEAM = 3  # the rule for teams is published for two and three people only
+
+# What asks something of the hands: carried, or tilted over its foot to lie down and to stand again.
+_CARRIED = frozenset({Task.BRING_IN, Task.PUT_BACK, Task.MOVE_FROM_RAIN})
+_TILTED = frozenset({Task.LAY_DOWN, Task.STAND_UP})
+HANDLED = _CARRIED | _TILTED
+#: A tray, a pot of unknown weight, a half-full can: whoever lifts nothing is not asked, everybody else may judge for
+#: themselves. Common practice, no source.
+LIGHT_KG = 5.0
+# What a litre of wet compost weighs where no weight is recorded: the heavy end of mixes when dry (`pots`, 0.72 kg/L)
+# and the water that it holds. Heavy is on the safe side here, as light is in the wind.
+_KG_PER_L = 0.72 + 0.55
+# Pushing and pulling, kg of force: to start a load 15 by the lower figure and 20 by the higher (L23; HSE research
+# report 228, 2004, abstract read), to keep it moving 7 and 10 (INDG143, read via a copy), for 20 m at most (RR228).
+_START_KG, _ROLL_KG, ROLL_M = (15.0, 20.0), (7.0, 10.0), 20.0
+# To get a pot on to a trolley it is tipped by its rim: as tall as wide, its foot 0.8 of its top, that takes 0.4 of its
+# weight (moments about the foot; engineering estimate). Rolled over grass or gravel it takes a tenth (from memory, no
+# source read). Both common practice in that no pot is measured for it.
+_TIP_SHARE, _ROLL_SHARE = 0.4, 0.1
+_TROLLEY_TEAM = 2  # one tips, the other holds the trolley: common practice, no source
 
 # L23 para. 120, read via yumpu.com: two people bear two thirds, three half, of the sum of what each bears alone.
 _TEAM_SHARE = {1: 1.0, 2: 2 / 3, 3: 1 / 2}
@@ -128,6 +142,76 @@ def people_needed(
             if kg_each(wet_kg, people, zone, reach, left=left) <= most_kg + 1e-9:
                 return people
     return None
+
+
+class Load(Protocol):
+    """A place of the records, as far as it is a load."""
+
+    @property
+    def kind(self) -> PlaceKind: ...
+    @property
+    def volume_l(self) -> float | None: ...
+    @property
+    def wet_kg(self) -> float | None: ...
+
+
+def load_kg(place: Load) -> float | None:
+    """What a container weighs when watered, kg: as recorded, else from its litres; None when neither is known.
+
+    Anything else (a bed, a windowsill) is no load itself: what is carried from it are trays.
+    """
+    if place.kind is not PlaceKind.CONTAINER:
+        return None
+    if place.wet_kg:
+        return place.wet_kg
+    return place.volume_l * _KG_PER_L if place.volume_l else None
+
+
+def movers(place: Load) -> int | None:
+    """How many people bring it somewhere else: by hand, else on a trolley; None when it stays where it stands."""
+    kg = load_kg(place)
+    if kg is None:
+        return 1
+    if by_trolley(kg):
+        return _TROLLEY_TEAM if trolley_kg_each(kg) <= guideline_kg(Zone.WAIST, lower=False) + 1e-9 else None
+    return people_needed(kg)
+
+
+def by_trolley(wet_kg: float) -> bool:
+    """Whether it is too heavy to be lifted by hand."""
+    return people_needed(wet_kg) is None
+
+
+def trolley_kg_each(wet_kg: float) -> float:
+    """What each of the two at a trolley must be glad to lift, kg: pushing restated as the lift that asks as much.
+
+    By the smaller ratio of the figures, for a start and for rolling, whichever asks more; shared by the rule for teams.
+    """
+    share = _TROLLEY_TEAM * _TEAM_SHARE[_TROLLEY_TEAM]
+    lower, higher = guideline_kg(Zone.WAIST), guideline_kg(Zone.WAIST, lower=False)
+    start = min(_START_KG[0] / lower, _START_KG[1] / higher)
+    roll = min(_ROLL_KG[0] / lower, _ROLL_KG[1] / higher)
+    return max(wet_kg * _TIP_SHARE / start, wet_kg * _ROLL_SHARE / roll) / share
+
+
+def asked_kg(task: Task, place: Load, people: int) -> float:
+    """What each of the people on a duty must be glad to lift, kg; 0 for what asks nothing of the hands.
+
+    A pot laid down or stood up rests with half its weight on the hands, near the ground.
+    """
+    if task not in HANDLED:
+        return 0.0
+    kg, team = load_kg(place), min(max(people, 1), MAX_TEAM)
+    if kg is None:
+        return LIGHT_KG
+    if task in _TILTED:
+        return kg_each(kg / 2, team, Zone.GROUND)
+    return trolley_kg_each(kg) if by_trolley(kg) else kg_each(kg, team)
+
+
+def can(lift_kg: float | None, kg: float) -> bool:
+    """Whether somebody may be asked for so much. lift_kg: see `glad_kg`."""
+    return kg <= 0 or kg <= glad_kg(lift_kg) + 1e-9
 
 
 def rests(distance_m: float) -> int:

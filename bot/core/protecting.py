@@ -13,7 +13,7 @@ from bot.core.cold import Night, at_plant, taught_there
 from bot.core.crop import Crop, Life
 from bot.core.finding import Task
 from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage, Taught
-from bot.core.lifting import people_needed
+from bot.core.lifting import movers
 from bot.core.odds import Estimate
 from bot.core.seasons import closes_on, in_window, on_day
 
@@ -194,7 +194,7 @@ def _into_houses(air: Air, risk: Risk, houses: list[Place], room: Room) -> Itera
     pot = place.kind is PlaceKind.CONTAINER and place.movable and place.inside is None
     if not (pot or (risk.in_trays and place.kind is not PlaceKind.CONTAINER)):
         return
-    people = people_needed(place.wet_kg) if pot and place.wet_kg else 1
+    people = movers(place)
     if people is None:
         return
     here_c = air.there(place, place.cover, risk.in_pot).mean_c

@@ -8,7 +8,7 @@ from functools import partial
 from zoneinfo import ZoneInfo
 
 from bot.core.fairness import turn_weight
-from bot.core.lifting import glad_kg
+from bot.core.lifting import can, glad_kg
 from bot.core.rota import Duty, Helper, Problem, Short, Shortage, Why, Window
 
 __all__ = [
@@ -122,7 +122,7 @@ def _is_near(duty: Duty, helper: Helper) -> bool:
 
 
 def _can_lift(duty: Duty, helper: Helper) -> bool:
-    return duty.kg_each <= 0 or duty.kg_each <= glad_kg(helper.lift_kg) + 1e-9
+    return can(helper.lift_kg, duty.kg_each)
 
 
 def _has_turn(duty: Duty, week: date, helper: Helper) -> bool:
@@ -193,7 +193,7 @@ def reasons(duty: Duty, helper: Helper, able: Collection[Helper], named: Collect
         (Why.AGREED, helper.id in duty.agreed),
         (Why.ONLY_ONE, not passed_over and len(able) <= duty.need),
         *((reason, has(helper)) for _, reason, has in _special(duty)),
-        (Why.CAN_LIFT, duty.kg_each > 0),
+        (Why.CAN_LIFT, duty.kg_each > glad_kg(None)),
         (Why.TURN_DUE, bool(passed_over) and all(helper.burden <= other.burden for other in passed_over)),
         (Why.OWN_PLACE, duty.place_id in helper.own_places),
         (Why.FREE_THEN, True),

@@ -6,7 +6,7 @@ Jobs come from `bot.core.jobs`; here they are chosen for the person, said once f
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -14,18 +14,19 @@ from bot.core.bolting import Bolt
 from bot.core.cold import Day, Night
 from bot.core.crop import Crop
 from bot.core.finding import Finding
-from bot.core.garden import Garden, Role, Stage
+from bot.core.garden import Garden, Member, Role, Stage
 from bot.core.jobs import SUBJECTS
 from bot.core.jobs.group import group_needs
 from bot.core.jobs.harvesting import harvesting
-from bot.core.jobs.job import Ask, Item, Job, JobKind, Mark, View
+from bot.core.jobs.job import WEATHER, Ask, Item, Job, JobKind, Mark, View
 from bot.core.jobs.weather import finding_key, weather
+from bot.core.lifting import can
 from bot.core.odds import Step
 from bot.core.outdoors import Advice
 from bot.core.rotation import Grown
 from bot.core.sharing import Shared
 
-__all__ = ["Job", "JobKind", "Known", "Mark", "Week", "finding_key", "week"]
+__all__ = ["WEATHER", "Job", "JobKind", "Known", "Mark", "Week", "finding_key", "week"]
 
 _NEVER_DAYS = 28  # a job without a date is spread over so many days in ranking: common practice, no source
 _MATTERS = timedelta(days=1)  # a job put off comes back this long before its deadline
@@ -61,16 +62,34 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class Week:
-    """jobs: ranked, all of them. nothing_urgent: none has a deadline within three days; the rest is pleasant to do."""
+    """jobs: ranked, all of them. nothing_urgent: none has a deadline within three days; the rest is pleasant to do.
+
+    too_heavy: ids of places where the weather asks this member for more than they are glad to lift, so that others are
+    asked. with_adult: they are not known to be adult, so that what the weather asks for is left out.
+    """
 
     jobs: tuple[Job, ...]
     nothing_urgent: bool
+    too_heavy: tuple[int, ...] = ()
+    with_adult: bool = False
 
 
 def week(garden: Garden, crops: Mapping[str, Crop], member_id: int, known: Known, now: datetime) -> Week:
     """The week of one member. now: aware, UTC. Raises KeyError for a member who is not of this garden."""
     today = now.astimezone(ZoneInfo(garden.zone)).date()
-    return _ranked(_items(garden, crops, member_id, known, now, today), known, now, today)
+    member = next((one for one in garden.members if one.id == member_id), None)
+    if member is None:
+        raise KeyError(f"member {member_id} is not of garden {garden.id}, expected one of its members")
+    items = [one for one in _items(garden, crops, member, known, now, today) if member.adult or not _is_duty(one)]
+    heavy = [one for one in items if not can(member.lift_kg, one.kg_each)]
+    found = _ranked((one for one in items if one not in heavy), known, now, today)
+    beyond = (one.place_id for one in heavy if one.place_id is not None and _shown(one, known.marks, now, today))
+    return replace(found, too_heavy=tuple(dict.fromkeys(beyond)), with_adult=not member.adult)
+
+
+def _is_duty(item: Item) -> bool:
+    """What the weather asks for by a certain hour; earthing up for its own sake is work like any other."""
+    return item.kind in WEATHER and item.due_at is not None
 
 
 def of_group(garden: Garden, crops: Mapping[str, Crop], known: Known, now: datetime) -> Week:
@@ -89,11 +108,9 @@ def _ranked(every: Iterable[Item], known: Known, now: datetime, today: date) -> 
 
 
 def _items(
-    garden: Garden, crops: Mapping[str, Crop], member_id: int, known: Known, now: datetime, today: date
+    garden: Garden, crops: Mapping[str, Crop], member: Member, known: Known, now: datetime, today: date
 ) -> Iterator[Item]:
-    member = next((one for one in garden.members if one.id == member_id), None)
-    if member is None:
-        raise KeyError(f"member {member_id} is not of garden {garden.id}, expected one of its members")
+    member_id = member.id
     own, shared = _places(garden, member_id)
     mine = frozenset() if known.away else own or shared
     for item in _of_places(garden, crops, known, now, today, mine, member_id):

@@ -15,7 +15,7 @@ from bot.storage import warnings as store
 from bot.storage.models import Duty, Garden, Warning
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["TASKS", "daylight_ends", "plan", "postpone", "withdraw"]
+__all__ = ["TASKS", "daylight_ends", "plan", "postpone", "unplan", "withdraw"]
 
 TASKS = frozenset(AFTERWARDS.values())
 
@@ -36,8 +36,26 @@ async def plan(session: AsyncSession, row: Garden, warning: Warning, now: dateti
             continue
         undo.state, undo.done_at, undo.done_by, undo.escalated_at = DutyState.OPEN, None, None, None
         undo.crops, undo.people, undo.minutes = duty.crops, duty.people, duty.minutes
+        undo.unliftable = duty.unliftable
         undo.starts_at, undo.due_at = now, daylight_ends(row, now)
     await session.flush()
+
+
+async def unplan(session: AsyncSession, duty: Duty) -> bool:
+    """A duty was not done after all: nothing of it is to be undone. False where it has been undone already."""
+    query = select(Duty).where(
+        Duty.warning_id == duty.warning_id,
+        Duty.place_id == duty.place_id,
+        Duty.support_id == duty.support_id,
+        Duty.task == AFTERWARDS.get(duty.task),
+    )
+    undo = await session.scalar(query)
+    if undo is not None and undo.state is DutyState.DONE:
+        return False
+    if undo is not None:
+        undo.state = DutyState.DROPPED
+        await _release(session, undo)
+    return True
 
 
 async def withdraw(session: AsyncSession, warning: Warning) -> None:

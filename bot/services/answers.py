@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core import lifting
 from bot.core.garden import Cover, PlaceKind
 from bot.core.hazards import AFTERWARDS, Task
 from bot.core.protecting import UNDER_GLASS
@@ -21,7 +22,8 @@ from bot.storage.models import Ask, Duty, DutyReport, Member, Place, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = [
-    "Answer", "Reply", "accept", "close_when_enough", "done", "hands", "not_done", "pass_on", "reports", "take",
+    "Answer", "Reply", "Reportable", "Share", "accept", "close_when_enough", "done", "hands", "not_done", "pass_on",
+    "reportable", "reports", "spare", "take", "take_back",
 ]  # fmt: skip
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
@@ -35,19 +37,46 @@ class Reply(StrEnum):
     NOT_NEEDED = "not needed"  # done, dropped or taken by others
     TOO_LATE = "too late"
     ADULTS_ONLY = "adults only"
+    TOO_HEAVY = "too heavy"  # for what the member has said they are glad to lift
     PASSED = "passed"
     NOT_ASKED = "not asked"
     REOPENED = "reopened"
+    TAKEN_BACK = "taken back"  # their own Done, by Undo
+    WHOLE = "whole"  # it wants several people: is the whole of it done?
+    PART = "part"  # their part of it is noted, others' are still to come
     HANDS = "hands"  # one more person is looked for
     UNKNOWN = "unknown"
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """duty_ids: the duties that the answer changed."""
+    """duty_ids: the duties that the answer changed. shared: those that want several people, so that it is asked of each
+    whether the whole of it is done. report_ids: first and last of what was noted, for Undo.
+    """
 
     reply: Reply
     duty_ids: tuple[int, ...] = ()
+    shared: tuple[int, ...] = ()
+    report_ids: tuple[int, int] | None = None
+
+
+class Share(StrEnum):
+    """How much of what wants several people a Done is about."""
+
+    UNSAID = "unsaid"  # so nothing of it is taken: it is asked
+    PART = "part"  # the speaker's own
+    WHOLE = "whole"  # all of it, said plainly
+
+
+@dataclass(frozen=True, slots=True)
+class Reportable:
+    """What may be reported done now. mine: what the member has been asked for or has accepted; every: with it, all that
+    is due now. before: whether they have reported something of it already. Ids, in a fixed order.
+    """
+
+    mine: tuple[int, ...]
+    every: tuple[int, ...]
+    before: bool
 
 
 async def accept(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
@@ -60,72 +89,187 @@ async def accept(session: AsyncSession, warning: Warning, member: Member, now: d
         return Answer(Reply.TOO_LATE if late else Reply.NOT_NEEDED)
     asks = await store.asks_of(session, [duty.id for duty in duties])
     mine = {ask.duty_id: ask for ask in asks if ask.member_id == member.id}
+    heavy = await _too_heavy(session, duties, member)
     named = [duty for duty in duties if duty.id in mine and mine[duty.id].state in _KEEPING]
-    fresh = [duty for duty in named if mine[duty.id].state is AskState.ASKED]
-    if named and not fresh:
+    fresh = [duty for duty in named if mine[duty.id].state is AskState.ASKED and duty.id not in heavy]
+    if named and not fresh and not any(duty.id in heavy for duty in named):
         return Answer(Reply.ALREADY)
-    chosen = fresh or _volunteer(duties, asks, member)
+    chosen = fresh or _volunteer([duty for duty in duties if duty.id not in heavy], asks, member)
     for duty in chosen:
         take(session, duty, mine.get(duty.id), member, now)
         close_when_enough(duty, [*asks], member)
+    _pass_on([(mine[duty.id], duty) for duty in named if duty.id in heavy], now)
     await session.flush()
-    return Answer(Reply.THANKS if chosen else Reply.NOT_NEEDED, tuple(duty.id for duty in chosen))
+    none = Reply.TOO_HEAVY if _volunteer(duties, asks, member) else Reply.NOT_NEEDED
+    return Answer(Reply.THANKS if chosen else none, tuple(duty.id for duty in chosen))
+
+
+async def spare(session: AsyncSession, member: Member, now: datetime) -> tuple[int, ...]:
+    """They lift less than before: what is too heavy now goes to others. Ids of the places."""
+    open_ = await store.open_asks_of_member(session, member.id)
+    heavy = await _too_heavy(session, [duty for _, duty in open_], member)
+    given = [(ask, duty) for ask, duty in open_ if duty.id in heavy]
+    _pass_on(given, now)
+    await session.flush()
+    return tuple(dict.fromkeys(duty.place_id for _, duty in given))
+
+
+def _pass_on(given: Sequence[tuple[Ask, Duty]], now: datetime) -> None:
+    for ask, duty in given:
+        ask.state, ask.answered_at, duty.state = AskState.PASSED, now, DutyState.OPEN
+
+
+async def _too_heavy(session: AsyncSession, duties: Sequence[Duty], member: Member) -> set[int]:
+    """Ids of the duties that lift more than the member has said they are glad to, however they came to be asked."""
+    rows = await session.scalars(select(Place).where(Place.id.in_({duty.place_id for duty in duties})))
+    places = {place.id: place for place in rows}
+    asked = {duty.id: lifting.asked_kg(duty.task, places[duty.place_id], duty.people) for duty in duties}
+    return {duty_id for duty_id, kg in asked.items() if not lifting.can(member.lift_kg, kg)}
 
 
 async def pass_on(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
     """A member can't: somebody else is found. Said after an accept it frees the duty again."""
     duties = {duty.id: duty for duty in await _live(session, warning, now)}
-    changed = []
-    passed_before = False
-    for ask in await store.asks_of(session, list(duties)):
-        if ask.member_id != member.id:
-            continue
-        passed_before |= ask.state is AskState.PASSED
-        if ask.state in _KEEPING:
-            ask.state, ask.answered_at = AskState.PASSED, now
-            duties[ask.duty_id].state = DutyState.OPEN
-            changed.append(ask.duty_id)
-    if changed:
-        return Answer(Reply.PASSED, tuple(changed))
+    mine = [ask for ask in await store.asks_of(session, list(duties)) if ask.member_id == member.id]
+    passed_before = any(ask.state is AskState.PASSED for ask in mine)
+    given = [(ask, duties[ask.duty_id]) for ask in mine if ask.state in _KEEPING]
+    _pass_on(given, now)
+    if given:
+        return Answer(Reply.PASSED, tuple(duty.id for _, duty in given))
     return Answer(Reply.ALREADY if passed_before else Reply.NOT_ASKED if duties else Reply.TOO_LATE)
 
 
-async def done(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
-    """A member has done what was theirs; whoever has no part in it has done what is left: first what nobody had taken.
+async def reportable(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Reportable:
+    """What a member's Done may be about: theirs, however late, and all else that is due now."""
+    duties = [duty for duty in await store.duties_of(session, [warning.id]) if duty.starts_at <= now]
+    ids = [duty.id for duty in duties]
+    theirs = {ask.duty_id for ask in await store.asks_of(session, ids) if _keeps(ask, member)}
+    said = {report.duty_id for report in await _done_reports(session, ids) if report.member_id == member.id}
+    open_ = [duty for duty in duties if duty.state in (*store.LIVE, DutyState.MISSED)]
+    mine = tuple(duty.id for duty in open_ if duty.id in theirs and duty.id not in said)
+    over = warning.state is WarningState.OVER
+    every = tuple(duty.id for duty in open_ if duty.id in theirs or (duty.task in afterwards.TASKS) is over)
+    return Reportable(mine, every, before=bool(said))
 
-    Late is as good as in time: what was missed is done all the same, and is to be undone like the rest.
+
+async def done(
+    session: AsyncSession,
+    warning: Warning,
+    member: Member,
+    now: datetime,
+    duty_ids: Collection[int] | None = None,
+    share: Share = Share.UNSAID,
+) -> Answer:
+    """A member reports what is done: theirs, or what they say. What wants several people is done when so many have
+    reported their part, or when somebody says that the whole of it is.
+
+    Late is as good as in time: what was missed is done all the same, and is to be undone like the rest. What was
+    others' names nobody: they have the credit, and whoever only says so has not.
     """
     if not member.adult:
         return Answer(Reply.ADULTS_ONLY)
-    duties = [duty for duty in await store.duties_of(session, [warning.id]) if duty.starts_at <= now]
+    may = await reportable(session, warning, member, now)
+    wanted = may.mine if duty_ids is None else [one for one in may.every if one in duty_ids]
+    duties = [duty for duty in await store.duties_of(session, [warning.id]) if duty.id in wanted]
+    if not duties:
+        return Answer(Reply.ALREADY if may.every or may.before else Reply.UNKNOWN)
     asks = await store.asks_of(session, [duty.id for duty in duties])
-    chosen = _reported(warning, duties, asks, member)
-    if not chosen:
-        return Answer(Reply.ALREADY if duties else Reply.UNKNOWN)
-    late = any(duty.state is DutyState.MISSED for duty in chosen)
-    for duty in chosen:
-        _finish(session, duty, asks, member, now)
-        session.add(DutyReport(duty_id=duty.id, member_id=member.id, done=True, reported_at=now))
-        await _protect(session, duty)
-    await session.flush()
+    asked = [duty.id for duty in duties if duty.people > 1 and share is Share.UNSAID]
+    late = any(duty.state is DutyState.MISSED for duty in duties)
+    noted = [await _note(session, duty, asks, member, now, share) for duty in duties if duty.id not in asked]
     garden = await gardens.by_id(session, warning.garden_id)
     if late and garden is not None:
         await afterwards.plan(session, garden, warning, now)
-    return Answer(Reply.THANKS, tuple(duty.id for duty in chosen))
+    if not noted:
+        return Answer(Reply.WHOLE, shared=tuple(asked))
+    closed = any(duty.state is DutyState.DONE for duty in duties)
+    changed = tuple(report.duty_id for report in noted)
+    return Answer(Reply.THANKS if closed else Reply.PART, changed, tuple(asked), (noted[0].id, noted[-1].id))
 
 
-def _reported(warning: Warning, duties: Sequence[Duty], asks: Sequence[Ask], member: Member) -> list[Duty]:
-    """What a member's Done is about. Whoever has reported theirs says nothing new by saying it again."""
-    open_ = [duty for duty in duties if duty.state in (*store.LIVE, DutyState.MISSED)]
-    mine = {ask.duty_id for ask in asks if ask.member_id == member.id and ask.state in _KEEPING}
-    if own := [duty for duty in open_ if duty.id in mine]:
-        return own
-    now_due = [duty for duty in duties if (duty.task in afterwards.TASKS) is (warning.state is WarningState.OVER)]
-    if any(duty.id in mine for duty in now_due):
-        return []
-    left = [duty for duty in now_due if duty in open_]
-    taken = {ask.duty_id for ask in asks if ask.state is AskState.ACCEPTED}
-    return [duty for duty in left if duty.id not in taken] or left
+async def _note(
+    session: AsyncSession, duty: Duty, asks: Sequence[Ask], member: Member, now: datetime, share: Share
+) -> DutyReport:
+    """Note one report, with what stood before it so that it can be taken back; the duty is done when that is enough."""
+    here = [ask for ask in asks if ask.duty_id == duty.id]
+    before = {"state": duty.state.value, "asks": {str(ask.id): ask.state.value for ask in here}}
+    told = {report.member_id for report in await _done_reports(session, [duty.id])} | {member.id}
+    theirs = any(_keeps(ask, member) for ask in here)
+    others = any(ask.state is AskState.ACCEPTED and ask.member_id != member.id for ask in here)
+    if share is Share.PART or theirs or not (others or share is Share.WHOLE):
+        take(session, duty, next((ask for ask in here if ask.member_id == member.id), None), member, now)
+    if duty.people == 1 or share is Share.WHOLE or len(told) >= duty.people:
+        named = member.id if duty.people == 1 and (theirs or not (others or share is Share.WHOLE)) else None
+        duty.state, duty.done_at, duty.done_by = DutyState.DONE, now, named
+        for ask in here:
+            ask.state = AskState.RELEASED if ask.state is AskState.ASKED else ask.state
+        await _protect(session, duty)
+    elif duty.state in store.LIVE:
+        close_when_enough(duty, here, member)
+    report = DutyReport(duty_id=duty.id, member_id=member.id, done=True, reported_at=now, before=before)
+    session.add(report)
+    await session.flush()
+    return report
+
+
+async def take_back(
+    session: AsyncSession, warning: Warning, member: Member, report_ids: tuple[int, int], now: datetime
+) -> Answer:
+    """Undo under a member's own Done: everything of it stands as it stood before, as long as nothing has come of it."""
+    first, last = report_ids
+    query = (
+        select(DutyReport, Duty)
+        .join(Duty, Duty.id == DutyReport.duty_id)
+        .where(
+            DutyReport.id.between(first, last),
+            DutyReport.member_id == member.id,
+            DutyReport.done,
+            Duty.warning_id == warning.id,
+        )
+    )
+    found = [(report, duty) for report, duty in await session.execute(query.order_by(DutyReport.id))]
+    changed = [duty.id for report, duty in found if await _taken_back(session, warning, report, duty, member)]
+    await session.flush()
+    if changed:
+        return Answer(Reply.TAKEN_BACK, tuple(changed))
+    return Answer(Reply.TOO_LATE if found else Reply.ALREADY)
+
+
+async def _taken_back(session: AsyncSession, warning: Warning, report: DutyReport, duty: Duty, member: Member) -> bool:
+    """Put one duty back; False where something has come of it since: the night, or what another has said."""
+    before = report.before or {"state": duty.state.value, "asks": {}}
+    closed, was = duty.state is DutyState.DONE, DutyState(before["state"])
+    if closed:
+        newest = (await _done_reports(session, [duty.id]))[-1:]
+        over = warning.state is WarningState.OVER and duty.task not in afterwards.TASKS
+        if newest != [report] or (over and not (was is DutyState.MISSED and await afterwards.unplan(session, duty))):
+            return False
+        if duty.task in afterwards.TASKS:
+            await _protect_again(session, duty)
+        await _put_back(session, duty)
+        duty.done_at = duty.done_by = None
+    if closed or duty.state is DutyState.ACCEPTED:
+        duty.state = was
+    for ask in await store.asks_of(session, [duty.id]):
+        if ask.member_id == member.id and str(ask.id) not in before["asks"]:
+            await session.delete(ask)
+        elif closed or ask.member_id == member.id:
+            ask.state = AskState(before["asks"][str(ask.id)])
+    await session.delete(report)
+    return True
+
+
+def _keeps(ask: Ask, member: Member) -> bool:
+    return ask.member_id == member.id and ask.state in _KEEPING
+
+
+async def _done_reports(session: AsyncSession, duty_ids: Collection[int]) -> list[DutyReport]:
+    """Of each duty, who has said done since it was last said that it is not, in order."""
+    query = select(DutyReport).where(DutyReport.duty_id.in_(duty_ids)).order_by(DutyReport.id)
+    since: dict[int, list[DutyReport]] = {}
+    for report in await session.scalars(query):
+        since[report.duty_id] = [*since.get(report.duty_id, []), report] if report.done else []
+    return sorted((report for those in since.values() for report in those), key=lambda report: report.id)
 
 
 async def not_done(session: AsyncSession, warning: Warning, duty: Duty, now: datetime) -> Answer:
@@ -148,7 +292,7 @@ async def not_done(session: AsyncSession, warning: Warning, duty: Duty, now: dat
 
 
 async def hands(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
-    """A member who has said yes needs another pair of hands: one more person is wanted for theirs, once."""
+    """A member who has said yes asks for one more person: one more person is wanted for theirs, once."""
     duties = {duty.id: duty for duty in await _live(session, warning, now)}
     asks = await store.asks_of(session, list(duties))
     mine = [duties[ask.duty_id] for ask in asks if ask.member_id == member.id and ask.state is AskState.ACCEPTED]
@@ -205,17 +349,6 @@ def close_when_enough(duty: Duty, asks: Sequence[Ask], member: Member) -> None:
         for ask in others:
             if ask.state is AskState.ASKED:
                 ask.state = AskState.RELEASED
-
-
-def _finish(session: AsyncSession, duty: Duty, asks: Sequence[Ask], member: Member, now: datetime) -> None:
-    duty.state, duty.done_at, duty.done_by = DutyState.DONE, now, member.id
-    here = [ask for ask in asks if ask.duty_id == duty.id]
-    for ask in here:
-        if ask.state is AskState.ASKED and ask.member_id != member.id:
-            ask.state = AskState.RELEASED
-    if not any(ask.member_id == member.id and ask.state is AskState.ACCEPTED for ask in here):
-        mine = next((ask for ask in here if ask.member_id == member.id), None)
-        take(session, duty, mine, member, now)
 
 
 async def _protect(session: AsyncSession, duty: Duty) -> None:

@@ -6,15 +6,17 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from enum import IntEnum, StrEnum
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.services import afterwards
-from bot.storage.models import Ask, Duty, Warning
+from bot.storage import turns
+from bot.storage.models import Ask, Duty, DutyReport, Warning
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["Late", "ask_now", "home", "silent_now"]
+__all__ = ["REACH", "Asked", "Late", "Reached", "ask_now", "asked", "home", "passed_on", "silent_now", "whereabouts"]
 
 #: After the latest safe time, before anybody is asked: most are on their way; common practice, no source.
 GRACE = timedelta(minutes=20)
@@ -22,6 +24,22 @@ GRACE = timedelta(minutes=20)
 SILENCE = timedelta(minutes=45)
 #: What is later than that is no longer the same evening.
 REACH = timedelta(hours=6)
+
+
+class Asked(StrEnum):
+    """Whether somebody was asked lately whether they are safely home."""
+
+    NOT = "not asked"
+    OPEN = "asked, and has not said"
+    OVER = "asked, and has said"
+
+
+class Reached(IntEnum):
+    """Who was told of somebody, the best last."""
+
+    NOBODY = 0
+    GROUP = 1
+    ORGANISERS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,23 +69,67 @@ async def silent_now(session: AsyncSession, garden_id: int, now: datetime) -> li
     for ask, duty in await _accepted(session, garden_id, now):
         if ask.home_asked_at is None or ask.home_said_at is not None or ask.home_told_at is not None:
             continue
-        if duty.done_at is not None and duty.done_at > ask.home_asked_at and duty.done_by == ask.member_id:
-            ask.home_said_at = duty.done_at
+        if (said_at := await _reported_at(session, ask)) is not None and said_at > ask.home_asked_at:
+            ask.home_said_at = said_at
         elif now - ask.home_asked_at >= SILENCE:
             ask.home_told_at = now
             found[ask.member_id].append((ask, duty))
     return [_late(member_id, those) for member_id, those in found.items()]
 
 
-async def home(session: AsyncSession, member_id: int, now: datetime) -> bool | None:
-    """They say that they are home; whether organisers had been told of their silence, None where nothing was asked."""
-    query = select(Ask).where(Ask.member_id == member_id, Ask.home_asked_at > now - 2 * REACH)
-    asked = (await session.scalars(query)).all()
-    open_ = [ask for ask in asked if ask.home_said_at is None]
+async def home(session: AsyncSession, member_id: int, now: datetime) -> bool:
+    """They say that they are home; whether organisers had been told of them."""
+    open_ = [ask for ask in await _asks(session, member_id, now) if ask.home_said_at is None]
     for ask in open_:
         ask.home_said_at = now
     await session.flush()
-    return any(ask.home_told_at is not None for ask in open_) if asked else None
+    return any(ask.home_told_at is not None for ask in open_)
+
+
+async def asked(session: AsyncSession, member_id: int, now: datetime) -> Asked:
+    """Whether they were asked within the last hours, and have not said yet. A question does not end with the night."""
+    asks = await _asks(session, member_id, now)
+    if not asks:
+        return Asked.NOT
+    return Asked.OPEN if any(ask.home_said_at is None for ask in asks) else Asked.OVER
+
+
+async def passed_on(session: AsyncSession, member_id: int, now: datetime) -> None:
+    """Organisers have their words: they are not told of silence as well."""
+    for ask in await _asks(session, member_id, now):
+        if ask.home_said_at is None:
+            ask.home_told_at = ask.home_told_at or now
+    await session.flush()
+
+
+async def whereabouts(session: AsyncSession, member_id: int, now: datetime) -> list[int]:
+    """Ids of the places where they are or were to be about now, by what they have said yes to."""
+    rows = await session.scalars(
+        select(Duty.place_id)
+        .join(Ask, Ask.duty_id == Duty.id)
+        .where(
+            Ask.member_id == member_id,
+            Ask.state == AskState.ACCEPTED,
+            Duty.state != DutyState.DROPPED,
+            Duty.due_at.between(now - 2 * REACH, now + REACH),
+        )
+        .order_by(Duty.due_at, Duty.id)
+    )
+    today = [one["place_id"] for _, turn in await turns.live_of_member(session, member_id) for one in turn.chores]
+    return list(dict.fromkeys([*rows, *today]))
+
+
+async def _asks(session: AsyncSession, member_id: int, now: datetime) -> Sequence[Ask]:
+    query = select(Ask).where(Ask.member_id == member_id, Ask.home_asked_at > now - 2 * REACH)
+    return (await session.scalars(query.order_by(Ask.id))).all()
+
+
+async def _reported_at(session: AsyncSession, ask: Ask) -> datetime | None:
+    """When they last reported this duty done, or their part of it."""
+    query = select(DutyReport.reported_at).where(
+        DutyReport.duty_id == ask.duty_id, DutyReport.member_id == ask.member_id, DutyReport.done
+    )
+    return await session.scalar(query.order_by(DutyReport.id.desc()).limit(1))
 
 
 async def _accepted(session: AsyncSession, garden_id: int, now: datetime) -> Sequence[tuple[Ask, Duty]]:

@@ -14,7 +14,6 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core import lifting, rota, rota_rules, sun
 from bot.core.fairness import Turn, burden, turn_weight
 from bot.core.garden import Garden, Member, Place
-from bot.core.hazards import Task
 from bot.services.helping import untellable
 from bot.storage import members as member_store
 from bot.storage import warnings as store
@@ -22,14 +21,13 @@ from bot.storage.models import Ask, DayTurn, Duty, FreeTime, Warning
 from bot.storage.models import Member as MemberRow
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["ANSWER_TIME", "CARRIED", "Walks", "after_sunset", "ask", "asked_kg", "helpers", "problem"]
+__all__ = ["ANSWER_TIME", "Walks", "after_sunset", "ask", "asked_kg", "helpers", "problem"]
 
 #: Somebody needs this long to see a message and answer, however late it is.
 ANSWER_TIME = timedelta(minutes=45)
 LONGEST_WALK_MIN = 45
 #: Walks are reckoned one after the other within this time before the latest safe moment.
 SPREAD_MIN = 150
-CARRIED = (Task.BRING_IN, Task.PUT_BACK, Task.MOVE_FROM_RAIN)
 
 _SEASON = timedelta(days=180)
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
@@ -141,6 +139,7 @@ def _walk(
     minutes = sum(duty.minutes for duty in walk)
     ends_at = latest_at - timedelta(minutes=slot_min)
     told = asks[first.id]
+    each_kg = max((asked_kg(duty, garden) for duty in walk), default=0.0)
     out = (*_ids(told, _REFUSED), *untellable(garden, told, ends_at - timedelta(minutes=minutes), now))
     return rota.Duty(
         id=first.id,
@@ -149,30 +148,31 @@ def _walk(
         place_id=first.place_id,
         minutes=minutes,
         people=first.people,
-        kg_each=max((asked_kg(duty, garden) for duty in walk), default=0.0),
+        kg_each=each_kg,
         needs_key=any(place.needs_key for place in places),
         after_sunset=after_sunset(garden, ends_at),
         agreed=_ids(told, (AskState.ACCEPTED,)),
         asked=_ids(told, (AskState.ASKED,)),
-        refused=(*out, *_not_theirs(places[0], first.people, told, out, garden)),
+        refused=(*out, *_not_theirs(places[0], first.people, each_kg, told, out, garden)),
         too_far=rota_rules.too_far(helpers, first.place_id, minutes, now + ANSWER_TIME, latest_at),
     )
 
 
 def asked_kg(duty: Duty, garden: Garden) -> float:
-    """What each person must be glad to lift: nothing where the pot goes on a trolley, or is not carried at all."""
-    place = garden.place_by_id[duty.place_id]
-    if duty.task not in CARRIED or duty.unliftable or not place.wet_kg:
-        return 0.0
-    return lifting.kg_each(place.wet_kg, duty.people)
+    """What each person on a duty must be glad to lift."""
+    return lifting.asked_kg(duty.task, garden.place_by_id[duty.place_id], duty.people)
 
 
 def _not_theirs(
-    place: Place, people: int, told: Sequence[Ask], out: tuple[int, ...], garden: Garden
+    place: Place, people: int, kg_each: float, told: Sequence[Ask], out: tuple[int, ...], garden: Garden
 ) -> tuple[int, ...]:
     """A plot's own things are its holders', as long as enough of them can be asked (out: who can't); then anybody's."""
     holders = {id_ for plot in garden.plots if plot.id == place.plot_id for id_ in plot.holder_ids}
-    holders &= {member.id for member in garden.members if member.adult and member.reachable}
+    holders &= {
+        member.id
+        for member in garden.members
+        if member.adult and member.reachable and lifting.can(member.lift_kg, kg_each)
+    }
     if place.shared or len(holders - set(out)) < people:
         return ()
     kept = holders | set(_ids(told, _KEEPING))
@@ -256,7 +256,6 @@ async def _turns(session: AsyncSession, garden: Garden, now: datetime) -> dict[i
             Duty.people,
             Duty.place_id,
             Duty.task,
-            Duty.unliftable,
         )
         .join(Duty, Duty.id == Ask.duty_id)
         .join(Warning, Warning.id == Duty.warning_id)
@@ -269,13 +268,12 @@ async def _turns(session: AsyncSession, garden: Garden, now: datetime) -> dict[i
         .order_by(Ask.id)
     )
     found: dict[int, list[Turn]] = defaultdict(list)
-    for member_id, done_at, minutes, due_at, people, place_id, task, unliftable in rows:
+    for member_id, done_at, minutes, due_at, people, place_id, task in rows:
         assert done_at is not None  # the query asks for it to be later than a moment
         place = garden.place_by_id.get(place_id)
-        lifted = place.wet_kg if place and task in CARRIED and not unliftable and place.wet_kg else 0.0
         weight = turn_weight(
             minutes,
-            lifting.kg_each(lifted, people) if lifted else 0.0,
+            lifting.asked_kg(task, place, people) if place else 0.0,
             due_at.astimezone(ZoneInfo(garden.zone)).time(),
             after_sunset=after_sunset(garden, due_at),
         )

@@ -10,7 +10,7 @@ from enum import StrEnum
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Garden
-from bot.core.lifting import glad_kg
+from bot.core.lifting import can
 from bot.services.answers import close_when_enough, take
 from bot.services.membership import reachable
 from bot.services.rota import asked_kg
@@ -111,7 +111,7 @@ async def _hindrance(session: AsyncSession, garden: Garden, scene: _Scene, giver
     own = scene.of(taker)
     if any(duty.id in own and own[duty.id].state in _KEEPING for duty in scene.duties):
         return Swap.ON_IT
-    if max(asked_kg(duty, garden) for duty in scene.duties) > glad_kg(taker.lift_kg):
+    if not can(taker.lift_kg, max(asked_kg(duty, garden) for duty in scene.duties)):
         return Swap.TOO_HEAVY
     return Swap.KEY_NEEDED if not taker.has_key and await _locked(session, garden, scene, giver) else None
 

@@ -43,7 +43,6 @@ class DutyView:
     crops: tuple[str, ...]
     target: Place | None
     cover: Cover | None
-    unliftable: bool
     people: int
     minutes: int
     starts_at: datetime
@@ -189,7 +188,6 @@ def _duty(
         crops=tuple(duty.crops.split()),
         target=garden.place_by_id.get(duty.target_place_id or 0),
         cover=duty.cover,
-        unliftable=duty.unliftable,
         people=duty.people,
         minutes=duty.minutes,
         starts_at=duty.starts_at,

@@ -115,7 +115,7 @@ async def _sync_duties(
             duty.state, duty.escalated_at = DutyState.OPEN, None
         if duty.state in (None, *store.LIVE):
             alone = finding.people == 1 and after_sunset(outlook.garden, finding.due_at)
-            # Nobody is sent out alone after sunset, and whoever is on it may have asked for another pair of hands.
+            # Nobody is sent out alone after sunset, and whoever is on it may have asked for one more person.
             duty.people = (2 if alone else finding.people) + warning.said.get("more", {}).get(str(duty.id), 0)
             duty.minutes, duty.unliftable = finding.minutes, finding.unliftable
             duty.target_place_id, duty.cover = finding.target_place_id, finding.cover

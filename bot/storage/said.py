@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.storage.models import Outbox
 from bot.storage.states import SendState
 
-__all__ = ["Key", "at", "by_key", "keys", "latest", "latest_together", "since"]
+__all__ = ["Key", "at", "by_key", "keys", "latest", "latest_together", "newest", "since"]
 
 #: A button that was shown: its label, and the data that comes back.
 Key = tuple[str, str]
@@ -55,3 +55,10 @@ async def since(session: AsyncSession, prefix: str, at: datetime) -> bool:
     """Whether something whose key begins so was queued after a moment."""
     query = select(Outbox.id).where(Outbox.key.startswith(prefix, autoescape=True), Outbox.queued_at > at)
     return await session.scalar(query.limit(1)) is not None
+
+
+async def newest(session: AsyncSession, prefix: str, since_at: datetime) -> Outbox | None:
+    """The last thing queued since then whose key begins so. prefix: plain letters and digits that end with a colon."""
+    # ";" is the sign after ":": a range, so that the keys' own index serves.
+    query = select(Outbox).where(Outbox.key >= prefix, Outbox.key < f"{prefix[:-1]};", Outbox.queued_at >= since_at)
+    return (await session.scalars(query.order_by(Outbox.id.desc()).limit(1))).first()

@@ -78,7 +78,7 @@ async def test_not_done_by_any_member_reopens_it_names_nobody_and_asks_anew(lane
     await called(lane)
     await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
     assert "Not done" not in keys(lane.standing())
-    await lane.press("Leila", lane.standing(), "Done")
+    await lane.press("Leila", lane.private("Leila")[-1], "Done")
     (which,) = await lane.press("Owen", lane.standing(), "Not done")
     assert which.chat_id == lane.user("Owen"), "between the two of us"
     assert keys(which) == ["Earth up: Bed 5"]
@@ -129,7 +129,7 @@ async def test_an_uncovering_that_was_not_done_is_asked_for_again(lane: Lane) ->
 async def test_the_morning_after_the_night_itself_can_not_be_reopened(lane: Lane) -> None:
     await called(lane)
     await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
-    await lane.press("Leila", lane.standing(), "Done")
+    await lane.press("Leila", lane.private("Leila")[-1], "Done")
     (which,) = await lane.press("Owen", lane.standing(), "Not done")
     await lane.until(5, "07:30", every_min=150)
     assert "over now" in texts(await lane.press("Owen", which, keys(which)[0]))
@@ -201,13 +201,13 @@ async def test_whoever_needs_a_hand_gets_one_more_person_once_and_the_group_is_a
     (thanks,) = [
         one for one in await lane.press("Leila", lane.standing(), "I'll do it") if one.chat_id == lane.user("Leila")
     ]
-    said = await lane.press("Leila", thanks, "I need a hand")
-    assert "Leila needs another pair of hands by" in texts(lane.group())
-    assert "I look for another pair of hands for you" in texts(said)
-    said = await lane.press("Leila", thanks, "I need a hand")
+    said = await lane.press("Leila", thanks, "One more person")
+    assert "Leila asks for one more person by" in texts(lane.group())
+    assert "I look for one more person for you" in texts(said)
+    said = await lane.press("Leila", thanks, "One more person")
     assert "I have that already, thank you." in texts(said)
-    await lane.write("Leila", "I need help")
-    assert texts(lane.group()).count("needs another pair of hands") == 1
+    await lane.write("Leila", "I need a hand")
+    assert texts(lane.group()).count("asks for one more person") == 1
     leila = await lane.member("Leila")
     await lane.look()
     mine = [(duty, asks) for duty, asks in await lane.duties() if any(ask.member_id == leila for ask in asks)]
@@ -218,5 +218,5 @@ async def test_whoever_needs_a_hand_gets_one_more_person_once_and_the_group_is_a
 async def test_nobody_gets_a_hand_for_what_is_not_theirs(lane: Lane) -> None:
     lane.weather([calm(), calm(), COLD])
     await lane.until(5, "11:00")
-    await lane.write("Robin", "I need a hand")
-    assert "needs another pair of hands" not in texts(lane.group())
+    await lane.write("Robin", "One more person")
+    assert "asks for one more person" not in texts(lane.group())

@@ -53,7 +53,8 @@ async def test_names_like_markup_are_shown_as_they_are_written(hearts: Lane) -> 
     hearts.stage.api.press(leila, question, "I'll do it")
     await hearts.settled()
     assert f"{HEART} does it." in hearts.standing().text
-    hearts.stage.api.press(leila, hearts.standing(), "Done")
+    await hearts.settled()
+    hearts.stage.api.press(leila, hearts.stage.api.said(leila)[-1], "Done")
     await hearts.settled()
     assert f"Done, thank you {HEART}." in hearts.standing().text
     (which,) = await hearts.press("Owen", hearts.standing(), "Not done")

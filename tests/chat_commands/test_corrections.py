@@ -73,6 +73,14 @@ async def test_the_journal_shows_what_is_the_groups_and_on_ones_own_plot_only(ta
     assert "does nothing any more" in other.text
 
 
+async def _uncovered(database: Database) -> int:
+    """Something that one person does."""
+    async with database.begin() as session:
+        found = await session.scalar(select(Duty.id).where(Duty.people == 1).order_by(Duty.id))
+    assert found is not None
+    return found
+
+
 async def test_done_and_not_done_twice_goes_to_organisers_and_names_only_who_said_done(
     talk: Talk, database: Database
 ) -> None:
@@ -82,13 +90,13 @@ async def test_done_and_not_done_twice_goes_to_organisers_and_names_only_who_sai
     async with database.begin() as session:
         warning = (await session.scalars(select(Warning))).first()
         assert warning is not None
-    await talk.forge("Owen", f"done:{warning.id}")
+    await talk.forge("Owen", f"done:{warning.id}:t{await _uncovered(database)}")
     async with database.begin() as session:
         duty = (await session.scalars(select(Duty).where(Duty.state == DutyState.DONE).order_by(Duty.id))).first()
     assert duty is not None
     await talk.forge("Hana", f"reopen:{duty.id}")
     assert not any("Is it done or not?" in text for text in talk.said_to("Miriam"))
-    await talk.forge("Tobias", f"done:{warning.id}")
+    await talk.forge("Tobias", f"done:{warning.id}:t{duty.id}")
     await talk.forge("Leila", f"reopen:{duty.id}")
     told = talk.said_to("Miriam")[-1]
     assert "Is it done or not?" in told

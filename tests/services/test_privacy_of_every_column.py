@@ -53,6 +53,7 @@ WORDS = {
     "code_guesses": {"user_id": "theirs"},
     "day_turns": {"chores": "garden"},
     "duties": {"crops": "garden", "before": "garden"},
+    "duty_reports": {"before": "garden"},
     "errands": {"chat_id": "theirs", "asked": "theirs", "file_id": "theirs", "file_name": "theirs",
                 "file_bytes_n": "theirs", "data": "theirs", "error": "theirs"},
     "gardens": {"name": "garden", "chat_id": "garden", "zone": "garden", "language": "garden", "wind_unit": "garden",

@@ -12,7 +12,7 @@ from bot.chat.wire_world import Message
 
 __all__ = ["Neighbours", "Press"]
 
-_YES, _NO, _DONE = "I'll do it", "I can't", "Done"
+_YES, _NO, _DONE, _WHOLE = "I'll do it", "I can't", "Done", "The whole of it"
 #: The buttons that somebody presses under a question, and how many in ten do so.
 _MANNERS: dict[tuple[str, ...], int] = {(_YES,): 5, (_NO,): 2, (): 2, (_YES, _YES): 1}
 _WILL_BE_DONE = 0.8
@@ -66,6 +66,8 @@ class Neighbours:
         meant: tuple[str, ...] = ()
         if {_YES, _NO} <= labels:
             meant = self.chance.choices([*_MANNERS], [*_MANNERS.values()])[0]
+        elif _WHOLE in labels:
+            meant = (_WHOLE,)
         elif _DONE in labels and self.chance.random() < _WILL_BE_DONE:
             meant = (_NO,) if _NO in labels and self.chance.random() < _WONT else (_DONE,)
         for button in meant:

@@ -50,10 +50,10 @@ PLACES = (
     ),
 )  # fmt: skip
 MEMBERS = (
-    Member(FARAH, "Farah"),
-    Member(CALLUM, "Callum"),
+    Member(FARAH, "Farah", lift_kg=25),
+    Member(CALLUM, "Callum", lift_kg=25),
     Member(INES, "Ines", role=Role.ORGANISER),
-    Member(TOM, "Tom"),
+    Member(TOM, "Tom", lift_kg=25),
 )
 TEASEL_LANE = Garden(
     1, "Teasel Lane", 52.49, -1.89, 130.0, "Europe/London",

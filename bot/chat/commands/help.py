@@ -42,6 +42,7 @@ def _page(turn: Turn, page: str) -> tuple[str, list[list[Button]]]:
         shown = [one for one in _of(Role.MEMBER) if one.WORD in _EVERYDAY]
     listed = [say.gettext("/{command}: {about}", command=one.WORD, about=one.about(say)) for one in shown]
     ask = say.gettext("Or just write to me, for example: what should I do this week?") if not page else None
+    danger = say.gettext("In danger? Call 112 or your local emergency number.") if not page else None
     others: list[Button] = [
         (label, f"help:{name}")
         for name, label, open_ in (
@@ -51,7 +52,7 @@ def _page(turn: Turn, page: str) -> tuple[str, list[list[Button]]]:
         )
         if open_ and name != page
     ]
-    return lines([bold(first), *listed, ask]), [others]
+    return lines([bold(first), *listed, ask, danger]), [others]
 
 
 def _of(role: Role) -> list[commands.Command]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from bot.chat import rights, welcome
+from bot.chat import homecoming, rights, welcome
 from bot.chat.turn import Turn
 from bot.chat.wording import wishes as wording
+from bot.chat.wording.html import safe
 from bot.i18n import Say
-from bot.services import wishing
+from bot.services import answers, wishing
 from bot.services.wishing import Free
 from bot.storage.models import Member
 
@@ -43,8 +44,19 @@ async def press(turn: Turn, rest: str) -> None:
     if not await _wish(turn, member, what, number):
         await rights.stale(turn)
         return
+    if what == "kg":
+        await _spare(turn, member)
     now_said = await wishing.wishes(turn.session, member)
     await turn.change(wording.message(turn.say, garden.name, now_said), wording.buttons(turn.say, member.id, now_said))
+
+
+async def _spare(turn: Turn, member: Member) -> None:
+    """What they had been asked for and is too heavy for them now goes to others, and they hear so."""
+    found = await answers.spare(turn.session, member, turn.now)
+    places = await homecoming.places(turn.session, found)
+    if places:
+        where = turn.say.and_list(safe(place, 40) for place in places)
+        await turn.whisper(turn.say.gettext("That is too heavy for you then, so I ask others: {places}.", places=where))
 
 
 async def _wish(turn: Turn, member: Member, what: str, number: int) -> bool:

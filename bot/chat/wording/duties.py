@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
-from bot.chat.wording import names, signs
+from bot.chat.wording import names, signs, weight
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.crop import Crop
 from bot.core.fastening import Loose
 from bot.core.garden import PlaceKind
 from bot.core.hazards import AFTERWARDS, Hazard, Task
-from bot.core.lifting import HIGHER_KG, Zone
+from bot.core.lifting import HANDLED, HIGHER_KG, Zone
 from bot.core.protecting import UNDER_GLASS
 from bot.core.rota import Short, Shortage, Why
 from bot.i18n import Say
@@ -42,7 +42,8 @@ def listing(say: Say, rules: Mapping[str, Crop], duties: Sequence[DutyView], *, 
         who = (duty.state, tuple(each.name for each in duty.asked if each.state in _KEEPING), duty.done_by)
         target = duty.target.id if duty.target else None
         verb = _verb(say, duty)
-        groups.setdefault((verb, target, duty.cover, duty.unliftable, who if asked else None), []).append(duty)
+        load = _load(say, duty, several=False)
+        groups.setdefault((verb, target, duty.cover, load, who if asked else None), []).append(duty)
     return [_line(say, rules, group, asked=asked) for group in groups.values()]
 
 
@@ -52,11 +53,15 @@ def _line(say: Say, rules: Mapping[str, Crop], group: Sequence[DutyView], *, ask
     what = names.crops(say, rules, (key for duty in group for key in duty.crops))
     thing = say.gettext("{places} ({crops})", places=where, crops=what) if what else where
     parts = [_what(say, first, thing, what)]
-    if first.unliftable:
-        parts.append(say.gettext("Too heavy to carry: use a trolley, or cover it where it stands."))
+    if (load := _load(say, first, several=len({duty.place.id for duty in group}) > 1)) is not None:
+        parts.append(load)
     if asked:
         parts.append(_who(say, first))
     return "• " + " ".join(part for part in parts if part)
+
+
+def _load(say: Say, duty: DutyView, *, several: bool) -> str | None:
+    return weight.of(say, duty.task, duty.place, duty.people, several=several)
 
 
 def _verb(say: Say, duty: DutyView) -> str:
@@ -152,7 +157,7 @@ def caution(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
     tasks = {duty.task for duty in duties}
     if hazard is Hazard.WIND and tasks - frozenset(AFTERWARDS.values()):
         return say.gettext("Go only while it is still calm; stay away from trees and glass. No ladders.")
-    if tasks & {Task.BRING_IN, Task.PUT_BACK, Task.MOVE_FROM_RAIN, Task.LAY_DOWN}:
+    if tasks & HANDLED:
         return say.gettext(
             "Lift only what you are sure of, with a straight back and two for a heavy pot; never above {kg} kg alone.",
             kg=say.number(HIGHER_KG[Zone.WAIST][0]),
@@ -190,12 +195,12 @@ def with_you(say: Say, mine: Iterable[DutyView], member_id: int) -> str | None:
 
 
 def hands(told: Told, view: WarningView, name: str, duty_ids: Sequence[int]) -> str:
-    """To the group: somebody who is on it needs another pair of hands."""
+    """To the group: somebody who is on it asks for one more person."""
     say = told.say
     wanted = [duty for duty in view.open_duties if duty.id in duty_ids]
     due_at = min((duty.due_at for duty in wanted), default=view.due_at)
     first = say.gettext(
-        "{name} needs another pair of hands by {time} ({day}):",
+        "{name} asks for one more person by {time} ({day}):",
         name=safe(name, 40),
         time=say.clock(due_at),
         day=say.near_day(say.local(due_at).date(), told.now),
@@ -292,11 +297,17 @@ def reply(say: Say, given: Reply) -> str:
         Reply.ALREADY: say.gettext("I have that already, thank you."),
         Reply.NOT_NEEDED: say.gettext("It is already in good hands. Thank you for offering!"),
         Reply.TOO_LATE: say.gettext("That one is over now. Thank you all the same."),
-        Reply.ADULTS_ONLY: say.gettext("Only adults take turns. Please come along with yours!"),
+        Reply.ADULTS_ONLY: say.gettext("Only adults take turns. Come along with yours: you can hold, fetch and count."),
+        Reply.TOO_HEAVY: say.gettext(
+            "That lifts more than you said you are glad to, so I ask others. Thank you for offering! /wishes changes it."
+        ),
         Reply.PASSED: say.gettext("All right, I ask the next person."),
         Reply.NOT_ASKED: say.gettext("You had not been asked for this, so nothing changes."),
-        Reply.HANDS: say.gettext("I look for another pair of hands for you, and tell the group."),
+        Reply.HANDS: say.gettext("I look for one more person for you, and tell the group."),
         Reply.REOPENED: say.gettext("It is open again, thank you for looking."),
+        Reply.TAKEN_BACK: say.gettext("All right, that is not done yet. Everything stands as it did before."),
+        Reply.WHOLE: say.gettext("This wants several people. Is the whole of it done?"),
+        Reply.PART: say.gettext("Thank you, your part is noted. It is done when the others say so too."),
         Reply.UNKNOWN: say.gettext("I know of nothing that was to be done there."),
     }[given]
 

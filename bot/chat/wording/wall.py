@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from bot.chat.markup import strip_tags
-from bot.chat.wording import calendar, names
+from bot.chat.wording import calendar, names, weight
 from bot.chat.wording import week as week_wording
 from bot.chat.wording.told import Told
 from bot.chat.wording.warnings import headline
@@ -45,19 +45,26 @@ def _warning(told: Told, view: WarningView) -> list[str]:
 
 def _duties(say: Say, open_duties: Iterable[DutyView]) -> list[str]:
     """A line for each task with the same hour and people, all its places in it."""
-    places: dict[tuple[str, str, str, tuple[str, ...]], list[str]] = {}
+    groups: dict[tuple[str, str, str, str | None, tuple[str, ...]], list[DutyView]] = {}
     for duty in open_duties:
         people = tuple(each.name for each in duty.with_state(AskState.ACCEPTED))
         day = say.day(say.local(duty.due_at).date())
-        places.setdefault((names.task(say, duty.task), say.clock(duty.due_at), day, people), []).append(duty.place.name)
-    return [_line(say, *key, where) for key, where in places.items()]
+        load = weight.of(say, duty.task, duty.place, duty.people, several=False)
+        groups.setdefault((names.task(say, duty.task), say.clock(duty.due_at), day, load, people), []).append(duty)
+    return [_line(say, *key, group) for key, group in groups.items()]
 
 
-def _line(say: Say, task: str, time: str, day: str, people: tuple[str, ...], where: list[str]) -> str:
-    words = {"task": task, "places": say.and_list(where), "day": day, "time": time}
+def _line(
+    say: Say, task: str, time: str, day: str, load: str | None, people: tuple[str, ...], group: list[DutyView]
+) -> str:
+    words = {"task": task, "places": say.and_list(duty.place.name for duty in group), "day": day, "time": time}
     if people:
-        return say.gettext("{task}: {places}, by {time} on {day}: {people}.", people=say.and_list(people), **words)
-    return say.gettext("{task}: {places}, by {time} on {day}. Somebody is needed.", **words)
+        line = say.gettext("{task}: {places}, by {time} on {day}: {people}.", people=say.and_list(people), **words)
+    else:
+        line = say.gettext("{task}: {places}, by {time} on {day}. Somebody is needed.", **words)
+    first, several = group[0], len({duty.place.id for duty in group}) > 1
+    loaded = weight.of(say, first.task, first.place, first.people, several=several)
+    return " ".join(part for part in (line, loaded) if part)
 
 
 def jobs(told: Told, garden: Garden, found: Sequence[Job]) -> tuple[str, ...]:

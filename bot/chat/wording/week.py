@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterable
 from datetime import timedelta
 
-from bot.chat.wording import names, pests, sharing, signs
+from bot.chat.wording import names, pests, sharing, signs, weight
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.crop import Watch
@@ -14,7 +14,7 @@ from bot.core.garden import Cover, Garden, SupportKind
 from bot.core.hazards import Task
 from bot.core.succession import Where
 from bot.core.water import CAN_L
-from bot.core.week import Job, JobKind, Week
+from bot.core.week import WEATHER, Job, JobKind, Week
 from bot.i18n import Say
 
 __all__ = ["SHOWN", "cautions", "job_title", "one", "support", "whole"]
@@ -26,10 +26,12 @@ SHOWN = 7
 def whole(told: Told, garden: Garden, given: Week, *, start: int = 0) -> str:
     """Jobs start+1 to start+SHOWN, numbered as on the buttons."""
     say = told.say
+    beyond = _beyond(say, garden, given)
     if not given.jobs:
         return lines([
             bold(say.gettext("Nothing to do just now.")),
             say.gettext("Enjoy the garden, or ask a neighbour whether they could do with a hand."),
+            *beyond,
         ])  # fmt: skip
     first = say.gettext("Nothing urgent. Pleasant to do this week:") if given.nothing_urgent else None
     shown = given.jobs[start : start + SHOWN]
@@ -41,8 +43,27 @@ def whole(told: Told, garden: Garden, given: Week, *, start: int = 0) -> str:
             for n, job in enumerate(shown, start + 1)
         ),
         say.ngettext("And {n} more.", "And {n} more.", rest) if rest else None,
+        *beyond,
         say.gettext("Tap a number for Done, Not now and Why."),
     ])  # fmt: skip
+
+
+def _beyond(say: Say, garden: Garden, given: Week) -> list[str]:
+    """What is not for this member to do, and why."""
+    found = []
+    if given.with_adult:
+        found.append(
+            say.gettext(
+                "Do this together with your adult. What frost and wind ask for is theirs: you can hold, fetch and count. "
+                "Are you an adult yourself? Send /start."
+            )
+        )
+    if given.too_heavy:
+        where = say.and_list(_places(garden, given.too_heavy))
+        found.append(
+            say.gettext("Left out, since it lifts more than you are glad to: {places}. I ask others.", places=where)
+        )
+    return found
 
 
 def one(told: Told, garden: Garden, job: Job) -> str:
@@ -156,10 +177,8 @@ def support(say: Say, kind: SupportKind) -> str:
 def _extra(told: Told, garden: Garden, job: Job) -> str | None:
     """The figure that the hands need: into where, with what, how long, how much, how to tell."""
     say, first = told.say, job.items[0]
-    if first.target_place_id in garden.place_by_id:
-        return say.gettext("Into {target}.", target=safe(garden.place_by_id[first.target_place_id].name, 40))
-    if job.kind is JobKind.COVER and job.detail:
-        return say.gettext("With {cover}.", cover=names.cover(say, Cover(job.detail)))
+    if job.kind in WEATHER:
+        return " ".join(part for part in (_into_or_with(told, garden, job), _weight(say, garden, job)) if part) or None
     if job.kind is JobKind.WATER and job.litres:
         return _water(say, garden, job)
     if job.kind is JobKind.HARDEN_OFF and first.detail == "night":
@@ -167,6 +186,22 @@ def _extra(told: Told, garden: Garden, job: Job) -> str | None:
     if job.kind is JobKind.HARDEN_OFF and first.hours:
         return say.ngettext("{n} hour outside today.", "{n} hours outside today.", first.hours)
     return _known(told, job)
+
+
+def _into_or_with(told: Told, garden: Garden, job: Job) -> str | None:
+    say, target_id = told.say, job.items[0].target_place_id
+    if target_id in garden.place_by_id:
+        return say.gettext("Into {target}.", target=safe(garden.place_by_id[target_id].name, 40))
+    if job.kind is JobKind.COVER and job.detail:
+        return say.gettext("With {cover}.", cover=names.cover(say, Cover(job.detail)))
+    return _known(told, job)
+
+
+def _weight(say: Say, garden: Garden, job: Job) -> str | None:
+    place = garden.place_by_id.get(job.place_ids[0]) if job.place_ids else None
+    if place is None:
+        return None
+    return weight.of(say, Task(job.kind.value), place, job.items[0].people, several=len(job.place_ids) > 1)
 
 
 def _known(told: Told, job: Job) -> str | None:

@@ -10,14 +10,14 @@ from enum import StrEnum
 from bot.core.bolting import Bolt
 from bot.core.cold import Day, Night
 from bot.core.crop import Crop
-from bot.core.finding import Finding
+from bot.core.finding import Finding, Task
 from bot.core.garden import Garden, Planting
 from bot.core.odds import Step
 from bot.core.outdoors import Advice
 from bot.core.rotation import Grown
 from bot.core.sharing import Share, Shared
 
-__all__ = ["Ask", "Item", "Job", "JobKind", "Mark", "View", "worth"]
+__all__ = ["WEATHER", "Ask", "Item", "Job", "JobKind", "Mark", "View", "worth"]
 
 _MOST_PLANTS = 30  # a row of 200 carrots is not ten times a bed of beans: common practice, no source
 
@@ -58,6 +58,10 @@ class JobKind(StrEnum):
     COMPLETE = "complete records"  # organisers: something that the warnings need is not known
 
 
+#: What the weather asks for, in the words of `finding.Task`: a duty, for adults alone.
+WEATHER = frozenset(JobKind(task.value) for task in Task if task.value in frozenset(JobKind))
+
+
 @dataclass(frozen=True, slots=True)
 class Mark:
     """What was said of an item: done, or later; out of sight before `until_on`."""
@@ -79,7 +83,8 @@ class Item:
     weeks of growing x plants x probability that not doing it loses. due_at: a deadline by the clock; by_on: by the
     calendar. again_days: how long a Done holds. detail: the pest, the place to sow, the cover: an enum's value.
     asked_only: not shown to those who have not been asked. hours: outside. cm: of soil, or tall. share: of a harvest from
-    a shared place, what the member's household may take.
+    a shared place, what the member's household may take. people: wanted at once. kg_each: what each of them must be glad
+    to lift (`lifting.asked_kg`).
     """
 
     key: str
@@ -101,6 +106,8 @@ class Item:
     detail: str | None = None
     asked_only: bool = False
     share: Share | None = None
+    people: int = 1
+    kg_each: float = 0.0
     reasons: tuple[Step, ...] = ()
 
 

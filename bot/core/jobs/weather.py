@@ -7,7 +7,9 @@ from datetime import timedelta
 
 from bot.core.fastening import key, loose
 from bot.core.finding import Finding
+from bot.core.garden import Place
 from bot.core.jobs.job import Item, JobKind, View, worth
+from bot.core.lifting import HANDLED, asked_kg, load_kg, movers
 from bot.core.odds import Step, StepCode
 
 __all__ = ["fastening", "finding_key", "weather"]
@@ -29,12 +31,13 @@ def weather(view: View) -> Iterator[Item]:
     for found in view.findings:
         if found.place_id not in view.scope or found.ends_at <= view.now or found.due_at > view.now + _AHEAD:
             continue
+        place = view.garden.place_by_id[found.place_id]
         planting = plantings.get(found.planting_id or 0)
         weeks = view.crops[planting.crop].cold.weeks_lost if planting and found.threshold_c is not None else _WIND_WEEKS
         yield Item(
             key=finding_key(found),
             kind=JobKind(found.task.value),
-            group=(found.task, str(found.target_place_id or ""), found.cover or ""),
+            group=(found.task, str(found.target_place_id or ""), found.cover or "", *_load(found, place)),
             value_lost=weeks * (worth(planting) if planting else 1) * found.probability,
             crop=planting.crop if planting else None,
             planting_id=found.planting_id,
@@ -44,6 +47,8 @@ def weather(view: View) -> Iterator[Item]:
             by_on=found.window_on,
             count=planting.count if planting else None,
             detail=found.cover.value if found.cover else None,
+            people=found.people,
+            kg_each=asked_kg(found.task, place, found.people),
             reasons=found.chain,
         )
 
@@ -65,3 +70,9 @@ def fastening(view: View) -> Iterator[Item]:
                 again_days=_FASTEN_DAYS,
                 reasons=(Step(StepCode.HOLDS, found.gust_ms, None, None, "moments about the foot"),),
             )
+
+
+def _load(found: Finding, place: Place) -> tuple[str, ...]:
+    """Loads of one weight are one job, so that its line says what one weighs and how many people one wants."""
+    kg = load_kg(place) if found.task in HANDLED or movers(place) is None else None
+    return (f"{kg:.0f} kg", f"{found.people}") if kg is not None else ()

@@ -7,6 +7,8 @@ from datetime import datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core.chores import ChoreKind
+from bot.core.lifting import LIGHT_KG, can
 from bot.services.answers import Reply
 from bot.services.journal.note import Action
 from bot.services.watering import job_key
@@ -14,7 +16,7 @@ from bot.storage import turns
 from bot.storage.models import DayTurn, DayTurnAsk, Entry, Garden, JobMark, Member
 from bot.storage.states import AskState, DutyState, MarkKind
 
-__all__ = ["done", "done_elsewhere", "give_on", "pass_on", "take"]
+__all__ = ["done", "done_elsewhere", "give_on", "lifted_kg", "pass_on", "take"]
 
 #: A Done is still taken so long after the day.
 _LATE = timedelta(days=3)
@@ -22,7 +24,9 @@ _SETTLED = (DutyState.DONE, DutyState.DROPPED)
 
 
 async def done(session: AsyncSession, turn: DayTurn, member: Member, garden: Garden, now: datetime) -> Reply:
-    """The whole walk is done, by whomever; what it did counts for the week, and for the water of its places."""
+    """The whole walk is done, by whichever adult; what it did counts for the week, and for the water of its places."""
+    if not member.adult:
+        return Reply.ADULTS_ONLY
     if turn.state is DutyState.DONE:
         return Reply.ALREADY
     if turn.state is DutyState.DROPPED:
@@ -36,6 +40,11 @@ async def done(session: AsyncSession, turn: DayTurn, member: Member, garden: Gar
             await _mark(session, member, one["key"], turn)
     await session.flush()
     return Reply.THANKS
+
+
+def lifted_kg(turn: DayTurn) -> float:
+    """What a walk lifts: a can half full, or nothing. Whoever lifts nothing is not asked to water."""
+    return LIGHT_KG if any(one["kind"] == ChoreKind.WATER for one in turn.chores) else 0.0
 
 
 async def pass_on(session: AsyncSession, turn: DayTurn, member: Member, now: datetime) -> Reply:
@@ -63,6 +72,8 @@ async def take(session: AsyncSession, turn: DayTurn, member: Member, now: dateti
         return Reply.NOT_NEEDED
     if turn.state not in turns.LIVE or now >= turn.due_at:
         return Reply.TOO_LATE
+    if not can(member.lift_kg, lifted_kg(turn)):
+        return Reply.TOO_HEAVY
     keeping = [ask for ask in await turns.asks_of(session, [turn.id]) if ask.state in turns.KEEPING]
     if any(ask.member_id == member.id for ask in keeping):
         return Reply.ALREADY

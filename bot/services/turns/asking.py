@@ -26,8 +26,6 @@ from bot.storage.states import AskState, DutyState
 
 __all__ = ["Event", "NobodyLeft", "NotNeeded", "Yours", "look"]
 
-#: A can half full: whoever lifts nothing is not asked to water, everyone else may fill it as they like.
-CAN_KG = 5.0
 #: Fetching a key from somebody counts as one turn in the choice: common practice, no source.
 _FETCH_KEY = 1.0
 _SLOT = timedelta(minutes=30)
@@ -172,7 +170,6 @@ def _able(
 def _slots(turn: DayTurn, now: datetime) -> Iterator[core.Duty]:
     """The walk at every half hour at which it could still end in time for what is due first."""
     coming = [at for one in turn.chores if (at := datetime.fromisoformat(one["due_at"])) > now]
-    waters = any(one["kind"] == ChoreKind.WATER for one in turn.chores)
     ends_at = min(coming, default=turn.due_at)
     work = timedelta(minutes=max(1, min(turn.minutes, int((ends_at - now) / timedelta(minutes=1)))))
     while ends_at - work >= now:
@@ -182,7 +179,7 @@ def _slots(turn: DayTurn, now: datetime) -> Iterator[core.Duty]:
             ends_at=ends_at,
             place_id=turn.chores[0]["place_id"] if turn.chores else 0,
             minutes=turn.minutes,
-            kg_each=CAN_KG if waters else 0.0,
+            kg_each=answers.lifted_kg(turn),
         )
         ends_at -= _SLOT
 

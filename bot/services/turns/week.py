@@ -10,6 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.hazards import Severity, Task
+from bot.core.lifting import LIGHT_KG, can
 from bot.core.week import finding_key
 from bot.services.outlook import Outlook
 from bot.services.turns import views
@@ -27,6 +28,7 @@ async def whose(
     """Members by the key of an item. dry_ids: places that want water now. Nobody where nobody is on call."""
     today = now.astimezone(row.tz).date()
     on_call = await _on_call(session, row.id, today)
+    lifts = {one.id for one in outlook.garden.members if can(one.lift_kg, LIGHT_KG)}
     places = outlook.garden.place_by_id
     found: dict[str, frozenset[int]] = {}
     for one in outlook.findings:
@@ -34,7 +36,7 @@ async def whose(
         if mild and (people := on_call.get(_monday(one.window_on))):
             found[finding_key(one)] = frozenset(people)
     for place_id in dry_ids:
-        if places[place_id].shared and (people := on_call.get(_monday(today))):
+        if places[place_id].shared and (people := on_call.get(_monday(today), set()) & lifts):
             found[job_key(place_id)] = frozenset(people)
     for turn in await views.of_day(session, outlook, today):
         if turn.live and turn.people:

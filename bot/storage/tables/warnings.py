@@ -102,7 +102,8 @@ class Ask(Base):
 class DutyReport(Base):
     """A duty reported done, or not done after all: the trace when two say different things.
 
-    member_id: who said it was done; None for not done, which names nobody.
+    member_id: who said it was done; None for not done, which names nobody. A done of a duty that is not done is one
+    person's part. before: the states of the duty and of its asks, by id, to be put back by Undo.
     """
 
     __tablename__ = "duty_reports"
@@ -112,3 +113,4 @@ class DutyReport(Base):
     member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
     done: Mapped[bool]
     reported_at: Mapped[datetime]
+    before: Mapped[dict[str, Any] | None]

@@ -1,0 +1,254 @@
+"""Done under the group's message asks what; what was taken is said, with a way back; no one tap closes what wants three."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+from sqlalchemy import select, update
+
+from bot.core.garden import Cover
+from bot.storage.models import Ask, Duty, Member, Person, Place
+from bot.storage.states import AskState, DutyState
+from tests.chat.lane import COLD, Lane, calm, keys, texts
+
+EVERYBODY = ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Hana")
+
+
+async def called(lane: Lane) -> None:
+    """A frost is found for the coming night, and people are asked by name."""
+    lane.weather([calm(), COLD])
+    await lane.look()
+
+
+async def state_of(lane: Lane) -> list[tuple[object, ...]]:
+    """All that a Done changes."""
+    async with lane.stage.app.database.begin() as session:
+        duties = await session.execute(select(Duty.id, Duty.state, Duty.done_by, Duty.done_at).order_by(Duty.id))
+        asks = await session.execute(select(Ask.duty_id, Ask.member_id, Ask.state).order_by(Ask.id))
+        places = await session.execute(select(Place.id, Place.cover, Place.inside).order_by(Place.id))
+        return [tuple(row) for rows in (duties, asks, places) for row in rows]
+
+
+async def done(lane: Lane) -> Counter[str]:
+    return Counter(duty.task.value for duty, _ in await lane.duties() if duty.state is DutyState.DONE)
+
+
+async def carriers(lane: Lane) -> list[str]:
+    """Who is asked to bring in Pot 1, which by the published figures wants three people of no known strength."""
+    async with lane.stage.app.database.begin() as session:
+        query = select(Person.name).join(Member).join(Ask).join(Duty).join(Place, Place.id == Duty.place_id)
+        return list(await session.scalars(query.where(Place.name == "Pot 1").order_by(Ask.id)))
+
+
+async def test_whoever_said_no_and_taps_done_is_asked_what_and_nothing_is_taken(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Leila", lane.private("Leila")[-1], "I can't")
+    before = await state_of(lane)
+    (question,) = await lane.press("Leila", lane.standing(), "Done")
+    assert question.chat_id == lane.user("Leila") and question.text.startswith("What is done?")
+    assert keys(question) == ["Everything", "Let me choose"], "nothing is theirs"
+    assert "Nothing is noted until you tap." in question.text
+    assert await state_of(lane) == before
+    assert "All is seen to" not in lane.standing().text
+
+
+async def test_mine_takes_ones_own_says_what_and_undo_puts_back_everything(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Miriam", lane.private("Miriam")[-1], "I'll do it")
+    before = await state_of(lane)
+    (question,) = await lane.press("Miriam", lane.standing(), "Done")
+    assert keys(question) == ["Mine", "Everything", "Let me choose"]
+    (taken,) = [one for one in await lane.press("Miriam", question, "Mine") if one.chat_id == lane.user("Miriam")]
+    assert "Noted as done:" in taken.text and "Cover: Bed 1" in taken.text and "Bed 5" not in taken.text
+    assert await done(lane) == {"cover": 2}
+    assert "Done, thank you Miriam." in lane.standing().text
+    said = await lane.press("Miriam", taken, "Undo")
+    assert "stands as it did before" in texts(said)
+    assert await state_of(lane) == before
+    assert "Done, thank you" not in lane.standing().text
+    assert "I have that already" in texts(await lane.press("Miriam", taken, "Undo")), "pressed twice, it counts once"
+    assert await state_of(lane) == before
+
+
+async def test_undo_under_a_no_that_did_something_leaves_no_trace_of_them(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Hana", lane.private("Hana")[-1], "I can't")
+    before = await state_of(lane)
+    (question,) = await lane.press("Hana", lane.standing(), "Done")
+    (listed,) = await lane.press("Hana", question, "Let me choose")
+    await lane.press("Hana", listed, "Cover: Bed 2")
+    assert await done(lane) == {"cover": 1}
+    await lane.press("Hana", lane.private("Hana")[-1], "Undo")
+    assert await state_of(lane) == before
+
+
+async def test_everything_said_plainly_closes_all_and_names_nobody_for_what_was_not_theirs(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Leila", lane.private("Leila")[-1], "I can't")
+    (question,) = await lane.press("Leila", lane.standing(), "Done")
+    said = await lane.press("Leila", question, "Everything")
+    assert "Noted as done:" in texts(said) and "Pot 1" in texts(said)
+    assert {duty.state for duty, _ in await lane.duties()} == {DutyState.DONE}
+    assert {duty.done_by for duty, _ in await lane.duties()} == {None}
+    assert "Leila" not in lane.standing().text and "All is seen to. Thank you!" in lane.standing().text
+    (undo,) = (one for one in lane.private("Leila") if "Undo" in keys(one))
+    await lane.press("Leila", undo, "Undo")
+    assert DutyState.DONE not in {duty.state for duty, _ in await lane.duties()}
+    assert {ask.state for _, asks in await lane.duties() for ask in asks} == {AskState.ASKED, AskState.PASSED}
+
+
+async def test_a_list_to_tick_takes_one_thing_a_tap_and_shows_what_is_left(lane: Lane) -> None:
+    await called(lane)
+    (question,) = await lane.press("Leila", lane.standing(), "Done")
+    (listed,) = await lane.press("Leila", question, "Let me choose")
+    assert {"Cover: Bed 1", "Cover: Bed 2", "Earth up: Bed 5"} <= {*keys(listed)}
+    await lane.press("Leila", listed, "Earth up: Bed 5")
+    listed = lane.private("Leila")[-1]
+    assert "Earth up: Bed 5" in listed.text and "Earth up: Bed 5" not in keys(listed)
+    await lane.press("Leila", listed, "Cover: Bed 2")
+    assert await done(lane) == {"earth up": 1, "cover": 1}
+    await lane.press("Leila", lane.private("Leila")[-1], "Undo")
+    assert await done(lane) == {"earth up": 1}, "Undo takes back the last tap alone"
+
+
+async def test_one_person_does_not_close_what_wants_three(lane: Lane) -> None:
+    await called(lane)
+    first, second, third = await carriers(lane)
+    for name in (first, second, third):
+        await lane.press(name, lane.private(name)[-1], "I'll do it")
+    (asked,) = await lane.write(second, "done")
+    assert "Is the whole of it done?" in asked.text and "Pot 1" in asked.text
+    assert keys(asked) == ["The whole of it", "Only my part"]
+    assert await done(lane) == {}
+    said = await lane.press(second, asked, "Only my part")
+    assert "your part is noted" in texts(said) and await done(lane) == {}
+    again = await lane.press(second, asked, "Only my part")
+    assert "I have that already" in texts(again) and await done(lane) == {}, "a part counts once"
+    (asked,) = await lane.write(third, "done")
+    await lane.press(third, asked, "Only my part")
+    assert await done(lane) == {}
+    # The first has the cold frame as well, which one person covers.
+    asked = next(one for one in await lane.write(first, "done") if "Only my part" in keys(one))
+    assert await done(lane) == {"cover": 1}
+    await lane.press(first, asked, "Only my part")
+    assert await done(lane) == {"cover": 1, "bring in": 3}, "the third part is the last"
+    for name in (second, third):
+        assert f"thank you {name}" not in lane.standing().text, "three did it: nobody is named alone"
+
+
+async def test_one_of_three_may_say_that_the_whole_of_it_is_done(lane: Lane) -> None:
+    await called(lane)
+    first, second, third = await carriers(lane)
+    for name in (first, second, third):
+        await lane.press(name, lane.private(name)[-1], "I'll do it")
+    before = await state_of(lane)
+    (asked,) = await lane.write(third, "done")
+    said = await lane.press(third, asked, "The whole of it")
+    assert await done(lane) == {"bring in": 3}
+    undo = next(one for one in said if "Undo" in keys(one))
+    await lane.press(third, undo, "Undo")
+    assert await state_of(lane) == before
+
+
+async def test_a_tick_of_what_wants_three_asks_whether_the_whole_of_it_is_done(lane: Lane) -> None:
+    await called(lane)
+    (question,) = await lane.press("Leila", lane.standing(), "Done")
+    (listed,) = await lane.press("Leila", question, "Let me choose")
+    (asked,) = await lane.press("Leila", listed, "Bring in: Pot 1")
+    assert "Is the whole of it done?" in asked.text and await done(lane) == {}
+    await lane.press("Leila", asked, "The whole of it")
+    assert await done(lane) == {"bring in": 1}
+
+
+async def test_where_nobody_else_is_left_waiting_done_is_taken_at_once(lane: Lane) -> None:
+    await called(lane)
+    (question,) = await lane.press("Miriam", lane.standing(), "Done")
+    await lane.press("Miriam", question, "Everything")
+    lane.weather([calm()] * 2)
+    await lane.until(5, "07:30", every_min=150)
+    asked = [(duty, asks) for duty, asks in await lane.duties() if duty.state is DutyState.OPEN]
+    leila = await lane.member("Leila")
+    async with lane.stage.app.database.begin() as session:
+        await session.execute(update(Duty).where(Duty.state == DutyState.OPEN).values(state=DutyState.DROPPED))
+        kept = next(duty.id for duty, _ in asked if duty.task == "uncover")
+        await session.execute(update(Duty).where(Duty.id == kept).values(state=DutyState.ACCEPTED))
+        await session.execute(update(Ask).where(Ask.duty_id == kept).values(member_id=leila, state=AskState.ACCEPTED))
+    said = await lane.press("Leila", lane.standing(), "Done")
+    assert "Noted as done:" in texts(said)
+    assert (await done(lane))["uncover"] == 1
+
+
+async def test_done_tapped_twice_notes_once_and_says_that_it_is_known(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobię to")
+    own = lane.private("Kasia")[-1]
+    assert "Okryć: Bed 2" in texts(await lane.press("Kasia", own, "Zrobione"))
+    once = await state_of(lane)
+    (again,) = await lane.press("Kasia", own, "Zrobione")
+    assert await state_of(lane) == once
+    assert "Bed 2" not in again.text, "what is done is not offered again"
+
+
+async def test_an_old_button_asks_too_and_the_morning_after_only_what_is_to_be_undone(lane: Lane) -> None:
+    await called(lane)
+    old = replace(lane.standing())
+    (question,) = await lane.press("Miriam", old, "Done")
+    await lane.press("Miriam", question, "Everything")
+    lane.weather([calm()] * 2)
+    await lane.until(5, "07:30", every_min=150)
+    await lane.press("Hana", old, "Done")
+    asked = lane.private("Hana")[-1]
+    assert "Uncover: Bed 1" in asked.text and "• Cover:" not in asked.text
+    before = await state_of(lane)
+    late = next(one for one in lane.private("Miriam") if "Undo" in keys(one))
+    assert "over now" in texts(await lane.press("Miriam", late, "Undo")), "the night is over"
+    assert await state_of(lane) == before
+
+
+async def test_done_after_the_night_can_be_taken_back_with_what_it_set_going(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobię to")
+    own = lane.private("Kasia")[-1]
+    await lane.until(5, "07:15", every_min=120)
+    lane.weather([calm()] * 2)
+    await lane.look()
+    said = await lane.press("Kasia", own, "Zrobione")
+    assert (await done(lane))["cover"] == 1
+    undo = next(one for one in said if "Cofnij" in keys(one))
+    await lane.press("Kasia", undo, "Cofnij")
+    assert not await done(lane)
+    assert not [duty for duty, _ in await lane.duties() if duty.task == "uncover" and duty.state is DutyState.OPEN]
+    async with lane.stage.app.database.begin() as session:
+        assert await session.scalar(select(Place.cover).where(Place.name == "Bed 2")) is Cover.NONE
+
+
+async def test_somebody_who_was_never_asked_may_say_what_they_did(lane: Lane) -> None:
+    await lane.change("Marcus", per_week=0)
+    await called(lane)
+    marcus = await lane.member("Marcus")
+    assert not any(ask.member_id == marcus for _, asks in await lane.duties() for ask in asks)
+    (question,) = await lane.press("Marcus", lane.standing(), "Done")
+    (listed,) = await lane.press("Marcus", question, "Let me choose")
+    await lane.press("Marcus", listed, "Cover: Bed 1")
+    assert "Done, thank you Marcus." in lane.standing().text
+
+
+async def test_where_privately_is_not_possible_it_is_asked_in_place(lane: Lane) -> None:
+    await called(lane)
+    async with lane.stage.app.database.begin() as session:
+        await session.execute(update(Person).where(Person.name == "Owen").values(private_ok_at=None))
+    (question,) = await lane.press("Owen", lane.standing(), "Done")
+    assert question.chat_id == lane.group_id and question.text.startswith("Owen, what is done?")
+    assert "Everything" in keys(question)
+
+
+async def test_somebody_elses_undo_changes_nothing(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
+    await lane.press("Leila", lane.private("Leila")[-1], "Done")
+    taken = lane.private("Leila")[-1]
+    undo = next(key["callback_data"] for row in taken.keyboard for key in row if key["text"] == "Undo")
+    before = await state_of(lane)
+    await lane.forge("Tobias", undo, lane.standing())
+    assert await state_of(lane) == before
