@@ -9,6 +9,8 @@ from dataclasses import replace
 from bot.chat import answering, laying_out, noting, rights, setting_up
 from bot.chat.commands import calloff, duties, help, outdoors, outlook, start, week
 from bot.chat.turn import Turn
+from bot.chat.understand.fire import fire
+from bot.chat.wording import signs
 from bot.core.garden import Role
 from bot.crops.find import fold
 from bot.i18n import Say
@@ -25,6 +27,10 @@ Intent = Callable[[Turn], Awaitable[None]]
 async def answer(turn: Turn) -> None:
     """The first intent whose words are there; in private, what is not understood is said so, kindly."""
     text = turn.text
+    # Said whatever else the message is: nobody may be left to light a heater because a sentence was not understood.
+    burning = fire(text[:READ_N], turn.say, to_us=turn.private or _spoken_to(turn))
+    if burning:
+        await turn.reply(signs.heat(turn.say))
     if turn.private and len(text) <= READ_N and await setting_up.heard(turn):
         return
     if not text:
@@ -36,7 +42,9 @@ async def answer(turn: Turn) -> None:
     if (turn.private or _spoken_to(turn)) and turn.garden is None and turn.choices:
         await rights.choose(turn)
         return
-    if await calloff.reason(turn) or await noting.note(turn):
+    if await calloff.reason(turn):
+        return
+    if await noting.note(turn) or burning:
         return
     words = fold(text)
     intent = _meant(turn.say, words)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
-from bot.chat.wording import names
+from bot.chat.wording import names, signs
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.crop import Crop
@@ -20,9 +20,10 @@ from bot.services.views import DutyView, WarningView
 from bot.storage.states import AskState, DutyState
 
 __all__ = [
-    "ask", "caution", "hands", "listing", "people", "released", "reply", "shortages", "why_me", "with_you", "yours",
+    "ask", "caution", "hands", "listing", "no_fire", "people", "released", "reply", "shortages", "why_me", "with_you", "yours",
 ]  # fmt: skip
 
+_HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 
 
@@ -57,7 +58,7 @@ def _line(say: Say, rules: Mapping[str, Crop], group: Sequence[DutyView], *, ask
 
 def _verb(say: Say, duty: DutyView) -> str:
     """The task in short; a house has doors and vents to shut besides."""
-    if duty.task is Task.PIN and duty.place.kind in (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME):
+    if duty.task is Task.PIN and duty.place.kind in _HOUSES:
         return say.pgettext("task", "Shut and fasten")
     return names.task(say, duty.task)
 
@@ -109,6 +110,13 @@ def caution(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
             kg=say.number(HIGHER_KG[Zone.WAIST][0]),
         )
     return None
+
+
+def no_fire(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
+    """For a cold night, where plants stand in a tunnel or a greenhouse, or go there."""
+    places = [place for duty in duties for place in (duty.place, duty.target) if place is not None]
+    house = any(place.kind in _HOUSES for place in places)
+    return signs.no_fire(say) if hazard is Hazard.COLD and house else None
 
 
 def ask(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime, what: What) -> str:

@@ -161,6 +161,7 @@ def _heads_up(told: Told, view: WarningView) -> list[str | None]:
         say.gettext("Nothing to do yet. To be seen to by {day} {time}:", **_due(told, view)),
         *duties.listing(told.say, told.crops, view.duties, asked=False),
         _stay(told, view),
+        duties.no_fire(say, view.hazard, view.duties),
         say.gettext("I shall ask people by name the day before."),
     ]
 
@@ -177,6 +178,7 @@ def _call(told: Told, view: WarningView) -> list[str | None]:
         *duties.listing(say, told.crops, view.duties, asked=True),
         _stay(told, view),
         duties.caution(say, view.hazard, view.open_duties),
+        duties.no_fire(say, view.hazard, view.open_duties),
     ]
 
 
