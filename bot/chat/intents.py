@@ -9,7 +9,9 @@ from functools import partial
 from bot.chat import answering, distress, laying_out, noting, presses, rights, setting_up, typed, waiting
 from bot.chat.commands import calloff, duties, help, outdoors, outlook, start, week
 from bot.chat.turn import Turn
+from bot.chat.understand.fire import fire
 from bot.chat.understand.phrases import pattern, voices
+from bot.chat.wording import signs
 from bot.core.garden import Role
 from bot.crops.find import fold
 from bot.i18n import Say
@@ -31,6 +33,10 @@ async def answer(turn: Turn) -> None:
     text = turn.text
     if await distress.heard(turn):  # to whomever it was said
         return
+    # Said to whomever, and whatever else the message is: a heater in a closed house can kill by the morning.
+    burning = fire(text[:READ_N], turn.say, to_us=turn.addressed)
+    if burning:
+        await turn.reply(signs.heat(turn.say))
     if not turn.addressed:
         return
     if not text:
@@ -47,7 +53,7 @@ async def answer(turn: Turn) -> None:
     if turn.garden is None and turn.choices and asked is None:
         await rights.choose(turn)
         return
-    if await noting.note(turn, asked):
+    if await noting.note(turn, asked) or burning:
         return
     if await setting_up.heard(turn) or await calloff.reason(turn):
         return

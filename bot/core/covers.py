@@ -23,7 +23,7 @@ _LOW, _HIGH = 0.5, 1.5
 _PIN_EVERY_M = 1.0  # common practice, no source; a seller's sheet says about every 3 ft
 _MOST_PINS_PER_M = 4.0
 # Share of a cover that lets the wind through: engineering estimate for fleece; 0.33 is the open area of an insect net
-# in Robertson et al. 2002, J. Wind Eng. Ind. Aerodyn. 90:461-474.
+# in Robertson et al. 2002, J. Wind Eng. Ind. Aerodyn. 90:461-474 (abstract; volume and pages not confirmed).
 _POROSITY = {Cover.FLEECE: 0.1, Cover.DOUBLE_FLEECE: 0.0, Cover.CLOCHE: 0.0, Cover.NET: 0.33}
 _LOW_COVER_M = 0.5
 

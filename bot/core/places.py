@@ -41,7 +41,9 @@ COVER_EFFECTS: dict[Cover, Effect] = {
     Cover.NONE: Effect(0.0, 0.0, ""),
     Cover.FLEECE: Effect(-0.6, 2.0, _ROW_COVER_SOURCE),
     Cover.DOUBLE_FLEECE: Effect(-0.6, 4.0, "Garden Answers Feb 2018: twice the single fleece; Oregon State Univ. 1988"),
-    Cover.CLOCHE: Effect(-0.5, 1.5, "Geographical Bulletin 39(1): slightly colder; upper end " + _PRACTICE),
+    Cover.CLOCHE: Effect(
+        -0.5, 1.5, "Geographical Bulletin 39(1), not confirmed: slightly colder; upper end " + _PRACTICE
+    ),
     Cover.NET: Effect(0.0, 0.5, _PRACTICE),
 }
 

@@ -75,7 +75,7 @@ def panel_force_n(pressure_pa: float, area_m2: float, solidity: float, angle_deg
     """Force across a panel, N: the load of a solid one times its solidity, falling as cos^2 of the wind's angle.
 
     Net load = solid load x (1 - effective porosity); oblique wind: Richards & Robinson 1999, J. Wind Eng. Ind.
-    Aerodyn. 83:455-465, doi:10.1016/S0167-6105(99)00093-5. angle_deg: 0 is square on, valid to about 60.
+    Aerodyn. 83:455-465, doi:10.1016/S0167-6105(99)00093-8. angle_deg: 0 is square on, valid to about 60.
     """
     return PANEL_DRAG * pressure_pa * area_m2 * solidity * math.cos(math.radians(angle_deg)) ** 2
 

@@ -1,6 +1,7 @@
 """How good yes-or-no warnings and odds were, by the standard scores.
 
-Definitions: Wilks 2019, Statistical Methods in the Atmospheric Sciences, 4th ed., ch. 9; the CAWCR verification pages.
+Definitions: Wilks 2019, Statistical Methods in the Atmospheric Sciences, 4th ed., ch. 9 (chapter not
+confirmed); the CAWCR verification pages.
 Ratios with nothing to divide by are None.
 """
 

@@ -24,8 +24,8 @@ __all__ = [
 ]
 
 _DEPTH_CM = 5.0
-# Standard errors of soil warmth at 10 cm from a running mean of air: 1.5-2.9 degrees at 19 sites (Zheng, Hunt & Running
-# 1993, Climate Research 2:183-191, doi:10.3354/cr002183). The wider stands, for want of a garden's own readings.
+# Standard errors of soil warmth at 10 cm from a running mean of air: 1.5-2.9 degrees in 19 sets of data (Zheng, Hunt and
+# Running 1993, Climate Research 2:183-191, doi:10.3354/cr002183). The wider stands, for want of a garden's own readings.
 _ERROR_C = 2.9
 _START_ERROR_C = 6.0  # of the guess from which the reckoning starts: engineering estimate
 _LEAST_DAYS = 3

@@ -87,7 +87,7 @@ def _together(draft: Draft) -> None:
 
 def _keys(draft: Draft) -> None:
     values: Mapping[str, Any] = draft.values
-    for word in sorted(set(values.get("safety", ())) - SAFETY):
+    for word in sorted(set(values.get("safety", ())) - SAFETY.keys()):
         draft.wrong("safety", word, suggestion(word, SAFETY))
     for word in sorted(set(values.get("habits", ())) - HABITS):
         draft.wrong("habits", word, suggestion(word, HABITS))

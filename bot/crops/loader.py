@@ -11,6 +11,7 @@ from bot.crops.checks import check
 from bot.crops.examples import Example, read_examples
 from bot.crops.fields import build
 from bot.crops.find import fold
+from bot.crops.keys import GENERAL, SAFETY
 from bot.crops.mistakes import CropRulesError, Mistake, suggestion
 from bot.crops.reading import PRACTICE, Draft, read_draft, read_toml
 from bot.crops.sources import SOURCES_FILE, Source, read_sources
@@ -63,7 +64,7 @@ def _read_rules(folder: Path) -> Rules:
 
 
 def _check_cited(drafts: dict[str, Draft], sources: dict[str, Source], about_sources: Draft) -> None:
-    cited = set()
+    cited = {source for sources_of in (*SAFETY.values(), *GENERAL.values()) for source in sources_of}
     for draft in drafts.values():
         for key, source in draft.sources.items():
             cited.add(source)

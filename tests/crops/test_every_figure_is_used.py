@@ -51,7 +51,7 @@ def test_every_field_is_filled_by_a_crop() -> None:
 
 def test_every_key_of_a_sign_a_caution_and_a_habit_is_used_by_a_crop() -> None:
     assert {crop.harvest.ready for crop in CROPS.values()} == READY
-    assert {key for crop in CROPS.values() for key in crop.safety} == SAFETY
+    assert {key for crop in CROPS.values() for key in crop.safety} == SAFETY.keys()
     assert {key for crop in CROPS.values() for key in crop.habits} == HABITS
 
 

@@ -23,10 +23,11 @@ from bot.services.views import DutyView, WarningView
 from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = [
-    "ask", "caution", "fasten", "hands", "listing", "people", "picking", "released", "reply", "safe_hours", "shortages",
-    "stay_in", "why_me", "with_you", "yours",
+    "ask", "caution", "fasten", "hands", "listing", "no_fire", "people", "picking", "released", "reply", "safe_hours",
+    "shortages", "stay_in", "why_me", "with_you", "yours",
 ]  # fmt: skip
 
+_HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 
 
@@ -66,7 +67,7 @@ def _load(say: Say, duty: DutyView, *, several: bool) -> str | None:
 
 def _verb(say: Say, duty: DutyView) -> str:
     """The task in short; a house has doors and vents to shut besides."""
-    if duty.task is Task.PIN and duty.place.kind in (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME):
+    if duty.task is Task.PIN and duty.place.kind in _HOUSES:
         return say.pgettext("task", "Shut and fasten")
     return names.task(say, duty.task)
 
@@ -163,6 +164,13 @@ def caution(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
             kg=say.number(HIGHER_KG[Zone.WAIST][0]),
         )
     return None
+
+
+def no_fire(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
+    """For a cold night, where plants stand in a tunnel or a greenhouse, or go there."""
+    places = [place for duty in duties for place in (duty.place, duty.target) if place is not None]
+    house = any(place.kind in _HOUSES for place in places)
+    return signs.no_fire(say) if hazard is Hazard.COLD and house else None
 
 
 def ask(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime, what: What) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.i18n import Say
 
-__all__ = ["before_frost", "caution", "habit", "ready"]
+__all__ = ["before_frost", "brief", "caution", "compost", "habit", "heat", "hose", "no_fire", "ready"]
 
 
 def ready(say: Say, key: str) -> str:
@@ -85,22 +85,75 @@ def caution(say: Say, key: str) -> str:
         "asparagus-berries": say.gettext("The red berries of asparagus are poisonous. Keep children from eating them."),
         "bean-canes-eyes": say.gettext("Put caps on cane tops: they are at eye height."),
         "chilli-skin": say.gettext("Chillies burn skin and eyes: wear gloves, wash your hands, don't touch your eyes."),
-        "courgette-bitter": say.gettext(
-            "If a fruit tastes very bitter, spit it out and throw the whole plant's crop away."
+        "bitter-cucurbit": say.gettext(
+            "If a fruit tastes bitter, spit it out and throw all of that plant's away: it is poisonous, cooked too."
+        ),
+        "favism": say.gettext(
+            "People with G6PD deficiency (favism) must not eat broad beans, however they are cooked. Others cook them."
         ),
         "green-potato": say.gettext(
             "Keep potatoes dark. Throw green or strongly sprouted ones away: cooking does not make them safe."
         ),
-        "parsnip-sap": say.gettext("Sap of the leaves and sunlight can blister skin: wear gloves and sleeves."),
         "raw-bean": say.gettext(
-            "Never eat the beans raw: soak them for 5 hours or more, throw that water away, boil hard for 30 minutes. "
-            "A slow cooker is not hot enough."
+            "Never eat these beans raw. Fresh pods: boil for 10 minutes. Dried or ripe beans: soak for 12 hours, throw that "
+            "water away, boil hard for 30 minutes. A slow cooker is not hot enough."
         ),
         "rhubarb-frosted": say.gettext("Don't eat rhubarb stalks that frost has made limp: compost them."),
         "rhubarb-leaf": say.gettext("Rhubarb leaves are poisonous: only the stalks are eaten."),
+        "skin-sap": say.gettext("Sap of the leaves and sunlight can blister skin: wear gloves and sleeves."),
         "thorns-eyes": say.gettext("Thorny bushes: wear gloves, and guard your eyes."),
         "tomato-potato-foliage": say.gettext("Leaves and stems, and the fruits of potatoes, are poisonous."),
     }[key]
+
+
+def brief(say: Say, key: str) -> str:
+    """The caution in a few words, where the harvest is named; empty for one that is not about eating or skin."""
+    return {
+        "bitter-cucurbit": say.gettext("Tastes bitter? Spit it out: poisonous."),
+        "favism": say.gettext("Not for people with G6PD deficiency (favism), however cooked."),
+        "green-potato": say.gettext("Throw away green ones."),
+        "raw-bean": say.gettext("Cook the pods; soak dried beans for 12 hours and boil them hard for 30 minutes."),
+        "rhubarb-frosted": say.gettext("No stalks that frost made limp."),
+        "rhubarb-leaf": say.gettext("The leaves are poisonous."),
+        "skin-sap": say.gettext("Gloves and sleeves: its sap and sunlight blister skin."),
+        "tomato-potato-foliage": say.gettext("Leaves and stems are poisonous."),
+    }.get(key, "")
+
+
+def compost(say: Say) -> str:
+    """Legionella longbeachae, wherever compost is handled."""
+    return say.gettext(
+        "Compost: wear gloves, keep your face away from the bag, damp it down, wash your hands. It can carry Legionella."
+    )
+
+
+def hose(say: Say) -> str:
+    """Legionella in water that has stood warm."""
+    return say.gettext(
+        "A hose that lay in the sun: let it run gently without the spray first, and don't breathe the mist. It can carry "
+        "Legionella. Empty it afterwards."
+    )
+
+
+def no_fire(say: Say) -> str:
+    """For a cold night of a house with plants in it."""
+    return say.gettext(
+        "Under glass or plastic no paraffin, gas, charcoal or candles: carbon monoxide and fire kill. Electric heat only "
+        "with an RCD and by the maker's instructions."
+    )
+
+
+def heat(say: Say) -> str:
+    """To whoever speaks of a heater, a flame or an engine."""
+    return say.gettext(
+        "Please, no flame and no fuel in a closed tunnel, greenhouse, frame or shed: no paraffin, gas, charcoal, candles, "
+        "barbecue, stove or generator. They make carbon monoxide, which has no smell and kills, and they start fires. A "
+        "little open door does not make it safe.\n"
+        "Electric heat only with an RCD, on a supply put in by a licensed electrician, by the maker's instructions and the "
+        "garden's own rules.\n"
+        "Safe against cold: fleece, plants moved in, doors shut in time. Headache, dizzy or sick in there? Out into fresh "
+        "air at once, and call 112 or 999."
+    )
 
 
 def habit(say: Say, key: str) -> str:

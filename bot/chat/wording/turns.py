@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from bot.chat.wording import names
+from bot.chat.wording import names, signs
 from bot.chat.wording.html import bold, lines, safe
 from bot.core.chores import ChoreKind
 from bot.core.closed import Closed
@@ -134,6 +134,8 @@ def _cautions(say: Say, garden: Garden, turns: Sequence[TurnView]) -> list[str]:
     found = []
     if ChoreKind.WATER in kinds and garden.hose_ban:
         found.append(say.gettext("Cans only: there is a hose ban."))
+    elif ChoreKind.WATER in kinds:
+        found.append(signs.hose(say))
     if any((line.litres or 0.0) > CAN_L for turn in turns for line in turn.lines):
         found.append(say.gettext("A full can weighs more than 10 kg: fill it half if that is easier."))
     if kinds & {ChoreKind.SHADE, ChoreKind.OPEN, ChoreKind.CLOSE}:

@@ -256,6 +256,7 @@ def _heads_up(told: Told, view: WarningView) -> list[str | None]:
         *duties.picking(say, told.crops, view.duties),
         _stay(told, view),
         *_lost(told, view),
+        duties.no_fire(say, view.hazard, view.duties),
         say.gettext("I shall ask people by name the day before."),
     ]
 
@@ -275,6 +276,7 @@ def _call(told: Told, view: WarningView) -> list[str | None]:
         _stay(told, view),
         *(_lost(told, view) if view.announced_at is None else ()),
         duties.caution(say, view.hazard, view.open_duties),
+        duties.no_fire(say, view.hazard, view.open_duties),
     ]
 
 

@@ -44,6 +44,7 @@ def whole(told: Told, garden: Garden, given: Week, *, start: int = 0) -> str:
         ),
         say.ngettext("And {n} more.", "And {n} more.", rest) if rest else None,
         *beyond,
+        *_once(say, garden, shown),
         say.gettext("Tap a number for Done, Not now and Why."),
     ])  # fmt: skip
 
@@ -64,6 +65,13 @@ def _beyond(say: Say, garden: Garden, given: Week) -> list[str]:
             say.gettext("Left out, since it lifts more than you are glad to: {places}. I ask others.", places=where)
         )
     return found
+
+
+def _once(say: Say, garden: Garden, shown: Iterable[Job]) -> list[str]:
+    """Cautions that hold for several jobs of the list, said once below it."""
+    kinds = {job.kind for job in shown}
+    found = [signs.compost(say)] if kinds & _COMPOST else []
+    return [*found, signs.hose(say)] if JobKind.WATER in kinds and not garden.hose_ban else found
 
 
 def one(told: Told, garden: Garden, job: Job) -> str:
@@ -89,22 +97,22 @@ def job_title(told: Told, garden: Garden, job: Job) -> str:
 
 
 #: A caution belongs to the work at hand: lifting and eating for a harvest, canes for supports, the plant for the rest.
-_EATING = frozenset({"green-potato", "raw-bean", "courgette-bitter", "rhubarb-leaf", "rhubarb-frosted"})
-
-
+_EATING = frozenset({"green-potato", "raw-bean", "favism", "bitter-cucurbit", "rhubarb-leaf", "rhubarb-frosted"})
 _NO_PLANTS = frozenset({JobKind.FIND_SOMEBODY, JobKind.SPEAK_TO, JobKind.COMPLETE, JobKind.WATER})
+_COMPOST = frozenset({JobKind.SOW, JobKind.SOW_AGAIN, JobKind.POT_ON, JobKind.PLANT_OUT, JobKind.EARTH_UP})
 
 
 def cautions(told: Told, garden: Garden, job: Job) -> list[str]:
     """What helps and the usual cautions for this job's crops: those about eating only with a harvest."""
     if job.kind in _NO_PLANTS:
-        return []
+        return [signs.hose(told.say)] if job.kind is JobKind.WATER and not garden.hose_ban else []
     by_id = {planting.id: planting for planting in garden.plantings}
     keys = {by_id[one].crop for one in job.planting_ids if one in by_id} | ({job.crop} if job.crop else set())
     safety = dict.fromkeys(key for crop in sorted(keys) if crop in told.crops for key in told.crops[crop].safety)
     shown = [key for key in safety if (job.kind is JobKind.HARVEST) or key not in _EATING]
     helps = [pests.care(told.say, Watch(job.detail))] if job.kind is JobKind.WATCH and job.detail else []
-    return [*helps, *(signs.caution(told.say, key) for key in shown)]
+    compost = [signs.compost(told.say)] if job.kind in _COMPOST else []
+    return [*helps, *(signs.caution(told.say, key) for key in shown), *compost]
 
 
 _TITLES: dict[JobKind, Callable[[Say], str]] = {
@@ -247,10 +255,10 @@ def _harvest(told: Told, job: Job) -> str:
     say = told.say
     sign = say.gettext("Look first: {sign}", sign=signs.ready(say, job.detail or ""))
     crop = told.crops.get(job.crop or "")
-    if crop is None or crop.harvest.storage is not None:
+    if crop is None:
         return sign
-    soon = say.gettext("Eat soon: it does not store.")
-    return f"{sign} {soon}"
+    soon = say.gettext("Eat soon: it does not store.") if crop.harvest.storage is None else ""
+    return " ".join(part for part in (sign, soon, *(signs.brief(say, key) for key in crop.safety)) if part)
 
 
 def _by(told: Told, job: Job) -> str | None:
