@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bot.chat import disputes, rights
+from bot.chat import disputes, keeping, rights
 from bot.chat.turn import Turn
 from bot.chat.understand import Known, understand
 from bot.chat.wording import journal as wording
@@ -66,7 +66,9 @@ async def undo(turn: Turn, rest: str) -> None:
 
 
 async def _answer(turn: Turn, outcomes: Sequence[Outcome], crops: wording.Rules) -> None:
-    for text, buttons in wording.replies(turn.say, crops, outcomes):
+    """What was kept, with what it answers of what people were asked for; taken back, that is open again."""
+    more = await keeping.of_reports(turn, outcomes)
+    for text, buttons in wording.replies(turn.say, crops, outcomes, more):
         await turn.reply(text, buttons)
 
 

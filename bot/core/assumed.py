@@ -20,6 +20,7 @@ from bot.core.hazard_cold import cold
 from bot.core.hazard_wind import wind
 from bot.core.night import Night, Site
 from bot.core.odds import Estimate, Step, StepCode
+from bot.core.place_state import NO_STATES, State
 from bot.core.sun import night_bounds
 
 __all__ = ["Assumed", "Blow", "ColdNight", "merged", "night", "threatened"]
@@ -78,13 +79,18 @@ def night(site: Site, expected: ColdNight) -> Night:
 
 
 def threatened(
-    garden: Garden, crops: Mapping[str, Crop], forecast: Forecast | None, assumed: Assumed, now: datetime
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    forecast: Forecast | None,
+    assumed: Assumed,
+    now: datetime,
+    states: Mapping[int, State] = NO_STATES,
 ) -> tuple[Finding, ...]:
     """What the assumed nights and blows do to this garden, whatever the forecast says of the rest."""
     site = Site.of(garden)
     found = list(cold(garden, crops, tuple(night(site, one) for one in assumed.nights), now))
     if assumed.blows:
-        blown = wind(garden, crops, _blown(garden, forecast, assumed.blows), now)
+        blown = wind(garden, crops, _blown(garden, forecast, assumed.blows), now, states)
         days = {(blow.start_at.astimezone(site.zone)).date() for blow in assumed.blows}
         found += [replace(one, chain=(_CALLED, *one.chain)) for one in blown if one.window_on in days]
     return tuple(found)

@@ -18,7 +18,7 @@ from bot.core.harvest import in_season
 from bot.core.lifting import MAX_TEAM, people_needed
 from bot.core.odds import Estimate, Step, StepCode, cost_loss_ratio
 
-__all__ = ["cold", "exposed", "in_pots", "loss_h", "may_stay"]
+__all__ = ["cold", "exposed", "in_pots", "loss_h", "may_stay", "odds_there"]
 
 WEEKLY_H = 0.5  # hours of members' work that one batch takes in a week
 REPLACE_H = 0.05  # hours to raise or fetch one plant again
@@ -98,6 +98,15 @@ def cold(garden: Garden, crops: Mapping[str, Crop], nights: tuple[Night, ...], n
             found = _finding(air, risk, houses, TRIP_MIN / len(risks))
             if found is not None:
                 yield found
+
+
+def odds_there(night: Night, found: Finding, there: Place, garden: Garden, crops: Mapping[str, Crop]) -> float:
+    """Odds of harm on that night to what a finding is about, were it to stand there, under that place's own cover."""
+    planting = next(one for one in garden.plantings if one.id == found.planting_id)
+    place = garden.place_of(planting)
+    in_pot = place.kind is PlaceKind.CONTAINER or in_pots(planting, place, crops[planting.crop]) or place.id != there.id
+    threshold_c = found.threshold_c if found.threshold_c is not None else 0.0
+    return _Air(night).below(there, there.cover, in_pot, threshold_c)
 
 
 def may_stay(garden: Garden, crops: Mapping[str, Crop], found: tuple[Finding, ...]) -> tuple[Planting, ...]:

@@ -6,7 +6,7 @@ A missing forecast finds nothing: whether it covers the days to come is for the 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from bot.core.closed import kept_safe
@@ -18,16 +18,21 @@ from bot.core.garden import Garden
 from bot.core.hazard_cold import cold, may_stay
 from bot.core.hazard_glass import heat, rain
 from bot.core.hazard_wind import wind
+from bot.core.place_state import NO_STATES, State
 
 __all__ = ["AFTERWARDS", "HAZARDS", "Finding", "Hazard", "Outlook", "Severity", "Task", "findings", "may_stay"]
 
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """What is known of the weather to come: the nights reckoned from the forecast, and the forecast itself."""
+    """What is known of the weather to come: the nights reckoned from the forecast, and the forecast itself.
+
+    states: what lies over places for a while, which the wind may lift and which protects in no reckoning.
+    """
 
     nights: tuple[Night, ...]
     forecast: Forecast
+    states: Mapping[int, State] = field(default_factory=dict)
 
 
 def _cold(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
@@ -35,7 +40,7 @@ def _cold(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: date
 
 
 def _wind(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
-    return wind(garden, crops, outlook.forecast, now)
+    return wind(garden, crops, outlook.forecast, now, outlook.states)
 
 
 def _heat(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
@@ -55,10 +60,15 @@ HAZARDS: tuple[Callable[[Garden, Mapping[str, Crop], Outlook, datetime], Iterabl
 
 
 def findings(
-    garden: Garden, crops: Mapping[str, Crop], nights: tuple[Night, ...], forecast: Forecast, now: datetime
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    nights: tuple[Night, ...],
+    forecast: Forecast,
+    now: datetime,
+    states: Mapping[int, State] = NO_STATES,
 ) -> tuple[Finding, ...]:
     """Everything at risk from `now` on, the earliest latest-safe-time first. now: aware, UTC."""
-    outlook = Outlook(nights, forecast)
+    outlook = Outlook(nights, forecast, states)
     every = (one for hazard in HAZARDS for one in hazard(garden, crops, outlook, now))
     found = kept_safe(every, garden, forecast, now)
     return tuple(sorted(found, key=lambda one: (one.due_at, one.hazard, one.place_id, one.planting_id or 0)))

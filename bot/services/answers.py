@@ -6,17 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
-from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.garden import Cover, PlaceKind
-from bot.core.hazards import AFTERWARDS, Task
-from bot.services import afterwards
+from bot.services import afterwards, reported
 from bot.storage import gardens
 from bot.storage import warnings as store
-from bot.storage.models import Ask, Duty, DutyReport, Member, Place, Warning
+from bot.storage.models import Ask, Duty, DutyReport, Member, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = [
@@ -105,7 +102,7 @@ async def done(session: AsyncSession, warning: Warning, member: Member, now: dat
     for duty in chosen:
         _finish(session, duty, asks, member, now)
         session.add(DutyReport(duty_id=duty.id, member_id=member.id, done=True, reported_at=now))
-        await _protect(session, duty)
+        await reported.by_duty(session, warning, duty, member.id, now)
     await session.flush()
     garden = await gardens.by_id(session, warning.garden_id)
     if late and garden is not None:
@@ -136,9 +133,7 @@ async def not_done(session: AsyncSession, warning: Warning, duty: Duty, now: dat
         return Answer(Reply.TOO_LATE)
     duty.state, duty.done_at, duty.done_by, duty.escalated_at = DutyState.OPEN, None, None, None
     session.add(DutyReport(duty_id=duty.id, member_id=None, done=False, reported_at=now))
-    if undoes:
-        await _protect_again(session, duty)
-    await _put_back(session, duty)
+    await reported.not_so(session, duty, now)
     for ask in await store.asks_of(session, [duty.id]):
         if ask.state is AskState.ACCEPTED:
             ask.state = AskState.RELEASED
@@ -215,44 +210,3 @@ def _finish(session: AsyncSession, duty: Duty, asks: Sequence[Ask], member: Memb
     if not any(ask.member_id == member.id and ask.state is AskState.ACCEPTED for ask in here):
         mine = next((ask for ask in here if ask.member_id == member.id), None)
         take(session, duty, mine, member, now)
-
-
-async def _protect(session: AsyncSession, duty: Duty) -> None:
-    """A place stands otherwise once its duty is done: covered, carried in, or as it was again."""
-    place = await session.get(Place, duty.place_id)
-    if place is None:
-        return
-    before = {"cover": place.cover.value, "inside": place.inside.value if place.inside else None}
-    if duty.task is Task.COVER and duty.cover is not None:
-        place.cover, duty.before = duty.cover, before
-    elif duty.task is Task.BRING_IN and duty.target_place_id is not None:
-        house = await session.get(Place, duty.target_place_id)
-        place.inside, duty.before = (house.kind if house else None), before
-    elif duty.task in (Task.UNCOVER, Task.PUT_BACK):
-        await _restore(session, duty, place)
-
-
-async def _restore(session: AsyncSession, duty: Duty, place: Place) -> None:
-    """Undo what the duty before this one did to the place."""
-    for earlier in await store.duties_of(session, [duty.warning_id]):
-        if AFTERWARDS.get(earlier.task) is duty.task and earlier.place_id == duty.place_id and earlier.before:
-            _set(place, earlier.before)
-
-
-async def _protect_again(session: AsyncSession, duty: Duty) -> None:
-    """What `duty` was to undo stands after all as it did in the night."""
-    for earlier in await store.duties_of(session, [duty.warning_id]):
-        if AFTERWARDS.get(earlier.task) is duty.task and earlier.place_id == duty.place_id and earlier.before:
-            await _protect(session, earlier)
-
-
-async def _put_back(session: AsyncSession, duty: Duty) -> None:
-    place = await session.get(Place, duty.place_id)
-    if place is not None and duty.before is not None:
-        _set(place, duty.before)
-        duty.before = None
-
-
-def _set(place: Place, before: dict[str, Any]) -> None:
-    place.cover = Cover(before["cover"])
-    place.inside = PlaceKind(before["inside"]) if before["inside"] else None

@@ -17,12 +17,13 @@ from bot.core.closed import kept_in
 from bot.core.cold import Day, Night
 from bot.core.crop import Crop
 from bot.core.forecast import Forecast
-from bot.core.garden import Cover, Garden, PlaceKind
+from bot.core.garden import Garden
 from bot.core.hazard_cold import may_stay
 from bot.core.hazards import Finding, Hazard, Severity
+from bot.core.place_state import State
 from bot.core.stages import Reached, Warmth, reckoned
-from bot.services import by_hand, past_warmth, readings, rules, weather
-from bot.storage import gardens, warnings
+from bot.services import by_hand, past_warmth, readings, reported, rules, weather
+from bot.storage import gardens
 from bot.storage.models import Garden as GardenRow
 
 __all__ = ["Outlook", "look", "quiet", "with_called"]
@@ -36,7 +37,8 @@ STILL_GOOD = timedelta(minutes=5)
 class Outlook:
     """forecast is None when there is none that reaches past the coming night; then only calls by hand have findings.
 
-    garden: with every batch at the stage that it has reached; reached: those whose stage was reckoned, by planting id.
+    garden: with every batch at the stage that it has reached, and each place as it stands until further word; states: what
+    was put on or carried in for a while beside that, by place id; reached: those whose stage was reckoned, by planting id.
     called: the nights that organisers expect; nights are the forecast's alone.
     """
 
@@ -49,6 +51,7 @@ class Outlook:
     threats: tuple[Threat, ...]
     called: tuple[Night, ...] = ()
     reached: Mapping[int, Reached] = field(default_factory=dict)
+    states: Mapping[int, State] = field(default_factory=dict)
 
     def stay(self, hazard: Hazard, window_on: date) -> tuple[str, ...]:
         """Keys of crops in the open that a night's cold asks nothing for."""
@@ -66,15 +69,17 @@ async def look(session: AsyncSession, row: GardenRow, source: weather.Source, no
     """Everything that decisions at `now` rest on."""
     crops = await rules.of_garden(session, row.id)
     forecast = await weather.current(session, row, source, now)
-    recorded = await _as_unprotected(session, await gardens.snapshot(session, row))
+    recorded = await gardens.snapshot(session, row)
+    states = await reported.states(session, recorded, now)
+    recorded = reported.as_it_stands(recorded, states)
     known = await past_warmth.since_sowing(session, recorded, crops)
     garden, reached = _as_reached(recorded, crops, now.astimezone(row.tz).date(), known)
     assumed = await by_hand.assumed(session, row.id, now)
     if forecast is None:
-        return with_called(Outlook(garden, crops, None, (), (), (), (), reached=reached), assumed, now)
+        return with_called(Outlook(garden, crops, None, (), (), (), (), reached=reached, states=states), assumed, now)
     correction = await readings.learned(session, row)
     garden = await readings.with_taught_places(session, row, garden, now.astimezone(row.tz).date())
-    seen = replace(_reckoned(garden, crops, forecast, correction, now), reached=reached)
+    seen = replace(_reckoned(garden, crops, forecast, correction, states, now), reached=reached)
     return with_called(seen, assumed, now)
 
 
@@ -82,7 +87,7 @@ def with_called(outlook: Outlook, assumed: Assumed, now: datetime) -> Outlook:
     """The outlook with what organisers expect beside the forecast."""
     if assumed == Assumed():
         return outlook
-    called = core_assumed.threatened(outlook.garden, outlook.crops, outlook.forecast, assumed, now)
+    called = core_assumed.threatened(outlook.garden, outlook.crops, outlook.forecast, assumed, now, outlook.states)
     site = cold.Site.of(outlook.garden)
     found = kept_in(core_assumed.merged(outlook.findings, called), assumed.closed, site, now)
     nights = tuple(core_assumed.night(site, one) for one in assumed.nights)
@@ -116,39 +121,26 @@ _LAST: dict[int, tuple[Outlook, learn.Correction, datetime]] = {}
 
 
 def _reckoned(
-    garden: Garden, crops: Mapping[str, Crop], forecast: Forecast, correction: learn.Correction, now: datetime
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    forecast: Forecast,
+    correction: learn.Correction,
+    states: Mapping[int, State],
+    now: datetime,
 ) -> Outlook:
     last = _LAST.get(garden.id)
     if last is not None:
         outlook, taught, reckoned_at = last
         same = (outlook.garden, outlook.forecast, taught, outlook.crops) == (garden, forecast, correction, crops)
+        same = same and outlook.states == states
         if same and timedelta(0) <= now - reckoned_at < STILL_GOOD:
             return outlook
     nights = cold.nights(forecast, cold.Site.of(garden), correction, now)
-    found = hazards.findings(garden, crops, nights, forecast, now)
+    found = hazards.findings(garden, crops, nights, forecast, now, states)
     days = cold.days(forecast, ZoneInfo(garden.zone))
-    outlook = Outlook(garden, crops, forecast, nights, days, found, gather(_worth_a_call(found)))
+    outlook = Outlook(garden, crops, forecast, nights, days, found, gather(_worth_a_call(found)), states=states)
     _LAST[garden.id] = outlook, correction, now
     return outlook
-
-
-async def _as_unprotected(session: AsyncSession, garden: Garden) -> Garden:
-    """The garden as it would stand had nothing been done yet about the warnings in force.
-
-    Else a pot that has been covered would make its own warning vanish, and the group would be told that no cold comes.
-    """
-    before = {duty.place_id: duty.before or {} for duty in await warnings.done_meanwhile(session, garden.id)}
-    places = tuple(
-        replace(place, cover=Cover(before[place.id]["cover"]), inside=_kind(before[place.id]["inside"]))
-        if place.id in before
-        else place
-        for place in garden.places
-    )
-    return replace(garden, places=places, place_by_id={})
-
-
-def _kind(word: str | None) -> PlaceKind | None:
-    return None if word is None else PlaceKind(word)
 
 
 def quiet(row: GardenRow) -> Quiet:

@@ -8,6 +8,7 @@ from bot.storage.tables.messages import Inbox, Outbox
 from bot.storage.tables.oncall import OnCall
 from bot.storage.tables.pending import PendingNote
 from bot.storage.tables.people import Away, FreeTime, Member, NamedHelper, Person
+from bot.storage.tables.places import PlaceReport
 from bot.storage.tables.records import (
     Entry,
     Garden,
@@ -67,6 +68,7 @@ __all__ = [
     "Person",
     "Place",
     "PlaceLearned",
+    "PlaceReport",
     "Planting",
     "Plot",
     "PlotHolder",

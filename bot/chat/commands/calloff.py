@@ -108,7 +108,8 @@ async def _ask(turn: Turn, warning: Warning) -> None:
 
 async def _off(turn: Turn, garden: Garden, warning: Warning, why: str) -> None:
     known = warning.state is not WarningState.DETECTED
-    if not await calling.call_off(turn.session, garden, warning, why, turn.now):
+    outlook = await look(turn.session, garden, turn.source, turn.now)
+    if not await calling.call_off(turn.session, garden, warning, why, outlook, turn.now):
         await turn.whisper(turn.say.gettext("That warning is over already."))
         return
     if known:

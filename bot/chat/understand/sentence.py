@@ -18,7 +18,7 @@ from bot.chat.understand.things import Hit
 from bot.chat.understand.tokens import Token, first_of, sentences, starts, tokens, with_numbers
 from bot.chat.understand.verbs import Deed, cause, deeds, guessed_deeds, steals
 from bot.chat.understand.vocabulary import Vocabulary, vocabulary
-from bot.core.garden import Cover
+from bot.core.garden import Cover, PlaceKind
 from bot.i18n import Say
 from bot.services.journal.note import WORDS_N, Action, Cause, Note, Unit, weight_kg
 
@@ -94,7 +94,8 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     if not crops and not places and not found:
         return []
     places += things.places(said, known, words)
-    found = found or _silent(said, crops, words) or guessed_deeds(said, words)
+    found = found or _silent(said, crops, words) or _standing(said, crops, places, known, words)
+    found = found or guessed_deeds(said, words)
     if not found:
         return []
     crops = crops or things.declined_crop(said, known)
@@ -107,7 +108,7 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     what = cause(said, words)
     notes: list[Note] = []
     for clause in clauses:
-        notes += _notes(clause, words, what, day, text)
+        notes += _notes(clause, known, words, what, day, text)
     return notes if sure else [replace(note, sure=False) for note in notes]
 
 
@@ -123,6 +124,16 @@ def _silent(said: Sequence[Token], crops: Sequence[Hit], words: Vocabulary) -> l
     if weighed or (amount.count is not None and amount.sure and first_of(said, words.whence)):
         return [Deed((), Action.HARVESTED)]
     return [Deed((), Action.MEASURED)] if amount.length_cm is not None else []
+
+
+def _standing(
+    said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], known: Known, words: Vocabulary
+) -> list[Deed]:
+    """ "All pots are in": said of pots, and of no crop, since beans are in as well once they are sown."""
+    pots = {place.id for place in known.places if place.kind is PlaceKind.CONTAINER}
+    if crops or not any(set(hit.ids) <= pots for hit in places if hit.ids):
+        return []
+    return [Deed((), Action.BROUGHT_IN)] if first_of(said, words.stand_in, free=False) else []
 
 
 def _clauses(
@@ -173,11 +184,13 @@ def _lend(clauses: list[_Clause]) -> None:
             clause.where, clause.whence = after.where, after.whence
 
 
-def _notes(clause: _Clause, words: Vocabulary, what: Cause | None, day: Said, text: str) -> list[Note]:
+def _notes(clause: _Clause, known: Known, words: Vocabulary, what: Cause | None, day: Said, text: str) -> list[Note]:
     deed, said = clause.deed, clause.said
     if deed is None:
         return []
     action = deed.action
+    if action in (Action.BROUGHT_IN, Action.PUT_BACK):
+        return _carried(deed, clause, known, words, day, text)
     if (
         action is Action.PLANTED_OUT
         and first_of(said, words.seeds, free=False)
@@ -203,6 +216,29 @@ def _notes(clause: _Clause, words: Vocabulary, what: Cause | None, day: Said, te
         replace(note, crops=crop.crops, places=place.ids)
         for crop in clause.crops or [_NOTHING]
         for place in clause.where or [_NOTHING]
+    ]
+
+
+def _carried(deed: Deed, clause: _Clause, known: Known, words: Vocabulary, day: Said, text: str) -> list[Note]:
+    """One note for all that was carried; a house that is named is where they were carried, or whence."""
+    houses = {place.id for place in known.places if place.kind not in (PlaceKind.BED, PlaceKind.CONTAINER)}
+    hits = [hit for hit in (*clause.where, *clause.whence) if hit.ids]
+    into = [hit for hit in hits if set(hit.ids) <= houses]
+    carried = [hit for hit in hits if hit not in into]
+    if not carried:
+        return []
+    sure = day.sure and deed.sure and all(hit.sure for hit in hits)
+    every = all(len(hit.ids) == 1 for hit in carried) or bool(first_of(clause.said, words.every, free=False))
+    return [
+        Note(
+            deed.action,
+            text,
+            day.on,
+            places=tuple(dict.fromkeys(id_ for hit in carried for id_ in hit.ids)),
+            into=tuple(id_ for hit in into for id_ in hit.ids) if deed.action is Action.BROUGHT_IN else (),
+            share=1.0 if every else None,
+            sure=sure,
+        )
     ]
 
 
@@ -233,7 +269,7 @@ def _filled(note: Note, amounts: Counted, said: Sequence[Token], words: Vocabula
         note = replace(note, cause=what)
     if note.action is Action.WATERED and amounts.unit is Unit.LITRE:
         note = replace(note, amount=amounts.amount, unit=Unit.LITRE)
-    if note.action is Action.COVERED:
+    if note.action in (Action.COVERED, Action.UNCOVERED):
         note = replace(note, cover=_cover(said, words))
     return note
 

@@ -24,13 +24,15 @@ Phrases = tuple[Phrase, ...]
 
 @dataclass(frozen=True, slots=True)
 class Vocabulary:
-    """verbs: what was done. took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
+    """verbs: what was done. stand_in: beside pots, that they were carried in.
+    took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
     before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
     shows: how far a crop is said to have come, SEEDLING for come up; not_yet: that it is not. asking: first words of a
     question; shows_not_now: of what is only hoped for; seen_apart: of work, which is told by its verb.
     """
 
     verbs: Mapping[Action, Phrases]
+    stand_in: Phrases
     took: Phrases
     by: Phrases
     causes: Mapping[Cause, Phrases]
@@ -121,6 +123,16 @@ def vocabulary(language: str) -> Vocabulary:
                 "uncovered|uncovering|took the fleece off|took fleece off|took * off|fleece off|removed the fleece|"
                 "removed fleece|removed the cloches|removed the net|took off",
             ),
+            Action.BROUGHT_IN: words(
+                "verbs of carrying pots into a house",
+                "brought in|brought * in|brought inside|brought * inside|carried in|carried * in|carried inside|"
+                "carried * inside|took * in|took * inside|moved * inside",
+            ),
+            Action.PUT_BACK: words(
+                "verbs of putting pots back outside",
+                "put * back out|put back out|put * back outside|put back outside|carried * out|carried * outside|"
+                "brought * out|moved * outside|took * back out",
+            ),
             Action.WATERED: words("verbs of watering", "watered|watering|gave water|soaked|irrigated"),
             Action.FED: words("verbs of feeding", "fed|feeding|fertilised|fertilized|gave * feed|liquid feed"),
             Action.SUPPORTED: words(
@@ -146,6 +158,10 @@ def vocabulary(language: str) -> Vocabulary:
             ),
             Action.MEASURED: words("verbs of measuring plants", "measured|measuring"),
         },
+        stand_in=words(
+            "words that say that pots stand in a house",
+            "are in|are all in|is in|are inside|are all inside|is inside|are back in|are in again|stand in|stand inside",
+        ),
         took=words(
             "verbs for what a pest or the weather did",
             "got|took|ate|eaten|had|has had|killed|flattened|finished|finished off|hit|munched|blew over|snapped|wiped out|"

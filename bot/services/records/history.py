@@ -96,7 +96,7 @@ _TABLES = (
 #: Numbers of messages and of rows mean nothing elsewhere: what was pinned, and how to take an entry back.
 _LEFT_OUT = frozenset({"garden_id", "pinned_id", "outbox_id", "undo"})
 #: Of what was last said of a warning: to whom and of which duties, by row numbers.
-_BY_NUMBER = frozenset({"told", "unneeded"})
+_BY_NUMBER = frozenset({"kept", "told", "unneeded"})
 _NAMED = ("members", "places", "thermometers")
 
 
