@@ -15,9 +15,8 @@ from bot.core.hazards import Hazard, Task
 from bot.core.place_state import OFF, ON, Did, Layer, State, did_of
 from bot.core.sun import night_bounds
 from bot.storage import places
-from bot.storage import warnings as store
 from bot.storage.models import Duty, Garden, Place, PlaceReport, Warning
-from bot.storage.states import WarningState
+from bot.storage.states import DutyState, WarningState
 
 __all__ = ["as_it_stands", "by_duty", "night_until", "not_so", "states", "stays", "still"]
 
@@ -139,7 +138,7 @@ async def stays(session: AsyncSession, report: PlaceReport, member_id: int, now:
 async def night_until(session: AsyncSession, garden: Garden, place_id: int, at: datetime) -> datetime:
     """The morning until which something counts that somebody put on or carried in at that moment, in their own words.
 
-    That of the cold night which the place is called for, else of the night that comes, or is.
+    That of the next cold night for which the place is called, else of the night that comes, or is.
     """
     called = await session.scalar(
         select(Warning.ends_at)
@@ -152,7 +151,7 @@ async def night_until(session: AsyncSession, garden: Garden, place_id: int, at: 
             Warning.due_at < at + _CALLED_AHEAD,
             Duty.place_id == place_id,
             Duty.task.in_((Task.COVER, Task.BRING_IN, Task.EARTH_UP)),
-            Duty.state.in_(store.LIVE),
+            Duty.state != DutyState.DROPPED,
         )
         .order_by(Warning.ends_at)
         .limit(1)

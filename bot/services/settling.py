@@ -136,6 +136,7 @@ async def undoing(session: AsyncSession, row: Garden, outlook: Outlook, now: dat
     rows = (await session.scalars(select(Duty).where(Duty.warning_id.in_(over)).order_by(Duty.id))).all()
     wanted = await wants(session, row, outlook, now)
     held = quiet(row).ends_at(now) > now or await by_hand.closed_now(session, row.id, now)
+    ending = await _about_to_end(session, row, now)
     changed: set[int] = set()
     kept: dict[int, dict[str, str]] = {id_: {} for id_ in over}
     for (place_id, task), causes in _by_undoing(rows).items():
@@ -156,7 +157,7 @@ async def undoing(session: AsyncSession, row: Garden, outlook: Outlook, now: dat
         until_at = kept_so(wanted, place_id, UNDOES[task], daylight_ends(row, now) + _OF_USE)
         if until_at is not None and not any(one.state in store.LIVE for one in undos):
             kept[cause.warning_id][str(cause.id)] = until_at.isoformat()
-        elif until_at is None and not asked and not held:
+        elif until_at is None and not (asked or held or place_id in ending):
             _ask(session, row, cause, task, undos, now)
             changed.add(cause.warning_id)
     await session.flush()
@@ -180,6 +181,13 @@ async def _lately_over(session: AsyncSession, row: Garden, now: datetime) -> dic
         Warning.garden_id == row.id, Warning.state == WarningState.OVER, Warning.over_at > now - _UNDONE_WITHIN
     )
     return {id_: over_at for id_, over_at in await session.execute(query) if over_at is not None}
+
+
+async def _about_to_end(session: AsyncSession, row: Garden, now: datetime) -> frozenset[int]:
+    """Places of warnings whose hazard is past: their own last message will ask for what is to be undone there."""
+    query = select(Duty.place_id).join(Warning, Warning.id == Duty.warning_id)
+    past = (Warning.garden_id == row.id, Warning.state != WarningState.OVER, Warning.ends_at <= now)
+    return frozenset(await session.scalars(query.where(*past, Duty.state != DutyState.DROPPED)))
 
 
 def _by_undoing(rows: Iterable[Duty]) -> dict[tuple[int, Task], list[Duty]]:

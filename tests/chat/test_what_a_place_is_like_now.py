@@ -86,7 +86,8 @@ async def test_two_frosts_a_mild_night_and_a_third_frost(garden: Lane) -> None:
     assert "Done, thank you Marcus" in line(tomorrow, "Pot 5")
 
     # Tuesday morning: the second night wants everything as it is, so nothing is taken off, and it is asked if it is on.
-    lane.weather([calm(), COLD, COLD, calm(), COLD][1:])
+    await lane.until(5, "01:30")
+    lane.weather([COLD, COLD, calm(), COLD])
     said = await lane.until(5, "08:00")
     after = about(lane, "The cold night is over.")
     assert "Tonight is expected to be cold, too." in after.text
@@ -99,9 +100,8 @@ async def test_two_frosts_a_mild_night_and_a_third_frost(garden: Lane) -> None:
     asked = [message for message in said if "Can you help" in message.text]
     assert asked and all(one.count("Perhaps still") == one.count("•") for one in (each.text for each in asked))
 
-    # One tap says that it is still on; here one place is chosen of several.
+    # One tap says that it is still on.
     await lane.press("Kasia", second, keys_of_still(second))
-    await lane.press("Kasia", lane.private("Kasia")[-1], "Bed 2")
     assert "Done, thank you Kasia" in line(about(lane, "Tonight:"), "Bed 2")
     await lane.write("Owen", "pots 1, 2, 3, 4 and 5 are in the tunnel")
     assert "Done, thank you Owen" in line(about(lane, "Tonight:"), "Pot 5")
@@ -112,7 +112,8 @@ async def test_two_frosts_a_mild_night_and_a_third_frost(garden: Lane) -> None:
     assert "Perhaps still covered, please look: Bed 1" in about(lane, "Tonight:").text, "nobody said that it is"
 
     # Wednesday: the night to come is mild, so what is on or may be on comes off; Thursday's frost is said at once.
-    lane.weather([COLD, calm(), COLD][1:])
+    await lane.until(6, "01:30")
+    lane.weather([COLD, calm(), COLD])
     said = await lane.until(6, "08:00")
     after = about(lane, "The cold night is over.")
     assert line(after, "Bed 1").startswith("• Uncover: Bed 1"), "what nobody answered for may be on, too"
@@ -128,14 +129,19 @@ async def test_two_frosts_a_mild_night_and_a_third_frost(garden: Lane) -> None:
     assert line(third, "Bed 2").startswith("• Cover: Bed 2"), "uncovered by Kasia"
     assert "Perhaps still covered, please look: Bed 1" in third.text
     assert "Odds of harm: 9 in 10" in third.text
+    await lane.until(7, "01:30")
     lane.weather([calm(), COLD])
     await lane.until(7, "08:00")
     live = [duty.task for duty, _ in await lane.duties() if duty.state in (DutyState.OPEN, DutyState.ACCEPTED)]
     assert not {"uncover", "put back"} & set(live), "neither is asked for on the day of a frost"
-    await lane.press("Miriam", about(lane, "Tonight:"), keys_of_still(about(lane, "Tonight:")))
+    after = about(lane, "The cold night is over.")
+    assert not [word for word in UNDOING if line(after, "Bed 1").startswith(f"• {word}")]
+    assert "Please leave these as they are until Fri 8 May:" in after.text
+    await lane.press("Miriam", third, "Still as it was")
     await lane.press("Miriam", lane.private("Miriam")[-1], "Bed 1")
-    assert "Done, thank you Miriam" in line(about(lane, "Tonight:"), "Bed 1")
-    lane.weather([calm()] * 3)
+    assert "Done, thank you Miriam" in line(third, "Bed 1")
+    await lane.until(8, "01:30")
+    lane.weather([COLD, calm()])
     await lane.until(8, "09:00")
     last = about(lane, "The cold night is over.")
     assert "Uncover" in last.text and "cold, too" not in last.text

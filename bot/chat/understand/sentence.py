@@ -91,7 +91,7 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     found = deeds(said, words)
     crops = things.crops(said, known)
     day = past_day(said, words, language, today)
-    if not crops and not places and not found:
+    if not crops and not places and not found and not first_of(said, words.stand_in, free=False):
         return []
     places += things.places(said, known, words)
     found = found or _silent(said, crops, words) or _standing(said, crops, places, known, words)
@@ -220,30 +220,33 @@ def _notes(clause: _Clause, known: Known, words: Vocabulary, what: Cause | None,
 
 
 def _carried(deed: Deed, clause: _Clause, known: Known, words: Vocabulary, day: Said, text: str) -> list[Note]:
-    """One note for all that was carried; a house that is named is where they were carried, or whence."""
-    houses = {place.id for place in known.places if place.kind not in (PlaceKind.BED, PlaceKind.CONTAINER)}
+    """One note for all pots that were carried; a house that is named is where they were carried, or whence.
+
+    What is called by its crop may have been brought in to be eaten, so that is asked.
+    """
+    kinds = {place.id: place.kind for place in known.places}
     hits = [hit for hit in (*clause.where, *clause.whence) if hit.ids]
-    into = [hit for hit in hits if set(hit.ids) <= houses]
-    carried = [hit for hit in hits if hit not in into]
-    if not carried:
+    pots = [hit for hit in hits if all(kinds[id_] is PlaceKind.CONTAINER for id_ in hit.ids)]
+    into = [id_ for hit in hits for id_ in hit.ids if kinds[id_] not in (PlaceKind.BED, PlaceKind.CONTAINER)]
+    if not (pots or clause.crops) or (clause.crops and counted(clause.said, words).amount is not None):
         return []
-    sure = day.sure and deed.sure and all(hit.sure for hit in hits)
-    every = all(len(hit.ids) == 1 for hit in carried) or bool(first_of(clause.said, words.every, free=False))
-    return [
-        Note(
-            deed.action,
-            text,
-            day.on,
-            places=tuple(dict.fromkeys(id_ for hit in carried for id_ in hit.ids)),
-            into=tuple(id_ for hit in into for id_ in hit.ids) if deed.action is Action.BROUGHT_IN else (),
-            share=1.0 if every else None,
-            sure=sure,
-        )
-    ]
+    every = all(len(hit.ids) == 1 for hit in pots) or bool(first_of(clause.said, words.every, free=False))
+    note = Note(
+        deed.action,
+        text,
+        day.on,
+        places=tuple(dict.fromkeys(id_ for hit in pots for id_ in hit.ids)),
+        into=tuple(into) if deed.action is Action.BROUGHT_IN else (),
+        share=1.0 if every and pots else None,
+        sure=day.sure and deed.sure and not clause.crops and all(hit.sure for hit in hits),
+    )
+    return [replace(note, crops=hit.crops) for hit in clause.crops or [_NOTHING]]
 
 
 def _is_report(action: Action, clause: _Clause, amounts: Counted, words: Vocabulary) -> bool:
     """Whether the clause has what such a deed is done to."""
+    if action is Action.UNCOVERED and clause.bare and _cover(clause.said, words) is not None:
+        return True  # "took the fleece off": where it was is known, or asked
     if not clause.crops and (action in _NEED_CROP or clause.bare):
         return False
     if action is Action.MEASURED:

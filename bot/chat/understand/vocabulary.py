@@ -125,8 +125,8 @@ def vocabulary(language: str) -> Vocabulary:
             ),
             Action.BROUGHT_IN: words(
                 "verbs of carrying pots into a house",
-                "brought in|brought * in|brought inside|brought * inside|carried in|carried * in|carried inside|"
-                "carried * inside|took * in|took * inside|moved * inside",
+                "brought in|brought * in|brought inside|brought * inside|brought * into|carried in|carried * in|carried inside|"
+                "carried * inside|carried * into|took * in|took * inside|took * into|moved * inside|moved * into",
             ),
             Action.PUT_BACK: words(
                 "verbs of putting pots back outside",
@@ -160,7 +160,8 @@ def vocabulary(language: str) -> Vocabulary:
         },
         stand_in=words(
             "words that say that pots stand in a house",
-            "are in|are all in|is in|are inside|are all inside|is inside|are back in|are in again|stand in|stand inside",
+            "are in|are all in|is in|are inside|are all inside|is inside|are back in|are in again|stand in|stand inside|"
+            "are still in|is still in|are still inside|is still inside|are safe in|are safely in",
         ),
         took=words(
             "verbs for what a pest or the weather did",

@@ -103,19 +103,17 @@ def _perhaps(say: Say, duty: DutyView, layer: Layer, thing: str) -> str:
         first = say.gettext("Perhaps still covered, please look: {thing}.", thing=thing)
     if duty.target is not None:
         target = safe(duty.target.name, 40)
-        return " ".join([first, say.gettext("If not: please bring it into {target}.", target=target)])
+        return " ".join([first, say.gettext("If not, please bring into {target}.", target=target)])
     if duty.cover is not None:
-        return " ".join(
-            [first, say.gettext("If not: please cover it with {cover}.", cover=names.cover(say, duty.cover))]
-        )
-    return " ".join([first, say.gettext("If not, the task is: {task}.", task=_verb(say, duty))])
+        return " ".join([first, say.gettext("If not, please cover with {cover}.", cover=names.cover(say, duty.cover))])
+    return " ".join([first, say.gettext("If not, then please: {task}.", task=_verb(say, duty))])
 
 
 def _more(say: Say, duty: DutyView, first: str) -> str:
     """What is asked for beside the little that is perhaps there."""
     if duty.target is not None:
         target = safe(duty.target.name, 40)
-        return " ".join([first, say.gettext("Better: bring it into {target}.", target=target)])
+        return " ".join([first, say.gettext("Better: bring into {target}.", target=target)])
     if duty.cover is not None:
         return " ".join([first, say.gettext("Better: {cover}.", cover=names.cover(say, duty.cover))])
     return " ".join([first, say.gettext("Better: {task}.", task=_verb(say, duty))])

@@ -10,7 +10,7 @@ from bot.chat.wording.told import Told
 from bot.core.hazards import AFTERWARDS, Hazard
 from bot.services.events import What
 from bot.services.views import WarningView
-from bot.storage.states import WarningState
+from bot.storage.states import DutyState, WarningState
 
 __all__ = ["group", "headline", "standing"]
 
@@ -275,7 +275,7 @@ def _after(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
     done = [duty for duty in view.duties if duty.done_by and duty.task not in UNDOING]
     thanked = list(dict.fromkeys(duty.done_by for duty in done if duty.done_by))
-    undo = tuple(duty for duty in view.duties if duty.task in UNDOING)
+    undo = tuple(duty for duty in view.duties if duty.task in UNDOING and duty.state is not DutyState.MISSED)
     waiting = any(duty in view.open_duties for duty in undo)
     return [
         bold(_over(told, view)),

@@ -142,6 +142,9 @@ async def _state(scene: Scene, note: Note) -> Outcome:
         if not isinstance(found, list):
             return found
         ids = list(dict.fromkeys(one.place_id for one in found)) or ids
+    if not ids and not note.crops and note.action is Action.UNCOVERED:
+        ids = await reporting.covered(scene)
+        note = replace(note, places=tuple(ids))
     if not ids:
         return Refused(Reason.NOT_GROWING, note.crops)
     places = [scene.garden.place_by_id[id_] for id_ in ids if id_ in scene.garden.place_by_id]

@@ -9,14 +9,14 @@ from sqlalchemy import select
 
 from bot.core.garden import Cover, Place, PlaceKind
 from bot.core.hazards import Task
-from bot.core.place_state import EARTH_FOR, ON, Did
+from bot.core.place_state import EARTH_FOR, ON, Did, Layer
 from bot.services import reported
 from bot.services.journal.note import Action, Note
 from bot.services.journal.scene import Scene
 from bot.storage import warnings as store
 from bot.storage.models import Duty, Entry, PlaceReport, Warning
 
-__all__ = ["HOUSES", "OF_PLACES", "asked_into", "asked_of", "report"]
+__all__ = ["HOUSES", "OF_PLACES", "asked_into", "asked_of", "covered", "report"]
 
 HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME, PlaceKind.INDOORS)
 _DID = {
@@ -71,6 +71,12 @@ async def asked_of(scene: Scene) -> frozenset[int]:
         .where(Warning.garden_id == scene.row.id, Duty.state.in_(store.LIVE))
     )
     return frozenset(await scene.session.scalars(query))
+
+
+async def covered(scene: Scene) -> list[int]:
+    """Where something lies that was put on for a while."""
+    stands = await reported.states(scene.session, scene.garden, scene.now)
+    return sorted(id_ for id_, one in stands.items() if Layer.COVER in one.on)
 
 
 async def asked_into(scene: Scene, place_ids: Collection[int]) -> list[int]:
