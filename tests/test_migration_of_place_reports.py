@@ -73,7 +73,7 @@ def _duty(id_: int, place_id: int, task: str, **more: Any) -> dict[str, Any]:
     }  # fmt: skip
 
 
-async def _moved(database: Database, rows: Rows) -> tuple[dict[int, tuple[str, str | None]], list[tuple[Any, ...]]]:
+async def _moved(database: Database, rows: Rows) -> tuple[dict[int, tuple[Any, ...]], list[tuple[Any, ...]]]:
     """The places' records and the ledger after the migration of a database with these rows."""
     async with database.engine.begin() as connection:
         await connection.run_sync(Base.metadata.drop_all)
@@ -85,7 +85,8 @@ async def _moved(database: Database, rows: Rows) -> tuple[dict[int, tuple[str, s
         await connection.run_sync(_step, "head")
         await connection.commit()
     async with database.begin() as session:
-        places = {one.id: (one.cover.value, one.inside) for one in await session.scalars(select(Place))}
+        standing = (await session.scalars(select(Place))).all()
+        places: dict[int, tuple[Any, ...]] = {one.id: (one.cover.value, one.inside) for one in standing}
         query = select(PlaceReport).order_by(PlaceReport.place_id, PlaceReport.at, PlaceReport.id)
         found = [
             (

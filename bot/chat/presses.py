@@ -54,7 +54,7 @@ from bot.core.hazards import Hazard
 from bot.core.week import Job
 from bot.crops import loader
 from bot.i18n import LANGUAGES, say
-from bot.services import answers, week
+from bot.services import answers, reported, week
 from bot.services.outlook import look
 from bot.services.views import view
 from bot.storage import warnings as store
@@ -186,6 +186,8 @@ async def _job(turn: Turn, found: week.Answer, job: Job) -> None:
 async def _job_done(turn: Turn, found: week.Answer, job: Job) -> None:
     assert turn.member is not None
     await week.mark(turn.session, turn.member, job, MarkKind.DONE, turn.now, turn.say.local(turn.now).date())
+    if turn.garden is not None and await reported.by_job(turn.session, turn.garden, job, turn.member.id, turn.now):
+        await keeping.answered(turn, turn.garden)
     await turn.reply(turn.say.gettext("Noted as done. Thank you!"))
 
 

@@ -16,6 +16,7 @@ from bot.core.finding import Finding, Hazard, Task
 from bot.core.garden import Cover, Place, PlaceKind
 
 __all__ = [
+    "EARTH_FOR",
     "GAP", "NO_STATES", "OFF", "ON", "PERHAPS_FOR", "UNDOES", "Did", "Layer", "On", "Report", "State", "Sure", "Want",
     "answering", "did_of", "doubtful", "kept_until", "layers", "less", "state", "wanting",
 ]  # fmt: skip

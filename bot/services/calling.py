@@ -11,9 +11,8 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.closed import Closed
 from bot.core.hazards import Severity
-from bot.services import afterwards, settling
+from bot.services import afterwards
 from bot.services.by_hand import Call
-from bot.services.outlook import Outlook
 from bot.services.warnings import drop
 from bot.storage import warnings as store
 from bot.storage.models import Garden, Warning
@@ -62,9 +61,7 @@ async def in_force(session: AsyncSession, garden_id: int, now: datetime) -> tupl
     return tuple(one for one in found if one.state is not WarningState.OVER and one.ends_at > now)
 
 
-async def call_off(
-    session: AsyncSession, row: Garden, warning: Warning, reason: str, outlook: Outlook, now: datetime
-) -> bool:
+async def call_off(session: AsyncSession, row: Garden, warning: Warning, reason: str, now: datetime) -> bool:
     """Nobody need come any more, and what was done can be undone; False when it is over already.
 
     The same window is not called again by the forecast, only by hand. reason: as written, empty for none.
@@ -78,5 +75,4 @@ async def call_off(
     warning.state, warning.over_at = WarningState.OVER, now
     warning.said = {**warning.said, "off": reason}
     await session.flush()
-    await settling.undoing(session, row, outlook, now)
     return True

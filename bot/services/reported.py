@@ -4,22 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import place_state
+from bot.core.garden import Cover
 from bot.core.garden import Garden as CoreGarden
 from bot.core.hazards import Hazard, Task
 from bot.core.place_state import OFF, ON, Did, Layer, State, did_of
 from bot.core.sun import night_bounds
+from bot.core.week import Job
 from bot.storage import places
 from bot.storage.models import Duty, Garden, Place, PlaceReport, Warning
 from bot.storage.states import DutyState, WarningState
 
-__all__ = ["as_it_stands", "by_duty", "night_until", "not_so", "states", "stays", "still"]
+__all__ = ["as_it_stands", "by_duty", "by_job", "night_until", "not_so", "states", "stays", "still"]
 
+_TASKS = {task.value: task for task in Task}
 _AGAIN_OFF = {layer: did for did, layer in OFF.items()}
 #: How far ahead a call may be that a report answers: as early as people are called by name (`alerts.TIMELINE`).
 _CALLED_AHEAD = timedelta(hours=32)
@@ -73,6 +76,40 @@ async def by_duty(session: AsyncSession, warning: Warning, duty: Duty, member_id
         )
     )
     await session.flush()
+
+
+async def by_job(session: AsyncSession, garden: Garden, job: Job, member_id: int, now: datetime) -> bool:
+    """A job of the week that was marked as done, as reports of its places; False where it leaves them as they are."""
+    task = _TASKS.get(job.kind.value)
+    found = False
+    for item in job.items if task is not None else ():
+        place = await session.get(Place, item.place_id) if item.place_id is not None else None
+        did = did_of(task, place.kind) if place is not None and task is not None else None
+        if place is None or did is None:
+            continue
+        session.add(
+            PlaceReport(
+                place_id=place.id,
+                did=did,
+                cover=Cover(item.detail) if did is Did.COVERED and item.detail else None,
+                target_place_id=item.target_place_id if did is Did.BROUGHT_IN else None,
+                at=now,
+                until_at=_job_until(garden, did, item.by_on, now),
+                member_id=member_id,
+            )
+        )
+        found = True
+    await session.flush()
+    return found
+
+
+def _job_until(garden: Garden, did: Did, window_on: date | None, now: datetime) -> datetime | None:
+    """The morning after the window of what the weather asks for."""
+    if did not in ON or did is Did.OPENED:
+        return None
+    if did is Did.EARTHED_UP or window_on is None:
+        return now + place_state.EARTH_FOR
+    return night_bounds(window_on, garden.tz, garden.latitude, garden.longitude)[1]
 
 
 async def not_so(session: AsyncSession, duty: Duty, now: datetime) -> None:

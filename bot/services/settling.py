@@ -14,7 +14,7 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import place_state
-from bot.core.hazards import AFTERWARDS, Task
+from bot.core.hazards import AFTERWARDS, Finding, Task
 from bot.core.place_state import OFF, UNDOES, Layer, On, Want
 from bot.services import by_hand
 from bot.services.afterwards import daylight_ends
@@ -24,7 +24,7 @@ from bot.storage import warnings as store
 from bot.storage.models import Duty, DutyReport, Garden, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
-__all__ = ["Answered", "kept_so", "tasks", "undoing", "want_of", "wants"]
+__all__ = ["Answered", "is_answered", "kept_so", "tasks", "undoing", "want_of", "wants"]
 
 #: For so long after a hazard what it had done may still be undone by daylight.
 _UNDONE_WITHIN = timedelta(days=7)
@@ -92,6 +92,12 @@ async def tasks(session: AsyncSession, row: Garden, outlook: Outlook, now: datet
 
 def _answering(outlook: Outlook, warning: Warning, duty: Duty, wanted: Iterable[Want], now: datetime) -> On | None:
     return place_state.answering(outlook.states.get(duty.place_id), want_of(warning, duty), wanted, now, duty.id)
+
+
+def is_answered(outlook: Outlook, found: Finding, wanted: Iterable[Want], now: datetime) -> bool:
+    """Whether what a finding asks for is surely done by what was reported."""
+    want = Want.of(found)
+    return place_state.answering(outlook.states.get(found.place_id), want, wanted, now) is not None
 
 
 def want_of(warning: Warning, duty: Duty) -> Want:

@@ -125,12 +125,13 @@ async def _call_off(
 ) -> list[What]:
     """The forecast has been without it for long enough. Nobody who heard of it is left waiting, nothing covered."""
     known = warning.state is not WarningState.DETECTED
-    for duty in await store.duties_of(session, [warning.id]):
+    duties = await store.duties_of(session, [warning.id])
+    spared = {"spared": True} if rows.is_spared(warning, duties, outlook) else {}
+    for duty in duties:
         if duty.state in store.LIVE:
             await rows.drop(session, duty)
     await afterwards.plan(session, row, warning, now)
     warning.state, warning.over_at = WarningState.OVER, now
-    spared = {"spared": True} if rows.is_spared(warning, outlook) else {}
     warning.said = {**warning.said, "cleared": True, **spared}
     await session.flush()
     await settling.undoing(session, row, outlook, now)

@@ -7,7 +7,7 @@ and window, and every step is taken once.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 
@@ -118,7 +118,6 @@ async def _sync_duties(
         gone = [duty for duty in unneeded if _nothing_there(duty, outlook)]
         for duty in gone:
             await drop(session, duty)
-            warning.said = {**warning.said, "gone": True}
         await _drop_unneeded(session, warning, [duty for duty in unneeded if duty not in gone], places, now)
     await session.flush()
 
@@ -230,7 +229,7 @@ def _ground_c(outlook: Outlook, evening_on: date) -> float | None:
     return next((night.ground.mean_c for night in outlook.nights if night.evening_on == evening_on), None)
 
 
-def is_spared(warning: Warning, outlook: Outlook) -> bool:
+def is_spared(warning: Warning, duties: Iterable[Duty], outlook: Outlook) -> bool:
     """Whether a night stays as cold as it was said to be, and only the records have changed: no all-clear is due then."""
     if warning.hazard is not Hazard.COLD:
         return False
@@ -241,7 +240,8 @@ def is_spared(warning: Warning, outlook: Outlook) -> bool:
     nights = tuple(night for night in outlook.nights if night.evening_on == warning.window_on)
     garden = replace(outlook.garden, places=bare, place_by_id={})
     harmed = cold_findings(garden, outlook.crops, nights, nights[0].sunset_at)
-    return bool(warning.said.get("gone")) or next(iter(harmed), None) is not None
+    left = [duty for duty in duties if _may_go(duty)]
+    return any(_nothing_there(duty, outlook) for duty in left) or next(iter(harmed), None) is not None
 
 
 def facts(threat: Threat, outlook: Outlook) -> dict[str, float | None]:

@@ -10,13 +10,15 @@ from collections.abc import AsyncIterator
 from pathlib import Path
 
 import pytest
-from sqlalchemy import select
+from sqlalchemy import select, update
 
 from bot.chat.wire_world import Message
+from bot.core.garden import Cover
+from bot.core.garden import Stage as PlantStage
 from bot.demo.weather import Day
 from bot.services.weather import Source
 from bot.stage import on_stage
-from bot.storage.models import Place, PlaceReport
+from bot.storage.models import Place, PlaceReport, Planting
 from bot.storage.session import Database
 from bot.storage.states import DutyState
 from tests.chat.lane import COLD, MONDAY_AT, Lane, calm, first_who_can, keys, texts
@@ -147,6 +149,151 @@ async def test_two_frosts_a_mild_night_and_a_third_frost(garden: Lane) -> None:
     assert "Uncover" in last.text and "cold, too" not in last.text
     assert "expected any more" not in texts(lane.group()), "no all-clear was due in these days"
     assert await recorded(lane) == {"none"}, "the organisers' record was never written over"
+
+
+async def test_what_is_to_be_uncovered_stays_on_when_the_forecast_turns_cold_again(garden: Lane) -> None:
+    lane = garden
+    await covered_by_kasia(lane, [calm(), COLD, calm()])
+    await lane.until(5, "01:30")
+    lane.weather([COLD, calm()])
+    await lane.until(5, "08:00")
+    assert line(about(lane, "The cold night is over."), "Bed 2").startswith("• Uncover: Bed 2")
+    assert await live(lane) == {"uncover"}
+    lane.weather([COLD, COLD])
+    await lane.look()
+    assert "uncover" not in await live(lane)
+    assert line(about(lane, "Tonight:"), "Bed 2").startswith("• Perhaps still covered, please look: Bed 2")
+    assert "Please leave these as they are until Wed 6 May:" in about(lane, "The cold night is over.").text
+
+
+async def test_covers_stay_on_and_are_pinned_when_a_gale_follows_the_frost(garden: Lane) -> None:
+    lane = garden
+    await covered_by_kasia(lane, [calm(), FROST_THEN_GALE, calm()])
+    await lane.until(4, "19:00")
+    assert line(about(lane, "Tomorrow from"), "Bed 2").startswith("• Pin down: Bed 2.")
+    await lane.until(5, "01:30")
+    lane.weather([FROST_THEN_GALE, calm()])
+    await lane.until(5, "08:00")
+    after = about(lane, "The cold night is over.")
+    assert "Please leave these as they are until Tue 5 May:" in after.text and "Covered: Bed 2" in after.text
+    assert "uncover" not in await live(lane)
+    assert "Pin down: Bed 2, if the cover is still on." in about(lane, "Today from").text
+    await lane.until(6, "01:30")
+    lane.weather([calm(), calm()])
+    await lane.until(6, "09:00")
+    assert "uncover" in await live(lane), "the gale has passed"
+    assert "Uncover: Bed 2" in about(lane, "The cold night is over.").text
+
+
+async def test_what_is_not_covered_needs_no_pins(garden: Lane) -> None:
+    lane = garden
+    lane.weather([calm(), FROST_THEN_GALE, calm()])
+    await lane.look()
+    assert "Pin down: Bed 2" not in texts(lane.group())
+
+
+async def test_an_all_clear_is_of_a_date_and_names_the_next_cold_night(garden: Lane) -> None:
+    lane = garden
+    lane.weather([calm(), calm(), COLD])
+    await lane.until(4, "13:00")
+    lane.weather([calm(), calm(), calm(), COLD])
+    await lane.until(5, "09:00", every_min=120)
+    said = about(lane, "expected any more").text
+    assert "No harmful cold is expected any more tonight, Tue 5 May." in said
+    assert "Tomorrow night is expected to be cold, too." in said
+    assert "Nobody needs to do anything" not in said
+
+
+async def test_a_harvested_garden_is_no_milder_night(garden: Lane) -> None:
+    lane = garden
+    lane.weather([calm(), calm(), COLD])
+    await lane.until(4, "13:00")
+    async with lane.stage.app.database.begin() as session:
+        await session.execute(update(Planting).values(stage=PlantStage.ENDED))
+    await lane.until(5, "09:00", every_min=120)
+    assert "stays cold, but by the records nothing is left to do there" in about(lane, "stays cold").text
+    assert "expected any more" not in texts(lane.group())
+
+
+async def test_whoever_writes_what_everybody_was_asked_for_saves_the_others_the_walk(garden: Lane) -> None:
+    lane = garden
+    lane.weather([calm(), COLD])
+    await lane.look()
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobię to")
+    said = await lane.write("Owen", "covered bed 2 with fleece")
+    assert "what I had asked for (Bed 2)" in texts(said)
+    assert "Done, thank you Owen" in line(about(lane, "Tonight:"), "Bed 2")
+    freed = await lane.until(4, "11:00")
+    assert "Bed 2" in texts(message for message in freed if message.chat_id == lane.user("Kasia"))
+    await lane.press("Owen", said[-1] if said[-1].chat_id != lane.group_id else lane.private("Owen")[-1], "Undo")
+    assert not line(about(lane, "Tonight:"), "Bed 2").endswith("Done, thank you Owen.")
+    assert await still_to_do(lane, "cover", "Bed 2")
+
+
+async def test_less_than_was_asked_for_is_taken_and_what_it_is_worth_is_said(garden: Lane) -> None:
+    lane = garden
+    lane.weather([calm(), COLD])
+    await lane.look()
+    assert "with double fleece" in line(about(lane, "Tonight:"), "Bed 1")
+    said = texts(await lane.write("Miriam", "covered bed 1 with fleece"))
+    assert "Bed 1: with fleece the odds of harm are" in said and "With double fleece, as I had asked" in said
+    assert "Done, thank you Miriam" in line(about(lane, "Tonight:"), "Bed 1")
+
+
+async def test_a_cover_until_further_word_is_counted_on_and_not_to_be_taken_off(garden: Lane) -> None:
+    lane = garden
+    await covered_by_kasia(lane, [calm(), COLD, COLD])
+    await lane.until(5, "01:30")
+    lane.weather([COLD, COLD, calm()])
+    await lane.until(5, "08:00")
+    (noted,) = (
+        m
+        for m in await lane.press("Kasia", about(lane, "Tonight:"), "It is still on")
+        if m.keyboard[0:1] and m.chat_id == lane.user("Kasia")
+    )
+    await lane.press("Kasia", noted, keys(noted)[0])
+    assert [one.until_at for one in await reports(lane)][-1] is None
+    await lane.until(6, "01:30")
+    lane.weather([COLD, calm()])
+    await lane.until(6, "09:00")
+    assert not await still_to_do(lane, "uncover", "Bed 2")
+    said = texts(await lane.write("Kasia", "took the fleece off bed 2"))
+    assert "Bed 2" in said
+    assert await recorded(lane) == {"none"}
+
+
+async def test_a_place_recorded_under_a_cover_counts_until_somebody_says_that_it_is_off(garden: Lane) -> None:
+    lane = garden
+    async with lane.stage.app.database.begin() as session:
+        await session.execute(update(Place).where(Place.name == "Bed 2").values(cover=Cover.DOUBLE_FLEECE))
+    lane.weather([calm(), COLD])
+    await lane.look()
+    assert not line(about(lane, "Tonight:"), "Bed 2")
+    await lane.write("Kasia", "took the double fleece off bed 2")
+    await lane.look()
+    assert line(about(lane, "Tonight:"), "Bed 2").startswith("• Cover: Bed 2")
+
+
+async def covered_by_kasia(lane: Lane, days: list[Day]) -> None:
+    lane.weather(days)
+    await lane.look()
+    await done_by(lane, "Kasia", ask_of(lane, "Kasia", "dziś"))
+
+
+async def live(lane: Lane) -> set[str]:
+    """The tasks of Bed 2 that people are asked for now."""
+    return {task for task, place in await _open(lane) if place == "Bed 2"}
+
+
+async def still_to_do(lane: Lane, task: str, place: str) -> bool:
+    return (task, place) in await _open(lane)
+
+
+async def _open(lane: Lane) -> set[tuple[str, str]]:
+    async with lane.stage.app.database.begin() as session:
+        names = {one.id: one.name for one in await session.scalars(select(Place))}
+    states = (DutyState.OPEN, DutyState.ACCEPTED)
+    return {(duty.task.value, names[duty.place_id]) for duty, _ in await lane.duties() if duty.state in states}
 
 
 def keys_of_still(message: Message) -> str:
