@@ -50,7 +50,7 @@ WORDS = {
     "calendar_entries": {"uid": "garden", "title": "kept", "rrule": "garden", "skips": "garden", "crop": "garden"},
     "calendars": {"uid": "garden"},
     "day_turns": {"chores": "garden"},
-    "duties": {"crops": "garden", "before": "garden"},
+    "duties": {"crops": "garden"},
     "errands": {"chat_id": "theirs", "asked": "theirs", "file_id": "theirs", "file_name": "theirs",
                 "file_bytes_n": "theirs", "data": "theirs", "error": "theirs"},
     "gardens": {"name": "garden", "chat_id": "garden", "zone": "garden", "language": "garden", "wind_unit": "garden",

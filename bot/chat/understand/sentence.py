@@ -98,6 +98,9 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     found = found or guessed_deeds(said, words)
     if not found:
         return []
+    if found[0].action is Action.BROUGHT_IN:  # "inside" is any house
+        anywhere = {phrase[-1] for phrase in words.stand_in}
+        places = [hit for hit in places if len(hit.at) > 1 or said[hit.at[0]].word not in anywhere]
     crops = crops or things.declined_crop(said, known)
     if found[0].action in _NEED_CROP or not places:
         crops = crops or things.misspelt_crop(said, known)
