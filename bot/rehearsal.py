@@ -17,7 +17,6 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import delete, select, update
 
 from bot.core.alerts import Quiet
-from bot.core.garden import Cover, PlaceKind
 from bot.core.hazards import Hazard
 from bot.core.rehearsal import DEPTHS_C, mild, with_cold_night
 from bot.core.rota import Problem, Solution
@@ -29,8 +28,7 @@ from bot.services.rehearsing import Deed, Played, Scene, SceneKind, Script
 from bot.services.weather import Source
 from bot.stage import Stage, on_stage
 from bot.storage import gardens, members
-from bot.storage import warnings as store
-from bot.storage.models import Base, Garden, Member, Outbox, Person, Place, Warning
+from bot.storage.models import Base, Garden, Member, Outbox, Person, PlaceReport, Warning
 from bot.storage.session import Database
 from bot.storage.states import WarningState
 
@@ -91,12 +89,8 @@ async def _furnish(database: Database, script: Script) -> tuple[str, ...]:
             if rows := script.rows.get(table.name):
                 await connection.execute(table.insert(), [dict(row) for row in rows])
     async with database.begin() as session:
-        for duty in await store.done_meanwhile(session, script.garden_id):
-            place = await session.get(Place, duty.place_id)
-            if place is not None and duty.before is not None:
-                inside = duty.before["inside"]
-                place.cover, place.inside = Cover(duty.before["cover"]), PlaceKind(inside) if inside else None
-        await session.flush()
+        # What is on for a night, or perhaps still, would be asked about; a rehearsal begins with a bare garden.
+        await session.execute(delete(PlaceReport).where(PlaceReport.until_at.is_not(None)))
         recent = Warning.window_on >= script.now.date() - timedelta(days=1)
         await session.execute(delete(Warning).where((Warning.state != WarningState.OVER) | recent))
         everyone = await members.in_garden(session, script.garden_id)

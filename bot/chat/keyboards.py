@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 
 from bot.chat.message import Button
 from bot.chat.wording import names
 from bot.chat.wording.week import SHOWN
+from bot.core.place_state import Layer
 from bot.core.week import Job, Week
 from bot.i18n import Say
 from bot.services.events import What
-from bot.services.views import WarningView
+from bot.services.views import DutyView, WarningView
 from bot.storage.states import WarningState
 
-__all__ = ["Rows", "ask", "job", "job_id", "private", "taken", "warning", "week"]
+__all__ = ["Rows", "ask", "job", "job_id", "private", "stays", "taken", "undone", "warning", "week", "which_still"]
 
 Rows = list[list[Button]]
 
@@ -29,6 +31,7 @@ def warning(say: Say, shown: WarningView, what: What) -> Rows:
         return [*cold, [*doubt, *why]]
     return [
         *cold,
+        *_still(say, shown.id, shown.doubtful),
         [(say.gettext("I'll do it"), f"yes:{shown.id}"), (say.gettext("I can't"), f"no:{shown.id}")],
         [(say.gettext("Done"), f"done:{shown.id}"), *doubt, *why],
     ]
@@ -49,6 +52,33 @@ def private(say: Say, shown: WarningView, what: What, member_id: int) -> Rows:
     return [why]
 
 
+def _still(say: Say, warning_id: int, doubtful: Sequence[DutyView]) -> Rows:
+    """One tap for what was put on for an earlier night and is on still."""
+    if not doubtful:
+        return []
+    layers = {duty.perhaps for duty in doubtful}
+    if layers == {Layer.COVER}:
+        label = say.gettext("It is still on")
+    elif layers == {Layer.INSIDE}:
+        label = say.gettext("It is still inside")
+    else:
+        label = say.gettext("Still as it was")
+    return [[(label, f"ison:{warning_id}")]]
+
+
+def which_still(say: Say, warning_id: int, doubtful: Sequence[DutyView]) -> Rows:
+    """Which of several things are still as they were."""
+    rows: Rows = [[(duty.place.name[:60], f"so:{warning_id}:{duty.id}")] for duty in doubtful[:12]]
+    return [*rows, [(say.gettext("All of these"), f"so:{warning_id}:all")]]
+
+
+def stays(say: Say, report_ids: Sequence[int]) -> Rows:
+    """What has just been told may be so until further word."""
+    if not report_ids:
+        return []
+    return [[(say.gettext("Until I say so"), f"stays:{'-'.join(map(str, report_ids))}"[:60])]]
+
+
 def _how_cold(say: Say, shown: WarningView) -> Rows:
     """Some degrees around what was expected; the coldest first, as one reads a scale."""
     if shown.how_cold is None:
@@ -65,9 +95,10 @@ def undone(say: Say, shown: WarningView) -> Rows:
     ]
 
 
-def ask(say: Say, warning_id: int) -> Rows:
-    """Under the private question."""
+def ask(say: Say, warning_id: int, doubtful: Sequence[DutyView] = ()) -> Rows:
+    """Under the private question. doubtful: what of it is perhaps there still."""
     return [
+        *_still(say, warning_id, doubtful),
         [(say.gettext("I'll do it"), f"yes:{warning_id}"), (say.gettext("I can't"), f"no:{warning_id}")],
         [(say.gettext("Why me?"), f"me:{warning_id}"), (say.gettext("Why"), f"why:{warning_id}")],
     ]

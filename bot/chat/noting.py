@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bot.chat import disputes, rights
+from bot.chat import disputes, keeping, rights
 from bot.chat.turn import Turn
 from bot.chat.understand import Known, understand
 from bot.chat.waiting import Waiting
@@ -92,7 +92,8 @@ async def undo(turn: Turn, rest: str) -> None:
 
 
 async def _answer(turn: Turn, outcomes: Sequence[Outcome], crops: wording.Rules, still_open: str | None = None) -> None:
-    replies = wording.replies(turn.say, crops, outcomes)
+    """What was kept, with what it answers of what people were asked for; taken back, that is open again."""
+    replies = wording.replies(turn.say, crops, outcomes, await keeping.of_reports(turn, outcomes))
     for n, (text, buttons) in enumerate(replies, 1):
         await turn.reply(lines([text, still_open if n == len(replies) else None]), buttons)
 

@@ -13,6 +13,7 @@ from bot.chat import (
     files,
     finishing,
     groups,
+    keeping,
     keyboards,
     knocking,
     laying_out,
@@ -59,7 +60,7 @@ from bot.core.hazards import Hazard
 from bot.core.week import Job
 from bot.crops import loader
 from bot.i18n import LANGUAGES, say
-from bot.services import answers, week
+from bot.services import answers, reported, week
 from bot.services.outlook import look
 from bot.services.views import view
 from bot.storage import warnings as store
@@ -179,6 +180,8 @@ async def _job(turn: Turn, found: week.Answer, job: Job) -> None:
 async def _job_done(turn: Turn, found: week.Answer, job: Job) -> None:
     assert turn.member is not None
     await week.mark(turn.session, turn.member, job, MarkKind.DONE, turn.now, turn.say.local(turn.now).date())
+    if turn.garden is not None and await reported.by_job(turn.session, turn.garden, job, turn.member.id, turn.now):
+        await keeping.answered(turn, turn.garden)
     await turn.reply(turn.say.gettext("Noted as done. Thank you!"))
 
 
@@ -212,6 +215,7 @@ _WARNING: dict[str, Deed] = {
     "yes": answering.accept,
     "no": answering.pass_on,
     "hands": answering.hands,
+    "ison": keeping.still,
     "undone": _undone,
     "why": _why,
     "me": _why_me,
@@ -260,6 +264,8 @@ PRESSES: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "notso": disputes.press,
     "oncall": oncall.press,
     "reh": rehearse.press,
+    "so": keeping.so,
+    "stays": keeping.stays,
     "still": still.press,
     "place": laying_out.press,
     "setup": setting_up.press,

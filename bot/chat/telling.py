@@ -201,7 +201,9 @@ def _private(told: Told, event: ToMember, member: Member) -> tuple[str, keyboard
     if event.what is What.EARLIER and not shown.unanswered_by(member.id):
         text = duties.yours(voiced, told.crops, shown, member.id, told.now, earlier=True)
         return text, keyboards.taken(voiced, shown.id)
-    return duties.ask(voiced, told.crops, shown, member.id, told.now, event.what), keyboards.ask(voiced, shown.id)
+    doubtful = [duty for duty in shown.unanswered_by(member.id) if duty.perhaps is not None]
+    text = duties.ask(voiced, told.crops, shown, member.id, told.now, event.what)
+    return text, keyboards.ask(voiced, shown.id, doubtful)
 
 
 async def _to_organisers(

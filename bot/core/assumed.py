@@ -20,6 +20,7 @@ from bot.core.hazard_cold import cold
 from bot.core.hazard_wind import wind
 from bot.core.night import Night, Site
 from bot.core.odds import Estimate, Step, StepCode
+from bot.core.place_state import NO_STATES, State
 from bot.core.sun import night_bounds
 
 __all__ = ["Assumed", "Blow", "ColdNight", "merged", "night", "threatened"]
@@ -84,12 +85,13 @@ def threatened(
     assumed: Assumed,
     now: datetime,
     lost: frozenset[int] = frozenset(),
+    states: Mapping[int, State] = NO_STATES,
 ) -> tuple[Finding, ...]:
     """What the assumed nights and blows do to this garden, whatever the forecast says of the rest; lost: see `cold`."""
     site = Site.of(garden)
     found = list(cold(garden, crops, tuple(night(site, one) for one in assumed.nights), now, lost))
     if assumed.blows:
-        blown = wind(garden, crops, _blown(garden, forecast, assumed.blows), now)
+        blown = wind(garden, crops, _blown(garden, forecast, assumed.blows), now, states)
         days = {(blow.start_at.astimezone(site.zone)).date() for blow in assumed.blows}
         found += [replace(one, chain=(_CALLED, *one.chain)) for one in blown if one.window_on in days]
     return tuple(found)

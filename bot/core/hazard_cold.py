@@ -19,7 +19,7 @@ from bot.core.lifting import by_trolley, load_kg
 from bot.core.odds import Step, StepCode, cost_loss_ratio
 from bot.core.protecting import HOUSES, TRAYS, UNDER_GLASS, Air, Risk, Room, Way, is_over, ways
 
-__all__ = ["cold", "exposed", "in_pots", "loss_h", "may_stay"]
+__all__ = ["cold", "exposed", "in_pots", "loss_h", "may_stay", "odds_there"]
 
 WEEKLY_H = 0.5  # hours of members' work that one batch takes in a week
 REPLACE_H = 0.05  # hours to raise or fetch one plant again
@@ -74,6 +74,15 @@ def _of_night(
     for house in garden.places:
         if house.stands_open and house.kind in UNDER_GLASS:
             yield from _close(air, house, garden, crops, alive) or _closed_for(house, carried.get(house.id))
+
+
+def odds_there(night: Night, found: Finding, there: Place, garden: Garden, crops: Mapping[str, Crop]) -> float:
+    """Odds of harm on that night to what a finding is about, were it to stand there, under that place's own cover."""
+    planting = next(one for one in garden.plantings if one.id == found.planting_id)
+    place = garden.place_of(planting)
+    in_pot = place.kind is PlaceKind.CONTAINER or in_pots(planting, place, crops[planting.crop]) or place.id != there.id
+    threshold_c = found.threshold_c if found.threshold_c is not None else 0.0
+    return Air(night).below(there, there.cover, in_pot, threshold_c)
 
 
 def may_stay(

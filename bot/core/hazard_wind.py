@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from statistics import NormalDist
 from zoneinfo import ZoneInfo
@@ -19,6 +19,7 @@ from bot.core.hazard_cold import TRIP_MIN, loss_h
 from bot.core.holding import Holding, Need, steps
 from bot.core.lifting import by_trolley, load_kg, people_needed
 from bot.core.odds import Step, StepCode, cost_loss_ratio
+from bot.core.place_state import NO_STATES, State
 from bot.core.safety import GUST_MS, Limits, unsafe_outdoor_hours
 from bot.core.sun import sun_day
 from bot.core.wind import Gust, gusts
@@ -72,8 +73,17 @@ class _Thing:
         return covers.needed(self.place, self.holding, gust_ms) if self.task is Task.PIN else Need()
 
 
-def wind(garden: Garden, crops: Mapping[str, Crop], forecast: Forecast, now: datetime) -> Iterator[Finding]:
-    """Findings of every day with gusts that a support, a pot, a cover or a house may not hold."""
+def wind(
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    forecast: Forecast,
+    now: datetime,
+    states: Mapping[int, State] = NO_STATES,
+) -> Iterator[Finding]:
+    """Findings of every day with gusts that a support, a pot, a cover or a house may not hold.
+
+    states: covers that lie there for a night, or perhaps still do. Pots are taken to stand where they always do.
+    """
     windy = _windy_days(garden, forecast, now)
     if not windy:
         return
@@ -81,7 +91,11 @@ def wind(garden: Garden, crops: Mapping[str, Crop], forecast: Forecast, now: dat
     for planting in garden.plantings:
         if planting.crop in crops and planting.stage not in (Stage.SOWN, Stage.ENDED):
             growing[planting.place_id].append(planting)
-    things = [*_supports(garden, crops, growing), *_pots(garden, crops, growing), *_covers(garden, crops, growing)]
+    things = [
+        *_supports(garden, crops, growing),
+        *_pots(garden, crops, growing),
+        *_covers(_covered(garden, states), crops, growing),
+    ]
     houses = [one for one in garden.places if _walk_in(one)]
     for day in windy:
         yield from (found for thing in things if (found := _of_thing(day, thing)) is not None)
@@ -113,8 +127,17 @@ def _pots(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[
             yield _Thing(place, holding, task, LAY_MIN, lost_h, planting=tallest, least_ms=GUST_MS)
 
 
-def _covers(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]) -> Iterator[_Thing]:
+def _covered(garden: Garden, states: Mapping[int, State]) -> Iterator[Place]:
+    """Places with what lies over them now, surely or perhaps."""
     for place in garden.places:
+        stands = states.get(place.id)
+        yield place if stands is None else replace(place, cover=stands.lies_over[0])
+
+
+def _covers(
+    places: Iterable[Place], crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]
+) -> Iterator[_Thing]:
+    for place in places:
         low_tunnel = place.kind is PlaceKind.TUNNEL and not _walk_in(place)
         covered = place.kind is PlaceKind.BED and place.cover is not Cover.NONE
         if (covered or low_tunnel) and place.length_m and place.width_m:

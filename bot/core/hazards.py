@@ -6,7 +6,7 @@ A missing forecast finds nothing: whether it covers the days to come is for the 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from bot.core.closed import kept_safe
@@ -18,6 +18,7 @@ from bot.core.garden import Garden
 from bot.core.hazard_cold import cold, may_stay
 from bot.core.hazard_glass import heat, rain
 from bot.core.hazard_wind import wind
+from bot.core.place_state import NO_STATES, State
 
 __all__ = ["AFTERWARDS", "HAZARDS", "Finding", "Hazard", "Outlook", "Severity", "Task", "findings", "may_stay"]
 
@@ -27,11 +28,13 @@ class Outlook:
     """What is known of the weather to come: the nights reckoned from the forecast, and the forecast itself.
 
     lost: ids of plantings that an earlier frost has killed, or that have been picked for one.
+    states: what lies over places for a while, which the wind may lift and which protects in no reckoning.
     """
 
     nights: tuple[Night, ...]
     forecast: Forecast
     lost: frozenset[int] = frozenset()
+    states: Mapping[int, State] = field(default_factory=dict)
 
 
 def _cold(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
@@ -39,7 +42,7 @@ def _cold(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: date
 
 
 def _wind(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
-    return wind(garden, crops, outlook.forecast, now)
+    return wind(garden, crops, outlook.forecast, now, outlook.states)
 
 
 def _heat(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
@@ -65,9 +68,10 @@ def findings(
     forecast: Forecast,
     now: datetime,
     lost: frozenset[int] = frozenset(),
+    states: Mapping[int, State] = NO_STATES,
 ) -> tuple[Finding, ...]:
-    """Everything at risk from `now` on, the earliest latest-safe-time first. now: aware, UTC. lost: see Outlook."""
-    outlook = Outlook(nights, forecast, lost)
+    """Everything at risk from `now` on, the earliest latest-safe-time first. now: aware, UTC. lost, states: see Outlook."""
+    outlook = Outlook(nights, forecast, lost, states)
     every = (one for hazard in HAZARDS for one in hazard(garden, crops, outlook, now))
     found = kept_safe(every, garden, forecast, now)
     return tuple(sorted(found, key=lambda one: (one.due_at, one.hazard, one.place_id, one.planting_id or 0)))

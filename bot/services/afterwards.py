@@ -1,4 +1,4 @@
-"""What follows a duty that was done, once its hazard is over: uncover, put back, stand up, look for damage."""
+"""What follows a duty that was done, once its hazard is over. What undoes it is asked for in `services.settling`."""
 
 from __future__ import annotations
 
@@ -21,23 +21,21 @@ TASKS = frozenset(AFTERWARDS.values())
 
 
 async def plan(session: AsyncSession, row: Garden, warning: Warning, now: datetime) -> None:
-    """A duty to undo each one that is done; planned twice, it is there once."""
+    """A look for damage after each duty that asks for it and is done; planned twice, it is there once."""
     known = await _known(session, warning)
     for duty in await store.duties_of(session, [warning.id]):
-        after = AFTERWARDS.get(duty.task)
-        if duty.state is not DutyState.DONE or after is None:
+        if duty.state is not DutyState.DONE or AFTERWARDS.get(duty.task) is not Task.LOOK:
             continue
-        undo = known.get((duty.place_id, duty.support_id, after))
-        if undo is None:
-            undo = Duty(warning_id=warning.id, place_id=duty.place_id, support_id=duty.support_id, task=after)
-            known[duty.place_id, duty.support_id, after] = undo
-            session.add(undo)
-        elif undo.state is not DutyState.DROPPED:
+        look = known.get((duty.place_id, duty.support_id, Task.LOOK))
+        if look is None:
+            look = Duty(warning_id=warning.id, place_id=duty.place_id, support_id=duty.support_id, task=Task.LOOK)
+            known[duty.place_id, duty.support_id, Task.LOOK] = look
+            session.add(look)
+        elif look.state is not DutyState.DROPPED:
             continue
-        undo.state, undo.done_at, undo.done_by, undo.escalated_at = DutyState.OPEN, None, None, None
-        undo.crops, undo.people, undo.minutes = duty.crops, duty.people, duty.minutes
-        undo.unliftable = duty.unliftable
-        undo.starts_at, undo.due_at = now, daylight_ends(row, now)
+        look.state, look.done_at, look.done_by, look.escalated_at = DutyState.OPEN, None, None, None
+        look.crops, look.people, look.minutes = duty.crops, duty.people, duty.minutes
+        look.starts_at, look.due_at = now, daylight_ends(row, now)
     await session.flush()
 
 
@@ -59,14 +57,8 @@ async def unplan(session: AsyncSession, duty: Duty) -> bool:
 
 
 async def withdraw(session: AsyncSession, warning: Warning) -> None:
-    """The hazard is back: what was not undone stays as it is, and what was undone is to be done once more."""
-    known = await _known(session, warning)
-    for duty in await store.duties_of(session, [warning.id]):
-        undo = known.get((duty.place_id, duty.support_id, AFTERWARDS.get(duty.task)))
-        if undo is not None and duty.state is DutyState.DONE and undo.state is DutyState.DONE:
-            duty.state, duty.done_at, duty.done_by, duty.before = DutyState.OPEN, None, None, None
-            await _release(session, duty)
-    for undo in known.values():
+    """The hazard is back: nothing is to be undone or looked at now; what is on is on by what was reported of it."""
+    for undo in (await _known(session, warning)).values():
         undo.state = DutyState.DROPPED
         await _release(session, undo)
 

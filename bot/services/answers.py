@@ -6,16 +6,12 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
-from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import lifting
-from bot.core.garden import Cover, PlaceKind
-from bot.core.hazards import AFTERWARDS, Task
-from bot.core.protecting import UNDER_GLASS
-from bot.services import afterwards
+from bot.services import afterwards, reported
 from bot.storage import gardens
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, DutyReport, Member, Place, Warning
@@ -176,7 +172,7 @@ async def done(
     asks = await store.asks_of(session, [duty.id for duty in duties])
     asked = [duty.id for duty in duties if duty.people > 1 and share is Share.UNSAID]
     late = any(duty.state is DutyState.MISSED for duty in duties)
-    noted = [await _note(session, duty, asks, member, now, share) for duty in duties if duty.id not in asked]
+    noted = [await _note(session, warning, duty, asks, member, now, share) for duty in duties if duty.id not in asked]
     garden = await gardens.by_id(session, warning.garden_id)
     if late and garden is not None:
         await afterwards.plan(session, garden, warning, now)
@@ -188,7 +184,13 @@ async def done(
 
 
 async def _note(
-    session: AsyncSession, duty: Duty, asks: Sequence[Ask], member: Member, now: datetime, share: Share
+    session: AsyncSession,
+    warning: Warning,
+    duty: Duty,
+    asks: Sequence[Ask],
+    member: Member,
+    now: datetime,
+    share: Share,
 ) -> DutyReport:
     """Note one report, with what stood before it so that it can be taken back; the duty is done when that is enough."""
     here = [ask for ask in asks if ask.duty_id == duty.id]
@@ -203,7 +205,7 @@ async def _note(
         duty.state, duty.done_at, duty.done_by = DutyState.DONE, now, named
         for ask in here:
             ask.state = AskState.RELEASED if ask.state is AskState.ASKED else ask.state
-        await _protect(session, duty)
+        await reported.by_duty(session, warning, duty, member.id, now)
     elif duty.state in store.LIVE:
         close_when_enough(duty, here, member)
     report = DutyReport(duty_id=duty.id, member_id=member.id, done=True, reported_at=now, before=before)
@@ -228,14 +230,16 @@ async def take_back(
         )
     )
     found = [(report, duty) for report, duty in await session.execute(query.order_by(DutyReport.id))]
-    changed = [duty.id for report, duty in found if await _taken_back(session, warning, report, duty, member)]
+    changed = [duty.id for report, duty in found if await _taken_back(session, warning, report, duty, member, now)]
     await session.flush()
     if changed:
         return Answer(Reply.TAKEN_BACK, tuple(changed))
     return Answer(Reply.TOO_LATE if found else Reply.ALREADY)
 
 
-async def _taken_back(session: AsyncSession, warning: Warning, report: DutyReport, duty: Duty, member: Member) -> bool:
+async def _taken_back(
+    session: AsyncSession, warning: Warning, report: DutyReport, duty: Duty, member: Member, now: datetime
+) -> bool:
     """Put one duty back; False where something has come of it since: the night, or what another has said."""
     before = report.before or {"state": duty.state.value, "asks": {}}
     closed, was = duty.state is DutyState.DONE, DutyState(before["state"])
@@ -244,9 +248,7 @@ async def _taken_back(session: AsyncSession, warning: Warning, report: DutyRepor
         over = warning.state is WarningState.OVER and duty.task not in afterwards.TASKS
         if newest != [report] or (over and not (was is DutyState.MISSED and await afterwards.unplan(session, duty))):
             return False
-        if duty.task in afterwards.TASKS:
-            await _protect_again(session, duty)
-        await _put_back(session, duty)
+        await reported.taken_back(session, duty, now)
         duty.done_at = duty.done_by = None
     if closed or duty.state is DutyState.ACCEPTED:
         duty.state = was
@@ -281,9 +283,7 @@ async def not_done(session: AsyncSession, warning: Warning, duty: Duty, now: dat
         return Answer(Reply.TOO_LATE)
     duty.state, duty.done_at, duty.done_by, duty.escalated_at = DutyState.OPEN, None, None, None
     session.add(DutyReport(duty_id=duty.id, member_id=None, done=False, reported_at=now))
-    if undoes:
-        await _protect_again(session, duty)
-    await _put_back(session, duty)
+    await reported.not_so(session, duty, now)
     for ask in await store.asks_of(session, [duty.id]):
         if ask.state is AskState.ACCEPTED:
             ask.state = AskState.RELEASED
@@ -349,45 +349,3 @@ def close_when_enough(duty: Duty, asks: Sequence[Ask], member: Member) -> None:
         for ask in others:
             if ask.state is AskState.ASKED:
                 ask.state = AskState.RELEASED
-
-
-async def _protect(session: AsyncSession, duty: Duty) -> None:
-    """A place stands otherwise once its duty is done: covered, carried in, or as it was again."""
-    place = await session.get(Place, duty.place_id)
-    carried_out = place is not None and place.kind in UNDER_GLASS and duty.task in (Task.BRING_IN, Task.PUT_BACK)
-    if place is None or carried_out:  # trays go out of a house and back; the house stays as it is
-        return
-    before = {"cover": place.cover.value, "inside": place.inside.value if place.inside else None}
-    if duty.task is Task.COVER and duty.cover is not None:
-        place.cover, duty.before = duty.cover, before
-    elif duty.task is Task.BRING_IN and duty.target_place_id is not None:
-        house = await session.get(Place, duty.target_place_id)
-        place.inside, duty.before = (house.kind if house else None), before
-    elif duty.task in (Task.UNCOVER, Task.PUT_BACK):
-        await _restore(session, duty, place)
-
-
-async def _restore(session: AsyncSession, duty: Duty, place: Place) -> None:
-    """Undo what the duty before this one did to the place."""
-    for earlier in await store.duties_of(session, [duty.warning_id]):
-        if AFTERWARDS.get(earlier.task) is duty.task and earlier.place_id == duty.place_id and earlier.before:
-            _set(place, earlier.before)
-
-
-async def _protect_again(session: AsyncSession, duty: Duty) -> None:
-    """What `duty` was to undo stands after all as it did in the night."""
-    for earlier in await store.duties_of(session, [duty.warning_id]):
-        if AFTERWARDS.get(earlier.task) is duty.task and earlier.place_id == duty.place_id and earlier.before:
-            await _protect(session, earlier)
-
-
-async def _put_back(session: AsyncSession, duty: Duty) -> None:
-    place = await session.get(Place, duty.place_id)
-    if place is not None and duty.before is not None:
-        _set(place, duty.before)
-        duty.before = None
-
-
-def _set(place: Place, before: dict[str, Any]) -> None:
-    place.cover = Cover(before["cover"])
-    place.inside = PlaceKind(before["inside"]) if before["inside"] else None

@@ -17,11 +17,12 @@ from bot.core.closed import kept_in
 from bot.core.cold import Day, Night
 from bot.core.crop import Crop
 from bot.core.forecast import Forecast
-from bot.core.garden import Cover, Garden, PlaceKind
+from bot.core.garden import Garden
 from bot.core.hazard_cold import may_stay
 from bot.core.hazards import Finding, Hazard, Severity
+from bot.core.place_state import State
 from bot.core.stages import Reached, Warmth, reckoned
-from bot.services import by_hand, frosted, past_warmth, readings, rules, weather
+from bot.services import by_hand, frosted, past_warmth, readings, reported, rules, weather
 from bot.services.turns import record
 from bot.storage import gardens, jobs, warnings
 from bot.storage.models import Garden as GardenRow
@@ -37,7 +38,8 @@ STILL_GOOD = timedelta(minutes=5)
 class Outlook:
     """forecast is None when there is none that reaches past the coming night; then only calls by hand have findings.
 
-    garden: with every batch at the stage that it has reached; reached: those whose stage was reckoned, by planting id.
+    garden: with every batch at the stage that it has reached, and each place as it stands until further word; states: what
+    was put on or carried in for a while beside that, by place id; reached: those whose stage was reckoned, by planting id.
     called: the nights that organisers expect; nights are the forecast's alone. killed: what an earlier frost has ended,
     and its day, by planting id. picked: what was picked before a frost.
     """
@@ -51,6 +53,7 @@ class Outlook:
     threats: tuple[Threat, ...]
     called: tuple[Night, ...] = ()
     reached: Mapping[int, Reached] = field(default_factory=dict)
+    states: Mapping[int, State] = field(default_factory=dict)
     killed: Mapping[int, date] = field(default_factory=dict)
     picked: frozenset[int] = frozenset()
 
@@ -76,8 +79,9 @@ async def look(session: AsyncSession, row: GardenRow, source: weather.Source, no
     """Everything that decisions at `now` rest on."""
     crops = await rules.of_garden(session, row.id)
     forecast = await weather.current(session, row, source, now)
-    recorded = await _as_unprotected(session, await gardens.snapshot(session, row))
-    recorded = await _as_reported(session, row, recorded, now)
+    recorded = await gardens.snapshot(session, row)
+    states = await reported.states(session, recorded, now)
+    recorded = await _as_reported(session, row, reported.as_it_stands(recorded, states), now)
     known = await past_warmth.since_sowing(session, recorded, crops)
     today = now.astimezone(row.tz).date()
     garden, reached = _as_reached(recorded, crops, today, known)
@@ -85,12 +89,14 @@ async def look(session: AsyncSession, row: GardenRow, source: weather.Source, no
     picked = await frosted.picked(session, row, garden, now)
     assumed = await by_hand.assumed(session, row.id, now)
     if forecast is None:
-        unseen = Outlook(garden, crops, None, (), (), (), (), reached=reached, killed=killed, picked=picked)
+        unseen = Outlook(
+            garden, crops, None, (), (), (), (), reached=reached, states=states, killed=killed, picked=picked
+        )
         return with_called(unseen, assumed, now)
     correction = await readings.learned(session, row)
     garden = await readings.with_taught_places(session, row, garden, today)
     gone = picked | frozenset(killed)
-    seen = replace(_reckoned(garden, crops, forecast, correction, gone, now), reached=reached, killed=killed)
+    seen = replace(_reckoned(garden, crops, forecast, correction, gone, states, now), reached=reached, killed=killed)
     found = with_called(replace(seen, picked=picked), assumed, now)
     spells = await warnings.spells(session, row.id) if any(one.hazard is Hazard.WIND for one in found.threats) else ()
     return replace(found, threats=continued(found.threats, spells)) if spells else found
@@ -100,7 +106,9 @@ def with_called(outlook: Outlook, assumed: Assumed, now: datetime) -> Outlook:
     """The outlook with what organisers expect beside the forecast."""
     if assumed == Assumed():
         return outlook
-    called = core_assumed.threatened(outlook.garden, outlook.crops, outlook.forecast, assumed, now, outlook.gone)
+    called = core_assumed.threatened(
+        outlook.garden, outlook.crops, outlook.forecast, assumed, now, outlook.gone, outlook.states
+    )
     site = cold.Site.of(outlook.garden)
     found = kept_in(core_assumed.merged(outlook.findings, called), assumed.closed, site, now)
     nights = tuple(core_assumed.night(site, one) for one in assumed.nights)
@@ -139,36 +147,22 @@ def _reckoned(
     forecast: Forecast,
     correction: learn.Correction,
     gone: frozenset[int],
+    states: Mapping[int, State],
     now: datetime,
 ) -> Outlook:
     last = _LAST.get(garden.id)
     if last is not None:
         outlook, taught, ended, reckoned_at = last
-        known = garden, forecast, correction, crops, gone
-        same = (outlook.garden, outlook.forecast, taught, outlook.crops, ended) == known
+        known = garden, forecast, correction, crops, gone, states
+        same = (outlook.garden, outlook.forecast, taught, outlook.crops, ended, outlook.states) == known
         if same and timedelta(0) <= now - reckoned_at < STILL_GOOD:
             return outlook
     nights = cold.nights(forecast, cold.Site.of(garden), correction, now)
-    found = hazards.findings(garden, crops, nights, forecast, now, gone)
+    found = hazards.findings(garden, crops, nights, forecast, now, gone, states)
     days = cold.days(forecast, ZoneInfo(garden.zone))
-    outlook = Outlook(garden, crops, forecast, nights, days, found, gather(_worth_a_call(found)))
+    outlook = Outlook(garden, crops, forecast, nights, days, found, gather(_worth_a_call(found)), states=states)
     _LAST[garden.id] = outlook, correction, gone, now
     return outlook
-
-
-async def _as_unprotected(session: AsyncSession, garden: Garden) -> Garden:
-    """The garden as it would stand had nothing been done yet about the warnings in force.
-
-    Else a pot that has been covered would make its own warning vanish, and the group would be told that no cold comes.
-    """
-    before = {duty.place_id: duty.before or {} for duty in await warnings.done_meanwhile(session, garden.id)}
-    places = tuple(
-        replace(place, cover=Cover(before[place.id]["cover"]), inside=_kind(before[place.id]["inside"]))
-        if place.id in before
-        else place
-        for place in garden.places
-    )
-    return replace(garden, places=places, place_by_id={})
 
 
 async def _as_reported(session: AsyncSession, row: GardenRow, garden: Garden, now: datetime) -> Garden:
@@ -181,10 +175,6 @@ async def _as_reported(session: AsyncSession, row: GardenRow, garden: Garden, no
         replace(place, stands_open=place.id in opened, fastened=place.id in fastened) for place in garden.places
     )
     return replace(garden, places=places, place_by_id={})
-
-
-def _kind(word: str | None) -> PlaceKind | None:
-    return None if word is None else PlaceKind(word)
 
 
 def quiet(row: GardenRow) -> Quiet:

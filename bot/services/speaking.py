@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime, timedelta
 
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -12,7 +12,7 @@ from bot.core.alerts import Change, Moment, Threat
 from bot.core.closed import dangerous
 from bot.core.hazards import Hazard
 from bot.core.rota import Shortage
-from bot.services import afterwards, by_hand, hearing
+from bot.services import afterwards, by_hand, hearing, settling
 from bot.services import warnings as rows
 from bot.services.events import Event, ToGroup, ToOrganisers, What
 from bot.services.outlook import Outlook, quiet
@@ -34,11 +34,15 @@ async def speak(
     asked: Sequence[Ask],
     shortages: Sequence[Shortage],
     now: datetime,
+    touched: Collection[int] = (),
 ) -> list[Event]:
-    """Move every warning of a garden on, and return what has to be said. asked: names that were just found."""
+    """Move every warning of a garden on, and return what has to be said.
+
+    asked: names that were just found. touched: warnings whose standing message is to show what has been reported.
+    """
     events: list[Event] = []
     threats = {(threat.hazard, threat.window_on): threat for threat in outlook.threats}
-    for warning in await store.active(session, row.id, now):
+    for warning in await _to_speak_of(session, row, touched, now):
         threat = threats.get((warning.hazard, warning.window_on))
         said, spoken = await _step(session, row, warning, threat, outlook, now)
         shown = await view(session, warning, outlook)
@@ -47,10 +51,18 @@ async def speak(
             private += await hearing.to_members(session, row, warning, shown, asked, now)
         private += hearing.thanks(shown) if What.AFTER in said else []
         private += await _shortage(session, row, warning, shown, shortages, now)
-        if private and not said:
-            said = [What.EDIT]  # the standing message names whoever is asked now
+        if (private or warning.id in touched) and not said:
+            said = [What.EDIT]  # the standing message names whoever is asked now, and what was reported
         events += [*(ToGroup(what, shown) for what in said), *private]
     return [*events, *await hearing.to_freed(session, row, outlook, now)]
+
+
+async def _to_speak_of(session: AsyncSession, row: Garden, touched: Collection[int], now: datetime) -> list[Warning]:
+    """Warnings in force or with something to undo, and those that are over and of which something has changed."""
+    found = list(await store.active(session, row.id, now))
+    known = {warning.id for warning in found}
+    others = [await session.get(Warning, id_) for id_ in sorted(touched) if id_ not in known]
+    return [*found, *(warning for warning in others if warning is not None)]
 
 
 async def _step(
@@ -67,7 +79,7 @@ async def _step(
         # What came back once must be gone for twice as long.
         is_sure = now - warning.clear_since_at >= alerts.CLEAR_FOR * (2 if warning.said.get("again") else 1)
         of_use = of_use and not _blows_on(warning, outlook, now)
-        return await _call_off(session, row, warning, now) if of_use and is_sure else [], False
+        return await _call_off(session, row, warning, outlook, now) if of_use and is_sure else [], False
     if warning.state is WarningState.DETECTED and step is Moment.TOO_LATE:
         warning.said = {**warning.said, "too_late": True}
         return _first(warning, threat, outlook, What.TOO_LATE, WarningState.CALLED, now), False
@@ -126,15 +138,21 @@ async def _changed(
     return [What.WORSE if found is Change.WORSE else What.EDIT]
 
 
-async def _call_off(session: AsyncSession, row: Garden, warning: Warning, now: datetime) -> list[What]:
+async def _call_off(
+    session: AsyncSession, row: Garden, warning: Warning, outlook: Outlook, now: datetime
+) -> list[What]:
     """The forecast has been without it for long enough. Nobody who heard of it is left waiting, nothing covered."""
     known = warning.state is not WarningState.DETECTED
-    for duty in await store.duties_of(session, [warning.id]):
+    duties = await store.duties_of(session, [warning.id])
+    spared = {"spared": True} if rows.is_spared(warning, duties, outlook) else {}
+    for duty in duties:
         if duty.state in store.LIVE:
             await rows.drop(session, duty)
     await afterwards.plan(session, row, warning, now)
     warning.state, warning.over_at = WarningState.OVER, now
-    warning.said = {**warning.said, "cleared": True}
+    warning.said = {**warning.said, "cleared": True, **spared}
+    await session.flush()
+    await settling.undoing(session, row, outlook, now)
     return [What.CALLED_OFF] if known else []
 
 
@@ -152,6 +170,8 @@ async def _finish(session: AsyncSession, row: Garden, warning: Warning, outlook:
             duty.state = DutyState.MISSED
     await afterwards.plan(session, row, warning, now)
     warning.state, warning.over_at = WarningState.OVER, now
+    await session.flush()
+    await settling.undoing(session, row, outlook, now)
     return [What.AFTER]
 
 

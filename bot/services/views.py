@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
+from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Cover, Place
-from bot.core.hazards import Hazard, Severity, Task
+from bot.core.hazards import AFTERWARDS, Hazard, Severity, Task
+from bot.core.place_state import UNDOES, Layer, Sure, doubtful, less
 from bot.services import afterwards, by_hand, how_cold
 from bot.services.how_cold import HowCold
 from bot.services.outlook import Outlook
+from bot.services.settling import want_of
 from bot.storage import members as member_store
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
-__all__ = ["Asked", "DutyView", "WarningView", "duty_views", "view"]
+__all__ = ["Asked", "DutyView", "Kept", "WarningView", "duty_views", "view"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +38,12 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class DutyView:
-    """crops: keys of what is at risk there. target: the place to bring it to. cover: what to put over it."""
+    """crops: keys of what is at risk there. target: the place to bring it to. cover: what to put over it.
+
+    perhaps: what is perhaps there still from an earlier time, and would answer it; perhaps_less: the cover that it is,
+    where more is asked for. if_on: the wind asks for it only if
+    the cover that was put on for a night still lies there.
+    """
 
     id: int
     task: Task
@@ -50,6 +58,9 @@ class DutyView:
     state: DutyState
     asked: tuple[Asked, ...]
     done_by: str | None
+    perhaps: Layer | None = None
+    perhaps_less: Cover | None = None
+    if_on: bool = False
 
     def with_state(self, state: AskState) -> tuple[Asked, ...]:
         return tuple(each for each in self.asked if each.state is state)
@@ -64,6 +75,16 @@ class DutyView:
 
 
 @dataclass(frozen=True, slots=True)
+class Kept:
+    """What is to be left as it is until until_at, since the weather to come wants it so. layer: on, inside or lying."""
+
+    place: Place
+    layer: Layer
+    crops: tuple[str, ...]
+    until_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class WarningView:
     """facts: the numbers of what was last said (see services.warnings.facts). detected_at: when this round began.
     lost: crops that an earlier frost has killed, with its day, where no warning said so before.
@@ -73,6 +94,8 @@ class WarningView:
     severe: from and to of an official warning. reason: why an organiser called it off, None when none has.
     how_cold: what is asked of the thermometer after the night. announced_at: of the heads-up, None before or without
     one. safe: the hours left in which it is safe to be out, where dangerous weather takes the others.
+    kept: what is not to be undone yet. cold_on: evenings of other nights that are expected to be cold. spared: it was
+    called off since the records changed; it stays as cold.
     """
 
     id: int
@@ -98,6 +121,14 @@ class WarningView:
     announced_at: datetime | None
     safe: tuple[tuple[datetime, datetime], ...]
     duties: tuple[DutyView, ...]
+    kept: tuple[Kept, ...] = ()
+    cold_on: tuple[date, ...] = ()
+    spared: bool = False
+
+    @property
+    def doubtful(self) -> tuple[DutyView, ...]:
+        """What is still to be done, unless it is there still from an earlier night."""
+        return tuple(duty for duty in self.open_duties if duty.perhaps is not None)
 
     @property
     def open_duties(self) -> tuple[DutyView, ...]:
@@ -161,7 +192,39 @@ async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> War
         announced_at=warning.announced_at,
         safe=tuple(by_hand.hours(span) for span in warning.said.get("safe", ())),
         duties=await duty_views(session, warning.garden_id, duties, outlook),
+        kept=_kept(duties, warning.said.get("kept", {}), outlook),
+        cold_on=await _cold_on(session, warning, outlook),
+        spared=bool(warning.said.get("spared")),
     )
+
+
+def _kept(duties: Sequence[Duty], until: Mapping[str, str], outlook: Outlook) -> tuple[Kept, ...]:
+    return tuple(
+        Kept(
+            outlook.garden.place_by_id[duty.place_id],
+            UNDOES[AFTERWARDS[duty.task]],
+            tuple(duty.crops.split()),
+            datetime.fromisoformat(until[str(duty.id)]),
+        )
+        for duty in duties
+        if str(duty.id) in until
+    )
+
+
+async def _cold_on(session: AsyncSession, warning: Warning, outlook: Outlook) -> tuple[date, ...]:
+    """Other nights that the forecast calls cold, or an organiser does; not those that one has called off."""
+    if warning.hazard is not Hazard.COLD or warning.state is not WarningState.OVER:
+        return ()
+    rows = await session.execute(
+        select(Warning.window_on, Warning.said)
+        .where(
+            Warning.garden_id == warning.garden_id, Warning.hazard == Hazard.COLD, Warning.state == WarningState.OVER
+        )
+        .where(Warning.window_on >= warning.window_on - timedelta(days=1))
+    )
+    off = {on for on, said in rows if "off" in said}
+    cold = (one.window_on for one in outlook.threats if one.hazard is Hazard.COLD)
+    return tuple(on for on in cold if on != warning.window_on and on not in off)
 
 
 async def duty_views(
@@ -174,13 +237,23 @@ async def duty_views(
     people = {member.id: member for member in await member_store.in_garden(session, garden_id)}
     names = {id_: member.person.name for id_, member in people.items()}
     users = {id_: member.person.user_id for id_, member in people.items()}
-    return tuple(_duty(duty, asks[duty.id], outlook, names, users) for duty in duties)
+    of = {duty.warning_id for duty in duties}
+    warnings = {row.id: row for row in await session.scalars(select(Warning).where(Warning.id.in_(of)))}
+    return tuple(_duty(duty, warnings[duty.warning_id], asks[duty.id], outlook, names, users) for duty in duties)
 
 
 def _duty(
-    duty: Duty, asks: Sequence[Ask], outlook: Outlook, names: dict[int, str], users: dict[int, int | None]
+    duty: Duty,
+    warning: Warning,
+    asks: Sequence[Ask],
+    outlook: Outlook,
+    names: dict[int, str],
+    users: dict[int, int | None],
 ) -> DutyView:
     garden = outlook.garden
+    stands = outlook.states.get(duty.place_id)
+    want = want_of(warning, duty)
+    doubt = doubtful(stands, want) if duty.state in store.LIVE else None
     return DutyView(
         id=duty.id,
         task=duty.task,
@@ -199,4 +272,7 @@ def _duty(
             if ask.member_id in names
         ),
         done_by=names.get(duty.done_by or 0),
+        perhaps=doubt.layer if doubt is not None else None,
+        perhaps_less=doubt.report.cover if doubt is not None and less(doubt, want) else None,
+        if_on=duty.task is Task.PIN and stands is not None and stands.lies_over[1] is Sure.PERHAPS,
     )

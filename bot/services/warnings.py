@@ -7,8 +7,9 @@ and window, and every step is taken once.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from datetime import datetime
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import select
@@ -18,30 +19,43 @@ from bot.core import alerts, cold
 from bot.core.alerts import Moment, Said, Threat
 from bot.core.closed import outdoors, safe_hours
 from bot.core.garden import Cover, PlaceKind
-from bot.core.garden import Garden as CoreGarden
+from bot.core.hazard_cold import cold as cold_findings
 from bot.core.hazard_cold import in_pots
 from bot.core.hazards import Finding, Hazard, Severity, Task
 from bot.core.odds import StepCode
-from bot.services import afterwards, frosted
+from bot.services import afterwards, frosted, settling
 from bot.services.outlook import Outlook, quiet
 from bot.services.rota import after_sunset
 from bot.storage import warnings as store
 from bot.storage.models import LINE, Duty, Garden, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
-__all__ = ["detect", "drop", "is_near", "needs_names", "remember", "said_of"]
+__all__ = ["detect", "drop", "is_near", "is_spared", "needs_names", "remember", "said_of"]
 
 
-async def detect(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> None:
-    """Bring the rows of this garden's warnings and duties up to what the forecast now says."""
+#: A forecast that has become warmer by less has hardly changed: common practice, no source.
+_WARMER_C = 0.5
+
+
+async def detect(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> set[int]:
+    """Bring the rows of this garden's warnings and duties up to what the forecast now says, and what was reported.
+
+    Returns the warnings of which something was answered, is open again or may be undone by now.
+    """
     seen = set()
     for threat in outlook.threats:
         warning = await _row_of(session, row, threat, outlook, now)
         if warning is not None:
             seen.add(warning.id)
             await _sync_duties(session, warning, threat, outlook, now)
-    if outlook.forecast is None:
-        return
+    if outlook.forecast is not None:
+        await _note_clear(session, row, seen, now)
+    answered, again = await settling.tasks(session, row, outlook, now)
+    return {one.warning.id for one in answered} | again | await settling.undoing(session, row, outlook, now)
+
+
+async def _note_clear(session: AsyncSession, row: Garden, seen: Collection[int], now: datetime) -> None:
+    """Since when each warning that the forecast no longer speaks of has been away from it."""
     for warning in await store.active(session, row.id, now):
         # Once the window has begun its early hours are past, and the forecast says nothing of them any more.
         over = warning.state is WarningState.OVER
@@ -125,7 +139,7 @@ async def _sync_duties(
     if now < warning.due_at:
         places = {place_id for place_id, _, _ in wanted}
         unneeded = [duty for key, duty in by_key.items() if key not in wanted and _may_go(duty)]
-        gone = [duty for duty in unneeded if _nothing_there(duty, outlook.garden)]
+        gone = [duty for duty in unneeded if _nothing_there(duty, outlook)]
         for duty in gone:
             await drop(session, duty)
         await _drop_unneeded(session, warning, [duty for duty in unneeded if duty not in gone], places, now)
@@ -136,13 +150,16 @@ def _may_go(duty: Duty) -> bool:
     return duty.state in store.LIVE and duty.task not in afterwards.TASKS
 
 
-def _nothing_there(duty: Duty, garden: CoreGarden) -> bool:
+def _nothing_there(duty: Duty, outlook: Outlook) -> bool:
     """Whether what it was for is there no more, whatever the weather does: harvested, or the cover taken off."""
+    garden = outlook.garden
     place = garden.place_by_id.get(duty.place_id)
     if place is None:
         return True
     if duty.task is Task.PIN:
-        return place.kind is PlaceKind.BED and place.cover is Cover.NONE
+        stands = outlook.states.get(place.id)
+        cover = stands.lies_over[0] if stands is not None else place.cover
+        return place.kind is PlaceKind.BED and cover is Cover.NONE
     return duty.task not in (Task.VENT, Task.SHADE, Task.CLOSE) and not any(
         planting.place_id == place.id for planting in garden.plantings
     )
@@ -224,6 +241,7 @@ def remember(warning: Warning, threat: Threat | None, outlook: Outlook, now: dat
             "probability": threat.probability,
             "loudest": loudest.value,
             "spoken_due_at": spoken_due_at.isoformat(),
+            "ground_c": _ground_c(outlook, warning.window_on),
         },
         "facts": facts(threat, outlook),
         "safe": _safe(threat, outlook, now),
@@ -239,6 +257,26 @@ def _safe(threat: Threat, outlook: Outlook, now: datetime) -> list[dict[str, str
     left = safe_hours(closed, now, max(threat.due_at, threat.starts_at))
     in_time = [(start_at, min(end_at, threat.due_at)) for start_at, end_at in left if start_at < threat.due_at]
     return [{"from": start_at.isoformat(), "to": end_at.isoformat()} for start_at, end_at in in_time]
+
+
+def _ground_c(outlook: Outlook, evening_on: date) -> float | None:
+    """A night's minimum at the ground, by the forecast alone."""
+    return next((night.ground.mean_c for night in outlook.nights if night.evening_on == evening_on), None)
+
+
+def is_spared(warning: Warning, duties: Iterable[Duty], outlook: Outlook) -> bool:
+    """Whether a night stays as cold as it was said to be, and only the records have changed: no all-clear is due then."""
+    if warning.hazard is not Hazard.COLD:
+        return False
+    ground_c, said_c = _ground_c(outlook, warning.window_on), warning.said.get("last", {}).get("ground_c")
+    if ground_c is None or said_c is None or ground_c - said_c >= _WARMER_C:
+        return False
+    bare = tuple(replace(place, cover=Cover.NONE, inside=None) for place in outlook.garden.places)
+    nights = tuple(night for night in outlook.nights if night.evening_on == warning.window_on)
+    garden = replace(outlook.garden, places=bare, place_by_id={})
+    harmed = cold_findings(garden, outlook.crops, nights, nights[0].sunset_at)
+    left = [duty for duty in duties if _may_go(duty)]
+    return any(_nothing_there(duty, outlook) for duty in left) or next(iter(harmed), None) is not None
 
 
 def facts(threat: Threat, outlook: Outlook) -> dict[str, float | None]:

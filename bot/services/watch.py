@@ -39,7 +39,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
             return
         outlook = await look(session, row, source, now)
         await scoring.note_odds(session, row, outlook, now)
-        await warnings.detect(session, row, outlook, now)
+        touched = await warnings.detect(session, row, outlook, now)
         if outlook.forecast is not None:
             await afterwards.postpone(session, row, closed.outdoors(outlook.garden, outlook.forecast), now)
         wanting = [
@@ -63,7 +63,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
                 for duty_id in walks.walks[short.duty_id]
             )
         events = [] if await never_asked(session, row, source) else _weather(row, outlook, now)
-        events += await speak(session, row, outlook, asked, shortages, now)
+        events += await speak(session, row, outlook, asked, shortages, now, touched)
         events += await fastening.to_keepers(session, row, outlook, now)
         await tell(session, row, outlook, events)
 

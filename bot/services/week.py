@@ -16,7 +16,7 @@ from bot.core import week as core
 from bot.core.garden import Role
 from bot.core.hazards import Finding, Hazard
 from bot.core.week import Job, Mark, Week
-from bot.services import care, frosts, noted_done, past_crops, sharing, wants, watering
+from bot.services import care, frosts, noted_done, past_crops, settling, sharing, wants, watering
 from bot.services.outlook import Outlook, look
 from bot.services.turns import week as turn_week
 from bot.services.weather import Source
@@ -68,8 +68,9 @@ async def _known(session: AsyncSession, row: GardenRow, outlook: Outlook, member
     """What the week of one member, or of the group, is drawn from."""
     today = now.astimezone(row.tz).date()
     dry = await watering.due(session, row, outlook, now)
+    wanted = await settling.wants(session, row, outlook, now)
     return core.Known(
-        findings=outlook.findings,
+        findings=tuple(one for one in outlook.findings if not settling.is_answered(outlook, one, wanted, now)),
         advice=await advice(session, row, outlook, now),
         nights=outlook.nights,
         days=outlook.days,

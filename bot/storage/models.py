@@ -10,6 +10,7 @@ from bot.storage.tables.moments import LastMoment
 from bot.storage.tables.oncall import OnCall
 from bot.storage.tables.pending import PendingNote
 from bot.storage.tables.people import Away, FreeTime, Member, NamedHelper, Person
+from bot.storage.tables.places import PlaceReport
 from bot.storage.tables.records import (
     Entry,
     Garden,
@@ -73,6 +74,7 @@ __all__ = [
     "Person",
     "Place",
     "PlaceLearned",
+    "PlaceReport",
     "Planting",
     "Plot",
     "PlotHolder",

@@ -20,7 +20,6 @@ __all__ = [
     "asks_of",
     "by_id",
     "by_window",
-    "done_meanwhile",
     "duties_of",
     "duty",
     "freed",
@@ -36,21 +35,6 @@ async def active(session: AsyncSession, garden_id: int, now: datetime) -> Sequen
         Warning.garden_id == garden_id, (Warning.state != WarningState.OVER) | Warning.id.in_(undoing)
     )
     return (await session.scalars(query.order_by(Warning.due_at, Warning.id))).all()
-
-
-async def done_meanwhile(session: AsyncSession, garden_id: int) -> Sequence[Duty]:
-    """Duties done for warnings that are not over yet, which changed how a place stands."""
-    query = (
-        select(Duty)
-        .join(Warning)
-        .where(
-            Warning.garden_id == garden_id,
-            Warning.state != WarningState.OVER,
-            Duty.state == DutyState.DONE,
-            Duty.before.is_not(None),
-        )
-    )
-    return (await session.scalars(query.order_by(Duty.id))).all()
 
 
 async def spells(session: AsyncSession, garden_id: int) -> Sequence[tuple[date, datetime]]:

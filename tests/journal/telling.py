@@ -12,11 +12,13 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.chat.understand import understand
 from bot.core.crop import Crop
 from bot.core.forecast import Forecast
-from bot.core.garden import Stage
-from bot.services import journal, rules
+from bot.core.garden import Cover, Stage
+from bot.core.place_state import Sure
+from bot.services import journal, reported, rules
 from bot.services.journal.outcome import Outcome, Question, Recorded
+from bot.storage import gardens
 from bot.storage.models import Entry, Garden, Member, Planting
-from tests.journal.teasel_lane import ENGLISH, NOW, TODAY, known
+from tests.journal.teasel_lane import ENGLISH, NOW, PLACE_IDS, TODAY, known
 
 
 @dataclass(slots=True)
@@ -59,6 +61,13 @@ class Telling:
         self.now += timedelta(minutes=1)
         _, member, _ = await self._who(member_id)
         return await journal.undo(self.session, member, self.now, entry_id)
+
+    async def lies_over(self, place: str, days: int = 0) -> tuple[Cover, Sure]:
+        """What lies over a place so many days from now, by what was told so far."""
+        await self.session.flush()
+        garden = await gardens.snapshot(self.session, await self.session.get_one(Garden, 1))
+        found = (await reported.states(self.session, garden, self.now + timedelta(days=days))).get(PLACE_IDS[place])
+        return found.lies_over if found is not None else (Cover.NONE, Sure.NOT)
 
     async def growing(self, crop: str) -> list[tuple[int, Stage, int]]:
         """(place id, stage, count) of every batch of a crop, as stored."""

@@ -8,6 +8,7 @@ import pytest
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Cover, Stage
+from bot.core.place_state import Sure
 from bot.core.stages import Basis, Reached
 from bot.services.journal.outcome import Question, QuestionKind, Reason, Recorded, Refused
 from bot.storage.models import Place, Planting
@@ -178,13 +179,12 @@ async def test_covering_asks_with_what_and_uncovering_takes_it_off(session: Asyn
     question = await telling.asked(INES, "covered bed 1")
     assert question.kind is QuestionKind.COVER
     await telling.press(INES, question, question.options.index("cloche"))
-    assert await _cover_of_bed_1(session) is Cover.CLOCHE
+    assert await telling.lies_over("Bed 1") == (Cover.CLOCHE, Sure.SURE)
+    assert await telling.lies_over("Bed 1", days=1) == (Cover.CLOCHE, Sure.PERHAPS)
+    telling.now += timedelta(hours=1)
     await telling.told(INES, "uncovered bed 1")
-    assert await _cover_of_bed_1(session) is Cover.NONE
-
-
-async def _cover_of_bed_1(session: AsyncSession) -> Cover:
-    return (await session.get_one(Place, PLACE_IDS["Bed 1"])).cover
+    assert await telling.lies_over("Bed 1") == (Cover.NONE, Sure.NOT)
+    assert (await session.get_one(Place, PLACE_IDS["Bed 1"])).cover is Cover.NONE, "the record is the organisers'"
 
 
 async def test_height_and_photo_are_kept_with_the_note(session: AsyncSession) -> None:

@@ -7,8 +7,8 @@ from datetime import date, timedelta
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Cover, Stage
+from bot.core.place_state import Sure
 from bot.services.journal.outcome import Reason, Refused, Undone
-from bot.storage.models import Place
 from tests.journal.teasel_lane import CALLUM, FARAH, INES, PLACE_IDS, grow
 from tests.journal.telling import Telling
 
@@ -62,8 +62,9 @@ async def test_a_lost_batch_lives_again_and_a_cover_is_as_it_was(session: AsyncS
     await telling.undo(INES, lost.entries[0].id)
     assert await telling.growing("courgette") == [(PLACE_IDS["Bed 1"], Stage.GROWING, 1)]
     covered = await telling.told(INES, "covered bed 1 with fleece")
+    assert await telling.lies_over("Bed 1") == (Cover.FLEECE, Sure.SURE)
     await telling.undo(INES, covered.entries[0].id)
-    assert (await session.get_one(Place, PLACE_IDS["Bed 1"])).cover is Cover.NONE
+    assert await telling.lies_over("Bed 1") == (Cover.NONE, Sure.NOT)
 
 
 async def test_nothing_is_taken_back_once_somebody_has_gone_on_from_there(session: AsyncSession) -> None:

@@ -57,7 +57,16 @@ SURE: list[tuple[str, Action, dict[str, Any]]] = [
     ("covered bed 1 with double fleece", Action.COVERED, {"places": at("Bed 1"), "cover": Cover.DOUBLE_FLEECE}),
     ("put fleece over the potatoes in pot 3", Action.COVERED,
      {"crops": POTATOES, "places": at("Pot 3"), "cover": Cover.FLEECE}),
-    ("took the fleece off bed 2", Action.UNCOVERED, {"places": at("Bed 2")}),
+    ("took the fleece off bed 2", Action.UNCOVERED, {"places": at("Bed 2"), "cover": Cover.FLEECE}),
+    ("took the fleece off", Action.UNCOVERED, {"cover": Cover.FLEECE}),
+    ("all pots are in", Action.BROUGHT_IN, {"places": at("Pot 3", "Pot 5", "Pot 7"), "share": 1.0}),
+    ("pots 3 and 5 are in the greenhouse", Action.BROUGHT_IN,
+     {"places": at("Pot 3", "Pot 5"), "into": at("Greenhouse"), "share": 1.0}),
+    ("brought pot 7 in last night", Action.BROUGHT_IN, {"places": at("Pot 7"), "share": 1.0, "done_on": YESTERDAY}),
+    ("carried pots 3 and 5 into the greenhouse", Action.BROUGHT_IN,
+     {"places": at("Pot 3", "Pot 5"), "into": at("Greenhouse"), "share": 1.0}),
+    ("pot 3 is still inside", Action.BROUGHT_IN, {"places": at("Pot 3"), "share": 1.0}),
+    ("put pot 3 and pot 5 back outside", Action.PUT_BACK, {"places": at("Pot 3", "Pot 5"), "share": 1.0}),
     ("watered Herbs <3 & co", Action.WATERED, {"places": at("Herbs <3 & co")}),
     ("watered the bean bed with 20 litres", Action.WATERED,
      {"places": at("Bean bed"), "amount": 20.0, "unit": Unit.LITRE}),
@@ -116,7 +125,7 @@ SURE: list[tuple[str, Action, dict[str, Any]]] = [
 @pytest.mark.parametrize(("text", "action", "says"), SURE, ids=[text for text, _, _ in SURE])
 def test_a_plain_sentence_is_understood(text: str, action: Action, says: dict[str, Any]) -> None:
     found = to_row(one(text))
-    silent = {"crops": (), "places": (), "from_places": (), "thermometers": (), "plantings": (), "done_on": TODAY,
+    silent = {"crops": (), "places": (), "from_places": (), "into": (), "thermometers": (), "plantings": (), "done_on": TODAY,
               "sure": True, "unit": Unit.NONE, "beside": "", "rule_key": "", "rule_value": "",
               "not_yet": False, "wrong_day": "", "believed": False}  # fmt: skip
     expected = {name: says.get(name, silent.get(name)) for name in found} | {"action": action, "words": found["words"]}

@@ -13,7 +13,9 @@ import pytest
 from sqlalchemy import select
 
 from bot.core.calendar_rules import EntryKind, EntryState
+from bot.core.garden import Cover
 from bot.core.hazards import Hazard, Severity, Task
+from bot.core.place_state import Did
 from bot.services import codes
 from bot.services.records.exporting import export_csv
 from bot.services.records.files import read_folder
@@ -37,6 +39,7 @@ from bot.storage.models import (
     OnCall,
     PastDay,
     PlaceLearned,
+    PlaceReport,
     Planting,
     Reading,
     RuleChange,
@@ -128,7 +131,7 @@ async def first(tmp_path: Path) -> AsyncIterator[Database]:
         await session.flush()
         duty = Duty(
             warning_id=warning.id, place_id=batch.place_id, support_id=support.id, task=Task.COVER, minutes=10,
-            starts_at=AT, due_at=AT, state=DutyState.DONE, done_at=AT, done_by=one, before={"cover": "none"},
+            starts_at=AT, due_at=AT, state=DutyState.DONE, done_at=AT, done_by=one,
         )  # fmt: skip
         session.add(duty)
         await session.flush()
@@ -151,6 +154,11 @@ async def first(tmp_path: Path) -> AsyncIterator[Database]:
             NightOdds(
                 evening_on=DAY, made_at=AT, forecast_c=1.25, mean_c=0.5, sd_c=1.1, frost_odds=0.33, **here
             ),
+            PlaceReport(
+                place_id=batch.place_id, did=Did.COVERED, cover=Cover.FLEECE, at=AT, until_at=AT, member_id=one,
+                duty_id=duty.id,
+            ),
+            PlaceReport(place_id=batch.place_id, did=Did.UNCOVERED, at=AT, member_id=other, withdrawn_at=AT),
             Ask(duty_id=duty.id, member_id=one, state=AskState.ACCEPTED, why="near fair", asked_at=AT, answered_at=AT),
         ])  # fmt: skip
     yield database

@@ -52,7 +52,7 @@ WORDS = {
     "claim_codes": {"digest": "garden"},
     "code_guesses": {"user_id": "theirs"},
     "day_turns": {"chores": "garden"},
-    "duties": {"crops": "garden", "before": "garden"},
+    "duties": {"crops": "garden"},
     "duty_reports": {"before": "garden"},
     "errands": {"chat_id": "theirs", "asked": "theirs", "file_id": "theirs", "file_name": "theirs",
                 "file_bytes_n": "theirs", "data": "theirs", "error": "theirs"},

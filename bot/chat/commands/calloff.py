@@ -11,7 +11,7 @@ from bot.chat.turn import Turn
 from bot.chat.wording import calls as wording
 from bot.core.garden import Role
 from bot.i18n import Say
-from bot.services import calling
+from bot.services import calling, settling
 from bot.services.events import ToGroup, What
 from bot.services.outlook import look
 from bot.services.views import view
@@ -116,8 +116,9 @@ async def _off(turn: Turn, garden: Garden, warning: Warning, why: str) -> None:
     if not await calling.call_off(turn.session, garden, warning, why, turn.now):
         await turn.whisper(turn.say.gettext("That warning is over already."))
         return
+    outlook = await look(turn.session, garden, turn.source, turn.now)
+    await settling.undoing(turn.session, garden, outlook, turn.now)
     if known:
-        outlook = await look(turn.session, garden, turn.source, turn.now)
         shown = await view(turn.session, warning, outlook)
         told = [ToGroup(What.EDIT, shown), ToGroup(What.CALLED_OFF, shown)]  # the call that stands there, then anew
         await tell(turn.session, garden, outlook, told, turn.now)

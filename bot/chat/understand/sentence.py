@@ -18,7 +18,7 @@ from bot.chat.understand.things import Hit
 from bot.chat.understand.tokens import Token, first_of, sentences, starts, tokens, with_numbers
 from bot.chat.understand.verbs import Deed, cause, deeds, guessed_deeds, steals
 from bot.chat.understand.vocabulary import Vocabulary, vocabulary
-from bot.core.garden import Cover
+from bot.core.garden import Cover, PlaceKind
 from bot.i18n import Say
 from bot.services.journal.note import WORDS_N, Action, Cause, Note, Unit, weight_kg
 
@@ -101,12 +101,16 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     found = deeds(said, words)
     crops = things.crops(said, known)
     day = past_day(said, text, language, today)
-    if not crops and not places and not found:
+    if not crops and not places and not found and not first_of(said, words.stand_in, free=False):
         return []
     places += things.places(said, known, words)
-    found = found or _silent(said, crops, words) or guessed_deeds(said, words)
+    found = found or _silent(said, crops, words) or _standing(said, crops, places, known, words)
+    found = found or guessed_deeds(said, words)
     if not found:
         return []
+    if found[0].action is Action.BROUGHT_IN:  # "inside" is any house
+        anywhere = {phrase[-1] for phrase in words.stand_in}
+        places = [hit for hit in places if len(hit.at) > 1 or said[hit.at[0]].word not in anywhere]
     crops = crops or things.declined_crop(said, known)
     if found[0].action in _NEED_CROP or not places:
         crops = crops or things.misspelt_crop(said, known)
@@ -118,7 +122,7 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     what = cause(said, words)
     notes: list[Note] = []
     for clause in clauses:
-        notes += _notes(clause, words, what, day, text)
+        notes += _notes(clause, known, words, what, day, text)
     return notes if sure else [replace(note, sure=False) for note in notes]
 
 
@@ -134,6 +138,16 @@ def _silent(said: Sequence[Token], crops: Sequence[Hit], words: Vocabulary) -> l
     if weighed or (amount.count is not None and amount.sure and first_of(said, words.whence)):
         return [Deed((), Action.HARVESTED)]
     return [Deed((), Action.MEASURED)] if amount.length_cm is not None else []
+
+
+def _standing(
+    said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], known: Known, words: Vocabulary
+) -> list[Deed]:
+    """ "All pots are in": said of pots, and of no crop, since beans are in as well once they are sown."""
+    pots = {place.id for place in known.places if place.kind is PlaceKind.CONTAINER}
+    if crops or not any(set(hit.ids) <= pots for hit in places if hit.ids):
+        return []
+    return [Deed((), Action.BROUGHT_IN)] if first_of(said, words.stand_in, free=False) else []
 
 
 def _clauses(
@@ -184,11 +198,13 @@ def _lend(clauses: list[_Clause]) -> None:
             clause.where, clause.whence = after.where, after.whence
 
 
-def _notes(clause: _Clause, words: Vocabulary, what: Cause | None, day: Said, text: str) -> list[Note]:
+def _notes(clause: _Clause, known: Known, words: Vocabulary, what: Cause | None, day: Said, text: str) -> list[Note]:
     deed, said = clause.deed, clause.said
     if deed is None:
         return []
     action = deed.action
+    if action in (Action.BROUGHT_IN, Action.PUT_BACK):
+        return _carried(deed, clause, known, words, day, text)
     if (
         action is Action.PLANTED_OUT
         and first_of(said, words.seeds, free=False)
@@ -217,8 +233,34 @@ def _notes(clause: _Clause, words: Vocabulary, what: Cause | None, day: Said, te
     ]
 
 
+def _carried(deed: Deed, clause: _Clause, known: Known, words: Vocabulary, day: Said, text: str) -> list[Note]:
+    """One note for all pots that were carried; a house that is named is where they were carried, or whence.
+
+    What is called by its crop may have been brought in to be eaten, so that is asked.
+    """
+    kinds = {place.id: place.kind for place in known.places}
+    hits = [hit for hit in (*clause.where, *clause.whence) if hit.ids]
+    pots = [hit for hit in hits if all(kinds[id_] is PlaceKind.CONTAINER for id_ in hit.ids)]
+    into = [id_ for hit in hits for id_ in hit.ids if kinds[id_] not in (PlaceKind.BED, PlaceKind.CONTAINER)]
+    if not (pots or clause.crops) or (clause.crops and counted(clause.said, words).amount is not None):
+        return []
+    every = all(len(hit.ids) == 1 for hit in pots) or bool(first_of(clause.said, words.every, free=False))
+    note = Note(
+        deed.action,
+        text,
+        day.on,
+        places=tuple(dict.fromkeys(id_ for hit in pots for id_ in hit.ids)),
+        into=tuple(into) if deed.action is Action.BROUGHT_IN else (),
+        share=1.0 if every and pots else None,
+        sure=day.sure and deed.sure and not clause.crops and all(hit.sure for hit in hits),
+    )
+    return [replace(note, crops=hit.crops) for hit in clause.crops or [_NOTHING]]
+
+
 def _is_report(action: Action, clause: _Clause, amounts: Counted, words: Vocabulary) -> bool:
     """Whether the clause has what such a deed is done to."""
+    if action is Action.UNCOVERED and clause.bare and _cover(clause.said, words) is not None:
+        return True  # "took the fleece off": where it was is known, or asked
     if not clause.crops and (action in _NEED_CROP or clause.bare):
         return False
     if action is Action.MEASURED:
@@ -244,7 +286,7 @@ def _filled(note: Note, amounts: Counted, said: Sequence[Token], words: Vocabula
         note = replace(note, cause=what)
     if note.action is Action.WATERED and amounts.unit is Unit.LITRE:
         note = replace(note, amount=amounts.amount, unit=Unit.LITRE)
-    if note.action is Action.COVERED:
+    if note.action in (Action.COVERED, Action.UNCOVERED):
         note = replace(note, cover=_cover(said, words))
     return note
 

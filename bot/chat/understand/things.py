@@ -303,7 +303,7 @@ def _measure(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
     """Whether the number before `index` counts something: what follows is neither an end nor a joint."""
     if index >= len(said) or said[index].parts or said[index].taken:
         return False
-    return not starts(said, index, (*words.linking, *words.where, *words.whence, *words.by, *words.on))
+    return not starts(said, index, (*words.linking, *words.where, *words.whence, *words.by, *words.on, *words.stand_in))
 
 
 def _at(said: Sequence[Token], start: int, name: Sequence[Token], same: Same, length: int | None = None) -> bool:

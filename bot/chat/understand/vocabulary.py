@@ -24,7 +24,8 @@ Phrases = tuple[Phrase, ...]
 
 @dataclass(frozen=True, slots=True)
 class Vocabulary:
-    """verbs: what was done. took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
+    """verbs: what was done. stand_in: beside pots, that they were carried in.
+    took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
     elsewhen, elsewhere: of another year, another garden. doubted: of hearsay, which is asked about.
     before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
     shows: how far a crop is said to have come, SEEDLING for come up; not_yet: that it is not. asking: first words of a
@@ -32,6 +33,7 @@ class Vocabulary:
     """
 
     verbs: Mapping[Action, Phrases]
+    stand_in: Phrases
     took: Phrases
     by: Phrases
     causes: Mapping[Cause, Phrases]
@@ -124,6 +126,16 @@ def vocabulary(language: str) -> Vocabulary:
                 "uncovered|uncovering|took the fleece off|took fleece off|took * off|fleece off|removed the fleece|"
                 "removed fleece|removed the cloches|removed the net|took off",
             ),
+            Action.BROUGHT_IN: words(
+                "verbs of carrying pots into a house",
+                "brought in|brought * in|brought inside|brought * inside|brought * into|carried in|carried * in|carried inside|"
+                "carried * inside|carried * into|took * in|took * inside|took * into|moved * inside|moved * into",
+            ),
+            Action.PUT_BACK: words(
+                "verbs of putting pots back outside",
+                "put * back out|put back out|put * back outside|put back outside|carried * out|carried * outside|"
+                "brought * out|moved * outside|took * back out",
+            ),
             Action.WATERED: words("verbs of watering", "watered|watering|gave water|soaked|irrigated"),
             Action.FED: words("verbs of feeding", "fed|feeding|fertilised|fertilized|gave * feed|liquid feed"),
             Action.SUPPORTED: words(
@@ -149,6 +161,11 @@ def vocabulary(language: str) -> Vocabulary:
             ),
             Action.MEASURED: words("verbs of measuring plants", "measured|measuring"),
         },
+        stand_in=words(
+            "words that say that pots stand in a house",
+            "are in|are all in|is in|are inside|are all inside|is inside|are back in|are in again|stand in|stand inside|"
+            "are still in|is still in|are still inside|is still inside|are safe in|are safely in",
+        ),
         took=words(
             "verbs for what a pest or the weather did",
             "got|took|ate|eaten|had|has had|killed|flattened|finished|finished off|hit|munched|blew over|snapped|wiped out|"

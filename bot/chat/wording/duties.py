@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import date, datetime
 
 from bot.chat.wording import names, signs, weight
 from bot.chat.wording.html import bold, lines, safe
@@ -13,18 +13,19 @@ from bot.core.fastening import Loose
 from bot.core.garden import PlaceKind
 from bot.core.hazards import AFTERWARDS, Hazard, Task
 from bot.core.lifting import HANDLED, HIGHER_KG, Zone
+from bot.core.place_state import Layer
 from bot.core.protecting import UNDER_GLASS
 from bot.core.rota import Short, Shortage, Why
 from bot.i18n import Say
 from bot.services.answers import Reply
 from bot.services.events import What
 from bot.services.outlook import Outlook
-from bot.services.views import DutyView, WarningView
+from bot.services.views import DutyView, Kept, WarningView
 from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = [
-    "ask", "caution", "fasten", "hands", "listing", "no_fire", "people", "picking", "released", "reply", "safe_hours",
-    "shortages", "stay_in", "why_me", "with_you", "yours",
+    "ask", "caution", "fasten", "hands", "kept", "listing", "no_fire", "people", "picking", "released", "reply",
+    "safe_hours", "shortages", "stay_in", "why_me", "with_you", "yours",
 ]  # fmt: skip
 
 _HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
@@ -44,7 +45,8 @@ def listing(say: Say, rules: Mapping[str, Crop], duties: Sequence[DutyView], *, 
         target = duty.target.id if duty.target else None
         verb = _verb(say, duty)
         load = _load(say, duty, several=False)
-        groups.setdefault((verb, target, duty.cover, load, who if asked else None), []).append(duty)
+        doubt = duty.perhaps, duty.perhaps_less, duty.if_on
+        groups.setdefault((verb, target, duty.cover, load, doubt, who if asked else None), []).append(duty)
     return [_line(say, rules, group, asked=asked) for group in groups.values()]
 
 
@@ -75,6 +77,10 @@ def _verb(say: Say, duty: DutyView) -> str:
 def _what(say: Say, duty: DutyView, thing: str, crops: str) -> str:
     if duty.place.kind in UNDER_GLASS and crops and duty.task in (Task.BRING_IN, Task.PUT_BACK):
         return _trays(say, duty, crops)
+    if duty.perhaps is not None:
+        return _perhaps(say, duty, duty.perhaps, thing)
+    if duty.if_on:
+        return say.gettext("{task}: {thing}, if the cover is still on.", task=_verb(say, duty), thing=thing)
     if duty.target is not None:
         return say.gettext(
             "{task}: {thing}, into {target}.",
@@ -90,6 +96,62 @@ def _what(say: Say, duty: DutyView, thing: str, crops: str) -> str:
             cover=names.cover(say, duty.cover),
         )
     return say.gettext("{task}: {thing}.", task=_verb(say, duty), thing=thing)
+
+
+def _perhaps(say: Say, duty: DutyView, layer: Layer, thing: str) -> str:
+    """What was put on for an earlier night, and of which nobody has said that it came off; what to do if it did."""
+    if duty.perhaps_less is not None:
+        first = say.gettext(
+            "Perhaps still covered with {cover}, please look: {thing}. That is less than this night asks for.",
+            cover=names.cover(say, duty.perhaps_less),
+            thing=thing,
+        )
+        return _more(say, duty, first)
+    if layer is Layer.INSIDE:
+        first = say.gettext("Perhaps still inside, please look: {thing}.", thing=thing)
+    elif layer is Layer.DOWN:
+        first = say.gettext("Perhaps still lying down, please look: {thing}.", thing=thing)
+    else:
+        first = say.gettext("Perhaps still covered, please look: {thing}.", thing=thing)
+    if duty.target is not None:
+        target = safe(duty.target.name, 40)
+        return " ".join([first, say.gettext("If not, please bring into {target}.", target=target)])
+    if duty.cover is not None:
+        return " ".join([first, say.gettext("If not, please cover with {cover}.", cover=names.cover(say, duty.cover))])
+    return " ".join([first, say.gettext("If not, then please: {task}.", task=_verb(say, duty))])
+
+
+def _more(say: Say, duty: DutyView, first: str) -> str:
+    """What is asked for beside the little that is perhaps there."""
+    if duty.target is not None:
+        target = safe(duty.target.name, 40)
+        return " ".join([first, say.gettext("Better: bring into {target}.", target=target)])
+    if duty.cover is not None:
+        return " ".join([first, say.gettext("Better: {cover}.", cover=names.cover(say, duty.cover))])
+    return " ".join([first, say.gettext("Better: {task}.", task=_verb(say, duty))])
+
+
+def kept(say: Say, rules: Mapping[str, Crop], left: Sequence[Kept]) -> list[str]:
+    """What is to be left as it is, and until which day."""
+    by_day: dict[date, dict[Layer, list[Kept]]] = {}
+    for one in left:
+        by_day.setdefault(say.local(one.until_at).date(), {}).setdefault(one.layer, []).append(one)
+    found = []
+    for day, by_layer in sorted(by_day.items()):
+        found.append(say.gettext("Please leave these as they are until {day}:", day=say.day(day)))
+        for layer, some in by_layer.items():
+            where = say.and_list(dict.fromkeys(safe(one.place.name, 40) for one in some))
+            what = names.crops(say, rules, (key for one in some for key in one.crops))
+            thing = say.gettext("{places} ({crops})", places=where, crops=what) if what else where
+            found.append("• " + _LEFT[layer](say).format(thing=thing))
+    return found
+
+
+_LEFT: dict[Layer, Callable[[Say], str]] = {
+    Layer.COVER: lambda say: say.gettext("Covered: {thing}."),
+    Layer.INSIDE: lambda say: say.gettext("Inside: {thing}."),
+    Layer.DOWN: lambda say: say.gettext("Lying down: {thing}."),
+}
 
 
 def _trays(say: Say, duty: DutyView, crops: str) -> str:

@@ -39,24 +39,24 @@ _TELLS_MORE = frozenset({Action.SOWED, Action.POTTED_ON, Action.PLANTED_OUT, Act
 _MOVED = frozenset({Action.POTTED_ON, Action.HARDENING, Action.HARDENED, Action.PLANTED_OUT})
 
 
-def replies(say: Say, rules: Rules, outcomes: Sequence[Outcome]) -> list[Reply]:
+def replies(say: Say, rules: Rules, outcomes: Sequence[Outcome], more: Sequence[str] = ()) -> list[Reply]:
     """One message for all that was kept, with one Undo; then a message for each question, and one for what was not.
 
-    rules: as they were before, so that a changed figure can be told from the old one.
+    rules: as they were before, so that a changed figure can be told from the old one. more: what comes of what was kept.
     """
     recorded = [one for one in outcomes if isinstance(one, Recorded)]
-    out = [kept(say, rules, recorded)] if recorded else []
+    out = [kept(say, rules, recorded, more)] if recorded else []
     out += [question(say, rules, one) for one in outcomes if isinstance(one, Question)]
     others = [refused(say, rules, one) for one in outcomes if isinstance(one, Refused)]
     others += [undone(say, one) for one in outcomes if isinstance(one, Undone)]
     return [*out, (lines(dict.fromkeys(others)), [])] if others else out
 
 
-def kept(say: Say, rules: Rules, recorded: Sequence[Recorded]) -> Reply:
+def kept(say: Say, rules: Rules, recorded: Sequence[Recorded], more: Sequence[str] = ()) -> Reply:
     """A line for each thing done, a line for what comes of it, and Undo for all of it."""
     parts = [line for one in recorded for line in _kept(say, rules, one)]
     undo = (say.gettext("Undo"), f"undo:{recorded[0].entries[0].id}")
-    return lines(dict.fromkeys(parts)), [[undo]]
+    return lines(dict.fromkeys([*parts, *more])), [[undo]]
 
 
 def question(say: Say, rules: Rules, asked: Question) -> Reply:
@@ -243,6 +243,8 @@ _PLAIN: dict[Action, Callable[[Say], str]] = {
     Action.PLANTED_OUT: lambda say: say.gettext("Planted out: {thing}, {day}."),
     Action.COVERED: lambda say: say.gettext("Covered: {thing}, {day}."),
     Action.UNCOVERED: lambda say: say.gettext("Uncovered: {thing}, {day}."),
+    Action.BROUGHT_IN: lambda say: say.gettext("Brought in: {thing}, {day}."),
+    Action.PUT_BACK: lambda say: say.gettext("Put back outside: {thing}, {day}."),
     Action.WATERED: lambda say: say.gettext("Watered: {thing}, {day}."),
     Action.FED: lambda say: say.gettext("Fed: {thing}, {day}."),
     Action.SUPPORTED: lambda say: say.gettext("Tied and supported: {thing}, {day}."),
@@ -320,6 +322,7 @@ _ASK: dict[QuestionKind, Callable[[Say], str]] = {
     QuestionKind.CROP: lambda say: say.gettext("Which crop is it?"),
     QuestionKind.PLANTING: lambda say: say.gettext("Which ones?"),
     QuestionKind.PLACE: lambda say: say.gettext("Where?"),
+    QuestionKind.HOUSE: lambda say: say.gettext("Where were they carried?"),
     QuestionKind.COUNT: lambda say: say.gettext("About how many plants?"),
     QuestionKind.COVER: lambda say: say.gettext("With what?"),
     QuestionKind.THERMOMETER: lambda say: say.gettext("Which thermometer?"),
@@ -339,7 +342,7 @@ def _label(say: Say, rules: Rules, asked: Question, option: int | str) -> str:
         return say.gettext("All of these") if option == "all" else names.crop(say, rules, str(option))
     if asked.kind is QuestionKind.COVER:
         return names.cover(say, Cover(str(option)))
-    if asked.kind is QuestionKind.PLACE:
+    if asked.kind in (QuestionKind.PLACE, QuestionKind.HOUSE):
         return _cut(asked.garden.place_by_id[int(option)].name)
     if asked.kind is QuestionKind.THERMOMETER:
         return _cut(asked.thermometers.get(int(option), ""))

@@ -311,14 +311,32 @@ def _too_late(told: Told, view: WarningView) -> list[str | None]:
 def _called_off(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
     undo = tuple(duty for duty in view.duties if duty.task in UNDOING)
+    if undo:
+        thanks = say.gettext("Thank you for being ready. What was done already can be undone by daylight:")
+    elif view.kept or view.cold_on:
+        thanks = say.gettext("Thank you for being ready.")
+    else:
+        thanks = say.gettext("Nobody needs to do anything. Thank you for being ready.")
     return [
         bold(_off(told, view)),
         say.gettext("Why: {reason}", reason=safe(view.reason, REASON_N)) if view.reason else None,
-        say.gettext("Thank you for being ready. What was done already can be undone by daylight:")
-        if undo
-        else say.gettext("Nobody needs to do anything. Thank you for being ready."),
+        _cold_next(told, view),
+        thanks,
         *duties.listing(say, told.crops, undo, asked=True),
+        *duties.kept(say, told.crops, view.kept),
     ]
+
+
+def _cold_next(told: Told, view: WarningView) -> str | None:
+    """The next night that is expected to be cold, so that nobody takes one all-clear for two."""
+    if not view.cold_on:
+        return None
+    say, today, night_on = told.say, told.say.local(told.now).date(), view.cold_on[0]
+    if night_on == today:
+        return say.gettext("Tonight is expected to be cold, too.")
+    if night_on == today + timedelta(days=1):
+        return say.gettext("Tomorrow night is expected to be cold, too.")
+    return say.gettext("The night of {day} is expected to be cold, too.", day=say.day(night_on))
 
 
 def _off(told: Told, view: WarningView) -> str:
@@ -330,9 +348,14 @@ def _off(told: Told, view: WarningView) -> str:
             Hazard.HEAT: say.gettext("An organiser has called off the heat of {day}."),
             Hazard.RAIN: say.gettext("An organiser has called off the rain of {day}."),
         }
+    elif view.spared:
+        return say.gettext(
+            "The night of {day} stays cold, but by the records nothing is left to do there.",
+            day=say.day(view.window_on),
+        )
     else:
         texts = {
-            Hazard.COLD: say.gettext("No harmful cold is expected any more for the night of {day}."),
+            Hazard.COLD: _no_cold(told, view),
             Hazard.WIND: say.gettext("No harmful wind is expected any more on {day}."),
             Hazard.HEAT: say.gettext("No harmful heat is expected any more on {day}."),
             Hazard.RAIN: say.gettext("No harmful rain is expected any more on {day}."),
@@ -340,15 +363,27 @@ def _off(told: Told, view: WarningView) -> str:
     return texts[view.hazard].format(day=say.day(view.window_on))
 
 
+def _no_cold(told: Told, view: WarningView) -> str:
+    """An all-clear is always of a night with its date."""
+    say, today = told.say, told.say.local(told.now).date()
+    if view.window_on == today:
+        return say.gettext("No harmful cold is expected any more tonight, {day}.")
+    if view.window_on == today + timedelta(days=1):
+        return say.gettext("No harmful cold is expected any more tomorrow night, {day}.")
+    return say.gettext("No harmful cold is expected any more for the night of {day}.")
+
+
 def _after(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
     done = [duty for duty in view.duties if duty.done_by and duty.task not in UNDOING]
     thanked = list(dict.fromkeys(duty.done_by for duty in done if duty.done_by))
-    undo = tuple(duty for duty in view.duties if duty.task in UNDOING)
+    undo = tuple(duty for duty in view.duties if duty.task in UNDOING and duty.state is not DutyState.MISSED)
     waiting = any(duty in view.open_duties for duty in undo)
     return [
         bold(_over(told, view)),
         say.gettext("Thank you, {people}!", people=say.and_list(duties.people(thanked))) if thanked else None,
+        _cold_next(told, view),
+        *duties.kept(say, told.crops, view.kept),
         say.gettext("Now please:") if waiting else None,
         *duties.listing(say, told.crops, undo, asked=True),
         _how_cold(told, view),

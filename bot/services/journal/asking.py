@@ -67,6 +67,8 @@ def _with(note: Note, kind: QuestionKind, answer: Any, options: Sequence[Any]) -
         return replace(note, plantings=tuple(one for one in options if one) if answer == 0 else (answer,))
     if kind is QuestionKind.PLACE:
         return replace(note, places=(answer,))
+    if kind is QuestionKind.HOUSE:
+        return replace(note, into=(answer,))
     if kind is QuestionKind.COUNT:
         return replace(note, count=answer, share=None)
     if kind is QuestionKind.COVER:

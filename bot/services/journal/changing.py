@@ -9,11 +9,11 @@ from typing import Any
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.crop import Crop, Start
-from bot.core.garden import Cover, Stage
+from bot.core.garden import Stage
 from bot.services.journal.note import Action, Note
-from bot.storage.models import Place, Planting
+from bot.storage.models import Planting
 
-__all__ = ["Undo", "cover", "move_on", "seen", "sown", "state"]
+__all__ = ["Undo", "move_on", "seen", "sown", "state"]
 
 VARIETY_N = 60  # signs of a variety's name
 _DAYS = ("stage_on", "sown_on", "potted_on", "hardening_on", "planted_on", "ended_on")
@@ -31,20 +31,19 @@ _STAGES = {
 
 @dataclass(slots=True)
 class Undo:
-    """was: plantings as they were, by id; made: ids of new ones; cover: of a place, before and after.
+    """was: plantings as they were, by id; made: ids of new ones. reading, rule: see readings.Taken and recording.
 
-    reading, rule: see readings.Taken and recording.
+    What was reported of a place needs nothing here: it is withdrawn with its entry.
     """
 
     was: dict[str, dict[str, Any]] = field(default_factory=dict)
     made: list[int] = field(default_factory=list)
-    cover: dict[str, Any] | None = None
     reading: dict[str, Any] | None = None
     rule: dict[str, Any] | None = None
 
     def row(self) -> dict[str, Any]:
         """As JSON, without what is empty."""
-        found = {"was": self.was, "made": self.made, "cover": self.cover, "reading": self.reading, "rule": self.rule}
+        found = {"was": self.was, "made": self.made, "reading": self.reading, "rule": self.rule}
         return {key: value for key, value in found.items() if value}
 
 
@@ -149,11 +148,6 @@ async def move_on(
     if note.action is Action.PLANTED_OUT:
         planting.planted_on = note.done_on
     return planting
-
-
-def cover(place: Place, over: Cover, undo: Undo) -> None:
-    undo.cover = {"place": place.id, "before": place.cover.value, "after": over.value}
-    place.cover = over
 
 
 def _stage(planting: Planting, stage: Stage, on: date) -> None:

@@ -28,6 +28,8 @@ class Action(StrEnum):
     PLANTED_OUT = "planted out"
     COVERED = "covered"
     UNCOVERED = "uncovered"
+    BROUGHT_IN = "brought in"
+    PUT_BACK = "put back"
     WATERED = "watered"
     FED = "fed"
     SUPPORTED = "supported"
@@ -85,7 +87,8 @@ class Note:
     """What was done or seen.
 
     words: as written, at most WORDS_N signs. crops: keys that it can be; places: ids that it can be, where it was done
-    or whither; from_places: whence; thermometers: ids that it can be. plantings: batches chosen by a button.
+    or whither; from_places: whence; into: houses that things were carried into;
+    thermometers: ids that it can be. plantings: batches chosen by a button.
     amount in `unit`; count: of plants; share: of the batch, or of the crops of a rule, 1 for all. containers of the
     kind `container`, each of `cells`. rule_key, rule_value: a garden's own figure, as in the crop's file.
     beside: the words beside the crop's name, of a variety or not known; without crops, a plant that is no crop here.
@@ -102,6 +105,7 @@ class Note:
     beside: str = ""
     places: tuple[int, ...] = ()
     from_places: tuple[int, ...] = ()
+    into: tuple[int, ...] = ()
     thermometers: tuple[int, ...] = ()
     plantings: tuple[int, ...] = ()
     amount: float | None = None
@@ -124,7 +128,7 @@ class Note:
     sure: bool = True
 
 
-_TUPLES = frozenset({"crops", "places", "from_places", "thermometers", "plantings"})
+_TUPLES = frozenset({"crops", "places", "from_places", "into", "thermometers", "plantings"})
 _ENUMS = {"action": Action, "unit": Unit, "container": Container, "cover": Cover, "cause": Cause, "stage": Stage}
 
 
@@ -140,7 +144,7 @@ def to_row(note: Note) -> dict[str, Any]:
 def from_row(row: Mapping[str, Any]) -> Note:
     """The note that `to_row` made."""
     values = dict(row)
-    values |= {name: tuple(values[name]) for name in _TUPLES}
+    values |= {name: tuple(values.get(name, ())) for name in _TUPLES}
     values |= {name: kind(values[name]) for name, kind in _ENUMS.items() if values.get(name) is not None}
     evening = values.get("evening_on")
     days = {

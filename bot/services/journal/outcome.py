@@ -33,6 +33,7 @@ class QuestionKind(StrEnum):
     CROP = "crop"  # keys of crops; "all" for a rule
     PLANTING = "planting"  # ids of plantings, 0 for all of them
     PLACE = "place"  # ids of places
+    HOUSE = "house"  # ids of houses that things were carried into
     COUNT = "count"  # how many plants
     COVER = "cover"  # words of Cover
     THERMOMETER = "thermometer"  # ids of thermometers

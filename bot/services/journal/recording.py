@@ -18,7 +18,7 @@ from bot.core.rotation import repeat
 from bot.core.succession import sowing_places
 from bot.crops.mistakes import CropRulesError
 from bot.services import past_crops, past_warmth, readings, rule_changes
-from bot.services.journal import changing, disputing, finding, plausible, undoing
+from bot.services.journal import changing, disputing, finding, plausible, reporting, undoing
 from bot.services.journal.asking import answered, ask
 from bot.services.journal.changing import Undo
 from bot.services.journal.note import Action, Note, Unit
@@ -33,6 +33,7 @@ __all__ = ["answer", "record"]
 
 _COVERS = [Cover.FLEECE.value, Cover.DOUBLE_FLEECE.value, Cover.CLOCHE.value, Cover.NET.value]
 _STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
+_OF_PLACES = frozenset({Action.COVERED, Action.UNCOVERED, Action.BROUGHT_IN, Action.PUT_BACK})
 _PLACE_ONLY = frozenset({Action.WATERED, Action.FED, Action.SUPPORTED, Action.EARTHED_UP})
 
 
@@ -74,8 +75,8 @@ async def record(
         return await _reading(scene, note)
     if note.action is Action.SOWED:
         return await _new(scene, note)
-    if note.action in (Action.COVERED, Action.UNCOVERED):
-        return await _covered(scene, note)
+    if note.action in _OF_PLACES:
+        return await _state(scene, note)
     return await _done(scene, note)
 
 
@@ -134,31 +135,51 @@ async def _new(scene: Scene, note: Note) -> Outcome:
     return await _kept(scene, note, [(entry, planting.id, place_id, True)], cells=count.cells)
 
 
-async def _covered(scene: Scene, note: Note) -> Outcome:
-    """Places under or free of a cover: those named, or those where the named crop stands."""
+async def _state(scene: Scene, note: Note) -> Outcome:
+    """Places covered or free of it, carried in or put back: those named, or those where the named crop stands."""
     ids = list(note.places)
     if not ids or note.crops:
         found = await finding.plantings_of(scene, note)
         if not isinstance(found, list):
             return found
         ids = list(dict.fromkeys(one.place_id for one in found)) or ids
+    if not ids and not note.crops and note.action is Action.UNCOVERED:
+        ids = await reporting.covered(scene)
+        note = replace(note, places=tuple(ids))
     if not ids:
         return Refused(Reason.NOT_GROWING, note.crops)
     places = [scene.garden.place_by_id[id_] for id_ in ids if id_ in scene.garden.place_by_id]
-    allowed = [place for place in places if scene.may(place)]
+    asked = await reporting.asked_of(scene)
+    # Whoever does what everybody is asked for may say so, whoever's the place is.
+    allowed = [place for place in places if scene.may(place) or place.id in asked]
     if not allowed:
         return Refused(Reason.NOT_YOURS)
-    if len(note.places) > 1 and len(allowed) > 1 and not note.plantings:
+    every = note.plantings or note.share == 1.0
+    if len(note.places) > 1 and len(allowed) > 1 and not every:
         return await ask(scene, note, QuestionKind.PLACE, [place.id for place in allowed[: finding.OPTIONS_N]])
-    over = note.cover if note.action is Action.COVERED else Cover.NONE
-    if over is None:
+    if note.action is Action.COVERED and note.cover is None:
         return await ask(scene, note, QuestionKind.COVER, _COVERS)
+    house = await _house(scene, note) if note.action is Action.BROUGHT_IN else None
+    if isinstance(house, Question | Refused):
+        return house
     kept = []
     for place in allowed:
-        undo = Undo()
-        changing.cover(await scene.session.get_one(rows.Place, place.id), over, undo)
-        kept.append((await _entry(scene, note, None, place.id, undo), None, place.id, False))
+        entry = await _entry(scene, note, None, place.id, Undo())
+        await reporting.report(scene, note, entry, place, house)
+        kept.append((entry, None, place.id, False))
     return await _kept(scene, note, kept)
+
+
+async def _house(scene: Scene, note: Note) -> int | Question | Refused:
+    """Into which house: as said, the only one there is, or as the garden had asked; else it is asked."""
+    known = [place for place in scene.garden.places if place.kind in reporting.HOUSES]
+    said = [place.id for place in known if place.id in note.into]
+    options = said or await reporting.asked_into(scene, note.places) or [place.id for place in known]
+    if not options:
+        return Refused(Reason.NO_PLACE)
+    if len(options) > 1:
+        return await ask(scene, note, QuestionKind.HOUSE, options[: finding.OPTIONS_N])
+    return options[0]
 
 
 async def _done(scene: Scene, note: Note) -> Outcome:
@@ -187,6 +208,7 @@ async def _to_place(scene: Scene, note: Note) -> Outcome:
     if not isinstance(place_id, int):
         return place_id or Refused(Reason.NO_PLACE)
     entry = await _entry(scene, note, None, place_id, Undo(), amount=note.amount, unit=note.unit)
+    await reporting.report(scene, note, entry, scene.garden.place_by_id[place_id])
     return await _kept(scene, note, [(entry, None, place_id, False)])
 
 
@@ -213,6 +235,7 @@ async def _to_batch(scene: Scene, note: Note, move: _Move) -> _Done:
     undo = Undo()
     if note.action in _PLACE_ONLY:
         entry = await _entry(scene, note, batch.id, batch.place_id, undo, amount=note.amount, unit=note.unit)
+        await reporting.report(scene, note, entry, scene.garden.place_of(batch))
         return entry, batch.id, batch.place_id, False
     row = await scene.session.get_one(rows.Planting, batch.id)
     crop = scene.crops.get(batch.crop)

@@ -9,12 +9,14 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.garden import Cover, Stage
+from bot.core.garden import Stage
+from bot.core.place_state import OFF, ON
 from bot.services import readings, rule_changes
 from bot.services.journal import disputing
 from bot.services.journal.note import Action
 from bot.services.journal.outcome import Reason, Refused, Undone
-from bot.storage.models import Entry, Garden, Member, Place, Planting
+from bot.storage import places
+from bot.storage.models import Entry, Garden, Member, Planting
 
 __all__ = ["undo"]
 
@@ -39,7 +41,7 @@ async def undo(session: AsyncSession, member: Member, now: datetime, entry_id: i
     entries = await _together(session, first)
     later = await _later(session, entries)
     only_picked = later and all(entry.action == Action.HARVESTED.value for entry in (*entries, *later))
-    if later and not only_picked:
+    if (later and not only_picked) or await _told_since(session, entries):
         return Refused(Reason.CHANGED_SINCE)
     # Newest first, all or none. A harvest among later ones leaves the batch as those found it.
     async with session.begin_nested() as step:
@@ -49,6 +51,8 @@ async def undo(session: AsyncSession, member: Member, now: datetime, entry_id: i
                 return Refused(Reason.CHANGED_SINCE)
     for entry in entries:
         entry.undone_at = now
+    for report in await places.of_entries(session, [entry.id for entry in entries]):
+        report.withdrawn_at = now
     writer = await _correction(session, member, first, now)
     await session.flush()
     return Undone(tuple(entries), writer, await disputing.trace(session, first) if writer is not None else None)
@@ -91,6 +95,18 @@ async def _later(session: AsyncSession, entries: Sequence[Entry]) -> Sequence[En
     return [entry for entry in later if touched & {int(id_) for id_ in _plantings(entry.undo or {})}]
 
 
+async def _told_since(session: AsyncSession, entries: Sequence[Entry]) -> bool:
+    """Whether somebody has told otherwise since how a place stands."""
+    mine = await places.of_entries(session, [entry.id for entry in entries])
+    for report in mine:
+        layer = ON.get(report.did) or OFF[report.did]
+        for other in await places.rows(session, [report.place_id]):
+            later = (other.at, other.id) > (report.at, report.id) and other not in mine
+            if later and not other.still and layer in (ON.get(other.did), OFF.get(other.did)):
+                return True
+    return False
+
+
 def _plantings(undo: Mapping[str, Any]) -> list[Any]:
     return [*undo.get("was", {}), *undo.get("made", [])]
 
@@ -105,11 +121,6 @@ async def _restore(session: AsyncSession, member: Member, undo: Mapping[str, Any
         planting = await session.get(Planting, id_)
         if planting is not None:
             await session.delete(planting)
-    if cover := undo.get("cover"):
-        place = await session.get(Place, cover["place"])
-        if place is None or place.cover.value != cover["after"]:
-            return False
-        place.cover = Cover(cover["before"])
     if (reading := undo.get("reading")) and not await readings.take_back(session, reading):
         return False
     if rule := undo.get("rule"):

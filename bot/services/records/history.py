@@ -41,6 +41,7 @@ from bot.storage.models import (
     OnCall,
     PastDay,
     PlaceLearned,
+    PlaceReport,
     Reading,
     RuleChange,
     Warning,
@@ -92,11 +93,12 @@ _TABLES = (
     _Table(Warning, ("hazard", "window_on")),
     _Table(Duty, ("warning_id", "place_id", "support_id", "task"), "warning_id"),
     _Table(Ask, ("duty_id", "member_id"), "duty_id"),
+    _Table(PlaceReport, ("place_id", "did", "at"), "place_id"),
 )
 #: Numbers of messages and of rows mean nothing elsewhere: what was pinned, and how to take an entry back.
 _LEFT_OUT = frozenset({"garden_id", "pinned_id", "outbox_id", "undo"})
 #: Of what was last said of a warning: to whom and of which duties, by row numbers.
-_BY_NUMBER = frozenset({"told", "unneeded"})
+_BY_NUMBER = frozenset({"kept", "told", "unneeded"})
 _NAMED = ("members", "places", "thermometers")
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Stage
+from bot.core.place_state import Did
 from bot.services.records.calendar import WEEKDAYS
 from bot.services.records.columns import FILES
 from bot.services.records.files import Tables
@@ -25,6 +26,7 @@ from bot.storage.models import (
     NightMinimum,
     Person,
     Place,
+    PlaceReport,
     Planting,
     Plot,
     PlotHolder,
@@ -83,6 +85,10 @@ class Storing:
                 added.append(label(file, row.values))
             elif columns := self._change(file, kept[known], row.values):
                 changed.append(Changed(label(file, row.values), columns))
+                if file == "places" and {"cover", "inside"} & set(columns):
+                    # What was told before of how it stands counts no more: organisers have written it down anew.
+                    place_id = kept[known].row.id
+                    self.session.add(PlaceReport(place_id=place_id, did=Did.RECORDED, at=self.now))
             met.add(known)
         self.session.add_all(new for _, new in fresh)
         await self.session.flush()

@@ -9,17 +9,19 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.chores import ChoreKind
 from bot.core.lifting import LIGHT_KG, can
+from bot.core.place_state import Did
 from bot.services.answers import Reply
 from bot.services.journal.note import Action
 from bot.services.watering import job_key
 from bot.storage import turns
-from bot.storage.models import DayTurn, DayTurnAsk, Entry, Garden, JobMark, Member
+from bot.storage.models import DayTurn, DayTurnAsk, Entry, Garden, JobMark, Member, Place, PlaceReport
 from bot.storage.states import AskState, DutyState, MarkKind
 
 __all__ = ["done", "done_elsewhere", "give_on", "lifted_kg", "pass_on", "take"]
 
 #: A Done is still taken so long after the day.
 _LATE = timedelta(days=3)
+_HOUSES = {ChoreKind.OPEN: Did.OPENED, ChoreKind.CLOSE: Did.SHUT}
 _SETTLED = (DutyState.DONE, DutyState.DROPPED)
 
 
@@ -125,6 +127,10 @@ async def give_on(session: AsyncSession, member_id: int, now: datetime) -> int:
 
 async def _finish(session: AsyncSession, turn: DayTurn, member_id: int, at: datetime) -> None:
     turn.state, turn.done_at, turn.done_by = DutyState.DONE, at, member_id
+    for one in turn.chores:
+        did = _HOUSES.get(ChoreKind(one["kind"]))
+        if did is not None and await session.get(Place, one["place_id"]) is not None:
+            session.add(PlaceReport(place_id=one["place_id"], did=did, at=at, member_id=member_id))
     for ask in await turns.asks_of(session, [turn.id]):
         if ask.state in turns.KEEPING:
             ask.state = AskState.ACCEPTED if ask.member_id == member_id else AskState.RELEASED

@@ -9,7 +9,8 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.chores import ChoreKind
 from bot.core.hazards import Task
-from bot.storage import turns
+from bot.core.place_state import Did
+from bot.storage import places, turns
 from bot.storage.models import Duty, Garden, Warning
 from bot.storage.states import DutyState, WarningState
 
@@ -26,6 +27,7 @@ OF_TASK = {
     Task.PIN: ChoreKind.CLOSE,
     Task.CLOSE: ChoreKind.CLOSE,
 }
+_HOUSES = {Did.OPENED: ChoreKind.OPEN, Did.SHUT: ChoreKind.CLOSE}
 
 
 async def stand_open(session: AsyncSession, row: Garden, today: date) -> frozenset[int]:
@@ -46,26 +48,21 @@ async def stand_open(session: AsyncSession, row: Garden, today: date) -> frozens
 
 async def reported(session: AsyncSession, row: Garden, today: date) -> tuple[set[int], set[int], bool]:
     """(houses that stand open, houses that perhaps do, whether hoses are drained), by what was last reported."""
-    done: list[tuple[datetime, ChoreKind, int]] = []
+    since_at = datetime.combine(today - _OPEN_FOR, time(), row.tz)
+    done = [
+        (one.at, _HOUSES[one.did], place_id)
+        for place_id, told in (await places.reports(session, row.id, since_at)).items()
+        for one in told
+        if one.did in _HOUSES
+    ]
     given: list[tuple[datetime, ChoreKind, int]] = []
     for turn in await turns.of_days(session, row.id, today - _DRAINED_FOR, today):
         if turn.state is DutyState.DONE and turn.done_at is not None:
-            done += [(turn.done_at, ChoreKind(one["kind"]), one["place_id"]) for one in turn.chores]
+            kinds = [(ChoreKind(one["kind"]), one["place_id"]) for one in turn.chores]
+            done += [(turn.done_at, kind, place_id) for kind, place_id in kinds if kind not in _HOUSES.values()]
         elif turn.on >= today - _PERHAPS_FOR:
             given += [(turn.due_at, ChoreKind(one["kind"]), one["place_id"]) for one in turn.chores]
-    duties = await session.execute(
-        select(Duty.done_at, Duty.task, Duty.place_id)
-        .join(Warning, Warning.id == Duty.warning_id)
-        .where(
-            Warning.garden_id == row.id,
-            Duty.task.in_(tuple(OF_TASK)),
-            Duty.state == DutyState.DONE,
-            Warning.window_on >= today - _OPEN_FOR,
-        )
-    )
-    done += [(at, OF_TASK[task], place_id) for at, task, place_id in duties if at is not None]
     last = {(kind, place_id): at for at, kind, place_id in sorted(done)}
-    since_at = datetime.combine(today - _OPEN_FOR, time(), row.tz)
     shut = {place_id: max(at, since_at) for (kind, place_id), at in last.items() if kind is ChoreKind.CLOSE}
     opened = {place_id: at for (kind, place_id), at in last.items() if kind is ChoreKind.OPEN}
     reported = {one for one, at in opened.items() if at > shut.get(one, since_at)}

@@ -47,8 +47,8 @@ class Duty(Base):
     """One thing to do to one place, for one or more people, by due_at.
 
     target_place_id: where to bring it. cover: what to put over it. unliftable: too heavy for hands. crops: keys of what is
-    at risk there, parted by spaces. support_id: 0 for none (NULLs are never equal). before: how the place stood before
-    this was done, to put it back.
+    at risk there, parted by spaces. support_id: 0 for none (NULLs are never equal). What its being done makes of the place
+    is in the ledger (`PlaceReport`).
     """
 
     __tablename__ = "duties"
@@ -63,7 +63,6 @@ class Duty(Base):
     cover: Mapped[Cover | None]
     unliftable: Mapped[bool] = mapped_column(default=False)
     crops: Mapped[str] = mapped_column(String(LINE), default="")
-    before: Mapped[dict[str, Any] | None]
     people: Mapped[int] = mapped_column(default=1)
     minutes: Mapped[int]
     starts_at: Mapped[datetime]

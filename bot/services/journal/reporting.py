@@ -1,0 +1,97 @@
+"""What a note says of how a place stands: one more row in the ledger of places."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import datetime, time
+
+from sqlalchemy import select
+
+from bot.core.garden import Cover, Place, PlaceKind
+from bot.core.hazards import Task
+from bot.core.place_state import EARTH_FOR, ON, Did, Layer
+from bot.services import reported
+from bot.services.journal.note import Action, Note
+from bot.services.journal.scene import Scene
+from bot.storage import warnings as store
+from bot.storage.models import Duty, Entry, PlaceReport, Warning
+
+__all__ = ["HOUSES", "OF_PLACES", "asked_into", "asked_of", "covered", "report"]
+
+HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME, PlaceKind.INDOORS)
+_DID = {
+    Action.COVERED: Did.COVERED,
+    Action.UNCOVERED: Did.UNCOVERED,
+    Action.BROUGHT_IN: Did.BROUGHT_IN,
+    Action.PUT_BACK: Did.PUT_BACK,
+    Action.EARTHED_UP: Did.EARTHED_UP,
+}
+#: Notes that say how a place stands.
+OF_PLACES = frozenset(_DID)
+_PAST_DAY = time(18)  # what was done on an earlier day was done before its night
+
+
+async def report(scene: Scene, note: Note, entry: Entry, place: Place, house_id: int | None = None) -> None:
+    """The ledger's row of a note, withdrawn when the note is taken back; nothing for notes that leave places as they are."""
+    did = _DID.get(note.action)
+    if did is None:
+        return
+    at = _at(scene, note)
+    until_at = None
+    if did is Did.EARTHED_UP:
+        until_at = at + EARTH_FOR
+    elif did in ON:
+        until_at = await reported.night_until(scene.session, scene.row, place.id, at)
+    scene.session.add(
+        PlaceReport(
+            place_id=place.id,
+            did=did,
+            cover=note.cover if note.cover is not Cover.NONE else None,
+            target_place_id=house_id,
+            at=at,
+            until_at=until_at,
+            member_id=scene.member.id,
+            entry_id=entry.id,
+        )
+    )
+    await scene.session.flush()
+
+
+def _at(scene: Scene, note: Note) -> datetime:
+    if note.done_on >= scene.now.astimezone(scene.row.tz).date():
+        return scene.now
+    return datetime.combine(note.done_on, _PAST_DAY, scene.row.tz)
+
+
+async def asked_of(scene: Scene) -> frozenset[int]:
+    """Places at which everybody is asked for something now."""
+    query = (
+        select(Duty.place_id)
+        .join(Warning, Warning.id == Duty.warning_id)
+        .where(Warning.garden_id == scene.row.id, Duty.state.in_(store.LIVE))
+    )
+    return frozenset(await scene.session.scalars(query))
+
+
+async def covered(scene: Scene) -> list[int]:
+    """Where something lies that was put on for a while."""
+    stands = await reported.states(scene.session, scene.garden, scene.now)
+    return sorted(id_ for id_, one in stands.items() if Layer.COVER in one.on)
+
+
+async def asked_into(scene: Scene, place_ids: Collection[int]) -> list[int]:
+    """Where these are asked to be carried: the house that the soonest call names."""
+    query = (
+        select(Duty.target_place_id)
+        .join(Warning, Warning.id == Duty.warning_id)
+        .where(
+            Warning.garden_id == scene.row.id,
+            Warning.ends_at > scene.now,
+            Duty.task == Task.BRING_IN,
+            Duty.place_id.in_(place_ids),
+            Duty.target_place_id.is_not(None),
+        )
+        .order_by(Duty.due_at, Duty.id)
+    )
+    found = [id_ for id_ in await scene.session.scalars(query) if id_ is not None]
+    return found[:1]
