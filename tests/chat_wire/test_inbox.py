@@ -164,7 +164,7 @@ async def test_one_that_cannot_be_stored_is_put_aside_and_the_others_are_kept(
     async with database.begin() as session:
         row = await session.get_one(Inbox, bad["update_id"])
     assert row.done_at is not None and (row.error or "").startswith(f"{ASIDE}message: ") and row.payload == {}
-    assert "message: text" in caplog.text and "secret words" not in caplog.text
+    assert "(message: entities, text)" in caplog.text and "secret words" not in caplog.text
 
 
 @pytest.mark.parametrize("fault", [Fault.CUT_BEFORE, Fault.CUT_AFTER, Fault.SERVER_ERROR, Fault.GATEWAY_ERROR])

@@ -92,10 +92,8 @@ async def test_what_the_database_cut_off_is_tried_again_within_seconds(
     class Cut(Diary):
         async def handle(self, update: Update, session: AsyncSession) -> None:
             await super().handle(update, session)
-            if len(self.seen) <= self.cuts_n:
+            if self.seen[-1] == "never" or (self.seen[-1] == "first" and self.seen.count("first") <= 3):
                 raise StaleDataError("another transaction was quicker")
-
-        cuts_n = 3
 
     diary, api = Cut(clock), bot_api.api
     (cut,) = await keep(ends.database, clock, api.write(FARAH, FARAH, "first"))
@@ -106,10 +104,9 @@ async def test_what_the_database_cut_off_is_tried_again_within_seconds(
         await crew.work_off()
         clock.pass_by(seconds=0.5)
         waited_s += 0.5
-    assert diary.seen[-1] == "first" and diary.given_up == []
+    assert diary.seen.count("first") == 4 and diary.seen.count("Callum's") == 1 and diary.given_up == []
     assert waited_s <= 16
     assert (f"reply {cut}", "pending") in await ends.states()
-    diary.cuts_n = 1000
     (lasting,) = await keep(ends.database, clock, api.write(FARAH, FARAH, "never"))
     for _ in range(40):
         await crew.work_off()
