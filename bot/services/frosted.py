@@ -65,7 +65,7 @@ async def picked(session: AsyncSession, row: Garden, garden: CoreGarden, now: da
             Warning.ends_at <= now,
             Warning.window_on >= today - LOOKED_BACK,
             Duty.task == Task.PICK,
-            Duty.state.in_((DutyState.DONE, DutyState.MISSED)),
+            Duty.state != DutyState.DROPPED,
         )
     )
     gone = {

@@ -87,11 +87,10 @@ class Kept:
 @dataclass(frozen=True, slots=True)
 class WarningView:
     """facts: the numbers of what was last said (see services.warnings.facts). detected_at: when this round began.
-    lost: crops that an earlier frost has killed, with its day, where no warning said so before.
 
-    too_late: no safe time was left when it was found; cut_short: or is left any more.
-    cleared: it was called off. by_hand: an organiser called it.
-    severe: from and to of an official warning. reason: why an organiser called it off, None when none has.
+    lost: crops that an earlier frost has killed, with its day, where no warning said so before. too_late: no safe time
+    was left when it was found; cut_short: or is left any more. cleared: it was called off. by_hand: an organiser called
+    it. severe: from and to of an official warning. reason: why an organiser called it off, None when none has.
     how_cold: what is asked of the thermometer after the night. announced_at: of the heads-up, None before or without
     one. safe: the hours left in which it is safe to be out, where dangerous weather takes the others.
     kept: what is not to be undone yet. cold_on: evenings of other nights that are expected to be cold. spared: it was
