@@ -171,3 +171,11 @@ def test_a_forecast_that_is_over_finds_nothing() -> None:
     story = windy()
     later = story.now + timedelta(days=30)
     assert findings(story.garden, crops(), story.nights, story.forecast, later) == ()
+
+
+def test_a_pot_that_hands_can_not_lower_is_tied_instead_of_laid_down() -> None:
+    tomato = batch("tomato", CALLUMS_POT, Stage.READY, 1, height_cm=150.0)
+    gale = Weather((12.0,) * 3, (20.0,), gusts_ms=(2.0, 30.0))
+    places = tuple(replace(one, wet_kg=31.0, height_m=0.6) if one.id == CALLUMS_POT else one for one in PLACES)
+    found = [one.task for one in Story(AUGUST, (tomato,), gale, places=places).findings if one.place_id == CALLUMS_POT]
+    assert found == [Task.TIE]
