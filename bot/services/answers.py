@@ -66,8 +66,8 @@ class Share(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Reportable:
-    """What may be reported done now. mine: what the member has been asked for or has accepted; every: with it, all that
-    is due now. before: whether they have reported something of it already. Ids, in a fixed order.
+    """What may be reported done now. mine: what the member has accepted, or where there is none of it, was asked for;
+    every: with it, all that is due now. before: whether they have reported something already. Ids, in a fixed order.
     """
 
     mine: tuple[int, ...]
@@ -139,9 +139,12 @@ async def reportable(session: AsyncSession, warning: Warning, member: Member, no
     """What a member's Done may be about: theirs, however late, and all else that is due now."""
     duties = [duty for duty in await store.duties_of(session, [warning.id]) if duty.starts_at <= now]
     ids = [duty.id for duty in duties]
-    theirs = {ask.duty_id for ask in await store.asks_of(session, ids) if _keeps(ask, member)}
+    asks = [ask for ask in await store.asks_of(session, ids) if _keeps(ask, member)]
     said = {report.duty_id for report in await _done_reports(session, ids) if report.member_id == member.id}
     open_ = [duty for duty in duties if duty.state in (*store.LIVE, DutyState.MISSED)]
+    still = {duty.id for duty in open_}
+    accepted = {ask.duty_id for ask in asks if ask.state is AskState.ACCEPTED} & still
+    theirs = accepted or {ask.duty_id for ask in asks} & still
     mine = tuple(duty.id for duty in open_ if duty.id in theirs and duty.id not in said)
     over = warning.state is WarningState.OVER
     every = tuple(duty.id for duty in open_ if duty.id in theirs or (duty.task in afterwards.TASKS) is over)

@@ -252,3 +252,17 @@ async def test_somebody_elses_undo_changes_nothing(lane: Lane) -> None:
     before = await state_of(lane)
     await lane.forge("Tobias", undo, lane.standing())
     assert await state_of(lane) == before
+
+
+async def test_what_somebody_was_only_asked_for_is_not_taken_with_what_they_had_accepted(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
+    async with lane.stage.app.database.begin() as session:
+        leila = await session.scalar(select(Member.id).join(Person).where(Person.name == "Leila"))
+        bed_2 = await session.scalar(
+            select(Duty.id).join(Place, Place.id == Duty.place_id).where(Place.name == "Bed 2")
+        )
+        assert leila is not None and bed_2 is not None
+        session.add(Ask(duty_id=bed_2, member_id=leila, asked_at=lane.stage.clock.at))
+    await lane.press("Leila", lane.private("Leila")[-1], "Done")
+    assert await done(lane) == {"earth up": 1} and "Bed 2" not in lane.private("Leila")[-1].text

@@ -11,13 +11,19 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import delete, select, update
 
+from bot.chat.wording import wall
+from bot.chat.wording.told import Told
 from bot.core.chores import ChoreKind, Part
 from bot.core.hazards import Task
 from bot.core.lifting import HANDLED
+from bot.i18n import say
 from bot.services import swapping
 from bot.services.answers import Reply
+from bot.services.outlook import look
 from bot.services.swapping import Swap
 from bot.services.turns import answers as walks
+from bot.services.views import view
+from bot.services.weather import Source
 from bot.storage import gardens
 from bot.storage.models import Ask, DayTurn, Duty, Garden, Member, OnCall, Person, Place, Planting, Warning
 from bot.storage.states import AskState, DutyState
@@ -219,3 +225,14 @@ async def test_hands_beyond_three_do_not_stop_the_watch(lane: Lane) -> None:
     people = [duty.people for duty, _ in await lane.duties() if duty.task is Task.BRING_IN]
     assert max(people) == 4
     assert "About 18 kg each: 4 people to each." in lane.standing().text
+
+
+async def test_the_sheet_at_the_gate_says_the_weight(lane: Lane) -> None:
+    await heavy(lane)
+    async with lane.stage.app.database.begin() as session:
+        row = (await session.scalars(select(Garden))).one()
+        outlook = await look(session, row, Source(f"file:{lane.path}"), lane.stage.clock.at)
+        shown = [await view(session, one, outlook) for one in await session.scalars(select(Warning))]
+    said = wall.warnings(Told(say("en", "Europe/London"), outlook.crops, lane.stage.clock.at), shown, has_forecast=True)
+    (line,) = [line for line in said if "Bring in: Pot 2" in line]
+    assert "About 60 kg: two people with a trolley" in line

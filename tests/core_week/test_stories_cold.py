@@ -5,7 +5,10 @@ Damage thresholds are those of the crop rules; nights are clear and still unless
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
+
+import pytest
 
 from bot.core.finding import Finding, Severity, Task
 from bot.core.garden import Cover, Stage
@@ -15,6 +18,7 @@ from tests.support.stories import (
     FARAHS_BED,
     GREENHOUSE,
     LONG_BED,
+    PLACES,
     POT,
     POT_2,
     SILL,
@@ -140,3 +144,16 @@ def test_why_names_the_forecast_the_place_the_threshold_the_odds_and_the_cost() 
     codes = [step.code.value for step in first(Story(LATE_MAY, (BEANS,), FROST)).chain]
     assert codes[0] == "forecast"
     assert codes[-4:] == ["place", "threshold", "odds", "cost loss"]
+
+
+@pytest.mark.parametrize(
+    ("kg", "task", "people"), [(40.0, Task.BRING_IN, 2), (60.0, Task.BRING_IN, 2), (90.0, Task.COVER, 1)]
+)
+def test_a_tub_goes_in_on_a_trolley_and_what_is_too_heavy_for_that_is_covered(
+    kg: float, task: Task, people: int
+) -> None:
+    """Limits for two at a trolley: tests/core_rota/test_lifting.py."""
+    places = tuple(replace(one, wet_kg=kg) if one.id == POT else one for one in PLACES)
+    tub = batch("strawberry", POT, Stage.FLOWERING, 4, height_cm=15.0)
+    found = first(Story(date(2026, 5, 5), (tub,), Weather((-4.0,), days_c=(14.0,)), places=places))
+    assert (found.task, found.people) == (task, people)

@@ -218,3 +218,11 @@ def test_a_tomato_is_as_tall_in_the_wind_as_it_was_measured() -> None:
     assert measured > at_full == by_rule
     dry = pots.assess(next(one for one in PLACES if one.id == CALLUMS_POT), 1.0, 0.7)
     assert measured > dry.gust_ms
+
+
+def test_a_pot_that_hands_can_not_lower_is_tied_instead_of_laid_down() -> None:
+    tomato = batch("tomato", CALLUMS_POT, Stage.READY, 1, height_cm=150.0)
+    gale = Weather((12.0,) * 3, (20.0,), gusts_ms=(2.0, 30.0))
+    places = tuple(replace(one, wet_kg=31.0, height_m=0.6) if one.id == CALLUMS_POT else one for one in PLACES)
+    found = [one.task for one in Story(AUGUST, (tomato,), gale, places=places).findings if one.place_id == CALLUMS_POT]
+    assert found == [Task.TIE]
