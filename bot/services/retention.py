@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -29,8 +30,11 @@ from bot.storage.models import (
     Warning,
 )
 from bot.storage.states import SendState, WarningState
+from bot.storage.trouble import trouble
 
 __all__ = ["INBOX_FOR", "LEFT_FOR", "OUTBOX_FOR", "Removed", "tidy"]
+
+_LOG = logging.getLogger(__name__)
 
 #: What people wrote, once it has been dealt with: long enough to look into a complaint.
 INBOX_FOR = timedelta(days=7)
@@ -76,7 +80,14 @@ async def _long_gone(session: AsyncSession, now: datetime) -> None:
     left = select(Member.person_id)
     gone = select(Person).where(Person.name != personal.NOBODY, Person.id.in_(left), Person.id.not_in(still))
     for person in (await session.scalars(gone)).all():
-        await personal.forget(session, person, now)
+        number = person.id
+        try:
+            async with session.begin_nested():
+                await personal.forget(session, person, now)
+        except Exception as error:  # one who cannot be forgotten keeps nothing of the others, and is tried again
+            if trouble(error) is not None:
+                raise
+            _LOG.error("person %d cannot be forgotten: %s", number, type(error).__name__)
 
 
 async def _outbox(session: AsyncSession, now: datetime) -> int:
