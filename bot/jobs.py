@@ -6,15 +6,22 @@ import asyncio
 import logging
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 from typing import Protocol
 
 import httpx
+from apscheduler.schedulers.asyncio import AsyncIOScheduler
+from apscheduler.triggers.base import BaseTrigger
 
 from bot.chat.pump import log_of
 
-__all__ = ["JOBS", "Job", "Watcher", "run", "run_once"]
+__all__ = ["JOBS", "Job", "Watcher", "bring_near", "run", "run_once"]
 
 _LOG = logging.getLogger(__name__)
+#: Its note of every run of every job would be 50,000 lines a day.
+logging.getLogger("apscheduler").setLevel(logging.WARNING)
+#: How often the plan itself is held against the clock.
+CHECK_S = 10.0
 
 
 class Watcher(Protocol):
@@ -55,26 +62,73 @@ JOBS: tuple[Job, ...] = (
 )
 
 
-async def run(app: Watcher, http: httpx.AsyncClient, stop: asyncio.Event) -> None:
-    """Every job at once and then after its pause, each by itself, until stopped; what is at work then is cut off.
+class Pause(BaseTrigger):  # type: ignore[misc]  # the library is untyped
+    """At once, and then a pause after now: the library's own interval reckons each run that a jump of the clock left out,
+    millions for a year.
+    """
 
-    The weather is asked for before anybody looks at it. Pauses are seconds that pass, not moments of the wall clock,
-    which may jump.
+    def __init__(self, every_s: float) -> None:
+        self.every_s = every_s
+
+    def get_next_fire_time(self, previous_fire_time: datetime | None, now: datetime) -> datetime:
+        return now if previous_fire_time is None else now + timedelta(seconds=self.every_s)
+
+
+async def run(app: Watcher, http: httpx.AsyncClient, stop: asyncio.Event) -> None:
+    """Every job at once and then by its clock, each by itself, until stopped; what is at work then is cut off.
+
+    The weather is asked for before anybody looks at it. A job that is late still runs, once, and never beside itself.
     """
     await run_once(WEATHER, app, http)
-    jobs = [asyncio.ensure_future(_repeat(job, app, http)) for job in JOBS]
+    at_work = set[asyncio.Task[None]]()
+    scheduler = AsyncIOScheduler(timezone=UTC)
+    for job in JOBS:
+        scheduler.add_job(
+            _tick,
+            Pause(job.every_s),
+            args=(job, app, http, at_work),
+            id=job.name,
+            misfire_grace_time=None,
+            coalesce=True,
+            max_instances=1,
+        )
+    scheduler.start()
     try:
-        await stop.wait()
+        while not await _stopped(stop, CHECK_S):
+            bring_near(scheduler, datetime.now(UTC))
     finally:
-        for job in jobs:
-            job.cancel()
-        await asyncio.gather(*jobs, return_exceptions=True)
+        cut_off = tuple(at_work)
+        scheduler.shutdown(wait=False)
+        for task in cut_off:
+            task.cancel()
+        await asyncio.gather(*cut_off, return_exceptions=True)
 
 
-async def _repeat(job: Job, app: Watcher, http: httpx.AsyncClient) -> None:
-    while True:
-        await run_once(job, app, http)
-        await asyncio.sleep(job.every_s)
+def bring_near(scheduler: AsyncIOScheduler, now: datetime) -> None:
+    """A clock that was wrong for one tick has put the next runs as far ahead as it was wrong: they are due now."""
+    for job in JOBS:
+        planned = scheduler.get_job(job.name)
+        if planned is not None and planned.next_run_time - now > timedelta(seconds=2 * job.every_s):
+            planned.modify(next_run_time=now)
+
+
+async def _stopped(stop: asyncio.Event, within_s: float) -> bool:
+    """Waits by seconds that pass, not by the wall clock, which may jump."""
+    try:
+        await asyncio.wait_for(stop.wait(), within_s)
+    except TimeoutError:
+        return False
+    return True
+
+
+async def _tick(job: Job, app: Watcher, http: httpx.AsyncClient, at_work: set[asyncio.Task[None]]) -> None:
+    # The scheduler awaits only what is declared async; anything else it would run in a thread.
+    task = asyncio.ensure_future(run_once(job, app, http))
+    at_work.add(task)
+    try:
+        await task
+    finally:
+        at_work.discard(task)
 
 
 async def run_once(job: Job, app: Watcher, http: httpx.AsyncClient) -> None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import asyncio
 from dataclasses import replace
-from typing import cast
+from datetime import datetime, timedelta, tzinfo
+from typing import Self, cast
 
 import httpx
 import pytest
@@ -41,6 +42,7 @@ class Counting:
 @pytest.fixture
 def fast(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(jobs, "JOBS", tuple(replace(job, every_s=0.05) for job in jobs.JOBS))
+    monkeypatch.setattr(jobs, "CHECK_S", 0.2)
 
 
 async def live(app: Counting, seconds: float) -> None:
@@ -76,6 +78,31 @@ async def test_a_stop_does_not_wait_for_a_job_that_hangs(fast: None) -> None:
             await asyncio.sleep(3600)
 
     await live(Hanging(), 0.3)
+
+
+async def test_a_clock_that_was_years_ahead_for_one_tick_keeps_no_job_from_running(
+    fast: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Wrong(datetime):
+        ahead = timedelta()
+
+        @classmethod
+        def now(cls, tz: tzinfo | None = None) -> Self:
+            return super().now(tz) + cls.ahead
+
+    monkeypatch.setattr("apscheduler.schedulers.base.datetime", Wrong)
+    app, stop = Counting(), asyncio.Event()
+    async with httpx.AsyncClient() as http:
+        running = asyncio.create_task(jobs.run(cast(jobs.Watcher, app), http, stop))
+        await asyncio.sleep(0.5)
+        Wrong.ahead = timedelta(days=3 * 365)
+        await asyncio.sleep(0.15)
+        Wrong.ahead = timedelta()
+        app.order.clear()
+        await asyncio.sleep(1.0)
+        stop.set()
+        await asyncio.wait_for(running, 5)
+    assert {*app.order} == {"weather", "watch", "rehearse", "note_moment", "tidy", "back_up"}
 
 
 def test_names_are_unique_and_ticks_of_the_watch_are_short() -> None:
