@@ -18,10 +18,11 @@ from bot.core.hazards import AFTERWARDS, Finding, Task
 from bot.core.place_state import OFF, UNDOES, Layer, On, Want
 from bot.services import by_hand
 from bot.services.afterwards import daylight_ends
+from bot.services.answers import take
 from bot.services.outlook import Outlook, quiet
 from bot.storage import places
 from bot.storage import warnings as store
-from bot.storage.models import Duty, DutyReport, Garden, Warning
+from bot.storage.models import Duty, DutyReport, Garden, Member, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = ["Answered", "is_answered", "kept_so", "tasks", "undoing", "want_of", "wants"]
@@ -70,12 +71,11 @@ async def tasks(session: AsyncSession, row: Garden, outlook: Outlook, now: datet
 
     Returns what was answered, and the warnings of which something is open again.
     """
-    wanted = await wants(session, row, outlook, now)
     answered: list[Answered] = []
     again: set[int] = set()
-    for warning in await store.active(session, row.id, now):
-        if warning.state is WarningState.OVER:
-            continue
+    in_force = [one for one in await store.active(session, row.id, now) if one.state is not WarningState.OVER]
+    wanted = await wants(session, row, outlook, now) if in_force else ()
+    for warning in in_force:
         for duty in await store.duties_of(session, [warning.id]):
             place = outlook.garden.place_by_id.get(duty.place_id)
             told = place is not None and place_state.did_of(duty.task, place.kind) is not None
@@ -113,13 +113,18 @@ async def _close(session: AsyncSession, warning: Warning, duty: Duty, on: On, no
     duty.state, duty.done_at, duty.done_by = DutyState.DONE, report.at, report.member_id
     session.add(DutyReport(duty_id=duty.id, member_id=report.member_id, done=True, reported_at=now))
     lasts = report.until_at is not None and report.until_at >= warning.ends_at - timedelta(hours=3)
-    for ask in await store.asks_of(session, [duty.id]):
+    asks = await store.asks_of(session, [duty.id])
+    for ask in asks:
         if ask.member_id == report.member_id:
             continue
         if ask.state is AskState.ASKED:
             ask.state = AskState.RELEASED
         elif ask.state is AskState.ACCEPTED and lasts:
             ask.state = AskState.FREED
+    member = await session.get(Member, report.member_id) if report.member_id is not None else None
+    # Whoever did it unasked has had a turn; a tap that it is on still is none.
+    if member is not None and member.adult and lasts and report.duty_id != duty.id:
+        take(session, duty, next((ask for ask in asks if ask.member_id == member.id), None), member, now)
 
 
 async def _open_again(session: AsyncSession, duty: Duty) -> None:
@@ -141,6 +146,8 @@ async def undoing(session: AsyncSession, row: Garden, outlook: Outlook, now: dat
     if outlook.forecast is None:
         return set()
     over = await _lately_over(session, row, now)
+    if not over:
+        return set()
     rows = (await session.scalars(select(Duty).where(Duty.warning_id.in_(over)).order_by(Duty.id))).all()
     wanted = await wants(session, row, outlook, now)
     held = quiet(row).ends_at(now) > now or await by_hand.closed_now(session, row.id, now)
