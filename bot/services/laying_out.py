@@ -70,8 +70,8 @@ async def add(
 ) -> Laid:
     """All of it or nothing: with a problem, or in a dry run, nothing is stored.
 
-    People whom nobody knows are put on the list by name; they are known again when they tap Join, and asked whether
-    they are adults.
+    People whom nobody knows are put on the list by name; when somebody of such a name taps Join, the organisers are asked
+    whether it is them.
     """
     added: dict[str, tuple[str, ...]] = {}
     changed: list[str] = []

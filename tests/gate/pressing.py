@@ -80,7 +80,7 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
         ("Miriam", "/hoseban"),
         ("Miriam", "/oncall"),
         ("Miriam", "/places bed 9 in plot 3, 6 ft x 3 ft"),
-        ("Miriam", "beans not out before 20 May here"),
+        ("Miriam", "runner beans not out before 20 May here"),
         ("Miriam", "/calendar 12-20 May plant out runner beans"),
         ("Miriam", "/setup"),
         ("Tobias", "/wishes"),
@@ -92,6 +92,7 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
         ("Miriam", "/journal"),
         ("Tobias", "watered the beans"),
         ("Tobias", "4 on the shed thermometer"),
+        ("Owen", "2 kg potatoes from pot 1"),
         ("Marcus", "/week"),
         ("Miriam", "/warn cold tonight -3"),
     ):
@@ -148,7 +149,9 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
         session.add(Knock(member_id=newcomer.id, shown="Edith", asked_at=at))
         ids = {name: member.id for name, member in of.items()}
         tobias, edith = ids["Tobias"], ids["Edith"]
-        entry = (await session.scalars(select(Entry.id).where(Entry.member_id == tobias).order_by(Entry.id))).first()
+        entry = (
+            await session.scalars(select(Entry.id).where(Entry.member_id == ids["Owen"]).order_by(Entry.id))
+        ).first()
         call, helped, asked = (
             code(ColdNight(today + timedelta(days=1), -4.0)),
             f"helped:{warning.id}:{edith}",
@@ -161,6 +164,7 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
                 f"knock:{asked}:{edith}", f"knock:{asked}:{edith}:sure", f"knock:{asked}:no",
                 f"key:1:held:{ids['Deepa']}", "key:1:lost", f"off:{warning.id}:go", f"warn:{garden.id}:go:{call}",
                 f"report:{garden.id}:{today.year}:{today.isoformat()}", f"unlearn:{garden.id}", "ruleback:0",
+                f"place:{garden.id}:add",
                 f"reh:{rehearsal.id}:1", f"helps:{edith}:no", f"bind:{garden.id}:-100500",
                 *(f"{helped}:{deed}" for deed in ("yes", "no", "told", "done")), f"notso:{entry}:yes",
                 f"setup:{setup.id}:lay:hollow",
@@ -170,8 +174,9 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
                 *(f"turn:{deed}:{turn.id}" for deed in ("done", "no", "take")), f"mine:{of['Tobias'].person_id}:yes",
                 *(f"still:{tobias}:{deed}" for deed in ("less", "left")),
             ],
-            "Kasia": [f"adult:{ids['Kasia']}:no"],
-            "Deepa": [f"swap:{warning.id}:yes:{ids['Owen']}"],
+            **{name: [f"no:{warning.id}"] for name in ("Leila", "Marcus")},
+            "Kasia": [f"no:{warning.id}", f"adult:{ids['Kasia']}:no"],
+            "Deepa": [f"no:{warning.id}", f"swap:{warning.id}:yes:{ids['Owen']}"],
         }  # fmt: skip
     found: dict[str, list[Button]] = defaultdict(list)
     for name, every in given.items():
