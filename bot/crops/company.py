@@ -99,11 +99,14 @@ def _others(language: str) -> tuple[Words, ...]:
         "plants that are no crops, though their names or looks are like one",
         # Lathyrus and other poisonous peas and beans
         "sweet pea|sweetpea|everlasting pea|perennial pea|grass pea|chickling pea|rosary pea|crabs eye pea|precatory pea|"
-        "golden pea|darling pea|glory pea|coral pea|butterfly pea|pea shrub|pea tree|castor bean|castor oil bean|"
+        "golden pea|darling pea|glory pea|coral pea|butterfly pea|flat pea|black pea|marsh pea|tangier pea|scurfy pea|"
+        "pea shrub|pea tree|castor bean|castor oil bean|"
         "castor oil plant|jequirity|jequirity bean|jack bean|sword bean|calabar bean|ordeal bean|mescal bean|coral bean|"
-        "lucky bean|black bean tree|bean tree|yam bean|velvet bean|"
+        "lucky bean|"
+        "black bean tree|bean tree|buck bean|bog bean|indian bean|st ignatius bean|yam bean|velvet bean|"
         # of the carrot family, and by its names
-        "cow parsley|fools parsley|hemlock parsley|hedge parsley|poison parsley|parsley fern|cow parsnip|water parsnip|"
+        "cow parsley|fools parsley|hemlock parsley|hedge parsley|spotted parsley|"
+        "poison parsley|parsley fern|cow parsnip|water parsnip|"
         "meadow parsnip|hemlock|water hemlock|water dropwort|hemlock water dropwort|giant hogweed|hogweed|water celery|"
         "giant fennel|hogs fennel|dog fennel|"
         # of the onion family, and what is taken for it
@@ -114,7 +117,8 @@ def _others(language: str) -> tuple[Words, ...]:
         "jerusalem cherry|winter cherry|potato vine|potato tree|potato bush|potato creeper|sweet potato|air potato|"
         "duck potato|black pepper|water pepper|wall pepper|szechuan pepper|pepper dulse|pepper tree|pepper bush|"
         # other namesakes
-        "jerusalem sage|russian sage|red sage|yellow sage|wood sage|bog rosemary|marsh rosemary|bog myrtle|cat thyme|"
+        "jerusalem sage|russian sage|blue sage|diviners sage|"
+        "red sage|yellow sage|wood sage|bog rosemary|marsh rosemary|bog myrtle|cat thyme|"
         "skunk cabbage|cabbage palm|cabbage tree|sea kale|yellow rocket|dames rocket|sweet rocket|indian turnip|"
         "devils turnip|giant rhubarb|squirting cucumber|cucumber tree|bitter melon|strawberry tree|mock strawberry|"
         "barren strawberry|flowering currant|cape gooseberry|asparagus fern|mint bush|"

@@ -40,13 +40,16 @@ def match(
     names: Mapping[str, Sequence[str]],
     local: Mapping[str, str] | None = None,
     others: Set[Words] = frozenset(),
+    *,
+    guess: bool = True,
 ) -> Found | None:
     """The crop that an English phrase names, or one in the reader's language; None when there is nothing like one.
 
     names: crop key -> its English names and aliases. local: localised name -> crop key. The longest name wins, then
     the earliest. Case, accents, hyphens, and singular or plural do not matter. Words that end the names of several
     crops ("beans" of "runner beans") name all of those, unless they are a whole name themselves. others: names of plants
-    that are no crops, folded and in the singular; where one stands, it is found and no crop within it.
+    that are no crops, folded and in the singular; where one stands, it is found and no crop within it. guess: whether to
+    look for a misspelling, too.
     """
     said = fold(text).split()
     whole, ends = _index(names, local or {})
@@ -59,7 +62,7 @@ def match(
             return Found((), " ".join(gram))
         if keys := ends.get(plain):
             return Found(tuple(sorted(keys)), " ".join(gram))
-    return _near(said, {**{name: set[str]() for name in others}, **whole})
+    return None if not guess else _near(said, {**{name: set[str]() for name in others}, **whole})
 
 
 def alike(left: str, right: str) -> bool:

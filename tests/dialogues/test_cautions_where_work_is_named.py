@@ -5,21 +5,24 @@ The sources of each caution: `bot/crops/keys.py`, by key in `sources.toml`.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
 from bot.chat.understand.fire import fire
-from bot.chat.wording import week
+from bot.chat.wording import turns, week
 from bot.chat.wording.told import Told
-from bot.core.garden import Garden, Stage
+from bot.core.chores import ChoreKind, Part
+from bot.core.garden import Garden
 from bot.core.jobs.job import Item
-from bot.core.week import Job, JobKind
+from bot.core.week import Job, JobKind, Week
 from bot.crops.keys import GENERAL, SAFETY
 from bot.crops.loader import load, load_rules
 from bot.i18n import say
+from bot.services.turns.views import Line, TurnView
+from bot.storage.states import DutyState
 from tests.dialogues.talk import MONDAY_AT, Talk
-from tests.dialogues.test_facts_of_the_trade import plant
 
 CROPS = load()
 ENGLISH, POLISH = say("en", "Europe/London"), say("pl", "Europe/Warsaw")
@@ -87,14 +90,29 @@ def test_work_with_compost_says_how_to_handle_it(kind: JobKind) -> None:
     assert "wear gloves" in told and "wash your hands" in told and "Legionella" in told
 
 
-async def test_the_weeks_list_says_it_once_for_all_jobs_with_compost(talk: Talk) -> None:
-    for crop in ("leek", "tomato", "basil"):
-        await plant(
-            talk, "Greenhouse", crop=crop, count=20, stage=Stage.SEEDLING, sown_on=date(2026, 2, 20), height_cm=30.0
-        )
-    told = (await talk.said("Owen", "/week")).text
-    if "Pot on" in told or "Plant out" in told or "Sow" in told:
-        assert told.count("Legionella") == 1
+def whole(*jobs: Job, hose_ban: bool = False) -> str:
+    garden = replace(NOBODY, hose_ban=hose_ban)
+    return week.whole(Told(ENGLISH, CROPS, MONDAY_AT), garden, Week(jobs, nothing_urgent=True))
+
+
+def test_the_weeks_list_says_it_once_for_all_jobs_with_compost() -> None:
+    raising = [job(JobKind.POT_ON, "leek"), job(JobKind.POT_ON, "tomato"), job(JobKind.PLANT_OUT, "kale")]
+    assert whole(*raising).count("Compost: wear gloves") == 1
+    assert "Legionella" not in whole(job(JobKind.HARVEST, "kale"))
+
+
+def test_a_hose_that_stood_in_the_sun_is_run_gently_first() -> None:
+    # RHS, 3 September 2010; the National Allotment Society, as quoted by an allotment association.
+    water = job(JobKind.WATER, "kale")
+    assert "let it run gently without the spray" in whole(water)
+    assert "hose that lay" not in whole(water, hose_ban=True)
+
+
+def test_a_turn_of_watering_says_so_too() -> None:
+    line = Line(ChoreKind.WATER, None, MONDAY_AT, 20.0, "", ())
+    turn = TurnView(1, date(2026, 5, 4), Part.MORNING, (line,), 10, MONDAY_AT, DutyState.OPEN, (), None, ())
+    assert "let it run gently without the spray" in turns.open_call(ENGLISH, NOBODY, turn)
+    assert "hose that lay" not in turns.open_call(ENGLISH, replace(NOBODY, hose_ban=True), turn)
 
 
 async def test_a_cold_night_of_a_house_says_no_fire_in_it(talk: Talk) -> None:

@@ -93,7 +93,7 @@ def crops(said: Sequence[Token], known: Known) -> list[Hit]:
 def _crop(said: Sequence[Token], known: Known) -> Hit | None:
     best: tuple[Indices, tuple[str, ...]] | None = None
     for run in _free_runs(said):
-        found = match(" ".join(said[n].word for n in run), known.names, known.local, known.company.others)
+        found = match(" ".join(said[n].word for n in run), known.names, known.local, known.company.others, guess=False)
         if found is not None and found.sure:
             at = _where(said, run, found.words.split())
             if best is None or len(at) > len(best[0]):
@@ -186,7 +186,7 @@ def misspelt_crop(said: Sequence[Token], known: Known) -> list[Hit]:
     spelt |= {word for name in known.company.others for word in name}
     for run in _free_runs(said):
         fixed = [near_word(said[n].word, spelt) or said[n].word for n in run]
-        found = match(" ".join(fixed), known.names, known.local, known.company.others)
+        found = match(" ".join(fixed), known.names, known.local, known.company.others, guess=False)
         if found is not None and found.sure:
             first = next(n for n in range(len(fixed)) if " ".join(fixed[n:]).startswith(found.words))
             at = tuple(run[first : first + len(found.words.split())])
