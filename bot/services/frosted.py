@@ -20,8 +20,9 @@ __all__ = ["LOOKED_BACK", "killed", "picked"]
 #: A frost longer ago has been seen by whoever tends the bed: common practice, no source.
 LOOKED_BACK = timedelta(days=30)
 _DAY = timedelta(days=1)
-#: From these odds on a night that is past counts as the frost that it was called for, until its day is known.
-_CAME = 0.5
+#: From these odds on a night that is past counts as the frost that it was called for; nobody is asked for the same again
+#: within a week of it: common practice, no source.
+_CAME, _ASKED_FOR = 0.5, timedelta(days=7)
 
 
 async def killed(
@@ -71,7 +72,7 @@ async def picked(session: AsyncSession, row: Garden, garden: CoreGarden, now: da
     gone = {
         (place_id, crop)
         for place_id, keys, state, on, odds in rows
-        if state is DutyState.DONE or (odds >= _CAME and on >= today - _DAY)
+        if state is DutyState.DONE or (odds >= _CAME and on >= today - _ASKED_FOR)
         for crop in keys.split()
     }
     return frozenset(one.id for one in garden.plantings if (one.place_id, one.crop) in gone)
