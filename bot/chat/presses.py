@@ -54,8 +54,8 @@ from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
 from bot.chat.wording import duties, stages, why
 from bot.chat.wording import week as week_wording
+from bot.chat.wording.headlines import headline
 from bot.chat.wording.told import Told
-from bot.chat.wording.warnings import headline
 from bot.core.hazards import Hazard
 from bot.core.week import Job
 from bot.crops import loader

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from datetime import date, datetime
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
 
-from bot.chat.wording import names, signs, weight
+from bot.chat.wording import names, signs, weight, what_is_on
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.crop import Crop
@@ -13,18 +13,17 @@ from bot.core.fastening import Loose
 from bot.core.garden import PlaceKind
 from bot.core.hazards import AFTERWARDS, Hazard, Task
 from bot.core.lifting import HANDLED, HIGHER_KG, Zone
-from bot.core.place_state import Layer
 from bot.core.protecting import UNDER_GLASS
 from bot.core.rota import Short, Shortage, Why
 from bot.i18n import Say
 from bot.services.answers import Reply
 from bot.services.events import What
 from bot.services.outlook import Outlook
-from bot.services.views import DutyView, Kept, WarningView
+from bot.services.views import DutyView, WarningView
 from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = [
-    "ask", "caution", "fasten", "hands", "kept", "listing", "no_fire", "people", "picking", "released", "reply",
+    "ask", "caution", "fasten", "hands", "listing", "no_fire", "people", "picking", "released", "reply",
     "safe_hours", "shortages", "stay_in", "why_me", "with_you", "yours",
 ]  # fmt: skip
 
@@ -43,7 +42,7 @@ def listing(say: Say, rules: Mapping[str, Crop], duties: Sequence[DutyView], *, 
     for duty in duties:
         who = (duty.state, tuple(each.name for each in duty.asked if each.state in _KEEPING), duty.done_by)
         target = duty.target.id if duty.target else None
-        verb = _verb(say, duty)
+        verb = what_is_on.verb(say, duty)
         load = _load(say, duty, several=False)
         doubt = duty.perhaps, duty.perhaps_less, duty.if_on
         groups.setdefault((verb, target, duty.cover, load, doubt, who if asked else None), []).append(duty)
@@ -67,91 +66,28 @@ def _load(say: Say, duty: DutyView, *, several: bool) -> str | None:
     return weight.of(say, duty.task, duty.place, duty.people, several=several)
 
 
-def _verb(say: Say, duty: DutyView) -> str:
-    """The task in short; a house has doors and vents to shut besides."""
-    if duty.task is Task.PIN and duty.place.kind in _HOUSES:
-        return say.pgettext("task", "Shut and fasten")
-    return names.task(say, duty.task)
-
-
 def _what(say: Say, duty: DutyView, thing: str, crops: str) -> str:
     if duty.place.kind in UNDER_GLASS and crops and duty.task in (Task.BRING_IN, Task.PUT_BACK):
         return _trays(say, duty, crops)
     if duty.perhaps is not None:
-        return _perhaps(say, duty, duty.perhaps, thing)
+        return what_is_on.perhaps(say, duty, duty.perhaps, thing)
     if duty.if_on:
-        return say.gettext("{task}: {thing}, if the cover is still on.", task=_verb(say, duty), thing=thing)
+        return say.gettext("{task}: {thing}, if the cover is still on.", task=what_is_on.verb(say, duty), thing=thing)
     if duty.target is not None:
         return say.gettext(
             "{task}: {thing}, into {target}.",
-            task=_verb(say, duty),
+            task=what_is_on.verb(say, duty),
             thing=thing,
             target=safe(duty.target.name, 40),
         )
     if duty.cover is not None:
         return say.gettext(
             "{task}: {thing}, with {cover}.",
-            task=_verb(say, duty),
+            task=what_is_on.verb(say, duty),
             thing=thing,
             cover=names.cover(say, duty.cover),
         )
-    return say.gettext("{task}: {thing}.", task=_verb(say, duty), thing=thing)
-
-
-def _perhaps(say: Say, duty: DutyView, layer: Layer, thing: str) -> str:
-    """What was put on for an earlier night, and of which nobody has said that it came off; what to do if it did."""
-    if duty.perhaps_less is not None:
-        first = say.gettext(
-            "Perhaps still covered with {cover}, please look: {thing}. That is less than this night asks for.",
-            cover=names.cover(say, duty.perhaps_less),
-            thing=thing,
-        )
-        return _more(say, duty, first)
-    if layer is Layer.INSIDE:
-        first = say.gettext("Perhaps still inside, please look: {thing}.", thing=thing)
-    elif layer is Layer.DOWN:
-        first = say.gettext("Perhaps still lying down, please look: {thing}.", thing=thing)
-    else:
-        first = say.gettext("Perhaps still covered, please look: {thing}.", thing=thing)
-    if duty.target is not None:
-        target = safe(duty.target.name, 40)
-        return " ".join([first, say.gettext("If not, please bring into {target}.", target=target)])
-    if duty.cover is not None:
-        return " ".join([first, say.gettext("If not, please cover with {cover}.", cover=names.cover(say, duty.cover))])
-    return " ".join([first, say.gettext("If not, then please: {task}.", task=_verb(say, duty))])
-
-
-def _more(say: Say, duty: DutyView, first: str) -> str:
-    """What is asked for beside the little that is perhaps there."""
-    if duty.target is not None:
-        target = safe(duty.target.name, 40)
-        return " ".join([first, say.gettext("Better: bring into {target}.", target=target)])
-    if duty.cover is not None:
-        return " ".join([first, say.gettext("Better: {cover}.", cover=names.cover(say, duty.cover))])
-    return " ".join([first, say.gettext("Better: {task}.", task=_verb(say, duty))])
-
-
-def kept(say: Say, rules: Mapping[str, Crop], left: Sequence[Kept]) -> list[str]:
-    """What is to be left as it is, and until which day."""
-    by_day: dict[date, dict[Layer, list[Kept]]] = {}
-    for one in left:
-        by_day.setdefault(say.local(one.until_at).date(), {}).setdefault(one.layer, []).append(one)
-    found = []
-    for day, by_layer in sorted(by_day.items()):
-        found.append(say.gettext("Please leave these as they are until {day}:", day=say.day(day)))
-        for layer, some in by_layer.items():
-            where = say.and_list(dict.fromkeys(safe(one.place.name, 40) for one in some))
-            what = names.crops(say, rules, (key for one in some for key in one.crops))
-            thing = say.gettext("{places} ({crops})", places=where, crops=what) if what else where
-            found.append("• " + _LEFT[layer](say).format(thing=thing))
-    return found
-
-
-_LEFT: dict[Layer, Callable[[Say], str]] = {
-    Layer.COVER: lambda say: say.gettext("Covered: {thing}."),
-    Layer.INSIDE: lambda say: say.gettext("Inside: {thing}."),
-    Layer.DOWN: lambda say: say.gettext("Lying down: {thing}."),
-}
+    return say.gettext("{task}: {thing}.", task=what_is_on.verb(say, duty), thing=thing)
 
 
 def _trays(say: Say, duty: DutyView, crops: str) -> str:

@@ -9,8 +9,8 @@ from datetime import date, timedelta
 from bot.chat.markup import strip_tags
 from bot.chat.wording import calendar, names, weight
 from bot.chat.wording import week as week_wording
+from bot.chat.wording.headlines import headline
 from bot.chat.wording.told import Told
-from bot.chat.wording.warnings import headline
 from bot.core.calendar_rules import Occurrence
 from bot.core.garden import Garden
 from bot.core.standing import Week as OnCall

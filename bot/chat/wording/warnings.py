@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 
-from bot.chat.wording import duties, names
+from bot.chat.wording import duties, names, what_is_on
+from bot.chat.wording.headlines import band, day, headline
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.hazards import AFTERWARDS, Hazard
@@ -12,7 +13,7 @@ from bot.services.events import What
 from bot.services.views import WarningView
 from bot.storage.states import AskState, DutyState, WarningState
 
-__all__ = ["group", "headline", "private", "standing"]
+__all__ = ["group", "private", "standing"]
 
 #: Of an organiser's reason.
 REASON_N = 300
@@ -106,7 +107,7 @@ def _harm(told: Told, view: WarningView) -> str | None:
 def _official(told: Told, view: WarningView, from_at: datetime, to_at: datetime) -> str:
     return told.say.gettext(
         "{day}, {start} to {end}: an official severe weather warning. Nobody goes out to the garden then.",
-        day=_day(told, view),
+        day=day(told, view),
         start=told.say.clock(from_at),
         end=told.say.clock(to_at),
     )
@@ -136,94 +137,6 @@ def standing(what: What, view: WarningView) -> What:
     return What.HEADS_UP if view.state is WarningState.ANNOUNCED else What.CALL
 
 
-def headline(told: Told, view: WarningView) -> str:
-    """What comes, when, and how likely, in one line."""
-    return {Hazard.COLD: _cold, Hazard.WIND: _wind, Hazard.HEAT: _heat, Hazard.RAIN: _rain}[view.hazard](told, view)
-
-
-def _cold(told: Told, view: WarningView) -> str:
-    say, plant_c = told.say, view.facts.get("plant_c")
-    night = _night(told, view)
-    odds = say.in_ten(view.probability)
-    if plant_c is None:
-        return say.gettext("{night}: cold that can harm plants. Odds: {odds}.", night=night, odds=odds)
-    return say.gettext(
-        "{night}: about {plant} at the plants. Odds of harm: {odds}.",
-        night=night,
-        plant=say.celsius(plant_c),
-        odds=odds,
-    )
-
-
-def _night(told: Told, view: WarningView) -> str:
-    say = told.say
-    today = say.local(told.now).date()
-    if view.window_on == today:
-        return say.gettext("Tonight")
-    if view.window_on == today + timedelta(days=1):
-        return say.gettext("Tomorrow night")
-    return say.gettext("The night of {day}", day=say.day(view.window_on))
-
-
-def _day(told: Told, view: WarningView) -> str:
-    return _day_of(told, view.window_on)
-
-
-def _day_of(told: Told, on: date) -> str:
-    say = told.say
-    today = say.local(told.now).date()
-    if on == today:
-        return say.gettext("Today")
-    if on == today + timedelta(days=1):
-        return say.gettext("Tomorrow")
-    return say.gettext("On {day}", day=say.day(on))
-
-
-def _wind(told: Told, view: WarningView) -> str:
-    say, gust_ms = told.say, view.facts.get("gust_ms")
-    if gust_ms is None:
-        return say.gettext("{day}: strong wind ({odds}).", day=_day(told, view), odds=say.in_ten(view.probability))
-    first_on, last_on = (say.local(at).date() for at in (view.starts_at, view.ends_at))
-    if last_on > first_on:
-        return say.gettext(
-            "{day} from {start}, and again until {last}: gusts of about {gust}.",
-            day=_day_of(told, first_on),
-            start=say.clock(view.starts_at),
-            last=say.near_day(last_on, told.now),
-            gust=say.wind(gust_ms),
-        )
-    return say.gettext(
-        "{day} from {start}: gusts of about {gust}.",
-        day=_day_of(told, first_on),
-        start=say.clock(view.starts_at),
-        gust=say.wind(gust_ms),
-    )
-
-
-def _heat(told: Told, view: WarningView) -> str:
-    return told.say.gettext(
-        "{day} from {start}: too hot under glass and plastic.",
-        day=_day(told, view),
-        start=told.say.clock(view.starts_at),
-    )
-
-
-def _rain(told: Told, view: WarningView) -> str:
-    return told.say.gettext(
-        "{day} from {start}: heavy rain.", day=_day(told, view), start=told.say.clock(view.starts_at)
-    )
-
-
-def _band(told: Told, view: WarningView) -> str | None:
-    """The honest range, for a night."""
-    low_c, high_c = view.facts.get("low_c"), view.facts.get("high_c")
-    if view.hazard is not Hazard.COLD or low_c is None or high_c is None:
-        return None
-    return told.say.gettext(
-        "It may be anything from {low} to {high} there.", low=told.say.celsius(low_c), high=told.say.celsius(high_c)
-    )
-
-
 def _stay(told: Told, view: WarningView) -> str | None:
     if not view.stay:
         return None
@@ -249,7 +162,7 @@ def _heads_up(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
     return [
         bold(headline(told, view)),
-        _band(told, view),
+        band(told, view),
         say.gettext("Nothing to do yet. To be seen to by {day} {time}:", **_due(told, view)),
         duties.safe_hours(say, view, told.now),
         *duties.listing(told.say, told.crops, view.duties, asked=False),
@@ -323,7 +236,7 @@ def _called_off(told: Told, view: WarningView) -> list[str | None]:
         _cold_next(told, view),
         thanks,
         *duties.listing(say, told.crops, undo, asked=True),
-        *duties.kept(say, told.crops, view.kept),
+        *what_is_on.kept(say, told.crops, view.kept),
     ]
 
 
@@ -383,7 +296,7 @@ def _after(told: Told, view: WarningView) -> list[str | None]:
         bold(_over(told, view)),
         say.gettext("Thank you, {people}!", people=say.and_list(duties.people(thanked))) if thanked else None,
         _cold_next(told, view),
-        *duties.kept(say, told.crops, view.kept),
+        *what_is_on.kept(say, told.crops, view.kept),
         say.gettext("Now please:") if waiting else None,
         *duties.listing(say, told.crops, undo, asked=True),
         _how_cold(told, view),

@@ -1,0 +1,99 @@
+"""The first line of a warning: what comes, when, and how likely."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from bot.chat.wording.told import Told
+from bot.core.hazards import Hazard
+from bot.services.views import WarningView
+
+__all__ = ["band", "day", "headline"]
+
+
+def headline(told: Told, view: WarningView) -> str:
+    """What comes, when, and how likely, in one line."""
+    return {Hazard.COLD: _cold, Hazard.WIND: _wind, Hazard.HEAT: _heat, Hazard.RAIN: _rain}[view.hazard](told, view)
+
+
+def _cold(told: Told, view: WarningView) -> str:
+    say, plant_c = told.say, view.facts.get("plant_c")
+    night = _night(told, view)
+    odds = say.in_ten(view.probability)
+    if plant_c is None:
+        return say.gettext("{night}: cold that can harm plants. Odds: {odds}.", night=night, odds=odds)
+    return say.gettext(
+        "{night}: about {plant} at the plants. Odds of harm: {odds}.",
+        night=night,
+        plant=say.celsius(plant_c),
+        odds=odds,
+    )
+
+
+def _night(told: Told, view: WarningView) -> str:
+    say = told.say
+    today = say.local(told.now).date()
+    if view.window_on == today:
+        return say.gettext("Tonight")
+    if view.window_on == today + timedelta(days=1):
+        return say.gettext("Tomorrow night")
+    return say.gettext("The night of {day}", day=say.day(view.window_on))
+
+
+def day(told: Told, view: WarningView) -> str:
+    return _day_of(told, view.window_on)
+
+
+def _day_of(told: Told, on: date) -> str:
+    say = told.say
+    today = say.local(told.now).date()
+    if on == today:
+        return say.gettext("Today")
+    if on == today + timedelta(days=1):
+        return say.gettext("Tomorrow")
+    return say.gettext("On {day}", day=say.day(on))
+
+
+def _wind(told: Told, view: WarningView) -> str:
+    say, gust_ms = told.say, view.facts.get("gust_ms")
+    if gust_ms is None:
+        return say.gettext("{day}: strong wind ({odds}).", day=day(told, view), odds=say.in_ten(view.probability))
+    first_on, last_on = (say.local(at).date() for at in (view.starts_at, view.ends_at))
+    if last_on > first_on:
+        return say.gettext(
+            "{day} from {start}, and again until {last}: gusts of about {gust}.",
+            day=_day_of(told, first_on),
+            start=say.clock(view.starts_at),
+            last=say.near_day(last_on, told.now),
+            gust=say.wind(gust_ms),
+        )
+    return say.gettext(
+        "{day} from {start}: gusts of about {gust}.",
+        day=_day_of(told, first_on),
+        start=say.clock(view.starts_at),
+        gust=say.wind(gust_ms),
+    )
+
+
+def _heat(told: Told, view: WarningView) -> str:
+    return told.say.gettext(
+        "{day} from {start}: too hot under glass and plastic.",
+        day=day(told, view),
+        start=told.say.clock(view.starts_at),
+    )
+
+
+def _rain(told: Told, view: WarningView) -> str:
+    return told.say.gettext(
+        "{day} from {start}: heavy rain.", day=day(told, view), start=told.say.clock(view.starts_at)
+    )
+
+
+def band(told: Told, view: WarningView) -> str | None:
+    """The honest range, for a night."""
+    low_c, high_c = view.facts.get("low_c"), view.facts.get("high_c")
+    if view.hazard is not Hazard.COLD or low_c is None or high_c is None:
+        return None
+    return told.say.gettext(
+        "It may be anything from {low} to {high} there.", low=told.say.celsius(low_c), high=told.say.celsius(high_c)
+    )
