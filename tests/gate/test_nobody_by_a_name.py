@@ -68,6 +68,7 @@ async def test_a_tap_gives_a_member_all_that_was_listed_and_keeps_what_they_did_
     await gate.village.press(STRANGER, "Yes")
     await gate.village.press(STRANGER, "0 kg")
     await gate.village.write(STRANGER, "/away 2026-06-01 2026-06-08")
+    await gate.village.write(STRANGER, "yes")
     said = await gate.village.press(AMIRA, "Joe Marsh")
     assert any("You are Joe Marsh on the list of Elm Lane." in one.text for one in said if one.chat_id == STRANGER)
     assert sum(name.startswith("Joe") for name, _ in await gate.names()) == 1

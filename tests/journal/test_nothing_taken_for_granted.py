@@ -69,11 +69,15 @@ def test_what_is_doubtful_is_asked_about(text: str) -> None:
     ("planted leeks on Monday", date(2026, 5, 11)), ("pl: posadziłam pory w poniedziałek", date(2026, 5, 11)),
     ("planted leeks on the 12th of May", date(2026, 5, 12)), ("pl: posadziłam pory 12 maja", date(2026, 5, 12)),
     ("planted leeks this morning", TODAY), ("pl: posadziłam pory dziś rano", TODAY),
-    ("planted 50 May Queen lettuces", TODAY),
 ])  # fmt: skip
 def test_the_day_is_read_wherever_it_stands(text: str, done_on: date) -> None:
     (note,) = _notes(text)
     assert (note.action, note.done_on, note.sure) == (Action.PLANTED_OUT, done_on, True)
+
+
+def test_a_month_in_an_unknown_sorts_name_is_no_day() -> None:
+    (note,) = _notes("planted 50 May Queen lettuces")
+    assert (note.action, note.done_on, note.sure) == (Action.PLANTED_OUT, TODAY, False)
 
 
 @pytest.fixture

@@ -46,6 +46,7 @@ NAME, USERNAME, USER = "Zebedee Quill", "zebquill", 987_654_321_012
 #: in docs/privacy.md). "garden": about the garden, its records or the program; no person is meant by it.
 WORDS = {
     "asks": {"why": "garden"},
+    "aways": {"given_on": "theirs"},
     "calendar_changes": {"before": "kept"},
     "calendar_entries": {"uid": "garden", "title": "kept", "rrule": "garden", "skips": "garden", "crop": "garden"},
     "calendars": {"uid": "garden"},
@@ -66,6 +67,7 @@ WORDS = {
     "learned": {"correction": "garden"},
     "members": {"skills": "theirs"},
     "night_minima": {"source": "garden"},
+    "night_odds": {"forecast": "garden"},
     "outbox": {"key": "garden", "chat_id": "message", "method": "garden", "payload": "message", "error": "garden"},
     "past_days": {"source": "garden", "hours": "garden"},
     "pending_notes": {"note": "theirs"},

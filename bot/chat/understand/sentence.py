@@ -74,16 +74,22 @@ def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: 
     def said() -> list[Token]:
         return with_numbers(tokens(text), words.numbers, words.minus)
 
+    def beside_names() -> list[Token]:
+        """Without the words of crops and varieties: "Ben Hope" is no wish, "Paris Market" no shop."""
+        found = said()
+        things.take_names(found, known)
+        return found
+
     if rules := rule(said(), known, words, language, today, text):
         return rules
-    if first_of(said(), words.elsewhen):
+    if first_of(beside_names(), words.elsewhen):
         return []
     if not deeds(said(), words) and (shows := seen(said(), known, words, language, today, text)):
-        return _doubted(shows, said(), words)
-    if first_of(said(), words.blocked):
+        return _doubted(shows, beside_names(), words)
+    if first_of(beside_names(), words.blocked):
         return []
     if notes := _deeds(said(), language, words, known, today, text):
-        return _doubted(notes, said(), words)
+        return _doubted(notes, beside_names(), words)
     taken = reading(said(), known, words, language, today, text)
     return [taken] if taken else []
 

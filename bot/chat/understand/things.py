@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from bot.chat.understand.known import Known
 from bot.chat.understand.tokens import Indices, Token, found_in, near_word, starts, take, tokens, with_numbers
@@ -88,6 +88,14 @@ def crops(said: Sequence[Token], known: Known) -> list[Hit]:
     while hit := _crop(said, known):
         hits.append(hit)
     return sorted(hits, key=lambda hit: hit.at)
+
+
+def take_names(said: Sequence[Token], known: Known) -> None:
+    """Take every crop's name, with the words of its own varieties right beside it."""
+    for hit in crops(said, known):
+        ours = {n for n, token in enumerate(said) if token.word in _own(hit, known)}
+        for beside in (reversed(range(hit.at[0])), range(hit.at[-1] + 1, len(said))):
+            take(said, takewhile(ours.__contains__, beside), "crop")
 
 
 def _crop(said: Sequence[Token], known: Known) -> Hit | None:
