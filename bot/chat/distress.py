@@ -10,7 +10,7 @@ from bot.chat import rights
 from bot.chat.homecoming import buttons, places, tell
 from bot.chat.message import Button
 from bot.chat.turn import Turn
-from bot.chat.understand.distress import cries, is_home, says_no, sounds_like_a_cry
+from bot.chat.understand.distress import cries, is_bare, is_home, says_no, sounds_like_a_cry
 from bot.chat.wording import homecoming as wording
 from bot.services import homecoming
 from bot.services.homecoming import Asked, Reached
@@ -48,7 +48,8 @@ async def heard(turn: Turn) -> bool:
     who = await _speakers(turn)
     waiting = [one for one in who if one.waiting]
     concerned = waiting or [one for one in who if one.asked and sounds_like_a_cry(turn.say, text, whole=True)]
-    if plain or (perhaps and concerned):
+    among_people = not turn.addressed and is_bare(turn.say, text)  # "I need help" is said to those who read it there
+    if (plain and not among_people) or (perhaps and concerned):
         here = [one for one in who if turn.garden is not None and one.garden.id == turn.garden.id]
         await _cry(turn, concerned or here or who, f"{turn.update.update_id}", text)
         return True

@@ -187,8 +187,8 @@ async def test_a_reply_to_the_call_takes_what_it_asks_for(lane: Lane, words: str
     await lane.settled()
     tobias = await lane.member("Tobias")
     assert any(
-        ask.state is AskState.ACCEPTED and ask.member_id == tobias and duty.state is DutyState.ACCEPTED
-        for duty, asks in await lane.duties()
+        ask.state is AskState.ACCEPTED and ask.member_id == tobias
+        for _, asks in await lane.duties()
         for ask in asks
     )
 

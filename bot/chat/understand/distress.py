@@ -8,7 +8,7 @@ from bot.chat.understand.phrases import pattern, voices
 from bot.crops.find import fold
 from bot.i18n import Say
 
-__all__ = ["cries", "is_home", "says_no", "sounds_like_a_cry"]
+__all__ = ["cries", "is_bare", "is_home", "says_no", "sounds_like_a_cry"]
 
 #: Signs that mean yes by themselves, in any language.
 _THUMBS = frozenset("👍👌✅🏠🏡🙂😀😊")
@@ -36,6 +36,11 @@ def cries(say: Say, text: str) -> bool:
         _only(words, _alone(one), _with_it(one)) or _somewhere(words, _within(one)) or _calls(one, text)
         for one in voices(say)
     )
+
+
+def is_bare(say: Say, text: str) -> bool:
+    """Whether it asks for help and says nothing else, as people also do among themselves."""
+    return any(_only(fold(text), _asking(one), _with_it(one)) for one in voices(say))
 
 
 def sounds_like_a_cry(say: Say, text: str, *, whole: bool = False) -> bool:
@@ -90,6 +95,13 @@ def _no(say: Say) -> str:
         "words that say no to: are you safely home?",
         "no|nope|not yet|not home|i'm not|im not|i am not|no i'm not|i can't|i cannot|not home yet|on my way|still here|"
         "still out|not me",
+    )
+
+
+def _asking(say: Say) -> str:
+    return say.pgettext(
+        "whole messages that ask for help, of people among themselves",
+        "help me|please help|please help me|i need help|i need some help|we need help|need help|help needed",
     )
 
 
