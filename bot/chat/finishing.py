@@ -30,6 +30,9 @@ _SHARES = {"whole": Share.WHOLE, "part": Share.PART}
 async def _finish(turn: Turn, warning: Warning, member: Member) -> None:
     """The button Done. Taken at once is only what nobody else waits for, or what stands in a message to them alone."""
     may = await answers.reportable(turn.session, warning, member, turn.now)
+    if turn.private and not may.mine and await answers.all_seen_to(turn.session, warning, member):
+        await turn.reply(duties.reply(turn.say, Reply.ALREADY))
+        return
     if may.every and member.adult and not (may.mine and (turn.private or set(may.mine) == set(may.every))):
         outlook, shown = await _seen(turn, warning)
         name = None if turn.private or reachable(member) else member.person.name

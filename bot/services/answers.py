@@ -18,8 +18,8 @@ from bot.storage.models import Ask, Duty, DutyReport, Member, Place, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = [
-    "Answer", "Reply", "Reportable", "Share", "accept", "close_when_enough", "done", "hands", "not_done", "pass_on",
-    "reportable", "reports", "spare", "take", "take_back",
+    "Answer", "Reply", "Reportable", "Share", "accept", "all_seen_to", "close_when_enough", "done", "hands", "not_done",
+    "pass_on", "reportable", "reports", "spare", "take", "take_back",
 ]  # fmt: skip
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
@@ -149,6 +149,13 @@ async def reportable(session: AsyncSession, warning: Warning, member: Member, no
     over = warning.state is WarningState.OVER
     every = tuple(duty.id for duty in open_ if duty.id in theirs or (duty.task in afterwards.TASKS) is over)
     return Reportable(mine, every, before=bool(said))
+
+
+async def all_seen_to(session: AsyncSession, warning: Warning, member: Member) -> bool:
+    """Whether the member keeps something, and all of it is done, whoever reported it."""
+    duties = {duty.id: duty for duty in await store.duties_of(session, [warning.id])}
+    kept = [ask.duty_id for ask in await store.asks_of(session, list(duties)) if _keeps(ask, member)]
+    return bool(kept) and all(duties[duty_id].state is DutyState.DONE for duty_id in kept)
 
 
 async def done(

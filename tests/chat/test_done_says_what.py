@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from sqlalchemy import select, update
 
-from bot.core.garden import Cover
-from bot.storage.models import Ask, Duty, Member, Person, Place
+from bot.core.place_state import Did
+from bot.storage.models import Ask, Duty, Member, Person, Place, PlaceReport
 from bot.storage.states import AskState, DutyState
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 
@@ -26,8 +26,20 @@ async def state_of(lane: Lane) -> list[tuple[object, ...]]:
     async with lane.stage.app.database.begin() as session:
         duties = await session.execute(select(Duty.id, Duty.state, Duty.done_by, Duty.done_at).order_by(Duty.id))
         asks = await session.execute(select(Ask.duty_id, Ask.member_id, Ask.state).order_by(Ask.id))
-        places = await session.execute(select(Place.id, Place.cover, Place.inside).order_by(Place.id))
-        return [tuple(row) for rows in (duties, asks, places) for row in rows]
+        told = await session.execute(
+            select(PlaceReport.id, PlaceReport.place_id, PlaceReport.did)
+            .where(PlaceReport.withdrawn_at.is_(None))
+            .order_by(PlaceReport.id)
+        )
+        return [tuple(row) for rows in (duties, asks, told) for row in rows]
+
+
+async def told_of(lane: Lane, place: str) -> list[Did]:
+    """What was told of a place and not taken back."""
+    query = select(PlaceReport.did).join(Place, Place.id == PlaceReport.place_id)
+    async with lane.stage.app.database.begin() as session:
+        standing = query.where(Place.name == place, PlaceReport.withdrawn_at.is_(None)).order_by(PlaceReport.id)
+        return list(await session.scalars(standing))
 
 
 async def done(lane: Lane) -> Counter[str]:
@@ -61,11 +73,11 @@ async def test_mine_takes_ones_own_says_what_and_undo_puts_back_everything(lane:
     assert keys(question) == ["Mine", "Everything", "Let me choose"]
     (taken,) = [one for one in await lane.press("Miriam", question, "Mine") if one.chat_id == lane.user("Miriam")]
     assert "Noted as done:" in taken.text and "Cover: Greenhouse" in taken.text and "Bed 5" not in taken.text
-    assert await done(lane) == {"cover": 2}
+    assert await done(lane) == {"cover": 1} and await told_of(lane, "Greenhouse") == [Did.COVERED]
     assert "Done, thank you Miriam." in lane.standing().text
     said = await lane.press("Miriam", taken, "Undo")
     assert "stands as it did before" in texts(said)
-    assert await state_of(lane) == before
+    assert await state_of(lane) == before and await told_of(lane, "Greenhouse") == []
     assert "Done, thank you" not in lane.standing().text
     assert "I have that already" in texts(await lane.press("Miriam", taken, "Undo")), "pressed twice, it counts once"
     assert await state_of(lane) == before
@@ -179,6 +191,19 @@ async def test_where_nobody_else_is_left_waiting_done_is_taken_at_once(lane: Lan
     assert (await done(lane))["uncover"] == 1
 
 
+async def test_whose_own_another_has_reported_is_not_asked_about_the_work_of_others(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobię to")
+    own = lane.private("Kasia")[-1]
+    (question,) = await lane.press("Leila", lane.standing(), "Done")
+    (listed,) = await lane.press("Leila", question, "Let me choose")
+    await lane.press("Leila", listed, "Cover: Bed 2")
+    before = await state_of(lane)
+    (said,) = await lane.press("Kasia", own, "Zrobione")
+    assert said.text == "To już wiem, dzięki." and not keys(said)
+    assert await state_of(lane) == before
+
+
 async def test_done_tapped_twice_notes_once_and_says_that_it_is_known(lane: Lane) -> None:
     await called(lane)
     await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobię to")
@@ -214,13 +239,12 @@ async def test_done_after_the_night_can_be_taken_back_with_what_it_set_going(lan
     lane.weather([calm()] * 2)
     await lane.look()
     said = await lane.press("Kasia", own, "Zrobione")
-    assert (await done(lane))["cover"] == 1
+    assert (await done(lane))["cover"] == 1 and await told_of(lane, "Bed 2") == [Did.COVERED]
     undo = next(one for one in said if "Cofnij" in keys(one))
     await lane.press("Kasia", undo, "Cofnij")
     assert not await done(lane)
     assert not [duty for duty, _ in await lane.duties() if duty.task == "uncover" and duty.state is DutyState.OPEN]
-    async with lane.stage.app.database.begin() as session:
-        assert await session.scalar(select(Place.cover).where(Place.name == "Bed 2")) is Cover.NONE
+    assert await told_of(lane, "Bed 2") == []
 
 
 async def test_somebody_who_was_never_asked_may_say_what_they_did(lane: Lane) -> None:

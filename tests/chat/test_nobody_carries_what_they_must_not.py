@@ -17,7 +17,7 @@ from bot.core.chores import ChoreKind, Part
 from bot.core.hazards import Task
 from bot.core.lifting import HANDLED
 from bot.i18n import say
-from bot.services import swapping
+from bot.services import reported, swapping
 from bot.services.answers import Reply
 from bot.services.outlook import look
 from bot.services.swapping import Swap
@@ -97,7 +97,11 @@ async def test_only_whoever_is_glad_to_lift_so_much_is_asked_for_it(lane: Lane) 
 async def test_by_no_door_does_a_load_come_to_whoever_must_not_lift_it(lane: Lane, name: str, refused: str) -> None:
     await heavy(lane)
     async with lane.stage.app.database.begin() as session:  # all else is done, and nobody is on the loads
-        await session.execute(update(Duty).where(Duty.task.not_in(HANDLED)).values(state=DutyState.DONE))
+        (warning,) = await session.scalars(select(Warning))
+        owen = (await session.scalars(select(Member).join(Person).where(Person.name == "Owen"))).one()
+        for duty in await session.scalars(select(Duty).where(Duty.task.not_in(HANDLED))):
+            duty.state = DutyState.DONE
+            await reported.by_duty(session, warning, duty, owen.id, lane.stage.clock.at)
         await session.execute(delete(Ask))
     # the open call and the group's message
     assert refused in texts(await lane.press(name, lane.standing(), "I'll do it"))

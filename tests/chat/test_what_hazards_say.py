@@ -10,8 +10,10 @@ from sqlalchemy import select
 from bot.chat.wire_world import Message
 from bot.core.garden import Stage
 from bot.core.hazards import Task
+from bot.core.place_state import Did
 from bot.demo.weather import Day
-from bot.storage.models import DayTurn, Duty, Garden, PastDay, Place, Planting
+from bot.services import reported
+from bot.storage.models import DayTurn, Duty, Garden, PastDay, Place, PlaceReport, Planting, Warning
 from bot.storage.states import DutyState, WarningState
 from tests.chat.lane import GALE, Lane, calm, keys
 
@@ -45,6 +47,7 @@ async def opened(lane: Lane, name: str) -> None:
     async with lane.stage.app.database.begin() as session:
         place = (await session.scalars(select(Place).where(Place.name == name))).one()
         now = lane.stage.clock.at
+        session.add(PlaceReport(place_id=place.id, did=Did.OPENED, at=now - timedelta(hours=20)))
         chore = {"kind": "open", "place_id": place.id, "due_at": now.isoformat(), "minutes": 10}
         session.add(
             DayTurn(
@@ -102,9 +105,12 @@ async def test_a_tunnel_that_was_closed_for_the_night_does_not_call_the_night_of
     await lane.until(4, "11:00")
     standing = lane.standing()
     await lane.press("Miriam", standing, next(key for key in keys(standing) if "do it" in key.lower()))
+    miriam = await lane.member("Miriam")
     async with lane.stage.app.database.begin() as session:
         duty = (await session.scalars(select(Duty).where(Duty.task == Task.CLOSE))).one()
         duty.state, duty.done_at = DutyState.DONE, lane.stage.clock.at
+        warning = await session.get_one(Warning, duty.warning_id)
+        await reported.by_duty(session, warning, duty, miriam, lane.stage.clock.at)
     await lane.until(4, "20:00")
     assert not [text for text in each(lane.group()) if "No harmful cold is expected any more" in text]
 
