@@ -134,6 +134,7 @@ class Short(StrEnum):
     NEAR = "people near enough to be there in time"
     LIFT = "people glad to lift so much"
     WEEK = "people with a turn left this week"
+    ANSWER = "people who have said yes"  # it is late, and those who were asked have not answered
     KEY = "a key holder among them"
     SKILL = "somebody who knows how among them"
     ELSEWHERE = "people not needed elsewhere"  # enough could, but not for everything at once
