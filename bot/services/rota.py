@@ -79,8 +79,8 @@ async def ask(session: AsyncSession, walks: Walks, solution: rota.Solution, now:
     fresh = []
     named = [(duty_id, each) for each in solution.assignments for duty_id in walks.walks[each.duty_id]]
     for duty_id, each in named:
-        duty = duties.get(duty_id)
-        if duty is None or not _lacking(duty, known[duty_id]):
+        wanted = duties.get(duty_id)
+        if wanted is None or not _lacking(wanted, known[duty_id]):
             continue
         row = next((row for row in known[duty_id] if row.member_id == each.helper_id), None)
         if row is None:

@@ -71,7 +71,14 @@ async def taken(
     members: dict[tuple[object, ...], int] = {}
     for ask, duty in rows:
         if duty.id not in besides:
-            key = (ask.member_id, duty.warning_id, ask.asked_at, duty.task, duty.target_place_id, duty.people)
+            key: tuple[object, ...] = (
+                ask.member_id,
+                duty.warning_id,
+                ask.asked_at,
+                duty.task,
+                duty.target_place_id,
+                duty.people,
+            )
             alike[key].append(duty)
             members[key] = ask.member_id
     found: dict[int, list[Taken]] = defaultdict(list)

@@ -12,6 +12,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.fairness import turn_weight
 from bot.core.garden import Cover, PlaceKind
 from bot.core.hazards import Hazard, Severity, Task
+from bot.core.rota import Helper
 from bot.core.rota_solver import solve
 from bot.crops.loader import load
 from bot.services import hearing, rota
@@ -183,7 +184,7 @@ async def done(session: AsyncSession, those: Sequence[Duty], asks: Sequence[Ask]
     await session.flush()
 
 
-async def helper(session: AsyncSession, row: Garden, member_id: int, now: datetime) -> rota.rota.Helper:
+async def helper(session: AsyncSession, row: Garden, member_id: int, now: datetime) -> Helper:
     found = await rota.helpers(session, await gardens.snapshot(session, row), now)
     return next(one for one in found if one.id == member_id)
 
