@@ -18,7 +18,7 @@ from bot.services.views import view
 from bot.storage import warnings as store
 from bot.storage.models import Member, Warning
 
-__all__ = ["accept", "done", "hands", "need", "no", "pass_on", "yes"]
+__all__ = ["accept", "done", "hands", "left", "need", "no", "pass_on", "yes"]
 
 
 async def accept(turn: Turn, warning: Warning, member: Member) -> None:
@@ -49,6 +49,12 @@ async def hands(turn: Turn, warning: Warning, member: Member) -> None:
         expires_at=max(warning.due_at, turn.now),
         repeatable=True,
     )
+
+
+async def left(turn: Turn, warning: Warning, member: Member) -> None:
+    """Not done, to "Was it done?": nobody but them hears of it."""
+    given = await answers.left(turn.session, warning, member)
+    await turn.change(duties.reply(turn.say, given.reply))
 
 
 async def yes(turn: Turn) -> None:

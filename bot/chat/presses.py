@@ -215,6 +215,7 @@ _WARNING: dict[str, Deed] = {
     "yes": answering.accept,
     "no": answering.pass_on,
     "hands": answering.hands,
+    "left": answering.left,
     "ison": keeping.still,
     "undone": _undone,
     "why": _why,

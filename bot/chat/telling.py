@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.chat import keyboards, privately
 from bot.chat.everyone import again, headed, tell_everyone, voice
 from bot.chat.message import Urgency, edit, post
-from bot.chat.wording import duties, helped, weather
+from bot.chat.wording import duties, finishing, helped, weather
 from bot.chat.wording.told import Told
 from bot.chat.wording.warnings import group, standing
 from bot.i18n import Say
@@ -178,9 +178,9 @@ async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, ev
         now=now,
         buttons=buttons,
         urgency=Urgency.WARNING,
-        # Thanks come when everything that they are for is over.
+        # These come when everything that they are about is over.
         expires_at=now + timedelta(hours=24)
-        if event.what is What.THANKS
+        if event.what in (What.THANKS, What.WAS_IT_DONE)
         else max((duty.due_at for duty in mine), default=max(shown.ends_at, now + timedelta(hours=1))),
         again=again(voiced),
     )
@@ -189,7 +189,7 @@ async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, ev
 async def _reader(session: AsyncSession, member: Member, event: ToMember) -> Member | None:
     """Who is written to: the member, or their helper where they have no app; some things only a helper has to hear."""
     if member.person.user_id is None:
-        return await helping.helper_of(session, member)
+        return await helping.helper_of(session, member) if event.what is not What.WAS_IT_DONE else None
     return None if event.what in (What.PASSED_BY, What.THANKS) else member
 
 
@@ -198,6 +198,8 @@ def _private(told: Told, event: ToMember, member: Member) -> tuple[str, keyboard
     voiced, shown = told.say, event.view
     if event.what is What.RELEASED:
         return duties.released(told, shown, event.duties), []
+    if event.what is What.WAS_IT_DONE:
+        return finishing.was_it_done(told, shown, event.duties)
     if event.what is What.EARLIER and not shown.unanswered_by(member.id):
         text = duties.yours(voiced, told.crops, shown, member.id, told.now, earlier=True)
         return text, keyboards.taken(voiced, shown.id)

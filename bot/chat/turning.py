@@ -10,7 +10,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.chat import rights
 from bot.chat.everyone import tell_everyone
 from bot.chat.message import Button, Urgency, post
-from bot.chat.telling import voice
+from bot.chat.telling import tell_organisers, voice
 from bot.chat.turn import Turn
 from bot.chat.wording import duties, why
 from bot.chat.wording import turns as wording
@@ -22,7 +22,7 @@ from bot.i18n import Say
 from bot.services.answers import Reply
 from bot.services.outlook import Outlook, look
 from bot.services.turns import answers, asking, views
-from bot.services.turns.asking import NobodyLeft, NotNeeded, Yours
+from bot.services.turns.asking import NobodyLeft, NotNeeded, Unheard, Yours
 from bot.services.turns.views import TurnView
 from bot.storage import members, turns
 from bot.storage.models import DayTurn, Garden, Member
@@ -37,6 +37,9 @@ async def tick(session: AsyncSession, garden: Garden, outlook: Outlook, now: dat
             await _give(session, garden, outlook, event, now)
         elif isinstance(event, NobodyLeft):
             await _call(session, garden, outlook, event, now)
+        elif isinstance(event, Unheard):
+            since = event.since.isoformat() if event.since is not None else "never"
+            await tell_organisers(session, garden, f"turn:unheard:{garden.id}:{since}", wording.unheard, now)
         else:
             await _free(session, garden, event, now)
 
@@ -49,7 +52,7 @@ async def press(turn: Turn, rest: str) -> None:
     member = await turn.member_of(row.garden_id) if row is not None else None
     if row is None or member is None:
         await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
-    elif verb in ("done", "no"):
+    elif verb in ("done", "no", "yes"):
         await _answer(turn, verb, row, member)
     elif verb == "take":
         await _take(turn, row, member)
@@ -70,10 +73,7 @@ async def by_words(turn: Turn, member: Member, verb: str) -> None:
     (_, row), *_ = await turns.live_of_member(turn.session, member.id)
     if turn.garden is None or turn.garden.id != row.garden_id:
         await turn.member_of(row.garden_id)
-    if verb == "yes":
-        await turn.reply(duties.reply(turn.say, Reply.THANKS))
-    else:
-        await _answer(turn, verb, row, member)
+    await _answer(turn, verb, row, member)
 
 
 async def mine(turn: Turn, garden: Garden, member: Member) -> bool:
@@ -98,6 +98,8 @@ async def _answer(turn: Turn, verb: str, row: DayTurn, member: Member) -> None:
     assert turn.garden is not None
     if verb == "done":
         reply = await answers.done(turn.session, row, member, turn.garden, turn.now)
+    elif verb == "yes":
+        reply = await answers.agree(turn.session, row, member, turn.now)
     else:
         reply = await answers.pass_on(turn.session, row, member, turn.now)
     outlook = await look(turn.session, turn.garden, turn.source, turn.now)
@@ -233,14 +235,20 @@ def _list(
         (turn,) = given
         return text, [
             [(say.gettext("Done"), f"turn:done:{turn.id}"), (say.gettext("I can't"), f"turn:no:{turn.id}")],
-            [(say.gettext("Why"), f"turn:why:{turn.id}")],
+            [*_yes(say, given), (say.gettext("Why"), f"turn:why:{turn.id}")],
         ]
     keys: list[list[Button]] = []
     for turn in given:
         what = wording.part(say, turn)
         done, cannot = say.gettext("Done: {what}", what=what), say.gettext("I can't: {what}", what=what)
         keys.append([(done, f"turn:done:{turn.id}"), (cannot, f"turn:no:{turn.id}")])
-    return text, keys
+    return text, [*keys, yes] if (yes := _yes(say, given)) else keys
+
+
+def _yes(say: Say, given: Sequence[TurnView]) -> list[Button]:
+    """One yes for all of it, while one is waited for."""
+    waiting = [turn for turn in given if turn.answer_by is not None]
+    return [(say.gettext("I'll do it"), f"turn:yes:{waiting[0].id}")] if waiting else []
 
 
 def _rough(outlook: Outlook, given: Sequence[TurnView], now: datetime) -> list[Closed]:

@@ -37,6 +37,8 @@ _OF_USE = timedelta(hours=1)  # opening a house for a shorter heat is not worth 
 # Minutes: common practice, no source.
 _WATER_MIN, _CAN_MIN, _DRAIN_MIN = 5, 3, 15
 _CAN_L = 10.0
+# Less in all waits, but only until half as much again is missing as plants draw without harm: common practice, no source.
+_WALK_L, _SUFFERS = 3.0, 1.5
 _HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
 
 
@@ -126,10 +128,11 @@ def wanted(garden: Garden, crops: Mapping[str, Crop], known: Known, now: datetim
     hours = _Hours(unsafe_outdoor_hours(known.forecast, limits), no_height_hours(known.forecast, limits), known.closed)
     heat = list(_heat(garden, known, hours, today, now, sunset_at))
     open_ids = known.open_ids | known.perhaps_ids | {one.place_id for one in heat if one.kind is ChoreKind.OPEN}
+    goes_anyway = any((one.place_id, one.kind) not in known.covered for one in heat)
     found = [
         *heat,
         *_close(garden, crops, known, open_ids, hours, now, (sunset_at, sunrise_at)),
-        *_water(garden, known, hours, now, sunset_at),
+        *_worth_a_walk(list(_water(garden, known, hours, now, sunset_at)), known, goes_anyway=goes_anyway),
         *_drain(garden, known, hours, now, sunset_at),
     ]
     kept = (one for one in found if (one.place_id, one.kind) not in known.covered)
@@ -211,6 +214,14 @@ def _water(garden: Garden, known: Known, hours: _Hours, now: datetime, sunset_at
         due_at = hours.last_safe(sunset_at, minutes, now)
         if due_at is not None:
             yield Chore(ChoreKind.WATER, place.id, due_at, minutes, litres=due.litres, reasons=steps(due))
+
+
+def _worth_a_walk(found: list[Chore], known: Known, *, goes_anyway: bool) -> list[Chore]:
+    """Less than a third of a can in all waits, until somebody goes there anyway or plants begin to suffer."""
+    litres = sum(one.litres or 0.0 for one in found)
+    due = [known.watering[one.place_id] for one in found]
+    suffers = any(one.depletion_l >= _SUFFERS * one.readily_l for one in due)
+    return found if litres >= _WALK_L or goes_anyway or suffers else []
 
 
 def _drain(garden: Garden, known: Known, hours: _Hours, now: datetime, sunset_at: datetime) -> Iterator[Chore]:

@@ -2,12 +2,13 @@
 
 A rota is solved level by level, each as good as the levels before it allow:
 1. as many duties as possible have all their people, then as many places as possible are filled;
-2. whoever has accepted stays;
-3. the heaviest burden of anyone asked is as light as possible (to the thousandth of a turn; in a large rota, of more
-   than 400 possible names, to the quarter), then all are as even as possible (least squares), so that one member
-   whose turn cannot be spared leaves the others' shares fair;
-4. least trouble: minutes to get there, times outside a member's wishes;
-5. least change from the names last given out; ties go by id.
+2. whoever has accepted stays, then whoever was asked and has not answered yet;
+3. as few as possible are named who refused, or let pass, something else of the same event;
+4. the heaviest burden of anyone named is as light as possible (to the hundredth of a turn; in a large rota, of more
+   than 400 possible names, to the quarter), then all are as even as possible (least squares, each duty at its own
+   weight), so that one member whose turn cannot be spared leaves the others' shares fair;
+5. least trouble: minutes to get there, times outside a member's wishes;
+6. ties go by id, in a large rota by the solver's fixed seed.
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ class Duty:
     kg_each: what each must be glad to lift (`lifting.kg_each`), 0 for none. needs_key, skill: one of them must have it.
     agreed: members who have accepted and stay. asked: members last named for it who have not answered.
     refused: members who said no, or could not be reached; never named for it again.
+    last: members who refused, or let pass, something else of the same event; named only where nobody else can.
     too_far: members who could not answer, come and do it before it is too late (`rota_rules.too_far`).
     """
 
@@ -45,6 +47,7 @@ class Duty:
     agreed: tuple[int, ...] = ()
     asked: tuple[int, ...] = ()
     refused: tuple[int, ...] = ()
+    last: tuple[int, ...] = ()
     too_far: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
@@ -131,6 +134,7 @@ class Short(StrEnum):
     NEAR = "people near enough to be there in time"
     LIFT = "people glad to lift so much"
     WEEK = "people with a turn left this week"
+    ANSWER = "people who have said yes"  # it is late, and those who were asked have not answered
     KEY = "a key holder among them"
     SKILL = "somebody who knows how among them"
     ELSEWHERE = "people not needed elsewhere"  # enough could, but not for everything at once

@@ -26,7 +26,7 @@ __all__ = [
     "week_of",
 ]
 
-UNIT = 1000  # burdens and weights are counted in thousandths of a turn, so that every optimum is exact
+UNIT = 100  # burdens and weights are counted in hundredths of a turn, so that every optimum is exact
 OUTSIDE_WISH = 60  # asking against a wish counts as an hour's travel (common practice, no source)
 _UNKNOWN_TRAVEL_MIN = 15  # common practice, no source
 _NOON = time(12)
@@ -64,7 +64,7 @@ def _monday(day: date) -> date:
 
 
 def units(duty: Duty, zone: ZoneInfo) -> int:
-    """The weight of the duty in thousandths of a turn."""
+    """The weight of the duty in hundredths of a turn."""
     starts = _local(duty.starts_at, zone).time()
     return round(UNIT * turn_weight(duty.minutes, duty.kg_each, starts, after_sunset=duty.after_sunset))
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
+from datetime import date
+from itertools import pairwise
 from math import ceil
 from zoneinfo import ZoneInfo
 
@@ -18,10 +20,11 @@ from bot.core.rota_rules import UNIT, eligible, have_turn_left, holders, missing
 
 __all__ = ["WORK_LIMIT", "solve"]
 
-FEW = 400  # possible names up to which the heaviest burden is made light to the thousandth of a turn;
-STEP = 250  # beyond, by quarters of a turn, below which evenness decides: exact, it would take seconds
+FEW = 400  # possible names up to which the heaviest burden is made light to the hundredth of a turn;
+STEP = 25  # beyond, by quarters of a turn, below which evenness decides: exact, it would take seconds
 EXACT = 2**52  # above it a whole number in the solver's answer may be rounded
-WORK_LIMIT = 4.0  # deterministic work for all levels together, in the solver's own unit, near a second each
+MOST_SETS = 3000  # of the duties that one helper could have, up to which they are tried one by one
+WORK_LIMIT = 8.0  # deterministic work for all levels together, in the solver's own unit, near a second each
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +44,7 @@ class _Rota:
     """The model while it is built and solved: who may do what, and the names chosen so far, by (duty, helper) id.
 
     able: the helpers a duty may have. mine: the duties a helper may have.
-    before, weight: the helpers' burdens and the duties' weights, in thousandths of a turn. step: see STEP.
+    before, weight: the helpers' burdens and the duties' weights, in hundredths of a turn. step: see STEP.
     """
 
     problem: Problem
@@ -64,10 +67,10 @@ def solve(problem: Problem, work_limit: float = WORK_LIMIT) -> Solution:
     """The rota for the problem. Raises ValueError when an id is there twice."""
     rota = _build(_in_order(problem), work_limit)
     _cover(rota)
-    _best(rota, [_kept(rota)])
+    _best(rota, [_kept(rota), _waiting(rota), _last(rota)])
     heaviest = _lightest_heaviest(rota)
     _cap(rota, rota.model, rota.pairs, heaviest)
-    _best(rota, [_unevenness(rota, heaviest), _trouble(rota), _change(rota), _by_id(rota)])
+    _best(rota, [_unevenness(rota, heaviest), _trouble(rota), *([_by_id(rota)] if rota.step == 1 else [])])
     return _answer(rota)
 
 
@@ -121,11 +124,23 @@ def _add_helper(rota: _Rota, helper: Helper) -> None:
         at_once = [duty for duty in mine if duty.starts_at <= now.starts_at < duty.ends_at]
         rota.model.add_at_most_one(rota.pairs[duty.id, helper.id] for duty in at_once)
     for week in sorted({week_of(duty, rota.zone) for duty in mine}):
-        most = have_turn_left(helper, week)
+        most = _most(rota, helper, week)
         turns = [duty for duty in mine if week_of(duty, rota.zone) == week]
-        agreed = sum(helper.id in duty.agreed for duty in turns)
         if most is not None:
-            rota.model.add(sum(rota.pairs[duty.id, helper.id] for duty in turns) <= max(most, agreed))
+            rota.model.add(sum(rota.pairs[duty.id, helper.id] for duty in turns) <= most)
+
+
+def _most(rota: _Rota, helper: Helper, week: date) -> int | None:
+    """How often they may be named in that week: by their wish, or as often as they have accepted; None for no limit."""
+    left = have_turn_left(helper, week)
+    if left is None:
+        return None
+    agreed = sum(helper.id in duty.agreed and week_of(duty, rota.zone) == week for duty in rota.mine[helper.id])
+    return max(left, agreed)
+
+
+def _at_once(one: Duty, other: Duty) -> bool:
+    return one.starts_at < other.ends_at and other.starts_at < one.ends_at
 
 
 def _cover(rota: _Rota) -> None:
@@ -146,8 +161,17 @@ def _kept(rota: _Rota) -> _Level:
     return _named(rota, {duty.id: duty.agreed for duty in rota.problem.duties})
 
 
-def _change(rota: _Rota) -> _Level:
+def _waiting(rota: _Rota) -> _Level:
     return _named(rota, {duty.id: duty.asked for duty in rota.problem.duties})
+
+
+def _last(rota: _Rota) -> _Level:
+    """How many are named who refused, or let pass, something else of the same event."""
+    refused = [
+        (duty.id, each) for duty in rota.problem.duties for each in sorted(set(duty.last) - {*duty.agreed, *duty.asked})
+    ]
+    pairs = [rota.pairs[key] for key in refused if key in rota.pairs]
+    return _Level(cp_model.LinearExpr.sum(pairs), len(pairs))
 
 
 def _heaviest(rota: _Rota) -> int:
@@ -198,48 +222,91 @@ def _cap(rota: _Rota, model: cp_model.CpModel, pairs: Pairs, cap: int) -> None:
 
 
 def _unevenness(rota: _Rota, cap: int) -> _Level:
-    """The growth of the sum of the squares of all burdens, in thousandths, while none is above the cap.
+    """The growth of the sum of the squares of all burdens, each duty at its own weight, while none is above the cap.
 
-    (before + added)^2 - before^2 = 2 before added + added^2; in the last term a helper's turns are taken at the mean
-    weight of all, so that it grows by 1, 3, 5... with each turn, which the solver proves fast.
+    (before + added)^2 - before^2 = (2 before + added) added, in square hundredths. What a helper could be given under
+    the cap is mostly few sets of duties, one of which is chosen: of the ways tried only this one is proven in seconds.
     """
-    square = (sum(rota.weight.values()) / max(len(rota.weight), 1)) ** 2 / UNIT
-    lightest = min(rota.weight.values(), default=1)
-    costs, steps = [], []
-    for helper, duties in rota.mine.items():
-        room = cap * rota.step - rota.before[helper]
-        light = [duty.id for duty in duties if rota.weight[duty.id] <= room]
-        costs += [(rota.pairs[d, helper], round(2 * rota.before[helper] * rota.weight[d] / UNIT)) for d in light]
-        mine = [(rota.model.new_bool_var(""), round((2 * n + 1) * square)) for n in range(room // lightest)][
-            : len(light)
-        ]
-        rota.model.add(sum(step for step, _ in mine) == sum(rota.pairs[duty, helper] for duty in light))
-        steps += mine
-    return _weighted(rota, costs + steps, _dearest(costs) + _dearest(steps))
+    choices: Costs = []
+    span = 0
+    for helper in rota.problem.helpers:
+        room = cap * rota.step - rota.before[helper.id]
+        mine = [duty for duty in rota.mine[helper.id] if rota.weight[duty.id] <= room]
+        if not mine:
+            continue
+        sets = _sets(rota, helper, mine, room)
+        costs = _by_set(rota, helper, mine, sets) if len(sets) <= MOST_SETS else _by_sum(rota, helper, mine, room)
+        choices += costs
+        span += (2 * rota.before[helper.id] + room) * room
+    return _Level(_sum(choices), span)
+
+
+def _sets(rota: _Rota, helper: Helper, mine: list[Duty], room: int) -> list[tuple[Duty, ...]]:
+    """Every set of these duties that one helper can do within the room; one more than MOST_SETS when there are more."""
+    most = {week: _most(rota, helper, week) for week in {week_of(duty, rota.zone) for duty in mine}}
+    week = {duty.id: week_of(duty, rota.zone) for duty in mine}
+    found: list[tuple[tuple[Duty, ...], int]] = [((), 0)]
+    for duty in mine:
+        limit = most[week[duty.id]]
+        for chosen, weight in [*found]:
+            heavier = weight + rota.weight[duty.id]
+            if heavier > room or any(_at_once(one, duty) for one in chosen):
+                continue
+            if limit is None or sum(week[one.id] == week[duty.id] for one in chosen) < limit:
+                found.append(((*chosen, duty), heavier))
+        if len(found) > MOST_SETS:
+            break
+    return [chosen for chosen, _ in found]
+
+
+def _by_set(rota: _Rota, helper: Helper, mine: list[Duty], sets: list[tuple[Duty, ...]]) -> Costs:
+    """One choice a set; a duty is the helper's when the chosen set holds it."""
+    choices = [rota.model.new_bool_var("") for _ in sets]
+    rota.model.add_exactly_one(choices)
+    for duty in mine:
+        holding = [choice for choice, chosen in zip(choices, sets, strict=True) if duty in chosen]
+        rota.model.add(cp_model.LinearExpr.sum(holding) == rota.pairs[duty.id, helper.id])
+    added = [sum(rota.weight[duty.id] for duty in chosen) for chosen in sets]
+    return [(choice, (2 * rota.before[helper.id] + one) * one) for choice, one in zip(choices, added, strict=True)]
+
+
+def _by_sum(rota: _Rota, helper: Helper, mine: list[Duty], room: int) -> Costs:
+    """For a helper of very many sets: the square is convex, so it is the highest of its chords between possible sums."""
+    sums = {0}
+    for duty in mine:
+        sums |= {one + rota.weight[duty.id] for one in sums if one + rota.weight[duty.id] <= room}
+    twice = 2 * rota.before[helper.id]
+    cost = rota.model.new_int_var(0, (twice + max(sums)) * max(sums), "")
+    added = cp_model.LinearExpr.weighted_sum(
+        [rota.pairs[duty.id, helper.id] for duty in mine], [rota.weight[duty.id] for duty in mine]
+    )
+    for low, high in pairwise(sorted(sums)):
+        rota.model.add(cost >= (twice + low + high) * added - low * high)
+    return [(cost, 1)]
 
 
 def _trouble(rota: _Rota) -> _Level:
     helpers = {helper.id: helper for helper in rota.problem.helpers}
     duties = {duty.id: duty for duty in rota.problem.duties}
     costs = [(pair, trouble(duties[d], helpers[h], rota.zone)) for (d, h), pair in rota.pairs.items()]
-    return _weighted(rota, costs, _dearest(costs))
+    return _weighted(rota, costs)
 
 
 def _by_id(rota: _Rota) -> _Level:
     """Lower ids first; two equal names that only swap their duties are left to the solver's fixed seed."""
     rank = {helper.id: number for number, helper in enumerate(rota.problem.helpers)}
     costs = [(pair, rank[helper]) for (_, helper), pair in rota.pairs.items()]
-    return _weighted(rota, costs, _dearest(costs))
+    return _weighted(rota, costs)
 
 
-def _dearest(costs: Costs) -> int:
-    return max((cost for _, cost in costs), default=0)
+def _sum(costs: Costs) -> cp_model.LinearExpr:
+    return cp_model.LinearExpr.weighted_sum([choice for choice, _ in costs], [cost for _, cost in costs])
 
 
-def _weighted(rota: _Rota, costs: Costs, most: int) -> _Level:
-    """Costs by choice, each of the duties' places costing at most `most`."""
-    expression = cp_model.LinearExpr.weighted_sum([choice for choice, _ in costs], [cost for _, cost in costs])
-    return _Level(expression, most * sum(duty.need for duty in rota.problem.duties))
+def _weighted(rota: _Rota, costs: Costs) -> _Level:
+    """Costs by name, each of the duties' places costing at most the dearest."""
+    most = max((cost for _, cost in costs), default=0)
+    return _Level(_sum(costs), most * sum(duty.need for duty in rota.problem.duties))
 
 
 def _best(rota: _Rota, levels: list[_Level]) -> None:

@@ -225,19 +225,24 @@ def litres_due(
     if len(losses) < len(past):
         return Watering(Decision.UNKNOWN)
     kept = bucket(place, growing, past[-1].on, sum(et0.mm for et0 in losses) / len(losses))
-    missing_l = start_l
+    missing_l, used_l = min(start_l, kept.total_l), 0.0
     for day, et0 in zip(past, losses, strict=True):
-        missing_l = max(0.0, min(kept.total_l, missing_l + _used_l(kept, et0) - _caught_l(kept, day)))
+        drawn_l = _drawn_l(kept, et0, missing_l)
+        used_l += drawn_l
+        missing_l = max(0.0, missing_l + drawn_l - _caught_l(kept, day))
     coming_l = sum(_caught_l(kept, day) for day in coming)
     decision = _decide(missing_l, kept.readily_l, coming_l)
-    litres = max(missing_l, _dose_l(place)) if decision is Decision.WATER else 0.0
+    # A place that lives on though nobody has said a word of water for weeks had some: no more is asked for at once than
+    # what a place wants that was looked after up to yesterday.
+    most_l = kept.readily_l + max(_used_l(kept, et0) for et0 in losses)
+    litres = max(min(missing_l, most_l), _dose_l(place)) if decision is Decision.WATER else 0.0
     return Watering(
         decision=decision,
         litres=litres,
         cans=math.ceil(litres / CAN_L),
         depletion_l=missing_l,
         readily_l=kept.readily_l,
-        used_l=sum(_used_l(kept, et0) for et0 in losses),
+        used_l=used_l,
         rain_l=sum(_caught_l(kept, day) for day in past),
         coming_l=coming_l,
         estimated=any(et0.method is not Method.PENMAN_MONTEITH for et0 in losses),
@@ -249,6 +254,13 @@ def litres_due(
 
 def _used_l(kept: Bucket, et0: Et0) -> float:
     return et0.mm * kept.kc * kept.leaf_m2
+
+
+def _drawn_l(kept: Bucket, et0: Et0, missing_l: float) -> float:
+    """What plants draw in a day: less as it gets dry (Ks of FAO-56 (84)), and never more than is there."""
+    dry_l = max(0.0, missing_l - kept.readily_l)
+    ease = 1.0 - dry_l / (kept.total_l - kept.readily_l)
+    return min(ease * _used_l(kept, et0), kept.total_l - missing_l)
 
 
 def _decide(missing_l: float, readily_l: float, coming_l: float) -> Decision:

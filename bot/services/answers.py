@@ -18,8 +18,8 @@ from bot.storage.models import Ask, Duty, DutyReport, Member, Place, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = [
-    "Answer", "Reply", "Reportable", "Share", "accept", "all_seen_to", "close_when_enough", "done", "hands", "not_done",
-    "pass_on", "reportable", "reports", "spare", "take", "take_back",
+    "Answer", "Reply", "Reportable", "Share", "accept", "all_seen_to", "close_when_enough", "done", "hands", "left",
+    "not_done", "pass_on", "reportable", "reports", "spare", "take", "take_back",
 ]  # fmt: skip
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
@@ -41,6 +41,7 @@ class Reply(StrEnum):
     WHOLE = "whole"  # it wants several people: is the whole of it done?
     PART = "part"  # their part of it is noted, others' are still to come
     HANDS = "hands"  # one more person is looked for
+    LEFT = "left"  # it was not done, they say afterwards
     UNKNOWN = "unknown"
 
 
@@ -299,6 +300,16 @@ async def not_done(session: AsyncSession, warning: Warning, duty: Duty, now: dat
             ask.state = AskState.RELEASED
     await session.flush()
     return Answer(Reply.REOPENED, (duty.id,))
+
+
+async def left(session: AsyncSession, warning: Warning, member: Member) -> Answer:
+    """Asked the morning after, they say that it was not done: it is not theirs any more, whoever reports it later."""
+    missed = [one.id for one in await store.duties_of(session, [warning.id]) if one.state is DutyState.MISSED]
+    mine = [one for one in await store.asks_of(session, missed) if _keeps(one, member)]
+    for ask in mine:
+        ask.state = AskState.RELEASED
+    await session.flush()
+    return Answer(Reply.LEFT if mine else Reply.ALREADY, tuple(ask.duty_id for ask in mine))
 
 
 async def hands(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:

@@ -28,6 +28,7 @@ class What(StrEnum):
     REMIND = "remind"
     EARLIER = "earlier"  # the latest safe time of what they are asked for, or have accepted, moved up
     RELEASED = "released"  # no longer needed
+    WAS_IT_DONE = "was it done"  # the morning after, of what they had said yes to and nobody has reported
     PASSED_BY = "passed by"  # without the app: no answer came, and somebody else is asked
     THANKS = "thanks"  # without the app, and so not in the group
 
@@ -40,7 +41,9 @@ class ToGroup:
 
 @dataclass(frozen=True, slots=True)
 class ToMember:
-    """duties: for RELEASED what they had said yes to, for PASSED_BY what they were asked for, for THANKS what they did."""
+    """duties: for RELEASED and WAS_IT_DONE what they had said yes to, or were asked for; for PASSED_BY what they were asked
+    for, for THANKS what they did.
+    """
 
     what: What
     view: WarningView

@@ -18,7 +18,7 @@ from bot.storage import warnings as store
 from bot.storage.models import Ask, Duty, Garden, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
-__all__ = ["thanks", "to_freed", "to_members"]
+__all__ = ["thanks", "to_freed", "to_members", "was_it_done"]
 
 _LATE = (Moment.NEXT_PERSON, Moment.OPEN_CALL)
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
@@ -99,17 +99,26 @@ def thanks(shown: WarningView) -> list[Event]:
     return [ToMember(What.THANKS, shown, member_id, tuple(duties)) for member_id, duties in done.items()]
 
 
+def was_it_done(shown: WarningView) -> list[Event]:
+    """One question to each who had said yes to what nobody has reported; others work and never tap."""
+    open_ = defaultdict[int, list[DutyView]](list)
+    for duty in shown.duties:
+        for each in duty.with_state(AskState.ACCEPTED) if duty.state is DutyState.MISSED else ():
+            open_[each.member_id].append(duty)
+    return [ToMember(What.WAS_IT_DONE, shown, member_id, tuple(duties)) for member_id, duties in open_.items()]
+
+
 async def to_freed(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> list[Event]:
-    """Whoever had said yes to what is no longer needed hears so once, outside the quiet hours unless it is near."""
-    by_member = defaultdict[tuple[int, int], list[Duty]](list)
+    """Whoever is no longer needed for something hears so once, outside the quiet hours unless it is near."""
+    by_member = defaultdict[tuple[int, int, bool], list[Duty]](list)
     warnings: dict[int, Warning] = {}
     for ask, duty, warning in await store.freed(session, row.id):
         if quiet(row).holds(now, warning.due_at):
             continue
         ask.state, warnings[warning.id] = AskState.RELEASED, warning
-        by_member[warning.id, ask.member_id].append(duty)
+        by_member[warning.id, ask.member_id, duty.state in store.LIVE].append(duty)
     events: list[Event] = []
-    for (warning_id, member_id), duties in by_member.items():
+    for (warning_id, member_id, _), duties in by_member.items():
         shown = await view(session, warnings[warning_id], outlook)
         free_of = await duty_views(session, row.id, duties, outlook)
         events.append(ToMember(What.RELEASED, shown, member_id, free_of))

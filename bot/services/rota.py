@@ -11,25 +11,24 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core import lifting, rota, rota_rules, sun
-from bot.core.fairness import Turn, burden, turn_weight
+from bot.core import lifting, rota, rota_rules
+from bot.core.fairness import burden
 from bot.core.garden import Garden, Member, Place
 from bot.services.helping import untellable
+from bot.services.walks import Taken, after_sunset, parted, taken
 from bot.storage import members as member_store
 from bot.storage import warnings as store
-from bot.storage.models import Ask, DayTurn, Duty, FreeTime, Warning
+from bot.storage.models import Ask, Duty, FreeTime
 from bot.storage.models import Member as MemberRow
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["ANSWER_TIME", "Walks", "after_sunset", "ask", "asked_kg", "helpers", "problem"]
+__all__ = ["ANSWER_TIME", "Walks", "ask", "asked_kg", "helpers", "problem"]
 
 #: Somebody needs this long to see a message and answer, however late it is.
 ANSWER_TIME = timedelta(minutes=45)
-LONGEST_WALK_MIN = 45
 #: Walks are reckoned one after the other within this time before the latest safe moment.
 SPREAD_MIN = 150
 
-_SEASON = timedelta(days=180)
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 _REFUSED = (AskState.PASSED, AskState.SILENT)
 
@@ -44,32 +43,44 @@ class Walks:
 
 async def problem(session: AsyncSession, garden: Garden, warning_ids: Collection[int], now: datetime) -> Walks | None:
     """Who could do what is open in these warnings and still lacks people; None when nothing does."""
-    duties = [duty for duty in await store.duties_of(session, warning_ids) if _callable(duty, now)]
-    asks = await _asks_by_duty(session, duties)
+    every = await store.duties_of(session, warning_ids)
+    asks = await _asks_by_duty(session, every)
+    duties = [duty for duty in every if _callable(duty, now)]
     if not any(_lacking(duty, asks[duty.id]) for duty in duties):
         return None
-    people = await helpers(session, garden, now)
+    people = await helpers(session, garden, now, besides={duty.id for duty in duties})
     walks = _walks(duties, asks, garden)
+    last = _last(every, asks)
     slots = _slots(walks)
-    found = tuple(_walk(walk, asks, garden, slot, people, now) for walk, slot in zip(walks, slots, strict=True))
+    found = tuple(
+        _walk(walk, asks, last[walk[0].warning_id], garden, slot, people, now)
+        for walk, slot in zip(walks, slots, strict=True)
+    )
     return Walks(
         rota.Problem(garden.zone, found, people), {walk[0].id: tuple(one.id for one in walk) for walk in walks}
     )
 
 
 async def ask(session: AsyncSession, walks: Walks, solution: rota.Solution, now: datetime) -> list[Ask]:
-    """Store the new names of a solution; whoever has been asked before stays asked. Returns the new asks.
+    """Store a solution as a whole: its new names, and whoever it no longer names is free again. Returns the new asks.
 
-    Whoever was released, since it was no longer needed, is asked anew when it is needed again.
+    Kept beside it, an ask could send somebody to two places at once, or out more often a week than they wish. What was
+    answered or asked since the problem was taken stays as it is. Whoever was freed is asked anew when needed again.
     """
-    named = [(duty_id, each) for each in solution.assignments for duty_id in walks.walks[each.duty_id]]
-    rows = (await session.scalars(select(Duty).where(Duty.id.in_({duty_id for duty_id, _ in named})))).all()
-    duties = {duty.id: duty for duty in rows if duty.state is DutyState.OPEN}
-    known = await _asks_by_duty(session, rows)
+    rows = await session.scalars(
+        select(Duty).where(Duty.id.in_({id_ for walk in walks.walks.values() for id_ in walk}))
+    )
+    duties = {duty.id: duty for duty in rows if duty.state in store.LIVE}
+    known = await _asks_by_duty(session, list(duties.values()))
+    for walk in walks.problem.duties:
+        gone = {*_unnamed(walk, solution), *_elsewhere(walk, walks.problem, solution)}
+        for duty in (duties[id_] for id_ in walks.walks[walk.id] if id_ in duties):
+            _free(duty, [row for row in known[duty.id] if row.member_id in gone])
     fresh = []
+    named = [(duty_id, each) for each in solution.assignments for duty_id in walks.walks[each.duty_id]]
     for duty_id, each in named:
-        duty = duties.get(duty_id)
-        if duty is None or not _lacking(duty, known[duty_id]):
+        wanted = duties.get(duty_id)
+        if wanted is None or not _lacking(wanted, known[duty_id]):
             continue
         row = next((row for row in known[duty_id] if row.member_id == each.helper_id), None)
         if row is None:
@@ -85,19 +96,44 @@ async def ask(session: AsyncSession, walks: Walks, solution: rota.Solution, now:
     return fresh
 
 
+def _unnamed(walk: rota.Duty, solution: rota.Solution) -> set[int]:
+    """Who was asked for the walk, has not answered, and is not named for it any more."""
+    return set(walk.asked) - set(solution.people(walk.id))
+
+
+def _elsewhere(walk: rota.Duty, problem: rota.Problem, solution: rota.Solution) -> set[int]:
+    """Who had said yes to the walk and is named for another of that time, which else would go undone."""
+    others = [one for one in problem.duties if one.starts_at < walk.ends_at and walk.starts_at < one.ends_at]
+    named = {id_ for one in others if one.id != walk.id for id_ in solution.people(one.id)}
+    return (set(walk.agreed) - set(solution.people(walk.id))) & named
+
+
+def _free(duty: Duty, asks: Sequence[Ask]) -> None:
+    for row in asks:
+        if row.state is AskState.ACCEPTED:
+            duty.state = DutyState.OPEN
+        if row.state in _KEEPING:
+            row.state = AskState.FREED
+
+
 def _walks(duties: Sequence[Duty], asks: Mapping[int, Sequence[Ask]], garden: Garden) -> list[list[Duty]]:
-    """Duties that one walk does: the same task, to the same target, for the same people, up to LONGEST_WALK."""
-    groups: dict[tuple[object, ...], list[list[Duty]]] = {}
+    """Duties that one walk does: the same task, to the same target, for the same people."""
+    groups: dict[tuple[object, ...], list[Duty]] = defaultdict(list)
     for duty in duties:
         place = garden.place_by_id[duty.place_id]
         told = frozenset((row.member_id, row.state) for row in asks[duty.id])
         whose = None if place.shared else place.plot_id
         key = (duty.warning_id, duty.task, duty.target_place_id, duty.people, place.needs_key, whose, duty.due_at, told)
-        walks = groups.setdefault(key, [[]])
-        if walks[-1] and sum(one.minutes for one in walks[-1]) + duty.minutes > LONGEST_WALK_MIN:
-            walks.append([])
-        walks[-1].append(duty)
-    return [walk for walks in groups.values() for walk in walks]
+        groups[key].append(duty)
+    return [walk for alike in groups.values() for walk in parted(alike)]
+
+
+def _last(duties: Sequence[Duty], asks: Mapping[int, Sequence[Ask]]) -> Mapping[int, frozenset[int]]:
+    """By warning, who refused something of it or let it pass: they come last for the rest of it."""
+    found: dict[int, set[int]] = defaultdict(set)
+    for duty in duties:
+        found[duty.warning_id].update(_ids(asks[duty.id], _REFUSED))
+    return {duty.warning_id: frozenset(found[duty.warning_id]) for duty in duties}
 
 
 def _slots(walks: Sequence[Sequence[Duty]]) -> list[int]:
@@ -128,6 +164,7 @@ async def _asks_by_duty(session: AsyncSession, duties: Sequence[Duty]) -> dict[i
 def _walk(
     walk: Sequence[Duty],
     asks: Mapping[int, Sequence[Ask]],
+    last: frozenset[int],
     garden: Garden,
     slot_min: int,
     helpers: Sequence[rota.Helper],
@@ -153,7 +190,8 @@ def _walk(
         after_sunset=after_sunset(garden, ends_at),
         agreed=_ids(told, (AskState.ACCEPTED,)),
         asked=_ids(told, (AskState.ASKED,)),
-        refused=(*out, *_not_theirs(places[0], first.people, each_kg, told, out, garden)),
+        refused=(*out, *_not_theirs(places[0], first.people, each_kg, told, (*out, *last), garden)),
+        last=tuple(sorted(last)),
         too_far=rota_rules.too_far(helpers, first.place_id, minutes, now + ANSWER_TIME, latest_at),
     )
 
@@ -183,24 +221,21 @@ def _ids(asks: Sequence[Ask], states: tuple[AskState, ...]) -> tuple[int, ...]:
     return tuple(row.member_id for row in asks if row.state in states)
 
 
-def after_sunset(garden: Garden, at: datetime) -> bool:
-    """Whether a moment is after that local day's sunset."""
-    day = at.astimezone(ZoneInfo(garden.zone)).date()
-    sunset_at = sun.sun_day(day, ZoneInfo(garden.zone), garden.latitude, garden.longitude).sunset_at
-    return sunset_at is not None and at > sunset_at
-
-
-async def helpers(session: AsyncSession, garden: Garden, now: datetime) -> tuple[rota.Helper, ...]:
-    """Every member as the rota sees them now."""
+async def helpers(
+    session: AsyncSession, garden: Garden, now: datetime, besides: Collection[int] = ()
+) -> tuple[rota.Helper, ...]:
+    """Every member as the rota sees them now. besides: the duties of the problem, which weigh by themselves."""
     today = now.astimezone(ZoneInfo(garden.zone)).date()
     rows = {row.id: row for row in await member_store.in_garden(session, garden.id)}
     away: dict[int, list[tuple[date, date]]] = defaultdict(list)
     for absence in await member_store.aways(session, garden.id, today, today + timedelta(days=14)):
         away[absence.member_id].append((absence.from_on, absence.to_on))
     free = await _free_times(session, list(rows))
-    turns = await _turns(session, garden, now)
+    turns = await taken(session, garden, now, besides)
     return tuple(
-        _helper(member, rows[member.id], garden, tuple(away[member.id]), free.get(member.id), turns[member.id], now)
+        _helper(
+            member, rows[member.id], garden, tuple(away[member.id]), free.get(member.id), turns.get(member.id, []), now
+        )
         for member in garden.members
     )
 
@@ -211,11 +246,10 @@ def _helper(
     garden: Garden,
     away: tuple[tuple[date, date], ...],
     free: tuple[rota.Window, ...] | None,
-    turns: list[Turn],
+    turns: list[Taken],
     now: datetime,
 ) -> rota.Helper:
     plots = {plot.id for plot in garden.plots if member.id in plot.holder_ids}
-    zone = ZoneInfo(garden.zone)
     return rota.Helper(
         id=member.id,
         adult=member.adult,
@@ -227,8 +261,8 @@ def _helper(
         away=away,
         mornings_only=row.mornings_only,
         per_week=row.per_week,
-        turns_on=tuple(turn.at.astimezone(zone).date() for turn in turns if now - turn.at < timedelta(days=8)),
-        burden=burden(turns, now),
+        turns_on=tuple(one.on for one in turns if now - one.turn.at < timedelta(days=8)),
+        burden=burden((one.turn for one in turns), now),
         own_places=frozenset(place.id for place in garden.places if place.plot_id in plots),
         travel_min={
             place.id: minutes
@@ -243,56 +277,3 @@ async def _free_times(session: AsyncSession, member_ids: Sequence[int]) -> dict[
     for row in await session.scalars(select(FreeTime).where(FreeTime.member_id.in_(member_ids)).order_by(FreeTime.id)):
         found[row.member_id].append(rota.Window(row.weekday, time(row.from_h), time(row.to_h % 24)))
     return {member_id: tuple(windows) for member_id, windows in found.items()}
-
-
-async def _turns(session: AsyncSession, garden: Garden, now: datetime) -> dict[int, list[Turn]]:
-    """What each member has done this season: accepted asks whose duty is done, and walks of the days."""
-    rows = await session.execute(
-        select(
-            Ask.member_id,
-            Duty.done_at,
-            Duty.minutes,
-            Duty.due_at,
-            Duty.people,
-            Duty.place_id,
-            Duty.task,
-        )
-        .join(Duty, Duty.id == Ask.duty_id)
-        .join(Warning, Warning.id == Duty.warning_id)
-        .where(
-            Warning.garden_id == garden.id,
-            Ask.state == AskState.ACCEPTED,
-            Duty.state == DutyState.DONE,
-            Duty.done_at > now - _SEASON,
-        )
-        .order_by(Ask.id)
-    )
-    found: dict[int, list[Turn]] = defaultdict(list)
-    for member_id, done_at, minutes, due_at, people, place_id, task in rows:
-        assert done_at is not None  # the query asks for it to be later than a moment
-        place = garden.place_by_id.get(place_id)
-        weight = turn_weight(
-            minutes,
-            lifting.asked_kg(task, place, people) if place else 0.0,
-            due_at.astimezone(ZoneInfo(garden.zone)).time(),
-            after_sunset=after_sunset(garden, due_at),
-        )
-        found[member_id].append(Turn(done_at, weight))
-    for member_id, turn in await _day_turns(session, garden, now):
-        found[member_id].append(turn)
-    return found
-
-
-async def _day_turns(session: AsyncSession, garden: Garden, now: datetime) -> list[tuple[int, Turn]]:
-    """Walks that were done; all of them are due by day."""
-    rows = await session.execute(
-        select(DayTurn.done_by, DayTurn.done_at, DayTurn.minutes)
-        .where(DayTurn.garden_id == garden.id, DayTurn.state == DutyState.DONE, DayTurn.done_at > now - _SEASON)
-        .order_by(DayTurn.id)
-    )
-    zone = ZoneInfo(garden.zone)
-    return [
-        (member_id, Turn(at, turn_weight(minutes, 0.0, at.astimezone(zone).time(), after_sunset=False)))
-        for member_id, at, minutes in rows
-        if member_id is not None and at is not None
-    ]

@@ -7,7 +7,7 @@ from bot.core.rota import Problem, Solution
 
 __all__ = ["SolvingFailed", "solve"]
 
-_TIMEOUT_S = 60.0  # far above the solver's own work limit; only a stuck machine comes here
+_TIMEOUT_S = 180.0  # far above the work limit of the solver; only a stuck machine comes here
 
 SolvingFailed = worker.WorkerFailed
 

@@ -11,20 +11,23 @@ from bot.core import alerts
 from bot.core.alerts import Change, Moment, Threat
 from bot.core.closed import dangerous
 from bot.core.hazards import Hazard
-from bot.core.rota import Shortage
+from bot.core.rota import Short, Shortage
 from bot.services import afterwards, by_hand, hearing, settling
 from bot.services import warnings as rows
 from bot.services.events import Event, ToGroup, ToOrganisers, What
 from bot.services.outlook import Outlook, quiet
-from bot.services.views import WarningView, view
+from bot.services.rota import ANSWER_TIME
+from bot.services.views import DutyView, WarningView, view
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Garden, Warning
-from bot.storage.states import DutyState, WarningState
+from bot.storage.states import AskState, DutyState, WarningState
 
 __all__ = ["speak"]
 
 #: Nothing is said to have passed that comes back within so long.
 _CALM_FOR = timedelta(days=1)
+#: So near the latest safe time, nobody's answer is waited for any more (common practice, no source).
+_LAST = timedelta(hours=1)
 
 
 async def speak(
@@ -49,7 +52,7 @@ async def speak(
         private: list[Event] = []
         if spoken or warning.state in (WarningState.CALLED, WarningState.OVER):
             private += await hearing.to_members(session, row, warning, shown, asked, now)
-        private += hearing.thanks(shown) if What.AFTER in said else []
+        private += [*hearing.thanks(shown), *hearing.was_it_done(shown)] if What.AFTER in said else []
         private += await _shortage(session, row, warning, shown, shortages, now)
         if (private or warning.id in touched) and not said:
             said = [What.EDIT]  # the standing message names whoever is asked now, and what was reported
@@ -192,19 +195,33 @@ async def _shortage(
     shortages: Sequence[Shortage],
     now: datetime,
 ) -> list[Event]:
-    """Nobody left for a duty: organisers hear at once, the group when dusk is near; once each."""
+    """Nobody left for a duty: organisers hear at once. Nobody has said yes when dusk is near: they and the group; once."""
     duties = {duty.id: duty for duty in await store.duties_of(session, [warning.id])}
-    short = tuple(each for each in shortages if each.duty_id in duties)
+    short = [each for each in shortages if each.duty_id in duties]
+    step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
+    late = step is Moment.OPEN_CALL and quiet(row).ends_at(now) <= now
+    wanting = await _wanting(session, warning, shown, now) if late else ()
+    told = {each.duty_id for each in short}
+    short += [
+        Shortage(duty.id, Short.ANSWER, duty.people - duty.wanting, duty.people)
+        for duty in wanting
+        if duty.id not in told
+    ]
     events: list[Event] = []
     untold = [each for each in short if duties[each.duty_id].escalated_at is None]
     if untold and warning.state is not WarningState.OVER:
         for each in untold:
             duties[each.duty_id].escalated_at = now
-        events.append(ToOrganisers(shown, short))
-    step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
-    if quiet(row).ends_at(now) > now:
-        return events
-    if step is Moment.OPEN_CALL and not warning.said.get("open_call") and any(duty.lacking for duty in shown.duties):
+        events.append(ToOrganisers(shown, tuple(short)))
+    if wanting and not warning.said.get("open_call"):
         warning.said = {**warning.said, "open_call": True}
         events.append(ToGroup(What.OPEN_CALL, shown))
     return events
+
+
+async def _wanting(session: AsyncSession, warning: Warning, shown: WarningView, now: datetime) -> tuple[DutyView, ...]:
+    """What too few have said yes to, though everybody who was asked has had the time to answer."""
+    asks = await store.asks_of(session, [duty.id for duty in shown.duties])
+    fresh = {ask.duty_id for ask in asks if ask.state is AskState.ASKED and now - ask.asked_at < ANSWER_TIME}
+    waited_for = fresh if warning.due_at - now > _LAST else set()
+    return tuple(duty for duty in shown.duties if duty.wanting and duty.id not in waited_for)

@@ -66,6 +66,11 @@ class DutyView:
         return tuple(each for each in self.asked if each.state is state)
 
     @property
+    def wanting(self) -> int:
+        """How many have still to say yes."""
+        return max(0, self.people - len(self.with_state(AskState.ACCEPTED))) if self.state is DutyState.OPEN else 0
+
+    @property
     def lacking(self) -> int:
         """How many people are still to be found, those who have not answered yet counted as found."""
         if self.state is not DutyState.OPEN:

@@ -25,7 +25,7 @@ from bot.core.hazards import Finding, Hazard, Severity, Task
 from bot.core.odds import StepCode
 from bot.services import afterwards, frosted, settling
 from bot.services.outlook import Outlook, quiet
-from bot.services.rota import after_sunset
+from bot.services.walks import after_sunset
 from bot.storage import warnings as store
 from bot.storage.models import LINE, Duty, Garden, Warning
 from bot.storage.states import AskState, DutyState, WarningState

@@ -42,7 +42,7 @@ class AskState(StrEnum):
     ACCEPTED = "accepted"
     PASSED = "passed"  # said no, or could not be reached
     SILENT = "silent"  # somebody else was asked after no answer
-    FREED = "freed"  # had said yes, is no longer needed, and has yet to hear of it
+    FREED = "freed"  # is no longer needed for it, and has yet to hear so
     RELEASED = "released"  # no longer needed
 
 

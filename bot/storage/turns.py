@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from datetime import date
+from datetime import date, datetime
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import DayTurn, DayTurnAsk
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["KEEPING", "LIVE", "asks_of", "by_id", "live_of_member", "of_days"]
+__all__ = ["KEEPING", "LIVE", "asks_of", "by_id", "last_answer", "live_of_member", "of_days"]
 
 LIVE = (DutyState.OPEN, DutyState.ACCEPTED)
 KEEPING = (AskState.ASKED, AskState.ACCEPTED)
@@ -33,6 +33,12 @@ async def of_days(session: AsyncSession, garden_id: int, first_on: date, last_on
 async def asks_of(session: AsyncSession, turn_ids: Collection[int]) -> Sequence[DayTurnAsk]:
     query = select(DayTurnAsk).where(DayTurnAsk.turn_id.in_(turn_ids))
     return (await session.scalars(query.order_by(DayTurnAsk.asked_at, DayTurnAsk.id))).all()
+
+
+async def last_answer(session: AsyncSession, garden_id: int) -> datetime | None:
+    """When anybody last answered about a walk of this garden."""
+    query = select(func.max(DayTurnAsk.answered_at)).join(DayTurn, DayTurn.id == DayTurnAsk.turn_id)
+    return await session.scalar(query.where(DayTurn.garden_id == garden_id))
 
 
 async def live_of_member(session: AsyncSession, member_id: int) -> Sequence[tuple[DayTurnAsk, DayTurn]]:

@@ -36,7 +36,9 @@ async def first_who_can(problem: Problem) -> Solution:
     for duty in sorted(problem.duties, key=lambda one: one.id):
         able = eligible(duty, problem.helpers, zone)
         kept = [one for one in able if one.id in (*duty.agreed, *duty.asked)]
-        others = sorted((one for one in able if one not in kept), key=lambda one: (busy.get(one.id, 0), one.id))
+        others = sorted(
+            (one for one in able if one not in kept), key=lambda one: (one.id in duty.last, busy.get(one.id, 0), one.id)
+        )
         keyed = [one for one in (*kept, *others) if one.has_key][:1] if duty.needs_key else []
         chosen = list(dict.fromkeys(one.id for one in (*keyed, *kept, *others)))[: duty.need]
         if len(chosen) < duty.need or (duty.needs_key and not keyed):

@@ -25,7 +25,7 @@ async def test_whoever_is_on_call_gets_one_list_in_the_morning_and_nobody_else_a
     assert who in ("Miriam", "Tobias"), "they are on call that week"
     assert given.at == datetime(2026, 5, 5, 6, 0, tzinfo=UTC), "7:00 in summer time, when the quiet hours end"
     assert "Open Greenhouse by" in given.text
-    assert keys(given) == ["Done", "I can't", "Why"]
+    assert keys(given) == ["Done", "I can't", "I'll do it", "Why"]
     assert {name: len(lists(lane, name)) for name in EVERYBODY} == {name: int(name == who) for name in EVERYBODY}
     assert not any("Greenhouse" in message.text for message in lane.group())
 
@@ -264,7 +264,7 @@ async def test_done_under_the_weeks_job_settles_the_turn(lane: Lane) -> None:
 async def test_turns_lists_what_is_mine_today_with_its_buttons(lane: Lane) -> None:
     who = name_of(lane, await tuesday(lane))
     (shown,) = await lane.write(who, "/turns")
-    assert shown.text.startswith(FIRST) and keys(shown) == ["Done", "I can't", "Why"]
+    assert shown.text.startswith(FIRST) and keys(shown) == ["Done", "I can't", "I'll do it", "Why"]
     (other,) = await lane.write("Owen", "/turns")
     assert "nothing open" in other.text
 

@@ -12,7 +12,7 @@ import pytest
 
 from bot.core.fairness import Turn, burden
 from bot.core.rota import Duty, Helper, Problem, Window
-from bot.core.rota_rules import eligible, units
+from bot.core.rota_rules import UNIT, eligible, units
 from bot.core.rota_solver import solve
 
 SPRING = datetime(2026, 3, 30, 16, tzinfo=UTC)  # a Monday
@@ -75,7 +75,7 @@ def _season(seed: int, even: bool) -> tuple[list[Helper], dict[int, list[Turn]]]
         helpers = tuple(replace(member, burden=burden(done[member.id], now)) for member in members)
         solution = solve(Problem("Europe/London", duties, helpers))
         assert solution.proven
-        weight = {duty.id: units(duty, ZoneInfo("Europe/London")) / 1000 for duty in duties}
+        weight = {duty.id: units(duty, ZoneInfo("Europe/London")) / UNIT for duty in duties}
         for each in solution.assignments:
             done[each.helper_id].append(Turn(now, weight[each.duty_id]))
     return members, done
@@ -128,7 +128,7 @@ def _taking_turns(problem: Problem) -> float | None:
             queue.remove(helper)
             queue.append(helper)
             busy[helper.id].append(duty)
-            loads[helper.id] += units(duty, zone) / 1000
+            loads[helper.id] += units(duty, zone) / UNIT
     return max((loads[each] for each in busy if busy[each]), default=0.0)
 
 
@@ -144,7 +144,7 @@ def test_the_heaviest_burden_is_never_heavier_than_by_taking_turns() -> None:
         compared += 1
         loads = {helper.id: helper.burden for helper in helpers}
         solution = solve(problem)
-        weight = {duty.id: units(duty, ZoneInfo("Europe/London")) / 1000 for duty in duties}
+        weight = {duty.id: units(duty, ZoneInfo("Europe/London")) / UNIT for duty in duties}
         for each in solution.assignments:
             loads[each.helper_id] += weight[each.duty_id]
         heaviest = max(loads[each.helper_id] for each in solution.assignments)

@@ -106,9 +106,29 @@ def test_a_pot_gets_at_least_a_tenth_of_its_volume() -> None:
 
 
 def test_litres_come_in_cans_of_ten() -> None:
-    found = due(BED, BEANS, crop(), weather(14))
+    found = due(BED, BEANS, crop(), weather(11))
     assert found.litres == pytest.approx(found.depletion_l)
     assert found.cans == -(-found.litres // 10.0)
+
+
+def test_plants_draw_less_from_dry_soil_and_never_more_than_it_holds() -> None:
+    """Ks = (TAW - Dr) / (TAW - RAW): FAO-56 (84). Sixty days would draw 709 L of a bed that holds 259 L."""
+    kept = bucket(BED, [(BEANS, crop())], TODAY, et0_mm=3.9)
+    dry = due(BED, BEANS, crop(), weather(1), start_l=(kept.total_l + kept.readily_l) / 2)
+    wet = due(BED, BEANS, crop(), weather(1))
+    assert dry.used_l == pytest.approx(wet.used_l / 2, rel=0.01)
+    assert due(BED, BEANS, crop(), weather(60)).used_l <= kept.total_l
+
+
+def test_a_house_that_nobody_says_they_water_is_not_billed_all_that_its_soil_holds() -> None:
+    """Its plants would be dead: what is asked for at once is what they draw without harm, and a day's more."""
+    house = Place(4, "house", PlaceKind.GREENHOUSE, length_m=3.0, width_m=2.0)
+    tomatoes = replace(FRUITING, count=12)
+    spacing_m2 = TOMATO.planting.in_row_cm * TOMATO.planting.rows_cm / 1e4
+    found, soon = (due(house, tomatoes, TOMATO, weather(days)) for days in (60, 11))
+    assert found.decision is soon.decision is Decision.WATER
+    assert found.litres == pytest.approx(found.readily_l + 3.9 * 1.15 * 12 * spacing_m2, rel=0.03)
+    assert found.litres < found.depletion_l / 1.5
 
 
 def test_rain_to_come_spares_a_turn_in_a_bed_but_not_in_a_pot() -> None:

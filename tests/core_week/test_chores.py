@@ -175,6 +175,16 @@ def test_rain_enough_or_not_due_is_no_turn_today(decision: Decision) -> None:
     assert kinds(Story(JUNE, (), COOL), watering={LONG_BED: replace(DRY, decision=decision)}) == []
 
 
+def test_less_than_three_litres_in_all_wait_until_it_is_worth_a_walk_but_no_plant_suffers() -> None:
+    little = replace(DRY, litres=1.2, cans=1, depletion_l=1.2, readily_l=1.0)
+    assert kinds(Story(JUNE, (), COOL), watering={POT: little}) == []
+    both = {POT: little, LONG_BED: replace(little, litres=2.0)}
+    assert len(kinds(Story(JUNE, (), COOL), watering=both)) == 2
+    assert kinds(Story(JUNE, (), COOL), watering={POT: replace(little, depletion_l=1.6)}) == [(ChoreKind.WATER, POT)]
+    on_the_way = kinds(Story(JUNE, (TOMATOES,), WARM), watering={POT: little})
+    assert on_the_way == [(ChoreKind.OPEN, GREENHOUSE), (ChoreKind.WATER, POT)]
+
+
 def test_a_plots_own_bed_is_watered_by_its_holder() -> None:
     assert kinds(Story(JUNE, (), COOL), watering={FARAHS_BED: DRY, CALLUMS_BED: DRY}) == []
 

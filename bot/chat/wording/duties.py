@@ -219,8 +219,11 @@ def hands(told: Told, view: WarningView, name: str, duty_ids: Sequence[int]) -> 
 
 
 def released(told: Told, view: WarningView, free_of: Sequence[DutyView]) -> str:
-    """To whoever had said yes, when it is no longer needed."""
+    """To whoever had said yes, when it is no longer needed; or to whoever was asked, when others see to it."""
     say = told.say
+    if all(duty.state in (DutyState.OPEN, DutyState.ACCEPTED) for duty in free_of):
+        first = say.gettext("You need not do this after all. Thank you!")
+        return lines([bold(first), *listing(say, told.crops, free_of, asked=False)])
     first = say.gettext(
         "You need not come for {hazard} on {day} any more. Thank you for saying yes!",
         hazard=names.hazard(say, view.hazard),
@@ -314,6 +317,7 @@ def reply(say: Say, given: Reply) -> str:
         Reply.TAKEN_BACK: say.gettext("All right, that is not done yet. Everything stands as it did before."),
         Reply.WHOLE: say.gettext("This wants several people. Is the whole of it done?"),
         Reply.PART: say.gettext("Thank you, your part is noted. It is done when the others say so too."),
+        Reply.LEFT: say.gettext("Thank you for telling me. It is no matter."),
         Reply.UNKNOWN: say.gettext("I know of nothing that was to be done there."),
     }[given]
 
@@ -339,6 +343,7 @@ def _missing(say: Say, short: Shortage) -> str:
         Short.NEAR: say.gettext("people near enough to come in time"),
         Short.LIFT: say.gettext("people glad to lift {kg} kg", kg=say.number(short.kg_each)),
         Short.WEEK: say.gettext("people with a turn left this week"),
+        Short.ANSWER: say.gettext("people who have said yes"),
         Short.KEY: say.gettext("a key holder who is free then"),
         Short.SKILL: say.gettext("somebody who knows how and is free then"),
         Short.ELSEWHERE: say.gettext("people not needed elsewhere then"),

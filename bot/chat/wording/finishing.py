@@ -12,7 +12,7 @@ from bot.i18n import Say
 from bot.services.answers import Answer, Reply, Reportable
 from bot.services.views import DutyView, WarningView
 
-__all__ = ["question", "taken", "taken_back", "ticks"]
+__all__ = ["question", "taken", "taken_back", "ticks", "was_it_done"]
 
 Rows = list[list[Button]]
 #: So many things to tick fit a phone and the platform's limit of buttons.
@@ -39,6 +39,17 @@ def question(told: Told, shown: WarningView, may: Reportable, name: str | None) 
         [*own, (say.gettext("Everything"), f"done:{shown.id}:all")],
         [(say.gettext("Let me choose"), f"done:{shown.id}:which")],
     ]
+
+
+def was_it_done(told: Told, shown: WarningView, mine: Sequence[DutyView]) -> tuple[str, Rows]:
+    """The morning after, to whoever had said yes to what nobody has reported."""
+    say = told.say
+    text = lines([
+        bold(say.gettext("Was it done?")),
+        *duties.listing(say, told.crops, mine, asked=False),
+        say.gettext("Either answer is fine. I ask this only once."),
+    ])  # fmt: skip
+    return text, [[(say.gettext("Done"), f"done:{shown.id}"), (say.gettext("Not done"), f"left:{shown.id}")]]
 
 
 def ticks(told: Told, shown: WarningView, may: Reportable, given: Answer | None) -> tuple[str, Rows]:

@@ -16,11 +16,13 @@ from bot.i18n import Say
 from bot.services.turns.views import Line, TurnView
 from bot.storage.states import DutyState
 
-__all__ = ["chores", "not_needed", "open_call", "part", "thanks", "to_organisers", "today", "yours"]
+__all__ = ["chores", "not_needed", "open_call", "part", "thanks", "to_organisers", "today", "unheard", "yours"]
 
 #: More places than these are counted, not named: a phone's screen.
 _NAMED = 10
 _ROUGH_N = 2
+#: Cans that one person carries in one go, one after the other: common practice, no source.
+_CANS_N = 8
 
 
 def yours(
@@ -50,10 +52,30 @@ def yours(
         *(_not_then(say, one) for one in rough[:_ROUGH_N]),
         *_cautions(say, garden, turns),
         *_keys(say, turns, member_id),
+        _several(say, turns, with_you),
         say.ngettext("About {n} minute.", "About {n} minutes.", minutes),
         say.gettext("Also on call: {people}.", people=with_you) if with_you else None,
         say.gettext("If you can't, just say so: I ask the next person, and nobody minds."),
+        say.gettext("No answer by {time}? Then I ask the next person too.", time=say.clock(min(answers)))
+        if (answers := [turn.answer_by for turn in turns if turn.answer_by is not None])
+        else None,
     ])  # fmt: skip
+
+
+def _several(say: Say, turns: Sequence[TurnView], with_you: str) -> str | None:
+    """More cans than one person carries in one go."""
+    litres = sum(line.litres or 0.0 for turn in turns for line in turn.lines)
+    walks = math.ceil(litres / CAN_L / _CANS_N)
+    if walks < 2:
+        return None
+    if with_you:
+        return say.ngettext(
+            "Too much for one go: share it with {people}, or make it {n} walk.",
+            "Too much for one go: share it with {people}, or make it {n} walks.",
+            walks,
+            people=with_you,
+        )
+    return say.ngettext("Too much for one go: make it {n} walk.", "Too much for one go: make it {n} walks.", walks)
 
 
 def _not_then(say: Say, rough: Closed) -> str:
@@ -220,6 +242,14 @@ def open_call(say: Say, garden: Garden, turn: TurnView) -> str:
         *chores(say, turn.lines),
         *_cautions(say, garden, [turn]),
         say.ngettext("About {n} minute.", "About {n} minutes.", turn.minutes),
+    ])  # fmt: skip
+
+
+def unheard(say: Say) -> str:
+    """To organisers, once, until somebody answers again."""
+    return lines([
+        bold(say.gettext("For a week nobody has answered me about the daily turns.")),
+        say.gettext("Perhaps all is done without a tap, perhaps nobody reads me. Can you ask around?"),
     ])  # fmt: skip
 
 

@@ -201,7 +201,7 @@ def _worse(told: Told, view: WarningView) -> list[str | None]:
 
 def _open_call(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
-    lacking = tuple(duty for duty in view.duties if duty.lacking)
+    lacking = tuple(duty for duty in view.duties if duty.wanting)
     return [
         bold(say.gettext("Hands still needed by {time} ({day}):", **_due(told, view))),
         *duties.listing(say, told.crops, lacking, asked=False),

@@ -17,7 +17,7 @@ from bot.storage import turns
 from bot.storage.models import DayTurn, DayTurnAsk, Entry, Garden, JobMark, Member, Place, PlaceReport
 from bot.storage.states import AskState, DutyState, MarkKind
 
-__all__ = ["done", "done_elsewhere", "give_on", "lifted_kg", "pass_on", "take"]
+__all__ = ["agree", "done", "done_elsewhere", "give_on", "lifted_kg", "pass_on", "take"]
 
 #: A Done is still taken so long after the day.
 _LATE = timedelta(days=3)
@@ -47,6 +47,18 @@ async def done(session: AsyncSession, turn: DayTurn, member: Member, garden: Gar
 def lifted_kg(turn: DayTurn) -> float:
     """What a walk lifts: a can half full, or nothing. Whoever lifts nothing is not asked to water."""
     return LIGHT_KG if any(one["kind"] == ChoreKind.WATER for one in turn.chores) else 0.0
+
+
+async def agree(session: AsyncSession, turn: DayTurn, member: Member, now: datetime) -> Reply:
+    """Yes, to all that is theirs that day; what has gone on to others meanwhile is offered for."""
+    open_ = await turns.live_of_member(session, member.id)
+    mine = [(ask, one) for ask, one in open_ if one.on == turn.on and ask.state is AskState.ASKED]
+    if turn.id not in {one.id for _, one in mine}:
+        return await take(session, turn, member, now)
+    for ask, one in mine:
+        ask.state, ask.answered_at, one.state = AskState.ACCEPTED, now, DutyState.ACCEPTED
+    await session.flush()
+    return Reply.THANKS
 
 
 async def pass_on(session: AsyncSession, turn: DayTurn, member: Member, now: datetime) -> Reply:
@@ -132,8 +144,10 @@ async def _finish(session: AsyncSession, turn: DayTurn, member_id: int, at: date
         if did is not None and await session.get(Place, one["place_id"]) is not None:
             session.add(PlaceReport(place_id=one["place_id"], did=did, at=at, member_id=member_id))
     for ask in await turns.asks_of(session, [turn.id]):
-        if ask.state in turns.KEEPING:
-            ask.state = AskState.ACCEPTED if ask.member_id == member_id else AskState.RELEASED
+        if ask.member_id == member_id:
+            ask.state, ask.answered_at = AskState.ACCEPTED, ask.answered_at or at
+        elif ask.state in turns.KEEPING:
+            ask.state = AskState.RELEASED
     await session.flush()
 
 

@@ -24,11 +24,17 @@ from bot.storage.models import DayTurn, DayTurnAsk
 from bot.storage.models import Garden as GardenRow
 from bot.storage.states import AskState, DutyState
 
-__all__ = ["Event", "NobodyLeft", "NotNeeded", "Yours", "look"]
+__all__ = ["Event", "NobodyLeft", "NotNeeded", "Unheard", "Yours", "look"]
 
 #: Fetching a key from somebody counts as one turn in the choice: common practice, no source.
 _FETCH_KEY = 1.0
 _SLOT = timedelta(minutes=30)
+#: So many who were asked for a walk and said nothing: then everybody is asked openly.
+_SILENT_N = oncall.PEOPLE
+#: Whoever has let so many walks of a fortnight pass without a word comes after everybody else: common practice, no source.
+_OFTEN, _FOR_A_WHILE = 2, timedelta(days=14)
+#: Without any answer for so long, with walks on so many days of it, organisers are told.
+_UNHEARD, _UNHEARD_N = timedelta(days=7), 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +62,14 @@ class NotNeeded:
     turn: TurnView
 
 
-Event = Yours | NobodyLeft | NotNeeded
+@dataclass(frozen=True, slots=True)
+class Unheard:
+    """Nobody has answered about any walk for a week. since: of the last answer, None where there has been none."""
+
+    since: datetime | None
+
+
+Event = Yours | NobodyLeft | NotNeeded | Unheard
 
 
 async def look(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> list[Event]:
@@ -66,7 +79,8 @@ async def look(session: AsyncSession, row: GardenRow, outlook: Outlook, now: dat
     events = await _settle(session, row, outlook, now, today)
     if quiet(row).ends_at(now) > now:
         return events
-    return [*events, *await _give(session, row, outlook, now, today)]
+    given = await _give(session, row, outlook, now, today)
+    return [*events, *given, *await _unheard(session, row, today)]
 
 
 async def _settle(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime, today: date) -> list[Event]:
@@ -98,6 +112,8 @@ async def _give(session: AsyncSession, row: GardenRow, outlook: Outlook, now: da
     asks: dict[int, list[DayTurnAsk]] = defaultdict(list)
     for ask in await turns.asks_of(session, [one.id for one in rows]):
         asks[ask.turn_id].append(ask)
+    for turn in rows:
+        _pass_by(turn, asks[turn.id], now)
     wanting = [turn for turn in rows if _is_wanting(turn, asks[turn.id], now)]
     if not wanting:
         return []
@@ -106,14 +122,16 @@ async def _give(session: AsyncSession, row: GardenRow, outlook: Outlook, now: da
     helpers = [one for one in await rota.helpers(session, outlook.garden, now) if one.id not in helped]
     on_call = (await oncall.weeks(session, row, now))[0].people
     given = await _lately(session, row, today)
+    silent = await _often_silent(session, row, today)
     fresh: dict[int, list[DayTurn]] = defaultdict(list)
     nobody: list[DayTurn] = []
     for turn in wanting:
         able = _able(turn, asks[turn.id], helpers, row, now)
-        if not able:
+        if not able or sum(ask.state is AskState.SILENT for ask in asks[turn.id]) >= _SILENT_N:
             turn.escalated_at = now
             nobody.append(turn)
             continue
+        able = [one for one in able if one.id not in silent] or able
         chosen = min(able, key=partial(_rank, turn=turn, garden=outlook.garden, on_call=on_call, given=given))
         given[chosen.id] += _weight(turn)
         session.add(DayTurnAsk(turn_id=turn.id, member_id=chosen.id, state=AskState.ASKED, asked_at=now))
@@ -139,6 +157,35 @@ async def _lately(session: AsyncSession, row: GardenRow, today: date) -> dict[in
         if ask.state in turns.KEEPING:
             given[ask.member_id] += weights[ask.turn_id]
     return given
+
+
+def _pass_by(turn: DayTurn, asks: Sequence[DayTurnAsk], now: datetime) -> None:
+    """Whoever has not answered in time leaves the walk to others, while these have time to see to it."""
+    for ask in asks:
+        if ask.state is AskState.ASKED and now >= views.answer_by(turn, ask) and turn.due_at - now >= NOTICE:
+            ask.state = AskState.SILENT
+
+
+async def _often_silent(session: AsyncSession, row: GardenRow, today: date) -> frozenset[int]:
+    """Who has let walks pass without a word lately, and has answered nothing since."""
+    states = {turn.id: turn.state for turn in await turns.of_days(session, row.id, today - _FOR_A_WHILE, today)}
+    running: dict[int, int] = defaultdict(int)
+    for ask in await turns.asks_of(session, list(states)):
+        if ask.state in (AskState.ACCEPTED, AskState.PASSED):
+            running[ask.member_id] = 0
+        elif ask.state is AskState.SILENT or (ask.state is AskState.ASKED and states[ask.turn_id] is DutyState.MISSED):
+            running[ask.member_id] += 1
+    return frozenset(member_id for member_id, n in running.items() if n >= _OFTEN)
+
+
+async def _unheard(session: AsyncSession, row: GardenRow, today: date) -> list[Event]:
+    week = await turns.of_days(session, row.id, today - _UNHEARD, today - timedelta(days=1))
+    asks = await turns.asks_of(session, [turn.id for turn in week])
+    heard = any(turn.state is DutyState.DONE for turn in week) or any(ask.answered_at is not None for ask in asks)
+    if heard or not asks or len({turn.on for turn in week}) < _UNHEARD_N:
+        return []
+    since = await turns.last_answer(session, row.id)
+    return [] if since is not None and today - since.astimezone(row.tz).date() < _UNHEARD else [Unheard(since)]
 
 
 def _weight(turn: DayTurn) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from sqlalchemy import select
@@ -18,10 +18,13 @@ from bot.core.week import finding_key
 from bot.services.outlook import Outlook
 from bot.services.watering import job_key
 from bot.storage import members, turns
-from bot.storage.models import DayTurn, Key
-from bot.storage.states import DutyState, KeyState
+from bot.storage.models import DayTurn, DayTurnAsk, Key
+from bot.storage.states import AskState, DutyState, KeyState
 
-__all__ = ["Line", "TurnView", "kept", "of_day", "view", "views"]
+__all__ = ["Line", "TurnView", "answer_by", "kept", "of_day", "view", "views"]
+
+#: How long an answer is waited for: a third of the time that is left, within these. Common practice, no source.
+_SHORTEST, _LONGEST = timedelta(minutes=45), timedelta(hours=3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +42,7 @@ class Line:
 @dataclass(frozen=True, slots=True)
 class TurnView:
     """people: (member id, name) of those whose it is. locked: its places behind a lock. holders: who has a key, by
-    member id. done_by: a name.
+    member id. done_by: a name. answer_by: when the next person is asked, unless whoever was asked says yes.
     """
 
     id: int
@@ -52,6 +55,7 @@ class TurnView:
     people: tuple[tuple[int, str], ...]
     done_by: str | None
     holders: tuple[tuple[int, str], ...]
+    answer_by: datetime | None = None
 
     @property
     def locked(self) -> tuple[Place, ...]:
@@ -64,6 +68,13 @@ class TurnView:
 
     def is_of(self, member_id: int) -> bool:
         return any(one == member_id for one, _ in self.people)
+
+
+def answer_by(row: DayTurn, ask: DayTurnAsk) -> datetime:
+    """Until when the walk is theirs without a word."""
+    dues = [at for one in row.chores if (at := datetime.fromisoformat(one["due_at"])) > ask.asked_at]
+    left = min(dues, default=row.due_at) - ask.asked_at
+    return ask.asked_at + max(_SHORTEST, min(_LONGEST, left / 3))
 
 
 def kept(chore: Chore) -> dict[str, Any]:
@@ -94,10 +105,10 @@ async def views(session: AsyncSession, outlook: Outlook, rows: Sequence[DayTurn]
     if not rows:
         return ()
     garden = outlook.garden
-    asked: dict[int, list[int]] = defaultdict(list)
+    asked: dict[int, list[DayTurnAsk]] = defaultdict(list)
     for ask in await turns.asks_of(session, [row.id for row in rows]):
         if ask.state in turns.KEEPING:
-            asked[ask.turn_id].append(ask.member_id)
+            asked[ask.turn_id].append(ask)
     names = {one.id: one.person.name for one in await members.in_garden(session, garden.id)}
     holders = await _holders(session, garden, names)
     return tuple(_view(row, garden, asked[row.id], names, holders) for row in rows)
@@ -106,7 +117,7 @@ async def views(session: AsyncSession, outlook: Outlook, rows: Sequence[DayTurn]
 def _view(
     row: DayTurn,
     garden: Garden,
-    asked: Collection[int],
+    asked: Collection[DayTurnAsk],
     names: dict[int, str],
     holders: Sequence[tuple[int | None, tuple[int, str]]],
 ) -> TurnView:
@@ -121,9 +132,10 @@ def _view(
         minutes=row.minutes,
         due_at=row.due_at,
         state=row.state,
-        people=tuple((one, names[one]) for one in asked if one in names),
+        people=tuple((one.member_id, names[one.member_id]) for one in asked if one.member_id in names),
         done_by=names.get(row.done_by or 0),
         holders=tuple(opening.items()) if locked else (),
+        answer_by=min((answer_by(row, one) for one in asked if one.state is AskState.ASKED), default=None),
     )
 
 
