@@ -64,11 +64,6 @@ def weights(problem: Problem) -> dict[int, int]:
     return {duty.id: units(duty, ZoneInfo(problem.zone)) for duty in problem.duties}
 
 
-def troubles(problem: Problem) -> dict[tuple[int, int], int]:
-    zone = ZoneInfo(problem.zone)
-    return {(duty.id, each.id): trouble(duty, each, zone) for duty in problem.duties for each in problem.helpers}
-
-
 def week(duty: Duty, problem: Problem) -> tuple[int, int]:
     return _week(_local(duty.starts_at, problem).date())
 
@@ -137,7 +132,8 @@ def _broken_by_helper(problem: Problem, helper: Helper, mine: list[Duty]) -> Ite
 def worth(problem: Problem, names: Names) -> tuple[int, ...]:
     """How good the names are by LEVELS, smaller is better; exact: every figure is a whole number."""
     duties = {duty.id: duty for duty in problem.duties}
-    weight, effort = weights(problem), troubles(problem)
+    helpers = {helper.id: helper for helper in problem.helpers}
+    weight, zone = weights(problem), ZoneInfo(problem.zone)
     load = {helper.id: before(helper) for helper in problem.helpers}
     for d, h in names:
         load[h] += weight[d]
@@ -149,5 +145,5 @@ def worth(problem: Problem, names: Names) -> tuple[int, ...]:
         sum(comes_last(duties[d], h) for d, h in names),
         max((load[h] for _, h in names), default=0),
         sum(each**2 for each in load.values()),
-        sum(effort[name] for name in names),
+        sum(trouble(duties[d], helpers[h], zone) for d, h in names),
     )

@@ -10,12 +10,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import combinations
 from math import ceil
+from zoneinfo import ZoneInfo
 
 import numpy as np
 from scipy.optimize import LinearConstraint, OptimizeResult, milp
 from scipy.sparse import csr_array
 
 from bot.core.rota import Duty, Helper, Problem
+from bot.core.rota_rules import trouble
 from tests.core_rota.judge import (
     LEVELS,
     SQUARES,
@@ -28,7 +30,6 @@ from tests.core_rota.judge import (
     may,
     need,
     overlap,
-    troubles,
     turns_left,
     week,
     weights,
@@ -111,6 +112,7 @@ class _Rota:
         having += [{h.id for h in self.problem.helpers if duty.skill in h.skills}] if duty.skill else []
         for ids in having:
             holding = {column: -1.0 for h, column in team.items() if h in ids}
+            self.program.at_most({whole: 1.0} | holding, 0)
             for other in team.keys() - ids:
                 self.program.at_most({team[other]: 1.0} | holding, 0)
 
@@ -137,18 +139,18 @@ class _Rota:
 
     def _week_rows(self, helper: Helper, left: int | None, mine: Mapping[int, Duty]) -> None:
         """Beyond their wish they have only what they accepted: then nothing new."""
-        if left is None or len(mine) <= left:
+        if left is None:
             return
+        new = [column for column, duty in mine.items() if helper.id not in duty.agreed]
         beyond = self.program.column()
-        self.program.at_most(dict.fromkeys(mine, 1.0) | {beyond: -float(len(mine))}, left)
-        for column, duty in mine.items():
-            if helper.id not in duty.agreed:
-                self.program.at_most({column: 1, beyond: 1}, 1)
+        self.program.at_most(dict.fromkeys(mine, 1.0) | {beyond: -float(max(0, len(mine) - len(new) - left))}, left)
+        for column in new:
+            self.program.at_most({column: 1, beyond: 1}, 1)
 
     def level(self, name: str) -> Row:
         duties = {duty.id: duty for duty in self.problem.duties}
         helpers = {helper.id: helper for helper in self.problem.helpers}
-        effort = troubles(self.problem)
+        zone = ZoneInfo(self.problem.zone)
         match name:
             case "whole duties":
                 return dict.fromkeys(self.whole.values(), -1.0)
@@ -166,7 +168,7 @@ class _Rota:
                 crossed = {column: 2.0 * before(helpers[h]) * self.weight[d] for (d, h), column in self.names.items()}
                 return crossed | dict.fromkeys(self.square.values(), 1.0)
             case _:
-                return {column: float(effort[name]) for name, column in self.names.items()}
+                return {column: float(trouble(duties[d], helpers[h], zone)) for (d, h), column in self.names.items()}
 
     def constant(self, name: str) -> int:
         return sum(before(helper) ** 2 for helper in self.problem.helpers) if name == "squares" else 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 
 from bot.core.rota import Duty, Helper, Problem, Window
@@ -14,12 +15,30 @@ EARLY, DAY, AFTERNOON = (time(8), time(12)), (time(8), time(20)), (time(14), tim
 
 
 def small_problem(seed: int, most_duties: int = 4, most_helpers: int = 5) -> Problem:
-    """Up to most_duties on two days, crowded so that much is short; the zone is UTC, so local time is plain."""
+    """Up to most_duties on two days; the zone is UTC, so local time is plain.
+
+    An odd seed makes a crowded one, in which much is short; an even one leaves a choice, so that evenness decides.
+    """
     dice = random.Random(seed)
     helpers = range(1, 1 + dice.randint(1, most_helpers))
     duties = range(1, 1 + dice.randint(1, most_duties))
-    return Problem(
+    problem = Problem(
         "UTC", tuple(_duty(dice, each, helpers) for each in duties), tuple(_helper(dice, each) for each in helpers)
+    )
+    return problem if seed % 2 else _roomy(problem, dice)
+
+
+def _roomy(problem: Problem, dice: random.Random) -> Problem:
+    """Everybody may do nearly everything, and little is given out yet."""
+    return replace(
+        problem,
+        duties=tuple(
+            replace(duty, people=dice.choice((1, 1, 2)), needs_key=False, skill=None, agreed=(), asked=duty.asked[1:])
+            for duty in problem.duties
+        ),
+        helpers=tuple(
+            replace(helper, adult=True, reachable=True, lift_kg=25.0, free=None, away=()) for helper in problem.helpers
+        ),
     )
 
 
