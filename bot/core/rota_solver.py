@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
-from datetime import date
 from itertools import pairwise
 from math import ceil
 from zoneinfo import ZoneInfo
@@ -124,19 +123,14 @@ def _add_helper(rota: _Rota, helper: Helper) -> None:
         at_once = [duty for duty in mine if duty.starts_at <= now.starts_at < duty.ends_at]
         rota.model.add_at_most_one(rota.pairs[duty.id, helper.id] for duty in at_once)
     for week in sorted({week_of(duty, rota.zone) for duty in mine}):
-        most = _most(rota, helper, week)
+        left = have_turn_left(helper, week)
         turns = [duty for duty in mine if week_of(duty, rota.zone) == week]
-        if most is not None:
-            rota.model.add(sum(rota.pairs[duty.id, helper.id] for duty in turns) <= most)
-
-
-def _most(rota: _Rota, helper: Helper, week: date) -> int | None:
-    """How often they may be named in that week: by their wish, or as often as they have accepted; None for no limit."""
-    left = have_turn_left(helper, week)
-    if left is None:
-        return None
-    agreed = sum(helper.id in duty.agreed and week_of(duty, rota.zone) == week for duty in rota.mine[helper.id])
-    return max(left, agreed)
+        if left is None:
+            continue
+        named = cp_model.LinearExpr.sum([rota.pairs[duty.id, helper.id] for duty in turns])
+        for duty in turns:
+            if helper.id not in duty.agreed:  # what they have accepted themselves may be more
+                rota.model.add(named <= left).only_enforce_if(rota.pairs[duty.id, helper.id])
 
 
 def _at_once(one: Duty, other: Duty) -> bool:
@@ -243,16 +237,16 @@ def _unevenness(rota: _Rota, cap: int) -> _Level:
 
 def _sets(rota: _Rota, helper: Helper, mine: list[Duty], room: int) -> list[tuple[Duty, ...]]:
     """Every set of these duties that one helper can do within the room; one more than MOST_SETS when there are more."""
-    most = {week: _most(rota, helper, week) for week in {week_of(duty, rota.zone) for duty in mine}}
     week = {duty.id: week_of(duty, rota.zone) for duty in mine}
+    left = {one: have_turn_left(helper, one) for one in week.values()}
     found: list[tuple[tuple[Duty, ...], int]] = [((), 0)]
-    for duty in mine:
-        limit = most[week[duty.id]]
+    for duty in sorted(mine, key=lambda duty: helper.id not in duty.agreed):  # so that what is new is counted last
+        most = left[week[duty.id]] if helper.id not in duty.agreed else None
         for chosen, weight in [*found]:
             heavier = weight + rota.weight[duty.id]
             if heavier > room or any(_at_once(one, duty) for one in chosen):
                 continue
-            if limit is None or sum(week[one.id] == week[duty.id] for one in chosen) < limit:
+            if most is None or sum(week[one.id] == week[duty.id] for one in chosen) < most:
                 found.append(((*chosen, duty), heavier))
         if len(found) > MOST_SETS:
             break

@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from bot.chat.wire_world import Message
 from bot.storage.models import Base, Entry
-from bot.storage.states import AskState, DutyState
+from bot.storage.states import AskState
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 
 ENGLISH = """
@@ -187,9 +187,7 @@ async def test_a_reply_to_the_call_takes_what_it_asks_for(lane: Lane, words: str
     await lane.settled()
     tobias = await lane.member("Tobias")
     assert any(
-        ask.state is AskState.ACCEPTED and ask.member_id == tobias
-        for _, asks in await lane.duties()
-        for ask in asks
+        ask.state is AskState.ACCEPTED and ask.member_id == tobias for _, asks in await lane.duties() for ask in asks
     )
 
 
