@@ -128,9 +128,12 @@ def _add_helper(rota: _Rota, helper: Helper) -> None:
         if left is None:
             continue
         named = cp_model.LinearExpr.sum([rota.pairs[duty.id, helper.id] for duty in turns])
-        for duty in turns:
-            if helper.id not in duty.agreed:  # what they have accepted themselves may be more
-                rota.model.add(named <= left).only_enforce_if(rota.pairs[duty.id, helper.id])
+        new = [duty for duty in turns if helper.id not in duty.agreed]
+        if len(turns) - len(new) <= left:
+            rota.model.add(named <= left)
+            continue
+        for duty in new:  # what they have accepted themselves may be more than they wish, but nothing comes on top
+            rota.model.add(named <= left).only_enforce_if(rota.pairs[duty.id, helper.id])
 
 
 def _at_once(one: Duty, other: Duty) -> bool:
