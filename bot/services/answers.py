@@ -264,10 +264,11 @@ async def _taken_back(
     if closed or duty.state is DutyState.ACCEPTED:
         duty.state = was
     for ask in await store.asks_of(session, [duty.id]):
-        if ask.member_id == member.id and str(ask.id) not in before["asks"]:
+        was_ask = before["asks"].get(str(ask.id))  # None for whoever was asked since
+        if ask.member_id == member.id and was_ask is None:
             await session.delete(ask)
-        elif closed or ask.member_id == member.id:
-            ask.state = AskState(before["asks"][str(ask.id)])
+        elif was_ask is not None and (closed or ask.member_id == member.id):
+            ask.state = AskState(was_ask)
     await session.delete(report)
     return True
 

@@ -33,7 +33,7 @@ async def test_answers_to_what_was_asked_are_taken_however_much_was_said(lane: L
     who = next(one.first_name for one in lane.stage.people() if one.id == asked.chat_id)
     for _ in range(50):
         lane.stage.api.write(lane.user(who), lane.group_id, "/weather")
-    said = await lane.write(who, "I'll do it", group=True)
+    said = await lane.write(who, "@gatepost_bot I'll do it", group=True)
     assert any(one.chat_id == lane.user(who) and "Thank you" in one.text for one in said)
 
 

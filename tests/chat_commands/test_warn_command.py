@@ -223,7 +223,7 @@ async def test_what_undoes_a_duty_waits_for_the_end_of_an_official_warning(talk:
     await talk.write("Miriam", "/warn cold tonight")
     await talk.press("Miriam", "Call it")
     await talk.tick()
-    await talk.write("Miriam", "done")
+    await talk.write("Kasia", "zrobione")
     talk.stage.clock.at = _at(4, 7)
     await talk.write("Miriam", "/warn severe today 05:00 12:00")
     await talk.press("Miriam", "Call it")

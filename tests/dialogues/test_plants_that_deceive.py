@@ -60,6 +60,6 @@ async def test_the_page_of_a_crop_is_not_shown_for_its_namesake(talk: Talk) -> N
 
 
 async def test_in_the_group_a_namesake_is_named_and_a_flower_goes_unremarked(talk: Talk) -> None:
-    (told,) = await talk.write("Miriam", "planted 20 sweet peas", group=True)
+    (told,) = await talk.write("Miriam", "@gatepost_bot planted 20 sweet peas", group=True)
     assert "I know no “sweet peas”" in told.text
-    assert await talk.write("Miriam", "planted 20 foxgloves", group=True) == []
+    assert await talk.write("Miriam", "@gatepost_bot planted 20 foxgloves", group=True) == []

@@ -12,10 +12,13 @@ from bot.chat.wire_world import Message
 from bot.chat.wording.calls import code
 from bot.core.assumed import ColdNight
 from bot.core.chores import Part
+from bot.core.garden import Cover
+from bot.core.place_state import Did
 from bot.services.setting_up import Question
 from bot.storage import gardens
 from bot.storage.models import (
     Ask,
+    Away,
     DayTurn,
     DayTurnAsk,
     Duty,
@@ -24,6 +27,7 @@ from bot.storage.models import (
     Member,
     Outbox,
     Person,
+    PlaceReport,
     Rehearsal,
     Setup,
     Thermometer,
@@ -106,7 +110,8 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
     await lane.look()
     standing = next(one for one in reversed(lane.group()) if "I'll do it" in keys(one))
     await lane.press("Owen", standing, "I'll do it")
-    await lane.press("Tobias", standing, "Done")
+    (question,) = await lane.press("Tobias", standing, "Done")
+    await lane.press("Tobias", question, "Everything")
     await lane.press("Tobias", standing, "Not done")
     await lane.write("Miriam", "/calloff")
     await lane.write("Owen", "/swap")
@@ -143,6 +148,12 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
         )
         session.add(rehearsal)
         await session.flush()
+        away = Away(member_id=of["Tobias"].id, from_on=today + timedelta(days=2), to_on=today + timedelta(days=4))
+        told = PlaceReport(
+            place_id=duty.place_id, did=Did.COVERED, cover=Cover.FLEECE, at=at, until_at=at + timedelta(hours=12)
+        )
+        session.add_all([away, told])
+        await session.flush()
         setup = (await session.scalars(select(Setup).where(Setup.person_id == of["Miriam"].person_id))).one()
         setup.asks, setup.garden_id = Question.LAY, garden.id
         session.add(DayTurnAsk(turn_id=turn.id, member_id=of["Tobias"].id, asked_at=at))
@@ -164,7 +175,7 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
                 f"knock:{asked}:{edith}", f"knock:{asked}:{edith}:sure", f"knock:{asked}:no",
                 f"key:1:held:{ids['Deepa']}", "key:1:lost", f"off:{warning.id}:go", f"warn:{garden.id}:go:{call}",
                 f"report:{garden.id}:{today.year}:{today.isoformat()}", f"unlearn:{garden.id}", "ruleback:0",
-                f"place:{garden.id}:add",
+                f"place:{garden.id}:add", f"back:{garden.id}:here",
                 f"reh:{rehearsal.id}:1", f"helps:{edith}:no", f"bind:{garden.id}:-100500",
                 *(f"{helped}:{deed}" for deed in ("yes", "no", "told", "done")), f"notso:{entry}:yes",
                 f"setup:{setup.id}:lay:hollow",
@@ -172,7 +183,8 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
             "Tobias": [
                 f"home:{tobias}:yes", f"home:{tobias}:help", f"cold:{warning.id}:-3", f"garden:{garden.id}", "week:5",
                 *(f"turn:{deed}:{turn.id}" for deed in ("done", "no", "take")), f"mine:{of['Tobias'].person_id}:yes",
-                *(f"still:{tobias}:{deed}" for deed in ("less", "left")),
+                *(f"still:{tobias}:{deed}" for deed in ("less", "left")), f"away:{tobias}:back:{away.id}",
+                f"ison:{warning.id}", f"so:{warning.id}:all", f"stays:{told.id}", f"left:{warning.id}",
             ],
             **{name: [f"no:{warning.id}"] for name in ("Leila", "Marcus")},
             "Kasia": [f"no:{warning.id}", f"adult:{ids['Kasia']}:no"],

@@ -7,7 +7,7 @@ from html import escape
 
 from bot.core.names import untappable
 
-__all__ = ["TEXT_N", "bold", "lines", "mention", "safe"]
+__all__ = ["TEXT_N", "bold", "lines", "mention", "ours", "safe"]
 
 #: The platform takes 4096 characters after parsing; what is longer is cut at a line, with a word that it was.
 TEXT_N = 3900
@@ -15,7 +15,16 @@ TEXT_N = 3900
 
 def safe(text: str, most: int = 80) -> str:
     """What a person wrote, cut to `most` characters, harmless in HTML, and with nothing in it to tap."""
-    return escape(untappable(text if len(text) <= most else text[: most - 1] + "…"), quote=False)
+    return escape(untappable(_cut(text, most)), quote=False)
+
+
+def ours(text: str, most: int = 80) -> str:
+    """Text of our own, such as a source with its address: cut and harmless in HTML."""
+    return escape(_cut(text, most), quote=False)
+
+
+def _cut(text: str, most: int) -> str:
+    return text if len(text) <= most else text[: most - 1] + "…"
 
 
 def bold(text: str) -> str:

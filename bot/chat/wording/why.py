@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from bot.chat.wording import names
-from bot.chat.wording.html import bold, lines, safe
+from bot.chat.wording.html import bold, lines, ours
 from bot.chat.wording.weather import CREDITS
 from bot.core.odds import Step, StepCode
 from bot.crops.sources import Source
@@ -37,7 +37,7 @@ def chain(
         *worded,
         *more,
         say.gettext("Sources:") if cited else None,
-        *(f"– {safe(one, 200)}" for one in dict.fromkeys(cited)),
+        *(f"– {ours(one, 200)}" for one in dict.fromkeys(cited)),
     ])  # fmt: skip
 
 
