@@ -50,7 +50,7 @@ async def test_a_cut_while_fetching_is_made_up_for_and_the_button_stores(organis
 
 async def test_killed_while_reading_it_goes_on_and_answers_once(organised: Running) -> None:
     organised.api.send_file(MIRIAM, MIRIAM, "places.csv", PLACES)
-    await organised.heard(MIRIAM, "I am reading places.csv")
+    await organised.heard(MIRIAM, "I am reading places.")
     await organised.end(signal.SIGKILL)
     await asyncio.sleep(0.1)
     await organised.start()
