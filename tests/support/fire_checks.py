@@ -223,6 +223,8 @@ def _steps(warning: Warning) -> list[tuple[str, ...]]:
 def _verb(press: Press) -> tuple[str, int]:
     data = next(key["callback_data"] for row in press.message.keyboard for key in row if key["text"] == press.button)
     verb, _, number = data.rpartition(":")
+    if not number.isdecimal():  # "done:12:mine-whole"
+        verb, number = f"{verb.partition(':')[0]}:{number}", verb.partition(":")[2]
     return verb, int(number)
 
 
