@@ -19,7 +19,7 @@ __all__ = ["JOBS", "Job", "Watcher", "bring_near", "run", "run_once"]
 
 _LOG = logging.getLogger(__name__)
 #: Its note of every run of every job would be 50,000 lines a day.
-logging.getLogger("apscheduler").setLevel(logging.WARNING)
+logging.getLogger("apscheduler").setLevel(logging.ERROR)
 #: How often the plan itself is held against the clock.
 CHECK_S = 10.0
 
