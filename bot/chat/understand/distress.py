@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bot.chat.understand.phrases import pattern, voices
+from bot.chat.understand.phrases import pattern, stands_in, voices
 from bot.crops.find import fold
 from bot.i18n import Say
 
@@ -33,7 +33,7 @@ def cries(say: Say, text: str) -> bool:
     """Whether it is plainly a cry for help, though nothing was asked."""
     words = fold(text)
     return any(
-        _only(words, _alone(one), _with_it(one)) or _somewhere(words, _within(one)) or _calls(one, text)
+        _only(words, _alone(one), _with_it(one)) or stands_in(words, _within(one)) or _calls(one, text)
         for one in voices(say)
     )
 
@@ -51,17 +51,13 @@ def sounds_like_a_cry(say: Say, text: str, *, whole: bool = False) -> bool:
     words = fold(text)
     if whole:
         return any(_only(words, _sounds(one), _with_it(one)) for one in voices(say))
-    return cries(say, text) or any(_somewhere(words, _sounds(one)) for one in voices(say))
+    return cries(say, text) or any(stands_in(words, _sounds(one)) for one in voices(say))
 
 
 def _only(words: str, phrases: str, more: str) -> bool:
     """Whether it is one of the phrases and nothing else but small words that go with it."""
     small, known = pattern(more), pattern(phrases)
     return re.fullmatch(rf"(?:(?:{small}) )*(?:{known})(?: (?:{small}|{known}))*", words) is not None
-
-
-def _somewhere(words: str, phrases: str) -> bool:
-    return re.search(rf"\b(?:{pattern(phrases)})\b", words) is not None
 
 
 def _calls(say: Say, text: str) -> bool:

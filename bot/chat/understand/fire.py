@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from dataclasses import replace
-
+from bot.chat.understand.phrases import stands_in, voices
 from bot.crops.find import fold
 from bot.i18n import Say
 
@@ -16,17 +14,12 @@ def fire(text: str, say: Say, *, to_us: bool) -> bool:
     question about a heater, or a word about the cold, is enough.
     """
     words = fold(text)
-    voices = (say,) if say.language == "en" else (say, replace(say, language="en"))
-    if not any(_has(words, _burning(voice)) for voice in voices):
+    spoken = voices(say)
+    if not any(stands_in(words, _burning(voice)) for voice in spoken):
         return False
-    if any(_has(words, _houses(voice)) for voice in voices):
+    if any(stands_in(words, _houses(voice)) for voice in spoken):
         return True
-    return to_us and ("?" in text or any(_has(words, _cold(voice)) for voice in voices))
-
-
-def _has(words: str, alternatives: str) -> bool:
-    pattern = "|".join(re.escape(fold(one)) for one in alternatives.split("|"))
-    return re.search(rf"\b(?:{pattern})\b", words) is not None
+    return to_us and ("?" in text or any(stands_in(words, _cold(voice)) for voice in spoken))
 
 
 def _burning(voice: Say) -> str:
