@@ -10,7 +10,6 @@ from bot.chat.understand import Known, understand
 from bot.chat.waiting import Waiting
 from bot.chat.wording import journal as wording
 from bot.chat.wording.html import lines
-from bot.crops.find import match
 from bot.services import journal, readings, rules, weather
 from bot.services.journal.note import Action, Note
 from bot.services.journal.outcome import Outcome
@@ -32,8 +31,6 @@ async def note(turn: Turn, asked: Waiting | None = None) -> bool:
     thermometers = await readings.thermometers(turn.session, turn.garden.id)
     known = Known.of(turn.say, snapshot, crops, thermometers)
     notes = understand(turn.text, turn.say, known, turn.say.local(turn.now).date())
-    if not turn.private:
-        notes = tuple(note for note in notes if not _only_a_flower(note, known))
     if not notes or (asked is not None and not _certainly(notes, asked)):
         return False
     forecast = await weather.current(turn.session, turn.garden, turn.source, turn.now)
@@ -96,11 +93,6 @@ async def _answer(turn: Turn, outcomes: Sequence[Outcome], crops: wording.Rules,
     replies = wording.replies(turn.say, crops, outcomes, await keeping.of_reports(turn, outcomes))
     for n, (text, buttons) in enumerate(replies, 1):
         await turn.reply(lines([text, still_open if n == len(replies) else None]), buttons)
-
-
-def _only_a_flower(note: Note, known: Known) -> bool:
-    """A plant that nobody would take for a crop by its name: in the group nothing needs to be said of it."""
-    return bool(note.beside) and not note.crops and match(note.beside, known.names, known.local) is None
 
 
 def _number(text: str) -> bool:

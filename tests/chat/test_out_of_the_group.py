@@ -74,7 +74,7 @@ async def test_removed_on_the_morning_of_a_frosty_day_organisers_hear_and_everyo
     assert asked, "people are asked by name as always"
     mine = to(lane, ORGANISER, day)
     assert sum("The group has not got this" in one for one in mine) == 2, "once on Monday, once on Tuesday"
-    (note,) = [one for one in mine if "The group has not got this" in one]
+    note, _ = [one for one in mine if "The group has not got this" in one]
     assert "at the plants" in note and "9 members have it privately" in note
     assert any("można" in one or "przy roślinach" in one for one in to(lane, "Kasia", day)), "each in their language"
 

@@ -76,9 +76,10 @@ async def test_kept_it_stays_and_the_next_line_is_no_reason(talk: Talk, database
 async def test_what_is_done_already_can_be_undone(talk: Talk) -> None:
     await _called(talk)
     await talk.write("Tobias", "done")
+    await talk.press("Tobias", "The whole of it")
     await _asked_why(talk)
     await talk.press("Miriam", "Without a reason")
-    assert "• Put back outside: " in talk.said_in_group("Miriam")[-1]
+    assert "• Put back outside: Pot 4" in talk.said_in_group("Miriam")[-1]
 
 
 async def test_called_off_it_stays_off_until_it_is_called_again_by_hand(talk: Talk, database: Database) -> None:

@@ -59,7 +59,9 @@ async def test_the_page_of_a_crop_is_not_shown_for_its_namesake(talk: Talk) -> N
     assert "Tomatoes" in (await talk.said("Miriam", "/crop 20 red Sungold tomatoes")).text
 
 
-async def test_in_the_group_a_namesake_is_named_and_a_flower_goes_unremarked(talk: Talk) -> None:
+async def test_in_the_group_a_namesake_is_named_and_small_talk_of_flowers_goes_unremarked(talk: Talk) -> None:
     (told,) = await talk.write("Miriam", "@gatepost_bot planted 20 sweet peas", group=True)
     assert "I know no “sweet peas”" in told.text
-    assert await talk.write("Miriam", "@gatepost_bot planted 20 foxgloves", group=True) == []
+    assert await talk.write("Miriam", "planted 20 foxgloves", group=True) == []
+    (told,) = await talk.write("Miriam", "@gatepost_bot planted 20 foxgloves", group=True)
+    assert "I know no “foxgloves”" in told.text and "poisonous" in told.text
