@@ -15,6 +15,7 @@ from telegram import Bot, Update
 from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
 from bot.chat import (
+    daily,
     errand_work,
     failing,
     handlers,
@@ -28,7 +29,6 @@ from bot.chat import (
     standing,
     still,
     through,
-    turning,
     unreachable,
 )
 from bot.chat.calling import Fate
@@ -174,7 +174,7 @@ class App:
                 seen = await look(session, garden, self.source, self.now())
                 await proposing.flag(session, garden, seen, self.now())
                 await past.note(session, garden, seen.forecast, self.now())
-                await turning.tick(session, garden, seen, self.now())
+                await daily.tick(session, garden, seen, self.now())
 
     async def refresh_weather(self, http: httpx.AsyncClient) -> None:
         """Ask the weather services for every garden, where their terms allow it by now."""

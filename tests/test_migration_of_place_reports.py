@@ -97,7 +97,7 @@ async def _moved(database: Database, rows: Rows) -> tuple[dict[int, tuple[Any, .
                 one.at,
                 one.until_at,
                 one.member_id,
-                one.duty_id,
+                one.task_id,
             )
             for one in await session.scalars(query)
         ]

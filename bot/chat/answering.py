@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.chat import distress, finishing, keyboards, turning
+from bot.chat import daily, distress, finishing, keyboards
 from bot.chat.everyone import tell_everyone
 from bot.chat.message import Urgency
 from bot.chat.telling import refresh_standing
@@ -34,15 +34,15 @@ async def hands(turn: Turn, warning: Warning, member: Member) -> None:
     given = await answers.hands(turn.session, warning, member, turn.now)
     await _answered(turn, warning, member, given)
     garden = turn.garden
-    if garden is None or not given.duty_ids:
+    if garden is None or not given.task_ids:
         return
     outlook = await look(turn.session, garden, turn.source, turn.now)
     shown = await view(turn.session, warning, outlook)
     await tell_everyone(
         turn.session,
         garden,
-        f"hands:{warning.id}:{member.id}:{'-'.join(map(str, given.duty_ids))[:80]}",
-        lambda say: duties.hands(Told(say, outlook.crops, turn.now), shown, member.person.name, given.duty_ids),
+        f"hands:{warning.id}:{member.id}:{'-'.join(map(str, given.task_ids))[:80]}",
+        lambda say: duties.hands(Told(say, outlook.crops, turn.now), shown, member.person.name, given.task_ids),
         turn.now,
         buttons=lambda say: [[(say.gettext("I'll do it"), f"yes:{warning.id}")]],
         urgency=Urgency.WARNING,
@@ -81,11 +81,11 @@ async def _by_words(
     verb: what they mean to a walk by turns; None where they mean nothing to it.
     """
     member = turn.member
-    open_ = await store.open_asks_of_member(turn.session, member.id) if member else ()
-    warning = await store.by_id(turn.session, open_[0][1].warning_id) if open_ else None
-    walk_at = await turning.soonest(turn.session, member) if member and verb else None
+    open_ = await store.open_of_member(turn.session, member.id) if member else ()
+    warning = await store.by_id(turn.session, open_[0][1].cause_id) if open_ else None
+    walk_at = await daily.soonest(turn.session, member) if member and verb else None
     if member is not None and verb is not None and walk_at is not None and (not open_ or walk_at < open_[0][1].due_at):
-        await turning.by_words(turn, member, verb)
+        await daily.by_words(turn, member, verb)
         return
     if member is None or warning is None:
         if await distress.unclear(turn):  # of somebody who is waited for, no word is lost
@@ -106,5 +106,5 @@ async def _answered(turn: Turn, warning: Warning, member: Member, given: Answer)
         await turn.whisper(text, keyboards.taken(turn.say, warning.id))
     else:
         await turn.whisper(text)
-    if given.duty_ids:
+    if given.task_ids:
         await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)

@@ -13,7 +13,7 @@ from bot.chat.wording.html import safe
 from bot.i18n import Say
 from bot.services import answers, journal, rules
 from bot.services.journal.outcome import Undone
-from bot.storage.models import Duty, Entry, Garden, Place, Planting
+from bot.storage.models import Entry, Garden, Place, Planting, Task
 
 __all__ = ["about_duty", "about_entry", "ask", "corrected", "press"]
 
@@ -78,7 +78,7 @@ async def corrected(turn: Turn, undone: Undone) -> None:
         await tell_organisers(turn.session, garden, key, lambda say: wording.about_note(say, trace), turn.now)
 
 
-async def about_duty(turn: Turn, garden: Garden, duty: Duty) -> None:
+async def about_duty(turn: Turn, garden: Garden, duty: Task) -> None:
     """A duty found not done more than once goes to organisers with what was said of it."""
     reports = await answers.reports(turn.session, duty)
     n = sum(not row.done for row, _ in reports)
@@ -88,6 +88,6 @@ async def about_duty(turn: Turn, garden: Garden, duty: Duty) -> None:
             turn.session,
             garden,
             f"dispute:duty:{duty.id}:{n}",
-            lambda say: wording.about_duty(say, duty.task, place.name, reports),
+            lambda say: wording.about_duty(say, duty.kind, place.name, reports),
             turn.now,
         )

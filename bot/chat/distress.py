@@ -110,7 +110,7 @@ async def _cry(turn: Turn, who: Sequence[_Speaker], once: str, words: str | None
 async def _one_more(turn: Turn, who: Sequence[_Speaker]) -> list[list[Button]]:
     """For whoever is on a job and was not asked where they are: perhaps they only want one more person for it."""
     for one in who:
-        open_ = [] if one.waiting else await store.open_asks_of_member(turn.session, one.member.id)
+        open_ = [] if one.waiting else await store.open_of_member(turn.session, one.member.id)
         accepted = [duty for ask, duty in open_ if ask.state is AskState.ACCEPTED]
         if accepted:
             return [[(turn.say.gettext("One more person"), f"hands:{accepted[0].warning_id}")]]

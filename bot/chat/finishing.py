@@ -65,8 +65,8 @@ async def press(turn: Turn, rest: str) -> None:
         await _all(turn, warning, member)
     elif deed == "which":
         await _list(turn, warning, member, None)
-    elif what.startswith("t") and (duty_id := rights.whole(what[1:])) is not None and (not said or said in _SHARES):
-        await _tick(turn, warning, member, duty_id, _SHARES.get(said, Share.UNSAID))
+    elif what.startswith("t") and (task_id := rights.whole(what[1:])) is not None and (not said or said in _SHARES):
+        await _tick(turn, warning, member, task_id, _SHARES.get(said, Share.UNSAID))
     elif what.startswith("undo"):
         await _undo(turn, warning, member, rights.whole(what.removeprefix("undo")), rights.whole(said))
     else:
@@ -80,13 +80,13 @@ async def _all(turn: Turn, warning: Warning, member: Member) -> None:
     await _taken(turn, warning, member, given, f"done:{warning.id}:mine-")
 
 
-async def _tick(turn: Turn, warning: Warning, member: Member, duty_id: int, share: Share) -> None:
-    given = await answers.done(turn.session, warning, member, turn.now, (duty_id,), share)
-    if given.duty_ids:
+async def _tick(turn: Turn, warning: Warning, member: Member, task_id: int, share: Share) -> None:
+    given = await answers.done(turn.session, warning, member, turn.now, (task_id,), share)
+    if given.task_ids:
         await _list(turn, warning, member, given)
         await _refresh(turn, warning)
     else:
-        await _taken(turn, warning, member, given, f"done:{warning.id}:t{duty_id}-")
+        await _taken(turn, warning, member, given, f"done:{warning.id}:t{task_id}-")
 
 
 async def _undo(turn: Turn, warning: Warning, member: Member, first: int | None, last: int | None) -> None:
@@ -96,7 +96,7 @@ async def _undo(turn: Turn, warning: Warning, member: Member, first: int | None,
     given = await answers.take_back(turn.session, warning, member, (first, last), turn.now)
     outlook, shown = await _seen(turn, warning)
     await _say(turn, member, wording.taken_back(Told(turn.say, outlook.crops, turn.now), shown, given))
-    if given.duty_ids:
+    if given.task_ids:
         await _refresh(turn, warning)
 
 
@@ -128,7 +128,7 @@ async def _taken(turn: Turn, warning: Warning, member: Member, given: Answer, wh
     await _alive(turn, member, given)
     outlook, shown = await _seen(turn, warning)
     await _say(turn, member, *wording.taken(Told(turn.say, outlook.crops, turn.now), shown, given, whose))
-    if given.duty_ids:
+    if given.task_ids:
         await _refresh(turn, warning)
 
 

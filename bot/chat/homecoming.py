@@ -31,7 +31,7 @@ async def see_home(session: AsyncSession, garden: Garden, now: datetime) -> None
         if member is not None:
             where = await places(session, late.place_ids)
             words = partial(wording.silent, name=member.person.name, places=where, due_at=late.due_at)
-            key = f"silent:{late.duty_ids[0]}:{member.id}:{now:%Y%m%d%H}"
+            key = f"silent:{late.task_ids[0]}:{member.id}:{now:%Y%m%d%H}"
             await tell(session, garden, member, key, now, words)
 
 
@@ -72,7 +72,7 @@ async def _ask(session: AsyncSession, garden: Garden, late: Late, now: datetime)
     say = voice(garden, member.person.language)
     await post(
         session,
-        key=f"home:{late.duty_ids[0]}:{member.id}",
+        key=f"home:{late.task_ids[0]}:{member.id}",
         chat_id=member.person.user_id,
         text=wording.question(say, await places(session, late.place_ids), late.due_at, done=late.done),
         now=now,

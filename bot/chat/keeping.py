@@ -12,8 +12,9 @@ from bot.services import reported, settling
 from bot.services.journal.outcome import Outcome, Recorded, Undone
 from bot.services.journal.reporting import OF_PLACES
 from bot.services.outlook import Outlook, look
-from bot.services.views import DutyView, view
+from bot.services.views import TaskView, view
 from bot.services.worth import left_by
+from bot.storage import tasks
 from bot.storage import warnings as store
 from bot.storage.models import Garden, Member, PlaceReport, Warning
 
@@ -76,7 +77,7 @@ async def of_reports(turn: Turn, outcomes: Sequence[Outcome]) -> list[str]:
     if not found:
         return []
     outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-    places = [outlook.garden.place_by_id[one.duty.place_id].name for one in found]
+    places = [outlook.garden.place_by_id[one.duty.where_id].name for one in found]
     return [wording.answers(turn.say, places), *_worth(turn, outlook, found)]
 
 
@@ -86,7 +87,7 @@ def _worth(turn: Turn, outlook: Outlook, found: Sequence[settling.Answered]) -> 
     for one in found:
         worth, given = left_by(outlook, one), one.on.report.cover
         if worth is not None and given is not None:
-            place = outlook.garden.place_by_id[one.duty.place_id].name
+            place = outlook.garden.place_by_id[one.duty.where_id].name
             said.append(wording.worth(turn.say, place, given, one.duty, worth))
     return list(dict.fromkeys(said))
 
@@ -97,10 +98,10 @@ def _tells(outcome: Outcome) -> bool:
     return isinstance(outcome, Undone) and any(entry.action in OF_PLACES for entry in outcome.entries)
 
 
-async def _note(turn: Turn, garden: Garden, warning: Warning, member: Member, duties: Sequence[DutyView]) -> None:
+async def _note(turn: Turn, garden: Garden, warning: Warning, member: Member, duties: Sequence[TaskView]) -> None:
     rows = []
     for shown in duties:
-        duty = await store.duty(turn.session, shown.id)
+        duty = await tasks.by_id(turn.session, shown.id)
         if duty is not None and shown.perhaps is not None:
             row = await reported.still(turn.session, warning, duty, shown.perhaps, member.id, turn.now)
             rows += [row.id] if row is not None else []
@@ -116,7 +117,7 @@ async def _note(turn: Turn, garden: Garden, warning: Warning, member: Member, du
 async def answered(turn: Turn, garden: Garden) -> list[settling.Answered]:
     """After a report: duties that it answers are closed, those that it opens are open, and the group's messages show it."""
     outlook = await look(turn.session, garden, turn.source, turn.now)
-    found, again = await settling.tasks(turn.session, garden, outlook, turn.now)
+    found, again = await settling.settle(turn.session, garden, outlook, turn.now)
     changed = {one.warning.id for one in found} | again
     changed |= await settling.undoing(turn.session, garden, outlook, turn.now)
     for warning_id in sorted(changed):

@@ -12,7 +12,7 @@ from bot.core.place_state import Layer
 from bot.core.week import Job, Week
 from bot.i18n import Say
 from bot.services.events import What
-from bot.services.views import DutyView, WarningView
+from bot.services.views import TaskView, WarningView
 from bot.storage.states import WarningState
 
 __all__ = ["Rows", "ask", "job", "job_id", "private", "stays", "taken", "undone", "warning", "week", "which_still"]
@@ -52,7 +52,7 @@ def private(say: Say, shown: WarningView, what: What, member_id: int) -> Rows:
     return [why]
 
 
-def _still(say: Say, warning_id: int, doubtful: Sequence[DutyView]) -> Rows:
+def _still(say: Say, warning_id: int, doubtful: Sequence[TaskView]) -> Rows:
     """One tap for what was put on for an earlier night and is on still."""
     if not doubtful:
         return []
@@ -66,7 +66,7 @@ def _still(say: Say, warning_id: int, doubtful: Sequence[DutyView]) -> Rows:
     return [[(label, f"ison:{warning_id}")]]
 
 
-def which_still(say: Say, warning_id: int, doubtful: Sequence[DutyView]) -> Rows:
+def which_still(say: Say, warning_id: int, doubtful: Sequence[TaskView]) -> Rows:
     """Which of several things are still as they were."""
     rows: Rows = [[(duty.place.name[:60], f"so:{warning_id}:{duty.id}")] for duty in doubtful[:12]]
     return [*rows, [(say.gettext("All of these"), f"so:{warning_id}:all")]]
@@ -90,12 +90,12 @@ def _how_cold(say: Say, shown: WarningView) -> Rows:
 def undone(say: Say, shown: WarningView) -> Rows:
     """What was reported done, to say of which that it is not."""
     return [
-        [(f"{names.task(say, duty.task)}: {duty.place.name}"[:60], f"reopen:{duty.id}")]
+        [(f"{names.task(say, duty.kind)}: {duty.place.name}"[:60], f"reopen:{duty.id}")]
         for duty in shown.reopenable[:12]
     ]
 
 
-def ask(say: Say, warning_id: int, doubtful: Sequence[DutyView] = ()) -> Rows:
+def ask(say: Say, warning_id: int, doubtful: Sequence[TaskView] = ()) -> Rows:
     """Under the private question. doubtful: what of it is perhaps there still."""
     return [
         *_still(say, warning_id, doubtful),

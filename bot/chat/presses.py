@@ -8,6 +8,7 @@ from functools import partial
 from bot.chat import (
     answering,
     binding,
+    daily,
     disputes,
     distress,
     files,
@@ -25,7 +26,6 @@ from bot.chat import (
     sharing,
     still,
     through,
-    turning,
     welcome,
 )
 from bot.chat.commands import (
@@ -63,6 +63,7 @@ from bot.i18n import LANGUAGES, say
 from bot.services import answers, reported, week
 from bot.services.outlook import look
 from bot.services.views import view
+from bot.storage import tasks
 from bot.storage import warnings as store
 from bot.storage.models import Member, Warning
 from bot.storage.states import MarkKind
@@ -128,23 +129,23 @@ async def _undone(turn: Turn, warning: Warning, member: Member) -> None:
 
 
 async def _reopen(turn: Turn, number: str) -> None:
-    duty = await store.duty(turn.session, int(number)) if _is_id(number) else None
-    warning = await store.by_id(turn.session, duty.warning_id) if duty else None
+    duty = await tasks.by_id(turn.session, int(number)) if _is_id(number) else None
+    warning = await store.by_id(turn.session, duty.cause_id) if duty else None
     member = await turn.member_of(warning.garden_id) if warning else None
     if duty is None or warning is None or member is None or turn.garden is None:
         await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
     given = await answers.not_done(turn.session, warning, duty, turn.now)
     await turn.whisper(duties.reply(turn.say, given.reply))
-    if given.duty_ids:
+    if given.task_ids:
         await disputes.about_duty(turn, turn.garden, duty)
         outlook = await look(turn.session, turn.garden, turn.source, turn.now)
         await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)
 
 
 async def _why_me(turn: Turn, warning: Warning, member: Member) -> None:
-    owned = await store.duties_of(turn.session, [warning.id])
-    asks = await store.asks_of(turn.session, [duty.id for duty in owned])
+    owned = await tasks.of_warnings(turn.session, [warning.id])
+    asks = await tasks.asks_of(turn.session, [duty.id for duty in owned])
     words = [word for ask in asks if ask.member_id == member.id for word in ask.why.split()]
     await turn.whisper(
         duties.why_me(turn.say, words) if words else turn.say.gettext("I have not asked you by name for this.")
@@ -273,7 +274,7 @@ PRESSES: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "site": setting_up.edit,
     "report": report.press,
     "swap": swap.press,
-    "turn": turning.press,
+    "walk": daily.press,
     "unlearn": learned.forget,
     "warn": warn.press,
     "who": members.press,

@@ -131,7 +131,7 @@ async def _answered(turn: Turn, garden: Garden, warning: Warning, member: Member
         await turn.reply(lines([text, turn.say.gettext("Please tell {name}.", name=_name(member))]))
     else:
         await turn.reply(text)
-    if given.duty_ids:
+    if given.task_ids:
         await refresh_standing(turn.session, garden, outlook, warning, turn.now)
 
 
@@ -139,11 +139,11 @@ async def turns(turn: Turn, helper: Member) -> bool:
     """Show the turns of everyone whom this member helps; False when there are none."""
     found = False
     for member in await helping.helped_by(turn.session, helper):
-        open_ = await store.open_asks_of_member(turn.session, member.id)
+        open_ = await store.open_of_member(turn.session, member.id)
         if turn.garden is None or not open_ or not await helping.is_helper(turn.session, helper, member):
             continue
         outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-        for warning_id in dict.fromkeys(duty.warning_id for _, duty in open_):
+        for warning_id in dict.fromkeys(duty.cause_id for _, duty in open_):
             warning = await store.by_id(turn.session, warning_id)
             if warning is not None:
                 shown = await view(turn.session, warning, outlook)

@@ -12,7 +12,7 @@ from datetime import date, datetime, timedelta
 
 from bot.core.closed import Closed
 from bot.core.crop import Crop
-from bot.core.finding import Finding, Task
+from bot.core.finding import Finding, TaskKind
 from bot.core.forecast import Forecast, Hour
 from bot.core.garden import Garden
 from bot.core.ground import GROUND, NightKind
@@ -125,4 +125,4 @@ def merged(found: Iterable[Finding], called: Iterable[Finding]) -> tuple[Finding
 
 
 def _thing(one: Finding) -> tuple[object, ...]:
-    return one.hazard, one.window_on, one.place_id, one.planting_id, one.support_id, one.task is Task.CLOSE
+    return one.hazard, one.window_on, one.place_id, one.planting_id, one.support_id, one.task is TaskKind.CLOSE

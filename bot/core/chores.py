@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 
 from bot.core.closed import Closed
 from bot.core.crop import Crop
-from bot.core.finding import Finding, Severity, Task
+from bot.core.finding import Finding, Severity, TaskKind
 from bot.core.forecast import Forecast
 from bot.core.garden import Garden, Place, PlaceKind
 from bot.core.hazard_glass import VENT_MIN, under_glass
@@ -25,7 +25,7 @@ from bot.core.safety import Limits, Unsafe, UnsafeHour, no_height_hours, unsafe_
 from bot.core.sun import night_bounds
 from bot.core.water import Decision, Watering, steps
 
-__all__ = ["HARD_FROST_C", "NOTICE", "Chore", "ChoreKind", "Known", "Part", "wanted"]
+__all__ = ["HARD_FROST_C", "NOTICE", "Chore", "Known", "Part", "wanted"]
 
 #: A hard freeze in American usage, 28 F, taken for the air's minimum: from memory, no source read. British "severe" and
 #: "moderate" frosts are of other thresholds; hoses burst from about here.
@@ -42,14 +42,6 @@ _WALK_L, _SUFFERS = 3.0, 1.5
 _HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
 
 
-class ChoreKind(StrEnum):
-    OPEN = "open"
-    SHADE = "shade"
-    WATER = "water"
-    CLOSE = "close"
-    DRAIN = "drain hoses"
-
-
 class Part(StrEnum):
     """One walk does what belongs to one part of the day."""
 
@@ -57,19 +49,19 @@ class Part(StrEnum):
     EVENING = "evening"
 
 
-_PART = {ChoreKind.CLOSE: Part.EVENING, ChoreKind.DRAIN: Part.EVENING}
-_OF_TASK = {Task.VENT: ChoreKind.OPEN, Task.SHADE: ChoreKind.SHADE}
+_PART = {TaskKind.CLOSE: Part.EVENING, TaskKind.DRAIN: Part.EVENING}
+_HEAT = (TaskKind.VENT, TaskKind.SHADE)
 
 
 @dataclass(frozen=True, slots=True)
 class Chore:
-    """place_id: 0 for the whole garden. due_at: the latest time, aware UTC. litres: to give, of water.
+    """place_id: None for the whole garden. due_at: the latest time, aware UTC. litres: to give, of water.
 
     finding: what it rests on, where that is a finding of the week, whose item it then is.
     """
 
-    kind: ChoreKind
-    place_id: int
+    kind: TaskKind
+    place_id: int | None
     due_at: datetime
     minutes: int
     litres: float | None = None
@@ -86,7 +78,7 @@ class Known:
     """What a day's chores are found from.
 
     open_ids: houses that stand open by the record. perhaps_ids: houses that somebody was to open lately, and has not said
-    so: they are opened again, and shut as if they were open. covered: what a warning's duty asks for already, by place and kind.
+    so: they are opened again, and shut as if they were open. covered: what a warning's duty asks for already, by place and task.
     drained: hoses have been drained and not been used since. closed: hours of official severe warnings.
     """
 
@@ -96,7 +88,7 @@ class Known:
     watering: Mapping[int, Watering] = field(default_factory=dict)
     open_ids: frozenset[int] = frozenset()
     perhaps_ids: frozenset[int] = frozenset()
-    covered: frozenset[tuple[int, ChoreKind]] = frozenset()
+    covered: frozenset[tuple[int | None, TaskKind]] = frozenset()
     closed: tuple[Closed, ...] = ()
     drained: bool = False
 
@@ -127,7 +119,11 @@ def wanted(garden: Garden, crops: Mapping[str, Crop], known: Known, now: datetim
     limits = Limits.of(garden)
     hours = _Hours(unsafe_outdoor_hours(known.forecast, limits), no_height_hours(known.forecast, limits), known.closed)
     heat = list(_heat(garden, known, hours, today, now, sunset_at))
-    open_ids = known.open_ids | known.perhaps_ids | {one.place_id for one in heat if one.kind is ChoreKind.OPEN}
+    open_ids = (
+        known.open_ids
+        | known.perhaps_ids
+        | {one.place_id for one in heat if one.place_id and one.kind is TaskKind.VENT}
+    )
     goes_anyway = any((one.place_id, one.kind) not in known.covered for one in heat)
     found = [
         *heat,
@@ -136,7 +132,7 @@ def wanted(garden: Garden, crops: Mapping[str, Crop], known: Known, now: datetim
         *_drain(garden, known, hours, now, sunset_at),
     ]
     kept = (one for one in found if (one.place_id, one.kind) not in known.covered)
-    return tuple(sorted(kept, key=lambda one: (one.due_at, one.kind, one.place_id)))
+    return tuple(sorted(kept, key=lambda one: (one.due_at, one.kind, one.place_id or 0)))
 
 
 def _heat(
@@ -145,17 +141,16 @@ def _heat(
     """Open and shade before a warm day; a hot one is the group's warning. A house is not opened into a wind."""
     windy = _first_gust(hours, now, sunset_at) is not None
     for one in known.findings:
-        kind = _OF_TASK.get(one.task)
-        if kind is None or one.window_on != today or one.severity is not Severity.SLIGHT:
+        if one.task not in _HEAT or one.window_on != today or one.severity is not Severity.SLIGHT:
             continue
-        needless = kind is ChoreKind.OPEN and (windy or one.place_id in known.open_ids)
+        needless = one.task is TaskKind.VENT and (windy or one.place_id in known.open_ids)
         if needless or not garden.place_by_id[one.place_id].shared or one.ends_at - now < _OF_USE:
             continue
         # Work on glass and covers stops at a lower wind (safety.Limits); vents and doors are worked from the ground.
         due_at = max(one.due_at, now + NOTICE)
-        safe_at = hours.last_safe(due_at, one.minutes, now, height=kind is ChoreKind.SHADE)
+        safe_at = hours.last_safe(due_at, one.minutes, now, height=one.task is TaskKind.SHADE)
         if safe_at is not None:
-            yield Chore(kind, one.place_id, safe_at, one.minutes, finding=one, reasons=one.chain)
+            yield Chore(one.task, one.place_id, safe_at, one.minutes, finding=one, reasons=one.chain)
 
 
 def _close(
@@ -180,7 +175,7 @@ def _close(
         by_at = sunset_at if gust_at is None else min(sunset_at, gust_at)
         due_at = hours.last_safe(by_at, VENT_MIN, now)
         if due_at is not None:
-            yield Chore(ChoreKind.CLOSE, place.id, due_at, VENT_MIN, reasons=chill or _gusts(known, gust_at))
+            yield Chore(TaskKind.CLOSE, place.id, due_at, VENT_MIN, reasons=chill or _gusts(known, gust_at))
 
 
 def _chill(garden: Garden, crops: Mapping[str, Crop], place: Place, night: Night | None) -> tuple[Step, ...] | None:
@@ -213,13 +208,13 @@ def _water(garden: Garden, known: Known, hours: _Hours, now: datetime, sunset_at
         minutes = _WATER_MIN + _CAN_MIN * math.ceil(due.litres / _CAN_L)
         due_at = hours.last_safe(sunset_at, minutes, now)
         if due_at is not None:
-            yield Chore(ChoreKind.WATER, place.id, due_at, minutes, litres=due.litres, reasons=steps(due))
+            yield Chore(TaskKind.WATER, place.id, due_at, minutes, litres=due.litres, reasons=steps(due))
 
 
 def _worth_a_walk(found: list[Chore], known: Known, *, goes_anyway: bool) -> list[Chore]:
     """Less than a third of a can in all waits, until somebody goes there anyway or plants begin to suffer."""
     litres = sum(one.litres or 0.0 for one in found)
-    due = [known.watering[one.place_id] for one in found]
+    due = [known.watering[one.place_id] for one in found if one.place_id is not None]
     suffers = any(one.depletion_l >= _SUFFERS * one.readily_l for one in due)
     return found if litres >= _WALK_L or goes_anyway or suffers else []
 
@@ -238,7 +233,7 @@ def _drain(garden: Garden, known: Known, hours: _Hours, now: datetime, sunset_at
             Step(StepCode.NIGHT, night.air.mean_c, low_c, high_c, ""),
             Step(StepCode.HARD_FROST, HARD_FROST_C, None, None, "practice"),
         )
-        yield Chore(ChoreKind.DRAIN, 0, due_at, _DRAIN_MIN, reasons=reasons)
+        yield Chore(TaskKind.DRAIN, None, due_at, _DRAIN_MIN, reasons=reasons)
 
 
 def _first_gust(hours: _Hours, from_at: datetime, to_at: datetime) -> datetime | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from bot.core.finding import Finding, Task
+from bot.core.finding import Finding, TaskKind
 from bot.core.forecast import Forecast
 from bot.core.garden import Garden, PlaceKind
 from bot.core.night import Site
@@ -21,7 +21,7 @@ ENOUGH, _BEGUN = timedelta(hours=3), timedelta(hours=1)
 _OF_USE = timedelta(minutes=30)  # a shorter gap is not worth the way: common practice, no source
 #: Work on tunnel covers and glass, where a mean wind counts too.
 _COVERED = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
-_ON_COVERS = (Task.PIN, Task.SHADE)
+_ON_COVERS = (TaskKind.PIN, TaskKind.SHADE)
 
 
 @dataclass(frozen=True, slots=True)

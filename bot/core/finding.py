@@ -9,7 +9,7 @@ from enum import StrEnum
 from bot.core.garden import Cover
 from bot.core.odds import Step
 
-__all__ = ["AFTERWARDS", "Finding", "Hazard", "Severity", "Task"]
+__all__ = ["AFTERWARDS", "DAILY", "Finding", "Hazard", "Severity", "TaskKind"]
 
 
 class Hazard(StrEnum):
@@ -27,8 +27,8 @@ class Severity(StrEnum):
     SEVERE = "severe"
 
 
-class Task(StrEnum):
-    """What someone is asked to do to a thing; the second half is what follows when the hazard is over."""
+class TaskKind(StrEnum):
+    """What someone is asked to do to a thing: against a hazard, after it, and what a day wants by itself."""
 
     PICK = "pick or lift"
     CLOSE = "close"
@@ -45,17 +45,21 @@ class Task(StrEnum):
     PUT_BACK = "put back"
     STAND_UP = "stand up"
     LOOK = "look for damage"
+    WATER = "water"
+    DRAIN = "drain hoses"
 
 
+#: What no hazard asks for, and the day does.
+DAILY = frozenset({TaskKind.WATER, TaskKind.DRAIN})
 #: What follows each task when the hazard is over; a task that is not here leaves nothing to undo.
-AFTERWARDS: dict[Task, Task] = {
-    Task.COVER: Task.UNCOVER,
-    Task.BRING_IN: Task.PUT_BACK,
-    Task.LAY_DOWN: Task.STAND_UP,
-    Task.MOVE_FROM_RAIN: Task.PUT_BACK,
-    Task.VENT: Task.LOOK,
-    Task.TIE: Task.LOOK,
-    Task.PIN: Task.LOOK,
+AFTERWARDS: dict[TaskKind, TaskKind] = {
+    TaskKind.COVER: TaskKind.UNCOVER,
+    TaskKind.BRING_IN: TaskKind.PUT_BACK,
+    TaskKind.LAY_DOWN: TaskKind.STAND_UP,
+    TaskKind.MOVE_FROM_RAIN: TaskKind.PUT_BACK,
+    TaskKind.VENT: TaskKind.LOOK,
+    TaskKind.TIE: TaskKind.LOOK,
+    TaskKind.PIN: TaskKind.LOOK,
 }
 
 
@@ -77,7 +81,7 @@ class Finding:
     place_id: int
     planting_id: int | None
     support_id: int | None
-    task: Task
+    task: TaskKind
     severity: Severity
     probability: float
     threshold_c: float | None

@@ -12,7 +12,7 @@ from datetime import datetime
 
 from bot.core.cold import Night, at_plant_steps, taught_there
 from bot.core.crop import Crop, Hardiness
-from bot.core.finding import Finding, Hazard, Severity, Task
+from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.garden import Garden, Place, PlaceKind, Planting, Stage
 from bot.core.hardiness import Limit, limit
 from bot.core.lifting import by_trolley, load_kg
@@ -55,7 +55,7 @@ def cold(
         if night.sunrise_at <= now:
             continue
         found = list(_of_night(Air(night), garden, crops, houses, gone))
-        gone |= {one.planting_id for one in found if one.task is Task.PICK and one.planting_id is not None}
+        gone |= {one.planting_id for one in found if one.task is TaskKind.PICK and one.planting_id is not None}
         yield from found
 
 
@@ -179,12 +179,12 @@ def _finding(air: Air, risk: Risk, houses: list[Place], room: Room, trip_min: fl
         target_place_id=way.target_place_id,
         cover=way.cover,
         enough=way.left <= ratio,
-        unliftable=way.task is Task.BRING_IN and by_trolley(load_kg(risk.place) or 0.0),
+        unliftable=way.task is TaskKind.BRING_IN and by_trolley(load_kg(risk.place) or 0.0),
     )
 
 
 def _found(
-    air: Air, risk: Risk, odds: float, ratio: float, task: Task, minutes: int, *, opened: bool = False
+    air: Air, risk: Risk, odds: float, ratio: float, task: TaskKind, minutes: int, *, opened: bool = False
 ) -> Finding:
     place = risk.place
     severe = air.below(place, place.cover, risk.in_pot, risk.threshold_c - 2.0, opened=opened)
@@ -230,7 +230,7 @@ def _close(
     air: Air, house: Place, garden: Garden, crops: Mapping[str, Crop], alive: Iterable[Planting]
 ) -> list[Finding]:
     """One finding a batch that an open house would lose tonight."""
-    way, found = Way(Task.CLOSE, 0.0, CLOSE_MIN, trips=1), []
+    way, found = Way(TaskKind.CLOSE, 0.0, CLOSE_MIN, trips=1), []
     for planting in alive:
         place, crop = garden.place_of(planting), crops[planting.crop]
         inside = place.id == house.id or (place.inside is house.kind and place.plot_id == house.plot_id)
@@ -242,7 +242,7 @@ def _close(
         risk = Risk(planting, house, crop, in_pot, False, threshold_c, stands.key, odds)
         ratio = _ratio(risk, way, TRIP_MIN)
         if odds > ratio:
-            found.append(_found(air, risk, odds, ratio, Task.CLOSE, CLOSE_MIN, opened=True))
+            found.append(_found(air, risk, odds, ratio, TaskKind.CLOSE, CLOSE_MIN, opened=True))
     return found
 
 
@@ -250,5 +250,5 @@ def _closed_for(house: Place, carried: Finding | None) -> list[Finding]:
     """An open house is shut once something is carried into it for the night."""
     if carried is None:
         return []
-    alone = replace(carried, task=Task.CLOSE, place_id=house.id, minutes=CLOSE_MIN, people=1, enough=True)
+    alone = replace(carried, task=TaskKind.CLOSE, place_id=house.id, minutes=CLOSE_MIN, people=1, enough=True)
     return [replace(alone, target_place_id=None, cover=None)]

@@ -11,7 +11,7 @@ from statistics import NormalDist
 from zoneinfo import ZoneInfo
 
 from bot.core.crop import Crop
-from bot.core.finding import Finding, Hazard, Severity, Task
+from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.forecast import Forecast, Hour
 from bot.core.garden import Garden, Place, PlaceKind, Planting, Stage
 from bot.core.hazard_cold import TRIP_MIN, exposed, in_pots, loss_h
@@ -49,7 +49,7 @@ class _Sunny:
 class _Asked:
     """A task, how long it takes, and where."""
 
-    task: Task
+    task: TaskKind
     minutes: int
     place_id: int
     planting_id: int | None = None
@@ -86,16 +86,16 @@ def rain(garden: Garden, crops: Mapping[str, Crop], forecast: Forecast, now: dat
             ratio = cost_loss_ratio((MOVE_MIN + TRIP_MIN) / 60, loss_h(one, crops[one.crop]) * _BEATEN_SHARE)
             if odds > ratio:
                 people = movers(garden.place_of(one)) or 1
-                task = _Asked(Task.MOVE_FROM_RAIN, MOVE_MIN, one.place_id, one.id, people)
+                task = _Asked(TaskKind.MOVE_FROM_RAIN, MOVE_MIN, one.place_id, one.id, people)
                 yield _found(Hazard.RAIN, on, task, odds, ratio, chain, shower.start_at, shower.end_at, due_at)
 
 
 def _of_house(day: _Sunny, place: Place, under: list[Planting], crops: Mapping[str, Crop]) -> Iterator[Finding]:
     worth_h = sum(loss_h(one, crops[one.crop]) for one in under) * _SCORCH_SHARE
     shades = [limit for one in under if (limit := crops[one.crop].care.shade_c) is not None]
-    asked = [(_Asked(Task.VENT, VENT_MIN, place.id), SCORCH_C, 0.0)]
+    asked = [(_Asked(TaskKind.VENT, VENT_MIN, place.id), SCORCH_C, 0.0)]
     if shades:
-        asked.append((_Asked(Task.SHADE, SHADE_MIN, place.id), max(SCORCH_C, min(shades)), OPENED_C))
+        asked.append((_Asked(TaskKind.SHADE, SHADE_MIN, place.id), max(SCORCH_C, min(shades)), OPENED_C))
     for task, limit_c, cooler_c in asked:
         inside = [(hour.at, _inside_c(hour, cooler_c)) for hour in day.hours]
         hottest_c = max(value for _, value in inside)

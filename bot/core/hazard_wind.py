@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from bot.core import covers, supports
 from bot.core.crop import Crop
 from bot.core.fastening import in_the_wind
-from bot.core.finding import Finding, Hazard, Severity, Task
+from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.forecast import Forecast
 from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage, Support
 from bot.core.hazard_cold import TRIP_MIN, loss_h
@@ -60,7 +60,7 @@ class _Thing:
 
     place: Place
     holding: Holding
-    task: Task
+    task: TaskKind
     minutes: int
     loss_h: float
     support: Support | None = None
@@ -70,7 +70,7 @@ class _Thing:
     def need(self, gust_ms: float) -> Need:
         if self.support is not None:
             return supports.needed(self.support, self.holding, gust_ms)
-        return covers.needed(self.place, self.holding, gust_ms) if self.task is Task.PIN else Need()
+        return covers.needed(self.place, self.holding, gust_ms) if self.task is TaskKind.PIN else Need()
 
 
 def wind(
@@ -112,7 +112,7 @@ def _supports(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, l
         tallest = max(walls, key=lambda wall: wall.height_m * wall.solidity)
         holding = supports.assess(support, tallest.height_m, tallest.solidity)
         lost_h = sum(loss_h(one, crops[one.crop]) for one in batch)
-        yield _Thing(place, holding, Task.TIE, TIE_MIN, lost_h, support=support, planting=batch[0])
+        yield _Thing(place, holding, TaskKind.TIE, TIE_MIN, lost_h, support=support, planting=batch[0])
 
 
 def _pots(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]) -> Iterator[_Thing]:
@@ -122,7 +122,7 @@ def _pots(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[
         if standing is not None:
             tallest, holding = standing
             light = place.movable and not by_trolley(load_kg(place) or 0.0)
-            task = Task.LAY_DOWN if light else Task.TIE  # half its weight would rest on the hands
+            task = TaskKind.LAY_DOWN if light else TaskKind.TIE  # half its weight would rest on the hands
             lost_h = loss_h(tallest, crops[tallest.crop]) / 2  # a pot that falls breaks stems, seldom kills: practice
             yield _Thing(place, holding, task, LAY_MIN, lost_h, planting=tallest, least_ms=GUST_MS)
 
@@ -143,7 +143,7 @@ def _covers(
         if (covered or low_tunnel) and place.length_m and place.width_m:
             holding = covers.assess(place, covers.usual_pins(place.length_m, place.width_m))
             under_h = sum(loss_h(one, crops[one.crop]) for one in growing[place.id]) / 4
-            yield _Thing(place, holding, Task.PIN, PIN_MIN, COVER_LOSS_H + under_h)
+            yield _Thing(place, holding, TaskKind.PIN, PIN_MIN, COVER_LOSS_H + under_h)
 
 
 def _of_thing(day: _Windy, thing: _Thing) -> Finding | None:
@@ -155,7 +155,7 @@ def _of_thing(day: _Windy, thing: _Thing) -> Finding | None:
         return None
     need = thing.need(day.worst.ms + _expected(day.worst.ms).stdev)
     chain = (*steps(thing.holding, day.worst.ms, estimated=day.worst.estimated), *_odds_steps(odds, ratio))
-    kg = load_kg(thing.place) if thing.task is Task.LAY_DOWN else None
+    kg = load_kg(thing.place) if thing.task is TaskKind.LAY_DOWN else None
     people = people_needed(kg) or 1 if kg is not None else 1
     return _found(
         day, thing.place, thing.task, thing.minutes, odds, thing.holding.gust_ms, chain,
@@ -174,11 +174,11 @@ def _of_house(day: _Windy, house: Place) -> Finding | None:
         Step(StepCode.HOLDS, GALE_GUST_MS, None, None, "Met Office marine glossary, gale gusts"),
         *_odds_steps(odds, ratio),
     )
-    return _found(day, house, Task.PIN, SHUT_MIN, odds, GALE_GUST_MS, chain)
+    return _found(day, house, TaskKind.PIN, SHUT_MIN, odds, GALE_GUST_MS, chain)
 
 
 def _found(
-    day: _Windy, place: Place, task: Task, minutes: int, odds: float, holds_ms: float, chain: tuple[Step, ...], *,
+    day: _Windy, place: Place, task: TaskKind, minutes: int, odds: float, holds_ms: float, chain: tuple[Step, ...], *,
     planting: Planting | None = None, support: Support | None = None, need: Need | None = None, people: int = 1,
 ) -> Finding:  # fmt: skip
     need = need or Need()

@@ -12,7 +12,7 @@ from datetime import datetime
 from bot.core.closed import kept_safe
 from bot.core.cold import Night
 from bot.core.crop import Crop
-from bot.core.finding import AFTERWARDS, Finding, Hazard, Severity, Task
+from bot.core.finding import AFTERWARDS, DAILY, Finding, Hazard, Severity, TaskKind
 from bot.core.forecast import Forecast
 from bot.core.garden import Garden
 from bot.core.hazard_cold import cold, may_stay
@@ -20,7 +20,18 @@ from bot.core.hazard_glass import heat, rain
 from bot.core.hazard_wind import wind
 from bot.core.place_state import NO_STATES, State
 
-__all__ = ["AFTERWARDS", "HAZARDS", "Finding", "Hazard", "Outlook", "Severity", "Task", "findings", "may_stay"]
+__all__ = [
+    "AFTERWARDS",
+    "DAILY",
+    "HAZARDS",
+    "Finding",
+    "Hazard",
+    "Outlook",
+    "Severity",
+    "TaskKind",
+    "findings",
+    "may_stay",
+]
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from enum import StrEnum
 from math import ceil
 from typing import Protocol
 
-from bot.core.finding import Task
+from bot.core.finding import TaskKind
 from bot.core.garden import PlaceKind
 
 __all__ = [
@@ -61,8 +61,8 @@ CARRY_M = 10.0  # carry no further without a rest; INDG143, read via a copy at w
 MAX_TEAM = 3  # the rule for teams is published for two and three people only
 
 # What asks something of the hands: carried, or tilted over its foot to lie down and to stand again.
-_CARRIED = frozenset({Task.BRING_IN, Task.PUT_BACK, Task.MOVE_FROM_RAIN})
-_TILTED = frozenset({Task.LAY_DOWN, Task.STAND_UP})
+_CARRIED = frozenset({TaskKind.BRING_IN, TaskKind.PUT_BACK, TaskKind.MOVE_FROM_RAIN})
+_TILTED = frozenset({TaskKind.LAY_DOWN, TaskKind.STAND_UP})
 HANDLED = _CARRIED | _TILTED
 #: A tray, a pot of unknown weight, a half-full can: whoever lifts nothing is not asked, everybody else may judge for
 #: themselves. Common practice, no source.
@@ -194,12 +194,15 @@ def trolley_kg_each(wet_kg: float) -> float:
     return max(wet_kg * _TIP_SHARE / start, wet_kg * _ROLL_SHARE / roll) / share
 
 
-def asked_kg(task: Task, place: Load, people: int) -> float:
+def asked_kg(task: TaskKind, place: Load | None, people: int) -> float:
     """What each of the people on a duty must be glad to lift, kg; 0 for what asks nothing of the hands.
 
-    A pot laid down or stood up rests with half its weight on the hands, near the ground.
+    place: None for the whole garden. Water is carried in cans, half full. A pot laid down or stood up rests with half its
+    weight on the hands, near the ground.
     """
-    if task not in HANDLED:
+    if task is TaskKind.WATER:
+        return LIGHT_KG
+    if place is None or task not in HANDLED:
         return 0.0
     kg, team = load_kg(place), min(max(people, 1), MAX_TEAM)
     if kg is None:

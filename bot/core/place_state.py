@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from bot.core.finding import Finding, Hazard, Task
+from bot.core.finding import Finding, Hazard, TaskKind
 from bot.core.garden import Cover, Place, PlaceKind
 
 __all__ = [
@@ -79,26 +79,26 @@ OFF = {
     Did.SHUT: Layer.OPEN,
 }
 #: What each task that undoes things takes off.
-UNDOES = {Task.UNCOVER: Layer.COVER, Task.PUT_BACK: Layer.INSIDE, Task.STAND_UP: Layer.DOWN}
+UNDOES = {TaskKind.UNCOVER: Layer.COVER, TaskKind.PUT_BACK: Layer.INSIDE, TaskKind.STAND_UP: Layer.DOWN}
 #: What answers a task, the best first; less than was asked answers it, too.
 _ANSWERS = {
-    Task.COVER: (Layer.INSIDE, Layer.COVER),
-    Task.BRING_IN: (Layer.INSIDE, Layer.COVER),
-    Task.EARTH_UP: (Layer.EARTH, Layer.INSIDE, Layer.COVER),
-    Task.LAY_DOWN: (Layer.INSIDE, Layer.DOWN),
-    Task.MOVE_FROM_RAIN: (Layer.INSIDE,),
+    TaskKind.COVER: (Layer.INSIDE, Layer.COVER),
+    TaskKind.BRING_IN: (Layer.INSIDE, Layer.COVER),
+    TaskKind.EARTH_UP: (Layer.EARTH, Layer.INSIDE, Layer.COVER),
+    TaskKind.LAY_DOWN: (Layer.INSIDE, Layer.DOWN),
+    TaskKind.MOVE_FROM_RAIN: (Layer.INSIDE,),
 }
 _DID = {
-    Task.COVER: Did.COVERED,
-    Task.UNCOVER: Did.UNCOVERED,
-    Task.BRING_IN: Did.BROUGHT_IN,
-    Task.MOVE_FROM_RAIN: Did.BROUGHT_IN,
-    Task.PUT_BACK: Did.PUT_BACK,
-    Task.LAY_DOWN: Did.LAID_DOWN,
-    Task.STAND_UP: Did.STOOD_UP,
-    Task.EARTH_UP: Did.EARTHED_UP,
-    Task.VENT: Did.OPENED,
-    Task.CLOSE: Did.SHUT,
+    TaskKind.COVER: Did.COVERED,
+    TaskKind.UNCOVER: Did.UNCOVERED,
+    TaskKind.BRING_IN: Did.BROUGHT_IN,
+    TaskKind.MOVE_FROM_RAIN: Did.BROUGHT_IN,
+    TaskKind.PUT_BACK: Did.PUT_BACK,
+    TaskKind.LAY_DOWN: Did.LAID_DOWN,
+    TaskKind.STAND_UP: Did.STOOD_UP,
+    TaskKind.EARTH_UP: Did.EARTHED_UP,
+    TaskKind.VENT: Did.OPENED,
+    TaskKind.CLOSE: Did.SHUT,
 }
 _WORTH = (Cover.NONE, Cover.NET, Cover.CLOCHE, Cover.FLEECE, Cover.DOUBLE_FLEECE)
 
@@ -107,7 +107,7 @@ _WORTH = (Cover.NONE, Cover.NET, Cover.CLOCHE, Cover.FLEECE, Cover.DOUBLE_FLEECE
 class Report:
     """at: when it was so, aware UTC. until_at: what it was done for lasts until then; None until further word.
 
-    house: the kind of house that it was carried into, None under any roof. duty_id: the duty that it was done for.
+    house: the kind of house that it was carried into, None under any roof. task_id: the duty that it was done for.
     """
 
     id: int
@@ -118,7 +118,7 @@ class Report:
     cover: Cover | None = None
     house: PlaceKind | None = None
     member_id: int | None = None
-    duty_id: int | None = None
+    task_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +199,7 @@ class Want:
 
     place_id: int
     hazard: Hazard
-    task: Task
+    task: TaskKind
     starts_at: datetime
     ends_at: datetime
     #: False where what is there would not hold, and had better come off.
@@ -211,13 +211,13 @@ class Want:
         return cls(found.place_id, found.hazard, found.task, found.starts_at, found.ends_at, found.enough, found.cover)
 
 
-def answering(stands: State | None, want: Want, wants: Iterable[Want], now: datetime, duty_id: int = 0) -> On | None:
+def answering(stands: State | None, want: Want, wants: Iterable[Want], now: datetime, task_id: int = 0) -> On | None:
     """What surely answers a task by now: done for it, for longer, or for an earlier stretch of the same spell that goes on.
 
-    wants: everything that the forecast asks for. duty_id: the duty in question, whose own report always answers it.
+    wants: everything that the forecast asks for. task_id: the duty in question, whose own report always answers it.
     """
     for on in _fitting(stands, want):
-        if on.report.duty_id is not None and on.report.duty_id == duty_id:
+        if on.report.task_id is not None and on.report.task_id == task_id:
             return on
         until_at = _until(on)
         if until_at is None:  # which the reckoning counts with: what is asked for is asked for in spite of it
@@ -237,7 +237,7 @@ def doubtful(stands: State | None, want: Want) -> On | None:
     return next((on for on in _fitting(stands, want) if on.sure is Sure.PERHAPS), None)
 
 
-def layers(task: Task) -> tuple[Layer, ...]:
+def layers(task: TaskKind) -> tuple[Layer, ...]:
     """What answers a task, the best first."""
     return _ANSWERS.get(task, ())
 
@@ -271,7 +271,11 @@ def _keeps(layer: Layer, want: Want) -> bool:
     if want.hazard is Hazard.COLD:
         return layer in (Layer.COVER, Layer.INSIDE)
     if want.hazard is Hazard.WIND:
-        tasks = {Layer.COVER: (Task.PIN,), Layer.INSIDE: (Task.LAY_DOWN, Task.TIE), Layer.DOWN: (Task.LAY_DOWN,)}
+        tasks = {
+            Layer.COVER: (TaskKind.PIN,),
+            Layer.INSIDE: (TaskKind.LAY_DOWN, TaskKind.TIE),
+            Layer.DOWN: (TaskKind.LAY_DOWN,),
+        }
         return want.task in tasks.get(layer, ()) and (want.enough or layer is not Layer.COVER)
     return want.hazard is Hazard.RAIN and layer is Layer.INSIDE
 
@@ -285,12 +289,12 @@ def kept_until(stretches: Iterable[tuple[datetime, datetime]], by_at: datetime) 
     return ends_at
 
 
-def did_of(task: Task, kind: PlaceKind) -> Did | None:
+def did_of(task: TaskKind, kind: PlaceKind) -> Did | None:
     """What a task that is done is a report of; None for one that leaves the place as it was."""
     house = kind in (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
-    if task is Task.PIN:
+    if task is TaskKind.PIN:
         return Did.SHUT if house else None
-    if house and task in (Task.BRING_IN, Task.PUT_BACK):
+    if house and task in (TaskKind.BRING_IN, TaskKind.PUT_BACK):
         return None  # trays go out of a house and back; the house stays as it is
     return _DID.get(task)
 
@@ -299,6 +303,6 @@ def less(on: On, want: Want) -> bool:
     """Whether what is there is less than what is asked for: one layer for two, or a cover for a house."""
     if on.layer is not Layer.COVER:
         return False
-    if want.task is not Task.COVER:
+    if want.task is not TaskKind.COVER:
         return True
     return _WORTH.index(on.report.cover or Cover.NONE) < _WORTH.index(want.cover or Cover.NONE)

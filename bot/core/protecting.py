@@ -11,7 +11,7 @@ from datetime import date, timedelta
 
 from bot.core.cold import Night, at_plant, taught_there
 from bot.core.crop import Crop, Life
-from bot.core.finding import Task
+from bot.core.finding import TaskKind
 from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage, Taught
 from bot.core.lifting import movers
 from bot.core.odds import Estimate
@@ -88,7 +88,7 @@ class Risk:
 class Way:
     """One thing to do. left: odds of harm that remain. people: to carry it together. trips: there and back again."""
 
-    task: Task
+    task: TaskKind
     left: float
     minutes: int
     people: int = 1
@@ -128,18 +128,18 @@ def ways(air: Air, risk: Risk, houses: list[Place], room: Room) -> Iterator[Way]
     planting, place, crop = risk.planting, risk.place, risk.crop
     on = air.night.evening_on
     if to_pick(planting, crop, on):
-        yield Way(Task.PICK, 0.0, PICK_MIN, trips=1)
+        yield Way(TaskKind.PICK, 0.0, PICK_MIN, trips=1)
     yield from _into_houses(air, risk, houses, room)
     short = planting.height_cm is None or planting.height_cm <= (crop.care.earth_up_cm or 0.0)
     if crop.cold.regrows and crop.care.earth_up_cm and short and not risk.in_trays:
-        yield Way(Task.EARTH_UP, 0.0, EARTH_UP_MIN, trips=1)
+        yield Way(TaskKind.EARTH_UP, 0.0, EARTH_UP_MIN, trips=1)
     area_m2 = (place.length_m or 1.0) * (place.width_m or 1.0)
     minutes = round(COVER_MIN + COVER_MIN_PER_M2 * area_m2)
     covers = [(one, air.below(place, one, risk.in_pot, risk.threshold_c)) for one in _HEAVIER[place.cover]]
-    yield from (Way(Task.COVER, left, minutes, cover=cover) for cover, left in covers)
+    yield from (Way(TaskKind.COVER, left, minutes, cover=cover) for cover, left in covers)
     hopeless = min((left for _, left in covers), default=risk.odds) >= _HOPELESS
     if hopeless and planting.stage is Stage.READY and crop.harvest.before_frost:
-        yield Way(Task.PICK, 0.0, PICK_MIN, trips=1)
+        yield Way(TaskKind.PICK, 0.0, PICK_MIN, trips=1)
 
 
 def to_pick(planting: Planting, crop: Crop, on: date) -> bool:
@@ -206,7 +206,7 @@ def _into_houses(air: Air, risk: Risk, houses: list[Place], room: Room) -> Itera
         left = air.below(house, house.cover, True, risk.threshold_c)
         warmer = air.there(house, house.cover, True).mean_c - here_c >= WARMER_C
         if left < risk.odds and warmer and room.takes(house, risk):
-            yield Way(Task.BRING_IN, left, CARRY_MIN, people, target_place_id=house.id)
+            yield Way(TaskKind.BRING_IN, left, CARRY_MIN, people, target_place_id=house.id)
 
 
 def _filled_m2(planting: Planting, crop: Crop | None) -> float:

@@ -144,7 +144,7 @@ class Short(StrEnum):
 class Assignment:
     """burden: the member's, before this, in turns. others: how many more could have been asked."""
 
-    duty_id: int
+    task_id: int
     helper_id: int
     why: tuple[Why, ...]
     burden: float
@@ -155,7 +155,7 @@ class Assignment:
 class Shortage:
     """A duty that lacks people: what is short, how many there are of the `need`, and the weight where that is it."""
 
-    duty_id: int
+    task_id: int
     short: Short
     have: int
     need: int
@@ -173,5 +173,5 @@ class Solution:
     shortages: tuple[Shortage, ...]
     proven: bool
 
-    def people(self, duty_id: int) -> tuple[int, ...]:
-        return tuple(each.helper_id for each in self.assignments if each.duty_id == duty_id)
+    def people(self, task_id: int) -> tuple[int, ...]:
+        return tuple(each.helper_id for each in self.assignments if each.task_id == task_id)

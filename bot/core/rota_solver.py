@@ -352,7 +352,7 @@ def _answer(rota: _Rota) -> Solution:
     assignments, shortages = [], []
     helpers = {helper.id: helper for helper in rota.problem.helpers}
     for duty in rota.problem.duties:
-        named = sorted(helper_id for duty_id, helper_id in rota.chosen if duty_id == duty.id)
+        named = sorted(helper_id for task_id, helper_id in rota.chosen if task_id == duty.id)
         able = rota.able[duty.id]
         for each in named:
             why = reasons(duty, helpers[each], able, named)

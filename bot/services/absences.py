@@ -10,25 +10,31 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.services.turns import answers as turn_answers
-from bot.storage import gardens, turns
-from bot.storage import warnings as store
-from bot.storage.models import Ask, Away, DayTurn, DayTurnAsk, Duty, Member
-from bot.storage.states import AskState, DutyState
+from bot.storage import gardens, tasks
+from bot.storage.models import Ask, Away, Member, Task
+from bot.storage.states import AskState, TaskState
 
 __all__ = ["Given", "add", "same", "take_back", "to_come", "would_give"]
 
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """What an absence gives on: duties of warnings, and how many of today's walks by turns."""
+    """What an absence gives on."""
 
-    asks: tuple[tuple[Ask, Duty], ...]
-    walks: tuple[tuple[DayTurnAsk, DayTurn], ...]
+    asks: tuple[tuple[Ask, Task], ...]
+
+    @property
+    def of_warnings(self) -> tuple[Task, ...]:
+        return tuple(duty for _, duty in self.asks if duty.warning_id is not None)
+
+    @property
+    def walks_n(self) -> int:
+        """How many walks of the day."""
+        return len({(duty.on, duty.part) for _, duty in self.asks if duty.warning_id is None})
 
     @property
     def count(self) -> int:
-        return len(self.asks) + len(self.walks)
+        return len(self.of_warnings) + self.walks_n
 
 
 async def to_come(session: AsyncSession, member: Member, today: date) -> Sequence[Away]:
@@ -49,26 +55,20 @@ async def would_give(session: AsyncSession, member: Member, first_on: date, last
     assert garden is not None
     asks = [
         (ask, duty)
-        for ask, duty in await store.open_asks_of_member(session, member.id)
+        for ask, duty in await tasks.open_of_member(session, member.id)
         if first_on <= duty.due_at.astimezone(garden.tz).date() <= last_on
     ]
-    is_today = first_on <= now.astimezone(garden.tz).date() <= last_on
-    return Given(tuple(asks), tuple(await turns.live_of_member(session, member.id)) if is_today else ())
+    return Given(tuple(asks))
 
 
 async def add(session: AsyncSession, member: Member, first_on: date, last_on: date, now: datetime) -> tuple[Away, int]:
     """Note the absence, both days included; also gives how many open turns were given on because of it."""
     given = await would_give(session, member, first_on, last_on, now)
-    kept: dict[str, Any] = {
-        "asks": [[ask.id, ask.state.value, duty.state.value] for ask, duty in given.asks],
-        "walks": [[ask.id, ask.state.value, turn.state.value] for ask, turn in given.walks],
-    }
+    kept: dict[str, Any] = {"asks": [[ask.id, ask.state.value, duty.state.value] for ask, duty in given.asks]}
     row = Away(member_id=member.id, from_on=first_on, to_on=last_on, given_on=kept if given.count else None)
     session.add(row)
     for ask, duty in given.asks:
-        ask.state, ask.answered_at, duty.state = AskState.PASSED, now, DutyState.OPEN
-    if given.walks:
-        await turn_answers.give_on(session, member.id, now)
+        ask.state, ask.answered_at, duty.state = AskState.PASSED, now, TaskState.OPEN
     await session.flush()
     return row, given.count
 
@@ -83,18 +83,12 @@ async def take_back(session: AsyncSession, member: Member, away_id: int) -> int 
         return None
     kept = row.given_on or {}
     await session.delete(row)
-    count = 0
+    given = []
     for id_, was, duty_was in kept.get("asks", ()):
         ask = await session.get(Ask, id_)
-        duty = await session.get(Duty, ask.duty_id) if ask is not None else None
-        if ask is not None and duty is not None and ask.state is AskState.PASSED and duty.state is DutyState.OPEN:
-            ask.state, duty.state, ask.answered_at = AskState(was), DutyState(duty_was), None
-            count += 1
-    for id_, was, turn_was in kept.get("walks", ()):
-        walk = await session.get(DayTurnAsk, id_)
-        turn = await session.get(DayTurn, walk.turn_id) if walk is not None else None
-        if walk is not None and turn is not None and walk.state is AskState.PASSED and turn.state is DutyState.OPEN:
-            walk.state, turn.state, walk.answered_at = AskState(was), DutyState(turn_was), None
-            count += 1
+        duty = await session.get(Task, ask.task_id) if ask is not None else None
+        if ask is not None and duty is not None and ask.state is AskState.PASSED and duty.state is TaskState.OPEN:
+            ask.state, duty.state, ask.answered_at = AskState(was), TaskState(duty_was), None
+            given.append((ask, duty))
     await session.flush()
-    return count
+    return Given(tuple(given)).count

@@ -10,10 +10,11 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import sun
 from bot.core.closed import ENOUGH, Closed
-from bot.core.hazards import AFTERWARDS, Task
+from bot.core.hazards import AFTERWARDS, TaskKind
+from bot.storage import tasks
 from bot.storage import warnings as store
-from bot.storage.models import Duty, Garden, Warning
-from bot.storage.states import AskState, DutyState
+from bot.storage.models import Garden, Task, Warning
+from bot.storage.states import AskState, TaskState
 
 __all__ = ["TASKS", "daylight_ends", "plan", "postpone", "unplan", "withdraw"]
 
@@ -23,35 +24,38 @@ TASKS = frozenset(AFTERWARDS.values())
 async def plan(session: AsyncSession, row: Garden, warning: Warning, now: datetime) -> None:
     """A look for damage after each duty that asks for it and is done; planned twice, it is there once."""
     known = await _known(session, warning)
-    for duty in await store.duties_of(session, [warning.id]):
-        if duty.state is not DutyState.DONE or AFTERWARDS.get(duty.task) is not Task.LOOK:
+    for duty in await tasks.of_warnings(session, [warning.id]):
+        if duty.state is not TaskState.DONE or AFTERWARDS.get(duty.kind) is not TaskKind.LOOK:
             continue
-        look = known.get((duty.place_id, duty.support_id, Task.LOOK))
+        look = known.get((duty.where_id, duty.support_id, TaskKind.LOOK))
         if look is None:
-            look = Duty(warning_id=warning.id, place_id=duty.place_id, support_id=duty.support_id, task=Task.LOOK)
-            known[duty.place_id, duty.support_id, Task.LOOK] = look
+            look = Task(
+                garden_id=row.id, warning_id=warning.id, on=warning.window_on, place_id=duty.place_id,
+                support_id=duty.support_id, kind=TaskKind.LOOK,
+            )  # fmt: skip
+            known[duty.where_id, duty.support_id, TaskKind.LOOK] = look
             session.add(look)
-        elif look.state is not DutyState.DROPPED:
+        elif look.state is not TaskState.DROPPED:
             continue
-        look.state, look.done_at, look.done_by, look.escalated_at = DutyState.OPEN, None, None, None
+        look.state, look.done_at, look.done_by, look.escalated_at = TaskState.OPEN, None, None, None
         look.crops, look.people, look.minutes = duty.crops, duty.people, duty.minutes
         look.starts_at, look.due_at = now, daylight_ends(row, now)
     await session.flush()
 
 
-async def unplan(session: AsyncSession, duty: Duty) -> bool:
+async def unplan(session: AsyncSession, duty: Task) -> bool:
     """A duty was not done after all: nothing of it is to be undone. False where it has been undone already."""
-    query = select(Duty).where(
-        Duty.warning_id == duty.warning_id,
-        Duty.place_id == duty.place_id,
-        Duty.support_id == duty.support_id,
-        Duty.task == AFTERWARDS.get(duty.task),
+    query = select(Task).where(
+        Task.warning_id == duty.warning_id,
+        Task.place_id == duty.place_id,
+        Task.support_id == duty.support_id,
+        Task.kind == AFTERWARDS.get(duty.kind),
     )
     undo = await session.scalar(query)
-    if undo is not None and undo.state is DutyState.DONE:
+    if undo is not None and undo.state is TaskState.DONE:
         return False
     if undo is not None:
-        undo.state = DutyState.DROPPED
+        undo.state = TaskState.DROPPED
         await _release(session, undo)
     return True
 
@@ -59,7 +63,7 @@ async def unplan(session: AsyncSession, duty: Duty) -> bool:
 async def withdraw(session: AsyncSession, warning: Warning) -> None:
     """The hazard is back: nothing is to be undone or looked at now; what is on is on by what was reported of it."""
     for undo in (await _known(session, warning)).values():
-        undo.state = DutyState.DROPPED
+        undo.state = TaskState.DROPPED
         await _release(session, undo)
 
 
@@ -69,8 +73,8 @@ async def postpone(session: AsyncSession, row: Garden, closed: Iterable[Closed],
     if not stretches:
         return
     for warning in await store.active(session, row.id, now):
-        for duty in await store.duties_of(session, [warning.id]):
-            if duty.state not in store.LIVE or duty.task not in TASKS:
+        for duty in await tasks.of_warnings(session, [warning.id]):
+            if duty.state not in tasks.LIVE or duty.kind not in TASKS:
                 continue
             for one in stretches:
                 if one.start_at < duty.due_at < one.end_at + ENOUGH:
@@ -78,14 +82,14 @@ async def postpone(session: AsyncSession, row: Garden, closed: Iterable[Closed],
     await session.flush()
 
 
-async def _known(session: AsyncSession, warning: Warning) -> dict[tuple[int, int, Task | None], Duty]:
+async def _known(session: AsyncSession, warning: Warning) -> dict[tuple[int, int, TaskKind | None], Task]:
     """What undoes duties of this warning, dropped ones too, by place, support and task."""
-    rows = await session.scalars(select(Duty).where(Duty.warning_id == warning.id, Duty.task.in_(TASKS)))
-    return {(duty.place_id, duty.support_id, duty.task): duty for duty in rows}
+    rows = await session.scalars(select(Task).where(Task.warning_id == warning.id, Task.kind.in_(TASKS)))
+    return {(duty.where_id, duty.support_id, duty.kind): duty for duty in rows}
 
 
-async def _release(session: AsyncSession, duty: Duty) -> None:
-    for ask in await store.asks_of(session, [duty.id]):
+async def _release(session: AsyncSession, duty: Task) -> None:
+    for ask in await tasks.asks_of(session, [duty.id]):
         ask.state = AskState.RELEASED
 
 

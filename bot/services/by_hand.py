@@ -1,12 +1,7 @@
-"""What organisers expect beside the forecast, kept in the rows of warnings.
-
-In a warning's `said`: by_hand; called (the organiser's figures); severe (from and to of an official warning); off (why
-an organiser called it off).
-"""
+"""What organisers expect beside the forecast, kept in the rows of warnings."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -20,7 +15,7 @@ from bot.core.hazards import Hazard
 from bot.core.sun import night_bounds
 from bot.storage.models import Garden, Warning
 
-__all__ = ["Call", "assumed", "closed_now", "hours"]
+__all__ = ["Call", "assumed", "closed_now"]
 
 _NIGHT = timedelta(days=2)
 
@@ -52,35 +47,39 @@ class Call:
             return night_bounds(one.evening_on, row.tz, row.latitude, row.longitude)
         return one.start_at, one.end_at
 
-    def said(self) -> dict[str, Any]:
+    def columns(self) -> dict[str, Any]:
         """What the row keeps."""
         one = self.expected
         if isinstance(one, ColdNight):
-            return {"called": {"plant_c": one.plant_c}}
-        kept = {"from": one.start_at.isoformat(), "to": one.end_at.isoformat()}
-        return {"called": {"gust_ms": one.gust_ms, **kept}} if isinstance(one, Blow) else {"severe": kept}
+            return {"by_hand": True, "called_plant_c": one.plant_c}
+        if isinstance(one, Closed):
+            return {"by_hand": True, "severe_from_at": one.start_at, "severe_to_at": one.end_at}
+        return {
+            "by_hand": True, "called_gust_ms": one.gust_ms, "called_from_at": one.start_at, "called_to_at": one.end_at,
+        }  # fmt: skip
 
 
 async def assumed(session: AsyncSession, garden_id: int, now: datetime) -> Assumed:
     """Everything that organisers of this garden have called and that is not past or called off."""
-    recent = (Warning.garden_id == garden_id, Warning.window_on >= (now - _NIGHT).date())
-    every = await session.scalars(select(Warning).where(*recent).order_by(Warning.id))
-    rows = [row for row in every if row.said.get("by_hand") and "off" not in row.said]
-    called = [(row, row.said["called"]) for row in rows if "called" in row.said]
-    blows = [Blow(*hours(one), one["gust_ms"]) for _, one in called if "gust_ms" in one]
-    closed = [Closed(*hours(row.said["severe"])) for row in rows if "severe" in row.said]
+    query = select(Warning).where(
+        Warning.garden_id == garden_id,
+        Warning.window_on >= (now - _NIGHT).date(),
+        Warning.by_hand,
+        Warning.off_reason.is_(None),
+    )
+    rows = (await session.scalars(query.order_by(Warning.id))).all()
+    nights = [(row, row.called_plant_c) for row in rows if row.called_plant_c is not None and row.ends_at > now]
+    blows = [
+        Blow(row.called_from_at, row.called_to_at, row.called_gust_ms)
+        for row in rows
+        if row.called_from_at is not None and row.called_to_at is not None and row.called_gust_ms is not None
+    ]
+    closed = [Closed(*row.severe) for row in rows if row.severe is not None]
     return Assumed(
-        nights=tuple(
-            ColdNight(row.window_on, one["plant_c"]) for row, one in called if "plant_c" in one and row.ends_at > now
-        ),
+        nights=tuple(ColdNight(row.window_on, plant_c) for row, plant_c in nights),
         blows=tuple(one for one in blows if one.end_at > now),
         closed=tuple(one for one in closed if one.end_at > now),
     )
-
-
-def hours(said: Mapping[str, Any]) -> tuple[datetime, datetime]:
-    """From and to, as a row keeps them."""
-    return datetime.fromisoformat(said["from"]), datetime.fromisoformat(said["to"])
 
 
 async def closed_now(session: AsyncSession, garden_id: int, now: datetime) -> bool:

@@ -5,7 +5,9 @@ A call is a row like any other warning's: what it endangers, who is asked and wh
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
@@ -14,6 +16,7 @@ from bot.core.hazards import Severity
 from bot.services import afterwards
 from bot.services.by_hand import Call
 from bot.services.warnings import drop
+from bot.storage import tasks
 from bot.storage import warnings as store
 from bot.storage.models import Garden, Warning
 from bot.storage.states import WarningState
@@ -24,22 +27,23 @@ __all__ = ["call", "call_off", "in_force"]
 async def call(session: AsyncSession, row: Garden, given: Call, now: datetime) -> bool:
     """Put the call into rows, for the watch to do the rest; False when the very same is in force already."""
     warning = await store.by_window(session, row.id, given.hazard, given.window_on(row))
-    said = {"by_hand": True, **given.said()}
+    said = given.columns()
     starts_at, ends_at = given.bounds(row)
     if warning is None:
         warning = Warning(
-            garden_id=row.id, hazard=given.hazard, window_on=given.window_on(row), detected_at=now, said=said,
+            garden_id=row.id, hazard=given.hazard, window_on=given.window_on(row), detected_at=now, **said,
             severity=Severity.SEVERE, probability=1.0, starts_at=starts_at, ends_at=ends_at, due_at=starts_at,
         )  # fmt: skip
         session.add(warning)
     elif warning.state is WarningState.OVER:
-        await _again(session, warning, now)
-        warning.said = said
+        warning.begin_anew(now)
+        await afterwards.withdraw(session, warning)
+        _keep(warning, said)
         warning.starts_at, warning.ends_at, warning.due_at = starts_at, ends_at, starts_at
-    elif said.items() <= warning.said.items():
+    elif all(getattr(warning, name) == value for name, value in said.items()):
         return False
     else:
-        warning.said = {**warning.said, **said}
+        _keep(warning, said)
         warning.starts_at, warning.ends_at = min(warning.starts_at, starts_at), max(warning.ends_at, ends_at)
         warning.due_at, warning.clear_since_at = min(warning.due_at, starts_at), None
     await session.flush()
@@ -48,11 +52,9 @@ async def call(session: AsyncSession, row: Garden, given: Call, now: datetime) -
     return True
 
 
-async def _again(session: AsyncSession, warning: Warning, now: datetime) -> None:
-    """A warning that was over begins anew, with messages of its own."""
-    warning.state, warning.said, warning.detected_at = WarningState.DETECTED, {}, now
-    warning.announced_at = warning.called_at = warning.over_at = warning.clear_since_at = None
-    await afterwards.withdraw(session, warning)
+def _keep(warning: Warning, said: Mapping[str, Any]) -> None:
+    for name, value in said.items():
+        setattr(warning, name, value)
 
 
 async def in_force(session: AsyncSession, garden_id: int, now: datetime) -> tuple[Warning, ...]:
@@ -68,11 +70,11 @@ async def call_off(session: AsyncSession, row: Garden, warning: Warning, reason:
     """
     if warning.state is WarningState.OVER:
         return False
-    for duty in await store.duties_of(session, [warning.id]):
-        if duty.state in store.LIVE:
+    for duty in await tasks.of_warnings(session, [warning.id]):
+        if duty.state in tasks.LIVE:
             await drop(session, duty)
     await afterwards.plan(session, row, warning, now)
     warning.state, warning.over_at = WarningState.OVER, now
-    warning.said = {**warning.said, "off": reason}
+    warning.off_reason = reason
     await session.flush()
     return True

@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from bot.core.fastening import Loose
 from bot.core.rota import Shortage
-from bot.services.views import DutyView, WarningView
+from bot.services.views import TaskView, WarningView
 
 __all__ = ["Event", "ToGroup", "ToKeeper", "ToMember", "ToOrganisers", "WeatherEvent", "What"]
 
@@ -48,7 +48,7 @@ class ToMember:
     what: What
     view: WarningView
     member_id: int
-    duties: tuple[DutyView, ...] = ()
+    duties: tuple[TaskView, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,9 +11,9 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core import frosted as core
 from bot.core.crop import Crop
 from bot.core.garden import Garden as CoreGarden
-from bot.core.hazards import Hazard, Task
-from bot.storage.models import Duty, Garden, PastDay, Warning
-from bot.storage.states import DutyState
+from bot.core.hazards import Hazard, TaskKind
+from bot.storage.models import Garden, PastDay, Task, Warning
+from bot.storage.states import TaskState
 
 __all__ = ["LOOKED_BACK", "killed", "picked"]
 
@@ -41,17 +41,17 @@ async def killed(
     if not core.killed(garden, crops, minima_c):
         return {}
     done = await session.execute(
-        select(Duty.place_id, Warning.window_on)
-        .join(Warning, Warning.id == Duty.warning_id)
+        select(Task.place_id, Warning.window_on)
+        .join(Warning, Warning.id == Task.warning_id)
         .where(
             Warning.garden_id == row.id,
             Warning.hazard == Hazard.COLD,
             Warning.window_on >= today - LOOKED_BACK - _DAY,
-            Duty.state == DutyState.DONE,
+            Task.state == TaskState.DONE,
         )
     )
     # The coldest hour of a night belongs to the day that follows its evening, or still to the evening's.
-    guarded = {(place_id, on + n * _DAY) for place_id, on in done for n in (0, 1)}
+    guarded = {(place_id, on + n * _DAY) for place_id, on in done if place_id is not None for n in (0, 1)}
     return core.killed(garden, crops, minima_c, guarded)
 
 
@@ -59,20 +59,20 @@ async def picked(session: AsyncSession, row: Garden, garden: CoreGarden, now: da
     """Plantings that were to be picked for a night that is past: picked, or left to a frost that most likely came."""
     today = now.astimezone(row.tz).date()
     rows = await session.execute(
-        select(Duty.place_id, Duty.crops, Duty.state, Warning.window_on, Warning.probability)
-        .join(Warning, Warning.id == Duty.warning_id)
+        select(Task.place_id, Task.crops, Task.state, Warning.window_on, Warning.probability)
+        .join(Warning, Warning.id == Task.warning_id)
         .where(
             Warning.garden_id == row.id,
             Warning.ends_at <= now,
             Warning.window_on >= today - LOOKED_BACK,
-            Duty.task == Task.PICK,
-            Duty.state != DutyState.DROPPED,
+            Task.kind == TaskKind.PICK,
+            Task.state != TaskState.DROPPED,
         )
     )
     gone = {
         (place_id, crop)
         for place_id, keys, state, on, odds in rows
-        if state is DutyState.DONE or (odds >= _CAME and on >= today - _ASKED_FOR)
+        if state is TaskState.DONE or (odds >= _CAME and on >= today - _ASKED_FOR)
         for crop in keys.split()
     }
     return frozenset(one.id for one in garden.plantings if (one.place_id, one.crop) in gone)

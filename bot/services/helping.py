@@ -11,8 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Garden
 from bot.services.membership import reachable
-from bot.storage import members
-from bot.storage import warnings as store
+from bot.storage import members, tasks
 from bot.storage.models import Ask, Member, NamedHelper, Person, Warning
 from bot.storage.states import AskState
 
@@ -128,8 +127,8 @@ async def helped_by(session: AsyncSession, helper: Member) -> Sequence[Member]:
 
 async def told(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> bool:
     """The helper has told them; False when there is nothing left that they were asked for and have not answered."""
-    duties = await store.duties_of(session, [warning.id])
-    asks = await store.asks_of(session, [duty.id for duty in duties if duty.state in store.LIVE])
+    duties = await tasks.of_warnings(session, [warning.id])
+    asks = await tasks.asks_of(session, [duty.id for duty in duties if duty.state in tasks.LIVE])
     open_ = [ask for ask in asks if ask.member_id == member.id and ask.state is AskState.ASKED]
     for ask in open_:
         ask.told_at = ask.told_at or now

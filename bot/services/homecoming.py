@@ -12,9 +12,8 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.services import afterwards
-from bot.storage import turns
-from bot.storage.models import Ask, Duty, DutyReport, Warning
-from bot.storage.states import AskState, DutyState
+from bot.storage.models import Ask, Task, TaskReport, Warning
+from bot.storage.states import AskState, TaskState
 
 __all__ = ["REACH", "Asked", "Late", "Reached", "ask_now", "asked", "home", "passed_on", "silent_now", "whereabouts"]
 
@@ -47,7 +46,7 @@ class Late:
     """One member's late duties of one garden. done: they, or somebody for them, reported it, but late."""
 
     member_id: int
-    duty_ids: tuple[int, ...]
+    task_ids: tuple[int, ...]
     place_ids: tuple[int, ...]
     due_at: datetime
     done: bool
@@ -55,7 +54,7 @@ class Late:
 
 async def ask_now(session: AsyncSession, garden_id: int, now: datetime) -> list[Late]:
     """Who is to be asked now; each is told of once. What is undone by daylight afterwards is not asked about."""
-    found: dict[int, list[tuple[Ask, Duty]]] = defaultdict(list)
+    found: dict[int, list[tuple[Ask, Task]]] = defaultdict(list)
     for ask, duty in await _accepted(session, garden_id, now):
         if ask.home_asked_at is None and _is_late(duty, now):
             ask.home_asked_at = now
@@ -65,7 +64,7 @@ async def ask_now(session: AsyncSession, garden_id: int, now: datetime) -> list[
 
 async def silent_now(session: AsyncSession, garden_id: int, now: datetime) -> list[Late]:
     """Who was asked and has said nothing since, not even that it is done; each is told of once."""
-    found: dict[int, list[tuple[Ask, Duty]]] = defaultdict(list)
+    found: dict[int, list[tuple[Ask, Task]]] = defaultdict(list)
     for ask, duty in await _accepted(session, garden_id, now):
         if ask.home_asked_at is None or ask.home_said_at is not None or ask.home_told_at is not None:
             continue
@@ -105,18 +104,17 @@ async def passed_on(session: AsyncSession, member_id: int, now: datetime) -> Non
 async def whereabouts(session: AsyncSession, member_id: int, now: datetime) -> list[int]:
     """Ids of the places where they are or were to be about now, by what they have said yes to."""
     rows = await session.scalars(
-        select(Duty.place_id)
-        .join(Ask, Ask.duty_id == Duty.id)
+        select(Task.place_id)
+        .join(Ask, Ask.task_id == Task.id)
         .where(
             Ask.member_id == member_id,
             Ask.state == AskState.ACCEPTED,
-            Duty.state != DutyState.DROPPED,
-            Duty.due_at.between(now - 2 * REACH, now + REACH),
+            Task.state != TaskState.DROPPED,
+            Task.due_at.between(now - 2 * REACH, now + REACH),
         )
-        .order_by(Duty.due_at, Duty.id)
+        .order_by(Task.due_at, Task.id)
     )
-    today = [one["place_id"] for _, turn in await turns.live_of_member(session, member_id) for one in turn.chores]
-    return list(dict.fromkeys([*rows, *today]))
+    return list(dict.fromkeys(id_ for id_ in rows if id_ is not None))
 
 
 async def _asks(session: AsyncSession, member_id: int, now: datetime) -> Sequence[Ask]:
@@ -126,42 +124,42 @@ async def _asks(session: AsyncSession, member_id: int, now: datetime) -> Sequenc
 
 async def _reported_at(session: AsyncSession, ask: Ask) -> datetime | None:
     """When they last reported this duty done, or their part of it."""
-    query = select(DutyReport.reported_at).where(
-        DutyReport.duty_id == ask.duty_id, DutyReport.member_id == ask.member_id, DutyReport.done
+    query = select(TaskReport.reported_at).where(
+        TaskReport.task_id == ask.task_id, TaskReport.member_id == ask.member_id, TaskReport.done
     )
-    return await session.scalar(query.order_by(DutyReport.id.desc()).limit(1))
+    return await session.scalar(query.order_by(TaskReport.id.desc()).limit(1))
 
 
-async def _accepted(session: AsyncSession, garden_id: int, now: datetime) -> Sequence[tuple[Ask, Duty]]:
+async def _accepted(session: AsyncSession, garden_id: int, now: datetime) -> Sequence[tuple[Ask, Task]]:
     """Every yes to what was due lately."""
     rows = await session.execute(
-        select(Ask, Duty)
-        .join(Duty, Duty.id == Ask.duty_id)
-        .join(Warning, Warning.id == Duty.warning_id)
+        select(Ask, Task)
+        .join(Task, Task.id == Ask.task_id)
+        .join(Warning, Warning.id == Task.warning_id)
         .where(
             Warning.garden_id == garden_id,
             Ask.state == AskState.ACCEPTED,
-            Duty.task.not_in(afterwards.TASKS),
-            Duty.state != DutyState.DROPPED,
-            Duty.due_at.between(now - 2 * REACH, now),
+            Task.kind.not_in(afterwards.TASKS),
+            Task.state != TaskState.DROPPED,
+            Task.due_at.between(now - 2 * REACH, now),
         )
-        .order_by(Ask.member_id, Duty.due_at, Duty.id)
+        .order_by(Ask.member_id, Task.due_at, Task.id)
     )
     return [(ask, duty) for ask, duty in rows]
 
 
-def _is_late(duty: Duty, now: datetime) -> bool:
+def _is_late(duty: Task, now: datetime) -> bool:
     if duty.done_at is not None:
         return duty.due_at < duty.done_at <= duty.due_at + REACH and now - duty.done_at < REACH
     return duty.due_at + GRACE <= now <= duty.due_at + REACH
 
 
-def _late(member_id: int, those: Sequence[tuple[Ask, Duty]]) -> Late:
+def _late(member_id: int, those: Sequence[tuple[Ask, Task]]) -> Late:
     duties = [duty for _, duty in those]
     return Late(
         member_id,
         tuple(duty.id for duty in duties),
-        tuple(dict.fromkeys(duty.place_id for duty in duties)),
+        tuple(dict.fromkeys(duty.where_id for duty in duties)),
         min(duty.due_at for duty in duties),
-        all(duty.state is DutyState.DONE for duty in duties),
+        all(duty.state is TaskState.DONE for duty in duties),
     )

@@ -43,13 +43,13 @@ class HowCold:
 
 async def question(session: AsyncSession, warning: Warning) -> HowCold | None:
     """What to ask about a night that is past; None for other hazards, and where no thermometer can say."""
-    if warning.hazard is not Hazard.COLD or warning.state is not WarningState.OVER or warning.said.get("cleared"):
+    if warning.hazard is not Hazard.COLD or warning.state is not WarningState.OVER or warning.cleared:
         return None
     thermometer = await _asked_of(session, warning.garden_id)
     if thermometer is None:
         return None
     odds = await session.get(NightOdds, (warning.garden_id, warning.window_on))
-    expected_c = round(odds.mean_c if odds else warning.said.get("facts", {}).get("plant_c") or 0.0)
+    expected_c = round(odds.mean_c if odds else warning.plant_c or 0.0)
     rows = await _readings(session, thermometer.id, warning.window_on)
     newest = rows[-1] if rows else None
     writer = await session.get(Member, newest.member_id) if newest and newest.member_id else None

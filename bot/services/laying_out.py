@@ -16,10 +16,8 @@ from bot.core.garden import Stage
 from bot.i18n import Say
 from bot.services.records.importing import import_records
 from bot.services.records.rows import same
-from bot.storage import members, turns
+from bot.storage import members, tasks
 from bot.storage.models import (
-    DayTurn,
-    Duty,
     Garden,
     Place,
     Planting,
@@ -27,10 +25,11 @@ from bot.storage.models import (
     PlotHolder,
     Reading,
     Support,
+    Task,
     Thermometer,
     Warning,
 )
-from bot.storage.states import DutyState, WarningState
+from bot.storage.states import WarningState
 
 __all__ = ["Hanging", "Laid", "Rows", "Thing", "add", "all_of", "by_code", "hanging", "remove", "rename"]
 
@@ -140,24 +139,18 @@ async def hanging(session: AsyncSession, thing: Thing, now: datetime) -> Hanging
     growing = select(Planting.crop).where(Planting.place_id == thing.id, Planting.stage != Stage.ENDED)
     busy = (
         select(func.count())
-        .select_from(Duty)
-        .join(Warning, Warning.id == Duty.warning_id)
+        .select_from(Task)
+        .outerjoin(Warning, Warning.id == Task.warning_id)
         .where(
-            or_(Duty.place_id == thing.id, Duty.target_place_id == thing.id),
-            Duty.state.in_((DutyState.OPEN, DutyState.ACCEPTED)),
-            Warning.state != WarningState.OVER,
+            or_(Task.place_id == thing.id, Task.target_place_id == thing.id),
+            Task.state.in_(tasks.LIVE),
+            or_(Warning.state != WarningState.OVER, Warning.id.is_(None) & (Task.due_at > now - _DAY)),
         )
     )
-    walks = await session.scalars(
-        select(DayTurn).where(
-            DayTurn.garden_id == thing.garden_id, DayTurn.state.in_(turns.LIVE), DayTurn.due_at > now - _DAY
-        )
-    )
-    walked = {one["place_id"] for walk in walks for one in walk.chores}
     return Hanging(
         plantings=tuple(await session.scalars(growing.order_by(Planting.id))),
         supports_n=await count(Support, Support.place_id == thing.id),
-        in_use=bool(await session.scalar(busy)) or thing.id in walked,
+        in_use=bool(await session.scalar(busy)),
     )
 
 

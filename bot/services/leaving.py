@@ -8,11 +8,9 @@ from sqlalchemy import delete, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Role
-from bot.services.turns import answers as turn_answers
+from bot.services import answers
 from bot.storage import members
-from bot.storage import warnings as store
 from bot.storage.models import Member, NamedHelper
-from bot.storage.states import AskState, DutyState
 
 __all__ = ["blocked", "end", "give_on"]
 
@@ -43,8 +41,4 @@ async def blocked(session: AsyncSession, user_id: int, now: datetime) -> list[Me
 
 async def give_on(session: AsyncSession, member: Member, now: datetime) -> bool:
     """What they were asked for or had said yes to goes to others. False when there was nothing."""
-    open_ = await store.open_asks_of_member(session, member.id)
-    for ask, duty in open_:
-        ask.state, ask.answered_at, duty.state = AskState.PASSED, now, DutyState.OPEN
-    walks_n = await turn_answers.give_on(session, member.id, now)
-    return bool(open_) or bool(walks_n)
+    return bool(await answers.give_on(session, member, now))

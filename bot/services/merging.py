@@ -8,7 +8,7 @@ from sqlalchemy import Column, PrimaryKeyConstraint, Table, UniqueConstraint, de
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Role
-from bot.storage.models import Ask, Base, ClaimCode, DayTurnAsk, FreeTime, Knock, Member, NamedHelper, Person
+from bot.storage.models import Ask, Base, ClaimCode, FreeTime, Knock, Member, NamedHelper, Person
 from bot.storage.states import AskState
 
 __all__ = ["merge"]
@@ -22,11 +22,10 @@ async def merge(session: AsyncSession, newcomer: Member, listed: Member) -> None
     await _wishes(session, newcomer, listed)
     for open_ in (ClaimCode, Knock, NamedHelper):  # they have the app now, and nothing is open about the place
         await session.execute(delete(open_).where(open_.member_id == listed.id))
-    for asks, of in ((Ask, Ask.duty_id), (DayTurnAsk, DayTurnAsk.turn_id)):
-        accepted = select(of).where(asks.member_id == listed.id, asks.state == AskState.ACCEPTED)
-        await session.execute(
-            delete(asks).where(asks.member_id == newcomer.id, asks.state != AskState.ACCEPTED, of.in_(accepted))
-        )
+    accepted = select(Ask.task_id).where(Ask.member_id == listed.id, Ask.state == AskState.ACCEPTED)
+    await session.execute(
+        delete(Ask).where(Ask.member_id == newcomer.id, Ask.state != AskState.ACCEPTED, Ask.task_id.in_(accepted))
+    )
     for table in Base.metadata.sorted_tables:
         for column in table.columns:
             if any(key.column.table is Member.__table__ for key in column.foreign_keys):

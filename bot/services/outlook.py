@@ -23,7 +23,7 @@ from bot.core.hazards import Finding, Hazard, Severity
 from bot.core.place_state import State
 from bot.core.stages import Reached, Warmth, reckoned
 from bot.services import by_hand, frosted, past_warmth, readings, reported, rules, weather
-from bot.services.turns import record
+from bot.services.daily import record
 from bot.storage import gardens, jobs, warnings
 from bot.storage.models import Garden as GardenRow
 

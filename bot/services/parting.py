@@ -9,8 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.services import helping, membership, oncall
-from bot.storage import turns
-from bot.storage import warnings as store
+from bot.storage import tasks
 from bot.storage.models import Garden, Key, Member, OnCall
 
 __all__ = ["Left", "OnCallWeek", "before", "next_on_call"]
@@ -45,9 +44,7 @@ async def before(session: AsyncSession, garden: Garden, member: Member, now: dat
     return Left(
         member=member,
         name=member.person.name,
-        has_turns=bool(
-            await store.open_asks_of_member(session, member.id) or await turns.live_of_member(session, member.id)
-        ),
+        has_turns=bool(await tasks.open_of_member(session, member.id)),
         weeks=tuple(await session.scalars(weeks.order_by(OnCall.starts_on))),
         helped=tuple(await helping.helped_by(session, member)),
         keys=tuple(await session.scalars(keys)),

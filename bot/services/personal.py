@@ -18,8 +18,6 @@ from bot.storage.models import (
     Base,
     ClaimCode,
     CodeGuess,
-    DayTurnAsk,
-    Duty,
     Entry,
     Errand,
     FreeTime,
@@ -79,7 +77,6 @@ async def known(session: AsyncSession, person: Person) -> tuple[Known, ...]:
 async def _known(session: AsyncSession, member: Member) -> Known:
     garden = await session.get_one(Garden, member.garden_id)
     plots = select(Plot.name).join(PlotHolder).where(PlotHolder.member_id == member.id).order_by(Plot.id)
-    turns = select(func.count()).select_from(Ask).join(Duty, Duty.id == Ask.duty_id).where(Ask.member_id == member.id)
     return Known(
         garden=garden.name,
         member=member,
@@ -88,8 +85,7 @@ async def _known(session: AsyncSession, member: Member) -> Known:
         helps=tuple(one.person.name for one in await helping.helped_by(session, member)),
         keys_n=await _count(session, Key, Key.holder_member_id == member.id),
         aways_n=await _count(session, Away, Away.member_id == member.id),
-        turns_n=(await session.scalar(turns) or 0)
-        + await _count(session, DayTurnAsk, DayTurnAsk.member_id == member.id),
+        turns_n=await _count(session, Ask, Ask.member_id == member.id),
         entries_n=await _count(session, Entry, Entry.member_id == member.id),
         readings_n=await _count(session, Reading, Reading.member_id == member.id),
     )

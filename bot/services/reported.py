@@ -12,17 +12,17 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core import place_state
 from bot.core.garden import Cover
 from bot.core.garden import Garden as CoreGarden
-from bot.core.hazards import Hazard, Task
+from bot.core.hazards import DAILY, Hazard, TaskKind
 from bot.core.place_state import OFF, ON, Did, Layer, State, did_of
 from bot.core.sun import night_bounds
 from bot.core.week import Job
 from bot.storage import places
-from bot.storage.models import Duty, Garden, Place, PlaceReport, Warning
-from bot.storage.states import DutyState, WarningState
+from bot.storage.models import Garden, Place, PlaceReport, Task, Warning
+from bot.storage.states import TaskState, WarningState
 
 __all__ = ["as_it_stands", "by_duty", "by_job", "night_until", "not_so", "states", "stays", "still", "taken_back"]
 
-_TASKS = {task.value: task for task in Task}
+_TASKS = {task.value: task for task in TaskKind if task not in DAILY}
 _AGAIN_OFF = {layer: did for did, layer in OFF.items()}
 #: How far ahead a call may be that a report answers: as early as people are called by name (`alerts.TIMELINE`).
 _CALLED_AHEAD = timedelta(hours=32)
@@ -56,23 +56,23 @@ def _agrees(garden: CoreGarden, place_id: int, one: State) -> bool:
     return (place.cover, place.inside) == (one.cover, one.inside)
 
 
-async def by_duty(session: AsyncSession, warning: Warning, duty: Duty, member_id: int, now: datetime) -> None:
-    """A duty that was reported done, as a report of its place; it holds for what the duty was for."""
-    place = await session.get(Place, duty.place_id)
-    did = did_of(duty.task, place.kind) if place is not None else None
-    if did is None:
+async def by_duty(session: AsyncSession, until_at: datetime | None, duty: Task, member_id: int, now: datetime) -> None:
+    """A duty that was reported done, as a report of its place; it holds for what the duty was for, until until_at."""
+    place = await session.get(Place, duty.where_id)
+    did = did_of(duty.kind, place.kind) if place is not None else None
+    if place is None or did is None:
         return
     lasts = did in ON and did is not Did.OPENED
     session.add(
         PlaceReport(
-            place_id=duty.place_id,
+            place_id=place.id,
             did=did,
             cover=duty.cover if did is Did.COVERED else None,
             target_place_id=duty.target_place_id if did is Did.BROUGHT_IN else None,
             at=now,
-            until_at=warning.ends_at if lasts else None,
+            until_at=until_at if lasts else None,
             member_id=member_id,
-            duty_id=duty.id,
+            task_id=duty.id,
         )
     )
     await session.flush()
@@ -112,35 +112,35 @@ def _job_until(garden: Garden, did: Did, window_on: date | None, now: datetime) 
     return night_bounds(window_on, garden.tz, garden.latitude, garden.longitude)[1]
 
 
-async def not_so(session: AsyncSession, duty: Duty, now: datetime) -> None:
+async def not_so(session: AsyncSession, duty: Task, now: datetime) -> None:
     """Somebody saw that a duty is not done: what was told of it is not so, whoever told it; nobody is named."""
-    undone = place_state.UNDOES.get(duty.task)
-    for row in await places.rows(session, [duty.place_id]):
-        if row.duty_id == duty.id or (undone is not None and OFF.get(row.did) is undone and row.at >= duty.starts_at):
+    undone = place_state.UNDOES.get(duty.kind)
+    for row in await places.rows(session, [duty.where_id]):
+        if row.task_id == duty.id or (undone is not None and OFF.get(row.did) is undone and row.at >= duty.starts_at):
             row.withdrawn_at = now
-    for layer in () if undone is not None else place_state.layers(duty.task):
+    for layer in () if undone is not None else place_state.layers(duty.kind):
         if layer in _AGAIN_OFF:
-            session.add(PlaceReport(place_id=duty.place_id, did=_AGAIN_OFF[layer], at=now, duty_id=duty.id))
+            session.add(PlaceReport(place_id=duty.where_id, did=_AGAIN_OFF[layer], at=now, task_id=duty.id))
     await session.flush()
 
 
-async def taken_back(session: AsyncSession, duty: Duty, now: datetime) -> None:
+async def taken_back(session: AsyncSession, duty: Task, now: datetime) -> None:
     """Whoever told it takes it back: what was told by that duty was never so."""
-    for row in await places.rows(session, [duty.place_id]):
-        if row.duty_id == duty.id:
+    for row in await places.rows(session, [duty.where_id]):
+        if row.task_id == duty.id:
             row.withdrawn_at = now
     await session.flush()
 
 
 async def still(
-    session: AsyncSession, warning: Warning, duty: Duty, layer: Layer, member_id: int, now: datetime
+    session: AsyncSession, warning: Warning, duty: Task, layer: Layer, member_id: int, now: datetime
 ) -> PlaceReport | None:
     """Somebody saw that what was put on for an earlier night is on still: it is, for this one, too."""
-    last = [row for row in await places.rows(session, [duty.place_id]) if ON.get(row.did) is layer]
+    last = [row for row in await places.rows(session, [duty.where_id]) if ON.get(row.did) is layer]
     if not last:
         return None
     row = PlaceReport(
-        place_id=duty.place_id,
+        place_id=duty.where_id,
         did=last[-1].did,
         cover=last[-1].cover,
         target_place_id=last[-1].target_place_id,
@@ -148,7 +148,7 @@ async def still(
         until_at=warning.ends_at,
         still=True,
         member_id=member_id,
-        duty_id=duty.id,
+        task_id=duty.id,
     )
     session.add(row)
     await session.flush()
@@ -172,7 +172,7 @@ async def stays(session: AsyncSession, report: PlaceReport, member_id: int, now:
             at=now,
             still=True,
             member_id=member_id,
-            duty_id=report.duty_id,
+            task_id=report.task_id,
             entry_id=report.entry_id,
         )
     )
@@ -187,16 +187,16 @@ async def night_until(session: AsyncSession, garden: Garden, place_id: int, at: 
     """
     called = await session.scalar(
         select(Warning.ends_at)
-        .join(Duty, Duty.warning_id == Warning.id)
+        .join(Task, Task.warning_id == Warning.id)
         .where(
             Warning.garden_id == garden.id,
             Warning.hazard == Hazard.COLD,
             Warning.state != WarningState.OVER,
             Warning.ends_at > at,
             Warning.due_at < at + _CALLED_AHEAD,
-            Duty.place_id == place_id,
-            Duty.task.in_((Task.COVER, Task.BRING_IN, Task.EARTH_UP)),
-            Duty.state != DutyState.DROPPED,
+            Task.place_id == place_id,
+            Task.kind.in_((TaskKind.COVER, TaskKind.BRING_IN, TaskKind.EARTH_UP)),
+            Task.state != TaskState.DROPPED,
         )
         .order_by(Warning.ends_at)
         .limit(1)

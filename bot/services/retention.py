@@ -16,7 +16,6 @@ from bot.storage.models import (
     Calendar,
     ClaimCode,
     CodeGuess,
-    DutyReport,
     Errand,
     Inbox,
     Knock,
@@ -27,6 +26,7 @@ from bot.storage.models import (
     Person,
     Rehearsal,
     Setup,
+    TaskReport,
     Warning,
 )
 from bot.storage.states import SendState, WarningState
@@ -62,7 +62,7 @@ async def tidy(session: AsyncSession, now: datetime) -> Removed:
     texts = await _count(session, update(Inbox).where(Inbox.done_at < now - INBOX_FOR, kept).values(payload={}))
     await session.execute(delete(Inbox).where(Inbox.done_at < now - _NUMBER_FOR))
     await session.execute(delete(PastDay).where(PastDay.on < (now - KEPT_FOR).date()))
-    await session.execute(delete(DutyReport).where(DutyReport.reported_at < now - OUTBOX_FOR))
+    await session.execute(delete(TaskReport).where(TaskReport.reported_at < now - OUTBOX_FOR))
     await _long_gone(session, now)
     await session.execute(delete(Setup).where(Setup.touched_at < now - OUTBOX_FOR))
     await session.execute(delete(Errand).where(Errand.asked_at < now - INBOX_FOR))

@@ -17,10 +17,10 @@ from bot.core.garden import Garden, Member, Place
 from bot.services.helping import untellable
 from bot.services.walks import Taken, after_sunset, parted, taken
 from bot.storage import members as member_store
-from bot.storage import warnings as store
-from bot.storage.models import Ask, Duty, FreeTime
+from bot.storage import tasks
+from bot.storage.models import Ask, FreeTime, Task
 from bot.storage.models import Member as MemberRow
-from bot.storage.states import AskState, DutyState
+from bot.storage.states import AskState, TaskState
 
 __all__ = ["ANSWER_TIME", "Walks", "ask", "asked_kg", "helpers", "problem"]
 
@@ -43,7 +43,7 @@ class Walks:
 
 async def problem(session: AsyncSession, garden: Garden, warning_ids: Collection[int], now: datetime) -> Walks | None:
     """Who could do what is open in these warnings and still lacks people; None when nothing does."""
-    every = await store.duties_of(session, warning_ids)
+    every = await tasks.of_warnings(session, warning_ids)
     asks = await _asks_by_duty(session, every)
     duties = [duty for duty in every if _callable(duty, now)]
     if not any(_lacking(duty, asks[duty.id]) for duty in duties):
@@ -53,7 +53,7 @@ async def problem(session: AsyncSession, garden: Garden, warning_ids: Collection
     last = _last(every, asks)
     slots = _slots(walks)
     found = tuple(
-        _walk(walk, asks, last[walk[0].warning_id], garden, slot, people, now)
+        _walk(walk, asks, last[walk[0].cause_id], garden, slot, people, now)
         for walk, slot in zip(walks, slots, strict=True)
     )
     return Walks(
@@ -68,25 +68,25 @@ async def ask(session: AsyncSession, walks: Walks, solution: rota.Solution, now:
     answered or asked since the problem was taken stays as it is. Whoever was freed is asked anew when needed again.
     """
     rows = await session.scalars(
-        select(Duty).where(Duty.id.in_({id_ for walk in walks.walks.values() for id_ in walk}))
+        select(Task).where(Task.id.in_({id_ for walk in walks.walks.values() for id_ in walk}))
     )
-    duties = {duty.id: duty for duty in rows if duty.state in store.LIVE}
+    duties = {duty.id: duty for duty in rows if duty.state in tasks.LIVE}
     known = await _asks_by_duty(session, list(duties.values()))
     for walk in walks.problem.duties:
         gone = {*_unnamed(walk, solution), *_elsewhere(walk, walks.problem, solution)}
         for duty in (duties[id_] for id_ in walks.walks[walk.id] if id_ in duties):
             _free(duty, [row for row in known[duty.id] if row.member_id in gone])
     fresh = []
-    named = [(duty_id, each) for each in solution.assignments for duty_id in walks.walks[each.duty_id]]
-    for duty_id, each in named:
-        wanted = duties.get(duty_id)
-        if wanted is None or not _lacking(wanted, known[duty_id]):
+    named = [(task_id, each) for each in solution.assignments for task_id in walks.walks[each.task_id]]
+    for task_id, each in named:
+        wanted = duties.get(task_id)
+        if wanted is None or not _lacking(wanted, known[task_id]):
             continue
-        row = next((row for row in known[duty_id] if row.member_id == each.helper_id), None)
+        row = next((row for row in known[task_id] if row.member_id == each.helper_id), None)
         if row is None:
-            row = Ask(duty_id=duty_id, member_id=each.helper_id)
+            row = Ask(task_id=task_id, member_id=each.helper_id)
             session.add(row)
-            known[duty_id].append(row)
+            known[task_id].append(row)
         elif row.state not in (AskState.RELEASED, AskState.FREED):
             continue
         row.state, row.asked_at, row.told_at, row.reminded_at, row.answered_at = AskState.ASKED, now, None, None, None
@@ -108,35 +108,35 @@ def _elsewhere(walk: rota.Duty, problem: rota.Problem, solution: rota.Solution) 
     return (set(walk.agreed) - set(solution.people(walk.id))) & named
 
 
-def _free(duty: Duty, asks: Sequence[Ask]) -> None:
+def _free(duty: Task, asks: Sequence[Ask]) -> None:
     for row in asks:
         if row.state is AskState.ACCEPTED:
-            duty.state = DutyState.OPEN
+            duty.state = TaskState.OPEN
         if row.state in _KEEPING:
             row.state = AskState.FREED
 
 
-def _walks(duties: Sequence[Duty], asks: Mapping[int, Sequence[Ask]], garden: Garden) -> list[list[Duty]]:
+def _walks(duties: Sequence[Task], asks: Mapping[int, Sequence[Ask]], garden: Garden) -> list[list[Task]]:
     """Duties that one walk does: the same task, to the same target, for the same people."""
-    groups: dict[tuple[object, ...], list[Duty]] = defaultdict(list)
+    groups: dict[tuple[object, ...], list[Task]] = defaultdict(list)
     for duty in duties:
-        place = garden.place_by_id[duty.place_id]
+        place = garden.place_by_id[duty.where_id]
         told = frozenset((row.member_id, row.state) for row in asks[duty.id])
         whose = None if place.shared else place.plot_id
-        key = (duty.warning_id, duty.task, duty.target_place_id, duty.people, place.needs_key, whose, duty.due_at, told)
+        key = (duty.warning_id, duty.kind, duty.target_place_id, duty.people, place.needs_key, whose, duty.due_at, told)
         groups[key].append(duty)
     return [walk for alike in groups.values() for walk in parted(alike)]
 
 
-def _last(duties: Sequence[Duty], asks: Mapping[int, Sequence[Ask]]) -> Mapping[int, frozenset[int]]:
+def _last(duties: Sequence[Task], asks: Mapping[int, Sequence[Ask]]) -> Mapping[int, frozenset[int]]:
     """By warning, who refused something of it or let it pass: they come last for the rest of it."""
     found: dict[int, set[int]] = defaultdict(set)
     for duty in duties:
-        found[duty.warning_id].update(_ids(asks[duty.id], _REFUSED))
-    return {duty.warning_id: frozenset(found[duty.warning_id]) for duty in duties}
+        found[duty.cause_id].update(_ids(asks[duty.id], _REFUSED))
+    return {duty.cause_id: frozenset(found[duty.cause_id]) for duty in duties}
 
 
-def _slots(walks: Sequence[Sequence[Duty]]) -> list[int]:
+def _slots(walks: Sequence[Sequence[Task]]) -> list[int]:
     """Minutes before its latest safe time at which each walk ends: one after the other, so that a person may do two."""
     slots, used = [], 0
     for walk in walks:
@@ -145,24 +145,24 @@ def _slots(walks: Sequence[Sequence[Duty]]) -> list[int]:
     return slots
 
 
-def _lacking(duty: Duty, asks: Sequence[Ask]) -> bool:
-    return duty.state is DutyState.OPEN and sum(row.state in _KEEPING for row in asks) < duty.people
+def _lacking(duty: Task, asks: Sequence[Ask]) -> bool:
+    return duty.state is TaskState.OPEN and sum(row.state in _KEEPING for row in asks) < duty.people
 
 
-def _callable(duty: Duty, now: datetime) -> bool:
+def _callable(duty: Task, now: datetime) -> bool:
     """Whether there is time to ask somebody by name, for them to answer, and to do it."""
-    return duty.state in store.LIVE and duty.due_at - now >= ANSWER_TIME + timedelta(minutes=duty.minutes)
+    return duty.state in tasks.LIVE and duty.due_at - now >= ANSWER_TIME + timedelta(minutes=duty.minutes)
 
 
-async def _asks_by_duty(session: AsyncSession, duties: Sequence[Duty]) -> dict[int, list[Ask]]:
+async def _asks_by_duty(session: AsyncSession, duties: Sequence[Task]) -> dict[int, list[Ask]]:
     found: dict[int, list[Ask]] = defaultdict(list)
-    for row in await store.asks_of(session, [duty.id for duty in duties]):
-        found[row.duty_id].append(row)
+    for row in await tasks.asks_of(session, [duty.id for duty in duties]):
+        found[row.task_id].append(row)
     return found
 
 
 def _walk(
-    walk: Sequence[Duty],
+    walk: Sequence[Task],
     asks: Mapping[int, Sequence[Ask]],
     last: frozenset[int],
     garden: Garden,
@@ -172,7 +172,7 @@ def _walk(
 ) -> rota.Duty:
     first = walk[0]
     latest_at = min(duty.due_at for duty in walk)
-    places = [garden.place_by_id[duty.place_id] for duty in walk]
+    places = [garden.place_by_id[duty.where_id] for duty in walk]
     minutes = sum(duty.minutes for duty in walk)
     ends_at = latest_at - timedelta(minutes=slot_min)
     told = asks[first.id]
@@ -182,7 +182,7 @@ def _walk(
         id=first.id,
         starts_at=ends_at - timedelta(minutes=minutes),
         ends_at=ends_at,
-        place_id=first.place_id,
+        place_id=first.where_id,
         minutes=minutes,
         people=first.people,
         kg_each=each_kg,
@@ -192,13 +192,13 @@ def _walk(
         asked=_ids(told, (AskState.ASKED,)),
         refused=(*out, *_not_theirs(places[0], first.people, each_kg, told, (*out, *last), garden)),
         last=tuple(sorted(last)),
-        too_far=rota_rules.too_far(helpers, first.place_id, minutes, now + ANSWER_TIME, latest_at),
+        too_far=rota_rules.too_far(helpers, first.where_id, minutes, now + ANSWER_TIME, latest_at),
     )
 
 
-def asked_kg(duty: Duty, garden: Garden) -> float:
+def asked_kg(duty: Task, garden: Garden) -> float:
     """What each person on a duty must be glad to lift."""
-    return lifting.asked_kg(duty.task, garden.place_by_id[duty.place_id], duty.people)
+    return lifting.asked_kg(duty.kind, garden.place_by_id[duty.where_id], duty.people)
 
 
 def _not_theirs(

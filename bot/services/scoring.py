@@ -70,7 +70,7 @@ async def scores(session: AsyncSession, row: Garden) -> Scores | None:
         )
     )
     called = {
-        warning.window_on for warning in warnings if "called" not in warning.said
+        warning.window_on for warning in warnings if warning.called_plant_c is None
     }  # those by hand are no forecast
     nights = tuple(
         (odds.evening_on, odds.frost_odds, seen[odds.evening_on] < FROST_C, odds.evening_on in called)

@@ -15,9 +15,9 @@ from bot.core.hazards import AFTERWARDS, Hazard
 from bot.core.season_end import Lesson, Loss, Picked, Shares, lessons, shares, taken_by_cold
 from bot.services import scoring
 from bot.services.journal.note import Action, Unit, weight_kg
-from bot.storage import members
-from bot.storage.models import DayTurn, Duty, Entry, Garden, Planting, Warning
-from bot.storage.states import DutyState
+from bot.storage import members, tasks
+from bot.storage.models import Entry, Garden, Planting, Task, Warning
+from bot.storage.states import TaskState
 
 __all__ = ["Cold", "Season", "gather"]
 
@@ -72,8 +72,8 @@ async def gather(session: AsyncSession, row: Garden, now: datetime, year: int | 
     nights = {one.window_on for one in warnings if one.hazard is Hazard.COLD} | set(cold.frosts)
     cold_losses = taken_by_cold(losses, nights)
     duties = await _duties(session, [one.id for one in warnings])
-    done = [one for one in duties if one.state is DutyState.DONE]
-    undone_n = sum(one.state is DutyState.MISSED for one in duties)
+    done = [one for one in duties if one.state is TaskState.DONE]
+    undone_n = sum(one.state is TaskState.MISSED for one in duties)
     people = await members.in_garden(session, row.id)
     turns = Counter(one.done_by for one in done if one.done_by is not None)
     turns += await _walks(session, row.id, year)
@@ -161,21 +161,18 @@ async def _warnings(session: AsyncSession, garden_id: int, year: int) -> Sequenc
     return (await session.scalars(query.order_by(Warning.id))).all()
 
 
-async def _duties(session: AsyncSession, warning_ids: Sequence[int]) -> list[Duty]:
+async def _duties(session: AsyncSession, warning_ids: Sequence[int]) -> list[Task]:
     """What was asked for against harm; undoing it afterwards is work, and counts as no saving."""
-    rows = await session.scalars(select(Duty).where(Duty.warning_id.in_(warning_ids)).order_by(Duty.id))
-    return [one for one in rows if one.task not in _UNDOING]
+    rows = await session.scalars(select(Task).where(Task.warning_id.in_(warning_ids)).order_by(Task.id))
+    return [one for one in rows if one.kind not in _UNDOING]
 
 
 async def _walks(session: AsyncSession, garden_id: int, year: int) -> Counter[int]:
     """Daily work by turns that was done, by member."""
-    query = select(DayTurn.done_by).where(
-        DayTurn.garden_id == garden_id,
-        DayTurn.state == DutyState.DONE,
-        DayTurn.done_by.is_not(None),
-        DayTurn.on.between(date(year, 1, 1), date(year, 12, 31)),
-    )
-    return Counter(one for one in await session.scalars(query) if one is not None)
+    days = (date(year, 1, 1), date(year, 12, 31))
+    done = [one for one in await tasks.of_days(session, garden_id, *days) if one.state is TaskState.DONE]
+    walks = {(one.on, one.part, one.done_by) for one in done if one.done_by is not None}
+    return Counter(member_id for *_, member_id in walks)
 
 
 async def _cold(session: AsyncSession, row: Garden, year: int) -> tuple[Cold, tuple[date, ...]]:

@@ -14,18 +14,18 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import place_state
-from bot.core.hazards import AFTERWARDS, Finding, Task
+from bot.core.hazards import AFTERWARDS, Finding, TaskKind
 from bot.core.place_state import OFF, UNDOES, Layer, On, Want
 from bot.services import by_hand
 from bot.services.afterwards import daylight_ends
 from bot.services.answers import take
 from bot.services.outlook import Outlook, quiet
-from bot.storage import places
+from bot.storage import places, tasks
 from bot.storage import warnings as store
-from bot.storage.models import Duty, DutyReport, Garden, Member, Warning
-from bot.storage.states import AskState, DutyState, WarningState
+from bot.storage.models import Garden, Member, Task, TaskReport, Warning
+from bot.storage.states import AskState, TaskState, WarningState
 
-__all__ = ["Answered", "is_answered", "kept_so", "tasks", "undoing", "want_of", "wants"]
+__all__ = ["Answered", "is_answered", "kept_so", "settle", "undoing", "want_of", "wants"]
 
 #: For so long after a hazard what it had done may still be undone by daylight.
 _UNDONE_WITHIN = timedelta(days=7)
@@ -38,35 +38,45 @@ class Answered:
     """A duty that a report has just answered."""
 
     warning: Warning
-    duty: Duty
+    duty: Task
     on: On
 
 
 async def wants(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> tuple[Want, ...]:
     """What the weather to come asks for, by the rule that calls; a warning in force counts until it is called off."""
     rows = await session.execute(
-        select(Warning.hazard, Warning.window_on, Warning.state, Warning.said).where(
-            Warning.garden_id == row.id, Warning.ends_at > now
+        select(Warning.hazard, Warning.window_on).where(
+            Warning.garden_id == row.id,
+            Warning.ends_at > now,
+            Warning.state == WarningState.OVER,
+            Warning.off_reason.is_not(None),
         )
     )
-    off = {(hazard, on) for hazard, on, state, said in rows if state is WarningState.OVER and "off" in said}
+    off = {(hazard, on) for hazard, on in rows}
     found = [Want.of(one) for one in outlook.findings if (one.hazard, one.window_on) not in off and one.ends_at > now]
     in_force = await session.execute(
-        select(Duty.place_id, Warning.hazard, Duty.task, Warning.starts_at, Warning.ends_at)
-        .join(Warning, Warning.id == Duty.warning_id)
+        select(Task.place_id, Warning.hazard, Task.kind, Warning.starts_at, Warning.ends_at)
+        .join(Warning, Warning.id == Task.warning_id)
         .where(
             Warning.garden_id == row.id,
             Warning.state != WarningState.OVER,
             Warning.ends_at > now,
-            Duty.state != DutyState.DROPPED,
-            Duty.task.not_in(tuple(UNDOES)),
+            Task.state != TaskState.DROPPED,
+            Task.kind.not_in(tuple(UNDOES)),
         )
     )
     known = {(one.place_id, one.hazard, one.task, one.starts_at) for one in found}
-    return (*found, *(Want(*one) for one in in_force if tuple(one[:4]) not in known))
+    called = (
+        Want(place_id, hazard, task, starts_at, ends_at)
+        for place_id, hazard, task, starts_at, ends_at in in_force
+        if place_id is not None and (place_id, hazard, task, starts_at) not in known
+    )
+    return (*found, *called)
 
 
-async def tasks(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> tuple[list[Answered], set[int]]:
+async def settle(
+    session: AsyncSession, row: Garden, outlook: Outlook, now: datetime
+) -> tuple[list[Answered], set[int]]:
     """Answer the duties that the ledger answers by now, and open those again that it answers no more.
 
     Returns what was answered, and the warnings of which something is open again.
@@ -76,24 +86,24 @@ async def tasks(session: AsyncSession, row: Garden, outlook: Outlook, now: datet
     in_force = [one for one in await store.active(session, row.id, now) if one.state is not WarningState.OVER]
     wanted = await wants(session, row, outlook, now) if in_force else ()
     for warning in in_force:
-        for duty in await store.duties_of(session, [warning.id]):
-            place = outlook.garden.place_by_id.get(duty.place_id)
-            told = place is not None and place_state.did_of(duty.task, place.kind) is not None
-            if not told or not place_state.layers(duty.task):
+        for duty in await tasks.of_warnings(session, [warning.id]):
+            place = outlook.garden.place_by_id.get(duty.where_id)
+            told = place is not None and place_state.did_of(duty.kind, place.kind) is not None
+            if not told or not place_state.layers(duty.kind):
                 continue
             on = _answering(outlook, warning, duty, wanted, now)
-            if on is not None and duty.state in (*store.LIVE, DutyState.MISSED):
+            if on is not None and duty.state in (*tasks.LIVE, TaskState.MISSED):
                 await _close(session, warning, duty, on, now)
                 answered.append(Answered(warning, duty, on))
-            elif on is None and duty.state is DutyState.DONE and now < duty.due_at:
+            elif on is None and duty.state is TaskState.DONE and now < duty.due_at:
                 await _open_again(session, duty)
                 again.add(warning.id)
     await session.flush()
     return answered, again
 
 
-def _answering(outlook: Outlook, warning: Warning, duty: Duty, wanted: Iterable[Want], now: datetime) -> On | None:
-    return place_state.answering(outlook.states.get(duty.place_id), want_of(warning, duty), wanted, now, duty.id)
+def _answering(outlook: Outlook, warning: Warning, duty: Task, wanted: Iterable[Want], now: datetime) -> On | None:
+    return place_state.answering(outlook.states.get(duty.where_id), want_of(warning, duty), wanted, now, duty.id)
 
 
 def is_answered(outlook: Outlook, found: Finding, wanted: Iterable[Want], now: datetime) -> bool:
@@ -102,18 +112,18 @@ def is_answered(outlook: Outlook, found: Finding, wanted: Iterable[Want], now: d
     return place_state.answering(outlook.states.get(found.place_id), want, wanted, now) is not None
 
 
-def want_of(warning: Warning, duty: Duty) -> Want:
+def want_of(warning: Warning, duty: Task) -> Want:
     """What a duty asks for, as the ledger is asked about it."""
-    return Want(duty.place_id, warning.hazard, duty.task, warning.starts_at, warning.ends_at, cover=duty.cover)
+    return Want(duty.where_id, warning.hazard, duty.kind, warning.starts_at, warning.ends_at, cover=duty.cover)
 
 
-async def _close(session: AsyncSession, warning: Warning, duty: Duty, on: On, now: datetime) -> None:
+async def _close(session: AsyncSession, warning: Warning, duty: Task, on: On, now: datetime) -> None:
     """Whoever was asked need not go; whoever said yes for this very stretch hears so, for a later one stays on it."""
     report = on.report
-    duty.state, duty.done_at, duty.done_by = DutyState.DONE, report.at, report.member_id
-    session.add(DutyReport(duty_id=duty.id, member_id=report.member_id, done=True, reported_at=now))
+    duty.state, duty.done_at, duty.done_by = TaskState.DONE, report.at, report.member_id
+    session.add(TaskReport(task_id=duty.id, member_id=report.member_id, done=True, reported_at=now))
     lasts = report.until_at is not None and report.until_at >= warning.ends_at - timedelta(hours=3)
-    asks = await store.asks_of(session, [duty.id])
+    asks = await tasks.asks_of(session, [duty.id])
     for ask in asks:
         if ask.member_id == report.member_id:
             continue
@@ -123,13 +133,13 @@ async def _close(session: AsyncSession, warning: Warning, duty: Duty, on: On, no
             ask.state = AskState.FREED
     member = await session.get(Member, report.member_id) if report.member_id is not None else None
     # Whoever did it unasked has had a turn; a tap that it is on still is none.
-    if member is not None and member.adult and lasts and report.duty_id != duty.id:
+    if member is not None and member.adult and lasts and report.task_id != duty.id:
         take(session, duty, next((ask for ask in asks if ask.member_id == member.id), None), member, now)
 
 
-async def _open_again(session: AsyncSession, duty: Duty) -> None:
-    yes = [ask for ask in await store.asks_of(session, [duty.id]) if ask.state is AskState.ACCEPTED]
-    duty.state = DutyState.ACCEPTED if len(yes) >= duty.people else DutyState.OPEN
+async def _open_again(session: AsyncSession, duty: Task) -> None:
+    yes = [ask for ask in await tasks.asks_of(session, [duty.id]) if ask.state is AskState.ACCEPTED]
+    duty.state = TaskState.ACCEPTED if len(yes) >= duty.people else TaskState.OPEN
     duty.done_at = duty.done_by = duty.escalated_at = None
 
 
@@ -148,45 +158,42 @@ async def undoing(session: AsyncSession, row: Garden, outlook: Outlook, now: dat
     over = await _lately_over(session, row, now)
     if not over:
         return set()
-    rows = (await session.scalars(select(Duty).where(Duty.warning_id.in_(over)).order_by(Duty.id))).all()
+    rows = (await session.scalars(select(Task).where(Task.warning_id.in_(over)).order_by(Task.id))).all()
     wanted = await wants(session, row, outlook, now)
     held = quiet(row).ends_at(now) > now or await by_hand.closed_now(session, row.id, now)
     ending = await _about_to_end(session, row, now)
     changed: set[int] = set()
-    kept: dict[int, dict[str, str]] = {id_: {} for id_ in over}
+    kept: dict[int, datetime] = {}
     for (place_id, task), causes in _by_undoing(rows).items():
-        undos = [duty for duty in rows if (duty.place_id, duty.task) == (place_id, task)]
+        undos = [duty for duty in rows if (duty.place_id, duty.kind) == (place_id, task)]
         stands = outlook.states.get(place_id)
         on = stands.on.get(UNDOES[task]) if stands is not None else None
-        for duty in (one for one in undos if one.state in store.LIVE):
+        for duty in (one for one in undos if one.state in tasks.LIVE):
             wanted_at = kept_so(wanted, place_id, UNDOES[task], duty.due_at + _OF_USE)
             if on is None or on.stays or wanted_at is not None:
                 await _end(session, duty, on, now)
-                changed.add(duty.warning_id)
+                changed.add(duty.cause_id)
             elif duty.due_at <= now:
-                duty.state = DutyState.MISSED
+                duty.state = TaskState.MISSED
         if on is None or on.stays:
             continue
-        cause = max(causes, key=lambda one: (over[one.warning_id], one.id))
-        asked = any(one.state is not DutyState.DROPPED and one.starts_at >= over[cause.warning_id] for one in undos)
+        cause = max(causes, key=lambda one: (over[one.cause_id], one.id))
+        asked = any(one.state is not TaskState.DROPPED and one.starts_at >= over[cause.cause_id] for one in undos)
         until_at = kept_so(wanted, place_id, UNDOES[task], daylight_ends(row, now) + _OF_USE)
-        if until_at is not None and not any(one.state in store.LIVE for one in undos):
-            kept[cause.warning_id][str(cause.id)] = until_at.isoformat()
+        if until_at is not None and not any(one.state in tasks.LIVE for one in undos):
+            kept[cause.id] = until_at
         elif until_at is None and not (asked or held or place_id in ending):
             _ask(session, row, cause, task, undos, now)
-            changed.add(cause.warning_id)
+            changed.add(cause.cause_id)
     await session.flush()
-    return changed | await _remember_kept(session, kept)
+    return changed | _remember_kept(rows, kept)
 
 
-async def _remember_kept(session: AsyncSession, kept: Mapping[int, dict[str, str]]) -> set[int]:
-    """What the message about each warning that is over says is to be left as it is, by the duty that made it so."""
-    changed = set()
-    for id_, found in kept.items():
-        warning = await session.get_one(Warning, id_)
-        if warning.said.get("kept", {}) != found:
-            warning.said = {**warning.said, "kept": found}
-            changed.add(id_)
+def _remember_kept(rows: Iterable[Task], kept: Mapping[int, datetime]) -> set[int]:
+    """What the messages about warnings that are over say is to be left as it is, by the task that made it so."""
+    changed = {duty.cause_id for duty in rows if duty.kept_until_at != kept.get(duty.id)}
+    for duty in rows:
+        duty.kept_until_at = kept.get(duty.id)
     return changed
 
 
@@ -200,44 +207,47 @@ async def _lately_over(session: AsyncSession, row: Garden, now: datetime) -> dic
 
 async def _about_to_end(session: AsyncSession, row: Garden, now: datetime) -> frozenset[int]:
     """Places of warnings whose hazard is past: their own last message will ask for what is to be undone there."""
-    query = select(Duty.place_id).join(Warning, Warning.id == Duty.warning_id)
+    query = select(Task.place_id).join(Warning, Warning.id == Task.warning_id)
     past = (Warning.garden_id == row.id, Warning.state != WarningState.OVER, Warning.ends_at <= now)
-    return frozenset(await session.scalars(query.where(*past, Duty.state != DutyState.DROPPED)))
+    return frozenset(await session.scalars(query.where(*past, Task.state != TaskState.DROPPED)))
 
 
-def _by_undoing(rows: Iterable[Duty]) -> dict[tuple[int, Task], list[Duty]]:
+def _by_undoing(rows: Iterable[Task]) -> dict[tuple[int, TaskKind], list[Task]]:
     """What these duties leave to undo, by place and the task that undoes it."""
-    found: dict[tuple[int, Task], list[Duty]] = defaultdict(list)
+    found: dict[tuple[int, TaskKind], list[Task]] = defaultdict(list)
     for duty in rows:
-        task = AFTERWARDS.get(duty.task)
+        task = AFTERWARDS.get(duty.kind)
         if task in UNDOES:
-            found[duty.place_id, task].append(duty)
+            found[duty.where_id, task].append(duty)
     return found
 
 
-async def _end(session: AsyncSession, duty: Duty, on: On | None, now: datetime) -> None:
+async def _end(session: AsyncSession, duty: Task, on: On | None, now: datetime) -> None:
     """Somebody has undone it already, or it has to stay as it is after all."""
-    duty.state = DutyState.DROPPED if on is not None else DutyState.DONE
+    duty.state = TaskState.DROPPED if on is not None else TaskState.DONE
     if on is None:
         duty.done_at = now
         duty.done_by = await _undone_by(session, duty)
-    for ask in await store.asks_of(session, [duty.id]):
+    for ask in await tasks.asks_of(session, [duty.id]):
         if ask.state is AskState.ACCEPTED and ask.member_id != duty.done_by:
             ask.state = AskState.FREED
         elif ask.state is AskState.ASKED:
             ask.state = AskState.RELEASED
 
 
-async def _undone_by(session: AsyncSession, duty: Duty) -> int | None:
-    told = [row for row in await places.rows(session, [duty.place_id]) if OFF.get(row.did) is UNDOES[duty.task]]
+async def _undone_by(session: AsyncSession, duty: Task) -> int | None:
+    told = [row for row in await places.rows(session, [duty.where_id]) if OFF.get(row.did) is UNDOES[duty.kind]]
     return told[-1].member_id if told else None
 
 
-def _ask(session: AsyncSession, row: Garden, cause: Duty, task: Task, undos: Sequence[Duty], now: datetime) -> None:
-    undo = next((one for one in undos if one.warning_id == cause.warning_id), None)
+def _ask(session: AsyncSession, row: Garden, cause: Task, task: TaskKind, undos: Sequence[Task], now: datetime) -> None:
+    undo = next((one for one in undos if one.warning_id == cause.cause_id), None)
     if undo is None:
-        undo = Duty(warning_id=cause.warning_id, place_id=cause.place_id, support_id=cause.support_id, task=task)
+        undo = Task(
+            garden_id=row.id, warning_id=cause.warning_id, on=cause.on, place_id=cause.place_id,
+            support_id=cause.support_id, kind=task,
+        )  # fmt: skip
         session.add(undo)
-    undo.state, undo.done_at, undo.done_by, undo.escalated_at = DutyState.OPEN, None, None, None
+    undo.state, undo.done_at, undo.done_by, undo.escalated_at = TaskState.OPEN, None, None, None
     undo.crops, undo.people, undo.minutes = cause.crops, cause.people, cause.minutes
     undo.starts_at, undo.due_at = now, daylight_ends(row, now)

@@ -17,10 +17,11 @@ from bot.services import warnings as rows
 from bot.services.events import Event, ToGroup, ToOrganisers, What
 from bot.services.outlook import Outlook, quiet
 from bot.services.rota import ANSWER_TIME
-from bot.services.views import DutyView, WarningView, view
+from bot.services.views import TaskView, WarningView, view
+from bot.storage import tasks
 from bot.storage import warnings as store
 from bot.storage.models import Ask, Garden, Warning
-from bot.storage.states import AskState, DutyState, WarningState
+from bot.storage.states import AskState, TaskState, WarningState
 
 __all__ = ["speak"]
 
@@ -80,11 +81,11 @@ async def _step(
     if warning.clear_since_at is not None:
         of_use = now < warning.due_at and not quiet(row).holds(now, warning.due_at)
         # What came back once must be gone for twice as long.
-        is_sure = now - warning.clear_since_at >= alerts.CLEAR_FOR * (2 if warning.said.get("again") else 1)
+        is_sure = now - warning.clear_since_at >= alerts.CLEAR_FOR * (2 if warning.again else 1)
         of_use = of_use and not _blows_on(warning, outlook, now)
         return await _call_off(session, row, warning, outlook, now) if of_use and is_sure else [], False
     if warning.state is WarningState.DETECTED and step is Moment.TOO_LATE:
-        warning.said = {**warning.said, "too_late": True}
+        warning.too_late = True
         return _first(warning, threat, outlook, What.TOO_LATE, WarningState.CALLED, now), False
     if warning.state in (WarningState.DETECTED, WarningState.ANNOUNCED):
         if rows.is_near(warning, quiet(row), now):
@@ -93,7 +94,7 @@ async def _step(
             held = quiet(row).holds(now, warning.due_at)
             return ([] if held else _first(warning, threat, outlook, What.HEADS_UP, WarningState.ANNOUNCED, now)), False
     if step is Moment.TOO_LATE and await _was_cut_short(session, warning, now):
-        warning.said = {**warning.said, "too_late": True, "cut_short": True}
+        warning.too_late = warning.cut_short = True
         rows.remember(warning, threat, outlook, now, spoken=True)
         return [What.TOO_LATE], False
     if threat is not None:
@@ -104,9 +105,9 @@ async def _step(
 async def _was_cut_short(session: AsyncSession, warning: Warning, now: datetime) -> bool:
     """Whether the time that people were told is still to come, and now no safe hour of it is left; once."""
     said = rows.said_of(warning)
-    if said is None or said.due_at <= now or warning.said.get("too_late"):
+    if said is None or said.due_at <= now or warning.too_late:
         return False
-    return any(duty.state in store.LIVE for duty in await store.duties_of(session, [warning.id]))
+    return any(duty.state in tasks.LIVE for duty in await tasks.of_warnings(session, [warning.id]))
 
 
 def _first(
@@ -126,11 +127,11 @@ async def _changed(
 ) -> list[What]:
     """Compare with what was said; a group that has everything in hand is told so by an edit."""
     said = rows.said_of(warning)
-    duties = await store.duties_of(session, [warning.id])
-    if warning.state is WarningState.CALLED and duties and all(duty.state is DutyState.DONE for duty in duties):
+    duties = await tasks.of_warnings(session, [warning.id])
+    if warning.state is WarningState.CALLED and duties and all(duty.state is TaskState.DONE for duty in duties):
         warning.state = WarningState.SETTLED
         return [What.EDIT]
-    if warning.state is WarningState.SETTLED and any(duty.state in store.LIVE for duty in duties):
+    if warning.state is WarningState.SETTLED and any(duty.state in tasks.LIVE for duty in duties):
         warning.state = WarningState.CALLED
     found = alerts.change(said, threat) if said is not None else Change.SMALL
     if found is Change.NONE or now >= warning.due_at:
@@ -146,14 +147,14 @@ async def _call_off(
 ) -> list[What]:
     """The forecast has been without it for long enough. Nobody who heard of it is left waiting, nothing covered."""
     known = warning.state is not WarningState.DETECTED
-    duties = await store.duties_of(session, [warning.id])
-    spared = {"spared": True} if rows.is_spared(warning, duties, outlook) else {}
+    duties = await tasks.of_warnings(session, [warning.id])
+    warning.spared = rows.is_spared(warning, duties, outlook)
     for duty in duties:
-        if duty.state in store.LIVE:
+        if duty.state in tasks.LIVE:
             await rows.drop(session, duty)
     await afterwards.plan(session, row, warning, now)
     warning.state, warning.over_at = WarningState.OVER, now
-    warning.said = {**warning.said, "cleared": True, **spared}
+    warning.cleared = True
     await session.flush()
     await settling.undoing(session, row, outlook, now)
     return [What.CALLED_OFF] if known else []
@@ -168,9 +169,9 @@ async def _finish(session: AsyncSession, row: Garden, warning: Warning, outlook:
     if warning.called_at is None:
         warning.state, warning.over_at = WarningState.OVER, now
         return []
-    for duty in await store.duties_of(session, [warning.id]):
-        if duty.state in store.LIVE:
-            duty.state = DutyState.MISSED
+    for duty in await tasks.of_warnings(session, [warning.id]):
+        if duty.state in tasks.LIVE:
+            duty.state = TaskState.MISSED
     await afterwards.plan(session, row, warning, now)
     warning.state, warning.over_at = WarningState.OVER, now
     await session.flush()
@@ -196,32 +197,32 @@ async def _shortage(
     now: datetime,
 ) -> list[Event]:
     """Nobody left for a duty: organisers hear at once. Nobody has said yes when dusk is near: they and the group; once."""
-    duties = {duty.id: duty for duty in await store.duties_of(session, [warning.id])}
-    short = [each for each in shortages if each.duty_id in duties]
+    duties = {duty.id: duty for duty in await tasks.of_warnings(session, [warning.id])}
+    short = [each for each in shortages if each.task_id in duties]
     step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
     late = step is Moment.OPEN_CALL and quiet(row).ends_at(now) <= now
     wanting = await _wanting(session, warning, shown, now) if late else ()
-    told = {each.duty_id for each in short}
+    told = {each.task_id for each in short}
     short += [
         Shortage(duty.id, Short.ANSWER, duty.people - duty.wanting, duty.people)
         for duty in wanting
         if duty.id not in told
     ]
     events: list[Event] = []
-    untold = [each for each in short if duties[each.duty_id].escalated_at is None]
+    untold = [each for each in short if duties[each.task_id].escalated_at is None]
     if untold and warning.state is not WarningState.OVER:
         for each in untold:
-            duties[each.duty_id].escalated_at = now
+            duties[each.task_id].escalated_at = now
         events.append(ToOrganisers(shown, tuple(short)))
-    if wanting and not warning.said.get("open_call"):
-        warning.said = {**warning.said, "open_call": True}
+    if wanting and not warning.open_called:
+        warning.open_called = True
         events.append(ToGroup(What.OPEN_CALL, shown))
     return events
 
 
-async def _wanting(session: AsyncSession, warning: Warning, shown: WarningView, now: datetime) -> tuple[DutyView, ...]:
+async def _wanting(session: AsyncSession, warning: Warning, shown: WarningView, now: datetime) -> tuple[TaskView, ...]:
     """What too few have said yes to, though everybody who was asked has had the time to answer."""
-    asks = await store.asks_of(session, [duty.id for duty in shown.duties])
-    fresh = {ask.duty_id for ask in asks if ask.state is AskState.ASKED and now - ask.asked_at < ANSWER_TIME}
+    asks = await tasks.asks_of(session, [duty.id for duty in shown.duties])
+    fresh = {ask.task_id for ask in asks if ask.state is AskState.ASKED and now - ask.asked_at < ANSWER_TIME}
     waited_for = fresh if warning.due_at - now > _LAST else set()
     return tuple(duty for duty in shown.duties if duty.wanting and duty.id not in waited_for)

@@ -14,8 +14,8 @@ from bot.core.lifting import can
 from bot.services.answers import close_when_enough, take
 from bot.services.membership import reachable
 from bot.services.rota import asked_kg
-from bot.storage import warnings as store
-from bot.storage.models import Ask, Duty, Member, Warning
+from bot.storage import tasks
+from bot.storage.models import Ask, Member, Task, Warning
 from bot.storage.states import AskState
 
 __all__ = ["Swap", "agree", "hindrance"]
@@ -42,11 +42,11 @@ class Swap(StrEnum):
 class _Scene:
     """The giver's open duties of one warning, and every ask for them."""
 
-    duties: tuple[Duty, ...]
+    duties: tuple[Task, ...]
     asks: tuple[Ask, ...]
 
     def of(self, member: Member) -> dict[int, Ask]:
-        return {ask.duty_id: ask for ask in self.asks if ask.member_id == member.id}
+        return {ask.task_id: ask for ask in self.asks if ask.member_id == member.id}
 
 
 async def hindrance(
@@ -78,7 +78,7 @@ async def agree(
     for duty in scene.duties:
         ask = own.get(duty.id)
         if ask is None:
-            ask = Ask(duty_id=duty.id, member_id=taker.id, asked_at=now)
+            ask = Ask(task_id=duty.id, member_id=taker.id, asked_at=now)
             session.add(ask)
         ask.why = "SWAPPED"
         given[duty.id].state, given[duty.id].answered_at = AskState.PASSED, now
@@ -91,11 +91,11 @@ async def agree(
 async def _scene(session: AsyncSession, warning: Warning, giver: Member, now: datetime) -> _Scene:
     duties = [
         duty
-        for duty in await store.duties_of(session, [warning.id])
-        if duty.state in store.LIVE and (now < warning.ends_at or now < duty.due_at)
+        for duty in await tasks.of_warnings(session, [warning.id])
+        if duty.state in tasks.LIVE and (now < warning.ends_at or now < duty.due_at)
     ]
-    asks = await store.asks_of(session, [duty.id for duty in duties])
-    theirs = {ask.duty_id for ask in asks if ask.member_id == giver.id and ask.state in _KEEPING}
+    asks = await tasks.asks_of(session, [duty.id for duty in duties])
+    theirs = {ask.task_id for ask in asks if ask.member_id == giver.id and ask.state in _KEEPING}
     return _Scene(tuple(duty for duty in duties if duty.id in theirs), tuple(asks))
 
 
@@ -119,9 +119,9 @@ async def _hindrance(session: AsyncSession, garden: Garden, scene: _Scene, giver
 async def _locked(session: AsyncSession, garden: Garden, scene: _Scene, giver: Member) -> bool:
     """Whether one of the places is locked and nobody else on its duty holds a key."""
     for duty in scene.duties:
-        if not garden.place_by_id[duty.place_id].needs_key:
+        if not garden.place_by_id[duty.where_id].needs_key:
             continue
-        others = [ask for ask in scene.asks if ask.duty_id == duty.id and ask.state in _KEEPING]
+        others = [ask for ask in scene.asks if ask.task_id == duty.id and ask.state in _KEEPING]
         if not await _any_key(session, [ask.member_id for ask in others if ask.member_id != giver.id]):
             return True
     return False
@@ -133,8 +133,8 @@ async def _any_key(session: AsyncSession, member_ids: Sequence[int]) -> bool:
 
 
 async def _took(session: AsyncSession, warning: Warning, taker: Member) -> bool:
-    duties = await store.duties_of(session, [warning.id])
-    asks = await store.asks_of(session, [duty.id for duty in duties])
+    duties = await tasks.of_warnings(session, [warning.id])
+    asks = await tasks.asks_of(session, [duty.id for duty in duties])
     return any(ask.member_id == taker.id and ask.why == "SWAPPED" for ask in asks if ask.state is AskState.ACCEPTED)
 
 

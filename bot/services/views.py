@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -11,18 +11,19 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Cover, Place
-from bot.core.hazards import AFTERWARDS, Hazard, Severity, Task
+from bot.core.hazards import AFTERWARDS, Hazard, Severity, TaskKind
+from bot.core.odds import Step, StepCode
 from bot.core.place_state import UNDOES, Layer, Sure, doubtful, less
-from bot.services import afterwards, by_hand, how_cold
+from bot.services import afterwards, how_cold
 from bot.services.how_cold import HowCold
 from bot.services.outlook import Outlook
 from bot.services.settling import want_of
 from bot.storage import members as member_store
-from bot.storage import warnings as store
-from bot.storage.models import Ask, Duty, Warning
-from bot.storage.states import AskState, DutyState, WarningState
+from bot.storage import tasks
+from bot.storage.models import Ask, Task, Warning
+from bot.storage.states import AskState, TaskState, WarningState
 
-__all__ = ["Asked", "DutyView", "Kept", "WarningView", "duty_views", "view"]
+__all__ = ["Asked", "Kept", "TaskView", "WarningView", "task_views", "view"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +38,10 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class DutyView:
+class TaskView:
     """crops: keys of what is at risk there. target: the place to bring it to. cover: what to put over it.
+
+    site: None for the whole garden. litres: of water. item: of the week, empty where it has none. why: of a day's work.
 
     perhaps: what is perhaps there still from an earlier time, and would answer it; perhaps_less: the cover that it is,
     where more is asked for. if_on: the wind asks for it only if
@@ -46,8 +49,8 @@ class DutyView:
     """
 
     id: int
-    task: Task
-    place: Place
+    kind: TaskKind
+    site: Place | None
     crops: tuple[str, ...]
     target: Place | None
     cover: Cover | None
@@ -55,12 +58,21 @@ class DutyView:
     minutes: int
     starts_at: datetime
     due_at: datetime
-    state: DutyState
+    state: TaskState
     asked: tuple[Asked, ...]
     done_by: str | None
     perhaps: Layer | None = None
     perhaps_less: Cover | None = None
     if_on: bool = False
+    litres: float | None = None
+    item: str = ""
+    why: tuple[Step, ...] = ()
+
+    @property
+    def place(self) -> Place:
+        """Where it is; only the work of a day can be the whole garden's (`site`)."""
+        assert self.site is not None, f"task {self.id} is the whole garden's"
+        return self.site
 
     def with_state(self, state: AskState) -> tuple[Asked, ...]:
         return tuple(each for each in self.asked if each.state is state)
@@ -68,12 +80,12 @@ class DutyView:
     @property
     def wanting(self) -> int:
         """How many have still to say yes."""
-        return max(0, self.people - len(self.with_state(AskState.ACCEPTED))) if self.state is DutyState.OPEN else 0
+        return max(0, self.people - len(self.with_state(AskState.ACCEPTED))) if self.state is TaskState.OPEN else 0
 
     @property
     def lacking(self) -> int:
         """How many people are still to be found, those who have not answered yet counted as found."""
-        if self.state is not DutyState.OPEN:
+        if self.state is not TaskState.OPEN:
             return 0
         waiting = [each for each in self.asked if each.state in (AskState.ASKED, AskState.ACCEPTED)]
         return max(0, self.people - len(waiting))
@@ -124,42 +136,42 @@ class WarningView:
     how_cold: HowCold | None
     announced_at: datetime | None
     safe: tuple[tuple[datetime, datetime], ...]
-    duties: tuple[DutyView, ...]
+    duties: tuple[TaskView, ...]
     kept: tuple[Kept, ...] = ()
     cold_on: tuple[date, ...] = ()
     spared: bool = False
 
     @property
-    def doubtful(self) -> tuple[DutyView, ...]:
+    def doubtful(self) -> tuple[TaskView, ...]:
         """What is still to be done, unless it is there still from an earlier night."""
         return tuple(duty for duty in self.open_duties if duty.perhaps is not None)
 
     @property
-    def open_duties(self) -> tuple[DutyView, ...]:
-        return tuple(duty for duty in self.duties if duty.state in (DutyState.OPEN, DutyState.ACCEPTED))
+    def open_duties(self) -> tuple[TaskView, ...]:
+        return tuple(duty for duty in self.duties if duty.state in (TaskState.OPEN, TaskState.ACCEPTED))
 
     @property
-    def reopenable(self) -> tuple[DutyView, ...]:
+    def reopenable(self) -> tuple[TaskView, ...]:
         """What is done, and would still be worth doing if it were not; after the hazard, only what undoes things."""
         over = self.state is WarningState.OVER
         return tuple(
-            duty for duty in self.duties if duty.state is DutyState.DONE and (not over or duty.task in afterwards.TASKS)
+            duty for duty in self.duties if duty.state is TaskState.DONE and (not over or duty.kind in afterwards.TASKS)
         )
 
-    def open_duties_of(self, member_id: int) -> tuple[DutyView, ...]:
+    def open_duties_of(self, member_id: int) -> tuple[TaskView, ...]:
         """Of these, what is still to be done."""
         return tuple(duty for duty in self.duties_of(member_id) if duty in self.open_duties)
 
-    def unanswered_by(self, member_id: int) -> tuple[DutyView, ...]:
+    def unanswered_by(self, member_id: int) -> tuple[TaskView, ...]:
         """What this member has been asked for and has not said yes or no to."""
-        asked = (duty for duty in self.duties if duty.state is DutyState.OPEN)
+        asked = (duty for duty in self.duties if duty.state is TaskState.OPEN)
         return tuple(
             duty
             for duty in asked
             if any(each.member_id == member_id and each.state is AskState.ASKED for each in duty.asked)
         )
 
-    def duties_of(self, member_id: int) -> tuple[DutyView, ...]:
+    def duties_of(self, member_id: int) -> tuple[TaskView, ...]:
         """The duties that this member was asked for and has not passed on."""
         keeping = (AskState.ASKED, AskState.ACCEPTED)
         return tuple(
@@ -171,7 +183,7 @@ class WarningView:
 
 async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> WarningView:
     """Everything there is to say of one warning."""
-    duties = await store.duties_of(session, [warning.id])
+    duties = await tasks.of_warnings(session, [warning.id])
     return WarningView(
         id=warning.id,
         hazard=warning.hazard,
@@ -183,35 +195,35 @@ async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> War
         starts_at=warning.starts_at,
         ends_at=warning.ends_at,
         due_at=warning.due_at,
-        facts=dict(warning.said.get("facts", {})),
-        stay=tuple(warning.said.get("stay", ())),
-        lost=tuple((crop, date.fromisoformat(on)) for _, crop, on in warning.said.get("lost", ())),
-        too_late=bool(warning.said.get("too_late")),
-        cut_short=bool(warning.said.get("cut_short")),
-        cleared=bool(warning.said.get("cleared")) or "off" in warning.said,
-        by_hand="called" in warning.said,
-        severe=by_hand.hours(warning.said["severe"]) if "severe" in warning.said else None,
-        reason=warning.said.get("off"),
+        facts={name: getattr(warning, name) for name in ("plant_c", "low_c", "high_c", "gust_ms")},
+        stay=tuple(warning.stay),
+        lost=tuple((crop, date.fromisoformat(on)) for _, crop, on in warning.lost),
+        too_late=warning.too_late,
+        cut_short=warning.cut_short,
+        cleared=warning.cleared or warning.off_by_hand,
+        by_hand=warning.called_plant_c is not None or warning.called_gust_ms is not None,
+        severe=warning.severe,
+        reason=warning.off_reason,
         how_cold=await how_cold.question(session, warning),
         announced_at=warning.announced_at,
-        safe=tuple(by_hand.hours(span) for span in warning.said.get("safe", ())),
-        duties=await duty_views(session, warning.garden_id, duties, outlook),
-        kept=_kept(duties, warning.said.get("kept", {}), outlook),
+        safe=tuple((datetime.fromisoformat(start), datetime.fromisoformat(end)) for start, end in warning.safe),
+        duties=await task_views(session, warning.garden_id, duties, outlook),
+        kept=_kept(duties, outlook),
         cold_on=await _cold_on(session, warning, outlook),
-        spared=bool(warning.said.get("spared")),
+        spared=warning.spared,
     )
 
 
-def _kept(duties: Sequence[Duty], until: Mapping[str, str], outlook: Outlook) -> tuple[Kept, ...]:
+def _kept(duties: Sequence[Task], outlook: Outlook) -> tuple[Kept, ...]:
     return tuple(
         Kept(
-            outlook.garden.place_by_id[duty.place_id],
-            UNDOES[AFTERWARDS[duty.task]],
+            outlook.garden.place_by_id[duty.where_id],
+            UNDOES[AFTERWARDS[duty.kind]],
             tuple(duty.crops.split()),
-            datetime.fromisoformat(until[str(duty.id)]),
+            duty.kept_until_at,
         )
         for duty in duties
-        if str(duty.id) in until
+        if duty.kept_until_at is not None
     )
 
 
@@ -219,49 +231,51 @@ async def _cold_on(session: AsyncSession, warning: Warning, outlook: Outlook) ->
     """Other nights that the forecast calls cold, or an organiser does; not those that one has called off."""
     if warning.hazard is not Hazard.COLD or warning.state is not WarningState.OVER:
         return ()
-    rows = await session.execute(
-        select(Warning.window_on, Warning.said)
-        .where(
-            Warning.garden_id == warning.garden_id, Warning.hazard == Hazard.COLD, Warning.state == WarningState.OVER
+    rows = await session.scalars(
+        select(Warning.window_on).where(
+            Warning.garden_id == warning.garden_id,
+            Warning.hazard == Hazard.COLD,
+            Warning.state == WarningState.OVER,
+            Warning.off_reason.is_not(None),
+            Warning.window_on >= warning.window_on - timedelta(days=1),
         )
-        .where(Warning.window_on >= warning.window_on - timedelta(days=1))
     )
-    off = {on for on, said in rows if "off" in said}
+    off = set(rows)
     cold = (one.window_on for one in outlook.threats if one.hazard is Hazard.COLD)
     return tuple(on for on in cold if on != warning.window_on and on not in off)
 
 
-async def duty_views(
-    session: AsyncSession, garden_id: int, duties: Sequence[Duty], outlook: Outlook
-) -> tuple[DutyView, ...]:
-    """Duties of one garden with the people on them."""
+async def task_views(
+    session: AsyncSession, garden_id: int, duties: Sequence[Task], outlook: Outlook
+) -> tuple[TaskView, ...]:
+    """Duties of one garden, of warnings or of days, with the people on them."""
     asks: dict[int, list[Ask]] = defaultdict(list)
-    for ask in await store.asks_of(session, [duty.id for duty in duties]):
-        asks[ask.duty_id].append(ask)
+    for ask in await tasks.asks_of(session, [duty.id for duty in duties]):
+        asks[ask.task_id].append(ask)
     people = {member.id: member for member in await member_store.in_garden(session, garden_id)}
     names = {id_: member.person.name for id_, member in people.items()}
     users = {id_: member.person.user_id for id_, member in people.items()}
-    of = {duty.warning_id for duty in duties}
+    of = {duty.cause_id for duty in duties}
     warnings = {row.id: row for row in await session.scalars(select(Warning).where(Warning.id.in_(of)))}
-    return tuple(_duty(duty, warnings[duty.warning_id], asks[duty.id], outlook, names, users) for duty in duties)
+    return tuple(_duty(duty, warnings.get(duty.cause_id), asks[duty.id], outlook, names, users) for duty in duties)
 
 
 def _duty(
-    duty: Duty,
-    warning: Warning,
+    duty: Task,
+    warning: Warning | None,
     asks: Sequence[Ask],
     outlook: Outlook,
     names: dict[int, str],
     users: dict[int, int | None],
-) -> DutyView:
+) -> TaskView:
     garden = outlook.garden
-    stands = outlook.states.get(duty.place_id)
-    want = want_of(warning, duty)
-    doubt = doubtful(stands, want) if duty.state in store.LIVE else None
-    return DutyView(
+    stands = outlook.states.get(duty.where_id)
+    want = want_of(warning, duty) if warning is not None else None
+    doubt = doubtful(stands, want) if want is not None and duty.state in tasks.LIVE else None
+    return TaskView(
         id=duty.id,
-        task=duty.task,
-        place=garden.place_by_id[duty.place_id],
+        kind=duty.kind,
+        site=garden.place_by_id.get(duty.where_id),
         crops=tuple(duty.crops.split()),
         target=garden.place_by_id.get(duty.target_place_id or 0),
         cover=duty.cover,
@@ -277,6 +291,9 @@ def _duty(
         ),
         done_by=names.get(duty.done_by or 0),
         perhaps=doubt.layer if doubt is not None else None,
-        perhaps_less=doubt.report.cover if doubt is not None and less(doubt, want) else None,
-        if_on=duty.task is Task.PIN and stands is not None and stands.lies_over[1] is Sure.PERHAPS,
+        perhaps_less=doubt.report.cover if doubt is not None and want is not None and less(doubt, want) else None,
+        if_on=duty.kind is TaskKind.PIN and stands is not None and stands.lies_over[1] is Sure.PERHAPS,
+        litres=duty.litres,
+        item=duty.item,
+        why=tuple(Step(StepCode(code), *rest) for code, *rest in duty.why),
     )

@@ -14,9 +14,9 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core import lifting, sun
 from bot.core.fairness import Turn, turn_weight
 from bot.core.garden import Garden
-from bot.storage import warnings as store
-from bot.storage.models import Ask, DayTurn, Duty, Warning
-from bot.storage.states import AskState, DutyState
+from bot.storage import tasks
+from bot.storage.models import Ask, Task
+from bot.storage.states import AskState, TaskState
 
 __all__ = ["Taken", "after_sunset", "parted", "taken"]
 
@@ -31,9 +31,9 @@ class Taken(NamedTuple):
     on: date
 
 
-def parted(duties: Iterable[Duty]) -> list[list[Duty]]:
+def parted(duties: Iterable[Task]) -> list[list[Task]]:
     """Duties of one kind, in order, as walks of up to three quarters of an hour (common practice, no source)."""
-    walks: list[list[Duty]] = []
+    walks: list[list[Task]] = []
     for duty in duties:
         if not walks or sum(one.minutes for one in walks[-1]) + duty.minutes > _LONGEST_MIN:
             walks.append([])
@@ -53,66 +53,48 @@ async def taken(
 ) -> dict[int, list[Taken]]:
     """What each member has done this season or has still promised, by walks. besides: duties that are not counted.
 
-    What was asked of a member at one moment for one event, of one kind, is what they were to do in one go; so a walk is
-    known afterwards without being kept.
+    What was asked of a member at one moment for one event, of one kind, is what they were to do in one go, and so is what
+    one part of a day wants; so a walk is known afterwards without being kept.
     """
     rows = await session.execute(
-        select(Ask, Duty)
-        .join(Duty, Duty.id == Ask.duty_id)
-        .join(Warning, Warning.id == Duty.warning_id)
+        select(Ask, Task)
+        .join(Task, Task.id == Ask.task_id)
         .where(
-            Warning.garden_id == garden.id,
+            Task.garden_id == garden.id,
             Ask.state == AskState.ACCEPTED,
-            ((Duty.state == DutyState.DONE) & (Duty.done_at > now - _SEASON)) | Duty.state.in_(store.LIVE),
+            ((Task.state == TaskState.DONE) & (Task.done_at > now - _SEASON)) | Task.state.in_(tasks.LIVE),
         )
-        .order_by(Duty.due_at, Duty.id, Ask.id)
+        .order_by(Task.due_at, Task.id, Ask.id)
     )
-    alike: dict[tuple[object, ...], list[Duty]] = defaultdict(list)
+    alike: dict[tuple[object, ...], list[Task]] = defaultdict(list)
     members: dict[tuple[object, ...], int] = {}
     for ask, duty in rows:
         if duty.id not in besides:
-            key: tuple[object, ...] = (
-                ask.member_id,
-                duty.warning_id,
-                ask.asked_at,
-                duty.task,
-                duty.target_place_id,
-                duty.people,
-            )
+            key = (ask.member_id, *_walk_of(ask, duty))
             alike[key].append(duty)
             members[key] = ask.member_id
     found: dict[int, list[Taken]] = defaultdict(list)
     for key, duties in alike.items():
-        found[members[key]] += [_taken(walk, garden) for walk in parted(duties)]
-    for member_id, turn in await _of_days(session, garden, now):
-        found[member_id].append(Taken(turn, turn.at.astimezone(ZoneInfo(garden.zone)).date()))
+        walks = parted(duties) if duties[0].warning_id is not None else [duties]
+        found[members[key]] += [_taken(walk, garden) for walk in walks]
     return found
 
 
-def _taken(walk: Sequence[Duty], garden: Garden) -> Taken:
+def _walk_of(ask: Ask, duty: Task) -> tuple[object, ...]:
+    if duty.warning_id is None:
+        return duty.on, duty.part
+    return duty.warning_id, ask.asked_at, duty.kind, duty.target_place_id, duty.people
+
+
+def _taken(walk: Sequence[Task], garden: Garden) -> Taken:
     """Coming counts once, and the heaviest load; a walk still to come is as of its latest safe time."""
     zone, due_at = ZoneInfo(garden.zone), min(duty.due_at for duty in walk)
-    places = [(duty, garden.place_by_id.get(duty.place_id)) for duty in walk]
+    places = [(duty, garden.place_by_id.get(duty.where_id)) for duty in walk]
     weight = turn_weight(
         sum(duty.minutes for duty in walk),
-        max(lifting.asked_kg(duty.task, place, duty.people) if place else 0.0 for duty, place in places),
+        max(lifting.asked_kg(duty.kind, place, duty.people) for duty, place in places),
         due_at.astimezone(zone).time(),
         after_sunset=after_sunset(garden, due_at),
     )
     at = max(duty.done_at or duty.due_at for duty in walk)
     return Taken(Turn(at, weight), at.astimezone(zone).date())
-
-
-async def _of_days(session: AsyncSession, garden: Garden, now: datetime) -> list[tuple[int, Turn]]:
-    """Walks of the days that were done; all of them are due by day."""
-    rows = await session.execute(
-        select(DayTurn.done_by, DayTurn.done_at, DayTurn.minutes)
-        .where(DayTurn.garden_id == garden.id, DayTurn.state == DutyState.DONE, DayTurn.done_at > now - _SEASON)
-        .order_by(DayTurn.id)
-    )
-    zone = ZoneInfo(garden.zone)
-    return [
-        (member_id, Turn(at, turn_weight(minutes, 0.0, at.astimezone(zone).time(), after_sunset=False)))
-        for member_id, at, minutes in rows
-        if member_id is not None and at is not None
-    ]

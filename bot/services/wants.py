@@ -9,7 +9,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import Garden, Stage
 from bot.services.journal.note import Action
-from bot.storage.models import Ask, Duty, Entry, Planting, Warning
+from bot.storage.models import Ask, Entry, Planting, Task, Warning
 from bot.storage.states import AskState
 
 __all__ = ["silent", "wanted"]
@@ -54,8 +54,8 @@ async def silent(session: AsyncSession, garden_id: int, now: datetime) -> tuple[
     """Members whose last asks, two or more, all went without a word; any answer ends it."""
     rows = await session.execute(
         select(Ask.member_id, Ask.state)
-        .join(Duty, Duty.id == Ask.duty_id)
-        .join(Warning, Warning.id == Duty.warning_id)
+        .join(Task, Task.id == Ask.task_id)
+        .join(Warning, Warning.id == Task.warning_id)
         .where(Warning.garden_id == garden_id, Ask.asked_at > now - _SILENT_FOR, Ask.state != AskState.ASKED)
         .order_by(Ask.member_id, Ask.asked_at.desc(), Ask.id.desc())
     )

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -21,14 +20,15 @@ from bot.core.closed import outdoors, safe_hours
 from bot.core.garden import Cover, PlaceKind
 from bot.core.hazard_cold import cold as cold_findings
 from bot.core.hazard_cold import in_pots
-from bot.core.hazards import Finding, Hazard, Severity, Task
+from bot.core.hazards import Finding, Hazard, TaskKind
 from bot.core.odds import StepCode
 from bot.services import afterwards, frosted, settling
 from bot.services.outlook import Outlook, quiet
 from bot.services.walks import after_sunset
+from bot.storage import tasks
 from bot.storage import warnings as store
-from bot.storage.models import LINE, Duty, Garden, Warning
-from bot.storage.states import AskState, DutyState, WarningState
+from bot.storage.models import LINE, Garden, Task, Warning
+from bot.storage.states import AskState, TaskState, WarningState
 
 __all__ = ["detect", "drop", "is_near", "is_spared", "needs_names", "remember", "said_of"]
 
@@ -50,7 +50,7 @@ async def detect(session: AsyncSession, row: Garden, outlook: Outlook, now: date
             await _sync_duties(session, warning, threat, outlook, now)
     if outlook.forecast is not None:
         await _note_clear(session, row, seen, now)
-    answered, again = await settling.tasks(session, row, outlook, now)
+    answered, again = await settling.settle(session, row, outlook, now)
     return {one.warning.id for one in answered} | again | await settling.undoing(session, row, outlook, now)
 
 
@@ -59,7 +59,7 @@ async def _note_clear(session: AsyncSession, row: Garden, seen: Collection[int],
     for warning in await store.active(session, row.id, now):
         # Once the window has begun its early hours are past, and the forecast says nothing of them any more.
         over = warning.state is WarningState.OVER
-        if warning.id not in seen and not over and now < warning.due_at and not warning.said.get("by_hand"):
+        if warning.id not in seen and not over and now < warning.due_at and not warning.by_hand:
             warning.clear_since_at = warning.clear_since_at or now
 
 
@@ -73,17 +73,15 @@ async def _row_of(
         if step in (Moment.WAIT, Moment.OVER):
             return None
         lost = await _lost(session, row, threat, outlook)
-        said: dict[str, Any] = {"lost": lost} if lost else {}
         warning = Warning(
-            garden_id=row.id, hazard=threat.hazard, window_on=threat.window_on, detected_at=now, said=said
+            garden_id=row.id, hazard=threat.hazard, window_on=threat.window_on, detected_at=now, lost=lost
         )
         session.add(warning)
     elif warning.state is WarningState.OVER:
-        if not warning.said.get("cleared") or step in (Moment.WAIT, Moment.HEADS_UP, Moment.TOO_LATE, Moment.OVER):
+        if not warning.cleared or step in (Moment.WAIT, Moment.HEADS_UP, Moment.TOO_LATE, Moment.OVER):
             return None
         # It is back, near enough to call people: a new round, with messages of its own.
-        warning.state, warning.said, warning.detected_at = WarningState.DETECTED, {"again": True}, now
-        warning.announced_at = warning.called_at = warning.over_at = None
+        warning.begin_anew(now, again=True)
         await afterwards.withdraw(session, warning)
     warning.severity, warning.probability = threat.severity, threat.probability
     warning.starts_at, warning.ends_at = threat.starts_at, threat.ends_at
@@ -98,13 +96,13 @@ async def _lost(session: AsyncSession, row: Garden, threat: Threat, outlook: Out
     if threat.hazard is not Hazard.COLD or not outlook.killed:
         return []
     earlier = await session.scalars(
-        select(Warning.said).where(
+        select(Warning.lost).where(
             Warning.garden_id == row.id,
             Warning.hazard == Hazard.COLD,
             Warning.window_on >= threat.window_on - 2 * frosted.LOOKED_BACK,
         )
     )
-    known = {one[0] for said in earlier for one in said.get("lost", ())}
+    known = {one[0] for lost in earlier for one in lost}
     crop_of = {planting.id: planting.crop for planting in outlook.garden.plantings}
     return [[id_, crop_of[id_], on.isoformat()] for id_, on in outlook.killed.items() if id_ not in known]
 
@@ -113,9 +111,9 @@ async def _sync_duties(
     session: AsyncSession, warning: Warning, threat: Threat, outlook: Outlook, now: datetime
 ) -> None:
     """One duty for each place, support and task that the findings name; what is no longer needed is dropped."""
-    rows = (await session.scalars(select(Duty).where(Duty.warning_id == warning.id))).all()
-    by_key = {(duty.place_id, duty.support_id, duty.task): duty for duty in rows}
-    wanted: dict[tuple[int, int, Task], list[Finding]] = {}
+    rows = (await session.scalars(select(Task).where(Task.warning_id == warning.id))).all()
+    by_key = {(duty.where_id, duty.support_id, duty.kind): duty for duty in rows}
+    wanted: dict[tuple[int, int, TaskKind], list[Finding]] = {}
     for finding in threat.findings:
         wanted.setdefault((finding.place_id, finding.support_id or 0, finding.task), []).append(finding)
     crop_of = {planting.id: planting.crop for planting in outlook.garden.plantings}
@@ -123,14 +121,17 @@ async def _sync_duties(
         finding = min(findings, key=lambda one: one.due_at)
         duty = by_key.get(key)
         if duty is None:
-            duty = Duty(warning_id=warning.id, place_id=key[0], support_id=key[1], task=key[2])
+            duty = Task(
+                garden_id=warning.garden_id, warning_id=warning.id, on=warning.window_on, place_id=key[0],
+                support_id=key[1], kind=key[2], more=0,
+            )  # fmt: skip
             session.add(duty)
-        elif duty.state is DutyState.DROPPED:
-            duty.state, duty.escalated_at = DutyState.OPEN, None
-        if duty.state in (None, *store.LIVE):
+        elif duty.state is TaskState.DROPPED:
+            duty.state, duty.escalated_at = TaskState.OPEN, None
+        if duty.state in (None, *tasks.LIVE):
             alone = finding.people == 1 and after_sunset(outlook.garden, finding.due_at)
             # Nobody is sent out alone after sunset, and whoever is on it may have asked for one more person.
-            duty.people = (2 if alone else finding.people) + warning.said.get("more", {}).get(str(duty.id), 0)
+            duty.people = (2 if alone else finding.people) + duty.more
             duty.minutes, duty.unliftable = finding.minutes, finding.unliftable
             duty.target_place_id, duty.cover = finding.target_place_id, finding.cover
             at_risk = dict.fromkeys(crop_of[one.planting_id] for one in findings if one.planting_id in crop_of)
@@ -142,51 +143,49 @@ async def _sync_duties(
         gone = [duty for duty in unneeded if _nothing_there(duty, outlook)]
         for duty in gone:
             await drop(session, duty)
-        await _drop_unneeded(session, warning, [duty for duty in unneeded if duty not in gone], places, now)
+        await _drop_unneeded(session, rows, [duty for duty in unneeded if duty not in gone], places, now)
     await session.flush()
 
 
-def _may_go(duty: Duty) -> bool:
-    return duty.state in store.LIVE and duty.task not in afterwards.TASKS
+def _may_go(duty: Task) -> bool:
+    return duty.state in tasks.LIVE and duty.kind not in afterwards.TASKS
 
 
-def _nothing_there(duty: Duty, outlook: Outlook) -> bool:
+def _nothing_there(duty: Task, outlook: Outlook) -> bool:
     """Whether what it was for is there no more, whatever the weather does: harvested, or the cover taken off."""
     garden = outlook.garden
-    place = garden.place_by_id.get(duty.place_id)
+    place = garden.place_by_id.get(duty.where_id)
     if place is None:
         return True
-    if duty.task is Task.PIN:
+    if duty.kind is TaskKind.PIN:
         stands = outlook.states.get(place.id)
         cover = stands.lies_over[0] if stands is not None else place.cover
         return place.kind is PlaceKind.BED and cover is Cover.NONE
-    return duty.task not in (Task.VENT, Task.SHADE, Task.CLOSE) and not any(
+    return duty.kind not in (TaskKind.VENT, TaskKind.SHADE, TaskKind.CLOSE) and not any(
         planting.place_id == place.id for planting in garden.plantings
     )
 
 
 async def _drop_unneeded(
-    session: AsyncSession, warning: Warning, unneeded: Sequence[Duty], places: Collection[int], now: datetime
+    session: AsyncSession, rows: Sequence[Task], unneeded: Sequence[Task], places: Collection[int], now: datetime
 ) -> None:
     """What has not been needed for long enough is dropped, so that a forecast that flips releases nobody in between.
 
     places: where something is needed; what was asked there before is replaced by it at once.
     """
-    before: dict[str, str] = warning.said.get("unneeded", {})
-    since = {str(duty.id): before.get(str(duty.id), now.isoformat()) for duty in unneeded}
+    for duty in rows:
+        duty.unneeded_since_at = (duty.unneeded_since_at or now) if duty in unneeded else None
     for duty in unneeded:
-        is_sure = now - datetime.fromisoformat(since[str(duty.id)]) >= alerts.CLEAR_FOR
-        if is_sure or duty.place_id in places:
+        is_sure = duty.unneeded_since_at is not None and now - duty.unneeded_since_at >= alerts.CLEAR_FOR
+        if is_sure or duty.where_id in places:
             await drop(session, duty)
-            del since[str(duty.id)]
-    if since != before:
-        warning.said = {**warning.said, "unneeded": since}
+            duty.unneeded_since_at = None
 
 
-async def drop(session: AsyncSession, duty: Duty) -> None:
+async def drop(session: AsyncSession, duty: Task) -> None:
     """A duty that is no longer needed; whoever was asked is released, and whoever said yes is to hear of it."""
-    duty.state = DutyState.DROPPED
-    for ask in await store.asks_of(session, [duty.id]):
+    duty.state = TaskState.DROPPED
+    for ask in await tasks.asks_of(session, [duty.id]):
         if ask.state is AskState.ACCEPTED:
             ask.state = AskState.FREED
         elif ask.state is AskState.ASKED:
@@ -209,54 +208,47 @@ def is_near(warning: Warning, quiet: alerts.Quiet, now: datetime) -> bool:
 
 def said_of(warning: Warning) -> Said | None:
     """What the last message said, as core compares it; None before the first."""
-    said = warning.said.get("last")
-    if said is None:
+    severity, due_at, probability = warning.said_severity, warning.said_due_at, warning.said_probability
+    if severity is None or due_at is None or probability is None:
         return None
     return Said(
-        severity=Severity(said["severity"]),
-        due_at=datetime.fromisoformat(said["due_at"]),
-        needs=frozenset((place, support, task) for place, support, task in said["needs"]),
-        probability=said["probability"],
-        loudest=Severity(said["loudest"]),
-        spoken_due_at=datetime.fromisoformat(said["spoken_due_at"]),
+        severity=severity,
+        due_at=due_at,
+        needs=frozenset((place, support, task) for place, support, task in warning.said_needs),
+        probability=probability,
+        loudest=warning.said_loudest or severity,
+        spoken_due_at=warning.spoken_due_at or due_at,
     )
 
 
 def remember(warning: Warning, threat: Threat | None, outlook: Outlook, now: datetime, *, spoken: bool) -> None:
-    """Keep what is being said now, to compare the next look with. A JSON column is stored when it is replaced.
+    """Keep what is being said now, to compare the next look with.
 
     spoken: by a message that rings, not by an edit.
     """
     if threat is None:
         return
     before = said_of(warning)
-    loudest = alerts.worst((threat.severity, before.loudest)) if before else threat.severity
-    spoken_due_at = threat.due_at if spoken or before is None else before.spoken_due_at
-    warning.said = {
-        **warning.said,
-        "last": {
-            "severity": threat.severity.value,
-            "due_at": threat.due_at.isoformat(),
-            "needs": sorted(threat.needs),
-            "probability": threat.probability,
-            "loudest": loudest.value,
-            "spoken_due_at": spoken_due_at.isoformat(),
-            "ground_c": _ground_c(outlook, warning.window_on),
-        },
-        "facts": facts(threat, outlook),
-        "safe": _safe(threat, outlook, now),
-        "stay": list(outlook.stay(threat.hazard, threat.window_on)),
-    }
+    warning.said_loudest = alerts.worst((threat.severity, before.loudest)) if before else threat.severity
+    warning.spoken_due_at = threat.due_at if spoken or before is None else before.spoken_due_at
+    warning.said_severity, warning.said_due_at = threat.severity, threat.due_at
+    warning.said_needs = [list(need) for need in sorted(threat.needs)]
+    warning.said_probability, warning.said_ground_c = threat.probability, _ground_c(outlook, warning.window_on)
+    warning.safe = _safe(threat, outlook, now)
+    warning.stay = list(outlook.stay(threat.hazard, threat.window_on))
+    warning.plant_c = warning.low_c = warning.high_c = warning.gust_ms = None
+    for name, value in facts(threat, outlook).items():
+        setattr(warning, name, value)
 
 
-def _safe(threat: Threat, outlook: Outlook, now: datetime) -> list[dict[str, str]]:
+def _safe(threat: Threat, outlook: Outlook, now: datetime) -> list[list[str]]:
     """The safe hours before a hazard that is not itself the danger to people, where other weather takes some of them."""
     if outlook.forecast is None or threat.hazard is Hazard.WIND:
         return []
     closed = outdoors(outlook.garden, outlook.forecast)
     left = safe_hours(closed, now, max(threat.due_at, threat.starts_at))
     in_time = [(start_at, min(end_at, threat.due_at)) for start_at, end_at in left if start_at < threat.due_at]
-    return [{"from": start_at.isoformat(), "to": end_at.isoformat()} for start_at, end_at in in_time]
+    return [[start_at.isoformat(), end_at.isoformat()] for start_at, end_at in in_time]
 
 
 def _ground_c(outlook: Outlook, evening_on: date) -> float | None:
@@ -264,11 +256,11 @@ def _ground_c(outlook: Outlook, evening_on: date) -> float | None:
     return next((night.ground.mean_c for night in outlook.nights if night.evening_on == evening_on), None)
 
 
-def is_spared(warning: Warning, duties: Iterable[Duty], outlook: Outlook) -> bool:
+def is_spared(warning: Warning, duties: Iterable[Task], outlook: Outlook) -> bool:
     """Whether a night stays as cold as it was said to be, and only the records have changed: no all-clear is due then."""
     if warning.hazard is not Hazard.COLD:
         return False
-    ground_c, said_c = _ground_c(outlook, warning.window_on), warning.said.get("last", {}).get("ground_c")
+    ground_c, said_c = _ground_c(outlook, warning.window_on), warning.said_ground_c
     if ground_c is None or said_c is None or ground_c - said_c >= _WARMER_C:
         return False
     bare = tuple(replace(place, cover=Cover.NONE, inside=None) for place in outlook.garden.places)

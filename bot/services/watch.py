@@ -58,9 +58,9 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
         if walks is not None and solution is not None:
             asked = await rota.ask(session, walks, solution, now)
             shortages = tuple(
-                replace(short, duty_id=duty_id)
+                replace(short, task_id=task_id)
                 for short in solution.shortages
-                for duty_id in walks.walks[short.duty_id]
+                for task_id in walks.walks[short.task_id]
             )
         events = [] if await never_asked(session, row, source) else _weather(row, outlook, now)
         events += await speak(session, row, outlook, asked, shortages, now, touched)

@@ -17,12 +17,11 @@ from bot.core.garden import Role
 from bot.core.hazards import Finding, Hazard
 from bot.core.week import Job, Mark, Week
 from bot.services import care, frosts, noted_done, past_crops, settling, sharing, wants, watering
+from bot.services.daily import week as daily_week
 from bot.services.outlook import Outlook, look
-from bot.services.turns import week as turn_week
 from bot.services.weather import Source
-from bot.storage import members
-from bot.storage import warnings as store
-from bot.storage.models import Ask, Duty, JobMark, Member, Warning
+from bot.storage import members, tasks
+from bot.storage.models import Ask, JobMark, Member, Task, Warning
 from bot.storage.models import Garden as GardenRow
 from bot.storage.states import AskState, MarkKind
 
@@ -75,7 +74,7 @@ async def _known(session: AsyncSession, row: GardenRow, outlook: Outlook, member
         nights=outlook.nights,
         days=outlook.days,
         asks={
-            **await turn_week.whose(session, row, outlook, [one for one, due in dry.items() if due.litres], now),
+            **await daily_week.whose(session, row, outlook, [one for one, due in dry.items() if due.litres], now),
             **await _asks(session, row, outlook, now),
         },
         marks={
@@ -165,10 +164,10 @@ async def _marks(session: AsyncSession, garden_id: int, member_id: int, today: d
 async def _asks(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> Mapping[str, frozenset[int]]:
     """Who is on what the weather asks for, by the key of its item."""
     rows = await session.execute(
-        select(Warning.hazard, Warning.window_on, Duty.place_id, Duty.support_id, Duty.task, Ask.member_id)
-        .join(Duty, Duty.warning_id == Warning.id)
-        .join(Ask, Ask.duty_id == Duty.id)
-        .where(Warning.garden_id == row.id, Ask.state.in_(_KEEPING), Duty.state.in_(store.LIVE), Warning.ends_at > now)
+        select(Warning.hazard, Warning.window_on, Task.place_id, Task.support_id, Task.kind, Ask.member_id)
+        .join(Task, Task.warning_id == Warning.id)
+        .join(Ask, Ask.task_id == Task.id)
+        .where(Warning.garden_id == row.id, Ask.state.in_(_KEEPING), Task.state.in_(tasks.LIVE), Warning.ends_at > now)
     )
     on: dict[tuple[object, ...], set[int]] = {}
     for hazard, window_on, place_id, support_id, task, member_id in rows:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from bot.core.garden import Cover
 from bot.core.hazard_cold import odds_there
-from bot.core.hazards import Hazard, Task
+from bot.core.hazards import Hazard, TaskKind
 from bot.core.place_state import less
 from bot.services.outlook import Outlook
 from bot.services.settling import Answered, want_of
@@ -37,9 +37,9 @@ def left_by(outlook: Outlook, one: Answered) -> Worth | None:
     if night is None or not found or one.on.report.cover is None:
         return None
     garden = outlook.garden
-    place = garden.place_by_id[duty.place_id]
+    place = garden.place_by_id[duty.where_id]
     house = garden.place_by_id.get(duty.target_place_id or 0)
-    as_asked = replace(place, cover=duty.cover or Cover.NONE) if duty.task is Task.COVER else house
+    as_asked = replace(place, cover=duty.cover or Cover.NONE) if duty.kind is TaskKind.COVER else house
     given = replace(place, cover=one.on.report.cover)
     harm = [
         (

@@ -24,8 +24,8 @@ from bot.storage.tables.records import (
 )
 from bot.storage.tables.rehearsals import Rehearsal
 from bot.storage.tables.setup import Setup
-from bot.storage.tables.turns import DayTurn, DayTurnAsk
-from bot.storage.tables.warnings import Ask, Duty, DutyReport, Warning
+from bot.storage.tables.tasks import Ask, Task, TaskReport
+from bot.storage.tables.warnings import Warning
 from bot.storage.tables.weather import (
     Learned,
     NightMinimum,
@@ -48,10 +48,6 @@ __all__ = [
     "CalendarEntry",
     "ClaimCode",
     "CodeGuess",
-    "DayTurn",
-    "DayTurnAsk",
-    "Duty",
-    "DutyReport",
     "Entry",
     "Errand",
     "FreeTime",
@@ -83,6 +79,8 @@ __all__ = [
     "RuleChange",
     "Setup",
     "Support",
+    "Task",
+    "TaskReport",
     "Thermometer",
     "Warning",
     "Weather",

@@ -22,7 +22,7 @@ async def reports(session: AsyncSession, garden_id: int, since_at: datetime) -> 
     found: dict[int, list[core.Report]] = defaultdict(list)
     columns = (
         PlaceReport.id, PlaceReport.place_id, PlaceReport.did, PlaceReport.at, PlaceReport.until_at, PlaceReport.cover,
-        house.kind, PlaceReport.member_id, PlaceReport.duty_id,
+        house.kind, PlaceReport.member_id, PlaceReport.task_id,
     )  # fmt: skip
     query = (
         select(*columns)

@@ -6,7 +6,6 @@ from enum import StrEnum
 
 __all__ = [
     "AskState",
-    "DutyState",
     "ErrandKind",
     "ErrandState",
     "Hazard",
@@ -14,11 +13,12 @@ __all__ = [
     "MarkKind",
     "SendState",
     "Shut",
-    "Task",
+    "TaskKind",
+    "TaskState",
     "WarningState",
 ]
 
-from bot.core.hazards import Hazard, Task
+from bot.core.hazards import Hazard, TaskKind
 
 
 class WarningState(StrEnum):
@@ -29,7 +29,7 @@ class WarningState(StrEnum):
     OVER = "over"  # the hazard has passed, or was called off
 
 
-class DutyState(StrEnum):
+class TaskState(StrEnum):
     OPEN = "open"  # somebody is needed
     ACCEPTED = "accepted"  # enough people said yes
     DONE = "done"

@@ -1,36 +1,24 @@
-"""Warnings, their duties, and who was asked."""
+"""Warnings, found again."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from datetime import date, datetime
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.hazards import Hazard
-from bot.storage.models import Ask, Duty, Warning
-from bot.storage.states import AskState, DutyState, WarningState
+from bot.storage import tasks
+from bot.storage.models import Ask, Task, Warning
+from bot.storage.states import WarningState
 
-LIVE = (DutyState.OPEN, DutyState.ACCEPTED)
-
-__all__ = [
-    "LIVE",
-    "active",
-    "asks_of",
-    "by_id",
-    "by_window",
-    "duties_of",
-    "duty",
-    "freed",
-    "open_asks_of_member",
-    "spells",
-]
+__all__ = ["active", "by_id", "by_window", "open_of_member", "spells"]
 
 
 async def active(session: AsyncSession, garden_id: int, now: datetime) -> Sequence[Warning]:
     """Every warning that is not over, or has still something to undo, the soonest first."""
-    undoing = select(Duty.warning_id).where(Duty.state.in_(LIVE), Duty.due_at > now)
+    undoing = select(Task.warning_id).where(Task.state.in_(tasks.LIVE), Task.due_at > now)
     query = select(Warning).where(
         Warning.garden_id == garden_id, (Warning.state != WarningState.OVER) | Warning.id.in_(undoing)
     )
@@ -55,43 +43,6 @@ async def by_window(session: AsyncSession, garden_id: int, hazard: Hazard, windo
     )
 
 
-async def duties_of(session: AsyncSession, warning_ids: Collection[int]) -> Sequence[Duty]:
-    """The duties of these warnings that still count, in a fixed order."""
-    query = select(Duty).where(Duty.warning_id.in_(warning_ids), Duty.state != DutyState.DROPPED)
-    return (await session.scalars(query.order_by(Duty.due_at, Duty.id))).all()
-
-
-async def duty(session: AsyncSession, duty_id: int) -> Duty | None:
-    return await session.get(Duty, duty_id)
-
-
-async def asks_of(session: AsyncSession, duty_ids: Collection[int]) -> Sequence[Ask]:
-    query = select(Ask).where(Ask.duty_id.in_(duty_ids))
-    return (await session.scalars(query.order_by(Ask.asked_at, Ask.id))).all()
-
-
-async def freed(session: AsyncSession, garden_id: int) -> Sequence[tuple[Ask, Duty, Warning]]:
-    """Of a garden, each yes that is no longer needed and whose member has yet to hear of it."""
-    rows = await session.execute(
-        select(Ask, Duty, Warning)
-        .join(Duty, Duty.id == Ask.duty_id)
-        .join(Warning, Warning.id == Duty.warning_id)
-        .where(Warning.garden_id == garden_id, Ask.state == AskState.FREED)
-        .order_by(Ask.member_id, Duty.due_at, Duty.id)
-    )
-    return [(ask, duty, warning) for ask, duty, warning in rows]
-
-
-async def open_asks_of_member(session: AsyncSession, member_id: int) -> Sequence[tuple[Ask, Duty]]:
-    """What a member has been asked for, or has accepted, and is not done yet."""
-    rows = await session.execute(
-        select(Ask, Duty)
-        .join(Duty, Duty.id == Ask.duty_id)
-        .where(
-            Ask.member_id == member_id,
-            Ask.state.in_((AskState.ASKED, AskState.ACCEPTED)),
-            Duty.state.in_((DutyState.OPEN, DutyState.ACCEPTED)),
-        )
-        .order_by(Duty.due_at, Duty.id)
-    )
-    return [(ask, duty) for ask, duty in rows]
+async def open_of_member(session: AsyncSession, member_id: int) -> list[tuple[Ask, Task]]:
+    """What of warnings a member has been asked for, or has accepted, and is not done yet, the soonest first."""
+    return [(ask, duty) for ask, duty in await tasks.open_of_member(session, member_id) if duty.warning_id is not None]

@@ -15,7 +15,7 @@ from bot.core.rota import Assignment, Problem, Shortage, Solution, Why
 from bot.core.rota_rules import eligible, missing
 from bot.demo.weather import Day
 from bot.stage import Stage
-from bot.storage.models import Ask, Duty, Member, Person, Warning
+from bot.storage.models import Ask, Member, Person, Task, Warning
 from tests.support.invented_weather import calm, write
 
 __all__ = ["COLD", "GALE", "MONDAY_AT", "Lane", "calm", "first_who_can", "keys", "texts"]
@@ -139,11 +139,11 @@ class Lane:
 
     # -- what is stored
 
-    async def duties(self) -> list[tuple[Duty, list[Ask]]]:
+    async def duties(self) -> list[tuple[Task, list[Ask]]]:
         async with self.stage.app.database.begin() as session:
             asks = (await session.scalars(select(Ask).order_by(Ask.id))).all()
-            rows = (await session.scalars(select(Duty).order_by(Duty.id))).all()
-            return [(duty, [ask for ask in asks if ask.duty_id == duty.id]) for duty in rows]
+            rows = (await session.scalars(select(Task).order_by(Task.id))).all()
+            return [(duty, [ask for ask in asks if ask.task_id == duty.id]) for duty in rows]
 
     async def warnings(self) -> list[Warning]:
         async with self.stage.app.database.begin() as session:

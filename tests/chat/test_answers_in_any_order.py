@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 from bot.demo.weather import Day
-from bot.storage.states import AskState, DutyState
+from bot.storage.states import AskState, TaskState
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 
 ADULTS = ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Hana")
@@ -25,7 +25,7 @@ async def on_bed_5(lane: Lane) -> list[tuple[str, str]]:
     return [
         (names[ask.member_id], ask.state.value)
         for duty, asks in await lane.duties()
-        if duty.task == "earth up"
+        if duty.kind == "earth up"
         for ask in asks
     ]
 
@@ -101,8 +101,8 @@ async def test_a_bed_that_was_not_covered_after_all_stands_uncovered_in_the_reco
     await lane.press("Owen", which, keys(which)[0])
     await lane.look()
     assert "Cover: Bed 2" in lane.standing().text
-    states = [duty.state for duty, _ in await lane.duties() if duty.task == "cover" and "carrot" in duty.crops]
-    assert states == [DutyState.OPEN]
+    states = [duty.state for duty, _ in await lane.duties() if duty.kind == "cover" and "carrot" in duty.crops]
+    assert states == [TaskState.OPEN]
 
 
 async def test_an_uncovering_that_was_not_done_is_asked_for_again(lane: Lane) -> None:
@@ -116,7 +116,7 @@ async def test_an_uncovering_that_was_not_done_is_asked_for_again(lane: Lane) ->
         name
         for name in ADULTS
         for duty, asks in await lane.duties()
-        if duty.task == "uncover" and asks and asks[0].member_id == await lane.member(name)
+        if duty.kind == "uncover" and asks and asks[0].member_id == await lane.member(name)
     ]
     await lane.press(who, lane.standing(), "Done")
     assert f"Done, thank you {who}" in lane.standing().text
@@ -190,7 +190,7 @@ async def test_morning_work_that_nobody_answers_for_is_reminded_of_too(lane: Lan
     lane.weather([calm()])
     said = await lane.until(5, "19:00", every_min=100)
     assert "Still open" in texts(said) or "Wciąż czeka" in texts(said)
-    states = [ask.state for duty, asks in await lane.duties() if duty.task == "uncover" for ask in asks]
+    states = [ask.state for duty, asks in await lane.duties() if duty.kind == "uncover" for ask in asks]
     assert AskState.SILENT in states and len(states) >= 2
 
 

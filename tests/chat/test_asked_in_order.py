@@ -6,7 +6,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from bot.chat.wire_world import Message
-from bot.storage.states import AskState, DutyState
+from bot.storage.states import AskState, TaskState
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 
 ZONE = ZoneInfo("Europe/London")
@@ -43,7 +43,7 @@ async def test_what_everybody_has_said_yes_to_is_not_called_for(lane: Lane) -> N
         asks = [one for one in lane.private(name) if {"I'll do it", "Zrobię to"} & {*keys(one)}]
         if asks:
             await lane.press(name, asks[-1], keys(asks[-1])[0])
-    open_ = [duty for duty, _ in await lane.duties() if duty.state is DutyState.OPEN]
+    open_ = [duty for duty, _ in await lane.duties() if duty.state is TaskState.OPEN]
     await lane.until(4, "20:30", every_min=30)
     called = [one for one in lane.group() if one.text.startswith("Hands still needed")]
     assert bool(called) is bool(open_)
@@ -77,12 +77,12 @@ async def working_without_a_tap(lane: Lane) -> list[Message]:
     return [one for one in said if one.chat_id == lane.user("Leila") and one.text.startswith("Was it done?")]
 
 
-async def leilas(lane: Lane) -> list[DutyState]:
+async def leilas(lane: Lane) -> list[TaskState]:
     leila = await lane.member("Leila")
     yes = [
         duty
         for duty, asks in await lane.duties()
-        if any(ask.member_id == leila and ask.state is AskState.ACCEPTED for ask in asks) and duty.task != "uncover"
+        if any(ask.member_id == leila and ask.state is AskState.ACCEPTED for ask in asks) and duty.kind != "uncover"
     ]
     return [duty.state for duty in yes]
 
@@ -91,7 +91,7 @@ async def test_whoever_works_and_never_taps_is_asked_once_in_the_morning_and_one
     (question,) = await working_without_a_tap(lane)
     assert "Bed 5" in question.text and keys(question) == ["Done", "Not done"]
     await lane.press("Leila", question, "Done")
-    assert set(await leilas(lane)) == {DutyState.DONE}
+    assert set(await leilas(lane)) == {TaskState.DONE}
     later = await lane.until(6, "12:00", every_min=240)
     assert not [one for one in later if one.text.startswith("Was it done?")]
 
@@ -111,7 +111,7 @@ async def test_what_somebody_else_reported_done_is_not_asked_about_and_is_to_the
     await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
     (question,) = await lane.press("Hana", lane.standing(), "Done")
     await lane.press("Hana", question, "Everything")
-    assert set(await leilas(lane)) == {DutyState.DONE}
+    assert set(await leilas(lane)) == {TaskState.DONE}
     lane.weather([calm()] * 4)
     said = [*await lane.until(4, "21:00", every_min=180), *await lane.until(5, "12:00", every_min=120)]
     assert not [one for one in said if one.text.startswith("Was it done?")]

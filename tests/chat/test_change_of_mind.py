@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.demo.weather import Day
-from bot.storage.states import AskState, DutyState
+from bot.storage.states import AskState, TaskState
 from tests.chat.lane import COLD, Lane, calm, texts
 from tests.support.group_messages import by_event
 
@@ -52,7 +52,7 @@ async def test_who_had_said_yes_hears_when_the_night_is_called_off_and_who_had_n
     assert len(lane.private("Owen")) == heard
     later = await lane.until(5, "18:00", every_min=180)
     assert not [message for message in later if message.chat_id == lane.user("Leila")], "once is enough"
-    assert {duty.state for duty, _ in await lane.duties()} == {DutyState.DROPPED}
+    assert {duty.state for duty, _ in await lane.duties()} == {TaskState.DROPPED}
 
 
 async def test_one_bed_that_is_safe_again_frees_its_person_while_the_rest_goes_on(lane: Lane) -> None:
@@ -67,7 +67,7 @@ async def test_one_bed_that_is_safe_again_frees_its_person_while_the_rest_goes_o
     (free,) = (message for message in said if message.chat_id == lane.user("Kasia"))
     assert "Bed 2" in free.text and "marchew" in free.text and not free.keyboard
     assert "expected any more" not in texts(lane.group())
-    assert any(duty.state is DutyState.OPEN for duty, _ in await lane.duties())
+    assert any(duty.state is TaskState.OPEN for duty, _ in await lane.duties())
 
 
 async def test_what_was_covered_before_the_all_clear_is_to_be_uncovered(lane: Lane) -> None:
@@ -79,8 +79,8 @@ async def test_what_was_covered_before_the_all_clear_is_to_be_uncovered(lane: La
     await lane.until(5, "09:00", every_min=120)
     off = lane.standing()
     assert "No harmful cold" in off.text and "Uncover: Bed 2" in off.text
-    undone = [(duty.state, len(asks)) for duty, asks in await lane.duties() if duty.task == "uncover"]
-    assert undone == [(DutyState.OPEN, 1)]
+    undone = [(duty.state, len(asks)) for duty, asks in await lane.duties() if duty.kind == "uncover"]
+    assert undone == [(TaskState.OPEN, 1)]
 
 
 async def test_cold_that_comes_back_finds_covered_beds_covered_and_asks_for_uncovered_ones_again(lane: Lane) -> None:
@@ -94,9 +94,9 @@ async def test_cold_that_comes_back_finds_covered_beds_covered_and_asks_for_unco
     await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobione")
     lane.weather([calm(), COLD])
     await lane.look()
-    covers = [duty for duty, _ in await lane.duties() if duty.task == "cover" and duty.state is DutyState.OPEN]
+    covers = [duty for duty, _ in await lane.duties() if duty.kind == "cover" and duty.state is TaskState.OPEN]
     assert "Bed 2" in lane.standing().text and len(covers) >= 2
-    assert not [duty for duty, _ in await lane.duties() if duty.task == "uncover" and duty.state is DutyState.OPEN]
+    assert not [duty for duty, _ in await lane.duties() if duty.kind == "uncover" and duty.state is TaskState.OPEN]
 
 
 async def test_a_wind_that_comes_earlier_rings_anew_for_those_who_said_yes_and_only_for_them(lane: Lane) -> None:

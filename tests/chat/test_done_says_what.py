@@ -8,8 +8,8 @@ from dataclasses import replace
 from sqlalchemy import select, update
 
 from bot.core.place_state import Did
-from bot.storage.models import Ask, Duty, Member, Person, Place, PlaceReport
-from bot.storage.states import AskState, DutyState
+from bot.storage.models import Ask, Member, Person, Place, PlaceReport, Task
+from bot.storage.states import AskState, TaskState
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 
 EVERYBODY = ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Hana")
@@ -24,8 +24,8 @@ async def called(lane: Lane) -> None:
 async def state_of(lane: Lane) -> list[tuple[object, ...]]:
     """All that a Done changes."""
     async with lane.stage.app.database.begin() as session:
-        duties = await session.execute(select(Duty.id, Duty.state, Duty.done_by, Duty.done_at).order_by(Duty.id))
-        asks = await session.execute(select(Ask.duty_id, Ask.member_id, Ask.state).order_by(Ask.id))
+        duties = await session.execute(select(Task.id, Task.state, Task.done_by, Task.done_at).order_by(Task.id))
+        asks = await session.execute(select(Ask.task_id, Ask.member_id, Ask.state).order_by(Ask.id))
         told = await session.execute(
             select(PlaceReport.id, PlaceReport.place_id, PlaceReport.did)
             .where(PlaceReport.withdrawn_at.is_(None))
@@ -43,13 +43,13 @@ async def told_of(lane: Lane, place: str) -> list[Did]:
 
 
 async def done(lane: Lane) -> Counter[str]:
-    return Counter(duty.task.value for duty, _ in await lane.duties() if duty.state is DutyState.DONE)
+    return Counter(duty.kind.value for duty, _ in await lane.duties() if duty.state is TaskState.DONE)
 
 
 async def carriers(lane: Lane) -> list[str]:
     """Who is asked to bring in Pot 1, which by the published figures wants three people of no known strength."""
     async with lane.stage.app.database.begin() as session:
-        query = select(Person.name).join(Member).join(Ask).join(Duty).join(Place, Place.id == Duty.place_id)
+        query = select(Person.name).join(Member).join(Ask).join(Task).join(Place, Place.id == Task.place_id)
         return list(await session.scalars(query.where(Place.name == "Pot 1").order_by(Ask.id)))
 
 
@@ -101,12 +101,12 @@ async def test_everything_said_plainly_closes_all_and_names_nobody_for_what_was_
     (question,) = await lane.press("Leila", lane.standing(), "Done")
     said = await lane.press("Leila", question, "Everything")
     assert "Noted as done:" in texts(said) and "Pot 1" in texts(said)
-    assert {duty.state for duty, _ in await lane.duties()} == {DutyState.DONE}
+    assert {duty.state for duty, _ in await lane.duties()} == {TaskState.DONE}
     assert {duty.done_by for duty, _ in await lane.duties()} == {None}
     assert "Leila" not in lane.standing().text and "All is seen to. Thank you!" in lane.standing().text
     (undo,) = (one for one in lane.private("Leila") if "Undo" in keys(one))
     await lane.press("Leila", undo, "Undo")
-    assert DutyState.DONE not in {duty.state for duty, _ in await lane.duties()}
+    assert TaskState.DONE not in {duty.state for duty, _ in await lane.duties()}
     assert {ask.state for _, asks in await lane.duties() for ask in asks} == {AskState.ASKED, AskState.PASSED}
 
 
@@ -179,13 +179,13 @@ async def test_where_nobody_else_is_left_waiting_done_is_taken_at_once(lane: Lan
     await lane.press("Miriam", question, "Everything")
     lane.weather([calm()] * 2)
     await lane.until(5, "07:30", every_min=150)
-    asked = [(duty, asks) for duty, asks in await lane.duties() if duty.state is DutyState.OPEN]
+    asked = [(duty, asks) for duty, asks in await lane.duties() if duty.state is TaskState.OPEN]
     leila = await lane.member("Leila")
     async with lane.stage.app.database.begin() as session:
-        await session.execute(update(Duty).where(Duty.state == DutyState.OPEN).values(state=DutyState.DROPPED))
-        kept = next(duty.id for duty, _ in asked if duty.task == "uncover")
-        await session.execute(update(Duty).where(Duty.id == kept).values(state=DutyState.ACCEPTED))
-        await session.execute(update(Ask).where(Ask.duty_id == kept).values(member_id=leila, state=AskState.ACCEPTED))
+        await session.execute(update(Task).where(Task.state == TaskState.OPEN).values(state=TaskState.DROPPED))
+        kept = next(duty.id for duty, _ in asked if duty.kind == "uncover")
+        await session.execute(update(Task).where(Task.id == kept).values(state=TaskState.ACCEPTED))
+        await session.execute(update(Ask).where(Ask.task_id == kept).values(member_id=leila, state=AskState.ACCEPTED))
     said = await lane.press("Leila", lane.standing(), "Done")
     assert "Noted as done:" in texts(said)
     assert (await done(lane))["uncover"] == 1
@@ -243,7 +243,7 @@ async def test_done_after_the_night_can_be_taken_back_with_what_it_set_going(lan
     undo = next(one for one in said if "Cofnij" in keys(one))
     await lane.press("Kasia", undo, "Cofnij")
     assert not await done(lane)
-    assert not [duty for duty, _ in await lane.duties() if duty.task == "uncover" and duty.state is DutyState.OPEN]
+    assert not [duty for duty, _ in await lane.duties() if duty.kind == "uncover" and duty.state is TaskState.OPEN]
     assert await told_of(lane, "Bed 2") == []
 
 
@@ -284,9 +284,9 @@ async def test_what_somebody_was_only_asked_for_is_not_taken_with_what_they_had_
     async with lane.stage.app.database.begin() as session:
         leila = await session.scalar(select(Member.id).join(Person).where(Person.name == "Leila"))
         bed_2 = await session.scalar(
-            select(Duty.id).join(Place, Place.id == Duty.place_id).where(Place.name == "Bed 2")
+            select(Task.id).join(Place, Place.id == Task.place_id).where(Place.name == "Bed 2")
         )
         assert leila is not None and bed_2 is not None
-        session.add(Ask(duty_id=bed_2, member_id=leila, asked_at=lane.stage.clock.at))
+        session.add(Ask(task_id=bed_2, member_id=leila, asked_at=lane.stage.clock.at))
     await lane.press("Leila", lane.private("Leila")[-1], "Done")
     assert await done(lane) == {"earth up": 1} and "Bed 2" not in lane.private("Leila")[-1].text

@@ -7,7 +7,7 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 from bot.chat.wire_world import Message
-from bot.core.hazards import Task
+from bot.core.hazards import TaskKind
 from bot.core.rota_solver import solve
 from bot.services import rota, warnings
 from bot.services.outlook import look
@@ -100,7 +100,7 @@ async def test_a_duty_for_one_after_sunset_is_given_to_two_or_to_nobody(lane: La
         assert row is not None
         outlook = await look(session, row, lane.stage.app.source, now)
         (threat,) = outlook.threats
-        one = next(found for found in threat.findings if found.task is Task.EARTH_UP)
+        one = next(found for found in threat.findings if found.task is TaskKind.EARTH_UP)
         late = replace(threat, findings=(replace(one, due_at=one.due_at + timedelta(minutes=30)),))
         assert one.people == 1
         outlook = replace(outlook, threats=(late,))

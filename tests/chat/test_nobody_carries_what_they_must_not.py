@@ -13,20 +13,19 @@ from sqlalchemy import delete, select, update
 
 from bot.chat.wording import wall
 from bot.chat.wording.told import Told
-from bot.core.chores import ChoreKind, Part
-from bot.core.hazards import Task
+from bot.core.chores import Part
+from bot.core.hazards import TaskKind
 from bot.core.lifting import HANDLED
 from bot.i18n import say
-from bot.services import reported, swapping
-from bot.services.answers import Reply
+from bot.services import answers, reported, swapping
+from bot.services.answers import Reply, Walk
 from bot.services.outlook import look
 from bot.services.swapping import Swap
-from bot.services.turns import answers as walks
 from bot.services.views import view
 from bot.services.weather import Source
 from bot.storage import gardens
-from bot.storage.models import Ask, DayTurn, Duty, Garden, Member, OnCall, Person, Place, Planting, Warning
-from bot.storage.states import AskState, DutyState
+from bot.storage.models import Ask, Garden, Member, OnCall, Person, Place, Planting, Task, Warning
+from bot.storage.states import AskState, TaskState
 from tests.chat.lane import COLD, GALE, Lane, calm, keys, texts
 
 KEEPING = (AskState.ASKED, AskState.ACCEPTED)
@@ -43,17 +42,17 @@ async def heavy(lane: Lane) -> None:
     await lane.look()
 
 
-async def on(lane: Lane, *tasks: Task) -> dict[str, set[str]]:
+async def on(lane: Lane, *tasks: TaskKind) -> dict[str, set[str]]:
     """Who is on which place, of these tasks."""
     async with lane.stage.app.database.begin() as session:
         query = (
             select(Place.name, Person.name)
             .select_from(Ask)
-            .join(Duty, Duty.id == Ask.duty_id)
-            .join(Place, Place.id == Duty.place_id)
+            .join(Task, Task.id == Ask.task_id)
+            .join(Place, Place.id == Task.place_id)
             .join(Member, Member.id == Ask.member_id)
             .join(Person, Person.id == Member.person_id)
-            .where(Ask.state.in_(KEEPING), Duty.state != DutyState.DROPPED, Duty.task.in_(tasks))
+            .where(Ask.state.in_(KEEPING), Task.state != TaskState.DROPPED, Task.kind.in_(tasks))
         )
         rows = await session.execute(query)
         found: dict[str, set[str]] = {}
@@ -71,23 +70,23 @@ async def test_the_weight_stands_in_every_list_that_asks_for_hands(lane: Lane) -
     assert "About 18 kg: 3 people together." in group and "About 13 kg: 2 people together." in group
     (covered,) = [line for line in group.splitlines() if "Cover: Pot 4" in line]
     assert "Too heavy to bring in, so it stays where it stands." in covered
-    carrier = min((await on(lane, Task.BRING_IN))["Pot 2"])
+    carrier = min((await on(lane, TaskKind.BRING_IN))["Pot 2"])
     assert "About 60 kg" in lane.private(carrier)[-1].text
     assert "About 60 kg" in texts(await lane.write(carrier, "/turns"))
 
 
 async def test_the_week_says_the_weight_too(lane: Lane) -> None:
     await heavy(lane)
-    carrier = min((await on(lane, Task.BRING_IN))["Pot 2"])
+    carrier = min((await on(lane, TaskKind.BRING_IN))["Pot 2"])
     assert "About 60 kg: two people with a trolley" in texts(await lane.write(carrier, "/week"))
-    (coverer,) = (await on(lane, Task.COVER))["Pot 4"]
+    (coverer,) = (await on(lane, TaskKind.COVER))["Pot 4"]
     (line,) = [one for one in texts(await lane.write(coverer, "/week")).splitlines() if "Too heavy to bring in" in one]
     assert "(Pot 4)" in line, "it is said of the heavy one alone"
 
 
 async def test_only_whoever_is_glad_to_lift_so_much_is_asked_for_it(lane: Lane) -> None:
     await heavy(lane)
-    found = await on(lane, Task.BRING_IN)
+    found = await on(lane, TaskKind.BRING_IN)
     assert found["Pot 2"] == {"Tobias", "Owen"}, "the two who lift 25 kg"
     assert not found["Pot 1"] & {"Leila", "Marcus", "Robin", "Kasia"}, "0, 0, a child, and 12 kg"
     assert "Pot 4" not in found
@@ -99,9 +98,9 @@ async def test_by_no_door_does_a_load_come_to_whoever_must_not_lift_it(lane: Lan
     async with lane.stage.app.database.begin() as session:  # all else is done, and nobody is on the loads
         (warning,) = await session.scalars(select(Warning))
         owen = (await session.scalars(select(Member).join(Person).where(Person.name == "Owen"))).one()
-        for duty in await session.scalars(select(Duty).where(Duty.task.not_in(HANDLED))):
-            duty.state = DutyState.DONE
-            await reported.by_duty(session, warning, duty, owen.id, lane.stage.clock.at)
+        for duty in await session.scalars(select(Task).where(Task.kind.not_in(HANDLED))):
+            duty.state = TaskState.DONE
+            await reported.by_duty(session, warning.ends_at, duty, owen.id, lane.stage.clock.at)
         await session.execute(delete(Ask))
     # the open call and the group's message
     assert refused in texts(await lane.press(name, lane.standing(), "I'll do it"))
@@ -129,19 +128,19 @@ async def test_by_no_door_does_a_load_come_to_whoever_must_not_lift_it(lane: Lan
         against = await swapping.hindrance(session, garden, warning, giver, taker, lane.stage.clock.at)
         assert against is (Swap.TOO_HEAVY if name == "Marcus" else Swap.ADULTS_ONLY)
         # a walk by turns, whose cans are carried, and the week on call
-        walk = DayTurn(
-            garden_id=row.id, on=lane.stage.clock.at.date(), part=Part.MORNING, minutes=20, state=DutyState.OPEN,
-            due_at=lane.stage.clock.at + timedelta(hours=3),
-            chores=[{"kind": ChoreKind.WATER, "place_id": 1, "key": "", "minutes": 20}],
+        task = Task(
+            garden_id=row.id, on=lane.stage.clock.at.date(), part=Part.MORNING, place_id=1, kind=TaskKind.WATER, minutes=20,
+            state=TaskState.OPEN, starts_at=lane.stage.clock.at, due_at=lane.stage.clock.at + timedelta(hours=3),
         )  # fmt: skip
-        session.add(walk)
+        session.add(task)
         await session.flush()
+        walk = Walk((task,))
         wanted = Reply.TOO_HEAVY if name == "Marcus" else Reply.ADULTS_ONLY
-        assert await walks.take(session, walk, taker, lane.stage.clock.at) is wanted
+        assert (await answers.accept(session, walk, taker, lane.stage.clock.at)).reply is wanted
         if name == "Robin":
-            assert await walks.done(session, walk, taker, row, lane.stage.clock.at) is Reply.ADULTS_ONLY
+            assert (await answers.done(session, walk, taker, lane.stage.clock.at)).reply is Reply.ADULTS_ONLY
             assert not (await session.scalars(select(OnCall).where(OnCall.member_id == taker.id))).all()
-        await session.delete(walk)
+        await session.delete(task)
     # the week
     week = texts(await lane.write(name, "/week"))
     assert "Bring in" not in week and "Lay down" not in week
@@ -149,7 +148,7 @@ async def test_by_no_door_does_a_load_come_to_whoever_must_not_lift_it(lane: Lan
 
 
 async def _carrier(lane: Lane) -> str:
-    found = await on(lane, Task.BRING_IN)
+    found = await on(lane, TaskKind.BRING_IN)
     return min(found["Pot 1"])
 
 
@@ -201,7 +200,7 @@ async def test_what_was_laid_down_is_stood_up_only_by_whoever_lifts_so_much(lane
         await session.execute(update(Planting).where(Planting.place_id == pot_id).values(height_cm=160, crop="tomato"))
     lane.weather([calm(), GALE])
     await lane.look()
-    tilted = await on(lane, Task.LAY_DOWN)
+    tilted = await on(lane, TaskKind.LAY_DOWN)
     assert tilted, lane.standing().text
     assert not {"Leila", "Marcus", "Robin", "Kasia"} & set().union(*tilted.values())
     (line,) = [line for line in lane.standing().text.splitlines() if "Lay down" in line]
@@ -212,7 +211,7 @@ async def test_what_was_laid_down_is_stood_up_only_by_whoever_lifts_so_much(lane
     await lane.until(5, "23:00", every_min=60)
     lane.weather([calm()] * 2)
     await lane.until(6, "12:00", every_min=60)
-    standing = await on(lane, Task.STAND_UP)
+    standing = await on(lane, TaskKind.STAND_UP)
     assert standing and not {"Leila", "Marcus", "Robin", "Kasia"} & set().union(*standing.values())
     assert "About 12 kg." in texts(lane.group())
 
@@ -222,11 +221,11 @@ async def test_hands_beyond_three_do_not_stop_the_watch(lane: Lane) -> None:
     await lane.change("Leila", lift_kg=25)
     lane.weather([calm(), COLD])
     await lane.look()
-    carrier = min((await on(lane, Task.BRING_IN))["Pot 1"])
+    carrier = min((await on(lane, TaskKind.BRING_IN))["Pot 1"])
     await lane.press(carrier, lane.private(carrier)[-1], "I'll do it")
     await lane.press(carrier, lane.private(carrier)[-1], "One more person")
     await lane.look()
-    people = [duty.people for duty, _ in await lane.duties() if duty.task is Task.BRING_IN]
+    people = [duty.people for duty, _ in await lane.duties() if duty.kind is TaskKind.BRING_IN]
     assert max(people) == 4
     assert "About 18 kg each: 4 people to each." in lane.standing().text
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 from sqlalchemy import select
 
 from bot.core.garden import Cover, Stage
-from bot.core.hazards import Hazard, Task
+from bot.core.hazards import Hazard, TaskKind
 from bot.storage.models import Place, Planting
-from bot.storage.states import DutyState
+from bot.storage.states import TaskState
 from tests.chat.lane import COLD, GALE, Lane, calm, keys, texts
 from tests.chat.test_change_of_mind import EDGE
 
 
-async def _states(lane: Lane, place: str, task: Task) -> set[DutyState]:
+async def _states(lane: Lane, place: str, task: TaskKind) -> set[TaskState]:
     places = {one.name: one.id for one in await _places(lane)}
-    return {duty.state for duty, _ in await lane.duties() if (duty.place_id, duty.task) == (places[place], task)}
+    return {duty.state for duty, _ in await lane.duties() if (duty.place_id, duty.kind) == (places[place], task)}
 
 
 async def _places(lane: Lane) -> list[Place]:
@@ -32,23 +32,23 @@ async def test_a_cover_that_is_taken_off_needs_no_pins_from_then_on(lane: Lane) 
     await _cover(lane, "Bed 1", Cover.FLEECE)
     lane.weather([calm(), calm(), GALE])
     await lane.until(4, "14:00")
-    assert await _states(lane, "Bed 1", Task.PIN) == {DutyState.OPEN}
+    assert await _states(lane, "Bed 1", TaskKind.PIN) == {TaskState.OPEN}
     await _cover(lane, "Bed 1", Cover.NONE)
     await lane.until(4, "15:00")
-    assert await _states(lane, "Bed 1", Task.PIN) == {DutyState.DROPPED}
-    assert await _states(lane, "Greenhouse", Task.PIN) == {DutyState.OPEN}, "the wind still comes"
+    assert await _states(lane, "Bed 1", TaskKind.PIN) == {TaskState.DROPPED}
+    assert await _states(lane, "Greenhouse", TaskKind.PIN) == {TaskState.OPEN}, "the wind still comes"
 
 
 async def test_a_pot_that_is_harvested_need_not_come_in(lane: Lane) -> None:
     lane.weather([calm(), calm(), COLD])
     await lane.until(4, "13:00")
-    assert await _states(lane, "Pot 5", Task.BRING_IN) == {DutyState.OPEN}
+    assert await _states(lane, "Pot 5", TaskKind.BRING_IN) == {TaskState.OPEN}
     async with lane.stage.app.database.begin() as session:
         for one in await session.scalars(select(Planting).where(Planting.crop == "lettuce")):
             one.stage = Stage.ENDED
     await lane.until(4, "14:00")
-    assert await _states(lane, "Pot 5", Task.BRING_IN) == {DutyState.DROPPED}
-    assert await _states(lane, "Pot 4", Task.BRING_IN) == {DutyState.OPEN}
+    assert await _states(lane, "Pot 5", TaskKind.BRING_IN) == {TaskState.DROPPED}
+    assert await _states(lane, "Pot 4", TaskKind.BRING_IN) == {TaskState.OPEN}
     assert "Pot 5" not in lane.standing().text
 
 

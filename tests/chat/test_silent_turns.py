@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from zoneinfo import ZoneInfo
 
-from bot.storage.states import AskState, DutyState
+from bot.storage.states import AskState, TaskState
 from tests.chat.lane import Lane, keys
 from tests.chat.turn_lists import WARM, asked, lists, name_of, rows, tuesday
 
@@ -32,8 +32,8 @@ async def test_a_yes_keeps_the_turn(lane: Lane) -> None:
     await lane.until(5, "20:00", every_min=30)
     assert not asked(lane), "their own list says Thank you now, and nobody else has one"
     await lane.press(who, said, "Done")
-    ((turn, _),) = await rows(lane)
-    assert (turn.state, turn.done_by) == (DutyState.DONE, await lane.member(who))
+    (((turn,), _),) = await rows(lane)
+    assert (turn.state, turn.done_by) == (TaskState.DONE, await lane.member(who))
 
 
 async def test_done_from_whoever_was_passed_by_is_taken_and_the_other_is_free(lane: Lane) -> None:
@@ -42,7 +42,7 @@ async def test_done_from_whoever_was_passed_by_is_taken_and_the_other_is_free(la
     await lane.until(5, "09:00", every_min=15)
     assert set(asked(lane)) == {"Miriam", "Tobias"}
     await lane.press(who, given, "Done")
-    ((turn, those),) = await rows(lane)
+    (((turn,), those),) = await rows(lane)
     assert turn.done_by == await lane.member(who)
     assert {ask.state for ask in those} == {AskState.ACCEPTED, AskState.RELEASED}
 

@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import select
 from telegram import ChatMemberRestricted
 
-from bot.chat import turning
+from bot.chat import daily
 from bot.storage.models import Garden, Member, NamedHelper, Person
 from tests.chat.lane import COLD, Lane, calm, texts
 
@@ -43,7 +43,7 @@ async def test_safely_home_is_asked_though_the_daily_turns_fail(lane: Lane, monk
     async def fails(*_: object) -> None:
         raise RuntimeError
 
-    monkeypatch.setattr(turning, "tick", fails)
+    monkeypatch.setattr(daily, "tick", fails)
     lane.stage.clock.at = lane.stage.clock.at.replace(hour=20, minute=15)  # 21:15 on the garden's clock
     with suppress(RuntimeError):
         await lane.stage.app.watch()

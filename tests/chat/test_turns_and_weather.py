@@ -6,7 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from bot.storage.states import DutyState
+from bot.core.hazards import TaskKind
+from bot.storage.states import TaskState
 from tests.chat.lane import Lane, calm, keys, texts
 from tests.chat.turn_lists import EVERYBODY, WARM, asked, lists, name_of, rows, tuesday
 
@@ -34,14 +35,14 @@ async def test_a_dry_spell_brings_water_by_litres_and_a_hose_ban_is_said(lane: L
     assert "Cans only: there is a hose ban." in given.text
     who = name_of(lane, given)
     await lane.press(who, given, keys(given)[0])
-    named = [turn for turn, _ in await rows(lane) if turn.state is DutyState.DONE]
+    named = [one for walk, _ in await rows(lane) for one in walk if one.state is TaskState.DONE]
     assert named
     lane.weather([dry] * 4)
-    watered = {one["place_id"] for turn in named for one in turn.chores if one["kind"] == "water"}
+    watered = {one.place_id for one in named if one.kind is TaskKind.WATER}
     await lane.until(lane.stage.clock.at.day + 1, "08:00", every_min=120)
     tomorrow = lane.stage.clock.at.date()
-    again = [one for turn, _ in await rows(lane) if turn.on == tomorrow for one in turn.chores]
-    assert not watered & {one["place_id"] for one in again if one["kind"] == "water"}, "watered is watered"
+    again = [one for walk, _ in await rows(lane) for one in walk if one.on == tomorrow]
+    assert not watered & {one.place_id for one in again if one.kind is TaskKind.WATER}, "watered is watered"
 
 
 async def test_the_evening_and_the_morning_go_to_both_on_call(lane: Lane) -> None:
@@ -57,7 +58,7 @@ async def test_the_evening_and_the_morning_go_to_both_on_call(lane: Lane) -> Non
     assert sum("Open Greenhouse" in text for text in found.values()) == 1
     assert sum("Close Greenhouse" in text for text in found.values()) == 1
     after = lane.stage.clock.at + timedelta(hours=14)
-    ((morning, _), (evening, _)) = await rows(lane)
+    (((morning,), _), ((evening,), _)) = await rows(lane)
     assert morning.due_at < evening.due_at < after
 
 

@@ -7,12 +7,12 @@ from datetime import UTC, datetime
 import pytest
 from sqlalchemy import select
 
-from bot.chat import farewell, turning
+from bot.chat import daily, farewell
 from bot.chat.wire_world import Message
 from bot.services import laying_out, leaving, rota
 from bot.storage import gardens
 from bot.storage.models import Place
-from bot.storage.states import AskState, DutyState
+from bot.storage.states import AskState, TaskState
 from tests.chat.lane import Lane, calm, keys, texts
 from tests.chat.turn_lists import EVERYBODY, FIRST, HOT, WARM, asked, lists, name_of, rows, tuesday
 
@@ -61,7 +61,7 @@ async def test_a_hot_day_is_the_warnings_and_brings_no_list_besides(lane: Lane) 
     await lane.until(5, "06:30", every_min=60)
     lane.weather([HOT, HOT])
     await lane.until(5, "09:00", every_min=30)
-    assert any(duty.task == "vent" for duty, _ in await lane.duties())
+    assert any(duty.kind == "vent" for duty, _ in await lane.duties())
     assert asked(lane) == []
 
 
@@ -88,7 +88,7 @@ async def test_a_tick_that_is_cut_off_leaves_nothing_half_done_and_the_next_says
     lane.weather([WARM] * 3)
     await lane.until(5, "06:30", every_min=240)
     lane.weather([WARM] * 3)
-    monkeypatch.setattr(turning, "post", cut)
+    monkeypatch.setattr(daily, "post", cut)
     with pytest.raises(RuntimeError):
         await lane.until(5, "07:30")
     assert await rows(lane) == []
@@ -109,8 +109,8 @@ async def test_done_is_thanked_once_and_counts_for_fairness(lane: Lane) -> None:
     assert keys(said) == []
     again = await lane.press(who, old, "Done")
     assert "I have that already, thank you." in texts(again)
-    ((turn, asks),) = await rows(lane)
-    assert (turn.state, [ask.state for ask in asks]) == (DutyState.DONE, [AskState.ACCEPTED])
+    (((turn,), asks),) = await rows(lane)
+    assert (turn.state, [ask.state for ask in asks]) == (TaskState.DONE, [AskState.ACCEPTED])
     async with lane.stage.app.database.begin() as session:
         (garden,) = await gardens.all_gardens(session)
         helpers = await rota.helpers(session, await gardens.snapshot(session, garden), lane.stage.clock.at)
@@ -158,9 +158,9 @@ async def test_when_nobody_is_left_the_group_is_asked_and_organisers_hear_of_it(
     assert "I have that already" in lane.private("Owen")[-1].text
     await lane.press("Hana", old, "I'll do it")
     assert "already in good hands" in lane.private("Hana")[-1].text
-    ((turn, asks),) = await rows(lane)
+    (((turn,), asks),) = await rows(lane)
     assert [ask.member_id for ask in asks if ask.state is AskState.ACCEPTED] == [await lane.member("Owen")]
-    assert turn.state is DutyState.ACCEPTED
+    assert turn.state is TaskState.ACCEPTED
 
 
 async def test_words_do_what_the_buttons_do(lane: Lane) -> None:
@@ -176,22 +176,22 @@ async def test_done_the_next_morning_is_thanked_and_missing_it_is_never_mentione
     who = name_of(lane, given)
     lane.weather([calm()] * 3)
     await lane.until(6, "09:00", every_min=240)
-    ((turn, _),) = await rows(lane)
-    assert turn.state is DutyState.MISSED
+    (((turn,), _),) = await rows(lane)
+    assert turn.state is TaskState.MISSED
     assert not any("missed" in one.text.lower() for name in EVERYBODY for one in lane.private(name))
     assert "Thank you! Done: open up." in texts(await lane.press(who, given, "Done"))
-    ((turn, _),) = await rows(lane)
-    assert turn.state is DutyState.DONE and turn.done_at is not None and turn.done_at.date() == turn.on
+    (((turn,), _),) = await rows(lane)
+    assert turn.state is TaskState.DONE and turn.done_at is not None and turn.done_at.date() == turn.on
 
 
 async def test_a_stranger_and_a_forged_number_change_nothing(lane: Lane) -> None:
     given = await tuesday(lane)
-    before = [turn.state for turn, _ in await rows(lane)]
-    for data in ("turn:done:999999", "turn:done:x", "turn:gone:1", "turn:", "turn:take:99999999999"):
+    before = [task.state for walk, _ in await rows(lane) for task in walk]
+    for data in ("walk:done:999999", "walk:done:x", "walk:gone:1", "walk:", "walk:take:99999999999"):
         await lane.forge(name_of(lane, given), data, given)
-    assert [turn.state for turn, _ in await rows(lane)] == before
-    assert "had not been asked" in texts(await lane.forge("Owen", "turn:no:1", given))
-    assert [turn.state for turn, _ in await rows(lane)] == before
+    assert [task.state for walk, _ in await rows(lane) for task in walk] == before
+    assert "had not been asked" in texts(await lane.forge("Owen", "walk:no:1", given))
+    assert [task.state for walk, _ in await rows(lane) for task in walk] == before
 
 
 async def test_why_shows_the_numbers(lane: Lane) -> None:
@@ -256,8 +256,8 @@ async def test_done_under_the_weeks_job_settles_the_turn(lane: Lane) -> None:
     (job,) = await lane.press(who, week, number)
     await lane.press(who, job, "Done")
     await lane.look()
-    ((turn, _),) = await rows(lane)
-    assert (turn.state, turn.done_by) == (DutyState.DONE, await lane.member(who))
+    (((turn,), _),) = await rows(lane)
+    assert (turn.state, turn.done_by) == (TaskState.DONE, await lane.member(who))
     assert "thank you" in (await lane.said("Owen", "/oncall")).text
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.storage.states import AskState, DutyState
+from bot.storage.states import AskState, TaskState
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 
 
@@ -53,8 +53,8 @@ async def test_done_pressed_twice_reports_ones_own_and_nobody_elses(lane: Lane) 
     once = await states(lane)
     await lane.press("Leila", lane.private("Leila")[-2], "Mine")
     assert await states(lane) == once
-    assert {duty.done_by for duty, _ in await lane.duties() if duty.state is DutyState.DONE} == {leila}
-    assert DutyState.OPEN in once
+    assert {duty.done_by for duty, _ in await lane.duties() if duty.state is TaskState.DONE} == {leila}
+    assert TaskState.OPEN in once
 
 
 async def test_what_somebody_else_had_taken_is_done_but_not_by_whoever_says_so(lane: Lane) -> None:
@@ -63,7 +63,7 @@ async def test_what_somebody_else_had_taken_is_done_but_not_by_whoever_says_so(l
     (question,) = await lane.press("Marcus", lane.standing(), "Done")
     (listed,) = await lane.press("Marcus", question, "Let me choose")
     await lane.press("Marcus", listed, "Earth up: Bed 5")
-    ((duty, asks),) = [(duty, asks) for duty, asks in await lane.duties() if duty.state is DutyState.DONE]
+    ((duty, asks),) = [(duty, asks) for duty, asks in await lane.duties() if duty.state is TaskState.DONE]
     assert duty.done_by is None
     assert [(ask.member_id, ask.state) for ask in asks] == [(await lane.member("Leila"), AskState.ACCEPTED)]
 
@@ -90,8 +90,8 @@ async def test_work_reported_the_morning_after_is_thanked_for_and_is_to_be_undon
     late = await lane.press("Kasia", question, "Zrobione")
     assert "Dzięki" in texts(late)
     await lane.look()
-    undoing = [duty for duty, _ in await lane.duties() if duty.task == "uncover"]
-    assert [duty.state for duty in undoing] == [DutyState.OPEN]
+    undoing = [duty for duty, _ in await lane.duties() if duty.kind == "uncover"]
+    assert [duty.state for duty in undoing] == [TaskState.OPEN]
     assert "Uncover" in lane.standing().text
 
 

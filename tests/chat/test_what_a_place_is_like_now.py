@@ -20,7 +20,7 @@ from bot.services.weather import Source
 from bot.stage import on_stage
 from bot.storage.models import Place, PlaceReport, Planting
 from bot.storage.session import Database
-from bot.storage.states import DutyState
+from bot.storage.states import TaskState
 from tests.chat.lane import COLD, MONDAY_AT, Lane, calm, first_who_can, keys, texts
 from tests.support.group_messages import furnished
 from tests.support.invented_weather import write
@@ -145,7 +145,7 @@ async def test_two_frosts_a_mild_night_and_a_third_frost(garden: Lane) -> None:
     await lane.until(7, "01:30")
     lane.weather([calm(), COLD])
     await lane.until(7, "08:00")
-    live = [duty.task for duty, _ in await lane.duties() if duty.state in (DutyState.OPEN, DutyState.ACCEPTED)]
+    live = [duty.kind for duty, _ in await lane.duties() if duty.state in (TaskState.OPEN, TaskState.ACCEPTED)]
     assert not {"uncover", "put back"} & set(live), "neither is asked for on the day of a frost"
     after = about(lane, "The cold night is over.")
     assert not [word for word in UNDOING if line(after, "Bed 1").startswith(f"• {word}")]
@@ -304,8 +304,8 @@ async def still_to_do(lane: Lane, task: str, place: str) -> bool:
 async def _open(lane: Lane) -> set[tuple[str, str]]:
     async with lane.stage.app.database.begin() as session:
         names = {one.id: one.name for one in await session.scalars(select(Place))}
-    states = (DutyState.OPEN, DutyState.ACCEPTED)
-    return {(duty.task.value, names[duty.place_id]) for duty, _ in await lane.duties() if duty.state in states}
+    states = (TaskState.OPEN, TaskState.ACCEPTED)
+    return {(duty.kind.value, names[duty.where_id]) for duty, _ in await lane.duties() if duty.state in states}
 
 
 def keys_of_still(message: Message) -> str:

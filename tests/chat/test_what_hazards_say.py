@@ -9,12 +9,13 @@ from sqlalchemy import select
 
 from bot.chat.wire_world import Message
 from bot.core.garden import Stage
-from bot.core.hazards import Task
+from bot.core.hazards import TaskKind
 from bot.core.place_state import Did
 from bot.demo.weather import Day
 from bot.services import reported
-from bot.storage.models import DayTurn, Duty, Garden, PastDay, Place, PlaceReport, Planting, Warning
-from bot.storage.states import DutyState, WarningState
+from bot.storage import tasks
+from bot.storage.models import Garden, PastDay, Place, PlaceReport, Planting, Task, Warning
+from bot.storage.states import TaskState, WarningState
 from tests.chat.lane import GALE, Lane, calm, keys
 
 #: A clear, still night of zero in the air, a hard one, and a frost with a gale before it: invented.
@@ -48,17 +49,17 @@ async def opened(lane: Lane, name: str) -> None:
         place = (await session.scalars(select(Place).where(Place.name == name))).one()
         now = lane.stage.clock.at
         session.add(PlaceReport(place_id=place.id, did=Did.OPENED, at=now - timedelta(hours=20)))
-        chore = {"kind": "open", "place_id": place.id, "due_at": now.isoformat(), "minutes": 10}
         session.add(
-            DayTurn(
-                garden_id=place.garden_id, on=now.date() - timedelta(days=1), part="morning", chores=[chore], minutes=10,
-                due_at=now - timedelta(hours=20), state=DutyState.DONE, done_at=now - timedelta(hours=20),
+            Task(
+                garden_id=place.garden_id, on=now.date() - timedelta(days=1), part="morning", place_id=place.id,
+                kind=TaskKind.VENT, minutes=10, starts_at=now - timedelta(hours=22), due_at=now - timedelta(hours=20),
+                state=TaskState.DONE, done_at=now - timedelta(hours=20),
             )
         )  # fmt: skip
 
 
-async def done(lane: Lane, task: Task) -> list[Duty]:
-    return [duty for duty, _ in await lane.duties() if duty.task is task and duty.state is not DutyState.DROPPED]
+async def done(lane: Lane, task: TaskKind) -> list[Task]:
+    return [duty for duty, _ in await lane.duties() if duty.kind is task and duty.state is not TaskState.DROPPED]
 
 
 async def test_a_wind_has_not_passed_while_dangerous_gusts_are_still_to_come(lane: Lane) -> None:
@@ -90,12 +91,12 @@ async def test_closing_an_open_tunnel_is_a_task_of_the_cold_warning_and_not_a_tu
     await opened(lane, "Tunnel")
     lane.weather([ZERO, ZERO])
     await lane.until(4, "12:00")
-    (duty,) = await done(lane, Task.CLOSE)
+    (duty,) = await done(lane, TaskKind.CLOSE)
     assert duty.people == 1 and duty.crops == "tomato"
     assert "Close doors and vents: Tunnel (Tomatoes)" in each(lane.group())[-1]
     async with lane.stage.app.database.begin() as session:
-        turns = (await session.scalars(select(DayTurn).where(DayTurn.on == lane.stage.clock.at.date()))).all()
-        assert not [one for turn in turns for one in turn.chores if one["kind"] == "close"]
+        daily = await tasks.of_days(session, duty.garden_id, *[lane.stage.clock.at.date()] * 2)
+        assert not [one for one in daily if one.kind is TaskKind.CLOSE]
 
 
 async def test_a_tunnel_that_was_closed_for_the_night_does_not_call_the_night_off(lane: Lane) -> None:
@@ -107,10 +108,10 @@ async def test_a_tunnel_that_was_closed_for_the_night_does_not_call_the_night_of
     await lane.press("Miriam", standing, next(key for key in keys(standing) if "do it" in key.lower()))
     miriam = await lane.member("Miriam")
     async with lane.stage.app.database.begin() as session:
-        duty = (await session.scalars(select(Duty).where(Duty.task == Task.CLOSE))).one()
-        duty.state, duty.done_at = DutyState.DONE, lane.stage.clock.at
+        duty = (await session.scalars(select(Task).where(Task.kind == TaskKind.CLOSE))).one()
+        duty.state, duty.done_at = TaskState.DONE, lane.stage.clock.at
         warning = await session.get_one(Warning, duty.warning_id)
-        await reported.by_duty(session, warning, duty, miriam, lane.stage.clock.at)
+        await reported.by_duty(session, warning.ends_at, duty, miriam, lane.stage.clock.at)
     await lane.until(4, "20:00")
     assert not [text for text in each(lane.group()) if "No harmful cold is expected any more" in text]
 
@@ -135,7 +136,7 @@ async def test_what_was_left_to_the_first_hard_frost_is_not_called_for_before_th
     for _ in range(20):
         await lane.look()
         lane.stage.clock.at += timedelta(hours=3)
-    asked = [crop for duty in await done(lane, Task.PICK) for crop in duty.crops.split()]
+    asked = [crop for duty in await done(lane, TaskKind.PICK) for crop in duty.crops.split()]
     assert (asked.count("courgette"), asked.count("beetroot")) == (1, 1)
 
 
@@ -154,7 +155,7 @@ async def test_what_an_earlier_frost_killed_is_said_once(lane: Lane) -> None:
         said += each(await lane.look())
     lost = [text for text in said if "Past saving" in text and "Courgettes" in text]
     assert len({text.splitlines()[0] for text in lost}) == 1
-    assert not [duty for duty in await done(lane, Task.PICK) if "courgette" in duty.crops]
+    assert not [duty for duty in await done(lane, TaskKind.PICK) if "courgette" in duty.crops]
 
 
 async def test_frost_and_gale_in_one_day_say_which_hours_are_safe(lane: Lane) -> None:

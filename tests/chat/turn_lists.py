@@ -5,7 +5,8 @@ from __future__ import annotations
 from sqlalchemy import select
 
 from bot.chat.wire_world import Message
-from bot.storage.models import DayTurn, DayTurnAsk
+from bot.services.daily.views import by_walk
+from bot.storage.models import Ask, Task
 from tests.chat.lane import Lane, calm
 
 __all__ = ["EVERYBODY", "FIRST", "HOT", "WARM", "asked", "lists", "name_of", "rows", "tuesday"]
@@ -43,8 +44,9 @@ def name_of(lane: Lane, message: Message) -> str:
     return next(name for name in EVERYBODY if lane.user(name) == message.chat_id)
 
 
-async def rows(lane: Lane) -> list[tuple[DayTurn, list[DayTurnAsk]]]:
+async def rows(lane: Lane) -> list[tuple[list[Task], list[Ask]]]:
+    """The walks of the days, each with whoever was asked for it, the first task's asks for all of it."""
     async with lane.stage.app.database.begin() as session:
-        asks = (await session.scalars(select(DayTurnAsk).order_by(DayTurnAsk.id))).all()
-        found = (await session.scalars(select(DayTurn).order_by(DayTurn.id))).all()
-        return [(turn, [ask for ask in asks if ask.turn_id == turn.id]) for turn in found]
+        asks = (await session.scalars(select(Ask).order_by(Ask.id))).all()
+        found = (await session.scalars(select(Task).where(Task.warning_id.is_(None)).order_by(Task.id))).all()
+        return [(walk, [ask for ask in asks if ask.task_id == walk[0].id]) for walk in by_walk(found)]

@@ -10,9 +10,9 @@ from sqlalchemy import select
 from bot.chat.commands.away import read_days
 from bot.chat.understand_calendar.mistakes import Mistaken, Wrong
 from bot.i18n import say
-from bot.storage.models import Ask, Away, Duty
+from bot.storage.models import Ask, Away, Task
 from bot.storage.session import Database
-from bot.storage.states import AskState, DutyState
+from bot.storage.states import AskState, TaskState
 from tests.chat_commands.dialogue import Talk, labels
 
 ENGLISH, POLISH = say("en", "Europe/London"), say("pl", "Europe/Warsaw")
@@ -135,11 +135,11 @@ async def test_turns_are_given_on_by_the_yes_and_come_back_with_it(talk: Talk, d
     who = next(name for name in ("Tobias", "Leila", "Owen", "Hana", "Deepa") if any(
         "Can you help" in line for line in talk.said_to(name)))  # fmt: skip
 
-    async def asks() -> list[tuple[AskState, DutyState]]:
+    async def asks() -> list[tuple[AskState, TaskState]]:
         async with database.begin() as session:
             member = await talk.member(session, who)
             rows = await session.execute(
-                select(Ask.state, Duty.state).join(Duty, Duty.id == Ask.duty_id).where(Ask.member_id == member.id)
+                select(Ask.state, Task.state).join(Task, Task.id == Ask.task_id).where(Ask.member_id == member.id)
             )
             return [(ask, duty) for ask, duty in rows]
 

@@ -7,9 +7,9 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
-from bot.storage.models import Duty, Warning
+from bot.storage.models import Task, Warning
 from bot.storage.session import Database
-from bot.storage.states import DutyState, WarningState
+from bot.storage.states import TaskState, WarningState
 from tests.chat_commands.dialogue import Talk
 
 
@@ -40,7 +40,7 @@ async def test_the_reason_is_told_to_the_group_and_to_those_who_had_said_yes(tal
     assert "Why: cloud has come <up> & it stays" in off
     assert "You need not come" in talk.said_to("Tobias")[-1] and "cloud has come" in talk.said_to("Tobias")[-1]
     async with database.begin() as session:
-        assert {duty.state for duty in await session.scalars(select(Duty))} == {DutyState.DROPPED}
+        assert {duty.state for duty in await session.scalars(select(Task))} == {TaskState.DROPPED}
 
 
 async def test_without_a_reason_and_twice_it_is_called_off_once(talk: Talk) -> None:

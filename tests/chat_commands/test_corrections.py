@@ -6,9 +6,9 @@ from datetime import timedelta
 
 from sqlalchemy import select
 
-from bot.storage.models import Duty, Entry, Warning
+from bot.storage.models import Entry, Task, Warning
 from bot.storage.session import Database
-from bot.storage.states import DutyState
+from bot.storage.states import TaskState
 from tests.chat_commands.dialogue import Talk
 
 _HOUR = timedelta(hours=1)
@@ -76,7 +76,7 @@ async def test_the_journal_shows_what_is_the_groups_and_on_ones_own_plot_only(ta
 async def _uncovered(database: Database) -> int:
     """Something that one person does."""
     async with database.begin() as session:
-        found = await session.scalar(select(Duty.id).where(Duty.people == 1).order_by(Duty.id))
+        found = await session.scalar(select(Task.id).where(Task.people == 1).order_by(Task.id))
     assert found is not None
     return found
 
@@ -92,7 +92,7 @@ async def test_done_and_not_done_twice_goes_to_organisers_and_names_only_who_sai
         assert warning is not None
     await talk.forge("Owen", f"done:{warning.id}:t{await _uncovered(database)}")
     async with database.begin() as session:
-        duty = (await session.scalars(select(Duty).where(Duty.state == DutyState.DONE).order_by(Duty.id))).first()
+        duty = (await session.scalars(select(Task).where(Task.state == TaskState.DONE).order_by(Task.id))).first()
     assert duty is not None
     await talk.forge("Hana", f"reopen:{duty.id}")
     assert not any("Is it done or not?" in text for text in talk.said_to("Miriam"))

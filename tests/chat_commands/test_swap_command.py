@@ -11,10 +11,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from sqlalchemy import select
 
-from bot.core.hazards import Hazard, Severity, Task
-from bot.storage.models import Ask, Duty, Place, Warning
+from bot.core.hazards import Hazard, Severity, TaskKind
+from bot.storage.models import Ask, Place, Task, Warning
 from bot.storage.session import Database
-from bot.storage.states import AskState, DutyState, WarningState
+from bot.storage.states import AskState, TaskState, WarningState
 from tests.chat_commands.conftest import START_AT
 from tests.chat_commands.dialogue import Talk, labels
 
@@ -22,7 +22,7 @@ SUNSET_AT = datetime(2026, 5, 3, 19, 30, tzinfo=UTC)
 
 
 async def _asked(
-    talk: Talk, database: Database, *who: str, place: str = "Bed 4", task: Task = Task.COVER, people: int = 1
+    talk: Talk, database: Database, *who: str, place: str = "Bed 4", task: TaskKind = TaskKind.COVER, people: int = 1
 ) -> int:
     """A duty of tonight, and who has been asked for it; the warning's id."""
     async with database.begin() as session:
@@ -31,19 +31,20 @@ async def _asked(
         warning = Warning(
             garden_id=first.garden_id, hazard=Hazard.COLD, window_on=SUNSET_AT.date(), state=WarningState.CALLED,
             severity=Severity.MODERATE, starts_at=SUNSET_AT, ends_at=SUNSET_AT + timedelta(hours=9), due_at=SUNSET_AT,
-            probability=0.7, detected_at=START_AT, called_at=START_AT, said={"by_hand": True},
+            probability=0.7, detected_at=START_AT, called_at=START_AT, by_hand=True,
         )  # fmt: skip
         session.add(warning)
         await session.flush()
-        duty = Duty(
-            warning_id=warning.id, place_id=place_id, task=task, people=people, minutes=20,
+        duty = Task(
+            garden_id=warning.garden_id, on=warning.window_on, warning_id=warning.id, place_id=place_id, kind=task,
+            people=people, minutes=20,
             starts_at=START_AT, due_at=SUNSET_AT,
         )  # fmt: skip
         session.add(duty)
         await session.flush()
         for name in who:
             member = await talk.member(session, name)
-            session.add(Ask(duty_id=duty.id, member_id=member.id, asked_at=START_AT))
+            session.add(Ask(task_id=duty.id, member_id=member.id, asked_at=START_AT))
         return warning.id
 
 
@@ -76,11 +77,11 @@ async def test_asked_by_name_and_agreed_the_turn_moves_once(talk: Talk, database
         await talk.press_under("Tobias", message, "I'll do it")
     assert talk.said_to("Tobias")[-1] == "I have that already, thank you."
     async with database.begin() as session:
-        assert [duty.state for duty in await session.scalars(select(Duty))] == [DutyState.ACCEPTED]
+        assert [duty.state for duty in await session.scalars(select(Task))] == [TaskState.ACCEPTED]
 
 
 async def test_the_button_under_a_yes_lists_those_who_could_and_asks_on_a_tap(talk: Talk, database: Database) -> None:
-    await _asked(talk, database, "Owen", place="Pot 1", task=Task.BRING_IN)
+    await _asked(talk, database, "Owen", place="Pot 1", task=TaskKind.BRING_IN)
     await talk.write("Owen", "yes")
     (listed,) = await talk.press("Owen", "Swap")
     # One lifts 18 kg at the knee: 22.5 kg at the waist, which only Tobias (25 kg) is glad to.
@@ -111,16 +112,21 @@ async def test_asked_twice_nobody_is_pestered(talk: Talk, database: Database) ->
 @pytest.mark.parametrize(
     ("whom", "place", "task", "said"),
     [
-        ("Owen", "Bed 4", Task.COVER, "That turn is yours already."),
-        ("Robin", "Bed 4", Task.COVER, "Only adults take turns."),
-        ("Marcus", "Pot 1", Task.BRING_IN, "That would be too heavy."),  # 20 kg at the waist are 16 kg at the knee
-        ("Hana", "Pot 4", Task.BRING_IN, "That would be too heavy."),  # unsaid: 12.8 kg at the knee, and it is 13 kg
-        ("Leila", "Pot 4", Task.BRING_IN, "That would be too heavy."),  # no lifting
-        ("Tobias", "Tunnel", Task.VENT, "Somebody with a key is needed there."),
+        ("Owen", "Bed 4", TaskKind.COVER, "That turn is yours already."),
+        ("Robin", "Bed 4", TaskKind.COVER, "Only adults take turns."),
+        ("Marcus", "Pot 1", TaskKind.BRING_IN, "That would be too heavy."),  # 20 kg at the waist are 16 kg at the knee
+        (
+            "Hana",
+            "Pot 4",
+            TaskKind.BRING_IN,
+            "That would be too heavy.",
+        ),  # unsaid: 12.8 kg at the knee, and it is 13 kg
+        ("Leila", "Pot 4", TaskKind.BRING_IN, "That would be too heavy."),  # no lifting
+        ("Tobias", "Tunnel", TaskKind.VENT, "Somebody with a key is needed there."),
     ],
 )
 async def test_whoever_cannot_is_not_asked(
-    talk: Talk, database: Database, whom: str, place: str, task: Task, said: str
+    talk: Talk, database: Database, whom: str, place: str, task: TaskKind, said: str
 ) -> None:
     await _asked(talk, database, "Owen", place=place, task=task)
     with talk.silent(*({whom} - {"Owen"})):
@@ -129,7 +135,7 @@ async def test_whoever_cannot_is_not_asked(
 
 
 async def test_two_share_a_load_that_one_of_them_could_not_lift(talk: Talk, database: Database) -> None:
-    await _asked(talk, database, "Owen", "Tobias", place="Pot 1", task=Task.BRING_IN, people=2)
+    await _asked(talk, database, "Owen", "Tobias", place="Pot 1", task=TaskKind.BRING_IN, people=2)
     # Two bear two thirds of the sum: 18 kg is 16.9 kg each at the waist, within Marcus's 20 kg.
     await talk.write("Owen", "/swap Marcus")
     await talk.press("Marcus", "I'll do it")
@@ -143,14 +149,14 @@ async def test_a_partner_on_the_same_duty_cannot_do_both_parts(talk: Talk, datab
 
 
 async def test_a_partner_s_key_opens_the_door_for_both(talk: Talk, database: Database) -> None:
-    await _asked(talk, database, "Owen", "Deepa", place="Tunnel", task=Task.VENT, people=2)
+    await _asked(talk, database, "Owen", "Deepa", place="Tunnel", task=TaskKind.VENT, people=2)
     await talk.write("Owen", "/swap Tobias")
     await talk.press("Tobias", "I'll do it")
     assert (await _states(talk, database))["Tobias"] is AskState.ACCEPTED
 
 
 async def test_what_changed_between_the_question_and_the_yes_counts(talk: Talk, database: Database) -> None:
-    await _asked(talk, database, "Owen", place="Pot 1", task=Task.BRING_IN)
+    await _asked(talk, database, "Owen", place="Pot 1", task=TaskKind.BRING_IN)
     await talk.write("Owen", "/swap Tobias")
     async with database.begin() as session:
         (await talk.member(session, "Tobias")).lift_kg = 5.0
@@ -176,8 +182,8 @@ async def test_a_yes_after_it_was_done_changes_nothing(talk: Talk, database: Dat
     await talk.press("Tobias", "I'll do it")
     assert talk.said_to("Tobias")[-1].startswith("There is nothing left to swap there.")
     async with database.begin() as session:
-        duty = (await session.scalars(select(Duty))).one()
-        assert duty.state is DutyState.DONE and duty.done_by == (await talk.member(session, "Owen")).id
+        duty = (await session.scalars(select(Task))).one()
+        assert duty.state is TaskState.DONE and duty.done_by == (await talk.member(session, "Owen")).id
 
 
 async def test_nobody_takes_a_turn_that_was_not_offered_to_them(talk: Talk, database: Database) -> None:

@@ -11,9 +11,9 @@ from bot.chat.understand.called import Expected, NotSo, Unclear, called
 from bot.chat.wording.calls import code, decode
 from bot.core.assumed import Blow, ColdNight
 from bot.core.closed import Closed
-from bot.core.hazards import Hazard, Task
+from bot.core.hazards import Hazard, TaskKind
 from bot.i18n import say
-from bot.storage.models import Duty, NightOdds, Place, Warning
+from bot.storage.models import NightOdds, Place, Task, Warning
 from bot.storage.session import Database
 from bot.storage.states import WarningState
 from tests.chat_commands.conftest import START_AT
@@ -124,9 +124,9 @@ async def _warnings(database: Database) -> list[Warning]:
         return list(await session.scalars(select(Warning).order_by(Warning.id)))
 
 
-async def _asked_for(database: Database) -> dict[str, Task]:
+async def _asked_for(database: Database) -> dict[str, TaskKind]:
     async with database.begin() as session:
-        rows = await session.execute(select(Place.name, Duty.task).join(Place, Place.id == Duty.place_id))
+        rows = await session.execute(select(Place.name, Task.kind).join(Place, Place.id == Task.place_id))
         return {row.name: row.task for row in rows}
 
 
@@ -151,7 +151,7 @@ async def test_called_it_asks_people_for_what_is_tender_and_says_who_called(talk
     assert text.startswith("Tonight: about −2 °C at the plants.") and "Called by an organiser." in text
     asked = await _asked_for(database)
     # Potato foliage is harmed at 0 to -2, onions and broccoli leaves stand -4 to -7 degrees C (PMC10202904, Table 2).
-    assert asked["Pot 1"] is Task.BRING_IN and "Bed 1" not in asked and "Bed 4" not in asked
+    assert asked["Pot 1"] is TaskKind.BRING_IN and "Bed 1" not in asked and "Bed 4" not in asked
     assert any("Can you help by" in line for line in talk.said_to("Tobias"))
     assert talk.said_in_group("Petra") == []
 
@@ -187,7 +187,7 @@ async def test_wind_is_due_before_it_begins(talk: Talk, database: Database) -> N
     (warning,) = await _warnings(database)
     assert (warning.hazard, warning.window_on) == (Hazard.WIND, MONDAY)
     async with database.begin() as session:
-        assert all(duty.due_at <= _at(4, 14) for duty in await session.scalars(select(Duty)))
+        assert all(duty.due_at <= _at(4, 14) for duty in await session.scalars(select(Task)))
     assert "gusts of about 60 mph" in talk.said_in_group("Miriam")[0]
 
 
@@ -203,7 +203,7 @@ async def test_after_an_official_warning_nothing_is_due_in_its_hours(talk: Talk,
     await talk.press("Miriam", "Call it")
     await talk.tick()
     async with database.begin() as session:
-        due = {duty.due_at for duty in await session.scalars(select(Duty))}
+        due = {duty.due_at for duty in await session.scalars(select(Task))}
     assert due == {_at(3, 18)}, "before it, not by sunset within it"
     assert any("an official severe weather warning. Nobody goes out" in text for text in talk.said_in_group("Miriam"))
 

@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from bot.core.alerts import Change, Said, Threat, change, continued, gather, worst
-from bot.core.hazards import Finding, Hazard, Severity, Task
+from bot.core.hazards import Finding, Hazard, Severity, TaskKind
 
 DUE_AT = datetime(2026, 5, 5, 19, 30, tzinfo=UTC)
 BED_1 = Finding(
@@ -20,7 +20,7 @@ BED_1 = Finding(
     place_id=1,
     planting_id=1,
     support_id=None,
-    task=Task.COVER,
+    task=TaskKind.COVER,
     severity=Severity.MODERATE,
     probability=0.6,
     threshold_c=-1.0,
@@ -60,7 +60,7 @@ def threat(*findings: Finding) -> Threat:
         (replace(BED_1, due_at=DUE_AT + timedelta(hours=8)), Change.SMALL),
         (replace(BED_1, severity=Severity.SLIGHT), Change.SMALL),
         (replace(BED_1, severity=Severity.SEVERE), Change.WORSE),
-        (replace(BED_1, task=Task.BRING_IN), Change.SMALL),
+        (replace(BED_1, task=TaskKind.BRING_IN), Change.SMALL),
     ],
 )
 def test_a_class_up_or_six_hours_earlier_is_worse_and_all_else_is_an_edit(now_found: Finding, expected: Change) -> None:

@@ -7,7 +7,7 @@ from itertools import count
 
 import pytest
 
-from bot.core.finding import Hazard, Task
+from bot.core.finding import Hazard, TaskKind
 from bot.core.garden import Cover, Place, PlaceKind
 from bot.core.place_state import (
     PERHAPS_FOR,
@@ -44,7 +44,7 @@ def fleece(day: int, hour: int = 16) -> Report:
     return told(Did.COVERED, at(day, hour), at(day + 1, 5), cover=Cover.FLEECE)
 
 
-def night(day: int, task: Task = Task.COVER, cover: Cover | None = Cover.FLEECE) -> Want:
+def night(day: int, task: TaskKind = TaskKind.COVER, cover: Cover | None = Cover.FLEECE) -> Want:
     return Want(1, Hazard.COLD, task, at(day, 20), at(day + 1, 5), cover=cover)
 
 
@@ -103,8 +103,8 @@ def test_until_further_word_counts_in_every_reckoning_and_comes_off_whole() -> N
 def test_a_pot_carried_in_and_never_put_back_is_perhaps_inside_and_reckoned_outside() -> None:
     stands = state(POT, [told(Did.BROUGHT_IN, at(4, 16), at(5, 5), house=PlaceKind.TUNNEL)], at(8, 12))
     assert (stands.inside, stands.on[Layer.INSIDE].sure) == (None, Sure.PERHAPS)
-    assert answering(stands, night(8, Task.BRING_IN), [], at(8, 12)) is None
-    assert doubtful(stands, night(8, Task.BRING_IN)) is stands.on[Layer.INSIDE]
+    assert answering(stands, night(8, TaskKind.BRING_IN), [], at(8, 12)) is None
+    assert doubtful(stands, night(8, TaskKind.BRING_IN)) is stands.on[Layer.INSIDE]
 
 
 def test_a_house_stands_open_until_somebody_says_that_it_is_shut() -> None:
@@ -143,24 +143,24 @@ def test_being_in_a_house_answers_a_cover_and_a_roof_against_the_rain_does_not()
 @pytest.mark.parametrize(
     ("layer", "hazard", "task", "kept"),
     [
-        (Layer.COVER, Hazard.COLD, Task.COVER, True),
-        (Layer.INSIDE, Hazard.COLD, Task.COVER, True),
-        (Layer.INSIDE, Hazard.WIND, Task.LAY_DOWN, True),
-        (Layer.INSIDE, Hazard.RAIN, Task.MOVE_FROM_RAIN, True),
-        (Layer.COVER, Hazard.WIND, Task.PIN, True),
-        (Layer.COVER, Hazard.HEAT, Task.VENT, False),
-        (Layer.DOWN, Hazard.WIND, Task.LAY_DOWN, True),
-        (Layer.DOWN, Hazard.COLD, Task.BRING_IN, False),
+        (Layer.COVER, Hazard.COLD, TaskKind.COVER, True),
+        (Layer.INSIDE, Hazard.COLD, TaskKind.COVER, True),
+        (Layer.INSIDE, Hazard.WIND, TaskKind.LAY_DOWN, True),
+        (Layer.INSIDE, Hazard.RAIN, TaskKind.MOVE_FROM_RAIN, True),
+        (Layer.COVER, Hazard.WIND, TaskKind.PIN, True),
+        (Layer.COVER, Hazard.HEAT, TaskKind.VENT, False),
+        (Layer.DOWN, Hazard.WIND, TaskKind.LAY_DOWN, True),
+        (Layer.DOWN, Hazard.COLD, TaskKind.BRING_IN, False),
     ],
 )
-def test_what_the_weather_to_come_wants_left_as_it_is(layer: Layer, hazard: Hazard, task: Task, kept: bool) -> None:
+def test_what_the_weather_to_come_wants_left_as_it_is(layer: Layer, hazard: Hazard, task: TaskKind, kept: bool) -> None:
     want = Want(1, hazard, task, at(5, 12), at(5, 18))
     assert bool(list(wanting(layer, 1, [want]))) is kept
     assert not list(wanting(layer, 2, [want])), "another place"
 
 
 def test_a_cover_that_would_not_hold_in_the_gale_may_come_off() -> None:
-    assert not list(wanting(Layer.COVER, 1, [Want(1, Hazard.WIND, Task.PIN, at(5, 12), at(5, 18), enough=False)]))
+    assert not list(wanting(Layer.COVER, 1, [Want(1, Hazard.WIND, TaskKind.PIN, at(5, 12), at(5, 18), enough=False)]))
 
 
 def test_nights_in_a_row_are_one_spell_and_a_gale_joins_it() -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from bot.core.assumed import Assumed, Blow, ColdNight, merged, night, threatened
 from bot.core.closed import Closed, kept_in
-from bot.core.finding import Finding, Hazard, Severity, Task
+from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.garden import Garden, Place, PlaceKind, Planting, Stage
 from bot.core.night import Site
 from bot.crops.loader import load
@@ -72,14 +72,14 @@ def test_a_blow_that_is_called_is_due_before_it_begins() -> None:
     assumed = Assumed(blows=(Blow(start_at, start_at + timedelta(hours=4), 30.0),))
     found = threatened(_garden("tomato", place_id=2), RULES, None, assumed, NOON)
     # 30 m/s is beyond a gale's gusts (43-51 kn is 22.1-26.2 m/s; Met Office marine glossary, read via two copies).
-    assert {one.task for one in found} == {Task.PIN}
+    assert {one.task for one in found} == {TaskKind.PIN}
     assert all(one.hazard is Hazard.WIND and one.due_at <= start_at for one in found)
 
 
 MOMENTS = st.integers(0, 400).map(lambda quarters: NOON + timedelta(minutes=15 * quarters))
 FINDINGS = st.builds(
     lambda place_id, planting_id, odds, due_at, hazard: Finding(
-        hazard, EVENING_ON, place_id, planting_id, None, Task.COVER, Severity.SLIGHT, odds, 0.0, None,
+        hazard, EVENING_ON, place_id, planting_id, None, TaskKind.COVER, Severity.SLIGHT, odds, 0.0, None,
         due_at, due_at + timedelta(hours=9), due_at, 10, 1,
     ),
     st.integers(1, 3), st.integers(1, 3), st.floats(0.05, 1.0), MOMENTS, st.sampled_from([Hazard.COLD, Hazard.WIND]),

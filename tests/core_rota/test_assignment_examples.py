@@ -40,7 +40,7 @@ def _played(matrix: Matrix) -> tuple[int, dict[int, int]]:
     helpers = tuple(Helper(id=number, travel_min=dict(enumerate(row))) for number, row in enumerate(rows))
     solution = solve(Problem("Europe/London", tuple(_duty(number) for number in range(len(rows[0]))), helpers))
     assert solution.proven and not solution.shortages
-    chosen = {each.helper_id: each.duty_id for each in solution.assignments}
+    chosen = {each.helper_id: each.task_id for each in solution.assignments}
     total = sum(rows[helper][duty] for helper, duty in chosen.items())
     return total, {duty: helper for helper, duty in chosen.items()} if turned else chosen
 
@@ -84,7 +84,7 @@ def test_a_duty_that_nobody_can_do_is_said_to_be_short_and_the_others_are_done()
     closed = Duty(**{name: getattr(duties[1], name) for name in Duty.__slots__} | {"refused": (0, 1, 2)})
     helpers = tuple(Helper(id=number) for number in range(3))
     solution = solve(Problem("Europe/London", (duties[0], closed, duties[2]), helpers))
-    assert {each.duty_id for each in solution.assignments} == {0, 2}
-    assert [(each.duty_id, each.short, each.have, each.need) for each in solution.shortages] == [
+    assert {each.task_id for each in solution.assignments} == {0, 2}
+    assert [(each.task_id, each.short, each.have, each.need) for each in solution.shortages] == [
         (1, Short.NOT_REFUSED, 0, 1)
     ]

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.core.finding import Task
+from bot.core.finding import TaskKind
 from bot.core.garden import Place, PlaceKind
 from bot.core.lifting import (
     Reach,
@@ -154,7 +154,7 @@ def test_forty_and_sixty_kilograms_go_on_a_trolley_pushed_by_two_who_lift() -> N
         assert by_trolley(wet_kg) and movers(pot(wet_kg=wet_kg)) == 2
         each = 0.4 * wet_kg / (2 * 2 / 3)
         assert each <= 20 and (each <= 15) is lower_ok
-        asked = asked_kg(Task.BRING_IN, pot(wet_kg=wet_kg), 2)
+        asked = asked_kg(TaskKind.BRING_IN, pot(wet_kg=wet_kg), 2)
         assert not can(0, asked) and not can(10, asked) and can(25, asked)
         assert can(None, asked) is lower_ok, "whoever has not said is taken by the lower figures"
 
@@ -165,17 +165,17 @@ def test_what_is_too_heavy_for_a_trolley_stays_where_it_stands() -> None:
 
 def test_a_pot_tilted_rests_with_half_its_weight_on_the_hands_near_the_ground() -> None:
     # half of 20 kg from below the lower leg, where the higher published figure is 10 kg and the lower 7
-    asked = asked_kg(Task.LAY_DOWN, pot(wet_kg=20), 1)
+    asked = asked_kg(TaskKind.LAY_DOWN, pot(wet_kg=20), 1)
     assert can(25, asked) and not can(24, asked) and not can(None, asked)
-    assert asked_kg(Task.STAND_UP, pot(wet_kg=20), 1) == asked
+    assert asked_kg(TaskKind.STAND_UP, pot(wet_kg=20), 1) == asked
 
 
 def test_whoever_lifts_nothing_is_asked_for_nothing_that_is_carried_or_tilted() -> None:
-    for task in (Task.BRING_IN, Task.PUT_BACK, Task.MOVE_FROM_RAIN, Task.LAY_DOWN, Task.STAND_UP):
+    for task in (TaskKind.BRING_IN, TaskKind.PUT_BACK, TaskKind.MOVE_FROM_RAIN, TaskKind.LAY_DOWN, TaskKind.STAND_UP):
         for load in (pot(), pot(wet_kg=1), pot(volume_l=2), pot(wet_kg=40), pot(kind=PlaceKind.BED)):
             assert not can(0, asked_kg(task, load, 3)), (task, load)
-    assert can(0, asked_kg(Task.COVER, pot(wet_kg=40), 1))
+    assert can(0, asked_kg(TaskKind.COVER, pot(wet_kg=40), 1))
 
 
 def test_more_people_than_the_rule_for_teams_knows_are_reckoned_as_three() -> None:
-    assert asked_kg(Task.BRING_IN, pot(wet_kg=28), 4) == asked_kg(Task.BRING_IN, pot(wet_kg=28), 3)
+    assert asked_kg(TaskKind.BRING_IN, pot(wet_kg=28), 4) == asked_kg(TaskKind.BRING_IN, pot(wet_kg=28), 3)

@@ -28,7 +28,7 @@ QUARTER = 25  # hundredths of a turn
 def _solved(problem: Problem) -> list[tuple[int, int]]:
     solution = solve(problem)
     assert solution.proven
-    names = [(each.duty_id, each.helper_id) for each in solution.assignments]
+    names = [(each.task_id, each.helper_id) for each in solution.assignments]
     assert broken_rules(problem, names) == []
     return names
 

@@ -144,4 +144,4 @@ def test_nothing_new_beyond_the_wish_comes_in_place_of_what_was_accepted_and_can
     shared = replace(VENT, people=2, kg_each=10.0, agreed=(FARAH.id,))
     duties = (replace(COVER, agreed=(FARAH.id,)), shared, WATER)
     solution = _solve(replace(FARAH, per_week=1), duties=duties)
-    assert [(each.duty_id, each.helper_id) for each in solution.assignments] == [(COVER.id, FARAH.id)]
+    assert [(each.task_id, each.helper_id) for each in solution.assignments] == [(COVER.id, FARAH.id)]

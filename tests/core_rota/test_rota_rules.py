@@ -97,7 +97,7 @@ def test_nobody_is_twice_at_once_but_may_go_from_one_duty_to_the_next() -> None:
     )
     after = replace(COVER, id=3, starts_at=clash.ends_at, ends_at=clash.ends_at + timedelta(minutes=10))
     solution = _solve(FARAH, duties=(COVER, clash, after))
-    assert [each.duty_id for each in solution.assignments] in ([1, 3], [2, 3])
+    assert [each.task_id for each in solution.assignments] in ([1, 3], [2, 3])
     assert _short(solution) == [(Short.ELSEWHERE, 0, 1)]
 
 
@@ -143,7 +143,7 @@ def test_no_key_holder_free_on_thursday_evening_is_said_in_so_many_words() -> No
 def test_whole_duties_come_before_halves() -> None:
     pair = replace(COVER, id=1, people=2)
     solution = _solve(FARAH, CALLUM, duties=(pair, replace(COVER, id=2, people=2)))
-    assert sorted({each.duty_id for each in solution.assignments}) in ([1], [2])
+    assert sorted({each.task_id for each in solution.assignments}) in ([1], [2])
 
 
 def test_the_turn_goes_to_whoever_has_borne_least_though_another_lives_nearer() -> None:

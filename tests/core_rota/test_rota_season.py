@@ -77,7 +77,7 @@ def _season(seed: int, even: bool) -> tuple[list[Helper], dict[int, list[Turn]]]
         assert solution.proven
         weight = {duty.id: units(duty, ZoneInfo("Europe/London")) / UNIT for duty in duties}
         for each in solution.assignments:
-            done[each.helper_id].append(Turn(now, weight[each.duty_id]))
+            done[each.helper_id].append(Turn(now, weight[each.task_id]))
     return members, done
 
 
@@ -146,7 +146,7 @@ def test_the_heaviest_burden_is_never_heavier_than_by_taking_turns() -> None:
         solution = solve(problem)
         weight = {duty.id: units(duty, ZoneInfo("Europe/London")) / UNIT for duty in duties}
         for each in solution.assignments:
-            loads[each.helper_id] += weight[each.duty_id]
+            loads[each.helper_id] += weight[each.task_id]
         heaviest = max(loads[each.helper_id] for each in solution.assignments)
         assert not solution.shortages
         assert heaviest <= by_turns + 1e-9

@@ -7,9 +7,10 @@ from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
-from bot.core.chores import Chore, ChoreKind, Known, Part, wanted
+from bot.core.chores import Chore, Known, Part, wanted
 from bot.core.closed import Closed
 from bot.core.garden import Garden, PlaceKind, Stage
+from bot.core.hazards import TaskKind
 from bot.core.odds import StepCode
 from bot.core.safety import GUST_MS
 from bot.core.water import Decision, Watering
@@ -42,7 +43,7 @@ def chores(story: Story, now: datetime | None = None, **known: object) -> list[C
     return list(wanted(story.garden, crops(), given, now or story.now))
 
 
-def kinds(story: Story, now: datetime | None = None, **known: object) -> list[tuple[ChoreKind, int]]:
+def kinds(story: Story, now: datetime | None = None, **known: object) -> list[tuple[TaskKind, int | None]]:
     return [(one.kind, one.place_id) for one in chores(story, now, **known)]
 
 
@@ -61,7 +62,7 @@ def gusty(story: Story, gust_ms: float, first_h: int, last_h: int) -> Story:
 def test_the_greenhouse_is_opened_before_a_day_that_passes_27() -> None:
     """27 C: RHS, Greenhouse: ventilation and shading, PID 732."""
     (found,) = chores(Story(JUNE, (TOMATOES,), WARM))
-    assert (found.kind, found.place_id, found.part) == (ChoreKind.OPEN, GREENHOUSE, Part.MORNING)
+    assert (found.kind, found.place_id, found.part) == (TaskKind.VENT, GREENHOUSE, Part.MORNING)
     assert 10 <= found.due_at.astimezone(ZONE).hour <= 14
     assert {step.code for step in found.reasons} >= {StepCode.PLACE, StepCode.THRESHOLD}
 
@@ -80,7 +81,7 @@ def test_a_really_hot_day_is_the_groups_warning_and_not_a_turn_besides() -> None
 
 
 def test_what_a_warnings_duty_sees_to_is_not_asked_again() -> None:
-    assert kinds(Story(JUNE, (TOMATOES,), WARM), covered=frozenset({(GREENHOUSE, ChoreKind.OPEN)})) == []
+    assert kinds(Story(JUNE, (TOMATOES,), WARM), covered=frozenset({(GREENHOUSE, TaskKind.VENT)})) == []
 
 
 def test_a_house_that_stands_open_is_not_opened_again() -> None:
@@ -96,13 +97,13 @@ def test_peppers_under_glass_are_shaded_when_open_vents_are_not_enough() -> None
     """At 30 C outside the vents are the warning's; whether shade is wanted too is less sure, and a turn's."""
     peppers = batch("pepper", GREENHOUSE, Stage.FLOWERING, 6)
     story = Story(JUNE, (peppers,), Weather((14.0, 14.0), (30.0,), cloud_pct=0.0, sun_w_m2=760.0))
-    assert kinds(story) == [(ChoreKind.SHADE, GREENHOUSE)]
+    assert kinds(story) == [(TaskKind.SHADE, GREENHOUSE)]
 
 
 def test_a_house_is_not_opened_into_dangerous_gusts_later_that_day() -> None:
     """35 mph, 15.6 m/s: common practice, no source."""
     assert kinds(gusty(Story(JUNE, (TOMATOES,), WARM), GUST_MS, 17, 18)) == []
-    assert kinds(gusty(Story(JUNE, (TOMATOES,), WARM), GUST_MS - 1.0, 17, 18)) == [(ChoreKind.OPEN, GREENHOUSE)]
+    assert kinds(gusty(Story(JUNE, (TOMATOES,), WARM), GUST_MS - 1.0, 17, 18)) == [(TaskKind.VENT, GREENHOUSE)]
 
 
 def test_a_house_is_not_opened_for_the_last_half_hour_of_the_heat() -> None:
@@ -118,7 +119,7 @@ def test_an_open_house_is_shut_by_sunset_before_a_night_that_chills_tomatoes() -
     """The rule's own chilling temperature decides; sunset in Birmingham on 10 May is about 20:51 BST (NOAA formulas)."""
     cold = Weather((6.0, 6.0), (16.0,), cloud_pct=80.0, sun_w_m2=200.0)
     (found,) = chores(Story(MAY, (TOMATOES,), cold), open_ids=frozenset({GREENHOUSE}))
-    assert (found.kind, found.part) == (ChoreKind.CLOSE, Part.EVENING)
+    assert (found.kind, found.part) == (TaskKind.CLOSE, Part.EVENING)
     due = found.due_at.astimezone(ZONE)
     assert abs(due.hour * 60 + due.minute - (20 * 60 + 51)) <= 4
 
@@ -141,8 +142,8 @@ def test_hardy_lettuce_in_an_open_frame_is_not_shut_for_seven_degrees() -> None:
 def test_a_house_opened_in_the_morning_is_shut_the_same_evening_when_the_night_is_cold() -> None:
     warm_then_cold = Weather((7.0, 7.0), (20.5,), cloud_pct=20.0, sun_w_m2=600.0)
     assert kinds(Story(MAY, (TOMATOES,), warm_then_cold)) == [
-        (ChoreKind.OPEN, GREENHOUSE),
-        (ChoreKind.CLOSE, GREENHOUSE),
+        (TaskKind.VENT, GREENHOUSE),
+        (TaskKind.CLOSE, GREENHOUSE),
     ]
 
 
@@ -150,7 +151,7 @@ def test_an_open_house_is_shut_before_the_first_dangerous_gust_and_not_at_sunset
     mild = Weather((17.0, 17.0), (20.0,), cloud_pct=80.0, sun_w_m2=200.0)
     story = gusty(Story(JUNE, (TOMATOES,), mild), 18.0, 16, 23)
     (found,) = chores(story, open_ids=frozenset({GREENHOUSE}))
-    assert found.kind is ChoreKind.CLOSE
+    assert found.kind is TaskKind.CLOSE
     assert found.due_at == datetime(2026, 6, 20, 15, tzinfo=ZONE).astimezone(UTC)
     assert [step.code for step in found.reasons] == [StepCode.GUST]
 
@@ -180,9 +181,9 @@ def test_less_than_three_litres_in_all_wait_until_it_is_worth_a_walk_but_no_plan
     assert kinds(Story(JUNE, (), COOL), watering={POT: little}) == []
     both = {POT: little, LONG_BED: replace(little, litres=2.0)}
     assert len(kinds(Story(JUNE, (), COOL), watering=both)) == 2
-    assert kinds(Story(JUNE, (), COOL), watering={POT: replace(little, depletion_l=1.6)}) == [(ChoreKind.WATER, POT)]
+    assert kinds(Story(JUNE, (), COOL), watering={POT: replace(little, depletion_l=1.6)}) == [(TaskKind.WATER, POT)]
     on_the_way = kinds(Story(JUNE, (TOMATOES,), WARM), watering={POT: little})
-    assert on_the_way == [(ChoreKind.OPEN, GREENHOUSE), (ChoreKind.WATER, POT)]
+    assert on_the_way == [(TaskKind.VENT, GREENHOUSE), (TaskKind.WATER, POT)]
 
 
 def test_a_plots_own_bed_is_watered_by_its_holder() -> None:
@@ -217,7 +218,7 @@ def test_nothing_is_asked_for_when_the_sun_is_about_to_set() -> None:
 def test_hoses_are_drained_before_a_hard_frost_by_sunset() -> None:
     """28 F, -2.2 C, is called a hard freeze in American usage (from memory)."""
     (found,) = chores(Story(JANUARY, (), Weather((-5.0, -5.0), (2.0,))))
-    assert (found.kind, found.place_id, found.part) == (ChoreKind.DRAIN, 0, Part.EVENING)
+    assert (found.kind, found.place_id, found.part) == (TaskKind.DRAIN, None, Part.EVENING)
     assert found.due_at.astimezone(ZONE).hour == 16
 
 

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from bot.core.finding import Finding, Task
+from bot.core.finding import Finding, TaskKind
 from bot.core.frosted import killed
 from bot.core.garden import Cover, Planting, Stage
 from bot.core.hazards import findings, may_stay
@@ -60,7 +60,7 @@ def test_pumpkins_and_squashes_are_cut_before_frost_and_not_covered(crop: str) -
 def test_the_picking_is_due_by_sunset_and_is_enough() -> None:
     story = Story(OCTOBER, (summer("courgette"),), HARD)
     (found,) = story.findings
-    assert (found.task, found.due_at, found.enough) == (Task.PICK, story.nights[0].sunset_at, True)
+    assert (found.task, found.due_at, found.enough) == (TaskKind.PICK, story.nights[0].sunset_at, True)
 
 
 def test_beans_in_full_crop_in_september_are_covered_for_a_touch_of_frost_and_not_stripped() -> None:

@@ -10,7 +10,7 @@ from datetime import date
 
 import pytest
 
-from bot.core.finding import Finding, Severity, Task
+from bot.core.finding import Finding, Severity, TaskKind
 from bot.core.garden import Cover, Stage
 from bot.core.hazards import may_stay
 from tests.support.stories import (
@@ -85,7 +85,7 @@ def test_when_no_cold_house_is_warm_enough_trays_go_to_the_windowsill() -> None:
     story = Story(
         date(2026, 5, 18), (batch("tomato", STANDING, Stage.HARDENING, 24),), Weather((-4.0,), days_c=(12.0,))
     )
-    assert first(story).task is Task.BRING_IN
+    assert first(story).task is TaskKind.BRING_IN
     assert first(story).target_place_id == SILL
 
 
@@ -147,10 +147,10 @@ def test_why_names_the_forecast_the_place_the_threshold_the_odds_and_the_cost() 
 
 
 @pytest.mark.parametrize(
-    ("kg", "task", "people"), [(40.0, Task.BRING_IN, 2), (60.0, Task.BRING_IN, 2), (90.0, Task.COVER, 1)]
+    ("kg", "task", "people"), [(40.0, TaskKind.BRING_IN, 2), (60.0, TaskKind.BRING_IN, 2), (90.0, TaskKind.COVER, 1)]
 )
 def test_a_tub_goes_in_on_a_trolley_and_what_is_too_heavy_for_that_is_covered(
-    kg: float, task: Task, people: int
+    kg: float, task: TaskKind, people: int
 ) -> None:
     """Limits for two at a trolley: tests/core_rota/test_lifting.py."""
     places = tuple(replace(one, wet_kg=kg) if one.id == POT else one for one in PLACES)

@@ -9,7 +9,7 @@ import pytest
 
 from bot.core import pots
 from bot.core.fastening import loose
-from bot.core.finding import AFTERWARDS, Finding, Task
+from bot.core.finding import AFTERWARDS, Finding, TaskKind
 from bot.core.garden import Cover, Planting, Stage, Support, SupportKind
 from bot.core.hazards import findings
 from bot.core.safety import unsafe_outdoor_hours
@@ -36,7 +36,7 @@ CANES = Support(1, CALLUMS_BED, SupportKind.CANES, 2.0, 3.0)
 GALE = Weather((12.0,) * 3, (20.0,), gusts_ms=(8.0, 22.0))  # 49 mph tomorrow at 14:00
 
 
-def of_task(story: Story, task: Task) -> list[Finding]:
+def of_task(story: Story, task: TaskKind) -> list[Finding]:
     return [one for one in story.findings if one.task is task]
 
 
@@ -45,7 +45,7 @@ def windy(weather: Weather = GALE, *batches: Planting, supports: tuple[Support, 
 
 
 def test_a_row_of_beans_in_full_leaf_is_tied_before_a_gale() -> None:
-    (found,) = of_task(windy(), Task.TIE)
+    (found,) = of_task(windy(), TaskKind.TIE)
     assert found.support_id == 1
     assert found.add_n > 0
     assert found.window_on == date(2026, 8, 4)
@@ -53,16 +53,16 @@ def test_a_row_of_beans_in_full_leaf_is_tied_before_a_gale() -> None:
 
 def test_young_beans_on_the_same_canes_need_nothing() -> None:
     young = batch("runner-bean", CALLUMS_BED, Stage.SEEDLING, 24, height_cm=10.0)
-    assert of_task(windy(GALE, young), Task.TIE) == []
+    assert of_task(windy(GALE, young), TaskKind.TIE) == []
 
 
 def test_canes_without_beans_are_not_worth_a_trip() -> None:
-    assert of_task(Story(AUGUST, (), GALE, (CANES,)), Task.TIE) == []
+    assert of_task(Story(AUGUST, (), GALE, (CANES,)), TaskKind.TIE) == []
 
 
 def test_more_ties_hold_what_none_does_not() -> None:
     tied = replace(CANES, ties=12)
-    assert of_task(windy(supports=(tied,)), Task.TIE) == []
+    assert of_task(windy(supports=(tied,)), TaskKind.TIE) == []
 
 
 def test_nobody_is_sent_out_in_dangerous_wind_or_in_the_dark() -> None:
@@ -81,7 +81,7 @@ def test_work_is_due_before_the_wind_is_unsafe_and_not_only_before_it_breaks_thi
     (found,) = (
         one
         for one in findings(story.garden, crops(), (), replace(story.forecast, hours=early), story.now)
-        if one.task is Task.TIE
+        if one.task is TaskKind.TIE
     )
     assert found.due_at == ten.astimezone(UTC) - timedelta(hours=1)
     assert found.starts_at > ten
@@ -95,7 +95,7 @@ def test_a_gale_before_dawn_is_prepared_for_on_the_evening_before() -> None:
         replace(hour, gust_ms=24.0 if night[0] <= hour.at <= night[1] else 6.0) for hour in story.forecast.hours
     )
     rough = replace(story.forecast, hours=at_night)
-    (found,) = (one for one in findings(story.garden, crops(), (), rough, story.now) if one.task is Task.TIE)
+    (found,) = (one for one in findings(story.garden, crops(), (), rough, story.now) if one.task is TaskKind.TIE)
     assert found.due_at.astimezone(ZONE).date() == AUGUST
     assert found.due_at.astimezone(ZONE).hour in (20, 21)
 
@@ -103,19 +103,19 @@ def test_a_gale_before_dawn_is_prepared_for_on_the_evening_before() -> None:
 def test_a_tall_tomato_in_a_light_pot_is_laid_down() -> None:
     tomato = batch("tomato", CALLUMS_POT, Stage.READY, 1, height_cm=150.0)
     calm_today = Weather((12.0,) * 3, (20.0,), gusts_ms=(2.0, 22.0))
-    (found,) = of_task(windy(calm_today, tomato, supports=()), Task.LAY_DOWN)
+    (found,) = of_task(windy(calm_today, tomato, supports=()), TaskKind.LAY_DOWN)
     assert (found.place_id, found.window_on) == (CALLUMS_POT, date(2026, 8, 4))
 
 
 def test_a_low_lettuce_in_the_same_pot_stays_as_it_is() -> None:
     lettuce = batch("lettuce", CALLUMS_POT, Stage.GROWING, 4, height_cm=15.0)
-    assert of_task(windy(GALE, lettuce, supports=()), Task.LAY_DOWN) == []
+    assert of_task(windy(GALE, lettuce, supports=()), TaskKind.LAY_DOWN) == []
 
 
 def test_fleece_is_pinned_and_the_tunnel_is_shut_before_a_gale() -> None:
     places = tuple(replace(one, cover=Cover.FLEECE) if one.id == FARAHS_BED else one for one in PLACES)
     story = Story(AUGUST, (batch("carrot", FARAHS_BED, Stage.GROWING, 100),), GALE, places=places)
-    assert {one.place_id for one in of_task(story, Task.PIN)} == {FARAHS_BED, TUNNEL, GREENHOUSE}
+    assert {one.place_id for one in of_task(story, TaskKind.PIN)} == {FARAHS_BED, TUNNEL, GREENHOUSE}
 
 
 def test_a_fresh_breeze_leaves_tunnel_and_fleece_alone() -> None:
@@ -129,7 +129,7 @@ def test_the_greenhouse_is_opened_before_a_sunny_day_heats_it_past_27() -> None:
     # Above 27 C plants may be damaged (RHS, Greenhouse: ventilation and shading).
     tomatoes = batch("tomato", GREENHOUSE, Stage.FLOWERING, 6)
     story = Story(date(2026, 6, 20), (tomatoes,), Weather((15.0,), (26.0,), cloud_pct=0.0, sun_w_m2=800.0))
-    found = of_task(story, Task.VENT)
+    found = of_task(story, TaskKind.VENT)
     assert {one.place_id for one in found} == {GREENHOUSE}
     assert found[0].due_at.astimezone(ZONE).hour < 13
 
@@ -142,13 +142,13 @@ def test_an_empty_greenhouse_may_be_as_hot_as_it_likes() -> None:
 def test_peppers_under_glass_are_shaded_when_opening_is_not_enough() -> None:
     peppers = batch("pepper", GREENHOUSE, Stage.FLOWERING, 6)
     story = Story(date(2026, 7, 10), (peppers,), Weather((18.0,), (34.0,), cloud_pct=0.0, sun_w_m2=800.0))
-    assert {one.task for one in story.findings} == {Task.VENT, Task.SHADE}
+    assert {one.task for one in story.findings} == {TaskKind.VENT, TaskKind.SHADE}
 
 
 def test_a_house_that_opening_cools_enough_is_not_shaded() -> None:
     peppers = batch("pepper", GREENHOUSE, Stage.FLOWERING, 6)
     story = Story(date(2026, 6, 20), (peppers,), Weather((14.0,), (24.0,), cloud_pct=0.0, sun_w_m2=800.0))
-    assert {one.task for one in story.findings} == {Task.VENT}
+    assert {one.task for one in story.findings} == {TaskKind.VENT}
 
 
 def test_a_house_that_will_hardly_pass_24_is_left_to_its_keepers() -> None:
@@ -162,13 +162,13 @@ def test_trays_of_seedlings_come_out_of_a_heavy_shower() -> None:
     trays = batch("lettuce", STANDING, Stage.HARDENING, 60)
     story = Story(date(2026, 5, 20), (trays,), Weather((9.0, 9.0), (16.0,), rain_mm=(0.0, 11.0)))
     (found,) = story.findings
-    assert found.task is Task.MOVE_FROM_RAIN
+    assert found.task is TaskKind.MOVE_FROM_RAIN
     assert found.due_at == datetime(2026, 5, 21, 14, tzinfo=ZONE).astimezone(UTC)
 
 
-@pytest.mark.parametrize("task", [Task.COVER, Task.BRING_IN, Task.LAY_DOWN, Task.MOVE_FROM_RAIN])
-def test_what_is_covered_or_carried_is_put_right_afterwards(task: Task) -> None:
-    assert AFTERWARDS[task] in (Task.UNCOVER, Task.PUT_BACK, Task.STAND_UP)
+@pytest.mark.parametrize("task", [TaskKind.COVER, TaskKind.BRING_IN, TaskKind.LAY_DOWN, TaskKind.MOVE_FROM_RAIN])
+def test_what_is_covered_or_carried_is_put_right_afterwards(task: TaskKind) -> None:
+    assert AFTERWARDS[task] in (TaskKind.UNCOVER, TaskKind.PUT_BACK, TaskKind.STAND_UP)
 
 
 def test_a_forecast_that_is_over_finds_nothing() -> None:
@@ -205,7 +205,7 @@ def test_a_pot_that_has_been_fastened_is_spoken_of_no_more() -> None:
     places = tuple(replace(one, fastened=one.id == CALLUMS_POT) for one in PLACES)
     story = Story(AUGUST, (SMALL,), blowing(22.0), places=places)
     assert loose(story.garden, crops()) == ()
-    assert of_task(story, Task.LAY_DOWN) == []
+    assert of_task(story, TaskKind.LAY_DOWN) == []
 
 
 def test_a_tomato_is_as_tall_in_the_wind_as_it_was_measured() -> None:
@@ -225,4 +225,4 @@ def test_a_pot_that_hands_can_not_lower_is_tied_instead_of_laid_down() -> None:
     gale = Weather((12.0,) * 3, (20.0,), gusts_ms=(2.0, 30.0))
     places = tuple(replace(one, wet_kg=31.0, height_m=0.6) if one.id == CALLUMS_POT else one for one in PLACES)
     found = [one.task for one in Story(AUGUST, (tomato,), gale, places=places).findings if one.place_id == CALLUMS_POT]
-    assert found == [Task.TIE]
+    assert found == [TaskKind.TIE]

@@ -11,7 +11,7 @@ from datetime import date
 import pytest
 
 from bot.core.crop import Crop, Hardiness, Life
-from bot.core.finding import Task
+from bot.core.finding import TaskKind
 from bot.core.garden import Place, PlaceKind, Planting, Stage
 from bot.core.seasons import in_window
 from tests.support.stories import (
@@ -116,12 +116,12 @@ APRIL = date(2026, 5, 12)
 
 def test_an_open_tunnel_is_closed_by_sunset_before_a_night_of_zero() -> None:
     story = Story(APRIL, (TOMATOES,), Weather((0.0,), (14.0,)), places=opened(TUNNEL))
-    (found,) = (one for one in story.findings if one.task is Task.CLOSE)
+    (found,) = (one for one in story.findings if one.task is TaskKind.CLOSE)
     assert (found.place_id, found.due_at, found.people) == (TUNNEL, story.nights[0].sunset_at, 1)
 
 
 def test_a_shut_tunnel_is_not_closed_again() -> None:
-    assert Task.CLOSE not in {one.task for one in Story(APRIL, (TOMATOES,), Weather((0.0,), (14.0,))).findings}
+    assert TaskKind.CLOSE not in {one.task for one in Story(APRIL, (TOMATOES,), Weather((0.0,), (14.0,))).findings}
 
 
 def test_an_empty_tunnel_may_stand_open() -> None:
@@ -136,8 +136,10 @@ def test_an_open_house_with_hardy_salad_is_no_emergency_at_zero() -> None:
 def test_pots_are_carried_into_an_open_house_that_is_then_shut() -> None:
     pot = batch("potato-first-early", POT, Stage.GROWING, 3, height_cm=30.0)
     story = Story(date(2026, 5, 5), (pot,), Weather((-1.0,), (14.0,)), places=opened(TUNNEL))
-    target = next(one.target_place_id for one in story.findings if one.task is Task.BRING_IN)
-    assert [one.place_id for one in story.findings if one.task is Task.CLOSE] == ([TUNNEL] if target == TUNNEL else [])
+    target = next(one.target_place_id for one in story.findings if one.task is TaskKind.BRING_IN)
+    assert [one.place_id for one in story.findings if one.task is TaskKind.CLOSE] == (
+        [TUNNEL] if target == TUNNEL else []
+    )
     assert target == TUNNEL
 
 
@@ -148,13 +150,13 @@ TRAYS = batch("tomato", TUNNEL, Stage.POTTED_ON, 24)
 @pytest.mark.parametrize("plants", [TRAYS, TOMATOES])
 def test_nothing_is_carried_from_one_cold_house_into_another(house: int, plants: Planting) -> None:
     story = Story(date(2026, 4, 22), (replace(plants, place_id=house),), Weather((-4.0,), (10.0,)))
-    targets = {one.target_place_id for one in story.findings if one.task is Task.BRING_IN}
+    targets = {one.target_place_id for one in story.findings if one.task is TaskKind.BRING_IN}
     assert targets <= {SILL} and story.findings
 
 
 def test_plants_in_a_houses_own_beds_are_covered_where_they_grow() -> None:
     story = Story(date(2026, 5, 12), (TOMATOES,), Weather((-4.0,), (10.0,)))
-    assert {one.task for one in story.findings} == {Task.COVER}
+    assert {one.task for one in story.findings} == {TaskKind.COVER}
 
 
 def test_a_full_house_takes_no_more() -> None:
@@ -165,7 +167,7 @@ def test_a_full_house_takes_no_more() -> None:
         if one.id != SILL
     )
     story = Story(date(2026, 5, 24), trays, Weather((1.0,), (16.0,)), places=small)
-    taken = [one.target_place_id for one in story.findings if one.task is Task.BRING_IN]
+    taken = [one.target_place_id for one in story.findings if one.task is TaskKind.BRING_IN]
     assert 0 < len(taken) < 4 and len(set(taken)) == len(taken)
 
 
@@ -173,7 +175,7 @@ def test_a_pot_that_is_too_heavy_is_covered_where_it_stands() -> None:
     heavy = tuple(replace(one, wet_kg=80.0) if one.id == POT else one for one in PLACES)  # no trolley for two either
     pot = batch("potato-first-early", POT, Stage.GROWING, 3, height_cm=30.0)
     story = Story(date(2026, 5, 5), (pot,), Weather((-1.0,), (14.0,)), places=heavy)
-    assert [(one.task, one.unliftable) for one in story.findings] == [(Task.COVER, False)]
+    assert [(one.task, one.unliftable) for one in story.findings] == [(TaskKind.COVER, False)]
 
 
 def test_a_house_of_another_plot_is_nobodys_shelter() -> None:

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from bot.core.closed import kept_safe
-from bot.core.finding import Finding, Hazard, Severity, Task
+from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.forecast import Forecast, Hour
 from bot.core.garden import Garden, Place, PlaceKind
 from tests.core_wind.skies import NOON, forecast
@@ -21,7 +21,7 @@ GARDEN = Garden(1, "Teasel Lane", 52.5, -1.9, 120.0, "Europe/London", places=PLA
 SUNSET_AT = datetime(2026, 5, 14, 20, 0, tzinfo=UTC)
 
 
-def _finding(task: Task = Task.COVER, place_id: int = 1, due_at: datetime = SUNSET_AT) -> Finding:
+def _finding(task: TaskKind = TaskKind.COVER, place_id: int = 1, due_at: datetime = SUNSET_AT) -> Finding:
     return Finding(
         Hazard.COLD, date(2026, 5, 14), place_id, None, None, task, Severity.SLIGHT, 0.9, 0.0, None,
         due_at, due_at + timedelta(hours=9), due_at, 10, 1,
@@ -79,8 +79,8 @@ def test_nobody_is_sent_out_in_the_dark_before_a_storm_that_lasts_all_day() -> N
 def test_covers_of_tunnels_are_not_handled_in_a_mean_wind_of_23_mph(wind_ms: float, moved: bool) -> None:
     """HSE HSG33 (read via citation.co.uk): winds above 23 mph affect balance."""
     sky = _sky(6, 7, 8, gust_ms=15.0, wind_ms=wind_ms)
-    assert (_due(sky, finding=_finding(Task.PIN, 2)) < SUNSET_AT) is moved
-    assert _due(sky, finding=_finding(Task.COVER, 1)) == SUNSET_AT, "fleece on a bed is no work on glass or covers"
+    assert (_due(sky, finding=_finding(TaskKind.PIN, 2)) < SUNSET_AT) is moved
+    assert _due(sky, finding=_finding(TaskKind.COVER, 1)) == SUNSET_AT, "fleece on a bed is no work on glass or covers"
 
 
 def test_a_gardens_own_stricter_limits_count() -> None:
@@ -98,8 +98,8 @@ def test_a_gardens_own_stricter_limits_count() -> None:
     assert _due(_sky(7, gust_ms=11.0)) == SUNSET_AT
     assert _due(_sky(7, gust_ms=11.0), garden=strict) < SUNSET_AT
     windy = _sky(7, gust_ms=9.0, wind_ms=7.5)
-    assert _due(windy, finding=_finding(Task.PIN, 2)) == SUNSET_AT
-    assert _due(windy, finding=_finding(Task.PIN, 2), garden=strict) < SUNSET_AT
+    assert _due(windy, finding=_finding(TaskKind.PIN, 2)) == SUNSET_AT
+    assert _due(windy, finding=_finding(TaskKind.PIN, 2), garden=strict) < SUNSET_AT
 
 
 def test_hours_of_which_nothing_is_known_hurry_nobody() -> None:

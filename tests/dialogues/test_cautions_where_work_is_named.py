@@ -11,17 +11,19 @@ from datetime import date, timedelta
 import pytest
 
 from bot.chat.understand.fire import fire
-from bot.chat.wording import turns, week
+from bot.chat.wording import daily, week
 from bot.chat.wording.told import Told
-from bot.core.chores import ChoreKind, Part
+from bot.core.chores import Part
 from bot.core.garden import Garden
+from bot.core.hazards import TaskKind
 from bot.core.jobs.job import Item
 from bot.core.week import Job, JobKind, Week
 from bot.crops.keys import GENERAL, SAFETY
 from bot.crops.loader import load, load_rules
 from bot.i18n import say
-from bot.services.turns.views import Line, TurnView
-from bot.storage.states import DutyState
+from bot.services.daily.views import WalkView
+from bot.services.views import TaskView
+from bot.storage.states import TaskState
 from tests.dialogues.talk import MONDAY_AT, Talk
 
 CROPS = load()
@@ -109,10 +111,12 @@ def test_a_hose_that_stood_in_the_sun_is_run_gently_first() -> None:
 
 
 def test_a_turn_of_watering_says_so_too() -> None:
-    line = Line(ChoreKind.WATER, None, MONDAY_AT, 20.0, "", ())
-    turn = TurnView(1, date(2026, 5, 4), Part.MORNING, (line,), 10, MONDAY_AT, DutyState.OPEN, (), None, ())
-    assert "let it run gently without the spray" in turns.open_call(ENGLISH, NOBODY, turn)
-    assert "hose that lay" not in turns.open_call(ENGLISH, replace(NOBODY, hose_ban=True), turn)
+    line = TaskView(
+        1, TaskKind.WATER, None, (), None, None, 1, 10, MONDAY_AT, MONDAY_AT, TaskState.OPEN, (), None, litres=20.0
+    )
+    walk = WalkView(date(2026, 5, 4), Part.MORNING, (line,))
+    assert "let it run gently without the spray" in daily.open_call(ENGLISH, NOBODY, walk)
+    assert "hose that lay" not in daily.open_call(ENGLISH, replace(NOBODY, hose_ban=True), walk)
 
 
 async def test_a_cold_night_of_a_house_says_no_fire_in_it(talk: Talk) -> None:

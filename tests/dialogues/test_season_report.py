@@ -12,8 +12,8 @@ from sqlalchemy import select
 
 from bot.core.garden import Role
 from bot.core.hazards import Hazard, Severity
-from bot.storage.models import Duty, Entry, Garden, Member, Person, Planting, Reading, Thermometer, Warning
-from bot.storage.states import DutyState, WarningState
+from bot.storage.models import Entry, Garden, Member, Person, Planting, Reading, Task, Thermometer, Warning
+from bot.storage.states import TaskState, WarningState
 from tests.dialogues.talk import MONDAY_AT, Talk
 
 
@@ -30,16 +30,17 @@ async def season(talk: Talk) -> Talk:
         warning = Warning(
             garden_id=garden.id, hazard=Hazard.COLD, window_on=evening, state=WarningState.OVER,
             severity=Severity.SEVERE, starts_at=at, ends_at=at, due_at=at, probability=0.8, detected_at=at,
-            called_at=at, over_at=at, said={},
+            called_at=at, over_at=at,
         )  # fmt: skip
         meter = Thermometer(garden_id=garden.id, name="Shed", height_m=1.5, shaded=True)
         session.add_all([warning, meter])
         await session.flush()
         session.add(Reading(thermometer_id=meter.id, read_at=at, night_on=evening, value_c=-2.0, accepted=True))
         session.add(
-            Duty(
-                warning_id=warning.id, place_id=batch.place_id, task="cover", minutes=10, starts_at=at, due_at=at,
-                state=DutyState.DONE, done_by=miriam.id,
+            Task(
+                garden_id=warning.garden_id, on=warning.window_on, warning_id=warning.id, place_id=batch.place_id, kind="cover",
+                minutes=10, starts_at=at, due_at=at,
+                state=TaskState.DONE, done_by=miriam.id,
             )
         )  # fmt: skip
         for action, on, amount, unit in (("lost", 22, 6.0, "piece"), ("harvested", 25, 2500.0, "g")):

@@ -8,9 +8,9 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import select
 
 from bot.core.garden import Stage
-from bot.core.hazards import Hazard, Severity, Task
-from bot.storage.models import Ask, Duty, Garden, Member, Person, Place, Planting, Warning
-from bot.storage.states import AskState, DutyState, WarningState
+from bot.core.hazards import Hazard, Severity, TaskKind
+from bot.storage.models import Ask, Garden, Member, Person, Place, Planting, Task, Warning
+from bot.storage.states import AskState, TaskState, WarningState
 from tests.dialogues.talk import MONDAY_AT, Talk
 
 
@@ -123,13 +123,14 @@ async def test_an_organiser_is_told_who_has_gone_silent_and_one_answer_ends_it(t
             session.add(warning)
             await session.flush()
             place_id = await session.scalar(select(Place.id).where(Place.name == "Tunnel"))
-            duty = Duty(
-                warning_id=warning.id, place_id=place_id, support_id=0, task=Task.PIN, state=DutyState.MISSED,
+            duty = Task(
+                garden_id=warning.garden_id, on=warning.window_on, warning_id=warning.id, place_id=place_id,
+                support_id=0, kind=TaskKind.PIN, state=TaskState.MISSED,
                 due_at=at, people=1, minutes=10, starts_at=at,
             )  # fmt: skip
             session.add(duty)
             await session.flush()
-            session.add(Ask(duty_id=duty.id, member_id=ids["Owen"], state=state, asked_at=at))
+            session.add(Ask(task_id=duty.id, member_id=ids["Owen"], state=state, asked_at=at))
 
     await asked(200, AskState.SILENT)
     assert "silent" not in await every_job(talk, "Miriam")

@@ -13,15 +13,13 @@ from bot.chat.wording.calls import code
 from bot.core.assumed import ColdNight
 from bot.core.chores import Part
 from bot.core.garden import Cover
+from bot.core.hazards import TaskKind
 from bot.core.place_state import Did
 from bot.services.setting_up import Question
 from bot.storage import gardens
 from bot.storage.models import (
     Ask,
     Away,
-    DayTurn,
-    DayTurnAsk,
-    Duty,
     Entry,
     Knock,
     Member,
@@ -30,6 +28,7 @@ from bot.storage.models import (
     PlaceReport,
     Rehearsal,
     Setup,
+    Task,
     Thermometer,
     Warning,
 )
@@ -134,14 +133,15 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
             one.person.name: one for one in await session.scalars(select(Member).where(Member.garden_id == garden.id))
         }
         warning = (await session.scalars(select(Warning))).one()
-        duty = (await session.scalars(select(Duty).order_by(Duty.id.desc()))).first()
+        duty = (await session.scalars(select(Task).order_by(Task.id.desc()))).first()
         assert duty is not None
         newcomer = Member(garden_id=garden.id, person=Person(name="Edith", user_id=4711), adult=False, joined_at=at)
-        turn = DayTurn(
-            garden_id=garden.id, on=today, part=Part.MORNING, chores=[], minutes=5, due_at=at + timedelta(hours=3)
-        )
+        turn = Task(
+            garden_id=garden.id, on=today, part=Part.MORNING, kind=TaskKind.DRAIN, minutes=5, starts_at=at,
+            due_at=at + timedelta(hours=3),
+        )  # fmt: skip
         session.add_all([newcomer, turn])
-        session.add(Ask(duty_id=duty.id, member_id=of["Edith"].id, asked_at=at))
+        session.add(Ask(task_id=duty.id, member_id=of["Edith"].id, asked_at=at))
         played = {"pages": ["one", "two"]}
         rehearsal = Rehearsal(
             garden_id=garden.id, member_id=of["Miriam"].id, answering=True, asked_at=at, finished_at=at, played=played
@@ -156,7 +156,7 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
         await session.flush()
         setup = (await session.scalars(select(Setup).where(Setup.person_id == of["Miriam"].person_id))).one()
         setup.asks, setup.garden_id = Question.LAY, garden.id
-        session.add(DayTurnAsk(turn_id=turn.id, member_id=of["Tobias"].id, asked_at=at))
+        session.add(Ask(task_id=turn.id, member_id=of["Tobias"].id, asked_at=at))
         session.add(Knock(member_id=newcomer.id, shown="Edith", asked_at=at))
         ids = {name: member.id for name, member in of.items()}
         tobias, edith = ids["Tobias"], ids["Edith"]
@@ -182,7 +182,7 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
             ],
             "Tobias": [
                 f"home:{tobias}:yes", f"home:{tobias}:help", f"cold:{warning.id}:-3", f"garden:{garden.id}", "week:5",
-                *(f"turn:{deed}:{turn.id}" for deed in ("done", "no", "take")), f"mine:{of['Tobias'].person_id}:yes",
+                *(f"walk:{deed}:{turn.id}" for deed in ("done", "no", "take")), f"mine:{of['Tobias'].person_id}:yes",
                 *(f"still:{tobias}:{deed}" for deed in ("less", "left")), f"away:{tobias}:back:{away.id}",
                 f"ison:{warning.id}", f"so:{warning.id}:all", f"stays:{told.id}", f"left:{warning.id}",
             ],

@@ -14,7 +14,7 @@ from sqlalchemy import select
 
 from bot.core.calendar_rules import EntryKind, EntryState
 from bot.core.garden import Cover
-from bot.core.hazards import Hazard, Severity, Task
+from bot.core.hazards import Hazard, Severity, TaskKind
 from bot.core.place_state import Did
 from bot.services import codes
 from bot.services.records.exporting import export_csv
@@ -27,7 +27,6 @@ from bot.storage.models import (
     Calendar,
     CalendarChange,
     CalendarEntry,
-    Duty,
     Entry,
     Garden,
     Key,
@@ -44,12 +43,13 @@ from bot.storage.models import (
     Reading,
     RuleChange,
     Support,
+    Task,
     Thermometer,
     Warning,
 )  # fmt: skip
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
-from bot.storage.states import AskState, DutyState, KeyState, WarningState
+from bot.storage.states import AskState, KeyState, TaskState, WarningState
 from tests.open_data import ROOT
 from tests.records.record_files import bring_files, said
 
@@ -124,14 +124,15 @@ async def first(tmp_path: Path) -> AsyncIterator[Database]:
         )  # fmt: skip
         warning = Warning(
             hazard=Hazard.COLD, window_on=DAY, state=WarningState.OVER, severity=Severity.SEVERE, starts_at=AT,
-            ends_at=AT, due_at=AT, probability=0.7, detected_at=AT, called_at=AT, over_at=AT, said={"stay": ["garlic"]},
+            ends_at=AT, due_at=AT, probability=0.7, detected_at=AT, called_at=AT, over_at=AT, stay=["garlic"],
             **here,
         )  # fmt: skip
         session.add_all([meter, key, entry, warning, Calendar(uid="cal", **here)])
         await session.flush()
-        duty = Duty(
-            warning_id=warning.id, place_id=batch.place_id, support_id=support.id, task=Task.COVER, minutes=10,
-            starts_at=AT, due_at=AT, state=DutyState.DONE, done_at=AT, done_by=one,
+        duty = Task(
+            garden_id=warning.garden_id, on=warning.window_on, warning_id=warning.id, place_id=batch.place_id,
+            support_id=support.id, kind=TaskKind.COVER, minutes=10,
+            starts_at=AT, due_at=AT, state=TaskState.DONE, done_at=AT, done_by=one,
         )  # fmt: skip
         session.add(duty)
         await session.flush()
@@ -156,10 +157,10 @@ async def first(tmp_path: Path) -> AsyncIterator[Database]:
             ),
             PlaceReport(
                 place_id=batch.place_id, did=Did.COVERED, cover=Cover.FLEECE, at=AT, until_at=AT, member_id=one,
-                duty_id=duty.id,
+                task_id=duty.id,
             ),
             PlaceReport(place_id=batch.place_id, did=Did.UNCOVERED, at=AT, member_id=other, withdrawn_at=AT),
-            Ask(duty_id=duty.id, member_id=one, state=AskState.ACCEPTED, why="near fair", asked_at=AT, answered_at=AT),
+            Ask(task_id=duty.id, member_id=one, state=AskState.ACCEPTED, why="near fair", asked_at=AT, answered_at=AT),
         ])  # fmt: skip
     yield database
     await database.close()

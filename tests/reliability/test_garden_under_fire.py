@@ -98,7 +98,7 @@ def _counted(left: Aftermath) -> Counter[str]:
         "warnings": len(left.warnings),
         "warning messages": sum(row.key.startswith("warning:") and row.method == "sendMessage" for row in rows),
         "asks": sum(row.key.startswith("ask:") for row in rows),
-        "lists of the day": sum(row.key.startswith("turn:") for row in rows),
+        "lists of the day": sum(row.key.startswith("walk:") for row in rows),
         "replies": sum(row.key.startswith("reply:") for row in rows),
         "edits": sum(row.edits is not None for row in rows),
         "presses": len(left.presses),

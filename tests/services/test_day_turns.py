@@ -11,15 +11,15 @@ from bot.core.chores import Part
 from bot.core.forecast import Forecast, Hour
 from bot.core.garden import PlaceKind, Stage
 from bot.crops.loader import load
-from bot.services import season_end
-from bot.services.answers import Reply
+from bot.services import answers, season_end
+from bot.services.answers import Reply, Walk
+from bot.services.daily import asking
+from bot.services.daily.asking import Yours
 from bot.services.outlook import Outlook
-from bot.services.turns import answers, asking
-from bot.services.turns.asking import Yours
-from bot.storage import gardens, turns
-from bot.storage.models import DayTurn, DayTurnAsk, Garden, Member, PastDay, Person, Place, Planting
+from bot.storage import gardens, tasks
+from bot.storage.models import Ask, Garden, Member, PastDay, Person, Place, Planting, Task
 from bot.storage.session import Database
-from bot.storage.states import AskState, DutyState
+from bot.storage.states import AskState, TaskState
 
 TODAY = date(2026, 7, 6)
 NOW = datetime(2026, 7, 6, 7, 0, tzinfo=UTC)  # 8:00 summer time, a Monday
@@ -71,14 +71,14 @@ async def test_a_dry_bed_is_one_walk_given_to_one_person_however_often_one_looks
         garden_id = row.id
         (given,) = await asking.look(session, row, await outlook(session, row), NOW)
         assert isinstance(given, Yours)
-        ((turn,),) = (given.turns,)
-        assert (turn.part, [line.place.name for line in turn.lines if line.place]) == (Part.MORNING, ["Long bed"])
+        ((turn,),) = (given.walks,)
+        assert (turn.part, [line.place.name for line in turn.lines if line.site]) == (Part.MORNING, ["Long bed"])
     async with database.begin() as session:
         locked = await gardens.lock(session, garden_id)
         assert locked is not None
         assert await asking.look(session, locked, await outlook(session, locked), NOW + timedelta(minutes=1)) == []
-        assert len((await session.scalars(select(DayTurn))).all()) == 1
-        assert len((await session.scalars(select(DayTurnAsk))).all()) == 1
+        assert len((await session.scalars(select(Task))).all()) == 1
+        assert len((await session.scalars(select(Ask))).all()) == 1
 
 
 async def test_answers_in_any_order_settle_on_done(database: Database) -> None:
@@ -87,15 +87,14 @@ async def test_answers_in_any_order_settle_on_done(database: Database) -> None:
         (given,) = await asking.look(session, row, await outlook(session, row), NOW)
         assert isinstance(given, Yours)
         member = await session.get_one(Member, given.member_id)
-        turn = await turns.by_id(session, given.turns[0].id)
-        assert turn is not None
-        assert await answers.pass_on(session, turn, member, NOW) is Reply.PASSED
-        assert await answers.pass_on(session, turn, member, NOW) is Reply.ALREADY
-        assert await answers.done(session, turn, member, row, NOW) is Reply.THANKS, "they did it after all"
-        assert await answers.done(session, turn, member, row, NOW) is Reply.ALREADY
-        assert await answers.pass_on(session, turn, member, NOW) is Reply.NOT_NEEDED
-        assert await answers.take(session, turn, member, NOW) is Reply.NOT_NEEDED
-        assert (turn.state, turn.done_by) == (DutyState.DONE, member.id)
+        turn = Walk(tuple(await tasks.walk(session, given.walks[0].id)))
+        assert (await answers.pass_on(session, turn, member, NOW)).reply is Reply.PASSED
+        assert (await answers.pass_on(session, turn, member, NOW)).reply is Reply.ALREADY
+        assert (await answers.done(session, turn, member, NOW)).reply is Reply.THANKS, "they did it after all"
+        assert (await answers.done(session, turn, member, NOW)).reply is Reply.ALREADY
+        assert (await answers.pass_on(session, turn, member, NOW)).reply is Reply.NOT_NEEDED
+        assert (await answers.accept(session, turn, member, NOW)).reply is Reply.NOT_NEEDED
+        assert [(one.state, one.done_by) for one in turn.duties] == [(TaskState.DONE, member.id)]
         assert await asking.look(session, row, await outlook(session, row), NOW + timedelta(minutes=1)) == []
 
 
@@ -105,11 +104,10 @@ async def test_somebody_else_may_do_it_and_the_one_asked_is_free(database: Datab
         (given,) = await asking.look(session, row, await outlook(session, row), NOW)
         assert isinstance(given, Yours)
         other = next(one for one in (await session.scalars(select(Member))).all() if one.id != given.member_id)
-        turn = await turns.by_id(session, given.turns[0].id)
-        assert turn is not None
-        assert await answers.done(session, turn, other, row, NOW) is Reply.THANKS
-        (ask,) = await turns.asks_of(session, [turn.id])
-        assert ask.state is AskState.RELEASED
+        turn = Walk(tuple(await tasks.walk(session, given.walks[0].id)))
+        assert (await answers.done(session, turn, other, NOW)).reply is Reply.THANKS
+        asks = {ask.member_id: ask.state for ask in await tasks.asks_of(session, [turn.duties[0].id])}
+        assert asks == {given.member_id: AskState.RELEASED, other.id: AskState.ACCEPTED}
 
 
 async def test_a_week_later_it_is_too_late_to_say_so(database: Database) -> None:
@@ -118,9 +116,8 @@ async def test_a_week_later_it_is_too_late_to_say_so(database: Database) -> None
         (given,) = await asking.look(session, row, await outlook(session, row), NOW)
         assert isinstance(given, Yours)
         member = await session.get_one(Member, given.member_id)
-        turn = await turns.by_id(session, given.turns[0].id)
-        assert turn is not None
-        assert await answers.done(session, turn, member, row, NOW + timedelta(days=7)) is Reply.TOO_LATE
+        turn = Walk(tuple(await tasks.walk(session, given.walks[0].id)))
+        assert (await answers.done(session, turn, member, NOW + timedelta(days=7))).reply is Reply.TOO_LATE
 
 
 async def test_a_garden_without_anybody_who_can_be_asked_calls_once(database: Database) -> None:
@@ -136,10 +133,9 @@ async def test_the_season_s_report_counts_walks_among_the_turns_that_were_shared
         row = await dry_garden(session)
         events = await asking.look(session, row, await outlook(session, row), NOW)
         (given,) = [event for event in events if isinstance(event, Yours)]
-        walk = await turns.by_id(session, given.turns[0].id)
-        member = await session.get(Member, given.member_id)
-        assert walk is not None and member is not None
-        await answers.done(session, walk, member, row, NOW + timedelta(hours=1))
+        walk = Walk(tuple(await tasks.walk(session, given.walks[0].id)))
+        member = await session.get_one(Member, given.member_id)
+        await answers.done(session, walk, member, NOW + timedelta(hours=1))
         this, last = [await season_end.gather(session, row, NOW, year) for year in (2026, 2025)]
     assert (this.work.turns_n, this.work.helpers_n) == (1, 1)
     assert last.work.turns_n == 0

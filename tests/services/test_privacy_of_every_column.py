@@ -52,9 +52,6 @@ WORDS = {
     "calendars": {"uid": "garden"},
     "claim_codes": {"digest": "garden"},
     "code_guesses": {"user_id": "theirs"},
-    "day_turns": {"chores": "garden"},
-    "duties": {"crops": "garden"},
-    "duty_reports": {"before": "garden"},
     "errands": {"chat_id": "theirs", "asked": "theirs", "file_id": "theirs", "file_name": "theirs",
                 "file_bytes_n": "theirs", "data": "theirs", "error": "theirs"},
     "gardens": {"name": "garden", "chat_id": "garden", "zone": "garden", "language": "garden", "wind_unit": "garden",
@@ -81,7 +78,9 @@ WORDS = {
     "setups": {"chat_id": "theirs", "title": "theirs", "name": "theirs", "zone": "theirs", "asks": "theirs",
                "bot_status": "garden", "draft": "theirs"},
     "thermometers": {"name": "garden"},
-    "warnings": {"said": "garden"},
+    "task_reports": {"before": "garden"},
+    "tasks": {"crops": "garden", "item": "garden", "why": "garden"},
+    "warnings": {"said_needs": "garden", "safe": "garden", "stay": "garden", "lost": "garden", "off_reason": "kept"},
     "weather": {"service": "garden", "stored": "garden"},
 }  # fmt: skip
 

@@ -109,7 +109,6 @@ def _called(row: Garden, window_on: date) -> Warning:
         probability=0.5,
         detected_at=NOON_AT,
         called_at=NOON_AT,
-        said={},
     )
 
 

@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.fairness import turn_weight
 from bot.core.garden import Cover, PlaceKind
-from bot.core.hazards import Hazard, Severity, Task
+from bot.core.hazards import Hazard, Severity, TaskKind
 from bot.core.rota import Helper
 from bot.core.rota_solver import solve
 from bot.crops.loader import load
@@ -19,9 +19,9 @@ from bot.services import hearing, rota
 from bot.services.events import ToMember, What
 from bot.services.outlook import Outlook
 from bot.storage import gardens
-from bot.storage.models import Ask, Duty, Garden, Member, Person, Place, Warning
+from bot.storage.models import Ask, Garden, Member, Person, Place, Task, Warning
 from bot.storage.session import Database
-from bot.storage.states import AskState, DutyState, WarningState
+from bot.storage.states import AskState, TaskState, WarningState
 
 NOW = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)  # a Monday morning in Britain
 DUE_AT = datetime(2026, 5, 4, 19, 0, tzinfo=UTC)
@@ -37,7 +37,7 @@ async def garden(session: AsyncSession, people: int) -> tuple[Garden, Warning, l
     warning = Warning(
         garden_id=row.id, hazard=Hazard.COLD, window_on=date(2026, 5, 4), state=WarningState.CALLED,
         severity=Severity.SEVERE, starts_at=DUE_AT + timedelta(hours=4), ends_at=DUE_AT + timedelta(hours=11),
-        due_at=DUE_AT, probability=0.9, detected_at=NOW, called_at=NOW, said={},
+        due_at=DUE_AT, probability=0.9, detected_at=NOW, called_at=NOW,
     )  # fmt: skip
     session.add(warning)
     ids = []
@@ -61,16 +61,17 @@ async def duty(
     minutes: int = 20,
     people: int = 1,
     needs_key: bool = False,
-) -> Duty:
+) -> Task:
     """One bed to cover; two of 25 minutes are more than one walk."""
     place = Place(
         garden_id=row.id, name=name, kind=PlaceKind.BED, shared=True, length_m=4.0, width_m=1.2, needs_key=needs_key
     )
     session.add(place)
     await session.flush()
-    one = Duty(
-        warning_id=warning.id, place_id=place.id, support_id=0, task=Task.COVER, cover=Cover.FLEECE, people=people,
-        minutes=minutes, starts_at=NOW, due_at=DUE_AT, state=DutyState.OPEN,
+    one = Task(
+        garden_id=warning.garden_id, on=warning.window_on, warning_id=warning.id, place_id=place.id, support_id=0,
+        kind=TaskKind.COVER, cover=Cover.FLEECE, people=people,
+        minutes=minutes, starts_at=NOW, due_at=DUE_AT, state=TaskState.OPEN,
     )  # fmt: skip
     session.add(one)
     await session.flush()
@@ -139,9 +140,9 @@ async def test_whoever_is_needed_for_what_only_they_can_do_is_freed_of_what_othe
         locked = await duty(session, row, warning, "Locked house", needs_key=True)
         now = NOW + timedelta(hours=1)
         fresh = await asked(session, row, warning, now)
-        assert {(ask.duty_id, ask.member_id) for ask in fresh} == {(open_bed.id, other), (locked.id, holder)}
+        assert {(ask.task_id, ask.member_id) for ask in fresh} == {(open_bed.id, other), (locked.id, holder)}
         held = [ask for ask in await asks(session) if ask.member_id == holder]
-        keeping = [ask.duty_id for ask in held if ask.state in (AskState.ASKED, AskState.ACCEPTED)]
+        keeping = [ask.task_id for ask in held if ask.state in (AskState.ASKED, AskState.ACCEPTED)]
         assert keeping == [locked.id], "one turn a week, as they wish"
         outlook = Outlook(await gardens.snapshot(session, row), load(), None, (), (), (), ())
         events = await hearing.to_freed(session, row, outlook, now)
@@ -157,12 +158,12 @@ async def test_whoever_has_said_yes_is_not_sent_to_two_places_at_once(database: 
         keys.has_key = True
         open_bed = await duty(session, row, warning, "Open bed", minutes=150)
         (ask,) = await asked(session, row, warning, NOW)
-        ask.state, ask.answered_at, open_bed.state = AskState.ACCEPTED, NOW, DutyState.ACCEPTED
+        ask.state, ask.answered_at, open_bed.state = AskState.ACCEPTED, NOW, TaskState.ACCEPTED
         assert ask.member_id == holder
         locked = await duty(session, row, warning, "Locked house", minutes=140, needs_key=True)
         fresh = await asked(session, row, warning, NOW + timedelta(hours=1))
-        assert {(one.duty_id, one.member_id) for one in fresh} == {(open_bed.id, other), (locked.id, holder)}
-        assert (ask.state, open_bed.state) == (AskState.FREED, DutyState.OPEN)
+        assert {(one.task_id, one.member_id) for one in fresh} == {(open_bed.id, other), (locked.id, holder)}
+        assert (ask.state, open_bed.state) == (AskState.FREED, TaskState.OPEN)
 
 
 async def test_a_yes_to_what_still_lacks_somebody_is_never_given_up(database: Database) -> None:
@@ -173,14 +174,14 @@ async def test_a_yes_to_what_still_lacks_somebody_is_never_given_up(database: Da
         (ask,) = await asked(session, row, warning, NOW)
         ask.state = AskState.ACCEPTED
         await asked(session, row, warning, NOW + timedelta(hours=1))
-        assert (ask.state, carry.state) == (AskState.ACCEPTED, DutyState.OPEN)
+        assert (ask.state, carry.state) == (AskState.ACCEPTED, TaskState.OPEN)
 
 
-async def done(session: AsyncSession, those: Sequence[Duty], asks: Sequence[Ask], at: datetime) -> None:
+async def done(session: AsyncSession, those: Sequence[Task], asks: Sequence[Ask], at: datetime) -> None:
     for ask in asks:
         ask.state = AskState.ACCEPTED
     for one in those:
-        one.state, one.done_at = DutyState.DONE, at
+        one.state, one.done_at = TaskState.DONE, at
     await session.flush()
 
 

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 from sqlalchemy import select, text
 
-from bot.storage.models import Ask, DayTurn, DayTurnAsk, Duty, Inbox, Member, Outbox, Person, Warning
+from bot.services.daily.views import by_walk
+from bot.storage.models import Ask, Inbox, Member, Outbox, Person, Task, Warning
 from bot.storage.session import Database
-from bot.storage.states import AskState, DutyState, SendState, WarningState
+from bot.storage.states import AskState, SendState, TaskState, WarningState
 from tests.support.bot_api import BotApiServer
 from tests.support.garden_bot import EFFECTS
 from tests.support.neighbours import Press
@@ -34,10 +35,10 @@ class Aftermath:
     inbox: dict[int, Inbox]
     effects: Counter[int]
     warnings: dict[int, Warning]
-    duties: dict[int, Duty]
-    asks: list[Ask]
-    walks: dict[int, DayTurn]
-    walk_asks: list[DayTurnAsk]
+    duties: dict[int, Task]  # of warnings
+    asks: list[Ask]  # for them
+    walks: dict[int, list[Task]]  # of days, by the number that their buttons name
+    walk_asks: list[tuple[int, Ask]]  # for the first task of each, with that number
     users: dict[int, int]  # account by member
     blocked: set[int]  # accounts that the bot may not write to any more
     arrived: dict[int, list[str]]  # by chat, texts in the order of arrival
@@ -104,7 +105,7 @@ class Aftermath:
     def every_ask_was_told(self) -> None:
         """Each member asked for a duty, and each reminded, by a private message of the same moment."""
         for ask in self.asks:
-            duty = self.duties[ask.duty_id]
+            duty = self.duties[ask.task_id]
             if ask.why == "OFFERED" or ask.member_id not in self.users:
                 continue
             for at in filter(None, (ask.asked_at, ask.reminded_at)):
@@ -116,19 +117,21 @@ class Aftermath:
     def every_walk_was_told_once(self) -> None:
         """Each member who has a walk of a day by turns, by one list; and none is done that nobody said so of."""
         pressed = {(press.user, *_verb(press)) for press in self.presses.values()}
-        for ask in self.walk_asks:
+        for number, ask in self.walk_asks:
             if ask.member_id not in self.users:
                 continue
-            keys = [key for key in self.rows if _is_list(key, ask.turn_id, ask.member_id)]
-            assert len(keys) == 1, f"member {ask.member_id} heard {len(keys)} times of walk {ask.turn_id}"
+            keys = [key for key in self.rows if _is_list(key, number, ask.member_id)]
+            assert len(keys) == 1, f"member {ask.member_id} heard {len(keys)} times of walk {number}"
             self._told_or_late(keys[0])
             user = self.users[ask.member_id]
             if ask.state is AskState.PASSED and user not in self.blocked:
-                assert (user, "turn:no", ask.turn_id) in pressed, f"walk {ask.turn_id}: who said no?"
-        for walk in self.walks.values():
-            if walk.state is DutyState.DONE:
-                assert walk.done_by is not None
-                assert (self.users[walk.done_by], "turn:done", walk.id) in pressed, f"walk {walk.id}: who has done it?"
+                assert (user, "walk:no", number) in pressed, f"walk {number}: who said no?"
+        for number, walk in self.walks.items():
+            for task in walk:
+                if task.state is TaskState.DONE:
+                    assert task.done_by is not None
+                    by = self.users[task.done_by]
+                    assert (by, "walk:done", number) in pressed, f"walk {number}: who has done it?"
 
     def _told_or_late(self, key: str) -> None:
         """A message arrived; or it expired, a call for help not before its hazard had come to an end; or was refused."""
@@ -173,7 +176,7 @@ class Aftermath:
             verb, warning_id = _verb(press)
             pressed[press.user, warning_id, verb] += 1
         for ask in self.asks:
-            user, warning_id = self.users.get(ask.member_id), self.duties[ask.duty_id].warning_id
+            user, warning_id = self.users.get(ask.member_id), self.duties[ask.task_id].cause_id
             if user is None:
                 continue
             if ask.state is AskState.ACCEPTED:
@@ -183,7 +186,7 @@ class Aftermath:
             if ask.state is AskState.PASSED and user not in self.blocked:
                 assert pressed[user, warning_id, "no"], f"ask {ask.id}: who said no?"
         for duty in self.duties.values():
-            if duty.state is DutyState.DONE:
+            if duty.state is TaskState.DONE:
                 # What lies on for the next night, too, is done by whoever reported it for the first.
                 said = {user for user, _, verb in pressed if verb.startswith("done")}
                 by = {self.users[duty.done_by]} if duty.done_by is not None else said
@@ -218,8 +221,8 @@ def _steps(warning: Warning) -> list[tuple[str, ...]]:
     if warning.called_at is not None:
         steps.append(("call", "too late"))
     if warning.state is WarningState.OVER and steps:
-        steps.append(("called off",) if warning.said.get("cleared") else ("after",))
-    return steps if warning.called_at is not None or warning.said.get("cleared") else steps[:1]
+        steps.append(("called off",) if warning.cleared else ("after",))
+    return steps if warning.called_at is not None or warning.cleared else steps[:1]
 
 
 def _verb(press: Press) -> tuple[str, int]:
@@ -233,7 +236,7 @@ def _verb(press: Press) -> tuple[str, int]:
 def _is_list(key: str, turn_id: int, member_id: int) -> bool:
     kind, _, rest = key.partition(":")
     walks, _, member = rest.partition(":")
-    return kind == "turn" and str(turn_id) in walks.split("-") and member == str(member_id)
+    return kind == "walk" and str(turn_id) in walks.split("-") and member == str(member_id)
 
 
 async def aftermath(database: Database, server: BotApiServer, presses: Iterable[tuple[int, Press]]) -> Aftermath:
@@ -245,15 +248,19 @@ async def aftermath(database: Database, server: BotApiServer, presses: Iterable[
         sound += [str(row) for row in await session.execute(text("PRAGMA foreign_key_check"))]
         people = {row.id: row for row in await session.scalars(select(Person))}
         members = (await session.scalars(select(Member))).all()
+        tasks = (await session.scalars(select(Task).order_by(Task.id))).all()
+        walks = {walk[0].id: walk for walk in by_walk(task for task in tasks if task.warning_id is None)}
+        asks = (await session.scalars(select(Ask).order_by(Ask.id))).all()
+        duties = {task.id: task for task in tasks if task.warning_id is not None}
         return Aftermath(
             rows={row.key: row for row in await session.scalars(select(Outbox).order_by(Outbox.id))},
             inbox={row.update_id: row for row in await session.scalars(select(Inbox))},
             effects=Counter(await session.scalars(select(EFFECTS.c.update_id))),
             warnings={row.id: row for row in await session.scalars(select(Warning))},
-            duties={row.id: row for row in await session.scalars(select(Duty))},
-            asks=[*await session.scalars(select(Ask).order_by(Ask.id))],
-            walks={row.id: row for row in await session.scalars(select(DayTurn))},
-            walk_asks=[*await session.scalars(select(DayTurnAsk).order_by(DayTurnAsk.id))],
+            duties=duties,
+            asks=[ask for ask in asks if ask.task_id in duties],
+            walks=walks,
+            walk_asks=[(ask.task_id, ask) for ask in asks if ask.task_id in walks],
             users={row.id: user for row in members if (user := people[row.person_id].user_id)},
             blocked={row.user_id for row in people.values() if row.user_id and row.blocked_at},
             arrived=arrived,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.chat import keyboards, through, turning
+from bot.chat import daily, keyboards, through
 from bot.chat.turn import Turn
 from bot.chat.wording import duties
 from bot.i18n import Say
@@ -24,20 +24,20 @@ async def answer(turn: Turn) -> None:
     if garden is None or member is None:
         await turn.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return
-    pairs = await warnings.open_asks_of_member(turn.session, member.id)
-    theirs = await turning.mine(turn, garden, member)
+    pairs = await warnings.open_of_member(turn.session, member.id)
+    theirs = await daily.mine(turn, garden, member)
     helped = await through.turns(turn, member)
     if not pairs and not theirs and not helped:
         await turn.reply(say.gettext("You have nothing open. Thank you for being there."))
     if not pairs:
         return
     outlook = await look(turn.session, garden, turn.source, turn.now)
-    for warning_id in dict.fromkeys(duty.warning_id for _, duty in pairs):
+    for warning_id in dict.fromkeys(duty.cause_id for _, duty in pairs):
         warning = await warnings.by_id(turn.session, warning_id)
         if warning is None:
             continue
         shown = await view(turn.session, warning, outlook)
-        said_yes = all(ask.state is AskState.ACCEPTED for ask, duty in pairs if duty.warning_id == warning_id)
+        said_yes = all(ask.state is AskState.ACCEPTED for ask, duty in pairs if duty.cause_id == warning_id)
         text = (
             duties.yours(say, outlook.crops, shown, member.id, turn.now)
             if said_yes

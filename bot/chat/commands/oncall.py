@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from base64 import b64encode
 
-from bot.chat import rights, turning
+from bot.chat import daily, rights
 from bot.chat.message import Button, post
 from bot.chat.telling import voice
 from bot.chat.turn import Turn
@@ -91,7 +91,7 @@ async def _text(turn: Turn, say: Say, garden: Garden) -> str:
     weeks, names = await _weeks(turn, garden)
     return lines([
         bold(say.gettext("On call in {garden}:", garden=safe(garden.name))),
-        *await turning.today(turn.session, say, await look(turn.session, garden, turn.source, turn.now), turn.now),
+        *await daily.today(turn.session, say, await look(turn.session, garden, turn.source, turn.now), turn.now),
         *(_line(say, week, names) for week in weeks),
         say.gettext("They are asked first in person when something comes up. Can't you? Write /away."),
     ])  # fmt: skip

@@ -34,8 +34,8 @@ async def answer(turn: Turn) -> None:
     if found is None:
         return
     garden, member = found
-    open_ = await store.open_asks_of_member(turn.session, member.id)
-    warning = await store.by_id(turn.session, open_[0][1].warning_id) if open_ else None
+    open_ = await store.open_of_member(turn.session, member.id)
+    warning = await store.by_id(turn.session, open_[0][1].cause_id) if open_ else None
     if warning is None:
         await turn.whisper(turn.say.gettext("You have nothing open that could be swapped."))
         return

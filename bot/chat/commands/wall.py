@@ -74,5 +74,5 @@ async def _sheet(desk: Desk, scene: Scene) -> Wall:
 
 def _stands(job: Job, active: Sequence[WarningView]) -> bool:
     """Whether it stands with a warning already, with its people."""
-    said = {(duty.task.value, duty.place.id) for shown in active for duty in shown.open_duties}
+    said = {(duty.kind.value, duty.place.id) for shown in active for duty in shown.open_duties}
     return all((job.kind.value, place_id) in said for place_id in job.place_ids) and bool(job.place_ids)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.chat import keyboards, turning
+from bot.chat import daily, keyboards
 from bot.chat.turn import Turn
 from bot.chat.wording import week as wording
 from bot.chat.wording.html import lines
@@ -30,7 +30,7 @@ async def show(turn: Turn, start: int) -> None:
     found = await week.answer(turn.session, garden, member, turn.source, turn.now)
     told = Told(say, found.outlook.crops, turn.now)
     text = wording.whole(told, found.outlook.garden, found.week, start=start)
-    others = await turning.today(turn.session, say, found.outlook, turn.now, member.id)
+    others = await daily.today(turn.session, say, found.outlook, turn.now, member.id)
     if others and start == 0:
         text += "\n" + lines([say.gettext("For the group today:"), *others])
     if found.outlook.forecast is None:

@@ -50,16 +50,16 @@ def _given(say: Say, given: Given, places: Mapping[int, str], now: datetime) -> 
     said = [
         say.gettext(
             "• {task}: {place}, by {time} ({day})",
-            task=names.task(say, duty.task),
-            place=safe(places.get(duty.place_id, ""), 40),
+            task=names.task(say, duty.kind),
+            place=safe(places.get(duty.where_id, ""), 40),
             time=say.clock(duty.due_at),
             day=say.near_day(say.local(duty.due_at).date(), now),
         )
-        for _, duty in given.asks
+        for duty in given.of_warnings
     ]
-    if given.walks:
+    if given.walks_n:
         said.append(
-            say.ngettext("• {n} turn of today's daily work", "• {n} turns of today's daily work", len(given.walks))
+            say.ngettext("• {n} turn of today's daily work", "• {n} turns of today's daily work", given.walks_n)
         )
     rest = len(said) - SHOWN_N
     more = [say.ngettext("• and {n} more", "• and {n} more", rest)] if rest > 0 else []

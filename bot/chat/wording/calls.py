@@ -14,7 +14,7 @@ from bot.core.alerts import Threat
 from bot.core.assumed import Blow, ColdNight
 from bot.core.closed import Closed
 from bot.core.garden import Garden
-from bot.core.hazards import Finding, Task
+from bot.core.hazards import Finding, TaskKind
 from bot.core.units import MS_PER_MPH
 from bot.i18n import MS_PER_KMH, Say
 from bot.storage.models import Warning
@@ -111,7 +111,7 @@ def preview(told: Told, expected: Expected, garden: Garden, threat: Threat | Non
 
 def listed(told: Told, garden: Garden, findings: Iterable[Finding]) -> list[str]:
     """A line for each task, with its places."""
-    places: dict[Task, dict[str, None]] = {}
+    places: dict[TaskKind, dict[str, None]] = {}
     for one in findings:
         places.setdefault(one.task, {})[safe(garden.place_by_id[one.place_id].name, 40)] = None
     return [

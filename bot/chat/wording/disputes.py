@@ -8,12 +8,12 @@ from datetime import datetime
 from bot.chat.message import Button
 from bot.chat.wording import names
 from bot.chat.wording.html import bold, lines, safe
-from bot.core.hazards import Task
+from bot.core.hazards import TaskKind
 from bot.i18n import Say
 from bot.services.journal.disputing import Trace
 from bot.services.journal.note import Action
 from bot.services.personal import NOBODY
-from bot.storage.models import DutyReport, Entry
+from bot.storage.models import Entry, TaskReport
 
 __all__ = ["about_duty", "about_note", "latest", "sure", "to_writer"]
 
@@ -71,7 +71,7 @@ def _version(say: Say, entry: Entry, name: str | None) -> str:
     return say.gettext("• {when}, {name}: “{words}”", **words)
 
 
-def about_duty(say: Say, task: Task, place: str, reports: Sequence[tuple[DutyReport, str | None]]) -> str:
+def about_duty(say: Say, task: TaskKind, place: str, reports: Sequence[tuple[TaskReport, str | None]]) -> str:
     """To organisers: a duty that was reported done and found not done more than once."""
     return lines([
         bold(say.gettext("Is it done or not? {task}: {place}.", task=names.task(say, task), place=safe(place, 40))),
@@ -80,7 +80,7 @@ def about_duty(say: Say, task: Task, place: str, reports: Sequence[tuple[DutyRep
     ])  # fmt: skip
 
 
-def _report(say: Say, row: DutyReport, name: str | None) -> str:
+def _report(say: Say, row: TaskReport, name: str | None) -> str:
     when = _when(say, row.reported_at)
     if row.done:
         return say.gettext("• {when}, {name}: done.", when=when, name=safe(name or NOBODY, 40))

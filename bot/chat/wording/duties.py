@@ -11,7 +11,7 @@ from bot.chat.wording.told import Told
 from bot.core.crop import Crop
 from bot.core.fastening import Loose
 from bot.core.garden import PlaceKind
-from bot.core.hazards import AFTERWARDS, Hazard, Task
+from bot.core.hazards import AFTERWARDS, Hazard, TaskKind
 from bot.core.lifting import HANDLED, HIGHER_KG, Zone
 from bot.core.protecting import UNDER_GLASS
 from bot.core.rota import Short, Shortage, Why
@@ -19,8 +19,8 @@ from bot.i18n import Say
 from bot.services.answers import Reply
 from bot.services.events import What
 from bot.services.outlook import Outlook
-from bot.services.views import DutyView, WarningView
-from bot.storage.states import AskState, DutyState, WarningState
+from bot.services.views import TaskView, WarningView
+from bot.storage.states import AskState, TaskState, WarningState
 
 __all__ = [
     "ask", "caution", "fasten", "hands", "listing", "no_fire", "people", "picking", "released", "reply",
@@ -36,9 +36,9 @@ def people(given: Iterable[str]) -> list[str]:
     return [safe(name, 40) for name in given]
 
 
-def listing(say: Say, rules: Mapping[str, Crop], duties: Sequence[DutyView], *, asked: bool) -> list[str]:
+def listing(say: Say, rules: Mapping[str, Crop], duties: Sequence[TaskView], *, asked: bool) -> list[str]:
     """One line for each task that is the same at several places; with who is asked or has done it."""
-    groups: dict[tuple[object, ...], list[DutyView]] = {}
+    groups: dict[tuple[object, ...], list[TaskView]] = {}
     for duty in duties:
         who = (duty.state, tuple(each.name for each in duty.asked if each.state in _KEEPING), duty.done_by)
         target = duty.target.id if duty.target else None
@@ -49,7 +49,7 @@ def listing(say: Say, rules: Mapping[str, Crop], duties: Sequence[DutyView], *, 
     return [_line(say, rules, group, asked=asked) for group in groups.values()]
 
 
-def _line(say: Say, rules: Mapping[str, Crop], group: Sequence[DutyView], *, asked: bool) -> str:
+def _line(say: Say, rules: Mapping[str, Crop], group: Sequence[TaskView], *, asked: bool) -> str:
     first = group[0]
     where = say.and_list(safe(duty.place.name, 40) for duty in group)
     what = names.crops(say, rules, (key for duty in group for key in duty.crops))
@@ -62,12 +62,12 @@ def _line(say: Say, rules: Mapping[str, Crop], group: Sequence[DutyView], *, ask
     return "• " + " ".join(part for part in parts if part)
 
 
-def _load(say: Say, duty: DutyView, *, several: bool) -> str | None:
-    return weight.of(say, duty.task, duty.place, duty.people, several=several)
+def _load(say: Say, duty: TaskView, *, several: bool) -> str | None:
+    return weight.of(say, duty.kind, duty.place, duty.people, several=several)
 
 
-def _what(say: Say, duty: DutyView, thing: str, crops: str) -> str:
-    if duty.place.kind in UNDER_GLASS and crops and duty.task in (Task.BRING_IN, Task.PUT_BACK):
+def _what(say: Say, duty: TaskView, thing: str, crops: str) -> str:
+    if duty.place.kind in UNDER_GLASS and crops and duty.kind in (TaskKind.BRING_IN, TaskKind.PUT_BACK):
         return _trays(say, duty, crops)
     if duty.perhaps is not None:
         return what_is_on.perhaps(say, duty, duty.perhaps, thing)
@@ -90,7 +90,7 @@ def _what(say: Say, duty: DutyView, thing: str, crops: str) -> str:
     return say.gettext("{task}: {thing}.", task=what_is_on.verb(say, duty), thing=thing)
 
 
-def _trays(say: Say, duty: DutyView, crops: str) -> str:
+def _trays(say: Say, duty: TaskView, crops: str) -> str:
     """A house is never carried; the trays that stand in it are."""
     place = safe(duty.place.name, 40)
     if duty.target is None:
@@ -103,9 +103,9 @@ def _trays(say: Say, duty: DutyView, crops: str) -> str:
     )
 
 
-def _who(say: Say, duty: DutyView) -> str:
+def _who(say: Say, duty: TaskView) -> str:
     """Who has done it, has said yes, or is asked. A name thanks or asks, never blames."""
-    if duty.state is DutyState.DONE:
+    if duty.state is TaskState.DONE:
         if duty.done_by is None:
             return say.gettext("Done.")
         return say.gettext("Done, thank you {name}.", name=safe(duty.done_by, 40))
@@ -121,11 +121,11 @@ def _who(say: Say, duty: DutyView) -> str:
     return " ".join(parts)
 
 
-def picking(say: Say, rules: Mapping[str, Crop], duties: Iterable[DutyView]) -> list[str]:
+def picking(say: Say, rules: Mapping[str, Crop], duties: Iterable[TaskView]) -> list[str]:
     """What to do with what is picked or lifted, a line for each way."""
     by_key: dict[str, list[str]] = {}
     for duty in duties:
-        for key in duty.crops if duty.task is Task.PICK else ():
+        for key in duty.crops if duty.kind is TaskKind.PICK else ():
             way = rules[key].harvest.before_frost if key in rules else None
             if way is not None:
                 by_key.setdefault(way, []).append(key)
@@ -151,9 +151,9 @@ def safe_hours(say: Say, view: WarningView, now: datetime) -> str | None:
     )
 
 
-def caution(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
+def caution(say: Say, hazard: Hazard, duties: Iterable[TaskView]) -> str | None:
     """The usual caution for what these duties ask of people."""
-    tasks = {duty.task for duty in duties}
+    tasks = {duty.kind for duty in duties}
     if hazard is Hazard.WIND and tasks - frozenset(AFTERWARDS.values()):
         return say.gettext("Go only while it is still calm; stay away from trees and glass. No ladders.")
     if tasks & HANDLED:
@@ -164,7 +164,7 @@ def caution(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
     return None
 
 
-def no_fire(say: Say, hazard: Hazard, duties: Iterable[DutyView]) -> str | None:
+def no_fire(say: Say, hazard: Hazard, duties: Iterable[TaskView]) -> str | None:
     """For a cold night, where plants stand in a tunnel or a greenhouse, or go there."""
     places = [place for duty in duties for place in (duty.place, duty.target) if place is not None]
     house = any(place.kind in _HOUSES for place in places)
@@ -192,7 +192,7 @@ def ask(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, 
     ])  # fmt: skip
 
 
-def with_you(say: Say, mine: Iterable[DutyView], member_id: int) -> str | None:
+def with_you(say: Say, mine: Iterable[TaskView], member_id: int) -> str | None:
     """Who else is on the same duties."""
     others = dict.fromkeys(
         each.name for duty in mine for each in duty.asked if each.member_id != member_id and each.state in _KEEPING
@@ -200,10 +200,10 @@ def with_you(say: Say, mine: Iterable[DutyView], member_id: int) -> str | None:
     return say.gettext("With you: {people}.", people=say.and_list(people(others))) if others else None
 
 
-def hands(told: Told, view: WarningView, name: str, duty_ids: Sequence[int]) -> str:
+def hands(told: Told, view: WarningView, name: str, task_ids: Sequence[int]) -> str:
     """To the group: somebody who is on it asks for one more person."""
     say = told.say
-    wanted = [duty for duty in view.open_duties if duty.id in duty_ids]
+    wanted = [duty for duty in view.open_duties if duty.id in task_ids]
     due_at = min((duty.due_at for duty in wanted), default=view.due_at)
     first = say.gettext(
         "{name} asks for one more person by {time} ({day}):",
@@ -218,10 +218,10 @@ def hands(told: Told, view: WarningView, name: str, duty_ids: Sequence[int]) -> 
     ])  # fmt: skip
 
 
-def released(told: Told, view: WarningView, free_of: Sequence[DutyView]) -> str:
+def released(told: Told, view: WarningView, free_of: Sequence[TaskView]) -> str:
     """To whoever had said yes, when it is no longer needed; or to whoever was asked, when others see to it."""
     say = told.say
-    if all(duty.state in (DutyState.OPEN, DutyState.ACCEPTED) for duty in free_of):
+    if all(duty.state in (TaskState.OPEN, TaskState.ACCEPTED) for duty in free_of):
         first = say.gettext("You need not do this after all. Thank you!")
         return lines([bold(first), *listing(say, told.crops, free_of, asked=False)])
     first = say.gettext(
@@ -328,8 +328,8 @@ def shortages(say: Say, rules: Mapping[str, Crop], view: WarningView, short: Seq
     due = {"time": say.clock(view.due_at), "day": say.day(say.local(view.due_at).date())}
     parts = [bold(say.gettext("I can't find enough people by {time} on {day}:", **due))]
     for each in short:
-        if each.duty_id in by_id:
-            parts += listing(say, rules, [by_id[each.duty_id]], asked=False)
+        if each.task_id in by_id:
+            parts += listing(say, rules, [by_id[each.task_id]], asked=False)
             parts.append(_missing(say, each))
     parts.append(say.gettext("I ask the group openly too, when time gets short. Can you ask around?"))
     return lines(dict.fromkeys(parts))

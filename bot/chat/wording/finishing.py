@@ -10,7 +10,7 @@ from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.i18n import Say
 from bot.services.answers import Answer, Reply, Reportable
-from bot.services.views import DutyView, WarningView
+from bot.services.views import TaskView, WarningView
 
 __all__ = ["question", "taken", "taken_back", "ticks", "was_it_done"]
 
@@ -41,7 +41,7 @@ def question(told: Told, shown: WarningView, may: Reportable, name: str | None) 
     ]
 
 
-def was_it_done(told: Told, shown: WarningView, mine: Sequence[DutyView]) -> tuple[str, Rows]:
+def was_it_done(told: Told, shown: WarningView, mine: Sequence[TaskView]) -> tuple[str, Rows]:
     """The morning after, to whoever had said yes to what nobody has reported."""
     say = told.say
     text = lines([
@@ -93,23 +93,23 @@ def taken(told: Told, shown: WarningView, given: Answer, whose: str) -> tuple[st
 def taken_back(told: Told, shown: WarningView, given: Answer) -> str:
     """After Undo."""
     say, text = told.say, duties.reply(told.say, given.reply)
-    return lines([text, *duties.listing(say, told.crops, _of(shown, given.duty_ids), asked=False)])
+    return lines([text, *duties.listing(say, told.crops, _of(shown, given.task_ids), asked=False)])
 
 
 def _noted(told: Told, shown: WarningView, given: Answer) -> list[str]:
     if given.reply is Reply.WHOLE:
         return []
-    noted = duties.listing(told.say, told.crops, _of(shown, given.duty_ids), asked=False)
+    noted = duties.listing(told.say, told.crops, _of(shown, given.task_ids), asked=False)
     first = duties.reply(told.say, given.reply)
     return [first, *([told.say.gettext("Noted as done:")] if noted and given.reply is Reply.THANKS else []), *noted]
 
 
-def _of(shown: WarningView, ids: Collection[int]) -> Sequence[DutyView]:
+def _of(shown: WarningView, ids: Collection[int]) -> Sequence[TaskView]:
     return [duty for duty in shown.duties if duty.id in ids]
 
 
-def _label(say: Say, duty: DutyView) -> str:
-    return f"{names.task(say, duty.task)}: {duty.place.name}"[:60]
+def _label(say: Say, duty: TaskView) -> str:
+    return f"{names.task(say, duty.kind)}: {duty.place.name}"[:60]
 
 
 def _undo(say: Say, shown: WarningView, given: Answer | None) -> Rows:

@@ -11,7 +11,7 @@ from bot.chat.wording.told import Told
 from bot.i18n import Say
 from bot.services.events import ToMember, What
 from bot.services.helping import Naming
-from bot.services.views import DutyView, WarningView
+from bot.services.views import TaskView, WarningView
 from bot.storage.models import Member
 
 __all__ = ["agreed", "answers", "choices", "message", "naming", "question", "taken", "theirs", "told"]
@@ -147,6 +147,6 @@ def _when(say: Say, shown: WarningView) -> str:
     return say.gettext("{hazard}, {day}", hazard=names.hazard(say, shown.hazard), day=say.day(shown.window_on))
 
 
-def _by(told: Told, shown: WarningView, mine: Iterable[DutyView]) -> dict[str, str]:
+def _by(told: Told, shown: WarningView, mine: Iterable[TaskView]) -> dict[str, str]:
     due_at = min((duty.due_at for duty in mine), default=shown.due_at)
     return {"time": told.say.clock(due_at), "day": told.say.near_day(told.say.local(due_at).date(), told.now)}

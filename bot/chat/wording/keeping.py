@@ -8,10 +8,10 @@ from datetime import datetime
 from bot.chat.wording import names
 from bot.chat.wording.html import lines, safe
 from bot.core.garden import Cover
-from bot.core.hazards import Task
+from bot.core.hazards import TaskKind
 from bot.i18n import Say
 from bot.services.worth import Worth
-from bot.storage.models import Duty
+from bot.storage.models import Task
 
 __all__ = ["answers", "noted", "nothing", "stays", "which", "worth"]
 
@@ -47,7 +47,7 @@ def answers(say: Say, places: Sequence[str]) -> str:
     )
 
 
-def worth(say: Say, place: str, given: Cover, duty: Duty, odds: Worth) -> str:
+def worth(say: Say, place: str, given: Cover, duty: Task, odds: Worth) -> str:
     """Less was done than was asked for: what it is worth, and what is gained by doing the rest."""
     words = {
         "place": safe(place, 40),
@@ -55,7 +55,7 @@ def worth(say: Say, place: str, given: Cover, duty: Duty, odds: Worth) -> str:
         "odds": say.in_ten(odds.given),
         "asked_odds": say.in_ten(odds.asked),
     }
-    if duty.task is Task.COVER and duty.cover is not None:
+    if duty.kind is TaskKind.COVER and duty.cover is not None:
         asked = names.cover(say, duty.cover)
         return say.gettext(
             "{place}: with {given} the odds of harm are {odds}. With {asked}, as I had asked, they would be {asked_odds}.",

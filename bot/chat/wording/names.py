@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from bot.core.chores import ChoreKind
 from bot.core.crop import Crop
 from bot.core.garden import Cover, PlaceKind, Stage
-from bot.core.hazards import Hazard, Task
+from bot.core.hazards import Hazard, TaskKind
 from bot.core.succession import Where
 from bot.i18n import Say
 
@@ -70,35 +69,37 @@ def hazard(say: Say, kind: Hazard) -> str:
     }[kind]
 
 
-def task(say: Say, kind: Task) -> str:
+def task(say: Say, kind: TaskKind) -> str:
     """What is to be done, as the short words before a list of places: "Cover"."""
     return {
-        Task.PICK: say.pgettext("task", "Pick or lift before dark"),
-        Task.CLOSE: say.pgettext("task", "Close doors and vents"),
-        Task.COVER: say.pgettext("task", "Cover"),
-        Task.EARTH_UP: say.pgettext("task", "Earth up"),
-        Task.BRING_IN: say.pgettext("task", "Bring in"),
-        Task.TIE: say.pgettext("task", "Tie up"),
-        Task.LAY_DOWN: say.pgettext("task", "Lay down"),
-        Task.PIN: say.pgettext("task", "Pin down"),
-        Task.VENT: say.pgettext("task", "Open the vents"),
-        Task.SHADE: say.pgettext("task", "Shade"),
-        Task.MOVE_FROM_RAIN: say.pgettext("task", "Move out of the rain"),
-        Task.UNCOVER: say.pgettext("task", "Uncover"),
-        Task.PUT_BACK: say.pgettext("task", "Put back outside"),
-        Task.STAND_UP: say.pgettext("task", "Stand up again"),
-        Task.LOOK: say.pgettext("task", "Look for damage"),
+        TaskKind.PICK: say.pgettext("task", "Pick or lift before dark"),
+        TaskKind.CLOSE: say.pgettext("task", "Close doors and vents"),
+        TaskKind.COVER: say.pgettext("task", "Cover"),
+        TaskKind.EARTH_UP: say.pgettext("task", "Earth up"),
+        TaskKind.BRING_IN: say.pgettext("task", "Bring in"),
+        TaskKind.TIE: say.pgettext("task", "Tie up"),
+        TaskKind.LAY_DOWN: say.pgettext("task", "Lay down"),
+        TaskKind.PIN: say.pgettext("task", "Pin down"),
+        TaskKind.VENT: say.pgettext("task", "Open the vents"),
+        TaskKind.SHADE: say.pgettext("task", "Shade"),
+        TaskKind.MOVE_FROM_RAIN: say.pgettext("task", "Move out of the rain"),
+        TaskKind.UNCOVER: say.pgettext("task", "Uncover"),
+        TaskKind.PUT_BACK: say.pgettext("task", "Put back outside"),
+        TaskKind.STAND_UP: say.pgettext("task", "Stand up again"),
+        TaskKind.LOOK: say.pgettext("task", "Look for damage"),
+        TaskKind.WATER: say.pgettext("task", "Water"),
+        TaskKind.DRAIN: say.pgettext("task", "Drain the hoses"),
     }[kind]
 
 
-def chore(say: Say, kind: ChoreKind) -> str:
+def chore(say: Say, kind: TaskKind) -> str:
     """A piece of the daily work, as a short word of a list: "water"."""
     return {
-        ChoreKind.OPEN: say.pgettext("chore", "open up"),
-        ChoreKind.SHADE: say.pgettext("chore", "shade"),
-        ChoreKind.WATER: say.pgettext("chore", "water"),
-        ChoreKind.CLOSE: say.pgettext("chore", "close up"),
-        ChoreKind.DRAIN: say.pgettext("chore", "drain the hoses"),
+        TaskKind.VENT: say.pgettext("chore", "open up"),
+        TaskKind.SHADE: say.pgettext("chore", "shade"),
+        TaskKind.WATER: say.pgettext("chore", "water"),
+        TaskKind.CLOSE: say.pgettext("chore", "close up"),
+        TaskKind.DRAIN: say.pgettext("chore", "drain the hoses"),
     }[kind]
 
 

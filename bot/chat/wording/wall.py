@@ -16,7 +16,7 @@ from bot.core.garden import Garden
 from bot.core.standing import Week as OnCall
 from bot.core.week import Job, JobKind
 from bot.i18n import Say
-from bot.services.views import DutyView, WarningView
+from bot.services.views import TaskView, WarningView
 from bot.storage.states import AskState
 
 __all__ = ["days", "jobs", "on_call", "warnings"]
@@ -43,19 +43,19 @@ def _warning(told: Told, view: WarningView) -> list[str]:
     return found + _duties(say, view.open_duties)
 
 
-def _duties(say: Say, open_duties: Iterable[DutyView]) -> list[str]:
+def _duties(say: Say, open_duties: Iterable[TaskView]) -> list[str]:
     """A line for each task with the same hour and people, all its places in it."""
-    groups: dict[tuple[str, str, str, str | None, tuple[str, ...]], list[DutyView]] = {}
+    groups: dict[tuple[str, str, str, str | None, tuple[str, ...]], list[TaskView]] = {}
     for duty in open_duties:
         people = tuple(each.name for each in duty.with_state(AskState.ACCEPTED))
         day = say.day(say.local(duty.due_at).date())
-        load = weight.of(say, duty.task, duty.place, duty.people, several=False)
-        groups.setdefault((names.task(say, duty.task), say.clock(duty.due_at), day, load, people), []).append(duty)
+        load = weight.of(say, duty.kind, duty.place, duty.people, several=False)
+        groups.setdefault((names.task(say, duty.kind), say.clock(duty.due_at), day, load, people), []).append(duty)
     return [_line(say, *key, group) for key, group in groups.items()]
 
 
 def _line(
-    say: Say, task: str, time: str, day: str, load: str | None, people: tuple[str, ...], group: list[DutyView]
+    say: Say, task: str, time: str, day: str, load: str | None, people: tuple[str, ...], group: list[TaskView]
 ) -> str:
     words = {"task": task, "places": say.and_list(duty.place.name for duty in group), "day": day, "time": time}
     if people:
@@ -63,7 +63,7 @@ def _line(
     else:
         line = say.gettext("{task}: {places}, by {time} on {day}. Somebody is needed.", **words)
     first, several = group[0], len({duty.place.id for duty in group}) > 1
-    loaded = weight.of(say, first.task, first.place, first.people, several=several)
+    loaded = weight.of(say, first.kind, first.place, first.people, several=several)
     return " ".join(part for part in (line, loaded) if part)
 
 

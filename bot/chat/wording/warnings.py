@@ -11,7 +11,7 @@ from bot.chat.wording.told import Told
 from bot.core.hazards import AFTERWARDS, Hazard
 from bot.services.events import What
 from bot.services.views import WarningView
-from bot.storage.states import AskState, DutyState, WarningState
+from bot.storage.states import AskState, TaskState, WarningState
 
 __all__ = ["group", "private", "standing"]
 
@@ -86,7 +86,7 @@ def _after_for(told: Told, view: WarningView, member_id: int) -> list[str | None
     done = tuple(
         duty
         for duty in view.duties
-        if duty.state is DutyState.DONE
+        if duty.state is TaskState.DONE
         and any(each.member_id == member_id for each in duty.with_state(AskState.ACCEPTED))
     )
     return [
@@ -223,7 +223,7 @@ def _too_late(told: Told, view: WarningView) -> list[str | None]:
 
 def _called_off(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
-    undo = tuple(duty for duty in view.duties if duty.task in UNDOING)
+    undo = tuple(duty for duty in view.duties if duty.kind in UNDOING)
     if undo:
         thanks = say.gettext("Thank you for being ready. What was done already can be undone by daylight:")
     elif view.kept or view.cold_on:
@@ -288,9 +288,9 @@ def _no_cold(told: Told, view: WarningView) -> str:
 
 def _after(told: Told, view: WarningView) -> list[str | None]:
     say = told.say
-    done = [duty for duty in view.duties if duty.done_by and duty.task not in UNDOING]
+    done = [duty for duty in view.duties if duty.done_by and duty.kind not in UNDOING]
     thanked = list(dict.fromkeys(duty.done_by for duty in done if duty.done_by))
-    undo = tuple(duty for duty in view.duties if duty.task in UNDOING and duty.state is not DutyState.MISSED)
+    undo = tuple(duty for duty in view.duties if duty.kind in UNDOING and duty.state is not TaskState.MISSED)
     waiting = any(duty in view.open_duties for duty in undo)
     return [
         bold(_over(told, view)),

@@ -11,7 +11,7 @@ from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.crop import Watch
 from bot.core.garden import Cover, Garden, SupportKind
-from bot.core.hazards import Task
+from bot.core.hazards import DAILY, TaskKind
 from bot.core.succession import Where
 from bot.core.water import CAN_L
 from bot.core.week import WEATHER, Job, JobKind, Week
@@ -88,8 +88,8 @@ def job_title(told: Told, garden: Garden, job: Job) -> str:
     water = job.kind is JobKind.WATER
     where = say.and_list(_thirsty(say, garden, job) if water else _places(garden, job.place_ids)) or thing
     words = {"thing": thing, "where": where, "detail": _detail(told, garden, job)}
-    if job.kind.value in {task.value for task in Task}:
-        task = names.task(say, Task(job.kind.value))
+    if job.kind.value in {task.value for task in TaskKind if task not in DAILY}:
+        task = names.task(say, TaskKind(job.kind.value))
         if not thing:
             return say.gettext("{task}: {where}.", task=task, where=where)
         return say.gettext("{task}: {thing} ({where}).", task=task, thing=thing, where=where)
@@ -166,7 +166,7 @@ def _detail(told: Told, garden: Garden, job: Job) -> str:
     if job.kind is JobKind.SUPPORT:
         return support(say, SupportKind(detail))
     if job.kind is JobKind.FIND_SOMEBODY:
-        return names.task(say, Task(detail))
+        return names.task(say, TaskKind(detail))
     if job.kind is JobKind.SPEAK_TO:
         ids = {item.member_id for item in job.items}
         return say.and_list(safe(member.name, 40) for member in garden.members if member.id in ids)
@@ -209,7 +209,7 @@ def _weight(say: Say, garden: Garden, job: Job) -> str | None:
     place = garden.place_by_id.get(job.place_ids[0]) if job.place_ids else None
     if place is None:
         return None
-    return weight.of(say, Task(job.kind.value), place, job.items[0].people, several=len(job.place_ids) > 1)
+    return weight.of(say, TaskKind(job.kind.value), place, job.items[0].people, several=len(job.place_ids) > 1)
 
 
 def _known(told: Told, job: Job) -> str | None:

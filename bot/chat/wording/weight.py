@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.core.finding import Task
+from bot.core.finding import TaskKind
 from bot.core.garden import Place, PlaceKind
 from bot.core.lifting import HANDLED, ROLL_M, by_trolley, load_kg, movers
 from bot.i18n import Say
@@ -10,10 +10,10 @@ from bot.i18n import Say
 __all__ = ["of"]
 
 
-def of(say: Say, task: Task, place: Place, people: int, *, several: bool) -> str | None:
+def of(say: Say, task: TaskKind, place: Place, people: int, *, several: bool) -> str | None:
     """For one place, or for each of several of the same weight. people: who are wanted at once."""
     kg = load_kg(place)
-    if task is Task.COVER and place.movable and movers(place) is None:
+    if task is TaskKind.COVER and place.movable and movers(place) is None:
         return say.gettext("Too heavy to bring in, so it stays where it stands.")
     if task not in HANDLED or place.kind is not PlaceKind.CONTAINER:
         return None
@@ -21,7 +21,7 @@ def of(say: Say, task: Task, place: Place, people: int, *, several: bool) -> str
         return say.gettext("I do not know its weight: try it first, and leave it if it is too heavy.")
     if by_trolley(kg):
         words = {"kg": say.number(kg), "m": say.number(ROLL_M)}
-        if task is Task.BRING_IN:
+        if task is TaskKind.BRING_IN:
             return say.gettext(
                 "About {kg} kg: two people with a trolley, no further than {m} m at a stretch. "
                 "Without one, cover it where it stands.",

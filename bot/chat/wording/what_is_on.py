@@ -9,24 +9,24 @@ from bot.chat.wording import names
 from bot.chat.wording.html import safe
 from bot.core.crop import Crop
 from bot.core.garden import PlaceKind
-from bot.core.hazards import Task
+from bot.core.hazards import TaskKind
 from bot.core.place_state import Layer
 from bot.i18n import Say
-from bot.services.views import DutyView, Kept
+from bot.services.views import Kept, TaskView
 
 __all__ = ["kept", "perhaps", "verb"]
 
 _HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
 
 
-def verb(say: Say, duty: DutyView) -> str:
+def verb(say: Say, duty: TaskView) -> str:
     """The task in short; a house has doors and vents to shut besides."""
-    if duty.task is Task.PIN and duty.place.kind in _HOUSES:
+    if duty.kind is TaskKind.PIN and duty.place.kind in _HOUSES:
         return say.pgettext("task", "Shut and fasten")
-    return names.task(say, duty.task)
+    return names.task(say, duty.kind)
 
 
-def perhaps(say: Say, duty: DutyView, layer: Layer, thing: str) -> str:
+def perhaps(say: Say, duty: TaskView, layer: Layer, thing: str) -> str:
     """What was put on for an earlier night, and of which nobody has said that it came off; what to do if it did."""
     if duty.perhaps_less is not None:
         first = say.gettext(
@@ -49,7 +49,7 @@ def perhaps(say: Say, duty: DutyView, layer: Layer, thing: str) -> str:
     return " ".join([first, say.gettext("If not, then please: {task}.", task=verb(say, duty))])
 
 
-def _more(say: Say, duty: DutyView, first: str) -> str:
+def _more(say: Say, duty: TaskView, first: str) -> str:
     """What is asked for beside the little that is perhaps there."""
     if duty.target is not None:
         target = safe(duty.target.name, 40)

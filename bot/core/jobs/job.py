@@ -10,7 +10,7 @@ from enum import StrEnum
 from bot.core.bolting import Bolt
 from bot.core.cold import Day, Night
 from bot.core.crop import Crop
-from bot.core.finding import Finding, Task
+from bot.core.finding import DAILY, Finding, TaskKind
 from bot.core.garden import Garden, Planting
 from bot.core.odds import Step
 from bot.core.outdoors import Advice
@@ -23,7 +23,7 @@ _MOST_PLANTS = 30  # a row of 200 carrots is not ten times a bed of beans: commo
 
 
 class JobKind(StrEnum):
-    """The first words are those of `finding.Task`."""
+    """The first words are those of `finding.TaskKind`."""
 
     PICK = "pick or lift"
     CLOSE = "close"
@@ -58,8 +58,8 @@ class JobKind(StrEnum):
     COMPLETE = "complete records"  # organisers: something that the warnings need is not known
 
 
-#: What the weather asks for, in the words of `finding.Task`: a duty, for adults alone.
-WEATHER = frozenset(JobKind(task.value) for task in Task if task.value in frozenset(JobKind))
+#: What the weather asks for, in the words of `finding.TaskKind`: a duty, for adults alone.
+WEATHER = frozenset(JobKind(task.value) for task in TaskKind if task not in DAILY and task.value in frozenset(JobKind))
 
 
 @dataclass(frozen=True, slots=True)

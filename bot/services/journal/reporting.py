@@ -8,13 +8,13 @@ from datetime import datetime, time
 from sqlalchemy import select
 
 from bot.core.garden import Cover, Place, PlaceKind
-from bot.core.hazards import Task
+from bot.core.hazards import TaskKind
 from bot.core.place_state import EARTH_FOR, ON, Did, Layer
 from bot.services import reported
 from bot.services.journal.note import Action, Note
 from bot.services.journal.scene import Scene
-from bot.storage import warnings as store
-from bot.storage.models import Duty, Entry, PlaceReport, Warning
+from bot.storage import tasks
+from bot.storage.models import Entry, PlaceReport, Task, Warning
 
 __all__ = ["HOUSES", "OF_PLACES", "asked_into", "asked_of", "covered", "report"]
 
@@ -66,9 +66,9 @@ def _at(scene: Scene, note: Note) -> datetime:
 async def asked_of(scene: Scene) -> frozenset[int]:
     """Places at which everybody is asked for something now."""
     query = (
-        select(Duty.place_id)
-        .join(Warning, Warning.id == Duty.warning_id)
-        .where(Warning.garden_id == scene.row.id, Duty.state.in_(store.LIVE))
+        select(Task.place_id)
+        .join(Warning, Warning.id == Task.warning_id)
+        .where(Warning.garden_id == scene.row.id, Task.state.in_(tasks.LIVE))
     )
     return frozenset(await scene.session.scalars(query))
 
@@ -82,16 +82,16 @@ async def covered(scene: Scene) -> list[int]:
 async def asked_into(scene: Scene, place_ids: Collection[int]) -> list[int]:
     """Where these are asked to be carried: the house that the soonest call names."""
     query = (
-        select(Duty.target_place_id)
-        .join(Warning, Warning.id == Duty.warning_id)
+        select(Task.target_place_id)
+        .join(Warning, Warning.id == Task.warning_id)
         .where(
             Warning.garden_id == scene.row.id,
             Warning.ends_at > scene.now,
-            Duty.task == Task.BRING_IN,
-            Duty.place_id.in_(place_ids),
-            Duty.target_place_id.is_not(None),
+            Task.kind == TaskKind.BRING_IN,
+            Task.place_id.in_(place_ids),
+            Task.target_place_id.is_not(None),
         )
-        .order_by(Duty.due_at, Duty.id)
+        .order_by(Task.due_at, Task.id)
     )
     found = [id_ for id_ in await scene.session.scalars(query) if id_ is not None]
     return found[:1]

@@ -31,7 +31,6 @@ from bot.storage.models import (
     Calendar,
     CalendarChange,
     CalendarEntry,
-    Duty,
     Entry,
     Garden,
     Key,
@@ -44,6 +43,7 @@ from bot.storage.models import (
     PlaceReport,
     Reading,
     RuleChange,
+    Task,
     Warning,
 )  # fmt: skip
 from bot.storage.states import WarningState
@@ -52,7 +52,7 @@ from bot.storage.types import Moment, Word
 __all__ = ["NAME", "HistoryError", "export_history", "import_history", "read_history"]
 
 NAME = "history.json"
-_FORMAT = 1
+_FORMAT = 2
 
 Row = dict[str, Any]
 History = dict[str, list[Row]]
@@ -91,14 +91,12 @@ _TABLES = (
     _Table(PastDay, ("on",)),
     _Table(NightOdds, ("evening_on",)),
     _Table(Warning, ("hazard", "window_on")),
-    _Table(Duty, ("warning_id", "place_id", "support_id", "task"), "warning_id"),
-    _Table(Ask, ("duty_id", "member_id"), "duty_id"),
+    _Table(Task, ("warning_id", "on", "place_id", "support_id", "kind")),
+    _Table(Ask, ("task_id", "member_id"), "task_id"),
     _Table(PlaceReport, ("place_id", "did", "at"), "place_id"),
 )
-#: Numbers of messages and of rows mean nothing elsewhere: what was pinned, and how to take an entry back.
-_LEFT_OUT = frozenset({"garden_id", "pinned_id", "outbox_id", "undo"})
-#: Of what was last said of a warning: to whom and of which duties, by row numbers.
-_BY_NUMBER = frozenset({"kept", "told", "unneeded"})
+#: Numbers of messages and of rows mean nothing elsewhere: what was pinned or said, and how to take an entry back.
+_LEFT_OUT = frozenset({"garden_id", "pinned_id", "outbox_id", "undo", "item", "said_needs", "lost"})
 _NAMED = ("members", "places", "thermometers")
 
 
@@ -246,8 +244,6 @@ def _out(table: _Table, row: Any, known: _Known) -> Row | None:
             value = known.names[of].get(value)
             if value is None and not column.nullable and column.name != "support_id":
                 return None
-        if table.model is Warning and column.name == "said":
-            value = {name: each for name, each in value.items() if name not in _BY_NUMBER}
         values[column.name] = value.isoformat() if isinstance(value, date | datetime | time) else value
     return values
 

@@ -9,8 +9,8 @@ from sqlalchemy import JSON, MetaData, String
 from sqlalchemy.orm import DeclarativeBase
 
 from bot.core.garden import Cover, Lay, PlaceKind, Role, Stage, SupportKind
-from bot.core.hazards import Hazard, Severity, Task
-from bot.storage.states import AskState, DutyState, MarkKind, SendState, WarningState
+from bot.core.hazards import Hazard, Severity, TaskKind
+from bot.storage.states import AskState, MarkKind, SendState, TaskState, WarningState
 from bot.storage.types import Moment, Word
 
 NAME = 80
@@ -39,9 +39,9 @@ class Base(DeclarativeBase):
         Stage: Word(Stage),
         Hazard: Word(Hazard),
         Severity: Word(Severity),
-        Task: Word(Task),
+        TaskKind: Word(TaskKind),
         WarningState: Word(WarningState),
-        DutyState: Word(DutyState),
+        TaskState: Word(TaskState),
         AskState: Word(AskState),
         SendState: Word(SendState),
         MarkKind: Word(MarkKind),

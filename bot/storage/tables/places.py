@@ -17,7 +17,7 @@ class PlaceReport(Base):
     """One thing that somebody did to a place, or saw of it; how it stands now is derived (`core.place_state`).
 
     cover: with what; target_place_id: into which house. at: when it was so. until_at: the end of what it was done for,
-    such as a night's morning; None until further word. still: seen to be so still. duty_id, entry_id: the duty that was
+    such as a night's morning; None until further word. still: seen to be so still. task_id, entry_id: the task that was
     reported done, the note that says so. withdrawn_at: when it was taken back, with the note or as not done after all.
     """
 
@@ -32,6 +32,6 @@ class PlaceReport(Base):
     until_at: Mapped[datetime | None]
     still: Mapped[bool] = mapped_column(default=False, server_default=false())
     member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
-    duty_id: Mapped[int | None] = mapped_column(ForeignKey("duties.id", ondelete="SET NULL"), index=True)
+    task_id: Mapped[int | None] = mapped_column(ForeignKey("tasks.id", ondelete="SET NULL"), index=True)
     entry_id: Mapped[int | None] = mapped_column(ForeignKey("journal.id", ondelete="SET NULL"), index=True)
     withdrawn_at: Mapped[datetime | None]

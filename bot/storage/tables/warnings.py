@@ -1,24 +1,34 @@
-"""Warnings, the duties they cause, and who was asked."""
+"""Warnings: what endangers the garden, and what was said of it."""
 
 from __future__ import annotations
 
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ForeignKey, String, UniqueConstraint
+from sqlalchemy import JSON, ForeignKey, Text, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from bot.core.garden import Cover
-from bot.core.hazards import Hazard, Severity, Task
-from bot.storage.states import AskState, DutyState, WarningState
-from bot.storage.tables.base import LINE, Base
+from bot.core.hazards import Hazard, Severity
+from bot.storage.states import WarningState
+from bot.storage.tables.base import Base
 
 
 class Warning(Base):
     """One hazard in one window, unique, so that two processes detect it once.
 
-    window_on: the evening of a night, or the day of a wind. said: what the last message said, to compare with.
-    outbox_id: the standing message in the group.
+    window_on: the evening of a night, or the day of a wind. outbox_id: the standing message in the group.
+    again: it had been called off, and came back.
+
+    By hand: by_hand, an organiser has called it, or an official warning. called_plant_c, called_gust_ms with its hours:
+    what they expect. severe_from_at, severe_to_at: of an official warning. off_reason: why an organiser called it off,
+    empty for no reason, None where none has.
+
+    What the group was told, to compare the next look with: said_severity to said_needs are the last message's
+    (`core.alerts.Said`; needs: place, support and task of each); said_ground_c the night's minimum at the ground then.
+    plant_c with its band, gust_ms: the numbers of the first line. safe: from and to of the hours in which it is safe to be
+    out. stay: keys of crops that may stay as they are. lost: planting, crop and day of what an earlier frost has killed.
+    too_late: no safe time was left when it was found; cut_short: or is left any more. cleared: called off by the
+    forecast; spared: only the records had changed. open_called: everybody was asked for what nobody had said yes to.
     """
 
     __tablename__ = "warnings"
@@ -39,77 +49,55 @@ class Warning(Base):
     called_at: Mapped[datetime | None]
     clear_since_at: Mapped[datetime | None]
     over_at: Mapped[datetime | None]
-    said: Mapped[dict[str, Any]] = mapped_column(default=dict)
     outbox_id: Mapped[int | None] = mapped_column(ForeignKey("outbox.id", ondelete="SET NULL"))
+    again: Mapped[bool] = mapped_column(default=False)
+    by_hand: Mapped[bool] = mapped_column(default=False)
+    called_plant_c: Mapped[float | None]
+    called_gust_ms: Mapped[float | None]
+    called_from_at: Mapped[datetime | None]
+    called_to_at: Mapped[datetime | None]
+    severe_from_at: Mapped[datetime | None]
+    severe_to_at: Mapped[datetime | None]
+    off_reason: Mapped[str | None] = mapped_column(Text)
+    said_severity: Mapped[Severity | None]
+    said_loudest: Mapped[Severity | None]
+    said_due_at: Mapped[datetime | None]
+    spoken_due_at: Mapped[datetime | None]
+    said_probability: Mapped[float | None]
+    said_needs: Mapped[list[list[Any]]] = mapped_column(JSON, default=list)
+    said_ground_c: Mapped[float | None]
+    plant_c: Mapped[float | None]
+    low_c: Mapped[float | None]
+    high_c: Mapped[float | None]
+    gust_ms: Mapped[float | None]
+    safe: Mapped[list[list[str]]] = mapped_column(JSON, default=list)
+    stay: Mapped[list[str]] = mapped_column(JSON, default=list)
+    lost: Mapped[list[list[Any]]] = mapped_column(JSON, default=list)
+    too_late: Mapped[bool] = mapped_column(default=False)
+    cut_short: Mapped[bool] = mapped_column(default=False)
+    cleared: Mapped[bool] = mapped_column(default=False)
+    spared: Mapped[bool] = mapped_column(default=False)
+    open_called: Mapped[bool] = mapped_column(default=False)
 
+    @property
+    def off_by_hand(self) -> bool:
+        """Whether an organiser has called it off."""
+        return self.off_reason is not None
 
-class Duty(Base):
-    """One thing to do to one place, for one or more people, by due_at.
+    @property
+    def severe(self) -> tuple[datetime, datetime] | None:
+        """From and to of an official warning."""
+        if self.severe_from_at is None or self.severe_to_at is None:
+            return None
+        return self.severe_from_at, self.severe_to_at
 
-    target_place_id: where to bring it. cover: what to put over it. unliftable: too heavy for hands. crops: keys of what is
-    at risk there, parted by spaces. support_id: 0 for none (NULLs are never equal). What its being done makes of the place
-    is in the ledger (`PlaceReport`).
-    """
-
-    __tablename__ = "duties"
-    __table_args__ = (UniqueConstraint("warning_id", "place_id", "support_id", "task"),)
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    warning_id: Mapped[int] = mapped_column(ForeignKey("warnings.id", ondelete="CASCADE"), index=True)
-    place_id: Mapped[int] = mapped_column(ForeignKey("places.id", ondelete="CASCADE"))
-    support_id: Mapped[int] = mapped_column(default=0)
-    task: Mapped[Task]
-    target_place_id: Mapped[int | None] = mapped_column(ForeignKey("places.id", ondelete="SET NULL"))
-    cover: Mapped[Cover | None]
-    unliftable: Mapped[bool] = mapped_column(default=False)
-    crops: Mapped[str] = mapped_column(String(LINE), default="")
-    people: Mapped[int] = mapped_column(default=1)
-    minutes: Mapped[int]
-    starts_at: Mapped[datetime]
-    due_at: Mapped[datetime]
-    state: Mapped[DutyState] = mapped_column(default=DutyState.OPEN)
-    done_at: Mapped[datetime | None]
-    done_by: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
-    escalated_at: Mapped[datetime | None]
-
-
-class Ask(Base):
-    """One member asked for one duty. why: names of the reasons, parted by spaces.
-
-    told_at: for a member without the app, when their helper said that they have been told. home_asked_at: when they were
-    asked whether they are safely home, since it had got late; home_said_at: when they said so; home_told_at: when their
-    silence went to the organisers.
-    """
-
-    __tablename__ = "asks"
-    __table_args__ = (UniqueConstraint("duty_id", "member_id"),)
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    duty_id: Mapped[int] = mapped_column(ForeignKey("duties.id", ondelete="CASCADE"))
-    member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"), index=True)
-    state: Mapped[AskState] = mapped_column(default=AskState.ASKED)
-    why: Mapped[str] = mapped_column(default="")
-    asked_at: Mapped[datetime]
-    told_at: Mapped[datetime | None]
-    reminded_at: Mapped[datetime | None]
-    answered_at: Mapped[datetime | None]
-    home_asked_at: Mapped[datetime | None]
-    home_said_at: Mapped[datetime | None]
-    home_told_at: Mapped[datetime | None]
-
-
-class DutyReport(Base):
-    """A duty reported done, or not done after all: the trace when two say different things.
-
-    member_id: who said it was done; None for not done, which names nobody. A done of a duty that is not done is one
-    person's part. before: the states of the duty and of its asks, by id, to be put back by Undo.
-    """
-
-    __tablename__ = "duty_reports"
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    duty_id: Mapped[int] = mapped_column(ForeignKey("duties.id", ondelete="CASCADE"), index=True)
-    member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
-    done: Mapped[bool]
-    reported_at: Mapped[datetime]
-    before: Mapped[dict[str, Any] | None]
+    def begin_anew(self, now: datetime, *, again: bool = False) -> None:
+        """A new round, with messages of its own: nothing of it has been said yet."""
+        self.state, self.detected_at, self.again = WarningState.DETECTED, now, again
+        self.announced_at = self.called_at = self.over_at = self.clear_since_at = None
+        self.by_hand = self.too_late = self.cut_short = self.cleared = self.spared = self.open_called = False
+        self.called_plant_c = self.called_gust_ms = self.called_from_at = self.called_to_at = None
+        self.severe_from_at = self.severe_to_at = self.off_reason = None
+        self.said_severity = self.said_loudest = self.said_due_at = self.spoken_due_at = None
+        self.said_probability = self.said_ground_c = self.plant_c = self.low_c = self.high_c = self.gust_ms = None
+        self.said_needs, self.safe, self.stay, self.lost = [], [], [], []

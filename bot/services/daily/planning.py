@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from datetime import date, datetime, time, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import chores as core
-from bot.core.chores import Chore, ChoreKind, Part
-from bot.core.hazards import Hazard, Task
+from bot.core.chores import Chore
+from bot.core.hazards import Hazard, TaskKind
+from bot.core.week import finding_key
 from bot.services import by_hand, watering
+from bot.services.daily import record
 from bot.services.outlook import Outlook, quiet
-from bot.services.turns import record, views
+from bot.services.watering import job_key
 from bot.services.weather import is_stale
-from bot.storage.models import DayTurn, Duty, Garden, Warning
-from bot.storage.states import DutyState
+from bot.storage.models import Garden, Task, Warning
+from bot.storage.states import TaskState
 
 __all__ = ["EARLIEST_H", "covered", "plan"]
 
@@ -26,7 +27,7 @@ _DAY = timedelta(days=1)
 
 
 async def plan(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> None:
-    """Write the walks of today, once. Waits for the end of the quiet hours, and for a forecast that is not stale."""
+    """Write the work of today, once. Waits for the end of the quiet hours, and for a forecast that is not stale."""
     local = now.astimezone(row.tz)
     today = local.date()
     planned = row.turns_planned_on is not None and row.turns_planned_on >= today
@@ -34,22 +35,27 @@ async def plan(session: AsyncSession, row: Garden, outlook: Outlook, now: dateti
     if planned or early or outlook.forecast is None or is_stale(outlook.forecast, now):
         return
     row.turns_planned_on = today
-    by_part: dict[Part, list[Chore]] = defaultdict(list)
-    for chore in await _wanted(session, row, outlook, now, today):
-        by_part[chore.part].append(chore)
-    for part, found in by_part.items():
-        session.add(
-            DayTurn(
-                garden_id=row.id,
-                on=today,
-                part=part,
-                chores=[views.kept(chore) for chore in found],
-                minutes=sum(chore.minutes for chore in found),
-                due_at=max(chore.due_at for chore in found),
-                state=DutyState.OPEN,
-            )
-        )
+    session.add_all([_row(row.id, today, chore, now) for chore in await _wanted(session, row, outlook, now, today)])
     await session.flush()
+
+
+def _row(garden_id: int, today: date, chore: Chore, now: datetime) -> Task:
+    watered = chore.kind is TaskKind.WATER and chore.place_id is not None
+    item = job_key(chore.place_id or 0) if watered else finding_key(chore.finding) if chore.finding else ""
+    return Task(
+        garden_id=garden_id,
+        on=today,
+        part=chore.part,
+        place_id=chore.place_id,
+        kind=chore.kind,
+        minutes=chore.minutes,
+        litres=chore.litres,
+        item=item,
+        why=[[step.code.value, step.value, step.low, step.high, step.source] for step in chore.reasons],
+        starts_at=now,
+        due_at=chore.due_at,
+        state=TaskState.OPEN,
+    )
 
 
 async def _wanted(
@@ -58,7 +64,7 @@ async def _wanted(
     if outlook.forecast is None:
         return ()
     by_warning = await covered(session, row, today)
-    vented = {place_id for place_id, kind in by_warning if kind is ChoreKind.OPEN}
+    vented = {place_id for place_id, task in by_warning if task is TaskKind.VENT and place_id is not None}
     stands_open, perhaps, drained = await record.reported(session, row, today)
     known = core.Known(
         forecast=outlook.forecast,
@@ -74,18 +80,20 @@ async def _wanted(
     return core.wanted(outlook.garden, outlook.crops, known, now)
 
 
-async def covered(session: AsyncSession, row: Garden, on: date) -> frozenset[tuple[int, ChoreKind]]:
+async def covered(session: AsyncSession, row: Garden, on: date) -> frozenset[tuple[int | None, TaskKind]]:
     """What duties of warnings see to that day: opened, shaded, shut for the night or before a wind up to the next day."""
     day_at = datetime.combine(on, time(), row.tz)
     rows = await session.execute(
-        select(Duty.place_id, Duty.task, Warning.window_on)
-        .join(Warning, Warning.id == Duty.warning_id)
+        select(Task.place_id, Task.kind, Warning.window_on)
+        .join(Warning, Warning.id == Task.warning_id)
         .where(
             Warning.garden_id == row.id,
             Warning.window_on.between(on, on + _DAY) | ((Warning.hazard == Hazard.WIND) & (Warning.ends_at >= day_at)),
             Warning.window_on <= on + _DAY,
-            Duty.task.in_(tuple(record.OF_TASK)),
-            Duty.state != DutyState.DROPPED,
+            Task.kind.in_(tuple(record.AS_DAILY)),
+            Task.state != TaskState.DROPPED,
         )
     )
-    return frozenset((place_id, record.OF_TASK[task]) for place_id, task, day in rows if day == on or task is Task.PIN)
+    return frozenset(
+        (place_id, record.AS_DAILY[task]) for place_id, task, day in rows if day == on or task is TaskKind.PIN
+    )

@@ -1,4 +1,4 @@
-"""The daily work by turns in the chat: the morning's list, its buttons and words, and the open call."""
+"""The work of the day in the chat: the morning's list, its buttons and words, and the open call."""
 
 from __future__ import annotations
 
@@ -12,20 +12,22 @@ from bot.chat.everyone import tell_everyone
 from bot.chat.message import Button, Urgency, post
 from bot.chat.telling import tell_organisers, voice
 from bot.chat.turn import Turn
+from bot.chat.wording import daily as wording
 from bot.chat.wording import duties, why
-from bot.chat.wording import turns as wording
 from bot.chat.wording.html import safe
 from bot.core import closed
 from bot.core.closed import Closed
 from bot.crops import loader
 from bot.i18n import Say
-from bot.services.answers import Reply
+from bot.services import answers
+from bot.services.answers import Answer, Reply, Walk
+from bot.services.daily import asking, views
+from bot.services.daily.asking import NobodyLeft, NotNeeded, Unheard, Yours
+from bot.services.daily.views import WalkView
 from bot.services.outlook import Outlook, look
-from bot.services.turns import answers, asking, views
-from bot.services.turns.asking import NobodyLeft, NotNeeded, Unheard, Yours
-from bot.services.turns.views import TurnView
-from bot.storage import members, turns
-from bot.storage.models import DayTurn, Garden, Member
+from bot.storage import members, tasks
+from bot.storage.models import Garden, Member, Task
+from bot.storage.states import TaskState
 
 __all__ = ["by_words", "mine", "press", "soonest", "tick", "today"]
 
@@ -39,7 +41,7 @@ async def tick(session: AsyncSession, garden: Garden, outlook: Outlook, now: dat
             await _call(session, garden, outlook, event, now)
         elif isinstance(event, Unheard):
             since = event.since.isoformat() if event.since is not None else "never"
-            await tell_organisers(session, garden, f"turn:unheard:{garden.id}:{since}", wording.unheard, now)
+            await tell_organisers(session, garden, f"walk:unheard:{garden.id}:{since}", wording.unheard, now)
         else:
             await _free(session, garden, event, now)
 
@@ -47,43 +49,42 @@ async def tick(session: AsyncSession, garden: Garden, outlook: Outlook, now: dat
 async def press(turn: Turn, rest: str) -> None:
     """A button under a list, or under an open call."""
     verb, _, number = rest.partition(":")
-    turn_id = rights.whole(number)
-    row = await turns.by_id(turn.session, turn_id) if turn_id is not None else None
-    member = await turn.member_of(row.garden_id) if row is not None else None
-    if row is None or member is None:
+    task_id = rights.whole(number)
+    rows = await tasks.walk(turn.session, task_id) if task_id is not None else ()
+    member = await turn.member_of(rows[0].garden_id) if rows else None
+    if member is None:
         await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
     elif verb in ("done", "no", "yes"):
-        await _answer(turn, verb, row, member)
+        await _answer(turn, verb, rows, member)
     elif verb == "take":
-        await _take(turn, row, member)
+        await _take(turn, rows, member)
     elif verb == "why":
-        await _why(turn, row)
+        await _why(turn, rows)
     else:
         await rights.stale(turn)
 
 
 async def soonest(session: AsyncSession, member: Member) -> datetime | None:
     """By when the next of a member's walks is due."""
-    open_ = await turns.live_of_member(session, member.id)
-    return open_[0][1].due_at if open_ else None
+    return min((duty.due_at for duty in await _of_member(session, member)), default=None)
 
 
 async def by_words(turn: Turn, member: Member, verb: str) -> None:
     """Done, or I can't, said of the soonest walk that is theirs."""
-    (_, row), *_ = await turns.live_of_member(turn.session, member.id)
-    if turn.garden is None or turn.garden.id != row.garden_id:
-        await turn.member_of(row.garden_id)
-    await _answer(turn, verb, row, member)
+    duty, *_ = await _of_member(turn.session, member)
+    if turn.garden is None or turn.garden.id != duty.garden_id:
+        await turn.member_of(duty.garden_id)
+    await _answer(turn, verb, await tasks.walk(turn.session, duty.id), member)
 
 
 async def mine(turn: Turn, garden: Garden, member: Member) -> bool:
-    """Answer with what is this member's by turns today; False when nothing is."""
-    rows = [row for _, row in await turns.live_of_member(turn.session, member.id)]
+    """Answer with what of the day's work is this member's; False when nothing is."""
+    rows = await _of_member(turn.session, member)
     if not rows:
         return False
     outlook = await look(turn.session, garden, turn.source, turn.now)
-    text, keys = _list(turn.say, outlook, await views.views(turn.session, outlook, rows), member.id, turn.now)
-    await turn.whisper(text, keys)
+    shown = await views.views(turn.session, outlook, views.by_walk(rows))
+    await turn.whisper(*_list(turn.say, outlook, shown, member.id, turn.now))
     return True
 
 
@@ -94,39 +95,52 @@ async def today(
     return wording.today(say, await views.of_day(session, outlook, say.local(now).date()), reader_id)
 
 
-async def _answer(turn: Turn, verb: str, row: DayTurn, member: Member) -> None:
+async def _of_member(session: AsyncSession, member: Member) -> list[Task]:
+    """What of the work of days is theirs and not done yet, the soonest first."""
+    return [duty for _, duty in await tasks.open_of_member(session, member.id) if duty.warning_id is None]
+
+
+async def _answer(turn: Turn, verb: str, rows: Sequence[Task], member: Member) -> None:
     assert turn.garden is not None
-    if verb == "done":
-        reply = await answers.done(turn.session, row, member, turn.garden, turn.now)
-    elif verb == "yes":
-        reply = await answers.agree(turn.session, row, member, turn.now)
-    else:
-        reply = await answers.pass_on(turn.session, row, member, turn.now)
+    given = await _given(turn, verb, rows, member)
     outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-    text = duties.reply(turn.say, reply)
-    if verb == "done" and reply is Reply.THANKS:
-        text = wording.thanks(turn.say, await views.view(turn.session, outlook, row))
+    text = duties.reply(turn.say, given.reply)
+    if verb == "done" and given.reply is Reply.THANKS:
+        counted = [row for row in rows if row.state is not TaskState.DROPPED]
+        text = wording.thanks(turn.say, await views.view(turn.session, outlook, counted))
     if turn.update.callback_query is None or not turn.private:
         await turn.reply(text)
         return
-    left = [one for _, one in await turns.live_of_member(turn.session, member.id) if one.on == row.on]
+    left = [duty for duty in await _of_member(turn.session, member) if duty.on == rows[0].on]
     if not left:
         await turn.change(text)
         return
-    shown = await views.views(turn.session, outlook, left)
+    shown = await views.views(turn.session, outlook, views.by_walk(left))
     listed, keys = _list(turn.say, outlook, shown, member.id, turn.now)
     await turn.change(f"{text}\n\n{listed}", keys)
 
 
-async def _take(turn: Turn, row: DayTurn, member: Member) -> None:
+async def _given(turn: Turn, verb: str, rows: Sequence[Task], member: Member) -> Answer:
+    walk = Walk(tuple(rows))
+    if verb == "done":
+        return await answers.done(turn.session, walk, member, turn.now)
+    if verb == "no":
+        return await answers.pass_on(turn.session, walk, member, turn.now)
+    # One yes is meant for all that they were asked for that day, as long as the walk is still theirs.
+    theirs = tuple(duty for duty in await _of_member(turn.session, member) if duty.on == rows[0].on)
+    still = {duty.id for duty in theirs} & {duty.id for duty in rows}
+    return await answers.accept(turn.session, Walk(theirs) if still else walk, member, turn.now)
+
+
+async def _take(turn: Turn, rows: Sequence[Task], member: Member) -> None:
     """The group sees who does it; whoever offered has the list privately."""
     assert turn.garden is not None
-    reply = await answers.take(turn.session, row, member, turn.now)
-    if reply is not Reply.THANKS:
-        await turn.whisper(duties.reply(turn.say, reply))
+    given = await answers.accept(turn.session, Walk(tuple(rows)), member, turn.now)
+    if given.reply is not Reply.THANKS:
+        await turn.whisper(duties.reply(turn.say, given.reply))
         return
     outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-    shown = await views.view(turn.session, outlook, row)
+    shown = await views.view(turn.session, outlook, [row for row in rows if row.id in given.task_ids])
     group = voice(turn.garden)
     await turn.change(
         group.gettext(
@@ -139,15 +153,15 @@ async def _take(turn: Turn, row: DayTurn, member: Member) -> None:
     await turn.whisper(text, keys)
 
 
-async def _why(turn: Turn, row: DayTurn) -> None:
+async def _why(turn: Turn, rows: Sequence[Task]) -> None:
     assert turn.garden is not None
     outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-    shown = await views.view(turn.session, outlook, row)
+    shown = await views.view(turn.session, outlook, rows)
     _, sources, _ = loader.load_rules()
     told = dict[tuple[object, ...], str]()
     for line in shown.lines:
         title = wording.chores(turn.say, [line])[0]
-        told.setdefault((line.kind, line.reasons), why.chain(turn.say, title, line.reasons, sources))
+        told.setdefault((line.kind, line.why), why.chain(turn.say, title, line.why, sources))
     for text in list(told.values())[:3]:
         await turn.whisper(text)
 
@@ -157,9 +171,9 @@ async def _give(session: AsyncSession, garden: Garden, outlook: Outlook, event: 
     if member is None or member.person.user_id is None:
         return
     say = voice(garden, member.person.language)
-    text, keys = _list(say, outlook, event.turns, member.id, now, event.others)
+    text, keys = _list(say, outlook, event.walks, member.id, now, event.others)
     await _post(
-        session, f"turn:{_ids(event.turns)}:{member.id}", member.person.user_id, text, keys, event.turns, say, now
+        session, f"walk:{_ids(event.walks)}:{member.id}", member.person.user_id, text, keys, event.walks, say, now
     )
 
 
@@ -167,32 +181,32 @@ async def _free(session: AsyncSession, garden: Garden, event: NotNeeded, now: da
     member = await members.by_id(session, event.member_id)
     if member is None or member.person.user_id is None:
         return
-    say, turn = voice(garden, member.person.language), event.turn
-    key = f"turn:{turn.id}:{member.id}:not needed"
-    await _post(session, key, member.person.user_id, wording.not_needed(say, turn), [], [turn], say, now)
+    say, walk = voice(garden, member.person.language), event.walk
+    key = f"walk:{walk.id}:{member.id}:not needed"
+    await _post(session, key, member.person.user_id, wording.not_needed(say, walk), [], [walk], say, now)
 
 
 async def _call(session: AsyncSession, garden: Garden, outlook: Outlook, event: NobodyLeft, now: datetime) -> None:
     """Everyone is asked openly, and organisers hear of it."""
-    turn, at = event.turn, event.at.isoformat()
+    walk, at = event.walk, event.at.isoformat()
     await tell_everyone(
         session,
         garden,
-        f"turn:{turn.id}:call:{at}",
-        lambda say: wording.open_call(say, outlook.garden, turn),
+        f"walk:{walk.id}:call:{at}",
+        lambda say: wording.open_call(say, outlook.garden, walk),
         now,
         buttons=lambda say: [
-            [(say.gettext("I'll do it"), f"turn:take:{turn.id}"), (say.gettext("Why"), f"turn:why:{turn.id}")]
+            [(say.gettext("I'll do it"), f"walk:take:{walk.id}"), (say.gettext("Why"), f"walk:why:{walk.id}")]
         ],
-        expires_at=max(now + timedelta(hours=1), turn.due_at),
+        expires_at=max(now + timedelta(hours=1), walk.due_at),
         repeatable=True,
     )
     for organiser in await members.organisers(session, garden.id):
         if organiser.person.user_id is not None:
             theirs = voice(garden, organiser.person.language)
-            key = f"turn:{turn.id}:call:{organiser.id}:{at}"
-            told = wording.to_organisers(theirs, turn)
-            await _post(session, key, organiser.person.user_id, told, [], [turn], theirs, now)
+            key = f"walk:{walk.id}:call:{organiser.id}:{at}"
+            told = wording.to_organisers(theirs, walk)
+            await _post(session, key, organiser.person.user_id, told, [], [walk], theirs, now)
 
 
 async def _post(
@@ -201,7 +215,7 @@ async def _post(
     chat_id: int,
     text: str,
     keys: Sequence[Sequence[Button]],
-    given: Sequence[TurnView],
+    given: Sequence[WalkView],
     say: Say,
     now: datetime,
 ) -> None:
@@ -221,7 +235,7 @@ async def _post(
 def _list(
     say: Say,
     outlook: Outlook,
-    given: Sequence[TurnView],
+    given: Sequence[WalkView],
     member_id: int,
     now: datetime,
     others: Sequence[str] = (),
@@ -234,24 +248,24 @@ def _list(
     if len(given) == 1:
         (turn,) = given
         return text, [
-            [(say.gettext("Done"), f"turn:done:{turn.id}"), (say.gettext("I can't"), f"turn:no:{turn.id}")],
-            [*_yes(say, given), (say.gettext("Why"), f"turn:why:{turn.id}")],
+            [(say.gettext("Done"), f"walk:done:{turn.id}"), (say.gettext("I can't"), f"walk:no:{turn.id}")],
+            [*_yes(say, given), (say.gettext("Why"), f"walk:why:{turn.id}")],
         ]
     keys: list[list[Button]] = []
     for turn in given:
         what = wording.part(say, turn)
         done, cannot = say.gettext("Done: {what}", what=what), say.gettext("I can't: {what}", what=what)
-        keys.append([(done, f"turn:done:{turn.id}"), (cannot, f"turn:no:{turn.id}")])
+        keys.append([(done, f"walk:done:{turn.id}"), (cannot, f"walk:no:{turn.id}")])
     return text, [*keys, yes] if (yes := _yes(say, given)) else keys
 
 
-def _yes(say: Say, given: Sequence[TurnView]) -> list[Button]:
+def _yes(say: Say, given: Sequence[WalkView]) -> list[Button]:
     """One yes for all of it, while one is waited for."""
     waiting = [turn for turn in given if turn.answer_by is not None]
-    return [(say.gettext("I'll do it"), f"turn:yes:{waiting[0].id}")] if waiting else []
+    return [(say.gettext("I'll do it"), f"walk:yes:{waiting[0].id}")] if waiting else []
 
 
-def _rough(outlook: Outlook, given: Sequence[TurnView], now: datetime) -> list[Closed]:
+def _rough(outlook: Outlook, given: Sequence[WalkView], now: datetime) -> list[Closed]:
     """When nobody should be out before these are due, soonest first."""
     if outlook.forecast is None:
         return []
@@ -260,9 +274,9 @@ def _rough(outlook: Outlook, given: Sequence[TurnView], now: datetime) -> list[C
     return [one for one in known if one.end_at > now and one.start_at < due_at]
 
 
-def _on(given: Sequence[TurnView]) -> date:
+def _on(given: Sequence[WalkView]) -> date:
     return min(turn.on for turn in given)
 
 
-def _ids(given: Sequence[TurnView]) -> str:
+def _ids(given: Sequence[WalkView]) -> str:
     return "-".join(str(turn.id) for turn in given)

@@ -7,14 +7,14 @@ from collections.abc import Iterable, Sequence
 
 from bot.chat.wording import names, signs
 from bot.chat.wording.html import bold, lines, safe
-from bot.core.chores import ChoreKind
 from bot.core.closed import Closed
 from bot.core.garden import Garden
+from bot.core.hazards import TaskKind
 from bot.core.odds import StepCode
 from bot.core.water import CAN_L
 from bot.i18n import Say
-from bot.services.turns.views import Line, TurnView
-from bot.storage.states import DutyState
+from bot.services.daily.views import WalkView
+from bot.services.views import TaskView
 
 __all__ = ["chores", "not_needed", "open_call", "part", "thanks", "to_organisers", "today", "unheard", "yours"]
 
@@ -28,7 +28,7 @@ _CANS_N = 8
 def yours(
     say: Say,
     garden: Garden,
-    turns: Sequence[TurnView],
+    turns: Sequence[WalkView],
     member_id: int,
     others: Sequence[str] = (),
     *,
@@ -62,7 +62,7 @@ def yours(
     ])  # fmt: skip
 
 
-def _several(say: Say, turns: Sequence[TurnView], with_you: str) -> str | None:
+def _several(say: Say, turns: Sequence[WalkView], with_you: str) -> str | None:
     """More cans than one person carries in one go."""
     litres = sum(line.litres or 0.0 for turn in turns for line in turn.lines)
     walks = math.ceil(litres / CAN_L / _CANS_N)
@@ -86,7 +86,7 @@ def _not_then(say: Say, rough: Closed) -> str:
     )
 
 
-def chores(say: Say, given: Sequence[Line]) -> list[str]:
+def chores(say: Say, given: Sequence[TaskView]) -> list[str]:
     """A line for each kind of work, in the order in which it is due."""
     kinds = dict.fromkeys(line.kind for line in sorted(given, key=lambda one: one.due_at))
     return [
@@ -94,24 +94,24 @@ def chores(say: Say, given: Sequence[Line]) -> list[str]:
     ]
 
 
-def _chore(say: Say, kind: ChoreKind, given: Sequence[Line]) -> str:
+def _chore(say: Say, kind: TaskKind, given: Sequence[TaskView]) -> str:
     time = say.clock(min(line.due_at for line in given))
-    if kind is ChoreKind.WATER:
+    if kind is TaskKind.WATER:
         return _water(say, given)
     where = say.and_list(_places(say, given))
-    if kind is ChoreKind.OPEN:
+    if kind is TaskKind.VENT:
         return say.gettext("Open {places} by {time}: it gets warm inside.", places=where, time=time)
-    if kind is ChoreKind.SHADE:
+    if kind is TaskKind.SHADE:
         return say.gettext("Shade {places} by {time}.", places=where, time=time)
-    if kind is ChoreKind.DRAIN:
+    if kind is TaskKind.DRAIN:
         return say.gettext("Drain the hoses by {time}: a hard frost is likely tonight.", time=time)
-    windy = any(step.code is StepCode.GUST for line in given for step in line.reasons)
+    windy = any(step.code is StepCode.GUST for line in given for step in line.why)
     if windy:
         return say.gettext("Close {places} by {time}, before the wind.", places=where, time=time)
     return say.gettext("Close {places} by {time}: the night gets cool.", places=where, time=time)
 
 
-def _water(say: Say, given: Sequence[Line]) -> str:
+def _water(say: Say, given: Sequence[TaskView]) -> str:
     """How much for each place, and in all, in cans."""
     litres = sum(max(1, round(line.litres or 0.0)) for line in given)
     cans = math.ceil(litres / CAN_L)
@@ -132,18 +132,18 @@ def _water(say: Say, given: Sequence[Line]) -> str:
     )
 
 
-def _thirsty(say: Say, given: Sequence[Line]) -> list[str]:
-    known = [line for line in given if line.place is not None]
+def _thirsty(say: Say, given: Sequence[TaskView]) -> list[str]:
+    known = [line for line in given if line.site is not None]
     named = [
-        say.gettext("{place} ({litres})", place=safe(line.place.name, 40), litres=names.litres(say, line.litres or 0.0))
+        say.gettext("{place} ({litres})", place=safe(line.site.name, 40), litres=names.litres(say, line.litres or 0.0))
         for line in known[:_NAMED]
-        if line.place is not None
+        if line.site is not None
     ]
     return [*named, *_more(say, len(known) - _NAMED)]
 
 
-def _places(say: Say, given: Iterable[Line]) -> list[str]:
-    known = [safe(line.place.name, 40) for line in given if line.place is not None]
+def _places(say: Say, given: Iterable[TaskView]) -> list[str]:
+    known = [safe(line.site.name, 40) for line in given if line.site is not None]
     return [*known[:_NAMED], *_more(say, len(known) - _NAMED)]
 
 
@@ -151,21 +151,21 @@ def _more(say: Say, n: int) -> list[str]:
     return [say.ngettext("{n} more place", "{n} more places", n)] if n > 0 else []
 
 
-def _cautions(say: Say, garden: Garden, turns: Sequence[TurnView]) -> list[str]:
+def _cautions(say: Say, garden: Garden, turns: Sequence[WalkView]) -> list[str]:
     kinds = {line.kind for turn in turns for line in turn.lines}
     found = []
-    if ChoreKind.WATER in kinds and garden.hose_ban:
+    if TaskKind.WATER in kinds and garden.hose_ban:
         found.append(say.gettext("Cans only: there is a hose ban."))
-    elif ChoreKind.WATER in kinds:
+    elif TaskKind.WATER in kinds:
         found.append(signs.hose(say))
     if any((line.litres or 0.0) > CAN_L for turn in turns for line in turn.lines):
         found.append(say.gettext("A full can weighs more than 10 kg: fill it half if that is easier."))
-    if kinds & {ChoreKind.SHADE, ChoreKind.OPEN, ChoreKind.CLOSE}:
+    if kinds & {TaskKind.SHADE, TaskKind.VENT, TaskKind.CLOSE}:
         found.append(say.gettext("No ladders, and not in wind or thunder."))
     return found
 
 
-def _keys(say: Say, turns: Sequence[TurnView], member_id: int) -> list[str]:
+def _keys(say: Say, turns: Sequence[WalkView], member_id: int) -> list[str]:
     """Where to get in; a name only to ask."""
     places = {place.id: place for turn in turns for place in turn.locked}
     if not places:
@@ -197,16 +197,16 @@ def _keys(say: Say, turns: Sequence[TurnView], member_id: int) -> list[str]:
     ]
 
 
-def today(say: Say, turns: Sequence[TurnView], reader_id: int | None = None) -> list[str]:
+def today(say: Say, turns: Sequence[WalkView], reader_id: int | None = None) -> list[str]:
     """Whose turn it is today, a line a walk; what is the reader's own is said to be."""
     return [line for turn in turns if (line := _whose(say, turn, reader_id)) is not None]
 
 
-def _whose(say: Say, turn: TurnView, reader_id: int | None) -> str | None:
+def _whose(say: Say, turn: WalkView, reader_id: int | None) -> str | None:
     what = part(say, turn)
     if turn.live and reader_id is not None and turn.is_of(reader_id):
         return say.gettext("• Today, {what}: yours, see /turns.", what=what)
-    if turn.state is DutyState.DONE:
+    if turn.done:
         if turn.done_by is None:
             return say.gettext("• Today, {what}: done.", what=what)
         return say.gettext("• Today, {what}: done, thank you {name}.", what=what, name=safe(turn.done_by, 40))
@@ -218,16 +218,16 @@ def _whose(say: Say, turn: TurnView, reader_id: int | None) -> str | None:
     return say.gettext("• Today, {what}: {people}.", what=what, people=people)
 
 
-def part(say: Say, turn: TurnView) -> str:
+def part(say: Say, turn: WalkView) -> str:
     """What tells two walks of one person apart."""
     return say.and_list(names.chore(say, kind) for kind in dict.fromkeys(line.kind for line in turn.lines))
 
 
-def thanks(say: Say, turn: TurnView) -> str:
+def thanks(say: Say, turn: WalkView) -> str:
     return say.gettext("Thank you! Done: {what}.", what=part(say, turn))
 
 
-def not_needed(say: Say, turn: TurnView) -> str:
+def not_needed(say: Say, turn: WalkView) -> str:
     return lines([
         bold(say.gettext("Not needed any more today, thank you:")),
         *chores(say, turn.lines),
@@ -235,7 +235,7 @@ def not_needed(say: Say, turn: TurnView) -> str:
     ])  # fmt: skip
 
 
-def open_call(say: Say, garden: Garden, turn: TurnView) -> str:
+def open_call(say: Say, garden: Garden, turn: WalkView) -> str:
     """To the group, when nobody is left who could be asked by name."""
     return lines([
         bold(say.gettext("Who can help today, by {time}?", time=say.clock(min(one.due_at for one in turn.lines)))),
@@ -253,7 +253,7 @@ def unheard(say: Say) -> str:
     ])  # fmt: skip
 
 
-def to_organisers(say: Say, turn: TurnView) -> str:
+def to_organisers(say: Say, turn: WalkView) -> str:
     return lines([
         bold(say.gettext("Nobody is free for today's turn:")),
         *chores(say, turn.lines),

@@ -9,17 +9,17 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.hazards import Severity, Task
+from bot.core.hazards import Severity, TaskKind
 from bot.core.lifting import LIGHT_KG, can
 from bot.core.week import finding_key
+from bot.services.daily import views
 from bot.services.outlook import Outlook
-from bot.services.turns import views
 from bot.services.watering import job_key
 from bot.storage.models import Garden, OnCall
 
 __all__ = ["whose"]
 
-_WARM = (Task.VENT, Task.SHADE)
+_WARM = (TaskKind.VENT, TaskKind.SHADE)
 
 
 async def whose(
@@ -40,7 +40,7 @@ async def whose(
             found[job_key(place_id)] = frozenset(people)
     for turn in await views.of_day(session, outlook, today):
         if turn.live and turn.people:
-            found |= {line.key: frozenset(one for one, _ in turn.people) for line in turn.lines if line.key}
+            found |= {line.item: frozenset(one for one, _ in turn.people) for line in turn.lines if line.item}
     return found
 
 

@@ -1,0 +1,85 @@
+"""What is to be done, from warnings and from the days, and who was asked for it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from datetime import date, datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.storage.models import Ask, Task, Warning
+from bot.storage.states import AskState, TaskState
+
+__all__ = [
+    "KEEPING", "LIVE", "asks_of", "by_id", "freed", "last_answer", "of_days", "of_warnings", "open_of_member", "walk",
+]  # fmt: skip
+
+LIVE = (TaskState.OPEN, TaskState.ACCEPTED)
+KEEPING = (AskState.ASKED, AskState.ACCEPTED)
+#: The work of a day hangs on no warning.
+_OF_DAYS = Task.warning_id.is_(None)
+
+
+async def by_id(session: AsyncSession, task_id: int) -> Task | None:
+    return await session.get(Task, task_id)
+
+
+async def of_warnings(session: AsyncSession, warning_ids: Collection[int]) -> Sequence[Task]:
+    """The tasks of these warnings that still count, in a fixed order."""
+    query = select(Task).where(Task.warning_id.in_(warning_ids), Task.state != TaskState.DROPPED)
+    return (await session.scalars(query.order_by(Task.due_at, Task.id))).all()
+
+
+async def of_days(session: AsyncSession, garden_id: int, first_on: date, last_on: date) -> Sequence[Task]:
+    """The work of these days that still counts, in order of the day and of the time."""
+    query = select(Task).where(
+        _OF_DAYS, Task.garden_id == garden_id, Task.on.between(first_on, last_on), Task.state != TaskState.DROPPED
+    )
+    return (await session.scalars(query.order_by(Task.on, Task.due_at, Task.id))).all()
+
+
+async def walk(session: AsyncSession, task_id: int) -> Sequence[Task]:
+    """The walk of a day that a task is part of, what is dropped by now included; empty where it is of no day.
+
+    Held until the transaction ends, so that two answers to it do not cross.
+    """
+    one = await session.get(Task, task_id)
+    if one is None or one.warning_id is not None:
+        return ()
+    query = select(Task).where(_OF_DAYS, Task.garden_id == one.garden_id, Task.on == one.on, Task.part == one.part)
+    return (await session.scalars(query.order_by(Task.due_at, Task.id).with_for_update())).all()
+
+
+async def asks_of(session: AsyncSession, task_ids: Collection[int]) -> Sequence[Ask]:
+    query = select(Ask).where(Ask.task_id.in_(task_ids))
+    return (await session.scalars(query.order_by(Ask.asked_at, Ask.id))).all()
+
+
+async def last_answer(session: AsyncSession, garden_id: int) -> datetime | None:
+    """When anybody last answered about the work of a day in this garden."""
+    query = select(func.max(Ask.answered_at)).join(Task, Task.id == Ask.task_id)
+    return await session.scalar(query.where(_OF_DAYS, Task.garden_id == garden_id))
+
+
+async def freed(session: AsyncSession, garden_id: int) -> Sequence[tuple[Ask, Task, Warning]]:
+    """Of a garden's warnings, each yes that is no longer needed and whose member has yet to hear of it."""
+    rows = await session.execute(
+        select(Ask, Task, Warning)
+        .join(Task, Task.id == Ask.task_id)
+        .join(Warning, Warning.id == Task.warning_id)
+        .where(Task.garden_id == garden_id, Ask.state == AskState.FREED)
+        .order_by(Ask.member_id, Task.due_at, Task.id)
+    )
+    return [(ask, duty, warning) for ask, duty, warning in rows]
+
+
+async def open_of_member(session: AsyncSession, member_id: int) -> Sequence[tuple[Ask, Task]]:
+    """What a member has been asked for, or has accepted, and is not done yet, the soonest first."""
+    rows = await session.execute(
+        select(Ask, Task)
+        .join(Task, Task.id == Ask.task_id)
+        .where(Ask.member_id == member_id, Ask.state.in_(KEEPING), Task.state.in_(LIVE))
+        .order_by(Task.due_at, Task.id)
+    )
+    return [(ask, duty) for ask, duty in rows]
