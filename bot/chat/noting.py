@@ -13,7 +13,7 @@ from bot.chat.wording.html import lines
 from bot.services import journal, readings, rules, weather
 from bot.services.journal.note import Action, Note
 from bot.services.journal.outcome import Outcome
-from bot.storage import gardens
+from bot.services.outlook import look
 from bot.storage.models import Entry
 
 __all__ = ["counted", "note", "pressed", "undo"]
@@ -26,14 +26,13 @@ async def note(turn: Turn, asked: Waiting | None = None) -> bool:
     """
     if turn.garden is None or turn.member is None:
         return False
-    crops = await rules.of_garden(turn.session, turn.garden.id)
-    snapshot = await gardens.snapshot(turn.session, turn.garden)
+    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
+    crops, forecast = outlook.crops, outlook.forecast
     thermometers = await readings.thermometers(turn.session, turn.garden.id)
-    known = Known.of(turn.say, snapshot, crops, thermometers)
+    known = Known.of(turn.say, outlook.garden, crops, thermometers)
     notes = understand(turn.text, turn.say, known, turn.say.local(turn.now).date())
     if not notes or (asked is not None and not _certainly(notes, asked)):
         return False
-    forecast = await weather.current(turn.session, turn.garden, turn.source, turn.now)
     outcomes = [
         await journal.record(
             turn.session, turn.garden, turn.member, one, crops, turn.now, forecast=forecast, photo_id=turn.photo_id

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Awaitable, Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
+from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -24,14 +25,17 @@ from bot.core.place_state import State
 from bot.core.stages import Reached, Warmth, reckoned
 from bot.services import by_hand, frosted, past_warmth, readings, reported, rules, weather
 from bot.services.daily import record
-from bot.storage import gardens, jobs, warnings
+from bot.storage import gardens, jobs, revision, warnings
+from bot.storage.kept import Kept
 from bot.storage.models import Garden as GardenRow
 
-__all__ = ["Outlook", "look", "quiet", "with_called"]
+__all__ = ["Outlook", "look", "part", "quiet", "with_called"]
+
+_Part = TypeVar("_Part")
 
 
-#: A look at the same records and the same forecast is not reckoned anew within this time.
-STILL_GOOD = timedelta(minutes=5)
+#: A look at the same records and the same forecast holds until the next quarter of an hour.
+_QUARTER = timedelta(minutes=15)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +44,7 @@ class Outlook:
 
     garden: with every batch at the stage that it has reached, and each place as it stands until further word; states: what
     was put on or carried in for a while beside that, by place id; reached: those whose stage was reckoned, by planting id.
+    parts: see `part`.
     called: the nights that organisers expect; nights are the forecast's alone. killed: what an earlier frost has ended,
     and its day, by planting id. picked: what was picked before a frost.
     """
@@ -56,6 +61,7 @@ class Outlook:
     states: Mapping[int, State] = field(default_factory=dict)
     killed: Mapping[int, date] = field(default_factory=dict)
     picked: frozenset[int] = frozenset()
+    parts: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def gone(self) -> frozenset[int]:
@@ -75,16 +81,75 @@ class Outlook:
         return tuple(sorted({one.crop for one in staying} - asked_crops)) if nights else ()
 
 
+#: Revision with the changes of this transaction, quarter of the hour, and where forecasts come from.
+_Under = tuple[int, datetime, str]
+_Staged = tuple[tuple[Garden, Mapping[str, Crop], date, Warmth], tuple[Garden, dict[int, Reached]]]
+_Reckoned = tuple[Outlook, learn.Correction, frozenset[int], datetime]
+
+
+@dataclass(frozen=True, slots=True)
+class _Last:
+    """The last look at a garden, what it was made under, and what its parts were reckoned from."""
+
+    under: _Under
+    forecast: Forecast | None
+    outlook: Outlook
+    staged: _Staged
+    reckoned: _Reckoned | None
+
+
 async def look(session: AsyncSession, row: GardenRow, source: weather.Source, now: datetime) -> Outlook:
-    """Everything that decisions at `now` rest on."""
-    crops = await rules.of_garden(session, row.id)
+    """Everything that decisions at `now` rest on.
+
+    It is made anew when the garden's records, its forecast or the quarter of the hour has changed; while this transaction
+    has changed the records itself, for each change.
+    """
+    await session.flush()
+    kept: Kept[_Last] = session.info["kept"]
+    changes = revision.changes(session.sync_session)
+    own: dict[int, _Last] = session.info.setdefault("looks", {})
+    if not changes:
+        own.clear()  # of changes that were rolled back
+    last = own.get(row.id, kept.get(row.id))
+    under = (row.revision + changes, now - (now - datetime.min.replace(tzinfo=UTC)) % _QUARTER, source.setting)
+    holds = last is not None and last.under == under and bool(changes) == (row.id in own)
+    if last is not None and holds and source.is_stored:
+        return last.outlook
     forecast = await weather.current(session, row, source, now)
+    if last is not None and holds and last.forecast == forecast:
+        return last.outlook
+    made = await _made(session, row, forecast, now, under, last)
+    if changes:
+        own[row.id] = made
+    else:
+        kept.put(row.id, made)
+    return made.outlook
+
+
+async def part(outlook: Outlook, name: str, make: Callable[[], Awaitable[_Part]]) -> _Part:
+    """What not everyone needs of a look: reckoned when it is first asked for, right after the look, and kept with it."""
+    if name not in outlook.parts:
+        outlook.parts[name] = await make()
+    found: _Part = outlook.parts[name]
+    return found
+
+
+async def _made(
+    session: AsyncSession,
+    row: GardenRow,
+    forecast: Forecast | None,
+    now: datetime,
+    under: _Under,
+    last: _Last | None,
+) -> _Last:
+    crops = await rules.of_garden(session, row.id)
     recorded = await gardens.snapshot(session, row)
     states = await reported.states(session, recorded, now)
     recorded = await _as_reported(session, row, reported.as_it_stands(recorded, states), now)
     known = await past_warmth.since_sowing(session, recorded, crops)
     today = now.astimezone(row.tz).date()
-    garden, reached = _as_reached(recorded, crops, today, known)
+    staged = _as_reached(recorded, crops, today, known, last)
+    garden, reached = staged[1]
     killed = await frosted.killed(session, row, garden, crops, now)
     picked = await frosted.picked(session, row, garden, now)
     assumed = await by_hand.assumed(session, row.id, now)
@@ -92,14 +157,17 @@ async def look(session: AsyncSession, row: GardenRow, source: weather.Source, no
         unseen = Outlook(
             garden, crops, None, (), (), (), (), reached=reached, states=states, killed=killed, picked=picked
         )
-        return with_called(unseen, assumed, now)
+        return _Last(under, None, with_called(unseen, assumed, now), staged, None)
     correction = await readings.learned(session, row)
     garden = await readings.with_taught_places(session, row, garden, today)
     gone = picked | frozenset(killed)
-    seen = replace(_reckoned(garden, crops, forecast, correction, gone, states, now), reached=reached, killed=killed)
-    found = with_called(replace(seen, picked=picked), assumed, now)
+    fresh = _reckoned(garden, crops, forecast, correction, gone, states, now, last)
+    seen = replace(fresh[0], reached=reached, killed=killed, picked=picked, parts={})
+    found = with_called(seen, assumed, now)
     spells = await warnings.spells(session, row.id) if any(one.hazard is Hazard.WIND for one in found.threats) else ()
-    return replace(found, threats=continued(found.threats, spells)) if spells else found
+    if spells:
+        found = replace(found, threats=continued(found.threats, spells))
+    return _Last(under, forecast, found, staged, fresh)
 
 
 def with_called(outlook: Outlook, assumed: Assumed, now: datetime) -> Outlook:
@@ -112,7 +180,7 @@ def with_called(outlook: Outlook, assumed: Assumed, now: datetime) -> Outlook:
     site = cold.Site.of(outlook.garden)
     found = kept_in(core_assumed.merged(outlook.findings, called), assumed.closed, site, now)
     nights = tuple(core_assumed.night(site, one) for one in assumed.nights)
-    return replace(outlook, called=nights, findings=found, threats=gather(_worth_a_call(found)))
+    return replace(outlook, called=nights, findings=found, threats=gather(_worth_a_call(found)), parts={})
 
 
 def _worth_a_call(found: Sequence[Finding]) -> Iterator[Finding]:
@@ -120,25 +188,12 @@ def _worth_a_call(found: Sequence[Finding]) -> Iterator[Finding]:
     return (one for one in found if one.hazard is not Hazard.HEAT or one.severity is not Severity.SLIGHT)
 
 
-#: What each garden's stages were last reckoned from, and what came of it.
-_REACHED: dict[int, tuple[tuple[Garden, Mapping[str, Crop], date, Warmth], tuple[Garden, dict[int, Reached]]]] = {}
-
-
-def _as_reached(
-    recorded: Garden, crops: Mapping[str, Crop], today: date, known: Warmth
-) -> tuple[Garden, dict[int, Reached]]:
-    """Every batch at the stage that it has reached; reckoned anew only when something has changed."""
+def _as_reached(recorded: Garden, crops: Mapping[str, Crop], today: date, known: Warmth, last: _Last | None) -> _Staged:
+    """Every batch at the stage that it has reached; reckoned anew only when something of it has changed."""
     given = recorded, crops, today, known
-    last = _REACHED.get(recorded.id)
-    if last is not None and last[0] == given:
-        return last[1]
-    found = reckoned(recorded, crops, today, known)
-    _REACHED[recorded.id] = given, found
-    return found
-
-
-#: The last outlook of each garden: most looks follow each other with nothing changed.
-_LAST: dict[int, tuple[Outlook, learn.Correction, frozenset[int], datetime]] = {}
+    if last is not None and last.staged[0] == given:
+        return last.staged
+    return given, reckoned(recorded, crops, today, known)
 
 
 def _reckoned(
@@ -149,20 +204,20 @@ def _reckoned(
     gone: frozenset[int],
     states: Mapping[int, State],
     now: datetime,
-) -> Outlook:
-    last = _LAST.get(garden.id)
-    if last is not None:
-        outlook, taught, ended, reckoned_at = last
+    last: _Last | None,
+) -> _Reckoned:
+    """Nights, findings and threats; most changes of records are none of what they rest on."""
+    if last is not None and last.reckoned is not None:
+        outlook, taught, ended, reckoned_at = last.reckoned
         known = garden, forecast, correction, crops, gone, states
         same = (outlook.garden, outlook.forecast, taught, outlook.crops, ended, outlook.states) == known
-        if same and timedelta(0) <= now - reckoned_at < STILL_GOOD:
-            return outlook
+        if same and timedelta(0) <= now - reckoned_at < _QUARTER:
+            return last.reckoned
     nights = cold.nights(forecast, cold.Site.of(garden), correction, now)
     found = hazards.findings(garden, crops, nights, forecast, now, gone, states)
     days = cold.days(forecast, ZoneInfo(garden.zone))
     outlook = Outlook(garden, crops, forecast, nights, days, found, gather(_worth_a_call(found)), states=states)
-    _LAST[garden.id] = outlook, correction, gone, now
-    return outlook
+    return outlook, correction, gone, now
 
 
 async def _as_reported(session: AsyncSession, row: GardenRow, garden: Garden, now: datetime) -> Garden:

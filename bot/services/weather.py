@@ -43,6 +43,11 @@ class Source:
     contact: str = ""
     given: Forecast | None = None
 
+    @property
+    def is_stored(self) -> bool:
+        """Whether forecasts come from rows of the garden, which raise its revision."""
+        return self.given is None and not self.setting.startswith("file:")
+
 
 async def refresh(
     database: Database, garden_id: int, source: Source, now: datetime, http: httpx.AsyncClient

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import partial
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
@@ -18,7 +19,7 @@ from bot.core.hazards import Finding, Hazard
 from bot.core.week import Job, Mark, Week
 from bot.services import care, frosts, noted_done, past_crops, settling, sharing, wants, watering
 from bot.services.daily import week as daily_week
-from bot.services.outlook import Outlook, look
+from bot.services.outlook import Outlook, look, part
 from bot.services.weather import Source
 from bot.storage import members, tasks
 from bot.storage.models import Ask, JobMark, Member, Task, Warning
@@ -64,8 +65,15 @@ async def of_group(session: AsyncSession, row: GardenRow, source: Source, now: d
 
 
 async def _known(session: AsyncSession, row: GardenRow, outlook: Outlook, member_id: int, now: datetime) -> core.Known:
-    """What the week of one member, or of the group, is drawn from."""
-    today = now.astimezone(row.tz).date()
+    """What the week of one member, or of the group, is drawn from; all but their own marks is the same for everybody."""
+    known = await part(outlook, "week", partial(_of_all, session, row, outlook, now))
+    return replace(
+        known, marks={**await _marks(session, row.id, member_id, now.astimezone(row.tz).date()), **known.marks}
+    )
+
+
+async def _of_all(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> core.Known:
+    """What everybody's week is drawn from; its marks are what notes report as done."""
     dry = await watering.due(session, row, outlook, now)
     wanted = await settling.wants(session, row, outlook, now)
     return core.Known(
@@ -77,10 +85,7 @@ async def _known(session: AsyncSession, row: GardenRow, outlook: Outlook, member
             **await daily_week.whose(session, row, outlook, [one for one, due in dry.items() if due.litres], now),
             **await _asks(session, row, outlook, now),
         },
-        marks={
-            **await _marks(session, row.id, member_id, today),
-            **await noted_done.marks(session, outlook.garden, outlook.crops, today),
-        },
+        marks=await noted_done.marks(session, outlook.garden, outlook.crops, now.astimezone(row.tz).date()),
         soil_c=_soil_c(outlook, now),
         history=await past_crops.history(session, row.id, outlook.crops),
         blight_on=_blight_on(outlook),

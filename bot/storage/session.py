@@ -10,7 +10,10 @@ from typing import Any, TypeVar
 
 from sqlalchemy import event, make_url
 from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession, async_sessionmaker, create_async_engine
+from sqlalchemy.orm import Session
 
+from bot.storage import revision
+from bot.storage.kept import Kept
 from bot.storage.trouble import Trouble, trouble
 
 __all__ = ["Database"]
@@ -22,15 +25,24 @@ _Result = TypeVar("_Result")
 BUSY_MS = 5000
 #: The longest that PostgreSQL may take to let us in, and for one statement, s.
 CONNECT_S, COMMAND_S = 10.0, 60.0
+#: So many gardens have their last look kept: some hundred kilobytes each.
+LOOKS_N = 256
 #: Between two tries: doubled from the first, no longer than the last, s.
 FIRST_PAUSE_S, LONGEST_PAUSE_S = 0.2, 10.0
+
+
+class _Session(Session):
+    """A session that raises the revision of each garden whose rows it changes."""
+
+
+revision.watch(_Session)
 
 
 class Database:
     """The engine and its sessions. A session is one unit of work: it commits at the end of `begin`, or not at all.
 
     patience_s: how long a transaction waits to begin while the database is locked, restarting or out of reach; `inf` for
-    a process that is to outlive all of that.
+    a process that is to outlive all of that. Looks at gardens are kept beside it, under their revisions (`Kept`).
     """
 
     def __init__(self, url: str, *, patience_s: float = 30.0) -> None:
@@ -39,7 +51,10 @@ class Database:
         self.patience_s = patience_s
         self.is_sqlite = self.url.get_backend_name() == "sqlite"
         self.engine = _sqlite_engine(url) if self.is_sqlite else _postgres_engine(url)
-        self._session = async_sessionmaker(self.engine, expire_on_commit=False)
+        self.kept: Kept[Any] = Kept(LOOKS_N)
+        self._session = async_sessionmaker(
+            self.engine, sync_session_class=_Session, expire_on_commit=False, info={"kept": self.kept}
+        )
         self._is_away = False
 
     @property

@@ -1,7 +1,8 @@
 """The week's answer inside the process, for a garden of 60 plots and 400 plantings: `python -m tests.benchmarks.bench_answer`.
 
 Prints the median and the slowest of 30 answers, from the update to the committed reply (who speaks, records, forecast,
-core, wording, outbox row), and the peak resident memory of this process. The garden and its weather are invented.
+core, wording, outbox row), the statements of the first and of the last, and the peak resident memory of this process.
+The garden and its weather are invented.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ import tempfile
 import time
 from datetime import UTC, datetime
 
-from sqlalchemy import select
+from sqlalchemy import event, select
 from telegram import Update
 
 from bot.cli.demo import _FOLDER
@@ -34,23 +35,32 @@ async def main() -> None:
         database = Database(f"sqlite+aiosqlite:///{folder}/bench.sqlite3")
         await upgrade(database)
         await _fill(database)
+        statements: list[str] = []
+        event.listen(
+            database.engine.sync_engine, "before_cursor_execute", lambda *given: statements.append(str(given[2]))
+        )
         source = Source(f"file:{_FOLDER / 'forecast.json'}")
         async with on_stage(database, source, NOW) as stage:
             user = stage.user("Member 1")
             assert user is not None
-            took_ms = []
+            took_ms, statements_n = [], []
             for _ in range(ANSWERS):
                 update = Update.de_json(stage.api.write(user, user, "what should I do this week?"), stage.app.bot)
                 stage.api.pending.clear()
+                statements.clear()
                 began = time.perf_counter()
                 async with database.begin() as session:
                     await stage.app.handle(update, session)
                 took_ms.append(1000 * (time.perf_counter() - began))
+                statements_n.append(len(statements))
                 await stage.settle()
             said = list(stage.fresh())
         await database.close()
     assert len(said) == ANSWERS
     print(f"answers: median {statistics.median(took_ms):.1f} ms, slowest {max(took_ms):.1f} ms")
+    print(
+        f"statements of an answer: {statements_n[0]} when all is reckoned anew, {statements_n[-1]} when nothing has changed"
+    )
     print(f"peak resident memory: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
 
 

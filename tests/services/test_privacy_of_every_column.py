@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import AsyncIterator
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -15,15 +15,10 @@ import pytest
 from sqlalchemy import (
     JSON,
     BigInteger,
-    Boolean,
     Column,
-    Date,
-    Float,
-    Integer,
     LargeBinary,
     String,
     Table,
-    Time,
     insert,
     select,
 )
@@ -34,10 +29,11 @@ from bot.services import personal, retention
 from bot.storage.models import Base, Inbox, Member, Outbox, Person, Setup
 from bot.storage.session import Database
 from bot.storage.states import SendState
-from bot.storage.types import Moment, Word
+from bot.storage.types import Word
+from tests.support.any_row import SOMEBODY_ELSE as YARA
+from tests.support.any_row import any_value, points_at_people
 
 NOW = datetime(2026, 7, 1, 9, 0, tzinfo=UTC)
-YARA = 9
 NAME, USERNAME, USER = "Zebedee Quill", "zebquill", 987_654_321_012
 
 #: Columns that hold words, JSON or numbers of the chat platform, and what is done about people in them.
@@ -99,12 +95,8 @@ def test_every_column_of_words_json_or_platform_numbers_is_classed() -> None:
     }
 
 
-def _points_at_people(column: Column[Any]) -> bool:
-    return any(key.column.table.name in ("members", "people") for key in column.foreign_keys)
-
-
 POINTING = [
-    (table, column) for table in Base.metadata.sorted_tables for column in table.columns if _points_at_people(column)
+    (table, column) for table in Base.metadata.sorted_tables for column in table.columns if points_at_people(column)
 ]
 
 
@@ -121,11 +113,11 @@ async def session(tmp_path: Path) -> AsyncIterator[AsyncSession]:
 async def _zebedee(session: AsyncSession) -> Person:
     """One member, Yara who is an organiser, and a row for each column that can point at him."""
     for table in Base.metadata.sorted_tables:
-        columns: list[Column[Any] | None] = [column for column in table.columns if _points_at_people(column)]
+        columns: list[Column[Any] | None] = [column for column in table.columns if points_at_people(column)]
         for n, column in enumerate(columns or [None], 1):
             if table.name in ("inbox", "outbox", "people"):
                 break
-            row = {one.name: _value(table, one, n) for one in table.columns}
+            row = {one.name: any_value(table, one, n) for one in table.columns}
             if column is not None:
                 row[column.name] = 1
             await session.execute(insert(table).values(row))
@@ -137,30 +129,6 @@ async def _zebedee(session: AsyncSession) -> Person:
             session.add(Member(id=YARA, garden_id=1, person_id=2, role=Role.ORGANISER, joined_at=NOW))
             await session.flush()
     return await session.get_one(Person, 1)
-
-
-def _value(table: Table, column: Column[Any], n: int) -> Any:
-    """Something for any column; the first rows of all tables point at each other, and who else is needed is Yara."""
-    if (table.name, column.name) == ("members", "left_at"):
-        return None
-    if column.name == "support_id":
-        return n
-    if column.foreign_keys:
-        if any(key.column.table.name in ("journal", "outbox") for key in column.foreign_keys):
-            return None
-        return 1 if not _points_at_people(column) else None if column.nullable else YARA
-    if isinstance(column.type, Word):
-        return next(iter(column.type.kind))
-    if isinstance(column.type, Moment):
-        return NOW + timedelta(hours=n)
-    if isinstance(column.type, JSON):
-        return {}
-    if isinstance(column.type, LargeBinary):
-        return b"name,plots"
-    for kind, value in ((Boolean, True), (Integer, n), (Float, 1.0), (Date, date(2026, 7, n)), (Time, time(9))):
-        if isinstance(column.type, kind):
-            return value
-    return f"{column.name} {n}"[:20]
 
 
 @pytest.mark.parametrize(

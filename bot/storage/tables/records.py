@@ -17,7 +17,7 @@ from bot.storage.tables.base import LINE, Base
 class Garden(Base):
     """One garden group. chat_id: its group chat, None until the bot is in one; thread_id: its forum topic there.
 
-    turns_planned_on: the last day whose turns were found.
+    turns_planned_on: the last day whose turns were found. revision: see `storage.revision`.
     trouble_since_at, trouble_said_at: since when looking at it has failed, and when its organisers heard of that.
     bot_status: ours in the group, as last heard: empty, "member", "administrator", or "administrator pin" where it may pin.
     shut: a word of `Shut`, empty where the group can be written to, or there has never been one; shut_at: since when.
@@ -52,6 +52,7 @@ class Garden(Base):
     trouble_said_at: Mapped[datetime | None]
     hose_ban: Mapped[bool] = mapped_column(default=False, server_default=false())
     turns_planned_on: Mapped[date | None]
+    revision: Mapped[int] = mapped_column(default=0, server_default="0")
 
     @property
     def tz(self) -> ZoneInfo:

@@ -1,0 +1,141 @@
+"""Since when a garden's records are as they are: a number on its row, raised by the session for any change of its rows.
+
+The session sees each row that is added, changed or deleted, and each statement that changes many at once; so nobody who
+writes has to think of it. What was looked at under a number holds as long as the number does.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from functools import cache
+from typing import Any
+
+from sqlalchemy import BinaryExpression, BindParameter, Column, Table, event, or_, select, update
+from sqlalchemy.orm import ORMExecuteState, Session
+from sqlalchemy.sql import operators
+
+from bot.storage.models import Garden, Member, Person
+
+__all__ = ["changes", "parent", "watch"]
+
+_TABLES = Garden.metadata.tables
+_GARDENS, _PEOPLE, _MEMBERS = (_TABLES[one.__tablename__] for one in (Garden, Person, Member))
+_CHANGED, _COUNT, _OURS = "gardens changed", "times changed", "raises revisions"
+#: In place of numbers: a statement changed rows of whichever gardens.
+_EVERY = "every"
+
+
+@cache
+def parent(table: Table) -> Column[Any] | None:
+    """The column by which a table's rows lead to a garden: the garden's own, or of a row that has one; None: none does."""
+    if "garden_id" in table.c and table.c["garden_id"].foreign_keys:
+        return table.c["garden_id"]
+    for column in table.columns:
+        for key in column.foreign_keys:
+            if not column.nullable and "garden_id" in key.column.table.c:
+                return column
+    return None
+
+
+def changes(session: Session) -> int:
+    """How often this transaction has changed rows of gardens, by what has been flushed."""
+    return int(session.info.get(_COUNT, 0))
+
+
+def watch(sessions: type[Session]) -> None:
+    """Raise revisions in every session of this class."""
+    event.listen(sessions, "after_flush", _flushed)
+    event.listen(sessions, "do_orm_execute", _executed)
+    event.listen(sessions, "before_commit", _committing)
+    event.listen(sessions, "after_rollback", _forget)
+
+
+def _flushed(session: Session, _context: Any) -> None:
+    for row in (*session.new, *(one for one in session.dirty if session.is_modified(one)), *session.deleted):
+        _note(session, row.__table__, row)
+
+
+def _note(session: Session, table: Table, row: Any) -> None:
+    if table is _GARDENS:
+        _add(session, _GARDENS, row.id)
+    elif table is _PEOPLE:
+        _add(session, _PEOPLE, row.id)
+    elif (column := parent(table)) is not None:
+        _add(session, _points_at(column), getattr(row, column.name))
+
+
+def _points_at(column: Column[Any]) -> Table:
+    return next(key.column.table for key in column.foreign_keys)
+
+
+def _add(session: Session, table: Table, number: Any) -> None:
+    if number is None:
+        return
+    session.info.setdefault(_CHANGED, defaultdict(set))[table].add(number)
+    session.info[_COUNT] = changes(session) + 1
+
+
+def _executed(state: ORMExecuteState) -> Any:
+    """A statement that has changed many rows: of one garden, where it says of which, else of all."""
+    if not (state.is_insert or state.is_update or state.is_delete) or state.execution_options.get(_OURS):
+        return None
+    statement: Any = state.statement
+    table = statement.table
+    column = parent(table) if table not in (_GARDENS, _PEOPLE) else None
+    if table not in (_GARDENS, _PEOPLE) and column is None:
+        return None
+    result: Any = state.invoke_statement()
+    if state.is_insert or result.rowcount:
+        _of_many(state, statement, column)
+    return result
+
+
+def _of_many(state: ORMExecuteState, statement: Any, column: Column[Any] | None) -> None:
+    number = _equals(statement, column) if column is not None else None
+    if column is not None and number is not None:
+        _add(state.session, _points_at(column), number)
+    else:
+        _add(state.session, _GARDENS, _EVERY)
+
+
+def _equals(statement: Any, column: Column[Any]) -> Any:
+    """What the statement's rows have in a column, where it says so plainly."""
+    for one in getattr(statement, "_where_criteria", ()):
+        if isinstance(one, BinaryExpression) and one.operator is operators.eq and isinstance(one.right, BindParameter):
+            left: Any = one.left
+            if left.table.name == column.table.name and left.name == column.name:
+                return one.right.effective_value
+    return None
+
+
+def _committing(session: Session) -> None:
+    if session.in_nested_transaction():
+        return
+    session.flush()
+    changed = session.info.get(_CHANGED)
+    _forget(session)
+    if changed:
+        session.execute(_raised(changed), execution_options={_OURS: True, "synchronize_session": False})
+
+
+def _forget(session: Session) -> None:
+    session.info.pop(_CHANGED, None)
+    session.info.pop(_COUNT, None)
+
+
+def _raised(changed: dict[Table, set[Any]]) -> Any:
+    raised = update(_GARDENS).values(revision=_GARDENS.c.revision + 1)
+    if _EVERY in changed.get(_GARDENS, ()):
+        return raised
+    return raised.where(or_(*_whose(changed)))
+
+
+def _whose(changed: dict[Table, set[Any]]) -> Iterable[Any]:
+    for table, numbers in changed.items():
+        if table is _GARDENS:
+            yield _GARDENS.c.id.in_(numbers)
+        elif table is _PEOPLE:
+            yield _GARDENS.c.id.in_(select(_MEMBERS.c.garden_id).where(_MEMBERS.c.person_id.in_(numbers)))
+        else:
+            yield _GARDENS.c.id.in_(select(table.c.garden_id).where(table.c.id.in_(numbers)))
