@@ -94,11 +94,12 @@ class Cold:
     """Temperatures at the plant, degrees C. Passing a damage threshold loses plants; chilling only checks growth.
 
     tender_c: damage while unhardened (seedlings, potted on). hardened_c: damage once hardened or growing outside.
-    flowering_c: damage to flowers, curds or fruit, when it differs. chilling_c: below this growth is checked; decides
-    hold, harden off and plant out, never a night call. regrows: shoots again from below the soil after frost.
-    weeks_lost: weeks of growing that a killing night costs. winter_c: damage to what has stood out since autumn, in
-    winter. Of fruit that flowers in its season: bud_c, flower buds that show and are shut; opening_c, those about to
-    open; set_c, fruit that has set. Which of them holds on a day: `hardiness.limit`.
+    flowering_c: damage to flowers, curds or fruit, when it differs. ready_c: damage to roots and heads that are ready,
+    by the minimum of the air. chilling_c: below this growth is checked; decides hold, harden off and plant out, never a
+    night call. regrows: shoots again from below the soil after frost. weeks_lost: weeks of growing that a killing night
+    costs. winter_c: damage to what has stood out since autumn, in winter. Of fruit that flowers in its season: bud_c,
+    flower buds that show and are shut; opening_c, those about to open; set_c, fruit that has set. Which of them holds on
+    a day: `hardiness.limit`.
     """
 
     tender_c: float
@@ -111,6 +112,7 @@ class Cold:
     bud_c: float | None = None
     opening_c: float | None = None
     set_c: float | None = None
+    ready_c: float | None = None
 
     def damage_c(self, stage: Stage) -> float | None:
         """The temperature at the plant below which a batch at this stage is damaged, whatever the time of year.
@@ -121,6 +123,8 @@ class Cold:
             return None
         if stage in (Stage.CHITTING, Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING):
             return self.tender_c
+        if stage is Stage.READY and self.ready_c is not None:
+            return self.ready_c
         if stage in (Stage.FLOWERING, Stage.READY) and self.flowering_c is not None:
             return self.flowering_c
         return self.hardened_c

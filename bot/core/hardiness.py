@@ -39,6 +39,8 @@ def limit(planting: Planting, crop: Crop, on: date, *, in_pots: bool) -> Limit |
     by_stage_c = cold.damage_c(stage)
     if by_stage_c is None:
         return None
+    if cold.ready_c is not None and stage is Stage.READY:
+        return _of("ready_c", cold.ready_c)
     if cold.flowering_c is not None and stage in _FRUITING:
         ripening = stage is Stage.READY and cold.set_c is not None and cold.set_c > cold.flowering_c
         return _of("set_c", cold.set_c) if ripening and cold.set_c is not None else _of("flowering_c", by_stage_c)

@@ -23,11 +23,12 @@ __all__ = ["cold", "exposed", "in_pots", "loss_h", "may_stay", "odds_there"]
 
 WEEKLY_H = 0.5  # hours of members' work that one batch takes in a week
 REPLACE_H = 0.05  # hours to raise or fetch one plant again
-HARDY_SHARE = 0.1  # of a hardy batch that a killing night loses: most of it recovers
+HARDY_SHARE = 0.1  # of a hardy batch that a killing night loses: most of it recovers; not of what is ready to eat
 FRUIT_SHARE = 0.3  # of a year's fruit that one night takes: what is in flower, or just set, on that day
 # A hardened hardy crop is called for at the cold end of its range: published ranges of damage are 2 to 3 C wide
 # (PMC10202904, Table 2), and the crop rules keep their middle or warm end. What winters out is rated by the air's
-# minimum (RHS hardiness ratings), which on a clear night is milder than the ground by about as much.
+# minimum (RHS hardiness ratings), which on a clear night is milder than the ground by about as much; so are roots and
+# heads that are ready.
 HARDY_MARGIN_C = 2.0
 LEAST_ODDS = 0.05  # the least cost-loss ratio that there is
 WINTER_ODDS = 0.1  # of passing what winters out is rated for, up to which it is said that it may stay
@@ -131,8 +132,9 @@ def _limit(air: Air, planting: Planting, place: Place, crop: Crop) -> Limit | No
 
 
 def _threshold_c(found: Limit, crop: Crop) -> float:
-    """What calls people out: damage at its stage; for a hardened hardy crop the cold end of its range."""
-    return found.c - HARDY_MARGIN_C if found.key in _HARDENED and _is_hardy(crop) else found.c
+    """What calls people out: damage at its stage; of a hardened hardy crop the cold end of its range."""
+    by_air = found.key == "cold.ready_c" or (found.key in _HARDENED and _is_hardy(crop))
+    return found.c - HARDY_MARGIN_C if by_air else found.c
 
 
 def _ratio(risk: Risk, way: Way, trip_min: float) -> float:
@@ -141,10 +143,15 @@ def _ratio(risk: Risk, way: Way, trip_min: float) -> float:
     share = 1.0
     if crop.harvest.flowering is not None and risk.key in _OF_FRUIT:
         share = FRUIT_SHARE
-    elif _is_hardy(crop):
+    elif _is_hardy(crop) and not _is_spoilt(risk.planting, crop):
         share = HARDY_SHARE
     cost, loss = way.people * way.trips * (way.minutes + trip_min) / 60, loss_h(risk.planting, crop) * share
     return cost_loss_ratio(cost, loss) if cost <= loss else 1.0
+
+
+def _is_spoilt(planting: Planting, crop: Crop) -> bool:
+    """Whether frost takes what is eaten: a root or a head that was frozen does not keep, whatever the leaves do."""
+    return planting.stage is Stage.READY and crop.harvest.before_frost is not None
 
 
 def _is_hardy(crop: Crop) -> bool:

@@ -22,6 +22,7 @@ _ASCENDING = (
     ("cold.tender_c", "cold.chilling_c"),
     ("cold.flowering_c", "cold.chilling_c"),
     ("cold.winter_c", "cold.hardened_c"),
+    ("cold.ready_c", "cold.tender_c"),
     ("cold.bud_c", "cold.opening_c"),
     ("cold.opening_c", "cold.flowering_c"),
     ("raising.pot_on_height_cm", "raising.leggy_height_cm"),

@@ -23,6 +23,7 @@ LIMITS: Mapping[str, tuple[float, float]] = {
     "cold.bud_c": (-30, 0),
     "cold.opening_c": (-30, 0),
     "cold.set_c": (-30, 2),
+    "cold.ready_c": (-20, 2),
     "cold.chilling_c": (-10, 18),
     "cold.weeks_lost": (0, 104),
     "sowing.soil_min_c": (0, 25),
