@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from bot.core.cold import Night, at_plant_steps, taught_there
-from bot.core.crop import Crop, Hardiness
+from bot.core.crop import Crop, Hardiness, Kind
 from bot.core.finding import Finding, Hazard, Severity, Task
 from bot.core.garden import Garden, Place, PlaceKind, Planting, Stage
 from bot.core.hardiness import Limit, limit
@@ -35,7 +35,7 @@ WINTER_ODDS = 0.1  # of passing what winters out is rated for, up to which it is
 TRIP_MIN = 15  # there and back; covers come off again and pots go back the next morning, so two trips
 CLOSE_MIN = 10
 _HARDENED = ("cold.hardened_c", "cold.winter_c")
-_OF_FRUIT = ("cold.flowering_c", "cold.bud_c", "cold.opening_c", "cold.set_c")
+_OF_FRUIT = tuple(f"cold.{one}_c" for one in ("swell", "bud", "opening", "flowering", "set", "shoots"))
 
 
 def cold(
@@ -165,12 +165,19 @@ def _risk(air: Air, planting: Planting, garden: Garden, crops: Mapping[str, Crop
     """
     crop, place = crops[planting.crop], garden.place_of(planting)
     found = _limit(air, planting, place, crop)
-    if found is None or place.shelter is PlaceKind.INDOORS or is_over(planting, crop, air.night.evening_on):
+    if (
+        found is None
+        or crop.kind is Kind.GREEN_MANURE
+        or place.shelter is PlaceKind.INDOORS
+        or is_over(planting, crop, air.night.evening_on)
+    ):
         return None
     trays, threshold_c = in_pots(planting, place, crop), _threshold_c(found, crop)
     in_pot = place.kind is PlaceKind.CONTAINER or trays
     odds = air.below(place, place.cover, in_pot, threshold_c)
-    return Risk(planting, place, crop, in_pot, trays, threshold_c, found.key, odds) if odds > LEAST_ODDS else None
+    if odds <= LEAST_ODDS:
+        return None
+    return Risk(planting, place, crop, in_pot, trays, threshold_c, found.key, odds, found.most_c)
 
 
 def _finding(air: Air, risk: Risk, houses: list[Place], room: Room, trip_min: float) -> Finding | None:
@@ -194,7 +201,8 @@ def _found(
     air: Air, risk: Risk, odds: float, ratio: float, task: Task, minutes: int, *, opened: bool = False
 ) -> Finding:
     place = risk.place
-    severe = air.below(place, place.cover, risk.in_pot, risk.threshold_c - 2.0, opened=opened)
+    most_c = risk.most_c if risk.most_c is not None else risk.threshold_c - 2.0
+    severe = air.below(place, place.cover, risk.in_pot, most_c, opened=opened)
     taught = None if opened else taught_there(air.night, place)
     source = risk.crop.sources.get(risk.key, "practice")
     return Finding(
