@@ -123,8 +123,8 @@ def _in_place(crop: Crop, outdoors: DayRange, climate: Climate | None, year: int
         return
     (first_on, last_on), why = placed
     seed = crop.sowing.start is Start.SEED
-    if crop.sowing.start is Start.TUBER and crop.sowing.indoors is not None:
-        opens, closes = _laid(crop.sowing.indoors, year)
+    if crop.sowing.chit is not None:
+        opens, closes = _laid(crop.sowing.chit, year)
         chit_on = min(max(first_on - CHIT, opens), closes)
         counted = Reason(Because.BEFORE_PLANTING, CHIT.days, CHIT.days, "rhs-potato")
         yield Proposed(EntryKind.CHIT, crop.key, None, chit_on, min(chit_on + SPAN, closes), (counted,))

@@ -14,6 +14,7 @@ from enum import StrEnum
 from bot.core.garden import Stage, SupportKind
 
 __all__ = [
+    "NOT_FOOD",
     "Bolting",
     "Care",
     "Cold",
@@ -43,6 +44,12 @@ class Kind(StrEnum):
     SALAD = "salad"
     HERB = "herb"
     FRUIT = "fruit"
+    FLOWER = "flower"  # for cutting, no food
+    GREEN_MANURE = "green manure"  # for the soil or the compost, no food
+
+
+#: What nobody eats.
+NOT_FOOD = frozenset({Kind.FLOWER, Kind.GREEN_MANURE})
 
 
 class Hardiness(StrEnum):
@@ -94,11 +101,14 @@ class Cold:
     """Temperatures at the plant, degrees C. Passing a damage threshold loses plants; chilling only checks growth.
 
     tender_c: damage while unhardened (seedlings, potted on). hardened_c: damage once hardened or growing outside.
-    flowering_c: damage to flowers, curds or fruit, when it differs. chilling_c: below this growth is checked; decides
-    hold, harden off and plant out, never a night call. regrows: shoots again from below the soil after frost.
-    weeks_lost: weeks of growing that a killing night costs. winter_c: damage to what has stood out since autumn, in
-    winter. Of fruit that flowers in its season: bud_c, flower buds that show and are shut; opening_c, those about to
-    open; set_c, fruit that has set. Which of them holds on a day: `hardiness.limit`.
+    flowering_c: damage to flowers, curds or fruit, when it differs. ready_c: damage to roots and heads that are ready,
+    by the minimum of the air. chilling_c: below this growth is checked; decides hold, harden off and plant out, never a
+    night call. regrows: shoots again from below the soil after frost. weeks_lost: weeks of growing that a killing night
+    costs. winter_c: damage to what has stood out since autumn, in winter. Of fruit that flowers in its season: swell_c,
+    buds that swell; bud_c, flower buds that show and are shut; opening_c, those about to open; set_c, fruit that has set.
+    shoots: days in which its young shoots are soft; shoots_c, damage to them. Of fruit these are degrees at which one in
+    ten is lost; ninety_c: at which nine in ten are, of buds that swell, show and open, of flowers, set fruit and shoots.
+    Which of them holds on a day: `hardiness.limit`.
     """
 
     tender_c: float
@@ -111,6 +121,11 @@ class Cold:
     bud_c: float | None = None
     opening_c: float | None = None
     set_c: float | None = None
+    ready_c: float | None = None
+    swell_c: float | None = None
+    shoots: DayRange | None = None
+    shoots_c: float | None = None
+    ninety_c: tuple[float, float, float, float, float] | None = None
 
     def damage_c(self, stage: Stage) -> float | None:
         """The temperature at the plant below which a batch at this stage is damaged, whatever the time of year.
@@ -121,6 +136,8 @@ class Cold:
             return None
         if stage in (Stage.CHITTING, Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING):
             return self.tender_c
+        if stage is Stage.READY and self.ready_c is not None:
+            return self.ready_c
         if stage in (Stage.FLOWERING, Stage.READY) and self.flowering_c is not None:
             return self.flowering_c
         return self.hardened_c
@@ -130,7 +147,8 @@ class Cold:
 class Sowing:
     """When and how it is started. A window that is None is not done.
 
-    indoors: warm and light; under_cover: unheated glass or tunnel; outdoors: in the open soil.
+    indoors: warm and light; under_cover: unheated glass or tunnel; outdoors: in the open soil. autumn: in the open soil
+    too, to stand the winter. chit: tubers are set out to shoot, light, cool and free of frost.
     soil_min_c: least soil warmth for it to come up. emergence: (soil degrees C, days) pairs, ascending by degrees.
     germination_pct: share of good seed that comes up in fair conditions. depth_cm: how deep.
     """
@@ -143,6 +161,8 @@ class Sowing:
     depth_cm: float
     emergence: tuple[tuple[float, float], ...] = ()
     germination_pct: float | None = None
+    autumn: DayRange | None = None
+    chit: DayRange | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,6 +260,7 @@ class Storage:
 class Harvest:
     """days: (least, most) from sowing (or planting, for sets, tubers and bought plants) to the first harvest.
 
+    autumn_days: of what was sown or planted to stand the winter.
     window: the season of harvest. ready: key of the sign by which to tell (worded in chat). keeps: may wait in
     the soil or pot until wanted. order: lower is lifted and eaten first. base_c, degree_days: heat to harvest, when
     published. haulm_days: (least, most) days between cutting the haulm and lifting. yield_kg: per plant, a fair crop.
@@ -262,6 +283,7 @@ class Harvest:
     after_flower: bool = False
     flowering: DayRange | None = None
     before_frost: str | None = None
+    autumn_days: tuple[int, int] | None = None
     storage: Storage | None = None
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from bot.core.crop import Crop, DayRange
+from bot.core.crop import Cold, Crop, DayRange
 from bot.core.garden import Planting, Stage
 from bot.core.seasons import in_window, next_in_window
 
@@ -17,17 +17,21 @@ __all__ = ["Limit", "has_wintered", "limit"]
 
 #: The cold half of the year, in which what has grown since autumn is hardened by the weather itself.
 _WINTER: DayRange = ((10, 15), (3, 20))
-#: Flower buds show about two weeks before they open, and loosen in the last days.
-_BUDS_DAYS, _OPENING_DAYS = 14, 5
+#: Buds swell about four weeks before they open, flower buds show about two weeks before, and loosen in the last days.
+_SWELL_DAYS, _BUDS_DAYS, _OPENING_DAYS = 28, 14, 5
 _FRUITING = (Stage.FLOWERING, Stage.READY)
 
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """c: degrees C at the plant below which it is damaged. key: of the figure in the crop rule, for its source."""
+    """c: degrees C at the plant below which it is damaged. key: of the figure in the crop rule, for its source.
+
+    most_c: at which nearly all of it is lost, where that is published.
+    """
 
     c: float
     key: str
+    most_c: float | None = None
 
 
 def limit(planting: Planting, crop: Crop, on: date, *, in_pots: bool) -> Limit | None:
@@ -39,9 +43,13 @@ def limit(planting: Planting, crop: Crop, on: date, *, in_pots: bool) -> Limit |
     by_stage_c = cold.damage_c(stage)
     if by_stage_c is None:
         return None
+    if cold.ready_c is not None and stage is Stage.READY:
+        return _of("ready_c", cold.ready_c)
     if cold.flowering_c is not None and stage in _FRUITING:
         ripening = stage is Stage.READY and cold.set_c is not None and cold.set_c > cold.flowering_c
-        return _of("set_c", cold.set_c) if ripening and cold.set_c is not None else _of("flowering_c", by_stage_c)
+        if ripening and cold.set_c is not None:
+            return _fruit("set_c", cold.set_c, cold)
+        return _fruit("flowering_c", by_stage_c, cold)
     if cold.winter_c is not None and not in_pots and has_wintered(planting, on):
         return _of("winter_c", cold.winter_c)
     fruit = _of_fruit(crop, on) if stage is Stage.GROWING else None
@@ -58,20 +66,33 @@ def has_wintered(planting: Planting, on: date) -> bool:
 
 
 def _of_fruit(crop: Crop, on: date) -> Limit | None:
-    """Of a perennial that is not in flower: its buds before the blossom, its set fruit after it."""
-    cold, flowering = crop.cold, crop.harvest.flowering
-    if flowering is None:
-        return None
-    opens, fades = flowering
-    days = (next_in_window(on, (opens, opens)) - on).days
-    if cold.opening_c is not None and days <= _OPENING_DAYS:
-        return _of("opening_c", cold.opening_c)
-    if cold.bud_c is not None and days <= _BUDS_DAYS:
-        return _of("bud_c", cold.bud_c)
+    """Of a perennial that is not in flower: its buds before it opens, its set fruit and its soft shoots after that."""
+    cold, flowering, shoots = crop.cold, crop.harvest.flowering, crop.cold.shoots
     ripens = crop.harvest.window[0]
-    if cold.set_c is not None and fades < ripens and in_window(on, (fades, ripens)):
-        return _of("set_c", cold.set_c)
-    return None
+    if cold.set_c is not None and flowering and flowering[1] < ripens and in_window(on, (flowering[1], ripens)):
+        return _fruit("set_c", cold.set_c, cold)
+    if shoots is not None and cold.shoots_c is not None and in_window(on, shoots):
+        return _fruit("shoots_c", cold.shoots_c, cold)
+    opens = shoots or flowering
+    if opens is None:
+        return None
+    days = (next_in_window(on, (opens[0], opens[0])) - on).days
+    stages = (
+        ("opening_c", cold.opening_c, _OPENING_DAYS),
+        ("bud_c", cold.bud_c, _BUDS_DAYS),
+        ("swell_c", cold.swell_c, _SWELL_DAYS),
+    )
+    found = ((name, degrees_c) for name, degrees_c, most in stages if degrees_c is not None and days <= most)
+    return next((_fruit(name, degrees_c, cold) for name, degrees_c in found), None)
+
+
+#: The order of `Cold.ninety_c`; shoots share the last with set fruit.
+_NINETY = ("swell_c", "bud_c", "opening_c", "flowering_c", "set_c")
+
+
+def _fruit(name: str, degrees_c: float, cold: Cold) -> Limit:
+    at = _NINETY.index("set_c" if name == "shoots_c" else name)
+    return Limit(degrees_c, f"cold.{name}", cold.ninety_c[at] if cold.ninety_c else None)
 
 
 def _of(name: str, degrees_c: float) -> Limit:

@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from bot.core.cold import Night, at_plant_steps, taught_there
-from bot.core.crop import Crop, Hardiness
+from bot.core.crop import Crop, Hardiness, Kind
 from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.garden import Garden, Place, PlaceKind, Planting, Stage
 from bot.core.hardiness import Limit, limit
@@ -23,18 +23,19 @@ __all__ = ["cold", "exposed", "in_pots", "loss_h", "may_stay", "odds_there"]
 
 WEEKLY_H = 0.5  # hours of members' work that one batch takes in a week
 REPLACE_H = 0.05  # hours to raise or fetch one plant again
-HARDY_SHARE = 0.1  # of a hardy batch that a killing night loses: most of it recovers
+HARDY_SHARE = 0.1  # of a hardy batch that a killing night loses: most of it recovers; not of what is ready to eat
 FRUIT_SHARE = 0.3  # of a year's fruit that one night takes: what is in flower, or just set, on that day
 # A hardened hardy crop is called for at the cold end of its range: published ranges of damage are 2 to 3 C wide
 # (PMC10202904, Table 2), and the crop rules keep their middle or warm end. What winters out is rated by the air's
-# minimum (RHS hardiness ratings), which on a clear night is milder than the ground by about as much.
+# minimum (RHS hardiness ratings), which on a clear night is milder than the ground by about as much; so are roots and
+# heads that are ready.
 HARDY_MARGIN_C = 2.0
 LEAST_ODDS = 0.05  # the least cost-loss ratio that there is
 WINTER_ODDS = 0.1  # of passing what winters out is rated for, up to which it is said that it may stay
 TRIP_MIN = 15  # there and back; covers come off again and pots go back the next morning, so two trips
 CLOSE_MIN = 10
 _HARDENED = ("cold.hardened_c", "cold.winter_c")
-_OF_FRUIT = ("cold.flowering_c", "cold.bud_c", "cold.opening_c", "cold.set_c")
+_OF_FRUIT = tuple(f"cold.{one}_c" for one in ("swell", "bud", "opening", "flowering", "set", "shoots"))
 
 
 def cold(
@@ -131,8 +132,9 @@ def _limit(air: Air, planting: Planting, place: Place, crop: Crop) -> Limit | No
 
 
 def _threshold_c(found: Limit, crop: Crop) -> float:
-    """What calls people out: damage at its stage; for a hardened hardy crop the cold end of its range."""
-    return found.c - HARDY_MARGIN_C if found.key in _HARDENED and _is_hardy(crop) else found.c
+    """What calls people out: damage at its stage; of a hardened hardy crop the cold end of its range."""
+    by_air = found.key == "cold.ready_c" or (found.key in _HARDENED and _is_hardy(crop))
+    return found.c - HARDY_MARGIN_C if by_air else found.c
 
 
 def _ratio(risk: Risk, way: Way, trip_min: float) -> float:
@@ -141,10 +143,15 @@ def _ratio(risk: Risk, way: Way, trip_min: float) -> float:
     share = 1.0
     if crop.harvest.flowering is not None and risk.key in _OF_FRUIT:
         share = FRUIT_SHARE
-    elif _is_hardy(crop):
+    elif _is_hardy(crop) and not _is_spoilt(risk.planting, crop):
         share = HARDY_SHARE
     cost, loss = way.people * way.trips * (way.minutes + trip_min) / 60, loss_h(risk.planting, crop) * share
     return cost_loss_ratio(cost, loss) if cost <= loss else 1.0
+
+
+def _is_spoilt(planting: Planting, crop: Crop) -> bool:
+    """Whether frost takes what is eaten: a root or a head that was frozen does not keep, whatever the leaves do."""
+    return planting.stage is Stage.READY and crop.harvest.before_frost is not None
 
 
 def _is_hardy(crop: Crop) -> bool:
@@ -158,12 +165,19 @@ def _risk(air: Air, planting: Planting, garden: Garden, crops: Mapping[str, Crop
     """
     crop, place = crops[planting.crop], garden.place_of(planting)
     found = _limit(air, planting, place, crop)
-    if found is None or place.shelter is PlaceKind.INDOORS or is_over(planting, crop, air.night.evening_on):
+    if (
+        found is None
+        or crop.kind is Kind.GREEN_MANURE
+        or place.shelter is PlaceKind.INDOORS
+        or is_over(planting, crop, air.night.evening_on)
+    ):
         return None
     trays, threshold_c = in_pots(planting, place, crop), _threshold_c(found, crop)
     in_pot = place.kind is PlaceKind.CONTAINER or trays
     odds = air.below(place, place.cover, in_pot, threshold_c)
-    return Risk(planting, place, crop, in_pot, trays, threshold_c, found.key, odds) if odds > LEAST_ODDS else None
+    if odds <= LEAST_ODDS:
+        return None
+    return Risk(planting, place, crop, in_pot, trays, threshold_c, found.key, odds, found.most_c)
 
 
 def _finding(air: Air, risk: Risk, houses: list[Place], room: Room, trip_min: float) -> Finding | None:
@@ -187,7 +201,8 @@ def _found(
     air: Air, risk: Risk, odds: float, ratio: float, task: TaskKind, minutes: int, *, opened: bool = False
 ) -> Finding:
     place = risk.place
-    severe = air.below(place, place.cover, risk.in_pot, risk.threshold_c - 2.0, opened=opened)
+    most_c = risk.most_c if risk.most_c is not None else risk.threshold_c - 2.0
+    severe = air.below(place, place.cover, risk.in_pot, most_c, opened=opened)
     taught = None if opened else taught_there(air.night, place)
     source = risk.crop.sources.get(risk.key, "practice")
     return Finding(

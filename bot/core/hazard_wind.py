@@ -14,7 +14,7 @@ from bot.core.crop import Crop
 from bot.core.fastening import in_the_wind
 from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.forecast import Forecast
-from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage, Support
+from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage, Support, SupportKind
 from bot.core.hazard_cold import TRIP_MIN, loss_h
 from bot.core.holding import Holding, Need, steps
 from bot.core.lifting import by_trolley, load_kg, people_needed
@@ -22,7 +22,7 @@ from bot.core.odds import Step, StepCode, cost_loss_ratio
 from bot.core.place_state import NO_STATES, State
 from bot.core.safety import GUST_MS, Limits, unsafe_outdoor_hours
 from bot.core.sun import sun_day
-from bot.core.wind import Gust, gusts
+from bot.core.wind import Gust, Terrain, gust_at_height, gusts, pressure_pa
 
 __all__ = ["wind"]
 
@@ -33,6 +33,9 @@ GUST_SD_MS, GUST_SD_SHARE = 0.5, 0.12
 # A gale's gusts begin at 43 kn (Met Office marine glossary, read via a copy): walk-in houses are shut by then.
 GALE_GUST_MS = 22.1
 WALK_IN_M = 1.5
+# Plants from this height lean or break in gusts about this strong at 10 m when nothing holds them: engineering estimate,
+# no published figure (Cleugh, Miller and Boehm 1998, Agroforestry Systems 41:85-112, find none that holds for all crops).
+LEANS_FROM_M, LEANS_MS = 0.6, 20.0
 TIE_MIN, PIN_MIN, LAY_MIN, SHUT_MIN = 15, 10, 5, 10
 COVER_LOSS_H = 3.0  # a cover torn off and to be made good: common practice, no source
 _POINTS = (0.1, 0.3, 0.5, 0.7, 0.9)
@@ -93,6 +96,7 @@ def wind(
             growing[planting.place_id].append(planting)
     things = [
         *_supports(garden, crops, growing),
+        *_unstaked(garden, crops, growing),
         *_pots(garden, crops, growing),
         *_covers(_covered(garden, states), crops, growing),
     ]
@@ -113,6 +117,30 @@ def _supports(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, l
         holding = supports.assess(support, tallest.height_m, tallest.solidity)
         lost_h = sum(loss_h(one, crops[one.crop]) for one in batch)
         yield _Thing(place, holding, TaskKind.TIE, TIE_MIN, lost_h, support=support, planting=batch[0])
+
+
+def _unstaked(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]) -> Iterator[_Thing]:
+    """Tall plants in the open that want stakes and have none on record: broad beans, sprouts, dahlias."""
+    supported = {support.place_id for support in garden.supports}
+    for place in garden.places:
+        if place.shelter is not PlaceKind.BED or place.id in supported:
+            continue
+        for planting in growing[place.id]:
+            need = crops[planting.crop].support
+            if need is None or need.kind is not SupportKind.STAKES:
+                continue
+            height_m = supports.leaf_wall(planting, need.height_m).height_m
+            if height_m >= max(LEANS_FROM_M, need.from_cm / 100):
+                lost_h = loss_h(planting, crops[planting.crop]) / 2  # they lean and break, few die: practice
+                yield _Thing(
+                    place, _standing(height_m), TaskKind.TIE, TIE_MIN, lost_h, planting=planting, least_ms=GUST_MS
+                )
+
+
+def _standing(height_m: float) -> Holding:
+    """Plants that stand by themselves, as a load of 1 a Pa against the pressure at which they lean."""
+    leans_pa = pressure_pa(gust_at_height(LEANS_MS, height_m))
+    return Holding(height_m, 1.0, leans_pa, Terrain.OPEN, 0.5, 1.5, "engineering estimate")
 
 
 def _pots(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]) -> Iterator[_Thing]:

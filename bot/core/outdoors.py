@@ -18,7 +18,7 @@ from bot.core.crop import Crop, DayRange, Hardiness, Raising
 from bot.core.garden import Cover, Garden, PlaceKind, Planting, Stage
 from bot.core.hazard_cold import HARDY_MARGIN_C, in_pots
 from bot.core.odds import Step, StepCode
-from bot.core.seasons import closes_on, next_in_window
+from bot.core.seasons import closes_on, next_in_window, on_day
 
 __all__ = ["CHECK_C", "GAIN_DAYS", "Advice", "Conditions", "Verdict", "advise", "advise_all"]
 
@@ -28,6 +28,9 @@ RISK = 0.1  # of a damaging night that is still taken: 9 in 10 is the trade's ow
 CHECK_C = 2.8
 FROST_TENDER_C = -1.5  # crops damaged above this wait for the last frost
 GAIN_DAYS = 14  # a batch potted on gains about two more weeks under cover: common practice, no source
+# So many days into the season for planting out cold soil still holds a batch: later, waiting costs more than it gains.
+# Common practice, no source.
+SOIL_WAITS_DAYS = 21
 SOIL_WARMS_DAYS = 7  # before cold soil is looked at again: common practice, no source
 SEASON = timedelta(days=180)  # a window further off is next season's: common practice, no source
 _NIGHTS = 5
@@ -136,7 +139,7 @@ def _safe_on(crop: Crop, out: DayRange, conditions: Conditions) -> tuple[date | 
     """The first day on which a hardened plant may go out, None when none of this season, and what decided it."""
     opens_on, last_on = next_in_window(conditions.today, out), closes_on(conditions.today, out)
     season = Step(StepCode.SEASON, (opens_on - conditions.today).days, None, None, _source(crop, "planting.out"))
-    held = [(opens_on, season), *_by_nights(crop, conditions), *_by_soil(crop, conditions)]
+    held = [(opens_on, season), *_by_nights(crop, conditions), *_by_soil(crop, conditions, out)]
     safe_on = max(day for day, _ in held)
     steps = [step for _, step in held]
     if conditions.frost_after is not None and crop.cold.hardened_c > FROST_TENDER_C:
@@ -167,12 +170,15 @@ def _by_nights(crop: Crop, conditions: Conditions) -> Iterator[tuple[date, Step]
     yield warm_on, Step(StepCode.CHILLING, crop.cold.chilling_c, usual_c, None, _source(crop, "cold.chilling_c"))
 
 
-def _by_soil(crop: Crop, conditions: Conditions) -> Iterator[tuple[date, Step]]:
-    need_c = crop.planting.soil_min_c
+def _by_soil(crop: Crop, conditions: Conditions, out: DayRange) -> Iterator[tuple[date, Step]]:
+    """Cold soil is looked at again after a week, but no longer than some weeks into the season for planting out."""
+    need_c, today = crop.planting.soil_min_c, conditions.today
     if need_c is not None and conditions.soil_c is not None:
-        wait = timedelta(days=SOIL_WARMS_DAYS if conditions.soil_c < need_c else 0)
+        first_on = on_day(closes_on(today, out).year, out[0])
+        cold = conditions.soil_c < need_c
+        held_on = min(today + timedelta(days=SOIL_WARMS_DAYS), first_on + timedelta(days=SOIL_WAITS_DAYS))
         source = _source(crop, "planting.soil_min_c")
-        yield conditions.today + wait, Step(StepCode.SOIL, conditions.soil_c, need_c, None, source)
+        yield max(today, held_on) if cold else today, Step(StepCode.SOIL, conditions.soil_c, need_c, None, source)
 
 
 def _hardened_days(planting: Planting, today: date) -> int:

@@ -15,12 +15,13 @@ from bot.core.finding import TaskKind
 from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage, Taught
 from bot.core.lifting import movers
 from bot.core.odds import Estimate
-from bot.core.seasons import closes_on, in_window, on_day
+from bot.core.seasons import closes_on, harvest_days, in_window, on_day
 
 __all__ = ["HOUSES", "TRAYS", "UNDER_GLASS", "Air", "Risk", "Room", "Way", "is_ending", "is_over", "to_pick", "ways"]
 
 COVER_MIN, COVER_MIN_PER_M2 = 10, 1.5
 CARRY_MIN, EARTH_UP_MIN, PICK_MIN = 8, 15, 15
+REACH_CM = 250.0  # no cover is laid over what is taller, since nobody is sent up a ladder
 FRAME_MAX_L, FRAME_MAX_CM = 10.0, 40.0  # bigger pots and taller plants do not go under a frame's light
 #: Nothing is carried for less: the ranges of two cold houses differ by less than their own width.
 WARMER_C = 1.0
@@ -72,7 +73,10 @@ class Air:
 
 @dataclass(frozen=True, slots=True)
 class Risk:
-    """One batch on one night, and its odds of harm when nothing is done. key: of the figure it rests on."""
+    """One batch on one night, and its odds of harm when nothing is done. key: of the figure it rests on.
+
+    most_c: at which nearly all is lost, where published.
+    """
 
     planting: Planting
     place: Place
@@ -82,6 +86,7 @@ class Risk:
     threshold_c: float
     key: str
     odds: float
+    most_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +140,8 @@ def ways(air: Air, risk: Risk, houses: list[Place], room: Room) -> Iterator[Way]
         yield Way(TaskKind.EARTH_UP, 0.0, EARTH_UP_MIN, trips=1)
     area_m2 = (place.length_m or 1.0) * (place.width_m or 1.0)
     minutes = round(COVER_MIN + COVER_MIN_PER_M2 * area_m2)
+    if (planting.height_cm or 0.0) > REACH_CM:
+        return
     covers = [(one, air.below(place, one, risk.in_pot, risk.threshold_c)) for one in _HEAVIER[place.cover]]
     yield from (Way(TaskKind.COVER, left, minutes, cover=cover) for cover, left in covers)
     hopeless = min((left for _, left in covers), default=risk.odds) >= _HOPELESS
@@ -146,8 +153,9 @@ def to_pick(planting: Planting, crop: Crop, on: date) -> bool:
     """Whether it is brought home rather than protected: what stores, or what has come to the end of its season."""
     if crop.harvest.before_frost is None or crop.life is Life.PERENNIAL:
         return False
-    stored = crop.harvest.storage is not None and crop.harvest.storage.weeks[1] >= _STORES_WEEKS
-    return is_ending(planting, crop, on) or (planting.stage is Stage.READY and stored)
+    keeps = crop.harvest.storage is not None and crop.harvest.storage.weeks[1] >= _STORES_WEEKS
+    lifted = keeps or crop.cold.ready_c is not None
+    return is_ending(planting, crop, on) or (planting.stage is Stage.READY and lifted)
 
 
 def is_ending(planting: Planting, crop: Crop, on: date) -> bool:
@@ -166,7 +174,7 @@ def _is_young(planting: Planting, crop: Crop, on: date) -> bool:
     """Whether it was sown or planted too lately to have had its season: next year's crop."""
     started_on = planting.sown_on or planting.planted_on
     closed_on = on - _past_season(crop, on)
-    return started_on is not None and (closed_on - started_on).days < crop.harvest.days[0]
+    return started_on is not None and (closed_on - started_on).days < harvest_days(crop, started_on)[0]
 
 
 def is_over(planting: Planting, crop: Crop, on: date) -> bool:

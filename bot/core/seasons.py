@@ -5,9 +5,9 @@ from __future__ import annotations
 import calendar
 from datetime import date, timedelta
 
-from bot.core.crop import DayRange, MonthDay
+from bot.core.crop import Crop, DayRange, MonthDay
 
-__all__ = ["closes_on", "days_left", "in_window", "next_in_window", "on_day"]
+__all__ = ["closes_on", "days_left", "harvest_days", "in_window", "next_in_window", "on_day"]
 
 
 def on_day(year: int, day: MonthDay) -> date:
@@ -41,3 +41,11 @@ def closes_on(on: date, window: DayRange) -> date:
 def days_left(on: date, window: DayRange) -> int:
     """Days from `on` to the window's end when inside it; 0 outside."""
     return (closes_on(on, window) - on) // timedelta(days=1) if in_window(on, window) else 0
+
+
+def harvest_days(crop: Crop, started_on: date) -> tuple[int, int]:
+    """(least, most) days from a start on that day to the first harvest: what stands the winter takes its own."""
+    autumn, harvest = crop.sowing.autumn, crop.harvest
+    if autumn is not None and harvest.autumn_days is not None and in_window(started_on, autumn):
+        return harvest.autumn_days
+    return harvest.days

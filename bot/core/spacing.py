@@ -14,7 +14,7 @@ from enum import StrEnum
 
 from bot.core.crop import PlantingOut
 
-__all__ = ["Bed", "Count", "Layout", "feet_m", "for_crop", "length_m", "offset", "rows", "square"]
+__all__ = ["Apart", "Bed", "Count", "Layout", "apart", "feet_m", "for_crop", "length_m", "offset", "rows", "square"]
 
 INCH_M = 0.0254  # exact by definition
 _UNITS_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "ft": 12 * INCH_M, "'": 12 * INCH_M, "in": INCH_M, '"': INCH_M}
@@ -91,15 +91,35 @@ def offset(bed: Bed, spacing_m: float, clump: int = 1) -> Count:
     return Count(Layout.OFFSET, stations, rows_n, stations * clump)
 
 
-def for_crop(bed: Bed, planting: PlantingOut) -> tuple[Count, Count, Count]:
-    """By a crop's own distances: rows, then square and offset at its distance in the row.
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """What a crop's own distances come to, metres. even_m: both ways, where each plant has the room it has in rows."""
 
-    A crop set in clumps stands at its clump distance; `plants_n` then counts the plants in the clumps.
+    in_row_m: float
+    rows_m: float
+    even_m: float
+
+
+def apart(planting: PlantingOut) -> Apart:
+    """A crop set in clumps stands at its clump distance, and its rows are never closer than that."""
+    in_row_m = (planting.clump_cm or planting.in_row_cm) / 100
+    rows_m = max(planting.rows_cm / 100, in_row_m)
+    return Apart(in_row_m, rows_m, math.sqrt(in_row_m * rows_m))
+
+
+def for_crop(bed: Bed, planting: PlantingOut) -> tuple[Count, Count, Count]:
+    """By a crop's own distances: in rows, then square and offset with as much room for each plant as in rows.
+
+    A bed narrower than the distance of rows holds one row along its middle. `plants_n` counts the plants in clumps.
     """
-    apart_m = (planting.clump_cm or planting.in_row_cm) / 100
-    rows_m = max(planting.rows_cm / 100, apart_m)
-    clump = planting.clump
-    return rows(bed, apart_m, rows_m, clump), square(bed, apart_m, clump), offset(bed, apart_m, clump)
+    own, clump = apart(planting), planting.clump
+    narrow = Bed(max(bed.length_m, own.in_row_m), max(bed.width_m, own.rows_m))
+    wide = Bed(max(bed.length_m, own.even_m), max(bed.width_m, own.even_m))
+    return (
+        rows(narrow, own.in_row_m, own.rows_m, clump),
+        square(wide, own.even_m, clump),
+        offset(wide, own.even_m, clump),
+    )
 
 
 def _grid(layout: Layout, bed: Bed, in_row_m: float, rows_m: float, clump: int) -> Count:

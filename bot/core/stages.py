@@ -18,7 +18,7 @@ from bot.core.crop import Crop, Life, Start
 from bot.core.garden import Garden, Place, PlaceKind, Planting, Stage
 from bot.core.harvest import in_season
 from bot.core.hazard_cold import in_pots
-from bot.core.seasons import in_window, next_in_window, on_day
+from bot.core.seasons import harvest_days, in_window, next_in_window, on_day
 from bot.core.warmth import emergence_days, soil_by_day
 
 __all__ = ["Basis", "Reached", "Warmth", "coming", "reckoned", "stage_now"]
@@ -216,7 +216,7 @@ def _flowers(planting: Planting, crop: Crop, today: date) -> Reached | None:
         )
     if not crop.harvest.after_flower or started_on is None:
         return None
-    least, most = crop.harvest.days
+    least, most = harvest_days(crop, started_on)
     due_on = started_on + timedelta(days=max(round(_FLOWERS_SHARE * most), least - _FRUIT_DAYS))
     if crop.sowing.start is Start.SEED and planting.planted_on is not None:
         due_on = max(due_on, planting.planted_on + timedelta(days=_SETTLED_DAYS))
@@ -235,7 +235,7 @@ def _ripe(planting: Planting, crop: Crop, today: date, warmth: Warmth) -> Reache
         return None
     in_place = planting.planted_on is None  # heat is published for what is sown where it grows
     warm_on = _ripe_by_warmth(crop, started_on, today, warmth) if in_place else None
-    due_on = warm_on or started_on + timedelta(days=crop.harvest.days[0])
+    due_on = warm_on or started_on + timedelta(days=harvest_days(crop, started_on)[0])
     return Reached(Stage.READY, Basis.WARMTH if warm_on else Basis.DAYS, next_in_window(due_on, window))
 
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
-from bot.core.crop import Crop, Hardiness, Raising
-from bot.core.seasons import closes_on, in_window
+from bot.core.crop import NOT_FOOD, Crop, DayRange, Hardiness, Raising
+from bot.core.seasons import closes_on, harvest_days, in_window
 
 __all__ = [
     "Filler",
@@ -21,6 +21,7 @@ __all__ = [
     "how_many_to_sow",
     "sow_between",
     "sowing_places",
+    "sowing_windows",
     "turns",
 ]
 
@@ -29,6 +30,7 @@ class Where(StrEnum):
     INDOORS = "indoors"
     UNDER_COVER = "under cover"
     OUTDOORS = "outdoors"
+    CHIT = "to chit"
     PLANTED_OUT = "planted out"
 
 
@@ -97,7 +99,7 @@ def _log_needed(sown: int, wanted: int, survive: float) -> float:
 
 def first_harvest(crop: Crop, started_on: date) -> tuple[date, date]:
     """(earliest, latest) day of the first harvest of what is started (sown, or planted for sets and tubers)."""
-    least, most = crop.harvest.days
+    least, most = harvest_days(crop, started_on)
     return started_on + timedelta(days=least), started_on + timedelta(days=most)
 
 
@@ -115,13 +117,21 @@ def turns(crop: Crop, from_on: date, until_on: date, every_days: int | None = No
 
 
 def sowing_places(crop: Crop, on: date) -> tuple[Sown, ...]:
-    """Where the trade starts this crop on this day, the gentlest place first."""
+    """Where the trade starts this crop on this day, the gentlest place first; tubers are set out to chit last."""
+    return tuple(Sown(where, closes_on(on, span)) for where, span in sowing_windows(crop) if in_window(on, span))
+
+
+def sowing_windows(crop: Crop) -> tuple[tuple[Where, DayRange], ...]:
+    """Every window in which the trade starts this crop; an autumn sowing outdoors has one of its own."""
+    sowing = crop.sowing
     windows = (
-        (Where.INDOORS, crop.sowing.indoors),
-        (Where.UNDER_COVER, crop.sowing.under_cover),
-        (Where.OUTDOORS, crop.sowing.outdoors),
+        (Where.INDOORS, sowing.indoors),
+        (Where.UNDER_COVER, sowing.under_cover),
+        (Where.OUTDOORS, sowing.outdoors),
+        (Where.OUTDOORS, sowing.autumn),
+        (Where.CHIT, sowing.chit),
     )
-    return tuple(Sown(where, closes_on(on, span)) for where, span in windows if span and in_window(on, span))
+    return tuple((where, span) for where, span in windows if span)
 
 
 def fill_gap(
@@ -132,7 +142,8 @@ def fill_gap(
     first_frost_on: the day by which an autumn frost is likely, None when unknown; tender crops must be ready before it,
     and without it they are held to their season. families: botanical families that may not come back to this bed yet.
     """
-    fits = (_filler(crop, on, first_frost_on) for crop in crops.values() if crop.family not in families)
+    edible = (crop for crop in crops.values() if crop.kind not in NOT_FOOD and crop.family not in families)
+    fits = (_filler(crop, on, first_frost_on) for crop in edible)
     return tuple(sorted((one for one in fits if one), key=lambda one: (one.ready_on, one.crop)))
 
 

@@ -1,13 +1,13 @@
 """The words beside a crop's name: what changes nothing, and what makes of it another plant, which may be poisonous.
 
-Sweet peas are no peas, and cow parsley is no parsley. So a name is sure only when every word beside it, up to where the
-name of a plant begins or ends, is an ordinary one or of a known variety. Plants on the list `others` are never taken for
-a crop, and neither is any crop's name with one of the words of `elsewhere` beside it.
+Everlasting peas are no peas, and cow parsley is no parsley. So a name is sure only when every word beside it, up to
+where the name of a plant begins or ends, is an ordinary one or of a known variety. Plants on the list `others` are never
+taken for a crop, and neither is any crop's name with one of the words of `elsewhere` beside it.
 
-Named as poisonous, and in the list for that: sweet pea and other Lathyrus, castor bean (NSW DPI, Garden plants poisonous
-to people; Encyclopaedia Britannica, Toxic Tuesdays, 2010); lily of the valley and autumn crocus taken for wild garlic
-(BfR, 2023; ANSES, 2023); daffodil bulbs for onions or garlic, foxglove for comfrey (Wilcox, Mother Earth Living, 2011);
-monkshood for horseradish (Canadian Food Inspection Agency, 2001, read via CSANews 38); potato and wild plants in Tokyo
+Named as poisonous, and in the list for that: Lathyrus (but the sweet pea, which is a crop), castor bean (NSW DPI, Garden
+plants poisonous to people; Encyclopaedia Britannica, Toxic Tuesdays, 2010); lily of the valley and autumn crocus taken
+for wild garlic (BfR, 2023; ANSES, 2023); foxglove for comfrey (Wilcox, Mother Earth Living, 2011); monkshood for
+horseradish (Canadian Food Inspection Agency, 2001, read via CSANews 38); potato and wild plants in Tokyo
 Metropolitan Government, Poisonous plants easily mistaken for harmless ones; Polish ones: PSSE Choszczno, gov.pl,
 19 July 2023. The rest of the list is from memory: other plants by a crop's name, many of them of no harm.
 """
@@ -98,7 +98,7 @@ def _others(language: str) -> tuple[Words, ...]:
     text = say(language, "UTC").pgettext(
         "plants that are no crops, though their names or looks are like one",
         # Lathyrus and other poisonous peas and beans
-        "sweet pea|sweetpea|everlasting pea|perennial pea|grass pea|chickling pea|rosary pea|crabs eye pea|precatory pea|"
+        "everlasting pea|perennial pea|grass pea|chickling pea|rosary pea|crabs eye pea|precatory pea|"
         "golden pea|darling pea|glory pea|coral pea|butterfly pea|flat pea|black pea|marsh pea|tangier pea|scurfy pea|"
         "pea shrub|pea tree|castor bean|castor oil bean|"
         "castor oil plant|jequirity|jequirity bean|jack bean|sword bean|calabar bean|ordeal bean|mescal bean|coral bean|"
@@ -111,23 +111,23 @@ def _others(language: str) -> tuple[Words, ...]:
         "giant fennel|hogs fennel|dog fennel|"
         # of the onion family, and what is taken for it
         "wild garlic|bears garlic|crow garlic|false garlic|society garlic|garlic mustard|garlic chives|sea onion|"
-        "climbing onion|house leek|houseleek|lily of the valley|autumn crocus|colchicum|daffodil|narcissus|bluebell|"
+        "climbing onion|house leek|houseleek|lily of the valley|autumn crocus|colchicum|bluebell|"
         # of the potato family, and by its names
         "deadly nightshade|black nightshade|woody nightshade|nightshade|thorn apple|angels trumpet|henbane|"
-        "jerusalem cherry|winter cherry|potato vine|potato tree|potato bush|potato creeper|sweet potato|air potato|"
+        "jerusalem cherry|winter cherry|potato vine|potato tree|potato bush|potato creeper|air potato|"
         "duck potato|black pepper|water pepper|wall pepper|szechuan pepper|pepper dulse|pepper tree|pepper bush|"
         # other namesakes
         "jerusalem sage|russian sage|blue sage|diviners sage|"
         "red sage|yellow sage|wood sage|bog rosemary|marsh rosemary|bog myrtle|cat thyme|"
         "skunk cabbage|cabbage palm|cabbage tree|sea kale|yellow rocket|dames rocket|sweet rocket|indian turnip|"
-        "devils turnip|giant rhubarb|squirting cucumber|cucumber tree|bitter melon|strawberry tree|mock strawberry|"
+        "devils turnip|giant rhubarb|squirting cucumber|cucumber tree|strawberry tree|mock strawberry|"
         "barren strawberry|flowering currant|cape gooseberry|asparagus fern|mint bush|"
         "corn cockle|corncockle|corn lily|corn poppy|"
         "corn marigold|cornflower|opium lettuce|prickly lettuce|water lettuce|opium poppy|poppy|horse radish|horseradish|"
         "wild carrot|"
         # poisonous plants of gardens, never food
         "monkshood|aconite|wolfs bane|wolfsbane|foxglove|laburnum|yew|oleander|lords and ladies|arum|hellebore|"
-        "false hellebore|bryony|white bryony|black bryony|ornamental gourd|lupin|delphinium|larkspur|comfrey",
+        "false hellebore|bryony|white bryony|black bryony|ornamental gourd|lupin|delphinium|larkspur",
     )  # fmt: skip
     return tuple(tuple(fold(name).split()) for name in text.split("|"))
 

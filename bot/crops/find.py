@@ -14,7 +14,11 @@ __all__ = ["Found", "Words", "alike", "fold", "is_plural", "match", "singular"]
 # What NFKD does not take apart, and the apostrophe, which people leave out.
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "ae", "œ": "oe", "’": "", "'": ""})
 _NEAR = 0.8  # difflib ratio from which a misspelt name is worth asking about
-_NOT_CROPS = frozenset({"bush", "crown", "leave", "set"})  # they end several names, but name no crop
+_NOT_CROPS = frozenset(
+    {"bulb", "bush", "crown", "leave", "plant", "root", "set", "tree", "tuber", "vine"}
+)  # they end several names, but name no crop
+# Crops that are no kind of what their names end with: "potatoes" are no sweet potatoes, "beans" no field beans.
+_WHOLE_ONLY = frozenset({"chinese-cabbage", "field-bean", "sweet-potato", "yardlong-bean"})
 _PLURAL_ONLY = frozenset({"early", "green"})  # "earlies" and "greens" are crops, "early" and "green" only adjectives
 _SHORT = 4  # shorter words are too like each other to guess from
 _STEM, _ENDING, _LEAST = 4, 3, 3  # letters of a word that declension leaves, may put on or take off, leaves at least
@@ -101,7 +105,7 @@ def _index(
         for name in own:
             words = singular(fold(name).split())
             whole[words].add(key)
-            for start in range(1, len(words)):
+            for start in range(1, len(words) if key not in _WHOLE_ONLY else 0):
                 ends[words[start:]].add(key)
     for name, key in local.items():
         whole[tuple(fold(name).split())].add(key)

@@ -6,30 +6,57 @@ from collections.abc import Mapping
 
 __all__ = ["BEFORE_FROST", "GENERAL", "HABITS", "READY", "SAFETY"]
 
-BEFORE_FROST = frozenset({"cut-and-cure", "lift-potatoes", "lift-roots", "pick-all", "ripen-indoors"})
+BEFORE_FROST = frozenset(
+    {"cut-and-cure", "cut-flowers", "lift-cure-warm", "lift-potatoes", "lift-roots", "pick-all", "ripen-indoors"}
+)
 
-HABITS = frozenset({"earlies-eat-soon", "one-makes-six", "potatoes-apart"})
+HABITS = frozenset(
+    {
+        "dahlias-lifted",
+        "earlies-eat-soon",
+        "lemongrass-in",
+        "oca-waits",
+        "one-makes-six",
+        "potatoes-apart",
+        "roots-from-stem",
+        "slips-warm",
+        "squash-kinds",
+    }
+)
 
 READY = frozenset(
     {
         "berries-blue-all-round",
         "berries-give",
         "berry-slips-off",
+        "buds-coloured",
         "buds-scales-tight",
         "bulb-fist-size",
         "curd-tight",
+        "cut-before-flower",
+        "cut-for-feed",
+        "figs-hang",
+        "flowers-lowest-open",
+        "flowers-open",
         "fruit-even-green",
+        "fruit-gives",
+        "fruit-green-bumpy",
         "fruit-glossy",
         "fruit-hand-long",
+        "fruit-parts",
         "full-colour",
+        "grapes-sweet",
         "haulm-down",
         "head-firm",
+        "husk-splits",
         "heads-before-flowers",
         "leaves-after-frost",
         "leaves-picking-size",
         "leaves-yellow",
         "melon-slips",
+        "nuts-drop",
         "pods-filled",
+        "pods-finger-long",
         "pods-flat",
         "pods-snap",
         "potato-flowers",
@@ -38,6 +65,7 @@ READY = frozenset(
         "silks-brown",
         "skin-thumbnail",
         "spears-hand-high",
+        "sprigs-soft",
         "sprouts-firm",
         "stalks-open-leaf",
         "stems-pencil",
@@ -53,14 +81,21 @@ SAFETY: Mapping[str, tuple[str, ...]] = {
     "bean-canes-eyes": ("practice",),
     "bitter-cucurbit": ("anses-squash2019", "aid-cucurbitacin"),
     "chilli-skin": ("practice",),
+    "comfrey-liver": ("fda-comfrey", "abbott1988"),
     "favism": ("anses-favism",),
+    "fig-sap": ("practice",),  # from memory
     "green-potato": ("bfr-solanine", "tokyo-plants"),
+    "not-food": ("practice",),
+    "poison-bulb": ("npic-bulbs2015", "phe-daffodils2015"),
     "raw-bean": ("fsai-legumes2024", "ruokavirasto-beans"),
     "rhubarb-frosted": ("illinois-rhubarb",),
     "rhubarb-leaf": ("ndsu-rhubarb",),
     "skin-sap": ("berkley1986", "bures2020"),
+    "stone-kernels": ("efsa-kernels2016", "fsai-kernels2016"),
+    "sweet-pea-poison": ("marin-sweetpea",),
     "thorns-eyes": ("practice",),
     "tomato-potato-foliage": ("tokyo-plants", "practice"),  # of the potato; the tomato's from memory
+    "tree-ladder": ("practice",),
 }
 #: Cautions of no one crop: compost, hoses, heat in a closed house, plants that share a name with a crop.
 GENERAL: Mapping[str, tuple[str, ...]] = {

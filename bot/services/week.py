@@ -30,7 +30,7 @@ __all__ = ["Answer", "advice", "answer", "mark", "of_group"]
 
 _KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 _LATER = timedelta(days=7)
-_OWN = (f"{core.JobKind.SOW}:", f"{core.JobKind.SOW_AGAIN}:")
+_OWN = (f"{core.JobKind.CHIT}:", f"{core.JobKind.SOW}:", f"{core.JobKind.SOW_AGAIN}:")
 _NOBODY = 0  # no member's id
 
 

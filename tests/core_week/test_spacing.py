@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.core.spacing import Bed, feet_m, for_crop, length_m, offset, rows, square
+from bot.core.spacing import Bed, apart, feet_m, for_crop, length_m, offset, rows, square
 from tests.support.stories import crops
 
 # square = floor(L/s) floor(W/s); offset rows = floor((W - s)/(s sqrt3/2)) + 1, of floor(L/s) and floor((L - s/2)/s) by
@@ -48,9 +48,32 @@ def test_rows_across_the_bed_hold_a_few_more() -> None:
     assert rows(SIX_BY_THREE.turned(), 0.10, 0.25).stations_n == 9 * 7
 
 
-def test_onion_sets_by_the_crops_own_rule_are_shown_in_rows_and_both_ways() -> None:
-    in_rows, both_ways, _ = for_crop(SIX_BY_THREE, crops()["onion-set"].planting)
-    assert in_rows.plants_n < both_ways.plants_n
+# Without rows each plant has the room that it has in them: sqrt(10 x 30) = 17.3 cm for onion sets, 10 x 5 in 182.88 x
+# 91.44 cm; sqrt(37 x 75) = 52.7 cm for maincrop potatoes, 7 x 2 in 4 x 1.2 m; sqrt(6 x 60) = 19.0 cm for peas, 21 x 6.
+@pytest.mark.parametrize(
+    ("key", "bed", "in_rows", "both_ways"),
+    [
+        ("onion-set", SIX_BY_THREE, 18 * 3, 10 * 5),
+        ("potato-maincrop", Bed(4.0, 1.2), 10 * 1, 7 * 2),
+        ("pea", Bed(4.0, 1.2), 66 * 2, 21 * 6),
+    ],
+)
+def test_a_bed_without_rows_gives_each_plant_the_room_it_has_in_rows(
+    key: str, bed: Bed, in_rows: int, both_ways: int
+) -> None:
+    found = for_crop(bed, crops()[key].planting)
+    assert (found[0].plants_n, found[1].plants_n) == (in_rows, both_ways)
+
+
+# A gardener plants a row of them along the middle: 400 / 150 and 400 / 45 cm.
+@pytest.mark.parametrize(("key", "plants_n"), [("pumpkin", 2), ("raspberry-summer", 8), ("blackcurrant", 2)])
+def test_a_bed_narrower_than_the_rows_holds_one_row(key: str, plants_n: int) -> None:
+    in_rows = for_crop(Bed(4.0, 1.2), crops()[key].planting)[0]
+    assert (in_rows.rows_n, in_rows.plants_n) == (1, plants_n)
+
+
+def test_clumps_stand_no_closer_between_rows_than_in_them() -> None:
+    assert apart(crops()["spring-onion"].planting).rows_m == pytest.approx(0.20)
 
 
 def test_a_clump_counts_as_one_station_and_many_plants() -> None:

@@ -57,6 +57,43 @@ def test_pumpkins_and_squashes_are_cut_before_frost_and_not_covered(crop: str) -
     assert asked(story) == {(crop, "pick or lift")}
 
 
+# What is stored is brought in before a hard frost: growers of seed do so at air minima of about 20 F (cabbage, celeriac)
+# and 15 F (carrots, turnips, beets; Giving Ground Seeds); some beets and cabbage heads die at 20 F (Dawling 2012). A
+# light frost leaves roots in the soil unharmed (Michigan State University Extension, via a copy, read 2026-11-27).
+STORED = ("beetroot", "carrot", "turnip", "kohlrabi", "celeriac", "cabbage-summer")
+
+
+def stored(crop: str) -> Planting:
+    return batch(crop, LONG_BED, Stage.READY, 30, sown_on=date(2026, 5, 20), stage_on=date(2026, 9, 25))
+
+
+@pytest.mark.parametrize("crop", STORED)
+def test_roots_and_heads_for_the_store_come_in_before_a_hard_frost(crop: str) -> None:
+    assert asked(Story(LATE_OCTOBER, (stored(crop),), Weather((-8.0,), (4.0,)))) == {(crop, "pick or lift")}
+
+
+@pytest.mark.parametrize("crop", STORED)
+def test_roots_and_heads_stay_in_a_light_frost(crop: str) -> None:
+    assert Story(LATE_OCTOBER, (stored(crop),), Weather((-1.0,), (9.0,))).findings == ()
+
+
+def test_celeriac_that_stood_a_light_frost_is_not_given_up() -> None:
+    story = Story(LATE_OCTOBER, (stored("celeriac"),), HARD)
+    assert killed(story.garden, crops(), {date(2026, 10, 20): -3.5}) == {}
+
+
+@pytest.mark.parametrize("crop", ["cauliflower", "calabrese"])
+def test_curds_and_heads_that_frost_would_spoil_are_cut(crop: str) -> None:
+    """Curds and spears are damaged at -2 to -4 C (Wilson, Payne and Boyd 2023, Table 2), the leaves only below."""
+    assert asked(Story(OCTOBER, (stored(crop),), Weather((-4.0,), (9.0,)))) == {(crop, "pick or lift")}
+
+
+@pytest.mark.parametrize("crop", ["dill", "coriander"])
+def test_soft_herbs_past_their_season_are_picked_and_not_fleeced(crop: str) -> None:
+    herbs = batch(crop, LONG_BED, Stage.READY, 20, sown_on=date(2026, 7, 20), stage_on=date(2026, 9, 20))
+    assert asked(Story(date(2026, 11, 6), (herbs,), Weather((-6.0,), (6.0,)))) <= {(crop, "pick or lift")}
+
+
 def test_the_picking_is_due_by_sunset_and_is_enough() -> None:
     story = Story(OCTOBER, (summer("courgette"),), HARD)
     (found,) = story.findings

@@ -97,10 +97,10 @@ def test_what_was_potted_on_last_week_is_not_potted_on_again() -> None:
 
 
 def test_beans_wait_for_warm_soil_although_the_air_is_warm() -> None:
-    # Snap beans: least soil for transplants 60 F, 15.6 C (Texas A&M AgriLife, Scoggin 2014).
+    # French beans: soil of at least 10 C (Mason, National Vegetable Society, 2024).
     beans = batch("french-bean", STANDING, Stage.HARDENED, 30)
-    assert advice(date(2026, 6, 2), beans, MILD, soil_c=11.0).verdict is Verdict.HOLD
-    assert advice(date(2026, 6, 2), beans, MILD, soil_c=16.0).verdict is Verdict.PLANT_OUT
+    assert advice(date(2026, 6, 2), beans, MILD, soil_c=8.0).verdict is Verdict.HOLD
+    assert advice(date(2026, 6, 2), beans, MILD, soil_c=11.0).verdict is Verdict.PLANT_OUT
 
 
 def test_unhardened_tomatoes_are_hardened_in_june_and_not_put_straight_out() -> None:

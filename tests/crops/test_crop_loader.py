@@ -157,7 +157,9 @@ def test_a_table_that_is_missing_is_told_once_and_not_key_by_key(folder: Path) -
 
 def test_every_number_has_a_limit_and_every_limit_a_number() -> None:
     days = {
-        "sowing.indoors", "sowing.under_cover", "sowing.outdoors", "planting.out", "harvest.window", "harvest.flowering",
+        "sowing.indoors", "sowing.under_cover", "sowing.outdoors", "sowing.autumn", "sowing.chit", "planting.out",
+        "cold.shoots",
+        "harvest.window", "harvest.flowering",
     }  # fmt: skip
     assert {key for key, one in FIELDS.items() if one.figure} - days == set(LIMITS)
 

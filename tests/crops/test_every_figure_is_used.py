@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.core.crop import Kind, Life, Start, Watch
+from bot.core.crop import NOT_FOOD, Kind, Life, Start, Watch
 from bot.crops.fields import FIELDS, WATCH_FIELDS, flat
 from bot.crops.keys import HABITS, READY, SAFETY
 from bot.crops.loader import load, load_rules
@@ -63,7 +63,7 @@ def test_there_are_more_than_sixty_crops_of_every_kind() -> None:
 @pytest.mark.parametrize("key", sorted(CROPS))
 def test_a_crop_has_a_family_a_sign_of_ripeness_and_a_source_or_the_mark_of_practice_for_each_figure(key: str) -> None:
     crop = CROPS[key]
-    assert crop.family.istitle() and crop.harvest.ready and crop.harvest.yield_kg
+    assert crop.family.istitle() and crop.harvest.ready and (crop.harvest.yield_kg or crop.kind in NOT_FOOD)
     figures = {name for name, one in FIELDS.items() if one.figure and name in flat(crop)}
     assert figures <= crop.sources.keys()
 
@@ -90,7 +90,7 @@ WATCHED = {
 }
 SPARED = {  # quick leaves and herbs, and what blight does not take
     "chives", "coriander", "dill", "fennel-bulb", "land-cress", "mizuna", "pak-choi", "radish", "rocket",
-    "aubergine", "chilli", "pepper",
+    "aubergine", "chilli", "pepper", "daffodil", "mustard-manure",
 }  # fmt: skip
 
 
@@ -112,11 +112,12 @@ def test_soft_fruit_flowers_in_spring_and_only_perennials_have_a_season_of_flowe
     assert {crop.life for crop in CROPS.values() if crop.harvest.flowering} == {Life.PERENNIAL}
     fruit = [crop for crop in CROPS.values() if crop.kind is Kind.FRUIT and crop.life is Life.PERENNIAL]
     missing = {crop.key for crop in fruit if crop.harvest.flowering is None}
-    assert missing <= {"rhubarb"}
+    assert missing <= {"rhubarb", "fig"}  # a fig flowers within its fruit
 
 
 def test_more_than_a_quarter_of_all_figures_have_a_published_source() -> None:
-    named = [source for crop in CROPS.values() for source in crop.sources.values()]
+    weights = ("harvest.order", "cold.weeks_lost")  # how this program ranks, no facts of the trade
+    named = [source for crop in CROPS.values() for key, source in crop.sources.items() if key not in weights]
     assert sum(source != "practice" for source in named) / len(named) > 0.28
 
 

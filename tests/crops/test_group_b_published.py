@@ -105,12 +105,7 @@ def test_seedlings_come_up_as_the_trials_found(crops: dict[str, Crop], key: str)
 # USDA Agriculture Handbook 66 (1954), read via a copy: degrees F, relative humidity %, weeks.
 STORAGE = {
     "pumpkin": ((50, 55), (70, 75), (12, 26)),
-    "winter-squash": ((50, 55), (70, 75), (24, 26)),
-    "cucumber-outdoor": ((50, 55), (90, 95), (2, 4)),
-    "cucumber-greenhouse": ((50, 55), (90, 95), (2, 4)),
     "melon": ((45, 50), (85, 90), (1, 2)),  # muskmelon
-    "lettuce": ((32, 32), (90, 95), (2, 4)),
-    "asparagus": ((32, 32), (90, 95), (1, 2)),
     "rhubarb": ((32, 32), (90, 95), (1, 2)),
 }
 

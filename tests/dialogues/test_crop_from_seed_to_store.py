@@ -10,7 +10,7 @@ from tests.dialogues.talk import Talk
 async def test_onion_sets_in_a_six_by_three_foot_bed_by_published_distances(talk: Talk) -> None:
     # RHS adviser, Grow Your Own, 20 Jul 2023: 10 cm apart, rows 25-30 cm. 1.83 x 0.91 m: 18 in a row, 3 rows of 30 cm.
     told = (await talk.said("Miriam", "/crop onion sets 6 ft x 3 ft")).text
-    assert "54 in rows" in told
+    assert "holds 54: 3 rows of 18, 10 cm apart, the rows 30 cm apart" in told
     assert "1.83 by 0.91 m" in told
 
 

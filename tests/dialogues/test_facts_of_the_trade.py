@@ -36,7 +36,7 @@ async def why_of(talk: Talk, name: str, line: str) -> tuple[str, str]:
 async def test_onion_sets_three_inches_apart_both_ways_stand_beside_the_published_rows(talk: Talk) -> None:
     # 6 x 3 ft at 3 in: 24 x 12. Published: 10 cm apart in rows of 25-30 cm (RHS adviser, Grow Your Own, 20 Jul 2023).
     told = (await talk.said("Miriam", "/crop onion sets 6 ft x 3 ft")).text
-    assert "288 there, 3 inches apart both ways" in told and "54 in rows 30 cm apart" in told
+    assert "288 there, 3 inches apart both ways" in told and "54: 3 rows of 18" in told
     assert MARK in told and "safer" in told
     assert "6 by 3 ft" in told
 
@@ -101,7 +101,7 @@ async def test_the_why_of_potting_on_gives_the_gain_the_size_and_the_loss_in_wor
 
 async def test_a_watch_job_says_what_to_look_for_and_the_hygiene(talk: Talk) -> None:
     week = await talk.said("Owen", "/week")
-    number = next(line.split(".")[0] for line in week.text.splitlines() if "Look for pigeons" in line)
+    number = next(line.split(".")[0] for line in week.text.splitlines() if "Net against pigeons" in line)
     (job,) = await talk.press("Owen", week, number)
     assert "Net them" in job.text
     told = await talk.said("Owen", "/crop summer cabbage")

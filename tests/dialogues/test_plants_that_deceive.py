@@ -17,10 +17,10 @@ async def growing(talk: Talk, crop: str) -> list[tuple[str, int]]:
         return [(variety, count) for variety, count in rows]
 
 
-async def test_sweet_peas_are_not_written_down_as_peas(talk: Talk) -> None:
+async def test_everlasting_peas_are_not_written_down_as_peas(talk: Talk) -> None:
     before = await growing(talk, "pea")
-    told = await talk.said("Miriam", "planted 20 sweet peas in Bed 1")
-    assert "I know no “sweet peas” among the crops here, so I wrote nothing down." in told.text
+    told = await talk.said("Miriam", "planted 20 everlasting peas in Bed 1")
+    assert "I know no “everlasting peas” among the crops here, so I wrote nothing down." in told.text
     assert "poisonous" in told.text and not told.keyboard
     assert await growing(talk, "pea") == before
 
@@ -48,20 +48,28 @@ async def test_no_to_an_unknown_sort_writes_nothing_down(talk: Talk) -> None:
     assert "not noted" in told.text and await growing(talk, "sage") == before
 
 
-async def test_a_harvest_of_sweet_peas_is_none_of_peas(talk: Talk) -> None:
-    assert "I know no “sweet peas”" in (await talk.said("Miriam", "picked 2 kg of sweet peas")).text
+async def test_a_harvest_of_everlasting_peas_is_none_of_peas(talk: Talk) -> None:
+    assert "I know no “everlasting peas”" in (await talk.said("Miriam", "picked 2 kg of everlasting peas")).text
 
 
 async def test_the_page_of_a_crop_is_not_shown_for_its_namesake(talk: Talk) -> None:
-    for asked in ("sweet peas", "cow parsley", "wild garlic", "castor beans", "strawberry trees"):
+    for asked in ("everlasting peas", "cow parsley", "wild garlic", "castor beans", "strawberry trees"):
         assert "I know no crop of that name" in (await talk.said("Miriam", f"/crop {asked}")).text
     assert "Which one do you mean" in (await talk.said("Miriam", "/crop blurry tomatoes")).text
     assert "Tomatoes" in (await talk.said("Miriam", "/crop 20 red Sungold tomatoes")).text
 
 
 async def test_in_the_group_a_namesake_is_named_and_small_talk_of_flowers_goes_unremarked(talk: Talk) -> None:
-    (told,) = await talk.write("Miriam", "@gatepost_bot planted 20 sweet peas", group=True)
-    assert "I know no “sweet peas”" in told.text
+    (told,) = await talk.write("Miriam", "@gatepost_bot planted 20 everlasting peas", group=True)
+    assert "I know no “everlasting peas”" in told.text
     assert await talk.write("Miriam", "planted 20 foxgloves", group=True) == []
     (told,) = await talk.write("Miriam", "@gatepost_bot planted 20 foxgloves", group=True)
     assert "I know no “foxgloves”" in told.text and "poisonous" in told.text
+
+
+async def test_sweet_peas_are_flowers_for_the_vase_and_never_food(talk: Talk) -> None:
+    before = await growing(talk, "pea")
+    told = await talk.said("Miriam", "planted 20 sweet peas in Bed 1")
+    assert "Sweet peas" in told.text
+    assert await growing(talk, "pea") == before and [n for _, n in await growing(talk, "sweet-pea")] == [20]
+    assert "Not food: sweet peas are poisonous" in (await talk.said("Miriam", "/crop sweet peas")).text

@@ -207,7 +207,7 @@ FINE_POLISH: Mapping[str, str] = {
 
 #: Poisonous, or never to be taken for food on a name's word: neither kept nor offered as a crop.
 POISONOUS: tuple[str, ...] = (
-    "sweet peas", "everlasting peas", "perennial peas", "broad-leaved everlasting pea", "rosary peas", "crab's eye peas",
+    "everlasting peas", "perennial peas", "broad-leaved everlasting pea", "rosary peas", "crab's eye peas",
     "golden peas", "wild peas", "castor beans", "castor bean plants", "castor oil beans", "jequirity beans", "jack beans",
     "calabar beans", "mescal beans", "coral beans", "lucky beans", "cow parsley", "fool's parsley", "hemlock parsley",
     "poison parsley", "wild parsley", "hedge parsley", "cow parsnips", "wild parsnips", "water parsnips", "wild carrots",
@@ -216,14 +216,14 @@ POISONOUS: tuple[str, ...] = (
     "bog rosemary", "potato vines", "potato tree", "potato bush", "wild potatoes", "yam beans", "corn cockle", "corn lily",
     "yellow rocket", "Indian turnip", "devil's turnips", "Jerusalem sage", "red sage", "giant rhubarb", "giant fennel",
     "ornamental peppers", "ornamental gourds", "ornamental cabbages", "Jerusalem cherries", "deadly nightshade",
-    "black nightshade", "daffodil bulbs", "daffodils", "lily of the valley", "autumn crocus", "monkshood", "foxgloves",
+    "black nightshade", "lily of the valley", "autumn crocus", "monkshood", "foxgloves",
     "hemlock", "water hemlock", "hemlock water dropwort", "laburnum", "yew", "giant hogweed", "thorn apple", "angel's trumpet",
     "lords and ladies", "oleander", "pea shrub", "false hellebore", "white bryony",
 )  # fmt: skip
 #: Other plants by a crop's name, of no harm or of some: not kept without a question.
 OTHERS: tuple[str, ...] = (
-    "pepper dulse", "strawberry trees", "mock strawberries", "barren strawberry", "sweet potatoes", "duck potatoes",
-    "air potato", "Russian sage", "wood sage", "asparagus fern", "asparagus peas", "chick peas", "pigeon peas", "butterfly peas",
+    "pepper dulse", "strawberry trees", "mock strawberries", "barren strawberry", "duck potatoes",
+    "air potato", "Russian sage", "wood sage", "asparagus fern", "asparagus peas", "pigeon peas", "butterfly peas",
     "black-eyed peas", "lablab beans", "soya beans", "tonka beans", "sword beans", "velvet beans", "New Zealand spinach",
     "water spinach", "Malabar spinach", "sea kale", "garlic mustard", "garlic chives", "society garlic", "house leeks",
     "horse radish", "wall pepper", "Szechuan pepper", "pepper tree", "tree onions", "sea rocket", "dame's rocket",
@@ -231,11 +231,11 @@ OTHERS: tuple[str, ...] = (
     "corn marigolds", "hog's fennel", "cat thyme", "water lettuce", "Welsh onions", "flowering currant",
 )  # fmt: skip
 POISONOUS_POLISH: tuple[str, ...] = (
-    "groszek pachnący", "20 groszków pachnących", "groszek szerokolistny", "groszek leśny", "dziki groszek",
+    "groszek szerokolistny", "groszek leśny", "dziki groszek",
     "czosnek niedźwiedzi", "dziki czosnek", "czosnek ozdobny", "dzika marchew", "ogórek tryskający", "papryka ozdobna",
     "dynie ozdobne", "bób kalabarski", "rycynus", "rącznik", "szczwół plamisty", "szczwół", "konwalie", "konwalia majowa",
     "zimowit jesienny", "tojad", "naparstnica", "wilcza jagoda", "pokrzyk wilcza jagoda", "cis", "złotokap", "cykuta",
-    "szalej jadowity", "blekot pospolity", "bieluń", "lulek czarny", "barszcz Sosnowskiego", "żonkile", "cebulki żonkili",
+    "szalej jadowity", "blekot pospolity", "bieluń", "lulek czarny", "barszcz Sosnowskiego",
     "przestęp biały", "ciemiernik", "łubin trwały", "oleander", "psianka czarna", "trujący bób",
 )  # fmt: skip
 OTHERS_POLISH: tuple[str, ...] = (

@@ -33,6 +33,13 @@ def _room(say: Say, rule: Crop) -> Iterator[str]:
         )
     if rule.planting.soil_min_c is not None:
         yield say.gettext("Not out before the soil is at {warmth}.", warmth=say.celsius(rule.planting.soil_min_c))
+    if rule.cold.ninety_c is not None and rule.cold.flowering_c is not None:
+        yield say.gettext(
+            "Frost at blossom: one flower in ten is lost at {some}, nine in ten at {most}.",
+            some=say.celsius(rule.cold.flowering_c),
+            most=say.celsius(rule.cold.ninety_c[3]),
+        )
+        return
     young, hardened = say.celsius(rule.cold.tender_c), say.celsius(rule.cold.hardened_c)
     if young == hardened:
         yield say.gettext("Frost harms it below {young}.", young=young)

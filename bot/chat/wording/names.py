@@ -114,5 +114,6 @@ def where(say: Say, kind: Where) -> str:
         Where.INDOORS: say.gettext("indoors, in the warm"),
         Where.UNDER_COVER: say.gettext("under cover"),
         Where.OUTDOORS: say.gettext("outdoors"),
+        Where.CHIT: say.gettext("to chit, in the light, cool and free of frost"),
         Where.PLANTED_OUT: say.gettext("as young plants"),
     }[kind]

@@ -9,9 +9,10 @@ from datetime import timedelta
 from bot.chat.wording import names, pests, sharing, signs, weight
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
-from bot.core.crop import Watch
+from bot.core.crop import NOT_FOOD, Kind, Start, Watch
 from bot.core.garden import Cover, Garden, SupportKind
 from bot.core.hazards import DAILY, TaskKind
+from bot.core.jobs.raising import LEGGY
 from bot.core.succession import Where
 from bot.core.water import CAN_L
 from bot.core.week import WEATHER, Job, JobKind, Week
@@ -93,12 +94,27 @@ def job_title(told: Told, garden: Garden, job: Job) -> str:
         if not thing:
             return say.gettext("{task}: {where}.", task=task, where=where)
         return say.gettext("{task}: {thing} ({where}).", task=task, thing=thing, where=where)
+    if job.kind is JobKind.SOW and not _is_seed(told, job):
+        return say.gettext("Plant: {thing}, {detail}.", **words)
+    if job.kind is JobKind.HARVEST and (crop := told.crops.get(job.crop or "")):
+        if crop.kind is Kind.FLOWER:
+            return say.gettext("Cut for the vase: {thing} ({where}).", **words)
+        if crop.kind is Kind.GREEN_MANURE:
+            return say.gettext("Cut down for the soil: {thing} ({where}).", **words)
     return _TITLES[job.kind](say).format(**words)
 
 
+def _is_seed(told: Told, job: Job) -> bool:
+    crop = told.crops.get(job.crop or "")
+    return crop is None or crop.sowing.start is Start.SEED
+
+
 #: A caution belongs to the work at hand: lifting and eating for a harvest, canes for supports, the plant for the rest.
-_EATING = frozenset({"green-potato", "raw-bean", "favism", "bitter-cucurbit", "rhubarb-leaf", "rhubarb-frosted"})
+_EATING = frozenset(
+    {"green-potato", "raw-bean", "favism", "bitter-cucurbit", "rhubarb-leaf", "rhubarb-frosted", "stone-kernels"}
+)
 _NO_PLANTS = frozenset({JobKind.FIND_SOMEBODY, JobKind.SPEAK_TO, JobKind.COMPLETE, JobKind.WATER})
+_PESTS = frozenset({JobKind.WATCH, JobKind.NET})
 _COMPOST = frozenset({JobKind.SOW, JobKind.SOW_AGAIN, JobKind.POT_ON, JobKind.PLANT_OUT, JobKind.EARTH_UP})
 
 
@@ -110,12 +126,13 @@ def cautions(told: Told, garden: Garden, job: Job) -> list[str]:
     keys = {by_id[one].crop for one in job.planting_ids if one in by_id} | ({job.crop} if job.crop else set())
     safety = dict.fromkeys(key for crop in sorted(keys) if crop in told.crops for key in told.crops[crop].safety)
     shown = [key for key in safety if (job.kind is JobKind.HARVEST) or key not in _EATING]
-    helps = [pests.care(told.say, Watch(job.detail))] if job.kind is JobKind.WATCH and job.detail else []
+    helps = [pests.care(told.say, Watch(job.detail))] if job.kind in _PESTS and job.detail else []
     compost = [signs.compost(told.say)] if job.kind in _COMPOST else []
     return [*helps, *(signs.caution(told.say, key) for key in shown), *compost]
 
 
 _TITLES: dict[JobKind, Callable[[Say], str]] = {
+    JobKind.CHIT: lambda say: say.gettext("Set out to chit: {thing}."),
     JobKind.SOW: lambda say: say.gettext("Sow: {thing}, {detail}."),
     JobKind.SOW_AGAIN: lambda say: say.gettext("Sow again for a steady supply: {thing}, {detail}."),
     JobKind.POT_ON: lambda say: say.gettext("Pot on: {thing} ({where})."),
@@ -129,6 +146,7 @@ _TITLES: dict[JobKind, Callable[[Say], str]] = {
     JobKind.FEED: lambda say: say.gettext("Feed: {thing} ({where})."),
     JobKind.PINCH: lambda say: say.gettext("Pinch out the tips: {thing} ({where})."),
     JobKind.WATCH: lambda say: say.gettext("Look for {detail}: {thing} ({where})."),
+    JobKind.NET: lambda say: say.gettext("Net against {detail}: {thing} ({where})."),
     JobKind.BLIGHT: lambda say: say.gettext(
         "Blight weather: look for brown patches, take off what you find and bin it: {thing} ({where})."
     ),
@@ -159,7 +177,7 @@ def _places(garden: Garden, place_ids: Iterable[int]) -> list[str]:
 
 def _detail(told: Told, garden: Garden, job: Job) -> str:
     say, detail = told.say, job.detail or ""
-    if job.kind is JobKind.WATCH:
+    if job.kind in _PESTS:
         return pests.name(say, Watch(detail))
     if job.kind in (JobKind.SOW, JobKind.SOW_AGAIN):
         return names.where(say, Where(detail))
@@ -223,9 +241,22 @@ def _known(told: Told, job: Job) -> str | None:
         return say.gettext("Draw soil over the lower {cm} cm.", cm=say.number(first.cm))
     if job.kind in (JobKind.SOW, JobKind.SOW_AGAIN) and first.cm:
         return say.gettext("Set it {cm} cm deep.", cm=say.number(first.cm, 1))
+    if job.kind is JobKind.CHIT:
+        return say.gettext("In the light, cool and free of frost, until the shoots are 2 cm long: about six weeks.")
+    if job.kind is JobKind.POT_ON and job.detail == LEGGY:
+        return _leggy(told, job)
     if job.kind is JobKind.POT_ON:
         return say.gettext("It gains them about two weeks.")
     return None
+
+
+def _leggy(told: Told, job: Job) -> str:
+    """What helps seedlings that are tall and thin: common practice, no source."""
+    say, crop = told.say, told.crops.get(job.crop or "")
+    given = say.gettext("They are leggy: more light, a cooler place, and a thin stick for each.")
+    if crop is None or "roots-from-stem" not in crop.habits:
+        return given
+    return " ".join([given, say.gettext("Set them deep, up to their lowest leaves: they root from the stem.")])
 
 
 def _water(say: Say, garden: Garden, job: Job) -> str:
@@ -257,7 +288,8 @@ def _harvest(told: Told, job: Job) -> str:
     crop = told.crops.get(job.crop or "")
     if crop is None:
         return sign
-    soon = say.gettext("Eat soon: it does not store.") if crop.harvest.storage is None else ""
+    fresh = crop.harvest.storage is None and crop.kind not in NOT_FOOD
+    soon = say.gettext("Eat soon: it does not store.") if fresh else ""
     return " ".join(part for part in (sign, soon, *(signs.brief(say, key) for key in crop.safety)) if part)
 
 

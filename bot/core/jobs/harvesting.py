@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 from bot.core.crop import Crop
+from bot.core.finding import TaskKind
 from bot.core.garden import Planting, Stage
 from bot.core.harvest import PRACTICE_DAYS, Turn, harvest_order, in_season, lift_plan
 from bot.core.jobs.job import Item, JobKind, View, worth
@@ -44,9 +45,28 @@ def harvesting(view: View) -> Iterator[Item]:
     ripe = [
         one for one in view.plantings if one.stage is Stage.READY and in_season(one, view.crops[one.crop], view.today)
     ]
-    homes = households(view.garden)
+    homes, called = households(view.garden), _called_before_frost(view)
     for turn in harvest_order(ripe, view.garden.place_by_id, view.crops):
+        if turn.planting.id in called and not view.garden.place_of(turn.planting).shared:
+            continue  # its own job says so, with the hour
         yield from _lift(turn, view.crops[turn.crop], view, homes)
+
+
+def _called_before_frost(view: View) -> frozenset[int]:
+    """Plantings that a cold night within a week asks to be picked or lifted."""
+    return frozenset(
+        found.planting_id
+        for found in view.findings
+        if found.task is TaskKind.PICK and found.planting_id is not None and found.due_at <= view.now + _SPOILS
+    )
+
+
+def _by_on(turn: Turn, kind: JobKind, view: View) -> date | None:
+    """What does not keep within a week; before the first night that would harm it in any case."""
+    planting = turn.planting
+    frosts = (one.window_on for one in view.findings if one.task is TaskKind.PICK and one.planting_id == planting.id)
+    days = [] if turn.keeps or kind is JobKind.CUT_HAULM else [view.today + _SPOILS]
+    return min([*days, *frosts], default=None)
 
 
 def _lift(turn: Turn, crop: Crop, view: View, homes: Sequence[frozenset[int]]) -> Iterator[Item]:
@@ -96,7 +116,7 @@ def _item(
         crop=crop.key,
         planting_id=planting.id,
         place_id=planting.place_id,
-        by_on=None if turn.keeps or kind is JobKind.CUT_HAULM else view.today + _SPOILS,
+        by_on=_by_on(turn, kind, view),
         again_days=again_days,
         count=planting.count,
         detail=crop.harvest.ready,

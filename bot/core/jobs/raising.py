@@ -14,7 +14,9 @@ from bot.core.outdoors import Advice, Verdict
 from bot.core.seasons import in_window
 from bot.core.succession import Sown, Where, first_harvest, sowing_places
 
-__all__ = ["raising", "sowing"]
+__all__ = ["LEGGY", "raising", "sowing"]
+
+LEGGY = "leggy"  # the detail of a job for seedlings that light and warmth have drawn up
 
 _BATCH = 10  # plants of a batch not yet sown, for ranking: common practice, no source
 _SOON = timedelta(days=7)
@@ -28,16 +30,18 @@ def sowing(view: View) -> Iterator[Item]:
     for planting in view.garden.plantings:  # ended ones too: a harvested row says when the last was sown
         if planting.place_id in view.scope:
             batches.setdefault(planting.crop, []).append(planting)
-    alive = {one.crop for one in view.plantings}
+    alive = {one.crop for one in view.plantings if one.stage is not Stage.CHITTING}
+    chitting = {one.crop for one in view.plantings} - alive
     glass = any(place.kind in _GLASS for place in view.garden.places)
     for key in view.wanted:
         crop = view.crops.get(key)
         place = _place(crop, view, glass) if crop else None
         if crop is None or place is None:
             continue
-        if key not in alive:
-            yield _sow(crop, place, view, JobKind.SOW, place.ends_on)
-        elif (again_on := _again_on(crop, batches[key])) and again_on <= view.today:
+        if key not in alive and not (place.where is Where.CHIT and key in chitting):
+            kind = JobKind.CHIT if place.where is Where.CHIT else JobKind.SOW
+            yield _sow(crop, place, view, kind, place.ends_on)
+        elif key in alive and (again_on := _again_on(crop, batches[key])) and again_on <= view.today:
             yield _sow(crop, place, view, JobKind.SOW_AGAIN, min(max(again_on, view.today) + _SOON, place.ends_on))
 
 
@@ -67,8 +71,15 @@ def raising(view: View) -> Iterator[Item]:
             place_id=planting.place_id,
             by_on=view.today + _SOON,
             count=planting.count,
+            detail=LEGGY if _is_leggy(planting, view.crops[planting.crop]) else None,
             reasons=advice.reasons,
         )
+
+
+def _is_leggy(planting: Planting, crop: Crop) -> bool:
+    """Whether it has grown taller than its rule has it before it may go out."""
+    height_cm = planting.height_cm
+    return crop.raising is not None and height_cm is not None and height_cm >= crop.raising.leggy_height_cm
 
 
 def _outings(planting: Planting, advice: Advice, plan: tuple[Outing, ...], view: View) -> Iterator[Item]:
@@ -127,11 +138,12 @@ def _sow(crop: Crop, place: Sown, view: View, kind: JobKind, by_on: date) -> Ite
         crop=crop.key,
         by_on=by_on,
         again_days=crop.harvest.succession_days or 14,
-        cm=crop.sowing.depth_cm,
+        cm=crop.sowing.depth_cm if kind is not JobKind.CHIT else None,
         detail=place.where.value,
         reasons=(season, soil) if place.where is Where.OUTDOORS else (season,),
     )
 
 
 def _window_source(crop: Crop, where: Where) -> str:
-    return crop.sources.get(f"sowing.{where.value.replace(' ', '_')}", "practice")
+    key = "chit" if where is Where.CHIT else where.value.replace(" ", "_")
+    return crop.sources.get(f"sowing.{key}", "practice")

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 
-from bot.core.crop import Crop, Watch
-from bot.core.garden import PlaceKind, Planting, Stage
+from bot.core.crop import Crop, Life, Watch
+from bot.core.garden import Cover, PlaceKind, Planting, Stage
 from bot.core.jobs.job import Item, JobKind, View, worth
 from bot.core.odds import Step, StepCode
 from bot.core.rotation import repeat
-from bot.core.seasons import in_window
+from bot.core.seasons import days_left, in_window
 
 __all__ = ["rotating", "tending", "watching"]
 
@@ -19,9 +19,15 @@ _OUT = (Stage.GROWING, Stage.FLOWERING, Stage.READY)
 # Weeks of growing that a plant loses when it is not done: common practice, no source.
 _EARTH_WEEKS, _SUPPORT_WEEKS, _FEED_WEEKS, _PINCH_WEEKS, _WATCH_WEEKS, _ROTATION_WEEKS = 0.5, 1.0, 0.2, 0.3, 0.4, 0.2
 _COVERED_SHARE = 2 / 3  # earth up to cover the lower two thirds: RHS, potatoes
+# A ridge is about so high when it is done, and plants so many times as tall as when it was begun have closed over it:
+# common practice, no source.
+_RIDGE_CM, _CLOSED_TIMES = 25.0, 3
 _NEW_DAYS = 14
+_LAST_DAYS = 28  # of its season, in which nobody puts up supports any more: common practice, no source
 # Growing in its place until it wants soil or a support, where nobody measures: common practice, no source.
 _TALL_DAYS, _CLIMBING_DAYS, _SEASON_DAYS = 14, 7, 45
+# A net is what keeps these off, whoever looks; once it lies there it is looked over after some weeks.
+_NETTED, _NET_WEEKS, _NET_DAYS = (Watch.PIGEONS, Watch.BIRDS), 1.0, 28
 _IN_THE_SOIL, _SOIL_DAYS = (Watch.CLUB_ROOT, Watch.WHITE_ROT), 28  # seen late and slowly: once a month is enough
 
 
@@ -46,10 +52,14 @@ def watching(view: View) -> Iterator[Item]:
             if planting.stage not in time.stages or family_here in seen or not in_window(view.today, time.season):
                 continue
             seen.add(family_here)
+            if time.what in _NETTED and view.garden.place_of(planting).cover is not Cover.NONE:
+                continue
             source = crop.sources.get(f"watch.{time.what}.season", "practice")
+            netted = time.what in _NETTED
             yield _item(
-                JobKind.WATCH, planting, _WATCH_WEEKS, (time.what,), detail=time.what.value, suffix=f":{time.what}",
-                again_days=_SOIL_DAYS if time.what in _IN_THE_SOIL else 7,
+                JobKind.NET if netted else JobKind.WATCH, planting, _NET_WEEKS if netted else _WATCH_WEEKS, (time.what,),
+                detail=time.what.value, suffix=f":{time.what}",
+                again_days=_NET_DAYS if netted else _SOIL_DAYS if time.what in _IN_THE_SOIL else 7,
                 reasons=(Step(StepCode.SEASON, 0, None, None, source),),
             )  # fmt: skip
 
@@ -74,17 +84,22 @@ def _earth_up(planting: Planting, crop: Crop, view: View) -> Iterator[Item]:
     limit_cm, height_cm = crop.care.earth_up_cm, planting.height_cm
     if limit_cm is None or planting.stage is not Stage.GROWING:
         return
-    if height_cm >= limit_cm if height_cm is not None else _grown(planting, view, _TALL_DAYS):
+    if (
+        limit_cm <= height_cm <= _CLOSED_TIMES * limit_cm
+        if height_cm is not None
+        else _grown(planting, view, _TALL_DAYS)
+    ):
         reasons = (_size(height_cm, limit_cm, crop, "care.earth_up_cm"),) if height_cm is not None else ()
         yield _item(
             JobKind.EARTH_UP, planting, _EARTH_WEEKS, (planting.crop,), again_days=14,
-            cm=(height_cm or limit_cm) * _COVERED_SHARE, by_on_days=7, view=view, reasons=reasons,
+            cm=min((height_cm or limit_cm) * _COVERED_SHARE, _RIDGE_CM), by_on_days=7, view=view, reasons=reasons,
         )  # fmt: skip
 
 
 def _support(planting: Planting, crop: Crop, view: View, supported: bool) -> Iterator[Item]:
-    need, height_cm = crop.support, planting.height_cm
-    if need is None or supported:
+    need, height_cm, season = crop.support, planting.height_cm, crop.harvest.window
+    ending = in_window(view.today, season) and days_left(view.today, season) <= _LAST_DAYS
+    if need is None or supported or (ending and crop.life is not Life.PERENNIAL):
         return
     if height_cm >= need.from_cm if height_cm is not None else _grown(planting, view, _CLIMBING_DAYS):
         reasons = (_size(height_cm, need.from_cm, crop, "support.from_cm"),) if height_cm is not None else ()
