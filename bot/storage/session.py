@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import logging
+import os
+import stat
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
+from pathlib import Path
 from typing import Any, TypeVar
 
 from sqlalchemy import event, make_url
@@ -13,7 +17,7 @@ from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession, async_sessionmaker
 
 from bot.storage.trouble import Trouble, trouble
 
-__all__ = ["Database"]
+__all__ = ["Database", "make_private"]
 
 _LOG = logging.getLogger(__name__)
 _Result = TypeVar("_Result")
@@ -112,6 +116,20 @@ class Database:
         self._is_away = away
 
 
+def make_private(file: str) -> None:
+    """Nobody but the bot's own account reads the file: it holds people's names. SQLite gives what lies beside it the same
+    rights. What another account owns is left as it is.
+    """
+    if file.startswith("file:") or file in ("", ":memory:"):
+        return
+    with contextlib.suppress(OSError):
+        os.close(os.open(file, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+    for path in (Path(file), Path(f"{file}-wal"), Path(f"{file}-shm")):
+        with contextlib.suppress(OSError):
+            if stat.S_IMODE(path.stat().st_mode) & 0o077:
+                path.chmod(0o600)
+
+
 # hide_parameters: the text of an error must not carry what people wrote.
 
 
@@ -126,6 +144,10 @@ def _sqlite_engine(url: str) -> AsyncEngine:
     # to keep out, and each transaction begins IMMEDIATE.
     connect_args = {"isolation_level": None, "timeout": BUSY_MS / 1000}
     engine = create_async_engine(url, connect_args=connect_args, hide_parameters=True)
+
+    @event.listens_for(engine.sync_engine, "do_connect")
+    def _keep_private(_dialect: Any, _record: Any, arguments: Any, _parameters: Any) -> None:
+        make_private(str(arguments[0]))
 
     @event.listens_for(engine.sync_engine, "connect")
     def _configure(connection: Any, _record: Any) -> None:

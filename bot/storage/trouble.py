@@ -24,6 +24,7 @@ _SQLITE_ADVICE = {
     sqlite3.SQLITE_READONLY: "it may not be written to; give the bot's account the right to write to the file and its folder",
     sqlite3.SQLITE_CANTOPEN: "it cannot be opened; is the folder there, and may the bot's account write to it?",
     sqlite3.SQLITE_PERM: "the bot's account has no right to it; give it the right to read and write",
+    sqlite3.SQLITE_IOERR: "its disk fails, or is full; look at the disk and make room",
     sqlite3.SQLITE_CORRUPT: "it is damaged; restore the newest backup (docs/deploy.md)",
     sqlite3.SQLITE_NOTADB: "the file is no database; look at the path, or restore the newest backup (docs/deploy.md)",
 }
