@@ -11,20 +11,9 @@ from bot.config import SettingsError, database_url
 from bot.services.backups import BackupError
 from bot.storage.lock import AlreadyRunning
 from bot.storage.schema import NewerError
-from bot.storage.trouble import trouble, what_to_do
+from bot.storage.trouble import file_advice, trouble, what_to_do
 
 __all__ = ["explained"]
-
-_ADVICE = {
-    errno.ENOSPC: "make room on its disk",
-    errno.EDQUOT: "make room, or ask for a larger quota",
-    errno.EACCES: "give the account that runs this the right to it",
-    errno.EPERM: "give the account that runs this the right to it",
-    errno.EROFS: "it lies on a disk that may only be read; use another path",
-    errno.ENOENT: "is the path right? Make the folder first",
-    errno.ENOTDIR: "a part of the path is a file; is the path right?",
-    errno.EISDIR: "it is a folder; name a file",
-}
 
 
 def explained(error: BaseException) -> tuple[int, str] | None:
@@ -40,8 +29,7 @@ def explained(error: BaseException) -> tuple[int, str] | None:
     if isinstance(error, (NewerError, BackupError)):
         return 5, str(error)
     if isinstance(error, OSError) and (error.filename is not None or error.errno == errno.ENOSPC):
-        what = f"{error.filename}: " if error.filename is not None else ""
-        return 5, f"{what}{error.strerror}; {_ADVICE.get(error.errno or 0, 'look at the path')}"
+        return 5, f"{error.filename or 'writing'}: {file_advice(error)}"
     if trouble(error, connecting=True) is None:
         return None
     return 5, what_to_do(error, make_url(database_url()).render_as_string(hide_password=True))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import errno
 import logging
 import os
 import stat
@@ -118,16 +119,24 @@ class Database:
 
 def make_private(file: str) -> None:
     """Nobody but the bot's own account reads the file: it holds people's names. SQLite gives what lies beside it the same
-    rights. What another account owns is left as it is.
+    rights. Raises OSError, which names the file, when it can't be worked with.
+
+    A file that is there is never opened here: closing it would end the locks that SQLite has on it ("How To Corrupt An
+    SQLite Database File", 2.2).
     """
     if file.startswith("file:") or file in ("", ":memory:"):
         return
-    with contextlib.suppress(OSError):
+    with contextlib.suppress(FileExistsError):
         os.close(os.open(file, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        return
+    wrong = errno.EISDIR if Path(file).is_dir() else 0 if os.access(file, os.R_OK | os.W_OK) else errno.EACCES
+    if wrong:
+        raise OSError(wrong, os.strerror(wrong), file)
     for path in (Path(file), Path(f"{file}-wal"), Path(f"{file}-shm")):
-        with contextlib.suppress(OSError):
-            if stat.S_IMODE(path.stat().st_mode) & 0o077:
-                path.chmod(0o600)
+        with contextlib.suppress(OSError):  # another account's, or gone again
+            mode = stat.S_IMODE(path.stat().st_mode)
+            if mode & 0o077:
+                path.chmod(mode & 0o700)
 
 
 # hide_parameters: the text of an error must not carry what people wrote.
