@@ -14,7 +14,7 @@ from sqlalchemy.ext.asyncio import AsyncEngine
 from bot.config import project_folder
 from bot.storage.session import Database
 
-__all__ = ["NewerError", "State", "state", "upgrade"]
+__all__ = ["NewerError", "State", "is_known", "state", "upgrade"]
 
 
 class State(Enum):
@@ -57,6 +57,11 @@ async def state(database: Database) -> State:
     return await database.connected(look)
 
 
+def is_known(revision: str) -> bool:
+    """Whether a revision is one of this program's, or one before."""
+    return revision in {each.revision for each in ScriptDirectory.from_config(_config()).walk_revisions()}
+
+
 def _config() -> Config:
     config = Config()
     config.set_main_option("script_location", str(project_folder("migrations")).replace("%", "%%"))
@@ -76,5 +81,4 @@ def _state(connection: Connection) -> State:
         return State.EMPTY
     if revision == script.get_current_head():
         return State.CURRENT
-    known = {each.revision for each in script.walk_revisions()}
-    return State.OLDER if revision in known else State.NEWER
+    return State.OLDER if is_known(revision) else State.NEWER
