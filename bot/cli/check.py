@@ -6,7 +6,7 @@ import argparse
 import os
 import stat
 from collections.abc import AsyncIterator
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -23,13 +23,15 @@ from bot.forecasts import client
 from bot.forecasts.reader import Point
 from bot.i18n import LANGUAGES, say
 from bot.services import backups, lacking
-from bot.storage import gardens, schema
+from bot.storage import gardens, moments, schema
 from bot.storage.models import Garden
 from bot.storage.session import Database
 from bot.storage.trouble import trouble, what_to_do
 
 __all__ = ["add_arguments", "run"]
 
+#: Three times as long as the bot takes to write down that it lives.
+_LATE = timedelta(minutes=15)
 _PATIENCE_S = 5.0  # whoever looks wants to know now
 
 
@@ -48,6 +50,7 @@ _BAD = (Mark.TO_DO, Mark.WRONG)
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--offline", action="store_true", help="ask neither the weather service nor the chat platform")
+    parser.add_argument("--alive", action="store_true", help="only whether the bot is at work, for a health check")
 
 
 async def run(args: argparse.Namespace) -> int:
@@ -60,7 +63,8 @@ async def run(args: argparse.Namespace) -> int:
             print(f"{Mark.WRONG} settings: {line}")
         return 1
     problems = 0
-    async for mark, line in _lines(settings, offline=args.offline):
+    lines = _alive(settings) if getattr(args, "alive", False) else _lines(settings, offline=args.offline)
+    async for mark, line in lines:
         problems += mark in _BAD
         print(f"{mark} {line}")
     return 1 if problems else 0
@@ -91,6 +95,27 @@ async def _lines(settings: Settings, *, offline: bool) -> AsyncIterator[Line]:
     elif not offline:
         async for line in _platform(settings, found):
             yield line
+
+
+async def _alive(settings: Settings) -> AsyncIterator[Line]:
+    """The running bot writes down every five minutes that it lives, unless it doubts its clock."""
+    database = Database(settings.database_url, patience_s=_PATIENCE_S)
+    try:
+        if database.is_sqlite and not _is_made(database):
+            yield _to_be_made(Path(str(database.url.database)))
+            return
+        last = None
+        if await schema.state(database) is schema.State.CURRENT:
+            async with database.begin() as session:
+                last = await moments.last(session)
+    finally:
+        await database.close()
+    if last is None:
+        yield Mark.WRONG, "the bot has not been at work on this database yet; gatepost run"
+    elif datetime.now(UTC) - last > _LATE:
+        yield Mark.WRONG, f"the bot was last at work at {last:%Y-%m-%d %H:%M} UTC; look at its log"
+    else:
+        yield Mark.OK, f"the bot was at work at {last:%H:%M} UTC"
 
 
 def _settings() -> Line:

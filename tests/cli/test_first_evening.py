@@ -6,7 +6,10 @@ Rights: POSIX.1-2017, <sys/stat.h>: S_IRWXG and S_IRWXO, what group and others m
 from __future__ import annotations
 
 import io
+import sqlite3
 import stat
+from contextlib import closing
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -171,3 +174,14 @@ def test_an_import_with_mistakes_says_where_it_looked(run: Run, tmp_path: Path) 
     (tmp_path / "plots.csv").write_text("plot,size\nA,1\n")
     status, out, complaint = run("import", tmp_path)
     assert status == 1 and out and str(tmp_path) in complaint and "plots.csv" in complaint
+
+
+def test_a_health_check_tells_a_bot_at_work_from_one_that_stands_still(run: Run, garden: Path, tmp_path: Path) -> None:
+    assert run("check", "--alive")[0] == 1, "it was never at work"
+    for minutes, wanted in ((4, 0), (40, 1)):
+        with closing(sqlite3.connect(tmp_path / "own.sqlite3")) as connection:
+            at = (datetime.now(UTC) - timedelta(minutes=minutes)).strftime("%Y-%m-%d %H:%M:%S.%f")
+            connection.execute("insert or replace into last_moment (id, believed_at) values (1, ?)", (at,))
+            connection.commit()
+        status, out, _ = run("check", "--alive")
+        assert status == wanted and "at work" in out
