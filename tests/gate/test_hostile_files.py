@@ -24,7 +24,7 @@ LONDON = ZoneInfo("Europe/London")
 def workbook(rows: str) -> bytes:
     """A true workbook whose one sheet has these rows instead (ECMA-376, 18.3.1.73: a row with its cells)."""
     made = openpyxl.Workbook()
-    made.active.title = "plots"
+    made.worksheets[0].title = "plots"
     stream, out = io.BytesIO(), io.BytesIO()
     made.save(stream)
     with zipfile.ZipFile(stream) as source, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as packed:
