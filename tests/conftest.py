@@ -18,6 +18,12 @@ from tests.support import postgres
 from tests.support.bot_api import BotApiServer
 
 
+@pytest.fixture(autouse=True)
+def _no_settings_of_our_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever runs the tests may have a garden too."""
+    monkeypatch.setenv("GATEPOST_SETTINGS", "off")
+
+
 @pytest.fixture(scope="session")
 def postgres_server() -> Iterator[URL]:
     # In a thread, since the first test to ask for it runs in a loop already.

@@ -23,7 +23,7 @@ def _check(connection: Connection) -> None:
 
 async def _round_trip(database: Database) -> None:
     await schema.upgrade(database)
-    assert await schema.is_current(database)
+    assert await schema.state(database) is schema.State.CURRENT
     async with database.engine.connect() as connection:
         await connection.run_sync(_check)
         tables = await connection.run_sync(lambda sync: set(inspect(sync).get_table_names()))

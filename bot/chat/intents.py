@@ -6,7 +6,7 @@ import re
 from collections.abc import Awaitable, Callable
 from functools import partial
 
-from bot.chat import answering, distress, laying_out, noting, presses, rights, setting_up, typed, waiting
+from bot.chat import answering, distress, laying_out, noting, presses, rights, setting_up, typed, waiting, wordless
 from bot.chat.commands import calloff, duties, help, outdoors, outlook, start, week
 from bot.chat.turn import Turn
 from bot.chat.understand.fire import fire
@@ -40,8 +40,8 @@ async def answer(turn: Turn) -> None:
     if not turn.addressed:
         return
     if not text:
-        if not await setting_up.heard(turn):
-            await distress.unclear(turn)
+        if not await setting_up.heard(turn) and not await distress.unclear(turn):
+            await wordless.answer(turn)
         return
     if len(text) > READ_N:
         if turn.private and not await distress.unclear(turn):

@@ -14,6 +14,7 @@ __all__ = ["COMMANDS", "main"]
 #: name, module below bot.cli, and what it does; docs/commands.md lists the same.
 COMMANDS: tuple[tuple[str, str, str], ...] = (
     ("demo", "demo", "a story of some days in an invented garden, every message as the phones show it"),
+    ("init", "init", "set the bot up: asks for its token, makes settings file and database, checks"),
     ("run", "run", "run the bot (needs GATEPOST_TOKEN)"),
     ("say", "say", "one message in, the replies out, as a member of your garden"),
     ("replay", "replay", "every message that some days would have caused"),
@@ -22,6 +23,9 @@ COMMANDS: tuple[tuple[str, str, str], ...] = (
     ("export", "export", "write a garden to a folder of CSV files"),
     ("code", "code", "a new code for a garden's organiser"),
     ("check", "check", "what is wrong with the settings, and what to do"),
+    ("backup", "backup", "a copy of the database now"),
+    ("restore", "restore", "the database from a copy; what was there is kept"),
+    ("move-database", "move_database", "everything from another database into the one of the settings"),
     ("verify", "verify", "how this garden's cold warnings did, against its own thermometer"),
     ("frost-dates", "frost_dates", "odds of the last and first frost from daily minima"),
     ("calibrate", "calibrate", "fit the ground minimum, or score the learning, on measured nights"),
@@ -29,8 +33,11 @@ COMMANDS: tuple[tuple[str, str, str], ...] = (
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one subcommand; its exit status is ours."""
+    """Run one subcommand; its exit status is ours. Without one, say what to do first."""
     given = list(sys.argv[1:] if argv is None else argv)
+    if not given:
+        print("\n".join(importlib.import_module("bot.cli.first").steps()))
+        return 0
     parser = argparse.ArgumentParser(prog="gatepost", description="A garden group's helper in their chat.")
     parsers = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     chosen = next((one for one in given if not one.startswith("-")), None)
@@ -52,6 +59,12 @@ def _exit_status(args: argparse.Namespace) -> int:
         return 130
     except BrokenPipeError:
         return 1
+    except Exception as error:
+        told = importlib.import_module("bot.cli.explaining").explained(error)
+        if told is None:
+            raise
+        print(f"{args.command}: {told[1]}", file=sys.stderr)
+        return int(told[0])
 
 
 if __name__ == "__main__":

@@ -7,13 +7,12 @@ import sys
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 
-from bot.config import database_url
+from bot.cli.moments import opened
 from bot.i18n import Say, say
 from bot.services import codes
 from bot.services.codes import Code
 from bot.services.records.rows import same
 from bot.storage import gardens
-from bot.storage.schema import upgrade
 from bot.storage.session import Database
 
 __all__ = ["add_arguments", "in_words", "run"]
@@ -25,15 +24,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 async def run(args: argparse.Namespace) -> int:
     """0 when there is a code; 2 when the garden cannot be told."""
-    database = Database(database_url())
     try:
-        await upgrade(database)
-        print("\n".join(await _made(database, args.garden)))
+        async with opened() as database:
+            print("\n".join(await _made(database, args.garden)))
     except LookupError as problem:
         print(f"code: {problem.args[0]}", file=sys.stderr)
         return 2
-    finally:
-        await database.close()
     return 0
 
 

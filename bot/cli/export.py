@@ -6,12 +6,11 @@ import argparse
 import sys
 from pathlib import Path
 
-from bot.config import database_url
+from bot.cli.moments import opened
 from bot.services.records.exporting import export_csv
 from bot.services.records.exporting_xlsx import export_xlsx
 from bot.services.records.rows import same
 from bot.storage import gardens
-from bot.storage.schema import upgrade
 from bot.storage.session import Database
 
 __all__ = ["add_arguments", "run"]
@@ -25,16 +24,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 async def run(args: argparse.Namespace) -> int:
     """0 when written; 2 when the garden cannot be told, or a file is there already."""
-    database = Database(database_url())
     try:
-        await upgrade(database)
-        files = await _files(database, args)
+        async with opened() as database:
+            files = await _files(database, args)
         _write(args.folder, files)
-    except (LookupError, OSError) as problem:
+    except (LookupError, FileExistsError) as problem:
         print(f"export: {problem}", file=sys.stderr)
         return 2
-    finally:
-        await database.close()
     print("\n".join(str(args.folder / name) for name in files))
     return 0
 

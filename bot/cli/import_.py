@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from bot.cli.code import in_words
-from bot.config import database_url
+from bot.cli.moments import opened
 from bot.i18n import Say, say
 from bot.services import codes
 from bot.services.records.files import read_folder
@@ -22,10 +22,11 @@ from bot.services.records.report import Report, Tally
 from bot.services.records.rows import same
 from bot.storage import gardens, members
 from bot.storage.models import Garden
-from bot.storage.schema import upgrade
 from bot.storage.session import Database
 
 __all__ = ["add_arguments", "run"]
+
+_SHOWN = 12
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -39,28 +40,42 @@ async def run(args: argparse.Namespace) -> int:
     """0 when all is well; 1 when the files have problems, and nothing is stored; 2 when there is nothing to read."""
     voice = say("en", "UTC")
     if not args.folder.exists():
-        print(f"import: {str(args.folder)!r} is not there; name the folder with the CSV files", file=sys.stderr)
+        where = args.folder.resolve().parent
+        print(
+            f"import: {str(args.folder)!r} is not there; name the folder with the CSV files. {_there(where)}",
+            file=sys.stderr,
+        )
         return 2
-    try:
-        files = read_folder(args.folder)
-    except OSError as problem:
-        print(f"import: {problem}", file=sys.stderr)
+    files = read_folder(args.folder)
+    if not files:
+        print(
+            f"import: no spreadsheet to read (.csv or .xlsx, such as garden.csv; docs/records.md). {_there(args.folder)}",
+            file=sys.stderr,
+        )
         return 2
-    database = Database(database_url())
-    try:
-        await upgrade(database)
+    async with opened() as database:
         done = await _import(database, files, args, voice)
-    finally:
-        await database.close()
     if done is None:
         return 2
     report, about_codes = done
+    if report.problems:
+        print(f"import: {_there(args.folder)}", file=sys.stderr)
     print(
         json.dumps(_as_json(report, about_codes), indent=2, ensure_ascii=False)
         if args.json
         else "\n".join([*_in_words(report, voice), *about_codes])
     )
     return 1 if report.problems else 0
+
+
+def _there(path: Path) -> str:
+    """Where was looked, and what is there."""
+    where = path.resolve()
+    if not where.is_dir():
+        return f"Looked at {where}."
+    names = sorted(f"{each.name}/" if each.is_dir() else each.name for each in where.iterdir())
+    shown = ", ".join(names[:_SHOWN]) + (f" and {len(names) - _SHOWN} more" if len(names) > _SHOWN else "")
+    return f"Looked in {where}; found there: {shown or 'nothing'}."
 
 
 async def _import(

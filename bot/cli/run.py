@@ -19,7 +19,7 @@ from typing import Any
 
 import httpx
 from telegram import Bot
-from telegram.error import Conflict, InvalidToken, NetworkError, RetryAfter
+from telegram.error import InvalidToken, NetworkError, RetryAfter
 from telegram.request import HTTPXRequest
 
 from bot import jobs
@@ -30,15 +30,14 @@ from bot.chat.introducing import introduce
 from bot.chat.pace import Pace
 from bot.chat.pump import log_of
 from bot.chat.redact import quieten
-from bot.config import Settings, SettingsError, file_url, read
+from bot.config import Settings, file_url, read
 from bot.core.clock import AGREES_FOR, Clock
 from bot.services.backups import Plan
 from bot.services.weather import Source
 from bot.storage import moments
-from bot.storage.lock import AlreadyRunning, single_instance
+from bot.storage.lock import single_instance
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
-from bot.storage.trouble import trouble, what_to_do
 
 __all__ = ["add_arguments", "run", "serve"]
 
@@ -53,17 +52,13 @@ LASTING_S = 3600.0
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Everything comes from the environment."""
+    """Everything comes from the settings."""
 
 
 async def run(args: argparse.Namespace) -> int:
-    try:
-        settings = read()
-    except SettingsError as error:
-        print(error, file=sys.stderr)
-        return 2
+    settings = read()
     if not settings.token:
-        print("GATEPOST_TOKEN is not set; ask the chat platform's bot desk for a token and set it", file=sys.stderr)
+        print("GATEPOST_TOKEN is not set; gatepost init asks for it (docs/deploy.md: how to get one)", file=sys.stderr)
         return 2
     logging.basicConfig(level=settings.log_level, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
     quieten()
@@ -72,20 +67,6 @@ async def run(args: argparse.Namespace) -> int:
         with _alone(database):
             await upgrade(database)
             await serve(settings, database, Clock(lambda: datetime.now(UTC), _steady_s), ending=_end_for_certain)
-    except AlreadyRunning as error:
-        print(error, file=sys.stderr)
-        return 3
-    except Conflict as error:
-        print(error.message, file=sys.stderr)
-        return 3
-    except InvalidToken:
-        print("the chat platform does not know this token; copy GATEPOST_TOKEN again whole", file=sys.stderr)
-        return 2
-    except Exception as error:
-        if trouble(error, connecting=True) is None:
-            raise
-        print(what_to_do(error, database.address), file=sys.stderr)
-        return 5
     finally:
         await database.close()
     return 0

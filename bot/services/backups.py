@@ -20,7 +20,18 @@ from sqlalchemy import URL
 
 from bot.storage.session import Database
 
-__all__ = ["BackupError", "Plan", "daily", "made", "state"]
+__all__ = [
+    "BackupError",
+    "Plan",
+    "copy_file",
+    "copy_to",
+    "daily",
+    "for_client",
+    "made",
+    "name_now",
+    "put_in_place",
+    "state",
+]
 
 _LOG = logging.getLogger(__name__)
 
@@ -47,30 +58,50 @@ async def daily(database: Database, plan: Plan, now: datetime) -> Path | None:
 
     Days are those of UTC. Raises BackupError.
     """
-    ending = _SQLITE if database.is_sqlite else _POSTGRES
-    target = plan.folder / f"{_PREFIX}{now.date().isoformat()}{ending}"
-    if (database.is_sqlite and database.url.database in (None, "", ":memory:")) or await asyncio.to_thread(
-        target.exists
-    ):
+    target = plan.folder / f"{_PREFIX}{now.date().isoformat()}{_ending(database)}"
+    if _is_in_memory(database) or await asyncio.to_thread(target.exists):
         return None
+    await asyncio.to_thread(_remove_halves, plan.folder)
+    await copy_to(database, target)
+    await asyncio.to_thread(_remove_old, plan)
+    return target
+
+
+def name_now(database: Database, now: datetime) -> str:
+    """The name of a copy that somebody asked for; it bears a moment, and so is never removed with the daily ones."""
+    return f"{_PREFIX}{now:%Y-%m-%dT%H%M%SZ}{_ending(database)}"
+
+
+async def copy_to(database: Database, target: Path) -> None:
+    """A whole copy under this name, which must be free; its folder is made if missing. Raises BackupError."""
+    if await asyncio.to_thread(target.exists):
+        raise BackupError(f"{target} is there already; name another file")
+    if database.is_sqlite and not await asyncio.to_thread(Path(str(database.url.database)).is_file):
+        raise BackupError(f"there is no database yet at {database.url.database}; gatepost init makes it")
     try:
-        await asyncio.to_thread(_prepare, plan.folder)
-        part = plan.folder / f".{target.name}.{os.getpid()}.part"
+        await asyncio.to_thread(target.parent.mkdir, parents=True, exist_ok=True, mode=0o700)
+        part = target.parent / f".{target.name}.{os.getpid()}.part"
         try:
             if database.is_sqlite:
-                await asyncio.to_thread(_copy, Path(str(database.url.database)), part)
+                await asyncio.to_thread(copy_file, Path(str(database.url.database)), part)
             else:
                 await _dump(database.url, part)
-            await asyncio.to_thread(_finish, part, target)
+            await asyncio.to_thread(put_in_place, part, target)
         finally:
             await asyncio.to_thread(part.unlink, missing_ok=True)
-        await asyncio.to_thread(_remove_old, plan)
     except (OSError, sqlite3.Error) as error:
         raise BackupError(
-            f"no backup in {plan.folder} ({type(error).__name__}): is there room, and may we write?"
+            f"no backup in {target.parent} ({type(error).__name__}): is there room, and may we write?"
         ) from error
     _LOG.info("backup made: %s", target.name)
-    return target
+
+
+def _ending(database: Database) -> str:
+    return _SQLITE if database.is_sqlite else _POSTGRES
+
+
+def _is_in_memory(database: Database) -> bool:
+    return database.is_sqlite and database.url.database in (None, "", ":memory:")
 
 
 def made(folder: Path) -> list[tuple[date, Path]]:
@@ -101,17 +132,18 @@ def state(url: str, folder: Path | None, now: datetime) -> tuple[bool, str]:
     return True, f"backups: {len(copies)}, the last {path.name}"
 
 
-def _prepare(folder: Path) -> None:
-    """The folder, and nothing in it that a killed process left half written."""
-    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    for part in folder.glob(f".{_PREFIX}*.part"):
-        part.unlink(missing_ok=True)
+def _remove_halves(folder: Path) -> None:
+    """What a killed process left half written; a copy that somebody makes by hand has a longer name."""
+    with contextlib.suppress(OSError):
+        for part in folder.glob(f".{_PREFIX}????-??-??.*.part"):
+            part.unlink(missing_ok=True)
 
 
-def _copy(source: Path, part: Path) -> None:
+def copy_file(source: Path, part: Path) -> None:
+    """SQLite's online backup, checked: one file, readable by its owner only. Raises OSError or sqlite3.Error."""
     part.touch(mode=0o600)
     with (
-        contextlib.closing(sqlite3.connect(f"file:{source}?mode=ro", uri=True, timeout=30)) as original,
+        contextlib.closing(sqlite3.connect(f"{source.resolve().as_uri()}?mode=ro", uri=True, timeout=30)) as original,
         contextlib.closing(sqlite3.connect(part)) as copy,
     ):
         original.backup(copy)
@@ -121,6 +153,15 @@ def _copy(source: Path, part: Path) -> None:
             raise sqlite3.DatabaseError("the copy is not whole")
 
 
+def for_client(url: URL) -> tuple[str, dict[str, str]]:
+    """Address and environment for PostgreSQL's own programs.
+
+    The password goes by the environment: arguments can be read by every account of the machine.
+    """
+    plain = URL.create("postgresql", url.username, None, url.host, url.port, url.database, url.query)
+    return plain.render_as_string(), {**os.environ, **({"PGPASSWORD": str(url.password)} if url.password else {})}
+
+
 async def _dump(url: URL, part: Path) -> None:
     program = shutil.which("pg_dump")
     if program is None:
@@ -128,11 +169,9 @@ async def _dump(url: URL, part: Path) -> None:
             "pg_dump is not installed; install the PostgreSQL client programs, or set GATEPOST_BACKUPS=off"
         )
     await asyncio.to_thread(part.touch, mode=0o600)
-    # The password goes by the environment: arguments can be read by every account of the machine.
-    plain = URL.create("postgresql", url.username, None, url.host, url.port, url.database, url.query)
-    environ = {**os.environ, **({"PGPASSWORD": str(url.password)} if url.password else {})}
+    address, environ = for_client(url)
     process = await asyncio.create_subprocess_exec(
-        *(program, "--format=custom", "--no-owner", f"--file={part}", plain.render_as_string()),
+        *(program, "--format=custom", "--no-owner", f"--file={part}", address),
         env=environ,
         stdout=asyncio.subprocess.DEVNULL,
         stderr=asyncio.subprocess.PIPE,
@@ -150,7 +189,7 @@ async def _dump(url: URL, part: Path) -> None:
         raise BackupError(f"pg_dump ended with {process.returncode}, expected 0: {why}")
 
 
-def _finish(part: Path, target: Path) -> None:
+def put_in_place(part: Path, target: Path) -> None:
     """On the disk before it bears its name, so that a cut of power leaves no half copy under it."""
     part.chmod(0o600)
     with part.open("rb") as file:

@@ -20,7 +20,7 @@ def single_instance(database: Path) -> Iterator[None]:
     """Hold `DATABASE.lock` beside the database file, or raise AlreadyRunning at once."""
     path = database.with_name(database.name + ".lock")
     # "a+" keeps the number of the process that holds the lock readable for the one that is refused.
-    with path.open("a+") as file:
+    with os.fdopen(os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o600), "a+") as file:
         try:
             fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:

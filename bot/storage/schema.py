@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from enum import Enum, auto
+
 from alembic import command
 from alembic.config import Config
 from alembic.migration import MigrationContext
@@ -12,11 +14,30 @@ from sqlalchemy.ext.asyncio import AsyncEngine
 from bot.config import project_folder
 from bot.storage.session import Database
 
-__all__ = ["is_current", "upgrade"]
+__all__ = ["NewerError", "State", "is_known", "state", "upgrade"]
+
+
+class State(Enum):
+    EMPTY = auto()  # no table of ours yet
+    OLDER = auto()
+    CURRENT = auto()
+    NEWER = auto()  # of a program that came after this one
+
+
+class NewerError(RuntimeError):
+    """The tables are of a newer program: this one can't work with them."""
+
+    def __init__(self, address: str) -> None:
+        super().__init__(
+            f"the database {address} was brought up to date by a newer program; install that one again, or go back with: "
+            "gatepost restore FILE, a backup from before (docs/deploy.md)"
+        )
 
 
 async def upgrade(database: Database) -> None:
-    """Apply what is missing; on an up-to-date database this does nothing."""
+    """Apply what is missing; on an up-to-date database this does nothing. Raises NewerError."""
+    if await state(database) is State.NEWER:
+        raise NewerError(database.address)
 
     async def apply(engine: AsyncEngine) -> None:
         async with engine.connect() as connection:
@@ -26,10 +47,19 @@ async def upgrade(database: Database) -> None:
     await database.connected(apply)
 
 
-async def is_current(database: Database) -> bool:
-    """Whether every migration has been applied."""
-    async with database.engine.connect() as connection:
-        return await connection.run_sync(_is_current)
+async def state(database: Database) -> State:
+    """How its tables stand to this program."""
+
+    async def look(engine: AsyncEngine) -> State:
+        async with engine.connect() as connection:
+            return await connection.run_sync(_state)
+
+    return await database.connected(look)
+
+
+def is_known(revision: str) -> bool:
+    """Whether a revision is one of this program's, or one before."""
+    return revision in {each.revision for each in ScriptDirectory.from_config(_config()).walk_revisions()}
 
 
 def _config() -> Config:
@@ -44,6 +74,11 @@ def _upgrade(connection: Connection) -> None:
     command.upgrade(config, "head")
 
 
-def _is_current(connection: Connection) -> bool:
-    head = ScriptDirectory.from_config(_config()).get_current_head()
-    return MigrationContext.configure(connection).get_current_revision() == head
+def _state(connection: Connection) -> State:
+    script = ScriptDirectory.from_config(_config())
+    revision = MigrationContext.configure(connection).get_current_revision()
+    if revision is None:
+        return State.EMPTY
+    if revision == script.get_current_head():
+        return State.CURRENT
+    return State.OLDER if is_known(revision) else State.NEWER

@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
+import errno
 import logging
+import os
+import stat
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
+from pathlib import Path
 from typing import Any, TypeVar
 
 from sqlalchemy import event, make_url
@@ -16,7 +21,7 @@ from bot.storage import revision
 from bot.storage.kept import Kept
 from bot.storage.trouble import Trouble, trouble
 
-__all__ = ["Database"]
+__all__ = ["Database", "make_private"]
 
 _LOG = logging.getLogger(__name__)
 _Result = TypeVar("_Result")
@@ -127,6 +132,28 @@ class Database:
         self._is_away = away
 
 
+def make_private(file: str) -> None:
+    """Nobody but the bot's own account reads the file: it holds people's names. SQLite gives what lies beside it the same
+    rights. Raises OSError, which names the file, when it can't be worked with.
+
+    A file that is there is never opened here: closing it would end the locks that SQLite has on it ("How To Corrupt An
+    SQLite Database File", 2.2).
+    """
+    if file.startswith("file:") or file in ("", ":memory:"):
+        return
+    with contextlib.suppress(FileExistsError):
+        os.close(os.open(file, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        return
+    wrong = errno.EISDIR if Path(file).is_dir() else 0 if os.access(file, os.R_OK | os.W_OK) else errno.EACCES
+    if wrong:
+        raise OSError(wrong, os.strerror(wrong), file)
+    for path in (Path(file), Path(f"{file}-wal"), Path(f"{file}-shm")):
+        with contextlib.suppress(OSError):  # another account's, or gone again
+            mode = stat.S_IMODE(path.stat().st_mode)
+            if mode & 0o077:
+                path.chmod(mode & 0o700)
+
+
 # hide_parameters: the text of an error must not carry what people wrote.
 
 
@@ -141,6 +168,10 @@ def _sqlite_engine(url: str) -> AsyncEngine:
     # to keep out, and each transaction begins IMMEDIATE.
     connect_args = {"isolation_level": None, "timeout": BUSY_MS / 1000}
     engine = create_async_engine(url, connect_args=connect_args, hide_parameters=True)
+
+    @event.listens_for(engine.sync_engine, "do_connect")
+    def _keep_private(_dialect: Any, _record: Any, arguments: Any, _parameters: Any) -> None:
+        make_private(str(arguments[0]))
 
     @event.listens_for(engine.sync_engine, "connect")
     def _configure(connection: Any, _record: Any) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sqlite3
 from enum import StrEnum
 
@@ -9,7 +10,7 @@ import asyncpg
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm.exc import StaleDataError
 
-__all__ = ["Trouble", "trouble", "what_to_do"]
+__all__ = ["Trouble", "file_advice", "trouble", "what_to_do"]
 
 
 class Trouble(StrEnum):
@@ -24,6 +25,7 @@ _SQLITE_ADVICE = {
     sqlite3.SQLITE_READONLY: "it may not be written to; give the bot's account the right to write to the file and its folder",
     sqlite3.SQLITE_CANTOPEN: "it cannot be opened; is the folder there, and may the bot's account write to it?",
     sqlite3.SQLITE_PERM: "the bot's account has no right to it; give it the right to read and write",
+    sqlite3.SQLITE_IOERR: "its disk fails, or is full; look at the disk and make room",
     sqlite3.SQLITE_CORRUPT: "it is damaged; restore the newest backup (docs/deploy.md)",
     sqlite3.SQLITE_NOTADB: "the file is no database; look at the path, or restore the newest backup (docs/deploy.md)",
 }
@@ -36,6 +38,25 @@ _POSTGRES_ADVICE = {
     "42501": "its user lacks a right there; make it the owner of the tables",
     "53100": "its disk is full; make room there",
 }
+
+
+_FILE_ADVICE = {
+    errno.ENOSPC: "make room on its disk",
+    errno.EDQUOT: "make room, or ask for a larger quota",
+    errno.EFBIG: "no file may grow so large there; make room on its disk",
+    errno.EACCES: "give the account that runs this the right to it",
+    errno.EPERM: "give the account that runs this the right to it",
+    errno.EROFS: "its disk may only be read; use another path",
+    errno.ENOENT: "is the path right? Make the folder first",
+    errno.ENOTDIR: "a part of the path is a file; is the path right?",
+    errno.EISDIR: "it is a folder; name a file",
+}
+
+
+def file_advice(error: OSError) -> str:
+    """What is wrong with a file or folder, and what to do."""
+    what = error.strerror or type(error).__name__
+    return f"{what}; {_FILE_ADVICE.get(error.errno or 0, 'look at the path and the disk')}"
 
 
 def trouble(error: BaseException, *, connecting: bool = False) -> Trouble | None:
@@ -63,6 +84,8 @@ def what_to_do(error: BaseException, address: str) -> str:
 
 
 def _advice(error: BaseException) -> str | None:
+    if isinstance(error, OSError) and error.filename is not None:  # a file's; the network's name none
+        return file_advice(error)
     state = _state(error)
     found = _SQLITE_ADVICE.get(_sqlite_code(error))
     return found or next((words for code, words in _POSTGRES_ADVICE.items() if state.startswith(code)), None)

@@ -66,7 +66,7 @@ async def test_a_restored_copy_opens_has_this_program_s_tables_and_the_same_rows
     place = tmp_path / "elsewhere.sqlite3"
     shutil.copy(copy, place)  # as docs/deploy.md says
     restored = Database(f"sqlite+aiosqlite:///{place}")
-    assert await schema.is_current(restored)
+    assert await schema.state(restored) is schema.State.CURRENT
     async with restored.engine.connect() as connection:
         await connection.run_sync(_check)
     assert await contents(restored) == await contents(database)
@@ -159,7 +159,7 @@ async def test_postgresql_is_dumped_and_restored_with_the_same_rows(
         plain = URL.create("postgresql", restored.url.username, None, restored.url.host, restored.url.port,
                            restored.url.database, restored.url.query)  # fmt: skip
         subprocess.run(["pg_restore", "--no-owner", f"--dbname={plain.render_as_string()}", copy], check=True)
-        assert await schema.is_current(restored)
+        assert await schema.state(restored) is schema.State.CURRENT
         assert await contents(restored) == await contents(database)
         await database.close()
         await restored.close()

@@ -102,7 +102,7 @@ class _Cut(Exception):
 class BotApiServer:
     """Wraps a MemoryApi. calls: (moment, method, parameters) of what was carried out, in order. problems: bad forms.
 
-    polls: how often updates were asked for, answered or not.
+    polls: how often updates were asked for, answered or not. bytes_n: what went over the wire, both ways, with its heads.
     """
 
     def __init__(self, api: MemoryApi, *, faults: Faults | None = None, limits: Limits | None = None) -> None:
@@ -110,7 +110,7 @@ class BotApiServer:
         self.faults = faults or Faults()
         self.calls: list[tuple[float, str, dict[str, Any]]] = []
         self.problems: list[str] = []
-        self.polls = 0
+        self.polls = self.bytes_n = 0
         self.base_url = ""
         self._open: set[asyncio.Task[None]] = set()
 
@@ -136,9 +136,11 @@ class BotApiServer:
         self._open.add(task)
         try:
             while request := await _request(reader):
-                status, body = await self._answer(*request)
+                path, kind, sent, size = request
+                status, body = await self._answer(path, kind, sent)
                 head = f"HTTP/1.1 {status} -\r\nContent-Type: application/json\r\nContent-Length: {len(body)}\r\n\r\n"
                 writer.write(head.encode() + body)
+                self.bytes_n += size + len(head) + len(body)
                 await writer.drain()
         except (_Cut, ConnectionError, asyncio.IncompleteReadError, asyncio.CancelledError):
             pass  # the other side sees the connection end
@@ -194,15 +196,16 @@ async def _late(fault: Fault | None, answer: bytes, delay_s: float) -> tuple[int
     return 200, answer
 
 
-async def _request(reader: asyncio.StreamReader) -> tuple[str, str, bytes] | None:
-    """Path, content type and body of the next request; None at the end of the connection."""
+async def _request(reader: asyncio.StreamReader) -> tuple[str, str, bytes, int] | None:
+    """Path, content type, body and whole size of the next request; None at the end of the connection."""
     try:
-        head = (await reader.readuntil(b"\r\n\r\n")).decode("latin-1").split("\r\n")
+        raw = await reader.readuntil(b"\r\n\r\n")
     except asyncio.IncompleteReadError:
         return None
+    head = raw.decode("latin-1").split("\r\n")
     headers = {name.lower(): value.strip() for name, _, value in (line.partition(":") for line in head[1:])}
     body = await reader.readexactly(int(headers.get("content-length", "0")))
-    return head[0].split(" ")[1], headers.get("content-type", ""), body
+    return head[0].split(" ")[1], headers.get("content-type", ""), body, len(raw) + len(body)
 
 
 def _form(kind: str, body: bytes) -> tuple[dict[str, str], dict[str, Upload]]:

@@ -57,6 +57,7 @@ def remark(say: Say, one: Remark) -> str:
         Remarked.TOO_MANY: say.gettext("It holds {detail} events; I read the first {most}.", most=MOST_EVENTS, **words),
         Remarked.NO_START: say.gettext("“{title}” has no day; not taken.", **words),
         Remarked.NO_TITLE: say.gettext("An event has no title; not taken."),
+        Remarked.FAR_OFF: say.gettext("“{title}” lies too far from today, or lasts too long; not taken.", **words),
         Remarked.BACKWARDS: say.gettext("“{title}” ends before it begins; not taken.", **words),
         Remarked.RULE: say.gettext("“{title}” repeats in a way that I can't keep ({detail}); not taken.", **words),
         Remarked.CHANGED_TIME: say.gettext(

@@ -22,6 +22,8 @@ __all__ = ["MOST_BYTES", "MOST_EVENTS", "Incoming", "Remark", "Remarked", "plain
 
 MOST_BYTES, MOST_EVENTS = 1_000_000, 500
 _MOST_UID_N, _MOST_RULE_N = 255, 200
+#: Years of an event's first and last day; arithmetic fails at the ends of time, and a rule from year 1 takes seconds.
+_FIRST_YEAR, _LAST_YEAR = 1900, 2200
 _DAY = timedelta(days=1)
 #: What an event may say besides that the calendar has no place for. X- fields of single programs are not mentioned.
 _UNKEPT = ("DESCRIPTION", "LOCATION", "ATTENDEE", "ORGANIZER", "URL", "ATTACH", "CONTACT", "COMMENT", "RDATE", "EXRULE")
@@ -35,6 +37,7 @@ class Remarked(StrEnum):
     NO_START = "no start"
     NO_TITLE = "no title"
     BACKWARDS = "backwards"  # it ends before it starts
+    FAR_OFF = "far off"  # before or after any garden's time, or without end
     RULE = "rule"  # repeats in a way that is not kept; detail: the part
     CHANGED_TIME = "changed time"  # one time of a repeated event was changed by itself; detail: which
     PAST = "past"  # detail: how many are over
@@ -109,6 +112,9 @@ def _taken(events: Iterable[Event], zone: ZoneInfo, today: date, remarks: list[R
         except _LeftOut as left_out:
             remarks.append(replace(left_out.remark, title=title))
             continue
+        except OverflowError:  # a day before year 1 or after 9999
+            remarks.append(Remark(Remarked.FAR_OFF, title))
+            continue
         if is_over(entry, today):
             over += 1
             continue
@@ -140,11 +146,13 @@ def _entry(event: Event, uid: str, zone: ZoneInfo) -> tuple[Entry, list[Remark]]
     start = _moment(event, "DTSTART")
     if start is None:
         raise _LeftOut(Remarked.NO_START)
+    _want_in_reach(start)
     remarks = [Remark(Remarked.LONG_TITLE)] if len(title) > MOST_TITLE_N else []
     rule = _rule(event, start, zone)
     remarks += _zone_remarks(event, start, zone, repeats=bool(rule))
     first_on, starts = _local(start, zone)
     last_on, ends = _end(event, start, zone)
+    _want_in_reach(last_on)
     if (last_on, ends or time.max) < (first_on, starts or time()):
         raise _LeftOut(Remarked.BACKWARDS)
     if rule and first_on != _day(start):
@@ -173,11 +181,24 @@ def _moment(event: Event, name: str) -> date | datetime | None:
     return found if isinstance(found, date) else None
 
 
+def _want_in_reach(at: date | datetime) -> None:
+    if not _FIRST_YEAR <= at.year <= _LAST_YEAR:
+        raise _LeftOut(Remarked.FAR_OFF)
+
+
+def _length(event: Event) -> timedelta | None:
+    try:
+        found = getattr(_one(event, "DURATION"), "dt", None)
+    except ValueError as broken:  # as in _moment; the library says so of numbers without end, too
+        raise _LeftOut(Remarked.FAR_OFF) from broken
+    return found if isinstance(found, timedelta) else None
+
+
 def _end(event: Event, start: date | datetime, zone: ZoneInfo) -> tuple[date, time | None]:
     """The last day and clock time; DTEND of whole days is exclusive, and without one it is a single day (3.6.1)."""
     end = _moment(event, "DTEND")
-    length = getattr(_one(event, "DURATION"), "dt", None)
-    if end is None and isinstance(length, timedelta):
+    length = _length(event) if end is None else None
+    if length is not None:
         exact = start.astimezone(UTC) if isinstance(start, datetime) and start.tzinfo else start
         end = exact + length
     if end is None or end == start:
@@ -244,7 +265,8 @@ def _same_clock(start: datetime, zone: ZoneInfo) -> bool:
 def _skips(event: Event, zone: ZoneInfo) -> tuple[date, ...]:
     found = event.get("EXDATE", [])
     lists = found if isinstance(found, list) else [found]
-    days = {_local(each.dt, zone)[0] for one in lists for each in getattr(one, "dts", ())}
+    dates = [each.dt for one in lists for each in getattr(one, "dts", ())]
+    days = {_local(each, zone)[0] for each in dates if _FIRST_YEAR <= each.year <= _LAST_YEAR}
     return tuple(sorted(days))
 
 

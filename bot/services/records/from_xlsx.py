@@ -5,8 +5,10 @@ from __future__ import annotations
 import io
 import warnings
 import zipfile
+import zlib
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from itertools import islice
 from typing import Any
 
 import openpyxl
@@ -17,12 +19,18 @@ from bot.services.records.sheet import MOST_LINES, Line, Raw, Sheet, clear, guar
 __all__ = ["read_xlsx", "write_xlsx"]
 
 _MOST_UNPACKED = 100_000_000
+_MOST_COLUMNS = 100
+#: Twenty thousand lines of twenty-five cells, each with two tags that open and two that close.
+_MOST_MARKS = 2_000_000
 
 
 def read_xlsx(file: str, data: bytes, problems: Problems) -> dict[str, Sheet]:
     """The sheets that hold anything, by title; none after adding what is wrong with the file as a whole."""
     if not _may_open(data):
         problems.add(problems.say.gettext("cannot be opened; save it as .xlsx without a password, or as CSV"), file)
+        return {}
+    if _marks_n(data) > _MOST_MARKS:
+        problems.add(problems.say.gettext("has more cells than I can read; delete empty rows and columns"), file)
         return {}
     try:
         with warnings.catch_warnings():
@@ -56,17 +64,39 @@ def _may_open(data: bytes) -> bool:
         return False
 
 
+def _marks_n(data: bytes) -> int:
+    """How many tags its parts have, opening or closing: counted in a moment, where reading them takes minutes."""
+    count = 0
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            for part in packed.infolist():
+                with packed.open(part) as stream:
+                    while block := stream.read(1_000_000):
+                        count += block.count(b"<")
+    except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, NotImplementedError):
+        return 0  # whoever reads it next says that it is damaged
+    return count
+
+
 def _sheets(file: str, values: Any, written: Any, problems: Problems) -> dict[str, Sheet]:
     found: dict[str, Sheet] = {}
     for sheet in values.worksheets:
         name = f"{file} [{sheet.title}]"
-        every = (tuple(map(_raw, line)) for line in sheet.iter_rows(values_only=True))
+        # One more than may be, empty ones included: what comes after is not even unpacked.
+        rows = list(
+            islice(sheet.iter_rows(max_row=MOST_LINES + 1, max_col=_MOST_COLUMNS, values_only=True), MOST_LINES + 1)
+        )
+        if len(rows) > MOST_LINES:
+            what = problems.say.gettext(
+                "has more than {most} lines; delete the empty ones below the last entry", most=MOST_LINES
+            )
+            problems.add(what, name)
+            continue
+        every = (tuple(map(_raw, line)) for line in rows)
         lines = [
             Line(number, cells) for number, cells in enumerate(every, start=1) if any(c is not None for c in cells)
         ]
-        if len(lines) > MOST_LINES:
-            problems.add(problems.say.gettext("has more than {most} lines", most=MOST_LINES), name)
-        elif lines:
+        if lines:
             _check_formulas(name, lines, written[sheet.title], problems)
             found[sheet.title] = Sheet(name, tuple(lines), values.epoch.date())
     return found
