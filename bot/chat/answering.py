@@ -11,7 +11,7 @@ from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
 from bot.chat.wording import duties
 from bot.chat.wording.told import Told
-from bot.services import answers
+from bot.services import answers, completing
 from bot.services.answers import Answer, Reply
 from bot.services.outlook import look
 from bot.services.views import view
@@ -53,7 +53,7 @@ async def hands(turn: Turn, warning: Warning, member: Member) -> None:
 
 async def left(turn: Turn, warning: Warning, member: Member) -> None:
     """Not done, to "Was it done?": nobody but them hears of it."""
-    given = await answers.left(turn.session, warning, member)
+    given = await completing.left(turn.session, warning, member)
     await turn.change(duties.reply(turn.say, given.reply))
 
 

@@ -19,7 +19,7 @@ from bot.core import closed
 from bot.core.closed import Closed
 from bot.crops import loader
 from bot.i18n import Say
-from bot.services import answers
+from bot.services import answers, completing
 from bot.services.answers import Answer, Reply, Walk
 from bot.services.daily import asking, views
 from bot.services.daily.asking import NobodyLeft, NotNeeded, Unheard, Yours
@@ -123,7 +123,7 @@ async def _answer(turn: Turn, verb: str, rows: Sequence[Task], member: Member) -
 async def _given(turn: Turn, verb: str, rows: Sequence[Task], member: Member) -> Answer:
     walk = Walk(tuple(rows))
     if verb == "done":
-        return await answers.done(turn.session, walk, member, turn.now)
+        return await completing.done(turn.session, walk, member, turn.now)
     if verb == "no":
         return await answers.pass_on(turn.session, walk, member, turn.now)
     # One yes is meant for all that they were asked for that day, as long as the walk is still theirs.

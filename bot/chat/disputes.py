@@ -11,7 +11,7 @@ from bot.chat.wording import journal as journal_wording
 from bot.chat.wording import names
 from bot.chat.wording.html import safe
 from bot.i18n import Say
-from bot.services import answers, journal, rules
+from bot.services import completing, journal, rules
 from bot.services.journal.outcome import Undone
 from bot.storage.models import Entry, Garden, Place, Planting, Task
 
@@ -80,7 +80,7 @@ async def corrected(turn: Turn, undone: Undone) -> None:
 
 async def about_duty(turn: Turn, garden: Garden, duty: Task) -> None:
     """A duty found not done more than once goes to organisers with what was said of it."""
-    reports = await answers.reports(turn.session, duty)
+    reports = await completing.reports(turn.session, duty)
     n = sum(not row.done for row, _ in reports)
     place = await turn.session.get(Place, duty.place_id)
     if n >= _DISPUTED_N and place is not None:

@@ -13,9 +13,10 @@ from bot.chat.wording import duties
 from bot.chat.wording import finishing as wording
 from bot.chat.wording import homecoming as home_words
 from bot.chat.wording.told import Told
-from bot.services import answers
+from bot.services import completing
 from bot.services import homecoming as services
-from bot.services.answers import Answer, Reply, Share
+from bot.services.answers import Answer, Reply
+from bot.services.completing import Share
 from bot.services.membership import reachable
 from bot.services.outlook import Outlook, look
 from bot.services.views import WarningView, view
@@ -29,8 +30,8 @@ _SHARES = {"whole": Share.WHOLE, "part": Share.PART}
 
 async def _finish(turn: Turn, warning: Warning, member: Member) -> None:
     """The button Done. Taken at once is only what nobody else waits for, or what stands in a message to them alone."""
-    may = await answers.reportable(turn.session, warning, member, turn.now)
-    if turn.private and not may.mine and await answers.all_seen_to(turn.session, warning, member):
+    may = await completing.reportable(turn.session, warning, member, turn.now)
+    if turn.private and not may.mine and await completing.all_seen_to(turn.session, warning, member):
         await turn.reply(duties.reply(turn.say, Reply.ALREADY))
         return
     if may.every and member.adult and not (may.mine and (turn.private or set(may.mine) == set(may.every))):
@@ -43,7 +44,7 @@ async def _finish(turn: Turn, warning: Warning, member: Member) -> None:
 
 async def mine(turn: Turn, warning: Warning, member: Member, share: Share = Share.UNSAID) -> None:
     """What is theirs is done."""
-    given = await answers.done(turn.session, warning, member, turn.now, share=share)
+    given = await completing.done(turn.session, warning, member, turn.now, share=share)
     await _taken(turn, warning, member, given, f"done:{warning.id}:mine-")
 
 
@@ -75,13 +76,13 @@ async def press(turn: Turn, rest: str) -> None:
 
 async def _all(turn: Turn, warning: Warning, member: Member) -> None:
     """Everything, said plainly: nobody is named for what was not theirs."""
-    may = await answers.reportable(turn.session, warning, member, turn.now)
-    given = await answers.done(turn.session, warning, member, turn.now, may.every, Share.WHOLE)
+    may = await completing.reportable(turn.session, warning, member, turn.now)
+    given = await completing.done(turn.session, warning, member, turn.now, may.every, Share.WHOLE)
     await _taken(turn, warning, member, given, f"done:{warning.id}:mine-")
 
 
 async def _tick(turn: Turn, warning: Warning, member: Member, task_id: int, share: Share) -> None:
-    given = await answers.done(turn.session, warning, member, turn.now, (task_id,), share)
+    given = await completing.done(turn.session, warning, member, turn.now, (task_id,), share)
     if given.task_ids:
         await _list(turn, warning, member, given)
         await _refresh(turn, warning)
@@ -93,7 +94,7 @@ async def _undo(turn: Turn, warning: Warning, member: Member, first: int | None,
     if first is None or last is None:
         await rights.stale(turn)
         return
-    given = await answers.take_back(turn.session, warning, member, (first, last), turn.now)
+    given = await completing.take_back(turn.session, warning, member, (first, last), turn.now)
     outlook, shown = await _seen(turn, warning)
     await _say(turn, member, wording.taken_back(Told(turn.say, outlook.crops, turn.now), shown, given))
     if given.task_ids:
@@ -105,7 +106,7 @@ async def _list(turn: Turn, warning: Warning, member: Member, given: Answer | No
     if not member.adult:
         await turn.whisper(duties.reply(turn.say, Reply.ADULTS_ONLY))
         return
-    may = await answers.reportable(turn.session, warning, member, turn.now)
+    may = await completing.reportable(turn.session, warning, member, turn.now)
     outlook, shown = await _seen(turn, warning)
     if not may.every and given is None:
         await _say(turn, member, duties.reply(turn.say, Reply.ALREADY))

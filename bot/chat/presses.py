@@ -60,7 +60,7 @@ from bot.core.hazards import Hazard
 from bot.core.week import Job
 from bot.crops import loader
 from bot.i18n import LANGUAGES, say
-from bot.services import answers, reported, week
+from bot.services import completing, reported, week
 from bot.services.outlook import look
 from bot.services.views import view
 from bot.storage import tasks
@@ -135,7 +135,7 @@ async def _reopen(turn: Turn, number: str) -> None:
     if duty is None or warning is None or member is None or turn.garden is None:
         await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
-    given = await answers.not_done(turn.session, warning, duty, turn.now)
+    given = await completing.not_done(turn.session, warning, duty, turn.now)
     await turn.whisper(duties.reply(turn.say, given.reply))
     if given.task_ids:
         await disputes.about_duty(turn, turn.garden, duty)

@@ -17,8 +17,9 @@ from bot.chat.wording import duties, finishing
 from bot.chat.wording import helped as wording
 from bot.chat.wording.html import lines, safe
 from bot.chat.wording.told import Told
-from bot.services import answers, helping
-from bot.services.answers import Answer, Reply, Share
+from bot.services import answers, completing, helping
+from bot.services.answers import Answer, Reply
+from bot.services.completing import Share
 from bot.services.outlook import look
 from bot.services.views import view
 from bot.storage import members
@@ -30,9 +31,9 @@ __all__ = ["ask_helpers", "consent", "press", "turns"]
 _DEEDS: dict[str, Callable[[AsyncSession, Warning, Member, datetime], Awaitable[Answer]]] = {
     "yes": answers.accept,
     "no": answers.pass_on,
-    "done": answers.done,
-    "done-whole": partial(answers.done, share=Share.WHOLE),
-    "done-part": partial(answers.done, share=Share.PART),
+    "done": completing.done,
+    "done-whole": partial(completing.done, share=Share.WHOLE),
+    "done-part": partial(completing.done, share=Share.PART),
 }
 
 

@@ -17,7 +17,7 @@ from bot.core.chores import Part
 from bot.core.hazards import TaskKind
 from bot.core.lifting import HANDLED
 from bot.i18n import say
-from bot.services import answers, reported, swapping
+from bot.services import answers, completing, reported, swapping
 from bot.services.answers import Reply, Walk
 from bot.services.outlook import look
 from bot.services.swapping import Swap
@@ -138,7 +138,7 @@ async def test_by_no_door_does_a_load_come_to_whoever_must_not_lift_it(lane: Lan
         wanted = Reply.TOO_HEAVY if name == "Marcus" else Reply.ADULTS_ONLY
         assert (await answers.accept(session, walk, taker, lane.stage.clock.at)).reply is wanted
         if name == "Robin":
-            assert (await answers.done(session, walk, taker, lane.stage.clock.at)).reply is Reply.ADULTS_ONLY
+            assert (await completing.done(session, walk, taker, lane.stage.clock.at)).reply is Reply.ADULTS_ONLY
             assert not (await session.scalars(select(OnCall).where(OnCall.member_id == taker.id))).all()
         await session.delete(task)
     # the week

@@ -11,7 +11,7 @@ from bot.core.chores import Part
 from bot.core.forecast import Forecast, Hour
 from bot.core.garden import PlaceKind, Stage
 from bot.crops.loader import load
-from bot.services import answers, season_end
+from bot.services import answers, completing, season_end
 from bot.services.answers import Reply, Walk
 from bot.services.daily import asking
 from bot.services.daily.asking import Yours
@@ -90,8 +90,8 @@ async def test_answers_in_any_order_settle_on_done(database: Database) -> None:
         turn = Walk(tuple(await tasks.walk(session, given.walks[0].id)))
         assert (await answers.pass_on(session, turn, member, NOW)).reply is Reply.PASSED
         assert (await answers.pass_on(session, turn, member, NOW)).reply is Reply.ALREADY
-        assert (await answers.done(session, turn, member, NOW)).reply is Reply.THANKS, "they did it after all"
-        assert (await answers.done(session, turn, member, NOW)).reply is Reply.ALREADY
+        assert (await completing.done(session, turn, member, NOW)).reply is Reply.THANKS, "they did it after all"
+        assert (await completing.done(session, turn, member, NOW)).reply is Reply.ALREADY
         assert (await answers.pass_on(session, turn, member, NOW)).reply is Reply.NOT_NEEDED
         assert (await answers.accept(session, turn, member, NOW)).reply is Reply.NOT_NEEDED
         assert [(one.state, one.done_by) for one in turn.duties] == [(TaskState.DONE, member.id)]
@@ -105,7 +105,7 @@ async def test_somebody_else_may_do_it_and_the_one_asked_is_free(database: Datab
         assert isinstance(given, Yours)
         other = next(one for one in (await session.scalars(select(Member))).all() if one.id != given.member_id)
         turn = Walk(tuple(await tasks.walk(session, given.walks[0].id)))
-        assert (await answers.done(session, turn, other, NOW)).reply is Reply.THANKS
+        assert (await completing.done(session, turn, other, NOW)).reply is Reply.THANKS
         asks = {ask.member_id: ask.state for ask in await tasks.asks_of(session, [turn.duties[0].id])}
         assert asks == {given.member_id: AskState.RELEASED, other.id: AskState.ACCEPTED}
 
@@ -117,7 +117,7 @@ async def test_a_week_later_it_is_too_late_to_say_so(database: Database) -> None
         assert isinstance(given, Yours)
         member = await session.get_one(Member, given.member_id)
         turn = Walk(tuple(await tasks.walk(session, given.walks[0].id)))
-        assert (await answers.done(session, turn, member, NOW + timedelta(days=7))).reply is Reply.TOO_LATE
+        assert (await completing.done(session, turn, member, NOW + timedelta(days=7))).reply is Reply.TOO_LATE
 
 
 async def test_a_garden_without_anybody_who_can_be_asked_calls_once(database: Database) -> None:
@@ -135,7 +135,7 @@ async def test_the_season_s_report_counts_walks_among_the_turns_that_were_shared
         (given,) = [event for event in events if isinstance(event, Yours)]
         walk = Walk(tuple(await tasks.walk(session, given.walks[0].id)))
         member = await session.get_one(Member, given.member_id)
-        await answers.done(session, walk, member, NOW + timedelta(hours=1))
+        await completing.done(session, walk, member, NOW + timedelta(hours=1))
         this, last = [await season_end.gather(session, row, NOW, year) for year in (2026, 2025)]
     assert (this.work.turns_n, this.work.helpers_n) == (1, 1)
     assert last.work.turns_n == 0

@@ -9,7 +9,8 @@ from bot.chat.wording import duties, names
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.i18n import Say
-from bot.services.answers import Answer, Reply, Reportable
+from bot.services.answers import Answer, Reply
+from bot.services.completing import Reportable
 from bot.services.views import TaskView, WarningView
 
 __all__ = ["question", "taken", "taken_back", "ticks", "was_it_done"]
