@@ -83,10 +83,14 @@ class Stage:
         workers, busy = self.app.workers(), True
         while busy:
             pushed, self.api.pending = self.api.pending, []
-            async with self.app.database.begin() as session:
-                await inbox.store_all(session, pushed, self.clock.at)
-            done = await workers.work_off() + await self.app.send_due()
-            busy = bool(done + await self.app.rehearse() + await self.app.do_errands())
+            if pushed:
+                async with self.app.database.begin() as session:
+                    await inbox.store_all(session, pushed, self.clock.at)
+            # Each of these goes on until it finds nothing; only what comes after may leave more for one before.
+            await workers.work_off()
+            await self.app.send_due()
+            done = await self.app.rehearse() + await self.app.do_errands()
+            busy = bool(done or self.api.pending)
 
     async def tick(self) -> None:
         """One look of the watch, and what it makes the bot say."""

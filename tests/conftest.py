@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+import gc
+import shutil
 from collections.abc import AsyncIterator, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
@@ -12,10 +14,17 @@ import pytest
 from sqlalchemy import URL
 
 from bot.chat.wire import MemoryApi
-from bot.storage.models import Base
 from bot.storage.session import Database
 from tests.support import postgres
 from tests.support.bot_api import BotApiServer
+from tests.support.stored import Stored, with_every_table
+
+
+def pytest_collection_finish() -> None:
+    # What is loaded stays loaded; looking through it for garbage again and again takes a seventh of the time.
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
 
 
 @pytest.fixture(autouse=True)
@@ -31,19 +40,27 @@ def postgres_server() -> Iterator[URL]:
         yield pool.submit(asyncio.run, postgres.filled_template(url)).result()
 
 
+@pytest.fixture(scope="session")
+def stored(tmp_path_factory: pytest.TempPathFactory) -> Stored:
+    return Stored(tmp_path_factory.mktemp("stored"))
+
+
+@pytest.fixture
+def apart(request: pytest.FixtureRequest, tmp_path: Path) -> Path | None:
+    """Where a story's database stands that is marked `threads`: one of its own, on the driver that the bot has."""
+    return tmp_path / "garden.sqlite3" if request.node.get_closest_marker("threads") else None
+
+
 @pytest.fixture(params=["sqlite", "postgres"])
-async def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator[str]:
+async def database_url(request: pytest.FixtureRequest, stored: Stored, tmp_path: Path) -> AsyncIterator[str]:
     """The address of an empty database with every table: SQLite in a file, then PostgreSQL."""
     if request.param == "postgres":
         async with postgres.database_copy(request.getfixturevalue("postgres_server")) as url:
             yield url
         return
-    url = f"sqlite+aiosqlite:///{tmp_path / 'gatepost.sqlite3'}"
-    database = Database(url)
-    async with database.engine.begin() as connection:
-        await connection.run_sync(Base.metadata.create_all)
-    await database.close()
-    yield url
+    path = tmp_path / "gatepost.sqlite3"
+    shutil.copyfile(await stored.file(with_every_table), path)
+    yield f"sqlite+aiosqlite:///{path}"
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import lru_cache
 
 __all__ = ["Found", "Words", "alike", "fold", "is_plural", "match", "singular"]
 
@@ -88,6 +89,7 @@ def singular(words: Sequence[str]) -> Words:
     return tuple(map(_one, words))
 
 
+@lru_cache(4096)  # every name of every crop is asked for at each message
 def fold(text: str) -> str:
     """Lower case without accents, every run of other signs one space."""
     lower = unicodedata.normalize("NFKD", text).casefold().translate(_LETTERS)

@@ -28,3 +28,6 @@ class Kept(Generic[_Value]):
         self._by_key.move_to_end(key)
         while len(self._by_key) > self.most_n:
             self._by_key.popitem(last=False)
+
+    def clear(self) -> None:
+        self._by_key.clear()

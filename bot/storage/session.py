@@ -7,12 +7,14 @@ import contextlib
 import errno
 import logging
 import os
+import sqlite3
 import stat
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any, TypeVar
 
+import aiosqlite
 from sqlalchemy import event, make_url
 from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession, async_sessionmaker, create_async_engine
 from sqlalchemy.orm import Session
@@ -163,10 +165,35 @@ def _postgres_engine(url: str) -> AsyncEngine:
     return create_async_engine(url, pool_pre_ping=True, connect_args=limits, hide_parameters=True)
 
 
+class _Connection(aiosqlite.Connection):
+    """One whose end can be waited for."""
+
+    stopped: asyncio.Future[Any] | None = None
+
+    def stop(self) -> asyncio.Future[Any] | None:
+        self.stopped = super().stop()
+        return self.stopped
+
+
+async def _sqlite_connection(path: str, **parameters: Any) -> aiosqlite.Connection:
+    """Opened; one that cannot be opened has ended, too, before the error is raised.
+
+    Left to itself its thread would end some time later, and report so to a loop that may be closed by then.
+    """
+    connection = _Connection(lambda: sqlite3.connect(path, **parameters), iter_chunk_size=64)
+    connection._thread.daemon = True  # as SQLAlchemy does with its own: no process waits for it at its end
+    try:
+        return await connection
+    except BaseException:
+        if connection.stopped is not None:
+            await connection.stopped
+        raise
+
+
 def _sqlite_engine(url: str) -> AsyncEngine:
     # Left to itself the driver opens a deferred transaction, which fails late with "database is locked"; so it is told
     # to keep out, and each transaction begins IMMEDIATE.
-    connect_args = {"isolation_level": None, "timeout": BUSY_MS / 1000}
+    connect_args = {"isolation_level": None, "timeout": BUSY_MS / 1000, "async_creator_fn": _sqlite_connection}
     engine = create_async_engine(url, connect_args=connect_args, hide_parameters=True)
 
     @event.listens_for(engine.sync_engine, "do_connect")

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import asyncio
-import shutil
-from collections.abc import AsyncIterator, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import AsyncIterator
 from pathlib import Path
 
 import pytest
@@ -16,29 +13,22 @@ from bot.storage.session import Database
 from tests.chat.lane import MONDAY_AT, Lane, first_who_can
 from tests.support.group_messages import furnished
 from tests.support.invented_weather import calm, write
+from tests.support.stored import Stored
 
 
-@pytest.fixture(scope="session")
-def furnished_file(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """A database with the garden in it, to be copied; made in a thread, since a loop may run already."""
-    path = tmp_path_factory.mktemp("lane") / "garden.sqlite3"
-
-    async def make() -> None:
-        database = Database(f"sqlite+aiosqlite:///{path}")
-        await furnished(database, MONDAY_AT)
-        await database.close()
-
-    with ThreadPoolExecutor(1) as pool:
-        pool.submit(asyncio.run, make()).result()
-    yield path
+async def on_monday(database: Database) -> None:
+    await furnished(database, MONDAY_AT)
 
 
 @pytest.fixture
-async def lane(furnished_file: Path, tmp_path: Path) -> AsyncIterator[Lane]:
-    shutil.copy(furnished_file, tmp_path / "garden.sqlite3")
-    database = Database(f"sqlite+aiosqlite:///{tmp_path / 'garden.sqlite3'}")
+async def furnished_database(stored: Stored, apart: Path | None) -> AsyncIterator[Database]:
+    async with stored.opened(on_monday, apart) as database:
+        yield database
+
+
+@pytest.fixture
+async def lane(furnished_database: Database, tmp_path: Path) -> AsyncIterator[Lane]:
     forecast = tmp_path / "forecast.json"
     write(forecast, [calm()] * 10, MONDAY_AT)
-    async with on_stage(database, Source(f"file:{forecast}"), MONDAY_AT, first_who_can) as stage:
+    async with on_stage(furnished_database, Source(f"file:{forecast}"), MONDAY_AT, first_who_can) as stage:
         yield Lane(stage, forecast)
-    await database.close()

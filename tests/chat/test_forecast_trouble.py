@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
@@ -50,12 +49,9 @@ class Service:
 
 
 @pytest.fixture
-async def service(furnished_file: Path, tmp_path: Path) -> AsyncIterator[Service]:
-    shutil.copy(furnished_file, tmp_path / "garden.sqlite3")
-    database = Database(f"sqlite+aiosqlite:///{tmp_path / 'garden.sqlite3'}")
-    async with on_stage(database, Source("open-meteo"), MONDAY_AT, first_who_can) as stage:
+async def service(furnished_database: Database, tmp_path: Path) -> AsyncIterator[Service]:
+    async with on_stage(furnished_database, Source("open-meteo"), MONDAY_AT, first_who_can) as stage:
         yield Service(Lane(stage, tmp_path / "unused.json"))
-    await database.close()
 
 
 TROUBLES = {

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import shutil
 from collections.abc import AsyncIterator
 from pathlib import Path
 
@@ -65,10 +64,9 @@ MADE_UP = (
 
 
 @pytest.fixture
-async def neighbours(furnished_file: Path, tmp_path: Path) -> AsyncIterator[Lane]:
+async def neighbours(furnished_database: Database, tmp_path: Path) -> AsyncIterator[Lane]:
     """Teasel Lane and, beside it, Fern Row with the same crops; Petra belongs to Fern Row alone."""
-    shutil.copy(furnished_file, tmp_path / "garden.sqlite3")
-    database = Database(f"sqlite+aiosqlite:///{tmp_path / 'garden.sqlite3'}")
+    database = furnished_database
     files = await asyncio.to_thread(read_folder, GARDEN)
     files = {name: body.replace(b"Teasel Lane", b"Fern Row") for name, body in files.items()}
     for name in ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Hana", "Robin"):
@@ -81,7 +79,6 @@ async def neighbours(furnished_file: Path, tmp_path: Path) -> AsyncIterator[Lane
     write(forecast, [calm(), COLD, *[calm()] * 8], MONDAY_AT)
     async with on_stage(database, Source(f"file:{forecast}"), MONDAY_AT, first_who_can) as stage:
         yield Lane(stage, forecast)
-    await database.close()
 
 
 async def everything(lane: Lane) -> list[object]:

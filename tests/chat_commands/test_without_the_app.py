@@ -36,8 +36,8 @@ async def _only_edith(database: Database, talk: Talk) -> None:
 async def _until(talk: Talk, words: str, hours: int = 60, who: str = "Deepa") -> str:
     """Let the clock go on until something with these words is said to them."""
     before = len(talk.said_to(who))
-    for _ in range(hours * 2):
-        talk.stage.clock.at += timedelta(minutes=30)
+    for _ in range(hours):
+        talk.stage.clock.at += timedelta(hours=1)
         await talk.tick()
         for text in talk.said_to(who)[before:]:
             if words in text:

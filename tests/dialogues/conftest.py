@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import AsyncIterator
 from pathlib import Path
 
@@ -12,9 +11,8 @@ from bot.cli.demo import _FOLDER, _furnish
 from bot.core.rota import Problem, Solution
 from bot.services.weather import Source
 from bot.stage import Stage, on_stage
-from bot.storage.schema import upgrade
-from bot.storage.session import Database
 from tests.dialogues.talk import MONDAY_AT, Talk
+from tests.support.stored import Stored
 
 
 async def nobody(problem: Problem) -> Solution:
@@ -23,15 +21,11 @@ async def nobody(problem: Problem) -> Solution:
 
 
 @pytest.fixture
-async def stage(tmp_path: Path) -> AsyncIterator[Stage]:
-    database = Database(f"sqlite+aiosqlite:///{tmp_path / 'garden.sqlite3'}")
-    await upgrade(database)
-    await _furnish(database)
-    source = Source(f"file:{await asyncio.to_thread(lambda: _FOLDER / 'forecast.json')}")
-    async with on_stage(database, source, MONDAY_AT) as on:
+async def stage(stored: Stored, apart: Path | None) -> AsyncIterator[Stage]:
+    source = Source(f"file:{_FOLDER / 'forecast.json'}")
+    async with stored.opened(_furnish, apart) as database, on_stage(database, source, MONDAY_AT) as on:
         on.app.solve = nobody
         yield on
-    await database.close()
 
 
 @pytest.fixture

@@ -5,7 +5,6 @@ The table of presses is walked, so that a new kind fails here until it is classe
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,7 +18,7 @@ from bot.services.weather import Source
 from bot.stage import on_stage
 from bot.storage import gardens
 from bot.storage.session import Database
-from tests.chat.conftest import furnished_file as furnished_file
+from tests.chat.conftest import furnished_database as furnished_database
 from tests.chat.lane import MONDAY_AT, Lane, calm, first_who_can
 from tests.chat_commands.dialogue import sorrel_yard
 from tests.gate.lists import STRANGER, everything
@@ -56,10 +55,9 @@ class Yard:
 
 
 @pytest.fixture
-async def yard(furnished_file: Path, tmp_path: Path) -> AsyncIterator[Yard]:
+async def yard(furnished_database: Database, tmp_path: Path) -> AsyncIterator[Yard]:
     """Teasel Lane, in which Hana has been an organiser; Sorrel Yard beside it, of which Petra is one; and a stranger."""
-    shutil.copy(furnished_file, tmp_path / "garden.sqlite3")
-    database = Database(f"sqlite+aiosqlite:///{tmp_path / 'garden.sqlite3'}")
+    database = furnished_database
     async with database.begin() as session:
         await sorrel_yard(session, (await gardens.all_gardens(session))[0], MONDAY_AT)
     forecast = tmp_path / "forecast.json"
@@ -76,7 +74,6 @@ async def yard(furnished_file: Path, tmp_path: Path) -> AsyncIterator[Yard]:
         shown = await lived_in(lane)
         await lane.change("Hana", role=Role.MEMBER, left_at=MONDAY_AT, removed_at=MONDAY_AT)
         yield Yard(lane, outsiders, shown)
-    await database.close()
 
 
 def test_every_kind_of_button_is_classed() -> None:

@@ -18,9 +18,6 @@ from bot.storage.models import Inbox
 from bot.storage.session import Database
 from bot.storage.trouble import Trouble, trouble, what_to_do
 
-# A connection that is given up while it still opens ends in its own thread, perhaps after the test.
-pytestmark = pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
-
 NOW = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
 
 

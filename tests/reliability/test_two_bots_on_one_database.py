@@ -27,9 +27,6 @@ from tests.support import postgres
 from tests.support.group_messages import furnished
 from tests.support.invented_weather import write
 
-# A connection that is given up while it still opens ends in its own thread, perhaps after the test.
-pytestmark = pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
-
 
 class Pair:
     """One platform, one database, two bots that do everything at the same moment."""

@@ -8,7 +8,6 @@ from __future__ import annotations
 import json
 from collections.abc import AsyncIterator
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -27,11 +26,11 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.garden import Role
 from bot.services import personal, retention
 from bot.storage.models import Base, Inbox, Member, Outbox, Person, Setup
-from bot.storage.session import Database
 from bot.storage.states import SendState
 from bot.storage.types import Word
 from tests.support.any_row import SOMEBODY_ELSE as YARA
 from tests.support.any_row import any_value, points_at_people
+from tests.support.stored import Stored, with_every_table
 
 NOW = datetime(2026, 7, 1, 9, 0, tzinfo=UTC)
 NAME, USERNAME, USER = "Zebedee Quill", "zebquill", 987_654_321_012
@@ -101,13 +100,9 @@ POINTING = [
 
 
 @pytest.fixture
-async def session(tmp_path: Path) -> AsyncIterator[AsyncSession]:
-    database = Database(f"sqlite+aiosqlite:///{tmp_path / 'g.sqlite3'}")
-    async with database.engine.begin() as connection:
-        await connection.run_sync(Base.metadata.create_all)
-    async with database.begin() as opened:
+async def session(stored: Stored) -> AsyncIterator[AsyncSession]:
+    async with stored.opened(with_every_table) as database, database.begin() as opened:
         yield opened
-    await database.close()
 
 
 async def _zebedee(session: AsyncSession) -> Person:

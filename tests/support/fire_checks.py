@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 from sqlalchemy import select, text
 
+from bot.core.place_state import OFF, UNDOES
 from bot.services.daily.views import by_walk
-from bot.storage.models import Ask, Inbox, Member, Outbox, Person, Task, Warning
+from bot.storage.models import Ask, Inbox, Member, Outbox, Person, PlaceReport, Task, TaskReport, Warning
 from bot.storage.session import Database
 from bot.storage.states import AskState, SendState, TaskState, WarningState
 from tests.support.bot_api import BotApiServer
@@ -37,6 +38,8 @@ class Aftermath:
     warnings: dict[int, Warning]
     duties: dict[int, Task]  # of warnings
     asks: list[Ask]  # for them
+    reports: list[TaskReport]
+    place_reports: list[PlaceReport]
     walks: dict[int, list[Task]]  # of days, by the number that their buttons name
     walk_asks: list[tuple[int, Ask]]  # for the first task of each, with that number
     users: dict[int, int]  # account by member
@@ -56,6 +59,8 @@ class Aftermath:
         self.chats_are_in_order()
         self.every_press_took_effect_once()
         self.states_are_those_that_were_pressed()
+        self.reports_are_of_those_who_pressed_done()
+        self.done_is_what_was_reported()
 
     def database_is_sound(self) -> None:
         assert self.sound == ["ok"], self.sound
@@ -116,7 +121,7 @@ class Aftermath:
 
     def every_walk_was_told_once(self) -> None:
         """Each member who has a walk of a day by turns, by one list; and none is done that nobody said so of."""
-        pressed = {(press.user, *_verb(press)) for press in self.presses.values()}
+        pressed = {(press.user, *_verb(press)[:2]) for press in self.presses.values()}
         for number, ask in self.walk_asks:
             if ask.member_id not in self.users:
                 continue
@@ -170,34 +175,72 @@ class Aftermath:
             assert f"reply:{update_id}:1" in self.rows, f"{press.button} of {press.user} was not answered"
 
     def states_are_those_that_were_pressed(self) -> None:
-        """Nobody has said yes, no or done who did not press it; and whoever was thanked for a yes has the duty."""
-        pressed = defaultdict[tuple[int, int, str], int](int)
-        for press in self.presses.values():
-            verb, warning_id = _verb(press)
-            pressed[press.user, warning_id, verb] += 1
+        """Nobody has said yes or no who did not press it, or reported it done; whoever was thanked for a yes has the duty."""
+        pressed = {(press.user, *_verb(press)[:2]) for press in self.presses.values()}
+        reported = {(report.task_id, report.member_id) for report in self.reports if report.done}
         for ask in self.asks:
             user, warning_id = self.users.get(ask.member_id), self.duties[ask.task_id].cause_id
             if user is None:
                 continue
             if ask.state is AskState.ACCEPTED:
-                assert pressed[user, warning_id, "yes"] + pressed[user, warning_id, "done"], (
-                    f"ask {ask.id}: who said yes?"
-                )
+                said = (user, "yes", warning_id) in pressed or (ask.task_id, ask.member_id) in reported
+                assert said, f"ask {ask.id}: who said yes?"
             if ask.state is AskState.PASSED and user not in self.blocked:
-                assert pressed[user, warning_id, "no"], f"ask {ask.id}: who said no?"
-        for duty in self.duties.values():
-            if duty.state is TaskState.DONE:
-                # What lies on for the next night, too, is done by whoever reported it for the first.
-                said = {user for user, _, verb in pressed if verb.startswith("done")}
-                by = {self.users[duty.done_by]} if duty.done_by is not None else said
-                assert by & said, f"duty {duty.id}: who has done it?"
+                assert (user, "no", warning_id) in pressed, f"ask {ask.id}: who said no?"
         self._first_answers_are_not_taken_for_second_ones()
+
+    def reports_are_of_those_who_pressed_done(self) -> None:
+        """Each member reports a duty once, by a button that takes it; or what they had reported before lies on for it."""
+        for task_id, reports in self._standing().items():
+            twice = [member for member, n in Counter(one.member_id for one in reports).items() if n > 1]
+            assert not twice, f"duty {task_id} was reported twice by {twice}"
+        for report in (one for one in self.reports if one.done):
+            duty = self.duties[report.task_id]
+            lies_on = any(
+                told.member_id == report.member_id
+                and told.task_id not in (None, duty.id)
+                and told.at <= report.reported_at
+                for told in self.place_reports
+                if told.place_id == duty.place_id
+            )
+            assert lies_on or self._took(report.member_id, duty), f"report {report.id}: who has done duty {duty.id}?"
+
+    def done_is_what_was_reported(self) -> None:
+        """By as many as it wants, or by somebody who said so of the whole of it; thanked for it is one who reported it."""
+        standing = self._standing()
+        for duty in (one for one in self.duties.values() if one.state is TaskState.DONE):
+            by = {report.member_id for report in standing.get(duty.id, ())}
+            if not by:  # there was nothing left to undo
+                assert duty.kind in UNDOES, f"duty {duty.id} is done, and nobody said so"
+                by = {one.member_id for one in self.place_reports if OFF.get(one.did) is UNDOES[duty.kind]}
+            elif duty.people > len(by):
+                whole = any(self._took(member, duty, whole=True) for member in by)
+                carried = any(report.before is None for report in standing[duty.id])
+                assert whole or carried, f"duty {duty.id} wants {duty.people}, and {len(by)} said their part"
+            assert duty.done_by is None or duty.done_by in by, f"duty {duty.id}: who has done it?"
+
+    def _standing(self) -> dict[int, list[TaskReport]]:
+        """By duty, who has said done since it was last said that it is not."""
+        found: dict[int, list[TaskReport]] = {}
+        for report in self.reports:
+            found[report.task_id] = [*found.get(report.task_id, []), report] if report.done else []
+        return found
+
+    def _took(self, member_id: int | None, duty: Task, *, whole: bool = False) -> bool:
+        """Whether a member pressed a button that reports this duty; whole: one that says so of all of it."""
+        user = self.users.get(member_id or 0)
+        mine = (_verb(press) for press in self.presses.values() if press.user == user)
+        deeds = {deed for verb, number, deed in mine if (verb, number) == ("done", duty.warning_id)}
+        of_all = {"all", "mine-whole", f"t{duty.id}-whole"}
+        return bool(
+            deeds & (of_all if whole else {*of_all, "", "mine", "mine-part", f"t{duty.id}", f"t{duty.id}-part"})
+        )
 
     def _first_answers_are_not_taken_for_second_ones(self) -> None:
         """Had a press been worked on twice, its lasting answer could be that the same had been said before."""
         known = set[tuple[int, int, str]]()
         for update_id, press in sorted(self.presses.items()):
-            verb, warning_id = _verb(press)
+            verb, warning_id, _ = _verb(press)
             words = self.rows[f"reply:{update_id}:1"].payload["text"]
             if verb in ("yes", "no") and (press.user, warning_id, verb) not in known:
                 assert "that already" not in words, f"{press.button} of {press.user}: {words}"
@@ -225,12 +268,12 @@ def _steps(warning: Warning) -> list[tuple[str, ...]]:
     return steps if warning.called_at is not None or warning.cleared else steps[:1]
 
 
-def _verb(press: Press) -> tuple[str, int]:
+def _verb(press: Press) -> tuple[str, int, str]:
+    """What the button does, to the warning or walk of which number, and what of it: "done:12:mine-whole", "walk:no:7"."""
     data = next(key["callback_data"] for row in press.message.keyboard for key in row if key["text"] == press.button)
-    verb, _, number = data.rpartition(":")
-    if not number.isdecimal():  # "done:12:mine-whole"
-        verb, number = f"{verb.partition(':')[0]}:{number}", verb.partition(":")[2]
-    return verb, int(number)
+    parts = data.split(":")
+    at = next(n for n, part in enumerate(parts) if part.isdecimal())
+    return ":".join(parts[:at]), int(parts[at]), ":".join(parts[at + 1 :])
 
 
 def _is_list(key: str, turn_id: int, member_id: int) -> bool:
@@ -252,6 +295,7 @@ async def aftermath(database: Database, server: BotApiServer, presses: Iterable[
         walks = {walk[0].id: walk for walk in by_walk(task for task in tasks if task.warning_id is None)}
         asks = (await session.scalars(select(Ask).order_by(Ask.id))).all()
         duties = {task.id: task for task in tasks if task.warning_id is not None}
+        reports = (await session.scalars(select(TaskReport).order_by(TaskReport.id))).all()
         return Aftermath(
             rows={row.key: row for row in await session.scalars(select(Outbox).order_by(Outbox.id))},
             inbox={row.update_id: row for row in await session.scalars(select(Inbox))},
@@ -259,6 +303,8 @@ async def aftermath(database: Database, server: BotApiServer, presses: Iterable[
             warnings={row.id: row for row in await session.scalars(select(Warning))},
             duties=duties,
             asks=[ask for ask in asks if ask.task_id in duties],
+            reports=[report for report in reports if report.task_id in duties],
+            place_reports=[*await session.scalars(select(PlaceReport).order_by(PlaceReport.id))],
             walks=walks,
             walk_asks=[(ask.task_id, ask) for ask in asks if ask.task_id in walks],
             users={row.id: user for row in members if (user := people[row.person_id].user_id)},

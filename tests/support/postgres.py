@@ -61,50 +61,56 @@ def server() -> Iterator[URL]:
 
 
 def _started(folder: Path) -> Iterator[URL]:
-    binaries, port = _binaries(), _port()
+    binaries = _binaries()
     user = "nobody" if os.geteuid() == 0 else None  # initdb refuses to run as root
     if user:
         binaries = _readable(binaries, folder)
         shutil.chown(folder, user)
     data = folder / "data"
-    initdb: list[str | Path] = [
-        binaries / "initdb",
-        "-D",
-        data,
-        "-U",
-        "gatepost",
-        "-A",
-        "trust",
-        "-E",
-        "UTF8",
-        "--no-locale",
-        "-N",
-    ]
-    subprocess.run(initdb, user=user, check=True, capture_output=True, cwd=folder)
-    # Nothing needs to survive these tests' own server, so it need not wait for the disk.
-    options: list[str | Path] = [
-        "-c",
-        "fsync=off",
-        "-c",
-        "listen_addresses=127.0.0.1",
-        "-c",
-        f"port={port}",
-        "-k",
-        folder,
-    ]
-    process = subprocess.Popen(
-        [binaries / "postgres", "-D", data, *options],
-        user=user,
-        cwd=folder,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )
+    initdb: list[str | Path] = [binaries / "initdb", "-D", data, "-U", "gatepost", "-A", "trust", "-E", "UTF8"]
+    subprocess.run([*initdb, "--no-locale", "-N"], user=user, check=True, capture_output=True, cwd=folder)
+    process, port = _listening(binaries, data, user)
     try:
-        _wait_until_ready(binaries, port)
         yield URL.create("postgresql+asyncpg", username="gatepost", host="127.0.0.1", port=port, database="postgres")
     finally:
         process.send_signal(signal.SIGINT)  # "fast" shutdown: it does not wait for anyone still connected
         process.wait(timeout=30)
+
+
+def _listening(binaries: Path, data: Path, user: str | None) -> tuple[subprocess.Popen[bytes], int]:
+    """A server and its port. Other test processes start theirs at the same time and may take a port that was free."""
+    for _ in range(5):
+        port = _port()
+        # Nothing needs to survive these tests' own server, so it need not wait for the disk.
+        options = ("fsync=off", "listen_addresses=127.0.0.1", f"port={port}", f"unix_socket_directories={data.parent}")
+        arguments = [part for option in options for part in ("-c", option)]
+        process = subprocess.Popen(
+            [binaries / "postgres", "-D", data, *arguments],
+            user=user,
+            cwd=data.parent,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+        if _is_ready(process, data / "postmaster.pid"):
+            return process, port
+        process.kill()
+        process.wait()
+    raise RuntimeError("PostgreSQL did not start: it ended or took more than 60 s, five times")
+
+
+def _is_ready(process: subprocess.Popen[bytes], lock_file: Path) -> bool:
+    """What the server itself writes, since on its port another may answer.
+
+    Source: PostgreSQL documentation, "Database File Layout" (postmaster.pid); the last line is the state, `ready`
+    once connections are accepted (src/include/utils/pidfile.h).
+    """
+    for _ in range(600):
+        if process.poll() is not None:
+            return False
+        if lock_file.exists() and lock_file.read_text().rstrip().endswith("\nready"):
+            return True
+        time.sleep(0.1)
+    return False
 
 
 def _readable(binaries: Path, folder: Path) -> Path:
@@ -119,15 +125,6 @@ def _readable(binaries: Path, folder: Path) -> Path:
     if libraries.exists():
         shutil.copytree(libraries, copy / libraries.name)
     return copy / package.name / binaries.parent.name / "bin"
-
-
-def _wait_until_ready(binaries: Path, port: int) -> None:
-    ready: list[str | Path] = [binaries / "pg_isready", "-h", "127.0.0.1", "-p", str(port), "-t", "30"]
-    for _ in range(300):
-        if subprocess.run(ready, check=False, capture_output=True).returncode == 0:
-            return
-        time.sleep(0.1)
-    raise RuntimeError("PostgreSQL did not start within 30 s")
 
 
 async def _execute(url: URL, statement: str) -> None:
