@@ -76,11 +76,16 @@ class Reportable:
     before: bool
 
 
-async def accept(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
-    """A member takes what they were asked for, or, not asked, the first duty that still lacks somebody."""
+async def accept(
+    session: AsyncSession, warning: Warning, member: Member, now: datetime, shown: Collection[int] | None = None
+) -> Answer:
+    """A member takes what they were asked for, or, not asked, the first duty that still lacks somebody.
+
+    shown: the duties that the message named under which they say so, and only these; None for all of the warning.
+    """
     if not member.adult:
         return Answer(Reply.ADULTS_ONLY)
-    duties = await _live(session, warning, now)
+    duties = [duty for duty in await _live(session, warning, now) if shown is None or duty.id in shown]
     if not duties:
         late = warning.state is WarningState.OVER or now >= warning.due_at
         return Answer(Reply.TOO_LATE if late else Reply.NOT_NEEDED)

@@ -23,7 +23,7 @@ from bot.core.hazard_cold import cold as cold_findings
 from bot.core.hazard_cold import in_pots
 from bot.core.hazards import Finding, Hazard, Severity, Task
 from bot.core.odds import StepCode
-from bot.services import afterwards, frosted, settling
+from bot.services import afterwards, frosted, settling, spells
 from bot.services.outlook import Outlook, quiet
 from bot.services.walks import after_sunset
 from bot.storage import warnings as store
@@ -232,8 +232,11 @@ def remember(warning: Warning, threat: Threat | None, outlook: Outlook, now: dat
     before = said_of(warning)
     loudest = alerts.worst((threat.severity, before.loudest)) if before else threat.severity
     spoken_due_at = threat.due_at if spoken or before is None else before.spoken_due_at
+    spell = spells.following(outlook, warning.window_on) if warning.hazard is Hazard.COLD else ()
+    told = {"spell": [on.isoformat() for on in spell]} if spoken else {}
     warning.said = {
         **warning.said,
+        **told,
         "last": {
             "severity": threat.severity.value,
             "due_at": threat.due_at.isoformat(),
@@ -243,7 +246,7 @@ def remember(warning: Warning, threat: Threat | None, outlook: Outlook, now: dat
             "spoken_due_at": spoken_due_at.isoformat(),
             "ground_c": _ground_c(outlook, warning.window_on),
         },
-        "facts": facts(threat, outlook),
+        "facts": _of_spell(threat, spell, outlook),
         "safe": _safe(threat, outlook, now),
         "stay": list(outlook.stay(threat.hazard, threat.window_on)),
     }
@@ -277,6 +280,16 @@ def is_spared(warning: Warning, duties: Iterable[Duty], outlook: Outlook) -> boo
     harmed = cold_findings(garden, outlook.crops, nights, nights[0].sunset_at)
     left = [duty for duty in duties if _may_go(duty)]
     return any(_nothing_there(duty, outlook) for duty in left) or next(iter(harmed), None) is not None
+
+
+def _of_spell(threat: Threat, spell: Collection[date], outlook: Outlook) -> dict[str, float | None]:
+    """The numbers of a night, or of the coldest of a spell, with the greatest odds of it."""
+    nights = [threat, *(one for one in outlook.threats if one.hazard is Hazard.COLD and one.window_on in spell)]
+    if threat.hazard is not Hazard.COLD or len(nights) < 2:
+        return facts(threat, outlook)
+    known = [one for one in (facts(night, outlook) for night in nights) if one.get("plant_c") is not None]
+    coldest = min(known, key=lambda one: one["plant_c"] or 0.0, default={})
+    return {**coldest, "odds": max(night.probability for night in nights)}
 
 
 def facts(threat: Threat, outlook: Outlook) -> dict[str, float | None]:

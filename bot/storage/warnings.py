@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -13,6 +13,8 @@ from bot.storage.models import Ask, Duty, Warning
 from bot.storage.states import AskState, DutyState, WarningState
 
 LIVE = (DutyState.OPEN, DutyState.ACCEPTED)
+#: No spell that is spoken of at once is longer than a forecast is good for.
+_LONGEST_SPELL = timedelta(days=10)
 
 __all__ = [
     "LIVE",
@@ -25,6 +27,7 @@ __all__ = [
     "freed",
     "open_asks_of_member",
     "spells",
+    "told_with",
 ]
 
 
@@ -53,6 +56,21 @@ async def by_window(session: AsyncSession, garden_id: int, hazard: Hazard, windo
     return await session.scalar(
         select(Warning).where(Warning.garden_id == garden_id, Warning.hazard == hazard, Warning.window_on == window_on)
     )
+
+
+async def told_with(session: AsyncSession, garden_id: int, evening_on: date) -> frozenset[date]:
+    """The evenings of which a message that rang has said, with an earlier one, that they are cold. evening_on: not those
+    of messages long before it.
+    """
+    rows = await session.scalars(
+        select(Warning.said).where(
+            Warning.garden_id == garden_id,
+            Warning.hazard == Hazard.COLD,
+            Warning.window_on <= evening_on,
+            Warning.window_on >= evening_on - _LONGEST_SPELL,
+        )
+    )
+    return frozenset(date.fromisoformat(on) for said in rows for on in said.get("spell", ()))
 
 
 async def duties_of(session: AsyncSession, warning_ids: Collection[int]) -> Sequence[Duty]:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from bot.chat.wording import brief
 from bot.services.weather import Source
 from bot.stage import on_stage
 from bot.storage.session import Database
@@ -31,6 +32,12 @@ def furnished_file(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     with ThreadPoolExecutor(1) as pool:
         pool.submit(asyncio.run, make()).result()
     yield path
+
+
+@pytest.fixture
+def whole_messages(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Warnings and asks in full, as Show all gives them, for stories that read every line of them."""
+    monkeypatch.setattr(brief, "ROWS", 1000)
 
 
 @pytest.fixture

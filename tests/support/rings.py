@@ -19,7 +19,7 @@ from bot.services.outlook import look
 from bot.services.weather import Source
 from bot.stage import Stage, on_stage
 from bot.storage import gardens
-from bot.storage.models import Outbox
+from bot.storage.models import Ask, Duty, Outbox, Place
 from bot.storage.session import Database
 from tests.support.group_messages import furnished, solve_here
 from tests.support.invented_weather import EVERY, write
@@ -72,11 +72,12 @@ class Heard:
 @dataclass(slots=True)
 class Played:
     """heard: of the group and of each member. wanted: by evening, the places that the last look before dusk wanted
-    protected; bare: those of them that were not by the ledger when it was due."""
+    protected; bare: those of them that nobody had reported as protected; asked: places that somebody was asked about."""
 
     heard: list[Heard] = field(default_factory=list)
     wanted: dict[date, set[str]] = field(default_factory=dict)
     bare: dict[date, set[str]] = field(default_factory=dict)
+    asked: set[str] = field(default_factory=set)
 
     def of(self, chat: str) -> list[Heard]:
         return [one for one in self.heard if one.chat == chat]
@@ -113,6 +114,7 @@ async def play(
             await people.live()
             await stage.tick()
             last_id = await _note_heard(database, names, found, last_id)
+        found.asked = await _asked(database)
     await database.close()
     return found
 
@@ -127,6 +129,12 @@ async def _note_heard(database: Database, names: dict[int, str], found: Played, 
             chat = names.get(row.chat_id, GROUP)
             found.heard.append(Heard(chat, _kind(row.key), row.queued_at, lines_of(text), strip_tags(text)))
     return max([last_id, *(row.id for row in rows)])
+
+
+async def _asked(database: Database) -> set[str]:
+    async with database.begin() as session:
+        query = select(Place.name).join(Duty, Duty.place_id == Place.id).join(Ask, Ask.duty_id == Duty.id)
+        return set(await session.scalars(query))
 
 
 def _kind(key: str) -> str:

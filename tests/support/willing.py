@@ -17,7 +17,7 @@ __all__ = ["Willing"]
 
 _READS = timedelta(minutes=25)
 #: Before the latest safe time, and after a morning's ask, at which the work is done.
-_AHEAD, _MORNING = timedelta(hours=2), timedelta(hours=3)
+_AHEAD, _MORNING = timedelta(hours=4), timedelta(hours=3)
 
 
 @dataclass(slots=True)
@@ -45,12 +45,11 @@ class Willing:
 
     async def _decide(self, message: Message) -> None:
         found = [key.get("callback_data", "") for row in message.keyboard for key in row]
-        data = next((one for one in found if one.startswith(("yes:", "home:")) or one.endswith(":mine-whole")), None)
+        data = next((one for one in found if _is_yes(one)), None)
         at = self.stage.clock.at + _READS
-        if data is None and (data := next((one for one in found if one.startswith("done:")), None)) is not None:
-            if data.count(":") > 1:  # a list to tick, or Undo
-                return
-            at = await self._when([int(one) for one in data.split(":")[1].split("-")])
+        done = next((one for one in found if one.startswith("done:") and one.count(":") == 1), None)
+        if data is None and done is not None:  # more colons: a list to tick, or Undo
+            data, at = done, await self._when([int(one) for one in done.split(":")[1].split("-")])
         if data is not None:
             self._meant.append((at, message.chat_id, (message.chat_id, message.id), data))
 
@@ -66,3 +65,7 @@ class Willing:
         if due_at is None or states == {WarningState.OVER}:
             return now + _MORNING
         return max(due_at - _AHEAD, now + _READS)
+
+
+def _is_yes(data: str) -> bool:
+    return data.startswith(("yes:", "home:", "turn:yes:")) or data.endswith(":mine-whole")
