@@ -26,7 +26,8 @@ async def test_one_person_who_presses_yes_twice_is_on_the_same_duties_once(lane:
     assert (
         mine and {ask.state for ask in mine} == {AskState.ACCEPTED} and len({ask.duty_id for ask in mine}) == len(mine)
     )
-    assert "dzięki" in texts(first).casefold() and [m.chat_id for m in first if m.chat_id != lane.group_id] == [lane.user("Kasia")]
+    assert "dzięki" in texts(first).casefold()
+    assert [one.chat_id for one in first if one.chat_id != lane.group_id] == [lane.user("Kasia")]
     twice[1]["update_id"] += 1000
     await lane.give(twice[1])
     assert [(ask.id, ask.state) for _, asks in await lane.duties() for ask in asks] == before

@@ -119,6 +119,8 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
         await pressed(lane, lane.user("Marcus"), one.data, one.message)
         if "jshare" in await buttons(lane):
             break
+    several = [one for one in (await buttons(lane))["jdone"] if " and " in one.message.text.partition("(")[2]]
+    await pressed(lane, several[0].user or lane.user("Marcus"), several[0].data, several[0].message)
     shown = await buttons(lane)
     for kind, more in (await _later(lane)).items():
         shown[kind] = more + shown.get(kind, [])
