@@ -122,10 +122,6 @@ async def test_a_cold_night_of_a_house_says_no_fire_in_it(talk: Talk) -> None:
     assert len(cold) == 2
     (call,) = [text for text in cold if "Please be done by" in text]
     assert "No fuel heater, flame or candle under glass: carbon monoxide and fire kill." in call
-    asked = [
-        one.text for one in talk.stage.api.messages.values() if "Can you help" in one.text and "Greenhouse" in one.text
-    ]
-    assert asked and all("No fuel heater, flame or candle under glass" in text for text in asked)
     standing = next(one for one in talk.group() if "Please be done by" in one.text)
     (whole,) = await talk.press("Owen", standing, "Show all")
     assert "Under glass or plastic no paraffin, gas, charcoal or candles" in whole.text and "RCD" in whole.text

@@ -79,7 +79,9 @@ def some(say: Say, things: Iterable[str], most: int) -> str:
 
 
 def listing(say: Say, duties: Sequence[DutyView], short: Short, *, asked: bool, loads: bool = False) -> list[str]:
-    """One line a task, whoever it is for; what does not fit is counted. loads: with what there is to lift."""
+    """One line a task, whoever it is for; what does not fit is counted. loads: with what there is to lift, for whoever does
+    it: nothing of it is left out.
+    """
     groups: dict[tuple[object, ...], list[DutyView]] = {}
     for duty in duties:
         target = duty.target.id if duty.target is not None and short.detail else None
@@ -87,13 +89,14 @@ def listing(say: Say, duties: Sequence[DutyView], short: Short, *, asked: bool, 
         doubt = duty.perhaps, duty.if_on
         load = weight.of(say, duty.task, duty.place, duty.people, several=False) if loads else None
         groups.setdefault((what_is_on.verb(say, duty), _is_trays(duty), target, cover, doubt, load), []).append(duty)
-    if short.detail and len(groups) > short.bullets:
+    most = len(groups) if loads else short.bullets
+    if short.detail and len(groups) > most:
         short = Short(short.places, short.people, short.bullets, detail=False, extras=short.extras)
         return listing(say, duties, short, asked=asked, loads=loads)
     found = [_line(say, group, short, asked=asked, loads=loads) for group in groups.values()]
-    left = sum(len(group) for group in [*groups.values()][short.bullets :])
+    left = sum(len(group) for group in [*groups.values()][most:])
     more = [say.ngettext("And {n} more thing.", "And {n} more things.", left)] if left else []
-    return [*found[: short.bullets], *more]
+    return [*found[:most], *more]
 
 
 def _line(say: Say, group: Sequence[DutyView], short: Short, *, asked: bool, loads: bool) -> str:
@@ -101,7 +104,9 @@ def _line(say: Say, group: Sequence[DutyView], short: Short, *, asked: bool, loa
     several = len({duty.place.id for duty in group}) > 1
     parts = [
         _what(say, first, _places(say, group, short), short, alone=not loads),
-        weight.of(say, first.task, first.place, first.people, several=several) if loads else None,
+        weight.of(say, first.task, first.place, first.people, several=several, short=not short.detail)
+        if loads
+        else None,
         _who(say, group, short) if asked else None,
     ]
     return "• " + " ".join(part for part in parts if part)
