@@ -239,5 +239,5 @@ async def test_the_sheet_at_the_gate_says_the_weight(lane: Lane) -> None:
         outlook = await look(session, row, Source(f"file:{lane.path}"), lane.stage.clock.at)
         shown = [await view(session, one, outlook) for one in await session.scalars(select(Warning))]
     said = wall.warnings(Told(say("en", "Europe/London"), outlook.crops, lane.stage.clock.at), shown, has_forecast=True)
-    (line,) = [line for line in said if "Bring in: Pot 2" in line]
+    (line,) = [line for line in said if line.startswith("Bring in, into ") and "Pot 2" in line]
     assert "About 60 kg: two people with a trolley" in line
