@@ -17,7 +17,7 @@ from statistics import median
 from tests.support.invented_weather import Weather
 from tests.support.rings import FROM_AT, GROUP, TO_AT, Played, frosty, play
 
-SEASON_ON = date(2026, 4, 6)
+SEASON_ON = date(2026, 3, 2)
 #: A member with one plot and no office.
 MEMBER = "Tobias"
 TAP = "answer to a tap"

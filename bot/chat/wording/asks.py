@@ -57,8 +57,10 @@ def _ask(told: Told, views: Sequence[WarningView], member_id: int, what: What, s
     return lines([
         bold(first.format(**_by(told, due_at)) if due_at > told.now else duties.stay_in(say)),
         *_body(told, parts, short),
-        say.ngettext("About {n} minute.", "About {n} minutes.", minutes),
-        duties.with_you(say, [duty for _, mine in parts for duty in mine], member_id, short),
+        say.ngettext("About {n} minute.", "About {n} minutes.", minutes) if short is None or short.extras else None,
+        duties.with_you(say, [duty for _, mine in parts for duty in mine], member_id, short)
+        if short is None or short.detail
+        else None,
         *_cautions(told, parts, short),
         say.gettext("If you can't, just say so: I ask the next person, and nobody minds.")
         if short is None

@@ -84,8 +84,9 @@ def listing(say: Say, duties: Sequence[DutyView], short: Short, *, asked: bool, 
     """
     groups: dict[tuple[object, ...], list[DutyView]] = {}
     for duty in duties:
-        target = duty.target.id if duty.target is not None and short.detail else None
-        cover = duty.cover if short.detail else None
+        detail = short.detail or loads
+        target = duty.target.id if duty.target is not None and detail else None
+        cover = duty.cover if detail else None
         doubt = duty.perhaps, duty.if_on
         load = weight.of(say, duty.task, duty.place, duty.people, several=False) if loads else None
         groups.setdefault((what_is_on.verb(say, duty), _is_trays(duty), target, cover, doubt, load), []).append(duty)
@@ -103,7 +104,7 @@ def _line(say: Say, group: Sequence[DutyView], short: Short, *, asked: bool, loa
     first = group[0]
     several = len({duty.place.id for duty in group}) > 1
     parts = [
-        _what(say, first, _places(say, group, short), short, alone=not loads),
+        _what(say, first, _places(say, group, short, loads=loads), short, alone=not loads),
         weight.of(say, first.task, first.place, first.people, several=several, short=not short.detail)
         if loads
         else None,
@@ -112,8 +113,11 @@ def _line(say: Say, group: Sequence[DutyView], short: Short, *, asked: bool, loa
     return "• " + " ".join(part for part in parts if part)
 
 
-def _places(say: Say, group: Sequence[DutyView], short: Short) -> str:
+def _places(say: Say, group: Sequence[DutyView], short: Short, *, loads: bool) -> str:
+    """Whoever does it reads the name of each."""
     where = list(dict.fromkeys(safe(duty.place.name, 40) for duty in group))
+    if loads:
+        return say.and_list(where)
     if short.places == 0 and len(where) > 1:
         return say.ngettext("{n} place", "{n} places", len(where))
     return some(say, where, max(1, short.places))
@@ -133,10 +137,10 @@ def _what(say: Say, duty: DutyView, where: str, short: Short, *, alone: bool) ->
         task = say.pgettext("task", "Carry the trays")
     if duty.if_on:
         return say.gettext("{task}: {thing}, if the cover is still on.", task=task, thing=where)
-    if duty.target is not None and short.detail:
+    if duty.target is not None and (short.detail or not alone):
         target = safe(duty.target.name, 40)
         return say.gettext("{task}: {thing}, into {target}.", task=task, thing=where, target=target)
-    if duty.cover is not None and short.detail:
+    if duty.cover is not None and (short.detail or not alone):
         cover = names.cover(say, duty.cover)
         return say.gettext("{task}: {thing}, with {cover}.", task=task, thing=where, cover=cover)
     return say.gettext("{task}: {thing}.", task=task, thing=where)
