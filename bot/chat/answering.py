@@ -2,37 +2,52 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 
 from bot.chat import daily, distress, finishing, keyboards
 from bot.chat.everyone import tell_everyone
 from bot.chat.message import Urgency
 from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
-from bot.chat.wording import duties
+from bot.chat.wording import asks, duties
+from bot.chat.wording.html import lines
 from bot.chat.wording.told import Told
 from bot.services import answers, completing
 from bot.services.answers import Answer, Reply
 from bot.services.outlook import look
 from bot.services.views import view
+from bot.storage import said
 from bot.storage import warnings as store
 from bot.storage.models import Member, Warning
 
 __all__ = ["accept", "done", "hands", "left", "need", "no", "pass_on", "yes"]
 
 
-async def accept(turn: Turn, warning: Warning, member: Member) -> None:
-    await _answered(turn, warning, member, await answers.accept(turn.session, warning, member, turn.now))
+async def accept(turn: Turn, warnings: Sequence[Warning], member: Member) -> None:
+    """Yes to what the message asks for; under one to everybody, to the first thing that lacks somebody."""
+    shown = await _shown(turn)
+    given = [await answers.accept(turn.session, one, member, turn.now, shown) for one in warnings]
+    await _answered(turn, warnings, member, given)
 
 
-async def pass_on(turn: Turn, warning: Warning, member: Member) -> None:
-    await _answered(turn, warning, member, await answers.pass_on(turn.session, warning, member, turn.now))
+async def pass_on(turn: Turn, warnings: Sequence[Warning], member: Member) -> None:
+    given = [await answers.pass_on(turn.session, one, member, turn.now) for one in warnings]
+    await _answered(turn, warnings, member, given)
+
+
+async def _shown(turn: Turn) -> frozenset[int] | None:
+    """What the message under which somebody pressed asked them for by name; None for any other message."""
+    query = turn.update.callback_query
+    message = query.message if query is not None else None
+    row = await said.at(turn.session, message.chat.id, message.message_id) if message is not None else None
+    about = row.payload.get("about") if row is not None else None
+    return frozenset(about) if about else None
 
 
 async def hands(turn: Turn, warning: Warning, member: Member) -> None:
     """One more person: the next person is asked by name at the next look, and the group hears of it at once."""
     given = await answers.hands(turn.session, warning, member, turn.now)
-    await _answered(turn, warning, member, given)
+    await _answered(turn, [warning], member, [given])
     garden = turn.garden
     if garden is None or not given.task_ids:
         return
@@ -58,11 +73,11 @@ async def left(turn: Turn, warning: Warning, member: Member) -> None:
 
 
 async def yes(turn: Turn) -> None:
-    await _by_words(turn, accept, "yes")
+    await _by_words(turn, lambda turn, warning, member: accept(turn, [warning], member), "yes")
 
 
 async def no(turn: Turn) -> None:
-    await _by_words(turn, pass_on, "no")
+    await _by_words(turn, lambda turn, warning, member: pass_on(turn, [warning], member), "no")
 
 
 async def done(turn: Turn) -> None:
@@ -95,16 +110,38 @@ async def _by_words(
     await deed(turn, warning, member)
 
 
-async def _answered(turn: Turn, warning: Warning, member: Member, given: Answer) -> None:
+async def _answered(turn: Turn, warnings: Sequence[Warning], member: Member, given: Sequence[Answer]) -> None:
     """Tell the person privately how it was taken, and the group by its standing message."""
     assert turn.garden is not None
     outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-    text = duties.reply(turn.say, given.reply)
-    shown = await view(turn.session, warning, outlook)
-    if given.reply in (Reply.THANKS, Reply.ALREADY) and shown.open_duties_of(member.id):
-        text += "\n" + duties.yours(turn.say, outlook.crops, shown, member.id, turn.now)
-        await turn.whisper(text, keyboards.taken(turn.say, warning.id))
+    shown = [await view(turn.session, one, outlook) for one in warnings]
+    text = lines(dict.fromkeys(duties.reply(turn.say, one.reply) for one in _plain(given)))
+    taken = [
+        one
+        for one, answer in zip(shown, given, strict=True)
+        if answer.reply in (Reply.THANKS, Reply.ALREADY) and one.open_duties_of(member.id)
+    ]
+    if taken:
+        told = Told(turn.say, outlook.crops, turn.now)
+        whole = asks.is_whole(told, taken, member.id)
+        rows = keyboards.taken(turn.say, [one.id for one in taken], whole=whole)
+        await _say(turn, lines([text, asks.yours(told, taken, member.id)]), rows)
     else:
         await turn.whisper(text)
-    if given.task_ids:
-        await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)
+    for warning, answer in zip(warnings, given, strict=True):
+        if answer.task_ids:
+            await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)
+
+
+def _plain(given: Sequence[Answer]) -> Sequence[Answer]:
+    """Where something of a message is taken, it is no matter that the rest of it was before."""
+    changed = [one for one in given if one.task_ids]
+    return changed or given
+
+
+async def _say(turn: Turn, text: str, rows: keyboards.Rows) -> None:
+    """In the place of what was asked privately, so that no old button stays there; else as a new message."""
+    if turn.private and turn.update.callback_query is not None:
+        await turn.change(text, rows)
+    else:
+        await turn.whisper(text, rows)

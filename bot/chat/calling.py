@@ -77,7 +77,7 @@ _KEYBOARDS: dict[str, type[TelegramObject]] = {
     "remove_keyboard": ReplyKeyboardRemove,
     "force_reply": ForceReply,
 }
-_OURS = ("again_prefix",)  # what a payload holds for the outbox itself
+_OURS = ("again_prefix", "about")  # what a payload holds for the outbox itself
 #: The platform's words, which come with 400 or 403 (tdlib/telegram-bot-api issues 596 and 693; some from memory).
 _REFUSALS = {
     Fate.MUTED: (

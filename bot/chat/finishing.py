@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 
-from bot.chat import homecoming, rights
+from bot.chat import homecoming, keyboards, rights
 from bot.chat.message import Button
 from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
@@ -25,6 +25,8 @@ from bot.storage.models import Garden, Member, Warning
 
 __all__ = ["mine", "press"]
 
+#: More warnings than one message is ever about are forged.
+_TOGETHER_N = 6
 _SHARES = {"whole": Share.WHOLE, "part": Share.PART}
 
 
@@ -49,10 +51,15 @@ async def mine(turn: Turn, warning: Warning, member: Member, share: Share = Shar
 
 
 async def press(turn: Turn, rest: str) -> None:
-    """ "warning id" under a message of ours, then ":mine", ":all", ":which", ":t" and a duty, or ":undo" and reports."""
+    """ "warning id" under a message of ours, or several, "1-2", under one that is about several; then ":mine", ":all",
+    ":which", ":t" and a duty, or ":undo" and reports.
+    """
     number, _, deed = rest.partition(":")
-    warning_id = rights.whole(number)
-    warning = await store.by_id(turn.session, warning_id) if warning_id is not None else None
+    for warning_id in keyboards.numbers(number)[: 1 if deed else _TOGETHER_N] or [0]:
+        await _press(turn, await store.by_id(turn.session, warning_id), deed)
+
+
+async def _press(turn: Turn, warning: Warning | None, deed: str) -> None:
     member = await turn.member_of(warning.garden_id) if warning is not None else None
     if warning is None or member is None:
         await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from bot.chat.message import Button
 from bot.chat.wording import names
 from bot.chat.wording.week import SHOWN
+from bot.core.garden import Garden
 from bot.core.place_state import Layer
 from bot.core.week import Job, Week
 from bot.i18n import Say
@@ -15,14 +16,33 @@ from bot.services.events import What
 from bot.services.views import TaskView, WarningView
 from bot.storage.states import WarningState
 
-__all__ = ["Rows", "ask", "job", "job_id", "private", "stays", "taken", "undone", "warning", "week", "which_still"]
+__all__ = [
+    "Rows", "ask", "ids", "job", "job_id", "numbers", "parts", "private", "stays", "taken", "undone", "warning", "week",
+    "which_still",
+]  # fmt: skip
 
 Rows = list[list[Button]]
 
 
-def warning(say: Say, shown: WarningView, what: What) -> Rows:
+def ids(warning_ids: Iterable[int]) -> str:
+    """What a message is about, as its buttons carry it."""
+    return "-".join(str(one) for one in warning_ids)
+
+
+def numbers(text: str) -> list[int]:
+    """The other way round; none for anything that no button of ours carries."""
+    parts = text.split("-")
+    return [int(one) for one in parts] if all(one.isdecimal() and len(one) < 10 for one in parts) else []
+
+
+def _all(say: Say, number: str, *, whole: bool) -> list[Button]:
+    """The way to what a message in short leaves out. whole: it leaves nothing out."""
+    return [] if whole else [(say.gettext("Show all"), f"all:{number}")]
+
+
+def warning(say: Say, shown: WarningView, what: What, *, whole: bool) -> Rows:
     """Under the group's message: anyone may take, pass on, report done, or ask why."""
-    why: list[Button] = [(say.gettext("Why"), f"why:{shown.id}")]
+    why: list[Button] = [*_all(say, f"{shown.id}", whole=whole), (say.gettext("Why"), f"why:{shown.id}")]
     if what in (What.HEADS_UP, What.TOO_LATE) or shown.state is WarningState.ANNOUNCED:
         return [why]
     cold = _how_cold(say, shown) if what is What.AFTER else []
@@ -37,9 +57,9 @@ def warning(say: Say, shown: WarningView, what: What) -> Rows:
     ]
 
 
-def private(say: Say, shown: WarningView, what: What, member_id: int) -> Rows:
+def private(say: Say, shown: WarningView, what: What, member_id: int, *, whole: bool = True) -> Rows:
     """Under a warning that one member gets because there is no group to warn."""
-    why: list[Button] = [(say.gettext("Why"), f"why:{shown.id}")]
+    why: list[Button] = [*_all(say, f"{shown.id}", whole=whole), (say.gettext("Why"), f"why:{shown.id}")]
     if what is What.AFTER:
         return _how_cold(say, shown)
     calls = shown.state in (WarningState.CALLED, WarningState.SETTLED) and what in (
@@ -52,7 +72,7 @@ def private(say: Say, shown: WarningView, what: What, member_id: int) -> Rows:
     return [why]
 
 
-def _still(say: Say, warning_id: int, doubtful: Sequence[TaskView]) -> Rows:
+def _still(say: Say, number: int | str, doubtful: Sequence[TaskView]) -> Rows:
     """One tap for what was put on for an earlier night and is on still."""
     if not doubtful:
         return []
@@ -63,7 +83,7 @@ def _still(say: Say, warning_id: int, doubtful: Sequence[TaskView]) -> Rows:
         label = say.gettext("It is still inside")
     else:
         label = say.gettext("Still as it was")
-    return [[(label, f"ison:{warning_id}")]]
+    return [[(label, f"ison:{number}")]]
 
 
 def which_still(say: Say, warning_id: int, doubtful: Sequence[TaskView]) -> Rows:
@@ -95,21 +115,29 @@ def undone(say: Say, shown: WarningView) -> Rows:
     ]
 
 
-def ask(say: Say, warning_id: int, doubtful: Sequence[TaskView] = ()) -> Rows:
+def ask(say: Say, warning_ids: Sequence[int], doubtful: Sequence[TaskView] = (), *, whole: bool = True) -> Rows:
     """Under the private question. doubtful: what of it is perhaps there still."""
+    number = ids(warning_ids)
     return [
-        *_still(say, warning_id, doubtful),
-        [(say.gettext("I'll do it"), f"yes:{warning_id}"), (say.gettext("I can't"), f"no:{warning_id}")],
-        [(say.gettext("Why me?"), f"me:{warning_id}"), (say.gettext("Why"), f"why:{warning_id}")],
+        *_still(say, number, doubtful),
+        [(say.gettext("I'll do it"), f"yes:{number}"), (say.gettext("I can't"), f"no:{number}")],
+        [
+            *_all(say, number, whole=whole),
+            (say.gettext("Why me?"), f"me:{number}"),
+            (say.gettext("Why"), f"why:{number}"),
+        ],
     ]
 
 
-def taken(say: Say, warning_id: int) -> Rows:
-    """After a yes."""
+def taken(say: Say, warning_ids: Sequence[int], *, whole: bool = True) -> Rows:
+    """After a yes. A swap is of one thing at a time."""
+    number = ids(warning_ids)
+    hands: Button = (say.gettext("One more person"), f"hands:{number}")
+    swaps: list[Button] = [(say.gettext("Swap"), f"swap:{number}:who")] if len(warning_ids) == 1 else []
     return [
-        [(say.gettext("Done"), f"done:{warning_id}"), (say.gettext("I can't after all"), f"no:{warning_id}")],
-        [(say.gettext("Swap"), f"swap:{warning_id}:who"), (say.gettext("One more person"), f"hands:{warning_id}")],
-        [(say.gettext("Why"), f"why:{warning_id}")],
+        [(say.gettext("Done"), f"done:{number}"), (say.gettext("I can't after all"), f"no:{number}")],
+        [*swaps, hands],
+        [*_all(say, number, whole=whole), (say.gettext("Why"), f"why:{number}")],
     ]
 
 
@@ -135,6 +163,14 @@ def job(say: Say, one: Job) -> Rows:
         [(say.gettext("Done"), f"jdone:{key}"), (say.gettext("Not now"), f"jlater:{key}")],
         [(say.gettext("Why"), f"jwhy:{key}")],
     ]
+
+
+def parts(say: Say, garden: Garden, one: Job) -> Rows:
+    """Of a job at several places, a button for each, to be ticked one after the other."""
+    key = job_id(one)
+    known = [(garden.place_by_id[id_].name[:60], id_) for id_ in one.place_ids if id_ in garden.place_by_id]
+    rows: Rows = [[(name, f"jtick:{key}:{id_}")] for name, id_ in known[:20]]
+    return [*rows, [(say.gettext("All of these"), f"jall:{key}")]]
 
 
 def job_id(one: Job) -> str:

@@ -41,9 +41,15 @@ async def post(
     send_at: datetime | None = None,
     reply_to: int | None = None,
     garden_id: int | None = None,
+    about: Sequence[int] = (),
 ) -> Outbox | None:
-    """Queue an HTML message once. again: the line that a repeat begins with, for what must not be lost to a cut."""
+    """Queue an HTML message once. again: the line that a repeat begins with, for what must not be lost to a cut.
+
+    about: the duties that it names, so that an old button does what its message showed.
+    """
     payload = _payload(text, buttons)
+    if about:
+        payload["about"] = list(about)
     if reply_to is not None:
         payload["reply_parameters"] = {"message_id": reply_to, "allow_sending_without_reply": True}
     if again is not None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
+from dataclasses import replace
 from functools import partial
 
 from bot.chat import (
@@ -52,15 +53,18 @@ from bot.chat.commands import rules as rules_command
 from bot.chat.commands import week as week_command
 from bot.chat.telling import refresh_standing
 from bot.chat.turn import Turn
-from bot.chat.wording import duties, stages, why
+from bot.chat.wording import asks, duties, stages, why
+from bot.chat.wording import warnings as warning_wording
 from bot.chat.wording import week as week_wording
 from bot.chat.wording.headlines import headline
+from bot.chat.wording.html import safe
 from bot.chat.wording.told import Told
 from bot.core.hazards import Hazard
 from bot.core.week import Job
 from bot.crops import loader
 from bot.i18n import LANGUAGES, say
 from bot.services import completing, reported, week
+from bot.services.membership import reachable
 from bot.services.outlook import look
 from bot.services.views import view
 from bot.storage import tasks
@@ -71,6 +75,9 @@ from bot.storage.states import MarkKind
 __all__ = ["PRESSES", "press"]
 
 Deed = Callable[[Turn, Warning, Member], Awaitable[None]]
+Deeds = Callable[[Turn, Sequence[Warning], Member], Awaitable[None]]
+#: More warnings than one message is ever about are forged.
+_TOGETHER_N = 6
 
 
 async def press(turn: Turn, data: str) -> None:
@@ -88,13 +95,38 @@ def _is_id(text: str) -> bool:
     return text.isdecimal() and len(text) < 10
 
 
-async def _about_warning(deed: Deed, turn: Turn, number: str) -> None:
-    warning = await store.by_id(turn.session, int(number)) if _is_id(number) else None
-    member = await turn.member_of(warning.garden_id) if warning else None
-    if warning is None or member is None:
+async def _about_warnings(deed: Deeds, turn: Turn, numbers: str) -> None:
+    """One warning, or several that one message is about."""
+    found = [await store.by_id(turn.session, number) for number in keyboards.numbers(numbers)[:_TOGETHER_N]]
+    warnings = [one for one in found if one is not None]
+    member = await turn.member_of(warnings[0].garden_id) if warnings else None
+    if member is None or any(one.garden_id != member.garden_id for one in warnings):
         await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
-    await deed(turn, warning, member)
+    await deed(turn, warnings, member)
+
+
+async def _each(deed: Deed, turn: Turn, warnings: Sequence[Warning], member: Member) -> None:
+    for warning in warnings:
+        await deed(turn, warning, member)
+
+
+async def _show_all(turn: Turn, warnings: Sequence[Warning], member: Member) -> None:
+    """What a message in short leaves out, privately: all that is theirs, else all of the warning."""
+    if not reachable(member) and not turn.private:
+        await turn.reply(
+            turn.say.gettext(
+                "{name}, I show you all of it privately: open a chat with me, tap Start, and then Show all here.",
+                name=safe(member.person.name, 40),
+            )
+        )
+        return
+    assert turn.garden is not None
+    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
+    shown = [await view(turn.session, one, outlook) for one in warnings]
+    told = Told(turn.say, outlook.crops, turn.now)
+    mine = asks.whole(told, shown, member.id) if turn.private else None
+    await turn.whisper(mine or "\n\n".join(warning_wording.whole(told, one) for one in shown))
 
 
 async def _why(turn: Turn, warning: Warning, member: Member) -> None:
@@ -179,11 +211,46 @@ async def _job(turn: Turn, found: week.Answer, job: Job) -> None:
 
 
 async def _job_done(turn: Turn, found: week.Answer, job: Job) -> None:
+    """One thing is noted at once; of several it is asked which, and each is ticked by itself."""
+    if len(job.place_ids) > 1:
+        title = week_wording.job_title(Told(turn.say, found.outlook.crops, turn.now), found.outlook.garden, job)
+        await turn.reply(week_wording.which_done(turn.say, title), keyboards.parts(turn.say, found.outlook.garden, job))
+    else:
+        await _job_all(turn, found, job)
+
+
+async def _tick(turn: Turn, rest: str) -> None:
+    """ "job:place": one place of a job of several."""
+    key, _, number = rest.partition(":")
+    place_id = rights.whole(number)
+
+    async def one(turn: Turn, found: week.Answer, job: Job) -> None:
+        part = tuple(item for item in job.items if item.place_id == place_id)
+        left = tuple(item for item in job.items if item.place_id != place_id)
+        place = found.outlook.garden.place_by_id.get(place_id or 0)
+        if not part or place is None:
+            await turn.reply(turn.say.gettext("That is noted already. Send /week for the list as it is now."))
+            return
+        await _note_job(turn, replace(job, items=part))
+        others = replace(
+            job, items=left, place_ids=tuple(dict.fromkeys(item.place_id for item in left if item.place_id))
+        )
+        rows = keyboards.parts(turn.say, found.outlook.garden, others) if left else []
+        await turn.change(week_wording.ticked(turn.say, place.name, more=bool(left)), rows)
+
+    await _about_job(one, turn, key)
+
+
+async def _job_all(turn: Turn, found: week.Answer, job: Job) -> None:
+    await _note_job(turn, job)
+    await turn.reply(turn.say.gettext("Noted as done. Thank you!"))
+
+
+async def _note_job(turn: Turn, job: Job) -> None:
     assert turn.member is not None
     await week.mark(turn.session, turn.member, job, MarkKind.DONE, turn.now, turn.say.local(turn.now).date())
     if turn.garden is not None and await reported.by_job(turn.session, turn.garden, job, turn.member.id, turn.now):
         await keeping.answered(turn, turn.garden)
-    await turn.reply(turn.say.gettext("Noted as done. Thank you!"))
 
 
 async def _job_later(turn: Turn, found: week.Answer, job: Job) -> None:
@@ -212,9 +279,8 @@ async def _speak(turn: Turn, language: str) -> None:
     await turn.reply(spoken.gettext("From now on I speak English with you."))
 
 
+_WARNINGS: dict[str, Deeds] = {"yes": answering.accept, "no": answering.pass_on, "all": _show_all}
 _WARNING: dict[str, Deed] = {
-    "yes": answering.accept,
-    "no": answering.pass_on,
     "hands": answering.hands,
     "left": answering.left,
     "ison": keeping.still,
@@ -225,6 +291,7 @@ _WARNING: dict[str, Deed] = {
 _JOB = {
     "job": _job,
     "jdone": _job_done,
+    "jall": _job_all,
     "jlater": _job_later,
     "jwhy": _job_why,
     "jshare": sharing.picked,
@@ -232,7 +299,8 @@ _JOB = {
 }
 #: Every kind of button, by the word that its data begins with. Each looks up anew who presses, and what they may do.
 PRESSES: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
-    **{verb: partial(_about_warning, deed) for verb, deed in _WARNING.items()},
+    **{verb: partial(_about_warnings, deed) for verb, deed in _WARNINGS.items()},
+    **{verb: partial(_about_warnings, partial(_each, deed)) for verb, deed in _WARNING.items()},
     **{verb: partial(_about_job, deed) for verb, deed in _JOB.items()},
     "away": away.press,
     "back": reopened.press,
@@ -258,6 +326,7 @@ PRESSES: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "found": setting_up.found,
     "garden": garden.press,
     "file": files.press,
+    "jtick": _tick,
     "key": keys.press,
     "limit": limits.choose,
     "limitup": limits.choose_height,

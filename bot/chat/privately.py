@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -11,7 +13,7 @@ from bot.chat.message import Urgency, post
 from bot.chat.wording import shut as wording
 from bot.chat.wording.html import lines
 from bot.chat.wording.told import Told
-from bot.chat.wording.warnings import private
+from bot.chat.wording.warnings import is_whole, opening, private
 from bot.core.garden import Role
 from bot.services.events import ToGroup, What
 from bot.services.outlook import Outlook
@@ -19,15 +21,41 @@ from bot.services.views import WarningView
 from bot.storage import said
 from bot.storage.models import Garden, Member
 
-__all__ = ["until", "warn"]
+__all__ = ["Above", "until", "warn"]
+
+
+#: What is said to everybody alike, whatever else they are asked.
+_WHOLE = (What.TOO_LATE, What.OPEN_CALL, What.CALLED_OFF)
+
+
+@dataclass(frozen=True, slots=True)
+class Above:
+    """What somebody who is asked at this very moment reads in the same message. note: below it, to organisers; key: under
+    which that is said once.
+    """
+
+    lines: tuple[str | None, ...]
+    note: str | None
+    key: str | None
+    buttons: keyboards.Rows
 
 
 async def warn(
-    session: AsyncSession, garden: Garden, outlook: Outlook, event: ToGroup, key: str, now: datetime
-) -> None:
-    """Every member who can be reached hears it once; organisers, once a day, also whom it could not reach."""
+    session: AsyncSession,
+    garden: Garden,
+    outlook: Outlook,
+    event: ToGroup,
+    key: str,
+    now: datetime,
+    asked: Collection[int] = (),
+) -> dict[int, Above]:
+    """Every member who can be reached hears it once; organisers, once a day, also whom it could not reach.
+
+    asked: whoever is asked at this moment reads of it there; it is given back for each of them.
+    """
+    above: dict[int, Above] = {}
     if event.what is What.EDIT:  # it changes what the group has
-        return
+        return above
     shown = event.view
     everybody = await everyone.reached(session, garden)
     unreached = await everyone.unreached(session, garden)
@@ -36,12 +64,20 @@ async def warn(
         if event.what is What.AFTER and not _concerns(shown, member):
             continue
         voiced = everyone.voice(garden, member.person.language)
-        text = private(Told(voiced, outlook.crops, now), event.what, shown, member.id)
+        told = Told(voiced, outlook.crops, now)
+        text = private(told, event.what, shown, member.id)
         own, today = f"{key}:to:{member.id}", f"shut:{garden.id}:{day}:{member.id}"
         note = None
         if member.role is Role.ORGANISER and event.what is not What.AFTER:
             note = wording.today(voiced, garden.shut, len(everybody), unreached, mends=since < day)
-        if note is not None and await said.by_key(session, today) is None:
+        if note is not None and await said.by_key(session, today) is not None:
+            note = None
+        if member.id in asked and event.what not in _WHOLE:
+            buttons = keyboards.private(voiced, shown, event.what, member.id) if event.what is What.AFTER else []
+            first = tuple(opening(told, event.what, shown, member.id))
+            above[member.id] = Above(first, note, today if note is not None else None, buttons)
+            continue
+        if note is not None:
             own, text = today, lines([text, note])
         assert member.person.user_id is not None
         await post(
@@ -50,11 +86,14 @@ async def warn(
             chat_id=member.person.user_id,
             text=await everyone.headed(session, garden, text, member.person.user_id),
             now=now,
-            buttons=keyboards.private(voiced, shown, event.what, member.id),
+            buttons=keyboards.private(
+                voiced, shown, event.what, member.id, whole=is_whole(told, event.what, shown, member.id)
+            ),
             urgency=Urgency.WARNING,
             expires_at=until(shown, event.what, now),
             again=everyone.again(voiced),
         )
+    return above
 
 
 def until(shown: WarningView, what: What, now: datetime) -> datetime:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Collection, Sequence
 from datetime import datetime, timedelta
 from uuid import uuid4
 
@@ -11,9 +12,10 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.chat import keyboards, privately
 from bot.chat.everyone import again, headed, tell_everyone, voice
 from bot.chat.message import Urgency, edit, post
-from bot.chat.wording import duties, finishing, helped, weather
+from bot.chat.wording import asks, duties, finishing, helped, weather
+from bot.chat.wording.html import lines
 from bot.chat.wording.told import Told
-from bot.chat.wording.warnings import group, standing
+from bot.chat.wording.warnings import group, is_whole, standing
 from bot.i18n import Say
 from bot.services import helping
 from bot.services.events import Event, ToGroup, ToKeeper, ToMember, ToOrganisers, WeatherEvent, What
@@ -31,18 +33,36 @@ _STANDING = (What.HEADS_UP, What.CALL, What.WORSE, What.TOO_LATE, What.CALLED_OF
 
 
 async def tell(session: AsyncSession, garden: Garden, outlook: Outlook, events: Sequence[Event], now: datetime) -> None:
-    """Queue everything that a tick has to say; keys keep each from being queued twice."""
+    """Queue everything that a tick has to say; keys keep each from being queued twice.
+
+    Whatever one person is asked at one moment is one message, and so is what they are warned of where there is no group.
+    """
+    asks = defaultdict[int, list[ToMember]](list)
+    for event in events:
+        if isinstance(event, ToMember) and _is_ask(event):
+            asks[event.member_id].append(event)
+    above: dict[int, list[privately.Above]] = defaultdict(list)
     for event in events:
         if isinstance(event, ToGroup):
-            await _to_group(session, garden, outlook, event, now)
+            for member_id, one in (await _to_group(session, garden, outlook, event, now, asks)).items():
+                above[member_id].append(one)
         elif isinstance(event, ToMember):
-            await _to_member(session, garden, outlook, event, now)
+            if not _is_ask(event):
+                await _to_member(session, garden, outlook, [event], now)
         elif isinstance(event, ToOrganisers):
             await _to_organisers(session, garden, outlook, event, now)
         elif isinstance(event, ToKeeper):
             await _to_keeper(session, garden, outlook, event, now)
         else:
             await _about_weather(session, garden, event, now)
+    for member_id, asked in asks.items():
+        await _to_member(session, garden, outlook, asked, now, above[member_id])
+
+
+def _is_ask(event: ToMember) -> bool:
+    """Whether it asks for what they have not answered."""
+    asks = event.what in (What.ASK, What.REMIND, What.EARLIER)
+    return asks and bool(event.view.unanswered_by(event.member_id))
 
 
 async def tell_organisers(
@@ -99,14 +119,23 @@ async def post_anew(session: AsyncSession, garden: Garden, outlook: Outlook, now
             await _post(session, garden, outlook, event, f"warning:{warning.id}:anew:{now.isoformat()}", now)
 
 
-async def _to_group(session: AsyncSession, garden: Garden, outlook: Outlook, event: ToGroup, now: datetime) -> None:
+async def _to_group(
+    session: AsyncSession,
+    garden: Garden,
+    outlook: Outlook,
+    event: ToGroup,
+    now: datetime,
+    asked: Collection[int] = (),
+) -> dict[int, privately.Above]:
+    """asked: members who are asked at this moment; without a group, what they are to hear above that is given back."""
     key = f"warning:{event.view.id}:{event.what}:{_version(event.view, event.what)}"
     if garden.group_id is None:
-        await privately.warn(session, garden, outlook, event, key, now)
-    elif event.what is What.EDIT:
+        return await privately.warn(session, garden, outlook, event, key, now, asked)
+    if event.what is What.EDIT:
         await _edit(session, garden, outlook, event, now)
     else:
         await _post(session, garden, outlook, event, key, now)
+    return {}
 
 
 async def _edit(session: AsyncSession, garden: Garden, outlook: Outlook, event: ToGroup, now: datetime) -> None:
@@ -149,8 +178,9 @@ async def _said(
 ) -> tuple[str, keyboards.Rows]:
     """The group's words and buttons for one step of a warning."""
     voiced, what = voice(garden), standing(event.what, event.view)
-    text = await headed(session, garden, group(Told(voiced, outlook.crops, now), what, event.view))
-    return text, keyboards.warning(voiced, event.view, what)
+    told = Told(voiced, outlook.crops, now)
+    text = await headed(session, garden, group(told, what, event.view))
+    return text, keyboards.warning(voiced, event.view, what, whole=is_whole(told, what, event.view))
 
 
 def _version(shown: WarningView, what: What) -> str:
@@ -159,20 +189,37 @@ def _version(shown: WarningView, what: What) -> str:
     return f"{since}:{shown.severity}:{shown.due_at.isoformat()}" if what is What.WORSE else since
 
 
-async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, event: ToMember, now: datetime) -> None:
-    member = await members.by_id(session, event.member_id)
-    reader = await _reader(session, member, event) if member is not None else None
+async def _to_member(
+    session: AsyncSession,
+    garden: Garden,
+    outlook: Outlook,
+    events: Sequence[ToMember],
+    now: datetime,
+    above: Sequence[privately.Above] = (),
+) -> None:
+    """One message: one event, or all that ask something of them; each of its own for whoever passes them on."""
+    member = await members.by_id(session, events[0].member_id)
+    reader = await _reader(session, member, events[0]) if member is not None else None
     if member is None or reader is None or reader.person.user_id is None:
         return
-    shown, voiced = event.view, voice(garden, reader.person.language)
+    if reader is not member and len(events) > 1:
+        for event in events:
+            await _to_member(session, garden, outlook, [event], now)
+        return
+    voiced = voice(garden, reader.person.language)
     told = Told(voiced, outlook.crops, now)
-    mine = shown.duties_of(member.id)
-    text, buttons = _private(told, event, member) if reader is member else helped.message(told, event, member)
+    shown = [event.view for event in events]
+    mine = [duty for one in shown for duty in one.duties_of(member.id)]
+    if reader is member:
+        text, buttons = _private(told, events, member, above)
+    else:
+        text, buttons = helped.message(told, events[0], member)
     text = await headed(session, garden, text, reader.person.user_id)
     about = "-".join(str(duty.id) for duty in mine)[:80]
+    own_key = f"ask:{shown[0].id}:{member.id}:{_what(events)}:{about}:{now.isoformat()}"
     await post(
         session,
-        key=f"ask:{shown.id}:{member.id}:{event.what}:{about}:{now.isoformat()}",
+        key=next((one.key for one in above if one.key is not None), own_key),
         chat_id=reader.person.user_id,
         text=text,
         now=now,
@@ -180,10 +227,17 @@ async def _to_member(session: AsyncSession, garden: Garden, outlook: Outlook, ev
         urgency=Urgency.WARNING,
         # These come when everything that they are about is over.
         expires_at=now + timedelta(hours=24)
-        if event.what in (What.THANKS, What.WAS_IT_DONE)
-        else max((duty.due_at for duty in mine), default=max(shown.ends_at, now + timedelta(hours=1))),
+        if events[0].what in (What.THANKS, What.WAS_IT_DONE)
+        else max((duty.due_at for duty in mine), default=max(shown[0].ends_at, now + timedelta(hours=1))),
         again=again(voiced),
+        about=[duty.id for one in shown for duty in one.unanswered_by(member.id)],
     )
+
+
+def _what(events: Sequence[ToMember]) -> What:
+    """Why several things are asked at once, by what must not be missed of it."""
+    found = {event.what for event in events}
+    return next((one for one in (What.EARLIER, What.ASK, What.REMIND) if one in found), events[0].what)
 
 
 async def _reader(session: AsyncSession, member: Member, event: ToMember) -> Member | None:
@@ -193,19 +247,25 @@ async def _reader(session: AsyncSession, member: Member, event: ToMember) -> Mem
     return None if event.what in (What.PASSED_BY, What.THANKS) else member
 
 
-def _private(told: Told, event: ToMember, member: Member) -> tuple[str, keyboards.Rows]:
+def _private(
+    told: Told, events: Sequence[ToMember], member: Member, above: Sequence[privately.Above]
+) -> tuple[str, keyboards.Rows]:
     """The words and the buttons for one member."""
-    voiced, shown = told.say, event.view
+    event, voiced = events[0], told.say
     if event.what is What.RELEASED:
-        return duties.released(told, shown, event.duties), []
+        return duties.released(told, event.view, event.duties), []
     if event.what is What.WAS_IT_DONE:
-        return finishing.was_it_done(told, shown, event.duties)
-    if event.what is What.EARLIER and not shown.unanswered_by(member.id):
-        text = duties.yours(voiced, told.crops, shown, member.id, told.now, earlier=True)
-        return text, keyboards.taken(voiced, shown.id)
-    doubtful = [duty for duty in shown.unanswered_by(member.id) if duty.perhaps is not None]
-    text = duties.ask(voiced, told.crops, shown, member.id, told.now, event.what)
-    return text, keyboards.ask(voiced, shown.id, doubtful)
+        return finishing.was_it_done(told, event.view, event.duties)
+    shown = list({one.view.id: one.view for one in events}.values())
+    ids, what = [one.id for one in shown], _what(events)
+    if what is What.EARLIER and not any(one.unanswered_by(member.id) for one in shown):
+        text = asks.yours(told, shown, member.id, earlier=True)
+        return text, keyboards.taken(voiced, ids, whole=asks.is_whole(told, shown, member.id))
+    doubtful = [duty for one in shown for duty in one.unanswered_by(member.id) if duty.perhaps is not None]
+    first = [line for one in above for line in one.lines]
+    text = asks.ask(told, shown, member.id, what, first)
+    buttons = keyboards.ask(voiced, ids, doubtful, whole=asks.is_whole(told, shown, member.id, first))
+    return lines([text, *(one.note for one in above)]), [*(row for one in above for row in one.buttons), *buttons]
 
 
 async def _to_organisers(

@@ -13,10 +13,11 @@ from datetime import datetime
 from bot.core.cold import Night, at_plant_steps, taught_there
 from bot.core.crop import Crop, Hardiness, Kind
 from bot.core.finding import Finding, Hazard, Severity, TaskKind
-from bot.core.garden import Garden, Place, PlaceKind, Planting, Stage
+from bot.core.garden import Cover, Garden, Place, PlaceKind, Planting, Stage
 from bot.core.hardiness import Limit, limit
 from bot.core.lifting import by_trolley, load_kg
 from bot.core.odds import Step, StepCode, cost_loss_ratio
+from bot.core.place_state import WORTH
 from bot.core.protecting import HOUSES, TRAYS, UNDER_GLASS, Air, Risk, Room, Way, is_over, ways
 
 __all__ = ["cold", "exposed", "in_pots", "loss_h", "may_stay", "odds_there"]
@@ -52,12 +53,29 @@ def cold(
     """
     houses = sorted((one for one in garden.places if one.kind in HOUSES), key=lambda one: HOUSES.index(one.kind))
     gone = set(lost)
+    by_night: list[list[Finding]] = []
     for night in nights:
         if night.sunrise_at <= now:
             continue
         found = list(_of_night(Air(night), garden, crops, houses, gone))
         gone |= {one.planting_id for one in found if one.task is TaskKind.PICK and one.planting_id is not None}
-        yield from found
+        by_night.append(found)
+    yield from _once_for_all(by_night)
+
+
+def _once_for_all(by_night: list[list[Finding]]) -> Iterator[Finding]:
+    """Each place is covered at once with what the coldest night asks for of those that follow without a mild one."""
+    spell: dict[int, Cover] = {}
+    for found in reversed(by_night):
+        covers = {one.place_id: one.cover for one in found if one.task is TaskKind.COVER and one.cover is not None}
+        spell = {id_: max(cover, spell.get(id_, cover), key=WORTH.index) for id_, cover in covers.items()}
+        found[:] = [
+            replace(one, cover=max(one.cover, spell[one.place_id], key=WORTH.index))
+            if one.task is TaskKind.COVER and one.cover is not None
+            else one
+            for one in found
+        ]
+    return (one for found in by_night for one in found)
 
 
 def _of_night(

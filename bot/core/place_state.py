@@ -17,8 +17,8 @@ from bot.core.garden import Cover, Place, PlaceKind
 
 __all__ = [
     "EARTH_FOR",
-    "GAP", "NO_STATES", "OFF", "ON", "PERHAPS_FOR", "UNDOES", "Did", "Layer", "On", "Report", "State", "Sure", "Want",
-    "answering", "did_of", "doubtful", "kept_until", "layers", "less", "state", "wanting",
+    "GAP", "NO_STATES", "OFF", "ON", "PERHAPS_FOR", "UNDOES", "WORTH", "Did", "Layer", "On", "Report", "State", "Sure", "Want",
+    "answering", "did_of", "doubtful", "kept_until", "layers", "less", "sees_to", "state", "wanting",
 ]  # fmt: skip
 
 #: Two stretches closer than this are one spell: what one of them wants stays for the next. Two nights of any latitude
@@ -100,7 +100,8 @@ _DID = {
     TaskKind.VENT: Did.OPENED,
     TaskKind.CLOSE: Did.SHUT,
 }
-_WORTH = (Cover.NONE, Cover.NET, Cover.CLOCHE, Cover.FLEECE, Cover.DOUBLE_FLEECE)
+#: Covers, what keeps least first.
+WORTH = (Cover.NONE, Cover.NET, Cover.CLOCHE, Cover.FLEECE, Cover.DOUBLE_FLEECE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,6 +225,8 @@ def answering(stands: State | None, want: Want, wants: Iterable[Want], now: date
             continue
         if until_at >= want.ends_at - _SHIFT:
             return on
+        if on.layer is Layer.EARTH:  # soil sinks and haulm grows on, whatever the nights do
+            continue
         spell = [(one.starts_at, one.ends_at) for one in (want, *wants) if _same(one, want)]
         ends_at = kept_until(spell, until_at + GAP)
         # A colder night wants more than lies there: that is asked for.
@@ -235,6 +238,18 @@ def answering(stands: State | None, want: Want, wants: Iterable[Want], now: date
 def doubtful(stands: State | None, want: Want) -> On | None:
     """What perhaps answers a task: put on for a stretch that is past, and not told to be off."""
     return next((on for on in _fitting(stands, want) if on.sure is Sure.PERHAPS), None)
+
+
+def sees_to(task: TaskKind, cover: Cover | None, later: TaskKind, later_cover: Cover | None) -> bool:
+    """Whether what is done for one night is enough for a later one of the same spell, which asks for as much or less."""
+    done = _DID.get(task)
+    layer = ON.get(done) if done is not None else None
+    if layer is None or layer not in _ANSWERS.get(later, ()):
+        return False
+    if layer is not Layer.COVER:
+        return True
+    enough = WORTH.index(cover or Cover.NONE) >= WORTH.index(later_cover or Cover.NONE)
+    return later is TaskKind.COVER and enough
 
 
 def layers(task: TaskKind) -> tuple[Layer, ...]:
@@ -305,4 +320,4 @@ def less(on: On, want: Want) -> bool:
         return False
     if want.task is not TaskKind.COVER:
         return True
-    return _WORTH.index(on.report.cover or Cover.NONE) < _WORTH.index(want.cover or Cover.NONE)
+    return WORTH.index(on.report.cover or Cover.NONE) < WORTH.index(want.cover or Cover.NONE)

@@ -69,11 +69,16 @@ class Answer:
     report_ids: tuple[int, int] | None = None
 
 
-async def accept(session: AsyncSession, about: About, member: Member, now: datetime) -> Answer:
-    """A member takes what they were asked for, or, not asked, the first duty that still lacks somebody, or the walk."""
+async def accept(
+    session: AsyncSession, about: About, member: Member, now: datetime, shown: Collection[int] | None = None
+) -> Answer:
+    """A member takes what they were asked for, or, not asked, the first duty that still lacks somebody, or the walk.
+
+    shown: the duties that the message named under which they say so, and only these; None for all of the warning.
+    """
     if not member.adult:
         return Answer(Reply.ADULTS_ONLY)
-    duties = await _live(session, about, now)
+    duties = [duty for duty in await _live(session, about, now) if shown is None or duty.id in shown]
     if not duties:
         return Answer(_none_left(about, now))
     asks = await tasks.asks_of(session, [duty.id for duty in duties])

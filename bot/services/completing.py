@@ -145,7 +145,8 @@ async def _note(
         duty.state, duty.done_at, duty.done_by = TaskState.DONE, now, named
         for ask in here:
             ask.state = AskState.RELEASED if ask.state is AskState.ASKED else ask.state
-        await reported.by_duty(session, about.ends_at if isinstance(about, Warning) else None, duty, member.id, now)
+        until_at = await reported.until(session, about) if isinstance(about, Warning) else None
+        await reported.by_duty(session, until_at, duty, member.id, now)
         if duty.item:
             await _mark(session, duty, member, now)
     elif duty.state in tasks.LIVE:

@@ -16,11 +16,22 @@ from bot.core.hazards import DAILY, Hazard, TaskKind
 from bot.core.place_state import OFF, ON, Did, Layer, State, did_of
 from bot.core.sun import night_bounds
 from bot.core.week import Job
-from bot.storage import places
+from bot.storage import places, warnings
 from bot.storage.models import Garden, Place, PlaceReport, Task, Warning
 from bot.storage.states import TaskState, WarningState
 
-__all__ = ["as_it_stands", "by_duty", "by_job", "night_until", "not_so", "states", "stays", "still", "taken_back"]
+__all__ = [
+    "as_it_stands",
+    "by_duty",
+    "by_job",
+    "night_until",
+    "not_so",
+    "states",
+    "stays",
+    "still",
+    "taken_back",
+    "until",
+]
 
 _TASKS = {task.value: task for task in TaskKind if task not in DAILY}
 _AGAIN_OFF = {layer: did for did, layer in OFF.items()}
@@ -57,7 +68,9 @@ def _agrees(garden: CoreGarden, place_id: int, one: State) -> bool:
 
 
 async def by_duty(session: AsyncSession, until_at: datetime | None, duty: Task, member_id: int, now: datetime) -> None:
-    """A duty that was reported done, as a report of its place; it holds for what the duty was for, until until_at."""
+    """A duty that was reported done, as a report of its place; it holds for what the duty was for, and for the nights of
+    which people were told with it, until until_at.
+    """
     place = await session.get(Place, duty.where_id)
     did = did_of(duty.kind, place.kind) if place is not None else None
     if place is None or did is None:
@@ -78,6 +91,22 @@ async def by_duty(session: AsyncSession, until_at: datetime | None, duty: Task, 
     await session.flush()
 
 
+async def until(session: AsyncSession, warning: Warning) -> datetime:
+    """The end of the hazard; of a night, that of the spell that people were told of with it."""
+    garden = await session.get_one(Garden, warning.garden_id)
+    if warning.hazard is not Hazard.COLD:
+        return warning.ends_at
+    return max(warning.ends_at, await _spell_until(session, garden, warning.window_on))
+
+
+async def _spell_until(session: AsyncSession, garden: Garden, evening_on: date) -> datetime:
+    """The morning after the last of the nights that people were told of with this one."""
+    told, last_on = await warnings.told_with(session, garden.id, evening_on), evening_on
+    while last_on + timedelta(days=1) in told:
+        last_on += timedelta(days=1)
+    return night_bounds(last_on, garden.tz, garden.latitude, garden.longitude)[1]
+
+
 async def by_job(session: AsyncSession, garden: Garden, job: Job, member_id: int, now: datetime) -> bool:
     """A job of the week that was marked as done, as reports of its places; False where it leaves them as they are."""
     task = _TASKS.get(job.kind.value)
@@ -94,7 +123,7 @@ async def by_job(session: AsyncSession, garden: Garden, job: Job, member_id: int
                 cover=Cover(item.detail) if did is Did.COVERED and item.detail else None,
                 target_place_id=item.target_place_id if did is Did.BROUGHT_IN else None,
                 at=now,
-                until_at=_job_until(garden, did, item.by_on, now),
+                until_at=await _job_until(session, garden, did, item.by_on, now),
                 member_id=member_id,
             )
         )
@@ -103,13 +132,15 @@ async def by_job(session: AsyncSession, garden: Garden, job: Job, member_id: int
     return found
 
 
-def _job_until(garden: Garden, did: Did, window_on: date | None, now: datetime) -> datetime | None:
+async def _job_until(
+    session: AsyncSession, garden: Garden, did: Did, window_on: date | None, now: datetime
+) -> datetime | None:
     """The morning after the window of what the weather asks for."""
     if did not in ON or did is Did.OPENED:
         return None
     if did is Did.EARTHED_UP or window_on is None:
         return now + place_state.EARTH_FOR
-    return night_bounds(window_on, garden.tz, garden.latitude, garden.longitude)[1]
+    return await _spell_until(session, garden, window_on)
 
 
 async def not_so(session: AsyncSession, duty: Task, now: datetime) -> None:
@@ -186,7 +217,7 @@ async def night_until(session: AsyncSession, garden: Garden, place_id: int, at: 
     That of the next cold night for which the place is called, else of the night that comes, or is.
     """
     called = await session.scalar(
-        select(Warning.ends_at)
+        select(Warning)
         .join(Task, Task.warning_id == Warning.id)
         .where(
             Warning.garden_id == garden.id,
@@ -202,7 +233,7 @@ async def night_until(session: AsyncSession, garden: Garden, place_id: int, at: 
         .limit(1)
     )
     if called is not None:
-        return called
+        return await until(session, called)
     today = at.astimezone(garden.tz).date()
     for on in (today - timedelta(days=1), today):
         sunrise_at = night_bounds(on, garden.tz, garden.latitude, garden.longitude)[1]

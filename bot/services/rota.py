@@ -41,9 +41,13 @@ class Walks:
     walks: Mapping[int, tuple[int, ...]]
 
 
-async def problem(session: AsyncSession, garden: Garden, warning_ids: Collection[int], now: datetime) -> Walks | None:
-    """Who could do what is open in these warnings and still lacks people; None when nothing does."""
-    every = await tasks.of_warnings(session, warning_ids)
+async def problem(
+    session: AsyncSession, garden: Garden, warning_ids: Collection[int], now: datetime, but: Collection[int] = ()
+) -> Walks | None:
+    """Who could do what is open in these warnings and still lacks people; None when nothing does. but: duties of later
+    nights that an earlier night's work sees to.
+    """
+    every = [duty for duty in await tasks.of_warnings(session, warning_ids) if duty.id not in but]
     asks = await _asks_by_duty(session, every)
     duties = [duty for duty in every if _callable(duty, now)]
     if not any(_lacking(duty, asks[duty.id]) for duty in duties):

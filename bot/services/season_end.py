@@ -16,8 +16,8 @@ from bot.core.season_end import Lesson, Loss, Picked, Shares, lessons, shares, t
 from bot.services import scoring
 from bot.services.journal.note import Action, Unit, weight_kg
 from bot.storage import members, tasks
-from bot.storage.models import Entry, Garden, Planting, Task, Warning
-from bot.storage.states import TaskState
+from bot.storage.models import Ask, Entry, Garden, Planting, Task, Warning
+from bot.storage.states import AskState, TaskState
 
 __all__ = ["Cold", "Season", "gather"]
 
@@ -37,7 +37,8 @@ class Cold:
 
 @dataclass(frozen=True, slots=True)
 class Season:
-    """One year up to a day. called: warnings that people were called for, by hazard. done_n, undone_n: what they asked.
+    """One year up to a day. called: warnings that people were called for, by hazard. done_n, late_n, undone_n: of what
+    people were asked to do and what was not dropped, what was done by its latest safe time, later, and not.
 
     harvest: kg by crop, most first; counted: other amounts by (crop, unit). lost: plants by crop; cold_lost: of these.
     """
@@ -47,6 +48,7 @@ class Season:
     cold: Cold
     called: Mapping[Hazard, int]
     done_n: int
+    late_n: int
     undone_n: int
     harvest: tuple[tuple[str, float], ...]
     counted: tuple[tuple[str, Unit, float], ...]
@@ -73,10 +75,10 @@ async def gather(session: AsyncSession, row: Garden, now: datetime, year: int | 
     cold_losses = taken_by_cold(losses, nights)
     duties = await _duties(session, [one.id for one in warnings])
     done = [one for one in duties if one.state is TaskState.DONE]
+    late_n = sum(one.done_at is not None and one.done_at > one.due_at for one in done)
     undone_n = sum(one.state is TaskState.MISSED for one in duties)
     people = await members.in_garden(session, row.id)
-    turns = Counter(one.done_by for one in done if one.done_by is not None)
-    turns += await _walks(session, row.id, year)
+    turns = await _turns(session, [one.id for one in warnings]) + await _walks(session, row.id, year)
     work = shares(turns, sum(one.adult for one in people))
     table = cold.table
     return Season(
@@ -84,7 +86,8 @@ async def gather(session: AsyncSession, row: Garden, now: datetime, year: int | 
         until_on=min(today, date(year, 12, 31)),
         cold=cold,
         called=Counter(one.hazard for one in warnings if one.called_at is not None),
-        done_n=len(done),
+        done_n=len(done) - late_n,
+        late_n=late_n,
         undone_n=undone_n,
         harvest=_by_crop(picked),
         counted=counted,
@@ -96,8 +99,8 @@ async def gather(session: AsyncSession, row: Garden, now: datetime, year: int | 
             uncalled=uncalled,
             needless_n=table.false_alarms if table else 0,
             calls_n=table.hits + table.false_alarms if table else 0,
-            undone_n=undone_n,
-            duties_n=len(duties),
+            undone_n=undone_n + late_n,
+            duties_n=undone_n + len(done),
             work=work,
             picked=picked,
             south=row.latitude < 0,
@@ -162,9 +165,26 @@ async def _warnings(session: AsyncSession, garden_id: int, year: int) -> Sequenc
 
 
 async def _duties(session: AsyncSession, warning_ids: Sequence[int]) -> list[Task]:
-    """What was asked for against harm; undoing it afterwards is work, and counts as no saving."""
-    rows = await session.scalars(select(Task).where(Task.warning_id.in_(warning_ids)).order_by(Task.id))
+    """What somebody was asked to do against harm, or did unasked; undoing it afterwards is work, and counts as no saving.
+
+    What the work for one night did for the next was asked for once.
+    """
+    asked = select(Ask.task_id).where(Ask.task_id == Task.id).exists()
+    rows = await session.scalars(
+        select(Task).where(Task.warning_id.in_(warning_ids), Task.state != TaskState.DROPPED, asked).order_by(Task.id)
+    )
     return [one for one in rows if one.kind not in _UNDOING]
+
+
+async def _turns(session: AsyncSession, warning_ids: Sequence[int]) -> Counter[int]:
+    """Walks by member: whoever had said yes to what is done, whoever of them tapped and however many places it was."""
+    rows = await session.execute(
+        select(Ask.member_id, Task.warning_id, Task.kind, Task.target_place_id)
+        .join(Task, Task.id == Ask.task_id)
+        .where(Task.warning_id.in_(warning_ids), Task.state == TaskState.DONE, Ask.state == AskState.ACCEPTED)
+        .distinct()
+    )
+    return Counter(member_id for member_id, *_ in rows)
 
 
 async def _walks(session: AsyncSession, garden_id: int, year: int) -> Counter[int]:

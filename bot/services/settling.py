@@ -132,8 +132,8 @@ async def _close(session: AsyncSession, warning: Warning, duty: Task, on: On, no
         elif ask.state is AskState.ACCEPTED and lasts:
             ask.state = AskState.FREED
     member = await session.get(Member, report.member_id) if report.member_id is not None else None
-    # Whoever did it unasked has had a turn; a tap that it is on still is none.
-    if member is not None and member.adult and lasts and report.task_id != duty.id:
+    # Whoever did it unasked has had a turn; what was done for another night is one walk, and a tap that it is on is none.
+    if member is not None and member.adult and lasts and report.task_id is None:
         take(session, duty, next((ask for ask in asks if ask.member_id == member.id), None), member, now)
 
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from datetime import datetime, timedelta
 
+from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import alerts
 from bot.core.alerts import Change, Moment, Threat
-from bot.core.closed import dangerous
-from bot.core.hazards import Hazard
 from bot.core.rota import Short, Shortage
-from bot.services import afterwards, by_hand, hearing, settling
+from bot.services import ending, hearing, spells
 from bot.services import warnings as rows
 from bot.services.events import Event, ToGroup, ToOrganisers, What
 from bot.services.outlook import Outlook, quiet
@@ -46,59 +45,91 @@ async def speak(
     """
     events: list[Event] = []
     threats = {(threat.hazard, threat.window_on): threat for threat in outlook.threats}
+    seen_to = await spells.waiting(session, row.id)
+    leaders: set[int] = set()
     for warning in await _to_speak_of(session, row, touched, now):
         threat = threats.get((warning.hazard, warning.window_on))
-        said, spoken = await _step(session, row, warning, threat, outlook, now)
+        before, is_end = warning.state, warning.untold
+        said, spoken = await _step(session, row, warning, threat, outlook, seen_to, now)
         shown = await view(session, warning, outlook)
         private: list[Event] = []
         if spoken or warning.state in (WarningState.CALLED, WarningState.OVER):
             private += await hearing.to_members(session, row, warning, shown, asked, now)
-        private += [*hearing.thanks(shown), *hearing.was_it_done(shown)] if What.AFTER in said else []
+        private += [*hearing.thanks(shown), *hearing.was_it_done(shown)] if is_end else []
         private += await _shortage(session, row, warning, shown, shortages, now)
+        if warning.state is not before and warning.silent and not said:
+            lead = await spells.leader(session, warning)
+            leaders |= {lead.id} if lead is not None else set()
         if (private or warning.id in touched) and not said:
             said = [What.EDIT]  # the standing message names whoever is asked now, and what was reported
         events += [*(ToGroup(what, shown) for what in said), *private]
+    events += [await _edited(session, warning_id, outlook) for warning_id in leaders - _spoken_of(events)]
     return [*events, *await hearing.to_freed(session, row, outlook, now)]
 
 
+def _spoken_of(events: Sequence[Event]) -> set[int]:
+    return {one.view.id for one in events if isinstance(one, ToGroup)}
+
+
+async def _edited(session: AsyncSession, warning_id: int, outlook: Outlook) -> ToGroup:
+    """The first night's message says of a later one in a place of its own."""
+    return ToGroup(What.EDIT, await view(session, await session.get_one(Warning, warning_id), outlook))
+
+
 async def _to_speak_of(session: AsyncSession, row: Garden, touched: Collection[int], now: datetime) -> list[Warning]:
-    """Warnings in force or with something to undo, and those that are over and of which something has changed."""
+    """Warnings in force or with something to undo or to say, and those that are over and of which something has changed."""
     found = list(await store.active(session, row.id, now))
     known = {warning.id for warning in found}
-    others = [await session.get(Warning, id_) for id_ in sorted(touched) if id_ not in known]
-    return [*found, *(warning for warning in others if warning is not None)]
+    lately = await session.scalars(
+        select(Warning).where(Warning.garden_id == row.id, Warning.over_at > now - _CALM_FOR).order_by(Warning.id)
+    )
+    others = [one for one in lately if one.id not in known and (one.untold or one.id in touched)]
+    known |= {one.id for one in others}
+    rest = [await session.get(Warning, id_) for id_ in sorted(touched) if id_ not in known]
+    return [*found, *others, *(warning for warning in rest if warning is not None)]
 
 
 async def _step(
-    session: AsyncSession, row: Garden, warning: Warning, threat: Threat | None, outlook: Outlook, now: datetime
+    session: AsyncSession,
+    row: Garden,
+    warning: Warning,
+    threat: Threat | None,
+    outlook: Outlook,
+    seen_to: Collection[int],
+    now: datetime,
 ) -> tuple[list[What], bool]:
     """What the group hears of one warning now, and whether names have just been called."""
     if warning.state is WarningState.OVER:
-        return [], False
+        return await ending.said_of_end(session, warning, outlook), False
     step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
     if step is Moment.OVER:
-        return await _finish(session, row, warning, outlook, now), False
+        return [], False
     if warning.clear_since_at is not None:
         of_use = now < warning.due_at and not quiet(row).holds(now, warning.due_at)
         # What came back once must be gone for twice as long.
         is_sure = now - warning.clear_since_at >= alerts.CLEAR_FOR * (2 if warning.again else 1)
-        of_use = of_use and not _blows_on(warning, outlook, now)
-        return await _call_off(session, row, warning, outlook, now) if of_use and is_sure else [], False
+        of_use = of_use and not ending.blows_on(warning, outlook, now)
+        return await ending.call_off(session, row, warning, outlook, now) if of_use and is_sure else [], False
     if warning.state is WarningState.DETECTED and step is Moment.TOO_LATE:
         warning.too_late = True
         return _first(warning, threat, outlook, What.TOO_LATE, WarningState.CALLED, now), False
     if warning.state in (WarningState.DETECTED, WarningState.ANNOUNCED):
+        lead = await spells.leader(session, warning)
         if rows.is_near(warning, quiet(row), now):
-            return _first(warning, threat, outlook, What.CALL, WarningState.CALLED, now), True
+            in_spell = lead is not None or warning.silent
+            silent = in_spell and not await _new_of(session, warning, seen_to)
+            return _first(warning, threat, outlook, What.CALL, WarningState.CALLED, now, silent=silent), True
         if warning.state is WarningState.DETECTED:
-            held = quiet(row).holds(now, warning.due_at)
-            return ([] if held else _first(warning, threat, outlook, What.HEADS_UP, WarningState.ANNOUNCED, now)), False
+            if quiet(row).holds(now, warning.due_at):
+                return [], False
+            what, state = What.HEADS_UP, WarningState.ANNOUNCED
+            return _first(warning, threat, outlook, what, state, now, silent=lead is not None), False
     if step is Moment.TOO_LATE and await _was_cut_short(session, warning, now):
         warning.too_late = warning.cut_short = True
         rows.remember(warning, threat, outlook, now, spoken=True)
         return [What.TOO_LATE], False
     if threat is not None:
-        return await _changed(session, row, warning, threat, outlook, now), False
+        return await _changed(session, row, warning, threat, outlook, seen_to, now), False
     return [], False
 
 
@@ -111,81 +142,63 @@ async def _was_cut_short(session: AsyncSession, warning: Warning, now: datetime)
 
 
 def _first(
-    warning: Warning, threat: Threat | None, outlook: Outlook, what: What, state: WarningState, now: datetime
+    warning: Warning,
+    threat: Threat | None,
+    outlook: Outlook,
+    what: What,
+    state: WarningState,
+    now: datetime,
+    *,
+    silent: bool = False,
 ) -> list[What]:
+    """silent: an earlier night's message has said it, or its standing message shows it."""
     warning.state = state
     if state is WarningState.ANNOUNCED:
         warning.announced_at = now
     else:
         warning.called_at = now
-    rows.remember(warning, threat, outlook, now, spoken=True)
-    return [what]
+    warning.silent = silent
+    rows.remember(warning, threat, outlook, now, spoken=not silent)
+    return [] if silent else [what]
+
+
+async def _new_of(session: AsyncSession, warning: Warning, seen_to: Collection[int]) -> bool:
+    """Whether it asks for something that no earlier night's work sees to."""
+    duties = await tasks.of_warnings(session, [warning.id])
+    return any(duty.state in tasks.LIVE and duty.id not in seen_to for duty in duties)
 
 
 async def _changed(
-    session: AsyncSession, row: Garden, warning: Warning, threat: Threat, outlook: Outlook, now: datetime
+    session: AsyncSession,
+    row: Garden,
+    warning: Warning,
+    threat: Threat,
+    outlook: Outlook,
+    seen_to: Collection[int],
+    now: datetime,
 ) -> list[What]:
     """Compare with what was said; a group that has everything in hand is told so by an edit."""
     said = rows.said_of(warning)
     duties = await tasks.of_warnings(session, [warning.id])
     if warning.state is WarningState.CALLED and duties and all(duty.state is TaskState.DONE for duty in duties):
         warning.state = WarningState.SETTLED
-        return [What.EDIT]
+        return [] if warning.silent else [What.EDIT]
     if warning.state is WarningState.SETTLED and any(duty.state in tasks.LIVE for duty in duties):
         warning.state = WarningState.CALLED
+    if warning.silent:
+        if warning.state is not WarningState.CALLED or not rows.is_near(warning, quiet(row), now):
+            return []
+        new = await _new_of(session, warning, seen_to)
+        return _first(warning, threat, outlook, What.CALL, WarningState.CALLED, now) if new else []
     found = alerts.change(said, threat) if said is not None else Change.SMALL
+    if found is Change.WORSE and warning.state is WarningState.SETTLED:
+        found = Change.SMALL  # nobody has anything to do for it
     if found is Change.NONE or now >= warning.due_at:
         return []
     if found is Change.WORSE and quiet(row).holds(now, warning.due_at):
         return []
     rows.remember(warning, threat, outlook, now, spoken=found is Change.WORSE)
     return [What.WORSE if found is Change.WORSE else What.EDIT]
-
-
-async def _call_off(
-    session: AsyncSession, row: Garden, warning: Warning, outlook: Outlook, now: datetime
-) -> list[What]:
-    """The forecast has been without it for long enough. Nobody who heard of it is left waiting, nothing covered."""
-    known = warning.state is not WarningState.DETECTED
-    duties = await tasks.of_warnings(session, [warning.id])
-    warning.spared = rows.is_spared(warning, duties, outlook)
-    for duty in duties:
-        if duty.state in tasks.LIVE:
-            await rows.drop(session, duty)
-    await afterwards.plan(session, row, warning, now)
-    warning.state, warning.over_at = WarningState.OVER, now
-    warning.cleared = True
-    await session.flush()
-    await settling.undoing(session, row, outlook, now)
-    return [What.CALLED_OFF] if known else []
-
-
-async def _finish(session: AsyncSession, row: Garden, warning: Warning, outlook: Outlook, now: datetime) -> list[What]:
-    """After the hazard, outside the quiet hours: thanks, and duties to undo what was done."""
-    if now < alerts.morning_after(warning.ends_at, quiet(row)) or await by_hand.closed_now(session, row.id, now):
-        return []
-    if _blows_on(warning, outlook, now):
-        return []
-    if warning.called_at is None:
-        warning.state, warning.over_at = WarningState.OVER, now
-        return []
-    for duty in await tasks.of_warnings(session, [warning.id]):
-        if duty.state in tasks.LIVE:
-            duty.state = TaskState.MISSED
-    await afterwards.plan(session, row, warning, now)
-    warning.state, warning.over_at = WarningState.OVER, now
-    await session.flush()
-    await settling.undoing(session, row, outlook, now)
-    return [What.AFTER]
-
-
-def _blows_on(warning: Warning, outlook: Outlook, now: datetime) -> bool:
-    """Whether a wind is not over: dangerous gusts come within a day, or nobody knows for want of a forecast."""
-    if warning.hazard is not Hazard.WIND:
-        return False
-    if outlook.forecast is None:
-        return now < warning.ends_at + _CALM_FOR
-    return dangerous(outlook.garden, outlook.forecast, now, now + _CALM_FOR)
 
 
 async def _shortage(

@@ -14,7 +14,7 @@ from bot.core.garden import Cover, Place
 from bot.core.hazards import AFTERWARDS, Hazard, Severity, TaskKind
 from bot.core.odds import Step, StepCode
 from bot.core.place_state import UNDOES, Layer, Sure, doubtful, less
-from bot.services import afterwards, how_cold
+from bot.services import afterwards, how_cold, spells
 from bot.services.how_cold import HowCold
 from bot.services.outlook import Outlook
 from bot.services.settling import want_of
@@ -110,7 +110,8 @@ class WarningView:
     it. severe: from and to of an official warning. reason: why an organiser called it off, None when none has.
     how_cold: what is asked of the thermometer after the night. announced_at: of the heads-up, None before or without
     one. safe: the hours left in which it is safe to be out, where dangerous weather takes the others.
-    kept: what is not to be undone yet. cold_on: evenings of other nights that are expected to be cold. spared: it was
+    kept: what is not to be undone yet. spell: the evenings right after this one that are cold as well.
+    cold_on: evenings of other nights that are expected to be cold. spared: it was
     called off since the records changed; it stays as cold.
     """
 
@@ -139,6 +140,7 @@ class WarningView:
     duties: tuple[TaskView, ...]
     kept: tuple[Kept, ...] = ()
     cold_on: tuple[date, ...] = ()
+    spell: tuple[date, ...] = ()
     spared: bool = False
 
     @property
@@ -183,7 +185,9 @@ class WarningView:
 
 async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> WarningView:
     """Everything there is to say of one warning."""
-    duties = await tasks.of_warnings(session, [warning.id])
+    seen_to = await spells.waiting(session, warning.garden_id) if warning.hazard is Hazard.COLD else frozenset()
+    duties = [duty for duty in await tasks.of_warnings(session, [warning.id]) if duty.id not in seen_to]
+    over = warning.hazard is not Hazard.COLD or warning.state is WarningState.OVER
     return WarningView(
         id=warning.id,
         hazard=warning.hazard,
@@ -210,6 +214,7 @@ async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> War
         duties=await task_views(session, warning.garden_id, duties, outlook),
         kept=_kept(duties, outlook),
         cold_on=await _cold_on(session, warning, outlook),
+        spell=() if over else spells.following(outlook, warning.window_on),
         spared=warning.spared,
     )
 

@@ -22,7 +22,7 @@ from bot.core.hazard_cold import cold as cold_findings
 from bot.core.hazard_cold import in_pots
 from bot.core.hazards import Finding, Hazard, TaskKind
 from bot.core.odds import StepCode
-from bot.services import afterwards, frosted, settling
+from bot.services import afterwards, frosted, settling, spells
 from bot.services.outlook import Outlook, quiet
 from bot.services.walks import after_sunset
 from bot.storage import tasks
@@ -231,13 +231,16 @@ def remember(warning: Warning, threat: Threat | None, outlook: Outlook, now: dat
     before = said_of(warning)
     warning.said_loudest = alerts.worst((threat.severity, before.loudest)) if before else threat.severity
     warning.spoken_due_at = threat.due_at if spoken or before is None else before.spoken_due_at
+    spell = spells.following(outlook, warning.window_on) if warning.hazard is Hazard.COLD else ()
+    if spoken:
+        warning.spell = [on.isoformat() for on in spell]
     warning.said_severity, warning.said_due_at = threat.severity, threat.due_at
     warning.said_needs = [list(need) for need in sorted(threat.needs)]
     warning.said_probability, warning.said_ground_c = threat.probability, _ground_c(outlook, warning.window_on)
     warning.safe = _safe(threat, outlook, now)
     warning.stay = list(outlook.stay(threat.hazard, threat.window_on))
     warning.plant_c = warning.low_c = warning.high_c = warning.gust_ms = None
-    for name, value in facts(threat, outlook).items():
+    for name, value in _of_spell(threat, spell, outlook).items():
         setattr(warning, name, value)
 
 
@@ -269,6 +272,16 @@ def is_spared(warning: Warning, duties: Iterable[Task], outlook: Outlook) -> boo
     harmed = cold_findings(garden, outlook.crops, nights, nights[0].sunset_at)
     left = [duty for duty in duties if _may_go(duty)]
     return any(_nothing_there(duty, outlook) for duty in left) or next(iter(harmed), None) is not None
+
+
+def _of_spell(threat: Threat, spell: Collection[date], outlook: Outlook) -> dict[str, float | None]:
+    """The numbers of a night, or of the coldest of a spell, with the greatest odds of it."""
+    nights = [threat, *(one for one in outlook.threats if one.hazard is Hazard.COLD and one.window_on in spell)]
+    if threat.hazard is not Hazard.COLD or len(nights) < 2:
+        return facts(threat, outlook)
+    known = [one for one in (facts(night, outlook) for night in nights) if one.get("plant_c") is not None]
+    coldest = min(known, key=lambda one: one["plant_c"] or 0.0, default={})
+    return {**coldest, "odds": max(night.probability for night in nights)}
 
 
 def facts(threat: Threat, outlook: Outlook) -> dict[str, float | None]:

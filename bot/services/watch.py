@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core import closed
 from bot.core.rota import Problem, Shortage, Solution
-from bot.services import afterwards, fastening, rota, scoring, warnings
+from bot.services import afterwards, ending, fastening, rota, scoring, spells, warnings
 from bot.services.events import Event, WeatherEvent
 from bot.services.outlook import Outlook, look, quiet
 from bot.services.solving import SolvingFailed
@@ -40,6 +40,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
         outlook = await look(session, row, source, now)
         await scoring.note_odds(session, row, outlook, now)
         touched = await warnings.detect(session, row, outlook, now)
+        await ending.end(session, row, outlook, now)
         if outlook.forecast is not None:
             await afterwards.postpone(session, row, closed.outdoors(outlook.garden, outlook.forecast), now)
         wanting = [
@@ -47,7 +48,8 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
             for warning in await store.active(session, row.id, now)
             if warnings.needs_names(warning, quiet(row), now)
         ]
-        walks = await rota.problem(session, outlook.garden, wanting, now)
+        seen_to = await spells.waiting(session, row.id)
+        walks = await rota.problem(session, outlook.garden, wanting, now, seen_to)
     solution = await _solved(walks, solve)
     async with database.begin() as session:
         row = await gardens.lock(session, garden_id)

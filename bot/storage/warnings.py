@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -13,7 +13,10 @@ from bot.storage import tasks
 from bot.storage.models import Ask, Task, Warning
 from bot.storage.states import WarningState
 
-__all__ = ["active", "by_id", "by_window", "open_of_member", "spells"]
+#: No spell that is spoken of at once is longer than a forecast is good for.
+_LONGEST_SPELL = timedelta(days=10)
+
+__all__ = ["active", "by_id", "by_window", "open_of_member", "spells", "told_with"]
 
 
 async def active(session: AsyncSession, garden_id: int, now: datetime) -> Sequence[Warning]:
@@ -46,3 +49,18 @@ async def by_window(session: AsyncSession, garden_id: int, hazard: Hazard, windo
 async def open_of_member(session: AsyncSession, member_id: int) -> list[tuple[Ask, Task]]:
     """What of warnings a member has been asked for, or has accepted, and is not done yet, the soonest first."""
     return [(ask, duty) for ask, duty in await tasks.open_of_member(session, member_id) if duty.warning_id is not None]
+
+
+async def told_with(session: AsyncSession, garden_id: int, evening_on: date) -> frozenset[date]:
+    """The evenings of which a message that rang has said, with an earlier one, that they are cold. evening_on: not those
+    of messages long before it.
+    """
+    rows = await session.scalars(
+        select(Warning.spell).where(
+            Warning.garden_id == garden_id,
+            Warning.hazard == Hazard.COLD,
+            Warning.window_on <= evening_on,
+            Warning.window_on >= evening_on - _LONGEST_SPELL,
+        )
+    )
+    return frozenset(date.fromisoformat(on) for spell in rows for on in spell)

@@ -17,8 +17,8 @@ depends_on = None
 
 #: What the work of a day was called, as a warning's tasks call it.
 _TASKS = {"open": "vent"}
-_FLAGS = ("again", "by_hand", "too_late", "cut_short", "cleared", "spared", "open_called")
-_LISTS = ("said_needs", "safe", "stay", "lost")
+_FLAGS = ("again", "by_hand", "too_late", "cut_short", "cleared", "spared", "open_called", "silent", "untold")
+_LISTS = ("said_needs", "safe", "stay", "lost", "spell")
 _NUMBERS = (
     "called_plant_c", "called_gust_ms", "said_probability", "said_ground_c", "plant_c", "low_c", "high_c", "gust_ms",
 )  # fmt: skip

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from bot.chat.wording import brief
 from bot.services.weather import Source
 from bot.stage import on_stage
 from bot.storage.session import Database
@@ -18,6 +19,12 @@ from tests.support.stored import Stored
 
 async def on_monday(database: Database) -> None:
     await furnished(database, MONDAY_AT)
+
+
+@pytest.fixture
+def whole_messages(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Warnings and asks in full, as Show all gives them, for stories that read every line of them."""
+    monkeypatch.setattr(brief, "ROWS", 1000)
 
 
 @pytest.fixture

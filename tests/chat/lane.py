@@ -114,6 +114,11 @@ class Lane:
         """The newest message of the group under which one can say yes or ask why."""
         return next(message for message in reversed(self.group()) if message.keyboard)
 
+    async def whole(self) -> str:
+        """All that the group's standing message stands for, as whoever taps for it reads it."""
+        standing = self.standing()
+        return texts(await self.press("Robin", standing, "Show all")) if "Show all" in keys(standing) else standing.text
+
     # -- weather and time
 
     def weather(self, days: Sequence[Day], issued_at: datetime | None = None) -> None:

@@ -74,11 +74,11 @@ async def test_mine_takes_ones_own_says_what_and_undo_puts_back_everything(lane:
     (taken,) = [one for one in await lane.press("Miriam", question, "Mine") if one.chat_id == lane.user("Miriam")]
     assert "Noted as done:" in taken.text and "Cover: Greenhouse" in taken.text and "Bed 5" not in taken.text
     assert await done(lane) == {"cover": 1} and await told_of(lane, "Greenhouse") == [Did.COVERED]
-    assert "Done, thank you Miriam." in lane.standing().text
+    assert "Done, thank you Miriam." in await lane.whole()
     said = await lane.press("Miriam", taken, "Undo")
     assert "stands as it did before" in texts(said)
     assert await state_of(lane) == before and await told_of(lane, "Greenhouse") == []
-    assert "Done, thank you" not in lane.standing().text
+    assert "Done, thank you" not in await lane.whole()
     assert "I have that already" in texts(await lane.press("Miriam", taken, "Undo")), "pressed twice, it counts once"
     assert await state_of(lane) == before
 
@@ -255,7 +255,7 @@ async def test_somebody_who_was_never_asked_may_say_what_they_did(lane: Lane) ->
     (question,) = await lane.press("Marcus", lane.standing(), "Done")
     (listed,) = await lane.press("Marcus", question, "Let me choose")
     await lane.press("Marcus", listed, "Cover: Bed 2")
-    assert "Done, thank you Marcus." in lane.standing().text
+    assert "Done, thank you Marcus." in await lane.whole()
 
 
 async def test_where_privately_is_not_possible_it_is_asked_in_place(lane: Lane) -> None:

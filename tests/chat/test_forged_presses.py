@@ -166,7 +166,7 @@ async def test_somebody_who_has_left_presses_in_vain_and_their_turn_is_anothers(
     said = await lane.look()
     assert "Earth up" in texts(message for message in said if message.chat_id != lane.group_id), "the next is asked"
     assert "Leila" not in lane.standing().text
-    assert "for members of the garden" in texts(await lane.press("Leila", question, "I'll do it"))
+    assert "for members of the garden" in texts(await lane.press("Leila", question, "Done"))
     assert "Leila" not in lane.standing().text
 
 

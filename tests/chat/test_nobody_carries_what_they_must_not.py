@@ -63,7 +63,8 @@ async def on(lane: Lane, *tasks: TaskKind) -> dict[str, set[str]]:
 
 async def test_the_weight_stands_in_every_list_that_asks_for_hands(lane: Lane) -> None:
     await heavy(lane)
-    group = lane.standing().text
+    assert "two to a heavy pot" in lane.standing().text
+    group = await lane.whole()
     assert "About 40 kg: two people with a trolley, no further than 20 m at a stretch." in group
     assert "Without one, cover it where it stands." in group
     assert "About 60 kg: two people with a trolley" in group
@@ -237,5 +238,5 @@ async def test_the_sheet_at_the_gate_says_the_weight(lane: Lane) -> None:
         outlook = await look(session, row, Source(f"file:{lane.path}"), lane.stage.clock.at)
         shown = [await view(session, one, outlook) for one in await session.scalars(select(Warning))]
     said = wall.warnings(Told(say("en", "Europe/London"), outlook.crops, lane.stage.clock.at), shown, has_forecast=True)
-    (line,) = [line for line in said if "Bring in: Pot 2" in line]
+    (line,) = [line for line in said if line.startswith("Bring in, into ") and "Pot 2" in line]
     assert "About 60 kg: two people with a trolley" in line

@@ -66,7 +66,7 @@ async def test_a_heads_up_that_grows_worse_is_still_a_heads_up(lane: Lane) -> No
     assert "at the plants" in first, "what comes stands in the first line"
     assert "worse" in second
     assert "Nothing to do yet" in worse.text
-    assert keys(worse) == ["Why"], "nobody is called yet"
+    assert keys(worse) == ["Show all", "Why"], "nobody is called yet"
 
 
 async def test_a_walk_in_house_is_shut_and_a_covered_bed_pinned(lane: Lane) -> None:

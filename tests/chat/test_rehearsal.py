@@ -112,7 +112,7 @@ async def test_nothing_that_grows_comes_to_harm_is_said_and_nobody_is_asked(lane
     (first, told) = await lane.write("Miriam", "/rehearse")  # in a process of its own
     assert "copy of your garden" in first.text
     assert told.text.startswith("Rehearsal, 1 of 1. Nobody else reads this.")
-    assert "Nothing that grows there now would come to harm even on an invented night of −8 °C" in told.text
+    assert "Even an invented night of −8 °C asks for nothing that I would call you out for" in told.text
     assert not told.keyboard
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 
+import pytest
 from sqlalchemy import select
 
 from bot.chat.wire_world import Message
@@ -22,6 +23,8 @@ from tests.chat.lane import GALE, Lane, calm, keys
 ZERO: Day = (0.0, 15.0, 5.0, 1.0, 4.0, 0.0)
 HARD: Day = (-7.0, 8.0, 5.0, 1.0, 4.0, 0.0)
 STORM: Day = (7.0, 14.0, 90.0, 12.0, 25.0, 0.0)
+
+pytestmark = pytest.mark.usefixtures("whole_messages")
 
 
 def each(messages: Iterable[Message]) -> list[str]:

@@ -8,6 +8,7 @@ from datetime import timedelta
 
 from sqlalchemy import select
 
+from bot.chat import keyboards
 from bot.chat.wire_world import Message
 from bot.chat.wording.calls import code
 from bot.core.assumed import ColdNight
@@ -15,6 +16,7 @@ from bot.core.chores import Part
 from bot.core.garden import Cover
 from bot.core.hazards import TaskKind
 from bot.core.place_state import Did
+from bot.services import week
 from bot.services.setting_up import Question
 from bot.storage import gardens
 from bot.storage.models import (
@@ -119,9 +121,22 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
         if "jshare" in await buttons(lane):
             break
     shown = await buttons(lane)
-    for kind, more in (await _later(lane)).items():
+    for kind, more in [*(await _later(lane)).items(), *(await _ticks(lane)).items()]:
         shown[kind] = more + shown.get(kind, [])
     return shown
+
+
+async def _ticks(lane: Lane) -> dict[str, list[Button]]:
+    """As under Done of a job at several places."""
+    app, now, tobias = lane.stage.app, lane.stage.clock.at, await lane.member("Tobias")
+    async with app.database.begin() as session:
+        garden = (await gardens.all_gardens(session))[0]
+        member = await session.get_one(Member, tobias)
+        found = await week.answer(session, garden, member, app.source, now)
+    *_, one, other = [job for job in found.week.jobs if job.place_ids]
+    data = f"jtick:{keyboards.job_id(one)}:{one.place_ids[0]}", f"jall:{keyboards.job_id(other)}"
+    message, user = lane.private("Tobias")[-1], lane.user("Tobias")
+    return {text.partition(":")[0]: [Button(text, message, user)] for text in data}
 
 
 async def _later(lane: Lane) -> dict[str, list[Button]]:

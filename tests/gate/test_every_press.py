@@ -26,7 +26,7 @@ from tests.gate.pressing import Button, lived_in, pressed
 from tests.support.invented_weather import write
 
 #: Only show something, or concern nobody but who presses.
-SHOW = {"crop", "help", "job", "jwhy", "lang", "me", "reh", "undone", "week", "why"}
+SHOW = {"all", "crop", "help", "job", "jwhy", "lang", "me", "reh", "undone", "week", "why"}
 #: Say something to the group or the organisers: nothing else is stored.
 SAY = {"hands", "jgone", "oncall", "report"}
 #: What only organisers do.
@@ -38,8 +38,8 @@ ORGANISERS = {
 OWN = {"adult", "away", "helped", "helps", "home", "mine", "still", "wish"}
 #: What any member does.
 MEMBERS = {
-    "cold", "done", "garden", "hands", "ison", "jdone", "jgone", "jlater", "jshare", "left", "no", "note", "notso",
-    "reopen", "so", "stays", "swap", "turn", "undo", "yes",
+    "cold", "done", "garden", "hands", "ison", "jall", "jdone", "jgone", "jlater", "jshare", "jtick", "left", "no", "note",
+    "notso", "reopen", "so", "stays", "swap", "turn", "undo", "yes",
 }  # fmt: skip
 #: The door itself; who is let in by it: test_nobody_by_a_name.py and test_groups_and_returns.py.
 DOOR = {"join"}

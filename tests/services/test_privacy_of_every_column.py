@@ -75,7 +75,8 @@ WORDS = {
     "thermometers": {"name": "garden"},
     "task_reports": {"before": "garden"},
     "tasks": {"crops": "garden", "item": "garden", "why": "garden"},
-    "warnings": {"said_needs": "garden", "safe": "garden", "stay": "garden", "lost": "garden", "off_reason": "kept"},
+    "warnings": {"said_needs": "garden", "safe": "garden", "stay": "garden", "lost": "garden", "spell": "garden",
+                 "off_reason": "kept"},
     "weather": {"service": "garden", "stored": "garden"},
 }  # fmt: skip
 

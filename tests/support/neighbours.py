@@ -40,16 +40,15 @@ class Neighbours:
     chance: random.Random
     pressed: list[tuple[int, Press]] = field(default_factory=list)
     _meant: list[Press] = field(default_factory=list)
-    _read: int = 0
+    _read: set[tuple[int, int, int]] = field(default_factory=set)
 
     def live(self) -> None:
-        """Read what is new, make up one's mind, and press what one meant to press by now."""
-        if len(self.api.messages) > self._read:
-            news = [*self.api.messages.values()][self._read :]
-            self._read += len(news)
-            for message in news:
-                if message.sender is self.api.bot and message.chat_id in self.users:
-                    self._decide(message.chat_id, message)
+        """Read what is new or has changed, make up one's mind, and press what one meant to press by now."""
+        for message in [*self.api.messages.values()]:
+            version = message.chat_id, message.id, len(message.edits)
+            if message.sender is self.api.bot and message.chat_id in self.users and version not in self._read:
+                self._read.add(version)
+                self._decide(message.chat_id, message)
         due = [press for press in self._meant if press.at <= self.now()]
         self._meant = [press for press in self._meant if press.at > self.now()]
         for press in due:

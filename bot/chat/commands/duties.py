@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from bot.chat import daily, keyboards, through
 from bot.chat.turn import Turn
-from bot.chat.wording import duties
+from bot.chat.wording import asks
+from bot.chat.wording.told import Told
 from bot.i18n import Say
 from bot.services.events import What
 from bot.services.outlook import look
 from bot.services.views import view
 from bot.storage import warnings
-from bot.storage.states import AskState
 
 WORD = "turns"
 
@@ -32,16 +32,14 @@ async def answer(turn: Turn) -> None:
     if not pairs:
         return
     outlook = await look(turn.session, garden, turn.source, turn.now)
-    for warning_id in dict.fromkeys(duty.cause_id for _, duty in pairs):
-        warning = await warnings.by_id(turn.session, warning_id)
-        if warning is None:
-            continue
-        shown = await view(turn.session, warning, outlook)
-        said_yes = all(ask.state is AskState.ACCEPTED for ask, duty in pairs if duty.cause_id == warning_id)
-        text = (
-            duties.yours(say, outlook.crops, shown, member.id, turn.now)
-            if said_yes
-            else duties.ask(say, outlook.crops, shown, member.id, turn.now, What.ASK)
-        )
-        rows = keyboards.taken(say, warning_id) if said_yes else keyboards.ask(say, warning_id)
-        await turn.whisper(text, rows)
+    told = Told(say, outlook.crops, turn.now)
+    ids = dict.fromkeys(duty.cause_id for _, duty in pairs)
+    rows = [await warnings.by_id(turn.session, id_) for id_ in ids]
+    shown = [await view(turn.session, one, outlook) for one in rows if one is not None]
+    if asked := [one for one in shown if one.unanswered_by(member.id)]:
+        whole = asks.is_whole(told, asked, member.id)
+        keys = keyboards.ask(say, [one.id for one in asked], whole=whole)
+        await turn.whisper(asks.ask(told, asked, member.id, What.ASK), keys)
+    if taken := [one for one in shown if one not in asked]:
+        keys = keyboards.taken(say, [one.id for one in taken], whole=asks.is_whole(told, taken, member.id))
+        await turn.whisper(asks.yours(told, taken, member.id), keys)

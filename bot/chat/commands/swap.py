@@ -8,7 +8,7 @@ from bot.chat import keyboards, rights
 from bot.chat.message import Button, Urgency, post
 from bot.chat.telling import refresh_standing, voice
 from bot.chat.turn import Turn
-from bot.chat.wording import duties
+from bot.chat.wording import asks
 from bot.chat.wording import swaps as wording
 from bot.chat.wording.html import lines, safe
 from bot.chat.wording.told import Told
@@ -150,8 +150,9 @@ async def _agreed(
         return
     outlook = await look(turn.session, garden, turn.source, turn.now)
     shown = await view(turn.session, warning, outlook)
-    mine = duties.yours(turn.say, outlook.crops, shown, taker.id, turn.now)
-    await turn.change(lines([text, mine]), keyboards.taken(turn.say, warning.id))
+    told = Told(turn.say, outlook.crops, turn.now)
+    rows = keyboards.taken(turn.say, [warning.id], whole=asks.is_whole(told, [shown], taker.id))
+    await turn.change(lines([text, asks.yours(told, [shown], taker.id)]), rows)
     theirs = voice(garden, giver.person.language)
     thanks = theirs.gettext("{name} does it instead of you. Thank you for asking.", name=safe(taker.person.name, 40))
     await _tell(turn, giver, f"swapyes:{warning.id}:{giver.id}:{taker.id}:{turn.now.isoformat()}", thanks)

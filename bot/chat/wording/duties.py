@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
-from bot.chat.wording import names, signs, weight, what_is_on
+from bot.chat.wording import brief, names, signs, weight, what_is_on
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.crop import Crop
@@ -17,14 +17,13 @@ from bot.core.protecting import UNDER_GLASS
 from bot.core.rota import Short, Shortage, Why
 from bot.i18n import Say
 from bot.services.answers import Reply
-from bot.services.events import What
 from bot.services.outlook import Outlook
 from bot.services.views import TaskView, WarningView
-from bot.storage.states import AskState, TaskState, WarningState
+from bot.storage.states import AskState, TaskState
 
 __all__ = [
-    "ask", "caution", "fasten", "hands", "listing", "no_fire", "people", "picking", "released", "reply",
-    "safe_hours", "shortages", "stay_in", "why_me", "with_you", "yours",
+    "caution", "fasten", "hands", "listing", "no_fire", "people", "picking", "released", "reply",
+    "safe_hours", "shortages", "stay_in", "why_me", "with_you",
 ]  # fmt: skip
 
 _HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
@@ -151,11 +150,16 @@ def safe_hours(say: Say, view: WarningView, now: datetime) -> str | None:
     )
 
 
-def caution(say: Say, hazard: Hazard, duties: Iterable[TaskView]) -> str | None:
+def caution(say: Say, hazard: Hazard, duties: Iterable[TaskView], *, short: bool = False) -> str | None:
     """The usual caution for what these duties ask of people."""
     tasks = {duty.kind for duty in duties}
     if hazard is Hazard.WIND and tasks - frozenset(AFTERWARDS.values()):
         return say.gettext("Go only while it is still calm; stay away from trees and glass. No ladders.")
+    if tasks & HANDLED and short:
+        return say.gettext(
+            "Lift only what you are sure of, two to a heavy pot, never above {kg} kg alone.",
+            kg=say.number(HIGHER_KG[Zone.WAIST][0]),
+        )
     if tasks & HANDLED:
         return say.gettext(
             "Lift only what you are sure of, with a straight back and two for a heavy pot; never above {kg} kg alone.",
@@ -164,40 +168,22 @@ def caution(say: Say, hazard: Hazard, duties: Iterable[TaskView]) -> str | None:
     return None
 
 
-def no_fire(say: Say, hazard: Hazard, duties: Iterable[TaskView]) -> str | None:
+def no_fire(say: Say, hazard: Hazard, duties: Iterable[TaskView], *, short: bool = False) -> str | None:
     """For a cold night, where plants stand in a tunnel or a greenhouse, or go there."""
     places = [place for duty in duties for place in (duty.place, duty.target) if place is not None]
     house = any(place.kind in _HOUSES for place in places)
-    return signs.no_fire(say) if hazard is Hazard.COLD and house else None
+    if hazard is not Hazard.COLD or not house:
+        return None
+    return signs.no_fire_short(say) if short else signs.no_fire(say)
 
 
-def ask(say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime, what: What) -> str:
-    """The private question to one member: all that they have not answered, by when, with whom."""
-    mine = view.unanswered_by(member_id)
-    due_at = min((duty.due_at for duty in mine), default=view.due_at)
-    first = {
-        What.REMIND: say.gettext("Still open, and you have not said yet: can you help by {time}, {day}?"),
-        What.EARLIER: say.gettext("Earlier than I said: can you help by {time}, {day}?"),
-        What.ASK: say.gettext("Can you help by {time}, {day}?"),
-    }[what].format(time=say.clock(due_at), day=say.near_day(say.local(due_at).date(), now))
-    return lines([
-        bold(first if due_at > now else stay_in(say)),
-        safe_hours(say, view, now),
-        *listing(say, rules, mine, asked=False),
-        *picking(say, rules, mine),
-        say.ngettext("About {n} minute.", "About {n} minutes.", sum(duty.minutes for duty in mine)),
-        with_you(say, mine, member_id),
-        caution(say, view.hazard, mine),
-        say.gettext("If you can't, just say so: I ask the next person, and nobody minds."),
-    ])  # fmt: skip
-
-
-def with_you(say: Say, mine: Iterable[TaskView], member_id: int) -> str | None:
+def with_you(say: Say, mine: Iterable[TaskView], member_id: int, short: brief.Short | None = None) -> str | None:
     """Who else is on the same duties."""
     others = dict.fromkeys(
         each.name for duty in mine for each in duty.asked if each.member_id != member_id and each.state in _KEEPING
     )
-    return say.gettext("With you: {people}.", people=say.and_list(people(others))) if others else None
+    most = len(others) if short is None else max(1, short.people)
+    return say.gettext("With you: {people}.", people=brief.some(say, people(others), most)) if others else None
 
 
 def hands(told: Told, view: WarningView, name: str, task_ids: Sequence[int]) -> str:
@@ -232,29 +218,6 @@ def released(told: Told, view: WarningView, free_of: Sequence[TaskView]) -> str:
     left = say.gettext("Not needed now:")
     why = say.gettext("Why: {reason}", reason=safe(view.reason, 300)) if view.reason else None
     return lines([bold(first), why, left, *listing(say, told.crops, free_of, asked=False)])
-
-
-def yours(
-    say: Say, rules: Mapping[str, Crop], view: WarningView, member_id: int, now: datetime, *, earlier: bool = False
-) -> str:
-    """What one member has said yes to, and is not done yet."""
-    mine = view.open_duties_of(member_id)
-    due_at = min((duty.due_at for duty in mine), default=view.due_at)
-    words = {"time": say.clock(due_at), "day": say.near_day(say.local(due_at).date(), now)}
-    if earlier:
-        first = say.gettext("Earlier than I said: please be done by {time}, {day}.", **words)
-    else:
-        first = say.gettext("Yours, by {time}, {day}:", **words)
-    if due_at <= now and view.state is not WarningState.OVER:
-        first = stay_in(say)
-    return lines([
-        bold(first),
-        safe_hours(say, view, now),
-        *listing(say, rules, mine, asked=False),
-        *picking(say, rules, mine),
-        with_you(say, mine, member_id),
-        caution(say, view.hazard, mine),
-    ])  # fmt: skip
 
 
 def fasten(say: Say, outlook: Outlook, pots: Sequence[Loose]) -> str:

@@ -11,15 +11,18 @@ from bot.services.views import WarningView
 __all__ = ["band", "day", "headline"]
 
 
-def headline(told: Told, view: WarningView) -> str:
-    """What comes, when, and how likely, in one line."""
+def headline(told: Told, view: WarningView, *, short: bool = False) -> str:
+    """What comes, when, and how likely, in one line. short: without the odds of a night."""
+    if short and view.hazard is Hazard.COLD and view.facts.get("plant_c") is not None:
+        plant = told.say.celsius(view.facts["plant_c"] or 0.0)
+        return told.say.gettext("{night}: about {plant} at the plants.", night=_night(told, view), plant=plant)
     return {Hazard.COLD: _cold, Hazard.WIND: _wind, Hazard.HEAT: _heat, Hazard.RAIN: _rain}[view.hazard](told, view)
 
 
 def _cold(told: Told, view: WarningView) -> str:
     say, plant_c = told.say, view.facts.get("plant_c")
     night = _night(told, view)
-    odds = say.in_ten(view.probability)
+    odds = say.in_ten(view.facts.get("odds") or view.probability)
     if plant_c is None:
         return say.gettext("{night}: cold that can harm plants. Odds: {odds}.", night=night, odds=odds)
     return say.gettext(
@@ -31,13 +34,23 @@ def _cold(told: Told, view: WarningView) -> str:
 
 
 def _night(told: Told, view: WarningView) -> str:
-    say = told.say
+    say, last_on = told.say, view.spell[-1] if view.spell else view.window_on
     today = say.local(told.now).date()
-    if view.window_on == today:
-        return say.gettext("Tonight")
-    if view.window_on == today + timedelta(days=1):
-        return say.gettext("Tomorrow night")
-    return say.gettext("The night of {day}", day=say.day(view.window_on))
+    words = {"day": say.day(view.window_on), "last": say.day(last_on)}
+    ahead = (view.window_on - today).days
+    if len(view.spell) > 1:
+        return {
+            0: say.gettext("Each night from tonight to {last}", **words),
+            1: say.gettext("Each night from tomorrow to {last}", **words),
+        }.get(ahead, say.gettext("Each night from {day} to {last}", **words))
+    if view.spell:
+        return {
+            0: say.gettext("Tonight and tomorrow night"),
+            1: say.gettext("Tomorrow night and the night after"),
+        }.get(ahead, say.gettext("The nights of {day} and {last}", **words))
+    return {0: say.gettext("Tonight"), 1: say.gettext("Tomorrow night")}.get(
+        ahead, say.gettext("The night of {day}", **words)
+    )
 
 
 def day(told: Told, view: WarningView) -> str:

@@ -40,7 +40,7 @@ def _opening(say: Say, garden: str, played: Played, *, answering: bool) -> Itera
     )
     if not played.scenes:
         yield say.gettext(
-            "Nothing that grows there now would come to harm even on an invented night of {cold}. So nobody is asked.",
+            "Even an invented night of {cold} asks for nothing that I would call you out for. So nobody is asked.",
             cold=say.celsius(played.invented_c or 0.0),
         )
         return

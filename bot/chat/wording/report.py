@@ -81,6 +81,8 @@ def _saved(say: Say, crops: Crops, season: Season) -> Iterable[str]:
             "Saved: {n} jobs were done in time before cold or wind.",
             season.done_n,
         )
+    if season.late_n:
+        yield say.ngettext("{n} job was done late.", "{n} jobs were done late.", season.late_n)
     if season.lost:
         listed = say.and_list(
             say.gettext("{crop} {n}", crop=names.crop(say, crops, crop), n=say.number(n))
@@ -203,10 +205,11 @@ def groups(say: Say, crops: Crops, season: Season) -> tuple[Group, ...]:
             (say.gettext("frost without a call"), table.misses),
         )
         found.append(Group(say.gettext("Nights with frost or a call"), _counted(say, counts)))
-    if season.done_n or season.undone_n:
+    if season.done_n or season.late_n or season.undone_n:
         jobs = (
             (say.gettext("done in time"), season.done_n),
-            (say.gettext("not done in time"), season.undone_n),
+            (say.gettext("done late"), season.late_n),
+            (say.gettext("not done"), season.undone_n),
         )
         found.append(Group(say.gettext("Jobs before bad weather"), _counted(say, jobs)))
     if season.lost:
@@ -234,7 +237,8 @@ def as_csv(say: Say, crops: Crops, season: Season) -> bytes:
             ("frost not called", "", table.misses, "nights"),
         ]
     rows += [("calls", hazard.value, n, "") for hazard, n in sorted(season.called.items())]
-    rows += [("jobs done", "", season.done_n, ""), ("jobs not done", "", season.undone_n, "")]
+    rows += [("jobs done in time", "", season.done_n, ""), ("jobs done late", "", season.late_n, "")]
+    rows += [("jobs not done", "", season.undone_n, "")]
     rows += [("harvest", names.crop(say, crops, crop), round(kg, 3), "kg") for crop, kg in season.harvest]
     rows += [
         ("harvest", names.crop(say, crops, crop), amount, journal_words.amount(say, amount, unit))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.i18n import Say
 
-__all__ = ["before_frost", "brief", "caution", "compost", "habit", "heat", "hose", "no_fire", "ready"]
+__all__ = ["before_frost", "brief", "caution", "compost", "habit", "heat", "hose", "no_fire", "no_fire_short", "ready"]
 
 
 def ready(say: Say, key: str) -> str:
@@ -185,6 +185,11 @@ def no_fire(say: Say) -> str:
         "Under glass or plastic no paraffin, gas, charcoal or candles: carbon monoxide and fire kill. Electric heat only "
         "with an RCD and by the maker's instructions."
     )
+
+
+def no_fire_short(say: Say) -> str:
+    """The same in a line."""
+    return say.gettext("No fuel heater, flame or candle under glass: carbon monoxide and fire kill.")
 
 
 def heat(say: Say) -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from bot.chat.markup import strip_tags
-from bot.chat.wording import calendar, names, weight
+from bot.chat.wording import calendar, names, weight, what_is_on
 from bot.chat.wording import week as week_wording
 from bot.chat.wording.headlines import headline
 from bot.chat.wording.told import Told
@@ -50,8 +50,18 @@ def _duties(say: Say, open_duties: Iterable[TaskView]) -> list[str]:
         people = tuple(each.name for each in duty.with_state(AskState.ACCEPTED))
         day = say.day(say.local(duty.due_at).date())
         load = weight.of(say, duty.kind, duty.place, duty.people, several=False)
-        groups.setdefault((names.task(say, duty.kind), say.clock(duty.due_at), day, load, people), []).append(duty)
+        groups.setdefault((_task(say, duty), say.clock(duty.due_at), day, load, people), []).append(duty)
     return [_line(say, *key, group) for key, group in groups.items()]
+
+
+def _task(say: Say, duty: TaskView) -> str:
+    """What to do, and with what or into what."""
+    task = what_is_on.verb(say, duty)
+    if duty.target is not None:
+        return say.gettext("{task}, into {target}", task=task, target=duty.target.name)
+    if duty.cover is not None:
+        return say.gettext("{task}, with {cover}", task=task, cover=names.cover(say, duty.cover))
+    return task
 
 
 def _line(

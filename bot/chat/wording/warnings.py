@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
-from bot.chat.wording import duties, names, what_is_on
+from bot.chat.wording import brief, duties, names, what_is_on
+from bot.chat.wording.brief import Short
 from bot.chat.wording.headlines import band, day, headline
 from bot.chat.wording.html import bold, lines, safe
 from bot.chat.wording.told import Told
 from bot.core.hazards import AFTERWARDS, Hazard
 from bot.services.events import What
-from bot.services.views import WarningView
+from bot.services.views import TaskView, WarningView
 from bot.storage.states import AskState, TaskState, WarningState
 
-__all__ = ["group", "private", "standing"]
+__all__ = ["group", "is_whole", "opening", "private", "standing", "whole"]
 
 #: Of an organiser's reason.
 REASON_N = 300
@@ -21,7 +23,22 @@ UNDOING = frozenset(AFTERWARDS.values())
 
 
 def group(told: Told, what: What, view: WarningView) -> str:
-    """The message for the group about one step of a warning."""
+    """The message for the group about one step of a warning: in full where a phone shows it at once, else in short."""
+    return brief.fitting(lambda short: _put(told, what, view, short))
+
+
+def whole(told: Told, view: WarningView) -> str:
+    """All that there is to say of a warning as it stands now, behind the button of the message in short."""
+    return _put(told, standing(What.EDIT, view), view, None)
+
+
+def is_whole(told: Told, what: What, view: WarningView, member_id: int | None = None) -> bool:
+    """Whether the message says all that there is to say. member_id: of whom it goes to privately."""
+    text = _put(told, what, view, None) if member_id is None else _private(told, what, view, member_id, None)
+    return brief.fits(text)
+
+
+def _put(told: Told, what: What, view: WarningView, short: Short | None) -> str:
     body = {
         What.HEADS_UP: _heads_up,
         What.CALL: _call,
@@ -33,7 +50,7 @@ def group(told: Told, what: What, view: WarningView) -> str:
     }[what]
     if view.severe is not None and not view.duties:
         return lines(_severe(told, view, *view.severe, what))
-    first, *rest = body(told, view)
+    first, *rest = body(told, view, short)
     speaks = what not in (What.CALLED_OFF, What.AFTER)
     by_hand = told.say.gettext("Called by an organiser.") if view.by_hand and speaks else None
     official = _official(told, view, *view.severe) if view.severe is not None and speaks else None
@@ -42,32 +59,49 @@ def group(told: Told, what: What, view: WarningView) -> str:
 
 def private(told: Told, what: What, view: WarningView, member_id: int) -> str:
     """The same for one member, where no group can be told: short, since what they are asked for comes beside it."""
-    whole = what in (What.OPEN_CALL, What.TOO_LATE, What.CALLED_OFF)
-    if whole or (view.severe is not None and not view.duties):
-        return group(told, what, view)
+    return brief.fitting(lambda short: _private(told, what, view, member_id, short))
+
+
+def _private(told: Told, what: What, view: WarningView, member_id: int, short: Short | None) -> str:
+    as_in_group = what in (What.OPEN_CALL, What.TOO_LATE, What.CALLED_OFF)
+    if as_in_group or (view.severe is not None and not view.duties):
+        return _put(told, what, view, short)
+    if what is What.AFTER:
+        return lines(_after_for(told, view, member_id, short))
+    heads_up = What.HEADS_UP in (what, standing(What.EDIT, view))
+    rest = _ahead_of(told, view, short) if heads_up else _part_in(told, view, member_id, short)
+    return lines([*opening(told, what, view, member_id), *rest])
+
+
+def opening(told: Told, what: What, view: WarningView, member_id: int) -> list[str | None]:
+    """What comes, or is over, to whoever reads of it privately."""
     say = told.say
     if what is What.AFTER:
-        return lines(_after_for(told, view, member_id))
-    heads_up = What.HEADS_UP in (what, standing(What.EDIT, view))
-    return lines([
+        return _after_for(told, view, member_id, brief.SHORTEST)
+    return [
         bold(headline(told, view)),
         say.gettext("That is worse than I said before.") if what is What.WORSE else None,
         say.gettext("Called by an organiser.") if view.by_hand else None,
         _official(told, view, *view.severe) if view.severe is not None else None,
-        *(_ahead_of(told, view) if heads_up else _part_in(told, view, member_id)),
-    ])  # fmt: skip
+    ]
 
 
-def _ahead_of(told: Told, view: WarningView) -> list[str | None]:
+def _listing(told: Told, duties_: Sequence[TaskView], short: Short | None, *, asked: bool) -> list[str]:
+    if short is None:
+        return duties.listing(told.say, told.crops, duties_, asked=asked)
+    return brief.listing(told.say, duties_, short, asked=asked)
+
+
+def _ahead_of(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     say = told.say
     return [
         say.gettext("Nothing to do yet. To be seen to by {day} {time}:", **_due(told, view)),
-        *duties.listing(say, told.crops, view.duties, asked=False),
+        *_listing(told, view.duties, short, asked=False),
         say.gettext("I shall ask people by name the day before."),
     ]
 
 
-def _part_in(told: Told, view: WarningView, member_id: int) -> list[str | None]:
+def _part_in(told: Told, view: WarningView, member_id: int, short: Short | None) -> list[str | None]:
     """What this member has to do with it: an ask of their own, or nothing, unless they would like to help."""
     say = told.say
     if view.duties_of(member_id):
@@ -76,12 +110,12 @@ def _part_in(told: Told, view: WarningView, member_id: int) -> list[str | None]:
         return [say.gettext("All is seen to. Thank you!")] if view.duties else []
     return [
         say.gettext("You need not do anything. This is asked of others, by {time} ({day}):", **_due(told, view)),
-        *duties.listing(say, told.crops, view.open_duties, asked=True),
+        *_listing(told, view.open_duties, short, asked=True),
         say.gettext("Would you like to help all the same? Please tap."),
     ]
 
 
-def _after_for(told: Told, view: WarningView, member_id: int) -> list[str | None]:
+def _after_for(told: Told, view: WarningView, member_id: int, short: Short | None) -> list[str | None]:
     say = told.say
     done = tuple(
         duty
@@ -92,7 +126,7 @@ def _after_for(told: Told, view: WarningView, member_id: int) -> list[str | None
     return [
         bold(_over(told, view)),
         say.gettext("Thank you for this:") if done else None,
-        *duties.listing(say, told.crops, done, asked=False),
+        *_listing(told, done, short, asked=False),
         _how_cold(told, view),
         _harm(told, view),
     ]
@@ -117,7 +151,7 @@ def _severe(told: Told, view: WarningView, from_at: datetime, to_at: datetime, w
     """An official warning that asks nothing of anybody but to stay away."""
     say = told.say
     if what is What.CALLED_OFF:
-        return _called_off(told, view)
+        return _called_off(told, view, None)
     if what is What.AFTER:
         return [bold(say.gettext("The official severe weather warning is over."))]
     return [
@@ -158,58 +192,59 @@ def _lost(told: Told, view: WarningView) -> list[str]:
     ]
 
 
-def _heads_up(told: Told, view: WarningView) -> list[str | None]:
-    say = told.say
+def _heads_up(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
+    say, more = told.say, short is None or short.extras
     return [
-        bold(headline(told, view)),
-        band(told, view),
+        bold(headline(told, view, short=short is not None)),
+        band(told, view) if short is None else None,
         say.gettext("Nothing to do yet. To be seen to by {day} {time}:", **_due(told, view)),
         duties.safe_hours(say, view, told.now),
-        *duties.listing(told.say, told.crops, view.duties, asked=False),
-        *duties.picking(say, told.crops, view.duties),
-        _stay(told, view),
-        *_lost(told, view),
-        duties.no_fire(say, view.hazard, view.duties),
+        *_listing(told, view.duties, short, asked=False),
+        *(duties.picking(say, told.crops, view.duties) if more else ()),
+        _stay(told, view) if more else None,
+        *(_lost(told, view) if more else ()),
+        duties.no_fire(say, view.hazard, view.duties) if short is None else None,
         say.gettext("I shall ask people by name the day before."),
     ]
 
 
-def _call(told: Told, view: WarningView) -> list[str | None]:
+def _call(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     """The standing message: what is open, who does it, what is done."""
-    say = told.say
+    say, more = told.say, short is None or short.extras
     deadline = say.gettext("Please be done by {time} ({day}).", **_due(told, view)) if view.open_duties else None
     settled = None if view.open_duties or not view.duties else say.gettext("All is seen to. Thank you!")
     return [
-        bold(headline(told, view)),
+        bold(headline(told, view, short=short is not None)),
         deadline,
         settled,
         duties.safe_hours(say, view, told.now) if view.open_duties else None,
-        *duties.listing(say, told.crops, view.duties, asked=True),
-        *duties.picking(say, told.crops, view.open_duties),
-        _stay(told, view),
-        *(_lost(told, view) if view.announced_at is None else ()),
-        duties.caution(say, view.hazard, view.open_duties),
-        duties.no_fire(say, view.hazard, view.open_duties),
+        *_listing(told, view.duties, short, asked=True),
+        *(duties.picking(say, told.crops, view.open_duties) if more else ()),
+        _stay(told, view) if more else None,
+        *(_lost(told, view) if more and view.announced_at is None else ()),
+        duties.caution(say, view.hazard, view.open_duties, short=short is not None),
+        duties.no_fire(say, view.hazard, view.open_duties, short=short is not None),
     ]
 
 
-def _worse(told: Told, view: WarningView) -> list[str | None]:
+def _worse(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     """Spoken anew, in the form of the step it is at."""
-    headed, *rest = _heads_up(told, view) if view.state is WarningState.ANNOUNCED else _call(told, view)
+    body = _heads_up if view.state is WarningState.ANNOUNCED else _call
+    headed, *rest = body(told, view, short)
     return [headed, told.say.gettext("That is worse than I said before."), *rest]
 
 
-def _open_call(told: Told, view: WarningView) -> list[str | None]:
+def _open_call(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     say = told.say
     lacking = tuple(duty for duty in view.duties if duty.wanting)
     return [
         bold(say.gettext("Hands still needed by {time} ({day}):", **_due(told, view))),
-        *duties.listing(say, told.crops, lacking, asked=False),
+        *_listing(told, lacking, short, asked=False),
         say.gettext("Can anybody? Adults only, and nobody alone after sunset."),
     ]
 
 
-def _too_late(told: Told, view: WarningView) -> list[str | None]:
+def _too_late(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     say = told.say
     return [
         bold(headline(told, view)),
@@ -217,11 +252,11 @@ def _too_late(told: Told, view: WarningView) -> list[str | None]:
         if view.cut_short
         else say.gettext("I saw this too late: there is no safe time left to go out. Please stay in."),
         say.gettext("Afterwards, when it is light and calm, please look at:"),
-        *duties.listing(say, told.crops, view.duties, asked=False),
+        *_listing(told, view.duties, short, asked=False),
     ]
 
 
-def _called_off(told: Told, view: WarningView) -> list[str | None]:
+def _called_off(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     say = told.say
     undo = tuple(duty for duty in view.duties if duty.kind in UNDOING)
     if undo:
@@ -235,8 +270,8 @@ def _called_off(told: Told, view: WarningView) -> list[str | None]:
         say.gettext("Why: {reason}", reason=safe(view.reason, REASON_N)) if view.reason else None,
         _cold_next(told, view),
         thanks,
-        *duties.listing(say, told.crops, undo, asked=True),
-        *what_is_on.kept(say, told.crops, view.kept),
+        *_listing(told, undo, short, asked=True),
+        *what_is_on.kept(say, told.crops, view.kept, short=short is not None),
     ]
 
 
@@ -286,21 +321,24 @@ def _no_cold(told: Told, view: WarningView) -> str:
     return say.gettext("No harmful cold is expected any more for the night of {day}.")
 
 
-def _after(told: Told, view: WarningView) -> list[str | None]:
+def _after(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     say = told.say
     done = [duty for duty in view.duties if duty.done_by and duty.kind not in UNDOING]
     thanked = list(dict.fromkeys(duty.done_by for duty in done if duty.done_by))
     undo = tuple(duty for duty in view.duties if duty.kind in UNDOING and duty.state is not TaskState.MISSED)
     waiting = any(duty in view.open_duties for duty in undo)
+    most = len(thanked) if short is None else max(2, short.people)
+    people = brief.some(say, duties.people(thanked), most)
     return [
         bold(_over(told, view)),
-        say.gettext("Thank you, {people}!", people=say.and_list(duties.people(thanked))) if thanked else None,
+        say.gettext("Thank you, {people}!", people=people) if thanked else None,
         _cold_next(told, view),
-        *what_is_on.kept(say, told.crops, view.kept),
+        *what_is_on.kept(say, told.crops, view.kept, short=short is not None),
         say.gettext("Now please:") if waiting else None,
-        *duties.listing(say, told.crops, undo, asked=True),
+        *_listing(told, undo, short, asked=True),
+        duties.caution(say, view.hazard, [one for one in undo if one in view.open_duties], short=True),
         _how_cold(told, view),
-        _harm(told, view),
+        _harm(told, view) if short is None or short.bullets > 3 else None,
     ]
 
 

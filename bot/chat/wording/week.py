@@ -18,7 +18,7 @@ from bot.core.water import CAN_L
 from bot.core.week import WEATHER, Job, JobKind, Week
 from bot.i18n import Say
 
-__all__ = ["SHOWN", "cautions", "job_title", "one", "support", "whole"]
+__all__ = ["SHOWN", "cautions", "job_title", "one", "support", "ticked", "which_done", "whole"]
 
 #: A phone's screen of jobs; the rest is one tap away.
 SHOWN = 7
@@ -47,6 +47,19 @@ def whole(told: Told, garden: Garden, given: Week, *, start: int = 0) -> str:
         *beyond,
         *_once(say, garden, shown),
         say.gettext("Tap a number for Done, Not now and Why."),
+    ])  # fmt: skip
+
+
+def which_done(say: Say, title: str) -> str:
+    """A job at several places: each is done by itself."""
+    return lines([title, bold(say.gettext("Tap what is done, one after the other."))])
+
+
+def ticked(say: Say, place: str, *, more: bool) -> str:
+    """One place of a job is noted."""
+    return lines([
+        say.gettext("Noted as done: {place}. Thank you!", place=safe(place, 40)),
+        bold(say.gettext("Tap what is done, one after the other.")) if more else None,
     ])  # fmt: skip
 
 

@@ -10,8 +10,8 @@ from bot.i18n import Say
 __all__ = ["of"]
 
 
-def of(say: Say, task: TaskKind, place: Place, people: int, *, several: bool) -> str | None:
-    """For one place, or for each of several of the same weight. people: who are wanted at once."""
+def of(say: Say, task: TaskKind, place: Place, people: int, *, several: bool, short: bool = False) -> str | None:
+    """For one place, or for each of several of the same weight. people: who are wanted at once. short: no more than that."""
     kg = load_kg(place)
     if task is TaskKind.COVER and place.movable and movers(place) is None:
         return say.gettext("Too heavy to bring in, so it stays where it stands.")
@@ -19,6 +19,8 @@ def of(say: Say, task: TaskKind, place: Place, people: int, *, several: bool) ->
         return None
     if kg is None:
         return say.gettext("I do not know its weight: try it first, and leave it if it is too heavy.")
+    if by_trolley(kg) and short:
+        return say.gettext("About {kg} kg: two people with a trolley.", kg=say.number(kg))
     if by_trolley(kg):
         words = {"kg": say.number(kg), "m": say.number(ROLL_M)}
         if task is TaskKind.BRING_IN:

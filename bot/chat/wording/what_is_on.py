@@ -59,13 +59,17 @@ def _more(say: Say, duty: TaskView, first: str) -> str:
     return " ".join([first, say.gettext("Better: {task}.", task=verb(say, duty))])
 
 
-def kept(say: Say, rules: Mapping[str, Crop], left: Sequence[Kept]) -> list[str]:
-    """What is to be left as it is, and until which day."""
+def kept(say: Say, rules: Mapping[str, Crop], left: Sequence[Kept], *, short: bool = False) -> list[str]:
+    """What is to be left as it is, and until which day. short: the places alone, in a line."""
     by_day: dict[date, dict[Layer, list[Kept]]] = {}
     for one in left:
         by_day.setdefault(say.local(one.until_at).date(), {}).setdefault(one.layer, []).append(one)
     found = []
     for day, by_layer in sorted(by_day.items()):
+        if short:
+            places = say.and_list(dict.fromkeys(safe(one.place.name, 40) for some in by_layer.values() for one in some))
+            found.append(say.gettext("Please leave as it is until {day}: {places}.", day=say.day(day), places=places))
+            continue
         found.append(say.gettext("Please leave these as they are until {day}:", day=say.day(day)))
         for layer, some in by_layer.items():
             where = say.and_list(dict.fromkeys(safe(one.place.name, 40) for one in some))

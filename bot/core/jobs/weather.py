@@ -26,10 +26,10 @@ def finding_key(finding: Finding) -> str:
 
 
 def weather(view: View) -> Iterator[Item]:
-    """One item a finding in scope that is still to come within a week."""
+    """One item a finding in scope that is still to be done, within a week: no list leads with an hour that has passed."""
     plantings = {one.id: one for one in view.plantings}
     for found in view.findings:
-        if found.place_id not in view.scope or found.ends_at <= view.now or found.due_at > view.now + _AHEAD:
+        if found.place_id not in view.scope or not view.now < found.due_at <= view.now + _AHEAD:
             continue
         place = view.garden.place_by_id[found.place_id]
         planting = plantings.get(found.planting_id or 0)

@@ -29,6 +29,8 @@ class Warning(Base):
     out. stay: keys of crops that may stay as they are. lost: planting, crop and day of what an earlier frost has killed.
     too_late: no safe time was left when it was found; cut_short: or is left any more. cleared: called off by the
     forecast; spared: only the records had changed. open_called: everybody was asked for what nobody had said yes to.
+    spell: other cold evenings that the last message that rang spoke of, too. silent: a message about the night before spoke
+    of this one. untold: it is over, and nobody has been told yet.
     """
 
     __tablename__ = "warnings"
@@ -78,6 +80,9 @@ class Warning(Base):
     cleared: Mapped[bool] = mapped_column(default=False)
     spared: Mapped[bool] = mapped_column(default=False)
     open_called: Mapped[bool] = mapped_column(default=False)
+    spell: Mapped[list[str]] = mapped_column(JSON, default=list)
+    silent: Mapped[bool] = mapped_column(default=False)
+    untold: Mapped[bool] = mapped_column(default=False)
 
     @property
     def off_by_hand(self) -> bool:
@@ -96,8 +101,9 @@ class Warning(Base):
         self.state, self.detected_at, self.again = WarningState.DETECTED, now, again
         self.announced_at = self.called_at = self.over_at = self.clear_since_at = None
         self.by_hand = self.too_late = self.cut_short = self.cleared = self.spared = self.open_called = False
+        self.silent = self.untold = False
         self.called_plant_c = self.called_gust_ms = self.called_from_at = self.called_to_at = None
         self.severe_from_at = self.severe_to_at = self.off_reason = None
         self.said_severity = self.said_loudest = self.said_due_at = self.spoken_due_at = None
         self.said_probability = self.said_ground_c = self.plant_c = self.low_c = self.high_c = self.gust_ms = None
-        self.said_needs, self.safe, self.stay, self.lost = [], [], [], []
+        self.said_needs, self.safe, self.stay, self.lost, self.spell = [], [], [], [], []

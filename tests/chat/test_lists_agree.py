@@ -1,0 +1,122 @@
+"""The sheet, the week, the group's message and the private one name the same cover, place, hour and night.
+
+Played by the whole bot in the demo's garden; the weather is invented.
+"""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from bot.chat.everyone import voice
+from bot.chat.wire_world import Message
+from bot.chat.wording import names, wall
+from bot.chat.wording.told import Told
+from bot.demo.weather import Day
+from bot.i18n import say
+from bot.services.outlook import look
+from bot.services.views import TaskView, view
+from bot.storage import warnings as store
+from bot.storage.models import Garden
+from bot.storage.states import AskState
+from tests.chat.lane import COLD, Lane, calm, keys, texts
+
+COLDER: Day = (-3.0, 12.0, 5.0, 1.0, 4.0, 0.0)
+ENGLISH = ("Miriam", "Tobias", "Deepa", "Owen", "Leila", "Marcus", "Hana")
+SPELLS = {
+    "one night": [calm(), COLD],
+    "two nights, the second colder": [calm(), COLD, COLDER],
+    "tomorrow night": [calm(), calm(), COLDER],
+}
+
+
+async def shown(lane: Lane) -> tuple[list[TaskView], str]:
+    """The open duties of everything in force, and the lines of the sheet for the gate."""
+    app, now = lane.stage.app, lane.stage.clock.at
+    async with app.database.begin() as session:
+        garden = await session.get_one(Garden, next(iter(lane.stage.groups)))
+        outlook = await look(session, garden, app.source, now)
+        found = [await view(session, one, outlook) for one in await store.active(session, garden.id, now)]
+        told = Told(voice(garden), outlook.crops, now)
+        return [duty for one in found for duty in one.open_duties], "\n".join(
+            wall.warnings(told, found, has_forecast=True)
+        )
+
+
+def line_of(text: str, place: str) -> str:
+    """The line that asks something of a place; not one that brings something into it."""
+    lines = text.splitlines()
+    bare = [re.sub(r"[Ii]nto [A-Z][a-z]+", "", line) for line in lines]
+    found = (line for line, rest in zip(lines, bare, strict=True) if re.search(rf"\b{re.escape(place)}\b", rest))
+    return next(found, "")
+
+
+@pytest.mark.parametrize("spell", SPELLS)
+async def test_sheet_week_group_and_private_message_name_the_same(lane: Lane, spell: str) -> None:
+    lane.weather(SPELLS[spell])
+    said = await lane.until(4, "14:00")
+    duties, sheet = await shown(lane)
+    assert len(duties) >= 8
+    assert len({duty.due_at for duty in duties}) == 1, "one evening, one hour"
+    everything = texts(await lane.press("Robin", lane.standing(), "Show all"))
+    speaks = say("en", "Europe/London")
+    for duty in duties:
+        hour = speaks.clock(duty.due_at)
+        cover = names.cover(speaks, duty.cover) if duty.cover is not None else None
+        target = duty.target.name if duty.target is not None else None
+        on_sheet, in_group = line_of(sheet, duty.place.name), line_of(everything, duty.place.name)
+        assert f"by {hour} on {speaks.day(speaks.local(duty.due_at).date())}" in on_sheet, on_sheet
+        assert hour in everything
+        for words in (f"with {cover}" if cover else None, f"into {target}" if target else None):
+            assert words is None or (words in on_sheet and words in in_group), (words, on_sheet, in_group)
+        for name in ENGLISH:
+            if not any(each.name == name and each.state is AskState.ASKED for each in duty.asked):
+                continue
+            private = next(one.text for one in said if one.chat_id == lane.user(name) and "Can you help" in one.text)
+            week = texts(await lane.write(name, "/week"))
+            asked, mine = line_of(private, duty.place.name), line_of(week, duty.place.name)
+            assert hour in private and f"By {hour}" in mine, (private, week)
+            for words in (f"ith {cover}" if cover else None, f"nto {target}" if target else None):
+                assert words is None or (words in asked and words in mine), (words, asked, mine)
+
+
+async def test_the_week_never_leads_with_an_hour_that_has_passed(lane: Lane) -> None:
+    lane.weather([calm(), COLD])
+    await lane.until(4, "14:00")
+    before = {name: texts(await lane.write(name, "/week")) for name in ("Leila", "Tobias", "Miriam")}
+    assert any("By 20:3" in text for text in before.values())
+    await lane.until(4, "22:30")
+    for name in before:
+        text = texts(await lane.write(name, "/week"))
+        for hour, minute in re.findall(r"By (\d\d):(\d\d) today", text):
+            assert (int(hour), int(minute)) > (22, 30), text
+
+
+async def test_done_of_a_job_at_several_places_ticks_single_things(lane: Lane) -> None:
+    lane.weather([calm(), COLD])
+    await lane.until(4, "14:00")
+    several, name = await bundle(lane)
+    (question,) = await lane.press(name, several, "Done")
+    first, second, *_ = [label for label in keys(question) if label != "All of these"]
+    said = await lane.press(name, question, first)
+    assert f"Noted as done: {first}." in texts(said)
+    done = {duty.place_id for duty, _ in await lane.duties() if duty.state.value == "done"}
+    assert len(done) == 1, "the other one stays open"
+    ticked = next(one for one in said if second in keys(one))
+    await lane.press(name, ticked, second)
+    done = {duty.place_id for duty, _ in await lane.duties() if duty.state.value == "done"}
+    assert len(done) == 2
+    again = texts(await lane.press(name, ticked, "All of these")) if "All of these" in keys(ticked) else ""
+    assert "Noted" in again or "no longer on your list" in again
+
+
+async def bundle(lane: Lane) -> tuple[Message, str]:
+    """A job of somebody's week that is at several places, as its number shows it."""
+    for name in ("Tobias", "Deepa", "Owen", "Marcus", "Hana", "Miriam"):
+        week = await lane.said(name, "/week")
+        for label in [label for label in keys(week) if label.isdecimal()]:
+            (job,) = await lane.press(name, week, label)
+            if job.text.startswith(("Bring in", "Cover")) and " and " in job.text.split("(")[-1]:
+                return job, name
+    raise AssertionError("nobody has a job at several places")
