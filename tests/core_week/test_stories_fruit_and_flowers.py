@@ -86,7 +86,7 @@ def test_a_night_that_takes_nine_flowers_in_ten_is_told_apart_from_one_that_take
 
 def test_apple_buds_in_green_stand_what_open_flowers_do_not() -> None:
     """Three weeks before bloom they are at half-inch green and stand 23 F; open flowers stand 28 F."""
-    night = Weather((0.5,), (11.0,))
+    night = Weather((-1.0,), (11.0,))
     assert Story(date(2026, 4, 1), (tree("apple"),), night).findings == ()
     assert Story(in_bloom("apple"), (tree("apple", height_cm=150.0),), night).findings != ()
 
@@ -106,6 +106,12 @@ def test_apricots_in_march_are_the_first_to_be_called_for() -> None:
 def test_apples_that_are_ripe_are_no_frost_emergency_in_september() -> None:
     story = Story(date(2026, 9, 20), (replace(tree("apple"), stage=Stage.READY),), Weather((3.0,), (15.0,)))
     assert story.findings == ()
+
+
+@pytest.mark.parametrize("crop", ["apple", "pear", "grape"])
+def test_ripe_fruit_left_on_the_tree_is_picked_before_a_frost_and_not_wrapped(crop: str) -> None:
+    ripe = replace(tree(crop), stage=Stage.READY)
+    assert tonight(Story(date(2026, 10, 20), (ripe,), Weather((-4.0,), (8.0,)))) == [(crop, "pick or lift")]
 
 
 @pytest.mark.parametrize(("on", "called"), [(date(2026, 2, 10), False), (date(2026, 5, 5), True)])
