@@ -193,7 +193,9 @@ def test_a_bed_is_covered_as_before() -> None:
 
 @pytest.mark.parametrize("crop", ["broad-bean", "pea", "sweet-pea", "lettuce-winter", "spinach", "onion-seed"])
 @pytest.mark.parametrize("house", [FRAME, TUNNEL, GREENHOUSE])
-def test_autumn_sowings_in_pots_under_cold_glass_call_nobody_in_an_ordinary_winters_night(crop: str, house: int) -> None:
+def test_autumn_sowings_in_pots_under_cold_glass_call_nobody_in_an_ordinary_winters_night(
+    crop: str, house: int
+) -> None:
     """They are sown there to stand the winter; the glass keeps off wet and wind more than cold."""
     pots = batch(crop, house, Stage.SEEDLING, 40, sown_on=date(2025, 10, 25))
     assert Story(JANUARY, (pots,), Weather((-6.0,), (3.0,))).findings == ()
