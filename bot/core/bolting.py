@@ -44,7 +44,7 @@ class Reason(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Chill:
     """Chilling response: none below base_c, most at best_c, none above top_c; degree-days for the first bolter and for
-    nine in ten.
+    nine in ten; halfway between the two is taken as the risk: an ordinary British spring brings the first (practice).
     """
 
     base_c: float
@@ -94,18 +94,28 @@ def swing(days: Sequence[Day]) -> bool:
     return any(abs((a - b).days) < _SWING_DAYS for a in cold for b in warm)
 
 
-def judge(planting: Planting, crop: Crop, days: Sequence[Day], latitude: float, *, dry: bool | None = None) -> Bolt:
-    """Whether a batch is at risk of running to seed, on the days known, past and to come.
+def judge(
+    planting: Planting,
+    crop: Crop,
+    days: Sequence[Day],
+    latitude: float,
+    *,
+    dry: bool | None = None,
+    past: Sequence[Day] = (),
+) -> Bolt:
+    """Whether a batch is at risk of running to seed, on the days of the forecast and, for its chill, those before.
 
-    dry: whether its root zone is past what is readily drawn, None when not known. Chill counts from the end of the
-    juvenile stage (weeks after sowing); where a crop needs chill, long days are a reason only after it.
+    dry: whether its root zone is past what is readily drawn, None when not known. Chill counts outdoors, from the end of
+    the juvenile stage (weeks after sowing); where a crop needs chill, long days are a reason only after it.
     """
     rule = crop.bolting
     if rule is None or planting.stage not in _SHOWING:
         return Bolt(Verdict.NONE, ())
     ordered = sorted(days, key=lambda day: day.on)
-    since = _mature_on(planting, rule.juvenile_weeks)
-    mature = [day for day in ordered if since is not None and day.on >= since]
+    since = _mature_on(planting, crop, rule.juvenile_weeks)
+    coming = {day.on for day in ordered}
+    counted = [*(day for day in past if day.on not in coming), *ordered]
+    mature = [day for day in counted if since is not None and day.on >= since]
     chill, needed = _chill(crop, mature)
     longest_h = _longest_h(ordered, latitude)
     chilled = needed is None or chill >= needed
@@ -125,17 +135,22 @@ def judge(planting: Planting, crop: Crop, days: Sequence[Day], latitude: float, 
     return Bolt(verdict, reasons, chill, needed, hottest_c, longest_h)
 
 
-def _mature_on(planting: Planting, juvenile_weeks: int | None) -> date | None:
-    """The day from which chill counts; sets and plants without a sowing day count from planting."""
-    if planting.sown_on is not None:
-        return planting.sown_on + timedelta(weeks=juvenile_weeks or 0)
-    return planting.planted_on
+def _mature_on(planting: Planting, crop: Crop, juvenile_weeks: int | None) -> date | None:
+    """The day from which chill counts: grown past its youth, and outdoors; what is raised under cover is kept from it."""
+    out_on = planting.planted_on or planting.hardening_on
+    if planting.sown_on is None:
+        return out_on
+    grown_on = planting.sown_on + timedelta(weeks=juvenile_weeks or 0)
+    in_tray = crop.raising is not None and planting.stage in (Stage.SEEDLING, Stage.POTTED_ON)
+    if out_on is None and in_tray:
+        return date.max
+    return max(grown_on, out_on) if out_on is not None else grown_on
 
 
 def _chill(crop: Crop, mature: Sequence[Day]) -> tuple[float, float | None]:
     means = [day.mean_c for day in mature if day.mean_c is not None]
     if (published := _PUBLISHED.get(crop.key)) is not None:
-        return chill_sum(means, published), published.first_cd
+        return chill_sum(means, published), (published.first_cd + published.most_cd) / 2
     rule = crop.bolting
     if rule is None or rule.chill_c is None or rule.chill_days is None:
         return 0.0, None

@@ -1,8 +1,9 @@
 """What a crop rule says: one Crop, read from one TOML file by `bot.crops`, read by the rest of core.
 
-Every figure stands with its source in the file; `Crop.sources` keeps that source by the figure's dotted key, so
-that "Why?" can name it. Days of the year are (month, day), for the northern hemisphere's lowland Britain, and are
-limits of the trade, not of any one year: the forecast and the garden's climate decide within them.
+Every figure stands with its source in the file; `Crop.sources` keeps that source by the figure's dotted key, so that
+"Why?" can name it. Days of the year are (month, day), for the northern hemisphere's lowland Britain (turned round for the
+south: `hemisphere`), and are limits of the trade, not of any one year: the forecast and the garden's climate decide within
+them.
 """
 
 from __future__ import annotations
@@ -304,7 +305,8 @@ class Crop:
     botanical family, for rotation.
     rotation_years: years before the family returns to a bed, 0 for none. safety: keys of cautions; habits: keys of what
     gardeners know by habit, common practice without a source (both worded in chat).
-    sources: dotted key -> source key, or "practice" for common practice without a source.
+    sources: dotted key -> source key, or "practice" for common practice without a source. south: its days are those of
+    the southern half (`hemisphere.turned`).
     """
 
     key: str
@@ -328,3 +330,4 @@ class Crop:
     safety: tuple[str, ...] = ()
     habits: tuple[str, ...] = ()
     sources: Mapping[str, str] = field(default_factory=dict)
+    south: bool = False

@@ -9,14 +9,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from bot.core.crop import Cold, Crop, DayRange
+from bot.core.crop import Cold, Crop, DayRange, MonthDay
 from bot.core.garden import Planting, Stage
-from bot.core.seasons import in_window, next_in_window
+from bot.core.seasons import in_window, next_in_window, on_day
 
 __all__ = ["Limit", "has_wintered", "limit"]
 
 #: The cold half of the year, in which what has grown since autumn is hardened by the weather itself.
 _WINTER: DayRange = ((10, 15), (3, 20))
+_SOUTHERN_WINTER: DayRange = ((4, 15), (9, 20))
 #: Buds swell about four weeks before they open, flower buds show about two weeks before, and loosen in the last days.
 _SWELL_DAYS, _BUDS_DAYS, _OPENING_DAYS = 28, 14, 5
 _FRUITING = (Stage.FLOWERING, Stage.READY)
@@ -50,7 +51,7 @@ def limit(planting: Planting, crop: Crop, on: date, *, in_pots: bool) -> Limit |
         if ripening and cold.set_c is not None:
             return _fruit("set_c", cold.set_c, cold)
         return _fruit("flowering_c", by_stage_c, cold)
-    if cold.winter_c is not None and not in_pots and has_wintered(planting, on):
+    if cold.winter_c is not None and not in_pots and has_wintered(planting, on, south=crop.south):
         return _of("winter_c", cold.winter_c)
     fruit = _of_fruit(crop, on) if stage is Stage.GROWING else None
     if fruit is not None:
@@ -58,18 +59,20 @@ def limit(planting: Planting, crop: Crop, on: date, *, in_pots: bool) -> Limit |
     return _of("hardened_c" if stage in (Stage.HARDENED, Stage.GROWING, *_FRUITING) else "tender_c", by_stage_c)
 
 
-def has_wintered(planting: Planting, on: date) -> bool:
-    """Whether it is winter, and the batch has stood since before the new year; so is one whose age nobody knows."""
+def has_wintered(planting: Planting, on: date, *, south: bool = False) -> bool:
+    """Whether it is winter, and the batch has stood since before its middle; so is one whose age nobody knows.
+
+    south: of the equator, where the middle is the first of July.
+    """
     started_on = planting.planted_on or planting.sown_on
-    new_year = date(on.year + (on.month > _WINTER[1][0]), 1, 1)
-    return in_window(on, _WINTER) and (started_on is None or started_on < new_year)
+    middle = date(on.year, 7, 1) if south else date(on.year + (on.month > _WINTER[1][0]), 1, 1)
+    return in_window(on, _SOUTHERN_WINTER if south else _WINTER) and (started_on is None or started_on < middle)
 
 
 def _of_fruit(crop: Crop, on: date) -> Limit | None:
     """Of a perennial that is not in flower: its buds before it opens, its set fruit and its soft shoots after that."""
     cold, flowering, shoots = crop.cold, crop.harvest.flowering, crop.cold.shoots
-    ripens = crop.harvest.window[0]
-    if cold.set_c is not None and flowering and flowering[1] < ripens and in_window(on, (flowering[1], ripens)):
+    if cold.set_c is not None and flowering is not None and _has_set(on, flowering, crop.harvest.window[0]):
         return _fruit("set_c", cold.set_c, cold)
     if shoots is not None and cold.shoots_c is not None and in_window(on, shoots):
         return _fruit("shoots_c", cold.shoots_c, cold)
@@ -84,6 +87,11 @@ def _of_fruit(crop: Crop, on: date) -> Limit | None:
     )
     found = ((name, degrees_c) for name, degrees_c, most in stages if degrees_c is not None and days <= most)
     return next((_fruit(name, degrees_c, cold) for name, degrees_c in found), None)
+
+
+def _has_set(on: date, flowering: DayRange, ripens: MonthDay) -> bool:
+    """Whether it is between blossom and harvest; what ripens while it still flowers has no such time."""
+    return not in_window(on_day(on.year, ripens), flowering) and in_window(on, (flowering[1], ripens))
 
 
 #: The order of `Cold.ninety_c`; shoots share the last with set fruit.

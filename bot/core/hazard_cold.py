@@ -29,7 +29,7 @@ FRUIT_SHARE = 0.3  # of a year's fruit that one night takes: what is in flower, 
 # A hardened hardy crop is called for at the cold end of its range: published ranges of damage are 2 to 3 C wide
 # (PMC10202904, Table 2), and the crop rules keep their middle or warm end. What winters out is rated by the air's
 # minimum (RHS hardiness ratings), which on a clear night is milder than the ground by about as much; so are roots and
-# heads that are ready.
+# heads that are ready, and the buds, blossom and fruit of trees and vines, which hang at the height of that air.
 HARDY_MARGIN_C = 2.0
 LEAST_ODDS = 0.05  # the least cost-loss ratio that there is
 WINTER_ODDS = 0.1  # of passing what winters out is rated for, up to which it is said that it may stay
@@ -151,8 +151,13 @@ def _limit(air: Air, planting: Planting, place: Place, crop: Crop) -> Limit | No
 
 def _threshold_c(found: Limit, crop: Crop) -> float:
     """What calls people out: damage at its stage; of a hardened hardy crop the cold end of its range."""
-    by_air = found.key == "cold.ready_c" or (found.key in _HARDENED and _is_hardy(crop))
-    return found.c - HARDY_MARGIN_C if by_air else found.c
+    return found.c - HARDY_MARGIN_C if _by_air(found, crop) else found.c
+
+
+def _by_air(found: Limit, crop: Crop) -> bool:
+    """Whether its figure is of the air at the height of a head: what winters out, roots and heads, trees and vines."""
+    tall = found.most_c is not None
+    return tall or found.key == "cold.ready_c" or (found.key in _HARDENED and _is_hardy(crop))
 
 
 def _ratio(risk: Risk, way: Way, trip_min: float) -> float:
@@ -195,7 +200,8 @@ def _risk(air: Air, planting: Planting, garden: Garden, crops: Mapping[str, Crop
     odds = air.below(place, place.cover, in_pot, threshold_c)
     if odds <= LEAST_ODDS:
         return None
-    return Risk(planting, place, crop, in_pot, trays, threshold_c, found.key, odds, found.most_c)
+    most_c = found.most_c - HARDY_MARGIN_C if found.most_c is not None else None
+    return Risk(planting, place, crop, in_pot, trays, threshold_c, found.key, odds, most_c)
 
 
 def _finding(air: Air, risk: Risk, houses: list[Place], room: Room, trip_min: float) -> Finding | None:

@@ -151,8 +151,10 @@ def ways(air: Air, risk: Risk, houses: list[Place], room: Room) -> Iterator[Way]
 
 def to_pick(planting: Planting, crop: Crop, on: date) -> bool:
     """Whether it is brought home rather than protected: what stores, or what has come to the end of its season."""
-    if crop.harvest.before_frost is None or crop.life is Life.PERENNIAL:
+    if crop.harvest.before_frost is None:
         return False
+    if crop.life is Life.PERENNIAL:  # ripe fruit on a tree
+        return planting.stage is Stage.READY
     keeps = crop.harvest.storage is not None and crop.harvest.storage.weeks[1] >= _STORES_WEEKS
     lifted = keeps or crop.cold.ready_c is not None
     return is_ending(planting, crop, on) or (planting.stage is Stage.READY and lifted)

@@ -20,6 +20,7 @@ HABITS = frozenset(
         "potatoes-apart",
         "roots-from-stem",
         "slips-warm",
+        "sown-too-early",
         "squash-kinds",
     }
 )

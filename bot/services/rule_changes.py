@@ -11,9 +11,9 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.crop import Crop
 from bot.core.garden import Role
-from bot.crops import loader
 from bot.crops.change import Change, overridden
 from bot.crops.fields import flat
+from bot.services import rules
 from bot.storage.models import Member, RuleChange
 
 __all__ = ["Difference", "change", "differences", "figure", "put_back"]
@@ -48,7 +48,7 @@ async def change(
     _organiser(member)
     rows = await _rows(session, member.garden_id, crop)
     own: dict[str, Change] = {row.key: row.value["value"] for row in rows}
-    overridden(loader.load()[crop], {**own, key: value})
+    overridden((await rules.shared_by(session, member.garden_id))[crop], {**own, key: value})
     row = next((row for row in rows if row.key == key), None)
     if row is None:
         row = RuleChange(garden_id=member.garden_id, crop=crop, key=key)
@@ -66,7 +66,8 @@ async def put_back(session: AsyncSession, member: Member, crop: str, key: str) -
     if row is None:
         return False
     rest: dict[str, Change] = {other.key: other.value["value"] for other in rows if other is not row}
-    overridden(loader.load()[crop], rest)  # one end of a window may have made room for the other
+    shared = await rules.shared_by(session, member.garden_id)
+    overridden(shared[crop], rest)  # one end of a window may have made room for the other
     await session.delete(row)
     await session.flush()
     return True
@@ -74,7 +75,7 @@ async def put_back(session: AsyncSession, member: Member, crop: str, key: str) -
 
 async def differences(session: AsyncSession, garden_id: int) -> tuple[Difference, ...]:
     """Everything in which the garden's rules differ from the shared ones, by crop and key."""
-    shared = loader.load()
+    shared = await rules.shared_by(session, garden_id)
     query = select(RuleChange).where(RuleChange.garden_id == garden_id).order_by(RuleChange.crop, RuleChange.key)
     return tuple(
         [

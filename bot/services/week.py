@@ -17,7 +17,7 @@ from bot.core import week as core
 from bot.core.garden import Role
 from bot.core.hazards import Finding, Hazard
 from bot.core.week import Job, Mark, Week
-from bot.services import care, frosts, noted_done, past_crops, settling, sharing, wants, watering
+from bot.services import care, frosts, noted_done, past_crops, past_warmth, settling, sharing, wants, watering
 from bot.services.daily import week as daily_week
 from bot.services.outlook import Outlook, look, part
 from bot.services.weather import Source
@@ -89,7 +89,7 @@ async def _of_all(session: AsyncSession, row: GardenRow, outlook: Outlook, now: 
         soil_c=_soil_c(outlook, now),
         history=await past_crops.history(session, row.id, outlook.crops),
         blight_on=_blight_on(outlook),
-        bolting=_bolting(outlook),
+        bolting=await _bolting(session, outlook),
         litres={place_id: one.litres for place_id, one in dry.items()},
         water_steps={place_id: water.steps(one) for place_id, one in dry.items()},
         shared=await sharing.of_garden(session, outlook.garden),
@@ -197,14 +197,15 @@ def _blight_on(outlook: Outlook) -> tuple[date, ...]:
     return tuple(on for on, met in blight.hutton_periods(judged) if met is blight.Met.YES)
 
 
-def _bolting(outlook: Outlook) -> Mapping[int, bolting.Bolt]:
-    """Who is at risk of running to seed, by planting, on the days of the forecast."""
+async def _bolting(session: AsyncSession, outlook: Outlook) -> Mapping[int, bolting.Bolt]:
+    """Who is at risk of running to seed, by planting, on the days since sowing and those of the forecast."""
     if outlook.forecast is None:
         return {}
     days = weather_days.days(outlook.forecast, ZoneInfo(outlook.garden.zone))
+    past = await past_warmth.since_chilled(session, outlook.garden, outlook.crops)
     rules = ((planting, outlook.crops.get(planting.crop)) for planting in outlook.garden.plantings)
     return {
-        planting.id: bolting.judge(planting, crop, days, outlook.garden.latitude)
+        planting.id: bolting.judge(planting, crop, days, outlook.garden.latitude, past=past)
         for planting, crop in rules
         if crop is not None and crop.bolting is not None
     }

@@ -13,7 +13,10 @@ from bot.core.bolting import CARROT, Reason, Verdict, chill_degree_days, chill_s
 from bot.core.crop import Bolting, Life
 from bot.core.days import Day
 from bot.core.garden import Planting, Stage
+from bot.crops.loader import load
 from tests.core_water.invented import crop
+
+CROPS = load()
 
 SOWN = date(2026, 3, 1)
 CARROTS = Planting(1, "carrot", 1, Stage.GROWING, 60, sown_on=SOWN)
@@ -45,11 +48,55 @@ def test_chill_is_greatest_at_six_and_a_half_and_none_beyond_its_ends() -> None:
 
 def test_carrots_are_at_risk_once_chilled_past_the_published_sum() -> None:
     rule = crop("carrot", bolting=Bolting(juvenile_weeks=0), life=Life.BIENNIAL)
-    found = judge(CARROTS, rule, run([5.0] * 21), 52.0)
+    # Halfway between the first bolter (126) and nine in ten (336): 231 degree-days, 38.5 days at 6.
+    found = judge(CARROTS, rule, run([5.0] * 39), 52.0)
     assert (found.verdict, found.reasons) == (Verdict.RISK, (Reason.CHILL,))
-    assert found.chill == pytest.approx(126.0)
-    assert found.chill_needed == 126.0
-    assert judge(CARROTS, rule, run([5.0] * 20), 52.0).verdict is Verdict.NONE
+    assert found.chill == pytest.approx(39 * 6.0)
+    assert found.chill_needed == 231.0
+    assert judge(CARROTS, rule, run([5.0] * 38), 52.0).verdict is Verdict.NONE
+
+
+def test_chill_is_counted_since_sowing_and_not_on_the_days_of_the_forecast_alone() -> None:
+    rule = crop("carrot", bolting=Bolting(juvenile_weeks=0), life=Life.BIENNIAL)
+    days = run([5.0] * 45)
+    before, coming = days[:34], days[34:]
+    assert judge(CARROTS, rule, coming, 52.0).verdict is Verdict.NONE
+    found = judge(CARROTS, rule, coming, 52.0, past=before)
+    assert found.verdict is Verdict.RISK and found.chill == pytest.approx(45 * 6.0)
+
+
+def test_a_day_that_is_both_past_and_forecast_counts_once() -> None:
+    rule = crop("carrot", bolting=Bolting(juvenile_weeks=0), life=Life.BIENNIAL)
+    days = run([5.0] * 20)
+    assert judge(CARROTS, rule, days, 52.0, past=days).chill == pytest.approx(20 * 6.0)
+
+
+def test_heat_of_last_month_is_no_news() -> None:
+    lettuce = Planting(3, "lettuce", 1, Stage.GROWING, 20, sown_on=SOWN)
+    rule = crop("lettuce", bolting=Bolting(heat_c=27.0))
+    past, coming = run([28.0] * 5), run([15.0] * 5, SOWN + timedelta(days=40))
+    assert judge(lettuce, rule, coming, 52.0, past=past).verdict is Verdict.NONE
+
+
+def test_chill_outside_does_not_count_for_what_stands_on_the_sill() -> None:
+    rule = replace(CROPS["celery"], bolting=CELERY)
+    tray = Planting(2, "celery", 1, Stage.POTTED_ON, 6, sown_on=SOWN)
+    assert judge(tray, rule, run([6.0] * 60), 52.0).chill == 0.0
+    out = replace(tray, stage=Stage.GROWING, planted_on=SOWN + timedelta(days=50))
+    assert judge(out, rule, run([6.0] * 60), 52.0).chill == 10.0
+
+
+def test_no_grower_of_spring_cabbage_or_onion_sets_is_frightened_by_an_ordinary_spring() -> None:
+    """Their chill comes every year; what sends them to seed is sowing too early, or dry roots (common practice)."""
+    for key in ("cabbage-spring", "onion-set", "shallot"):
+        rule = CROPS[key].bolting
+        assert rule is None or rule.chill_c is None
+
+
+def test_celery_has_the_critical_temperature_of_its_source() -> None:
+    """About 14 degrees: doi 10.1080/00221589.1990.11516075, abstract."""
+    rule = CROPS["celery"].bolting
+    assert rule is not None and rule.chill_c == 14.0
 
 
 def test_chill_before_the_end_of_the_juvenile_stage_does_not_count() -> None:

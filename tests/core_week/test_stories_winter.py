@@ -191,3 +191,13 @@ def test_a_house_of_another_plot_is_nobodys_shelter() -> None:
 def test_a_bed_is_covered_as_before() -> None:
     beans = batch("french-bean", CALLUMS_BED, Stage.GROWING, 30, height_cm=12.0)
     assert tonight(Story(date(2026, 5, 24), (beans,), Weather((1.0,), (17.0,)))) == [("french-bean", "cover")]
+
+
+@pytest.mark.parametrize("crop", ["broad-bean", "pea", "sweet-pea", "lettuce-winter", "spinach", "onion-seed"])
+@pytest.mark.parametrize("house", [FRAME, TUNNEL, GREENHOUSE])
+def test_autumn_sowings_in_pots_under_cold_glass_call_nobody_in_an_ordinary_winters_night(
+    crop: str, house: int
+) -> None:
+    """They are sown there to stand the winter; the glass keeps off wet and wind more than cold."""
+    pots = batch(crop, house, Stage.SEEDLING, 40, sown_on=date(2025, 10, 25))
+    assert Story(JANUARY, (pots,), Weather((-6.0,), (3.0,))).findings == ()

@@ -56,3 +56,31 @@ async def test_carrots_come_up_by_the_warmth_that_was_kept_and_not_by_another_ga
         assert up.stage is Stage.SEEDLING and up.basis is Basis.WARMTH
         assert up.due_on is not None and 10 <= (up.due_on - SOWN_ON).days <= 17
         assert found[1] == ()
+
+
+async def test_the_chill_of_past_days_is_that_of_the_garden_since_sowing(database: Database) -> None:
+    async with database.begin() as session:
+        row = Garden(name="Teasel Lane", latitude=52.2, longitude=-1.5, altitude_m=74.0, zone="Europe/London")
+        session.add(row)
+        await session.flush()
+        bed = Place(garden_id=row.id, name="Bed 1", kind=PlaceKind.BED, shared=True)
+        session.add(bed)
+        await session.flush()
+        garden = await gardens.snapshot(session, row)
+        for n in range(-5, 30):
+            session.add(
+                PastDay(
+                    garden_id=row.id, on=SOWN_ON + timedelta(days=n), source="invented", noted_at=EVENING_AT, mean_c=6.0
+                )
+            )
+        assert await past_warmth.since_chilled(session, garden, load()) == (), "nothing that chill sends to seed"
+        session.add(
+            Planting(
+                garden_id=row.id, place_id=bed.id, crop="carrot", count=50, stage=Stage.GROWING,
+                stage_on=SOWN_ON, sown_on=SOWN_ON,
+            )
+        )  # fmt: skip
+        await session.flush()
+        found = await past_warmth.since_chilled(session, await gardens.snapshot(session, row), load())
+        assert {day.on for day in found} == {SOWN_ON + timedelta(days=n) for n in range(30)}
+        assert {day.mean_c for day in found} == {6.0}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import date
 
 from bot.chat import rights
 from bot.chat.message import Button
@@ -15,6 +14,7 @@ from bot.chat.wording import growing as wording
 from bot.chat.wording.told import Told
 from bot.core.crop import Crop
 from bot.core.garden import Garden, Place, PlaceKind
+from bot.core.seasons import next_in_window
 from bot.core.spacing import Bed, length_m
 from bot.core.succession import fill_gap
 from bot.crops.company import company
@@ -47,7 +47,7 @@ async def answer(turn: Turn) -> None:
     if not asked:
         known = await frosts.of_garden(turn.session, garden)
         reached = known.first_autumn.by(0.1) if known else None
-        first_frost_on = date(today.year, *reached) if reached else None
+        first_frost_on = next_in_window(today, (reached, reached)) if reached else None
         await turn.reply(wording.gap(told, fill_gap(crops, today, first_frost_on)))
         return
     bed, rest = _bed(asked)

@@ -262,7 +262,7 @@ def _harvest(told: Told, rule: Crop) -> list[str]:
     found = [say.gettext("How to tell that it is ready: {sign}", sign=signs.ready(say, rule.harvest.ready))]
     places = sowing_places(rule, today)
     if places and all(place.where is Where.CHIT for place in places):
-        first_on, last_on = first_harvest(rule, today + CHIT)
+        first_on, last_on = _in_season(rule, today + CHIT)
         ready = say.gettext(
             "Planted about {day}, first ready from {first} to {last}.",
             day=say.day(today + CHIT),
@@ -271,7 +271,7 @@ def _harvest(told: Told, rule: Crop) -> list[str]:
         )
         found.insert(0, ready)
     elif places:
-        first_on, last_on = first_harvest(rule, today)
+        first_on, last_on = _in_season(rule, today)
         ready = say.gettext(
             "Started today, first ready from {first} to {last}.", first=say.day(first_on), last=say.day(last_on)
         )
@@ -290,6 +290,13 @@ def _harvest(told: Told, rule: Crop) -> list[str]:
     if rule.harvest.keeps:
         found.append(say.gettext("It may wait where it grows until you want it."))
     return found if rule.kind in NOT_FOOD else [*found, _store(say, rule.harvest.storage)]
+
+
+def _in_season(rule: Crop, started_on: date) -> tuple[date, date]:
+    """(earliest, latest) day of the first harvest, none of them out of its season."""
+    least_on, most_on = first_harvest(rule, started_on)
+    first_on = next_in_window(least_on, rule.harvest.window)
+    return first_on, max(first_on, most_on)
 
 
 def _span(low: str, high: str) -> str:

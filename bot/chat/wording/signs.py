@@ -222,6 +222,9 @@ def habit(say: Say, key: str) -> str:
         "slips-warm": say.gettext(
             "It grows from slips, in the warmest place that you have (common practice, no source)."
         ),
+        "sown-too-early": say.gettext(
+            "Sown too early, before mid-July, many run to seed in spring (common practice, no source)."
+        ),
         "squash-kinds": say.gettext(
             "How long it keeps goes by the kind: acorn one to two months, butternut two to three, Hubbard up to six (common "
             "practice, no source)."
