@@ -100,12 +100,10 @@ async def _lines(settings: Settings, *, offline: bool) -> AsyncIterator[Line]:
 async def _alive(settings: Settings) -> AsyncIterator[Line]:
     """The running bot writes down every five minutes that it lives, unless it doubts its clock."""
     database = Database(settings.database_url, patience_s=_PATIENCE_S)
+    last = None
     try:
-        if database.is_sqlite and not _is_made(database):
-            yield _to_be_made(Path(str(database.url.database)))
-            return
-        last = None
-        if await schema.state(database) is schema.State.CURRENT:
+        is_there = not database.is_sqlite or _is_made(database)
+        if is_there and await schema.state(database) is schema.State.CURRENT:
             async with database.begin() as session:
                 last = await moments.last(session)
     finally:
