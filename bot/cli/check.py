@@ -6,7 +6,7 @@ import argparse
 import os
 import stat
 from collections.abc import AsyncIterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from enum import StrEnum
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -18,6 +18,7 @@ from telegram.error import InvalidToken, TelegramError
 from bot.chat import inbox, outbox
 from bot.chat.redact import quieten
 from bot.chat.wording import setup as wording
+from bot.cli.metrics import LATE
 from bot.config import Settings, SettingsError, project_folder, read, settings_path
 from bot.forecasts import client
 from bot.forecasts.reader import Point
@@ -30,8 +31,6 @@ from bot.storage.trouble import trouble, what_to_do
 
 __all__ = ["add_arguments", "run"]
 
-#: Three times as long as the bot takes to write down that it lives.
-_LATE = timedelta(minutes=15)
 _PATIENCE_S = 5.0  # whoever looks wants to know now
 
 
@@ -110,7 +109,7 @@ async def _alive(settings: Settings) -> AsyncIterator[Line]:
         await database.close()
     if last is None:
         yield Mark.WRONG, "the bot has not been at work on this database yet; gatepost run"
-    elif datetime.now(UTC) - last > _LATE:
+    elif datetime.now(UTC) - last > LATE:
         yield Mark.WRONG, f"the bot was last at work at {last:%Y-%m-%d %H:%M} UTC; look at its log"
     else:
         yield Mark.OK, f"the bot was at work at {last:%H:%M} UTC"

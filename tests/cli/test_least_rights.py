@@ -53,7 +53,10 @@ async def test_one_that_others_could_read_is_closed_at_the_next_start_while_it_i
         async with database.engine.connect() as connection:
             assert connection is not None
             assert {rights(one) for one in tmp_path.iterdir()} == {0o600}
-            with pytest.raises(sqlite3.OperationalError, match="locked"), closing(sqlite3.connect(path, timeout=0)) as third:
+            with (
+                pytest.raises(sqlite3.OperationalError, match="locked"),
+                closing(sqlite3.connect(path, timeout=0)) as third,
+            ):
                 third.execute("BEGIN IMMEDIATE")
         await database.close()
         other.rollback()
