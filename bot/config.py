@@ -56,6 +56,8 @@ SETTINGS: tuple[tuple[str, str, str], ...] = (
     ),
     ("GATEPOST_BACKUPS_KEPT", "14", "how many daily copies are kept, 1 to 366; the oldest goes first"),
     ("GATEPOST_LOG_LEVEL", "INFO", "DEBUG, INFO, WARNING or ERROR"),
+    ("GATEPOST_LOG_FORMAT", "text", "text, or json for a line of JSON an event"),
+    ("GATEPOST_METRICS", "off", "HOST:PORT, where /healthz and /metrics are answered; off for none"),
 )
 
 _TOKEN = re.compile(r"^\d{3,20}:[A-Za-z0-9_-]{10,}$")
@@ -76,7 +78,7 @@ class SettingsError(ValueError):
 class Settings:
     """token: secret, kept out of repr. forecast: service name or `file:PATH`. contact: for weather services.
 
-    backups: the folder for copies of the database, None for none.
+    backups: the folder for copies of the database, None for none. metrics: host and port, None for none.
     """
 
     token: str = field(repr=False)
@@ -87,6 +89,8 @@ class Settings:
     log_level: str
     backups: Path | None = None
     backups_kept: int = 14
+    log_json: bool = False
+    metrics: tuple[str, int] | None = None
 
 
 def project_folder(name: str) -> Path:
@@ -184,6 +188,8 @@ def read(values: Mapping[str, str] | None = None) -> Settings:
         log_level=values["GATEPOST_LOG_LEVEL"].upper() or "INFO",
         backups=_backups(values["GATEPOST_BACKUPS"], database_url(values)),
         backups_kept=int(values["GATEPOST_BACKUPS_KEPT"] or _KEPT),
+        log_json=values["GATEPOST_LOG_FORMAT"].casefold() == "json",
+        metrics=_host_and_port(values["GATEPOST_METRICS"]),
     )
 
 
@@ -217,6 +223,10 @@ def problem_of(name: str, value: str) -> str | None:
         return f"GATEPOST_BACKUPS_KEPT is {shown}; use a whole number from 1 to {_MOST_KEPT}"
     if name == "GATEPOST_LOG_LEVEL" and value.upper() not in _LEVELS:
         return f"GATEPOST_LOG_LEVEL is {shown}; use one of {', '.join(_LEVELS)}"
+    if name == "GATEPOST_LOG_FORMAT" and value.casefold() not in ("text", "json"):
+        return f"GATEPOST_LOG_FORMAT is {shown}; use text or json"
+    if name == "GATEPOST_METRICS" and value.casefold() != "off" and _host_and_port(value) is None:
+        return f"GATEPOST_METRICS is {shown}; use HOST:PORT, such as 127.0.0.1:9108, or off"
     return None
 
 
@@ -226,6 +236,13 @@ def _problems(values: Mapping[str, str]) -> Iterator[str]:
         problem = problem_of(name, value) if value else None
         if problem:
             yield problem
+
+
+def _host_and_port(value: str) -> tuple[str, int] | None:
+    host, _, port = value.rpartition(":")
+    if not host or not (port.isascii() and port.isdecimal() and 1 <= int(port[:6]) <= 65535):
+        return None
+    return host.strip("[]"), int(port)
 
 
 def _is_web_address(value: str) -> bool:

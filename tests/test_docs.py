@@ -50,3 +50,14 @@ def test_no_module_is_over_400_lines(name: str) -> None:
     if name == "migrations":
         long = {path: n for path, n in long.items() if "versions" not in path}
     assert not long
+
+
+def test_every_test_that_the_threat_model_names_exists() -> None:
+    named = re.findall(r"`(tests/[\w/]+\.py)(?:::(\w+))?`", _doc("docs/security.md"))
+    assert len(named) > 30
+    missing = [
+        (path, name)
+        for path, name in named
+        if not (ROOT / path).is_file() or (name and f"def {name}(" not in _doc(path))
+    ]
+    assert not missing

@@ -6,7 +6,7 @@ import argparse
 import os
 import stat
 from collections.abc import AsyncIterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from enum import StrEnum
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -18,6 +18,7 @@ from telegram.error import InvalidToken, TelegramError
 from bot.chat import inbox, outbox
 from bot.chat.redact import quieten
 from bot.chat.wording import setup as wording
+from bot.cli.metrics import LATE
 from bot.config import Settings, SettingsError, project_folder, read, settings_path
 from bot.forecasts import client
 from bot.forecasts.reader import Point
@@ -30,8 +31,6 @@ from bot.storage.trouble import trouble, what_to_do
 
 __all__ = ["add_arguments", "run"]
 
-#: Three times as long as the bot takes to write down that it lives.
-_LATE = timedelta(minutes=15)
 _PATIENCE_S = 5.0  # whoever looks wants to know now
 
 
@@ -100,19 +99,17 @@ async def _lines(settings: Settings, *, offline: bool) -> AsyncIterator[Line]:
 async def _alive(settings: Settings) -> AsyncIterator[Line]:
     """The running bot writes down every five minutes that it lives, unless it doubts its clock."""
     database = Database(settings.database_url, patience_s=_PATIENCE_S)
+    last = None
     try:
-        if database.is_sqlite and not _is_made(database):
-            yield _to_be_made(Path(str(database.url.database)))
-            return
-        last = None
-        if await schema.state(database) is schema.State.CURRENT:
+        is_there = not database.is_sqlite or _is_made(database)
+        if is_there and await schema.state(database) is schema.State.CURRENT:
             async with database.begin() as session:
                 last = await moments.last(session)
     finally:
         await database.close()
     if last is None:
         yield Mark.WRONG, "the bot has not been at work on this database yet; gatepost run"
-    elif datetime.now(UTC) - last > _LATE:
+    elif datetime.now(UTC) - last > LATE:
         yield Mark.WRONG, f"the bot was last at work at {last:%Y-%m-%d %H:%M} UTC; look at its log"
     else:
         yield Mark.OK, f"the bot was at work at {last:%H:%M} UTC"

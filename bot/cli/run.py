@@ -29,7 +29,7 @@ from bot.chat.inbox import poll
 from bot.chat.introducing import introduce
 from bot.chat.pace import Pace
 from bot.chat.pump import log_of
-from bot.chat.redact import quieten
+from bot.cli import logs, metrics
 from bot.config import Settings, file_url, read
 from bot.core.clock import AGREES_FOR, Clock
 from bot.services.backups import Plan
@@ -60,8 +60,7 @@ async def run(args: argparse.Namespace) -> int:
     if not settings.token:
         print("GATEPOST_TOKEN is not set; gatepost init asks for it (docs/deploy.md: how to get one)", file=sys.stderr)
         return 2
-    logging.basicConfig(level=settings.log_level, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
-    quieten()
+    logs.begin(settings.log_level, as_json=settings.log_json)
     database = Database(settings.database_url, patience_s=math.inf)
     try:
         with _alone(database):
@@ -117,7 +116,7 @@ async def serve(
             now.started(await moments.last(session))
     if not await _known(app, stop):
         return
-    async with app.application, httpx.AsyncClient() as http:
+    async with app.application, httpx.AsyncClient() as http, metrics.answering(app, settings.metrics):
         await introduce(app.bot)
         await _together(app, http, stop, ending)
 

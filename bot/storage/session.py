@@ -128,7 +128,11 @@ class Database:
     def _say(self, *, away: bool, why: str = "") -> None:
         """Once when it goes, once when it is back."""
         if away and not self._is_away:
-            _LOG.warning("the database %s is locked or away (%s); waiting for it", self.address, why)
+            _LOG.warning(
+                "the database %s is locked or away (%s); waiting for it. Is GATEPOST_DATABASE_URL right?",
+                self.address,
+                why,
+            )
         elif self._is_away and not away:
             _LOG.warning("the database %s is there again", self.address)
         self._is_away = away

@@ -16,6 +16,7 @@ import pytest
 
 from bot.config import SettingsError, given, read
 from tests.cli.conftest import Run
+from tests.support.group_messages import GARDEN
 
 TOKEN = "123456:invented-for-the-tests"
 
@@ -176,7 +177,10 @@ def test_an_import_with_mistakes_says_where_it_looked(run: Run, tmp_path: Path) 
     assert status == 1 and out and str(tmp_path) in complaint and "plots.csv" in complaint
 
 
-def test_a_health_check_tells_a_bot_at_work_from_one_that_stands_still(run: Run, garden: Path, tmp_path: Path) -> None:
+def test_a_health_check_tells_a_bot_at_work_from_one_that_stands_still(run: Run, tmp_path: Path) -> None:
+    assert run("check", "--alive")[0] == 1, "there is no database"
+    assert not (tmp_path / "own.sqlite3").exists()
+    run("import", GARDEN)
     assert run("check", "--alive")[0] == 1, "it was never at work"
     for minutes, wanted in ((4, 0), (40, 1)):
         with closing(sqlite3.connect(tmp_path / "own.sqlite3")) as connection:
