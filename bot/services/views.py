@@ -199,7 +199,7 @@ async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> War
         starts_at=warning.starts_at,
         ends_at=warning.ends_at,
         due_at=warning.due_at,
-        facts={name: getattr(warning, name) for name in ("plant_c", "low_c", "high_c", "gust_ms")},
+        facts=warning.facts,
         stay=tuple(warning.stay),
         lost=tuple((crop, date.fromisoformat(on)) for _, crop, on in warning.lost),
         too_late=warning.too_late,

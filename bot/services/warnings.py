@@ -29,6 +29,7 @@ from bot.storage import tasks
 from bot.storage import warnings as store
 from bot.storage.models import LINE, Garden, Task, Warning
 from bot.storage.states import AskState, TaskState, WarningState
+from bot.storage.tables.warnings import FACTS
 
 __all__ = ["detect", "drop", "is_near", "is_spared", "needs_names", "remember", "said_of"]
 
@@ -239,9 +240,9 @@ def remember(warning: Warning, threat: Threat | None, outlook: Outlook, now: dat
     warning.said_probability, warning.said_ground_c = threat.probability, _ground_c(outlook, warning.window_on)
     warning.safe = _safe(threat, outlook, now)
     warning.stay = list(outlook.stay(threat.hazard, threat.window_on))
-    warning.plant_c = warning.low_c = warning.high_c = warning.gust_ms = None
-    for name, value in _of_spell(threat, spell, outlook).items():
-        setattr(warning, name, value)
+    found = _of_spell(threat, spell, outlook)
+    for name in FACTS:
+        setattr(warning, name, found.get(name))
 
 
 def _safe(threat: Threat, outlook: Outlook, now: datetime) -> list[list[str]]:

@@ -21,6 +21,7 @@ _FLAGS = ("again", "by_hand", "too_late", "cut_short", "cleared", "spared", "ope
 _LISTS = ("said_needs", "safe", "stay", "lost", "spell")
 _NUMBERS = (
     "called_plant_c", "called_gust_ms", "said_probability", "said_ground_c", "plant_c", "low_c", "high_c", "gust_ms",
+    "odds",
 )  # fmt: skip
 _MOMENTS = ("called_from_at", "called_to_at", "severe_from_at", "severe_to_at", "said_due_at", "spoken_due_at")
 _WORDS = ("said_severity", "said_loudest")

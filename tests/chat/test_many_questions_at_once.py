@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
+import pytest
+
 from bot.chat.flood import CHAT_N, PERSON_N, Flood, Room
 from tests.chat.lane import COLD, Lane, calm
+
+pytestmark = pytest.mark.threads
 
 NOW = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
 #: The platform's limit in a group: 20 messages a minute (Bot FAQ).

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import pytest
+
 from bot.storage.states import AskState, TaskState
 from tests.chat.lane import COLD, Lane, calm, keys, texts
+
+pytestmark = pytest.mark.threads
 
 
 async def called(lane: Lane) -> None:

@@ -33,13 +33,21 @@ async def _only_edith(database: Database, talk: Talk) -> None:
         edith.lift_kg = 25.0
 
 
-async def _until(talk: Talk, words: str, hours: int = 60, who: str = "Deepa") -> str:
-    """Let the clock go on until something with these words is said to them."""
-    before = len(talk.said_to(who))
-    for _ in range(hours):
-        talk.stage.clock.at += timedelta(hours=1)
+async def _asked(database: Database, talk: Talk) -> None:
+    """Deepa has been asked to ask Edith, whom alone there is; of the quiet Sunday before nothing is looked at."""
+    await _edith(talk)
+    await _only_edith(database, talk)
+    talk.stage.clock.at += timedelta(hours=20)
+    await _until(talk, "Please ask Edith for me")
+
+
+async def _until(talk: Talk, words: str, every_h: int = 1) -> str:
+    """Let the clock go on until something with these words is said to Deepa; for two days and a half at most."""
+    before = len(talk.said_to("Deepa"))
+    for _ in range(60 // every_h):
+        talk.stage.clock.at += timedelta(hours=every_h)
         await talk.tick()
-        for text in talk.said_to(who)[before:]:
+        for text in talk.said_to("Deepa")[before:]:
             if words in text:
                 return text
     raise LookupError(words)
@@ -71,9 +79,7 @@ async def test_edith_is_asked_through_deepa_a_day_ahead_and_her_yes_is_shown_to_
 
 
 async def test_her_no_asks_the_next_person_and_pressing_twice_changes_nothing(talk: Talk, database: Database) -> None:
-    await _edith(talk)
-    await _only_edith(database, talk)
-    await _until(talk, "Please ask Edith for me")
+    await _asked(database, talk)
     message = talk.under("Deepa", "They said no")
     await talk.press_under("Deepa", message, "They said no")
     assert {ask.state for ask in await _asks(database)} == {AskState.PASSED}
@@ -82,9 +88,7 @@ async def test_her_no_asks_the_next_person_and_pressing_twice_changes_nothing(ta
 
 
 async def test_nobody_but_her_helper_answers_for_her(talk: Talk, database: Database) -> None:
-    await _edith(talk)
-    await _only_edith(database, talk)
-    await _until(talk, "Please ask Edith for me")
+    await _asked(database, talk)
     (data,) = [
         key["callback_data"]
         for row in talk.under("Deepa", "Told").keyboard
@@ -104,9 +108,7 @@ async def test_nobody_but_her_helper_answers_for_her(talk: Talk, database: Datab
 async def test_silence_is_escalated_as_for_anyone_and_the_helper_can_call_it_off(
     talk: Talk, database: Database
 ) -> None:
-    await _edith(talk)
-    await _only_edith(database, talk)
-    await _until(talk, "Please ask Edith for me")
+    await _asked(database, talk)
     await _until(talk, "Have you reached Edith?")
     passed = await _until(talk, "I have no answer from Edith yet")
     assert "please tell them that they need not come" in passed
@@ -123,14 +125,12 @@ async def test_with_less_than_a_day_left_she_is_not_asked(talk: Talk, database: 
 
 
 async def test_thanks_go_through_the_helper(talk: Talk, database: Database) -> None:
-    await _edith(talk)
-    await _only_edith(database, talk)
-    await _until(talk, "Please ask Edith for me")
+    await _asked(database, talk)
     await talk.press("Deepa", "They said yes")
     talk.stage.clock.at += timedelta(hours=6)
     await talk.press("Deepa", "Done")
     assert "Done, thank you Edith." in "\n".join(talk.said_in_group("Miriam"))
-    thanks = await _until(talk, "Please thank Edith from all of us")
+    thanks = await _until(talk, "Please thank Edith from all of us", every_h=3)
     assert "Cover" in thanks or "Bring in" in thanks
 
 
@@ -148,9 +148,7 @@ async def test_a_helper_is_asked_first_and_may_say_no(talk: Talk, database: Data
 
 
 async def test_a_helper_who_blocks_the_bot_or_leaves_is_told_to_the_organisers(talk: Talk, database: Database) -> None:
-    await _edith(talk)
-    await _only_edith(database, talk)
-    await _until(talk, "Please ask Edith for me")
+    await _asked(database, talk)
     talk.stage.api.block(talk.id("Deepa"))
     await talk.stage.settle()
     assert "I can't ask Edith for anything" in "\n".join(talk.said_to("Miriam"))

@@ -12,6 +12,9 @@ from bot.core.hazards import Hazard, Severity
 from bot.storage.states import WarningState
 from bot.storage.tables.base import Base
 
+#: Columns that hold the numbers of a warning's first line.
+FACTS = ("plant_c", "low_c", "high_c", "gust_ms", "odds")
+
 
 class Warning(Base):
     """One hazard in one window, unique, so that two processes detect it once.
@@ -25,7 +28,7 @@ class Warning(Base):
 
     What the group was told, to compare the next look with: said_severity to said_needs are the last message's
     (`core.alerts.Said`; needs: place, support and task of each); said_ground_c the night's minimum at the ground then.
-    plant_c with its band, gust_ms: the numbers of the first line. safe: from and to of the hours in which it is safe to be
+    plant_c with its band, gust_ms, odds (of a spell): the numbers of the first line (FACTS). safe: from and to of the hours in which it is safe to be
     out. stay: keys of crops that may stay as they are. lost: planting, crop and day of what an earlier frost has killed.
     too_late: no safe time was left when it was found; cut_short: or is left any more. cleared: called off by the
     forecast; spared: only the records had changed. open_called: everybody was asked for what nobody had said yes to.
@@ -72,6 +75,7 @@ class Warning(Base):
     low_c: Mapped[float | None]
     high_c: Mapped[float | None]
     gust_ms: Mapped[float | None]
+    odds: Mapped[float | None]
     safe: Mapped[list[list[str]]] = mapped_column(JSON, default=list)
     stay: Mapped[list[str]] = mapped_column(JSON, default=list)
     lost: Mapped[list[list[Any]]] = mapped_column(JSON, default=list)
@@ -83,6 +87,11 @@ class Warning(Base):
     spell: Mapped[list[str]] = mapped_column(JSON, default=list)
     silent: Mapped[bool] = mapped_column(default=False)
     untold: Mapped[bool] = mapped_column(default=False)
+
+    @property
+    def facts(self) -> dict[str, float | None]:
+        """The numbers of the first line, by name."""
+        return {name: getattr(self, name) for name in FACTS}
 
     @property
     def off_by_hand(self) -> bool:
@@ -105,5 +114,6 @@ class Warning(Base):
         self.called_plant_c = self.called_gust_ms = self.called_from_at = self.called_to_at = None
         self.severe_from_at = self.severe_to_at = self.off_reason = None
         self.said_severity = self.said_loudest = self.said_due_at = self.spoken_due_at = None
-        self.said_probability = self.said_ground_c = self.plant_c = self.low_c = self.high_c = self.gust_ms = None
+        self.said_probability = self.said_ground_c = self.plant_c = self.low_c = self.high_c = None
+        self.gust_ms = self.odds = None
         self.said_needs, self.safe, self.stay, self.lost, self.spell = [], [], [], [], []
