@@ -9,6 +9,7 @@ from bot.chat.wording import brief, duties
 from bot.chat.wording.brief import Short
 from bot.chat.wording.html import bold, lines
 from bot.chat.wording.told import Told
+from bot.i18n import Say
 from bot.services.events import What
 from bot.services.views import TaskView, WarningView
 from bot.storage.states import WarningState
@@ -62,10 +63,15 @@ def _ask(told: Told, views: Sequence[WarningView], member_id: int, what: What, s
         if short is None or short.detail
         else None,
         *_cautions(told, parts, short),
-        say.gettext("If you can't, just say so: I ask the next person, and nobody minds.")
-        if short is None
-        else say.gettext("Can't? Just say so, and I ask others."),
+        _no_matter(say, short),
     ])  # fmt: skip
+
+
+def _no_matter(say: Say, short: Short | None) -> str | None:
+    """Saying no is as easy as saying yes; where there is no room for it, the button says so."""
+    if short is None:
+        return say.gettext("If you can't, just say so: I ask the next person, and nobody minds.")
+    return say.gettext("Can't? Just say so, and I ask others.") if short.detail else None
 
 
 def _yours(told: Told, views: Sequence[WarningView], member_id: int, short: Short | None, *, earlier: bool) -> str:

@@ -198,7 +198,7 @@ def _heads_up(told: Told, view: WarningView, short: Short | None) -> list[str | 
         bold(headline(told, view, short=short is not None)),
         band(told, view) if short is None else None,
         say.gettext("Nothing to do yet. To be seen to by {day} {time}:", **_due(told, view)),
-        duties.safe_hours(say, view, told.now),
+        duties.safe_hours(say, view, told.now) if more else None,
         *_listing(told, view.duties, short, asked=False),
         *(duties.picking(say, told.crops, view.duties) if more else ()),
         _stay(told, view) if more else None,

@@ -27,13 +27,13 @@ class Warning(Base):
     empty for no reason, None where none has.
 
     What the group was told, to compare the next look with: said_severity to said_needs are the last message's
-    (`core.alerts.Said`; needs: place, support and task of each); said_ground_c the night's minimum at the ground then.
-    plant_c with its band, gust_ms, odds (of a spell): the numbers of the first line (FACTS). safe: from and to of the hours in which it is safe to be
-    out. stay: keys of crops that may stay as they are. lost: planting, crop and day of what an earlier frost has killed.
-    too_late: no safe time was left when it was found; cut_short: or is left any more. cleared: called off by the
-    forecast; spared: only the records had changed. open_called: everybody was asked for what nobody had said yes to.
-    spell: other cold evenings that the last message that rang spoke of, too. silent: a message about the night before spoke
-    of this one. untold: it is over, and nobody has been told yet.
+    (`core.alerts.Said`; needs: place, support and task of each); said_ground_c the night's minimum at the ground
+    then. plant_c with its band, gust_ms, odds (of a spell): the numbers of the first line (FACTS). safe: from and to
+    of the hours in which it is safe to be out. stay: keys of crops that may stay as they are. lost: planting, crop
+    and day of what an earlier frost has killed. too_late: no safe time was left when it was found; cut_short: or is
+    left any more. cleared: called off by the forecast; spared: only the records had changed. open_called: everybody
+    was asked for what nobody had said yes to. spell: other cold evenings that the last message that rang spoke of,
+    too. silent: a message about the night before spoke of this one. untold: it is over, and nobody has been told yet.
     """
 
     __tablename__ = "warnings"
