@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 from sqlalchemy import URL
 
 from bot.chat.wire import MemoryApi
@@ -18,6 +19,9 @@ from bot.storage.session import Database
 from tests.support import postgres
 from tests.support.bot_api import BotApiServer
 from tests.support.stored import Stored, with_every_table
+
+settings.register_profile("gatepost", deadline=None, derandomize=True)  # time is never tested
+settings.load_profile("gatepost")
 
 
 def pytest_collection_finish() -> None:

@@ -86,7 +86,7 @@ def _executed(state: ORMExecuteState) -> Any:
     if table not in (_GARDENS, _PEOPLE) and column is None:
         return None
     result: Any = state.invoke_statement()
-    if state.is_insert or result.rowcount:
+    if result.rowcount:
         _of_many(state, statement, column)
     return result
 

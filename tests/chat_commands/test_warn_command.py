@@ -127,7 +127,7 @@ async def _warnings(database: Database) -> list[Warning]:
 async def _asked_for(database: Database) -> dict[str, TaskKind]:
     async with database.begin() as session:
         rows = await session.execute(select(Place.name, Task.kind).join(Place, Place.id == Task.place_id))
-        return {row.name: row.task for row in rows}
+        return {row.name: row.kind for row in rows}
 
 
 async def test_nothing_is_called_before_the_preview_is_agreed_to(talk: Talk, database: Database) -> None:

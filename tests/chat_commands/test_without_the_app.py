@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+import pytest
 from sqlalchemy import select
 
+from bot.chat.wording import brief
 from bot.storage.models import Ask, Away, Member, NamedHelper, Person
 from bot.storage.session import Database
 from bot.storage.states import AskState
@@ -124,7 +126,8 @@ async def test_with_less_than_a_day_left_she_is_not_asked(talk: Talk, database: 
     assert await _asks(database) == []
 
 
-async def test_thanks_go_through_the_helper(talk: Talk, database: Database) -> None:
+async def test_thanks_go_through_the_helper(talk: Talk, database: Database, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(brief, "ROWS", 1000)  # the standing message in full
     await _asked(database, talk)
     await talk.press("Deepa", "They said yes")
     talk.stage.clock.at += timedelta(hours=6)

@@ -67,7 +67,7 @@ def _is_question(message: Message) -> bool:
 
 
 #: What changes whenever somebody is heard, and says nothing of their rights.
-_HEARD = {"heard_at", "private_ok_at", "blocked_at"}
+_HEARD = {"heard_at", "private_ok_at", "blocked_at", "revision"}
 
 
 async def everything(database: Database, garden_id: int = 1) -> dict[str, list[dict[str, Any]]]:

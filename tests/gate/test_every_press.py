@@ -39,7 +39,7 @@ OWN = {"adult", "away", "helped", "helps", "home", "mine", "still", "wish"}
 #: What any member does.
 MEMBERS = {
     "cold", "done", "garden", "hands", "ison", "jall", "jdone", "jgone", "jlater", "jshare", "jtick", "left", "no", "note",
-    "notso", "reopen", "so", "stays", "swap", "turn", "undo", "yes",
+    "notso", "reopen", "so", "stays", "swap", "undo", "walk", "yes",
 }  # fmt: skip
 #: The door itself; who is let in by it: test_nobody_by_a_name.py and test_groups_and_returns.py.
 DOOR = {"join"}
@@ -120,7 +120,7 @@ async def test_whoever_the_buttons_are_for_does_change_something_by_them(yard: Y
     lane, database = yard.lane, yard.lane.stage.app.database
     idle = []
     # Notes before what is built upon them, and answers as long as there is a call.
-    notes, call = ("unlearn", "ruleback", "notso", "undo"), ("reopen", "yes", "no", "done", "turn", "helped", "off")
+    notes, call = ("unlearn", "ruleback", "notso", "undo"), ("reopen", "yes", "no", "done", "walk", "helped", "off")
     first = (*notes, *call, "jshare", "setup")
     last = ("adult", "still", "mine", "who")  # after which somebody is gone
     for kind in [*first, *sorted(set(PRESSES) - SHOW - SAY - DOOR - {*first, *last}), *last]:

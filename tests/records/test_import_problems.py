@@ -78,7 +78,7 @@ async def test_headers_are_known_whatever_their_case_and_spaces(database: Databa
         ("Beans", "'Beans' may be several crops; write "),
         ("Cherry tomato Redcurrant", "'Cherry tomato Redcurrant' is not a crop; did you mean 'tomato'?"),
         ("tomatoe", "'tomatoe' is not a crop; did you mean 'tomato'?"),
-        ("gravel", "'gravel' is not a crop that Gatepost knows; write its usual English name"),
+        ("zzzzzz", "'zzzzzz' is not a crop that Gatepost knows; write its usual English name"),
     ],
 )
 async def test_a_crop_that_cannot_be_told_gets_a_suggestion(database: Database, crop: str, problem: str) -> None:

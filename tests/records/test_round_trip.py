@@ -39,7 +39,9 @@ from bot.storage.session import Database
 from tests.records.record_files import NOW, bring, bring_files, said
 
 signs = st.characters(codec="utf-8", categories=["L", "M", "N", "P", "S"], exclude_characters="\u0345")
-names = st.text(signs, min_size=1, max_size=10).map(lambda name: f"{name} x" if name.startswith("'") else name)
+names = st.text(signs, min_size=1, max_size=10).map(
+    lambda name: f"{name} x" if name.startswith("'") or not any(sign.isalpha() for sign in name) else name
+)
 flags = st.booleans()
 past = st.none() | st.dates(date(1990, 1, 1), date(2026, 5, 3))
 

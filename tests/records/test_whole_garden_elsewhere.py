@@ -67,9 +67,7 @@ LEFT_OUT = {
     "claim_codes": "codes for accounts of this bot",
     "code_guesses": "the same",
     "knocks": "questions of this bot that wait for an answer",
-    "day_turns": "walks of the days, by row numbers of places; found anew each morning",
-    "day_turn_asks": "the same",
-    "duty_reports": "who said what of a duty, kept a month for disputes",
+    "task_reports": "who said what of a task, kept a month for disputes",
     "job_marks": "Done and Not now of the week's list, by row numbers; they run out in weeks",
     "weather": "the forecast, fetched anew",
     "last_moment": "when this bot last lived",
@@ -89,6 +87,7 @@ BARE = {
         "former_chat_id",
         "former_thread_id",
         "turns_planned_on",
+        "revision",
     },
     "people": {"user_id", "username", "garden_id", "private_ok_at", "blocked_at"},
     "members": {"joined_at", "removed_at", "heard_at", "still_asked_at"},
@@ -240,7 +239,7 @@ async def test_a_warning_in_force_stays_behind_and_so_do_its_duties(first: Datab
         warning = (await session.scalars(select(Warning))).one()
         warning.state = WarningState.CALLED
     tables = json.loads((await exported(first))[NAME])["tables"]
-    assert not {"warnings", "duties", "asks"} & set(tables)
+    assert not {"warnings", "tasks", "asks"} & set(tables)
 
 
 async def test_who_has_left_is_not_named_and_what_they_did_stays(first: Database, second: Database) -> None:

@@ -127,5 +127,6 @@ async def test_an_idle_bot_writes_next_to_nothing_into_its_log(tmp_path: Path, u
     async with started(tmp_path, url) as running:
         await asyncio.sleep(12)
         assert await running.end(signal.SIGTERM, 10) == 0
-        lines = [line for line in running.log.read_text().splitlines() if " INFO " in line]
+        whole = running.log.read_text().splitlines()
+        lines = [line for line in whole if " INFO " in line and "alembic" not in line]  # a database is made once
     assert len(lines) < 20, lines

@@ -246,11 +246,11 @@ class Aftermath:
         """Had a press been worked on twice, its lasting answer could be that the same had been said before."""
         known = set[tuple[int, int, str]]()
         for update_id, press in sorted(self.presses.items()):
-            verb, warning_id, _ = _verbs(press)[0]
+            these = {(press.user, warning_id, verb) for verb, warning_id, _ in _verbs(press)}
             words = self.rows[f"reply:{update_id}:1"].payload["text"]
-            if verb in ("yes", "no") and (press.user, warning_id, verb) not in known:
+            if {verb for *_, verb in these} <= {"yes", "no"} and not these & known:
                 assert "that already" not in words, f"{press.button} of {press.user}: {words}"
-            known.add((press.user, warning_id, verb))
+            known |= these
 
     def _changes_of(self, row: Outbox) -> list[Outbox]:
         """All changes of the message that this one changes, or of its repeats."""

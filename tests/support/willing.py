@@ -68,4 +68,4 @@ class Willing:
 
 
 def _is_yes(data: str) -> bool:
-    return data.startswith(("yes:", "home:", "turn:yes:")) or data.endswith(":mine-whole")
+    return data.startswith(("yes:", "home:", "walk:yes:")) or data.endswith(":mine-whole")

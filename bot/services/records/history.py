@@ -25,6 +25,7 @@ from bot.services.records.kept import Stored, load
 from bot.services.records.problems import Problems
 from bot.services.records.report import Tally
 from bot.services.records.rows import key_of, same
+from bot.storage import tasks
 from bot.storage.models import (
     Ask,
     Base,
@@ -64,11 +65,15 @@ class HistoryError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class _Table:
-    """identity: what makes a row the same thing as one that is there. parent: the column that leads to the garden."""
+    """identity: what makes a row the same thing as one that is there. parent: the column that leads to the garden.
+
+    needs: columns that may be empty, and without which a row that had them means something else.
+    """
 
     model: type[Base]
     identity: tuple[str, ...]
     parent: str = "garden_id"
+    needs: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -91,7 +96,7 @@ _TABLES = (
     _Table(PastDay, ("on",)),
     _Table(NightOdds, ("evening_on",)),
     _Table(Warning, ("hazard", "window_on")),
-    _Table(Task, ("warning_id", "on", "place_id", "support_id", "kind")),
+    _Table(Task, ("warning_id", "on", "place_id", "support_id", "kind"), needs=("warning_id", "place_id")),
     _Table(Ask, ("task_id", "member_id"), "task_id"),
     _Table(PlaceReport, ("place_id", "did", "at"), "place_id"),
 )
@@ -220,6 +225,9 @@ async def _rows(
         condition = parent.in_(known.names[of] if of in known.names else taken.get(of, set()))
     if table.model is Warning:  # one in force is found anew there, with the people there
         condition &= Warning.state == WarningState.OVER
+    if table.model is Task:
+        past = Task.warning_id.is_(None) & Task.state.not_in(tasks.LIVE)
+        condition &= past | Task.warning_id.in_(taken.get(Warning.__tablename__, set()))
     order = list(table.model.__table__.primary_key)
     return (await session.scalars(select(table.model).where(condition).order_by(*order))).all()
 
@@ -242,10 +250,15 @@ def _out(table: _Table, row: Any, known: _Known) -> Row | None:
         value, of = getattr(row, column.name), _points_at(column)
         if of in known.names and value is not None:
             value = known.names[of].get(value)
-            if value is None and not column.nullable and column.name != "support_id":
+            if value is None and _is_needed(table, column):
                 return None
         values[column.name] = value.isoformat() if isinstance(value, date | datetime | time) else value
     return values
+
+
+def _is_needed(table: _Table, column: Any) -> bool:
+    """Whether a row is left out when what a column of it named is not there."""
+    return column.name in table.needs or not (column.nullable or column.name == "support_id")
 
 
 def _in(table: _Table, row: Mapping[str, Any]) -> Row:
@@ -303,7 +316,7 @@ def _resolved(
             values[column.name] = ids.get(of, {}).get(value)
         if column.name == "support_id":
             values[column.name] = values[column.name] or 0
-        elif values[column.name] is None and not column.nullable:
+        elif values[column.name] is None and _is_needed(table, column):
             return None
     if values.get("support_id", 0) is None:
         values["support_id"] = 0
