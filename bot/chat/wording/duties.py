@@ -169,8 +169,9 @@ def caution(say: Say, hazard: Hazard, duties: Iterable[TaskView], *, short: bool
 
 
 def no_fire(say: Say, hazard: Hazard, duties: Iterable[TaskView], *, short: bool = False) -> str | None:
-    """For a cold night, where plants stand in a tunnel or a greenhouse, or go there."""
-    places = [place for duty in duties for place in (duty.place, duty.target) if place is not None]
+    """For a cold night, where plants stand in a tunnel or a greenhouse, or go there; not when it is over."""
+    before = (duty for duty in duties if duty.kind not in AFTERWARDS.values())
+    places = [place for duty in before for place in (duty.place, duty.target) if place is not None]
     house = any(place.kind in _HOUSES for place in places)
     if hazard is not Hazard.COLD or not house:
         return None
