@@ -143,7 +143,7 @@ def _kind(key: str) -> str:
         return rest[1]
     if first == "ask":
         return next(one for one in rest if not one.replace("-", "").isdecimal())
-    return {"reply": "answer to a tap", "short": "nobody found"}.get(first, first)
+    return {"reply": "answer to a tap", "short": "nobody found", "walk": "daily turn"}.get(first, first)
 
 
 _COVERED = (Layer.COVER, Layer.INSIDE, Layer.EARTH)
