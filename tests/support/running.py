@@ -79,4 +79,5 @@ class Running:
     async def heard(self, chat: int, words: str) -> Message:
         """The message with these words in a chat, as soon as it is there."""
         await self.until(lambda: any(words in one.text for one in self.api.said(chat)), words)
+        await asyncio.sleep(0.3)  # nobody taps before the bot has noted that its message arrived
         return next(one for one in self.api.said(chat) if words in one.text)
