@@ -23,9 +23,6 @@ __all__ = [
     "pass_on", "spare", "take",
 ]  # fmt: skip
 
-_KEEPING = tasks.KEEPING
-_OPEN = (*tasks.LIVE, TaskState.MISSED)
-
 
 @dataclass(frozen=True, slots=True)
 class Walk:
@@ -84,7 +81,7 @@ async def accept(
     asks = await tasks.asks_of(session, [duty.id for duty in duties])
     mine = {ask.task_id: ask for ask in asks if ask.member_id == member.id}
     heavy = await _too_heavy(session, duties, member)
-    named = [duty for duty in duties if duty.id in mine and mine[duty.id].state in _KEEPING]
+    named = [duty for duty in duties if duty.id in mine and mine[duty.id].state in tasks.KEEPING]
     fresh = [duty for duty in named if mine[duty.id].state is AskState.ASKED and duty.id not in heavy]
     if named and not fresh and not any(duty.id in heavy for duty in named):
         return Answer(Reply.ALREADY)
@@ -136,7 +133,7 @@ async def pass_on(session: AsyncSession, about: About, member: Member, now: date
     duties = {duty.id: duty for duty in await _live(session, about, now)}
     mine = [ask for ask in await tasks.asks_of(session, list(duties)) if ask.member_id == member.id]
     passed_before = any(ask.state is AskState.PASSED for ask in mine)
-    given = [(ask, duties[ask.task_id]) for ask in mine if ask.state in _KEEPING]
+    given = [(ask, duties[ask.task_id]) for ask in mine if ask.state in tasks.KEEPING]
     _pass_on(given, now)
     if given:
         return Answer(Reply.PASSED, tuple(duty.id for _, duty in given))
@@ -144,7 +141,7 @@ async def pass_on(session: AsyncSession, about: About, member: Member, now: date
 
 
 def keeps(ask: Ask, member: Member) -> bool:
-    return ask.member_id == member.id and ask.state in _KEEPING
+    return ask.member_id == member.id and ask.state in tasks.KEEPING
 
 
 async def hands(session: AsyncSession, warning: Warning, member: Member, now: datetime) -> Answer:
@@ -180,7 +177,7 @@ def is_over(about: About) -> bool:
 def _none_left(about: About, now: datetime) -> Reply:
     """Why nothing can be taken: its time is past, or others see to it."""
     if isinstance(about, Walk):
-        return Reply.TOO_LATE if any(duty.state in _OPEN for duty in about.duties) else Reply.NOT_NEEDED
+        return Reply.TOO_LATE if any(duty.state in tasks.UNDONE for duty in about.duties) else Reply.NOT_NEEDED
     return Reply.TOO_LATE if is_over(about) or now >= about.due_at else Reply.NOT_NEEDED
 
 

@@ -18,7 +18,6 @@ from bot.storage.states import AskState, MarkKind, TaskState, WarningState
 
 __all__ = ["Reportable", "Share", "all_seen_to", "done", "left", "not_done", "reportable", "reports", "take_back"]
 
-_OPEN = (*tasks.LIVE, TaskState.MISSED)
 #: A Done of a walk is still taken so long after it was due.
 _LATE = timedelta(days=3)
 
@@ -45,13 +44,13 @@ class Reportable:
 async def reportable(session: AsyncSession, about: About, member: Member, now: datetime) -> Reportable:
     """What a member's Done may be about: theirs, however late, and all else that is due now; of a walk, all of it."""
     if isinstance(about, Walk):
-        every = tuple(duty.id for duty in about.duties if duty.state in _OPEN)
+        every = tuple(duty.id for duty in about.duties if duty.state in tasks.UNDONE)
         return Reportable(every, every, before=any(duty.state is TaskState.DONE for duty in about.duties))
     duties = [duty for duty in await tasks.of_warnings(session, [about.id]) if duty.starts_at <= now]
     ids = [duty.id for duty in duties]
     asks = [ask for ask in await tasks.asks_of(session, ids) if keeps(ask, member)]
     said = {report.task_id for report in await _done_reports(session, ids) if report.member_id == member.id}
-    open_ = [duty for duty in duties if duty.state in _OPEN]
+    open_ = [duty for duty in duties if duty.state in tasks.UNDONE]
     still = {duty.id for duty in open_}
     accepted = {ask.task_id for ask in asks if ask.state is AskState.ACCEPTED} & still
     theirs = accepted or {ask.task_id for ask in asks} & still
@@ -112,7 +111,7 @@ async def done(
 
 def _no_more(walk: Walk, now: datetime) -> Reply | None:
     """Why nothing of a walk can be reported any more; None where something can."""
-    open_ = [duty for duty in walk.duties if duty.state in _OPEN]
+    open_ = [duty for duty in walk.duties if duty.state in tasks.UNDONE]
     if not open_:
         return Reply.ALREADY if any(duty.state is TaskState.DONE for duty in walk.duties) else Reply.NOT_NEEDED
     return Reply.TOO_LATE if all(now - duty.due_at > _LATE for duty in open_) else None

@@ -21,7 +21,6 @@ from bot.storage.states import AskState, TaskState, WarningState
 __all__ = ["thanks", "to_freed", "to_members", "was_it_done"]
 
 _LATE = (Moment.NEXT_PERSON, Moment.OPEN_CALL)
-_KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 
 
 async def to_members(
@@ -29,7 +28,7 @@ async def to_members(
 ) -> list[Event]:
     """Everything for the people of one warning's duties; nobody hears two things at one moment."""
     duties = {duty.id: duty for duty in await tasks.of_warnings(session, [warning.id]) if duty.state in tasks.LIVE}
-    asks = [ask for ask in await tasks.asks_of(session, list(duties)) if ask.state in _KEEPING]
+    asks = [ask for ask in await tasks.asks_of(session, list(duties)) if ask.state in tasks.KEEPING]
     heard = {ask.member_id for ask in asked if ask.task_id in duties}
     events: list[Event] = [ToMember(What.ASK, shown, member_id) for member_id in sorted(heard)]
     step, due_at = _step(row, warning, duties.values(), now)

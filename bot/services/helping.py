@@ -22,7 +22,6 @@ __all__ = [
 
 #: Whoever has no app is asked at least so long ahead: their helper has to see them first.
 NOTICE = timedelta(hours=24)
-_KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 
 
 class Naming(StrEnum):
@@ -140,5 +139,5 @@ def untellable(garden: Garden, asks: Sequence[Ask], due_at: datetime, now: datet
     """Members without the app for whom it is too late to be asked; whoever has been asked in time stays asked."""
     if due_at - now >= NOTICE:
         return ()
-    kept = {ask.member_id for ask in asks if ask.state in _KEEPING}
+    kept = {ask.member_id for ask in asks if ask.state in tasks.KEEPING}
     return tuple(one.id for one in garden.members if one.helper_id is not None and one.id not in kept)

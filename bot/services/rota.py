@@ -29,7 +29,6 @@ ANSWER_TIME = timedelta(minutes=45)
 #: Walks are reckoned one after the other within this time before the latest safe moment.
 SPREAD_MIN = 150
 
-_KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 _REFUSED = (AskState.PASSED, AskState.SILENT)
 
 
@@ -116,7 +115,7 @@ def _free(duty: Task, asks: Sequence[Ask]) -> None:
     for row in asks:
         if row.state is AskState.ACCEPTED:
             duty.state = TaskState.OPEN
-        if row.state in _KEEPING:
+        if row.state in tasks.KEEPING:
             row.state = AskState.FREED
 
 
@@ -150,7 +149,7 @@ def _slots(walks: Sequence[Sequence[Task]]) -> list[int]:
 
 
 def _lacking(duty: Task, asks: Sequence[Ask]) -> bool:
-    return duty.state is TaskState.OPEN and sum(row.state in _KEEPING for row in asks) < duty.people
+    return duty.state is TaskState.OPEN and sum(row.state in tasks.KEEPING for row in asks) < duty.people
 
 
 def _callable(duty: Task, now: datetime) -> bool:
@@ -217,7 +216,7 @@ def _not_theirs(
     }
     if place.shared or len(holders - set(out)) < people:
         return ()
-    kept = holders | set(_ids(told, _KEEPING))
+    kept = holders | set(_ids(told, tasks.KEEPING))
     return tuple(member.id for member in garden.members if member.id not in kept)
 
 

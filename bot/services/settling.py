@@ -92,7 +92,7 @@ async def settle(
             if not told or not place_state.layers(duty.kind):
                 continue
             on = _answering(outlook, warning, duty, wanted, now)
-            if on is not None and duty.state in (*tasks.LIVE, TaskState.MISSED):
+            if on is not None and duty.state in tasks.UNDONE:
                 await _close(session, warning, duty, on, now)
                 answered.append(Answered(warning, duty, on))
             elif on is None and duty.state is TaskState.DONE and now < duty.due_at:

@@ -20,8 +20,6 @@ from bot.storage.states import AskState
 
 __all__ = ["Swap", "agree", "hindrance"]
 
-_KEEPING = (AskState.ASKED, AskState.ACCEPTED)
-
 
 class Swap(StrEnum):
     """How a swap was taken. All but MOVED change nothing."""
@@ -95,7 +93,7 @@ async def _scene(session: AsyncSession, warning: Warning, giver: Member, now: da
         if duty.state in tasks.LIVE and (now < warning.ends_at or now < duty.due_at)
     ]
     asks = await tasks.asks_of(session, [duty.id for duty in duties])
-    theirs = {ask.task_id for ask in asks if ask.member_id == giver.id and ask.state in _KEEPING}
+    theirs = {ask.task_id for ask in asks if ask.member_id == giver.id and ask.state in tasks.KEEPING}
     return _Scene(tuple(duty for duty in duties if duty.id in theirs), tuple(asks))
 
 
@@ -109,7 +107,7 @@ async def _hindrance(session: AsyncSession, garden: Garden, scene: _Scene, giver
     if not reachable(taker):
         return Swap.UNREACHABLE
     own = scene.of(taker)
-    if any(duty.id in own and own[duty.id].state in _KEEPING for duty in scene.duties):
+    if any(duty.id in own and own[duty.id].state in tasks.KEEPING for duty in scene.duties):
         return Swap.ON_IT
     if not can(taker.lift_kg, max(asked_kg(duty, garden) for duty in scene.duties)):
         return Swap.TOO_HEAVY
@@ -121,7 +119,7 @@ async def _locked(session: AsyncSession, garden: Garden, scene: _Scene, giver: M
     for duty in scene.duties:
         if not garden.place_by_id[duty.where_id].needs_key:
             continue
-        others = [ask for ask in scene.asks if ask.task_id == duty.id and ask.state in _KEEPING]
+        others = [ask for ask in scene.asks if ask.task_id == duty.id and ask.state in tasks.KEEPING]
         if not await _any_key(session, [ask.member_id for ask in others if ask.member_id != giver.id]):
             return True
     return False

@@ -87,7 +87,7 @@ class TaskView:
         """How many people are still to be found, those who have not answered yet counted as found."""
         if self.state is not TaskState.OPEN:
             return 0
-        waiting = [each for each in self.asked if each.state in (AskState.ASKED, AskState.ACCEPTED)]
+        waiting = [each for each in self.asked if each.state in tasks.KEEPING]
         return max(0, self.people - len(waiting))
 
 
@@ -150,7 +150,7 @@ class WarningView:
 
     @property
     def open_duties(self) -> tuple[TaskView, ...]:
-        return tuple(duty for duty in self.duties if duty.state in (TaskState.OPEN, TaskState.ACCEPTED))
+        return tuple(duty for duty in self.duties if duty.state in tasks.LIVE)
 
     @property
     def reopenable(self) -> tuple[TaskView, ...]:
@@ -175,11 +175,10 @@ class WarningView:
 
     def duties_of(self, member_id: int) -> tuple[TaskView, ...]:
         """The duties that this member was asked for and has not passed on."""
-        keeping = (AskState.ASKED, AskState.ACCEPTED)
         return tuple(
             duty
             for duty in self.duties
-            if any(each.member_id == member_id and each.state in keeping for each in duty.asked)
+            if any(each.member_id == member_id and each.state in tasks.KEEPING for each in duty.asked)
         )
 
 

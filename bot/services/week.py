@@ -24,11 +24,10 @@ from bot.services.weather import Source
 from bot.storage import members, tasks
 from bot.storage.models import Ask, JobMark, Member, Task, Warning
 from bot.storage.models import Garden as GardenRow
-from bot.storage.states import AskState, MarkKind
+from bot.storage.states import MarkKind
 
 __all__ = ["Answer", "advice", "answer", "mark", "of_group"]
 
-_KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 _LATER = timedelta(days=7)
 _OWN = (f"{core.JobKind.CHIT}:", f"{core.JobKind.SOW}:", f"{core.JobKind.SOW_AGAIN}:")
 _NOBODY = 0  # no member's id
@@ -172,7 +171,9 @@ async def _asks(session: AsyncSession, row: GardenRow, outlook: Outlook, now: da
         select(Warning.hazard, Warning.window_on, Task.place_id, Task.support_id, Task.kind, Ask.member_id)
         .join(Task, Task.warning_id == Warning.id)
         .join(Ask, Ask.task_id == Task.id)
-        .where(Warning.garden_id == row.id, Ask.state.in_(_KEEPING), Task.state.in_(tasks.LIVE), Warning.ends_at > now)
+        .where(
+            Warning.garden_id == row.id, Ask.state.in_(tasks.KEEPING), Task.state.in_(tasks.LIVE), Warning.ends_at > now
+        )
     )
     on: dict[tuple[object, ...], set[int]] = {}
     for hazard, window_on, place_id, support_id, task, member_id in rows:

@@ -12,10 +12,12 @@ from bot.storage.models import Ask, Task, Warning
 from bot.storage.states import AskState, TaskState
 
 __all__ = [
-    "KEEPING", "LIVE", "asks_of", "by_id", "freed", "last_answer", "of_days", "of_warnings", "open_of_member", "walk",
+    "KEEPING", "LIVE", "UNDONE", "asks_of", "by_id", "freed", "last_answer", "of_days", "of_warnings", "open_of_member", "walk",
 ]  # fmt: skip
 
 LIVE = (TaskState.OPEN, TaskState.ACCEPTED)
+#: What may still be reported as done.
+UNDONE = (*LIVE, TaskState.MISSED)
 KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 #: The work of a day hangs on no warning.
 _OF_DAYS = Task.warning_id.is_(None)

@@ -19,6 +19,7 @@ from bot.i18n import Say
 from bot.services.answers import Reply
 from bot.services.outlook import Outlook
 from bot.services.views import TaskView, WarningView
+from bot.storage import tasks
 from bot.storage.states import AskState, TaskState
 
 __all__ = [
@@ -27,7 +28,6 @@ __all__ = [
 ]  # fmt: skip
 
 _HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
-_KEEPING = (AskState.ASKED, AskState.ACCEPTED)
 
 
 def people(given: Iterable[str]) -> list[str]:
@@ -39,7 +39,7 @@ def listing(say: Say, rules: Mapping[str, Crop], duties: Sequence[TaskView], *, 
     """One line for each task that is the same at several places; with who is asked or has done it."""
     groups: dict[tuple[object, ...], list[TaskView]] = {}
     for duty in duties:
-        who = (duty.state, tuple(each.name for each in duty.asked if each.state in _KEEPING), duty.done_by)
+        who = (duty.state, tuple(each.name for each in duty.asked if each.state in tasks.KEEPING), duty.done_by)
         target = duty.target.id if duty.target else None
         verb = what_is_on.verb(say, duty)
         load = _load(say, duty, several=False)
@@ -181,7 +181,7 @@ def no_fire(say: Say, hazard: Hazard, duties: Iterable[TaskView], *, short: bool
 def with_you(say: Say, mine: Iterable[TaskView], member_id: int, short: brief.Short | None = None) -> str | None:
     """Who else is on the same duties."""
     others = dict.fromkeys(
-        each.name for duty in mine for each in duty.asked if each.member_id != member_id and each.state in _KEEPING
+        each.name for duty in mine for each in duty.asked if each.member_id != member_id and each.state in tasks.KEEPING
     )
     most = len(others) if short is None else max(1, short.people)
     return say.gettext("With you: {people}.", people=brief.some(say, people(others), most)) if others else None
@@ -208,7 +208,7 @@ def hands(told: Told, view: WarningView, name: str, task_ids: Sequence[int]) -> 
 def released(told: Told, view: WarningView, free_of: Sequence[TaskView]) -> str:
     """To whoever had said yes, when it is no longer needed; or to whoever was asked, when others see to it."""
     say = told.say
-    if all(duty.state in (TaskState.OPEN, TaskState.ACCEPTED) for duty in free_of):
+    if all(duty.state in tasks.LIVE for duty in free_of):
         first = say.gettext("You need not do this after all. Thank you!")
         return lines([bold(first), *listing(say, told.crops, free_of, asked=False)])
     first = say.gettext(
