@@ -23,10 +23,10 @@ from bot.storage.session import Database
 __all__ = [
     "BackupError",
     "Plan",
+    "client",
     "copy_file",
     "copy_to",
     "daily",
-    "for_client",
     "made",
     "name_now",
     "put_in_place",
@@ -153,7 +153,7 @@ def copy_file(source: Path, part: Path) -> None:
             raise sqlite3.DatabaseError("the copy is not whole")
 
 
-def for_client(url: URL) -> tuple[str, dict[str, str]]:
+def _for_client(url: URL) -> tuple[str, dict[str, str]]:
     """Address and environment for PostgreSQL's own programs.
 
     The password goes by the environment: arguments can be read by every account of the machine.
@@ -162,31 +162,45 @@ def for_client(url: URL) -> tuple[str, dict[str, str]]:
     return plain.render_as_string(), {**os.environ, **({"PGPASSWORD": str(url.password)} if url.password else {})}
 
 
-async def _dump(url: URL, part: Path) -> None:
-    program = shutil.which("pg_dump")
+async def client(url: URL, name: str, *arguments: str, most_s: float, without: str = "") -> tuple[int, bytes]:
+    """Run one of PostgreSQL's own programs on a database: how it ended, and what it complained of.
+
+    without: what else can be done where it is not installed. Raises BackupError then, and where it takes too long.
+    """
+    program = shutil.which(name)
     if program is None:
-        raise BackupError(
-            "pg_dump is not installed; install the PostgreSQL client programs, or set GATEPOST_BACKUPS=off"
-        )
-    await asyncio.to_thread(part.touch, mode=0o600)
-    address, environ = for_client(url)
+        raise BackupError(f"{name} is not installed; install the PostgreSQL client programs{without}")
+    address, environ = _for_client(url)
     process = await asyncio.create_subprocess_exec(
-        *(program, "--format=custom", "--no-owner", f"--file={part}", address),
+        *(program, f"--dbname={address}", *arguments),
         env=environ,
         stdout=asyncio.subprocess.DEVNULL,
         stderr=asyncio.subprocess.PIPE,
     )
     try:
-        _, told = await asyncio.wait_for(process.communicate(), _DUMP_S)
+        _, told = await asyncio.wait_for(process.communicate(), most_s)
     except TimeoutError:
         process.kill()
         await process.wait()
-        raise BackupError(f"pg_dump took more than {_DUMP_S:g} s; is the database locked?") from None
-    if process.returncode != 0:
+        raise BackupError(f"{name} took more than {most_s:g} s; is the database locked?") from None
+    assert process.returncode is not None
+    return process.returncode, told
+
+
+async def _dump(url: URL, part: Path) -> None:
+    await asyncio.to_thread(part.touch, mode=0o600)
+    status, told = await client(
+        url,
+        "pg_dump",
+        *("--format=custom", "--no-owner", f"--file={part}"),
+        most_s=_DUMP_S,
+        without=", or set GATEPOST_BACKUPS=off",
+    )
+    if status != 0:
         why = "it is older than the server; install the client programs of the server's version"
         if b"server version mismatch" not in told:
             why = "run it by hand to see why"
-        raise BackupError(f"pg_dump ended with {process.returncode}, expected 0: {why}")
+        raise BackupError(f"pg_dump ended with {status}, expected 0: {why}")
 
 
 def put_in_place(part: Path, target: Path) -> None:

@@ -5,14 +5,13 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import os
-import shutil
 import sqlite3
 from datetime import datetime
 from pathlib import Path
 
 from sqlalchemy import inspect
 
-from bot.services.backups import BackupError, copy_file, for_client, put_in_place
+from bot.services.backups import BackupError, client, copy_file, put_in_place
 from bot.storage import schema
 from bot.storage.lock import single_instance
 from bot.storage.session import Database
@@ -117,23 +116,12 @@ async def _put_dump(database: Database, copy: Path) -> None:
             f"{database.address} holds {len(tables)} tables already; make an empty database, name it in "
             "GATEPOST_DATABASE_URL, and restore into that"
         )
-    program = shutil.which("pg_restore")
-    if program is None:
-        raise BackupError("pg_restore is not installed; install the PostgreSQL client programs")
-    address, environ = for_client(database.url)
-    process = await asyncio.create_subprocess_exec(
-        *(program, "--no-owner", "--no-privileges", "--single-transaction", "--exit-on-error"),
-        *(f"--dbname={address}", str(copy)),
-        env=environ,
-        stdout=asyncio.subprocess.DEVNULL,
-        stderr=asyncio.subprocess.DEVNULL,
+    status, _ = await client(
+        database.url,
+        "pg_restore",
+        *("--no-owner", "--no-privileges", "--single-transaction", "--exit-on-error", str(copy)),
+        most_s=_RESTORE_S,
     )
-    try:
-        status = await asyncio.wait_for(process.wait(), _RESTORE_S)
-    except TimeoutError:
-        process.kill()
-        await process.wait()
-        raise BackupError(f"pg_restore took more than {_RESTORE_S:g} s; is the database locked?") from None
     if status != 0:
         raise BackupError(
             f"pg_restore ended with {status}, expected 0, and nothing was stored; it may be older than the copy: install "
