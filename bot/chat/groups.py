@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from telegram import ChatMember, ChatMemberRestricted
 
-from bot.chat import binding, farewell, knocking, reopened, setting_up, shut, unreachable, welcome
+from bot.chat import binding, farewell, knocking, reopened, rights, setting_up, shut, unreachable, welcome
 from bot.chat.greeting import greet
 from bot.chat.message import Urgency, post
 from bot.chat.standing import status_of
@@ -71,7 +71,8 @@ async def ours_changed(turn: Turn) -> None:
 async def join(turn: Turn, rest: str) -> None:
     """Somebody tapped Join under a message in the group, which proves that they are in it."""
     user, chat = turn.update.effective_user, turn.update.effective_chat
-    garden = await gardens.by_id(turn.session, int(rest)) if rest.isdecimal() and len(rest) < 10 else None
+    garden_id = rights.whole(rest)
+    garden = await gardens.by_id(turn.session, garden_id) if garden_id is not None else None
     if user is not None and user.is_bot:
         return
     if user is None or chat is None or garden is None or garden.chat_id != chat.id:

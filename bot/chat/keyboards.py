@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable, Sequence
 
+from bot.chat import rights
 from bot.chat.message import Button
 from bot.chat.wording import names
 from bot.chat.wording.week import SHOWN
@@ -31,8 +32,8 @@ def ids(warning_ids: Iterable[int]) -> str:
 
 def numbers(text: str) -> list[int]:
     """The other way round; none for anything that no button of ours carries."""
-    parts = text.split("-")
-    return [int(one) for one in parts] if all(one.isdecimal() and len(one) < 10 for one in parts) else []
+    found = [rights.whole(one) for one in text.split("-")]
+    return [] if None in found else [one for one in found if one is not None]
 
 
 def _all(say: Say, number: str, *, whole: bool) -> list[Button]:

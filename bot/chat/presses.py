@@ -90,11 +90,6 @@ async def _unknown(turn: Turn, rest: str) -> None:
     await rights.stale(turn)
 
 
-def _is_id(text: str) -> bool:
-    """Whether it may be the number of a row: PostgreSQL's whole numbers have ten digits at most."""
-    return text.isdecimal() and len(text) < 10
-
-
 async def _about_warnings(deed: Deeds, turn: Turn, numbers: str) -> None:
     """One warning, or several that one message is about."""
     found = [await store.by_id(turn.session, number) for number in keyboards.numbers(numbers)[:_TOGETHER_N]]
@@ -161,7 +156,8 @@ async def _undone(turn: Turn, warning: Warning, member: Member) -> None:
 
 
 async def _reopen(turn: Turn, number: str) -> None:
-    duty = await tasks.by_id(turn.session, int(number)) if _is_id(number) else None
+    id_ = rights.whole(number)
+    duty = await tasks.by_id(turn.session, id_) if id_ is not None else None
     warning = await store.by_id(turn.session, duty.cause_id) if duty else None
     member = await turn.member_of(warning.garden_id) if warning else None
     if duty is None or warning is None or member is None or turn.garden is None:

@@ -10,7 +10,7 @@ __all__ = ["choose", "member", "organiser", "organiser_of", "organiser_pressed",
 
 
 def whole(text: str) -> int | None:
-    """The number that a button carries; None for anything else."""
+    """The number that a button carries; None for anything else: PostgreSQL's whole numbers have ten digits at most."""
     return int(text) if text.isdecimal() and len(text) < 10 else None
 
 
