@@ -18,7 +18,6 @@ from bot.app import App
 from bot.chat import outbox
 from bot.config import SettingsError
 from bot.forecasts.request import SERVICES
-from bot.forecasts.stored import from_row
 from bot.storage import moments
 from bot.storage.models import Garden, Inbox, Weather
 
@@ -101,10 +100,12 @@ async def _numbers(session: AsyncSession, now: datetime) -> Numbers:
 async def _oldest_forecast(session: AsyncSession) -> datetime | None:
     """When the garden that is worst off got its newest forecast."""
     newest: dict[int, datetime] = {}
-    for row in await session.scalars(select(Weather).where(Weather.service.in_(SERVICES))):
-        stored = from_row(row.stored)
-        if stored is not None and stored.fetched_at is not None:
-            newest[row.garden_id] = max(stored.fetched_at, newest.get(row.garden_id, stored.fetched_at))
+    # The whole of a forecast is long, and this is asked for every few seconds.
+    moments_of = select(Weather.garden_id, Weather.stored["fetched_at"].as_string())
+    for garden_id, text in await session.execute(moments_of.where(Weather.service.in_(SERVICES))):
+        if text is not None:
+            at = datetime.fromisoformat(text)
+            newest[garden_id] = max(at, newest.get(garden_id, at))
     return min(newest.values(), default=None)
 
 
