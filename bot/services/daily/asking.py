@@ -220,7 +220,7 @@ def _pass_by(walk: Walk, asks: Asks, now: datetime) -> None:
     if max(duty.due_at for duty in walk) - now < NOTICE:
         return
     for ask in (ask for duty in walk for ask in asks[duty.id]):
-        if ask.state is AskState.ASKED and now >= views.answer_by(walk, ask):
+        if ask.state is AskState.ASKED and now >= views.answer_by(walk, ask.asked_at):
             ask.state = AskState.SILENT
 
 

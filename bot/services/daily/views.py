@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from sqlalchemy import select
@@ -14,8 +14,8 @@ from bot.core.chores import Part
 from bot.core.garden import Garden, Place
 from bot.services.outlook import Outlook
 from bot.services.views import TaskView, task_views
-from bot.storage import members, tasks
-from bot.storage.models import Ask, Key, Task
+from bot.storage import tasks
+from bot.storage.models import Key, Task
 from bot.storage.states import AskState, KeyState, TaskState
 
 __all__ = ["WalkView", "answer_by", "by_walk", "of_day", "view", "views"]
@@ -26,16 +26,12 @@ _SHORTEST, _LONGEST = timedelta(minutes=45), timedelta(hours=3)
 
 @dataclass(frozen=True, slots=True)
 class WalkView:
-    """duties: all of it that still counts, the soonest first. holders: (member id, name) of whoever has a key.
-
-    answer_by: when the next person is asked, unless whoever was asked says yes.
-    """
+    """duties: all of it that still counts, the soonest first. holders: (member id, name) of whoever has a key."""
 
     on: date
     part: Part
     duties: tuple[TaskView, ...]
     holders: tuple[tuple[int, str], ...] = ()
-    answer_by: datetime | None = None
 
     @property
     def id(self) -> int:
@@ -78,15 +74,22 @@ class WalkView:
         places = (duty.site for duty in self.lines if duty.site is not None and duty.site.needs_key)
         return tuple({place.id: place for place in places}.values())
 
+    @property
+    def answer_by(self) -> datetime | None:
+        """When the next person is asked, unless whoever was asked says yes."""
+        live = (duty for duty in self.duties if duty.state in tasks.LIVE)
+        waiting = [each.asked_at for duty in live for each in duty.with_state(AskState.ASKED)]
+        return min((answer_by(self.duties, at) for at in waiting), default=None)
+
     def is_of(self, member_id: int) -> bool:
         return any(one == member_id for one, _ in self.people)
 
 
-def answer_by(walk: Iterable[Task], ask: Ask) -> datetime:
-    """Until when a walk is theirs without a word."""
+def answer_by(walk: Iterable[Task | TaskView], asked_at: datetime) -> datetime:
+    """Until when a walk is theirs who were asked then, without a word."""
     dues = [duty.due_at for duty in walk]
-    left = min((at for at in dues if at > ask.asked_at), default=max(dues)) - ask.asked_at
-    return ask.asked_at + max(_SHORTEST, min(_LONGEST, left / 3))
+    left = min((at for at in dues if at > asked_at), default=max(dues)) - asked_at
+    return asked_at + max(_SHORTEST, min(_LONGEST, left / 3))
 
 
 def by_walk(rows: Iterable[Task]) -> list[list[Task]]:
@@ -112,41 +115,26 @@ async def views(session: AsyncSession, outlook: Outlook, walks: Sequence[Sequenc
         return ()
     rows = [row for walk in walks for row in walk]
     shown = {one.id: one for one in await task_views(session, outlook.garden.id, rows, outlook)}
-    waiting: dict[int, list[Ask]] = defaultdict(list)
-    for ask in await tasks.asks_of(session, list(shown)):
-        if ask.state is AskState.ASKED:
-            waiting[ask.task_id].append(ask)
     holders = await _holders(session, outlook.garden)
-    found = [_view(walk, shown, waiting, holders) for walk in walks]
+    found = [_view(walk, shown, holders) for walk in walks]
     return tuple(sorted(found, key=lambda one: (one.on, one.due_at, one.id)))
 
 
 def _view(
-    walk: Sequence[Task],
-    shown: dict[int, TaskView],
-    waiting: dict[int, list[Ask]],
-    holders: Sequence[tuple[int | None, tuple[int, str]]],
+    walk: Sequence[Task], shown: dict[int, TaskView], holders: Sequence[tuple[int | None, tuple[int, str]]]
 ) -> WalkView:
     part = walk[0].part
     assert part is not None
-    made = WalkView(
-        walk[0].on, part, tuple(shown[row.id] for row in sorted(walk, key=lambda one: (one.due_at, one.id)))
-    )
+    duties = tuple(shown[row.id] for row in sorted(walk, key=lambda one: (one.due_at, one.id)))
+    made = WalkView(walk[0].on, part, duties)
     locked = {place.id for place in made.locked}
     opening = dict(person for place_id, person in holders if place_id is None or place_id in locked)
-    asked = [ask for row in walk if row.state in tasks.LIVE for ask in waiting[row.id]]
-    return WalkView(
-        made.on,
-        part,
-        made.duties,
-        tuple(opening.items()) if locked else (),
-        min((answer_by(walk, one) for one in asked), default=None),
-    )
+    return replace(made, holders=tuple(opening.items())) if locked else made
 
 
 async def _holders(session: AsyncSession, garden: Garden) -> list[tuple[int | None, tuple[int, str]]]:
     """(what it opens, None for everything; who holds it); whom the members' list alone calls a holder comes last."""
-    names = {one.id: one.person.name for one in await members.in_garden(session, garden.id)}
+    names = {one.id: one.name for one in garden.members}
     keys = await session.scalars(
         select(Key)
         .where(Key.garden_id == garden.id, Key.state.in_((KeyState.HELD, KeyState.LENT)))
@@ -158,5 +146,5 @@ async def _holders(session: AsyncSession, garden: Garden) -> list[tuple[int | No
         if key.holder_member_id in names
     ]
     known = {person[0] for _, person in found}
-    listed = [one for one in garden.members if one.has_key and one.id not in known and one.id in names]
-    return [*found, *((None, (one.id, names[one.id])) for one in listed)]
+    listed = [one for one in garden.members if one.has_key and one.id not in known]
+    return [*found, *((None, (one.id, one.name)) for one in listed)]
