@@ -24,8 +24,8 @@ from bot.storage.states import AskState, TaskState, WarningState
 
 __all__ = ["speak"]
 
-#: Nothing is said to have passed that comes back within so long.
-_CALM_FOR = timedelta(days=1)
+#: So long after its end, nobody is told any more that a warning is over.
+_NEWS_FOR = timedelta(days=1)
 #: So near the latest safe time, nobody's answer is waited for any more (common practice, no source).
 _LAST = timedelta(hours=1)
 
@@ -78,15 +78,15 @@ async def _edited(session: AsyncSession, warning_id: int, outlook: Outlook) -> T
 
 async def _to_speak_of(session: AsyncSession, row: Garden, touched: Collection[int], now: datetime) -> list[Warning]:
     """Warnings in force or with something to undo or to say, and those that are over and of which something has changed."""
-    found = list(await store.active(session, row.id, now))
-    known = {warning.id for warning in found}
-    lately = await session.scalars(
-        select(Warning).where(Warning.garden_id == row.id, Warning.over_at > now - _CALM_FOR).order_by(Warning.id)
+    found = await store.active(session, row.id, now)
+    to_tell = Warning.untold & (Warning.over_at > now - _NEWS_FOR)
+    others = await session.scalars(
+        select(Warning)
+        .where(Warning.garden_id == row.id, to_tell | Warning.id.in_(touched))
+        .where(Warning.id.not_in([warning.id for warning in found]))
+        .order_by(Warning.id)
     )
-    others = [one for one in lately if one.id not in known and (one.untold or one.id in touched)]
-    known |= {one.id for one in others}
-    rest = [await session.get(Warning, id_) for id_ in sorted(touched) if id_ not in known]
-    return [*found, *others, *(warning for warning in rest if warning is not None)]
+    return [*found, *others]
 
 
 async def _step(
