@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -20,7 +20,7 @@ from bot.services.outlook import Outlook
 from bot.services.settling import want_of
 from bot.storage import members as member_store
 from bot.storage import tasks
-from bot.storage.models import Ask, Task, Warning
+from bot.storage.models import Ask, Member, Task, Warning
 from bot.storage.states import AskState, TaskState, WarningState
 
 __all__ = ["Asked", "Kept", "TaskView", "WarningView", "task_views", "view"]
@@ -34,6 +34,7 @@ class Asked:
     name: str
     user_id: int | None
     state: AskState
+    asked_at: datetime
     why: tuple[str, ...]
 
 
@@ -184,9 +185,9 @@ class WarningView:
 
 async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> WarningView:
     """Everything there is to say of one warning."""
-    seen_to = await spells.waiting(session, warning.garden_id) if warning.hazard is Hazard.COLD else frozenset()
+    in_spell = warning.hazard is Hazard.COLD and warning.state is not WarningState.OVER
+    seen_to = await spells.waiting(session, warning.garden_id) if in_spell else frozenset()
     duties = [duty for duty in await tasks.of_warnings(session, [warning.id]) if duty.id not in seen_to]
-    over = warning.hazard is not Hazard.COLD or warning.state is WarningState.OVER
     return WarningView(
         id=warning.id,
         hazard=warning.hazard,
@@ -213,7 +214,7 @@ async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> War
         duties=await task_views(session, warning.garden_id, duties, outlook),
         kept=_kept(duties, outlook),
         cold_on=await _cold_on(session, warning, outlook),
-        spell=() if over else spells.following(outlook, warning.window_on),
+        spell=spells.following(outlook, warning.window_on) if in_spell else (),
         spared=warning.spared,
     )
 
@@ -257,11 +258,9 @@ async def task_views(
     for ask in await tasks.asks_of(session, [duty.id for duty in duties]):
         asks[ask.task_id].append(ask)
     people = {member.id: member for member in await member_store.in_garden(session, garden_id)}
-    names = {id_: member.person.name for id_, member in people.items()}
-    users = {id_: member.person.user_id for id_, member in people.items()}
     of = {duty.cause_id for duty in duties}
     warnings = {row.id: row for row in await session.scalars(select(Warning).where(Warning.id.in_(of)))}
-    return tuple(_duty(duty, warnings.get(duty.cause_id), asks[duty.id], outlook, names, users) for duty in duties)
+    return tuple(_duty(duty, warnings.get(duty.cause_id), asks[duty.id], outlook, people) for duty in duties)
 
 
 def _duty(
@@ -269,12 +268,12 @@ def _duty(
     warning: Warning | None,
     asks: Sequence[Ask],
     outlook: Outlook,
-    names: dict[int, str],
-    users: dict[int, int | None],
+    people: Mapping[int, Member],
 ) -> TaskView:
     garden = outlook.garden
     stands = outlook.states.get(duty.where_id)
     want = want_of(warning, duty) if warning is not None else None
+    done_by = people.get(duty.done_by or 0)
     doubt = doubtful(stands, want) if want is not None and duty.state in tasks.LIVE else None
     return TaskView(
         id=duty.id,
@@ -289,11 +288,11 @@ def _duty(
         due_at=duty.due_at,
         state=duty.state,
         asked=tuple(
-            Asked(ask.member_id, names[ask.member_id], users[ask.member_id], ask.state, tuple(ask.why.split()))
+            Asked(one.id, one.person.name, one.person.user_id, ask.state, ask.asked_at, tuple(ask.why.split()))
             for ask in asks
-            if ask.member_id in names
+            if (one := people.get(ask.member_id)) is not None
         ),
-        done_by=names.get(duty.done_by or 0),
+        done_by=done_by.person.name if done_by is not None else None,
         perhaps=doubt.layer if doubt is not None else None,
         perhaps_less=doubt.report.cover if doubt is not None and want is not None and less(doubt, want) else None,
         if_on=duty.kind is TaskKind.PIN and stands is not None and stands.lies_over[1] is Sure.PERHAPS,
