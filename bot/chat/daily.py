@@ -189,11 +189,12 @@ async def _free(session: AsyncSession, garden: Garden, event: NotNeeded, now: da
 async def _call(session: AsyncSession, garden: Garden, outlook: Outlook, event: NobodyLeft, now: datetime) -> None:
     """Everyone is asked openly, and organisers hear of it."""
     walk, at = event.walk, event.at.isoformat()
+    rough = _rough(outlook, [walk], now)
     await tell_everyone(
         session,
         garden,
         f"walk:{walk.id}:call:{at}",
-        lambda say: wording.open_call(say, outlook.garden, walk),
+        lambda say: wording.open_call(say, outlook.garden, walk, rough),
         now,
         buttons=lambda say: [
             [(say.gettext("I'll do it"), f"walk:take:{walk.id}"), (say.gettext("Why"), f"walk:why:{walk.id}")]
@@ -205,7 +206,7 @@ async def _call(session: AsyncSession, garden: Garden, outlook: Outlook, event: 
         if organiser.person.user_id is not None:
             theirs = voice(garden, organiser.person.language)
             key = f"walk:{walk.id}:call:{organiser.id}:{at}"
-            told = wording.to_organisers(theirs, walk)
+            told = wording.to_organisers(theirs, walk, rough)
             await _post(session, key, organiser.person.user_id, told, [], [walk], theirs, now)
 
 

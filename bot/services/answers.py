@@ -5,6 +5,7 @@ It is about a warning, of which it means what is theirs, or about a walk of a da
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -71,6 +72,8 @@ async def accept(
 ) -> Answer:
     """A member takes what they were asked for, or, not asked, the first duty that still lacks somebody, or the walk.
 
+    Whoever says so after their silence was noted takes all of it for which nobody else has been found.
+
     shown: the duties that the message named under which they say so, and only these; None for all of the warning.
     """
     if not member.adult:
@@ -85,13 +88,16 @@ async def accept(
     fresh = [duty for duty in named if mine[duty.id].state is AskState.ASKED and duty.id not in heavy]
     if named and not fresh and not any(duty.id in heavy for duty in named):
         return Answer(Reply.ALREADY)
-    chosen = fresh or _volunteer(about, [duty for duty in duties if duty.id not in heavy], asks, heavy)
+    wanting = _wanting(duties, asks)
+    late = [duty for duty in wanting if duty.id in mine and mine[duty.id].state is AskState.SILENT]
+    light = [duty for duty in wanting if duty.id not in heavy]
+    chosen = fresh or _offered(about, light, [duty for duty in late if duty.id not in heavy], heavy)
     for duty in chosen:
         take(session, duty, mine.get(duty.id), member, now)
         close_when_enough(duty, [*asks], member)
     _pass_on([(mine[duty.id], duty) for duty in named if duty.id in heavy], now)
     await session.flush()
-    none = Reply.TOO_HEAVY if _volunteer(about, duties, asks) else Reply.NOT_NEEDED
+    none = Reply.TOO_HEAVY if wanting else Reply.NOT_NEEDED
     return Answer(Reply.THANKS if chosen else none, tuple(duty.id for duty in chosen))
 
 
@@ -181,16 +187,17 @@ def _none_left(about: About, now: datetime) -> Reply:
     return Reply.TOO_LATE if is_over(about) or now >= about.due_at else Reply.NOT_NEEDED
 
 
-def _volunteer(about: About, duties: list[Task], asks: Sequence[Ask], heavy: Collection[int] = ()) -> list[Task]:
-    """The first duty for which too few have accepted; of a walk all such, and none where part of it is too heavy."""
-    wanting = [
-        duty
-        for duty in duties
-        if sum(ask.task_id == duty.id and ask.state is AskState.ACCEPTED for ask in asks) < duty.people
-    ]
+def _wanting(duties: Sequence[Task], asks: Sequence[Ask]) -> list[Task]:
+    """Those for which too few have accepted."""
+    accepted = Counter(ask.task_id for ask in asks if ask.state is AskState.ACCEPTED)
+    return [duty for duty in duties if accepted[duty.id] < duty.people]
+
+
+def _offered(about: About, wanting: list[Task], late: list[Task], heavy: Collection[int]) -> list[Task]:
+    """What an offer takes: what they had been asked for, else the first that wants somebody; a walk whole or not at all."""
     if isinstance(about, Walk):
         return [] if heavy else wanting
-    return wanting[:1]
+    return late or wanting[:1]
 
 
 def take(session: AsyncSession, duty: Task, ask: Ask | None, member: Member, now: datetime) -> None:

@@ -115,3 +115,22 @@ async def test_what_somebody_else_reported_done_is_not_asked_about_and_is_to_the
     lane.weather([calm()] * 4)
     said = [*await lane.until(4, "21:00", every_min=180), *await lane.until(5, "12:00", every_min=120)]
     assert not [one for one in said if one.text.startswith("Was it done?")]
+
+
+async def test_a_yes_after_silence_takes_all_that_they_were_asked_for_and_nobody_else_has_taken(lane: Lane) -> None:
+    """All but one have said yes by the evening."""
+    await lane.until(4, "17:30", every_min=240)
+    lane.weather([calm(), COLD])
+    await lane.look()
+    for name in ("Miriam", "Kasia", "Deepa", "Owen", "Leila", "Hana"):
+        for one in lane.private(name):
+            if yes := {"I'll do it", "Zrobię to"} & {*keys(one)}:
+                await lane.press(name, one, *yes)
+    await lane.until(4, "19:15", every_min=15)
+    tobias = await lane.member("Tobias")
+    before = {duty.id: ask.state for duty, asks in await lane.duties() for ask in asks if ask.member_id == tobias}
+    assert len(before) > 1 and set(before.values()) == {AskState.SILENT}
+    ask = next(one for one in lane.private("Tobias") if "I'll do it" in keys(one))
+    await lane.press("Tobias", ask, "I'll do it")
+    after = {duty.id: ask.state for duty, asks in await lane.duties() for ask in asks if ask.member_id == tobias}
+    assert after == dict.fromkeys(before, AskState.ACCEPTED)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from sqlalchemy import select, update
 
+from bot.core.garden import Cover
 from bot.core.place_state import Did
 from bot.storage.models import Ask, Member, Person, Place, PlaceReport, Task
 from bot.storage.states import AskState, TaskState
@@ -290,3 +291,14 @@ async def test_what_somebody_was_only_asked_for_is_not_taken_with_what_they_had_
         session.add(Ask(task_id=bed_2, member_id=leila, asked_at=lane.stage.clock.at))
     await lane.press("Leila", lane.private("Leila")[-1], "Done")
     assert await done(lane) == {"earth up": 1} and "Bed 2" not in lane.private("Leila")[-1].text
+
+
+async def test_covered_said_in_words_takes_the_cover_that_was_asked_for_there_and_says_so(lane: Lane) -> None:
+    await called(lane)
+    said = texts(await lane.write("Miriam", "covered the greenhouse"))
+    assert "double fleece" in said, "a guess is said"
+    assert await told_of(lane, "Greenhouse") == [Did.COVERED]
+    query = select(PlaceReport.cover).join(Place, Place.id == PlaceReport.place_id).where(Place.name == "Greenhouse")
+    async with lane.stage.app.database.begin() as session:
+        assert await session.scalar(query) is Cover.DOUBLE_FLEECE
+    assert await done(lane) == {"cover": 1}

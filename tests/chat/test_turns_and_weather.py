@@ -151,3 +151,25 @@ async def test_a_list_for_a_day_with_a_storm_says_when_nobody_should_be_out(lane
         lane.weather([dry, stormy])
     assert seen, "twelve days without rain want water"
     assert all("Not from" in text and "dangerous" in text for text in seen), seen
+
+
+async def test_a_call_to_everybody_on_a_day_with_a_storm_says_when_nobody_should_be_out(lane: Lane) -> None:
+    """The same gusts as above; whoever has the turn can't, so that everybody is asked."""
+    dry, stormy = (9.0, 17.0, 60.0, 3.0, 6.0, 0.0), (9.0, 17.0, 60.0, 8.0, 20.0, 0.0)
+    for hour in range(24, 12 * 24):
+        day, clock = 4 + hour // 24, f"{hour % 24:02}:00"
+        if clock == "06:00":
+            lane.weather([stormy, stormy])
+        await lane.until(day, clock)
+        if asked(lane):
+            break
+        if clock == "08:00":
+            lane.weather([dry, stormy])
+    for _ in EVERYBODY:
+        for name in asked(lane):
+            await lane.said(name, "I can't")
+        await lane.look()
+    (call,) = [one for one in lane.group() if one.text.startswith("Who can help today")]
+    told = [one for one in lane.private("Miriam") if one.text.startswith("Nobody is free for today's turn")]
+    assert told
+    assert all("Not from" in one.text and "dangerous" in one.text for one in (call, *told))

@@ -48,8 +48,7 @@ def yours(
     with_you = say.and_list(safe(name, 40) for name in others)
     return lines([
         bold(first),
-        *chores(say, [line for turn in turns for line in turn.lines]),
-        *(_not_then(say, one) for one in rough[:_ROUGH_N]),
+        *_what(say, [line for turn in turns for line in turn.lines], rough),
         *_cautions(say, garden, turns),
         *_keys(say, turns, member_id),
         _several(say, turns, with_you),
@@ -76,6 +75,11 @@ def _several(say: Say, turns: Sequence[WalkView], with_you: str) -> str | None:
             people=with_you,
         )
     return say.ngettext("Too much for one go: make it {n} walk.", "Too much for one go: make it {n} walks.", walks)
+
+
+def _what(say: Say, given: Sequence[TaskView], rough: Sequence[Closed]) -> list[str]:
+    """The work, and when nobody should be out for it."""
+    return [*chores(say, given), *(_not_then(say, one) for one in rough[:_ROUGH_N])]
 
 
 def _not_then(say: Say, rough: Closed) -> str:
@@ -235,11 +239,11 @@ def not_needed(say: Say, turn: WalkView) -> str:
     ])  # fmt: skip
 
 
-def open_call(say: Say, garden: Garden, turn: WalkView) -> str:
-    """To the group, when nobody is left who could be asked by name."""
+def open_call(say: Say, garden: Garden, turn: WalkView, rough: Sequence[Closed] = ()) -> str:
+    """To the group, when nobody is left who could be asked by name. rough: as of `yours`."""
     return lines([
         bold(say.gettext("Who can help today, by {time}?", time=say.clock(min(one.due_at for one in turn.lines)))),
-        *chores(say, turn.lines),
+        *_what(say, turn.lines, rough),
         *_cautions(say, garden, [turn]),
         say.ngettext("About {n} minute.", "About {n} minutes.", turn.minutes),
     ])  # fmt: skip
@@ -253,9 +257,9 @@ def unheard(say: Say) -> str:
     ])  # fmt: skip
 
 
-def to_organisers(say: Say, turn: WalkView) -> str:
+def to_organisers(say: Say, turn: WalkView, rough: Sequence[Closed] = ()) -> str:
     return lines([
         bold(say.gettext("Nobody is free for today's turn:")),
-        *chores(say, turn.lines),
+        *_what(say, turn.lines, rough),
         say.gettext("I have asked the group. Can you ask around?"),
     ])  # fmt: skip

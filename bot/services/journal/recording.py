@@ -158,6 +158,8 @@ async def _state(scene: Scene, note: Note) -> Outcome:
     if len(note.places) > 1 and len(allowed) > 1 and not every:
         return await ask(scene, note, QuestionKind.PLACE, [place.id for place in allowed[: finding.OPTIONS_N]])
     if note.action is Action.COVERED and note.cover is None:
+        note = replace(note, cover=await reporting.asked_cover(scene, [place.id for place in allowed]))
+    if note.action is Action.COVERED and note.cover is None:
         return await ask(scene, note, QuestionKind.COVER, _COVERS)
     house = await _house(scene, note) if note.action is Action.BROUGHT_IN else None
     if isinstance(house, Question | Refused):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from datetime import datetime, time
 
 from sqlalchemy import select
@@ -16,7 +16,7 @@ from bot.services.journal.scene import Scene
 from bot.storage import tasks
 from bot.storage.models import Entry, PlaceReport, Task, Warning
 
-__all__ = ["HOUSES", "OF_PLACES", "asked_into", "asked_of", "covered", "report"]
+__all__ = ["HOUSES", "OF_PLACES", "asked_cover", "asked_into", "asked_of", "covered", "report"]
 
 HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME, PlaceKind.INDOORS)
 _DID = {
@@ -81,17 +81,27 @@ async def covered(scene: Scene) -> list[int]:
 
 async def asked_into(scene: Scene, place_ids: Collection[int]) -> list[int]:
     """Where these are asked to be carried: the house that the soonest call names."""
+    found = await _asked(scene, place_ids, TaskKind.BRING_IN)
+    return [one.target_place_id for one in found if one.target_place_id is not None][:1]
+
+
+async def asked_cover(scene: Scene, place_ids: Collection[int]) -> Cover | None:
+    """What these are asked to be covered with, where that is one and the same."""
+    covers = {one.cover for one in await _asked(scene, place_ids, TaskKind.COVER)}
+    return covers.pop() if len(covers) == 1 else None
+
+
+async def _asked(scene: Scene, place_ids: Collection[int], kind: TaskKind) -> Sequence[Task]:
+    """What warnings that are not over ask for there, the soonest first."""
     query = (
-        select(Task.target_place_id)
+        select(Task)
         .join(Warning, Warning.id == Task.warning_id)
         .where(
             Warning.garden_id == scene.row.id,
             Warning.ends_at > scene.now,
-            Task.kind == TaskKind.BRING_IN,
+            Task.kind == kind,
             Task.place_id.in_(place_ids),
-            Task.target_place_id.is_not(None),
         )
         .order_by(Task.due_at, Task.id)
     )
-    found = [id_ for id_ in await scene.session.scalars(query) if id_ is not None]
-    return found[:1]
+    return (await scene.session.scalars(query)).all()
