@@ -14,39 +14,33 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
-from bot.chat import (
-    daily,
-    errand_work,
-    failing,
-    handlers,
-    homecoming,
-    outbox,
-    proposing,
-    rehearsing,
-    reopened,
-    season,
-    shut,
-    standing,
-    still,
-    through,
-    unreachable,
-)
-from bot.chat.calling import Fate
-from bot.chat.errands import Desk
-from bot.chat.flood import Flood
-from bot.chat.inbox import Workers
-from bot.chat.outbox import Hooks
-from bot.chat.pace import Pace
-from bot.chat.telling import tell
-from bot.chat.turn import Context, Turn, begin
+from bot.chat import routes
+from bot.chat.calendar import pinned, proposal
+from bot.chat.garden import failing, group_role, reopened, shut
+from bot.chat.people import helpers, inactivity, unreachable
+from bot.chat.request import Context, Turn, begin
+from bot.chat.tasks import daily, safely_home
+from bot.chat.warnings import rehearsal_runs
+from bot.chat.warnings.announce import tell
+from bot.chat.wire import errand_work, outbox
+from bot.chat.wire.api_call import Fate
+from bot.chat.wire.errands import Desk
+from bot.chat.wire.flood import Flood
+from bot.chat.wire.inbox import Workers
+from bot.chat.wire.outbox import Hooks
+from bot.chat.wire.pace import Pace
 from bot.core.clock import Clock
-from bot.services import backups, past, retention, solving
-from bot.services.events import Event
-from bot.services.outlook import Outlook, look
-from bot.services.remembering import remembering
-from bot.services.watch import Solver, watch
-from bot.services.weather import Source, refresh
-from bot.storage import gardens, moments
+from bot.services.garden import backups
+from bot.services.look import Outlook, look
+from bot.services.people import retention
+from bot.services.tasks import solving
+from bot.services.tasks.remembering import remembering
+from bot.services.warnings.events import Event
+from bot.services.warnings.watch import Solver, watch
+from bot.services.weather import past_days
+from bot.services.weather.garden_forecast import Source, refresh
+from bot.storage import moments
+from bot.storage.garden import gardens
 from bot.storage.models import Garden, Outbox
 from bot.storage.session import Database
 from bot.storage.trouble import Trouble, trouble
@@ -133,7 +127,7 @@ class App:
 
     async def look_up(self, update: Update) -> None:
         """What has to be asked of the platform before an update is handled: the standing of who presses in a group."""
-        found = await standing.of_presser(self.bot, update)
+        found = await group_role.of_presser(self.bot, update)
         if found is not None:
             self.application.bot_data["standing", update.update_id] = found
 
@@ -161,19 +155,19 @@ class App:
         async with self.database.begin() as session:
             garden = await gardens.lock(session, garden_id)
             if garden is not None:
-                await homecoming.see_home(session, garden, self.now())
+                await safely_home.see_home(session, garden, self.now())
 
     async def _tend(self, garden_id: int) -> None:
         async with self.database.begin() as session:
             garden = await gardens.lock(session, garden_id)
             if garden is not None:
                 await reopened.probe(session, garden, self.now())
-                await through.ask_helpers(session, garden, self.now())
-                await still.ask(session, garden, self.now())
-                await season.remind(session, garden, self.now())
+                await helpers.ask_helpers(session, garden, self.now())
+                await inactivity.ask(session, garden, self.now())
+                await pinned.remind(session, garden, self.now())
                 seen = await look(session, garden, self.source, self.now())
-                await proposing.flag(session, garden, seen, self.now())
-                await past.note(session, garden, seen.forecast, self.now())
+                await proposal.flag(session, garden, seen, self.now())
+                await past_days.note(session, garden, seen.forecast, self.now())
                 await daily.tick(session, garden, seen, self.now())
 
     async def refresh_weather(self, http: httpx.AsyncClient) -> None:
@@ -261,7 +255,7 @@ class App:
 
     async def rehearse(self) -> int:
         """Play one rehearsal that was asked for; gives how many there were."""
-        played = await rehearsing.play_next(self.database, self.source, self.now())
+        played = await rehearsal_runs.play_next(self.database, self.source, self.now())
         if played:
             self.wake_outbox.set()
         return played
@@ -296,7 +290,7 @@ def build(
     """The application around a bot; its own polling stays off, since updates come from the inbox."""
     builder = ApplicationBuilder().bot(bot).updater(None).job_queue(None)
     application = builder.context_types(ContextTypes(context=Context)).build()
-    handlers.register(application)
+    routes.register(application)
     application.add_error_handler(_keep_error)
     return App(database, bot, now, source, remembering(solve, now), pace, application)
 

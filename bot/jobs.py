@@ -13,7 +13,7 @@ import httpx
 from apscheduler.schedulers.asyncio import AsyncIOScheduler
 from apscheduler.triggers.base import BaseTrigger
 
-from bot.chat.pump import log_of
+from bot.chat.wire.pump import log_of
 
 __all__ = ["JOBS", "Job", "Watcher", "bring_near", "run", "run_once"]
 

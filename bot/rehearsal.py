@@ -16,19 +16,20 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import delete, select, update
 
-from bot.core.alerts import Quiet
-from bot.core.hazards import Hazard
-from bot.core.rehearsal import DEPTHS_C, mild, with_cold_night
-from bot.core.rota import Problem, Solution
-from bot.core.rota_solver import solve
-from bot.services.events import What
-from bot.services.membership import reachable
-from bot.services.outlook import look, quiet
-from bot.services.rehearsing import Deed, Played, Scene, SceneKind, Script
-from bot.services.weather import Source
+from bot.core.tasks.rota import Problem, Solution
+from bot.core.tasks.rota_solver import solve
+from bot.core.warnings.alerts import Quiet
+from bot.core.warnings.hazards import Hazard
+from bot.core.warnings.rehearsal import DEPTHS_C, mild, with_cold_night
+from bot.services.look import look, quiet
+from bot.services.people.membership import reachable
+from bot.services.warnings.events import What
+from bot.services.warnings.rehearsing import Deed, Played, Scene, SceneKind, Script
+from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, on_stage
-from bot.storage import gardens, members
+from bot.storage.garden import gardens
 from bot.storage.models import Base, Garden, Member, Outbox, Person, PlaceReport, Warning
+from bot.storage.people import members
 from bot.storage.session import Database
 from bot.storage.states import WarningState
 

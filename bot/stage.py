@@ -11,13 +11,13 @@ from sqlalchemy import Select, func, select, update
 from telegram import Bot
 
 from bot.app import App, build
-from bot.chat import inbox
-from bot.chat.pace import Pace
-from bot.chat.wire import MemoryApi, MemoryRequest
-from bot.chat.wire_world import Message, User
-from bot.services import solving
-from bot.services.watch import Solver
-from bot.services.weather import Source
+from bot.chat.wire import inbox
+from bot.chat.wire.pace import Pace
+from bot.chat.wire.platform import MemoryApi, MemoryRequest
+from bot.chat.wire.world import Message, User
+from bot.services.tasks import solving
+from bot.services.warnings.watch import Solver
+from bot.services.weather.garden_forecast import Source
 from bot.storage.models import Errand, Garden, Inbox, Member, NamedHelper, Outbox, Person, Rehearsal
 from bot.storage.session import Database
 from bot.storage.states import ErrandState, SendState

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import settings
 from sqlalchemy import URL
 
-from bot.chat.wire import MemoryApi
+from bot.chat.wire.platform import MemoryApi
 from bot.storage.session import Database
 from tests.support import postgres
 from tests.support.bot_api import BotApiServer

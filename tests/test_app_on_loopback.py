@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.chat.wire import MemoryApi
+from bot.chat.wire.platform import MemoryApi
 from bot.cli import main
 from tests.support.bot_api import TOKEN, BotApiServer
 from tests.support.group_messages import GARDEN

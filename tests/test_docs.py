@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 
 import pytest
 
@@ -32,8 +33,19 @@ def test_every_chat_command_is_documented() -> None:
 
 
 def test_every_module_of_a_command_is_in_the_tuple() -> None:
-    modules = {path.stem for path in (ROOT / "bot/chat/commands").glob("*.py")} - {"__init__"}
-    assert modules == {command.__name__.rsplit(".", 1)[-1] for command in COMMANDS}  # type: ignore[attr-defined]
+    """Whatever names a word that is typed after a slash answers to it."""
+    modules = {
+        ".".join(path.relative_to(ROOT).with_suffix("").parts)
+        for path in (ROOT / "bot/chat").rglob("*.py")
+        if re.search(r"^WORD\b", path.read_text(encoding="utf-8"), re.MULTILINE)
+    }
+    assert modules == {command.__name__ for command in COMMANDS}  # type: ignore[attr-defined]
+
+
+def test_a_file_name_occurs_once_on_a_floor() -> None:
+    for floor in ("core", "storage", "services", "chat"):
+        names = Counter(path.stem for path in (ROOT / "bot" / floor).rglob("*.py") if path.stem != "__init__")
+        assert {name for name, n in names.items() if n > 1} == set(), floor
 
 
 def test_the_readme_opens_with_the_job_and_has_exactly_two_commands_of_a_line_each() -> None:

@@ -8,14 +8,15 @@ from typing import Any
 from alembic import command
 from sqlalchemy import Connection, MetaData, insert, select
 
-from bot.core.chores import Part
-from bot.core.hazards import Severity, TaskKind
-from bot.services import completing
-from bot.services.answers import Reply, Walk
-from bot.storage import schema, tasks
+from bot.core.tasks.daily_work import Part
+from bot.core.warnings.hazards import Severity, TaskKind
+from bot.services.tasks import completion
+from bot.services.tasks.answers import Reply, Walk
+from bot.storage import schema
 from bot.storage.models import Ask, Away, Base, Member, PlaceReport, Task, TaskReport, Warning
 from bot.storage.session import Database
 from bot.storage.states import AskState, TaskState
+from bot.storage.tasks import tasks
 
 EVENING, SUNRISE = datetime(2026, 5, 4, 19, 36, tzinfo=UTC), datetime(2026, 5, 5, 4, 16, tzinfo=UTC)
 MORNING, NOON = datetime(2026, 5, 4, 7, 0, tzinfo=UTC), datetime(2026, 5, 4, 12, 0, tzinfo=UTC)
@@ -142,7 +143,7 @@ async def test_a_season_of_the_first_version_is_all_there_and_goes_on(database: 
         # and it goes on from there
         idris = await session.get_one(Member, 2)
         walk = Walk(tuple(await tasks.walk(session, 5)))
-        given = await completing.done(session, walk, idris, datetime(2026, 5, 4, 18, 0, tzinfo=UTC))
+        given = await completion.done(session, walk, idris, datetime(2026, 5, 4, 18, 0, tzinfo=UTC))
         assert given.reply is Reply.THANKS
         again = Task(
             garden_id=1, on=date(2026, 5, 5), part=Part.MORNING, kind=TaskKind.DRAIN, minutes=5, starts_at=SUNRISE,

@@ -6,71 +6,52 @@ from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import replace
 from functools import partial
 
-from bot.chat import (
-    answering,
-    binding,
+from bot.chat import help as help_command
+from bot.chat import rights
+from bot.chat.calendar import calendar as calendar_command
+from bot.chat.garden import binding, files, garden_choice, groups, places_dialogue, reopened, setup_dialogue
+from bot.chat.growing import crop, shares, stages_words
+from bot.chat.growing import rules as rules_command
+from bot.chat.growing import week as week_command
+from bot.chat.growing import week_words as week_wording
+from bot.chat.html import safe
+from bot.chat.journal import disputes, note
+from bot.chat.people import away, helpers, inactivity, keys, me, members, newcomers, welcome, wishes
+from bot.chat.request import Turn
+from bot.chat.season import report
+from bot.chat.tasks import (
+    answers,
+    ask_words,
     daily,
-    disputes,
     distress,
-    files,
-    finishing,
-    groups,
-    keeping,
-    keyboards,
-    knocking,
-    laying_out,
-    measuring,
-    noting,
-    reopened,
-    rights,
-    setting_up,
-    sharing,
-    still,
-    through,
-    welcome,
-)
-from bot.chat.commands import (
-    away,
-    calloff,
-    crop,
-    garden,
-    hoseban,
-    keys,
-    learned,
-    limits,
-    me,
-    members,
-    oncall,
-    rehearse,
-    report,
+    duty_words,
+    hose_ban,
+    keeping_on,
+    on_call,
+    reported_done,
     swap,
-    warn,
-    wishes,
 )
-from bot.chat.commands import calendar as calendar_command
-from bot.chat.commands import help as help_command
-from bot.chat.commands import rules as rules_command
-from bot.chat.commands import week as week_command
-from bot.chat.telling import refresh_standing
-from bot.chat.turn import Turn
-from bot.chat.wording import asks, duties, stages, why
-from bot.chat.wording import warnings as warning_wording
-from bot.chat.wording import week as week_wording
-from bot.chat.wording.headlines import headline
-from bot.chat.wording.html import safe
-from bot.chat.wording.told import Told
-from bot.core.hazards import Hazard
-from bot.core.week import Job
+from bot.chat.warnings import calloff, limits, rehearse, warn, why
+from bot.chat.warnings import warning_words as warning_wording
+from bot.chat.warnings.announce import refresh_standing
+from bot.chat.warnings.headlines import headline
+from bot.chat.warnings.told import Told
+from bot.chat.weather import how_cold, learned
+from bot.chat.wire import keyboards
+from bot.core.growing.week import Job
+from bot.core.warnings.hazards import Hazard
 from bot.crops import loader
 from bot.i18n import LANGUAGES, say
-from bot.services import completing, reported, week
-from bot.services.membership import reachable
-from bot.services.outlook import look
-from bot.services.views import view
-from bot.storage import tasks
-from bot.storage import warnings as store
+from bot.services.garden import place_ledger
+from bot.services.growing import week
+from bot.services.look import look
+from bot.services.people.membership import reachable
+from bot.services.tasks import completion
+from bot.services.warnings.views import view
 from bot.storage.models import Member, Warning
 from bot.storage.states import MarkKind
+from bot.storage.tasks import tasks
+from bot.storage.warnings import warnings as store
 
 __all__ = ["PRESSES", "press"]
 
@@ -120,7 +101,7 @@ async def _show_all(turn: Turn, warnings: Sequence[Warning], member: Member) -> 
     outlook = await look(turn.session, turn.garden, turn.source, turn.now)
     shown = [await view(turn.session, one, outlook) for one in warnings]
     told = Told(turn.say, outlook.crops, turn.now)
-    mine = asks.whole(told, shown, member.id) if turn.private else None
+    mine = ask_words.whole(told, shown, member.id) if turn.private else None
     await turn.whisper(mine or "\n\n".join(warning_wording.whole(told, one) for one in shown))
 
 
@@ -138,7 +119,7 @@ async def _why(turn: Turn, warning: Warning, member: Member) -> None:
         return
     worst = max(threat.findings, key=lambda finding: finding.probability)
     _, sources, _ = loader.load_rules()
-    more = stages.reckoned(told, outlook, [worst.planting_id] if worst.planting_id else [])
+    more = stages_words.reckoned(told, outlook, [worst.planting_id] if worst.planting_id else [])
     rain = warning.hazard is Hazard.RAIN
     text = why.chain(turn.say, headline(told, shown), worst.chain, sources, rain=rain, more=more)
     await turn.whisper(text)
@@ -163,8 +144,8 @@ async def _reopen(turn: Turn, number: str) -> None:
     if duty is None or warning is None or member is None or turn.garden is None:
         await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
-    given = await completing.not_done(turn.session, warning, duty, turn.now)
-    await turn.whisper(duties.reply(turn.say, given.reply))
+    given = await completion.not_done(turn.session, warning, duty, turn.now)
+    await turn.whisper(duty_words.reply(turn.say, given.reply))
     if given.task_ids:
         await disputes.about_duty(turn, turn.garden, duty)
         outlook = await look(turn.session, turn.garden, turn.source, turn.now)
@@ -176,7 +157,7 @@ async def _why_me(turn: Turn, warning: Warning, member: Member) -> None:
     asks = await tasks.asks_of(turn.session, [duty.id for duty in owned])
     words = [word for ask in asks if ask.member_id == member.id for word in ask.why.split()]
     await turn.whisper(
-        duties.why_me(turn.say, words) if words else turn.say.gettext("I have not asked you by name for this.")
+        duty_words.why_me(turn.say, words) if words else turn.say.gettext("I have not asked you by name for this.")
     )
 
 
@@ -245,8 +226,8 @@ async def _job_all(turn: Turn, found: week.Answer, job: Job) -> None:
 async def _note_job(turn: Turn, job: Job) -> None:
     assert turn.member is not None
     await week.mark(turn.session, turn.member, job, MarkKind.DONE, turn.now, turn.say.local(turn.now).date())
-    if turn.garden is not None and await reported.by_job(turn.session, turn.garden, job, turn.member.id, turn.now):
-        await keeping.answered(turn, turn.garden)
+    if turn.garden is not None and await place_ledger.by_job(turn.session, turn.garden, job, turn.member.id, turn.now):
+        await keeping_on.answered(turn, turn.garden)
 
 
 async def _job_later(turn: Turn, found: week.Answer, job: Job) -> None:
@@ -259,7 +240,7 @@ async def _job_why(turn: Turn, found: week.Answer, job: Job) -> None:
     told = Told(turn.say, found.outlook.crops, turn.now)
     title = week_wording.job_title(told, found.outlook.garden, job)
     _, sources, _ = loader.load_rules()
-    more = stages.reckoned(told, found.outlook, job.planting_ids)
+    more = stages_words.reckoned(told, found.outlook, job.planting_ids)
     await turn.reply(why.chain(turn.say, title, job.reasons, sources, more=more))
 
 
@@ -275,11 +256,11 @@ async def _speak(turn: Turn, language: str) -> None:
     await turn.reply(spoken.gettext("From now on I speak English with you."))
 
 
-_WARNINGS: dict[str, Deeds] = {"yes": answering.accept, "no": answering.pass_on, "all": _show_all}
+_WARNINGS: dict[str, Deeds] = {"yes": answers.accept, "no": answers.pass_on, "all": _show_all}
 _WARNING: dict[str, Deed] = {
-    "hands": answering.hands,
-    "left": answering.left,
-    "ison": keeping.still,
+    "hands": answers.hands,
+    "left": answers.left,
+    "ison": keeping_on.still,
     "undone": _undone,
     "why": _why,
     "me": _why_me,
@@ -290,8 +271,8 @@ _JOB = {
     "jall": _job_all,
     "jlater": _job_later,
     "jwhy": _job_why,
-    "jshare": sharing.picked,
-    "jgone": sharing.already_picked,
+    "jshare": shares.picked,
+    "jgone": shares.already_picked,
 }
 #: Every kind of button, by the word that its data begins with. Each looks up anew who presses, and what they may do.
 PRESSES: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
@@ -303,24 +284,24 @@ PRESSES: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "bind": binding.press,
     "cal": calendar_command.press,
     "join": groups.join,
-    "knock": knocking.press,
+    "knock": newcomers.press,
     "lang": _speak,
-    "note": noting.pressed,
+    "note": note.pressed,
     "reopen": _reopen,
     "ruleback": rules_command.put_back,
-    "undo": noting.undo,
+    "undo": note.undo,
     "week": _week,
-    "cold": measuring.press,
-    "done": finishing.press,
-    "hose": hoseban.press,
+    "cold": how_cold.press,
+    "done": reported_done.press,
+    "hose": hose_ban.press,
     "help": help_command.press,
     "home": distress.press,
     "crop": crop.press,
-    "helped": through.press,
-    "helps": through.consent,
+    "helped": helpers.press,
+    "helps": helpers.consent,
     "adult": welcome.press,
-    "found": setting_up.found,
-    "garden": garden.press,
+    "found": setup_dialogue.found,
+    "garden": garden_choice.press,
     "file": files.press,
     "jtick": _tick,
     "key": keys.press,
@@ -329,14 +310,14 @@ PRESSES: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
     "mine": me.press,
     "off": calloff.press,
     "notso": disputes.press,
-    "oncall": oncall.press,
+    "oncall": on_call.press,
     "reh": rehearse.press,
-    "so": keeping.so,
-    "stays": keeping.stays,
-    "still": still.press,
-    "place": laying_out.press,
-    "setup": setting_up.press,
-    "site": setting_up.edit,
+    "so": keeping_on.so,
+    "stays": keeping_on.stays,
+    "still": inactivity.press,
+    "place": places_dialogue.press,
+    "setup": setup_dialogue.press,
+    "site": setup_dialogue.edit,
     "report": report.press,
     "swap": swap.press,
     "walk": daily.press,

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from bot.chat.turn import Turn
-from bot.core.garden import Role
+from bot.chat.request import Turn
+from bot.core.garden.snapshot import Role
 from bot.storage.models import Garden, Member
 
 __all__ = ["choose", "member", "organiser", "organiser_of", "organiser_pressed", "outsider", "own", "stale", "whole"]

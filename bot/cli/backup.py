@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from bot.config import SettingsError, read
-from bot.services import backups
+from bot.services.garden import backups
 from bot.storage.session import Database
 
 __all__ = ["add_arguments", "run"]

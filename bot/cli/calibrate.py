@@ -16,7 +16,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from bot.cli import score_nights
-from bot.core.ground import GroundFit, Weather, depression_c, mixing
+from bot.core.weather.ground import GroundFit, Weather, depression_c, mixing
 
 __all__ = ["CalibrationError", "MeasuredNight", "Scores", "add_arguments", "fit", "read_nights", "run", "scores"]
 

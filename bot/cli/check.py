@@ -15,16 +15,17 @@ import httpx
 from telegram import Bot
 from telegram.error import InvalidToken, TelegramError
 
-from bot.chat import inbox, outbox
-from bot.chat.redact import quieten
-from bot.chat.wording import setup as wording
+from bot.chat.garden import setup_words as wording
+from bot.chat.wire import inbox, outbox
+from bot.chat.wire.redact import quieten
 from bot.cli.metrics import LATE
 from bot.config import Settings, SettingsError, project_folder, read, settings_path
 from bot.forecasts import client
 from bot.forecasts.reader import Point
 from bot.i18n import LANGUAGES, say
-from bot.services import backups, lacking
-from bot.storage import gardens, moments, schema
+from bot.services.garden import backups, missing_records
+from bot.storage import moments, schema
+from bot.storage.garden import gardens
 from bot.storage.models import Garden
 from bot.storage.session import Database
 from bot.storage.trouble import trouble, what_to_do
@@ -167,7 +168,7 @@ async def _contents(database: Database, found: list[Garden]) -> list[Line]:
         found += await gardens.all_gardens(session)
         states = await outbox.counts(session)
         aside = await inbox.put_aside(session)
-        missing = {garden.name: await lacking.of_garden(session, garden) for garden in found}
+        missing = {garden.name: await missing_records.of_garden(session, garden) for garden in found}
     none = "gardens: none yet; add the bot to the garden's group, or load one: gatepost import FOLDER"
     names = ", ".join(garden.name for garden in found)
     lines: list[Line] = [(Mark.OK, f"gardens: {names}") if found else (Mark.LACKS, none)]

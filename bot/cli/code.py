@@ -9,10 +9,10 @@ from datetime import UTC, datetime
 
 from bot.cli.moments import opened
 from bot.i18n import Say, say
-from bot.services import codes
-from bot.services.codes import Code
-from bot.services.records.rows import same
-from bot.storage import gardens
+from bot.services.garden.records.rows import same
+from bot.services.people import codes
+from bot.services.people.codes import Code
+from bot.storage.garden import gardens
 from bot.storage.session import Database
 
 __all__ = ["add_arguments", "in_words", "run"]

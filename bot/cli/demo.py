@@ -11,13 +11,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.cli.playing import Deed, Spoken, act, play, read_script
 from bot.cli.showing import as_change, as_phone
 from bot.i18n import say
-from bot.services.records.files import read_folder
-from bot.services.records.importing import import_records
-from bot.services.weather import Source
+from bot.services.garden.records.files import read_folder
+from bot.services.garden.records.importing import import_records
+from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, on_stage
 from bot.storage.schema import upgrade
 from bot.storage.session import Database

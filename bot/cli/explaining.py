@@ -8,7 +8,7 @@ from sqlalchemy import make_url
 from telegram.error import Conflict, InvalidToken
 
 from bot.config import SettingsError, database_url
-from bot.services.backups import BackupError
+from bot.services.garden.backups import BackupError
 from bot.storage.lock import AlreadyRunning
 from bot.storage.schema import NewerError
 from bot.storage.trouble import file_advice, trouble, what_to_do

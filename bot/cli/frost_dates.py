@@ -11,8 +11,8 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from bot.core.climate import Climate, ClimateError, Frosts, climate
-from bot.core.crop import MonthDay
+from bot.core.growing.crop import MonthDay
+from bot.core.weather.climate import Climate, ClimateError, Frosts, climate
 
 __all__ = ["DailyError", "add_arguments", "read_minima", "run"]
 

@@ -6,7 +6,7 @@ import json
 import logging
 from datetime import UTC, datetime
 
-from bot.chat.redact import quieten
+from bot.chat.wire.redact import quieten
 
 __all__ = ["JsonLines", "begin"]
 

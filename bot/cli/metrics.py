@@ -15,7 +15,7 @@ from sqlalchemy import func, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.app import App
-from bot.chat import outbox
+from bot.chat.wire import outbox
 from bot.config import SettingsError
 from bot.forecasts.request import SERVICES
 from bot.storage import moments

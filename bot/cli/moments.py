@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from sqlalchemy import make_url, select
 
 from bot.config import database_url
-from bot.core.forecast import Forecast, ForecastError
+from bot.core.weather.forecast import Forecast, ForecastError
 from bot.forecasts import file
 from bot.forecasts.reader import Point
 from bot.storage.models import Garden

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from bot.config import SettingsError, database_url, problem_of
-from bot.services.moving import MoveError, move
+from bot.services.garden.moving import MoveError, move
 from bot.storage.lock import single_instance
 from bot.storage.schema import upgrade
 from bot.storage.session import Database

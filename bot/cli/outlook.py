@@ -12,12 +12,12 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from bot.cli.moments import Wrong, forecast_path, moment, own_zone, zone
-from bot.core import cold, learn
-from bot.core.cold import Day, Night, Site
-from bot.core.forecast import Forecast, ForecastError
-from bot.core.garden import Cover, Lay, PlaceKind
+from bot.core.garden.snapshot import Cover, Lay, PlaceKind
 from bot.core.units import ms_to_mph
-from bot.core.wind import gusts
+from bot.core.weather import cold, learn
+from bot.core.weather.cold import Day, Night, Site
+from bot.core.weather.forecast import Forecast, ForecastError
+from bot.core.weather.wind import gusts
 from bot.forecasts import file
 from bot.forecasts.reader import Point
 

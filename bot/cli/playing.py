@@ -9,7 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.cli.moments import Wrong, moment
 from bot.stage import Stage
 

@@ -12,11 +12,11 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.cli.moments import Wrong, forecast_path, garden_zone, moment, opened, recorded
 from bot.cli.playing import Spoken, play, read_script
 from bot.cli.showing import as_json, as_phone
-from bot.services.weather import Source
+from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, copied, on_stage
 from bot.storage.schema import upgrade
 from bot.storage.session import Database

@@ -24,16 +24,16 @@ from telegram.request import HTTPXRequest
 
 from bot import jobs
 from bot.app import App, build
-from bot.chat import errand_work, outbox
-from bot.chat.inbox import poll
-from bot.chat.introducing import introduce
-from bot.chat.pace import Pace
-from bot.chat.pump import log_of
+from bot.chat.wire import errand_work, outbox
+from bot.chat.wire.inbox import poll
+from bot.chat.wire.pace import Pace
+from bot.chat.wire.profile import introduce
+from bot.chat.wire.pump import log_of
 from bot.cli import logs, metrics
 from bot.config import Settings, file_url, read
 from bot.core.clock import AGREES_FOR, Clock
-from bot.services.backups import Plan
-from bot.services.weather import Source
+from bot.services.garden.backups import Plan
+from bot.services.weather.garden_forecast import Source
 from bot.storage import moments
 from bot.storage.lock import single_instance
 from bot.storage.schema import upgrade

@@ -11,10 +11,18 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
-from bot.core.learn import FAR_OFF
-from bot.core.odds import Estimate
-from bot.core.recursive import fitted
-from bot.core.verify import Pair, bootstrap_interval, brier_parts, brier_score, reliability, skill, tabulate
+from bot.core.weather.learn import FAR_OFF
+from bot.core.weather.odds import Estimate
+from bot.core.weather.recursive_line import fitted
+from bot.core.weather.verification import (
+    Pair,
+    bootstrap_interval,
+    brier_parts,
+    brier_score,
+    reliability,
+    skill,
+    tabulate,
+)
 
 __all__ = ["ForecastNight", "NightsError", "Scored", "read_forecast_nights", "report", "score"]
 

@@ -6,7 +6,7 @@ import textwrap
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.stage import Stage
 
 __all__ = ["as_change", "as_json", "as_phone"]

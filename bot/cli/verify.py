@@ -9,8 +9,8 @@ from dataclasses import asdict
 from typing import Any
 
 from bot.cli.moments import opened
-from bot.services.scoring import Scores, scores
-from bot.storage import gardens
+from bot.services.weather.score import Scores, scores
+from bot.storage.garden import gardens
 
 __all__ = ["add_arguments", "run"]
 

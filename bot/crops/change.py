@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from bot.core.crop import Crop, DayRange
+from bot.core.growing.crop import Crop, DayRange
 from bot.crops.checks import check
 from bot.crops.fields import FIELDS, PAIRS, build, flat
 from bot.crops.mistakes import CropRulesError

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from itertools import pairwise
 from typing import Any
 
-from bot.core.crop import Start
+from bot.core.growing.crop import Start
 from bot.crops.fields import LIMITS, PAIRS
 from bot.crops.keys import BEFORE_FROST, HABITS, READY, SAFETY
 from bot.crops.mistakes import suggestion

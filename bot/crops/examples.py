@@ -7,8 +7,8 @@ from dataclasses import dataclass, fields
 from enum import StrEnum
 from typing import Any, get_type_hints
 
-from bot.core.crop import Crop, DayRange, MonthDay
-from bot.core.garden import Stage
+from bot.core.garden.snapshot import Stage
+from bot.core.growing.crop import Crop, DayRange, MonthDay
 from bot.crops.mistakes import Mistake, suggestion
 from bot.crops.reading import Draft
 from bot.crops.values import Read, WrongValueError, day, reader, without_none

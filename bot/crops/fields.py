@@ -1,4 +1,4 @@
-"""Every key that a crop file may have, drawn from the dataclasses of `bot.core.crop`, and limits of its numbers."""
+"""Every key that a crop file may have, drawn from the dataclasses of `bot.core.growing.crop`, and limits of its numbers."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass
 from typing import Any, get_type_hints
 
-from bot.core.crop import Crop, WatchTime
+from bot.core.growing.crop import Crop, WatchTime
 from bot.crops.values import Read, is_figure, reader, without_none
 
 __all__ = ["FIELDS", "LIMITS", "PAIRS", "TABLES", "WATCH_FIELDS", "Field", "Table", "build", "flat"]

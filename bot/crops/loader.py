@@ -6,7 +6,7 @@ from collections import defaultdict
 from functools import lru_cache
 from pathlib import Path
 
-from bot.core.crop import Crop
+from bot.core.growing.crop import Crop
 from bot.crops.checks import check
 from bot.crops.examples import Example, read_examples
 from bot.crops.fields import build

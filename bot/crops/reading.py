@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from bot.core.crop import WatchTime
+from bot.core.growing.crop import WatchTime
 from bot.crops.fields import FIELDS, TABLES, WATCH_FIELDS, Field
 from bot.crops.mistakes import Mistake, suggestion
 from bot.crops.values import WrongValueError

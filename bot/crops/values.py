@@ -9,7 +9,7 @@ from math import isfinite
 from types import UnionType
 from typing import get_args, get_origin
 
-from bot.core.crop import DayRange, MonthDay
+from bot.core.growing.crop import DayRange, MonthDay
 from bot.crops.mistakes import suggestion
 
 __all__ = ["Read", "WrongValueError", "day", "is_figure", "numbers_in", "reader", "without_none"]

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import httpx
 
-from bot.core.forecast import Forecast, ForecastError
+from bot.core.weather.forecast import Forecast, ForecastError
 from bot.forecasts import file
 from bot.forecasts.reader import Point
 from bot.forecasts.request import SERVICES, fetch, read

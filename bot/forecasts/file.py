@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 from email.utils import parsedate_to_datetime
 from pathlib import Path
 
-from bot.core.forecast import Forecast, ForecastError
+from bot.core.weather.forecast import Forecast, ForecastError
 from bot.forecasts import met_norway, open_meteo
 from bot.forecasts.reader import Point, parse_json, shortened, within
 

@@ -14,7 +14,7 @@ from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
-from bot.core.forecast import AirSpread, Forecast, ForecastError, Hour, Span
+from bot.core.weather.forecast import AirSpread, Forecast, ForecastError, Hour, Span
 from bot.forecasts.quantities import AIR, RAIN, SHARE, WIND, Column, Quantity, column
 from bot.forecasts.reader import (
     Point,

@@ -16,7 +16,7 @@ from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from bot.core.forecast import AirSpread, Forecast, ForecastError, Hour
+from bot.core.weather.forecast import AirSpread, Forecast, ForecastError, Hour
 from bot.forecasts.quantities import AIR, CODE, RAIN, SHARE, SUN, WIND, Column, Quantity, column
 from bot.forecasts.reader import (
     Point,

@@ -12,7 +12,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from bot.core.forecast import ForecastError
+from bot.core.weather.forecast import ForecastError
 
 __all__ = ["AIR", "CODE", "RAIN", "SHARE", "SUN", "WIND", "Column", "Quantity", "column"]
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
-from bot.core.forecast import ForecastError, Gap, Hour
+from bot.core.weather.forecast import ForecastError, Gap, Hour
 
 __all__ = [
     "Point",

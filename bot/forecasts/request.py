@@ -15,7 +15,7 @@ from datetime import datetime, timedelta
 
 import httpx
 
-from bot.core.forecast import Forecast, ForecastError
+from bot.core.weather.forecast import Forecast, ForecastError
 from bot.forecasts import file, met_norway, open_meteo
 from bot.forecasts.reader import Point, parse_json, shortened, within
 from bot.forecasts.stored import Stored

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.core.forecast import AirSpread, Forecast, Hour
+from bot.core.weather.forecast import AirSpread, Forecast, Hour
 
 __all__ = ["with_spread"]
 

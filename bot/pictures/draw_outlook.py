@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from bot.core.odds import Estimate
+from bot.core.weather.odds import Estimate
 from bot.pictures.looks import look
 from bot.pictures.outlook import Outlook, Row, Threshold
 from bot.pictures.sheet import GAP, WIDTH, Fill, Sheet

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from babel import dates
 
-from bot.core.calendar_rules import EntryKind
+from bot.core.calendar.entry import EntryKind
 from bot.pictures.captions import more
 from bot.pictures.looks import Look, look
 from bot.pictures.season import Season, SeasonEntry, weeks, when

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from bot.core.cold import Day, Night
+from bot.core.weather.cold import Day, Night
 from bot.i18n import Say
 from bot.pictures.captions import MOST_CAPTION
 

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from babel import dates
 
-from bot.core.calendar_rules import EntryKind
+from bot.core.calendar.entry import EntryKind
 from bot.i18n import Say
 from bot.pictures.captions import MOST_CAPTION, more
 

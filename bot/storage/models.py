@@ -1,17 +1,8 @@
 """Every table, by name; importing this module makes all of them known to the metadata."""
 
-from bot.storage.tables.base import LINE, NAME, Base
-from bot.storage.tables.calendar import Calendar, CalendarChange, CalendarEntry
-from bot.storage.tables.errands import Errand
-from bot.storage.tables.gate import ClaimCode, CodeGuess, Knock
-from bot.storage.tables.keys import Key, KeyMove
-from bot.storage.tables.messages import Inbox, Outbox
-from bot.storage.tables.moments import LastMoment
-from bot.storage.tables.oncall import OnCall
-from bot.storage.tables.pending import PendingNote
-from bot.storage.tables.people import Away, FreeTime, Member, NamedHelper, Person
-from bot.storage.tables.places import PlaceReport
-from bot.storage.tables.records import (
+from bot.storage.base import LINE, NAME, Base
+from bot.storage.calendar.calendar_rows import Calendar, CalendarChange, CalendarEntry
+from bot.storage.garden.garden_rows import (
     Entry,
     Garden,
     JobMark,
@@ -22,11 +13,18 @@ from bot.storage.tables.records import (
     RuleChange,
     Support,
 )
-from bot.storage.tables.rehearsals import Rehearsal
-from bot.storage.tables.setup import Setup
-from bot.storage.tables.tasks import Ask, Task, TaskReport
-from bot.storage.tables.warnings import Warning
-from bot.storage.tables.weather import (
+from bot.storage.garden.place_rows import PlaceReport
+from bot.storage.garden.setup_rows import Setup
+from bot.storage.journal.note_rows import PendingNote
+from bot.storage.moment_rows import LastMoment
+from bot.storage.people.gate_rows import ClaimCode, CodeGuess, Knock
+from bot.storage.people.key_rows import Key, KeyMove
+from bot.storage.people.person_rows import Away, FreeTime, Member, NamedHelper, Person
+from bot.storage.tasks.on_call_rows import OnCall
+from bot.storage.tasks.task_rows import Ask, Task, TaskReport
+from bot.storage.warnings.rehearsal_rows import Rehearsal
+from bot.storage.warnings.warning_rows import Warning
+from bot.storage.weather.weather_rows import (
     Learned,
     NightMinimum,
     NightOdds,
@@ -36,6 +34,8 @@ from bot.storage.tables.weather import (
     Thermometer,
     Weather,
 )
+from bot.storage.wire.errand_rows import Errand
+from bot.storage.wire.message_rows import Inbox, Outbox
 
 __all__ = [
     "LINE",

@@ -18,7 +18,7 @@ __all__ = [
     "WarningState",
 ]
 
-from bot.core.hazards import Hazard, TaskKind
+from bot.core.warnings.hazards import Hazard, TaskKind
 
 
 class WarningState(StrEnum):

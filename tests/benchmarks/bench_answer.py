@@ -18,9 +18,9 @@ from sqlalchemy import event, select
 from telegram import Update
 
 from bot.cli.demo import _FOLDER
-from bot.core.garden import PlaceKind, Stage
+from bot.core.garden.snapshot import PlaceKind, Stage
 from bot.crops import loader
-from bot.services.weather import Source
+from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
 from bot.storage.models import Garden, Member, Person, Place, Planting, Plot, PlotHolder
 from bot.storage.schema import upgrade

@@ -15,7 +15,7 @@ import time
 from datetime import UTC, datetime
 from pathlib import Path
 
-from bot.chat.wire import MemoryApi
+from bot.chat.wire.platform import MemoryApi
 from bot.cli.demo import _FOLDER
 from tests.support.bot_api import TOKEN, BotApiServer
 

@@ -14,9 +14,9 @@ import time
 from datetime import UTC, datetime, timedelta
 from datetime import time as clock
 
-from bot.core.rota import Duty, Helper, Problem, Window
-from bot.core.rota_solver import solve
-from bot.services import solving
+from bot.core.tasks.rota import Duty, Helper, Problem, Window
+from bot.core.tasks.rota_solver import solve
+from bot.services.tasks import solving
 
 MONDAY = datetime(2026, 10, 5, tzinfo=UTC)
 

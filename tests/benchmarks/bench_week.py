@@ -7,9 +7,9 @@ import time
 from dataclasses import replace
 from datetime import date, timedelta
 
-from bot.core.garden import Stage
-from bot.core.stages import Warmth, reckoned
-from bot.core.week import Known
+from bot.core.garden.snapshot import Stage
+from bot.core.growing.stages import Warmth, reckoned
+from bot.core.growing.week import Known
 from tests.support.stories import (
     FRAME,
     GREENHOUSE,

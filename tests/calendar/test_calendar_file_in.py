@@ -10,7 +10,7 @@ import vobject
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.calendar_rules import Entry, EntryKind, first_occurrences
+from bot.core.calendar.entry import Entry, EntryKind, first_occurrences
 from bot.services.calendar.ical_in import MOST_EVENTS, Incoming, Remarked, read_ical
 from bot.services.calendar.ical_out import Listed, calendar_ics
 

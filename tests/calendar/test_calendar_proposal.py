@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.calendar_proposal import Because, Proposed, propose
-from bot.core.calendar_rules import EntryKind
-from bot.core.climate import Climate, climate
-from bot.core.succession import Where
+from bot.core.calendar.entry import EntryKind
+from bot.core.calendar.proposal import Because, Proposed, propose
+from bot.core.growing.succession import Where
+from bot.core.weather.climate import Climate, climate
 from bot.crops.loader import load
 
 CROPS = load()

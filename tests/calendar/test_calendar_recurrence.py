@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from bot.core.calendar_rules import Entry, EntryKind, Occurrence, RuleError, checked, first_occurrences, occurrences
+from bot.core.calendar.entry import Entry, EntryKind, Occurrence, RuleError, checked, first_occurrences, occurrences
 from bot.services.calendar.ical_in import read_ical
 
 NEW_YORK = ZoneInfo("America/New_York")

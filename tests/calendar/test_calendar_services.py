@@ -11,15 +11,15 @@ import pytest
 import vobject
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.calendar_rules import Entry, EntryKind, EntryState
-from bot.core.garden import Stage
+from bot.core.calendar.entry import Entry, EntryKind, EntryState
+from bot.core.garden.snapshot import Stage
 from bot.services.calendar import entries as calendar
-from bot.services.calendar import reading, season
+from bot.services.calendar import proposed_season, reading
 from bot.services.calendar.ical_in import read_ical
 from bot.services.calendar.trace import as_entry, history
+from bot.storage.calendar.calendar_rows import CalendarEntry
 from bot.storage.models import Garden, Member, Person, Place, Planting
 from bot.storage.session import Database
-from bot.storage.tables.calendar import CalendarEntry
 
 NOW = datetime(2026, 4, 20, 9, tzinfo=UTC)
 LONDON = ZoneInfo("Europe/London")
@@ -188,15 +188,15 @@ async def test_a_proposal_is_of_what_the_garden_grows_and_is_taken_once(lane: La
         Planting(garden_id=lane.garden.id, place_id=place.id, crop="runner-bean", count=12, stage=Stage.GROWING)
     )
     await lane.session.flush()
-    proposal = await season.proposal(lane.session, lane.garden, NOW, also=["kale"])
+    proposal = await proposed_season.proposal(lane.session, lane.garden, NOW, also=["kale"])
     assert proposal is not None
     assert {one.crop for one in proposal.entries} == {"runner-bean", "kale"}
     chosen = [(one, f"{one.kind} {one.crop}") for one in proposal.entries]
     for _ in range(2):
-        await lane.published(*await season.taken(lane.session, lane.garden, chosen))
+        await lane.published(*await proposed_season.taken(lane.session, lane.garden, chosen))
     assert len(await reading.published(lane.session, lane.garden.id)) == len(chosen)
 
 
 async def test_a_southern_garden_has_no_proposal(lane: Lane) -> None:
     lane.garden.latitude = -37.8
-    assert await season.proposal(lane.session, lane.garden, NOW) is None
+    assert await proposed_season.proposal(lane.session, lane.garden, NOW) is None

@@ -6,7 +6,7 @@ from datetime import date, time
 
 import pytest
 
-from bot.core.calendar_rules import Entry, first_occurrences
+from bot.core.calendar.entry import Entry, first_occurrences
 from bot.crops.loader import load
 from bot.i18n import say
 from bot.services.calendar.csv_in import read_sheet

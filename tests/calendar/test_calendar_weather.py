@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import date, time
 
-from bot.core.calendar_rules import Entry, EntryKind
-from bot.core.calendar_weather import Contradiction, Sky, Trouble, contradictions
-from bot.core.garden import Stage
+from bot.core.calendar.entry import Entry, EntryKind
+from bot.core.calendar.weather_conflicts import Contradiction, Sky, Trouble, contradictions
+from bot.core.garden.snapshot import Stage
 from tests.support.stories import SILL, ZONE, Story, Weather, batch, crops
 
 TODAY = date(2026, 5, 10)

@@ -7,10 +7,10 @@ from datetime import date, time, timedelta
 
 import pytest
 
-from bot.chat.understand_calendar.lines import MOST_LINES, read_lines
-from bot.chat.wording import calendar, calendar_files, calendar_season
-from bot.core.calendar_proposal import propose
-from bot.core.calendar_rules import Entry, EntryKind, Occurrence, occurrences
+from bot.chat.calendar import calendar_file_words, calendar_words, proposal_words
+from bot.chat.calendar.lines.entry_lines import MOST_LINES, read_lines
+from bot.core.calendar.entry import Entry, EntryKind, Occurrence, occurrences
+from bot.core.calendar.proposal import propose
 from bot.crops.loader import load
 from bot.i18n import say
 from bot.services.calendar.entries import Compared
@@ -43,11 +43,11 @@ def fits(text: str) -> bool:
     ],
 )
 def test_when_it_is(one: Entry, words: str) -> None:
-    assert calendar.when(ENGLISH, once(one), TODAY).replace(",", "") == words.replace(",", "")
+    assert calendar_words.when(ENGLISH, once(one), TODAY).replace(",", "") == words.replace(",", "")
 
 
 def test_another_year_is_named() -> None:
-    assert "2027" in calendar.when(
+    assert "2027" in calendar_words.when(
         ENGLISH, once(replace(entry(), first_on=date(2027, 5, 12), last_on=date(2027, 5, 12))), TODAY
     )
 
@@ -55,10 +55,10 @@ def test_another_year_is_named() -> None:
 def test_titles_cannot_be_markup() -> None:
     bad = entry("<b>Sow</b> & <a href='x'>reap</a>")
     for text in (
-        calendar.pinned(ENGLISH, "Teasel <Lane>", [once(bad)], TODAY),
-        calendar.reminder(ENGLISH, once(bad), TODAY),
-        calendar_files.changes(ENGLISH, Compared((bad,), (), ()), TODAY),
-        calendar.preview(ENGLISH, read_lines("3 May <i>sow</i>\n<script> no day", ENGLISH, CROPS, TODAY), TODAY),
+        calendar_words.pinned(ENGLISH, "Teasel <Lane>", [once(bad)], TODAY),
+        calendar_words.reminder(ENGLISH, once(bad), TODAY),
+        calendar_file_words.changes(ENGLISH, Compared((bad,), (), ()), TODAY),
+        calendar_words.preview(ENGLISH, read_lines("3 May <i>sow</i>\n<script> no day", ENGLISH, CROPS, TODAY), TODAY),
     ):
         assert "<" not in text.replace("<b>", "").replace("</b>", "")
 
@@ -67,14 +67,14 @@ def test_the_pinned_calendar_stands_by_month() -> None:
     found = occurrences(
         [entry(), entry("Work day", 2, 2, rrule="FREQ=MONTHLY;BYDAY=1SA")], TODAY, TODAY + timedelta(61)
     )
-    text = calendar.pinned(ENGLISH, "Teasel Lane", found, TODAY).splitlines()
+    text = calendar_words.pinned(ENGLISH, "Teasel Lane", found, TODAY).splitlines()
     assert [line for line in text if line.startswith("<b>")][1:] == ["<b>May 2026</b>", "<b>June 2026</b>"]
     assert [line.split(": ")[1] for line in text if line.startswith("•")] == ["Work day", "Plant out", "Work day"]
 
 
 def test_what_repeats_every_day_is_one_line() -> None:
     daily = entry("Water", 1, 1, rrule="FREQ=DAILY;COUNT=30")
-    text = calendar.pinned(ENGLISH, "Teasel Lane", occurrences([daily], TODAY, TODAY + timedelta(61)), TODAY)
+    text = calendar_words.pinned(ENGLISH, "Teasel Lane", occurrences([daily], TODAY, TODAY + timedelta(61)), TODAY)
     assert text.count("Water") == 1
     assert "Fri 1 May to Sat 30 May" in text.replace(",", "")
 
@@ -82,38 +82,38 @@ def test_what_repeats_every_day_is_one_line() -> None:
 @pytest.mark.parametrize("letter", ["x", "ż", "🌱", "<"])
 def test_a_long_season_stays_within_one_message_and_counts_the_rest(letter: str) -> None:
     found = [once(entry(f"{n}{letter * 110}", 1 + n % 28, 28)) for n in range(200)]
-    text = calendar.pinned(ENGLISH, "Teasel Lane", found, TODAY)
+    text = calendar_words.pinned(ENGLISH, "Teasel Lane", found, TODAY)
     assert fits(text)
     assert text.splitlines()[-1].startswith("And ")
 
 
 def test_a_long_preview_and_a_long_proposal_stay_within_one_message() -> None:
     many = "\n".join(["3 May " + "x" * 110, "no day " + "y" * 300] * (MOST_LINES // 2))
-    assert fits(calendar.preview(ENGLISH, read_lines(many, ENGLISH, CROPS, TODAY), TODAY))
+    assert fits(calendar_words.preview(ENGLISH, read_lines(many, ENGLISH, CROPS, TODAY), TODAY))
     given = propose(CROPS.values(), None, TODAY)
-    for start in range(0, len(given.entries), calendar_season.SHOWN):
-        assert fits(calendar_season.proposed(ENGLISH, CROPS, given, TODAY, start=start))
+    for start in range(0, len(given.entries), proposal_words.SHOWN):
+        assert fits(proposal_words.proposed(ENGLISH, CROPS, given, TODAY, start=start))
 
 
 def test_every_proposed_entry_has_a_title_and_every_reason_words() -> None:
     for one in propose(CROPS.values(), None, TODAY).entries:
-        assert len(calendar_season.title(ENGLISH, CROPS, one)) <= 120
-        assert all(calendar_season.one_reason(ENGLISH, reason) for reason in one.reasons)
+        assert len(proposal_words.title(ENGLISH, CROPS, one)) <= 120
+        assert all(proposal_words.one_reason(ENGLISH, reason) for reason in one.reasons)
 
 
 def test_a_mistake_names_its_line_and_what_to_write() -> None:
-    text = calendar.preview(ENGLISH, read_lines("3 May swap\n5/13 sow peas", ENGLISH, CROPS, TODAY), TODAY)
+    text = calendar_words.preview(ENGLISH, read_lines("3 May swap\n5/13 sow peas", ENGLISH, CROPS, TODAY), TODAY)
     assert "Line 2" in text
     assert "13/5" in text
 
 
 def test_a_repetition_shows_the_next_times() -> None:
-    text = calendar.preview(ENGLISH, read_lines("every Tuesday in June watering", ENGLISH, CROPS, TODAY), TODAY)
+    text = calendar_words.preview(ENGLISH, read_lines("every Tuesday in June watering", ENGLISH, CROPS, TODAY), TODAY)
     assert all(day in text for day in ("2 Jun", "9 Jun", "16 Jun", "23 Jun"))
 
 
 @pytest.mark.parametrize("code", list(Remarked))
 def test_every_remark_on_a_file_has_words_without_gaps(code: Remarked) -> None:
-    text = calendar_files.remark(ENGLISH, Remark(code, "Seed swap", "LOCATION"))
+    text = calendar_file_words.remark(ENGLISH, Remark(code, "Seed swap", "LOCATION"))
     assert text
     assert "{" not in text

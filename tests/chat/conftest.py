@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from bot.chat.wording import brief
-from bot.services.weather import Source
+from bot.chat.warnings import brief
+from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
 from bot.storage.session import Database
 from tests.chat.lane import MONDAY_AT, Lane, first_who_can

@@ -10,9 +10,9 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 
-from bot.chat.wire_world import Json, Message
-from bot.core.rota import Assignment, Problem, Shortage, Solution, Why
-from bot.core.rota_rules import eligible, missing
+from bot.chat.wire.world import Json, Message
+from bot.core.tasks.rota import Assignment, Problem, Shortage, Solution, Why
+from bot.core.tasks.rota_rules import eligible, missing
 from bot.demo.weather import Day
 from bot.stage import Stage
 from bot.storage.models import Ask, Member, Person, Task, Warning

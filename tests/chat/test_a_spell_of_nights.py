@@ -5,7 +5,7 @@ Played by the whole bot in the demo's garden; the weather is invented.
 
 from __future__ import annotations
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.demo.weather import Day
 from bot.storage.models import Ask
 from bot.storage.states import TaskState, WarningState

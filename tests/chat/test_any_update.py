@@ -8,7 +8,7 @@ import random
 import pytest
 from sqlalchemy import select
 
-from bot.chat.inbox import ASIDE
+from bot.chat.wire.inbox import ASIDE
 from bot.storage.models import Inbox
 from tests.chat.lane import Lane
 from tests.chat_wire.any_update import Updates

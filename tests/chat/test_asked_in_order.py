@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.storage.states import AskState, TaskState
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 

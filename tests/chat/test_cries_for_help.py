@@ -6,8 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from bot.chat.understand.distress import cries, is_home, says_no, sounds_like_a_cry
-from bot.chat.wire_world import Message
+from bot.chat.language.cries import cries, is_home, says_no, sounds_like_a_cry
+from bot.chat.wire.world import Message
 from bot.i18n import say
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 from tests.chat.test_safely_home import asked, yes_from

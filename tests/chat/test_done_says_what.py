@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from sqlalchemy import select, update
 
-from bot.core.garden import Cover
-from bot.core.place_state import Did
+from bot.core.garden.place_state import Did
+from bot.core.garden.snapshot import Cover
 from bot.storage.models import Ask, Member, Person, Place, PlaceReport, Task
 from bot.storage.states import AskState, TaskState
 from tests.chat.lane import COLD, Lane, calm, keys, texts

@@ -9,8 +9,8 @@ import pytest
 from sqlalchemy import select, update
 
 from bot import app as app_module
-from bot.chat import failing
-from bot.services.watch import watch
+from bot.chat.garden import failing
+from bot.services.warnings.watch import watch
 from bot.storage.models import Garden
 from tests.chat.lane import Lane, texts
 

@@ -12,7 +12,7 @@ import httpx
 import pytest
 
 from bot.demo.weather import answer
-from bot.services.weather import Source
+from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
 from bot.storage.session import Database
 from tests.chat.lane import COLD, MONDAY_AT, Lane, calm, first_who_can, texts

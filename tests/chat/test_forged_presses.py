@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
-from bot.chat.wire_world import ANONYMOUS_ADMIN, Message
+from bot.chat.wire.world import ANONYMOUS_ADMIN, Message
 from bot.i18n import say
-from bot.services.records.files import read_folder
-from bot.services.records.importing import import_records
-from bot.services.weather import Source
+from bot.services.garden.records.files import read_folder
+from bot.services.garden.records.importing import import_records
+from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
 from bot.storage.models import Garden, Member, Person
 from bot.storage.session import Database

@@ -7,9 +7,9 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
-from bot.chat.wire_world import Message
-from bot.services import how_cold, scoring
-from bot.storage import gardens
+from bot.chat.wire.world import Message
+from bot.services.weather import how_cold, score
+from bot.storage.garden import gardens
 from bot.storage.models import Entry, Reading, Thermometer
 from tests.chat.lane import COLD, Lane, calm, keys
 
@@ -74,7 +74,7 @@ async def test_two_members_make_one_reading_the_colder_of_two(lane: Lane) -> Non
     await lane.press("Hana", asked, colder)
     assert f"Shed showed {colder} as its lowest. Thank you, Hana!" in asked.text
     async with lane.stage.app.database.begin() as session:
-        found = await scoring.scores(session, (await gardens.all_gardens(session))[0])
+        found = await score.scores(session, (await gardens.all_gardens(session))[0])
     assert found is not None and len(found.nights) == 1 and found.nights[0][3], "people had been called that night"
 
 

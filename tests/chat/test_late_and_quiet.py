@@ -6,13 +6,14 @@ from dataclasses import replace
 from datetime import timedelta
 from zoneinfo import ZoneInfo
 
-from bot.chat.wire_world import Message
-from bot.core.hazards import TaskKind
-from bot.core.rota_solver import solve
-from bot.services import rota, warnings
-from bot.services.outlook import look
-from bot.storage import gardens
-from bot.storage.warnings import active
+from bot.chat.wire.world import Message
+from bot.core.tasks.rota_solver import solve
+from bot.core.warnings.hazards import TaskKind
+from bot.services.look import look
+from bot.services.tasks import rota
+from bot.services.warnings import detect
+from bot.storage.garden import gardens
+from bot.storage.warnings.warnings import active
 from tests.chat.lane import COLD, GALE, Lane, calm, keys, texts
 
 #: Gusts that are strong all night and at dawn, after a calm day: invented.
@@ -104,7 +105,7 @@ async def test_a_duty_for_one_after_sunset_is_given_to_two_or_to_nobody(lane: La
         late = replace(threat, findings=(replace(one, due_at=one.due_at + timedelta(minutes=30)),))
         assert one.people == 1
         outlook = replace(outlook, threats=(late,))
-        await warnings.detect(session, row, outlook, now)
+        await detect.detect(session, row, outlook, now)
         (warning,) = await active(session, row.id, now)
         walks = await rota.problem(session, outlook.garden, [warning.id], now)
         assert walks is not None

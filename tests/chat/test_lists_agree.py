@@ -9,17 +9,18 @@ import re
 
 import pytest
 
-from bot.chat.everyone import voice
-from bot.chat.wire_world import Message
-from bot.chat.wording import names, wall
-from bot.chat.wording.told import Told
+from bot.chat import names
+from bot.chat.garden.everyone import voice
+from bot.chat.season import wall_words
+from bot.chat.warnings.told import Told
+from bot.chat.wire.world import Message
 from bot.demo.weather import Day
 from bot.i18n import say
-from bot.services.outlook import look
-from bot.services.views import TaskView, view
-from bot.storage import warnings as store
+from bot.services.look import look
+from bot.services.warnings.views import TaskView, view
 from bot.storage.models import Garden
 from bot.storage.states import AskState
+from bot.storage.warnings import warnings as store
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 
 COLDER: Day = (-3.0, 12.0, 5.0, 1.0, 4.0, 0.0)
@@ -40,7 +41,7 @@ async def shown(lane: Lane) -> tuple[list[TaskView], str]:
         found = [await view(session, one, outlook) for one in await store.active(session, garden.id, now)]
         told = Told(voice(garden), outlook.crops, now)
         return [duty for one in found for duty in one.open_duties], "\n".join(
-            wall.warnings(told, found, has_forecast=True)
+            wall_words.warnings(told, found, has_forecast=True)
         )
 
 

@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from bot.chat.flood import CHAT_N, PERSON_N, Flood, Room
+from bot.chat.wire.flood import CHAT_N, PERSON_N, Flood, Room
 from tests.chat.lane import COLD, Lane, calm
 
 pytestmark = pytest.mark.threads

@@ -11,19 +11,20 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import delete, select, update
 
-from bot.chat.wording import wall
-from bot.chat.wording.told import Told
-from bot.core.chores import Part
-from bot.core.hazards import TaskKind
-from bot.core.lifting import HANDLED
+from bot.chat.season import wall_words
+from bot.chat.warnings.told import Told
+from bot.core.people.lifting import HANDLED
+from bot.core.tasks.daily_work import Part
+from bot.core.warnings.hazards import TaskKind
 from bot.i18n import say
-from bot.services import answers, completing, reported, swapping
-from bot.services.answers import Reply, Walk
-from bot.services.outlook import look
-from bot.services.swapping import Swap
-from bot.services.views import view
-from bot.services.weather import Source
-from bot.storage import gardens
+from bot.services.garden import place_ledger
+from bot.services.look import look
+from bot.services.tasks import answers, completion, swap
+from bot.services.tasks.answers import Reply, Walk
+from bot.services.tasks.swap import Swap
+from bot.services.warnings.views import view
+from bot.services.weather.garden_forecast import Source
+from bot.storage.garden import gardens
 from bot.storage.models import Ask, Garden, Member, OnCall, Person, Place, Planting, Task, Warning
 from bot.storage.states import AskState, TaskState
 from tests.chat.lane import COLD, GALE, Lane, calm, keys, texts
@@ -101,7 +102,7 @@ async def test_by_no_door_does_a_load_come_to_whoever_must_not_lift_it(lane: Lan
         owen = (await session.scalars(select(Member).join(Person).where(Person.name == "Owen"))).one()
         for duty in await session.scalars(select(Task).where(Task.kind.not_in(HANDLED))):
             duty.state = TaskState.DONE
-            await reported.by_duty(session, warning.ends_at, duty, owen.id, lane.stage.clock.at)
+            await place_ledger.by_duty(session, warning.ends_at, duty, owen.id, lane.stage.clock.at)
         await session.execute(delete(Ask))
     # the open call and the group's message
     assert refused in texts(await lane.press(name, lane.standing(), "I'll do it"))
@@ -126,7 +127,7 @@ async def test_by_no_door_does_a_load_come_to_whoever_must_not_lift_it(lane: Lan
         warning = (await session.scalars(select(Warning))).one()
         row = await session.get_one(Garden, giver.garden_id)
         garden = await gardens.snapshot(session, row)
-        against = await swapping.hindrance(session, garden, warning, giver, taker, lane.stage.clock.at)
+        against = await swap.hindrance(session, garden, warning, giver, taker, lane.stage.clock.at)
         assert against is (Swap.TOO_HEAVY if name == "Marcus" else Swap.ADULTS_ONLY)
         # a walk by turns, whose cans are carried, and the week on call
         task = Task(
@@ -139,7 +140,7 @@ async def test_by_no_door_does_a_load_come_to_whoever_must_not_lift_it(lane: Lan
         wanted = Reply.TOO_HEAVY if name == "Marcus" else Reply.ADULTS_ONLY
         assert (await answers.accept(session, walk, taker, lane.stage.clock.at)).reply is wanted
         if name == "Robin":
-            assert (await completing.done(session, walk, taker, lane.stage.clock.at)).reply is Reply.ADULTS_ONLY
+            assert (await completion.done(session, walk, taker, lane.stage.clock.at)).reply is Reply.ADULTS_ONLY
             assert not (await session.scalars(select(OnCall).where(OnCall.member_id == taker.id))).all()
         await session.delete(task)
     # the week
@@ -237,6 +238,8 @@ async def test_the_sheet_at_the_gate_says_the_weight(lane: Lane) -> None:
         row = (await session.scalars(select(Garden))).one()
         outlook = await look(session, row, Source(f"file:{lane.path}"), lane.stage.clock.at)
         shown = [await view(session, one, outlook) for one in await session.scalars(select(Warning))]
-    said = wall.warnings(Told(say("en", "Europe/London"), outlook.crops, lane.stage.clock.at), shown, has_forecast=True)
+    said = wall_words.warnings(
+        Told(say("en", "Europe/London"), outlook.crops, lane.stage.clock.at), shown, has_forecast=True
+    )
     (line,) = [line for line in said if line.startswith("Bring in, into ") and "Pot 2" in line]
     assert "About 60 kg: two people with a trolley" in line

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.storage.models import Base, Entry
 from bot.storage.states import AskState
 from tests.chat.lane import COLD, Lane, calm, keys, texts

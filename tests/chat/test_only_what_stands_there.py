@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from sqlalchemy import select
 
-from bot.core.garden import Cover, Stage
-from bot.core.hazards import Hazard, TaskKind
+from bot.core.garden.snapshot import Cover, Stage
+from bot.core.warnings.hazards import Hazard, TaskKind
 from bot.storage.models import Place, Planting
 from bot.storage.states import TaskState
 from tests.chat.lane import COLD, GALE, Lane, calm, keys, texts

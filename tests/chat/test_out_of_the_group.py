@@ -7,7 +7,7 @@ from datetime import timedelta
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.storage.models import Garden, Member, Outbox, Person
 from bot.storage.states import Shut
 from tests.chat.lane import Lane, calm, keys, texts

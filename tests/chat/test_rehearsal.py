@@ -10,12 +10,13 @@ import pytest
 from sqlalchemy import func, select, update
 
 from bot import rehearsal
-from bot.chat import rehearsing as telling
-from bot.core.garden import Stage
-from bot.services import rehearsing, weather
-from bot.services.rehearsing import Deed, Played, Scene, SceneKind, Script
-from bot.services.weather import Source
-from bot.storage import gardens
+from bot.chat.warnings import rehearsal_runs as telling
+from bot.core.garden.snapshot import Stage
+from bot.services.warnings import rehearsing
+from bot.services.warnings.rehearsing import Deed, Played, Scene, SceneKind, Script
+from bot.services.weather import garden_forecast
+from bot.services.weather.garden_forecast import Source
+from bot.storage.garden import gardens
 from bot.storage.models import Ask, Errand, Garden, Outbox, Person, Place, Planting, Rehearsal, Warning
 from bot.storage.session import Database
 from bot.storage.states import ErrandKind
@@ -67,7 +68,7 @@ async def _script(lane: Lane, *, answering: bool = True) -> Script:
     async with stage.app.database.begin() as session:
         garden = (await gardens.all_gardens(session))[0]
         rows = await rehearsing.copy_of(session, garden.id)
-        forecast = await weather.current(session, garden, stage.app.source, stage.clock.at)
+        forecast = await garden_forecast.current(session, garden, stage.app.source, stage.clock.at)
     return Script(garden.id, rows, forecast, stage.clock.at, "en", answering)
 
 

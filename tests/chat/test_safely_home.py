@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 
 

@@ -9,7 +9,7 @@ import textwrap
 
 import pytest
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.demo.weather import Day
 from bot.storage.models import Garden
 from tests.chat.lane import COLD, Lane, calm, keys, texts

@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import select
 from telegram import ChatMemberRestricted
 
-from bot.chat import daily
+from bot.chat.tasks import daily
 from bot.storage.models import Garden, Member, NamedHelper, Person
 from tests.chat.lane import COLD, Lane, calm, texts
 

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from bot.core.hazards import TaskKind
+from bot.core.warnings.hazards import TaskKind
 from bot.storage.states import TaskState
 from tests.chat.lane import Lane, calm, keys, texts
 from tests.chat.turn_lists import EVERYBODY, WARM, asked, lists, name_of, rows, tuesday

@@ -7,10 +7,13 @@ from datetime import UTC, datetime
 import pytest
 from sqlalchemy import select
 
-from bot.chat import daily, farewell
-from bot.chat.wire_world import Message
-from bot.services import laying_out, leaving, rota
-from bot.storage import gardens
+from bot.chat.people import departures
+from bot.chat.tasks import daily
+from bot.chat.wire.world import Message
+from bot.services.garden import places
+from bot.services.people import leaving
+from bot.services.tasks import rota
+from bot.storage.garden import gardens
 from bot.storage.models import Place
 from bot.storage.states import AskState, TaskState
 from tests.chat.lane import Lane, calm, keys, texts
@@ -282,7 +285,7 @@ async def test_a_place_stays_in_the_records_until_todays_turn_there_is_over(lane
 async def _in_use(lane: Lane, name: str) -> bool:
     async with lane.stage.app.database.begin() as session:
         place = (await session.scalars(select(Place).where(Place.name == name))).one()
-        return (await laying_out.hanging(session, place, lane.stage.clock.at)).in_use
+        return (await places.hanging(session, place, lane.stage.clock.at)).in_use
 
 
 async def test_organisers_hear_that_the_turn_of_somebody_who_left_goes_to_others(lane: Lane) -> None:
@@ -292,6 +295,6 @@ async def test_organisers_hear_that_the_turn_of_somebody_who_left_goes_to_others
     now, tobias = lane.stage.clock.at, lane.user("Tobias")
     async with lane.stage.app.database.begin() as session:
         garden = (await gardens.all_gardens(session))[0]
-        await farewell.leave(session, garden.id, tobias, now)
+        await departures.leave(session, garden.id, tobias, now)
     said = [one.text for one in await lane.settled() if one.chat_id == lane.user("Miriam")]
     assert any("What they had taken on goes to others" in text for text in said)

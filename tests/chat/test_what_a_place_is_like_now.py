@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select, update
 
-from bot.chat.wire_world import Message
-from bot.core.garden import Cover
-from bot.core.garden import Stage as PlantStage
+from bot.chat.wire.world import Message
+from bot.core.garden.snapshot import Cover
+from bot.core.garden.snapshot import Stage as PlantStage
 from bot.demo.weather import Day
-from bot.services.weather import Source
+from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
 from bot.storage.models import Place, PlaceReport, Planting, Task
 from bot.storage.session import Database

@@ -8,15 +8,15 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from sqlalchemy import select
 
-from bot.chat.wire_world import Message
-from bot.core.garden import Stage
-from bot.core.hazards import TaskKind
-from bot.core.place_state import Did
+from bot.chat.wire.world import Message
+from bot.core.garden.place_state import Did
+from bot.core.garden.snapshot import Stage
+from bot.core.warnings.hazards import TaskKind
 from bot.demo.weather import Day
-from bot.services import reported
-from bot.storage import tasks
+from bot.services.garden import place_ledger
 from bot.storage.models import Garden, PastDay, Place, PlaceReport, Planting, Task, Warning
 from bot.storage.states import TaskState, WarningState
+from bot.storage.tasks import tasks
 from tests.chat.lane import GALE, Lane, calm, keys
 
 #: A clear, still night of zero in the air, a hard one, and a frost with a gale before it: invented.
@@ -114,7 +114,7 @@ async def test_a_tunnel_that_was_closed_for_the_night_does_not_call_the_night_of
         duty = (await session.scalars(select(Task).where(Task.kind == TaskKind.CLOSE))).one()
         duty.state, duty.done_at = TaskState.DONE, lane.stage.clock.at
         warning = await session.get_one(Warning, duty.warning_id)
-        await reported.by_duty(session, warning.ends_at, duty, miriam, lane.stage.clock.at)
+        await place_ledger.by_duty(session, warning.ends_at, duty, miriam, lane.stage.clock.at)
     await lane.until(4, "20:00")
     assert not [text for text in each(lane.group()) if "No harmful cold is expected any more" in text]
 

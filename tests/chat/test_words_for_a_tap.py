@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import select
 
-from bot.core.garden import Role, Stage
+from bot.core.garden.snapshot import Role, Stage
 from bot.storage.models import Entry, Place, Planting
 from tests.chat.lane import Lane, keys, texts
 

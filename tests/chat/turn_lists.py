@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from sqlalchemy import select
 
-from bot.chat.wire_world import Message
-from bot.services.daily.views import by_walk
+from bot.chat.wire.world import Message
+from bot.services.tasks.daily.walk_views import by_walk
 from bot.storage.models import Ask, Task
 from tests.chat.lane import Lane, calm
 

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from bot.core.rota import Problem, Solution
-from bot.core.rota_solver import solve
-from bot.services.weather import Source
+from bot.core.tasks.rota import Problem, Solution
+from bot.core.tasks.rota_solver import solve
+from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
-from bot.storage import gardens
+from bot.storage.garden import gardens
 from bot.storage.session import Database
 from tests.chat_commands.dialogue import Talk, sorrel_yard
 from tests.open_data import ROOT

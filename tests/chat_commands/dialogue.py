@@ -10,8 +10,8 @@ from datetime import datetime
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.chat.wire_world import Message
-from bot.core.garden import Role
+from bot.chat.wire.world import Message
+from bot.core.garden.snapshot import Role
 from bot.stage import Stage
 from bot.storage.models import Garden, Member, Person
 

@@ -7,8 +7,8 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy import select
 
-from bot.chat.commands.away import read_days
-from bot.chat.understand_calendar.mistakes import Mistaken, Wrong
+from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
+from bot.chat.people.away import read_days
 from bot.i18n import say
 from bot.storage.models import Ask, Away, Task
 from bot.storage.session import Database

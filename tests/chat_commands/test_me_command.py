@@ -11,7 +11,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
-from bot.core.garden import Stage
+from bot.core.garden.snapshot import Stage
 from bot.storage.models import Base, Entry, Inbox, Key, Member, Outbox, Person, Planting
 from bot.storage.session import Database
 from bot.storage.states import KeyState

@@ -8,10 +8,11 @@ import pytest
 from sqlalchemy import func, select, update
 
 from bot.chat.commands import COMMANDS
-from bot.core.garden import Role
+from bot.core.garden.snapshot import Role
 from bot.stage import Stage
-from bot.storage import gardens, members
+from bot.storage.garden import gardens
 from bot.storage.models import Entry, Garden, Member, Outbox, Person, Place
+from bot.storage.people import members
 from tests.chat_commands.dialogue import Talk, labels
 
 HERS = {"start", "help", "language", "me", "garden"}  # about the person, whichever the garden

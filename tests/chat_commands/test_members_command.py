@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.core.garden import Role
+from bot.core.garden.snapshot import Role
 from bot.storage.models import Member
 from bot.storage.session import Database
 from tests.chat_commands.dialogue import Talk, labels

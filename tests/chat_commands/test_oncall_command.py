@@ -8,8 +8,8 @@ from typing import Any
 import vobject
 from sqlalchemy import func, select
 
-from bot.services import oncall
-from bot.storage import gardens
+from bot.services.tasks import weeks_on_call
+from bot.storage.garden import gardens
 from bot.storage.models import OnCall
 from bot.storage.session import Database
 from tests.chat_commands.dialogue import Talk, labels
@@ -20,7 +20,7 @@ MONDAY = date(2026, 4, 27)  # of the week that the Sunday belongs to
 async def _weeks(database: Database, talk: Talk) -> dict[date, tuple[str, ...]]:
     async with database.begin() as session:
         garden = (await gardens.all_gardens(session))[0]
-        weeks = await oncall.weeks(session, garden, talk.stage.clock.at)
+        weeks = await weeks_on_call.weeks(session, garden, talk.stage.clock.at)
         names = {(await talk.member(session, user.first_name)).id: user.first_name for user in talk.stage.people()}
     return {week.starts_on: tuple(names[one] for one in week.people) for week in weeks}
 

@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from bot.core.silence import is_silent
+from bot.core.people.inactivity import is_silent
 from bot.storage.session import Database
 from tests.chat_commands.dialogue import Talk
 

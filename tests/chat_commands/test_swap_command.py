@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from sqlalchemy import select
 
-from bot.core.hazards import Hazard, Severity, TaskKind
+from bot.core.warnings.hazards import Hazard, Severity, TaskKind
 from bot.storage.models import Ask, Place, Task, Warning
 from bot.storage.session import Database
 from bot.storage.states import AskState, TaskState, WarningState

@@ -7,11 +7,11 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from sqlalchemy import select
 
-from bot.chat.understand.called import Expected, NotSo, Unclear, called
-from bot.chat.wording.calls import code, decode
-from bot.core.assumed import Blow, ColdNight
-from bot.core.closed import Closed
-from bot.core.hazards import Hazard, TaskKind
+from bot.chat.language.called import Expected, NotSo, Unclear, called
+from bot.chat.warnings.manual_words import code, decode
+from bot.core.warnings.assumed import Blow, ColdNight
+from bot.core.warnings.closed_hours import Closed
+from bot.core.warnings.hazards import Hazard, TaskKind
 from bot.i18n import say
 from bot.storage.models import NightOdds, Place, Task, Warning
 from bot.storage.session import Database

@@ -7,9 +7,9 @@ from datetime import date, time
 import pytest
 from sqlalchemy import select
 
-from bot.core.rota import Window
-from bot.services import rota
-from bot.storage import gardens
+from bot.core.tasks.rota import Window
+from bot.services.tasks import rota
+from bot.storage.garden import gardens
 from bot.storage.models import FreeTime, Member, Place
 from bot.storage.session import Database
 from tests.chat_commands.dialogue import Talk, labels

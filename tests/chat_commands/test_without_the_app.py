@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
-from bot.chat.wording import brief
+from bot.chat.warnings import brief
 from bot.storage.models import Ask, Away, Member, NamedHelper, Person
 from bot.storage.session import Database
 from bot.storage.states import AskState

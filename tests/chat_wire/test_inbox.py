@@ -14,9 +14,9 @@ from telegram import Bot, Update
 from telegram.error import Conflict
 from telegram.ext import CallbackContext, CommandHandler
 
-from bot.chat import rivals
-from bot.chat.inbox import ASIDE, poll, store
-from bot.chat.updates import ALLOWED_UPDATES
+from bot.chat.wire import rivals
+from bot.chat.wire.inbox import ASIDE, poll, store
+from bot.chat.wire.updates import ALLOWED_UPDATES
 from bot.storage.models import Inbox
 from bot.storage.session import Database
 from tests.support.bot_api import BotApiServer, Fault

@@ -8,11 +8,13 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.assumed import Assumed, ColdNight
-from bot.core.closed import Closed
-from bot.core.garden import Role
-from bot.services import by_hand, calling, keys, oncall, personal, retention
-from bot.services.by_hand import Call
+from bot.core.garden.snapshot import Role
+from bot.core.warnings.assumed import Assumed, ColdNight
+from bot.core.warnings.closed_hours import Closed
+from bot.services.people import keys, personal_data, retention
+from bot.services.tasks import weeks_on_call
+from bot.services.warnings import expected, manual
+from bot.services.warnings.expected import Call
 from bot.storage.models import Away, Entry, Garden, Inbox, Key, Member, Outbox, Person
 from bot.storage.session import Database
 from bot.storage.states import KeyState, SendState
@@ -76,16 +78,16 @@ async def test_a_person_s_rows_are_given_out_and_forgotten(database: Database, g
         bram = (await session.scalars(select(Person).where(Person.user_id == BRAM))).one()
         await keys.of_garden(session, garden.id)
         await _message(session, "first", NOW)
-        stored = await personal.export(session, bram)
+        stored = await personal_data.export(session, bram)
         assert stored.keys() == {"people", "members", "aways", "journal", "keys", "outbox"}
         assert "Alba" not in str(stored)
     async with database.begin() as session:
         bram = (await session.scalars(select(Person).where(Person.user_id == BRAM))).one()
-        done = await personal.forget(session, bram, NOW)
+        done = await personal_data.forget(session, bram, NOW)
         assert done.keys == {garden.id: ("1",)} and not done.alone_in
     async with database.begin() as session:
         assert (await session.scalars(select(Key.state))).one() is KeyState.LOST
-        assert sorted(await session.scalars(select(Person.name))) == ["Alba", personal.NOBODY]
+        assert sorted(await session.scalars(select(Person.name))) == ["Alba", personal_data.NOBODY]
         assert len((await session.scalars(select(Entry))).all()) == 2
         assert (await session.scalars(select(Outbox))).all() == []
 
@@ -93,7 +95,7 @@ async def test_a_person_s_rows_are_given_out_and_forgotten(database: Database, g
 async def test_the_only_organiser_is_not_forgotten(database: Database, garden: Garden) -> None:
     async with database.begin() as session:
         alba = (await session.scalars(select(Person).where(Person.user_id == ALBA))).one()
-        done = await personal.forget(session, alba, NOW)
+        done = await personal_data.forget(session, alba, NOW)
     assert done.alone_in == ("Teasel Lane",)
     async with database.begin() as session:
         assert (await session.scalars(select(Person.name).where(Person.user_id == ALBA))).one() == "Alba"
@@ -103,27 +105,27 @@ async def test_weeks_on_call_are_the_same_when_asked_again_and_nobody_away_has_o
     database: Database, garden: Garden
 ) -> None:
     async with database.begin() as session:
-        first = await oncall.weeks(session, garden, NOW)
+        first = await weeks_on_call.weeks(session, garden, NOW)
     async with database.begin() as session:
-        assert await oncall.weeks(session, garden, NOW) == first
+        assert await weeks_on_call.weeks(session, garden, NOW) == first
     assert [len(week.people) for week in first] == [2, 2, 2, 2, 0, 2], "both are away from 1 to 7 June"
 
 
 async def test_calls_by_hand_are_kept_until_they_are_past_or_called_off(database: Database, garden: Garden) -> None:
     cold, closed = ColdNight(NOW.date(), -2.0), Closed(NOW + timedelta(hours=3), NOW + timedelta(hours=6))
     async with database.begin() as session:
-        assert await calling.call(session, garden, Call(cold), NOW)
-        assert not await calling.call(session, garden, Call(cold), NOW), "the very same"
-        assert await calling.call(session, garden, Call(closed), NOW)
+        assert await manual.call(session, garden, Call(cold), NOW)
+        assert not await manual.call(session, garden, Call(cold), NOW), "the very same"
+        assert await manual.call(session, garden, Call(closed), NOW)
     async with database.begin() as session:
-        kept = await by_hand.assumed(session, garden.id, NOW)
+        kept = await expected.assumed(session, garden.id, NOW)
         assert (kept.nights, kept.closed) == ((cold,), (closed,))
-        assert not await by_hand.closed_now(session, garden.id, NOW)
-        assert await by_hand.closed_now(session, garden.id, NOW + timedelta(hours=3))
-        assert (await by_hand.assumed(session, garden.id, NOW + timedelta(hours=6))).closed == ()
-        assert (await by_hand.assumed(session, garden.id, NOW + timedelta(days=1))).nights == ()
+        assert not await expected.closed_now(session, garden.id, NOW)
+        assert await expected.closed_now(session, garden.id, NOW + timedelta(hours=3))
+        assert (await expected.assumed(session, garden.id, NOW + timedelta(hours=6))).closed == ()
+        assert (await expected.assumed(session, garden.id, NOW + timedelta(days=1))).nights == ()
     async with database.begin() as session:
-        for warning in await calling.in_force(session, garden.id, NOW):
-            assert await calling.call_off(session, garden, warning, "", NOW)
-            assert not await calling.call_off(session, garden, warning, "", NOW)
-        assert await by_hand.assumed(session, garden.id, NOW) == Assumed()
+        for warning in await manual.in_force(session, garden.id, NOW):
+            assert await manual.call_off(session, garden, warning, "", NOW)
+            assert not await manual.call_off(session, garden, warning, "", NOW)
+        assert await expected.assumed(session, garden.id, NOW) == Assumed()

@@ -13,8 +13,8 @@ from collections import Counter
 
 from sqlalchemy import func, select, text
 
-from bot.chat.outbox import counts
-from bot.chat.wire import MemoryApi
+from bot.chat.wire.outbox import counts
+from bot.chat.wire.platform import MemoryApi
 from bot.storage.models import Inbox, Outbox
 from bot.storage.session import Database
 from bot.storage.states import SendState

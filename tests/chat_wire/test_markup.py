@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.chat.markup import MarkupError, mark_plain, parse_html, strip_tags
+from bot.chat.wire.markup import MarkupError, mark_plain, parse_html, strip_tags
 
 
 def test_the_examples_of_the_published_page_are_read() -> None:

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from telegram import Bot
 
-from bot.chat.outbox import counts
+from bot.chat.wire.outbox import counts
 from bot.storage.models import Garden
 from bot.storage.states import SendState
 from tests.support.bot_api import BotApiServer

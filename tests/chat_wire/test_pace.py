@@ -8,8 +8,8 @@ import os
 
 import pytest
 
-from bot.chat.outbox import Hooks, run
-from bot.chat.pace import Pace
+from bot.chat.wire.outbox import Hooks, run
+from bot.chat.wire.pace import Pace
 from tests.support.bot_api import BotApiServer, Fault, Limits
 from tests.support.cast import CALLUM, FARAH, GROUP
 from tests.support.ends import Clock, Ends

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from telegram import Bot
 
-from bot.chat.redact import quieten, redact
+from bot.chat.wire.redact import quieten, redact
 from bot.storage.lock import AlreadyRunning, single_instance
 from tests.support.bot_api import TOKEN
 from tests.support.cast import FARAH

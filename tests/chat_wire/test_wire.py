@@ -10,7 +10,7 @@ import pytest
 from telegram import Bot, InlineKeyboardButton, InlineKeyboardMarkup
 from telegram.error import BadRequest, ChatMigrated, Conflict, Forbidden
 
-from bot.chat.wire import MemoryApi, MemoryRequest
+from bot.chat.wire.platform import MemoryApi, MemoryRequest
 from tests.support.bot_api import TOKEN
 from tests.support.cast import CALLUM, FARAH, GROUP, INES
 from tests.support.ends import Clock

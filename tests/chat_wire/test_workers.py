@@ -12,8 +12,8 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm.exc import StaleDataError
 from telegram import Bot, Update
 
-from bot.chat.inbox import ASIDE, Workers, store
-from bot.chat.outbox import queue
+from bot.chat.wire.inbox import ASIDE, Workers, store
+from bot.chat.wire.outbox import queue
 from bot.storage.models import Inbox
 from bot.storage.session import Database
 from tests.support.bot_api import BotApiServer, Fault

@@ -17,7 +17,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import URL, Table, create_engine
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.services import moving
+from bot.services.garden import moving
 from bot.storage import schema
 from bot.storage.lock import single_instance
 from tests.cli.conftest import Run

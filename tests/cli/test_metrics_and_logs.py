@@ -20,12 +20,12 @@ import pytest
 from telegram import Bot
 
 from bot.app import App, build
-from bot.chat.pace import Pace
-from bot.chat.redact import quieten
+from bot.chat.wire.pace import Pace
+from bot.chat.wire.redact import quieten
 from bot.cli.logs import JsonLines
 from bot.cli.metrics import answering
 from bot.config import SettingsError, read
-from bot.services.weather import Source
+from bot.services.weather.garden_forecast import Source
 from bot.storage import moments
 from bot.storage.schema import upgrade
 from bot.storage.session import Database

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
-from bot.chat import season
+from bot.chat.calendar import pinned
 from bot.storage.models import Errand, Garden, Member, Rehearsal
 from bot.storage.session import Database
 from bot.storage.states import ErrandKind
@@ -62,7 +62,7 @@ def test_days_are_replayed_with_a_calendar_pinned_and_work_in_hand(
             member = (await session.scalars(select(Member).order_by(Member.id))).first()
             assert member is not None
             row.chat_id = -100
-            await season.pin(session, row, MONDAY_AT)
+            await pinned.pin(session, row, MONDAY_AT)
             sheet = Errand(
                 garden_id=row.id, member_id=member.id, chat_id=-100, kind=ErrandKind.WALL, asked_at=MONDAY_AT
             )

@@ -10,8 +10,8 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from bot.core.alerts import Change, Said, Threat, change, continued, gather, worst
-from bot.core.hazards import Finding, Hazard, Severity, TaskKind
+from bot.core.warnings.alerts import Change, Said, Threat, change, continued, gather, worst
+from bot.core.warnings.hazards import Finding, Hazard, Severity, TaskKind
 
 DUE_AT = datetime(2026, 5, 5, 19, 30, tzinfo=UTC)
 BED_1 = Finding(

@@ -7,9 +7,7 @@ from itertools import count
 
 import pytest
 
-from bot.core.finding import Hazard, TaskKind
-from bot.core.garden import Cover, Place, PlaceKind
-from bot.core.place_state import (
+from bot.core.garden.place_state import (
     PERHAPS_FOR,
     Did,
     Layer,
@@ -22,8 +20,10 @@ from bot.core.place_state import (
     kept_until,
     less,
     state,
-    wanting,
-)  # fmt: skip
+    wanting,  # fmt: skip
+)
+from bot.core.garden.snapshot import Cover, Place, PlaceKind
+from bot.core.warnings.finding import Hazard, TaskKind
 
 BED = Place(1, "Bed 1", PlaceKind.BED)
 NETTED = Place(1, "Bed 1", PlaceKind.BED, cover=Cover.NET)

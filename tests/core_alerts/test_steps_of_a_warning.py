@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.alerts import TIMELINE, Moment, Quiet, moment, morning_after
+from bot.core.warnings.alerts import TIMELINE, Moment, Quiet, moment, morning_after
 
 LONDON = ZoneInfo("Europe/London")
 QUIET = Quiet(21, 7, "Europe/London")

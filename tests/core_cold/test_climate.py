@@ -11,7 +11,7 @@ import pytest
 from scipy.stats.mstats import mquantiles
 
 from bot.cli import frost_dates
-from bot.core.climate import ClimateError, Half, climate, safe_on, shifted
+from bot.core.weather.climate import ClimateError, Half, climate, safe_on, shifted
 
 # Made-up days of the year of the last spring frost, ten years (none in leap years' February).
 SPRING_DAYS = (112, 118, 121, 124, 126, 128, 129, 131, 134, 137)

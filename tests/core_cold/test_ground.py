@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bot.cli.calibrate import CalibrationError, MeasuredNight, fit, read_nights, scores
-from bot.core.ground import GROUND, NightKind, Weather, depression_c, ground_estimate, night_kind
-from bot.core.odds import Estimate
+from bot.core.weather.ground import GROUND, NightKind, Weather, depression_c, ground_estimate, night_kind
+from bot.core.weather.odds import Estimate
 from tests.open_data import open_data
 
 

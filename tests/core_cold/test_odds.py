@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.odds import Estimate, cost_loss_ratio
+from bot.core.weather.odds import Estimate, cost_loss_ratio
 
 temperatures = st.floats(-25.0, 25.0)
 errors = st.floats(0.3, 5.0)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.sun import night_bounds, sun_day
+from bot.core.weather.sun import night_bounds, sun_day
 
 LONDON = ZoneInfo("Europe/London")
 

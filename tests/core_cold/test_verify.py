@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.core.verify import (
+from bot.core.weather.verification import (
     BrierParts,
     Table,
     bootstrap_interval,

@@ -1,4 +1,4 @@
-"""The rules and the order of `bot.core.rota` written a second time, plainly, to judge a rota by."""
+"""The rules and the order of `bot.core.tasks.rota` written a second time, plainly, to judge a rota by."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from collections.abc import Collection, Iterator
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from bot.core.rota import Duty, Helper, Problem
-from bot.core.rota_rules import trouble, units
+from bot.core.tasks.rota import Duty, Helper, Problem
+from bot.core.tasks.rota_rules import trouble, units
 
 Names = Collection[tuple[int, int]]  # (duty id, helper id)
 LEVELS = ("whole duties", "people", "agreed", "asked", "last", "heaviest", "squares", "trouble")

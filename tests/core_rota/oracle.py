@@ -16,8 +16,8 @@ import numpy as np
 from scipy.optimize import LinearConstraint, OptimizeResult, milp
 from scipy.sparse import csr_array
 
-from bot.core.rota import Duty, Helper, Problem
-from bot.core.rota_rules import trouble
+from bot.core.tasks.rota import Duty, Helper, Problem
+from bot.core.tasks.rota_rules import trouble
 from tests.core_rota.judge import (
     LEVELS,
     SQUARES,

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 
-from bot.core.rota import Duty, Helper, Problem, Window
+from bot.core.tasks.rota import Duty, Helper, Problem, Window
 
 MONDAY = datetime(2026, 10, 5, tzinfo=UTC)
 FORTNIGHT = datetime(2026, 10, 19, tzinfo=UTC)  # a Monday; clocks go back on the Sunday

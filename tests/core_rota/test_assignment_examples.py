@@ -6,8 +6,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from bot.core.rota import Duty, Helper, Problem, Short, Solution
-from bot.core.rota_solver import solve
+from bot.core.tasks.rota import Duty, Helper, Problem, Short, Solution
+from bot.core.tasks.rota_solver import solve
 
 NINE = datetime(2026, 10, 5, 8, tzinfo=UTC)
 Matrix = list[list[int]]

@@ -6,9 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.core.finding import TaskKind
-from bot.core.garden import Place, PlaceKind
-from bot.core.lifting import (
+from bot.core.garden.snapshot import Place, PlaceKind
+from bot.core.people.lifting import (
     Reach,
     Zone,
     asked_kg,
@@ -23,6 +22,7 @@ from bot.core.lifting import (
     rests,
     strain,
 )
+from bot.core.warnings.finding import TaskKind
 
 
 @pytest.mark.parametrize(

@@ -13,8 +13,8 @@ from itertools import chain, combinations
 
 import pytest
 
-from bot.core.rota import Problem
-from bot.core.rota_solver import solve
+from bot.core.tasks.rota import Problem
+from bot.core.tasks.rota_solver import solve
 from tests.core_rota.judge import HEAVIEST, LEVELS, Names, broken_rules, may, worth
 from tests.core_rota.oracle import oracle
 from tests.core_rota.small_rotas import forty_places, small_problem

@@ -7,8 +7,8 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from bot.core.rota import Duty, Helper, Problem, Solution
-from bot.core.rota_solver import solve
+from bot.core.tasks.rota import Duty, Helper, Problem, Solution
+from bot.core.tasks.rota_solver import solve
 
 THURSDAY = datetime(2026, 10, 8, 12, tzinfo=UTC)
 HALF_HOUR = timedelta(minutes=30)

@@ -7,9 +7,9 @@ from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
-from bot.core.rota import Duty, Helper, Problem, Short, Solution, Why, Window
-from bot.core.rota_rules import too_far, travel_min
-from bot.core.rota_solver import solve
+from bot.core.tasks.rota import Duty, Helper, Problem, Short, Solution, Why, Window
+from bot.core.tasks.rota_rules import too_far, travel_min
+from bot.core.tasks.rota_solver import solve
 
 THURSDAY = datetime(2026, 10, 8, 16, tzinfo=UTC)  # 17:00 in London
 COVER = Duty(id=1, starts_at=THURSDAY, ends_at=THURSDAY + timedelta(minutes=30), place_id=3, minutes=30)

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 
 import bot
-from bot.core import rota_solver
-from bot.services import solving
+from bot.core.tasks import rota_solver
+from bot.services.tasks import solving
 from tests.core_rota.small_rotas import small_problem
 
 ROOT = Path(bot.__file__).parent.parent
@@ -57,5 +57,5 @@ async def test_the_event_loop_stays_free_while_a_rota_is_solved() -> None:
 
 
 def test_the_bot_does_not_load_the_solver_itself() -> None:
-    program = "import bot.services.solving, bot.core.rota_rules, sys; sys.exit('ortools' in sys.modules)"
+    program = "import bot.services.tasks.solving, bot.core.tasks.rota_rules, sys; sys.exit('ortools' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", program], cwd=ROOT, check=False).returncode == 0

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.standing import Candidate, standing_rota
+from bot.core.tasks.on_call import Candidate, standing_rota
 
 MONDAY = date(2026, 4, 6)
 days = st.integers(0, 150).map(lambda offset: MONDAY + timedelta(days=offset))

@@ -7,20 +7,8 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from bot.core.crop import (
-    Bolting,
-    Care,
-    Cold,
-    Crop,
-    Hardiness,
-    Harvest,
-    Kind,
-    Life,
-    PlantingOut,
-    Sowing,
-    Start,
-)
-from bot.core.forecast import Forecast, Hour, Span
+from bot.core.growing.crop import Bolting, Care, Cold, Crop, Hardiness, Harvest, Kind, Life, PlantingOut, Sowing, Start
+from bot.core.weather.forecast import Forecast, Hour, Span
 
 LONDON = ZoneInfo("Europe/London")
 START = datetime(2026, 6, 30, 23, tzinfo=UTC)  # midnight of 1 July in London

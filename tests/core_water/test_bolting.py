@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.bolting import CARROT, Reason, Verdict, chill_degree_days, chill_sum, judge, swing
-from bot.core.crop import Bolting, Life
-from bot.core.days import Day
-from bot.core.garden import Planting, Stage
+from bot.core.garden.snapshot import Planting, Stage
+from bot.core.growing.bolting import CARROT, Reason, Verdict, chill_degree_days, chill_sum, judge, swing
+from bot.core.growing.crop import Bolting, Life
+from bot.core.weather.days import Day
 from bot.crops.loader import load
 from tests.core_water.invented import crop
 

@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.days import day_bounds, days, rain_mm
-from bot.core.forecast import Hour, Span
+from bot.core.weather.days import day_bounds, days, rain_mm
+from bot.core.weather.forecast import Hour, Span
 from tests.core_water.invented import LONDON, START, hourly, steady
 
 HOUR = timedelta(hours=1)

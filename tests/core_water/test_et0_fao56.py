@@ -15,8 +15,7 @@ import refet
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.days import Day
-from bot.core.et0 import (
+from bot.core.growing.evapotranspiration import (
     Method,
     clear_sky_mj_m2,
     daily,
@@ -35,6 +34,7 @@ from bot.core.et0 import (
     vapour_from_humidity_kpa,
     wind_2m_ms,
 )
+from bot.core.weather.days import Day
 
 RIO = -(22 + 54 / 60)
 UCCLE = 50 + 48 / 60

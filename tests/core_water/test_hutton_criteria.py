@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.blight import Met, hutton_days, hutton_periods
-from bot.core.forecast import Hour
+from bot.core.growing.blight import Met, hutton_days, hutton_periods
+from bot.core.weather.forecast import Hour
 from tests.core_water.invented import LONDON, START, hourly
 
 

@@ -6,9 +6,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from bot.core.days import Day
-from bot.core.forecast import Hour
-from bot.core.rain import Drought, RainClass, drought, dry_days, heavy_rain, rain_class
+from bot.core.weather.days import Day
+from bot.core.weather.forecast import Hour
+from bot.core.weather.rain import Drought, RainClass, drought, dry_days, heavy_rain, rain_class
 from tests.core_water.invented import START, hourly
 
 

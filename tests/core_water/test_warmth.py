@@ -10,8 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.forecast import Hour
-from bot.core.warmth import (
+from bot.core.growing.warmth import (
     degree_days,
     degree_days_sum,
     emergence_days,
@@ -20,6 +19,7 @@ from bot.core.warmth import (
     soil_step_c,
     surface_c,
 )
+from bot.core.weather.forecast import Hour
 from tests.core_water.invented import START, hourly, steady
 
 

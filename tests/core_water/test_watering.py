@@ -9,10 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.crop import Care, Crop
-from bot.core.days import Day
-from bot.core.garden import Cover, Place, PlaceKind, Planting, Stage
-from bot.core.water import (
+from bot.core.garden.snapshot import Cover, Place, PlaceKind, Planting, Stage
+from bot.core.growing.crop import Care, Crop
+from bot.core.growing.water import (
     Decision,
     Watering,
     bucket,
@@ -24,6 +23,7 @@ from bot.core.water import (
     stage_lengths,
     total_mm,
 )
+from bot.core.weather.days import Day
 from tests.core_water.invented import crop
 
 TODAY = date(2026, 7, 10)

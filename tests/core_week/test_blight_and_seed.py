@@ -7,11 +7,11 @@ from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
-from bot.core.bolting import Bolt, Reason, Verdict
-from bot.core.garden import Stage
-from bot.core.jobs.job import View
-from bot.core.jobs.suspects import blight, bolting, swings
-from bot.core.odds import StepCode
+from bot.core.garden.snapshot import Stage
+from bot.core.growing.bolting import Bolt, Reason, Verdict
+from bot.core.growing.jobs.job import View
+from bot.core.growing.jobs.suspects import blight, bolting, swings
+from bot.core.weather.odds import StepCode
 from tests.support.stories import FARAHS_BED, TEASEL_LANE, batch, crops
 
 JULY_ON = date(2026, 7, 10)

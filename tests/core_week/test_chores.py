@@ -7,13 +7,13 @@ from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
-from bot.core.chores import Chore, Known, Part, wanted
-from bot.core.closed import Closed
-from bot.core.garden import Garden, PlaceKind, Stage
-from bot.core.hazards import TaskKind
-from bot.core.odds import StepCode
-from bot.core.safety import GUST_MS
-from bot.core.water import Decision, Watering
+from bot.core.garden.snapshot import Garden, PlaceKind, Stage
+from bot.core.growing.water import Decision, Watering
+from bot.core.tasks.daily_work import Chore, Known, Part, wanted
+from bot.core.warnings.closed_hours import Closed
+from bot.core.warnings.hazards import TaskKind
+from bot.core.warnings.safety import GUST_MS
+from bot.core.weather.odds import StepCode
 from tests.support.stories import (
     CALLUMS_BED,
     FARAHS_BED,

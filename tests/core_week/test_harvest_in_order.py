@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.core.garden import Planting, Stage
-from bot.core.harvest import Turn, harvest_order, lift_plan, shares
-from bot.core.rotation import Grown, barred_families, repeat
+from bot.core.garden.snapshot import Planting, Stage
+from bot.core.growing.harvest import Turn, harvest_order, lift_plan, shares
+from bot.core.growing.rotation import Grown, barred_families, repeat
 from tests.support.stories import FARAHS_BED, LONG_BED, POT, POT_2, TEASEL_LANE, batch, crops
 
 

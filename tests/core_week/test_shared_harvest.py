@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from bot.core.garden import Garden, Lay, Member, Place, PlaceKind, Planting, Plot, Stage
-from bot.core.sharing import Pick, Shared, households, share
+from bot.core.garden.snapshot import Garden, Lay, Member, Place, PlaceKind, Planting, Plot, Stage
+from bot.core.growing.shares import Pick, Shared, households, share
 from bot.crops.loader import load
 
 CROPS = load()

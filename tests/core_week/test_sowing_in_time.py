@@ -8,8 +8,16 @@ from itertools import pairwise
 import pytest
 from scipy.stats import binom
 
-from bot.core.seasons import closes_on, days_left, in_window, next_in_window
-from bot.core.succession import Where, fill_gap, first_harvest, how_many_to_sow, sow_between, sowing_places, turns
+from bot.core.growing.seasons import closes_on, days_left, in_window, next_in_window
+from bot.core.growing.succession import (
+    Where,
+    fill_gap,
+    first_harvest,
+    how_many_to_sow,
+    sow_between,
+    sowing_places,
+    turns,
+)
 from tests.support.stories import crops
 
 WINTER = ((10, 15), (3, 15))

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.core.spacing import Bed, apart, feet_m, for_crop, length_m, offset, rows, square
+from bot.core.growing.spacing import Bed, apart, feet_m, for_crop, length_m, offset, rows, square
 from tests.support.stories import crops
 
 # square = floor(L/s) floor(W/s); offset rows = floor((W - s)/(s sqrt3/2)) + 1, of floor(L/s) and floor((L - s/2)/s) by

@@ -7,9 +7,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from bot.core.garden import Planting, Stage
-from bot.core.stages import Basis, Reached, Warmth, coming, reckoned, stage_now
-from bot.core.week import JobKind
+from bot.core.garden.snapshot import Planting, Stage
+from bot.core.growing.stages import Basis, Reached, Warmth, coming, reckoned, stage_now
+from bot.core.growing.week import JobKind
 from tests.support.stories import (
     CALLUM,
     CALLUMS_BED,

@@ -11,12 +11,12 @@ from datetime import date
 
 import pytest
 
-from bot.core.finding import Hazard, Severity, TaskKind
-from bot.core.frosted import killed
-from bot.core.garden import Planting, Stage
-from bot.core.seasons import in_window
-from bot.core.succession import Where, fill_gap, sowing_places
-from bot.core.week import JobKind
+from bot.core.garden.snapshot import Planting, Stage
+from bot.core.growing.seasons import in_window
+from bot.core.growing.succession import Where, fill_gap, sowing_places
+from bot.core.growing.week import JobKind
+from bot.core.warnings.finding import Hazard, Severity, TaskKind
+from bot.core.warnings.frosted import killed
 from tests.support.stories import (
     CALLUM,
     CALLUMS_BED,

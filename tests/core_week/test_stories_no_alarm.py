@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from bot.core.garden import Cover, Planting, Stage, Support, SupportKind
+from bot.core.garden.snapshot import Cover, Planting, Stage, Support, SupportKind
 from tests.support.stories import (
     CALLUMS_BED,
     FARAH,

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from bot.core.garden import Planting, Stage
-from bot.core.hardening import Why, hours_outside
-from bot.core.odds import StepCode
-from bot.core.outdoors import Advice, Verdict
-from bot.core.week import Known
+from bot.core.garden.snapshot import Planting, Stage
+from bot.core.growing.hardening import Why, hours_outside
+from bot.core.growing.outdoors import Advice, Verdict
+from bot.core.growing.week import Known
+from bot.core.weather.odds import StepCode
 from tests.support.stories import (
     FARAH,
     FRAME,

@@ -7,10 +7,10 @@ from datetime import date, timedelta
 
 import pytest
 
-from bot.core.garden import Stage
-from bot.core.odds import StepCode
-from bot.core.rotation import Grown
-from bot.core.week import Job, JobKind, Known, Mark, Week
+from bot.core.garden.snapshot import Stage
+from bot.core.growing.rotation import Grown
+from bot.core.growing.week import Job, JobKind, Known, Mark, Week
+from bot.core.weather.odds import StepCode
 from tests.support.stories import (
     CALLUM,
     CALLUMS_BED,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 
-from bot.core.forecast import Forecast, Hour
+from bot.core.weather.forecast import Forecast, Hour
 
 NOON = datetime(2026, 5, 14, 12, tzinfo=UTC)
 

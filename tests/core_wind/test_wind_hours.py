@@ -9,16 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.forecast import Hour
-from bot.core.safety import (
-    Limits,
-    Unsafe,
-    no_height_hours,
-    overlaps,
-    reaches,
-    unsafe_outdoor_hours,
-)
-from bot.core.wind import gusts, windows, within
+from bot.core.warnings.safety import Limits, Unsafe, no_height_hours, overlaps, reaches, unsafe_outdoor_hours
+from bot.core.weather.forecast import Hour
+from bot.core.weather.wind import gusts, windows, within
 from tests.core_wind.skies import NOON, forecast, gusty
 
 HOUR = timedelta(hours=1)

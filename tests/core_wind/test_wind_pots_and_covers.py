@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core import covers, pots
-from bot.core.garden import Cover, Place, PlaceKind
-from bot.core.pots import Fill, tipping_gust_ms
+from bot.core.garden.snapshot import Cover, Place, PlaceKind
 from bot.core.units import ms_to_mph
-from bot.core.wind import gust_at_height, pressure_pa
+from bot.core.warnings import covers, pots
+from bot.core.warnings.pots import Fill, tipping_gust_ms
+from bot.core.weather.wind import gust_at_height, pressure_pa
 
 POT = Place(7, "pot 7", PlaceKind.CONTAINER, width_m=0.35, length_m=0.35, height_m=0.32, volume_l=25.0)
 BED = Place(2, "bed 2", PlaceKind.BED, cover=Cover.FLEECE, length_m=2.4, width_m=1.2)

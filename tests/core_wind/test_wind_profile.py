@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.core.units import MS_PER_MPH, mph_to_ms
-from bot.core.wind import (
+from bot.core.weather.wind import (
     GUST_FACTOR,
     Terrain,
     exposure,

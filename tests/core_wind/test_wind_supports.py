@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.garden import Planting, Stage, Support, SupportKind
-from bot.core.holding import steps
-from bot.core.odds import StepCode
-from bot.core.supports import assess, cable_tie_n, leaf_wall, needed, panel_force_n
+from bot.core.garden.snapshot import Planting, Stage, Support, SupportKind
 from bot.core.units import mph_to_ms
-from bot.core.wind import gust_at_height, pressure_pa
+from bot.core.warnings.holding import steps
+from bot.core.warnings.supports import assess, cable_tie_n, leaf_wall, needed, panel_force_n
+from bot.core.weather.odds import StepCode
+from bot.core.weather.wind import gust_at_height, pressure_pa
 
 FRAME = Support(1, 1, SupportKind.FRAME, height_m=1.8, width_m=3.0)
 CANES = Support(2, 1, SupportKind.CANES, height_m=2.0, width_m=3.0)

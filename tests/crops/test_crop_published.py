@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.core.crop import Crop, Hardiness
+from bot.core.growing.crop import Crop, Hardiness
 from bot.crops.loader import load
 
 CROPS = load()

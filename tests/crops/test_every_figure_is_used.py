@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.core.crop import NOT_FOOD, Kind, Life, Start, Watch
+from bot.core.growing.crop import NOT_FOOD, Kind, Life, Start, Watch
 from bot.crops.fields import FIELDS, WATCH_FIELDS, flat
 from bot.crops.keys import HABITS, READY, SAFETY
 from bot.crops.loader import load, load_rules

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from bot.core.crop import Crop
-from bot.core.garden import Stage
+from bot.core.garden.snapshot import Stage
+from bot.core.growing.crop import Crop
 from bot.crops.loader import load
 
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from bot.cli.demo import _FOLDER, _furnish
-from bot.core.rota import Problem, Solution
-from bot.services.weather import Source
+from bot.core.tasks.rota import Problem, Solution
+from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, on_stage
 from tests.dialogues.talk import MONDAY_AT, Talk
 from tests.support.stored import Stored

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.stage import Stage
 
 #: Monday 4 May 2026, 10:00 on the garden's clocks (summer time).

@@ -10,19 +10,20 @@ from datetime import date, timedelta
 
 import pytest
 
-from bot.chat.understand.fire import fire
-from bot.chat.wording import daily, week
-from bot.chat.wording.told import Told
-from bot.core.chores import Part
-from bot.core.garden import Garden
-from bot.core.hazards import TaskKind
-from bot.core.jobs.job import Item
-from bot.core.week import Job, JobKind, Week
+from bot.chat.growing import week_words
+from bot.chat.language.fire import fire
+from bot.chat.tasks import daily_words
+from bot.chat.warnings.told import Told
+from bot.core.garden.snapshot import Garden
+from bot.core.growing.jobs.job import Item
+from bot.core.growing.week import Job, JobKind, Week
+from bot.core.tasks.daily_work import Part
+from bot.core.warnings.hazards import TaskKind
 from bot.crops.keys import GENERAL, SAFETY
 from bot.crops.loader import load, load_rules
 from bot.i18n import say
-from bot.services.daily.views import WalkView
-from bot.services.views import TaskView
+from bot.services.tasks.daily.walk_views import WalkView
+from bot.services.warnings.views import TaskView
 from bot.storage.states import TaskState
 from tests.dialogues.talk import MONDAY_AT, Talk
 
@@ -43,11 +44,11 @@ def job(kind: JobKind, crop: str) -> Job:
 
 def line(crop: str) -> str:
     """The week's own line of a harvest, before anything is tapped."""
-    return week.one(Told(ENGLISH, CROPS, MONDAY_AT), NOBODY, job(JobKind.HARVEST, crop))
+    return week_words.one(Told(ENGLISH, CROPS, MONDAY_AT), NOBODY, job(JobKind.HARVEST, crop))
 
 
 def tapped(kind: JobKind, crop: str) -> str:
-    return "\n".join(week.cautions(Told(ENGLISH, CROPS, MONDAY_AT), NOBODY, job(kind, crop)))
+    return "\n".join(week_words.cautions(Told(ENGLISH, CROPS, MONDAY_AT), NOBODY, job(kind, crop)))
 
 
 def test_broad_beans_are_never_for_people_with_g6pd_deficiency() -> None:
@@ -94,7 +95,7 @@ def test_work_with_compost_says_how_to_handle_it(kind: JobKind) -> None:
 
 def whole(*jobs: Job, hose_ban: bool = False) -> str:
     garden = replace(NOBODY, hose_ban=hose_ban)
-    return week.whole(Told(ENGLISH, CROPS, MONDAY_AT), garden, Week(jobs, nothing_urgent=True))
+    return week_words.whole(Told(ENGLISH, CROPS, MONDAY_AT), garden, Week(jobs, nothing_urgent=True))
 
 
 def test_the_weeks_list_says_it_once_for_all_jobs_with_compost() -> None:
@@ -115,8 +116,8 @@ def test_a_turn_of_watering_says_so_too() -> None:
         1, TaskKind.WATER, None, (), None, None, 1, 10, MONDAY_AT, MONDAY_AT, TaskState.OPEN, (), None, litres=20.0
     )
     walk = WalkView(date(2026, 5, 4), Part.MORNING, (line,))
-    assert "let it run gently without the spray" in daily.open_call(ENGLISH, NOBODY, walk)
-    assert "hose that lay" not in daily.open_call(ENGLISH, replace(NOBODY, hose_ban=True), walk)
+    assert "let it run gently without the spray" in daily_words.open_call(ENGLISH, NOBODY, walk)
+    assert "hose that lay" not in daily_words.open_call(ENGLISH, replace(NOBODY, hose_ban=True), walk)
 
 
 async def test_a_cold_night_of_a_house_says_no_fire_in_it(talk: Talk) -> None:

@@ -9,7 +9,7 @@ from datetime import date
 
 from sqlalchemy import select
 
-from bot.core.garden import Stage
+from bot.core.garden.snapshot import Stage
 from bot.storage.models import Garden, Person, Place, Planting
 from tests.dialogues.talk import Talk
 

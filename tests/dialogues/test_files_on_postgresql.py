@@ -6,9 +6,9 @@ import asyncio
 
 from sqlalchemy import URL, func, select
 
-from bot.chat import inbox
+from bot.chat.wire import inbox
 from bot.cli.demo import _FOLDER, _furnish
-from bot.services.weather import Source
+from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
 from bot.storage.models import Errand, Place
 from bot.storage.schema import upgrade

@@ -12,9 +12,9 @@ import openpyxl
 import pytest
 from sqlalchemy import func, select
 
-from bot.chat.wire_world import Message
-from bot.services import personal
-from bot.services.retention import tidy
+from bot.chat.wire.world import Message
+from bot.services.people import personal_data
+from bot.services.people.retention import tidy
 from bot.storage.models import CalendarEntry, Errand, Member, Person, Place, Planting
 from bot.storage.states import ErrandState
 from tests.dialogues.talk import MONDAY_AT, Talk
@@ -257,6 +257,6 @@ async def test_what_is_given_out_about_a_person_holds_no_file_that_names_others(
     await talk.send_file("Miriam", "members.csv", MEMBERS)
     async with talk.stage.app.database.begin() as session:
         miriam = (await session.scalars(select(Person).where(Person.name == "Miriam"))).one()
-        stored = await personal.export(session, miriam)
+        stored = await personal_data.export(session, miriam)
     assert stored["errands"][0]["data"] == f"{len(MEMBERS)} bytes"
     json.dumps(stored["errands"])

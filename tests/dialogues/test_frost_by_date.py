@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from bot.storage import gardens
+from bot.storage.garden import gardens
 from bot.storage.models import NightMinimum
 from tests.dialogues.talk import Talk
 

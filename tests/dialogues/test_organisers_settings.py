@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from bot.core.safety import GUST_MS, Limits
 from bot.core.units import mph_to_ms
-from bot.storage import gardens
+from bot.core.warnings.safety import GUST_MS, Limits
+from bot.storage.garden import gardens
 from tests.dialogues.talk import Talk
 
 

@@ -10,8 +10,8 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy import select
 
-from bot.core.garden import Role
-from bot.core.hazards import Hazard, Severity
+from bot.core.garden.snapshot import Role
+from bot.core.warnings.hazards import Hazard, Severity
 from bot.storage.models import Entry, Garden, Member, Person, Planting, Reading, Task, Thermometer, Warning
 from bot.storage.states import TaskState, WarningState
 from tests.dialogues.talk import MONDAY_AT, Talk

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from tests.dialogues.talk import Talk
 
 

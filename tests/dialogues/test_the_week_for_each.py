@@ -7,8 +7,8 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import select
 
-from bot.core.garden import Stage
-from bot.core.hazards import Hazard, Severity, TaskKind
+from bot.core.garden.snapshot import Stage
+from bot.core.warnings.hazards import Hazard, Severity, TaskKind
 from bot.storage.models import Ask, Garden, Member, Person, Place, Planting, Task, Warning
 from bot.storage.states import AskState, TaskState, WarningState
 from tests.dialogues.talk import MONDAY_AT, Talk

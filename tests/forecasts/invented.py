@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from bot.core.forecast import Forecast
+from bot.core.weather.forecast import Forecast
 from bot.forecasts import met_norway, open_meteo
 
 DATA = Path(__file__).parent / "data"

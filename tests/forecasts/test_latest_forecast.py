@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from bot.core.forecast import ForecastError
+from bot.core.weather.forecast import ForecastError
 from bot.forecasts import client
 from bot.forecasts.client import Outcome
 from bot.forecasts.reader import Point

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.core.forecast import AirSpread, ForecastError, Gap, Span
+from bot.core.weather.forecast import AirSpread, ForecastError, Gap, Span
 from bot.forecasts import met_norway
 from bot.forecasts.reader import Point
 from tests.forecasts.invented import met_norway_body, read_met_norway

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.core.forecast import Forecast, ForecastError, Gap
+from bot.core.weather.forecast import Forecast, ForecastError, Gap
 from bot.forecasts import open_meteo
 from bot.forecasts.reader import Point
 from tests.forecasts.invented import open_meteo_body, read_open_meteo

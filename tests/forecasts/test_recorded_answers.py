@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.forecast import Forecast, ForecastError, Gap
+from bot.core.weather.forecast import Forecast, ForecastError, Gap
 from bot.forecasts import file
 from bot.forecasts.reader import Point
 from tests.forecasts.invented import (

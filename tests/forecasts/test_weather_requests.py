@@ -13,7 +13,7 @@ from datetime import UTC, datetime, timedelta
 import httpx
 import pytest
 
-from bot.core.forecast import ForecastError
+from bot.core.weather.forecast import ForecastError
 from bot.forecasts.reader import Point
 from bot.forecasts.request import fetch, read
 from bot.forecasts.stored import Stored, from_row, to_row

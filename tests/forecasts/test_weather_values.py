@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.core.forecast import ForecastError, Gap
+from bot.core.weather.forecast import ForecastError, Gap
 from bot.forecasts.quantities import AIR, RAIN, SHARE, SUN, WIND, Quantity, column
 from tests.forecasts.invented import open_meteo_body, read_open_meteo
 

@@ -7,10 +7,10 @@ from typing import Any
 
 from sqlalchemy import select
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.i18n import say
-from bot.services.records.importing import import_records
-from bot.storage import gardens
+from bot.services.garden.records.importing import import_records
+from bot.storage.garden import gardens
 from bot.storage.models import Base, Inbox, Member, Outbox, Person
 from bot.storage.session import Database
 from tests.setting_up.village import AMIRA, GROUP, Village

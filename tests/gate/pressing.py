@@ -8,17 +8,17 @@ from datetime import timedelta
 
 from sqlalchemy import select
 
-from bot.chat import keyboards
-from bot.chat.wire_world import Message
-from bot.chat.wording.calls import code
-from bot.core.assumed import ColdNight
-from bot.core.chores import Part
-from bot.core.garden import Cover
-from bot.core.hazards import TaskKind
-from bot.core.place_state import Did
-from bot.services import week
-from bot.services.setting_up import Question
-from bot.storage import gardens
+from bot.chat.warnings.manual_words import code
+from bot.chat.wire import keyboards
+from bot.chat.wire.world import Message
+from bot.core.garden.place_state import Did
+from bot.core.garden.snapshot import Cover
+from bot.core.tasks.daily_work import Part
+from bot.core.warnings.assumed import ColdNight
+from bot.core.warnings.hazards import TaskKind
+from bot.services.garden.setup import Question
+from bot.services.growing import week
+from bot.storage.garden import gardens
 from bot.storage.models import (
     Ask,
     Away,

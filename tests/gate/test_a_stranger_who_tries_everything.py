@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from bot.chat.commands import COMMANDS
-from bot.chat.wire_world import Message
-from bot.core.garden import Role
+from bot.chat.wire.world import Message
+from bot.core.garden.snapshot import Role
 from tests.gate.lists import STRANGER, Gate, everything
 from tests.setting_up.village import AMIRA, GROUP, JOE
 

@@ -10,10 +10,10 @@ from math import log2
 import pytest
 from sqlalchemy import select
 
-from bot.chat.wire_world import Message
-from bot.core.garden import Role
-from bot.services import codes, retention
-from bot.storage import gardens
+from bot.chat.wire.world import Message
+from bot.core.garden.snapshot import Role
+from bot.services.people import codes, retention
+from bot.storage.garden import gardens
 from bot.storage.models import ClaimCode, CodeGuess
 from tests.gate.lists import STRANGER, Gate
 from tests.setting_up.village import AMIRA, GROUP, HANA, JOE

@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 
 from bot.chat.presses import PRESSES
-from bot.chat.wire_world import Message
-from bot.core.garden import Role
-from bot.services.weather import Source
+from bot.chat.wire.world import Message
+from bot.core.garden.snapshot import Role
+from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
-from bot.storage import gardens
+from bot.storage.garden import gardens
 from bot.storage.session import Database
 from tests.chat.conftest import furnished_database as furnished_database
 from tests.chat.lane import MONDAY_AT, Lane, calm, first_who_can

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from bot.chat.wire_world import Message
-from bot.core.garden import Role
+from bot.chat.wire.world import Message
+from bot.core.garden.snapshot import Role
 from bot.storage.models import Garden
 from tests.gate.lists import STRANGER, Gate
 from tests.setting_up.village import AMIRA, GROUP, HANA, JOE, Village, keys

@@ -13,8 +13,8 @@ import pytest
 
 from bot.i18n import say
 from bot.services.calendar.ical_in import Remarked, read_ical
-from bot.services.records.from_xlsx import read_xlsx
-from bot.services.records.problems import Problems
+from bot.services.garden.records.from_xlsx import read_xlsx
+from bot.services.garden.records.problems import Problems
 
 #: Minutes were spent before; a few seconds leave room for a busy machine.
 SOON_S = 12.0

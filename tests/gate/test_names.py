@@ -7,7 +7,7 @@ import unicodedata
 
 import pytest
 
-from bot.core.names import clean, untappable
+from bot.core.people.names import clean, untappable
 from tests.gate.lists import STRANGER, Gate
 from tests.setting_up.village import AMIRA, GROUP, JOE
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import select
 
-from bot.core.garden import Role
+from bot.core.garden.snapshot import Role
 from bot.storage.models import Away, Entry, JobMark, Key, Member, Person, Plot, PlotHolder
 from bot.storage.states import KeyState, MarkKind
 from tests.gate.lists import STRANGER, Gate

@@ -7,12 +7,12 @@ from datetime import UTC, date, datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.chat.understand import Known, understand
-from bot.core.garden import Cover, PlaceKind, Role, Stage
-from bot.core.garden import Garden as CoreGarden
-from bot.core.garden import Member as Holder
-from bot.core.garden import Place as CorePlace
-from bot.core.garden import Planting as Batch
+from bot.chat.language import Known, understand
+from bot.core.garden.snapshot import Cover, PlaceKind, Role, Stage
+from bot.core.garden.snapshot import Garden as CoreGarden
+from bot.core.garden.snapshot import Member as Holder
+from bot.core.garden.snapshot import Place as CorePlace
+from bot.core.garden.snapshot import Planting as Batch
 from bot.crops.loader import load
 from bot.i18n import Say, say
 from bot.services.journal.note import Note

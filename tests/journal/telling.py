@@ -9,14 +9,16 @@ from datetime import datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.chat.understand import understand
-from bot.core.crop import Crop
-from bot.core.forecast import Forecast
-from bot.core.garden import Cover, Stage
-from bot.core.place_state import Sure
-from bot.services import journal, reported, rules
+from bot.chat.language import understand
+from bot.core.garden.place_state import Sure
+from bot.core.garden.snapshot import Cover, Stage
+from bot.core.growing.crop import Crop
+from bot.core.weather.forecast import Forecast
+from bot.services import journal
+from bot.services.garden import place_ledger
+from bot.services.growing import rules
 from bot.services.journal.outcome import Outcome, Question, Recorded
-from bot.storage import gardens
+from bot.storage.garden import gardens
 from bot.storage.models import Entry, Garden, Member, Planting
 from tests.journal.teasel_lane import ENGLISH, NOW, PLACE_IDS, TODAY, known
 
@@ -66,7 +68,7 @@ class Telling:
         """What lies over a place so many days from now, by what was told so far."""
         await self.session.flush()
         garden = await gardens.snapshot(self.session, await self.session.get_one(Garden, 1))
-        found = (await reported.states(self.session, garden, self.now + timedelta(days=days))).get(PLACE_IDS[place])
+        found = (await place_ledger.states(self.session, garden, self.now + timedelta(days=days))).get(PLACE_IDS[place])
         return found.lies_over if found is not None else (Cover.NONE, Sure.NOT)
 
     async def growing(self, crop: str) -> list[tuple[int, Stage, int]]:

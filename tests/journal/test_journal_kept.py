@@ -7,9 +7,9 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.garden import Cover, Stage
-from bot.core.place_state import Sure
-from bot.core.stages import Basis, Reached
+from bot.core.garden.place_state import Sure
+from bot.core.garden.snapshot import Cover, Stage
+from bot.core.growing.stages import Basis, Reached
 from bot.services.journal.outcome import Question, QuestionKind, Reason, Recorded, Refused
 from bot.storage.models import Place, Planting
 from tests.journal.teasel_lane import CALLUM, FARAH, INES, PLACE_IDS, TODAY, grow

@@ -6,8 +6,8 @@ from datetime import date, timedelta
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.garden import Cover, Stage
-from bot.core.place_state import Sure
+from bot.core.garden.place_state import Sure
+from bot.core.garden.snapshot import Cover, Stage
 from bot.services.journal.outcome import Reason, Refused, Undone
 from tests.journal.teasel_lane import CALLUM, FARAH, INES, PLACE_IDS, grow
 from tests.journal.telling import Telling

@@ -9,9 +9,9 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.chat.understand import understand
-from bot.chat.wording import journal as wording
-from bot.core.garden import Stage
+from bot.chat.journal import journal_words as wording
+from bot.chat.language import understand
+from bot.core.garden.snapshot import Stage
 from bot.i18n import say
 from bot.services.journal.note import Action
 from bot.services.journal.outcome import Outcome, QuestionKind, Reason, Recorded, Refused

@@ -13,8 +13,8 @@ from dataclasses import replace
 
 import pytest
 
-from bot.chat.understand import Known, understand
-from bot.core.garden import Garden
+from bot.chat.language import Known, understand
+from bot.core.garden.snapshot import Garden
 from bot.crops.loader import load
 from bot.i18n import Say, say
 from bot.services.journal.note import Note

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from bot.chat.understand import understand
-from bot.core.garden import Cover, Stage
+from bot.chat.language import understand
+from bot.core.garden.snapshot import Cover, Stage
 from bot.i18n import say
 from bot.services.journal.note import Action, Cause, Container, Unit, from_row, to_row, weight_kg
 from tests.journal.teasel_lane import PLACE_IDS, SHED, TODAY, TUNNEL_AIR, known, one, read

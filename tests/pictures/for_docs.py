@@ -12,12 +12,12 @@ from datetime import UTC, datetime
 
 from PIL import Image, ImageDraw, ImageFont
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.cli import demo
 from bot.cli.playing import Deed, play
 from bot.pictures.letters import BOLD, REGULAR
 from bot.pictures.looks import LIGHT
-from bot.services.weather import Source
+from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, on_stage
 from bot.storage.session import Database
 from tests.open_data import ROOT

@@ -8,9 +8,9 @@ from zoneinfo import ZoneInfo
 
 from babel import Locale
 
-from bot.core.calendar_rules import EntryKind
-from bot.core.cold import Day, Night, NightKind
-from bot.core.odds import Estimate
+from bot.core.calendar.entry import EntryKind
+from bot.core.weather.cold import Day, Night, NightKind
+from bot.core.weather.odds import Estimate
 from bot.i18n import Say
 from bot.pictures.outlook import Outlook, Threshold
 from bot.pictures.season import Season, SeasonEntry

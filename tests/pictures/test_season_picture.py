@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.calendar_rules import EntryKind
+from bot.core.calendar.entry import EntryKind
 from bot.i18n import Say
 from bot.pictures import draw_season
 from bot.pictures.captions import MOST_CAPTION

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from bot.i18n import say
-from bot.services.records.columns import column_names
-from bot.services.records.from_csv import read_csv
-from bot.services.records.problems import Problems
-from bot.services.records.sheet import Sheet, table_name
+from bot.services.garden.records.columns import column_names
+from bot.services.garden.records.from_csv import read_csv
+from bot.services.garden.records.problems import Problems
+from bot.services.garden.records.sheet import Sheet, table_name
 from tests.records.record_files import SAY
 
 MEMBERS = "name;lift_kg;skills\r\nZoë;12,5;first-aid\r\nJosé;0;\r\n"

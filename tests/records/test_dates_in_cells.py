@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.services.records.calendar import day, hour, past_day, weekday
-from bot.services.records.problems import CellError
-from bot.services.records.sheet import Reading
+from bot.services.garden.records.problems import CellError
+from bot.services.garden.records.sheet import Reading
+from bot.services.garden.records.written_days import day, hour, past_day, weekday
 from tests.records.record_files import SAY
 
 READING = Reading(SAY, date(2026, 5, 4))

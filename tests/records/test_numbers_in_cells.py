@@ -9,9 +9,9 @@ from babel.numbers import format_decimal
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.services.records import numerals
-from bot.services.records.problems import CellError
-from bot.services.records.sheet import Reading
+from bot.services.garden.records import numerals
+from bot.services.garden.records.problems import CellError
+from bot.services.garden.records.sheet import Reading
 from tests.records.record_files import SAY
 
 READING = Reading(SAY, date(2026, 5, 4))

@@ -16,10 +16,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import create_engine, select
 
-from bot.core.garden import Cover, Lay, PlaceKind, Role, Stage, SupportKind
-from bot.services.records.exporting import export_csv
-from bot.services.records.exporting_xlsx import export_xlsx
-from bot.storage import gardens
+from bot.core.garden.snapshot import Cover, Lay, PlaceKind, Role, Stage, SupportKind
+from bot.services.garden.records.exporting import export_csv
+from bot.services.garden.records.exporting_xlsx import export_xlsx
+from bot.storage.garden import gardens
 from bot.storage.models import (
     Away,
     Base,

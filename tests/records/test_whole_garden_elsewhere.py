@@ -12,15 +12,15 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from bot.core.calendar_rules import EntryKind, EntryState
-from bot.core.garden import Cover
-from bot.core.hazards import Hazard, Severity, TaskKind
-from bot.core.place_state import Did
-from bot.services import codes
-from bot.services.records.exporting import export_csv
-from bot.services.records.files import read_folder
-from bot.services.records.history import NAME
-from bot.storage import gardens
+from bot.core.calendar.entry import EntryKind, EntryState
+from bot.core.garden.place_state import Did
+from bot.core.garden.snapshot import Cover
+from bot.core.warnings.hazards import Hazard, Severity, TaskKind
+from bot.services.garden.records.exporting import export_csv
+from bot.services.garden.records.files import read_folder
+from bot.services.garden.records.history import NAME
+from bot.services.people import codes
+from bot.storage.garden import gardens
 from bot.storage.models import (
     Ask,
     Base,

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.garden import PlaceKind
-from bot.services.records import cells
-from bot.services.records.columns import FILES
-from bot.services.records.problems import CellError, shown
-from bot.services.records.sheet import Raw, Reading, clear, guarded
+from bot.core.garden.snapshot import PlaceKind
+from bot.services.garden.records import cells
+from bot.services.garden.records.columns import FILES
+from bot.services.garden.records.problems import CellError, shown
+from bot.services.garden.records.sheet import Raw, Reading, clear, guarded
 from tests.records.record_files import SAY
 
 READING = Reading(SAY, date(2026, 5, 4))

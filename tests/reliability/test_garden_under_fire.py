@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.chat.wire import MemoryApi
+from bot.chat.wire.platform import MemoryApi
 from bot.storage.session import Database
 from bot.storage.states import SendState
 from tests.support.bot_api import BotApiServer, Fault, Faults

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import URL
 
-from bot.chat.wire import MemoryApi
+from bot.chat.wire.platform import MemoryApi
 from tests.reliability.test_the_database_goes_away import dismiss_all
 from tests.support.bot_api import BotApiServer
 from tests.support.postgres import empty_database

@@ -13,11 +13,12 @@ from sqlalchemy import URL, func, select
 from telegram import Bot
 
 from bot.app import App, build
-from bot.chat import inbox, rehearsing
-from bot.chat.pace import Pace
-from bot.chat.wire import MemoryRequest
-from bot.services.rehearsing import Played, Script
-from bot.services.weather import Source
+from bot.chat.warnings import rehearsal_runs
+from bot.chat.wire import inbox
+from bot.chat.wire.pace import Pace
+from bot.chat.wire.platform import MemoryRequest
+from bot.services.warnings.rehearsing import Played, Script
+from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, on_stage
 from bot.storage.models import Ask, Inbox, Outbox, Warning
 from bot.storage.session import Database
@@ -87,7 +88,7 @@ async def test_a_cold_night_with_two_bots_is_told_once_and_answered_once(
         played.append(script)
         return Played(datetime(2026, 5, 5).date(), None, (), ())
 
-    monkeypatch.setattr(rehearsing, "play", play)
+    monkeypatch.setattr(rehearsal_runs, "play", play)
     api = stage.api
     miriam = stage.user("Miriam")
     assert miriam is not None

@@ -15,7 +15,7 @@ from alembic import command
 from sqlalchemy import URL, Connection, select
 
 from bot.config import SettingsError, read
-from bot.services.backups import BackupError, Plan, daily, made, state
+from bot.services.garden.backups import BackupError, Plan, daily, made, state
 from bot.storage import schema
 from bot.storage.models import Base, Garden
 from bot.storage.session import Database

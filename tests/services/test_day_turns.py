@@ -7,19 +7,21 @@ from datetime import UTC, date, datetime, time, timedelta
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.chores import Part
-from bot.core.forecast import Forecast, Hour
-from bot.core.garden import PlaceKind, Stage
+from bot.core.garden.snapshot import PlaceKind, Stage
+from bot.core.tasks.daily_work import Part
+from bot.core.weather.forecast import Forecast, Hour
 from bot.crops.loader import load
-from bot.services import answers, completing, season_end
-from bot.services.answers import Reply, Walk
-from bot.services.daily import asking
-from bot.services.daily.asking import Yours
-from bot.services.outlook import Outlook
-from bot.storage import gardens, tasks
+from bot.services.look import Outlook
+from bot.services.season import report
+from bot.services.tasks import answers, completion
+from bot.services.tasks.answers import Reply, Walk
+from bot.services.tasks.daily import asking_today
+from bot.services.tasks.daily.asking_today import Yours
+from bot.storage.garden import gardens
 from bot.storage.models import Ask, Garden, Member, PastDay, Person, Place, Planting, Task
 from bot.storage.session import Database
 from bot.storage.states import AskState, TaskState
+from bot.storage.tasks import tasks
 
 TODAY = date(2026, 7, 6)
 NOW = datetime(2026, 7, 6, 7, 0, tzinfo=UTC)  # 8:00 summer time, a Monday
@@ -69,14 +71,16 @@ async def test_a_dry_bed_is_one_walk_given_to_one_person_however_often_one_looks
     async with database.begin() as session:
         row = await dry_garden(session)
         garden_id = row.id
-        (given,) = await asking.look(session, row, await outlook(session, row), NOW)
+        (given,) = await asking_today.look(session, row, await outlook(session, row), NOW)
         assert isinstance(given, Yours)
         ((turn,),) = (given.walks,)
         assert (turn.part, [line.place.name for line in turn.lines if line.site]) == (Part.MORNING, ["Long bed"])
     async with database.begin() as session:
         locked = await gardens.lock(session, garden_id)
         assert locked is not None
-        assert await asking.look(session, locked, await outlook(session, locked), NOW + timedelta(minutes=1)) == []
+        assert (
+            await asking_today.look(session, locked, await outlook(session, locked), NOW + timedelta(minutes=1)) == []
+        )
         assert len((await session.scalars(select(Task))).all()) == 1
         assert len((await session.scalars(select(Ask))).all()) == 1
 
@@ -84,28 +88,28 @@ async def test_a_dry_bed_is_one_walk_given_to_one_person_however_often_one_looks
 async def test_answers_in_any_order_settle_on_done(database: Database) -> None:
     async with database.begin() as session:
         row = await dry_garden(session)
-        (given,) = await asking.look(session, row, await outlook(session, row), NOW)
+        (given,) = await asking_today.look(session, row, await outlook(session, row), NOW)
         assert isinstance(given, Yours)
         member = await session.get_one(Member, given.member_id)
         turn = Walk(tuple(await tasks.walk(session, given.walks[0].id)))
         assert (await answers.pass_on(session, turn, member, NOW)).reply is Reply.PASSED
         assert (await answers.pass_on(session, turn, member, NOW)).reply is Reply.ALREADY
-        assert (await completing.done(session, turn, member, NOW)).reply is Reply.THANKS, "they did it after all"
-        assert (await completing.done(session, turn, member, NOW)).reply is Reply.ALREADY
+        assert (await completion.done(session, turn, member, NOW)).reply is Reply.THANKS, "they did it after all"
+        assert (await completion.done(session, turn, member, NOW)).reply is Reply.ALREADY
         assert (await answers.pass_on(session, turn, member, NOW)).reply is Reply.NOT_NEEDED
         assert (await answers.accept(session, turn, member, NOW)).reply is Reply.NOT_NEEDED
         assert [(one.state, one.done_by) for one in turn.duties] == [(TaskState.DONE, member.id)]
-        assert await asking.look(session, row, await outlook(session, row), NOW + timedelta(minutes=1)) == []
+        assert await asking_today.look(session, row, await outlook(session, row), NOW + timedelta(minutes=1)) == []
 
 
 async def test_somebody_else_may_do_it_and_the_one_asked_is_free(database: Database) -> None:
     async with database.begin() as session:
         row = await dry_garden(session)
-        (given,) = await asking.look(session, row, await outlook(session, row), NOW)
+        (given,) = await asking_today.look(session, row, await outlook(session, row), NOW)
         assert isinstance(given, Yours)
         other = next(one for one in (await session.scalars(select(Member))).all() if one.id != given.member_id)
         turn = Walk(tuple(await tasks.walk(session, given.walks[0].id)))
-        assert (await completing.done(session, turn, other, NOW)).reply is Reply.THANKS
+        assert (await completion.done(session, turn, other, NOW)).reply is Reply.THANKS
         asks = {ask.member_id: ask.state for ask in await tasks.asks_of(session, [turn.duties[0].id])}
         assert asks == {given.member_id: AskState.RELEASED, other.id: AskState.ACCEPTED}
 
@@ -113,29 +117,29 @@ async def test_somebody_else_may_do_it_and_the_one_asked_is_free(database: Datab
 async def test_a_week_later_it_is_too_late_to_say_so(database: Database) -> None:
     async with database.begin() as session:
         row = await dry_garden(session)
-        (given,) = await asking.look(session, row, await outlook(session, row), NOW)
+        (given,) = await asking_today.look(session, row, await outlook(session, row), NOW)
         assert isinstance(given, Yours)
         member = await session.get_one(Member, given.member_id)
         turn = Walk(tuple(await tasks.walk(session, given.walks[0].id)))
-        assert (await completing.done(session, turn, member, NOW + timedelta(days=7))).reply is Reply.TOO_LATE
+        assert (await completion.done(session, turn, member, NOW + timedelta(days=7))).reply is Reply.TOO_LATE
 
 
 async def test_a_garden_without_anybody_who_can_be_asked_calls_once(database: Database) -> None:
     async with database.begin() as session:
         row = await dry_garden(session, people=0)
-        events = await asking.look(session, row, await outlook(session, row), NOW)
+        events = await asking_today.look(session, row, await outlook(session, row), NOW)
         assert [type(event).__name__ for event in events] == ["NobodyLeft"]
-        assert await asking.look(session, row, await outlook(session, row), NOW + timedelta(minutes=1)) == []
+        assert await asking_today.look(session, row, await outlook(session, row), NOW + timedelta(minutes=1)) == []
 
 
 async def test_the_season_s_report_counts_walks_among_the_turns_that_were_shared(database: Database) -> None:
     async with database.begin() as session:
         row = await dry_garden(session)
-        events = await asking.look(session, row, await outlook(session, row), NOW)
+        events = await asking_today.look(session, row, await outlook(session, row), NOW)
         (given,) = [event for event in events if isinstance(event, Yours)]
         walk = Walk(tuple(await tasks.walk(session, given.walks[0].id)))
         member = await session.get_one(Member, given.member_id)
-        await completing.done(session, walk, member, NOW + timedelta(hours=1))
-        this, last = [await season_end.gather(session, row, NOW, year) for year in (2026, 2025)]
+        await completion.done(session, walk, member, NOW + timedelta(hours=1))
+        this, last = [await report.gather(session, row, NOW, year) for year in (2026, 2025)]
     assert (this.work.turns_n, this.work.helpers_n) == (1, 1)
     assert last.work.turns_n == 0

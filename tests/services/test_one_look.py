@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
-from bot.core.forecast import Forecast, Hour
-from bot.core.garden import PlaceKind, Stage
-from bot.services.outlook import Outlook, look
-from bot.services.weather import Source
+from bot.core.garden.snapshot import PlaceKind, Stage
+from bot.core.weather.forecast import Forecast, Hour
+from bot.services.look import Outlook, look
+from bot.services.weather.garden_forecast import Source
 from bot.storage.models import Garden, Place, Planting
 from bot.storage.session import Database
 

@@ -9,15 +9,17 @@ import pytest
 from sqlalchemy import func, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core import et0
-from bot.core.days import Day
-from bot.core.forecast import Forecast, Hour
-from bot.core.garden import PlaceKind, Stage
-from bot.core.water import Decision, Watering
+from bot.core.garden.snapshot import PlaceKind, Stage
+from bot.core.growing import evapotranspiration
+from bot.core.growing.water import Decision, Watering
+from bot.core.weather.days import Day
+from bot.core.weather.forecast import Forecast, Hour
 from bot.crops.loader import load
-from bot.services import past, retention, watering
-from bot.services.outlook import Outlook
-from bot.storage import gardens
+from bot.services.growing import watering
+from bot.services.look import Outlook
+from bot.services.people import retention
+from bot.services.weather import past_days
+from bot.storage.garden import gardens
 from bot.storage.models import Entry, Garden, JobMark, Member, PastDay, Person, Place, Planting
 from bot.storage.session import Database
 from bot.storage.states import MarkKind
@@ -56,7 +58,7 @@ async def garden(session: AsyncSession, zone: str = "Europe/London") -> Garden:
 
 
 async def kept(session: AsyncSession, row: Garden, now: datetime = NOW) -> dict[date, Day]:
-    return {day.on: day for day in await past.until(session, row, now)}
+    return {day.on: day for day in await past_days.until(session, row, now)}
 
 
 # -- the record
@@ -66,10 +68,10 @@ async def test_a_day_is_noted_with_what_evapotranspiration_is_reckoned_from(data
     """FAO-56 example 18: 3.9 mm (3.88 unrounded by two reference libraries)."""
     async with database.begin() as session:
         row = await garden(session)
-        await past.note(session, row, forecast(NOW - timedelta(hours=30), 96), NOW)
+        await past_days.note(session, row, forecast(NOW - timedelta(hours=30), 96), NOW)
         day = (await kept(session, row))[TODAY]
         assert (day.min_c, day.max_c, day.rain_mm) == (12.3, 21.5, 0.0)
-        found = et0.daily(day, 50.8, 100.0)
+        found = evapotranspiration.daily(day, 50.8, 100.0)
         assert found is not None and found.mm == pytest.approx(3.88, abs=0.05)
 
 
@@ -81,18 +83,18 @@ async def test_the_newest_forecast_of_an_hour_counts_and_one_that_begins_now_kee
     async with database.begin() as session:
         row = await garden(session)
         early = forecast(NOW.replace(hour=0) - timedelta(hours=2), 72, {morning: 4.0, evening: 3.0})
-        await past.note(session, row, early, NOW)
+        await past_days.note(session, row, early, NOW)
         later = NOW + timedelta(hours=5)
-        await past.note(session, row, forecast(later, 48, {evening: 9.0}), later)
+        await past_days.note(session, row, forecast(later, 48, {evening: 9.0}), later)
         assert (await kept(session, row))[TODAY].rain_mm == pytest.approx(13.0)
 
 
 async def test_tomorrow_is_noted_before_it_begins_and_stays_when_no_forecast_comes(database: Database) -> None:
     async with database.begin() as session:
         row = await garden(session)
-        await past.note(session, row, forecast(NOW, 60, {NOW + timedelta(hours=24): 2.5}), NOW)
+        await past_days.note(session, row, forecast(NOW, 60, {NOW + timedelta(hours=24): 2.5}), NOW)
         tomorrow = NOW + timedelta(days=1)
-        await past.note(session, row, None, tomorrow)
+        await past_days.note(session, row, None, tomorrow)
         assert (await kept(session, row, tomorrow))[TODAY + timedelta(days=1)].rain_mm == pytest.approx(2.5)
         assert TODAY + timedelta(days=1) not in await kept(session, row)
 
@@ -101,7 +103,7 @@ async def test_a_day_whose_hours_nobody_spoke_of_has_no_rain_figure_instead_of_n
     async with database.begin() as session:
         row = await garden(session)
         noon = NOW.replace(hour=12)
-        await past.note(session, row, forecast(noon, 48), noon)
+        await past_days.note(session, row, forecast(noon, 48), noon)
         assert (await kept(session, row, noon))[TODAY].rain_mm is None
 
 
@@ -112,7 +114,7 @@ async def test_the_days_when_clocks_change_have_all_their_rain(database: Databas
     every = {start_at + timedelta(hours=n): 1.0 for n in range(80)}
     async with database.begin() as session:
         row = await garden(session)
-        await past.note(session, row, forecast(start_at, 80, every), start_at + timedelta(hours=14))
+        await past_days.note(session, row, forecast(start_at, 80, every), start_at + timedelta(hours=14))
         found = await kept(session, row, start_at + timedelta(hours=14))
         assert found[on].rain_mm == pytest.approx(hours_n)
 
@@ -122,21 +124,21 @@ async def test_hours_go_when_their_day_is_over_and_days_when_they_are_of_no_use(
         row = await garden(session)
         for n in range(3):
             now = NOW + timedelta(days=n)
-            await past.note(session, row, forecast(now - timedelta(hours=9), 60), now)
+            await past_days.note(session, row, forecast(now - timedelta(hours=9), 60), now)
         rows = {one.on: one.hours for one in await session.scalars(select(PastDay))}
         assert [on for on, hours in rows.items() if hours is None] == [TODAY, TODAY + timedelta(days=1)]
         emptied = await session.scalars(select(PastDay.on).where(PastDay.hours.is_(None)).order_by(PastDay.on))
         assert emptied.all() == [TODAY, TODAY + timedelta(days=1)], "empty to a query too, so not emptied every hour"
-        await retention.tidy(session, NOW + past.KEPT_FOR + timedelta(days=1))
+        await retention.tidy(session, NOW + past_days.KEPT_FOR + timedelta(days=1))
         assert await session.scalar(select(func.count()).select_from(PastDay)) == 3
-        await retention.tidy(session, NOW + past.KEPT_FOR + timedelta(days=2))
+        await retention.tidy(session, NOW + past_days.KEPT_FOR + timedelta(days=2))
         assert await session.scalar(select(func.count()).select_from(PastDay)) == 2
 
 
 async def test_another_gardens_days_are_never_seen(database: Database) -> None:
     async with database.begin() as session:
         mine, theirs = await garden(session), await garden(session)
-        await past.note(session, theirs, forecast(NOW - timedelta(hours=9), 60), NOW)
+        await past_days.note(session, theirs, forecast(NOW - timedelta(hours=9), 60), NOW)
         assert await kept(session, mine) == {}
 
 

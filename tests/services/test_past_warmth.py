@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
 
-from bot.core.garden import PlaceKind, Stage
-from bot.core.stages import Basis, reckoned
+from bot.core.garden.snapshot import PlaceKind, Stage
+from bot.core.growing.stages import Basis, reckoned
 from bot.crops.loader import load
-from bot.services import past_warmth
-from bot.storage import gardens
+from bot.services.weather import past_warmth
+from bot.storage.garden import gardens
 from bot.storage.models import Garden, PastDay, Place, Planting
 from bot.storage.session import Database
 

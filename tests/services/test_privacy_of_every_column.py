@@ -23,8 +23,8 @@ from sqlalchemy import (
 )
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.garden import Role
-from bot.services import personal, retention
+from bot.core.garden.snapshot import Role
+from bot.services.people import personal_data, retention
 from bot.storage.models import Base, Inbox, Member, Outbox, Person, Setup
 from bot.storage.states import SendState
 from bot.storage.types import Word
@@ -132,7 +132,7 @@ async def _zebedee(session: AsyncSession) -> Person:
 )
 async def test_what_points_at_a_person_is_given_out(session: AsyncSession, table: Table, column: Column[Any]) -> None:
     person = await _zebedee(session)
-    given = await personal.export(session, person)
+    given = await personal_data.export(session, person)
     rows = given.get(table.name, [])
     assert any(row[column.name] == 1 for row in rows)
 
@@ -140,7 +140,7 @@ async def test_what_points_at_a_person_is_given_out(session: AsyncSession, table
 async def test_nothing_names_a_forgotten_person_anywhere(session: AsyncSession) -> None:
     person = await _zebedee(session)
     await _messages(session)
-    done = await personal.forget(session, person, NOW)
+    done = await personal_data.forget(session, person, NOW)
     assert done.alone_in == ()
     await session.flush()
     session.expire_all()
@@ -152,7 +152,9 @@ async def test_nothing_names_a_forgotten_person_anywhere(session: AsyncSession) 
     assert left == []
     sent = (await session.scalars(select(Outbox).order_by(Outbox.id))).all()
     waiting = [row.payload["text"] for row in sent if row.state is SendState.PENDING]
-    assert waiting == [f"Thank you, {personal.NOBODY}, and the Quills may stay!"], "only the name as a word of its own"
+    assert waiting == [f"Thank you, {personal_data.NOBODY}, and the Quills may stay!"], (
+        "only the name as a word of its own"
+    )
     member = await session.get_one(Member, 1)
     assert (member.lift_kg, member.per_week, member.skills) == (None, None, "")
     assert (member.heard_at, member.still_asked_at) == (None, None)
@@ -164,7 +166,7 @@ async def test_whoever_has_only_begun_to_set_a_garden_up_is_forgotten_as_well(se
     await session.flush()
     session.add(Setup(person_id=person.id, chat_id=-7, asks="zone", name="Quill Yard", latitude=51.0, touched_at=NOW))
     await _messages(session)
-    await personal.forget(session, person, NOW)
+    await personal_data.forget(session, person, NOW)
     assert (await session.scalars(select(Setup))).all() == []
     assert USER not in (await session.scalars(select(Outbox.chat_id))).all(), "nor does our private chat stay"
 
@@ -197,7 +199,7 @@ async def test_whoever_only_began_to_set_a_garden_up_is_forgotten_too(session: A
     await session.flush()
     session.add(Setup(person_id=1, chat_id=USER, asks="place", touched_at=NOW))
     await _messages(session)
-    await personal.forget(session, person, NOW)
+    await personal_data.forget(session, person, NOW)
     assert (await session.scalars(select(Setup))).all() == []
     assert NAME not in str([row.payload for row in await session.scalars(select(Outbox))])
 
@@ -205,7 +207,7 @@ async def test_whoever_only_began_to_set_a_garden_up_is_forgotten_too(session: A
 async def test_what_they_wrote_in_the_group_is_given_out_and_what_others_wrote_is_not(session: AsyncSession) -> None:
     person = await _zebedee(session)
     await _messages(session)
-    given = await personal.export(session, person)
+    given = await personal_data.export(session, person)
     assert [row["update_id"] for row in given["inbox"]] == [1]
     assert [row["chat_id"] for row in given["outbox"]] == [USER]
 
@@ -218,6 +220,6 @@ async def test_whoever_left_two_years_ago_is_forgotten_by_the_clock(session: Asy
     await retention.tidy(session, NOW + retention.LEFT_FOR - timedelta(days=1))
     assert person.name == NAME
     await retention.tidy(session, NOW + retention.LEFT_FOR + timedelta(days=1))
-    assert person.name == personal.NOBODY
+    assert person.name == personal_data.NOBODY
     yara = await session.get_one(Person, 2)
     assert yara.name == "Yara"

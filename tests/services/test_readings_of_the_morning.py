@@ -8,17 +8,19 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.chat.wording import journal as wording
-from bot.core import cold, learn
-from bot.core.forecast import Forecast
-from bot.core.garden import Cover, PlaceKind
+from bot.chat.journal import journal_words as wording
+from bot.core.garden.snapshot import Cover, PlaceKind
+from bot.core.weather import cold, learn
+from bot.core.weather.forecast import Forecast
 from bot.forecasts import met_norway, open_meteo
-from bot.services import before_night, journal, readings, rules, scoring
+from bot.services import journal
+from bot.services.growing import rules
 from bot.services.journal.note import Action, Note, Unit
 from bot.services.journal.outcome import Recorded
-from bot.services.outlook import Outlook
-from bot.services.readings import Learnt
-from bot.storage import gardens
+from bot.services.look import Outlook
+from bot.services.weather import before_night, readings, score
+from bot.services.weather.readings import Learnt
+from bot.storage.garden import gardens
 from bot.storage.models import Garden, Member, NightOdds, Thermometer
 from bot.storage.session import Database
 from tests.journal.teasel_lane import ENGLISH, INES, RULES, SHED, TUNNEL_AIR, plant_garden
@@ -94,7 +96,7 @@ async def _noon(session: AsyncSession, forecast: Forecast, noon_at: datetime) ->
     correction = await readings.learned(session, row)
     nights = cold.nights(forecast, cold.Site.of(garden), correction, noon_at)
     outlook = Outlook(garden, RULES, forecast, nights, (), (), ())
-    await scoring.note_odds(session, row, outlook, noon_at)
+    await score.note_odds(session, row, outlook, noon_at)
     await session.flush()
     return outlook
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from sqlalchemy import Column, delete, func, insert, select, update
 
-from bot.core.garden import Role
+from bot.core.garden.snapshot import Role
 from bot.storage import revision
 from bot.storage.models import Base, Entry, Garden, Member, OnCall, Person, Place, Plot
 from bot.storage.session import Database

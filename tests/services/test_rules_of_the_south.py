@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
-from bot.core.garden import Role
-from bot.services import rule_changes, rules
+from bot.core.garden.snapshot import Role
+from bot.services.growing import rule_changes, rules
 from bot.storage.models import Garden, Member, Person
 from bot.storage.session import Database
 

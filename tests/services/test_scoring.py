@@ -7,12 +7,12 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.cold import Night, NightKind
-from bot.core.garden import Garden as CoreGarden
-from bot.core.hazards import Hazard, Severity
-from bot.core.odds import Estimate
-from bot.services import scoring
-from bot.services.outlook import Outlook
+from bot.core.garden.snapshot import Garden as CoreGarden
+from bot.core.warnings.hazards import Hazard, Severity
+from bot.core.weather.cold import Night, NightKind
+from bot.core.weather.odds import Estimate
+from bot.services.look import Outlook
+from bot.services.weather import score
 from bot.storage.models import Garden, NightOdds, Reading, Thermometer, Warning
 from bot.storage.session import Database
 from bot.storage.states import WarningState
@@ -57,11 +57,11 @@ def _outlook(evening_on: date, mean_c: float) -> Outlook:
 async def test_the_odds_of_noon_are_kept_once_and_not_changed_by_the_afternoon(database: Database) -> None:
     async with database.begin() as session:
         row = await _garden(session)
-        await scoring.note_odds(session, row, _outlook(NOON_AT.date(), 0.0), NOON_AT - timedelta(hours=2))
+        await score.note_odds(session, row, _outlook(NOON_AT.date(), 0.0), NOON_AT - timedelta(hours=2))
         assert await session.get(NightOdds, (row.id, NOON_AT.date())) is None
-        await scoring.note_odds(session, row, _outlook(NOON_AT.date(), 0.0), NOON_AT)
+        await score.note_odds(session, row, _outlook(NOON_AT.date(), 0.0), NOON_AT)
         await session.flush()
-        await scoring.note_odds(session, row, _outlook(NOON_AT.date(), -5.0), NOON_AT + timedelta(hours=3))
+        await score.note_odds(session, row, _outlook(NOON_AT.date(), -5.0), NOON_AT + timedelta(hours=3))
         kept = await session.get_one(NightOdds, (row.id, NOON_AT.date()))
         assert kept.mean_c == 0.0
         assert kept.frost_odds == pytest.approx(0.5)
@@ -119,7 +119,7 @@ async def test_odds_and_calls_are_scored_by_the_published_measures(database: Dat
         session.add(shaded)
         await session.flush()
         await _nights(session, row, shaded)
-        found = await scoring.scores(session, row)
+        found = await score.scores(session, row)
     assert found is not None
     # BS 0.0375 against always saying one half, which scores 0.25 (Brier 1950): skill 1 - 0.0375 / 0.25.
     assert found.skill == pytest.approx(0.85)
@@ -150,4 +150,4 @@ async def test_other_thermometers_score_nothing(database: Database, thermometer:
         session.add(other)
         await session.flush()
         await _nights(session, row, other)
-        assert await scoring.scores(session, row) is None
+        assert await score.scores(session, row) is None

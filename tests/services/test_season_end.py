@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from bot.core.season_end import LessonKind, Loss, Picked, Shares, lessons, shares, taken_by_cold
+from bot.core.season.lessons import LessonKind, Loss, Picked, Shares, lessons, shares, taken_by_cold
 
 NOBODY = Shares(8, 0, 0, 0, 0)
 

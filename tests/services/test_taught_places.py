@@ -8,13 +8,13 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core import cold, learn
-from bot.core.cold import Night, NightKind
-from bot.core.forecast import Forecast, Hour
-from bot.core.garden import Cover, PlaceKind, Taught
-from bot.core.garden import Garden as CoreGarden
-from bot.services import readings
-from bot.storage import gardens
+from bot.core.garden.snapshot import Cover, PlaceKind, Taught
+from bot.core.garden.snapshot import Garden as CoreGarden
+from bot.core.weather import cold, learn
+from bot.core.weather.cold import Night, NightKind
+from bot.core.weather.forecast import Forecast, Hour
+from bot.services.weather import readings
+from bot.storage.garden import gardens
 from bot.storage.models import Garden, Member, Place, Thermometer
 from bot.storage.session import Database
 from tests.journal.teasel_lane import INES, PLACE_IDS, SHED, TUNNEL_AIR, plant_garden

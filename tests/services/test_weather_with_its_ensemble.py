@@ -9,9 +9,9 @@ from typing import Any
 import httpx
 import pytest
 
-from bot.core.forecast import Forecast
-from bot.services import weather
-from bot.services.weather import Source
+from bot.core.weather.forecast import Forecast
+from bot.services.weather import garden_forecast
+from bot.services.weather.garden_forecast import Source
 from bot.storage.models import Garden
 from bot.storage.session import Database
 from tests.forecasts.invented import open_meteo_body
@@ -62,9 +62,9 @@ async def teasel_lane(database: Database) -> None:
 
 async def _refreshed(database: Database, server: Server, now: datetime = NOW) -> tuple[tuple[str, ...], Forecast]:
     async with server.client() as http:
-        errors = await weather.refresh(database, 1, SOURCE, now, http)
+        errors = await garden_forecast.refresh(database, 1, SOURCE, now, http)
     async with database.begin() as session:
-        found = await weather.current(session, await session.get_one(Garden, 1), SOURCE, now)
+        found = await garden_forecast.current(session, await session.get_one(Garden, 1), SOURCE, now)
     assert found is not None
     return errors, found
 

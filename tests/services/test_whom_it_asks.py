@@ -9,16 +9,17 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.fairness import turn_weight
-from bot.core.garden import Cover, PlaceKind
-from bot.core.hazards import Hazard, Severity, TaskKind
-from bot.core.rota import Helper
-from bot.core.rota_solver import solve
+from bot.core.garden.snapshot import Cover, PlaceKind
+from bot.core.tasks.burden import turn_weight
+from bot.core.tasks.rota import Helper
+from bot.core.tasks.rota_solver import solve
+from bot.core.warnings.hazards import Hazard, Severity, TaskKind
 from bot.crops.loader import load
-from bot.services import hearing, rota
-from bot.services.events import ToMember, What
-from bot.services.outlook import Outlook
-from bot.storage import gardens
+from bot.services.look import Outlook
+from bot.services.tasks import rota
+from bot.services.warnings import notices
+from bot.services.warnings.events import ToMember, What
+from bot.storage.garden import gardens
 from bot.storage.models import Ask, Garden, Member, Person, Place, Task, Warning
 from bot.storage.session import Database
 from bot.storage.states import AskState, TaskState, WarningState
@@ -145,7 +146,7 @@ async def test_whoever_is_needed_for_what_only_they_can_do_is_freed_of_what_othe
         keeping = [ask.task_id for ask in held if ask.state in (AskState.ASKED, AskState.ACCEPTED)]
         assert keeping == [locked.id], "one turn a week, as they wish"
         outlook = Outlook(await gardens.snapshot(session, row), load(), None, (), (), (), ())
-        events = await hearing.to_freed(session, row, outlook, now)
+        events = await notices.to_freed(session, row, outlook, now)
         told = [(one.what, one.member_id, [d.id for d in one.duties]) for one in events if isinstance(one, ToMember)]
         assert told == [(What.RELEASED, holder, [open_bed.id])]
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.services.weather import Source
+from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
 from tests.open_data import ROOT
 from tests.setting_up.village import AMIRA, GROUP, HANA, JOE, MONDAY_AT, Village

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import timedelta
 
-from bot.core.garden import Lay, Role
-from bot.storage import gardens, members
+from bot.core.garden.snapshot import Lay, Role
+from bot.storage.garden import gardens
 from bot.storage.models import Garden, Member
+from bot.storage.people import members
 from tests.setting_up.village import AMIRA, GROUP, HANA, JOE, Village, keys
 
 

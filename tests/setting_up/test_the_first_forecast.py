@@ -8,7 +8,7 @@ from pathlib import Path
 import httpx
 from sqlalchemy import select
 
-from bot.services.weather import Source
+from bot.services.weather.garden_forecast import Source
 from bot.storage.models import Garden
 from tests.setting_up.village import GROUP, MONDAY_AT, Village
 

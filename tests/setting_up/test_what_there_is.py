@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from bot.chat.understand_places import read
-from bot.core.garden import Garden, PlaceKind
+from bot.chat.language.place_lines import read
+from bot.core.garden.snapshot import Garden, PlaceKind
 from bot.i18n import say
-from bot.storage import gardens
+from bot.storage.garden import gardens
 from tests.setting_up.village import AMIRA, JOE, Village, keys
 
 _SAY = say("en", "Europe/London")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.stage import Stage
 
 __all__ = ["AMIRA", "GROUP", "HANA", "JOE", "MONDAY_AT", "Village"]

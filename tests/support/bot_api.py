@@ -15,7 +15,7 @@ from enum import StrEnum
 from typing import Any, Self
 from urllib.parse import parse_qsl, unquote
 
-from bot.chat.wire import ApiError, MemoryApi, Upload, error_body
+from bot.chat.wire.platform import ApiError, MemoryApi, Upload, error_body
 from tests.support.bot_api_forms import FormError, decoded
 
 __all__ = ["TOKEN", "BotApiServer", "Fault", "Faults", "Limits"]

@@ -11,11 +11,11 @@ from telegram import Bot, Update
 from telegram.error import NetworkError, RetryAfter
 from telegram.request import HTTPXRequest
 
-from bot.chat.calling import Fate
-from bot.chat.inbox import Workers, poll
-from bot.chat.outbox import Hooks, queue, run
-from bot.chat.outbox_rows import recover
-from bot.chat.pace import Pace
+from bot.chat.wire.api_call import Fate
+from bot.chat.wire.inbox import Workers, poll
+from bot.chat.wire.outbox import Hooks, queue, run
+from bot.chat.wire.outbox_rows import recover
+from bot.chat.wire.pace import Pace
 from bot.storage.models import Outbox
 from bot.storage.session import Database
 from tests.support.bot_api import TOKEN

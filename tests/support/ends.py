@@ -10,9 +10,9 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot
 
-from bot.chat.calling import Fate
-from bot.chat.outbox import Hooks, queue, send_due
-from bot.chat.pace import Pace
+from bot.chat.wire.api_call import Fate
+from bot.chat.wire.outbox import Hooks, queue, send_due
+from bot.chat.wire.pace import Pace
 from bot.storage.models import Outbox
 from bot.storage.session import Database
 

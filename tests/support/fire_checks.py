@@ -12,8 +12,8 @@ from datetime import date, timedelta
 
 from sqlalchemy import select, text
 
-from bot.core.place_state import OFF, UNDOES
-from bot.services.daily.views import by_walk
+from bot.core.garden.place_state import OFF, UNDOES
+from bot.services.tasks.daily.walk_views import by_walk
 from bot.storage.models import Ask, Inbox, Member, Outbox, Person, PlaceReport, Task, TaskReport, Warning
 from bot.storage.session import Database
 from bot.storage.states import AskState, SendState, TaskState, WarningState

@@ -24,11 +24,11 @@ from telegram.request import HTTPXRequest
 
 from bot import jobs
 from bot.app import App, build
-from bot.chat import outbox
-from bot.chat.pace import Pace
+from bot.chat.wire import outbox
+from bot.chat.wire.pace import Pace
 from bot.cli import run
 from bot.config import Settings
-from bot.services import solving
+from bot.services.tasks import solving
 from bot.storage.lock import single_instance
 from bot.storage.models import Outbox
 from bot.storage.schema import upgrade

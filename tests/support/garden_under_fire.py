@@ -18,8 +18,8 @@ from sqlalchemy import func, select
 
 from bot.demo.weather import Day
 from bot.i18n import say
-from bot.services.records.files import read_folder
-from bot.services.records.importing import import_records
+from bot.services.garden.records.files import read_folder
+from bot.services.garden.records.importing import import_records
 from bot.storage.models import Garden, Inbox, Outbox, Person
 from bot.storage.schema import upgrade
 from bot.storage.session import Database

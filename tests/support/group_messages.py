@@ -11,14 +11,14 @@ from pathlib import Path
 
 from sqlalchemy import select, update
 
-from bot.core.garden import Stage as PlantStage
-from bot.core.rota import Problem, Solution
-from bot.core.rota_solver import solve
+from bot.core.garden.snapshot import Stage as PlantStage
+from bot.core.tasks.rota import Problem, Solution
+from bot.core.tasks.rota_solver import solve
 from bot.demo.weather import Day
 from bot.i18n import say
-from bot.services.records.files import read_folder
-from bot.services.records.importing import import_records
-from bot.services.weather import Source
+from bot.services.garden.records.files import read_folder
+from bot.services.garden.records.importing import import_records
+from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
 from bot.storage.models import Base, Outbox, Planting, Warning
 from bot.storage.session import Database

@@ -10,7 +10,7 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from bot.chat.wire import MemoryApi
+from bot.chat.wire.platform import MemoryApi
 from tests.support.bot_api import BotApiServer
 
 __all__ = ["Ordeal"]

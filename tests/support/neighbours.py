@@ -7,8 +7,8 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
-from bot.chat.wire import MemoryApi
-from bot.chat.wire_world import Message
+from bot.chat.wire.platform import MemoryApi
+from bot.chat.wire.world import Message
 
 __all__ = ["Neighbours", "Press"]
 

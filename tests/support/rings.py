@@ -11,14 +11,14 @@ from pathlib import Path
 
 from sqlalchemy import select
 
-from bot.chat.markup import strip_tags
-from bot.core.hazards import Hazard
-from bot.core.place_state import Layer
+from bot.chat.wire.markup import strip_tags
+from bot.core.garden.place_state import Layer
+from bot.core.warnings.hazards import Hazard
 from bot.demo.weather import Day
-from bot.services.outlook import look
-from bot.services.weather import Source
+from bot.services.look import look
+from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, on_stage
-from bot.storage import gardens
+from bot.storage.garden import gardens
 from bot.storage.models import Ask, Outbox, Place, Task
 from bot.storage.session import Database
 from tests.support.group_messages import furnished, solve_here

@@ -12,8 +12,8 @@ from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from bot.chat.wire import MemoryApi
-from bot.chat.wire_world import Message
+from bot.chat.wire.platform import MemoryApi
+from bot.chat.wire.world import Message
 from tests.open_data import ROOT
 from tests.support.bot_api import TOKEN, BotApiServer
 

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import func, select
 
-from bot.chat.wire_world import Message
+from bot.chat.wire.world import Message
 from bot.stage import Stage
 from bot.storage.models import Task, Warning
 from bot.storage.states import TaskState, WarningState

@@ -6,17 +6,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from bot.core.calendar_rules import MOST_TITLE_N, Entry, EntryKind
-from bot.core.crop import Crop
+from bot.core.calendar.entry import MOST_TITLE_N, Entry, EntryKind
+from bot.core.growing.crop import Crop
 from bot.crops.company import company
 from bot.crops.find import fold, match
 from bot.i18n import Say
-from bot.services.calendar.clock import ClockError, Hours, hours, timed
 from bot.services.calendar.ical_in import plain_title
-from bot.services.records.calendar import day
-from bot.services.records.from_csv import read_csv
-from bot.services.records.problems import CellError, Problem, Problems, near, shown
-from bot.services.records.sheet import Line, Reading
+from bot.services.calendar.written_hours import ClockError, Hours, hours, timed
+from bot.services.garden.records.from_csv import read_csv
+from bot.services.garden.records.problems import CellError, Problem, Problems, near, shown
+from bot.services.garden.records.sheet import Line, Reading
+from bot.services.garden.records.written_days import day
 
 __all__ = ["COLUMNS", "FromSheet", "read_sheet"]
 

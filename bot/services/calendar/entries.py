@@ -11,10 +11,10 @@ from uuid import uuid4
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.calendar_rules import Entry, EntryState, moved
+from bot.core.calendar.entry import Entry, EntryState, moved
 from bot.services.calendar.trace import agrees, as_entry, change, fields, history
-from bot.storage.tables.calendar import CalendarChange, CalendarEntry
-from bot.storage.tables.people import Member
+from bot.storage.calendar.calendar_rows import CalendarChange, CalendarEntry
+from bot.storage.people.person_rows import Member
 
 __all__ = [
     "Compared",

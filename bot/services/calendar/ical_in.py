@@ -1,6 +1,6 @@
 """A file that a calendar program exported (RFC 5545), as entries; what cannot be taken is said, never dropped unsaid.
 
-Days and hours become the garden's own. What repeats is taken where `calendar_rules.checked` can keep it.
+Days and hours become the garden's own. What repeats is taken where `entry.checked` can keep it.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from zoneinfo import ZoneInfo
 
 from icalendar import Calendar, Component, Event, vRecur
 
-from bot.core.calendar_rules import MOST_TITLE_N, Entry, EntryKind, RuleError, checked, is_over, rule_parts
+from bot.core.calendar.entry import MOST_TITLE_N, Entry, EntryKind, RuleError, checked, is_over, rule_parts
 
 __all__ = ["MOST_BYTES", "MOST_EVENTS", "Incoming", "Remark", "Remarked", "plain_title", "read_ical"]
 

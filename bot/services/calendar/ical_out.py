@@ -13,9 +13,9 @@ from zoneinfo import ZoneInfo
 
 from icalendar import Calendar, Event, vRecur
 
-from bot.core.calendar_rules import Entry, rule_parts
-from bot.core.standing import Week
-from bot.services.calendar.zones import timezone
+from bot.core.calendar.entry import Entry, rule_parts
+from bot.core.tasks.on_call import Week
+from bot.services.calendar.vtimezone import timezone
 
 __all__ = ["Listed", "calendar_ics", "rota_ics"]
 

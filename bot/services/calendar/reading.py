@@ -10,12 +10,12 @@ from uuid import uuid4
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.calendar_rules import EntryState, Occurrence, occurrences, rule_parts
+from bot.core.calendar.entry import EntryState, Occurrence, occurrences, rule_parts
 from bot.services.calendar.ical_out import Listed, calendar_ics
 from bot.services.calendar.trace import as_entry
-from bot.services.outlook import quiet
+from bot.services.look import quiet
+from bot.storage.calendar.calendar_rows import Calendar, CalendarEntry
 from bot.storage.models import Garden
-from bot.storage.tables.calendar import Calendar, CalendarEntry
 
 __all__ = ["Reminder", "between", "calendar_of", "coming", "ics", "published", "reminders_due", "two_months"]
 

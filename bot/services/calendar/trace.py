@@ -9,9 +9,9 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.calendar_rules import Entry, EntryKind, EntryState
-from bot.storage.tables.calendar import CalendarChange, CalendarEntry
-from bot.storage.tables.people import Member
+from bot.core.calendar.entry import Entry, EntryKind, EntryState
+from bot.storage.calendar.calendar_rows import CalendarChange, CalendarEntry
+from bot.storage.people.person_rows import Member
 
 __all__ = ["Changed", "agrees", "as_entry", "change", "fields", "history"]
 

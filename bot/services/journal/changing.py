@@ -8,8 +8,8 @@ from typing import Any
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.crop import Crop, Start
-from bot.core.garden import Stage
+from bot.core.garden.snapshot import Stage
+from bot.core.growing.crop import Crop, Start
 from bot.services.journal.note import Action, Note
 from bot.storage.models import Planting
 

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.garden import Role
+from bot.core.garden.snapshot import Role
 from bot.services.journal.note import Action
 from bot.storage.models import Entry, Member, Place, PlotHolder
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bot.core.crop import Crop
-from bot.core.garden import Place, PlaceKind, Planting, Stage
-from bot.services.journal.asking import ask
+from bot.core.garden.snapshot import Place, PlaceKind, Planting, Stage
+from bot.core.growing.crop import Crop
 from bot.services.journal.note import CELLS, Action, Container, Note
 from bot.services.journal.outcome import Question, QuestionKind, Reason, Refused
+from bot.services.journal.question import ask
 from bot.services.journal.scene import Scene
 
 __all__ = ["Counted", "counted", "crop_of", "lost_of", "place_for", "plantings_of", "share_of"]

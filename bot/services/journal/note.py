@@ -8,7 +8,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Any
 
-from bot.core.garden import Cover, Stage
+from bot.core.garden.snapshot import Cover, Stage
 
 __all__ = ["CELLS", "WORDS_N", "Action", "Cause", "Container", "Note", "Unit", "from_row", "to_row", "weight_kg"]
 

@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
-from bot.core.garden import Garden, Planting
-from bot.core.rotation import Grown
-from bot.core.stages import Reached
+from bot.core.garden.snapshot import Garden, Planting
+from bot.core.growing.rotation import Grown
+from bot.core.growing.stages import Reached
 from bot.services.journal.disputing import Trace
 from bot.services.journal.note import Note
-from bot.services.readings import Taken
+from bot.services.weather.readings import Taken
 from bot.storage.models import Entry, Member
 
 __all__ = [

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from bot.core.crop import Crop
-from bot.core.garden import Garden
+from bot.core.garden.snapshot import Garden
+from bot.core.growing.crop import Crop
 from bot.services.journal.note import CELLS, Action, Container, Note, Unit, weight_kg
 
 __all__ = ["is_much", "is_possible"]

@@ -9,23 +9,24 @@ from datetime import datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core import stages
-from bot.core.crop import Crop
-from bot.core.forecast import Forecast
-from bot.core.garden import Cover, Garden, PlaceKind, Planting, Role, Stage
-from bot.core.learn import Verdict
-from bot.core.rotation import repeat
-from bot.core.succession import sowing_places
+from bot.core.garden.snapshot import Cover, Garden, PlaceKind, Planting, Role, Stage
+from bot.core.growing import stages
+from bot.core.growing.crop import Crop
+from bot.core.growing.rotation import repeat
+from bot.core.growing.succession import sowing_places
+from bot.core.weather.forecast import Forecast
+from bot.core.weather.learn import Verdict
 from bot.crops.mistakes import CropRulesError
-from bot.services import past_crops, past_warmth, readings, rule_changes
+from bot.services.growing import past_crops, rule_changes
 from bot.services.journal import changing, disputing, finding, plausible, reporting, undoing
-from bot.services.journal.asking import answered, ask
 from bot.services.journal.changing import Undo
 from bot.services.journal.note import Action, Note, Unit
 from bot.services.journal.outcome import Change, Outcome, Question, QuestionKind, Reason, Recorded, Refused
+from bot.services.journal.question import answered, ask
 from bot.services.journal.scene import Scene
-from bot.storage import gardens
+from bot.services.weather import past_warmth, readings
 from bot.storage import models as rows
+from bot.storage.garden import gardens
 from bot.storage.models import Entry, Member, Reading
 from bot.storage.models import Garden as GardenRow
 

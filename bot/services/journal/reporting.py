@@ -7,14 +7,14 @@ from datetime import datetime, time
 
 from sqlalchemy import select
 
-from bot.core.garden import Cover, Place, PlaceKind
-from bot.core.hazards import TaskKind
-from bot.core.place_state import EARTH_FOR, ON, Did, Layer
-from bot.services import reported
+from bot.core.garden.place_state import EARTH_FOR, ON, Did, Layer
+from bot.core.garden.snapshot import Cover, Place, PlaceKind
+from bot.core.warnings.hazards import TaskKind
+from bot.services.garden import place_ledger
 from bot.services.journal.note import Action, Note
 from bot.services.journal.scene import Scene
-from bot.storage import tasks
 from bot.storage.models import Entry, PlaceReport, Task, Warning
+from bot.storage.tasks import tasks
 
 __all__ = ["HOUSES", "OF_PLACES", "asked_cover", "asked_into", "asked_of", "covered", "report"]
 
@@ -41,7 +41,7 @@ async def report(scene: Scene, note: Note, entry: Entry, place: Place, house_id:
     if did is Did.EARTHED_UP:
         until_at = at + EARTH_FOR
     elif did in ON:
-        until_at = await reported.night_until(scene.session, scene.row, place.id, at)
+        until_at = await place_ledger.night_until(scene.session, scene.row, place.id, at)
     scene.session.add(
         PlaceReport(
             place_id=place.id,
@@ -75,7 +75,7 @@ async def asked_of(scene: Scene) -> frozenset[int]:
 
 async def covered(scene: Scene) -> list[int]:
     """Where something lies that was put on for a while."""
-    stands = await reported.states(scene.session, scene.garden, scene.now)
+    stands = await place_ledger.states(scene.session, scene.garden, scene.now)
     return sorted(id_ for id_, one in stands.items() if Layer.COVER in one.on)
 
 

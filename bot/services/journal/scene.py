@@ -8,10 +8,10 @@ from datetime import datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core import garden as core
-from bot.core.crop import Crop
-from bot.core.forecast import Forecast
-from bot.core.garden import Place, Planting, Role
+from bot.core.garden import snapshot as core
+from bot.core.garden.snapshot import Place, Planting, Role
+from bot.core.growing.crop import Crop
+from bot.core.weather.forecast import Forecast
 from bot.storage.models import Garden, Member
 
 __all__ = ["Scene", "may_change"]

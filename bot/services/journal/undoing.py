@@ -9,13 +9,14 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.garden import Stage
-from bot.core.place_state import OFF, ON
-from bot.services import readings, rule_changes
+from bot.core.garden.place_state import OFF, ON
+from bot.core.garden.snapshot import Stage
+from bot.services.growing import rule_changes
 from bot.services.journal import disputing
 from bot.services.journal.note import Action
 from bot.services.journal.outcome import Reason, Refused, Undone
-from bot.storage import places
+from bot.services.weather import readings
+from bot.storage.garden import place_reports
 from bot.storage.models import Entry, Garden, Member, Planting
 
 __all__ = ["undo"]
@@ -51,7 +52,7 @@ async def undo(session: AsyncSession, member: Member, now: datetime, entry_id: i
                 return Refused(Reason.CHANGED_SINCE)
     for entry in entries:
         entry.undone_at = now
-    for report in await places.of_entries(session, [entry.id for entry in entries]):
+    for report in await place_reports.of_entries(session, [entry.id for entry in entries]):
         report.withdrawn_at = now
     writer = await _correction(session, member, first, now)
     await session.flush()
@@ -97,10 +98,10 @@ async def _later(session: AsyncSession, entries: Sequence[Entry]) -> Sequence[En
 
 async def _told_since(session: AsyncSession, entries: Sequence[Entry]) -> bool:
     """Whether somebody has told otherwise since how a place stands."""
-    mine = await places.of_entries(session, [entry.id for entry in entries])
+    mine = await place_reports.of_entries(session, [entry.id for entry in entries])
     for report in mine:
         layer = ON.get(report.did) or OFF[report.did]
-        for other in await places.rows(session, [report.place_id]):
+        for other in await place_reports.rows(session, [report.place_id]):
             later = (other.at, other.id) > (report.at, report.id) and other not in mine
             if later and not other.still and layer in (ON.get(other.did), OFF.get(other.did)):
                 return True

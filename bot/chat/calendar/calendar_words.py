@@ -1,0 +1,192 @@
+"""The seasonal calendar in words: an entry in a line, a preview with its mistakes, the pinned message, reminders."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+from itertools import groupby
+
+from babel import dates
+
+from bot.chat.calendar.lines.entry_lines import Mistake, Written
+from bot.chat.calendar.lines.mistakes import Mistaken, Note
+from bot.chat.html import bold, safe
+from bot.core.calendar.entry import MOST_TITLE_N, Entry, Occurrence, first_occurrences
+from bot.i18n import Say
+from bot.services.calendar.trace import Changed
+
+__all__ = ["bounded", "history", "line", "mistake", "pinned", "preview", "reminder", "repeats", "when"]
+
+#: In UTF-16 units, as the platform counts its 4096; the rest is for the closing line.
+_MOST_N = 3700
+_SHOWN_TIMES = 3
+_DAY = timedelta(days=1)
+
+
+def when(say: Say, one: Occurrence, today: date) -> str:
+    """ "Tue 12 May to Wed 20 May", "Sat 2 May, 10:00–12:00"; with the year where it is not this one."""
+    entry = one.entry
+    over_night = entry.starts is not None and entry.ends is not None and entry.ends < entry.starts
+    last_on = one.last_on - _DAY if over_night else one.last_on
+    days = _day(say, one.first_on, today)
+    if last_on > one.first_on:
+        days = say.gettext("{first} to {last}", first=days, last=_day(say, last_on, today))
+    if entry.starts is None:
+        return days
+    if entry.ends is None:
+        return say.gettext("{days}, {time}", days=days, time=f"{entry.starts:%H:%M}")
+    return say.gettext("{days}, {time}", days=days, time=f"{entry.starts:%H:%M}–{entry.ends:%H:%M}")
+
+
+def line(say: Say, one: Occurrence, today: date) -> str:
+    return say.gettext("{when}: {title}", when=when(say, one, today), title=safe(one.entry.title, MOST_TITLE_N))
+
+
+def repeats(say: Say, entry: Entry, today: date) -> str | None:
+    """The next times of what repeats: "Again on Tue 9 June, Tue 16 June and later."; None for once."""
+    times = first_occurrences(entry, _SHOWN_TIMES + 2)[1:] if entry.rrule else ()
+    if not times:
+        return None
+    days = [_day(say, one.first_on, today) for one in times]
+    if len(days) > _SHOWN_TIMES:
+        return say.gettext("Again on {days} and later.", days=", ".join(days[:_SHOWN_TIMES]))
+    return say.gettext("Again on {days}.", days=say.and_list(days))
+
+
+def preview(say: Say, read: Sequence[Written | Mistake], today: date) -> str:
+    """What the lines would put into the calendar, and each mistake with its line and what to write."""
+    wrong = [mistake(say, one) for one in read if isinstance(one, Mistake)]
+    good = [_understood(say, one, today) for one in read if isinstance(one, Written)]
+    head = say.ngettext("I read {n} entry:", "I read {n} entries:", len(good)) if good else None
+    parts = [bold(head), *good] if head else []
+    if wrong:
+        count = say.ngettext("{n} line I could not read:", "{n} lines I could not read:", len(wrong))
+        parts += [bold(count), *wrong]
+    if not parts:
+        parts = [say.gettext("Write one entry a line, for example: 12-20 May plant out runner beans")]
+    return bounded(say, parts)
+
+
+def pinned(say: Say, garden: str, found: Iterable[Occurrence], today: date) -> str:
+    """The calendar of the coming two months, by month; within what one message holds."""
+    entries = _merged(found)
+    parts = [bold(say.gettext("Calendar of {garden}", garden=safe(garden)))]
+    for (year, month), group in groupby(entries, key=lambda one: _month(one, today)):
+        parts.append(bold(dates.format_skeleton("yMMMM", date(year, month, 1), locale=say.locale)))
+        parts += [say.gettext("• {entry}", entry=line(say, one, today)) for one in group]
+    if not entries:
+        parts.append(say.gettext("Nothing in the coming two months."))
+    parts.append(say.gettext("As of {day}.", day=say.day(today)))
+    return bounded(say, parts)
+
+
+def reminder(say: Say, one: Occurrence, today: date) -> str:
+    if one.first_on == today + _DAY:
+        head = say.gettext("Tomorrow in the calendar:")
+    else:
+        head = say.gettext("Today in the calendar:") if one.first_on == today else say.gettext("In the calendar:")
+    return f"{bold(head)}\n{line(say, one, today)}"
+
+
+def history(say: Say, steps: Iterable[Changed], today: date) -> str:
+    """Who changed an entry, and what it said before; the latest first."""
+    return bounded(say, [_step(say, step, today) for step in steps])
+
+
+def mistake(say: Say, one: Mistake) -> str:
+    """The line, what is wrong with it, and what to write."""
+    words = {"value": safe(one.value, 40), "likely": safe(one.likely, 40)}
+    what = {
+        Mistaken.NO_DATE: say.gettext("there is no day in it; begin with one, such as 12-20 May or every Tuesday in June"),
+        Mistaken.NO_TITLE: say.gettext("there is a day and nothing else; write what is to be done then"),
+        Mistaken.LONG_TITLE: say.gettext("its text has {value} letters; write at most {most}", **words, most=MOST_TITLE_N),
+        Mistaken.NO_SUCH_DAY: say.gettext("there is no such day as {value}; look at the month", **words),
+        Mistaken.MONTH_FIRST: say.gettext("{value} has no such month: the day comes first; write {likely}", **words),
+        Mistaken.BACKWARDS: say.gettext("it goes from {value} back to {likely}; write the earlier day first", **words),
+        Mistaken.WRONG_WEEKDAY: _weekday(say, one),
+        Mistaken.NO_SUCH_TIME: say.gettext("{value} is not a time; write one such as 10-12 or 14:00", **words),
+        Mistaken.TWO_DATES: say.gettext("it names a second day, {value}; write a line for each", **words),
+        Mistaken.PAST: say.gettext("it is over since {value}; write a day to come", **words),
+        Mistaken.TOO_MANY: say.gettext("I read {value} lines at a time; send it and what follows again", **words),
+        Mistaken.NO_LAST: say.gettext("it begins {value}, and no end is written", **words),
+        Mistaken.TOO_LONG: say.gettext("{value} days are more than I take; write a year at most", **words),
+        Mistaken.TO_COME: say.gettext("{value} is still to come", **words),
+        Mistaken.NEVER: say.gettext("it falls on no day at all; look at its first and last day"),
+    }[one.code]  # fmt: skip
+    return say.gettext("Line {line}, “{written}”: {what}.", line=one.line, written=safe(one.text, 60), what=what)
+
+
+def bounded(say: Say, parts: Sequence[str]) -> str:
+    """Parts as lines, as many as one message holds; the rest is counted, never dropped unsaid."""
+    kept: list[str] = []
+    size_n = 0
+    for part in parts:
+        size_n += len(part.encode("utf-16-le")) // 2 + 1
+        if size_n > _MOST_N:
+            rest = len(parts) - len(kept)
+            kept.append(say.ngettext("And {n} line more.", "And {n} lines more.", rest))
+            break
+        kept.append(part)
+    return "\n".join(kept)
+
+
+def _understood(say: Say, read: Written, today: date) -> str:
+    (first,) = first_occurrences(read.entry, 1) or (Occurrence(read.entry, read.entry.first_on, read.entry.last_on),)
+    notes = [_note(say, note) for note in read.notes]
+    again = repeats(say, read.entry, today)
+    return " ".join([say.gettext("• {entry}.", entry=line(say, first, today)), *([again] if again else []), *notes])
+
+
+def _note(say: Say, note: Note) -> str:
+    return {
+        Note.PART: say.gettext("(Early is 1 to 10, mid is 11 to 20, late is from 21.)"),
+        Note.NEXT_YEAR: say.gettext("(Next year: this year it is over.)"),
+        Note.AFTERNOON: say.gettext("(Read as the afternoon.)"),
+        Note.EACH_DAY: say.gettext("(These hours on each of the days.)"),
+        Note.NO_END: say.gettext("(No end was written.)"),
+    }[note]
+
+
+def _weekday(say: Say, one: Mistake) -> str:
+    if one.code is not Mistaken.WRONG_WEEKDAY:
+        return ""
+    on = date.fromisoformat(one.value)
+    weekday = dates.format_date(on, "EEEE", locale=say.locale)
+    return say.gettext("{day} is a {weekday}; write the day that is meant", day=say.long_day(on), weekday=weekday)
+
+
+def _step(say: Say, step: Changed, today: date) -> str:
+    words = {
+        "day": say.day(say.local(step.at).date()),
+        "time": say.clock(step.at),
+        "name": safe(step.by, 40) if step.by else say.gettext("somebody who has left"),
+    }
+    if step.before is None:
+        return say.gettext("{day}, {time}: written by {name}.", **words)
+    before = line(say, Occurrence(step.before, step.before.first_on, step.before.last_on), today)
+    return say.gettext("{day}, {time}: changed by {name}; before: {before}", **words, before=before)
+
+
+def _day(say: Say, on: date, today: date) -> str:
+    return say.day(on) if on.year == today.year else dates.format_skeleton("yMMMEd", on, locale=say.locale)
+
+
+def _month(one: Occurrence, today: date) -> tuple[int, int]:
+    """What has begun already stands under this month."""
+    begins = max(one.first_on, today)
+    return begins.year, begins.month
+
+
+def _merged(found: Iterable[Occurrence]) -> list[Occurrence]:
+    """One line for what repeats day by day."""
+    kept: list[Occurrence] = []
+    open_ends: dict[str, int] = {}
+    for one in found:
+        at = open_ends.get(one.entry.uid)
+        if at is not None and kept[at].last_on + _DAY == one.first_on == one.last_on:
+            kept[at] = replace(kept[at], last_on=one.last_on)
+            continue
+        open_ends[one.entry.uid] = len(kept)
+        kept.append(one)
+    return kept

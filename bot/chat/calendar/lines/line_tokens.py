@@ -1,0 +1,63 @@
+"""One written line in numbers, words and signs, and what stands at a place in it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TypeVar
+
+from bot.chat.calendar.lines.date_words import plain
+
+__all__ = ["Token", "Tokens"]
+
+_TOKEN = re.compile(r"\d+|[^\W\d_]+|[^\w\s]|_")
+_Meaning = TypeVar("_Meaning")
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """text: as `plain` leaves it. start, end: where it stands in the line."""
+
+    text: str
+    start: int
+    end: int
+
+
+class Tokens:
+    """A line's tokens. Places are their numbers; past the end there is nothing."""
+
+    def __init__(self, line: str) -> None:
+        self.all = [Token(each[0], each.start(), each.end()) for each in _TOKEN.finditer(plain(line))]
+
+    def text(self, at: int) -> str:
+        return self.all[at].text if at < len(self.all) else ""
+
+    def joined(self, at: int) -> bool:
+        """Whether nothing stands between this token and the one before it."""
+        return 0 < at < len(self.all) and self.all[at - 1].end == self.all[at].start
+
+    def number(self, at: int, digits: tuple[int, ...] = (1, 2)) -> int | None:
+        text = self.text(at)
+        return int(text) if text.isascii() and text.isdecimal() and len(text) in digits else None
+
+    def phrase(self, at: int, phrases: Iterable[str]) -> int | None:
+        """The place after the longest of the phrases that stands here, None when none does."""
+        ends = (self._ends(at, phrase) for phrase in phrases)
+        return max((end for end in ends if end is not None), default=None)
+
+    def meaning(self, at: int, phrases: dict[str, _Meaning]) -> tuple[_Meaning, int] | None:
+        """What the longest of the phrases that stands here means, and the place after it; a dot may close it."""
+        found = [(end, phrase) for phrase in phrases if (end := self._ends(at, phrase)) is not None]
+        if not found:
+            return None
+        end, phrase = max(found)
+        dotted = self.text(end) == "." and self.joined(end)
+        return phrases[phrase], end + dotted
+
+    def _ends(self, at: int, phrase: str) -> int | None:
+        for part in _TOKEN.findall(phrase):
+            if self.text(at) != part:
+                return None
+            at += 1
+        return at

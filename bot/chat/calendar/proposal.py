@@ -1,0 +1,119 @@
+"""The calendar that the crop rules and the garden's climate propose, and what the forecast speaks against."""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import date, datetime
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.chat.calendar import calendar_words as wording
+from bot.chat.calendar import pinned, proposal_words
+from bot.chat.request import Turn
+from bot.chat.warnings.announce import voice
+from bot.chat.wire.message import Button, post
+from bot.core.calendar.proposal import Proposed
+from bot.core.calendar.weather_conflicts import Contradiction
+from bot.services.calendar import entries
+from bot.services.calendar import proposed_season as service
+from bot.services.growing import rules, week
+from bot.services.look import Outlook, quiet
+from bot.storage.models import Garden
+from bot.storage.people import members
+
+__all__ = ["flag", "move", "show", "take"]
+
+
+async def show(turn: Turn, start: int = 0) -> None:
+    """A screen of proposed entries, each with why; a tap takes one, or all of the screen."""
+    say, garden = turn.say, turn.garden
+    assert garden is not None
+    given = await service.proposal(turn.session, garden, turn.now)
+    if given is None or not given.entries:
+        await turn.reply(
+            say.gettext("I have nothing to propose: no crops in the records, or no rules for this half of the earth.")
+        )
+        return
+    crops = await rules.of_garden(turn.session, garden.id)
+    shown = given.entries[start : start + proposal_words.SHOWN]
+    numbers: list[Button] = [(say.number(n), f"cal:take:{_id(one)}") for n, one in enumerate(shown, start + 1)]
+    buttons = [numbers[n : n + 4] for n in range(0, len(numbers), 4)]
+    buttons.append([(say.gettext("All of these"), f"cal:takeall:{start}")])
+    if len(given.entries) > start + len(shown):
+        buttons.append([(say.gettext("The rest"), f"cal:more:{start + len(shown)}")])
+    today = say.local(turn.now).date()
+    await turn.reply(proposal_words.proposed(say, crops, given, today, start=start), buttons)
+
+
+async def take(turn: Turn, rest: str) -> None:
+    """Entries become drafts; publishing is asked for apart. rest: "take:ID" or "takeall:START"."""
+    say, garden, member = turn.say, turn.garden, turn.member
+    assert garden is not None and member is not None
+    verb, _, what = rest.partition(":")
+    given = await service.proposal(turn.session, garden, turn.now)
+    every = given.entries if given else ()
+    if verb == "takeall" and what.isdecimal() and len(what) < 5:
+        chosen = every[int(what) : int(what) + proposal_words.SHOWN]
+    else:
+        chosen = tuple(one for one in every if _id(one) == what)
+    if not chosen:
+        await turn.reply(say.gettext("That is no longer proposed. Send /calendar propose for the list as it is now."))
+        return
+    crops = await rules.of_garden(turn.session, garden.id)
+    titled = [(one, proposal_words.title(say, crops, one)) for one in chosen]
+    await entries.put(turn.session, garden.id, member, await service.taken(turn.session, garden, titled), turn.now)
+    count = len(await entries.drafts(turn.session, garden.id))
+    await turn.reply(
+        say.ngettext("{n} entry waits to be published.", "{n} entries wait to be published.", count),
+        [[(say.gettext("Publish"), "cal:publish"), (say.gettext("Drop"), "cal:drop")]],
+    )
+
+
+async def flag(session: AsyncSession, garden: Garden, outlook: Outlook, now: datetime) -> None:
+    """Tell organisers once of each entry that the forecast speaks against, with a proposal."""
+    for one in await service.against_weather(
+        session, garden, outlook, await week.advice(session, garden, outlook, now), now
+    ):
+        for organiser in await members.organisers(session, garden.id):
+            if organiser.person.user_id is None:
+                continue
+            say = voice(garden, organiser.person.language)
+            buttons = [[(say.gettext("Move it"), f"cal:move:{one.occurrence.key}")]] if one.new_first_on else []
+            await post(
+                session,
+                key=f"against:{one.key}:{organiser.id}",
+                chat_id=organiser.person.user_id,
+                text=proposal_words.against(say, outlook.crops, [one], say.local(now).date()),
+                now=now,
+                buttons=buttons,
+                send_at=quiet(garden).ends_at(now),
+                garden_id=garden.id,
+            )
+
+
+async def move(turn: Turn, key: str, outlook: Outlook) -> None:
+    """Move one time of an entry to the day that looks better now; pressed twice, there is nothing left to move."""
+    say, garden, member = turn.say, turn.garden, turn.member
+    assert garden is not None and member is not None
+    advice = await week.advice(turn.session, garden, outlook, turn.now)
+    found = await service.against_weather(turn.session, garden, outlook, advice, turn.now)
+    one = next((each for each in found if each.occurrence.key == key), None)
+    row = await entries.by_uid(turn.session, garden.id, one.occurrence.entry.uid) if one else None
+    if one is None or row is None or one.new_first_on is None:
+        await turn.reply(say.gettext("The forecast has nothing against it any more, so it stays."))
+        return
+    await entries.move(turn.session, row, member, one.occurrence.first_on, one.new_first_on, turn.now)
+    await pinned.pin(turn.session, garden, turn.now)
+    await turn.reply(_moved(turn, one, one.new_first_on))
+
+
+def _moved(turn: Turn, one: Contradiction, to_on: date) -> str:
+    today = turn.say.local(turn.now).date()
+    return turn.say.gettext(
+        "Moved to {day}: {entry}", day=turn.say.day(to_on), entry=wording.line(turn.say, one.occurrence, today)
+    )
+
+
+def _id(one: Proposed) -> str:
+    """Short enough for a button, and the same while the list changes around it."""
+    return hashlib.blake2s(f"{one.kind} {one.crop} {one.first_on.year}".encode(), digest_size=8).hexdigest()

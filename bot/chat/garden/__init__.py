@@ -1,0 +1,1 @@
+"""The garden, its plots and places; records in and out."""

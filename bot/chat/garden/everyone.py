@@ -1,0 +1,102 @@
+"""Say something to all of a garden: in its group, or to each member privately where the group can't be written to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.chat.html import bold, lines, safe
+from bot.chat.wire.message import Button, Urgency, post
+from bot.i18n import Say, say
+from bot.services.people.membership import reachable
+from bot.storage.garden import gardens
+from bot.storage.models import Garden, Member
+from bot.storage.people import members
+
+__all__ = ["Ear", "again", "ears", "headed", "reached", "tell_everyone", "unreached", "voice"]
+
+
+@dataclass(frozen=True, slots=True)
+class Ear:
+    """A chat in which a garden is spoken to. member_id: None for the group."""
+
+    chat_id: int
+    say: Say
+    thread_id: int | None = None
+    member_id: int | None = None
+
+
+def voice(garden: Garden, person_language: str | None = None) -> Say:
+    """The group's voice, or one person's."""
+    return say(person_language or garden.language, garden.zone, garden.wind_unit)
+
+
+def again(voiced: Say) -> str:
+    """The line that a repeat begins with."""
+    return voiced.gettext("(Sent once more: I am not sure that you got this.)")
+
+
+async def reached(session: AsyncSession, garden: Garden) -> list[Member]:
+    """Members who can be written to privately."""
+    return [one for one in await members.in_garden(session, garden.id) if reachable(one)]
+
+
+async def unreached(session: AsyncSession, garden: Garden) -> list[str]:
+    """Names of those who can't, neither themselves nor through their helper."""
+    helped = await gardens.helped(session, garden.id)
+    everyone = await members.in_garden(session, garden.id)
+    return [one.person.name for one in everyone if not reachable(one) and one.id not in helped]
+
+
+async def ears(session: AsyncSession, garden: Garden) -> Sequence[Ear]:
+    """The group, or else every member who can be written to."""
+    if garden.group_id is not None:
+        return [Ear(garden.group_id, voice(garden), garden.thread_id)]
+    return [
+        Ear(one.person.user_id, voice(garden, one.person.language), member_id=one.id)
+        for one in await reached(session, garden)
+        if one.person.user_id is not None
+    ]
+
+
+async def tell_everyone(
+    session: AsyncSession,
+    garden: Garden,
+    key: str,
+    words: Callable[[Say], str],
+    now: datetime,
+    *,
+    buttons: Callable[[Say], Sequence[Sequence[Button]]] = lambda _: (),
+    urgency: Urgency = Urgency.NOTICE,
+    expires_at: datetime | None = None,
+    send_at: datetime | None = None,
+    repeatable: bool = False,
+) -> None:
+    """Queue it once under the key: in the group's language there, in each one's own in private."""
+    for ear in await ears(session, garden):
+        await post(
+            session,
+            key=key if ear.member_id is None else f"{key}:to:{ear.member_id}",
+            chat_id=ear.chat_id,
+            thread_id=ear.thread_id,
+            text=await headed(session, garden, words(ear.say), None if ear.member_id is None else ear.chat_id),
+            now=now,
+            buttons=buttons(ear.say),
+            urgency=urgency,
+            expires_at=expires_at,
+            send_at=send_at,
+            again=again(ear.say) if repeatable else None,
+        )
+
+
+async def headed(session: AsyncSession, garden: Garden, text: str, user_id: int | None = None) -> str:
+    """The garden's name first, where a person belongs to several, or several speak in one group chat or topic."""
+    if user_id is not None:
+        several = await members.gardens_of(session, user_id)
+    else:
+        there = await gardens.of_chat(session, garden.chat_id) if garden.chat_id is not None else ()
+        several = [one for one in there if one.thread_id == garden.thread_id]
+    return text if len(several) < 2 else lines([bold(safe(garden.name)), text])

@@ -1,0 +1,67 @@
+"""/export: the whole garden as files, for organisers, privately."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Mapping
+
+from bot.chat import rights
+from bot.chat.request import Turn
+from bot.chat.wire.errands import Desk, begin, opened
+from bot.core.garden.snapshot import Role
+from bot.i18n import Say
+from bot.services.garden.records.exporting import export_csv
+from bot.storage.models import Errand
+from bot.storage.states import ErrandKind
+
+WORD = "export"
+FOR = Role.ORGANISER
+
+#: Zip files carry the day and hour of each part; a fixed one makes the same garden the same file.
+_DAY_ZERO = (1980, 1, 1, 0, 0, 0)
+
+
+def about(say: Say) -> str:
+    return say.gettext("the whole garden as files; send them to me to bring them in again")
+
+
+async def answer(turn: Turn) -> None:
+    if await rights.organiser(turn) is None:
+        return
+    if not turn.private:
+        await turn.reply(turn.say.gettext("Ask me that privately, since the files name people."))
+        return
+    await begin(turn, ErrandKind.EXPORT, turn.say.gettext("I am packing the records. One moment …"))
+
+
+async def work(desk: Desk, row: Errand) -> None:
+    async with opened(desk, row) as scene:
+        if scene is None:
+            return
+        if not scene.is_organiser:
+            await scene.tell(scene.say.gettext("Only organisers can do that. Ask one of them!"))
+            scene.settle()
+            return
+        files = await export_csv(scene.session, scene.garden)
+    data = packed(files)
+    async with opened(desk, row) as scene:
+        if scene is None:
+            return
+        say = scene.say
+        words = say.gettext(
+            "The whole garden, a file for each table. It names people: keep it safe. Send it to me to bring it in again."
+        )
+        name = f"garden-{say.local(scene.now).date().isoformat()}.zip"
+        await scene.hand_over(data, name, words)
+        await scene.tell(say.ngettext("Packed: {n} file.", "Packed: {n} files.", len(files)))
+        scene.settle()
+
+
+def packed(files: Mapping[str, bytes]) -> bytes:
+    """A zip of files by name; the same files give the same bytes."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as out:
+        for name, data in files.items():
+            out.writestr(zipfile.ZipInfo(name, _DAY_ZERO), data, zipfile.ZIP_DEFLATED)
+    return stream.getvalue()

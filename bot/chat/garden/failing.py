@@ -1,0 +1,103 @@
+"""What goes on failing: tried ever later, and said to a garden's organisers once, and so is its end."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.chat.warnings.announce import tell_organisers
+from bot.i18n import Say, say
+from bot.services.look import quiet
+from bot.storage.models import Garden
+
+__all__ = ["SAID_AFTER", "Waits", "about_clock", "note"]
+
+#: What fails for so long is no slip that the next look makes good.
+SAID_AFTER = timedelta(hours=1)
+#: Before the next try: doubled from the first, no longer than the last.
+FIRST_WAIT, LONGEST_WAIT = timedelta(seconds=20), timedelta(minutes=15)
+
+
+@dataclass(slots=True)
+class Waits:
+    """Which deed fails for which garden in this process, and when it is tried again."""
+
+    _failures: dict[tuple[int, Hashable], tuple[int, datetime]] = field(default_factory=dict)
+
+    def is_due(self, garden_id: int, deed: Hashable, now: datetime) -> bool:
+        _, again_at = self._failures.get((garden_id, deed), (0, now))
+        # An instant far ahead is from a clock that has been put right since.
+        return now >= again_at or again_at - now > LONGEST_WAIT
+
+    def failed(self, garden_id: int, deed: Hashable, now: datetime) -> None:
+        times = self._failures.get((garden_id, deed), (0, now))[0] + 1
+        self._failures[garden_id, deed] = times, now + min(FIRST_WAIT * 2.0 ** min(times - 1, 10), LONGEST_WAIT)
+
+    def went_well(self, garden_id: int, deed: Hashable) -> None:
+        self._failures.pop((garden_id, deed), None)
+
+    def has(self, garden_id: int) -> bool:
+        return any(failing == garden_id for failing, _ in self._failures)
+
+
+async def note(session: AsyncSession, garden: Garden, now: datetime, *, fails: bool) -> None:
+    """Keep since when it fails; say so after an hour, and say when it is over. Neither in the quiet hours."""
+    if fails:
+        garden.trouble_since_at = garden.trouble_since_at or now
+        is_new = garden.trouble_said_at is None and now - garden.trouble_since_at >= SAID_AFTER
+        if is_new and not _is_quiet(garden, now):
+            await _tell(session, garden, _key(garden), _fails, now)
+            garden.trouble_said_at = now
+    elif garden.trouble_said_at is None:
+        garden.trouble_since_at = None
+    elif not _is_quiet(garden, now):
+        await _tell(session, garden, _key(garden), _over, now)
+        garden.trouble_since_at = garden.trouble_said_at = None
+
+
+def _key(garden: Garden) -> str:
+    return f"trouble:{garden.id}:{garden.trouble_since_at.isoformat() if garden.trouble_since_at else ''}"
+
+
+def _is_quiet(garden: Garden, now: datetime) -> bool:
+    try:
+        return quiet(garden).ends_at(now) > now
+    except Exception:  # it may be the garden's clock that cannot be read
+        return False
+
+
+async def _tell(session: AsyncSession, garden: Garden, key: str, words: Callable[[Say], str], now: datetime) -> None:
+    await tell_organisers(
+        session, garden, f"{key}:{words.__name__}", words, now, voiced=lambda _, language: say(language, "UTC")
+    )
+
+
+def _fails(voice: Say) -> str:
+    return voice.gettext(
+        "I am sorry: for an hour now something has gone wrong on my side. I can't look at the forecast and at what is due "
+        "here as I should. Until I write again, please look at the forecast yourselves, and remind each other. Whoever "
+        "runs me finds the cause in my log."
+    )
+
+
+def _over(voice: Say) -> str:
+    return voice.gettext("I can look at the forecast again, and at what is due. Thank you for your patience.")
+
+
+async def about_clock(session: AsyncSession, garden: Garden, since_at: datetime, now: datetime, *, over: bool) -> None:
+    """The machine's clock has been wrong for long, or is right again."""
+    await _tell(session, garden, f"clock:{garden.id}:{since_at.isoformat()}", _right if over else _wrong, now)
+
+
+def _wrong(voice: Say) -> str:
+    return voice.gettext(
+        "I do not know what time it is: the clock of the machine that I run on jumps. Until it is right I send no warnings "
+        "and no reminders. Please look at the forecast yourselves. Whoever runs me has to set that clock."
+    )
+
+
+def _right(voice: Say) -> str:
+    return voice.gettext("The clock of my machine is right again. Warnings and reminders go on.")

@@ -1,0 +1,187 @@
+"""What happens to groups: the bot is added or removed, the group gets a new id, people join and leave."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from telegram import ChatMember, ChatMemberRestricted
+
+from bot.chat import rights
+from bot.chat.garden import binding, reopened, setup_dialogue, shut
+from bot.chat.garden import setup_words as setup_wording
+from bot.chat.garden.greeting import greet
+from bot.chat.garden.group_role import status_of
+from bot.chat.html import safe
+from bot.chat.people import departures, newcomers, unreachable, welcome
+from bot.chat.people import gate_words as wording
+from bot.chat.request import Turn
+from bot.chat.warnings.announce import tell_organisers, voice
+from bot.chat.wire.message import Urgency, post
+from bot.services.people import codes, joining
+from bot.services.people.joining import Came
+from bot.storage.garden import gardens
+from bot.storage.models import ClaimCode, Garden, Member
+from bot.storage.people import members
+from bot.storage.wire import said
+
+__all__ = ["code_posted", "join", "left", "member_changed", "migrated", "ours_changed"]
+
+#: A second tap within this time is the same tap.
+_ONCE = timedelta(minutes=10)
+
+_IN = (ChatMember.MEMBER, ChatMember.ADMINISTRATOR, ChatMember.OWNER)
+
+
+def _is_in(member: ChatMember) -> bool:
+    """Whether they are in the group; whoever may not write there for a while still is."""
+    return member.status in _IN or (isinstance(member, ChatMemberRestricted) and member.is_member)
+
+
+def _is_muted(member: ChatMember) -> bool:
+    return isinstance(member, ChatMemberRestricted) and not member.can_send_messages
+
+
+async def ours_changed(turn: Turn) -> None:
+    """The bot was added to a group or removed; or somebody started or blocked it in private."""
+    change, chat = turn.update.my_chat_member, turn.update.effective_chat
+    if change is None or chat is None:
+        return
+    inside = _is_in(change.new_chat_member)
+    if chat.type == "private":
+        if not inside:
+            await unreachable.lost(turn.session, chat.id, turn.now)
+        return
+    if not inside:
+        await shut.removed(turn.session, chat.id, turn.source, turn.now)
+        return
+    for one in await gardens.of_chat(turn.session, chat.id):
+        one.bot_status = status_of(change.new_chat_member)
+        await reopened.probe(turn.session, one, turn.now, at_once=True)
+    if _is_muted(change.new_chat_member):
+        await shut.muted(turn.session, chat.id, turn.now)
+    if _is_in(change.old_chat_member):
+        return
+    if await reopened.came_back(
+        turn, chat.id, chat.title or "", status_of(change.new_chat_member), change.from_user.id
+    ):
+        return
+    if turn.garden is None:  # nothing is bound to a group but by a tap
+        await turn.reply(setup_wording.hello(turn.say), setup_dialogue.begin_button(turn))
+        await binding.ask(turn)
+        return
+    await greet(turn, turn.garden)
+
+
+async def join(turn: Turn, rest: str) -> None:
+    """Somebody tapped Join under a message in the group, which proves that they are in it."""
+    user, chat = turn.update.effective_user, turn.update.effective_chat
+    garden_id = rights.whole(rest)
+    garden = await gardens.by_id(turn.session, garden_id) if garden_id is not None else None
+    if user is not None and user.is_bot:
+        return
+    if user is None or chat is None or garden is None or garden.chat_id != chat.id:
+        await turn.reply(turn.say.gettext("Please tap Join in your garden's own group chat."))
+        return
+    if turn.standing is not None:
+        garden.bot_status = turn.standing.bot
+        if turn.standing.outside:
+            await turn.reply(turn.say.gettext("Please join this group first, then tap Join again."))
+            return
+    member, came = await joining.join(turn.session, garden, newcomers.newcomer(turn.say, user), turn.now)
+    if came is Came.REMOVED:
+        await newcomers.wait(turn, garden, member)
+    elif came is Came.ALREADY and member.person.private_ok_at is not None:
+        await _here_already(turn, garden, member)
+    else:
+        await _welcome(turn, garden, member)
+        await newcomers.ask(turn.session, garden, turn.now)
+
+
+async def _here_already(turn: Turn, garden: Garden, member: Member) -> None:
+    if member.adult:
+        say = voice(garden, member.person.language)
+        await turn.whisper(say.gettext("You have joined already. Good to have you!"))
+    else:
+        await welcome.ask_adult(turn, garden, member)
+
+
+async def _welcome(turn: Turn, garden: Garden, member: Member) -> None:
+    """In the group, where they tapped; a second tap at once is not answered a second time."""
+    prefix = f"welcome:{member.id}:"
+    if await said.since(turn.session, prefix, turn.now - _ONCE):
+        return
+    say, chat = voice(garden, member.person.language), turn.update.effective_chat
+    address = f"https://t.me/{turn.bot_name}?start=hello"
+    assert chat is not None
+    await post(
+        turn.session,
+        key=f"{prefix}{turn.update.update_id}",
+        chat_id=chat.id,
+        thread_id=turn.topic,
+        text=say.gettext(
+            "Welcome, {name}! Last step: open our private chat and press Start, so that I can write to you.",
+            name=safe(member.person.name, 40),
+        ),
+        now=turn.now,
+        buttons=[[(say.gettext("Open the private chat"), address)]],
+        urgency=Urgency.REPLY,
+        garden_id=garden.id,
+    )
+    if member.person.private_ok_at is not None:
+        await welcome.next_step(turn, garden, member)
+
+
+async def code_posted(turn: Turn) -> bool:
+    """A code that others can read no longer works, and the organisers hear of it. False where there was none."""
+    message = turn.update.effective_message
+    text = (message.text or message.caption or "") if message is not None else ""
+    found = await codes.posted(turn.session, text)
+    for code in found:
+        await _code_void(turn, code)
+    return bool(found)
+
+
+async def _code_void(turn: Turn, code: ClaimCode) -> None:
+    garden = await gardens.by_id(turn.session, code.garden_id)
+    assert garden is not None
+    place = await members.by_id(turn.session, code.member_id) if code.member_id is not None else None
+    able = [one for one in await members.organisers(turn.session, garden.id) if one.person.user_id is not None]
+    await turn.reply(wording.code_seen(turn.say, organised=place is not None and bool(able)))
+    await tell_organisers(
+        turn.session,
+        garden,
+        f"codeposted:{code.id}:{turn.update.update_id}",
+        lambda say: wording.code_posted(say, garden.name, place)[0],
+        turn.now,
+        buttons=lambda say: wording.code_posted(say, garden.name, place)[1],
+    )
+
+
+async def migrated(turn: Turn) -> None:
+    """The group has a new id: everything stored moves with it, in this transaction."""
+    message, chat = turn.update.message, turn.update.effective_chat
+    if message is None or chat is None:
+        return
+    if message.migrate_to_chat_id is not None:
+        await reopened.moved(turn.session, chat.id, message.migrate_to_chat_id, turn.source, turn.now)
+    elif message.migrate_from_chat_id is not None:
+        await reopened.moved(turn.session, message.migrate_from_chat_id, chat.id, turn.source, turn.now)
+
+
+async def member_changed(turn: Turn) -> None:
+    """Somebody left the group or was removed: their turns are given on. Seen only where the bot is administrator."""
+    change = turn.update.chat_member
+    if change is not None and not _is_in(change.new_chat_member):
+        await _gone(turn, change.chat.id, change.new_chat_member.user.id)
+
+
+async def left(turn: Turn) -> None:
+    message = turn.update.message
+    if message is not None and message.left_chat_member is not None:
+        await _gone(turn, message.chat.id, message.left_chat_member.id)
+
+
+async def _gone(turn: Turn, chat_id: int, user_id: int) -> None:
+    """Out of every garden that shares the group."""
+    for garden in await gardens.of_chat(turn.session, chat_id):
+        await departures.leave(turn.session, garden.id, user_id, turn.now)

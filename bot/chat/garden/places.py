@@ -1,0 +1,31 @@
+"""/places: plots, places and thermometers; written after it, what there is: /places 12 pots in the yard, 30 litres."""
+
+from __future__ import annotations
+
+from bot.chat import rights
+from bot.chat.garden import places_dialogue
+from bot.chat.garden import places_words as wording
+from bot.chat.request import Turn
+from bot.core.garden.snapshot import Role
+from bot.i18n import Say
+
+WORD = "places"
+FOR = Role.ORGANISER
+_READ_N = 1000
+
+
+def about(say: Say) -> str:
+    return say.gettext("plots, beds, pots, tunnels and thermometers: add, rename, remove")
+
+
+async def answer(turn: Turn) -> None:
+    found = await rights.organiser(turn)
+    if found is None:
+        return
+    garden, member = found
+    command, *_ = turn.text.split(maxsplit=1)
+    said = turn.text[len(command) :].strip()[:_READ_N]
+    if not said:
+        await places_dialogue.show(turn, garden)
+    elif not await places_dialogue.propose(turn, garden, member.person, said):
+        await turn.whisper(wording.how(turn.say))

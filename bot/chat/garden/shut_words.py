@@ -1,0 +1,129 @@
+"""A group that can't be written to, in words: what is wrong, what stops, what goes on, and which switch mends it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bot.chat import names
+from bot.chat.html import bold, lines, safe
+from bot.i18n import Say
+from bot.storage.models import Warning
+from bot.storage.states import Shut
+
+__all__ = ["again", "asked_in_group", "back", "mend", "note", "offer", "today"]
+
+_NAMES_N = 10
+
+
+def note(say: Say, garden: str, what: Shut, unreached: Sequence[str], warnings: Sequence[Warning]) -> str:
+    """To organisers, at once."""
+    if not what.silent:
+        return lines([bold(wrong(say, what, garden)), mend(say, what), say.gettext("Until then I write in General.")])
+    return lines([
+        bold(wrong(say, what, garden)),
+        say.gettext("What stops: the calendar, reports and everything else in the group."),
+        say.gettext(
+            "What goes on: I warn every member whom I can reach privately, and ask people for their turns as before."
+        ),
+        _missing(say, unreached),
+        say.gettext("In force now: {warnings}.", warnings=say.and_list(_named(say, warnings))) if warnings else None,
+        mend(say, what),
+    ])  # fmt: skip
+
+
+def wrong(say: Say, what: Shut, garden: str) -> str:
+    name = safe(garden, 60)
+    return {
+        Shut.REMOVED: say.gettext("I am no longer in the group of {garden}.", garden=name),
+        Shut.GONE: say.gettext("I can't find the group of {garden} any more.", garden=name),
+        Shut.MUTED: say.gettext("I may not write in the group of {garden} any more.", garden=name),
+        Shut.CLOSED: say.gettext("The topic in the group of {garden} where I write is closed.", garden=name),
+        Shut.TOPIC_CLOSED: say.gettext("My topic in the group of {garden} is closed.", garden=name),
+        Shut.TOPIC_GONE: say.gettext("My topic in the group of {garden} is gone.", garden=name),
+    }[what]
+
+
+def mend(say: Say, what: Shut) -> str:
+    """What to do about it."""
+    return {
+        Shut.REMOVED: say.gettext("To have me back: add me to the group again. I then ask you whether to go on there."),
+        Shut.GONE: say.gettext("To have me back: add me to your group chat, the same or a new one."),
+        Shut.MUTED: say.gettext(
+            "To mend it: in the group, Manage group, Permissions: allow “Send messages”; or make me an administrator. "
+            "Then send me /setup."
+        ),
+        Shut.CLOSED: say.gettext(
+            "To mend it: open the topic again, or make me an administrator who may manage topics. Then send me /setup."
+        ),
+        Shut.TOPIC_CLOSED: say.gettext("To mend it: open the topic again. Then I go back to it."),
+        Shut.TOPIC_GONE: say.gettext("To choose another: write /setup in the topic that I should use."),
+    }[what]
+
+
+def today(say: Say, shut: str, reached_n: int, unreached: Sequence[str], *, mends: bool) -> str | None:
+    """To organisers, under the day's first warning that no group has got; None where there is nothing to say or do.
+
+    mends: with what to do about it, which they hear at once on the first day.
+    """
+    if not shut and not unreached:
+        return None
+    where = {
+        Shut.REMOVED: say.gettext("The group has not got this: I am not in it."),
+        Shut.GONE: say.gettext("The group has not got this: I can't find it."),
+    }
+    not_there = say.gettext("The group has not got this: I may not write there.")
+    return lines([
+        bold(where.get(Shut(shut), not_there)) if shut else None,
+        say.ngettext("{n} member has it privately.", "{n} members have it privately.", reached_n),
+        _missing(say, unreached),
+        mend(say, Shut(shut)) if shut and mends else None,
+    ])  # fmt: skip
+
+
+def _missing(say: Say, unreached: Sequence[str]) -> str | None:
+    if not unreached:
+        return None
+    shown = [safe(one, 40) for one in unreached[:_NAMES_N]]
+    if more := len(unreached) - len(shown):
+        shown.append(say.ngettext("{n} more", "{n} more", more))
+    return say.gettext("Please tell them yourself, since I can't write to them: {people}.", people=say.and_list(shown))
+
+
+def _named(say: Say, warnings: Sequence[Warning]) -> list[str]:
+    return [
+        say.gettext("{hazard}, {day}", hazard=names.hazard(say, one.hazard), day=say.day(one.window_on))
+        for one in warnings
+    ]
+
+
+def again(say: Say) -> str:
+    """To the group, and what shows that it can be written to."""
+    return lines([
+        bold(say.gettext("I can write here again.")),
+        say.gettext("While I could not, warnings went to each of you privately. From now on they come here."),
+    ])  # fmt: skip
+
+
+def back(say: Say, garden: str, what: Shut) -> str:
+    """To organisers."""
+    name = safe(garden, 60)
+    if not what.silent:
+        return say.gettext("I write in the topic of {garden} again.", garden=name)
+    return say.gettext("I write in the group of {garden} again. What is in force stands there now.", garden=name)
+
+
+def offer(say: Say, garden: str, group: str) -> str:
+    """To organisers: the bot was added to their garden's group again, by whomever."""
+    return lines([
+        bold(say.gettext("I am in the group “{group}” again.", group=safe(group, 60))),
+        say.gettext(
+            "Shall I go on there for {garden}? Warnings and the calendar then come there again.", garden=safe(garden, 60)
+        ),
+    ])  # fmt: skip
+
+
+def asked_in_group(say: Say, garden: str) -> str:
+    return lines([
+        bold(say.gettext("Hello again, {garden}!", garden=safe(garden, 60))),
+        say.gettext("Until an organiser says that I go on here, I warn everyone privately. Organisers, please tap:"),
+    ])  # fmt: skip

@@ -1,0 +1,115 @@
+"""/crop NAME: when and how many to sow, how many fit, when it is ready, how it keeps."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+
+from bot.chat import rights
+from bot.chat.growing import care_words
+from bot.chat.growing import crop_words as wording
+from bot.chat.request import Turn
+from bot.chat.warnings.told import Told
+from bot.chat.wire.message import Button
+from bot.core.garden.snapshot import Garden, Place, PlaceKind
+from bot.core.growing.crop import Crop
+from bot.core.growing.seasons import next_in_window
+from bot.core.growing.spacing import Bed, length_m
+from bot.core.growing.succession import fill_gap
+from bot.crops.company import company
+from bot.crops.find import Found, fold, match
+from bot.i18n import Say
+from bot.services.growing import rules
+from bot.services.weather import frost_dates
+from bot.storage.garden import gardens
+
+WORD = "crop"
+
+_BED = re.compile(
+    r"(\d[\d.,]*\s*(?:m|cm|ft|in)?(?:\s*\d+\s*in)?)\s*(?:x|×|by|na)\s*(\d[\d.,]*\s*(?:m|cm|ft|in)(?:\s*\d+\s*in)?)"
+)
+_COUNT = re.compile(r"\b(\d{1,4})\b")
+
+
+def about(say: Say) -> str:
+    return say.gettext("how many of a crop to sow, how many fit, how it keeps; /crop alone: what fills a gap now")
+
+
+async def answer(turn: Turn) -> None:
+    found = await rights.member(turn)
+    if found is None:
+        return
+    garden, member = found
+    say, today = turn.say, turn.say.local(turn.now).date()
+    crops = await rules.of_garden(turn.session, garden.id)
+    told = Told(say, crops, turn.now)
+    asked = turn.text.partition(" ")[2].strip()[:200]
+    if not asked:
+        known = await frost_dates.of_garden(turn.session, garden)
+        reached = known.first_autumn.by(0.1) if known else None
+        first_frost_on = next_in_window(today, (reached, reached)) if reached else None
+        await turn.reply(wording.gap(told, fill_gap(crops, today, first_frost_on)))
+        return
+    bed, rest = _bed(asked)
+    what = _meant(say, crops, _COUNT.sub(" ", rest))
+    if what is None or not what.keys:
+        await turn.reply(say.gettext("I know no crop of that name. Write for example: /crop runner beans 20"))
+        return
+    if len(what.keys) > 1 or not what.sure:
+        await turn.reply(wording.which(told, what.keys))
+        return
+    number = _COUNT.search(rest)
+    beds = [(None, bed)] if bed else _own_beds(await gardens.snapshot(turn.session, garden), member.id)
+    buttons: list[list[Button]] = [[(say.gettext("Care and pests"), f"crop:{what.keys[0]}")]]
+    await turn.reply(wording.crop(told, crops[what.keys[0]], int(number[1]) if number else None, beds), buttons)
+
+
+def _meant(say: Say, crops: Mapping[str, Crop], text: str) -> Found | None:
+    """The crop that is asked about; one with a word beside it that no variety bears is not sure, or none."""
+    names = {key: (crop.name, *crop.aliases) for key, crop in crops.items()}
+    local = {say.pgettext("crop", crop.name): key for key, crop in crops.items()}
+    beside = company(say.language)
+    found = match(text, names, local, beside.others)
+    if found is None or not found.sure:
+        return found
+    before, _, after = (part.split() for part in f" {fold(text)} ".partition(f" {found.words} "))
+    own = frozenset(word for key in found.keys for name in crops[key].varieties for word in fold(name).split())
+    unknown = beside.unknown(before, found.words.split(), after, own)
+    if beside.is_elsewhere(unknown):
+        return None
+    return replace(found, sure=not unknown)
+
+
+async def press(turn: Turn, key: str) -> None:
+    """Care and pests, under a crop."""
+    found = await rights.member(turn)
+    if found is None:
+        return
+    crops = await rules.of_garden(turn.session, found[0].id)
+    if key not in crops:
+        await rights.stale(turn)
+        return
+    await turn.reply(care_words.care(Told(turn.say, crops, turn.now), crops[key]))
+
+
+def _bed(text: str) -> tuple[Bed | None, str]:
+    """A size such as "6 ft x 3 ft" or "2.4 x 1.2 m", and the text without it."""
+    found = _BED.search(text.casefold())
+    if found is None:
+        return None, text
+    second = found[2]
+    first = found[1] if re.search(r"[a-z]", found[1]) else found[1] + re.sub(r"[\d.,\s]", "", second)
+    try:
+        bed = Bed(length_m(first), length_m(second))
+    except ValueError:
+        return None, text
+    return bed, text[: found.start()] + " " + text[found.end() :]
+
+
+def _own_beds(garden: Garden, member_id: int) -> list[tuple[Place | None, Bed]]:
+    """The member's own beds whose size is known; a group's shared ones for whoever has no plot."""
+    plots = {plot.id for plot in garden.plots if member_id in plot.holder_ids}
+    sized = [place for place in garden.places if place.kind is PlaceKind.BED and place.length_m and place.width_m]
+    own = [place for place in sized if place.plot_id in plots] or [place for place in sized if place.shared]
+    return [(place, Bed(place.length_m or 1.0, place.width_m or 1.0)) for place in own[:3]]

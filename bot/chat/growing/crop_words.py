@@ -1,0 +1,321 @@
+"""One crop from seed to store, in a phone's screen: when, how many, how far apart, when ready, how it keeps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from bot.chat import names
+from bot.chat.growing import signs
+from bot.chat.html import bold, lines, safe
+from bot.chat.warnings.told import Told
+from bot.core.calendar.proposal import CHIT
+from bot.core.garden.snapshot import Place
+from bot.core.growing.crop import NOT_FOOD, Crop, DayRange, Kind, Raising, Start, Storage
+from bot.core.growing.harvest import PRACTICE_DAYS, lift_plan
+from bot.core.growing.seasons import closes_on, in_window, next_in_window
+from bot.core.growing.spacing import INCH_M, Bed, Count, Layout, apart, feet_m, for_crop, square
+from bot.core.growing.succession import (
+    Filler,
+    Where,
+    first_harvest,
+    how_many_to_sow,
+    sow_between,
+    sowing_places,
+    sowing_windows,
+)
+from bot.i18n import Say
+
+__all__ = ["crop", "gap", "which"]
+
+#: Of those that come up, so many are lost before they are planted out: common practice, no source.
+LOSS = 0.2
+_GAP_SHOWN = 12
+_INCH_CM = INCH_M * 100
+
+
+def crop(told: Told, rule: Crop, wanted: int | None, beds: Sequence[tuple[Place | None, Bed]]) -> str:
+    """Everything about one crop that this member needs now."""
+    say = told.say
+    cautions = [signs.caution(say, key) for key in rule.safety]
+    return lines([
+        bold(names.crop(say, told.crops, rule.key)),
+        *_when(told, rule),
+        _how_many(say, rule, wanted),
+        _set_at(say, rule),
+        *(line for place, bed in beds for line in _fits(say, rule, place, bed)),
+        _again(say, rule),
+        *_harvest(told, rule),
+        *(signs.habit(say, key) for key in rule.habits),
+        *cautions,
+    ])  # fmt: skip
+
+
+def which(told: Told, keys: Iterable[str]) -> str:
+    found = told.say.or_list([names.crop(told.say, told.crops, key) for key in keys])
+    return told.say.gettext("Which one do you mean: {crops}?", crops=found)
+
+
+def gap(told: Told, fillers: Sequence[Filler]) -> str:
+    """What may still be sown or set out into an empty bed today, soonest ready first."""
+    say = told.say
+    green = _green_cover(told)
+    if not fillers:
+        nothing = say.gettext("Nothing that is sown now would be ready this season.")
+        return lines([nothing, green or say.gettext("A green cover keeps the bed for spring.")])
+    found = [
+        say.gettext(
+            "• {crop}, {where}: ready by {day}.",
+            crop=names.crop(say, told.crops, one.crop),
+            where=names.where(say, one.where),
+            day=say.day(one.ready_on),
+        )
+        for one in fillers[:_GAP_SHOWN]
+    ]
+    return lines([bold(say.gettext("To fill a gap now:")), *found, green])
+
+
+def _green_cover(told: Told) -> str | None:
+    """Green manures that may be sown today."""
+    say, today = told.say, told.say.local(told.now).date()
+    keys = [key for key, crop in told.crops.items() if crop.kind is Kind.GREEN_MANURE and sowing_places(crop, today)]
+    if not keys:
+        return None
+    named = say.or_list([names.crop(say, told.crops, key) for key in keys])
+    return say.gettext("To cover the soil instead: {crops}.", crops=named)
+
+
+def _when(told: Told, rule: Crop) -> list[str]:
+    """Where it may be started today and until when; for what is raised, counted back from planting out."""
+    say, today = told.say, told.say.local(told.now).date()
+    seed = rule.sowing.start is Start.SEED
+    found = []
+    for place in sowing_places(rule, today):
+        words = {"where": names.where(say, place.where), "day": say.day(place.ends_on)}
+        if place.where is Where.CHIT:
+            found.append(say.gettext("Set the tubers out {where}, until {day}.", **words))
+        elif seed:
+            found.append(say.gettext("Sow now {where}, until {day}.", **words))
+        else:
+            found.append(say.gettext("Plant now {where}, until {day}.", **words))
+    if rule.sowing.autumn is not None and in_window(today, rule.sowing.autumn):
+        found.append(say.gettext("It stands the winter: take a hardy kind that is meant for autumn."))
+    if rule.raising is not None and rule.planting.out is not None:
+        found.append(_raised(say, rule, rule.raising, rule.planting.out, today))
+    elif rule.planting.out is not None and in_window(today, rule.planting.out):
+        found.append(say.gettext("Plant out until {day}.", day=say.day(closes_on(today, rule.planting.out))))
+    return found or [_next_start(say, rule, today)]
+
+
+def _raised(say: Say, rule: Crop, raising: Raising, out: DayRange, today: date) -> str:
+    """When to sow for planting out; where those days are past, what may still be done."""
+    out_on = next_in_window(today, out)
+    from_on, to_on = sow_between(out_on, raising)
+    if to_on >= today:
+        return say.gettext(
+            "To plant out on {day}, the earliest by the season, sow between {first} and {last}.",
+            day=say.day(out_on),
+            first=say.day(max(from_on, today)),
+            last=say.day(to_on),
+        )
+    ready_on = today + (out_on - to_on)  # the quickest plants, sown today
+    if in_window(ready_on, out) and sowing_places(rule, today):
+        return say.gettext("Sown today, it may be planted out from about {day}.", day=say.day(ready_on))
+    if in_window(today, out):
+        return say.gettext(
+            "It is late to raise plants from seed. Young plants may go out until {day}.",
+            day=say.day(closes_on(today, out)),
+        )
+    return say.gettext(
+        "It is late to raise plants from seed: get young plants, to go out from {day}.", day=say.day(out_on)
+    )
+
+
+def _next_start(say: Say, rule: Crop, today: date) -> str:
+    """Out of season: from when on it is started, and where."""
+    plants = ((Where.PLANTED_OUT, rule.planting.out),) if rule.planting.out else ()
+    opens = [(next_in_window(today, window), where) for where, window in (*sowing_windows(rule), *plants)]
+    on, where = min(opens, key=lambda one: one[0])
+    return say.gettext(
+        "It is not the season to start it now. Next: from {day}, {where}.",
+        where=names.where(say, where),
+        day=say.day(on),
+    )
+
+
+def _how_many(say: Say, rule: Crop, wanted: int | None) -> str | None:
+    share = rule.sowing.germination_pct
+    if share is None or rule.sowing.start is not Start.SEED:
+        return None
+    plants = wanted or 10
+    return say.gettext(
+        "For {plants} plants sow {seeds}: then 9 times in 10 enough survive ({share} in 100 come up, a fifth is lost later).",
+        plants=say.number(plants),
+        seeds=say.number(how_many_to_sow(plants, share / 100, LOSS)),
+        share=say.number(share),
+    )
+
+
+def _set_at(say: Say, rule: Crop) -> str:
+    """How deep and how far apart, in centimetres and in inches; seed is often sown less deep than plants are set."""
+    own, depth_cm = apart(rule.planting), rule.sowing.depth_cm
+    words = {
+        "depth": say.number(depth_cm, 1),
+        "apart": say.number(own.in_row_m * 100),
+        "rows": say.number(own.rows_m * 100),
+        "depth_in": say.number(depth_cm / _INCH_CM, 1),
+        "apart_in": say.number(own.in_row_m / INCH_M),
+        "rows_in": say.number(own.rows_m / INCH_M),
+    }
+    plants_cm = rule.planting.depth_cm
+    if plants_cm is not None and plants_cm != depth_cm:
+        return say.gettext(
+            "Sow {depth} cm deep; set the plants {plants} cm deep, {apart} cm apart, rows {rows} cm apart ({depth_in}, "
+            "{plants_in}, {apart_in} and {rows_in} inches).",
+            plants=say.number(plants_cm, 1),
+            plants_in=say.number(plants_cm / _INCH_CM, 1),
+            **words,
+        )
+    if not depth_cm:
+        return say.gettext(
+            "Set it level with the soil, {apart} cm apart, rows {rows} cm apart ({apart_in} and {rows_in} inches).",
+            **words,
+        )
+    return say.gettext(
+        "{depth} cm deep, {apart} cm apart, rows {rows} cm apart ({depth_in}, {apart_in} and {rows_in} inches).",
+        **words,
+    )
+
+
+def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed) -> list[str]:
+    """Counts by the rule's own distances: in rows, square and offset; where habit sets closer, that beside it."""
+    counts = {count.layout: count for count in for_crop(bed, rule.planting)}
+    own, in_rows = apart(rule.planting), counts[Layout.ROWS]
+    words = {
+        "place": safe(place.name, 40) if place else _size(say, bed),
+        "plants": _plants(say, in_rows),
+        "each": say.number(in_rows.stations_n // in_rows.rows_n),
+        "apart": say.number(own.in_row_m * 100),
+        "gap": say.number(own.rows_m * 100),
+    }
+    found = [
+        say.gettext("{place} holds {plants}: one row, {apart} cm apart.", **words)
+        if in_rows.rows_n == 1
+        else say.ngettext(
+            "{place} holds {plants}: {n} row of {each}, {apart} cm apart, the rows {gap} cm apart.",
+            "{place} holds {plants}: {n} rows of {each}, {apart} cm apart, the rows {gap} cm apart.",
+            in_rows.rows_n,
+            **words,
+        )
+    ]
+    if own.rows_m > own.in_row_m and in_rows.rows_n > 1:
+        found.append(
+            say.gettext(
+                "With as much room for each but no rows, {apart} cm both ways: {square} square or {offset} offset.",
+                apart=say.number(own.even_m * 100),
+                square=_plants(say, counts[Layout.SQUARE]),
+                offset=_plants(say, counts[Layout.OFFSET]),
+            )
+        )
+    close_cm = rule.planting.practice_cm
+    if close_cm is not None:
+        found.append(
+            say.gettext(
+                "Habit sets {many} there, {apart} inches apart both ways (common practice, no source). I keep to the "
+                "published rows, the safer: far fewer, bigger ones.",
+                many=say.number(square(bed, close_cm / 100).plants_n),
+                apart=say.number(close_cm / _INCH_CM),
+            )
+        )
+    return found
+
+
+def _size(say: Say, bed: Bed) -> str:
+    return say.gettext(
+        "A bed of {length} by {width} m ({long} by {wide} ft)",
+        length=say.number(bed.length_m, 2),
+        width=say.number(bed.width_m, 2),
+        long=say.number(bed.length_m / feet_m(1), 1),
+        wide=say.number(bed.width_m / feet_m(1), 1),
+    )
+
+
+def _plants(say: Say, count: Count) -> str:
+    if count.plants_n != count.stations_n:
+        return say.gettext(
+            "{plants} (in {clumps} clumps)", plants=say.number(count.plants_n), clumps=say.number(count.stations_n)
+        )
+    return say.number(count.plants_n)
+
+
+def _again(say: Say, rule: Crop) -> str | None:
+    days = rule.harvest.succession_days
+    if days is None:
+        return None
+    return say.ngettext(
+        "Sow again every {n} day for a steady supply.", "Sow again every {n} days for a steady supply.", days
+    )
+
+
+def _harvest(told: Told, rule: Crop) -> list[str]:
+    """When it is ready, how to tell, how it is lifted, and how it keeps."""
+    say, today = told.say, told.say.local(told.now).date()
+    found = [say.gettext("How to tell that it is ready: {sign}", sign=signs.ready(say, rule.harvest.ready))]
+    places = sowing_places(rule, today)
+    if places and all(place.where is Where.CHIT for place in places):
+        first_on, last_on = _in_season(rule, today + CHIT)
+        ready = say.gettext(
+            "Planted about {day}, first ready from {first} to {last}.",
+            day=say.day(today + CHIT),
+            first=say.day(first_on),
+            last=say.day(last_on),
+        )
+        found.insert(0, ready)
+    elif places:
+        first_on, last_on = _in_season(rule, today)
+        ready = say.gettext(
+            "Started today, first ready from {first} to {last}.", first=say.day(first_on), last=say.day(last_on)
+        )
+        found.insert(0, ready)
+    plan = lift_plan(rule, today)
+    if plan is not None:
+        found.append(
+            say.gettext(
+                "Cut the haulm, then wait {least} to {most} days before lifting, so that skins set. Habit waits about "
+                "{habit} (common practice, no source); I keep to the longer, the safer.",
+                least=say.number((plan.lift_from_on - plan.cut_on).days),
+                most=say.number((plan.lift_by_on - plan.cut_on).days),
+                habit=say.number(PRACTICE_DAYS),
+            )
+        )
+    if rule.harvest.keeps:
+        found.append(say.gettext("It may wait where it grows until you want it."))
+    return found if rule.kind in NOT_FOOD else [*found, _store(say, rule.harvest.storage)]
+
+
+def _in_season(rule: Crop, started_on: date) -> tuple[date, date]:
+    """(earliest, latest) day of the first harvest, none of them out of its season."""
+    least_on, most_on = first_harvest(rule, started_on)
+    first_on = next_in_window(least_on, rule.harvest.window)
+    return first_on, max(first_on, most_on)
+
+
+def _span(low: str, high: str) -> str:
+    return low if low == high else f"{low}–{high}"
+
+
+def _store(say: Say, storage: Storage | None) -> str:
+    if storage is None:
+        return say.gettext("It does not store: eat it fresh.")
+    kept = say.ngettext(
+        "At best it keeps {weeks} week, at {warmth} and {damp} % humidity.",
+        "At best it keeps {weeks} weeks, at {warmth} and {damp} % humidity.",
+        storage.weeks[1],
+        weeks=_span(*map(say.number, storage.weeks)),
+        warmth=_span(*map(say.celsius, storage.temp_c)),
+        damp=_span(*map(say.number, storage.humidity_pct)),
+    )
+    if not storage.cure_days:
+        return kept
+    cured = say.ngettext("Cure it for {n} day first.", "Cure it for {n} days first.", storage.cure_days)
+    return f"{cured} {kept}"

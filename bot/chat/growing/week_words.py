@@ -1,0 +1,321 @@
+"""The week's jobs in words: each what, where and by when; the rest one tap away."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from datetime import timedelta
+
+from bot.chat import names
+from bot.chat.growing import pests, shares_words, signs
+from bot.chat.html import bold, lines, safe
+from bot.chat.tasks import weight_words
+from bot.chat.warnings.told import Told
+from bot.core.garden.snapshot import Cover, Garden, SupportKind
+from bot.core.growing.crop import NOT_FOOD, Kind, Start, Watch
+from bot.core.growing.jobs.raising import LEGGY
+from bot.core.growing.succession import Where
+from bot.core.growing.water import CAN_L
+from bot.core.growing.week import WEATHER, Job, JobKind, Week
+from bot.core.warnings.hazards import DAILY, TaskKind
+from bot.i18n import Say
+
+__all__ = ["SHOWN", "cautions", "job_title", "one", "support", "ticked", "which_done", "whole"]
+
+#: A phone's screen of jobs; the rest is one tap away.
+SHOWN = 7
+
+
+def whole(told: Told, garden: Garden, given: Week, *, start: int = 0) -> str:
+    """Jobs start+1 to start+SHOWN, numbered as on the buttons."""
+    say = told.say
+    beyond = _beyond(say, garden, given)
+    if not given.jobs:
+        return lines([
+            bold(say.gettext("Nothing to do just now.")),
+            say.gettext("Enjoy the garden, or ask a neighbour whether they could do with a hand."),
+            *beyond,
+        ])  # fmt: skip
+    first = say.gettext("Nothing urgent. Pleasant to do this week:") if given.nothing_urgent else None
+    shown = given.jobs[start : start + SHOWN]
+    rest = len(given.jobs) - start - len(shown)
+    return lines([
+        bold(first or say.gettext("Your week, the most pressing first:")),
+        *(
+            say.gettext("{number}. {job}", number=say.number(n), job=one(told, garden, job))
+            for n, job in enumerate(shown, start + 1)
+        ),
+        say.ngettext("And {n} more.", "And {n} more.", rest) if rest else None,
+        *beyond,
+        *_once(say, garden, shown),
+        say.gettext("Tap a number for Done, Not now and Why."),
+    ])  # fmt: skip
+
+
+def which_done(say: Say, title: str) -> str:
+    """A job at several places: each is done by itself."""
+    return lines([title, bold(say.gettext("Tap what is done, one after the other."))])
+
+
+def ticked(say: Say, place: str, *, more: bool) -> str:
+    """One place of a job is noted."""
+    return lines([
+        say.gettext("Noted as done: {place}. Thank you!", place=safe(place, 40)),
+        bold(say.gettext("Tap what is done, one after the other.")) if more else None,
+    ])  # fmt: skip
+
+
+def _beyond(say: Say, garden: Garden, given: Week) -> list[str]:
+    """What is not for this member to do, and why."""
+    found = []
+    if given.with_adult:
+        found.append(
+            say.gettext(
+                "Do this together with your adult. What frost and wind ask for is theirs: you can hold, fetch and count. "
+                "Are you an adult yourself? Send /start."
+            )
+        )
+    if given.too_heavy:
+        where = say.and_list(_places(garden, given.too_heavy))
+        found.append(
+            say.gettext("Left out, since it lifts more than you are glad to: {places}. I ask others.", places=where)
+        )
+    return found
+
+
+def _once(say: Say, garden: Garden, shown: Iterable[Job]) -> list[str]:
+    """Cautions that hold for several jobs of the list, said once below it."""
+    kinds = {job.kind for job in shown}
+    found = [signs.compost(say)] if kinds & _COMPOST else []
+    return [*found, signs.hose(say)] if JobKind.WATER in kinds and not garden.hose_ban else found
+
+
+def one(told: Told, garden: Garden, job: Job) -> str:
+    """One job in a line or two: what, where, by when."""
+    shared = shares_words.of_job(told.say, job)
+    parts = [job_title(told, garden, job), _extra(told, garden, job), shared, _by(told, job)]
+    return " ".join(part for part in parts if part)
+
+
+def job_title(told: Told, garden: Garden, job: Job) -> str:
+    """What to do, to what, where."""
+    say = told.say
+    thing = _things(told, garden, job)
+    water = job.kind is JobKind.WATER
+    where = say.and_list(_thirsty(say, garden, job) if water else _places(garden, job.place_ids)) or thing
+    words = {"thing": thing, "where": where, "detail": _detail(told, garden, job)}
+    if job.kind.value in {task.value for task in TaskKind if task not in DAILY}:
+        task = names.task(say, TaskKind(job.kind.value))
+        if not thing:
+            return say.gettext("{task}: {where}.", task=task, where=where)
+        return say.gettext("{task}: {thing} ({where}).", task=task, thing=thing, where=where)
+    if job.kind is JobKind.SOW and not _is_seed(told, job):
+        return say.gettext("Plant: {thing}, {detail}.", **words)
+    if job.kind is JobKind.HARVEST and (crop := told.crops.get(job.crop or "")):
+        if crop.kind is Kind.FLOWER:
+            return say.gettext("Cut for the vase: {thing} ({where}).", **words)
+        if crop.kind is Kind.GREEN_MANURE:
+            return say.gettext("Cut down for the soil: {thing} ({where}).", **words)
+    return _TITLES[job.kind](say).format(**words)
+
+
+def _is_seed(told: Told, job: Job) -> bool:
+    crop = told.crops.get(job.crop or "")
+    return crop is None or crop.sowing.start is Start.SEED
+
+
+#: A caution belongs to the work at hand: lifting and eating for a harvest, canes for supports, the plant for the rest.
+_EATING = frozenset(
+    {"green-potato", "raw-bean", "favism", "bitter-cucurbit", "rhubarb-leaf", "rhubarb-frosted", "stone-kernels"}
+)
+_NO_PLANTS = frozenset({JobKind.FIND_SOMEBODY, JobKind.SPEAK_TO, JobKind.COMPLETE, JobKind.WATER})
+_PESTS = frozenset({JobKind.WATCH, JobKind.NET})
+_COMPOST = frozenset({JobKind.SOW, JobKind.SOW_AGAIN, JobKind.POT_ON, JobKind.PLANT_OUT, JobKind.EARTH_UP})
+
+
+def cautions(told: Told, garden: Garden, job: Job) -> list[str]:
+    """What helps and the usual cautions for this job's crops: those about eating only with a harvest."""
+    if job.kind in _NO_PLANTS:
+        return [signs.hose(told.say)] if job.kind is JobKind.WATER and not garden.hose_ban else []
+    by_id = {planting.id: planting for planting in garden.plantings}
+    keys = {by_id[one].crop for one in job.planting_ids if one in by_id} | ({job.crop} if job.crop else set())
+    safety = dict.fromkeys(key for crop in sorted(keys) if crop in told.crops for key in told.crops[crop].safety)
+    shown = [key for key in safety if (job.kind is JobKind.HARVEST) or key not in _EATING]
+    helps = [pests.care(told.say, Watch(job.detail))] if job.kind in _PESTS and job.detail else []
+    compost = [signs.compost(told.say)] if job.kind in _COMPOST else []
+    return [*helps, *(signs.caution(told.say, key) for key in shown), *compost]
+
+
+_TITLES: dict[JobKind, Callable[[Say], str]] = {
+    JobKind.CHIT: lambda say: say.gettext("Set out to chit: {thing}."),
+    JobKind.SOW: lambda say: say.gettext("Sow: {thing}, {detail}."),
+    JobKind.SOW_AGAIN: lambda say: say.gettext("Sow again for a steady supply: {thing}, {detail}."),
+    JobKind.POT_ON: lambda say: say.gettext("Pot on: {thing} ({where})."),
+    JobKind.HARDEN_OFF: lambda say: say.gettext("Harden off: {thing} ({where})."),
+    JobKind.PLANT_OUT: lambda say: say.gettext("Plant out: {thing} ({where})."),
+    JobKind.WATER: lambda say: say.gettext("Water: {where}."),
+    JobKind.SUPPORT: lambda say: say.gettext("Put up {detail}: {thing} ({where})."),
+    JobKind.FASTEN: lambda say: say.gettext(
+        "Fasten for good, or stand low: {thing} ({where}). It tips in a wind that any week may bring."
+    ),
+    JobKind.FEED: lambda say: say.gettext("Feed: {thing} ({where})."),
+    JobKind.PINCH: lambda say: say.gettext("Pinch out the tips: {thing} ({where})."),
+    JobKind.WATCH: lambda say: say.gettext("Look for {detail}: {thing} ({where})."),
+    JobKind.NET: lambda say: say.gettext("Net against {detail}: {thing} ({where})."),
+    JobKind.BLIGHT: lambda say: say.gettext(
+        "Blight weather: look for brown patches, take off what you find and bin it: {thing} ({where})."
+    ),
+    JobKind.SWING: lambda say: say.gettext("After cold and heat so close together, look at: {thing} ({where})."),
+    JobKind.BOLTING: lambda say: say.gettext("Likely to run to seed soon, so eat these first: {thing} ({where})."),
+    JobKind.CUT_HAULM: lambda say: say.gettext("Cut down the haulm: {thing} ({where})."),
+    JobKind.HARVEST: lambda say: say.gettext("Harvest: {thing} ({where})."),
+    JobKind.ROTATION: lambda say: say.gettext(
+        "Back too soon in the same bed, so watch for disease: {thing} ({where})."
+    ),
+    JobKind.FIND_SOMEBODY: lambda say: say.gettext("For the group, find somebody. {detail}: {where}."),
+    JobKind.SPEAK_TO: lambda say: say.gettext("For the group: speak to {detail}, who has been silent."),
+    JobKind.COMPLETE: lambda say: say.gettext(
+        "For the records, add what is missing of size, weight or count: {where}."
+    ),
+}
+
+
+def _things(told: Told, garden: Garden, job: Job) -> str:
+    by_id = {planting.id: planting for planting in garden.plantings}
+    keys = [by_id[one].crop for one in job.planting_ids if one in by_id] or ([job.crop] if job.crop else [])
+    return names.crops(told.say, told.crops, keys)
+
+
+def _places(garden: Garden, place_ids: Iterable[int]) -> list[str]:
+    return [safe(garden.place_by_id[id_].name, 40) for id_ in place_ids if id_ in garden.place_by_id]
+
+
+def _detail(told: Told, garden: Garden, job: Job) -> str:
+    say, detail = told.say, job.detail or ""
+    if job.kind in _PESTS:
+        return pests.name(say, Watch(detail))
+    if job.kind in (JobKind.SOW, JobKind.SOW_AGAIN):
+        return names.where(say, Where(detail))
+    if job.kind is JobKind.SUPPORT:
+        return support(say, SupportKind(detail))
+    if job.kind is JobKind.FIND_SOMEBODY:
+        return names.task(say, TaskKind(detail))
+    if job.kind is JobKind.SPEAK_TO:
+        ids = {item.member_id for item in job.items}
+        return say.and_list(safe(member.name, 40) for member in garden.members if member.id in ids)
+    return ""
+
+
+def support(say: Say, kind: SupportKind) -> str:
+    return {
+        SupportKind.CANES: say.pgettext("support", "canes"),
+        SupportKind.FRAME: say.pgettext("support", "a frame"),
+        SupportKind.TRELLIS: say.pgettext("support", "a trellis"),
+        SupportKind.STAKES: say.pgettext("support", "stakes"),
+    }[kind]
+
+
+def _extra(told: Told, garden: Garden, job: Job) -> str | None:
+    """The figure that the hands need: into where, with what, how long, how much, how to tell."""
+    say, first = told.say, job.items[0]
+    if job.kind in WEATHER:
+        return " ".join(part for part in (_into_or_with(told, garden, job), _weight(say, garden, job)) if part) or None
+    if job.kind is JobKind.WATER and job.litres:
+        return _water(say, garden, job)
+    if job.kind is JobKind.HARDEN_OFF and first.detail == "night":
+        return say.gettext("Out today, and they may stay out all night.")
+    if job.kind is JobKind.HARDEN_OFF and first.hours:
+        return say.ngettext("{n} hour outside today.", "{n} hours outside today.", first.hours)
+    return _known(told, job)
+
+
+def _into_or_with(told: Told, garden: Garden, job: Job) -> str | None:
+    say, target_id = told.say, job.items[0].target_place_id
+    if target_id in garden.place_by_id:
+        return say.gettext("Into {target}.", target=safe(garden.place_by_id[target_id].name, 40))
+    if job.kind is JobKind.COVER and job.detail:
+        return say.gettext("With {cover}.", cover=names.cover(say, Cover(job.detail)))
+    return _known(told, job)
+
+
+def _weight(say: Say, garden: Garden, job: Job) -> str | None:
+    place = garden.place_by_id.get(job.place_ids[0]) if job.place_ids else None
+    if place is None:
+        return None
+    return weight_words.of(say, TaskKind(job.kind.value), place, job.items[0].people, several=len(job.place_ids) > 1)
+
+
+def _known(told: Told, job: Job) -> str | None:
+    """What the trade knows of the work, in a sentence."""
+    say, first = told.say, job.items[0]
+    if job.kind is JobKind.HARVEST and job.detail:
+        return _harvest(told, job)
+    if job.kind is JobKind.CUT_HAULM:
+        return say.gettext("Lift two to three weeks later, when the skins no longer rub off.")
+    if job.kind is JobKind.EARTH_UP and first.cm:
+        return say.gettext("Draw soil over the lower {cm} cm.", cm=say.number(first.cm))
+    if job.kind in (JobKind.SOW, JobKind.SOW_AGAIN) and first.cm:
+        return say.gettext("Set it {cm} cm deep.", cm=say.number(first.cm, 1))
+    if job.kind is JobKind.CHIT:
+        return say.gettext("In the light, cool and free of frost, until the shoots are 2 cm long: about six weeks.")
+    if job.kind is JobKind.POT_ON and job.detail == LEGGY:
+        return _leggy(told, job)
+    if job.kind is JobKind.POT_ON:
+        return say.gettext("It gains them about two weeks.")
+    return None
+
+
+def _leggy(told: Told, job: Job) -> str:
+    """What helps seedlings that are tall and thin: common practice, no source."""
+    say, crop = told.say, told.crops.get(job.crop or "")
+    given = say.gettext("They are leggy: more light, a cooler place, and a thin stick for each.")
+    if crop is None or "roots-from-stem" not in crop.habits:
+        return given
+    return " ".join([given, say.gettext("Set them deep, up to their lowest leaves: they root from the stem.")])
+
+
+def _water(say: Say, garden: Garden, job: Job) -> str:
+    """How much in all, and for each place where there are several; a hose ban is said where it matters."""
+    cans = math.ceil((job.litres or 0.0) / CAN_L)
+    total = say.ngettext(
+        "About {litres}, {n} can.", "About {litres}, {n} cans.", cans, litres=names.litres(say, job.litres or 0.0)
+    )
+    if garden.hose_ban:
+        return " ".join([total, say.gettext("Cans only: there is a hose ban.")])
+    return total
+
+
+def _thirsty(say: Say, garden: Garden, job: Job) -> list[str]:
+    by_id = garden.place_by_id
+    known = [(by_id[item.place_id].name, item.litres or 0.0) for item in job.items if item.place_id in by_id]
+    if len(known) == 1:
+        return [safe(known[0][0], 40)]
+    return [
+        say.gettext("{place} ({litres})", place=safe(name, 40), litres=names.litres(say, litres))
+        for name, litres in known
+    ]
+
+
+def _harvest(told: Told, job: Job) -> str:
+    """The sign to look for first, and what must be eaten soon."""
+    say = told.say
+    sign = say.gettext("Look first: {sign}", sign=signs.ready(say, job.detail or ""))
+    crop = told.crops.get(job.crop or "")
+    if crop is None:
+        return sign
+    fresh = crop.harvest.storage is None and crop.kind not in NOT_FOOD
+    soon = say.gettext("Eat soon: it does not store.") if fresh else ""
+    return " ".join(part for part in (sign, soon, *(signs.brief(say, key) for key in crop.safety)) if part)
+
+
+def _by(told: Told, job: Job) -> str | None:
+    """A deadline by the clock where weather sets it, else by the day."""
+    say, today = told.say, told.say.local(told.now).date()
+    if job.due_at is not None:
+        day = say.near_day(say.local(job.due_at).date(), told.now)
+        return bold(say.gettext("By {time} {day}.", time=say.clock(job.due_at), day=day))
+    if job.by_on is not None and job.by_on <= today:
+        return None if job.kind is JobKind.HARDEN_OFF else say.gettext("Today.")  # its hours say "today"
+    if job.by_on is not None and job.by_on - today <= timedelta(days=14):
+        return say.gettext("By {day}.", day=say.near_day(job.by_on, told.now))
+    return None

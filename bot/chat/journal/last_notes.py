@@ -1,0 +1,26 @@
+"""/journal: the last notes from the plots; any of them that is not so is taken back, both versions kept."""
+
+from __future__ import annotations
+
+from bot.chat import rights
+from bot.chat.journal import dispute_words as wording
+from bot.chat.journal import disputes
+from bot.chat.request import Turn
+from bot.i18n import Say
+from bot.services.journal import disputing
+
+WORD = "journal"
+_SHOWN = 8
+
+
+def about(say: Say) -> str:
+    return say.gettext("the last notes from the plots, and saying that one is not so")
+
+
+async def answer(turn: Turn) -> None:
+    """What is the group's and what is on one's own plots; an organiser sees all. Only ever in private."""
+    found = await rights.member(turn)
+    if found is not None:
+        entries = await disputing.latest(turn.session, found[1], _SHOWN)
+        listed = [(entry, await disputes.about_entry(turn, turn.say, entry)) for entry in entries]
+        await turn.whisper(*wording.latest(turn.say, listed))

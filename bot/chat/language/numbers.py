@@ -1,0 +1,183 @@
+"""What the numbers of a clause count: an amount with its unit, trays and their cells, a length, or plants."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from bot.chat.language.tokens import Indices, Phrase, Token, first_of, starts, take
+from bot.chat.language.vocabulary import Vocabulary
+from bot.services.journal.note import Container, Unit
+
+__all__ = ["Counted", "counted"]
+
+_CM_PER_INCH = 2.54  # exact by definition
+_FRACTIONS = {"1/2": 0.5, "1/4": 0.25, "3/4": 0.75, "1/3": 1 / 3, "2/3": 2 / 3}
+_THOUSANDS_N = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """amount in unit; count of plants; share of the batch; containers of a kind with so many cells; length_cm.
+
+    sure: False when a number is left over, or could be read in two ways.
+    """
+
+    amount: float | None = None
+    unit: Unit = Unit.NONE
+    count: int | None = None
+    share: float | None = None
+    containers: float | None = None
+    container: Container | None = None
+    cells: int | None = None
+    length_cm: float | None = None
+    sure: bool = True
+
+
+def counted(said: Sequence[Token], words: Vocabulary) -> Counted:
+    """Everything that is counted in the clause; the numbers and their units are taken."""
+    _join_fractions(said, words)
+    found = _lengths(said, words, Counted())
+    found = _cells(said, words, found)
+    found = _containers(said, words, found)
+    found = _amounts(said, words, found)
+    return _plants(said, words, found)
+
+
+def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
+    """1 1/2, one and a half, half a: one number each."""
+    for index, token in enumerate(said):
+        if token.taken or token.value is not None:
+            continue
+        after_number = index > 0 and said[index - 1].value is not None
+        half = (starts(said, index, words.and_half) if after_number else ()) or starts(said, index, words.half)
+        if half:
+            _add(said, index, half, 0.5)
+        elif token.raw in _FRACTIONS:
+            _add(said, index, (index,), _FRACTIONS[token.raw])
+
+
+def _add(said: Sequence[Token], index: int, at: Indices, part: float) -> None:
+    """The part joins the number before it, or becomes one."""
+    before = said[index - 1] if index else None
+    whole = before is not None and before.value is not None and not before.taken and before.value.is_integer()
+    take(said, at, "fraction")
+    last = said[at[-1]]
+    last.taken, last.value = None, part
+    if whole and before is not None and before.value is not None:
+        before.taken, last.value = "fraction", before.value + part
+
+
+def _lengths(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted:
+    for index, factor, phrases in (
+        (n, factor, phrases)
+        for n, token in enumerate(said)
+        for factor, phrases in ((1.0, words.units[Unit.CM]), (_CM_PER_INCH, (*words.inches, ('"',))))
+        if _free_number(token)
+    ):
+        if at := starts(said, index + 1, phrases):
+            value = said[index].value or 0.0
+            take(said, (index, *at), "length")
+            found = replace(found, length_cm=value * factor)
+    return found
+
+
+def _cells(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted:
+    """24 cells, 24-cell trays, trays of 24, 2 x 24."""
+    for index, token in enumerate(said):
+        if not _free_number(token) or not (token.value or 0.0).is_integer():
+            continue
+        after = starts(said, index + 1, words.cells)
+        of = (
+            index > 1
+            and bool(starts(said, index - 2, words.containers[Container.TRAY]))
+            and said[index - 1].word == "of"
+        )
+        times = index > 1 and said[index - 1].word in ("x", "×") and said[index - 2].value is not None
+        if after or of or times:
+            take(said, (index, *(at for at in after if said[at].word not in _singles(words))), "cells")
+            return replace(found, cells=int(token.value or 0))
+    return found
+
+
+def _singles(words: Vocabulary) -> frozenset[str]:
+    """Words of trays, which must stay free to be counted even within "cell trays"."""
+    return frozenset(phrase[0] for phrase in words.containers[Container.TRAY] if len(phrase) == 1)
+
+
+def _containers(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted:
+    for kind, phrases in words.containers.items():
+        at = first_of(said, phrases)
+        if not at:
+            continue
+        number = _before(said, at[0], words)
+        take(said, at, "container")
+        return replace(found, container=kind, containers=1.0 if number is None else number)
+    return found
+
+
+def _before(said: Sequence[Token], index: int, words: Vocabulary) -> float | None:
+    """The number up to four words before, taken: "2 big seed trays", "2 x 24 cells"; an article is one."""
+    for at in range(index - 1, max(-1, index - 5), -1):
+        token = said[at]
+        if _free_number(token):
+            token.taken = "container"
+            return token.value
+        if token.parts or (token.taken and token.taken not in ("cells", "fraction")):
+            return None
+    return 1.0 if index and starts(said, index - 1, words.articles) else None
+
+
+def _amounts(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted:
+    """A number or an article before a unit; pounds and ounces together become pounds."""
+    for index, token in enumerate(said):
+        article = starts(said, index, words.articles)
+        if not _free_number(token) and not article:
+            continue
+        unit, at = _unit(said, (article or (index,))[-1] + 1, words.units)
+        if unit is Unit.NONE:
+            continue
+        value, sure = (1.0, True) if token.value is None else _value(token, unit)
+        take(said, (index, *at), "amount")
+        if unit is Unit.PIECE:
+            found = replace(found, count=int(value), sure=found.sure and sure and value.is_integer())
+        elif found.unit is Unit.LB and unit is Unit.OZ and found.amount is not None:
+            found = replace(found, amount=found.amount + value / 16)
+        else:
+            found = replace(found, amount=value, unit=unit, sure=found.sure and sure and found.amount is None)
+    return found
+
+
+def _unit(said: Sequence[Token], start: int, units: Mapping[Unit, Sequence[Phrase]]) -> tuple[Unit, Indices]:
+    for unit, phrases in units.items():
+        if at := starts(said, start, phrases):
+            return unit, at
+    return Unit.NONE, ()
+
+
+def _value(token: Token, unit: Unit) -> tuple[float, bool]:
+    """The number, and whether it can be read in one way only: "1,200 g" is either a little or much."""
+    decimals = token.raw.replace(",", ".").partition(".")[2]
+    if len(decimals) == _THOUSANDS_N and unit in (Unit.G, Unit.OZ, Unit.PIECE):
+        return (token.value or 0.0) * 1000, False
+    return token.value or 0.0, len(decimals) != _THOUSANDS_N
+
+
+def _plants(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted:
+    """The first number left counts plants, one below 1 is a share; any more make the whole doubtful."""
+    left = [index for index, token in enumerate(said) if _free_number(token)]
+    if not left and found.count is None and first_of(said, words.every):
+        return replace(found, share=1.0)
+    if not left:
+        return found
+    value = said[left[0]].value or 0.0
+    take(said, left, "number")
+    sure = found.sure and len(left) == 1 and found.count is None and not said[left[0]].signed
+    if 0.0 < value < 1.0:
+        return replace(found, share=value, sure=sure)
+    count = int(value) if value.is_integer() and value > 0 else None
+    return replace(found, count=found.count or count, sure=sure and count is not None)
+
+
+def _free_number(token: Token) -> bool:
+    return token.value is not None and not token.taken

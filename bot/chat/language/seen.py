@@ -1,0 +1,45 @@
+"""What somebody saw of a crop: that it is up, in flower or ready, or that it is not so far yet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+
+from bot.chat.language import things
+from bot.chat.language.day import past_day
+from bot.chat.language.known import Known
+from bot.chat.language.tokens import Token, first_of, take
+from bot.chat.language.vocabulary import Vocabulary
+from bot.services.journal.note import Action, Note
+
+__all__ = ["seen"]
+
+
+def seen(said: Sequence[Token], known: Known, words: Vocabulary, language: str, today: date, text: str) -> list[Note]:
+    """A note for each crop that is said to have come so far, or not yet; none when the sentence says neither.
+
+    "The beans are up", "peas in flower in bed 2", "the carrots are not up yet"; no questions, and no plans.
+    """
+    found = next(((stage, at) for stage, phrases in words.shows.items() if (at := first_of(said, phrases))), None)
+    if found is None:
+        return []
+    stage, at = found
+    take(said, at, "shows")
+    asked = said[0].word in {phrase[0] for phrase in words.asking} or first_of(said, words.shows_not_now)
+    not_yet = first_of(said, words.not_yet, free=False)
+    take(said, not_yet, "not yet")
+    if asked or first_of(said, words.seen_apart, free=False):
+        return []
+    places = things.named(said, {place.id: place.name for place in known.places}, words, "place")
+    hits = things.crops(said, known) or things.declined_crop(said, known)
+    if not hits:
+        return []
+    places += things.places(said, known, words)
+    day = past_day(said, text, language, today)
+    ids = tuple(id_ for hit in places for id_ in hit.ids)
+    note = Note(
+        Action.SEEN, text, day.on, places=ids, stage=stage, not_yet=bool(not_yet), sure=day.sure, wrong_day=day.wrong
+    )
+    hits = things.with_company(said, hits, known, words)
+    return [replace(note, crops=hit.crops, beside=hit.beside, sure=note.sure and hit.sure) for hit in hits]

@@ -1,0 +1,312 @@
+"""From what somebody wrote to notes: one for each thing that was done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from itertools import pairwise
+
+from bot.chat.language import things
+from bot.chat.language.day import Said, past_day
+from bot.chat.language.known import Known
+from bot.chat.language.numbers import Counted, counted
+from bot.chat.language.rule import rule
+from bot.chat.language.seen import seen
+from bot.chat.language.temperature import reading
+from bot.chat.language.things import Hit
+from bot.chat.language.tokens import Token, first_of, sentences, starts, tokens, with_numbers
+from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, steals
+from bot.chat.language.vocabulary import Vocabulary, vocabulary
+from bot.core.garden.snapshot import Cover, PlaceKind
+from bot.i18n import Say
+from bot.services.journal.note import WORDS_N, Action, Cause, Note, Unit, weight_kg
+
+__all__ = ["NOTES_N", "READ_N", "understand"]
+
+#: The longest text that is read, and the most notes that one message gives.
+READ_N, NOTES_N = 600, 8
+
+_NEED_CROP = frozenset(
+    {Action.SOWED, Action.POTTED_ON, Action.HARDENING, Action.HARDENED, Action.PLANTED_OUT, Action.HARVESTED, Action.LOST,
+     Action.MEASURED}
+)  # fmt: skip
+_WEIGHTLESS = frozenset({Unit.BUNCH, Unit.PUNNET, Unit.BAG, Unit.BUCKET})
+_NOTHING = Hit(())
+
+
+@dataclass(slots=True)
+class _Clause:
+    """Tokens of one clause with what was found in them; deed is None in a clause that only goes on listing.
+
+    where: places at which, or into which; whence: those that things came from.
+    """
+
+    said: list[Token]
+    deed: Deed | None
+    crops: list[Hit]
+    where: list[Hit]
+    whence: list[Hit]
+
+    @property
+    def bare(self) -> bool:
+        return not (self.crops or self.where or self.whence)
+
+
+def understand(text: str, say: Say, known: Known, today: date) -> tuple[Note, ...]:
+    """What a member reports in plain words, in the order written; empty when it is nothing of the kind.
+
+    today: the garden's date. Questions, wishes and plans are no reports. Nothing is stored, and nothing is logged.
+    """
+    if len(text) > READ_N:
+        return ()
+    words = vocabulary(say.language)
+    whole = tuple(token.word for token in tokens(text))
+    if whole in words.undo:
+        return (Note(Action.UNDO, text[:WORDS_N], today),)
+    found: list[Note] = []
+    for sentence in sentences(text):
+        found += _sentence(sentence.strip()[:WORDS_N], say.language, words, known, today)
+    return tuple(found[:NOTES_N])
+
+
+def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date) -> list[Note]:
+    def said() -> list[Token]:
+        return with_numbers(tokens(text), words.numbers, words.minus)
+
+    def beside_names() -> list[Token]:
+        """Without the words of crops and varieties: "Ben Hope" is no wish, "Paris Market" no shop."""
+        found = said()
+        things.take_names(found, known)
+        return found
+
+    if rules := rule(said(), known, words, language, today, text):
+        return rules
+    if first_of(beside_names(), words.elsewhen):
+        return []
+    if not deeds(said(), words) and (shows := seen(said(), known, words, language, today, text)):
+        return _doubted(shows, beside_names(), words)
+    if first_of(beside_names(), words.blocked):
+        return []
+    if notes := _deeds(said(), language, words, known, today, text):
+        return _doubted(notes, beside_names(), words)
+    taken = reading(said(), known, words, language, today, text)
+    return [taken] if taken else []
+
+
+def _doubted(notes: list[Note], said: Sequence[Token], words: Vocabulary) -> list[Note]:
+    """Hearsay is asked about, and what was done at home, or bought; unless in a place of the garden that is no note."""
+    elsewhere = first_of(said, words.elsewhere)
+    if elsewhere and not any(note.places or note.from_places for note in notes):
+        return []
+    return [replace(note, sure=False) for note in notes] if elsewhere or first_of(said, words.doubted) else notes
+
+
+def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, today: date, text: str) -> list[Note]:
+    places = things.named(said, {place.id: place.name for place in known.places}, words, "place")
+    found = deeds(said, words)
+    crops = things.crops(said, known)
+    day = past_day(said, text, language, today)
+    if not crops and not places and not found and not first_of(said, words.stand_in, free=False):
+        return []
+    places += things.places(said, known, words)
+    found = found or _silent(said, crops, words) or _standing(said, crops, places, known, words)
+    found = found or guessed_deeds(said, words)
+    if not found:
+        return []
+    if found[0].action is Action.BROUGHT_IN:  # "inside" is any house
+        anywhere = {phrase[-1] for phrase in words.stand_in}
+        places = [hit for hit in places if len(hit.at) > 1 or said[hit.at[0]].word not in anywhere]
+    crops = crops or things.declined_crop(said, known)
+    if found[0].action in _NEED_CROP or not places:
+        crops = crops or things.misspelt_crop(said, known)
+    places = places or things.guessed_places(said, known, words)
+    crops = things.with_company(said, crops, known, words)
+    clauses = _clauses(said, found, crops, places, words)
+    sure = len([clause for clause in clauses if clause.deed]) == len(found)
+    _lend(clauses)
+    what = cause(said, words)
+    notes: list[Note] = []
+    for clause in clauses:
+        notes += _notes(clause, known, words, what, day, text)
+    return notes if sure else [replace(note, sure=False) for note in notes]
+
+
+def _silent(said: Sequence[Token], crops: Sequence[Hit], words: Vocabulary) -> list[Deed]:
+    """Without a verb: so much of a crop was harvested, and so high a crop was measured."""
+    if not crops or first_of(said, words.apart):
+        return []
+    copy = [replace(token) for token in said]
+    amount = counted(copy, words)
+    weighed = amount.amount is not None and (
+        weight_kg(amount.amount, amount.unit) is not None or amount.unit in _WEIGHTLESS
+    )
+    if weighed or (amount.count is not None and amount.sure and first_of(said, words.whence)):
+        return [Deed((), Action.HARVESTED)]
+    return [Deed((), Action.MEASURED)] if amount.length_cm is not None else []
+
+
+def _standing(
+    said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], known: Known, words: Vocabulary
+) -> list[Deed]:
+    """ "All pots are in": said of pots, and of no crop, since beans are in as well once they are sown."""
+    pots = {place.id for place in known.places if place.kind is PlaceKind.CONTAINER}
+    if crops or not any(set(hit.ids) <= pots for hit in places if hit.ids):
+        return []
+    return [Deed((), Action.BROUGHT_IN)] if first_of(said, words.stand_in, free=False) else []
+
+
+def _clauses(
+    said: list[Token], found: Sequence[Deed], crops: Sequence[Hit], places: Sequence[Hit], words: Vocabulary
+) -> list[_Clause]:
+    """The sentence cut where a joint is followed by another verb, or by a crop when there has been one already."""
+    joints = [n for n, token in enumerate(said) if token.parts or (not token.taken and starts(said, n, words.linking))]
+    verb_starts, crop_starts = {deed.at[0] for deed in found if deed.at}, {hit.at[0] for hit in crops}
+    cuts = [0]
+    for joint, until in zip(joints, [*joints, len(said)][1:], strict=True):
+        ahead, behind = set(range(joint + 1, until)), set(range(cuts[-1], joint))
+        if (ahead & verb_starts and behind & (verb_starts | crop_starts)) or (
+            ahead & crop_starts and behind & crop_starts
+        ):
+            cuts.append(joint + 1)
+    clauses = []
+    for start, end in zip(cuts, [*cuts[1:], len(said)], strict=True):
+        here = range(start, end)
+        own = [deed for deed in found if (deed.at[0] in here if deed.at else start == 0)]
+        mine = [hit for hit in places if hit.at[0] in here]
+        whence = [hit for hit in mine if _from(said, hit, words)]
+        clauses.append(
+            _Clause(
+                said[start:end],
+                own[0] if own else None,
+                [hit for hit in crops if hit.at[0] in here],
+                [hit for hit in mine if hit not in whence],
+                whence,
+            )
+        )
+    return clauses
+
+
+def _lend(clauses: list[_Clause]) -> None:
+    """A clause without a verb goes on with the one before, the first with the one after; no things: the neighbour's.
+
+    Crops listed without a place share that of the next ("peas and carrots in bed 2").
+    """
+    clauses[0].deed = clauses[0].deed or next(clause.deed for clause in clauses if clause.deed)
+    for before, clause in pairwise(clauses):
+        clause.deed = clause.deed or before.deed
+        if clause.bare:
+            clause.crops, clause.where, clause.whence = before.crops, before.where, before.whence
+    for clause, after in zip(clauses[-2::-1], clauses[:0:-1], strict=False):
+        if clause.bare:
+            clause.crops, clause.where, clause.whence = after.crops, after.where, after.whence
+        elif clause.deed is after.deed and not clause.where and not clause.whence:
+            clause.where, clause.whence = after.where, after.whence
+
+
+def _notes(clause: _Clause, known: Known, words: Vocabulary, what: Cause | None, day: Said, text: str) -> list[Note]:
+    deed, said = clause.deed, clause.said
+    if deed is None:
+        return []
+    action = deed.action
+    if action in (Action.BROUGHT_IN, Action.PUT_BACK):
+        return _carried(deed, clause, known, words, day, text)
+    if (
+        action is Action.PLANTED_OUT
+        and first_of(said, words.seeds, free=False)
+        and not first_of(said, words.rule_out[:1], free=False)
+    ):
+        action = Action.SOWED
+    amounts = counted(said, words)
+    if not _is_report(action, clause, amounts, words):
+        return []
+    note = _filled(Note(action, text, day.on, wrong_day=day.wrong), amounts, said, words, what)
+    sure = (
+        note.sure and day.sure and deed.sure and all(hit.sure for hit in (*clause.crops, *clause.where, *clause.whence))
+    )
+    listed = len(clause.crops) > 1 and (len(clause.where) > 1 or amounts.count is not None)
+    elsewhere = action is not Action.SOWED and not all(hit.ids for hit in (*clause.where, *clause.whence))
+    whole_place = action is Action.CLEARED and not clause.crops
+    note = replace(
+        note,
+        from_places=tuple(id_ for hit in clause.whence for id_ in hit.ids),
+        sure=sure and not (listed or elsewhere or whole_place),
+    )
+    return [
+        replace(note, crops=crop.crops, places=place.ids, beside=crop.beside)
+        for crop in clause.crops or [_NOTHING]
+        for place in clause.where or [_NOTHING]
+    ]
+
+
+def _carried(deed: Deed, clause: _Clause, known: Known, words: Vocabulary, day: Said, text: str) -> list[Note]:
+    """One note for all pots that were carried; a house that is named is where they were carried, or whence.
+
+    What is called by its crop may have been brought in to be eaten, so that is asked.
+    """
+    kinds = {place.id: place.kind for place in known.places}
+    hits = [hit for hit in (*clause.where, *clause.whence) if hit.ids]
+    pots = [hit for hit in hits if all(kinds[id_] is PlaceKind.CONTAINER for id_ in hit.ids)]
+    into = [id_ for hit in hits for id_ in hit.ids if kinds[id_] not in (PlaceKind.BED, PlaceKind.CONTAINER)]
+    if not (pots or clause.crops) or (clause.crops and counted(clause.said, words).amount is not None):
+        return []
+    every = all(len(hit.ids) == 1 for hit in pots) or bool(first_of(clause.said, words.every, free=False))
+    note = Note(
+        deed.action,
+        text,
+        day.on,
+        places=tuple(dict.fromkeys(id_ for hit in pots for id_ in hit.ids)),
+        into=tuple(into) if deed.action is Action.BROUGHT_IN else (),
+        share=1.0 if every and pots else None,
+        sure=day.sure and deed.sure and not clause.crops and all(hit.sure for hit in hits),
+    )
+    return [replace(note, crops=hit.crops) for hit in clause.crops or [_NOTHING]]
+
+
+def _is_report(action: Action, clause: _Clause, amounts: Counted, words: Vocabulary) -> bool:
+    """Whether the clause has what such a deed is done to."""
+    if action is Action.UNCOVERED and clause.bare and _cover(clause.said, words) is not None:
+        return True  # "took the fleece off": where it was is known, or asked
+    if not clause.crops and (action in _NEED_CROP or clause.bare):
+        return False
+    if action is Action.MEASURED:
+        return amounts.length_cm is not None
+    if action is Action.HARVESTED and amounts.amount is None and amounts.count is None:
+        return not steals(clause.said, words)
+    return True
+
+
+def _filled(note: Note, amounts: Counted, said: Sequence[Token], words: Vocabulary, what: Cause | None) -> Note:
+    """The note with the numbers that matter for what was done; distances and depths do not. what: took the lost."""
+    note = replace(note, sure=amounts.sure)
+    if note.action is Action.MEASURED:
+        return replace(note, amount=amounts.length_cm, unit=Unit.CM)
+    if note.action is Action.HARVESTED:
+        if amounts.amount is None and amounts.count is not None:
+            return replace(note, amount=float(amounts.count), unit=Unit.PIECE)
+        return replace(note, amount=amounts.amount, unit=amounts.unit)
+    note = replace(note, count=amounts.count, share=amounts.share)
+    if amounts.container is not None and note.action in (Action.SOWED, Action.POTTED_ON, Action.PLANTED_OUT):
+        note = replace(note, containers=amounts.containers, container=amounts.container, cells=amounts.cells)
+    if note.action is Action.LOST:
+        note = replace(note, cause=what)
+    if note.action is Action.WATERED and amounts.unit is Unit.LITRE:
+        note = replace(note, amount=amounts.amount, unit=Unit.LITRE)
+    if note.action in (Action.COVERED, Action.UNCOVERED):
+        note = replace(note, cover=_cover(said, words))
+    return note
+
+
+def _cover(said: Sequence[Token], words: Vocabulary) -> Cover | None:
+    return next((cover for cover, phrases in words.covers.items() if first_of(said, phrases, free=False)), None)
+
+
+def _from(said: Sequence[Token], hit: Hit, words: Vocabulary) -> bool:
+    """Whether a word such as "from" stands before the place, at most two words away."""
+    first = hit.at[0]
+    for index in range(first - 1, max(-1, first - 4), -1):
+        if starts(said, index, words.whence):
+            return True
+        if said[index].taken or starts(said, index, words.where):
+            return False
+    return False

@@ -1,0 +1,391 @@
+"""Days and spans of days as people write them, read in one place for everything that hears them.
+
+"tomorrow", "9 May", "9-12 May", "until 12 May", "from Friday till the 10th", "next week", "this weekend", "3 days".
+What stands in a date alone is read by understand_calendar.days; here it is found in a text, put beside today, and joined.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from enum import Enum
+from functools import partial
+
+from bot.chat.calendar.lines.date_words import words
+from bot.chat.calendar.lines.line_tokens import Tokens
+from bot.chat.calendar.lines.mistakes import Mistaken, Note, Wrong
+from bot.chat.calendar.lines.written_days import Point, Reader, Span
+from bot.i18n import Say
+
+__all__ = ["Days", "Part", "coming", "in_year", "near", "past", "without"]
+
+_DAY = timedelta(days=1)
+_SATURDAY = 5
+_LONG_AGO = timedelta(days=60)
+#: A day without a year that is so near is meant as one to come, not as last year's: this project's own choice.
+_SOON = timedelta(days=60)
+_MOST_N = 366
+
+
+class Part(Enum):
+    """Of a day."""
+
+    MORNING = 0
+    AFTERNOON = 1
+    EVENING = 2
+    NIGHT = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Days:
+    """Days, both included, and the letters of the text where they stand. part: of the day, where one is named.
+
+    sure: False for a past day that was long ago, or is not exactly said ("last week"). named: False where only a part of
+    the day is said, or so many days from today. next_year: no year was written, and this year it is over. open_end: they
+    begin then ("from Friday"), and nothing says how long they last.
+    """
+
+    first_on: date
+    last_on: date
+    start: int
+    end: int
+    part: Part | None = None
+    sure: bool = True
+    named: bool = True
+    next_year: bool = False
+    open_end: bool = False
+
+
+Free = Callable[[int, int], bool]
+
+
+def coming(text: str, say: Say, today: date, *, bare: bool = True) -> Days | None:
+    """The first days in a text that are to come; None where there are none. Raises Wrong for days that cannot be.
+
+    bare: whether a number after "from" or "to" is a day of the month; where hours are written it is one of them.
+    """
+    reader = Reader(Tokens(text), words(say), today)
+    return next(_found(reader, partial(_span, bare=bare), lambda start, end: True), None)
+
+
+def past(text: str, say: Say, today: date, free: Free = lambda start, end: True) -> Days | None:
+    """The day on which something was done. free: whether no letter between two places means something else already.
+
+    Raises Wrong for days that cannot be, and for days to come (Mistaken.TO_COME).
+    """
+    reader = Reader(Tokens(text), words(say), today)
+    return next(_found(reader, _past_day, free), None)
+
+
+def in_year(text: str, say: Say, today: date, free: Free) -> tuple[int, int] | None:
+    """(month, day) of a day of any year. Raises Wrong."""
+    reader = Reader(Tokens(text), words(say), today)
+    for at in range(len(reader.tokens.all)):
+        point = reader.point(at)
+        if point is not None and free(*_letters(reader, at, point.end)):
+            reader.dated(replace(point, year=None, weekday=None), replace(point, year=None, weekday=None))
+            return point.month, point.day
+    return None
+
+
+def near(reader: Reader, at: int) -> Span | None:
+    """ "tomorrow", "Friday to Sunday", "next week", "this weekend": days that are told from today."""
+    found = _stretch(reader, at) or (_from(reader, at, told=False, bare=False) if reader.near(at) is not None else None)
+    return Span(found.first_on, found.last_on, found.end) if found is not None else None
+
+
+def without(text: str, days: Days) -> str:
+    """The text with its days blanked, as long as before."""
+    return text[: days.start] + " " * (days.end - days.start) + text[days.end :]
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """end: the place after it; the rest as in Days."""
+
+    first_on: date
+    last_on: date
+    end: int
+    sure: bool = True
+    named: bool = True
+    next_year: bool = False
+    open_end: bool = False
+
+
+def _found(reader: Reader, read: Callable[[Reader, int], _Read | None], free: Free) -> Iterator[Days]:
+    alone: Days | None = None
+    for at in range(len(reader.tokens.all)):
+        found = read(reader, at)
+        if found is not None:
+            if not free(*_letters(reader, at, found.end)):
+                continue
+            start, end, part = _with_part(reader, _opened(reader, at), found.end)
+            yield Days(
+                found.first_on, found.last_on, *_letters(reader, start, end), part,
+                found.sure, found.named, found.next_year, found.open_end,
+            )  # fmt: skip
+        elif alone is None and (part_at := reader.tokens.meaning(at, reader.words.hours)) is not None:
+            letters = _letters(reader, at, part_at[1])
+            if free(*letters):
+                alone = Days(reader.today, reader.today, *letters, Part(part_at[0]), named=False)
+    if alone is not None:
+        yield alone
+
+
+def _letters(reader: Reader, at: int, end: int) -> tuple[int, int]:
+    return reader.tokens.all[at].start, reader.tokens.all[end - 1].end
+
+
+def _opened(reader: Reader, at: int) -> int:
+    """With the small words before it."""
+    while at > 0 and reader.tokens.text(at - 1) in reader.words.fill:
+        at -= 1
+    return at
+
+
+def _with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | None]:
+    """The part of the day that is named within, after or before the days, and the place of both."""
+    tokens, named = reader.tokens, reader.words.hours
+    for at in range(start, end + 2):
+        found = tokens.meaning(at, named)
+        if found is not None and all(tokens.text(n) in reader.words.fill for n in range(end, at)):
+            return start, max(end, found[1]), Part(found[0])
+    for at in range(max(0, start - 3), start):
+        found = tokens.meaning(at, named)
+        if found is not None and all(
+            tokens.text(n) in reader.words.fill | reader.words.of for n in range(found[1], start)
+        ):
+            return at, end, Part(found[0])
+    return start, end, None
+
+
+# -- to come
+
+
+def _span(reader: Reader, at: int, *, bare: bool) -> _Read | None:
+    tokens, own = reader.tokens, reader.words
+    until = tokens.phrase(at, own.until)
+    if until is not None:
+        last = _last(reader, until, reader.today, bare=bare)
+        if last is not None:
+            return _Read(reader.today, *last)
+    since = tokens.phrase(at, own.since)
+    start = at if since is None else since
+    return (
+        _stretch(reader, at)
+        or _days_n(reader, at)
+        or _from(reader, _past_fill(reader, start), told=since is not None, bare=bare)
+    )
+
+
+def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> _Read | None:
+    """One day, or several with a month, and how far they go from there. told: after "from"."""
+    tokens, own = reader.tokens, reader.words
+    first = reader.span(at) or reader.near(at) or (reader.months(at) if told or _is_all(reader, at) else None)
+    if first is None:
+        number = _bare_day(reader, at, reader.today) if (told and bare) or _ordinal(reader, at) else None
+        if number is None:
+            return None
+        first = Span(number[0], number[0], number[1])
+    first_on, last_on, end = first.first_on, first.last_on, first.end
+    read = _Read(first_on, last_on, end, next_year=Note.NEXT_YEAR in first.notes, open_end=told)
+    if first_on != last_on:
+        return replace(read, open_end=False)
+    joint = tokens.phrase(end, own.to)
+    last = _last(reader, joint, first_on, bare=bare and tokens.text(end).isalpha()) if joint is not None else None
+    if last is not None:
+        return replace(read, last_on=last[0], end=last[1], open_end=False)
+    second = reader.point(end) if joint is None and first_on.year == _written_year(reader, at) else None
+    if second is not None and second.year is not None:  # "2026-05-08 2026-05-15"
+        return replace(read, last_on=reader.dated(second, second).last_on, end=second.end, open_end=False)
+    lasting = _lasting(reader, end)
+    if lasting is not None:
+        return replace(read, last_on=first_on + (lasting[0] - 1) * _DAY, end=lasting[1], open_end=False)
+    return read
+
+
+def _written_year(reader: Reader, at: int) -> int | None:
+    point = reader.point(at)
+    return point.year if point is not None else None
+
+
+def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date, int] | None:
+    """The last day of days that begin on first_on. bare: a number alone counts as a day of the month."""
+    at = _past_fill(reader, at)
+    after = replace(reader, today=first_on)
+    point = after.point(at)
+    if point is not None:
+        return after.dated(point, point).last_on, point.end
+    relative = reader.tokens.meaning(at, reader.words.relative)
+    if relative is not None:
+        on = reader.today + relative[0] * _DAY
+        if on < first_on:
+            raise Wrong(Mistaken.BACKWARDS, first_on.isoformat(), on.isoformat())
+        return on, relative[1]
+    weekday = replace(reader, today=first_on + _DAY).near(at)
+    if weekday is not None:
+        return weekday.last_on, weekday.end
+    stretch = _stretch(reader, at)
+    if stretch is not None:
+        return stretch.last_on, stretch.end
+    month = after.months(at)
+    if month is not None:
+        return month.last_on, month.end
+    return _bare_day(reader, at, first_on) if bare or _ordinal(reader, at) else None
+
+
+def _stretch(reader: Reader, at: int) -> _Read | None:
+    found = reader.tokens.meaning(at, reader.words.stretches)
+    if found is None or found[0] > 3:
+        return None
+    monday = reader.today - reader.today.weekday() * _DAY
+    first_on = (
+        reader.today,
+        monday + 7 * _DAY,
+        max(reader.today, monday + _SATURDAY * _DAY),
+        monday + (_SATURDAY + 7) * _DAY,
+    )[found[0]]
+    last_on = monday + (6 if found[0] in (0, 2) else 13) * _DAY
+    return _Read(first_on, last_on, found[1])
+
+
+def _days_n(reader: Reader, at: int) -> _Read | None:
+    """ "3 days", "for a week": from today; "in 3 days": one day."""
+    ahead = reader.tokens.phrase(at, reader.words.ahead)
+    counted = _count(reader, ahead) if ahead is not None else None
+    if counted is not None:
+        on = reader.today + counted[0] * _DAY
+        return _Read(on, on, counted[1])
+    lasting = _lasting(reader, at)
+    if lasting is None:
+        return None
+    return _Read(reader.today, reader.today + (lasting[0] - 1) * _DAY, lasting[1], named=False)
+
+
+def _lasting(reader: Reader, at: int) -> tuple[int, int] | None:
+    opening = reader.tokens.phrase(at, reader.words.lasting)
+    return _count(reader, at if opening is None else opening)
+
+
+def _count(reader: Reader, at: int) -> tuple[int, int] | None:
+    """(days, place after) of "3 days", "a week", "two weeks"."""
+    tokens = reader.tokens
+    number = tokens.number(at, (1, 2, 3))
+    spelt = tokens.meaning(at, reader.words.numbers)
+    n, end = (number, at + 1) if number is not None else spelt if spelt is not None else (1, at)
+    unit = tokens.meaning(end, reader.words.units)
+    if unit is None or (number is None and spelt is None and unit[0] == 1):
+        return None
+    days_n = n * unit[0]
+    if not 1 <= days_n <= _MOST_N:
+        raise Wrong(Mistaken.TOO_LONG, str(days_n))
+    return days_n, unit[1]
+
+
+def _bare_day(reader: Reader, at: int, first_on: date) -> tuple[date, int] | None:
+    """ "the 10th": the first day of that number from first_on on."""
+    number = reader.number(at)
+    if number is None or reader.tokens.meaning(number[1], reader.words.units):
+        return None
+    if not 1 <= number[0] <= 31:
+        raise Wrong(Mistaken.NO_SUCH_DAY, str(number[0]))
+    on = first_on
+    while on.day != number[0]:
+        on += _DAY
+    return on, number[1]
+
+
+def _ordinal(reader: Reader, at: int) -> bool:
+    number = reader.number(at)
+    return number is not None and number[1] == at + 2
+
+
+def _is_all(reader: Reader, at: int) -> bool:
+    """Whether a month opens the text: within a sentence "may" is more often a verb."""
+    return all(reader.tokens.text(before) in reader.words.fill | reader.words.of for before in range(at))
+
+
+def _past_fill(reader: Reader, at: int) -> int:
+    while reader.tokens.text(at) in reader.words.fill:
+        at += 1
+    return at
+
+
+# -- past
+
+
+def _past_day(reader: Reader, at: int) -> _Read | None:
+    today, tokens, own = reader.today, reader.tokens, reader.words
+    relative = tokens.meaning(at, own.relative)
+    if relative is not None:
+        on = today + relative[0] * _DAY
+        if on > today:
+            raise Wrong(Mistaken.TO_COME, on.isoformat())
+        return _Read(on, on, relative[1])
+    stretch = tokens.meaning(at, own.stretches)
+    if stretch is not None and stretch[0] == 4:
+        return _Read(today - 7 * _DAY, today - 7 * _DAY, stretch[1], sure=False)
+    counted = _count(reader, at)
+    ago = tokens.phrase(counted[1], own.ago) if counted is not None else None
+    if counted is not None and ago is not None:
+        on = today - counted[0] * _DAY
+        return _Read(on, on, ago, sure=counted[0] < 7)
+    point = reader.point(at)
+    if point is not None and not _fraction(reader, at, point) and not _too_many(reader, at, point):
+        on, sure = _latest(reader, point)
+        return _Read(on, on, point.end, sure=sure)
+    return _past_weekday(reader, at)
+
+
+def _past_weekday(reader: Reader, at: int) -> _Read | None:
+    """The latest of that name; a short name only after a word such as "on", since "sun" and "sat" mean more."""
+    weekday = reader.tokens.meaning(at, reader.words.weekdays)
+    if weekday is None or (len(reader.tokens.text(at)) <= 4 and not _after_on(reader, at)):
+        return None
+    on = reader.today - (reader.today.weekday() - weekday[0]) % 7 * _DAY
+    return _Read(on, on, weekday[1])
+
+
+def _latest(reader: Reader, point: Point) -> tuple[date, bool]:
+    """That day; without a year the latest that has been. Days to come are refused, long ago is doubted."""
+    unknown = replace(point, weekday=None)
+    if point.year is None:
+        for year in (reader.today.year, reader.today.year - 1):
+            on = _in(reader, unknown, year)
+            if on is not None and on <= reader.today:
+                return on, reader.today - on <= _LONG_AGO
+            if on is not None and on - reader.today <= _SOON:
+                raise Wrong(Mistaken.TO_COME, on.isoformat())
+    else:
+        on = reader.dated(unknown, unknown).first_on
+        if on > reader.today:
+            raise Wrong(Mistaken.TO_COME, on.isoformat())
+        return on, reader.today - on <= _LONG_AGO
+    on = reader.dated(unknown, unknown).first_on  # raises for what is in no year
+    return on, False
+
+
+def _in(reader: Reader, point: Point, year: int) -> date | None:
+    try:
+        return date(year, point.month, point.day)
+    except ValueError:
+        return None
+
+
+def _after_on(reader: Reader, at: int) -> bool:
+    before = reader.tokens.text(at - 1) if at else ""
+    return bool(before) and before in reader.words.fill | reader.words.since | reader.words.of
+
+
+def _fraction(reader: Reader, at: int, point: Point) -> bool:
+    """A half, a third or a quarter, unless a word such as "on" stands before it."""
+    bare = point.end == at + 3 and reader.tokens.text(at + 1) == "/"
+    return bare and point.day < point.month <= 4 and not _after_on(reader, at)
+
+
+def _too_many(reader: Reader, at: int, point: Point) -> bool:
+    """ "50 May Queen": a number that is no day counts as one only where a day must stand."""
+    follows = reader.tokens.text(point.end)
+    told_on = not follows.isalpha() or follows in reader.words.fill | reader.words.of
+    return point.day > 31 and not told_on and not _after_on(reader, at) and not _ordinal(reader, at)

@@ -1,0 +1,363 @@
+"""Which crops and which of the garden's places a sentence names, in any case, number, or with a slip of the thumb."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise, takewhile
+
+from bot.chat.language.known import Known
+from bot.chat.language.tokens import Indices, Token, found_in, near_word, starts, take, tokens, with_numbers
+from bot.chat.language.vocabulary import Vocabulary
+from bot.core.garden.snapshot import Place
+from bot.crops.find import alike, fold, is_plural, match
+
+__all__ = ["Hit", "crops", "declined_crop", "guessed_places", "misspelt_crop", "named", "places", "with_company"]
+
+_LEAST = 3  # letters of a word that tells a place
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """at: where it stands. crops or ids: what it can be; nothing for a place that the garden does not have, or a plant
+    that is no crop. beside: the words beside a crop's name that are of a variety or unknown; of a plant, all its words.
+    """
+
+    at: Indices
+    crops: tuple[str, ...] = ()
+    ids: tuple[int, ...] = ()
+    sure: bool = True
+    beside: str = ""
+
+
+Same = Callable[[Token, Token], bool]
+Names = Mapping[int, Sequence[Token]]
+
+
+def named(said: Sequence[Token], names: Mapping[int, str], words: Vocabulary, what: str) -> list[Hit]:
+    """Whole names, as their owners wrote them; several numbers after one name are as many places ("pots 3, 5 and 7")."""
+    known = _names(names, words)
+    hits: list[Hit] = []
+    for start in range(len(said)):
+        fitting = {id_: name for id_, name in known.items() if _at(said, start, name, Token.same)}
+        longest = max(map(len, fitting.values()), default=0)
+        # A place that is only a number counts only where a place is meant.
+        meant = start > 0 and bool(starts(said, start - 1, (*words.where, *words.whence)))
+        if not fitting or (longest == 1 and said[start].value is not None and not meant):
+            continue
+        ids = tuple(id_ for id_, name in fitting.items() if len(name) == longest)
+        hits.append(_taken(said, range(start, start + longest), ids, what))
+        hits += _more_numbers(said, start + longest, known[ids[0]], known, words, what)
+    return hits
+
+
+def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
+    """Places by a part of their name, or by their kind: "the tunnel". What is counted ("3 pots") is no place."""
+    counted = [after for before, after in pairwise(said) if before.value is not None and after.taken is None]
+    for token in counted:
+        token.taken = "counted"
+    try:
+        return _places(said, known, words)
+    finally:
+        for token in counted:
+            token.taken = None
+
+
+def _places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
+    small = _small(words)
+    hits = _parts(said, _names(_by_id(known.places), words), Token.same, small, known.places, words)
+    for kind, phrases in words.kinds.items():
+        ids = tuple(place.id for place in known.places if place.kind is kind)
+        hits += [_taken(said, at, ids, "place") for at in found_in(said, phrases) if not any(said[n].taken for n in at)]
+    return hits
+
+
+def guessed_places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
+    """Places by a declined word of their name; a misspelt one is a guess."""
+    names, small = _names(_by_id(known.places), words), _small(words)
+    found = _parts(said, names, _akin, small, known.places, words)
+    if found:
+        return found
+    guesses = _parts(said, names, _near, small, known.places, words)
+    return [Hit(hit.at, ids=hit.ids, sure=False) for hit in guesses]
+
+
+def crops(said: Sequence[Token], known: Known) -> list[Hit]:
+    """Crops by name, each once, in the order of the sentence; and plants that are none, without a crop."""
+    hits = list(_declined_others(said, known))
+    while hit := _crop(said, known):
+        hits.append(hit)
+    return sorted(hits, key=lambda hit: hit.at)
+
+
+def take_names(said: Sequence[Token], known: Known) -> None:
+    """Take every crop's name, with the words of its own varieties right beside it."""
+    for hit in crops(said, known):
+        ours = {n for n, token in enumerate(said) if token.word in _own(hit, known)}
+        for beside in (reversed(range(hit.at[0])), range(hit.at[-1] + 1, len(said))):
+            take(said, takewhile(ours.__contains__, beside), "crop")
+
+
+def _crop(said: Sequence[Token], known: Known) -> Hit | None:
+    best: tuple[Indices, tuple[str, ...]] | None = None
+    for run in _free_runs(said):
+        found = match(" ".join(said[n].word for n in run), known.names, known.local, known.company.others, guess=False)
+        if found is not None and found.sure:
+            at = _where(said, run, found.words.split())
+            if best is None or len(at) > len(best[0]):
+                best = at, found.keys
+    if best is None:
+        return None
+    take(said, best[0], "crop")
+    return Hit(best[0], crops=best[1])
+
+
+def _declined_others(said: Sequence[Token], known: Known) -> Iterator[Hit]:
+    """Plants that are no crops, in any case, the adjective before or after."""
+    for name in known.company.declined:
+        for order in {name, name[::-1]}:
+            like = [Token(word, word) for word in order]
+            for start in range(len(said) - len(like) + 1):
+                if _at(said, start, like, _akin if len(like) > 1 else _nearly_same) and not any(
+                    one.parts for one in said[start : start + len(like)]
+                ):
+                    at = tuple(range(start, start + len(like)))
+                    take(said, at, "crop")
+                    yield Hit(at)
+
+
+def with_company(said: Sequence[Token], hits: Sequence[Hit], known: Known, words: Vocabulary) -> list[Hit]:
+    """The crops with what stands beside their names, once everything else in the sentence is taken.
+
+    A crop is sure only when the words beside it are ordinary or of a variety of its own; where one of them makes another
+    plant of it, it is none. An English crop's name right before another's is a word beside that ("Rocket potatoes").
+    """
+    found: list[Hit] = []
+    for hit in sorted(hits, key=lambda one: one.at):
+        before = found[-1] if found else None
+        if before is not None and hit.crops and _leads_into(said, before, hit, known):
+            found[-1] = _joined(said, before, hit, known)
+        else:
+            found.append(_with_company(said, hit, known, words))
+    return found
+
+
+def _leads_into(said: Sequence[Token], before: Hit, hit: Hit, known: Known) -> bool:
+    last = before.at[-1]
+    near = last + 1 == hit.at[0] and not said[hit.at[0]].apart
+    return known.company.cased is None and bool(before.crops) and near and not is_plural(said[last].word)
+
+
+def _joined(said: Sequence[Token], before: Hit, hit: Hit, known: Known) -> Hit:
+    own = _own(hit, known)
+    sure = hit.sure and before.sure and all(said[n].word in own for n in before.at)
+    return replace(hit, at=(*before.at, *hit.at), sure=sure, beside=_raw(said, before.at))
+
+
+def _own(hit: Hit, known: Known) -> frozenset[str]:
+    return frozenset[str]().union(*(known.varieties.get(key, frozenset()) for key in hit.crops))
+
+
+def _with_company(said: Sequence[Token], hit: Hit, known: Known, words: Vocabulary) -> Hit:
+    if not hit.crops:
+        return replace(hit, beside=_raw(said, hit.at))
+    before, after = _free_before(said, hit.at[0], known, words), _free_after(said, hit.at[-1], known, words)
+    own = _own(hit, known)
+    name = [said[n].word for n in hit.at]
+    front, back = [said[n].word for n in before], [said[n].word for n in after]
+    unknown = known.company.unknown(front, name, back, own)
+    if known.company.is_elsewhere(unknown):
+        strange = [n for n in (*before, *after) if said[n].word in unknown]
+        return replace(hit, crops=(), beside=_raw(said, sorted((*hit.at, *strange))))
+    telling = [n for n in (*before, *after) if said[n].word in unknown or said[n].word in own]
+    return replace(hit, sure=hit.sure and not unknown, beside=_raw(said, telling))
+
+
+def declined_crop(said: Sequence[Token], known: Known) -> list[Hit]:
+    """The first crop by a declined name in the reader's language."""
+    names = {n: tokens(name) for n, name in enumerate(known.local)}
+    keys = list(known.local.values())
+    for run in _free_runs(said):
+        for length in range(len(run), 0, -1):
+            for start in range(len(run) - length + 1):
+                at = tuple(run[start : start + length])
+                found = {keys[n] for n, name in names.items() if len(name) == length and _at(said, at[0], name, _akin)}
+                if found:
+                    take(said, at, "crop")
+                    return [Hit(at, crops=tuple(sorted(found)))]
+    return []
+
+
+def misspelt_crop(said: Sequence[Token], known: Known) -> list[Hit]:
+    """A guess at the first misspelt crop."""
+    spelt = {word for own in (*known.names.values(), known.local) for name in own for word in fold(name).split()}
+    spelt |= {word for name in known.company.others for word in name}
+    for run in _free_runs(said):
+        fixed = [near_word(said[n].word, spelt) or said[n].word for n in run]
+        found = match(" ".join(fixed), known.names, known.local, known.company.others, guess=False)
+        if found is not None and found.sure:
+            first = next(n for n in range(len(fixed)) if " ".join(fixed[n:]).startswith(found.words))
+            at = tuple(run[first : first + len(found.words.split())])
+            take(said, at, "crop")
+            return [Hit(at, crops=found.keys, sure=False)]
+    return []
+
+
+def _free_runs(said: Sequence[Token]) -> Iterator[list[int]]:
+    run: list[int] = []
+    for index, token in enumerate(said):
+        if token.taken or token.parts or token.value is not None:
+            if run:
+                yield run
+            run = []
+        else:
+            run.append(index)
+    if run:
+        yield run
+
+
+def _free_before(said: Sequence[Token], first: int, known: Known, words: Vocabulary) -> list[int]:
+    """The tokens before a crop's name that may belong to it, in order."""
+    found: list[int] = []
+    index = first
+    while index > 0 and not said[index].apart and _belongs(said, index - 1, known, words):
+        index -= 1
+        found.insert(0, index)
+    return found
+
+
+def _free_after(said: Sequence[Token], last: int, known: Known, words: Vocabulary) -> list[int]:
+    index = last + 1
+    while index < len(said) and not said[index].apart and _belongs(said, index, known, words):
+        index += 1
+    return list(range(last + 1, index))
+
+
+def _belongs(said: Sequence[Token], index: int, known: Known, words: Vocabulary) -> bool:
+    token = said[index]
+    if token.taken or token.parts or token.value is not None or token.word in _small(words):
+        return False
+    return token.word not in known.people and token.word.removesuffix("s") not in known.people
+
+
+def _raw(said: Sequence[Token], at: Iterable[int]) -> str:
+    return " ".join(said[n].raw for n in at)
+
+
+def _where(said: Sequence[Token], run: Sequence[int], words: Sequence[str]) -> Indices:
+    for start in range(len(run) - len(words) + 1):
+        if [said[n].word for n in run[start : start + len(words)]] == list(words):
+            return tuple(run[start : start + len(words)])
+    return tuple(run)
+
+
+def _parts(
+    said: Sequence[Token], names: Names, same: Same, small: frozenset[str], known: Sequence[Place], words: Vocabulary
+) -> list[Hit]:
+    """The longest runs of words that stand in a place's name."""
+    hits = []
+    for length in range(max(map(len, names.values()), default=0), 0, -1):
+        for start in range(len(said) - length + 1):
+            run = said[start : start + length]
+            telling = [token for token in run if len(token.word) >= _LEAST and token.value is None]
+            if any(token.taken for token in run) or not [one for one in telling if one.word not in small]:
+                continue
+            ids = [
+                id_ for id_, name in names.items() if any(_at(run, 0, name[n:], same, length) for n in range(len(name)))
+            ]
+            if ids:
+                hits.append(_part(said, start, length, ids, known, words))
+    return hits
+
+
+def _part(
+    said: Sequence[Token], start: int, length: int, ids: list[int], known: Sequence[Place], words: Vocabulary
+) -> Hit:
+    """A part of a name; with a number after it that no such place has, it is a place that the garden does not have."""
+    kind = next((kind for kind, phrases in words.kinds.items() if len(starts(said, start, phrases)) == length), None)
+    number = start + length
+    if number < len(said) and said[number].value is not None and not _measure(said, number + 1, words):
+        return _taken(said, range(start, number + 1), (), "place")
+    every = [*ids, *(place.id for place in known if kind is not None and place.kind is kind)]
+    return _taken(said, range(start, start + length), tuple(dict.fromkeys(every)), "place")
+
+
+def _taken(said: Sequence[Token], at: Sequence[int], ids: tuple[int, ...], what: str) -> Hit:
+    take(said, at, what)
+    return Hit(tuple(at), ids=ids)
+
+
+def _more_numbers(
+    said: Sequence[Token], start: int, name: Sequence[Token], known: Names, words: Vocabulary, what: str
+) -> list[Hit]:
+    hits: list[Hit] = []
+    if name[-1].value is None:
+        return hits
+    index = start
+    while index < len(said) and (said[index].parts or starts(said, index, words.linking)):
+        number = index + 1
+        if (number < len(said) and said[number].parts) or starts(said, number, words.linking):
+            number += 1
+        if number >= len(said) or said[number].value is None or _measure(said, number + 1, words):
+            break
+        like = [*name[:-1], said[number]]
+        ids = tuple(id_ for id_, own in known.items() if len(own) == len(like) and _at(like, 0, own, Token.same))
+        hits.append(_taken(said, (number,), ids, what))
+        index = number + 1
+    return hits
+
+
+def _measure(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
+    """Whether the number before `index` counts something: what follows is neither an end nor a joint."""
+    if index >= len(said) or said[index].parts or said[index].taken:
+        return False
+    return not starts(said, index, (*words.linking, *words.where, *words.whence, *words.by, *words.on, *words.stand_in))
+
+
+def _at(said: Sequence[Token], start: int, name: Sequence[Token], same: Same, length: int | None = None) -> bool:
+    """Whether the name's first `length` tokens (all of them, unless given) stand free at `start`."""
+    part = name if length is None else name[:length]
+    if length is not None and len(part) < length:
+        return False
+    there = said[start : start + len(part)]
+    return (
+        bool(part)
+        and len(there) == len(part)
+        and all(not one.taken and same(one, other) for one, other in zip(there, part, strict=True))
+    )
+
+
+def _akin(one: Token, other: Token) -> bool:
+    """The same word in another case: alike up to an ending."""
+    if one.value is not None or other.value is not None:
+        return one.value == other.value
+    return alike(one.word, other.word)
+
+
+def _nearly_same(one: Token, other: Token) -> bool:
+    """A single word in another case: but for its last letter, so that szałwia is no szalej."""
+    return _akin(one, other) and one.word.startswith(other.word[:-1])
+
+
+def _near(one: Token, other: Token) -> bool:
+    if one.value is not None or other.value is not None:
+        return one.value == other.value
+    return near_word(one.word, (other.word,)) is not None
+
+
+def _names(names: Mapping[int, str], words: Vocabulary) -> Names:
+    said = {
+        id_: [token for token in with_numbers(tokens(name), words.numbers, ()) if not token.parts]
+        for id_, name in names.items()
+    }
+    return {id_: name for id_, name in said.items() if name}
+
+
+def _by_id(known: Sequence[Place]) -> dict[int, str]:
+    return {place.id: place.name for place in known}
+
+
+def _small(words: Vocabulary) -> frozenset[str]:
+    """Words that name no place by themselves."""
+    lists = (words.linking, words.where, words.whence, words.articles, words.filler, words.by)
+    return frozenset(phrase[0] for phrases in lists for phrase in phrases if len(phrase) == 1)

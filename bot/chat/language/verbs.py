@@ -1,0 +1,84 @@
+"""What was done, by its verb; and what a pest or the weather did."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bot.chat.language.tokens import GAP, Indices, Token, first_of, found_in, near_word, starts, take
+from bot.chat.language.vocabulary import Vocabulary
+from bot.services.journal.note import Action, Cause
+
+__all__ = ["Deed", "cause", "deeds", "guessed_deeds", "steals"]
+
+_STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
+
+
+@dataclass(frozen=True, slots=True)
+class Deed:
+    """at: where its verb stands. sure: False for a guess at a misspelt verb."""
+
+    at: Indices
+    action: Action
+    sure: bool = True
+
+
+def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
+    """Every verb of the plot that reports something, in the order of the sentence; their words are taken."""
+    phrases = sorted(
+        ((phrase, action) for action, own in words.verbs.items() for phrase in own), key=lambda one: -len(one[0])
+    )
+    found = []
+    for phrase, action in phrases:
+        for at in found_in(said, (phrase,)):
+            if any(said[n].taken for n in at):
+                continue
+            if at[0] and starts(said, at[0] - 1, words.before_verb):
+                take(said, at, "no report")
+                continue
+            take(said, at, "verb")
+            found.append(Deed(at, action))
+    return sorted([*found, *_taken_by(said, words)], key=lambda deed: deed.at)
+
+
+def guessed_deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
+    """The same, once slips of the thumb are mended in words that are free; the first alone, and not sure."""
+    known = {word for own in words.verbs.values() for phrase in own for word in phrase if word != GAP}
+    unlike = {phrase[0] for phrase in words.unlike}
+    mended = [Token(token.word, token.raw, token.value, token.signed, token.taken) for token in said]
+    for token in mended:
+        if not token.taken and token.value is None and token.word not in unlike:
+            token.word = near_word(token.word, known) or token.word
+    found = deeds(mended, words)[:1]
+    for deed in found:
+        take(said, deed.at, "verb")
+    return [Deed(deed.at, deed.action, sure=False) for deed in found]
+
+
+def cause(said: Sequence[Token], words: Vocabulary) -> Cause | None:
+    """What took them, if the clause names it."""
+    for what, phrases in words.causes.items():
+        if first_of(said, phrases, free=False):
+            return what
+    return None
+
+
+def steals(said: Sequence[Token], words: Vocabulary) -> bool:
+    """Whether picking here is the picking of pests, weeds or the like, and no harvest."""
+    return cause(said, words) in _STEALING or bool(first_of(said, words.no_harvest, free=False))
+
+
+def _taken_by(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
+    """ "The frost got the beans", "killed by frost": such verbs need what did it before them, or after a "by"."""
+    causes = [at for phrases in words.causes.values() for at in found_in(said, phrases)]
+    for at in found_in(said, words.took):
+        before = any(one[-1] < at[0] for one in causes)
+        by = any(one[0] > at[-1] and _after_by(said, one[0], words) for one in causes)
+        if before or by:
+            take(said, at, "verb")
+            return [Deed(at, Action.LOST)]
+    return []
+
+
+def _after_by(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
+    return any(n >= 0 and starts(said, n, words.by) for n in (index - 1, index - 2))

@@ -1,0 +1,343 @@
+"""The words by which people say what they did, one language at a time, beside the English ones.
+
+Each list is one text for translators: alternatives parted by "|", as people write them on a phone; "*" stands for up to
+five words between ("potted * on"). Case, accents and apostrophes do not matter. Forms that differ by person, gender or
+case are alternatives, too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from bot.chat.language.tokens import GAP, Phrase
+from bot.core.garden.snapshot import Cover, PlaceKind, Stage
+from bot.crops.find import fold
+from bot.i18n import say
+from bot.services.journal.note import Action, Cause, Container, Unit
+
+__all__ = ["Vocabulary", "vocabulary"]
+
+Phrases = tuple[Phrase, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Vocabulary:
+    """verbs: what was done. stand_in: beside pots, that they were carried in.
+    took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
+    elsewhen, elsewhere: of another year, another garden. doubted: of hearsay, which is asked about.
+    before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
+    shows: how far a crop is said to have come, SEEDLING for come up; not_yet: that it is not. asking: first words of a
+    question; shows_not_now: of what is only hoped for; seen_apart: of work, which is told by its verb.
+    """
+
+    verbs: Mapping[Action, Phrases]
+    stand_in: Phrases
+    took: Phrases
+    by: Phrases
+    causes: Mapping[Cause, Phrases]
+    blocked: Phrases
+    elsewhen: Phrases
+    elsewhere: Phrases
+    doubted: Phrases
+    before_verb: Phrases
+    unlike: Phrases
+    no_harvest: Phrases
+    seeds: Phrases
+    every: Phrases
+    half: Phrases
+    articles: Phrases
+    numbers: Mapping[Phrase, int]
+    and_half: Phrases
+    minus: Phrases
+    units: Mapping[Unit, Phrases]
+    inches: Phrases
+    containers: Mapping[Container, Phrases]
+    cells: Phrases
+    covers: Mapping[Cover, Phrases]
+    kinds: Mapping[PlaceKind, Phrases]
+    where: Phrases
+    whence: Phrases
+    linking: Phrases
+    on: Phrases
+    degrees: Phrases
+    fahrenheit: Phrases
+    thermometer: Phrases
+    filler: Phrases
+    apart: Phrases
+    undo: Phrases
+    shows: Mapping[Stage, Phrases]
+    not_yet: Phrases
+    asking: Phrases
+    shows_not_now: Phrases
+    seen_apart: Phrases
+    rule_not: Phrases
+    rule_before: Phrases
+    rule_after: Phrases
+    rule_out: Phrases
+    rule_indoors: Phrases
+    rule_under_cover: Phrases
+    rule_sow: Phrases
+
+
+@cache
+def vocabulary(language: str) -> Vocabulary:
+    """The words of one language."""
+    own = say(language, "UTC")
+
+    def words(context: str, english: str) -> Phrases:
+        """In the language and in English: many write both."""
+        return _phrases(f"{own.pgettext(context, english)}|{english}")
+
+    def own_words(context: str, english: str) -> Phrases:
+        """In the language alone, for words so short that they mean something else in another."""
+        return _phrases(own.pgettext(context, english))
+
+    def in_order(context: str, english: str) -> tuple[Phrases, ...]:
+        """Meanings in a fixed order, parted by "|", each of alternatives parted by "/"."""
+        return tuple(_phrases(part, "/") for part in own.pgettext(context, english).split("|"))
+
+    return Vocabulary(
+        verbs={
+            Action.SOWED: words("verbs of sowing", "sowed|sown|sow|sowing|seeded|sowed seeds"),
+            Action.POTTED_ON: words(
+                "verbs of potting on",
+                "potted on|pot on|potting on|potted * on|potted up|potting up|potted * up|repotted|pricked out|pricking out",
+            ),
+            Action.HARDENING: words(
+                "verbs of starting to harden off",
+                "started hardening off|started hardening|started to harden off|hardening off|hardening|harden off|"
+                "began hardening off|begun hardening off|started hardening * off|hardening * off",
+            ),
+            Action.HARDENED: words("verbs of having hardened off", "hardened off|hardened|finished hardening off"),
+            Action.PLANTED_OUT: words(
+                "verbs of planting out",
+                "planted out|plant out|planting out|planted * out|put out|put * out|set out|transplanted|transplanting|"
+                "planted|planting|planted up",
+            ),
+            Action.COVERED: words(
+                "verbs of covering",
+                "covered|covering|covered up|fleeced|netted|put fleece|put the fleece|put a fleece|put double fleece|"
+                "put cloches|put the cloches|put a cloche|put a net|put the net|put netting",
+            ),
+            Action.UNCOVERED: words(
+                "verbs of uncovering",
+                "uncovered|uncovering|took the fleece off|took fleece off|took * off|fleece off|removed the fleece|"
+                "removed fleece|removed the cloches|removed the net|took off",
+            ),
+            Action.BROUGHT_IN: words(
+                "verbs of carrying pots into a house",
+                "brought in|brought * in|brought inside|brought * inside|brought * into|carried in|carried * in|carried inside|"
+                "carried * inside|carried * into|took * in|took * inside|took * into|moved * inside|moved * into",
+            ),
+            Action.PUT_BACK: words(
+                "verbs of putting pots back outside",
+                "put * back out|put back out|put * back outside|put back outside|carried * out|carried * outside|"
+                "brought * out|moved * outside|took * back out",
+            ),
+            Action.WATERED: words("verbs of watering", "watered|watering|gave water|soaked|irrigated"),
+            Action.FED: words("verbs of feeding", "fed|feeding|fertilised|fertilized|gave * feed|liquid feed"),
+            Action.SUPPORTED: words(
+                "verbs of tying and supporting",
+                "tied in|tied up|tied|tying in|tying up|tying|staked|staking|caned|supported|put canes|put up canes|"
+                "put the canes|put up supports|put stakes",
+            ),
+            Action.EARTHED_UP: words(
+                "verbs of earthing up", "earthed up|earthing up|earthed * up|earthed|hilled up|hilled|mounded up"
+            ),
+            Action.HARVESTED: words(
+                "verbs of harvesting",
+                "harvested|harvesting|picked|picking|lifted|lifting|dug|dug up|digging up|cut|cutting|pulled|gathered|"
+                "gathering|collected|cropped",
+            ),
+            Action.LOST: words(
+                "verbs of losing plants",
+                "lost|losing|died|have died|dead|dying|killed off|perished|rotted|damped off",
+            ),
+            Action.CLEARED: words(
+                "verbs of clearing a bed",
+                "cleared|clearing|cleared out|pulled up|pulled out|pulled * up|pulled * out|composted|ripped out|grubbed up",
+            ),
+            Action.MEASURED: words("verbs of measuring plants", "measured|measuring"),
+        },
+        stand_in=words(
+            "words that say that pots stand in a house",
+            "are in|are all in|is in|are inside|are all inside|is inside|are back in|are in again|stand in|stand inside|"
+            "are still in|is still in|are still inside|is still inside|are safe in|are safely in",
+        ),
+        took=words(
+            "verbs for what a pest or the weather did",
+            "got|took|ate|eaten|had|has had|killed|flattened|finished|finished off|hit|munched|blew over|snapped|wiped out|"
+            "destroyed|ruined|stripped|scorched|nipped",
+        ),
+        by=own_words("before what took the plants", "by|to|from"),
+        causes={
+            Cause.FROST: words("what takes plants: frost", "frost|frosts|frosted|cold|freeze|ice"),
+            Cause.SLUGS: words("what takes plants: slugs", "slug|slugs|snail|snails"),
+            Cause.WIND: words("what takes plants: wind", "wind|winds|gale|gales|storm"),
+            Cause.BLIGHT: words("what takes plants: blight", "blight|mildew|rot|rust|damping off"),
+            Cause.BIRDS: words("what takes plants: birds", "bird|birds|pigeon|pigeons|blackbirds|magpies"),
+            Cause.MICE: words("what takes plants: mice", "mice|mouse|rat|rats|vole|voles|squirrel|squirrels|rabbits"),
+            Cause.DROUGHT: words("what takes plants: drought", "drought|heat|heatwave|dried out|sun"),
+            Cause.RAIN: words("what takes plants: rain", "flood|flooding|waterlogging|rain|hail"),
+            Cause.INSECTS: words(
+                "what takes plants: insects", "aphids|blackfly|greenfly|caterpillars|carrot fly|flea beetle|vine weevil"
+            ),
+        },
+        blocked=words(
+            "words that say it is not done, or is asked",
+            "will|we'll|going to|gonna|should|shall|must|need to|needs to|needs|need|have to|has to|please|tomorrow|"
+            "next week|tonight|later|want to|wants to|would|could|like to|plan to|planning to|hoping to|hope to|let's|not|"
+            "don't|didn't|haven't|hasn't|won't|wasn't|weren't|isn't|aren't|never|forgot|forget|can you|can i|can we|"
+            "can someone|can anyone|shall we|anyone|anybody|someone|somebody|who|when|how|why|what|where|which|if|unless|"
+            "ready to|time to|about to|nearly|almost|remember to|remind|try to|supposed to|expected|forecast|everyone|"
+            "everybody|todo|did you|did we|do i|do we|does|has anyone|looking forward|instead of|can't|cannot|couldn't|"
+            "wouldn't|shouldn't|didnt|dont|havent|hasnt|wasnt|werent|wont|cant|couldnt|wish|hope|i'd|we'd|nobody|no one|"
+            "in case|suppose|as soon as|meant to|failed to|no time to",
+        ),
+        elsewhen=words(
+            "words of another time",
+            "last year|last season|last spring|last summer|last autumn|last fall|last winter|a year ago|years ago|year ago|"
+            "months ago|month ago|ages ago|last month|used to|usually|normally|always|every year|each year|in the past|"
+            "next year|next season|next month",
+        ),
+        elsewhere=words(
+            "words of another place than the garden",
+            "at home|balcony|my own garden|back garden|front garden|back yard|my mum's|my parents|neighbour's|at work|at "
+            "school|supermarket|shop|shops|store|market|greengrocer|greengrocers|bought",
+        ),
+        doubted=words(
+            "words of hearsay and doubt",
+            "says|said|told|heard|apparently|according to|reckons|reckon|thinks|think|supposedly|they say|claims|maybe|"
+            "perhaps|probably|possibly|must have|might have|may have|seems|looks like|i guess|not sure",
+        ),
+        before_verb=own_words(
+            "words after which a verb reports nothing", "to|for|after|before|while|about|the|of|no|without|or"
+        ),
+        unlike=words(
+            "words that only look like verbs of the plot",
+            "showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|plated|printed|painted|pointed|panted|"
+            "picket|ticked|kicked|packed|cleaned|clear|learned|leaned|heard|hoard|shifted|gifted|potter|pottery|pottering|"
+            "wandered|waited|wasted|wanted|recovered|discovered|hovered|moved|treasured|last|cost|list",
+        ),
+        no_harvest=words(
+            "words that make picking or cutting no harvest",
+            "cut back|cut down|cut out|picked up|picked out|picking up|picking out|pinched|dug over|dug in|weeds|weed|"
+            "weeding|grass|hedge|compost|haulm|haulms|dead leaves|cuttings|phone|kids",
+        ),
+        seeds=words("seeds", "seed|seeds"),
+        every=words("all of the plants", "all|every|whole|the lot|everything"),
+        half=own_words("half", "half|half a|half of|half the"),
+        articles=own_words("one before a measure", "a|an|one"),
+        numbers=_numbers(
+            in_order(
+                "numbers zero to twelve",
+                "zero/nought|one|two/a couple of/couple of|three|four|five|six/half a dozen|seven|eight|nine|ten|eleven|"
+                "twelve/a dozen/dozen",
+            )
+        ),
+        and_half=own_words("and a half, after a number", "and a half"),
+        minus=words("below zero", "minus"),
+        units={
+            Unit.KG: words("units: kilogram", "kg|kgs|kilo|kilos|kilogram|kilograms"),
+            Unit.G: words("units: gram", "g|gr|gram|grams|gramme|grammes"),
+            Unit.LB: words("units: pound", "lb|lbs|pound|pounds"),
+            Unit.OZ: words("units: ounce", "oz|ounce|ounces"),
+            Unit.BUNCH: words("units: bunch", "bunch|bunches|bundle|bundles|handful|handfuls"),
+            Unit.PUNNET: words("units: punnet", "punnet|punnets|bowl|bowls"),
+            Unit.BAG: words("units: bag", "bag|bags|carrier bag|sack|sacks"),
+            Unit.BUCKET: words("units: bucket", "bucket|buckets|trug|trugs|basket|baskets|crate|crates"),
+            Unit.PIECE: words("units: piece", "piece|pieces|head|heads|plant|plants|seedling|seedlings|of them"),
+            Unit.LITRE: words("units: litre", "l|litre|litres|liter|liters"),
+            Unit.CM: words("units: centimetre", "cm|cms|centimetre|centimetres"),
+        },
+        inches=words("units: inch", "inch|inches|ins"),
+        containers={
+            Container.TRAY: words("trays for seed", "tray|trays|seed tray|seed trays|module tray|module trays|modules"),
+            Container.POT: words("small pots for seed", "pot|pots|root trainers|roottrainers"),
+            Container.ROW: words("rows of a bed", "row|rows|drill|drills"),
+        },
+        cells=words("cells of a seed tray", "cell|cells|hole|holes|cell tray|cell trays"),
+        covers={
+            Cover.DOUBLE_FLEECE: words("covers: double fleece", "double fleece|two layers of fleece|fleece doubled"),
+            Cover.FLEECE: words("covers: fleece", "fleece|fleeced"),
+            Cover.CLOCHE: words("covers: cloche", "cloche|cloches|bell|bells"),
+            Cover.NET: words("covers: net", "net|nets|netting|netted|mesh"),
+        },
+        kinds={
+            PlaceKind.TUNNEL: words("words for a tunnel", "tunnel|polytunnel|poly tunnel"),
+            PlaceKind.FRAME: words("words for a cold frame", "cold frame|frame"),
+            PlaceKind.GREENHOUSE: words("words for a greenhouse", "greenhouse|glasshouse|glass house"),
+            PlaceKind.INDOORS: words("words for a room", "indoors|inside|windowsill|window sill|house"),
+        },
+        where=own_words("before a place", "in|into|on|at|to|onto|inside|under|by"),
+        whence=own_words("before a place that things come from", "from|out of"),
+        linking=own_words("and, between two things", "and|plus|then"),
+        on=own_words("before a weekday", "on|last|since"),
+        degrees=words("degrees", "degrees|degree|deg|°|c|celsius|degrees celsius|degrees c"),
+        fahrenheit=words("degrees Fahrenheit", "f|fahrenheit|degrees f|degrees fahrenheit"),
+        thermometer=words(
+            "words for a thermometer",
+            "thermometer|thermo|temp|temperature|minimum|min|min temp|minimum temperature|low|coldest",
+        ),
+        filler=own_words(
+            "words beside a temperature that add nothing",
+            "it|it's|its|is|was|says|said|shows|showed|read|reads|reading|down|only|just|about|at|night|overnight|"
+            "this|last|the|in|on|by|went|got|of|our|my|was|were|brr|here|a|to",
+        ),
+        apart=words("words after a length that is no height", "apart|spacing|deep|wide|between"),
+        undo=words("words that take the last note back", "undo|undo that|undo it|take that back|take it back|scrap that"),
+        shows={
+            Stage.READY: words(
+                "words that say that a crop may be harvested",
+                "ready to pick|ready to lift|ready to eat|ready to harvest|ready for picking|ready for lifting|ripe|"
+                "are ready|is ready|all ready|ready now|aren't ready|isn't ready|not ready|ready yet",
+            ),
+            Stage.FLOWERING: words(
+                "words that say that a crop is in flower",
+                "in flower|in full flower|in bloom|in blossom|flowering|blooming|have flowers|has flowers|flowers on|"
+                "flowered|come into flower|coming into flower|came into flower",
+            ),
+            Stage.SEEDLING: words(
+                "words that say that seed has come up",
+                "are up|is up|up now|up already|have come up|has come up|came up|come up|coming up|"
+                "are through|is through|come through|came through|coming through|germinated|sprouted|emerged|"
+                "have sprouted|showing through|poking through|not up|aren't up|isn't up|up yet",
+            ),
+        },
+        not_yet=words(
+            "words that say that it is not so far yet",
+            "not|aren't|isn't|haven't|hasn't|didn't|no sign|still no|nothing|never",
+        ),
+        asking=own_words("first words of a question", "are|is|have|has|did|do|does|when|will|why|what|which|how|who"),
+        shows_not_now=words(
+            "words that say that a crop is not there yet but hoped for",
+            "will|soon|should|when|if|hope|hoping|nearly|almost|next week|tomorrow|waiting|before|until|once|as soon as",
+        ),
+        seen_apart=words(
+            "words of work beside a crop that is ready",
+            "ready to plant|ready to go|ready to pot|ready to be|ready to harden|ready to move|sow|up to|up the|up their",
+        ),
+        rule_not=words(
+            "rule: not", "not|no|never|nothing|none|don't|do not|hold|keep|only|mustn't|shouldn't|should not"
+        ),
+        rule_before=words("rule: before a day", "before|until|till|earlier than|sooner than"),
+        rule_after=words("rule: after a day", "after|later than"),
+        rule_out=words(
+            "rule: out of doors", "out|outside|planted out|plant out|planting out|out of doors|planted|plant|go out"
+        ),
+        rule_indoors=words("rule: sown indoors", "indoors|inside|in the warm"),
+        rule_under_cover=words("rule: sown under cover", "under cover|undercover|in the tunnel|in the greenhouse"),
+        rule_sow=words("rule: sown", "sow|sown|sowed|sowing"),
+    )  # fmt: skip
+
+
+def _phrases(text: str, between: str = "|") -> Phrases:
+    """Alternatives as folded words, the longest first."""
+    found = {tuple(GAP if word == GAP else fold(word) or word for word in one.split()) for one in text.split(between)}
+    return tuple(sorted(filter(None, found), key=lambda phrase: (-len(phrase), phrase)))
+
+
+def _numbers(meanings: tuple[Phrases, ...]) -> dict[Phrase, int]:
+    return {phrase: value for value, phrases in enumerate(meanings) for phrase in phrases}

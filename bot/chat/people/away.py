@@ -1,0 +1,127 @@
+"""/away: days on which I am not there, so that I am not asked. Read back, and counted only after a yes."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, datetime, timedelta
+
+from bot.chat import rights
+from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
+from bot.chat.language import spans
+from bot.chat.people import away_words as wording
+from bot.chat.request import Turn
+from bot.i18n import Say
+from bot.services.people import absences
+from bot.storage.garden import gardens
+from bot.storage.models import Garden, Member
+
+WORD = "away"
+_DAY = timedelta(days=1)
+_LONGEST_N = 366
+#: Days without a year that were lately, or lie further ahead than this, are rather over than of next year.
+_AHEAD = timedelta(days=180)
+
+
+def about(say: Say) -> str:
+    return say.gettext("days you are away, so that I don't ask you")
+
+
+async def answer(turn: Turn) -> None:
+    found = await rights.member(turn)
+    if found is None:
+        return
+    garden, member = found
+    today = turn.say.local(turn.now).date()
+    words = " ".join(turn.text.split()[1:])[:200]
+    if not words:
+        rows = await absences.to_come(turn.session, member, today)
+        await turn.reply(*wording.listed(turn.say, rows, today))
+        return
+    try:
+        read = read_days(words, turn.say, today)
+    except Wrong as wrong:
+        await turn.reply(wording.refused(turn.say, wrong))
+        return
+    if read is None:
+        await turn.reply(wording.how(turn.say))
+        return
+    first_on, last_on = read
+    await _ask(turn, garden, member, first_on, last_on, counted=words.isdecimal())
+
+
+def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
+    """First and last day, all of the words read; a number alone counts days from today. Raises Wrong."""
+    if words.isdecimal():
+        count = int(words) if len(words) < 4 else _LONGEST_N + 1
+        if count > _LONGEST_N:
+            raise Wrong(Mistaken.TOO_LONG, words[:12])
+        return (today, today + (count - 1) * _DAY) if count else None
+    days = spans.coming(words, say, today)
+    if days is None:
+        return None
+    rest = spans.without(words, days)
+    other = re.search(r"\d[\d./-]*", rest) or (spans.coming(rest, say, today) and re.search(r"\w+", rest))
+    if other:
+        raise Wrong(Mistaken.TWO_DATES, other[0])
+    if days.open_end:
+        raise Wrong(Mistaken.NO_LAST, say.day(days.first_on), say.day(days.first_on + 3 * _DAY))
+    if days.next_year and days.first_on - today > _AHEAD:
+        raise Wrong(Mistaken.PAST, _a_year_before(days.last_on).isoformat())
+    if days.last_on < today:
+        raise Wrong(Mistaken.PAST, days.last_on.isoformat())
+    first_on = max(days.first_on, today)
+    if (days.last_on - first_on).days >= _LONGEST_N:
+        raise Wrong(Mistaken.TOO_LONG, str((days.last_on - first_on).days + 1))
+    return first_on, days.last_on
+
+
+def _a_year_before(on: date) -> date:
+    return on.replace(year=on.year - 1, day=min(on.day, 28) if on.month == 2 else on.day)
+
+
+async def _ask(turn: Turn, garden: Garden, member: Member, first_on: date, last_on: date, *, counted: bool) -> None:
+    given = await absences.would_give(turn.session, member, first_on, last_on, turn.now)
+    places = {place.id: place.name for place in (await gardens.snapshot(turn.session, garden)).places}
+    await turn.reply(
+        wording.asked(turn.say, first_on, last_on, given, places, turn.now, counted=counted),
+        wording.buttons(turn.say, member.id, first_on, last_on),
+    )
+
+
+async def press(turn: Turn, rest: str) -> None:
+    """ "member id:yes:first:last", "member id:no" or "member id:back:absence id", from that member only."""
+    number, _, said = rest.partition(":")
+    deed, _, value = said.partition(":")
+    member_id = rights.whole(number)
+    found = await rights.own(turn, member_id) if member_id is not None else None
+    if found is None:
+        return
+    if deed == "yes":
+        await _add(turn, found[1], value)
+    elif deed == "back":
+        count = await absences.take_back(turn.session, found[1], rights.whole(value) or 0)
+        await turn.change(
+            turn.say.gettext("That is taken back already.") if count is None else wording.taken_back(turn.say, count)
+        )
+    elif deed == "no":
+        await turn.change(turn.say.gettext("All right, nothing is noted, and nothing is given on."))
+    else:
+        await rights.stale(turn)
+
+
+async def _add(turn: Turn, member: Member, value: str) -> None:
+    try:
+        first_on, last_on = (datetime.strptime(day, "%Y%m%d").date() for day in value.split(":"))  # noqa: DTZ007
+    except ValueError:
+        await rights.stale(turn)
+        return
+    today = turn.say.local(turn.now).date()
+    if not today <= last_on or not first_on <= last_on or (last_on - first_on).days >= _LONGEST_N:
+        await turn.change(wording.refused(turn.say, Wrong(Mistaken.PAST, last_on.isoformat())))
+        return
+    known = await absences.same(turn.session, member, first_on, last_on)
+    if known is not None:
+        await turn.change(wording.noted(turn.say, known, 0, today), wording.undo(turn.say, known))
+        return
+    row, freed = await absences.add(turn.session, member, max(first_on, today), last_on, turn.now)
+    await turn.change(wording.noted(turn.say, row, freed, today), wording.undo(turn.say, row))

@@ -1,0 +1,138 @@
+"""Days on which somebody is away: read back before they count, noted, listed, refused."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+
+from bot.chat import names
+from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
+from bot.chat.html import bold, lines, safe
+from bot.chat.wire.message import Button
+from bot.i18n import Say
+from bot.services.people.absences import Given
+from bot.storage.models import Away
+
+__all__ = ["asked", "buttons", "how", "listed", "noted", "refused", "taken_back", "undo"]
+
+SHOWN_N = 6
+
+
+def asked(
+    say: Say, first_on: date, last_on: date, given: Given, places: Mapping[int, str], now: datetime, *, counted: bool
+) -> str:
+    """The days as they were read, and what a yes would give on. counted: only a number of days was written."""
+    count = (last_on - first_on).days + 1
+    today = say.local(now).date()
+    if counted:
+        first = say.ngettext(
+            "{n} day from today: are you away only today, {last}?",
+            "{n} days from today, until {last}: are you away then?",
+            count,
+            last=_day(say, last_on, today),
+        )
+    elif count == 1:
+        first = say.gettext("Are you away on {day}?", day=_day(say, first_on, today))
+    else:
+        first = say.ngettext(
+            "Are you away from {first} to {last} ({n} day)?",
+            "Are you away from {first} to {last} ({n} days)?",
+            count,
+            first=_day(say, first_on, today),
+            last=_day(say, last_on, today),
+        )
+    return lines([bold(first), *_given(say, given, places, now)])
+
+
+def _given(say: Say, given: Given, places: Mapping[int, str], now: datetime) -> list[str]:
+    if not given.count:
+        return [say.gettext("Nothing that you were asked for falls on these days.")]
+    said = [
+        say.gettext(
+            "• {task}: {place}, by {time} ({day})",
+            task=names.task(say, duty.kind),
+            place=safe(places.get(duty.where_id, ""), 40),
+            time=say.clock(duty.due_at),
+            day=say.near_day(say.local(duty.due_at).date(), now),
+        )
+        for duty in given.of_warnings
+    ]
+    if given.walks_n:
+        said.append(
+            say.ngettext("• {n} turn of today's daily work", "• {n} turns of today's daily work", given.walks_n)
+        )
+    rest = len(said) - SHOWN_N
+    more = [say.ngettext("• and {n} more", "• and {n} more", rest)] if rest > 0 else []
+    return [say.gettext("With a yes I give on to others:"), *said[:SHOWN_N], *more]
+
+
+def buttons(say: Say, member_id: int, first_on: date, last_on: date) -> list[list[Button]]:
+    days = f"{first_on:%Y%m%d}:{last_on:%Y%m%d}"
+    return [[(say.gettext("Yes"), f"away:{member_id}:yes:{days}"), (say.gettext("No"), f"away:{member_id}:no")]]
+
+
+def noted(say: Say, row: Away, freed: int, today: date) -> str:
+    first = say.gettext(
+        "Noted: you are away from {first} to {last}. I won't ask you then.",
+        first=_day(say, row.from_on, today),
+        last=_day(say, row.to_on, today),
+    )
+    given = say.ngettext("I give {n} turn of yours on.", "I give {n} turns of yours on.", freed) if freed else None
+    return lines([first, given])
+
+
+def undo(say: Say, row: Away) -> list[list[Button]]:
+    return [[(say.gettext("Take it back"), f"away:{row.member_id}:back:{row.id}")]]
+
+
+def taken_back(say: Say, count: int) -> str:
+    first = say.gettext("All right: you are not away then, and I may ask you.")
+    again = say.ngettext("{n} turn is yours again.", "{n} turns are yours again.", count) if count else None
+    return lines([first, again])
+
+
+def listed(say: Say, rows: Sequence[Away], today: date) -> tuple[str, list[list[Button]]]:
+    """What is noted, with a button to remove each, and how to write more."""
+    if not rows:
+        return how(say), []
+    shown = rows[:SHOWN_N]
+    said = [
+        say.gettext(
+            "{n}. {first} to {last}", n=n, first=_day(say, row.from_on, today), last=_day(say, row.to_on, today)
+        )
+        for n, row in enumerate(shown, 1)
+    ]
+    keys: list[list[Button]] = [
+        [(say.gettext("Remove {n}", n=n), f"away:{row.member_id}:back:{row.id}")] for n, row in enumerate(shown, 1)
+    ]
+    return lines([bold(say.gettext("You are away:")), *said, how(say)]), keys
+
+
+def how(say: Say) -> str:
+    return say.gettext("From when to when? Write for example: /away 8-15 May, /away until Friday, or /away 3 days.")
+
+
+def refused(say: Say, wrong: Wrong) -> str:
+    """What is wrong with the days, and what to write."""
+    words = {"value": safe(_shown(say, wrong.value), 40), "likely": safe(_shown(say, wrong.likely), 40)}
+    return {
+        Mistaken.NO_SUCH_DAY: say.gettext("There is no such day as {value}. Look at the month, and write it again.", **words),
+        Mistaken.MONTH_FIRST: say.gettext("{value} has no such month: the day comes first. Write {likely}.", **words),
+        Mistaken.BACKWARDS: say.gettext("That goes from {value} back to {likely}. Write the earlier day first.", **words),
+        Mistaken.WRONG_WEEKDAY: say.gettext("{value} is another day of the week. Write the day that is meant.", **words),
+        Mistaken.PAST: say.gettext("{value} is over. Write days to come; with the year where it is another one.", **words),
+        Mistaken.TOO_LONG: say.gettext("{value} days are more than I take. Write a year at most.", **words),
+        Mistaken.TWO_DATES: say.gettext("I can read one stretch of days at a time, and {value} is beside it.", **words),
+        Mistaken.NO_LAST: say.gettext("Until when? Write both days, such as /away {value} to {likely}.", **words),
+    }.get(wrong.code, how(say))  # fmt: skip
+
+
+def _shown(say: Say, value: str) -> str:
+    try:
+        return say.long_day(date.fromisoformat(value))
+    except ValueError:
+        return value
+
+
+def _day(say: Say, on: date, today: date) -> str:
+    return say.day(on) if on.year == today.year else say.long_day(on)

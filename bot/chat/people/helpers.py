@@ -1,0 +1,158 @@
+"""Members without the app: their named helper's buttons, and the question whether somebody would be a helper."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from dataclasses import replace
+from datetime import datetime
+from functools import partial
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.chat import rights
+from bot.chat.html import lines, safe
+from bot.chat.people import helpers_words as wording
+from bot.chat.request import Turn
+from bot.chat.tasks import duty_words, reported_done_words
+from bot.chat.warnings.announce import refresh_standing, tell_organisers, voice
+from bot.chat.warnings.told import Told
+from bot.chat.wire.message import post
+from bot.services.look import look
+from bot.services.people import proxy
+from bot.services.tasks import answers, completion
+from bot.services.tasks.answers import Answer, Reply
+from bot.services.tasks.completion import Share
+from bot.services.warnings.views import view
+from bot.storage.models import Garden, Member, Warning
+from bot.storage.people import members
+from bot.storage.warnings import warnings as store
+
+__all__ = ["ask_helpers", "consent", "press", "turns"]
+
+_DEEDS: dict[str, Callable[[AsyncSession, Warning, Member, datetime], Awaitable[Answer]]] = {
+    "yes": answers.accept,
+    "no": answers.pass_on,
+    "done": completion.done,
+    "done-whole": partial(completion.done, share=Share.WHOLE),
+    "done-part": partial(completion.done, share=Share.PART),
+}
+
+
+async def ask_helpers(session: AsyncSession, garden: Garden, now: datetime) -> None:
+    """Whoever has been named as a helper is asked, once, whether they would."""
+    for member, helper in await proxy.unasked(session, garden.id, now):
+        if helper.person.user_id is None:
+            continue
+        text, buttons = wording.question(voice(garden, helper.person.language), garden.name, member)
+        await post(
+            session,
+            key=f"helps:{member.id}:{helper.id}:{now.isoformat()}",
+            chat_id=helper.person.user_id,
+            text=text,
+            now=now,
+            buttons=buttons,
+        )
+
+
+async def consent(turn: Turn, rest: str) -> None:
+    """ "member id:yes" or "member id:no", from whoever is named as their helper."""
+    number, _, said = rest.partition(":")
+    member_id = rights.whole(number)
+    member = await members.by_id(turn.session, member_id) if member_id is not None else None
+    helper = await turn.member_of(member.garden_id) if member is not None else None
+    taken = (
+        member is not None
+        and helper is not None
+        and said in ("yes", "no")
+        and await proxy.answer(turn.session, member, helper, turn.now, yes=said == "yes")
+    )
+    if member is None or helper is None or turn.garden is None or not taken:
+        await rights.stale(turn)
+        return
+    await turn.change(wording.agreed(turn.say, member, yes=said == "yes"))
+    if said == "no":
+        await _without(turn, turn.garden, member)
+
+
+async def _without(turn: Turn, garden: Garden, member: Member) -> None:
+    """Organisers hear that somebody has no helper; who said no is not named."""
+    await tell_organisers(
+        turn.session,
+        garden,
+        f"nohelper:{turn.update.update_id}",
+        lambda say: say.gettext(
+            "{name} has no app and needs somebody through whom I can ask them: /members, their name, Helper.",
+            name=safe(member.person.name, 40),
+        ),
+        turn.now,
+    )
+
+
+async def press(turn: Turn, rest: str) -> None:
+    """ "warning id:member id:told|yes|no|done", from that member's helper only."""
+    number, _, more = rest.partition(":")
+    who, _, deed = more.partition(":")
+    warning_id, member_id = rights.whole(number), rights.whole(who)
+    warning = await store.by_id(turn.session, warning_id) if warning_id is not None else None
+    member = await members.by_id(turn.session, member_id) if member_id is not None else None
+    helper = await turn.member_of(warning.garden_id) if warning is not None else None
+    if warning is None or member is None or helper is None or turn.garden is None or member.garden_id != turn.garden.id:
+        await rights.stale(turn)
+    elif not await proxy.is_helper(turn.session, helper, member):
+        await turn.whisper(turn.say.gettext("That button is for somebody else."))
+    elif deed == "told":
+        await _told(turn, warning, member)
+    elif deed in _DEEDS:
+        await _answered(turn, turn.garden, warning, member, deed)
+    else:
+        await rights.stale(turn)
+
+
+async def _told(turn: Turn, warning: Warning, member: Member) -> None:
+    if await proxy.told(turn.session, warning, member, turn.now):
+        await turn.reply(
+            wording.told(turn.say, member.person.name),
+            wording.answers(turn.say, warning.id, member.id, told=True),
+        )
+    else:
+        await turn.reply(turn.say.gettext("There is nothing open for {name} there. Thank you!", name=_name(member)))
+
+
+async def _answered(turn: Turn, garden: Garden, warning: Warning, member: Member, deed: str) -> None:
+    given = await _DEEDS[deed](turn.session, warning, member, turn.now)
+    outlook = await look(turn.session, garden, turn.source, turn.now)
+    shown = await view(turn.session, warning, outlook)
+    text = duty_words.reply(turn.say, given.reply)
+    if given.shared:
+        told, whose = Told(turn.say, outlook.crops, turn.now), f"helped:{warning.id}:{member.id}:done-"
+        await turn.reply(*reported_done_words.taken(told, shown, replace(given, report_ids=None), whose))
+    elif given.reply in (Reply.THANKS, Reply.ALREADY) and shown.open_duties_of(member.id):
+        more, buttons = wording.taken(Told(turn.say, outlook.crops, turn.now), shown, member)
+        await turn.reply(lines([text, more]), buttons)
+    elif given.reply in (Reply.NOT_NEEDED, Reply.TOO_LATE) and deed == "yes":
+        await turn.reply(lines([text, turn.say.gettext("Please tell {name}.", name=_name(member))]))
+    else:
+        await turn.reply(text)
+    if given.task_ids:
+        await refresh_standing(turn.session, garden, outlook, warning, turn.now)
+
+
+async def turns(turn: Turn, helper: Member) -> bool:
+    """Show the turns of everyone whom this member helps; False when there are none."""
+    found = False
+    for member in await proxy.helped_by(turn.session, helper):
+        open_ = await store.open_of_member(turn.session, member.id)
+        if turn.garden is None or not open_ or not await proxy.is_helper(turn.session, helper, member):
+            continue
+        outlook = await look(turn.session, turn.garden, turn.source, turn.now)
+        for warning_id in dict.fromkeys(duty.cause_id for _, duty in open_):
+            warning = await store.by_id(turn.session, warning_id)
+            if warning is not None:
+                shown = await view(turn.session, warning, outlook)
+                await turn.whisper(*wording.theirs(Told(turn.say, outlook.crops, turn.now), shown, member))
+                found = True
+    return found
+
+
+def _name(member: Member) -> str:
+    return safe(member.person.name, 40)

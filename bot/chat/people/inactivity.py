@@ -1,0 +1,103 @@
+"""Are you still in? One private question after a long silence; and leaving a garden, which is asked twice."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.chat import rights
+from bot.chat.html import bold, lines, safe
+from bot.chat.people import departures
+from bot.chat.people import members_words as members_wording
+from bot.chat.request import Turn
+from bot.chat.warnings.announce import voice
+from bot.chat.wire.message import Button, post
+from bot.i18n import Say
+from bot.services.look import quiet
+from bot.services.people import inactivity, membership, parting
+from bot.services.people.inactivity import Still
+from bot.services.people.membership import Reply
+from bot.storage.models import Garden, Member
+
+__all__ = ["ask", "press"]
+
+
+async def ask(session: AsyncSession, garden: Garden, now: datetime) -> None:
+    """Outside the quiet hours, everybody who has been silent for a stretch of the season, once."""
+    if quiet(garden).ends_at(now) > now:
+        return
+    for member in await inactivity.to_ask(session, garden, now):
+        if member.person.user_id is None:
+            continue
+        say = voice(garden, member.person.language)
+        await post(
+            session,
+            key=f"still:{member.id}:{now.isoformat()}",
+            chat_id=member.person.user_id,
+            text=lines([
+                bold(say.gettext("Hello from {garden}! Are you still in?", garden=safe(garden.name, 60))),
+                say.gettext("I have not heard from you for a while. Whatever you tap is fine; I ask only this once."),
+            ]),
+            now=now,
+            buttons=_buttons(say, member),
+        )  # fmt: skip
+
+
+def _buttons(say: Say, member: Member) -> list[list[Button]]:
+    number = f"still:{member.id}"
+    return [
+        [(say.gettext("Still in"), f"{number}:in"), (say.gettext("Less often"), f"{number}:less")],
+        [(say.gettext("Leave"), f"{number}:leave")],
+    ]
+
+
+async def press(turn: Turn, rest: str) -> None:
+    """ "member id:in|less|leave|left|stay", from that member only."""
+    who, _, said = rest.partition(":")
+    member_id = rights.whole(who)
+    found = await rights.own(turn, member_id) if member_id is not None else None
+    if found is None:
+        return
+    garden, member = found
+    if said == "leave":
+        await turn.change(*_sure(turn.say, garden, member))
+    elif said == "left":
+        await _leave(turn, garden, member)
+    elif said == "stay":
+        await turn.change(turn.say.gettext("Good to have you!"))
+    else:
+        given = inactivity.answer(member, said)
+        await (turn.change(_taken(turn.say, given)) if given is not None else rights.stale(turn))
+
+
+def _taken(say: Say, given: Still) -> str:
+    return {
+        Still.IN: say.gettext("Good to have you! Nothing changes."),
+        Still.LESS: say.gettext("All right, I ask you once a week at most. /wishes changes it."),
+        Still.NEVER: say.gettext("All right, I ask you for nothing by name any more. /wishes changes it."),
+    }[given]
+
+
+def _sure(say: Say, garden: Garden, member: Member) -> tuple[str, list[list[Button]]]:
+    text = say.gettext(
+        "Leave {garden}? What you have taken on goes to others, and the organisers hear that you have left.",
+        garden=bold(safe(garden.name, 60)),
+    )
+    yes: Button = (say.gettext("Yes, leave"), f"still:{member.id}:left")
+    return text, [[yes, (say.gettext("Stay"), f"still:{member.id}:stay")]]
+
+
+async def _leave(turn: Turn, garden: Garden, member: Member) -> None:
+    left = await parting.before(turn.session, garden, member, turn.now)
+    given = await membership.remove(turn.session, member, turn.now)
+    if given is not Reply.DONE:
+        await turn.change(members_wording.reply(turn.say, given))
+        return
+    await departures.tell(turn.session, garden, left, turn.now)
+    await turn.change(
+        turn.say.gettext(
+            "You have left {garden}. Thank you for all you did! Leave its group chat too; /me can forget you altogether.",
+            garden=safe(garden.name, 60),
+        )
+    )

@@ -1,0 +1,17 @@
+"""/language: which language I speak with you."""
+
+from __future__ import annotations
+
+from bot.chat.request import Turn
+from bot.i18n import LANGUAGES, Say
+
+WORD = "language"
+
+
+def about(say: Say) -> str:
+    return say.gettext("the language I speak with you")
+
+
+async def answer(turn: Turn) -> None:
+    buttons = [[(name, f"lang:{code}") for code, name in LANGUAGES.items()]]
+    await turn.reply(turn.say.gettext("Which language shall I speak with you?"), buttons)

@@ -1,0 +1,106 @@
+"""What a newcomer is asked in private, one thing after the other: an adult or not, what they are glad to do."""
+
+from __future__ import annotations
+
+from bot.chat import rights
+from bot.chat.html import bold, lines, safe
+from bot.chat.people import wishes_words as wishes_wording
+from bot.chat.request import Turn
+from bot.chat.wire.message import Button
+from bot.core.garden.snapshot import Role
+from bot.i18n import LANGUAGES, Say
+from bot.services.people import joining, membership, wishes
+from bot.services.people.membership import Reply
+from bot.storage.models import Garden, Member
+from bot.storage.people import members
+
+__all__ = ["ask_adult", "next_step", "press", "settled"]
+
+
+async def next_step(turn: Turn, garden: Garden, member: Member) -> None:
+    """The first thing that this member has not been asked yet."""
+    if not member.adult:
+        await ask_adult(turn, garden, member)
+    elif member.lift_kg is None:
+        await _wishes(turn, garden, member)
+
+
+async def ask_adult(turn: Turn, garden: Garden, member: Member) -> None:
+    say = turn.say
+    buttons: list[list[Button]] = [
+        [(say.gettext("Yes"), f"adult:{member.id}:yes"), (say.gettext("No"), f"adult:{member.id}:no")],
+        [(name, f"adult:{member.id}:{code}") for code, name in LANGUAGES.items() if code != say.language],
+    ]
+    text = lines([
+        bold(say.gettext("Welcome to {garden}! Are you an adult, 18 or older?", garden=safe(garden.name))),
+        say.gettext("Only adults are asked for turns. I keep your yes, and no date of birth."),
+        await _who_they_are(turn, garden, member),
+    ])  # fmt: skip
+    await (turn.change if turn.update.callback_query and turn.private else turn.whisper)(text, buttons)
+
+
+async def _who_they_are(turn: Turn, garden: Garden, member: Member) -> str | None:
+    """Somebody whose name is like one on the list hears what comes of it."""
+    if await joining.open_knock(turn.session, member) is None:
+        return None
+    if any(one.person.user_id is not None for one in await members.organisers(turn.session, garden.id)):
+        return turn.say.gettext(
+            "There is a name like yours on the list. I have asked the organisers whether that is you; until they answer, "
+            "you are a new member."
+        )
+    return turn.say.gettext(
+        "There is a name like yours on the list, and no organiser has written to me yet. If you are one, whoever runs me "
+        "gives you a code. Until then you are a new member."
+    )
+
+
+async def _wishes(turn: Turn, garden: Garden, member: Member) -> None:
+    said = await wishes.wishes(turn.session, member)
+    await turn.whisper(
+        wishes_wording.message(turn.say, garden.name, said), wishes_wording.buttons(turn.say, member.id, said)
+    )
+
+
+async def press(turn: Turn, rest: str) -> None:
+    """ "member id:yes", "no", or a language; from that member only, in private."""
+    number, _, said = rest.partition(":")
+    member_id = rights.whole(number)
+    found = await rights.own(turn, member_id) if member_id is not None else None
+    if found is None:
+        return
+    garden, member = found
+    if said in LANGUAGES:
+        member.person.language = said
+        turn.speak(said)
+        await next_step(turn, garden, member)
+    elif said == "yes":
+        await membership.set_adult(turn.session, member, turn.now, adult=True)
+        await turn.change(turn.say.gettext("Noted, thank you. What are you glad to do?"))
+        await _wishes(turn, garden, member)
+    elif said == "no":
+        await _not_adult(turn, member)
+    else:
+        await rights.stale(turn)
+
+
+async def _not_adult(turn: Turn, member: Member) -> None:
+    """Children take part with their adult, who joins; nothing of theirs stays on the list."""
+    say = turn.say
+    await membership.set_adult(turn.session, member, turn.now, adult=False)
+    if await membership.remove(turn.session, member, turn.now) is Reply.LAST_ORGANISER:
+        await turn.change(say.gettext("Then the garden needs an adult to look after it: /members hands it over."))
+        return
+    await turn.change(
+        say.gettext("Then come along with your adult, who can join for both of you. I have taken you off the list.")
+    )
+
+
+def settled(say: Say, garden: str, role: Role) -> str:
+    """The end of the beginning, with the one next thing."""
+    return lines([
+        bold(say.gettext("Thank you, you are all set in {garden}.", garden=safe(garden))),
+        say.gettext("Your wishes can be changed at any time: /wishes"),
+        say.gettext("Next: ask me what there is to do for you: /week")
+        if role is Role.MEMBER
+        else say.gettext("Next: see what the garden still needs: /setup"),
+    ])  # fmt: skip

@@ -1,0 +1,81 @@
+"""/wishes: what I am glad to do, and when; one message, whose buttons change it."""
+
+from __future__ import annotations
+
+from bot.chat import rights
+from bot.chat.html import safe
+from bot.chat.people import welcome
+from bot.chat.people import wishes_words as wording
+from bot.chat.request import Turn
+from bot.chat.tasks import safely_home
+from bot.i18n import Say
+from bot.services.people import wishes
+from bot.services.people.wishes import Free
+from bot.services.tasks import answers
+from bot.storage.models import Member
+
+WORD = "wishes"
+
+
+def about(say: Say) -> str:
+    return say.gettext("what you are glad to lift, and when you can come")
+
+
+async def answer(turn: Turn) -> None:
+    found = await rights.member(turn)
+    if found is not None:
+        garden, member = found
+        said = await wishes.wishes(turn.session, member)
+        await turn.whisper(wording.message(turn.say, garden.name, said), wording.buttons(turn.say, member.id, said))
+
+
+async def press(turn: Turn, rest: str) -> None:
+    """ "member id:wish:value", from that member only."""
+    who, _, said = rest.partition(":")
+    what, _, value = said.partition(":")
+    member_id, number = rights.whole(who), rights.whole(value)
+    if member_id is None or number is None:
+        await rights.stale(turn)
+        return
+    found = await rights.own(turn, member_id)
+    if found is None:
+        return
+    garden, member = found
+    if what == "end":
+        await turn.change(welcome.settled(turn.say, garden.name, member.role))
+        return
+    if not await _wish(turn, member, what, number):
+        await rights.stale(turn)
+        return
+    if what == "kg":
+        await _spare(turn, member)
+    now_said = await wishes.wishes(turn.session, member)
+    await turn.change(wording.message(turn.say, garden.name, now_said), wording.buttons(turn.say, member.id, now_said))
+
+
+async def _spare(turn: Turn, member: Member) -> None:
+    """What they had been asked for and is too heavy for them now goes to others, and they hear so."""
+    found = await answers.spare(turn.session, member, turn.now)
+    places = await safely_home.places(turn.session, found)
+    if places:
+        where = turn.say.and_list(safe(place, 40) for place in places)
+        await turn.whisper(turn.say.gettext("That is too heavy for you then, so I ask others: {places}.", places=where))
+
+
+async def _wish(turn: Turn, member: Member, what: str, number: int) -> bool:
+    """Store one wish; False for what no button of ours says."""
+    if what == "kg" and number in wishes.LIFTS_KG:
+        member.lift_kg = float(number)
+    elif what == "morning" and number in (0, 1):
+        member.mornings_only = bool(number)
+    elif what == "week" and number in (0, *wishes.PER_WEEK):
+        member.per_week = number or None
+    elif what == "way" and number in wishes.TRAVEL_MIN:
+        member.travel_min = number
+    elif what == "any":
+        await wishes.free(turn.session, member, None, wanted=True)
+    elif what in tuple(Free):
+        await wishes.free(turn.session, member, Free(what), wanted=bool(number))
+    else:
+        return False
+    return True

@@ -1,0 +1,1 @@
+"""The year's end, and the sheet at the gate."""

@@ -1,0 +1,285 @@
+"""The work of the day in the chat: the morning's list, its buttons and words, and the open call."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.chat import rights
+from bot.chat.garden.everyone import tell_everyone
+from bot.chat.html import safe
+from bot.chat.request import Turn
+from bot.chat.tasks import daily_words as wording
+from bot.chat.tasks import duty_words
+from bot.chat.warnings import why
+from bot.chat.warnings.announce import tell_organisers, voice
+from bot.chat.wire.message import Button, Urgency, post
+from bot.core.warnings import closed_hours
+from bot.core.warnings.closed_hours import Closed
+from bot.crops import loader
+from bot.i18n import Say
+from bot.services.look import Outlook, look
+from bot.services.tasks import answers, completion
+from bot.services.tasks.answers import Answer, Reply, Walk
+from bot.services.tasks.daily import asking_today, walk_views
+from bot.services.tasks.daily.asking_today import NobodyLeft, NotNeeded, Unheard, Yours
+from bot.services.tasks.daily.walk_views import WalkView
+from bot.storage.models import Garden, Member, Task
+from bot.storage.people import members
+from bot.storage.states import TaskState
+from bot.storage.tasks import tasks
+
+__all__ = ["by_words", "mine", "press", "soonest", "tick", "today"]
+
+
+async def tick(session: AsyncSession, garden: Garden, outlook: Outlook, now: datetime) -> None:
+    """One look at the garden's walks, and what it makes the bot say; keys keep each from being queued twice."""
+    for event in await asking_today.look(session, garden, outlook, now):
+        if isinstance(event, Yours):
+            await _give(session, garden, outlook, event, now)
+        elif isinstance(event, NobodyLeft):
+            await _call(session, garden, outlook, event, now)
+        elif isinstance(event, Unheard):
+            since = event.since.isoformat() if event.since is not None else "never"
+            await tell_organisers(session, garden, f"walk:unheard:{garden.id}:{since}", wording.unheard, now)
+        else:
+            await _free(session, garden, event, now)
+
+
+async def press(turn: Turn, rest: str) -> None:
+    """A button under a list, or under an open call."""
+    verb, _, number = rest.partition(":")
+    task_id = rights.whole(number)
+    rows = await tasks.walk(turn.session, task_id) if task_id is not None else ()
+    member = await turn.member_of(rows[0].garden_id) if rows else None
+    if member is None:
+        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
+    elif verb in ("done", "no", "yes"):
+        await _answer(turn, verb, rows, member)
+    elif verb == "take":
+        await _take(turn, rows, member)
+    elif verb == "why":
+        await _why(turn, rows)
+    else:
+        await rights.stale(turn)
+
+
+async def soonest(session: AsyncSession, member: Member) -> datetime | None:
+    """By when the next of a member's walks is due."""
+    return min((duty.due_at for duty in await _of_member(session, member)), default=None)
+
+
+async def by_words(turn: Turn, member: Member, verb: str) -> None:
+    """Done, or I can't, said of the soonest walk that is theirs."""
+    duty, *_ = await _of_member(turn.session, member)
+    if turn.garden is None or turn.garden.id != duty.garden_id:
+        await turn.member_of(duty.garden_id)
+    await _answer(turn, verb, await tasks.walk(turn.session, duty.id), member)
+
+
+async def mine(turn: Turn, garden: Garden, member: Member) -> bool:
+    """Answer with what of the day's work is this member's; False when nothing is."""
+    rows = await _of_member(turn.session, member)
+    if not rows:
+        return False
+    outlook = await look(turn.session, garden, turn.source, turn.now)
+    shown = await walk_views.views(turn.session, outlook, walk_views.by_walk(rows))
+    await turn.whisper(*_list(turn.say, outlook, shown, member.id, turn.now))
+    return True
+
+
+async def today(
+    session: AsyncSession, say: Say, outlook: Outlook, now: datetime, reader_id: int | None = None
+) -> list[str]:
+    """Whose turn it is today, a line a walk."""
+    return wording.today(say, await walk_views.of_day(session, outlook, say.local(now).date()), reader_id)
+
+
+async def _of_member(session: AsyncSession, member: Member) -> list[Task]:
+    """What of the work of days is theirs and not done yet, the soonest first."""
+    return [duty for _, duty in await tasks.open_of_member(session, member.id) if duty.warning_id is None]
+
+
+async def _answer(turn: Turn, verb: str, rows: Sequence[Task], member: Member) -> None:
+    assert turn.garden is not None
+    given = await _given(turn, verb, rows, member)
+    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
+    text = duty_words.reply(turn.say, given.reply)
+    if verb == "done" and given.reply is Reply.THANKS:
+        counted = [row for row in rows if row.state is not TaskState.DROPPED]
+        text = wording.thanks(turn.say, await walk_views.view(turn.session, outlook, counted))
+    if turn.update.callback_query is None or not turn.private:
+        await turn.reply(text)
+        return
+    left = [duty for duty in await _of_member(turn.session, member) if duty.on == rows[0].on]
+    if not left:
+        await turn.change(text)
+        return
+    shown = await walk_views.views(turn.session, outlook, walk_views.by_walk(left))
+    listed, keys = _list(turn.say, outlook, shown, member.id, turn.now)
+    await turn.change(f"{text}\n\n{listed}", keys)
+
+
+async def _given(turn: Turn, verb: str, rows: Sequence[Task], member: Member) -> Answer:
+    walk = Walk(tuple(rows))
+    if verb == "done":
+        return await completion.done(turn.session, walk, member, turn.now)
+    if verb == "no":
+        return await answers.pass_on(turn.session, walk, member, turn.now)
+    # One yes is meant for all that they were asked for that day, as long as the walk is still theirs.
+    theirs = tuple(duty for duty in await _of_member(turn.session, member) if duty.on == rows[0].on)
+    still = {duty.id for duty in theirs} & {duty.id for duty in rows}
+    return await answers.accept(turn.session, Walk(theirs) if still else walk, member, turn.now)
+
+
+async def _take(turn: Turn, rows: Sequence[Task], member: Member) -> None:
+    """The group sees who does it; whoever offered has the list privately."""
+    assert turn.garden is not None
+    given = await answers.accept(turn.session, Walk(tuple(rows)), member, turn.now)
+    if given.reply is not Reply.THANKS:
+        await turn.whisper(duty_words.reply(turn.say, given.reply))
+        return
+    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
+    shown = await walk_views.view(turn.session, outlook, [row for row in rows if row.id in given.task_ids])
+    group = voice(turn.garden)
+    await turn.change(
+        group.gettext(
+            "{name} sees to it today, thank you: {what}.",
+            name=safe(member.person.name, 40),
+            what=wording.part(group, shown),
+        )
+    )
+    text, keys = _list(turn.say, outlook, [shown], member.id, turn.now)
+    await turn.whisper(text, keys)
+
+
+async def _why(turn: Turn, rows: Sequence[Task]) -> None:
+    assert turn.garden is not None
+    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
+    shown = await walk_views.view(turn.session, outlook, rows)
+    _, sources, _ = loader.load_rules()
+    told = dict[tuple[object, ...], str]()
+    for line in shown.lines:
+        title = wording.chores(turn.say, [line])[0]
+        told.setdefault((line.kind, line.why), why.chain(turn.say, title, line.why, sources))
+    for text in list(told.values())[:3]:
+        await turn.whisper(text)
+
+
+async def _give(session: AsyncSession, garden: Garden, outlook: Outlook, event: Yours, now: datetime) -> None:
+    member = await members.by_id(session, event.member_id)
+    if member is None or member.person.user_id is None:
+        return
+    say = voice(garden, member.person.language)
+    text, keys = _list(say, outlook, event.walks, member.id, now, event.others)
+    await _post(
+        session, f"walk:{_ids(event.walks)}:{member.id}", member.person.user_id, text, keys, event.walks, say, now
+    )
+
+
+async def _free(session: AsyncSession, garden: Garden, event: NotNeeded, now: datetime) -> None:
+    member = await members.by_id(session, event.member_id)
+    if member is None or member.person.user_id is None:
+        return
+    say, walk = voice(garden, member.person.language), event.walk
+    key = f"walk:{walk.id}:{member.id}:not needed"
+    await _post(session, key, member.person.user_id, wording.not_needed(say, walk), [], [walk], say, now)
+
+
+async def _call(session: AsyncSession, garden: Garden, outlook: Outlook, event: NobodyLeft, now: datetime) -> None:
+    """Everyone is asked openly, and organisers hear of it."""
+    walk, at = event.walk, event.at.isoformat()
+    rough = _rough(outlook, [walk], now)
+    await tell_everyone(
+        session,
+        garden,
+        f"walk:{walk.id}:call:{at}",
+        lambda say: wording.open_call(say, outlook.garden, walk, rough),
+        now,
+        buttons=lambda say: [
+            [(say.gettext("I'll do it"), f"walk:take:{walk.id}"), (say.gettext("Why"), f"walk:why:{walk.id}")]
+        ],
+        expires_at=max(now + timedelta(hours=1), walk.due_at),
+        repeatable=True,
+    )
+    for organiser in await members.organisers(session, garden.id):
+        if organiser.person.user_id is not None:
+            theirs = voice(garden, organiser.person.language)
+            key = f"walk:{walk.id}:call:{organiser.id}:{at}"
+            told = wording.to_organisers(theirs, walk, rough)
+            await _post(session, key, organiser.person.user_id, told, [], [walk], theirs, now)
+
+
+async def _post(
+    session: AsyncSession,
+    key: str,
+    chat_id: int,
+    text: str,
+    keys: Sequence[Sequence[Button]],
+    given: Sequence[WalkView],
+    say: Say,
+    now: datetime,
+) -> None:
+    await post(
+        session,
+        key=key,
+        chat_id=chat_id,
+        text=text,
+        now=now,
+        buttons=keys,
+        urgency=Urgency.NOTICE,
+        expires_at=max(now + timedelta(hours=1), *(turn.due_at for turn in given)),
+        again=say.gettext("(Sent once more: I am not sure that you got this.)"),
+    )
+
+
+def _list(
+    say: Say,
+    outlook: Outlook,
+    given: Sequence[WalkView],
+    member_id: int,
+    now: datetime,
+    others: Sequence[str] = (),
+) -> tuple[str, list[list[Button]]]:
+    """The list of some walks and its buttons: a row a walk, named where there are several."""
+    is_today = _on(given) == say.local(now).date()
+    text = wording.yours(
+        say, outlook.garden, given, member_id, others, rough=_rough(outlook, given, now), today=is_today
+    )
+    if len(given) == 1:
+        (turn,) = given
+        return text, [
+            [(say.gettext("Done"), f"walk:done:{turn.id}"), (say.gettext("I can't"), f"walk:no:{turn.id}")],
+            [*_yes(say, given), (say.gettext("Why"), f"walk:why:{turn.id}")],
+        ]
+    keys: list[list[Button]] = []
+    for turn in given:
+        what = wording.part(say, turn)
+        done, cannot = say.gettext("Done: {what}", what=what), say.gettext("I can't: {what}", what=what)
+        keys.append([(done, f"walk:done:{turn.id}"), (cannot, f"walk:no:{turn.id}")])
+    return text, [*keys, yes] if (yes := _yes(say, given)) else keys
+
+
+def _yes(say: Say, given: Sequence[WalkView]) -> list[Button]:
+    """One yes for all of it, while one is waited for."""
+    waiting = [turn for turn in given if turn.answer_by is not None]
+    return [(say.gettext("I'll do it"), f"walk:yes:{waiting[0].id}")] if waiting else []
+
+
+def _rough(outlook: Outlook, given: Sequence[WalkView], now: datetime) -> list[Closed]:
+    """When nobody should be out before these are due, soonest first."""
+    if outlook.forecast is None:
+        return []
+    due_at = max(turn.due_at for turn in given)
+    known = closed_hours.outdoors(outlook.garden, outlook.forecast)
+    return [one for one in known if one.end_at > now and one.start_at < due_at]
+
+
+def _on(given: Sequence[WalkView]) -> date:
+    return min(turn.on for turn in given)
+
+
+def _ids(given: Sequence[WalkView]) -> str:
+    return "-".join(str(turn.id) for turn in given)

@@ -1,0 +1,266 @@
+"""The daily work by turns in words: whose it is, what, where, by when, and who has a key."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from bot.chat import names
+from bot.chat.growing import signs
+from bot.chat.html import bold, lines, safe
+from bot.core.garden.snapshot import Garden
+from bot.core.growing.water import CAN_L
+from bot.core.warnings.closed_hours import Closed
+from bot.core.warnings.hazards import TaskKind
+from bot.core.weather.odds import StepCode
+from bot.i18n import Say
+from bot.services.tasks.daily.walk_views import WalkView
+from bot.services.warnings.views import TaskView
+
+__all__ = ["chores", "not_needed", "open_call", "part", "thanks", "to_organisers", "today", "unheard", "yours"]
+
+#: More places than these are counted, not named: a phone's screen.
+_NAMED = 10
+_ROUGH_N = 2
+#: Cans that one person carries in one go, one after the other: common practice, no source.
+_CANS_N = 8
+
+
+def yours(
+    say: Say,
+    garden: Garden,
+    turns: Sequence[WalkView],
+    member_id: int,
+    others: Sequence[str] = (),
+    *,
+    rough: Sequence[Closed] = (),
+    today: bool = True,
+) -> str:
+    """The one private message with a member's list. rough: stretches of the day in which nobody should be out."""
+    minutes = sum(turn.minutes for turn in turns)
+    dues = {line.due_at for turn in turns for line in turn.lines}
+    words = {"time": say.clock(min(dues)), "day": say.day(turns[0].on)}
+    if not today:
+        first = say.gettext("Your turn at the garden on {day}, by {time}:", **words)
+    elif len(dues) == 1:
+        first = say.gettext("Your turn at the garden today, by {time}:", **words)
+    else:
+        first = say.gettext("Your turn at the garden today, the first by {time}:", **words)
+    with_you = say.and_list(safe(name, 40) for name in others)
+    return lines([
+        bold(first),
+        *_what(say, [line for turn in turns for line in turn.lines], rough),
+        *_cautions(say, garden, turns),
+        *_keys(say, turns, member_id),
+        _several(say, turns, with_you),
+        say.ngettext("About {n} minute.", "About {n} minutes.", minutes),
+        say.gettext("Also on call: {people}.", people=with_you) if with_you else None,
+        say.gettext("If you can't, just say so: I ask the next person, and nobody minds."),
+        say.gettext("No answer by {time}? Then I ask the next person too.", time=say.clock(min(answers)))
+        if (answers := [turn.answer_by for turn in turns if turn.answer_by is not None])
+        else None,
+    ])  # fmt: skip
+
+
+def _several(say: Say, turns: Sequence[WalkView], with_you: str) -> str | None:
+    """More cans than one person carries in one go."""
+    litres = sum(line.litres or 0.0 for turn in turns for line in turn.lines)
+    walks = math.ceil(litres / CAN_L / _CANS_N)
+    if walks < 2:
+        return None
+    if with_you:
+        return say.ngettext(
+            "Too much for one go: share it with {people}, or make it {n} walk.",
+            "Too much for one go: share it with {people}, or make it {n} walks.",
+            walks,
+            people=with_you,
+        )
+    return say.ngettext("Too much for one go: make it {n} walk.", "Too much for one go: make it {n} walks.", walks)
+
+
+def _what(say: Say, given: Sequence[TaskView], rough: Sequence[Closed]) -> list[str]:
+    """The work, and when nobody should be out for it."""
+    return [*chores(say, given), *(_not_then(say, one) for one in rough[:_ROUGH_N])]
+
+
+def _not_then(say: Say, rough: Closed) -> str:
+    return say.gettext(
+        "Not from {start} to {end}: wind or thunder makes it dangerous then.",
+        start=say.clock(rough.start_at),
+        end=say.clock(rough.end_at),
+    )
+
+
+def chores(say: Say, given: Sequence[TaskView]) -> list[str]:
+    """A line for each kind of work, in the order in which it is due."""
+    kinds = dict.fromkeys(line.kind for line in sorted(given, key=lambda one: one.due_at))
+    return [
+        say.gettext("• {chore}", chore=_chore(say, kind, [one for one in given if one.kind is kind])) for kind in kinds
+    ]
+
+
+def _chore(say: Say, kind: TaskKind, given: Sequence[TaskView]) -> str:
+    time = say.clock(min(line.due_at for line in given))
+    if kind is TaskKind.WATER:
+        return _water(say, given)
+    where = say.and_list(_places(say, given))
+    if kind is TaskKind.VENT:
+        return say.gettext("Open {places} by {time}: it gets warm inside.", places=where, time=time)
+    if kind is TaskKind.SHADE:
+        return say.gettext("Shade {places} by {time}.", places=where, time=time)
+    if kind is TaskKind.DRAIN:
+        return say.gettext("Drain the hoses by {time}: a hard frost is likely tonight.", time=time)
+    windy = any(step.code is StepCode.GUST for line in given for step in line.why)
+    if windy:
+        return say.gettext("Close {places} by {time}, before the wind.", places=where, time=time)
+    return say.gettext("Close {places} by {time}: the night gets cool.", places=where, time=time)
+
+
+def _water(say: Say, given: Sequence[TaskView]) -> str:
+    """How much for each place, and in all, in cans."""
+    litres = sum(max(1, round(line.litres or 0.0)) for line in given)
+    cans = math.ceil(litres / CAN_L)
+    if len(given) == 1:
+        return say.ngettext(
+            "Water {place} early or late in the day: about {litres}, {n} can.",
+            "Water {place} early or late in the day: about {litres}, {n} cans.",
+            cans,
+            place=say.and_list(_places(say, given)),
+            litres=names.litres(say, litres),
+        )
+    return say.ngettext(
+        "Water early or late in the day: {places}. In all {litres}, {n} can.",
+        "Water early or late in the day: {places}. In all {litres}, {n} cans.",
+        cans,
+        places=say.and_list(_thirsty(say, given)),
+        litres=names.litres(say, litres),
+    )
+
+
+def _thirsty(say: Say, given: Sequence[TaskView]) -> list[str]:
+    known = [line for line in given if line.site is not None]
+    named = [
+        say.gettext("{place} ({litres})", place=safe(line.site.name, 40), litres=names.litres(say, line.litres or 0.0))
+        for line in known[:_NAMED]
+        if line.site is not None
+    ]
+    return [*named, *_more(say, len(known) - _NAMED)]
+
+
+def _places(say: Say, given: Iterable[TaskView]) -> list[str]:
+    known = [safe(line.site.name, 40) for line in given if line.site is not None]
+    return [*known[:_NAMED], *_more(say, len(known) - _NAMED)]
+
+
+def _more(say: Say, n: int) -> list[str]:
+    return [say.ngettext("{n} more place", "{n} more places", n)] if n > 0 else []
+
+
+def _cautions(say: Say, garden: Garden, turns: Sequence[WalkView]) -> list[str]:
+    kinds = {line.kind for turn in turns for line in turn.lines}
+    found = []
+    if TaskKind.WATER in kinds and garden.hose_ban:
+        found.append(say.gettext("Cans only: there is a hose ban."))
+    elif TaskKind.WATER in kinds:
+        found.append(signs.hose(say))
+    if any((line.litres or 0.0) > CAN_L for turn in turns for line in turn.lines):
+        found.append(say.gettext("A full can weighs more than 10 kg: fill it half if that is easier."))
+    if kinds & {TaskKind.SHADE, TaskKind.VENT, TaskKind.CLOSE}:
+        found.append(say.gettext("No ladders, and not in wind or thunder."))
+    return found
+
+
+def _keys(say: Say, turns: Sequence[WalkView], member_id: int) -> list[str]:
+    """Where to get in; a name only to ask."""
+    places = {place.id: place for turn in turns for place in turn.locked}
+    if not places:
+        return []
+    where = say.and_list(safe(place.name, 40) for place in places.values())
+    holders = {one: name for turn in turns for one, name in turn.holders}
+    n = len(places)
+    if member_id in holders:
+        return [
+            say.ngettext("{places} is locked: take your key.", "{places} are locked: take your key.", n, places=where)
+        ]
+    if not holders:
+        return [
+            say.ngettext(
+                "{places} is locked, and I know of no key: ask an organiser.",
+                "{places} are locked, and I know of no key: ask an organiser.",
+                n,
+                places=where,
+            )
+        ]
+    return [
+        say.ngettext(
+            "{places} is locked: {people} can lend you a key.",
+            "{places} are locked: {people} can lend you a key.",
+            n,
+            places=where,
+            people=say.or_list([safe(name, 40) for name in list(holders.values())[:3]]),
+        )
+    ]
+
+
+def today(say: Say, turns: Sequence[WalkView], reader_id: int | None = None) -> list[str]:
+    """Whose turn it is today, a line a walk; what is the reader's own is said to be."""
+    return [line for turn in turns if (line := _whose(say, turn, reader_id)) is not None]
+
+
+def _whose(say: Say, turn: WalkView, reader_id: int | None) -> str | None:
+    what = part(say, turn)
+    if turn.live and reader_id is not None and turn.is_of(reader_id):
+        return say.gettext("• Today, {what}: yours, see /turns.", what=what)
+    if turn.done:
+        if turn.done_by is None:
+            return say.gettext("• Today, {what}: done.", what=what)
+        return say.gettext("• Today, {what}: done, thank you {name}.", what=what, name=safe(turn.done_by, 40))
+    if not turn.live:
+        return None
+    if not turn.people:
+        return say.gettext("• Today, {what}: somebody is wanted.", what=what)
+    people = say.and_list(safe(name, 40) for _, name in turn.people)
+    return say.gettext("• Today, {what}: {people}.", what=what, people=people)
+
+
+def part(say: Say, turn: WalkView) -> str:
+    """What tells two walks of one person apart."""
+    return say.and_list(names.chore(say, kind) for kind in dict.fromkeys(line.kind for line in turn.lines))
+
+
+def thanks(say: Say, turn: WalkView) -> str:
+    return say.gettext("Thank you! Done: {what}.", what=part(say, turn))
+
+
+def not_needed(say: Say, turn: WalkView) -> str:
+    return lines([
+        bold(say.gettext("Not needed any more today, thank you:")),
+        *chores(say, turn.lines),
+        say.gettext("The group's warning sees to it."),
+    ])  # fmt: skip
+
+
+def open_call(say: Say, garden: Garden, turn: WalkView, rough: Sequence[Closed] = ()) -> str:
+    """To the group, when nobody is left who could be asked by name. rough: as of `yours`."""
+    return lines([
+        bold(say.gettext("Who can help today, by {time}?", time=say.clock(min(one.due_at for one in turn.lines)))),
+        *_what(say, turn.lines, rough),
+        *_cautions(say, garden, [turn]),
+        say.ngettext("About {n} minute.", "About {n} minutes.", turn.minutes),
+    ])  # fmt: skip
+
+
+def unheard(say: Say) -> str:
+    """To organisers, once, until somebody answers again."""
+    return lines([
+        bold(say.gettext("For a week nobody has answered me about the daily turns.")),
+        say.gettext("Perhaps all is done without a tap, perhaps nobody reads me. Can you ask around?"),
+    ])  # fmt: skip
+
+
+def to_organisers(say: Say, turn: WalkView, rough: Sequence[Closed] = ()) -> str:
+    return lines([
+        bold(say.gettext("Nobody is free for today's turn:")),
+        *_what(say, turn.lines, rough),
+        say.gettext("I have asked the group. Can you ask around?"),
+    ])  # fmt: skip

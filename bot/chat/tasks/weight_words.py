@@ -1,0 +1,43 @@
+"""What a load weighs and how many people it wants, in every list that asks for hands."""
+
+from __future__ import annotations
+
+from bot.core.garden.snapshot import Place, PlaceKind
+from bot.core.people.lifting import HANDLED, ROLL_M, by_trolley, load_kg, movers
+from bot.core.warnings.finding import TaskKind
+from bot.i18n import Say
+
+__all__ = ["of"]
+
+
+def of(say: Say, task: TaskKind, place: Place, people: int, *, several: bool, short: bool = False) -> str | None:
+    """For one place, or for each of several of the same weight. people: who are wanted at once. short: no more than that."""
+    kg = load_kg(place)
+    if task is TaskKind.COVER and place.movable and movers(place) is None:
+        return say.gettext("Too heavy to bring in, so it stays where it stands.")
+    if task not in HANDLED or place.kind is not PlaceKind.CONTAINER:
+        return None
+    if kg is None:
+        return say.gettext("I do not know its weight: try it first, and leave it if it is too heavy.")
+    if by_trolley(kg) and short:
+        return say.gettext("About {kg} kg: two people with a trolley.", kg=say.number(kg))
+    if by_trolley(kg):
+        words = {"kg": say.number(kg), "m": say.number(ROLL_M)}
+        if task is TaskKind.BRING_IN:
+            return say.gettext(
+                "About {kg} kg: two people with a trolley, no further than {m} m at a stretch. "
+                "Without one, cover it where it stands.",
+                **words,
+            )
+        return say.gettext(
+            "About {kg} kg: two people with a trolley, no further than {m} m at a stretch. Without one, leave it.",
+            **words,
+        )
+    if people > 1:
+        words = {"kg": say.number(kg), "n": say.number(people)}
+        if several:
+            return say.gettext("About {kg} kg each: {n} people to each.", **words)
+        return say.gettext("About {kg} kg: {n} people together.", **words)
+    if several:
+        return say.gettext("About {kg} kg each.", kg=say.number(kg))
+    return say.gettext("About {kg} kg.", kg=say.number(kg))

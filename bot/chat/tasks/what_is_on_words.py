@@ -1,0 +1,86 @@
+"""What lies over a place or stands inside from an earlier night, in words: perhaps still there, or to be left as it is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date
+
+from bot.chat import names
+from bot.chat.html import safe
+from bot.core.garden.place_state import Layer
+from bot.core.garden.snapshot import PlaceKind
+from bot.core.growing.crop import Crop
+from bot.core.warnings.hazards import TaskKind
+from bot.i18n import Say
+from bot.services.warnings.views import Kept, TaskView
+
+__all__ = ["kept", "perhaps", "verb"]
+
+_HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
+
+
+def verb(say: Say, duty: TaskView) -> str:
+    """The task in short; a house has doors and vents to shut besides."""
+    if duty.kind is TaskKind.PIN and duty.place.kind in _HOUSES:
+        return say.pgettext("task", "Shut and fasten")
+    return names.task(say, duty.kind)
+
+
+def perhaps(say: Say, duty: TaskView, layer: Layer, thing: str) -> str:
+    """What was put on for an earlier night, and of which nobody has said that it came off; what to do if it did."""
+    if duty.perhaps_less is not None:
+        first = say.gettext(
+            "Perhaps still covered with {cover}, please look: {thing}. That is less than this night asks for.",
+            cover=names.cover(say, duty.perhaps_less),
+            thing=thing,
+        )
+        return _more(say, duty, first)
+    if layer is Layer.INSIDE:
+        first = say.gettext("Perhaps still inside, please look: {thing}.", thing=thing)
+    elif layer is Layer.DOWN:
+        first = say.gettext("Perhaps still lying down, please look: {thing}.", thing=thing)
+    else:
+        first = say.gettext("Perhaps still covered, please look: {thing}.", thing=thing)
+    if duty.target is not None:
+        target = safe(duty.target.name, 40)
+        return " ".join([first, say.gettext("If not, please bring into {target}.", target=target)])
+    if duty.cover is not None:
+        return " ".join([first, say.gettext("If not, please cover with {cover}.", cover=names.cover(say, duty.cover))])
+    return " ".join([first, say.gettext("If not, then please: {task}.", task=verb(say, duty))])
+
+
+def _more(say: Say, duty: TaskView, first: str) -> str:
+    """What is asked for beside the little that is perhaps there."""
+    if duty.target is not None:
+        target = safe(duty.target.name, 40)
+        return " ".join([first, say.gettext("Better: bring into {target}.", target=target)])
+    if duty.cover is not None:
+        return " ".join([first, say.gettext("Better: {cover}.", cover=names.cover(say, duty.cover))])
+    return " ".join([first, say.gettext("Better: {task}.", task=verb(say, duty))])
+
+
+def kept(say: Say, rules: Mapping[str, Crop], left: Sequence[Kept], *, short: bool = False) -> list[str]:
+    """What is to be left as it is, and until which day. short: the places alone, in a line."""
+    by_day: dict[date, dict[Layer, list[Kept]]] = {}
+    for one in left:
+        by_day.setdefault(say.local(one.until_at).date(), {}).setdefault(one.layer, []).append(one)
+    found = []
+    for day, by_layer in sorted(by_day.items()):
+        if short:
+            places = say.and_list(dict.fromkeys(safe(one.place.name, 40) for some in by_layer.values() for one in some))
+            found.append(say.gettext("Please leave as it is until {day}: {places}.", day=say.day(day), places=places))
+            continue
+        found.append(say.gettext("Please leave these as they are until {day}:", day=say.day(day)))
+        for layer, some in by_layer.items():
+            where = say.and_list(dict.fromkeys(safe(one.place.name, 40) for one in some))
+            what = names.crops(say, rules, (key for one in some for key in one.crops))
+            thing = say.gettext("{places} ({crops})", places=where, crops=what) if what else where
+            found.append("• " + _LEFT[layer](say).format(thing=thing))
+    return found
+
+
+_LEFT: dict[Layer, Callable[[Say], str]] = {
+    Layer.COVER: lambda say: say.gettext("Covered: {thing}."),
+    Layer.INSIDE: lambda say: say.gettext("Inside: {thing}."),
+    Layer.DOWN: lambda say: say.gettext("Lying down: {thing}."),
+}

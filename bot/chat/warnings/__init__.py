@@ -1,0 +1,1 @@
+"""What endangers what, and a warning's life."""

@@ -1,0 +1,202 @@
+"""What a phone shows at once: how many lines a message takes, and its lists in short, so that they fit."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from bot.chat import names
+from bot.chat.html import safe
+from bot.chat.tasks import weight_words, what_is_on_words
+from bot.chat.wire.markup import strip_tags
+from bot.core.garden.place_state import Layer
+from bot.core.warnings.hazards import TaskKind
+from bot.core.warnings.protecting import UNDER_GLASS
+from bot.i18n import Say
+from bot.services.warnings.views import Asked, TaskView
+from bot.storage.states import AskState, TaskState
+
+__all__ = ["LETTERS", "ROWS", "SHORTEST", "Short", "fits", "fitting", "listing", "rows", "some"]
+
+#: A warning or an ask is so many lines of so many letters at most (common practice, no source: one screen of a phone).
+ROWS, LETTERS = 12, 40
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """How short a message is put.
+
+    places, people: named at most in a line, the rest is counted. bullets: lines of a list at most. detail: with what,
+    and into what. extras: whether what can wait for a tap is there besides.
+    """
+
+    places: int
+    people: int
+    bullets: int
+    detail: bool
+    extras: bool
+
+
+#: From long to short; the first that fits is taken.
+_SHORTS = (
+    Short(places=5, people=4, bullets=9, detail=True, extras=True),
+    Short(places=3, people=3, bullets=9, detail=True, extras=True),
+    Short(places=5, people=4, bullets=9, detail=True, extras=False),
+    Short(places=3, people=3, bullets=9, detail=True, extras=False),
+    Short(places=2, people=2, bullets=9, detail=True, extras=False),
+    Short(places=2, people=1, bullets=7, detail=False, extras=False),
+    Short(places=0, people=0, bullets=5, detail=False, extras=False),
+    Short(places=0, people=0, bullets=3, detail=False, extras=False),
+    Short(places=0, people=0, bullets=1, detail=False, extras=False),
+)
+
+#: Things by their number alone.
+SHORTEST = _SHORTS[-3]
+
+
+def rows(text: str) -> int:
+    """Lines on a phone."""
+    return sum(max(1, len(textwrap.wrap(line, LETTERS))) for line in strip_tags(text).splitlines())
+
+
+def fits(text: str) -> bool:
+    return rows(text) <= ROWS
+
+
+def fitting(put: Callable[[Short | None], str]) -> str:
+    """A message in full where that fits, else in the longest form that does. put: gives it as short as it is told."""
+    forms = (put(short) for short in (None, *_SHORTS))
+    return next((text for text in forms if fits(text)), put(_SHORTS[-1]))
+
+
+def some(say: Say, things: Iterable[str], most: int) -> str:
+    """Some of them by name, and how many more."""
+    known = list(dict.fromkeys(things))
+    if len(known) <= most:
+        return say.and_list(known)
+    rest = len(known) - most
+    return say.and_list([*known[:most], say.ngettext("{n} more", "{n} more", rest)])
+
+
+def listing(say: Say, duties: Sequence[TaskView], short: Short, *, asked: bool, loads: bool = False) -> list[str]:
+    """One line a task, whoever it is for; what does not fit is counted. loads: with what there is to lift, for whoever does
+    it: nothing of it is left out.
+    """
+    groups: dict[tuple[object, ...], list[TaskView]] = {}
+    for duty in duties:
+        detail = short.detail or loads
+        target = duty.target.id if duty.target is not None and detail else None
+        cover = duty.cover if detail else None
+        doubt = duty.perhaps, duty.if_on
+        load = weight_words.of(say, duty.kind, duty.place, duty.people, several=False) if loads else None
+        groups.setdefault((what_is_on_words.verb(say, duty), _is_trays(duty), target, cover, doubt, load), []).append(
+            duty
+        )
+    most = len(groups) if loads else short.bullets
+    if short.detail and len(groups) > most:
+        short = Short(short.places, short.people, short.bullets, detail=False, extras=short.extras)
+        return listing(say, duties, short, asked=asked, loads=loads)
+    found = [_line(say, group, short, asked=asked, loads=loads) for group in groups.values()]
+    left = sum(len(group) for group in [*groups.values()][most:])
+    more = [say.ngettext("And {n} more thing.", "And {n} more things.", left)] if left else []
+    return [*found[:most], *more]
+
+
+def _line(say: Say, group: Sequence[TaskView], short: Short, *, asked: bool, loads: bool) -> str:
+    first = group[0]
+    several = len({duty.place.id for duty in group}) > 1
+    parts = [
+        _what(say, first, _places(say, group, short, loads=loads), short, alone=not loads),
+        weight_words.of(say, first.kind, first.place, first.people, several=several, short=not short.detail)
+        if loads
+        else None,
+        _who(say, group, short) if asked else None,
+    ]
+    return "• " + " ".join(part for part in parts if part)
+
+
+def _places(say: Say, group: Sequence[TaskView], short: Short, *, loads: bool) -> str:
+    """Whoever does it reads the name of each."""
+    where = list(dict.fromkeys(safe(duty.place.name, 40) for duty in group))
+    if loads:
+        return say.and_list(where)
+    if short.places == 0 and len(where) > 1:
+        return say.ngettext("{n} place", "{n} places", len(where))
+    return some(say, where, max(1, short.places))
+
+
+def _is_trays(duty: TaskView) -> bool:
+    """A house is never carried; the trays that stand in it are."""
+    return duty.place.kind in UNDER_GLASS and bool(duty.crops) and duty.kind in (TaskKind.BRING_IN, TaskKind.PUT_BACK)
+
+
+def _what(say: Say, duty: TaskView, where: str, short: Short, *, alone: bool) -> str:
+    """alone: without what to do where it is not as it perhaps is; whoever does it reads that, too."""
+    task = what_is_on_words.verb(say, duty)
+    if duty.perhaps is not None:
+        return (
+            _doubtful(say, duty.perhaps, where) if alone else what_is_on_words.perhaps(say, duty, duty.perhaps, where)
+        )
+    if _is_trays(duty):
+        task = say.pgettext("task", "Carry the trays")
+    if duty.if_on:
+        return say.gettext("{task}: {thing}, if the cover is still on.", task=task, thing=where)
+    if duty.target is not None and (short.detail or not alone):
+        target = safe(duty.target.name, 40)
+        return say.gettext("{task}: {thing}, into {target}.", task=task, thing=where, target=target)
+    if duty.cover is not None and (short.detail or not alone):
+        cover = names.cover(say, duty.cover)
+        return say.gettext("{task}: {thing}, with {cover}.", task=task, thing=where, cover=cover)
+    return say.gettext("{task}: {thing}.", task=task, thing=where)
+
+
+def _doubtful(say: Say, layer: Layer, where: str) -> str:
+    if layer is Layer.INSIDE:
+        return say.gettext("Perhaps still inside, please look: {thing}.", thing=where)
+    if layer is Layer.DOWN:
+        return say.gettext("Perhaps still lying down, please look: {thing}.", thing=where)
+    return say.gettext("Perhaps still covered, please look: {thing}.", thing=where)
+
+
+def _who(say: Say, group: Sequence[TaskView], short: Short) -> str:
+    """Who has done it, has said yes, or is asked, and how many are wanted. A name thanks or asks, never blames."""
+    done = [duty for duty in group if duty.state is TaskState.DONE]
+    if len(done) == len(group):
+        by = [safe(duty.done_by, 40) for duty in done if duty.done_by is not None]
+        if not by or (not short.people and len(set(by)) > 1):
+            return say.gettext("Done.")
+        return say.gettext("Done, thank you {name}.", name=some(say, by, max(1, short.people)))
+    left = [duty for duty in group if duty.state is not TaskState.DONE]
+    parts = []
+    if done:
+        parts.append(
+            say.ngettext("{n} of {all} is done.", "{n} of {all} are done.", len(done), all=say.number(len(group)))
+        )
+    yes, maybe = (_names(left, state) for state in (AskState.ACCEPTED, AskState.ASKED))
+    if yes:
+        who = _people(say, yes, short)
+        parts.append(say.ngettext("{names} does it.", "{names} do it.", len(yes), names=who))
+    if maybe:
+        parts.append(say.gettext("{names}?", names=_people(say, maybe, short)))
+    if lacking := _lacking(left):
+        parts.append(say.ngettext("{n} person wanted.", "{n} people wanted.", lacking))
+    return " ".join(parts)
+
+
+def _names(duties: Iterable[TaskView], state: AskState) -> list[str]:
+    return list(dict.fromkeys(safe(each.name, 40) for duty in duties for each in duty.with_state(state)))
+
+
+def _people(say: Say, who: Sequence[str], short: Short) -> str:
+    if short.people == 0 and len(who) > 1:
+        return say.ngettext("{n} person", "{n} people", len(who))
+    return some(say, who, max(1, short.people))
+
+
+def _lacking(duties: Iterable[TaskView]) -> int:
+    """People still to be found: things that the same people are asked for are one walk."""
+    walks: dict[tuple[tuple[Asked, ...], TaskKind], int] = {}
+    for duty in duties:
+        walks[duty.asked, duty.kind] = max(walks.get((duty.asked, duty.kind), 0), duty.lacking)
+    return sum(walks.values())

@@ -1,0 +1,94 @@
+"""/limits: the winds from which nobody is sent out or up here; organisers may only make them stricter."""
+
+from __future__ import annotations
+
+from bot.chat import rights
+from bot.chat.html import bold, lines
+from bot.chat.request import Turn
+from bot.chat.wire.message import Button
+from bot.core.garden.snapshot import Role
+from bot.core.warnings.safety import GUST_MS, HEIGHT_WIND_MS, Limits
+from bot.i18n import Say
+from bot.storage.models import Garden
+
+WORD = "limits"
+FOR = Role.ORGANISER
+#: Shares of the default limit that are offered, the default first.
+_SHARES = (100, 90, 80, 70, 60)
+
+
+def about(say: Say) -> str:
+    return say.gettext("the wind from which nobody is sent out here")
+
+
+async def answer(turn: Turn) -> None:
+    found = await rights.organiser(turn)
+    if found is None:
+        return
+    garden, _ = found
+    say = turn.say
+    texts = [
+        bold(_gusts(say, garden.gust_limit_ms or GUST_MS)),
+        bold(_height(say, garden.height_wind_limit_ms or HEIGHT_WIND_MS)),
+        say.gettext("You may make either stricter, for open ground or big trees. Neither can be made laxer."),
+    ]
+    buttons = [*_rows(say, garden, "limit", GUST_MS), *_rows(say, garden, "limitup", HEIGHT_WIND_MS)]
+    await turn.reply(lines(texts), buttons)
+
+
+def _gusts(say: Say, limit_ms: float) -> str:
+    return say.gettext("Nobody is sent out in gusts of {wind} or more.", wind=say.wind(limit_ms))
+
+
+def _height(say: Say, limit_ms: float) -> str:
+    return say.gettext(
+        "Nobody works on ladders, glass or tunnel covers in a steady wind of {wind} or more.", wind=say.wind(limit_ms)
+    )
+
+
+def _rows(say: Say, garden: Garden, verb: str, most_ms: float) -> list[list[Button]]:
+    """The choices in one row, each saying what it limits."""
+    gusts = verb == "limit"
+    return [
+        [
+            (
+                say.gettext("Gusts: {wind}", wind=say.wind(most_ms * share / 100))
+                if gusts
+                else say.gettext("Covers: {wind}", wind=say.wind(most_ms * share / 100)),
+                f"{verb}:{garden.id}:{share}",
+            )
+            for share in shares
+        ]
+        for shares in (_SHARES[:3], _SHARES[3:])
+    ]
+
+
+async def choose(turn: Turn, rest: str) -> None:
+    """A limit of gusts was chosen; what was not offered is refused."""
+    chosen = await _chosen(turn, rest)
+    if chosen is not None:
+        garden, share = chosen
+        garden.gust_limit_ms = Limits(gust_ms=GUST_MS * share / 100).gust_ms
+        await turn.reply(_gusts(turn.say, garden.gust_limit_ms))
+
+
+async def choose_height(turn: Turn, rest: str) -> None:
+    """The same for work on ladders, glass and covers."""
+    chosen = await _chosen(turn, rest)
+    if chosen is not None:
+        garden, share = chosen
+        garden.height_wind_limit_ms = Limits(height_wind_ms=HEIGHT_WIND_MS * share / 100).height_wind_ms
+        await turn.reply(_height(turn.say, garden.height_wind_limit_ms))
+
+
+async def _chosen(turn: Turn, rest: str) -> tuple[Garden, int] | None:
+    """The garden and the share of the default, when an organiser of it may choose them."""
+    found = await rights.organiser_pressed(turn, rest)
+    if found is None:
+        return None
+    garden, _, share = found
+    percent = rights.whole(share)
+    if percent not in _SHARES:
+        await rights.stale(turn)
+        return None
+    return garden, percent

@@ -1,0 +1,21 @@
+"""Who is told, and in which words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from bot.core.growing.crop import Crop
+from bot.i18n import Say
+
+__all__ = ["Told"]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A voice, the garden's crop rules, and the moment."""
+
+    say: Say
+    crops: Mapping[str, Crop]
+    now: datetime

@@ -1,0 +1,56 @@
+"""/frost: when the last and the first frost come here, in words that cannot be read backwards."""
+
+from __future__ import annotations
+
+from bot.chat import rights
+from bot.chat.html import bold, lines
+from bot.chat.journal.amounts import month_day
+from bot.chat.request import Turn
+from bot.core.weather.climate import Frosts
+from bot.i18n import Say
+from bot.services.weather import frost_dates
+
+WORD = "frost"
+
+
+def about(say: Say) -> str:
+    return say.gettext("when the last and the first frost come here")
+
+
+async def answer(turn: Turn) -> None:
+    found = await rights.member(turn)
+    if found is None:
+        return
+    garden, _ = found
+    say = turn.say
+    known = await frost_dates.of_garden(turn.session, garden)
+    if known is None:
+        await turn.reply(
+            say.gettext(
+                "I don't know this garden's frosts yet: I need ten years of night minima near it. An organiser can load "
+                "them as minima.csv. In most of Britain tender plants are not safe outside before the second week of May."
+            )
+        )
+        return
+    spring, autumn = known.last_spring, known.first_autumn
+    await turn.reply(
+        lines(
+            [
+                bold(
+                    say.gettext(
+                        "Frosts here, from {first} to {last}:", first=str(spring.years[0]), last=str(spring.years[-1])
+                    )
+                ),
+                _line(say, spring, 0.5, say.gettext("Half of the years still have a frost after {day}.")),
+                _line(say, spring, 0.9, say.gettext("One year in ten still has a frost after {day}.")),
+                _line(say, autumn, 0.1, say.gettext("One year in ten has had its first autumn frost by {day}.")),
+                _line(say, autumn, 0.5, say.gettext("Half of the years have had their first autumn frost by {day}.")),
+            ]
+        )
+    )
+
+
+def _line(say: Say, known: Frosts, share: float, sentence: str) -> str | None:
+    """A sentence with its day; nothing where the years cannot say."""
+    reached = known.by(share)
+    return None if reached is None else sentence.format(day=month_day(say, f"{reached[0]:02}-{reached[1]:02}"))

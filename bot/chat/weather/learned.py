@@ -1,0 +1,75 @@
+"""/learned: what this garden's thermometers have taught, how sure that is, and starting again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from bot.chat import rights
+from bot.chat.html import bold, lines, safe
+from bot.chat.request import Turn
+from bot.core.garden.snapshot import Role
+from bot.core.weather.ground import NightKind
+from bot.i18n import Say
+from bot.services.weather import readings
+
+WORD = "learned"
+FOR = Role.ORGANISER
+
+
+def about(say: Say) -> str:
+    return say.gettext("what the thermometers have taught about this site")
+
+
+async def answer(turn: Turn) -> None:
+    found = await rights.organiser(turn)
+    if found is None:
+        return
+    garden, _ = found
+    say = turn.say
+    today = say.local(turn.now).date()
+    known = await readings.summary(turn.session, garden, today)
+    places = await readings.places(turn.session, garden, today)
+    named = {one.id: one.name for one in await readings.thermometers(turn.session, garden.id)}
+    texts = [
+        bold(say.gettext("How this site differs from its forecast:")),
+        *(_line(say, kind, line) for kind, line in known.items()),
+        say.gettext("Only shaded air at 1 to 2 m in the open teaches this; write readings to me as they come."),
+        *(text for one, lines_ in places.items() for text in _place(say, named[one], lines_)),
+    ]
+    await turn.reply(lines(texts), [[(say.gettext("Forget it all"), f"unlearn:{garden.id}")]])
+
+
+def _place(say: Say, name: str, known: Mapping[NightKind, readings.Line]) -> list[str]:
+    title = say.gettext("{thermometer}: how its own place differs from what I reckon:", thermometer=safe(name, 40))
+    return [bold(title), *(_line(say, kind, line) for kind, line in known.items())]
+
+
+def _line(say: Say, kind: NightKind, line: readings.Line) -> str:
+    name = say.gettext("Clear still nights") if kind is NightKind.RADIATION else say.gettext("All other nights")
+    if not line.count:
+        return say.gettext("{nights}: no reading yet.", nights=name)
+    words = {"nights": name, "offset": say.celsius_exact(abs(line.offset_c)), "sd": say.celsius_exact(line.offset_sd_c)}
+    if line.offset_c < 0:
+        return say.ngettext(
+            "{nights}: {offset} colder (sure to about {sd}), from {n} reading.",
+            "{nights}: {offset} colder (sure to about {sd}), from {n} readings.",
+            line.count,
+            **words,
+        )
+    return say.ngettext(
+        "{nights}: {offset} warmer (sure to about {sd}), from {n} reading.",
+        "{nights}: {offset} warmer (sure to about {sd}), from {n} readings.",
+        line.count,
+        **words,
+    )
+
+
+async def forget(turn: Turn, rest: str) -> None:
+    """Start again from the prior; pressed twice, it is the same."""
+    found = await rights.organiser_pressed(turn, rest)
+    if found is None:
+        return
+    await readings.forget(turn.session, found[0])
+    await turn.reply(
+        turn.say.gettext("Forgotten. I start again with your next readings; the readings themselves stay.")
+    )

@@ -1,0 +1,85 @@
+"""/picture: the coming ten days, drawn for a phone."""
+
+from __future__ import annotations
+
+from bot.chat import names
+from bot.chat.request import Turn
+from bot.chat.wire.errands import Desk, Scene, begin, opened
+from bot.i18n import Say
+from bot.pictures.outlook import Outlook as Picture
+from bot.pictures.outlook import Threshold, caption
+from bot.pictures.working import draw
+from bot.services.look import Outlook, look
+from bot.storage.models import Errand
+from bot.storage.states import ErrandKind
+
+WORD = "picture"
+#: Thresholds that a phone's width has room for.
+SHOWN = 4
+
+
+def about(say: Say) -> str:
+    return say.gettext("the coming ten days as a picture; /picture dark for dark screens")
+
+
+async def answer(turn: Turn) -> None:
+    say = turn.say
+    if turn.garden is None or turn.member is None:
+        await turn.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
+        return
+    seen = await look(turn.session, turn.garden, turn.source, turn.now)
+    if seen.forecast is None or not seen.nights:
+        await turn.reply(_missing(say))
+        return
+    asked = {"dark": "yes"} if turn.text.casefold().endswith("dark") else {}
+    await begin(turn, ErrandKind.OUTLOOK, None, asked=asked)
+
+
+def _missing(say: Say) -> str:
+    return say.gettext("I have no weather forecast just now. Please look at one yourself before dusk.")
+
+
+async def work(desk: Desk, row: Errand) -> None:
+    """Look, draw, show: the drawing is between the transactions."""
+    async with opened(desk, row) as scene:
+        picture = await _picture(desk, scene) if scene is not None else None
+    if picture is None:
+        return
+    png = await draw(picture)
+    async with opened(desk, row) as scene:
+        if scene is not None:
+            await scene.show(png, "outlook.png", caption(picture))
+            scene.settle()
+
+
+async def _picture(desk: Desk, scene: Scene) -> Picture | None:
+    """None, and settled with a word, where the forecast has gone meanwhile."""
+    seen = await look(scene.session, scene.garden, desk.source, scene.now)
+    if seen.forecast is None or not seen.nights:
+        await scene.more(_missing(scene.say))
+        scene.settle()
+        return None
+    return Picture(
+        say=scene.say,
+        garden=scene.garden.name,
+        issued_at=seen.forecast.issued_at or seen.forecast.fetched_at,
+        nights=seen.nights,
+        days=seen.days,
+        thresholds=_thresholds(scene.say, seen),
+        dark="dark" in scene.errand.asked,
+    )
+
+
+def _thresholds(say: Say, seen: Outlook) -> tuple[Threshold, ...]:
+    """What this garden grows outside, by the temperature at which harm begins; the tenderest of each crop."""
+    found: dict[str, float] = {}
+    for planting in seen.garden.plantings:
+        crop = seen.crops.get(planting.crop)
+        damage_c = crop.cold.damage_c(planting.stage) if crop else None
+        if crop is not None and damage_c is not None:
+            found[crop.key] = max(damage_c, found.get(crop.key, damage_c))
+    shown = sorted(set(found.values()), reverse=True)[:SHOWN]
+    tender_first = sorted(found.items(), key=lambda pair: (-pair[1], pair[0]))
+    return tuple(
+        Threshold(names.crop(say, seen.crops, key), damage_c) for key, damage_c in tender_first if damage_c in shown
+    )

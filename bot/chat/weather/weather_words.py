@@ -1,0 +1,73 @@
+"""The forecast in words: that it is missing or old, and the coming nights in short."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from bot.chat.html import bold, lines
+from bot.core.weather.cold import Day, Night
+from bot.core.weather.forecast import Forecast
+from bot.i18n import Say
+from bot.services.warnings.events import WeatherEvent
+
+__all__ = ["CREDITS", "about", "age", "coming"]
+
+#: What each service's licence asks to be said where its data are shown.
+CREDITS = {"open-meteo": "Weather data by Open-Meteo.com (CC BY 4.0)", "met-norway": "Data from MET Norway (CC BY 4.0)"}
+
+
+def about(say: Say, event: WeatherEvent, now: datetime) -> str:
+    """One message about the forecast itself; silence must not be taken for safety."""
+    since = _moment(say, event.since_at, now)
+    if event.state == "missing":
+        return lines([
+            bold(say.gettext("I have had no weather forecast since {since}.", since=since)),
+            say.gettext("So I can't warn of cold or wind. My silence does not mean that it is safe."),
+            say.gettext("Please look at a forecast yourselves before dusk."),
+        ])  # fmt: skip
+    if event.state == "stale":
+        return lines([
+            bold(say.gettext("My weather forecast is old: it is from {since}.", since=since)),
+            say.gettext("I go on with it, but please look at a newer one yourselves before dusk."),
+        ])  # fmt: skip
+    return say.gettext("I have a fresh weather forecast again; I was without one since {since}.", since=since)
+
+
+def _moment(say: Say, at: datetime, now: datetime) -> str:
+    local = say.local(at)
+    return say.gettext("{time} on {day}", time=say.clock(at), day=say.day(local.date()))
+
+
+def age(say: Say, forecast: Forecast, now: datetime) -> str:
+    """Where the numbers come from and how old they are."""
+    old = forecast.age(now)
+    credit = CREDITS.get(forecast.source, forecast.source)
+    if old is None:
+        return say.gettext("{credit}; its age is not known.", credit=credit)
+    hours = round(max(old, timedelta(0)) / timedelta(hours=1))
+    return say.ngettext("{credit}; {n} hour old.", "{credit}; {n} hours old.", hours, credit=credit)
+
+
+def coming(say: Say, nights: Sequence[Night], days: Sequence[Day], most: int = 5) -> list[str]:
+    """A line a night: the air, the plants on the ground, and the strongest gust of the day before it."""
+    gusts = {day.on: day.gust_max_ms for day in days}
+    return [_night(say, night, gusts.get(night.evening_on)) for night in nights[:most]]
+
+
+def _night(say: Say, night: Night, gust_ms: float | None) -> str:
+    low_c, high_c = night.ground.band(0.9)
+    words = {
+        "day": say.day(night.evening_on),
+        "air": say.celsius(night.air.mean_c),
+        "plant": say.celsius(night.ground.mean_c),
+        "low": say.celsius(low_c),
+        "high": say.celsius(high_c),
+    }
+    if gust_ms is None:
+        return say.gettext("{day}, night: air {air}, at the ground {plant} ({low} to {high}).", **words)
+    return say.gettext(
+        "{day}, night: air {air}, at the ground {plant} ({low} to {high}); gusts to {gust} by day.",
+        **words,
+        gust=say.wind(gust_ms),
+    )

@@ -1,0 +1,111 @@
+"""Who does the long work: claim an errand in one transaction, do it between transactions, try again when it fails."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import logging
+from collections.abc import Awaitable, Callable
+from datetime import datetime, timedelta
+
+from sqlalchemy import or_, select, update
+from sqlalchemy.ext.asyncio import AsyncSession
+from telegram.error import TelegramError
+
+from bot.chat.calendar import calendar
+from bot.chat.garden import export, files
+from bot.chat.season import report, wall
+from bot.chat.weather import picture
+from bot.chat.wire.errands import Desk, opened
+from bot.chat.wire.pump import log_of, pump
+from bot.storage.models import Errand
+from bot.storage.states import ErrandKind, ErrandState
+
+__all__ = ["run", "work_off"]
+
+_LOG = logging.getLogger(__name__)
+
+RETRY_AFTER = (timedelta(seconds=2), timedelta(seconds=10), timedelta(seconds=60))
+#: A claim older than this is a dead process's: longer than a fetch and a page together may take.
+STALE = timedelta(minutes=5)
+#: At once: the work is done by processes of their own, of which a small machine bears few.
+LIMIT = 2
+
+Work = Callable[[Desk, Errand], Awaitable[None]]
+
+WORK: dict[ErrandKind, tuple[str, Work]] = {
+    ErrandKind.OUTLOOK: ("upload_photo", picture.work),
+    ErrandKind.SEASON: ("upload_photo", calendar.work),
+    ErrandKind.WALL: ("upload_document", wall.work),
+    ErrandKind.REPORT: ("upload_photo", report.work),
+    ErrandKind.REPORT_TO_GROUP: ("upload_photo", report.to_group),
+    ErrandKind.FILE: ("typing", files.fetch),
+    ErrandKind.APPLY: ("typing", files.apply),
+    ErrandKind.EXPORT: ("upload_document", export.work),
+}
+
+
+async def run(desk: Desk, *, done: Callable[[], None], wake: asyncio.Event, stop: asyncio.Event) -> None:
+    """Until stopped. done: called after each errand, so that the sender wakes."""
+    # On SQLite there is one process, so whatever was being worked on at its start was its forerunner's.
+    before = desk.now() if desk.database.is_sqlite else desk.now() - STALE
+    await desk.database.insist(lambda session: _recover(session, before))
+    take, work = _parts(desk, done)
+    await pump(take, work, limit=LIMIT, wake=wake, stop=stop)
+
+
+async def work_off(desk: Desk) -> int:
+    """All that can be done now; gives how many."""
+    return await pump(*_parts(desk, lambda: None), limit=LIMIT)
+
+
+def _parts(
+    desk: Desk, done: Callable[[], None]
+) -> tuple[Callable[[], Awaitable[Errand | None]], Callable[[Errand], Awaitable[None]]]:
+    async def take() -> Errand | None:
+        now = desk.now()
+        async with desk.database.begin() as session:
+            await _recover(session, now - STALE)
+            row = await session.scalar(
+                select(Errand)
+                .where(Errand.state == ErrandState.WAITING, or_(Errand.retry_at.is_(None), Errand.retry_at <= now))
+                .where(Errand.kind.in_(WORK))  # a kind that another version wrote keeps no other waiting
+                .order_by(Errand.id)
+                .limit(1)
+                .with_for_update(skip_locked=True)
+            )
+            if row is not None:
+                row.state, row.claimed_at = ErrandState.WORKING, now
+        return row
+
+    async def work(row: Errand) -> None:
+        action, deed = WORK[row.kind]
+        with contextlib.suppress(TelegramError):  # only the line that something is on its way
+            await desk.bot.send_chat_action(row.chat_id, action, message_thread_id=row.thread_id)
+        try:
+            await deed(desk, row)
+        except Exception as error:
+            _LOG.error("errand %d failed: %s", row.id, log_of(error))
+            await _failed(desk, row, error)
+        done()
+
+    return take, work
+
+
+async def _recover(session: AsyncSession, claimed_before: datetime) -> None:
+    lost = (Errand.state == ErrandState.WORKING, Errand.claimed_at < claimed_before)
+    await session.execute(update(Errand).where(*lost).values(state=ErrandState.WAITING))
+
+
+async def _failed(desk: Desk, row: Errand, error: Exception) -> None:
+    """Nothing of the attempt is left: wait, or give up and say so."""
+    async with opened(desk, row) as scene:
+        if scene is None:
+            return
+        errand = scene.errand
+        errand.attempts, errand.error = errand.attempts + 1, type(error).__name__
+        if errand.attempts > len(RETRY_AFTER):
+            scene.settle(ErrandState.FAILED)
+            await scene.tell(scene.say.gettext("Sorry, something went wrong with that on my side. Please try again."))
+        else:
+            errand.state, errand.retry_at = ErrandState.WAITING, scene.now + RETRY_AFTER[errand.attempts - 1]

@@ -1,0 +1,177 @@
+"""Work that takes longer than an answer may: a row and a word that it goes on now, the result when it is there.
+
+A handler only writes the row (`begin`). Whoever does the work opens short transactions around it (`opened`), so that
+no file is fetched and no page drawn inside of one; the last of them settles the row together with what it says.
+"""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import AsyncIterator, Callable, Sequence
+from contextlib import asynccontextmanager
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+from telegram import Bot
+
+from bot.chat.request import CAPTION_N, Turn
+from bot.chat.wire.message import Button, Urgency, edit, post
+from bot.chat.wire.outbox import queue
+from bot.core.garden.snapshot import Role
+from bot.i18n import Say, say
+from bot.services.weather.garden_forecast import Source
+from bot.storage.garden import gardens
+from bot.storage.models import Errand, Garden, Member, Outbox
+from bot.storage.people import members
+from bot.storage.session import Database
+from bot.storage.states import ErrandKind, ErrandState, SendState
+
+__all__ = ["Desk", "Scene", "begin", "opened"]
+
+#: Of the platform's names of files; they are about 80 characters long, and nothing that is longer is one.
+_LINE = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What the work is done with. now: aware, UTC."""
+
+    database: Database
+    bot: Bot
+    source: Source
+    now: Callable[[], datetime]
+
+
+@dataclass(slots=True)
+class Scene:
+    """One transaction of one errand: whose it is, and how to answer them. It never calls the network."""
+
+    session: AsyncSession
+    errand: Errand
+    garden: Garden
+    member: Member
+    say: Say
+    now: datetime
+    answers: int = field(default=0)
+
+    @property
+    def is_organiser(self) -> bool:
+        return self.member.role is Role.ORGANISER
+
+    def settle(self, state: ErrandState = ErrandState.DONE) -> None:
+        """The errand is done; what it held is let go, unless it is kept for a button."""
+        self.errand.state = state
+        if state is not ErrandState.KEPT:
+            self.errand.data = None
+
+    async def tell(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> None:
+        """Change the word that it goes on into the answer; where it may not have arrived, say it anew."""
+        row = await self.session.get(Outbox, self.errand.outbox_id) if self.errand.outbox_id else None
+        if row is None or row.state is not SendState.SENT:
+            await self.more(text, buttons)
+            return
+        await edit(
+            self.session, key=self._key(), row=row, text=text, now=self.now, buttons=buttons, urgency=Urgency.REPLY
+        )
+
+    async def more(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> None:
+        """Say something further, as a message of its own."""
+        await post(
+            self.session,
+            key=self._key(),
+            chat_id=self.errand.chat_id,
+            thread_id=self.errand.thread_id,
+            text=text,
+            now=self.now,
+            buttons=buttons,
+            urgency=Urgency.REPLY,
+        )
+
+    async def show(self, png: bytes, name: str, caption: str) -> None:
+        await self._file("sendPhoto", "photo", png, name, caption)
+
+    async def hand_over(self, data: bytes, name: str, caption: str) -> None:
+        await self._file("sendDocument", "document", data, name, caption)
+
+    async def _file(self, method: str, field_: str, data: bytes, name: str, caption: str) -> None:
+        await queue(
+            self.session,
+            key=self._key(),
+            chat_id=self.errand.chat_id,
+            thread_id=self.errand.thread_id,
+            method=method,
+            payload={
+                field_: {"file": b64encode(data).decode("ascii"), "name": name},
+                "caption": caption[:CAPTION_N],
+            },
+            urgency=Urgency.REPLY,
+            now=self.now,
+        )
+
+    def _key(self) -> str:
+        self.answers += 1
+        return f"errand:{self.errand.id}:{self.errand.kind.value}:{self.answers}"
+
+
+async def begin(
+    turn: Turn,
+    kind: ErrandKind,
+    word: str | None,
+    *,
+    file: tuple[str, str, int | None] | None = None,
+    asked: dict[str, str] | None = None,
+    in_place: bool = False,
+) -> Errand:
+    """Write the errand down and say `word`, which its answer replaces; None for what is there at once, such as a picture.
+
+    file: the platform's id, its name, its size.
+
+    in_place: the word takes the place of the message whose button was pressed. The turn has a garden and a member.
+    """
+    chat, garden, member = turn.update.effective_chat, turn.garden, turn.member
+    assert chat is not None and garden is not None and member is not None
+    said = None
+    if word is not None:
+        said = await (turn.change(word) if in_place else turn.reply(word))
+    await turn.session.flush()
+    shown = said.edits if said is not None and said.edits is not None else said.id if said is not None else None
+    place = (said.chat_id, said.thread_id) if said is not None else await turn.place()
+    chat_id, thread_id = place or (chat.id, turn.topic)
+    row = Errand(
+        garden_id=garden.id,
+        member_id=member.id,
+        chat_id=chat_id,
+        thread_id=thread_id,
+        kind=kind,
+        asked=asked or {},
+        state=ErrandState.WAITING,
+        asked_at=turn.now,
+        outbox_id=shown,
+    )
+    if file is not None:
+        row.file_id, row.file_name, row.file_bytes_n = file[0][:_LINE], file[1][:_LINE], file[2]
+    turn.session.add(row)
+    await turn.session.flush()
+    return row
+
+
+@asynccontextmanager
+async def opened(desk: Desk, row: Errand) -> AsyncIterator[Scene | None]:
+    """A transaction for the errand; None when it is no longer ours, or whoever asked is no longer a member."""
+    async with desk.database.begin() as session:
+        held = await session.scalar(
+            select(Errand)
+            .where(Errand.id == row.id, Errand.state == ErrandState.WORKING, Errand.claimed_at == row.claimed_at)
+            .with_for_update()
+        )
+        member = await members.by_id(session, row.member_id)
+        garden = await gardens.by_id(session, row.garden_id)
+        if held is None or member is None or garden is None:
+            if held is not None:
+                held.state, held.data = ErrandState.DONE, None
+            yield None
+            return
+        voice = say(member.person.language, garden.zone, garden.wind_unit)
+        yield Scene(session, held, garden, member, voice, desk.now())

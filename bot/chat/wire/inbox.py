@@ -1,0 +1,299 @@
+"""Every update is stored before the platform may forget it, and handled once, in order, chat by chat."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Awaitable, Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any, TypeVar
+
+from sqlalchemy import select
+from sqlalchemy import update as change
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import aliased
+from telegram import Bot, Update
+from telegram.error import Conflict, RetryAfter, TelegramError, TimedOut
+
+from bot.chat.wire import updates
+from bot.chat.wire.api_call import seconds_of
+from bot.chat.wire.pump import log_of, needs_a_person, pump
+from bot.chat.wire.rivals import Rivals
+from bot.chat.wire.updates import Json
+from bot.storage.claims import try_own
+from bot.storage.models import Inbox
+from bot.storage.session import Database
+from bot.storage.trouble import Trouble, trouble
+
+__all__ = ["ASIDE", "Handler", "Workers", "chat_of", "poll", "put_aside", "store", "store_all"]
+
+_LOG = logging.getLogger(__name__)
+_Result = TypeVar("_Result")
+
+#: How long an attempt waits that the database cut off; any other failure comes again, so it is answered at once.
+RETRY_AFTER = tuple(timedelta(seconds=seconds) for seconds in (0.5, 1, 2, 4, 8))
+LONGEST_PAUSE_S = 30.0
+ELSEWHERE_S = 0.2  # how long a chat is left alone that another process works on
+#: How the error of an update begins that was put aside, unhandled: its kind follows.
+ASIDE = "put aside: "
+
+Handler = Callable[[Update, AsyncSession], Awaitable[None]]
+Now = Callable[[], datetime]
+
+
+def chat_of(update: Json) -> int:
+    """The chat whose line an update stands in; the person's own where it belongs to no chat."""
+    body = next((value for key, value in update.items() if key != "update_id" and isinstance(value, dict)), {})
+    place = body.get("chat") or (body.get("message") or {}).get("chat") or body.get("from") or {}
+    return int(place.get("id", 0))
+
+
+async def store(session: AsyncSession, update_json: Json, now: datetime) -> bool:
+    """Put an update in line, as it was sent; False if it is there already, handled or not."""
+    update_id = int(update_json["update_id"])
+    if await session.get(Inbox, update_id) is not None:
+        return False
+    row = Inbox(update_id=update_id, chat_id=chat_of(update_json), payload=update_json, received_at=now)
+    try:
+        async with session.begin_nested():
+            session.add(row)
+    except IntegrityError:  # another process was quicker
+        return False
+    return True
+
+
+async def store_all(session: AsyncSession, found: Sequence[Any], now: datetime) -> int | None:
+    """Keep each, and put aside what cannot be kept; gives the last number, None where none has one."""
+    last = None
+    for update in found:
+        try:
+            await store(session, update, now)
+        except Exception as error:
+            if trouble(error) is not None:
+                raise
+            await _put_aside(session, update, error, now)
+        if isinstance(update, dict) and isinstance(update.get("update_id"), int):
+            last = update["update_id"]
+    return last
+
+
+async def put_aside(session: AsyncSession) -> Sequence[str]:
+    """Kind and error of each update that was put aside and is still known."""
+    found = await session.scalars(select(Inbox.error).where(Inbox.error.startswith(ASIDE, autoescape=True)))
+    return [error for error in found if error is not None]
+
+
+async def _put_aside(session: AsyncSession, update: Any, error: Exception, now: datetime) -> None:
+    """What cannot be kept leaves its number and its kind, so that somebody can look into it."""
+    kind = updates.kind_of(update)
+    _LOG.error("an update cannot be stored and is put aside (%s): %s", kind, type(error).__name__)
+    number = update.get("update_id") if isinstance(update, dict) else None
+    row = Inbox(update_id=number, chat_id=0, payload={}, received_at=now, done_at=now, error=_aside(kind, error))
+    if isinstance(number, int):
+        try:
+            async with session.begin_nested():
+                session.add(row)
+        except Exception as second:
+            if trouble(second) is not None:
+                raise
+            _LOG.error("nor can its number be kept: %s", type(second).__name__)
+
+
+def _aside(kind: str, error: Exception) -> str:
+    return f"{ASIDE}{kind}; {type(error).__name__}"
+
+
+async def poll(
+    bot: Bot, database: Database, stop: asyncio.Event, now: Now, wake: asyncio.Event, *, timeout_s: int = 25
+) -> None:
+    """Fetch updates until stopped. What a call brought is stored before the next one confirms it.
+
+    Raises what needs a person: InvalidToken, Conflict when another process goes on polling with the same token, an error
+    of the database that no waiting mends. Any other error is waited out.
+    """
+    offset, failures, rivals = None, 0, Rivals(bot)
+    while not stop.is_set():
+        try:
+            found = await _unless(stop, updates.fetch(bot, offset, timeout_s))
+            if found:
+                offset = 1 + await _kept(database, found, now)
+                wake.set()
+            failures = 0
+        except Exception as error:
+            if needs_a_person(error):
+                raise
+            failures += 1
+            pause_s = await rivals.met(error) if isinstance(error, Conflict) else _pause_s(error, failures)
+            _LOG.warning("getting updates failed (%s); again in %.1f s", type(error).__name__, pause_s)
+            await _unless(stop, asyncio.sleep(pause_s))
+
+
+async def _kept(database: Database, found: Sequence[Any], now: Now) -> int:
+    """The number of the last one, when all are kept."""
+    last = await database.insist(lambda session: store_all(session, found, now()))
+    if last is None:
+        raise ValueError("updates without numbers")  # nothing can confirm them, so they come again
+    return last
+
+
+def _pause_s(error: Exception, failures: int) -> float:
+    """Ever longer; none after a first answer that was late; as long as the platform asks for."""
+    if isinstance(error, TimedOut) and failures == 1:
+        return 0.0
+    asked_s = seconds_of(error) if isinstance(error, RetryAfter) else 0.0
+    return max(min(2.0 ** min(failures - 2, 10), LONGEST_PAUSE_S), asked_s)
+
+
+async def _unless(stop: asyncio.Event, work: Awaitable[_Result]) -> _Result | None:
+    """The result of `work`, or None as soon as we are to stop."""
+    task, stopped = asyncio.ensure_future(work), asyncio.ensure_future(stop.wait())
+    try:
+        await asyncio.wait({task, stopped}, return_when=asyncio.FIRST_COMPLETED)
+        return task.result() if task.done() else None
+    finally:
+        stopped.cancel()
+        task.cancel()
+
+
+@dataclass(slots=True)
+class Workers:
+    """Take rows in order within a chat, several chats at once, each in one transaction with all of its effects.
+
+    handle: called within the transaction; it must not call the network. on_give_up: the same, for an update that could
+    not be handled. committed: called after each commit, so that the sender wakes. before: called before each
+    transaction, for what has to be asked of the platform first.
+    """
+
+    bot: Bot
+    database: Database
+    handle: Handler
+    on_give_up: Handler
+    now: Now
+    committed: Callable[[], None]
+    before: Callable[[Update], Awaitable[None]] | None = None
+    limit: int = 4
+    _busy: set[int] = field(default_factory=set)
+
+    async def run(self, wake: asyncio.Event, stop: asyncio.Event) -> None:
+        """Until stopped. wake: set by whoever stores an update."""
+        await pump(self._take, self._work, limit=self.limit, wake=wake, stop=stop)
+
+    async def work_off(self) -> int:
+        """All that can be worked on now; gives how many."""
+        return await pump(self._take, self._work, limit=self.limit)
+
+    async def _take(self) -> tuple[int, int] | None:
+        """Number and chat of the oldest row that is first of its chat's line and not waiting for its next attempt."""
+        earlier = aliased(Inbox)
+        is_behind = select(earlier.update_id).where(
+            earlier.chat_id == Inbox.chat_id, earlier.done_at.is_(None), earlier.update_id < Inbox.update_id
+        )
+        ready = Inbox.retry_at.is_(None) | (Inbox.retry_at <= self.now())
+        waiting = select(Inbox.update_id, Inbox.chat_id).where(Inbox.done_at.is_(None), ready, ~is_behind.exists())
+        async with self.database.begin() as session:
+            query = waiting.where(Inbox.chat_id.not_in(self._busy)).order_by(Inbox.update_id).limit(1)
+            found = (await session.execute(query)).first()
+        if found is None:
+            return None
+        self._busy.add(found.chat_id)
+        return found.update_id, found.chat_id
+
+    async def _work(self, waiting: tuple[int, int]) -> None:
+        number, chat_id = waiting
+        leave_s = 0.0
+        update = None
+        try:
+            update, attempts = await self._read(number)
+            if update.callback_query and not attempts:
+                await _answer(update)
+            if self.before is not None:
+                await self.before(update)
+            async with self.database.begin() as session:
+                if await _own(session, number, chat_id) is None:
+                    leave_s = ELSEWHERE_S
+                else:
+                    await self.handle(update, session)
+                    await _set(session, number, {"done_at": self.now()})
+        except Exception as error:
+            if needs_a_person(error):
+                raise
+            what = error if isinstance(error, _UnreadableError) else log_of(error)
+            _LOG.error("update %d failed: %s", number, what)
+            await self._failed(waiting, update, error)
+        finally:
+            if leave_s:
+                asyncio.get_running_loop().call_later(leave_s, self._busy.discard, chat_id)
+            else:
+                self._busy.discard(chat_id)
+        self.committed()
+
+    async def _read(self, number: int) -> tuple[Update, int]:
+        """The update, and how often it was tried. The row is read here, so that one that can't be stops no other."""
+        kind = "what is stored"
+        try:
+            async with self.database.begin() as session:
+                row = await session.get_one(Inbox, number)
+                payload, attempts = row.payload, row.attempts
+            kind = updates.kind_of(payload)
+            return updates.read(payload, self.bot), attempts
+        except Exception as error:
+            if trouble(error) is not None:
+                raise
+            raise _UnreadableError(_aside(kind, error)) from error
+
+    async def _failed(self, waiting: tuple[int, int], update: Update | None, error: Exception) -> None:
+        """Nothing of the attempt is left: wait, put it aside, or give up and say so."""
+
+        async def note(session: AsyncSession, give_up: Handler | None) -> None:
+            number, chat_id = waiting
+            attempts = await _own(session, number, chat_id)
+            if attempts is None:
+                return
+            # The name of the error only: its text may hold what a person wrote.
+            values: dict[str, Any] = {"attempts": attempts + 1, "error": type(error).__name__}
+            if trouble(error) is Trouble.PASSING and attempts < len(RETRY_AFTER):
+                await _set(session, number, values | {"retry_at": self.now() + RETRY_AFTER[attempts]})
+                return
+            if isinstance(error, _UnreadableError):
+                values["error"] = str(error)
+            await _set(session, number, values | {"done_at": self.now()})
+            if give_up is not None and update is not None:
+                await give_up(update, session)
+
+        try:
+            await self.database.insist(lambda session: note(session, self.on_give_up))
+        except Exception as second:
+            if needs_a_person(second):
+                raise
+            _LOG.error("update %d cannot be answered for: %s", waiting[0], log_of(second))
+            await self.database.insist(lambda session: note(session, None))
+
+
+class _UnreadableError(Exception):
+    """An update that cannot be read back; its text is what is kept of it."""
+
+
+async def _own(session: AsyncSession, number: int, chat_id: int) -> int | None:
+    """How often it was tried, the row held by this transaction together with its chat's line.
+
+    None if another process is at it or was. Columns only: it may be the payload that cannot be read.
+    """
+    if not await try_own(session, f"inbox {chat_id}"):
+        return None
+    query = select(Inbox.attempts).where(Inbox.update_id == number, Inbox.done_at.is_(None))
+    return await session.scalar(query.with_for_update())
+
+
+async def _set(session: AsyncSession, number: int, values: dict[str, Any]) -> None:
+    await session.execute(change(Inbox).where(Inbox.update_id == number).values(**values))
+
+
+async def _answer(update: Update) -> None:
+    """Tell the platform that a press arrived, before the work, since it waits but briefly; the deed is done anyway."""
+    assert update.callback_query is not None
+    try:
+        await update.callback_query.answer()
+    except TelegramError as error:
+        _LOG.info("a press could not be answered (%s)", type(error).__name__)

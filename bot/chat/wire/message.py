@@ -1,0 +1,109 @@
+"""How a message is put into the outbox: urgency, keyboard, expiry; one place for every parameter of the platform."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from enum import IntEnum
+from typing import Any
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.chat.wire.outbox import queue
+from bot.storage.models import Outbox
+
+__all__ = ["Button", "Urgency", "edit", "post"]
+
+#: (label, callback data of at most 64 bytes, or an address that begins with https:)
+Button = tuple[str, str]
+
+
+class Urgency(IntEnum):
+    """Lower goes first when the platform's limits make messages wait."""
+
+    WARNING = 0
+    REPLY = 1
+    NOTICE = 2
+
+
+async def post(
+    session: AsyncSession,
+    *,
+    key: str,
+    chat_id: int,
+    text: str,
+    now: datetime,
+    thread_id: int | None = None,
+    buttons: Sequence[Sequence[Button]] = (),
+    urgency: Urgency = Urgency.NOTICE,
+    expires_at: datetime | None = None,
+    again: str | None = None,
+    send_at: datetime | None = None,
+    reply_to: int | None = None,
+    garden_id: int | None = None,
+    about: Sequence[int] = (),
+) -> Outbox | None:
+    """Queue an HTML message once. again: the line that a repeat begins with, for what must not be lost to a cut.
+
+    about: the duties that it names, so that an old button does what its message showed.
+    """
+    payload = _payload(text, buttons)
+    if about:
+        payload["about"] = list(about)
+    if reply_to is not None:
+        payload["reply_parameters"] = {"message_id": reply_to, "allow_sending_without_reply": True}
+    if again is not None:
+        payload["again_prefix"] = again
+    return await queue(
+        session,
+        key=key,
+        chat_id=chat_id,
+        thread_id=thread_id,
+        method="sendMessage",
+        payload=payload,
+        urgency=urgency,
+        now=now,
+        send_at=send_at,
+        expires_at=expires_at,
+        repeatable=again is not None,
+        garden_id=garden_id,
+    )
+
+
+async def edit(
+    session: AsyncSession,
+    *,
+    key: str,
+    row: Outbox,
+    text: str,
+    now: datetime,
+    buttons: Sequence[Sequence[Button]] = (),
+    urgency: Urgency = Urgency.NOTICE,
+) -> Outbox | None:
+    """Queue a change of a message that was queued or sent before."""
+    return await queue(
+        session,
+        key=key,
+        chat_id=row.chat_id,
+        thread_id=row.thread_id,
+        method="editMessageText",
+        payload=_payload(text, buttons),
+        urgency=urgency,
+        now=now,
+        edits=row.id,
+    )
+
+
+def _payload(text: str, buttons: Sequence[Sequence[Button]]) -> dict[str, Any]:
+    payload: dict[str, Any] = {
+        "text": text,
+        "parse_mode": "HTML",
+        "link_preview_options": {"is_disabled": True},
+    }
+    if buttons:
+        payload["reply_markup"] = {"inline_keyboard": [[_key(*button) for button in row] for row in buttons]}
+    return payload
+
+
+def _key(label: str, data: str) -> dict[str, str]:
+    return {"text": label, "url" if data.startswith("https:") else "callback_data": data}

@@ -1,0 +1,276 @@
+"""The rows of the outbox: queued once, claimed in order, settled by what became of the call.
+
+States: pending -> sending -> sent, failed or uncertain; pending -> expired. A call that was put off is pending again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Collection
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from sqlalchemy import ColumnElement, CursorResult, and_, func, or_, select, tuple_, update
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.chat.wire.api_call import METHODS, Fate, Outcome, is_repeat_harmless
+from bot.storage.claims import move_chat, owns_all, try_own
+from bot.storage.models import LINE, Outbox
+from bot.storage.states import SendState
+
+__all__ = ["Claim", "Hooks", "claim", "counts", "expire", "let_go", "queue", "recover", "settle"]
+
+AGAIN = ":again"
+#: A repeat may be uncertain too; so many follow one another, ever later, before it stays uncertain.
+REPEATS = 5
+LONGEST_WAIT_S = 300.0
+_FULL_EDITS = ("editMessageText", "editMessageCaption")
+
+
+#: Its chat takes nothing from us; whoever is meant must hear of it some other way.
+_REFUSED = (Fate.FORBIDDEN, Fate.MUTED, Fate.GONE, Fate.TOPIC_CLOSED, Fate.TOPIC_GONE)
+_OF_TOPIC = (Fate.TOPIC_CLOSED, Fate.TOPIC_GONE)
+
+
+async def _nothing(_session: AsyncSession, _row: Outbox, _now: datetime) -> None:
+    """A message that arrived changes nothing else."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hooks:
+    """What else changes when a row is settled: on_refused(session, row, why, now), before it is tried once more without
+    its topic; on_sent(session, row, now); on_migrated(session, old, new)."""
+
+    on_refused: Callable[[AsyncSession, Outbox, Fate, datetime], Awaitable[None]]
+    on_sent: Callable[[AsyncSession, Outbox, datetime], Awaitable[None]] = _nothing
+    on_migrated: Callable[[AsyncSession, int, int], Awaitable[None]] = move_chat
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """A row that is ours to send. message_id: of the message that it changes or pins."""
+
+    row: Outbox
+    message_id: int | None
+
+
+async def queue(
+    session: AsyncSession,
+    *,
+    key: str,
+    chat_id: int,
+    thread_id: int | None,
+    method: str,
+    payload: dict[str, Any],
+    urgency: int,
+    now: datetime,
+    send_at: datetime | None = None,
+    expires_at: datetime | None = None,
+    repeatable: bool = False,
+    edits: int | None = None,
+    garden_id: int | None = None,
+) -> Outbox | None:
+    """Queue a call once; None if `key` was queued before.
+
+    payload: the method's parameters as JSON without chat and topic; `photo` and `document` as {"file": base64, "name"}.
+    A repeatable one also holds `again_prefix`, the whole line that a repeat begins with. edits: id of the row whose
+    message this one changes, pins or unpins. Raises ValueError for an unknown method, too long a key, a
+    missing prefix, a chat that is no number.
+    """
+    _check(key, chat_id, method, payload, repeatable)
+    if await session.scalar(select(Outbox.id).where(Outbox.key == key)) is not None:
+        return None
+    target = await _newest(session, edits)
+    row = Outbox(key=key, chat_id=chat_id, thread_id=thread_id, method=method, payload=payload, urgency=urgency)
+    row.queued_at, row.send_at, row.expires_at = now, send_at or now, expires_at
+    row.repeatable, row.edits, row.state = repeatable, target, SendState.PENDING
+    row.garden_id = garden_id
+    try:
+        async with session.begin_nested():
+            session.add(row)
+    except IntegrityError:  # another process was quicker
+        return None
+    if target is not None:
+        await _replace_older(session, row, now)
+    return row
+
+
+def _check(key: str, chat_id: int, method: str, payload: dict[str, Any], repeatable: bool) -> None:
+    # It may come from outside as it is, and the sender reckons with it for every other row.
+    if not isinstance(chat_id, int) or not -(2**63) <= chat_id < 2**63:
+        raise ValueError(f"{key}: the chat is a {type(chat_id).__name__}, expected a number of 64 bits")
+    longest = LINE - REPEATS * len(AGAIN)
+    if len(key) > longest:
+        raise ValueError(f"key {key[:40]!r}... has {len(key)} characters, expected at most {longest}")
+    if method not in METHODS:
+        raise ValueError(f"method is {method!r}, expected one of {', '.join(METHODS)}")
+    if repeatable and not is_repeat_harmless(method) and "again_prefix" not in payload:
+        raise ValueError(f"{key}: repeatable, but its payload has no again_prefix to mark a repeat with")
+
+
+async def _newest(session: AsyncSession, row_id: int | None) -> int | None:
+    """The row that now stands for `row_id`: its last repeat, if it was repeated."""
+    while row_id is not None:
+        key = await session.scalar(select(Outbox.key).where(Outbox.id == row_id))
+        repeat = await session.scalar(select(Outbox.id).where(Outbox.key == f"{key}{AGAIN}"))
+        if repeat is None:
+            return row_id
+        row_id = repeat
+    return None
+
+
+async def _replace_older(session: AsyncSession, row: Outbox, now: datetime) -> None:
+    """Unsent changes that this one makes needless. A change of buttons leaves an older change of text alone."""
+    same = Outbox.method == row.method
+    if row.method in _FULL_EDITS:
+        same = or_(same, Outbox.method == "editMessageReplyMarkup")
+    older = and_(Outbox.edits == row.edits, Outbox.id < row.id, Outbox.state == SendState.PENDING)
+    values = {"state": SendState.EXPIRED, "settled_at": now, "error": "replaced by a newer change"}
+    await session.execute(update(Outbox).where(older, same).values(values))
+
+
+async def expire(session: AsyncSession, now: datetime) -> int:
+    """Let go of what is too late to be of use; gives how many."""
+    late = and_(Outbox.state == SendState.PENDING, Outbox.expires_at <= now)
+    values = {"state": SendState.EXPIRED, "settled_at": now, "error": "too late"}
+    result = await session.execute(update(Outbox).where(late).values(values))
+    assert isinstance(result, CursorResult)
+    return result.rowcount
+
+
+async def claim(session: AsyncSession, now: datetime, without: Collection[int] = ()) -> Claim | None:
+    """Take the next row that is due, leaving the chats in `without` alone; it is `sending` when this is committed.
+
+    The most urgent first, then the oldest. Within a chat one call at a time, and what was tried before goes before the
+    rest of its urgency. A change waits for the message that it changes.
+    """
+    elsewhere = set(without)
+    while (row := await session.scalar(_due(now).where(Outbox.chat_id.not_in(elsewhere)))) is not None:
+        if not owns_all(session):
+            if not await try_own(session, f"outbox {row.chat_id}"):
+                elsewhere.add(row.chat_id)
+                continue
+            # Looked at anew under the lock: another process may have claimed in this chat since.
+            fresh = _due(now).where(Outbox.chat_id == row.chat_id).with_for_update(of=Outbox, skip_locked=True)
+            row = await session.scalar(fresh.execution_options(populate_existing=True))
+            if row is None:
+                continue
+        message_id = None
+        if row.edits is not None:
+            message_id = await session.scalar(select(Outbox.message_id).where(Outbox.id == row.edits))
+            if message_id is None:
+                row.state, row.settled_at, row.error = SendState.FAILED, now, "there is no message to change"
+                await session.flush()
+                continue
+        row.state, row.claimed_at, row.attempts = SendState.SENDING, now, row.attempts + 1
+        return Claim(row, message_id)
+    return None
+
+
+async def let_go(session: AsyncSession, row_id: int, attempts: int) -> None:
+    """Give a claim back that nothing was done with: the row is as it was before."""
+    ours = and_(Outbox.id == row_id, Outbox.state == SendState.SENDING, Outbox.attempts == attempts)
+    values = {"state": SendState.PENDING, "claimed_at": None, "attempts": attempts - 1}
+    await session.execute(update(Outbox).where(ours).values(**values))
+
+
+def _due(now: datetime) -> Any:
+    """The next row. The subqueries stand by themselves, so that the database answers each once, not once a row."""
+    is_due = and_(Outbox.state == SendState.PENDING, Outbox.send_at <= now, _is_of_use(now))
+    tried = select(Outbox.chat_id, Outbox.urgency).where(
+        Outbox.state == SendState.PENDING, Outbox.attempts > 0, _is_of_use(now)
+    )
+    is_in_turn = or_(Outbox.attempts > 0, tuple_(Outbox.chat_id, Outbox.urgency).not_in(tried))
+    is_free = Outbox.chat_id.not_in(select(Outbox.chat_id).where(Outbox.state == SendState.SENDING))
+    unsent = select(Outbox.id).where(Outbox.state.in_((SendState.PENDING, SendState.SENDING)))
+    has_target = or_(Outbox.edits.is_(None), Outbox.edits.not_in(unsent))
+    return select(Outbox).where(is_due, is_in_turn, is_free, has_target).order_by(Outbox.urgency, Outbox.id).limit(1)
+
+
+def _is_of_use(now: datetime) -> ColumnElement[bool]:
+    return or_(Outbox.expires_at.is_(None), Outbox.expires_at > now)
+
+
+async def settle(session: AsyncSession, row_id: int, outcome: Outcome, now: datetime, hooks: Hooks) -> None:
+    """Note what became of a call, with all that follows from it."""
+    row = await session.get_one(Outbox, row_id, with_for_update=True)
+    if row.state is not SendState.SENDING and outcome.fate is not Fate.SENT:
+        return  # it was taken for lost meanwhile, and that stands
+    moved_before = (row.error or "").startswith("ChatMigrated")
+    row.settled_at, row.error = now, outcome.error
+    match outcome.fate:
+        case Fate.SENT:
+            row.state, row.message_id = SendState.SENT, outcome.message_id
+            await hooks.on_sent(session, row, now)
+        case Fate.LATER:
+            _put_off(row, now, min(2.0**row.attempts, LONGEST_WAIT_S))
+        case Fate.TOO_MANY:
+            _put_off(row, now, outcome.wait_s)
+        case Fate.UNCERTAIN:
+            await _uncertain(session, row, now)
+        case fate if fate in _REFUSED:
+            row.state = SendState.FAILED
+            await hooks.on_refused(session, row, fate, now)
+            if fate in _OF_TOPIC and row.thread_id is not None:
+                row.thread_id = None
+                _put_off(row, now, 0.0)
+        case Fate.MIGRATED if outcome.chat_id is not None and not moved_before:
+            _put_off(row, now, 0.0)
+            await session.flush()
+            await hooks.on_migrated(session, row.chat_id, outcome.chat_id)
+        case _:
+            row.state = SendState.FAILED
+
+
+def _put_off(row: Outbox, now: datetime, seconds: float) -> None:
+    row.state, row.claimed_at, row.settled_at = SendState.PENDING, None, None
+    row.send_at = now + timedelta(seconds=seconds)
+
+
+async def _uncertain(session: AsyncSession, row: Outbox, now: datetime) -> None:
+    """It may or may not have arrived. Silence about a warning is worse than a repeat that says that it is one."""
+    row.state, row.settled_at = SendState.UNCERTAIN, now
+    repeats = row.key.count(AGAIN)
+    if not row.repeatable or repeats >= REPEATS:
+        return
+    repeat = await queue(
+        session,
+        key=f"{row.key}{AGAIN}",
+        chat_id=row.chat_id,
+        thread_id=row.thread_id,
+        method=row.method,
+        payload=row.payload if repeats else _marked(row.payload),
+        urgency=row.urgency,
+        now=now,
+        send_at=now + timedelta(seconds=2.0**repeats),
+        expires_at=row.expires_at,
+        repeatable=True,
+    )
+    if repeat is not None:
+        pending = and_(Outbox.edits == row.id, Outbox.state == SendState.PENDING)
+        await session.execute(update(Outbox).where(pending).values(edits=repeat.id))
+
+
+def _marked(payload: dict[str, Any]) -> dict[str, Any]:
+    name = "text" if "text" in payload else "caption"
+    return payload | {name: "\n".join(part for part in (payload["again_prefix"], payload.get(name)) if part)}
+
+
+async def recover(session: AsyncSession, now: datetime, claimed_before: datetime) -> int:
+    """Rows that a process claimed and never settled, because it was killed; gives how many."""
+    lost = select(Outbox).where(Outbox.state == SendState.SENDING, Outbox.claimed_at <= claimed_before)
+    rows = (await session.scalars(lost.order_by(Outbox.id).with_for_update(skip_locked=True))).all()
+    for row in rows:
+        row.error = "the process ended while sending"
+        if is_repeat_harmless(row.method):
+            _put_off(row, now, 0.0)
+        else:
+            await _uncertain(session, row, now)
+    return len(rows)
+
+
+async def counts(session: AsyncSession) -> dict[SendState, int]:
+    """How many rows are in each state."""
+    rows = await session.execute(select(Outbox.state, func.count()).group_by(Outbox.state))
+    return dict.fromkeys(SendState, 0) | dict(rows.all())

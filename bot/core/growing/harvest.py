@@ -1,0 +1,119 @@
+"""What to lift first, how to lift it so that it keeps, and who gets how much."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from bot.core.garden.snapshot import Place, PlaceKind, Planting
+from bot.core.growing.crop import Crop, Storage
+from bot.core.growing.seasons import in_window
+
+__all__ = ["Lift", "Turn", "harvest_order", "in_season", "lift_plan", "shares"]
+
+PRACTICE_DAYS = 7  # haulm cut about a week before lifting: common practice, no source
+PUBLISHED_DAYS = (14, 21)  # 14 d in growers' guides, about 21 d: Utah State Univ. Ext.; SE Veg. Handbook 2022 p. 104
+
+
+_SEEN_DAYS = 42  # what was seen or reckoned ready lately is in season whatever the calendar says: common practice
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One lot to lift now. keeps: may wait where it grows. eat_soon: does not store.
+
+    waiting_n: how many more plantings of this crop wait their turn, because one container at a time is opened.
+    """
+
+    planting: Planting
+    crop: str
+    keeps: bool
+    eat_soon: bool
+    waiting_n: int
+
+
+@dataclass(frozen=True, slots=True)
+class Lift:
+    """How to lift a crop with haulm that is stored.
+
+    cut_on: cut the haulm. practice_from_on: the earliest lifting by gardeners' habit. lift_from_on, lift_by_on: by
+    published practice, the safer. cure_days: before storing. storage: how it then keeps.
+    """
+
+    cut_on: date
+    practice_from_on: date
+    lift_from_on: date
+    lift_by_on: date
+    cure_days: int
+    storage: Storage | None
+
+
+def lift_plan(crop: Crop, cut_on: date) -> Lift | None:
+    """Dates from cutting the haulm to lifting; None for a crop whose haulm is not cut.
+
+    Skins must have set: rubbed with a thumb, the skin stays on (Univ. Nebraska Ext., Browning, read via a copy).
+    The later of the crop's own least days and the published fortnight is the one to follow.
+    """
+    if crop.harvest.haulm_days is None:
+        return None
+    least, most = crop.harvest.haulm_days
+    safer = max(least, PUBLISHED_DAYS[0])
+    storage = crop.harvest.storage
+    return Lift(
+        cut_on=cut_on,
+        practice_from_on=cut_on + timedelta(days=min(least, PRACTICE_DAYS)),
+        lift_from_on=cut_on + timedelta(days=safer),
+        lift_by_on=cut_on + timedelta(days=max(most, safer, PUBLISHED_DAYS[1])),
+        cure_days=storage.cure_days if storage else 0,
+        storage=storage,
+    )
+
+
+def in_season(planting: Planting, crop: Crop, on: date) -> bool:
+    """Whether a batch that is ready may be harvested then: in the crop's season, or ready since a few weeks."""
+    ready_on = planting.stage_on
+    lately = ready_on is not None and timedelta(0) <= on - ready_on <= timedelta(days=_SEEN_DAYS)
+    return lately or in_window(on, crop.harvest.window)
+
+
+def harvest_order(
+    ready: Iterable[Planting], places: Mapping[int, Place], crops: Mapping[str, Crop]
+) -> tuple[Turn, ...]:
+    """Plantings that are ready, of known crops, the one to lift and eat first at the head.
+
+    First what does not wait in the soil, then by the crop's own order. Of a crop that does not store, only one
+    container is opened at a time, the oldest; the others count as waiting.
+    """
+    opened: dict[str, int] = {}
+    turns: list[Turn] = []
+    for planting in sorted(ready, key=lambda one: _rank(one, crops[one.crop])):
+        crop = crops[planting.crop]
+        eat_soon = crop.harvest.storage is None
+        if eat_soon and places[planting.place_id].kind is PlaceKind.CONTAINER:
+            if crop.key in opened:
+                at = opened[crop.key]
+                turns[at] = replace(turns[at], waiting_n=turns[at].waiting_n + 1)
+                continue
+            opened[crop.key] = len(turns)
+        turns.append(Turn(planting, crop.key, crop.harvest.keeps, eat_soon, 0))
+    return tuple(turns)
+
+
+def shares(amount: int, households: Sequence[int], turn: int = 0) -> dict[int, int]:
+    """Whole pieces of a shared crop for each household (ids), as even as whole pieces go.
+
+    turn: how many times this crop has been shared before; the odd pieces begin with another household each time.
+    Raises ValueError for a negative amount or nobody to share with.
+    """
+    if amount < 0 or not households:
+        raise ValueError(f"{amount} pieces for {len(households)} households, expected 0 or more for at least 1")
+    each, odd = divmod(amount, len(households))
+    start = turn * odd % len(households)
+    lucky = {households[(start + n) % len(households)] for n in range(odd)}
+    return {one: each + (one in lucky) for one in households}
+
+
+def _rank(planting: Planting, crop: Crop) -> tuple[bool, int, date, int]:
+    started = planting.planted_on or planting.sown_on or date.max
+    return crop.harvest.keeps, crop.harvest.order, started, planting.id

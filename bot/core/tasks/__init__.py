@@ -1,0 +1,1 @@
+"""Who does it, by when, and what came of it."""

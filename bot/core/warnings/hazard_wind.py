@@ -1,0 +1,280 @@
+"""Wind: supports with leaves on them, tall pots, covers, tunnels and glass, before it is too windy to be out."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from statistics import NormalDist
+from zoneinfo import ZoneInfo
+
+from bot.core.garden.place_state import NO_STATES, State
+from bot.core.garden.snapshot import Cover, Garden, Place, PlaceKind, Planting, Stage, Support, SupportKind
+from bot.core.growing.crop import Crop
+from bot.core.people.lifting import by_trolley, load_kg, people_needed
+from bot.core.warnings import covers, supports
+from bot.core.warnings.fastening import in_the_wind
+from bot.core.warnings.finding import Finding, Hazard, Severity, TaskKind
+from bot.core.warnings.hazard_cold import TRIP_MIN, loss_h
+from bot.core.warnings.holding import Holding, Need, steps
+from bot.core.warnings.safety import GUST_MS, Limits, unsafe_outdoor_hours
+from bot.core.weather.forecast import Forecast
+from bot.core.weather.odds import Step, StepCode, cost_loss_ratio
+from bot.core.weather.sun import sun_day
+from bot.core.weather.wind import Gust, Terrain, gust_at_height, gusts, pressure_pa
+
+__all__ = ["wind"]
+
+# Standard error of a forecast gust, m/s, and its share of the gust: common practice, no source. One published method
+# reports a typical error of about 5 m/s in storms (wind gust estimate method, abstract read 2026-11-25; Brasseur 2001,
+# Mon. Wea. Rev. 129:5-25, reference from memory), read here as most errors at 25 m/s; 3.5 m/s is one sd there.
+GUST_SD_MS, GUST_SD_SHARE = 0.5, 0.12
+# A gale's gusts begin at 43 kn (Met Office marine glossary, read via a copy): walk-in houses are shut by then.
+GALE_GUST_MS = 22.1
+WALK_IN_M = 1.5
+# Plants from this height lean or break in gusts about this strong at 10 m when nothing holds them: engineering estimate,
+# no published figure (Cleugh, Miller and Boehm 1998, Agroforestry Systems 41:85-112, find none that holds for all crops).
+LEANS_FROM_M, LEANS_MS = 0.6, 20.0
+TIE_MIN, PIN_MIN, LAY_MIN, SHUT_MIN = 15, 10, 5, 10
+COVER_LOSS_H = 3.0  # a cover torn off and to be made good: common practice, no source
+_POINTS = (0.1, 0.3, 0.5, 0.7, 0.9)
+
+
+@dataclass(frozen=True, slots=True)
+class _Windy:
+    """One local day's gusts, and the moments that bound safe work: unsafe hours and daylight."""
+
+    on: date
+    gusts: tuple[Gust, ...]
+    worst: Gust
+    unsafe_from: datetime | None
+    light: tuple[tuple[datetime, datetime], ...]
+
+    def due_at(self, starts_at: datetime) -> datetime:
+        """The last daylight moment before the harm, or before it is unsafe to be out."""
+        latest = min(starts_at, self.unsafe_from or starts_at)
+        return max((min(end, latest) for start, end in self.light if start < latest), default=latest)
+
+
+@dataclass(frozen=True, slots=True)
+class _Thing:
+    """One thing in the wind and what would be asked for it. least_ms: the gust below which nobody is asked."""
+
+    place: Place
+    holding: Holding
+    task: TaskKind
+    minutes: int
+    loss_h: float
+    support: Support | None = None
+    planting: Planting | None = None
+    least_ms: float = 0.0
+
+    def need(self, gust_ms: float) -> Need:
+        if self.support is not None:
+            return supports.needed(self.support, self.holding, gust_ms)
+        return covers.needed(self.place, self.holding, gust_ms) if self.task is TaskKind.PIN else Need()
+
+
+def wind(
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    forecast: Forecast,
+    now: datetime,
+    states: Mapping[int, State] = NO_STATES,
+) -> Iterator[Finding]:
+    """Findings of every day with gusts that a support, a pot, a cover or a house may not hold.
+
+    states: covers that lie there for a night, or perhaps still do. Pots are taken to stand where they always do.
+    """
+    windy = _windy_days(garden, forecast, now)
+    if not windy:
+        return
+    growing: dict[int, list[Planting]] = defaultdict(list)
+    for planting in garden.plantings:
+        if planting.crop in crops and planting.stage not in (Stage.SOWN, Stage.ENDED):
+            growing[planting.place_id].append(planting)
+    things = [
+        *_supports(garden, crops, growing),
+        *_unstaked(garden, crops, growing),
+        *_pots(garden, crops, growing),
+        *_covers(_covered(garden, states), crops, growing),
+    ]
+    houses = [one for one in garden.places if _walk_in(one)]
+    for day in windy:
+        yield from (found for thing in things if (found := _of_thing(day, thing)) is not None)
+        yield from (found for house in houses if (found := _of_house(day, house)) is not None)
+
+
+def _supports(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]) -> Iterator[_Thing]:
+    for support in garden.supports:
+        place = garden.place_by_id[support.place_id]
+        batch = [one for one in growing[support.place_id] if crops[one.crop].support is not None]
+        if not batch or place.shelter not in (PlaceKind.BED, PlaceKind.CONTAINER):
+            continue
+        walls = [supports.leaf_wall(one, support.height_m) for one in batch]
+        tallest = max(walls, key=lambda wall: wall.height_m * wall.solidity)
+        holding = supports.assess(support, tallest.height_m, tallest.solidity)
+        lost_h = sum(loss_h(one, crops[one.crop]) for one in batch)
+        yield _Thing(place, holding, TaskKind.TIE, TIE_MIN, lost_h, support=support, planting=batch[0])
+
+
+def _unstaked(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]) -> Iterator[_Thing]:
+    """Tall plants in the open that want stakes and have none on record: broad beans, sprouts, dahlias."""
+    supported = {support.place_id for support in garden.supports}
+    for place in garden.places:
+        if place.shelter is not PlaceKind.BED or place.id in supported:
+            continue
+        for planting in growing[place.id]:
+            need = crops[planting.crop].support
+            if need is None or need.kind is not SupportKind.STAKES:
+                continue
+            height_m = supports.leaf_wall(planting, need.height_m).height_m
+            if height_m >= max(LEANS_FROM_M, need.from_cm / 100):
+                lost_h = loss_h(planting, crops[planting.crop]) / 2  # they lean and break, few die: practice
+                yield _Thing(
+                    place, _standing(height_m), TaskKind.TIE, TIE_MIN, lost_h, planting=planting, least_ms=GUST_MS
+                )
+
+
+def _standing(height_m: float) -> Holding:
+    """Plants that stand by themselves, as a load of 1 a Pa against the pressure at which they lean."""
+    leans_pa = pressure_pa(gust_at_height(LEANS_MS, height_m))
+    return Holding(height_m, 1.0, leans_pa, Terrain.OPEN, 0.5, 1.5, "engineering estimate")
+
+
+def _pots(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]) -> Iterator[_Thing]:
+    """Pots that are called for only in dangerous gusts: what tips in less is fastened once and for all."""
+    for place in garden.places:
+        standing = None if place.fastened else in_the_wind(place, growing[place.id], crops)
+        if standing is not None:
+            tallest, holding = standing
+            light = place.movable and not by_trolley(load_kg(place) or 0.0)
+            task = TaskKind.LAY_DOWN if light else TaskKind.TIE  # half its weight would rest on the hands
+            lost_h = loss_h(tallest, crops[tallest.crop]) / 2  # a pot that falls breaks stems, seldom kills: practice
+            yield _Thing(place, holding, task, LAY_MIN, lost_h, planting=tallest, least_ms=GUST_MS)
+
+
+def _covered(garden: Garden, states: Mapping[int, State]) -> Iterator[Place]:
+    """Places with what lies over them now, surely or perhaps."""
+    for place in garden.places:
+        stands = states.get(place.id)
+        yield place if stands is None else replace(place, cover=stands.lies_over[0])
+
+
+def _covers(
+    places: Iterable[Place], crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]
+) -> Iterator[_Thing]:
+    for place in places:
+        low_tunnel = place.kind is PlaceKind.TUNNEL and not _walk_in(place)
+        covered = place.kind is PlaceKind.BED and place.cover is not Cover.NONE
+        if (covered or low_tunnel) and place.length_m and place.width_m:
+            holding = covers.assess(place, covers.usual_pins(place.length_m, place.width_m))
+            under_h = sum(loss_h(one, crops[one.crop]) for one in growing[place.id]) / 4
+            yield _Thing(place, holding, TaskKind.PIN, PIN_MIN, COVER_LOSS_H + under_h)
+
+
+def _of_thing(day: _Windy, thing: _Thing) -> Finding | None:
+    if day.worst.ms < thing.least_ms:
+        return None
+    odds = _odds(day.worst.ms, thing.holding)
+    ratio = cost_loss_ratio((thing.minutes + TRIP_MIN) / 60, thing.loss_h)
+    if odds <= ratio:
+        return None
+    need = thing.need(day.worst.ms + _expected(day.worst.ms).stdev)
+    chain = (*steps(thing.holding, day.worst.ms, estimated=day.worst.estimated), *_odds_steps(odds, ratio))
+    kg = load_kg(thing.place) if thing.task is TaskKind.LAY_DOWN else None
+    people = people_needed(kg) or 1 if kg is not None else 1
+    return _found(
+        day, thing.place, thing.task, thing.minutes, odds, thing.holding.gust_ms, chain,
+        planting=thing.planting, support=thing.support, need=need, people=people,
+    )  # fmt: skip
+
+
+def _of_house(day: _Windy, house: Place) -> Finding | None:
+    odds = 1.0 - _expected(day.worst.ms).cdf(GALE_GUST_MS)
+    ratio = cost_loss_ratio((SHUT_MIN + TRIP_MIN) / 60, COVER_LOSS_H)
+    if odds <= ratio:
+        return None
+    source = "gust factor 1.52 (ESDU 83045)" if day.worst.estimated else "forecast"
+    chain = (
+        Step(StepCode.GUST, day.worst.ms, None, None, source),
+        Step(StepCode.HOLDS, GALE_GUST_MS, None, None, "Met Office marine glossary, gale gusts"),
+        *_odds_steps(odds, ratio),
+    )
+    return _found(day, house, TaskKind.PIN, SHUT_MIN, odds, GALE_GUST_MS, chain)
+
+
+def _found(
+    day: _Windy, place: Place, task: TaskKind, minutes: int, odds: float, holds_ms: float, chain: tuple[Step, ...], *,
+    planting: Planting | None = None, support: Support | None = None, need: Need | None = None, people: int = 1,
+) -> Finding:  # fmt: skip
+    need = need or Need()
+    rough = [gust for gust in day.gusts if gust.ms + _expected(gust.ms).stdev >= min(holds_ms, day.worst.ms)]
+    starts_at = rough[0].at - timedelta(hours=1)
+    return Finding(
+        hazard=Hazard.WIND,
+        window_on=day.on,
+        place_id=place.id,
+        planting_id=planting.id if planting else None,
+        support_id=support.id if support else None,
+        task=task,
+        severity=Severity.SEVERE if odds >= 0.8 else Severity.MODERATE if odds >= 0.5 else Severity.SLIGHT,
+        probability=odds,
+        threshold_c=None,
+        gust_ms=holds_ms,
+        starts_at=starts_at,
+        ends_at=rough[-1].at,
+        due_at=day.due_at(starts_at),
+        minutes=minutes,
+        people=people,
+        enough=not need.lay_down,
+        add_n=need.ties + need.pins,
+        chain=chain,
+    )
+
+
+def _odds(gust_ms: float, holding: Holding) -> float:
+    """P(the gust that comes is more than the thing holds): forecast error and the range of its strength together."""
+    if holding.load_per_pa <= 0.0:
+        return 0.0
+    low_ms, high_ms = holding.range_ms
+    holds = (low_ms + (high_ms - low_ms) * point for point in _POINTS)
+    coming = _expected(gust_ms)
+    return sum(1.0 - coming.cdf(one) for one in holds) / len(_POINTS)
+
+
+def _expected(gust_ms: float) -> NormalDist:
+    return NormalDist(gust_ms, GUST_SD_MS + GUST_SD_SHARE * gust_ms)
+
+
+def _odds_steps(odds: float, ratio: float) -> tuple[Step, Step]:
+    return Step(StepCode.ODDS, odds, None, None, ""), Step(StepCode.COST_LOSS, ratio, None, None, "Murphy 1977")
+
+
+def _windy_days(garden: Garden, forecast: Forecast, now: datetime) -> tuple[_Windy, ...]:
+    zone = ZoneInfo(garden.zone)
+    by_day: dict[date, list[Gust]] = defaultdict(list)
+    for gust in gusts(forecast):
+        if gust.at > now:  # stamped at the end of its hour, so it belongs to the day in which that hour began
+            by_day[(gust.at - timedelta(minutes=1)).astimezone(zone).date()].append(gust)
+    unsafe: dict[date, datetime] = {}
+    for hour in unsafe_outdoor_hours(forecast, Limits.of(garden)):
+        if hour.end_at > now:
+            unsafe.setdefault(hour.start_at.astimezone(zone).date(), hour.start_at)
+    return tuple(_windy(garden, zone, on, tuple(found), unsafe.get(on)) for on, found in sorted(by_day.items()))
+
+
+def _windy(garden: Garden, zone: ZoneInfo, on: date, found: tuple[Gust, ...], unsafe_from: datetime | None) -> _Windy:
+    light = []
+    for day in (on - timedelta(days=1), on):
+        sun = sun_day(day, zone, garden.latitude, garden.longitude)
+        if sun.sunrise_at and sun.sunset_at:
+            light.append((sun.sunrise_at, sun.sunset_at))
+    return _Windy(on, found, max(found, key=lambda gust: gust.ms), unsafe_from, tuple(light))
+
+
+def _walk_in(place: Place) -> bool:
+    """A house one stands in: dug in or built, so that pins are not what holds it."""
+    tall = (place.height_m or 2.0) >= WALK_IN_M
+    return place.kind is PlaceKind.GREENHOUSE or (place.kind is PlaceKind.TUNNEL and tall)

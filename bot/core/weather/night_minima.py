@@ -1,0 +1,206 @@
+"""From a forecast to the minima of each coming night, at 2 m and at the ground, with every step kept.
+
+Forecast minimum -> altitude (not on clear still nights) -> lie of the land and what the site has taught -> error by
+lead time -> ground.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, timedelta
+
+from bot.core.weather.forecast import AirSpread, Forecast, Hour
+from bot.core.weather.ground import NightKind, Weather, ground_estimate, night_kind
+from bot.core.weather.lead_error import lead_error_c
+from bot.core.weather.learn import LIE_RANGES_C, Correction
+from bot.core.weather.night import Night, Site
+from bot.core.weather.odds import Estimate, Step, StepCode
+from bot.core.weather.recursive_line import Fit
+from bot.core.weather.sun import night_bounds
+from bot.core.weather.timeline import (
+    Day,
+    air_at,
+    covered_hours,
+    days,
+    hours_in_order,
+    known_share,
+    local_midnight,
+    mean_over,
+    spans_between,
+)
+
+__all__ = ["expected_at", "nights"]
+
+LAPSE_C_PER_M = 0.0065  # International Standard Atmosphere
+_HOUR = timedelta(hours=1)
+_LEAST_SHARE = 0.5
+_DAY_SHARE = 0.75
+_LAST_KNOWN = timedelta(hours=3)
+_FULL_DAY_N = 18  # hours that a day must have for its maximum to be trusted
+_LEAST_SD_C = 0.5
+_Z90 = 1.2815516
+
+
+def nights(forecast: Forecast, site: Site, correction: Correction, now: datetime) -> tuple[Night, ...]:
+    """The nights that are not over at `now` and that the forecast knows well enough, ascending.
+
+    Well enough: at least half of what is left of the night lies between known instants at most six hours apart, and
+    the last three hours before sunrise are reached. Any other night is left out: it is unknown, not mild.
+    """
+    hours = hours_in_order(forecast)
+    if not hours:
+        return ()
+    by_day = {day.on: day for day in days(forecast, site.zone)}
+    first_on = hours[0].at.astimezone(site.zone).date() - timedelta(days=1)
+    count_n = (hours[-1].at.astimezone(site.zone).date() - first_on).days + 1
+    evenings = (first_on + timedelta(days=index) for index in range(count_n))
+    found = (_night(forecast, hours, by_day, site, correction, evening_on, now) for evening_on in evenings)
+    return tuple(night for night in found if night is not None)
+
+
+def _night(
+    forecast: Forecast,
+    hours: Sequence[Hour],
+    by_day: Mapping[date, Day],
+    site: Site,
+    correction: Correction,
+    evening_on: date,
+    now: datetime,
+) -> Night | None:
+    sunset_at, sunrise_at = night_bounds(evening_on, site.zone, site.latitude, site.longitude)
+    if sunrise_at <= now or not _known(hours, max(sunset_at, now), sunrise_at):
+        return None
+    instants = [hour for hour in hours if sunset_at <= hour.at <= sunrise_at]
+    spans = spans_between(forecast.spans, hours, sunset_at, sunrise_at)
+    lows = [(hour.air_c, hour.at) for hour in instants if hour.air_c is not None]
+    lows += [(span.min_c, min(span.end_at, sunrise_at)) for span in spans if span.min_c is not None]
+    if not lows:
+        return None
+    raw_c, coldest_at = min(lows)
+    wind_ms = mean_over(hours, _wind, sunset_at, sunrise_at, _LEAST_SHARE)
+    cloud_pct = mean_over(hours, _cloud, sunset_at, sunrise_at, _LEAST_SHARE)
+    kind = night_kind(wind_ms, cloud_pct)
+    morning_on = evening_on + timedelta(days=1)
+    fit = correction.fit(kind)
+    rise_c = 0.0 if kind is NightKind.RADIATION else _altitude_c(forecast, site)
+    # To the end of the night, not to the coldest hour: of two hours alike, the colder forecast must not be the surer.
+    lead_h = (sunrise_at - (forecast.issued_at or forecast.fetched_at or now)) / _HOUR
+    air = _air(instants, raw_c, coldest_at, rise_c, lead_h, fit, morning_on)
+    ground = ground_estimate(air, _weather(hours, by_day, site, evening_on, raw_c))
+    dusk_c = air_at(hours, sunset_at + 2 * _HOUR)
+    return Night(
+        evening_on=evening_on,
+        sunset_at=sunset_at,
+        sunrise_at=sunrise_at,
+        hours_covered=covered_hours(instants, spans, sunset_at, sunrise_at),
+        forecast_min_c=raw_c,
+        coldest_at=coldest_at,
+        wind_ms=wind_ms,
+        cloud_pct=cloud_pct,
+        kind=kind,
+        lead_h=lead_h,
+        untaught_c=raw_c + rise_c,
+        dusk_c=None if dusk_c is None else dusk_c + air.mean_c - raw_c,
+        air=air,
+        ground=ground,
+        steps=_steps(forecast, site, kind, fit, raw_c, rise_c, air, ground, morning_on),
+    )
+
+
+def expected_at(forecast: Forecast, night: Night, at: datetime) -> float | None:
+    """What a momentary reading at `at` is compared with: that moment's forecast, with the night's altitude step."""
+    air_c = air_at(hours_in_order(forecast), at)
+    return None if air_c is None else air_c + night.untaught_c - night.forecast_min_c
+
+
+def _wind(hour: Hour) -> float | None:
+    return hour.wind_ms
+
+
+def _cloud(hour: Hour) -> float | None:
+    return hour.cloud_pct
+
+
+def _known(hours: Sequence[Hour], start_at: datetime, end_at: datetime) -> bool:
+    late_at = max(start_at, end_at - _LAST_KNOWN)
+    return known_share(hours, start_at, end_at) >= _LEAST_SHARE and known_share(hours, late_at, end_at) > 0.0
+
+
+def _altitude_c(forecast: Forecast, site: Site) -> float:
+    """The rise owed to the site lying lower than the height that the service has already corrected to."""
+    if site.altitude_m is None or forecast.altitude_m is None:
+        return 0.0
+    return (forecast.altitude_m - site.altitude_m) * LAPSE_C_PER_M
+
+
+def _air(
+    instants: Sequence[Hour], raw_c: float, coldest_at: datetime, rise_c: float, lead_h: float, fit: Fit, on: date
+) -> Estimate:
+    """The minimum at 2 m: the site's line through the forecast, with the service's own spread where it gives one."""
+    mean_c = fit.mean_c(raw_c + rise_c, on)
+    site_c2 = fit.sd_c(on) ** 2 - lead_error_c(0.0) ** 2  # the line's noise was learned about a day ahead
+    spread = next((hour.spread for hour in instants if hour.at == coldest_at), None)
+    own_sd_c = _percentile_sd_c(spread)
+    total_c2 = max(site_c2 + (own_sd_c or lead_error_c(lead_h)) ** 2, _LEAST_SD_C**2)
+    members_c = tuple(fit.mean_c(member + rise_c, on) for member in _member_minima(instants))
+    if not members_c:
+        return Estimate(mean_c, math.sqrt(total_c2))
+    centre_c = sum(members_c) / len(members_c)
+    between_c2 = sum((member - centre_c) ** 2 for member in members_c) / len(members_c)
+    return Estimate(centre_c, math.sqrt(max(total_c2 - between_c2, _LEAST_SD_C**2)), members_c)
+
+
+def _percentile_sd_c(spread: AirSpread | None) -> float | None:
+    if spread is None or spread.p10_c is None or spread.p90_c is None:
+        return None
+    return max((spread.p90_c - spread.p10_c) / (2.0 * _Z90), _LEAST_SD_C)
+
+
+def _member_minima(instants: Sequence[Hour]) -> tuple[float, ...]:
+    """Each member's own minimum; none unless every known hour has the same members."""
+    rows = [hour.spread.members_c if hour.spread else () for hour in instants if hour.air_c is not None]
+    if not rows or not rows[0] or any(len(row) != len(rows[0]) for row in rows):
+        return ()
+    return tuple(min(column) for column in zip(*rows, strict=True))
+
+
+def _weather(hours: Sequence[Hour], by_day: Mapping[date, Day], site: Site, evening_on: date, raw_c: float) -> Weather:
+    """What the ground's formula asks for: means over the 24 h of the morning's day, the fall from both days' maxima."""
+    morning_on = evening_on + timedelta(days=1)
+    start_at = local_midnight(morning_on, site.zone)
+    end_at = local_midnight(morning_on + timedelta(days=1), site.zone)
+    pair = (by_day.get(evening_on), by_day.get(morning_on))
+    maxima_c = [day.air_max_c for day in pair if day and day.hours_covered >= _FULL_DAY_N and day.air_max_c is not None]
+    return Weather(
+        wind_ms=mean_over(hours, _wind, start_at, end_at, _DAY_SHARE),
+        cloud_pct=mean_over(hours, _cloud, start_at, end_at, _DAY_SHARE),
+        swing_c=sum(max(0.0, top_c - raw_c) for top_c in maxima_c) / len(maxima_c) if maxima_c else None,
+    )
+
+
+def _steps(
+    forecast: Forecast,
+    site: Site,
+    kind: NightKind,
+    fit: Fit,
+    raw_c: float,
+    rise_c: float,
+    air: Estimate,
+    ground: Estimate,
+    on: date,
+) -> tuple[Step, ...]:
+    lie_c, (lie_low_c, lie_high_c) = fit.prior.offset_c, LIE_RANGES_C[site.lay]
+    still = kind is NightKind.RADIATION
+    lie = Step(StepCode.LIE_OF_LAND, lie_c, lie_low_c, lie_high_c, "common practice, no source")
+    altitude = Step(StepCode.ALTITUDE, rise_c, None, None, "International Standard Atmosphere")
+    taught_c, sure_c = fit.mean_c(raw_c + rise_c, on) - raw_c - rise_c - lie_c, 1.645 * fit.offset_sd_c(on)
+    air_low_c, air_high_c = air.band()
+    gap_c, gap_error_c = ground.mean_c - air.mean_c, 1.645 * math.sqrt(ground.sd_c**2 - air.sd_c**2)
+    return (
+        Step(StepCode.FORECAST, raw_c, None, None, forecast.source),
+        lie if still else altitude,
+        Step(StepCode.SITE_LEARNED, taught_c, taught_c - sure_c, taught_c + sure_c, f"{fit.count} readings"),
+        Step(StepCode.LEAD_ERROR, air.total_sd_c, air_low_c, air_high_c, "MetGIS 2012"),
+        Step(StepCode.GROUND, gap_c, gap_c - gap_error_c, gap_c + gap_error_c, "KNMI De Bilt 1980-2004"),
+    )

@@ -1,0 +1,158 @@
+"""Records in: every mistake of every file at once, or all of it stored in the caller's transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import datetime, timedelta
+from pathlib import PurePath
+from typing import Any
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.crops import loader
+from bot.i18n import Say
+from bot.services.garden.records.columns import FILES
+from bot.services.garden.records.files import Tables, Workbook, read_files
+from bot.services.garden.records.history import NAME as HISTORY
+from bot.services.garden.records.history import HistoryError, import_history, read_history
+from bot.services.garden.records.kept import Stored, load
+from bot.services.garden.records.outcome_of_import import Changed, Report, Tally
+from bot.services.garden.records.problems import Problems, shown
+from bot.services.garden.records.references import check_names, with_crop_keys
+from bot.services.garden.records.rows import check_twice, same
+from bot.services.garden.records.sheet import Reading
+from bot.services.garden.records.storing import Storing
+from bot.storage.garden import gardens
+from bot.storage.models import Garden
+
+__all__ = ["import_records", "import_tables", "read_records"]
+
+_DAY_AHEAD = timedelta(hours=14)  # where the day begins first, UTC+14
+
+
+async def import_records(
+    session: AsyncSession,
+    files: Mapping[str, bytes],
+    say: Say,
+    now: datetime,
+    garden: Garden | None = None,
+    dry_run: bool = False,
+    workbook: Workbook | None = None,
+) -> Report:
+    """Reads files by their names into one garden: the given one, else the one that garden.csv names, else a new one.
+
+    All or nothing: with any problem, or in a dry run (a preview), nothing is stored. The caller's session commits.
+    workbook: `read_xlsx`; None reads CSV alone.
+    """
+    return await import_tables(session, *read_records(files, say, now, workbook), now, garden, dry_run)
+
+
+def read_records(
+    files: Mapping[str, bytes], say: Say, now: datetime, workbook: Workbook | None = None
+) -> tuple[Tables, Problems]:
+    """Everything that can be told from the files alone. It takes a while, and can be sent to another process and back."""
+    problems = Problems(say)
+    history = {name: data for name, data in files.items() if PurePath(name).name == HISTORY}
+    sheets = {name: data for name, data in files.items() if name not in history}
+    tables = read_files(sheets, Reading(say, (now + _DAY_AHEAD).date()), problems, workbook)
+    if "plantings" in tables.rows:
+        tables.rows["plantings"] = with_crop_keys(tables.rows["plantings"], loader.load(), problems)
+    for data in history.values():
+        tables.history = read_history(data, problems)
+    for name, rows in tables.rows.items():
+        check_twice(name, rows, problems)
+    return tables, problems
+
+
+async def import_tables(
+    session: AsyncSession,
+    tables: Tables,
+    problems: Problems,
+    now: datetime,
+    garden: Garden | None = None,
+    dry_run: bool = False,
+) -> Report:
+    """The rest of `import_records`, for files that have been read."""
+    about = _about_garden(tables, garden is not None, problems)
+    garden = garden or await _called(session, about.get("name", ""), problems)
+    stored = await load(session, garden) if garden else {}
+    names = {file: [kept.values["name"] for kept in stored.get(file, ())] for file in ("members", "plots", "places")}
+    check_names(tables, names, problems)
+    title = about.get("name") or (garden.name if garden else "")
+    if problems.found:
+        return Report(title, garden.id if garden else None, problems=problems.in_order(), skipped=tuple(tables.skipped))
+    lost_n = 0
+    try:
+        async with session.begin_nested() as nested:
+            garden_id, tallies = await _store(session, garden, about, stored, tables, now)
+            if tables.history:
+                kept, lost_n = await import_history(session, await session.get_one(Garden, garden_id), tables.history)
+                tallies |= kept
+            if dry_run:
+                await nested.rollback()
+    except HistoryError as wrong:
+        what = problems.say.gettext("{table} holds what could not be used here; export it anew", table=str(wrong))
+        problems.add(what, HISTORY)
+        return Report(title, garden.id if garden else None, problems=problems.in_order())
+    if lost_n:
+        what = problems.say.ngettext("{n} row about what is not here", "{n} rows about what is not here", lost_n)
+        tables = replace(tables, skipped=[*tables.skipped, f"{HISTORY} ({what})"])
+    return Report(
+        title,
+        None if dry_run and garden is None else garden_id,
+        tallies=tallies,
+        skipped=tuple(tables.skipped),
+        stored=not dry_run,
+    )
+
+
+def _about_garden(tables: Tables, known: bool, problems: Problems) -> Mapping[str, Any]:
+    """What garden.csv says; it may be missing when the garden is known."""
+    say, rows = problems.say, tables.rows.get("garden")
+    if rows is None:
+        if not known and "garden" not in tables.broken:
+            problems.add(say.gettext("is missing; it names the garden and where it lies"), "garden.csv")
+        if known and not tables.rows and not tables.history and not tables.broken:
+            problems.add(say.gettext("none of {known} is among the files", known=say.and_list(FILES)), "*")
+        return {}
+    if len(rows.rows) != 1:
+        problems.add(say.gettext("has {n} gardens; give one", n=len(rows.rows)), rows.file)
+        return {}
+    return rows.rows[0].values
+
+
+async def _called(session: AsyncSession, name: str, problems: Problems) -> Garden | None:
+    """The garden of this name, if there is one."""
+    found = [garden for garden in await gardens.all_gardens(session) if same(garden.name) == same(name)]
+    if len(found) > 1:
+        what = problems.say.gettext(
+            "{n} gardens are called '{value}'; rename all but one", n=len(found), value=shown(name)
+        )
+        problems.add(what, "garden.csv")
+    return found[0] if found else None
+
+
+async def _store(
+    session: AsyncSession,
+    garden: Garden | None,
+    about: Mapping[str, Any],
+    stored: Stored,
+    tables: Tables,
+    now: datetime,
+) -> tuple[int, dict[str, Tally]]:
+    if garden is None:
+        whole = {column.name: column.default for column in FILES["garden"]} | dict(about)
+        garden = Garden(**whole)
+        session.add(garden)
+        await session.flush()
+        tally = Tally(added=(garden.name,))
+    else:
+        await gardens.lock(session, garden.id)
+        changed = tuple(column for column, value in about.items() if getattr(garden, column) != value)
+        for column in changed:
+            setattr(garden, column, about[column])
+        tally = Tally(changed=(Changed(garden.name, changed),)) if changed else Tally(unchanged_n=1)
+    storing = Storing(session, garden, stored, tables, now)
+    await storing.run()
+    return garden.id, ({"garden": tally} if about else {}) | storing.tallies

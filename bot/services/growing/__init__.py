@@ -1,0 +1,1 @@
+"""Crops, and what to do for them."""

@@ -1,0 +1,216 @@
+"""What should I do this week: everything that the week is drawn from, loaded and handed to core."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from functools import partial
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.garden.snapshot import Role
+from bot.core.growing import blight, bolting, outdoors, warmth, water
+from bot.core.growing import week as core
+from bot.core.growing.week import Job, Mark, Week
+from bot.core.warnings.hazards import Finding, Hazard
+from bot.core.weather import days as weather_days
+from bot.services.growing import done_by_notes, past_crops, shares, wants, watering
+from bot.services.look import Outlook, look, part
+from bot.services.people import inactivity
+from bot.services.tasks.daily import shared_work as daily_week
+from bot.services.warnings import settling
+from bot.services.weather import frost_dates, past_warmth
+from bot.services.weather.garden_forecast import Source
+from bot.storage.models import Ask, JobMark, Member, Task, Warning
+from bot.storage.models import Garden as GardenRow
+from bot.storage.people import members
+from bot.storage.states import MarkKind
+from bot.storage.tasks import tasks
+
+__all__ = ["Answer", "advice", "answer", "mark", "of_group"]
+
+_LATER = timedelta(days=7)
+_OWN = (f"{core.JobKind.CHIT}:", f"{core.JobKind.SOW}:", f"{core.JobKind.SOW_AGAIN}:")
+_NOBODY = 0  # no member's id
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """advice: for every batch that waits under cover, whoever's it is."""
+
+    week: Week
+    outlook: Outlook
+    advice: tuple[outdoors.Advice, ...]
+
+
+async def answer(session: AsyncSession, row: GardenRow, member: Member, source: Source, now: datetime) -> Answer:
+    """One member's week at `now`."""
+    outlook = await look(session, row, source, now)
+    today = now.astimezone(row.tz).date()
+    absences = await members.aways(session, row.id, today, today)
+    known = replace(
+        await _known(session, row, outlook, member.id, now),
+        wanted=await wants.wanted(session, outlook.garden, member.id, today),
+        silent=await _silent(session, row, member, now),
+        away=any(absence.member_id == member.id for absence in absences),
+    )
+    return Answer(core.week(outlook.garden, outlook.crops, member.id, known, now), outlook, tuple(known.advice))
+
+
+async def of_group(session: AsyncSession, row: GardenRow, source: Source, now: datetime) -> Answer:
+    """The week of what the group shares, for the sheet at the gate."""
+    outlook = await look(session, row, source, now)
+    known = await _known(session, row, outlook, _NOBODY, now)
+    return Answer(core.of_group(outlook.garden, outlook.crops, known, now), outlook, tuple(known.advice))
+
+
+async def _known(session: AsyncSession, row: GardenRow, outlook: Outlook, member_id: int, now: datetime) -> core.Known:
+    """What the week of one member, or of the group, is drawn from; all but their own marks is the same for everybody."""
+    known = await part(outlook, "week", partial(_of_all, session, row, outlook, now))
+    return replace(
+        known, marks={**await _marks(session, row.id, member_id, now.astimezone(row.tz).date()), **known.marks}
+    )
+
+
+async def _of_all(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> core.Known:
+    """What everybody's week is drawn from; its marks are what notes report as done."""
+    dry = await watering.due(session, row, outlook, now)
+    wanted = await settling.wants(session, row, outlook, now)
+    return core.Known(
+        findings=tuple(one for one in outlook.findings if not settling.is_answered(outlook, one, wanted, now)),
+        advice=await advice(session, row, outlook, now),
+        nights=outlook.nights,
+        days=outlook.days,
+        asks={
+            **await daily_week.whose(session, row, outlook, [one for one, due in dry.items() if due.litres], now),
+            **await _asks(session, row, outlook, now),
+        },
+        marks=await done_by_notes.marks(session, outlook.garden, outlook.crops, now.astimezone(row.tz).date()),
+        soil_c=_soil_c(outlook, now),
+        history=await past_crops.history(session, row.id, outlook.crops),
+        blight_on=_blight_on(outlook),
+        bolting=await _bolting(session, outlook),
+        litres={place_id: one.litres for place_id, one in dry.items()},
+        water_steps={place_id: water.steps(one) for place_id, one in dry.items()},
+        shared=await shares.of_garden(session, outlook.garden),
+    )
+
+
+async def advice(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> tuple[outdoors.Advice, ...]:
+    """May it go out yet, for every batch that waits under cover."""
+    known = await frost_dates.of_garden(session, row)
+    conditions = outdoors.Conditions(
+        today=now.astimezone(row.tz).date(),
+        nights=outlook.nights,
+        frost_after=known.last_spring.after if known else None,
+        soil_c=_soil_c(outlook, now),
+    )
+    return outdoors.advise_all(outlook.garden, outlook.crops, conditions)
+
+
+async def _silent(session: AsyncSession, row: GardenRow, reader: Member, now: datetime) -> tuple[int, ...]:
+    """For organisers: who let the last asks pass without a word, and who was asked whether they are still in."""
+    if reader.role is not Role.ORGANISER:
+        return ()
+    asks, still = await wants.silent(session, row.id, now), await inactivity.silent(session, row, now)
+    return tuple(dict.fromkeys((*asks, *still)))
+
+
+def _soil_c(outlook: Outlook, now: datetime) -> float | None:
+    soil = warmth.soil_c(outlook.forecast, now) if outlook.forecast else None
+    return soil.mean_c if soil else None
+
+
+async def mark(session: AsyncSession, member: Member, job: Job, kind: MarkKind, now: datetime, today: date) -> None:
+    """Remember Done or Not now of every item of a job; said twice, it is the same."""
+    known = {one.job: one for one in await session.scalars(select(JobMark).where(JobMark.member_id == member.id))}
+    for item in job.items:
+        until_on = today + (timedelta(days=item.again_days) if kind is MarkKind.DONE else _LATER)
+        row = known.get(item.key)
+        if row is None:
+            session.add(
+                JobMark(
+                    garden_id=member.garden_id,
+                    member_id=member.id,
+                    job=item.key,
+                    kind=kind,
+                    marked_at=now,
+                    until_on=until_on,
+                )
+            )
+        else:
+            row.kind, row.marked_at, row.until_on = kind, now, until_on
+    await session.flush()
+
+
+async def _marks(session: AsyncSession, garden_id: int, member_id: int, today: date) -> Mapping[str, Mark]:
+    """Own marks, and what anybody of the garden has done: a watered bed is watered.
+
+    What somebody has done, while it holds, goes before what was put off. Sowing is everybody's own.
+    """
+    rows = await session.scalars(
+        select(JobMark)
+        .where(
+            JobMark.garden_id == garden_id,
+            (JobMark.member_id == member_id) | (JobMark.kind == MarkKind.DONE),
+        )
+        .order_by(JobMark.marked_at)
+    )
+    found: dict[str, Mark] = {}
+    for row in rows:
+        if row.member_id != member_id and row.job.startswith(_OWN):
+            continue
+        mark, known = Mark(row.kind is MarkKind.DONE, row.marked_at.date(), row.until_on), found.get(row.job)
+        if known is None or not known.done or known.until_on <= today or mark.done:
+            found[row.job] = mark
+    return found
+
+
+async def _asks(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> Mapping[str, frozenset[int]]:
+    """Who is on what the weather asks for, by the key of its item."""
+    rows = await session.execute(
+        select(Warning.hazard, Warning.window_on, Task.place_id, Task.support_id, Task.kind, Ask.member_id)
+        .join(Task, Task.warning_id == Warning.id)
+        .join(Ask, Ask.task_id == Task.id)
+        .where(
+            Warning.garden_id == row.id, Ask.state.in_(tasks.KEEPING), Task.state.in_(tasks.LIVE), Warning.ends_at > now
+        )
+    )
+    on: dict[tuple[object, ...], set[int]] = {}
+    for hazard, window_on, place_id, support_id, task, member_id in rows:
+        window = None if hazard is Hazard.WIND else window_on  # windy days that follow each other are one warning
+        on.setdefault((hazard, window, place_id, support_id, task), set()).add(member_id)
+    return {
+        core.finding_key(one): frozenset(people)
+        for one in outlook.findings
+        if (people := on.get((one.hazard, _window(one), one.place_id, one.support_id or 0, one.task)))
+    }
+
+
+def _window(one: Finding) -> date | None:
+    return None if one.hazard is Hazard.WIND else one.window_on
+
+
+def _blight_on(outlook: Outlook) -> tuple[date, ...]:
+    """Days to come on which the Hutton Criteria are met; what is not known is not said to be safe, nor called."""
+    if outlook.forecast is None:
+        return ()
+    judged = blight.hutton_days(outlook.forecast, ZoneInfo(outlook.garden.zone))
+    return tuple(on for on, met in blight.hutton_periods(judged) if met is blight.Met.YES)
+
+
+async def _bolting(session: AsyncSession, outlook: Outlook) -> Mapping[int, bolting.Bolt]:
+    """Who is at risk of running to seed, by planting, on the days since sowing and those of the forecast."""
+    if outlook.forecast is None:
+        return {}
+    days = weather_days.days(outlook.forecast, ZoneInfo(outlook.garden.zone))
+    past = await past_warmth.since_chilled(session, outlook.garden, outlook.crops)
+    rules = ((planting, outlook.crops.get(planting.crop)) for planting in outlook.garden.plantings)
+    return {
+        planting.id: bolting.judge(planting, crop, days, outlook.garden.latitude, past=past)
+        for planting, crop in rules
+        if crop is not None and crop.bolting is not None
+    }

@@ -1,0 +1,30 @@
+"""A solver that does not solve the same rota again and again while nothing about it changes."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from datetime import datetime, timedelta
+
+from bot.core.tasks.rota import Duty, Problem, Solution
+
+__all__ = ["remembering"]
+
+#: Who is free and what each has borne changes slowly; what is open, and who has answered, is looked at every time.
+FRESH_FOR = timedelta(minutes=30)
+
+_Solve = Callable[[Problem], Awaitable[Solution]]
+
+
+def remembering(solve: _Solve, now: Callable[[], datetime]) -> _Solve:
+    """The same solver, giving the last answer again while its duties and helpers are as they were."""
+    known: dict[tuple[tuple[Duty, ...], tuple[int, ...]], tuple[datetime, Solution]] = {}
+
+    async def solved(problem: Problem) -> Solution:
+        key = (problem.duties, tuple(helper.id for helper in problem.helpers if helper.adult and helper.reachable))
+        found = known.get(key)
+        if found is None or not timedelta(0) <= now() - found[0] < FRESH_FOR:
+            known.clear()
+            known[key] = found = (now(), await solve(problem))
+        return found[1]
+
+    return solved

@@ -1,0 +1,122 @@
+"""What people who are on a duty must hear privately: the ask, a reminder, an earlier time, that they are free again."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
+from datetime import datetime
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.warnings import alerts
+from bot.core.warnings.alerts import Moment
+from bot.services.look import Outlook, quiet
+from bot.services.tasks.rota import ANSWER_TIME
+from bot.services.warnings.events import Event, ToMember, What
+from bot.services.warnings.views import TaskView, WarningView, task_views, view
+from bot.storage.models import Ask, Garden, Task, Warning
+from bot.storage.states import AskState, TaskState, WarningState
+from bot.storage.tasks import tasks
+
+__all__ = ["thanks", "to_freed", "to_members", "was_it_done"]
+
+_LATE = (Moment.NEXT_PERSON, Moment.OPEN_CALL)
+
+
+async def to_members(
+    session: AsyncSession, row: Garden, warning: Warning, shown: WarningView, asked: Sequence[Ask], now: datetime
+) -> list[Event]:
+    """Everything for the people of one warning's duties; nobody hears two things at one moment."""
+    duties = {duty.id: duty for duty in await tasks.of_warnings(session, [warning.id]) if duty.state in tasks.LIVE}
+    asks = [ask for ask in await tasks.asks_of(session, list(duties)) if ask.state in tasks.KEEPING]
+    heard = {ask.member_id for ask in asked if ask.task_id in duties}
+    events: list[Event] = [ToMember(What.ASK, shown, member_id) for member_id in sorted(heard)]
+    step, due_at = _step(row, warning, duties.values(), now)
+    if quiet(row).holds(now, due_at):
+        return events
+    moved = _moved(duties, asks) - heard
+    events += [ToMember(What.EARLIER, shown, member_id) for member_id in sorted(moved)]
+    if quiet(row).ends_at(now) <= now and (step is Moment.REMIND or step in _LATE):
+        events += _remind(asks, heard | moved, shown, now, late=step in _LATE)
+    return events
+
+
+def _step(row: Garden, warning: Warning, duties: Collection[Task], now: datetime) -> tuple[Moment, datetime]:
+    """The step, and the latest safe time that it counts back from; once the hazard is over, of what undoes the duties."""
+    if warning.state is not WarningState.OVER:
+        return alerts.moment(now, warning.due_at, warning.ends_at, quiet(row)), warning.due_at
+    due_at = min((duty.due_at for duty in duties), default=now)
+    return alerts.moment(now, due_at, due_at, quiet(row)), due_at
+
+
+def _moved(duties: Mapping[int, Task], asks: Sequence[Ask]) -> set[int]:
+    """Who was told a latest safe time that has become notably earlier; what they are told now is kept."""
+    people = defaultdict[int, set[int]](set)
+    for ask in asks:
+        people[ask.task_id].add(ask.member_id)
+    moved: set[int] = set()
+    for task_id, members in people.items():
+        duty = duties[task_id]
+        before = duty.told_due_at
+        earlier = before is not None and before - duty.due_at > alerts.NOTABLE
+        moved |= members if earlier else set()
+        if before is None or earlier or duty.due_at > before:
+            duty.told_due_at = duty.due_at
+    return moved
+
+
+def _remind(asks: Sequence[Ask], heard: set[int], shown: WarningView, now: datetime, *, late: bool) -> list[Event]:
+    """Whoever has not answered is reminded once; when it is late, their silence lets the next person be found."""
+    events: list[Event] = []
+    passed_by = defaultdict[int, list[int]](list)
+    for ask in asks:
+        if ask.state is not AskState.ASKED or now - ask.asked_at < ANSWER_TIME:
+            continue
+        if ask.reminded_at is None:
+            ask.reminded_at = now
+            if ask.member_id not in heard:
+                heard.add(ask.member_id)
+                events.append(ToMember(What.REMIND, shown, ask.member_id))
+        elif late and now - ask.reminded_at >= ANSWER_TIME:
+            ask.state = AskState.SILENT  # the next person is found at the next tick
+            passed_by[ask.member_id].append(ask.task_id)
+    events += [
+        ToMember(What.PASSED_BY, shown, member_id, tuple(one for one in shown.duties if one.id in task_ids))
+        for member_id, task_ids in passed_by.items()
+    ]
+    return events
+
+
+def thanks(shown: WarningView) -> list[Event]:
+    """For whoever has done something; the group's thanks are read by everyone with the app, so only others hear these."""
+    done = defaultdict[int, list[TaskView]](list)
+    for duty in shown.duties:
+        for each in duty.with_state(AskState.ACCEPTED) if duty.state is TaskState.DONE else ():
+            done[each.member_id].append(duty)
+    return [ToMember(What.THANKS, shown, member_id, tuple(duties)) for member_id, duties in done.items()]
+
+
+def was_it_done(shown: WarningView) -> list[Event]:
+    """One question to each who had said yes to what nobody has reported; others work and never tap."""
+    open_ = defaultdict[int, list[TaskView]](list)
+    for duty in shown.duties:
+        for each in duty.with_state(AskState.ACCEPTED) if duty.state is TaskState.MISSED else ():
+            open_[each.member_id].append(duty)
+    return [ToMember(What.WAS_IT_DONE, shown, member_id, tuple(duties)) for member_id, duties in open_.items()]
+
+
+async def to_freed(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> list[Event]:
+    """Whoever is no longer needed for something hears so once, outside the quiet hours unless it is near."""
+    by_member = defaultdict[tuple[int, int, bool], list[Task]](list)
+    warnings: dict[int, Warning] = {}
+    for ask, duty, warning in await tasks.freed(session, row.id):
+        if quiet(row).holds(now, warning.due_at):
+            continue
+        ask.state, warnings[warning.id] = AskState.RELEASED, warning
+        by_member[warning.id, ask.member_id, duty.state in tasks.LIVE].append(duty)
+    events: list[Event] = []
+    for (warning_id, member_id, _), duties in by_member.items():
+        shown = await view(session, warnings[warning_id], outlook)
+        free_of = await task_views(session, row.id, duties, outlook)
+        events.append(ToMember(What.RELEASED, shown, member_id, free_of))
+    return events

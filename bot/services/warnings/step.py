@@ -1,0 +1,241 @@
+"""Each warning's next step: what has to be said now, and the rows that remember that it was said."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from datetime import datetime, timedelta
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.tasks.rota import Short, Shortage
+from bot.core.warnings import alerts
+from bot.core.warnings.alerts import Change, Moment, Threat
+from bot.services.look import Outlook, quiet
+from bot.services.tasks.rota import ANSWER_TIME
+from bot.services.warnings import detect as rows
+from bot.services.warnings import ending, notices, spells
+from bot.services.warnings.events import Event, ToGroup, ToOrganisers, What
+from bot.services.warnings.views import TaskView, WarningView, view
+from bot.storage.models import Ask, Garden, Warning
+from bot.storage.states import AskState, TaskState, WarningState
+from bot.storage.tasks import tasks
+from bot.storage.warnings import warnings as store
+
+__all__ = ["speak"]
+
+#: So long after its end, nobody is told any more that a warning is over.
+_NEWS_FOR = timedelta(days=1)
+#: So near the latest safe time, nobody's answer is waited for any more (common practice, no source).
+_LAST = timedelta(hours=1)
+
+
+async def speak(
+    session: AsyncSession,
+    row: Garden,
+    outlook: Outlook,
+    asked: Sequence[Ask],
+    shortages: Sequence[Shortage],
+    now: datetime,
+    touched: Collection[int] = (),
+) -> list[Event]:
+    """Move every warning of a garden on, and return what has to be said.
+
+    asked: names that were just found. touched: warnings whose standing message is to show what has been reported.
+    """
+    events: list[Event] = []
+    threats = {(threat.hazard, threat.window_on): threat for threat in outlook.threats}
+    seen_to = await spells.waiting(session, row.id)
+    leaders: set[int] = set()
+    for warning in await _to_speak_of(session, row, touched, now):
+        threat = threats.get((warning.hazard, warning.window_on))
+        before, is_end = warning.state, warning.untold
+        said, spoken = await _step(session, row, warning, threat, outlook, seen_to, now)
+        shown = await view(session, warning, outlook)
+        private: list[Event] = []
+        if spoken or warning.state in (WarningState.CALLED, WarningState.OVER):
+            private += await notices.to_members(session, row, warning, shown, asked, now)
+        private += [*notices.thanks(shown), *notices.was_it_done(shown)] if is_end else []
+        private += await _shortage(session, row, warning, shown, shortages, now)
+        if warning.state is not before and warning.silent and not said:
+            lead = await spells.leader(session, warning)
+            leaders |= {lead.id} if lead is not None else set()
+        if (private or warning.id in touched) and not said:
+            said = [What.EDIT]  # the standing message names whoever is asked now, and what was reported
+        events += [*(ToGroup(what, shown) for what in said), *private]
+    events += [await _edited(session, warning_id, outlook) for warning_id in leaders - _spoken_of(events)]
+    return [*events, *await notices.to_freed(session, row, outlook, now)]
+
+
+def _spoken_of(events: Sequence[Event]) -> set[int]:
+    return {one.view.id for one in events if isinstance(one, ToGroup)}
+
+
+async def _edited(session: AsyncSession, warning_id: int, outlook: Outlook) -> ToGroup:
+    """The first night's message says of a later one in a place of its own."""
+    return ToGroup(What.EDIT, await view(session, await session.get_one(Warning, warning_id), outlook))
+
+
+async def _to_speak_of(session: AsyncSession, row: Garden, touched: Collection[int], now: datetime) -> list[Warning]:
+    """Warnings in force or with something to undo or to say, and those that are over and of which something has changed."""
+    found = await store.active(session, row.id, now)
+    to_tell = Warning.untold & (Warning.over_at > now - _NEWS_FOR)
+    others = await session.scalars(
+        select(Warning)
+        .where(Warning.garden_id == row.id, to_tell | Warning.id.in_(touched))
+        .where(Warning.id.not_in([warning.id for warning in found]))
+        .order_by(Warning.id)
+    )
+    return [*found, *others]
+
+
+async def _step(
+    session: AsyncSession,
+    row: Garden,
+    warning: Warning,
+    threat: Threat | None,
+    outlook: Outlook,
+    seen_to: Collection[int],
+    now: datetime,
+) -> tuple[list[What], bool]:
+    """What the group hears of one warning now, and whether names have just been called."""
+    if warning.state is WarningState.OVER:
+        return await ending.said_of_end(session, warning, outlook), False
+    step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
+    if step is Moment.OVER:
+        return [], False
+    if warning.clear_since_at is not None:
+        of_use = now < warning.due_at and not quiet(row).holds(now, warning.due_at)
+        # What came back once must be gone for twice as long.
+        is_sure = now - warning.clear_since_at >= alerts.CLEAR_FOR * (2 if warning.again else 1)
+        of_use = of_use and not ending.blows_on(warning, outlook, now)
+        return await ending.call_off(session, row, warning, outlook, now) if of_use and is_sure else [], False
+    if warning.state is WarningState.DETECTED and step is Moment.TOO_LATE:
+        warning.too_late = True
+        return _first(warning, threat, outlook, What.TOO_LATE, WarningState.CALLED, now), False
+    if warning.state in (WarningState.DETECTED, WarningState.ANNOUNCED):
+        lead = await spells.leader(session, warning)
+        if rows.is_near(warning, quiet(row), now):
+            in_spell = lead is not None or warning.silent
+            silent = in_spell and not await _new_of(session, warning, seen_to)
+            return _first(warning, threat, outlook, What.CALL, WarningState.CALLED, now, silent=silent), True
+        if warning.state is WarningState.DETECTED:
+            if quiet(row).holds(now, warning.due_at):
+                return [], False
+            what, state = What.HEADS_UP, WarningState.ANNOUNCED
+            return _first(warning, threat, outlook, what, state, now, silent=lead is not None), False
+    if step is Moment.TOO_LATE and await _was_cut_short(session, warning, now):
+        warning.too_late = warning.cut_short = True
+        rows.remember(warning, threat, outlook, now, spoken=True)
+        return [What.TOO_LATE], False
+    if threat is not None:
+        return await _changed(session, row, warning, threat, outlook, seen_to, now), False
+    return [], False
+
+
+async def _was_cut_short(session: AsyncSession, warning: Warning, now: datetime) -> bool:
+    """Whether the time that people were told is still to come, and now no safe hour of it is left; once."""
+    said = rows.said_of(warning)
+    if said is None or said.due_at <= now or warning.too_late:
+        return False
+    return any(duty.state in tasks.LIVE for duty in await tasks.of_warnings(session, [warning.id]))
+
+
+def _first(
+    warning: Warning,
+    threat: Threat | None,
+    outlook: Outlook,
+    what: What,
+    state: WarningState,
+    now: datetime,
+    *,
+    silent: bool = False,
+) -> list[What]:
+    """silent: an earlier night's message has said it, or its standing message shows it."""
+    warning.state = state
+    if state is WarningState.ANNOUNCED:
+        warning.announced_at = now
+    else:
+        warning.called_at = now
+    warning.silent = silent
+    rows.remember(warning, threat, outlook, now, spoken=not silent)
+    return [] if silent else [what]
+
+
+async def _new_of(session: AsyncSession, warning: Warning, seen_to: Collection[int]) -> bool:
+    """Whether it asks for something that no earlier night's work sees to."""
+    duties = await tasks.of_warnings(session, [warning.id])
+    return any(duty.state in tasks.LIVE and duty.id not in seen_to for duty in duties)
+
+
+async def _changed(
+    session: AsyncSession,
+    row: Garden,
+    warning: Warning,
+    threat: Threat,
+    outlook: Outlook,
+    seen_to: Collection[int],
+    now: datetime,
+) -> list[What]:
+    """Compare with what was said; a group that has everything in hand is told so by an edit."""
+    said = rows.said_of(warning)
+    duties = await tasks.of_warnings(session, [warning.id])
+    if warning.state is WarningState.CALLED and duties and all(duty.state is TaskState.DONE for duty in duties):
+        warning.state = WarningState.SETTLED
+        return [] if warning.silent else [What.EDIT]
+    if warning.state is WarningState.SETTLED and any(duty.state in tasks.LIVE for duty in duties):
+        warning.state = WarningState.CALLED
+    if warning.silent:
+        if warning.state is not WarningState.CALLED or not rows.is_near(warning, quiet(row), now):
+            return []
+        new = await _new_of(session, warning, seen_to)
+        return _first(warning, threat, outlook, What.CALL, WarningState.CALLED, now) if new else []
+    found = alerts.change(said, threat) if said is not None else Change.SMALL
+    if found is Change.WORSE and warning.state is WarningState.SETTLED:
+        found = Change.SMALL  # nobody has anything to do for it
+    if found is Change.NONE or now >= warning.due_at:
+        return []
+    if found is Change.WORSE and quiet(row).holds(now, warning.due_at):
+        return []
+    rows.remember(warning, threat, outlook, now, spoken=found is Change.WORSE)
+    return [What.WORSE if found is Change.WORSE else What.EDIT]
+
+
+async def _shortage(
+    session: AsyncSession,
+    row: Garden,
+    warning: Warning,
+    shown: WarningView,
+    shortages: Sequence[Shortage],
+    now: datetime,
+) -> list[Event]:
+    """Nobody left for a duty: organisers hear at once. Nobody has said yes when dusk is near: they and the group; once."""
+    duties = {duty.id: duty for duty in await tasks.of_warnings(session, [warning.id])}
+    short = [each for each in shortages if each.task_id in duties]
+    step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
+    late = step is Moment.OPEN_CALL and quiet(row).ends_at(now) <= now
+    wanting = await _wanting(session, warning, shown, now) if late else ()
+    told = {each.task_id for each in short}
+    short += [
+        Shortage(duty.id, Short.ANSWER, duty.people - duty.wanting, duty.people)
+        for duty in wanting
+        if duty.id not in told
+    ]
+    events: list[Event] = []
+    untold = [each for each in short if duties[each.task_id].escalated_at is None]
+    if untold and warning.state is not WarningState.OVER:
+        for each in untold:
+            duties[each.task_id].escalated_at = now
+        events.append(ToOrganisers(shown, tuple(short)))
+    if wanting and not warning.open_called:
+        warning.open_called = True
+        events.append(ToGroup(What.OPEN_CALL, shown))
+    return events
+
+
+async def _wanting(session: AsyncSession, warning: Warning, shown: WarningView, now: datetime) -> tuple[TaskView, ...]:
+    """What too few have said yes to, though everybody who was asked has had the time to answer."""
+    asks = await tasks.asks_of(session, [duty.id for duty in shown.duties])
+    fresh = {ask.task_id for ask in asks if ask.state is AskState.ASKED and now - ask.asked_at < ANSWER_TIME}
+    waited_for = fresh if warning.due_at - now > _LAST else set()
+    return tuple(duty for duty in shown.duties if duty.wanting and duty.id not in waited_for)

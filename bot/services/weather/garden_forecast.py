@@ -1,0 +1,182 @@
+"""The forecast of a garden: asked for by the clock, kept as the services' terms want, read by everything else."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from functools import lru_cache
+from pathlib import Path
+
+import httpx
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.weather.forecast import Forecast, ForecastError
+from bot.forecasts import client, file, request
+from bot.forecasts.reader import Point
+from bot.forecasts.spread import with_spread
+from bot.forecasts.stored import Stored, from_row, to_row
+from bot.storage.garden import gardens
+from bot.storage.models import Garden, Weather
+from bot.storage.session import Database
+
+__all__ = ["STALE_AFTER", "Source", "current", "is_stale", "never_asked", "refresh"]
+
+#: Services issue anew every 1 to 6 h; older than this, something has stopped and people must hear of it.
+STALE_AFTER = timedelta(hours=12)
+#: From one run of a global weather model to the next.
+RUNS_EVERY = timedelta(hours=6)
+#: A forecast that ends sooner than this is as good as none for tonight.
+REACH = timedelta(hours=18)
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where forecasts come from: the setting's value, and the contact that the services' terms ask for.
+
+    given: the one to go by, whatever the setting; it is taken as issued anew every few hours, unchanged.
+    """
+
+    setting: str
+    contact: str = ""
+    given: Forecast | None = None
+
+    @property
+    def is_stored(self) -> bool:
+        """Whether forecasts come from rows of the garden, which raise its revision."""
+        return self.given is None and not self.setting.startswith("file:")
+
+
+async def refresh(
+    database: Database, garden_id: int, source: Source, now: datetime, http: httpx.AsyncClient
+) -> tuple[str, ...]:
+    """Ask the services, where their terms allow it by now, and keep the answer. Returns what failed, a line each."""
+    if source.setting.startswith("file:"):
+        return ()
+    async with database.begin() as session:
+        garden = await gardens.by_id(session, garden_id)
+        if garden is None:
+            return ()
+        point, stored = _point(garden), await _stored(session, garden_id)
+    outcome = await client.latest(client.order(source.setting), point, stored, now, http, source.contact)
+    states = dict(outcome.stored_by_service)
+    asked, ensemble = states.get(source.setting), request.ENSEMBLES.get(source.setting)
+    if ensemble is not None and asked is not None and asked.body and not asked.failures:
+        # What it fails at is logged and costs only the spread: it is no error of the forecast.
+        states[ensemble] = await request.fetch(ensemble, point, stored.get(ensemble), now, http, source.contact)
+    async with database.begin() as session:
+        for service, state in states.items():
+            if state != stored.get(service):
+                await _keep(session, garden_id, service, state)
+        garden = await gardens.by_id(session, garden_id)
+        found = outcome.forecast
+        if garden is not None and garden.altitude_m is None and found is not None and found.altitude_m is not None:
+            garden.altitude_m = found.altitude_m  # the height of that point in the service's own map
+    return outcome.errors
+
+
+async def never_asked(session: AsyncSession, garden: Garden, source: Source) -> bool:
+    """Whether no service has been asked for this garden yet, because it has only just begun."""
+    return not source.setting.startswith("file:") and not await _stored(session, garden.id)
+
+
+async def current(session: AsyncSession, garden: Garden, source: Source, now: datetime) -> Forecast | None:
+    """The best forecast at hand that reaches past the coming night, else None."""
+    found: Forecast | None
+    if source.given is not None:
+        found = _issued_anew(source.given, now)
+    elif source.setting.startswith("file:"):
+        found = await _from_file(garden, source, now)
+    else:
+        states = await _stored(session, garden.id)
+        found = _newest(states, client.order(source.setting), now)
+    if found is None or not found.hours or found.hours[-1].at < now + REACH or found.hours[0].at > now + REACH:
+        return None
+    return found
+
+
+def _issued_anew(given: Forecast, now: datetime) -> Forecast:
+    """As if the latest run of a weather model had said the same again."""
+    issued_at = now - (now - datetime.min.replace(tzinfo=UTC)) % RUNS_EVERY
+    return replace(given, issued_at=issued_at, fetched_at=issued_at)
+
+
+def is_stale(forecast: Forecast, now: datetime) -> bool:
+    """Whether it is so old that people must hear of it; an unknown age is stated, not stale."""
+    age = forecast.age(now)
+    return age is not None and age > STALE_AFTER
+
+
+def _newest(states: Mapping[str, Stored], order: Sequence[str], now: datetime) -> Forecast | None:
+    """The first service in the order that still answers, else the newest answer that was kept; with its ensemble."""
+    known = [state for name in order if (state := states.get(name))]
+    with_body = [state for state in known if state.body and state.fetched_at is not None]
+    best = next((state for state in with_body if not state.failures), None)
+    if best is None:
+        best = max(with_body, key=lambda state: state.fetched_at or datetime.min.replace(tzinfo=UTC), default=None)
+    if best is None:
+        return None
+    ensemble = states.get(request.ENSEMBLES.get(best.service, ""))
+    fresh = ensemble is not None and ensemble.fetched_at is not None and now - ensemble.fetched_at <= STALE_AFTER
+    return _spread(best, ensemble) if ensemble is not None and fresh else _read(best)
+
+
+@lru_cache(maxsize=16)
+def _spread(stored: Stored, ensemble: Stored) -> Forecast | None:
+    forecast, members = _read(stored), _read(ensemble)
+    return forecast if forecast is None or members is None else with_spread(forecast, members)
+
+
+@lru_cache(maxsize=16)
+def _read(stored: Stored) -> Forecast | None:
+    try:
+        return request.read(stored)
+    except ForecastError:
+        return None
+
+
+async def _from_file(garden: Garden, source: Source, now: datetime) -> Forecast | None:
+    path = Path(source.setting.removeprefix("file:"))
+    try:
+        return await asyncio.to_thread(_read_path, path, now, _point(garden))
+    except (ForecastError, OSError):
+        return None
+
+
+def _read_path(path: Path, now: datetime, near: Point) -> Forecast:
+    if not path.is_dir():
+        return _load(path, path.stat().st_mtime_ns, near)
+    changed_ns = tuple((name.name, name.stat().st_mtime_ns) for name in sorted(path.glob("*.json")))
+    return file.known_by(now, _load_series(path, changed_ns, near))
+
+
+@lru_cache(maxsize=4)
+def _load(path: Path, _changed_ns: int, near: Point) -> Forecast:
+    """One file, read again only when it has changed."""
+    return file.load(path, near)
+
+
+@lru_cache(maxsize=2)
+def _load_series(path: Path, _changed_ns: tuple[tuple[str, int], ...], near: Point) -> tuple[Forecast, ...]:
+    """A folder's files, read again only when one has changed."""
+    return file.load_series(path, near)
+
+
+def _point(garden: Garden) -> Point:
+    return Point(garden.latitude, garden.longitude, garden.altitude_m)
+
+
+async def _stored(session: AsyncSession, garden_id: int) -> dict[str, Stored]:
+    rows = await session.scalars(select(Weather).where(Weather.garden_id == garden_id))
+    return {row.service: state for row in rows if (state := from_row(row.stored)) is not None}
+
+
+async def _keep(session: AsyncSession, garden_id: int, service: str, state: Stored) -> None:
+    query = select(Weather).where(Weather.garden_id == garden_id, Weather.service == service)
+    row = await session.scalar(query)
+    if row is None:
+        session.add(Weather(garden_id=garden_id, service=service, stored=to_row(state)))
+    else:
+        row.stored = to_row(state)

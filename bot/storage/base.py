@@ -1,0 +1,48 @@
+"""What every table shares: naming of constraints, and how our types are stored."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any, ClassVar
+
+from sqlalchemy import JSON, MetaData, String
+from sqlalchemy.orm import DeclarativeBase
+
+from bot.core.garden.snapshot import Cover, Lay, PlaceKind, Role, Stage, SupportKind
+from bot.core.warnings.hazards import Hazard, Severity, TaskKind
+from bot.storage.states import AskState, MarkKind, SendState, TaskState, WarningState
+from bot.storage.types import Moment, Word
+
+NAME = 80
+LINE = 200
+
+
+class Base(DeclarativeBase):
+    metadata = MetaData(
+        naming_convention={
+            "ix": "ix_%(column_0_label)s",
+            "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+            "ck": "ck_%(table_name)s_%(constraint_name)s",
+            "fk": "fk_%(table_name)s_%(column_0_N_name)s_%(referred_table_name)s",
+            "pk": "pk_%(table_name)s",
+        }
+    )
+    type_annotation_map: ClassVar = {
+        datetime: Moment(),
+        str: String(NAME),
+        dict[str, Any]: JSON(none_as_null=True),  # nothing is NULL, which queries can tell
+        Lay: Word(Lay),
+        Role: Word(Role),
+        PlaceKind: Word(PlaceKind),
+        Cover: Word(Cover),
+        SupportKind: Word(SupportKind),
+        Stage: Word(Stage),
+        Hazard: Word(Hazard),
+        Severity: Word(Severity),
+        TaskKind: Word(TaskKind),
+        WarningState: Word(WarningState),
+        TaskState: Word(TaskState),
+        AskState: Word(AskState),
+        SendState: Word(SendState),
+        MarkKind: Word(MarkKind),
+    }

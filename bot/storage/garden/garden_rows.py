@@ -1,0 +1,199 @@
+"""The garden, what is in it, and what was done to it."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import BigInteger, ForeignKey, String, UniqueConstraint, false
+from sqlalchemy.orm import Mapped, mapped_column
+
+from bot.core.garden.snapshot import Cover, Lay, PlaceKind, Stage, SupportKind
+from bot.storage.base import LINE, Base
+from bot.storage.states import MarkKind, Shut
+
+
+class Garden(Base):
+    """One garden group. chat_id: its group chat, None until the bot is in one; thread_id: its forum topic there.
+
+    turns_planned_on: the last day whose turns were found. revision: see `storage.revision`.
+    trouble_since_at, trouble_said_at: since when looking at it has failed, and when its organisers heard of that.
+    bot_status: ours in the group, as last heard: empty, "member", "administrator", or "administrator pin" where it may pin.
+    shut: a word of `Shut`, empty where the group can be written to, or there has never been one; shut_at: since when.
+    former_chat_id, former_thread_id: the group that the bot was removed from, to go on there when it is added again.
+    """
+
+    __tablename__ = "gardens"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str]
+    chat_id: Mapped[int | None] = mapped_column(BigInteger, index=True)
+    thread_id: Mapped[int | None]
+    latitude: Mapped[float]
+    longitude: Mapped[float]
+    altitude_m: Mapped[float | None]
+    zone: Mapped[str]
+    language: Mapped[str] = mapped_column(default="en")
+    wind_unit: Mapped[str] = mapped_column(default="mph")
+    lay: Mapped[Lay] = mapped_column(default=Lay.OPEN)
+    gust_limit_ms: Mapped[float | None]
+    height_wind_limit_ms: Mapped[float | None]
+    bot_status: Mapped[str] = mapped_column(default="", server_default="")
+    shut: Mapped[str] = mapped_column(default="", server_default="")
+    shut_at: Mapped[datetime | None]
+    former_chat_id: Mapped[int | None] = mapped_column(BigInteger)
+    former_thread_id: Mapped[int | None]
+    quiet_from_h: Mapped[int] = mapped_column(default=21)
+    quiet_to_h: Mapped[int] = mapped_column(default=7)
+    weather_missing_since_at: Mapped[datetime | None]
+    weather_missing_said_at: Mapped[datetime | None]
+    trouble_since_at: Mapped[datetime | None]
+    trouble_said_at: Mapped[datetime | None]
+    hose_ban: Mapped[bool] = mapped_column(default=False, server_default=false())
+    turns_planned_on: Mapped[date | None]
+    revision: Mapped[int] = mapped_column(default=0, server_default="0")
+
+    @property
+    def tz(self) -> ZoneInfo:
+        return ZoneInfo(self.zone)
+
+    @property
+    def group_id(self) -> int | None:
+        """Its group chat where the bot can write there now; None where everything goes to each member privately."""
+        return None if self.shut and Shut(self.shut).silent else self.chat_id
+
+
+class Plot(Base):
+    __tablename__ = "plots"
+    __table_args__ = (UniqueConstraint("garden_id", "name"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"))
+    name: Mapped[str]
+
+
+class PlotHolder(Base):
+    __tablename__ = "plot_holders"
+
+    plot_id: Mapped[int] = mapped_column(ForeignKey("plots.id", ondelete="CASCADE"), primary_key=True)
+    member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"), primary_key=True)
+
+
+class Place(Base):
+    """A bed, container, tunnel, frame, greenhouse or room. inside: where a container stands now, None in the open.
+
+    walk_min: from the garden's gate, None where it is not worth counting. fasten_told_at: when whoever looks after a pot
+    was told to fasten it for good.
+    """
+
+    __tablename__ = "places"
+    __table_args__ = (UniqueConstraint("garden_id", "name"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"))
+    plot_id: Mapped[int | None] = mapped_column(ForeignKey("plots.id"))
+    name: Mapped[str]
+    kind: Mapped[PlaceKind]
+    shared: Mapped[bool] = mapped_column(default=False)
+    movable: Mapped[bool] = mapped_column(default=False)
+    cover: Mapped[Cover] = mapped_column(default=Cover.NONE)
+    length_m: Mapped[float | None]
+    width_m: Mapped[float | None]
+    height_m: Mapped[float | None]
+    volume_l: Mapped[float | None]
+    wet_kg: Mapped[float | None]
+    inside: Mapped[PlaceKind | None]
+    needs_key: Mapped[bool] = mapped_column(default=False)
+    walk_min: Mapped[int | None]
+    fasten_told_at: Mapped[datetime | None]
+
+
+class Support(Base):
+    __tablename__ = "supports"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    place_id: Mapped[int] = mapped_column(ForeignKey("places.id", ondelete="CASCADE"), index=True)
+    kind: Mapped[SupportKind]
+    height_m: Mapped[float]
+    width_m: Mapped[float]
+    solidity: Mapped[float] = mapped_column(default=0.1)
+    ties: Mapped[int] = mapped_column(default=0)
+    tie_n: Mapped[float | None]
+
+
+class Planting(Base):
+    """One batch of one crop in one place; core.garden.Planting is its shape for core."""
+
+    __tablename__ = "plantings"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), index=True)
+    place_id: Mapped[int] = mapped_column(ForeignKey("places.id"), index=True)
+    crop: Mapped[str]
+    variety: Mapped[str] = mapped_column(default="")
+    batch: Mapped[str] = mapped_column(default="")
+    count: Mapped[int]
+    stage: Mapped[Stage]
+    stage_on: Mapped[date | None]
+    height_cm: Mapped[float | None]
+    sown_on: Mapped[date | None]
+    potted_on: Mapped[date | None]
+    hardening_on: Mapped[date | None]
+    planted_on: Mapped[date | None]
+    ended_on: Mapped[date | None]
+
+
+class Entry(Base):
+    """The journal: what was done or seen. undo: what brings the planting back as it was, kept until undone.
+
+    corrects_id: the entry of somebody else that this one takes back, or is written in place of.
+    """
+
+    __tablename__ = "journal"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), index=True)
+    member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
+    planting_id: Mapped[int | None] = mapped_column(ForeignKey("plantings.id", ondelete="SET NULL"))
+    place_id: Mapped[int | None] = mapped_column(ForeignKey("places.id", ondelete="SET NULL"))
+    written_at: Mapped[datetime]
+    done_on: Mapped[date]
+    action: Mapped[str]
+    amount: Mapped[float | None]
+    unit: Mapped[str] = mapped_column(default="")
+    words: Mapped[str] = mapped_column(String(LINE), default="")
+    photo_id: Mapped[str | None] = mapped_column(String(LINE))
+    corrects_id: Mapped[int | None] = mapped_column(ForeignKey("journal.id", ondelete="SET NULL"), index=True)
+    undo: Mapped[dict[str, Any] | None]
+    undone_at: Mapped[datetime | None]
+
+
+class JobMark(Base):
+    """What a member said of one of the week's jobs. job: its key, stable from day to day."""
+
+    __tablename__ = "job_marks"
+    __table_args__ = (UniqueConstraint("garden_id", "member_id", "job"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"))
+    member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"))
+    job: Mapped[str] = mapped_column(String(LINE))
+    kind: Mapped[MarkKind]
+    marked_at: Mapped[datetime]
+    until_on: Mapped[date]
+
+
+class RuleChange(Base):
+    """A garden's own figure in place of a shared crop rule's. key: dotted, as in the rule's file."""
+
+    __tablename__ = "rule_changes"
+    __table_args__ = (UniqueConstraint("garden_id", "crop", "key"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"))
+    member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
+    crop: Mapped[str]
+    key: Mapped[str]
+    value: Mapped[dict[str, Any]]
+    changed_at: Mapped[datetime]

@@ -1,0 +1,151 @@
+"""Gardens, and the snapshot of one for core."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import aliased
+
+from bot.core.garden import snapshot as core
+from bot.storage.models import Garden, Member, NamedHelper, Person, Place, Planting, Plot, PlotHolder, Support
+
+__all__ = ["all_gardens", "all_ids", "by_id", "formerly_of", "helped", "in_chat", "lock", "of_chat", "snapshot"]
+
+_PLACE = (
+    Place.id, Place.name, Place.kind, Place.plot_id, Place.shared, Place.movable, Place.cover, Place.length_m,
+    Place.width_m, Place.height_m, Place.volume_l, Place.wet_kg, Place.inside, Place.needs_key,
+    Place.walk_min,
+)  # fmt: skip
+_PLANTING = (
+    Planting.id, Planting.crop, Planting.place_id, Planting.stage, Planting.count, Planting.variety, Planting.batch,
+    Planting.height_cm, Planting.sown_on, Planting.potted_on, Planting.hardening_on, Planting.planted_on,
+    Planting.stage_on,
+)  # fmt: skip
+_SUPPORT = (
+    Support.id, Support.place_id, Support.kind, Support.height_m, Support.width_m, Support.solidity, Support.ties,
+    Support.tie_n,
+)  # fmt: skip
+
+
+async def all_gardens(session: AsyncSession) -> Sequence[Garden]:
+    return (await session.scalars(select(Garden).order_by(Garden.id))).all()
+
+
+async def all_ids(session: AsyncSession) -> Sequence[int]:
+    """Numbers only, so that a garden whose row cannot be read keeps no other away."""
+    return (await session.scalars(select(Garden.id).order_by(Garden.id))).all()
+
+
+async def by_id(session: AsyncSession, garden_id: int) -> Garden | None:
+    return await session.get(Garden, garden_id)
+
+
+async def in_chat(session: AsyncSession, chat_id: int, thread_id: int | None = None) -> Sequence[Garden]:
+    """The gardens of a group chat; where several share one, those of that topic, if any has it."""
+    found = await of_chat(session, chat_id)
+    return [garden for garden in found if garden.thread_id == thread_id] or found
+
+
+async def of_chat(session: AsyncSession, chat_id: int) -> Sequence[Garden]:
+    """All gardens of a group chat, whatever their topics."""
+    return (await session.scalars(select(Garden).where(Garden.chat_id == chat_id).order_by(Garden.id))).all()
+
+
+async def formerly_of(session: AsyncSession, chat_id: int) -> Sequence[Garden]:
+    """Gardens that are in no group since the bot was removed from this one."""
+    query = select(Garden).where(Garden.former_chat_id == chat_id, Garden.chat_id.is_(None))
+    return (await session.scalars(query.order_by(Garden.id))).all()
+
+
+async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:
+    """Everything that core needs of one garden: columns only, since a season's plantings are many."""
+    places = await _rows(session, _PLACE, Place.garden_id == garden.id, core.Place)
+    plantings = await _rows(
+        session, _PLANTING, (Planting.garden_id == garden.id) & (Planting.stage != core.Stage.ENDED), core.Planting
+    )
+    in_garden = Support.place_id.in_(select(Place.id).where(Place.garden_id == garden.id))
+    return core.Garden(
+        id=garden.id,
+        name=garden.name,
+        latitude=garden.latitude,
+        longitude=garden.longitude,
+        altitude_m=garden.altitude_m,
+        zone=garden.zone,
+        lay=garden.lay,
+        gust_limit_ms=garden.gust_limit_ms,
+        height_wind_limit_ms=garden.height_wind_limit_ms,
+        hose_ban=garden.hose_ban,
+        members=await _members(session, garden.id),
+        plots=await _plots(session, garden.id),
+        places=places,
+        supports=await _rows(session, _SUPPORT, in_garden, core.Support),
+        plantings=plantings,
+    )
+
+
+async def _rows(session: AsyncSession, columns: Sequence[Any], condition: Any, shape: Any) -> tuple[Any, ...]:
+    rows = await session.execute(select(*columns).where(condition).order_by(columns[0]))
+    return tuple(shape(**row._mapping) for row in rows)
+
+
+async def _members(session: AsyncSession, garden_id: int) -> tuple[core.Member, ...]:
+    through = await helped(session, garden_id)
+    rows = await session.execute(
+        select(Member.id, Person.name, Member.role, Member.adult, Person.private_ok_at, Person.blocked_at,
+               Member.lift_kg, Member.has_key, Person.user_id)
+        .join(Person)
+        .where(Member.garden_id == garden_id, Member.left_at.is_(None))
+        .order_by(Member.id)
+    )  # fmt: skip
+    return tuple(
+        core.Member(
+            id=id_,
+            name=name,
+            role=role,
+            adult=adult,
+            reachable=_reachable(ok_at, blocked_at) or (user_id is None and id_ in through),
+            lift_kg=lift_kg,
+            has_key=has_key,
+            helper_id=through.get(id_) if user_id is None else None,
+        )
+        for id_, name, role, adult, ok_at, blocked_at, lift_kg, has_key, user_id in rows
+    )
+
+
+def _reachable(ok_at: datetime | None, blocked_at: datetime | None) -> bool:
+    return ok_at is not None and (blocked_at is None or blocked_at < ok_at)
+
+
+async def helped(session: AsyncSession, garden_id: int) -> dict[int, int]:
+    """Helper by member, where the helper has agreed and can be written to now."""
+    helper = aliased(Member)
+    rows = await session.execute(
+        select(NamedHelper.member_id, NamedHelper.helper_id, Person.private_ok_at, Person.blocked_at)
+        .join(helper, helper.id == NamedHelper.helper_id)
+        .join(Person, Person.id == helper.person_id)
+        .where(helper.garden_id == garden_id, helper.left_at.is_(None), NamedHelper.agreed_at.is_not(None))
+    )
+    return {member: by for member, by, ok_at, blocked_at in rows if _reachable(ok_at, blocked_at)}
+
+
+async def _plots(session: AsyncSession, garden_id: int) -> tuple[core.Plot, ...]:
+    rows = await session.execute(
+        select(Plot.id, Plot.name, PlotHolder.member_id)
+        .outerjoin(PlotHolder, PlotHolder.plot_id == Plot.id)
+        .where(Plot.garden_id == garden_id)
+        .order_by(Plot.id, PlotHolder.member_id)
+    )
+    holders: dict[tuple[int, str], list[int]] = defaultdict(list)
+    for plot_id, name, member_id in rows:
+        holders[plot_id, name].extend([] if member_id is None else [member_id])
+    return tuple(core.Plot(id=key[0], name=key[1], holder_ids=tuple(ids)) for key, ids in holders.items())
+
+
+async def lock(session: AsyncSession, garden_id: int) -> Garden | None:
+    """The garden's row, held until the transaction ends, so that two processes do not decide at once."""
+    return await session.scalar(select(Garden).where(Garden.id == garden_id).with_for_update())

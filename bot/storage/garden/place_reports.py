@@ -1,0 +1,49 @@
+"""What was reported of places, for core."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Sequence
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import aliased
+
+from bot.core.garden import place_state as core
+from bot.storage.models import Place, PlaceReport
+
+__all__ = ["of_entries", "reports", "rows"]
+
+
+async def reports(session: AsyncSession, garden_id: int, since_at: datetime) -> dict[int, list[core.Report]]:
+    """By place, in order of time: those not withdrawn since then, and what holds until further word however old it is."""
+    house = aliased(Place)
+    found: dict[int, list[core.Report]] = defaultdict(list)
+    columns = (
+        PlaceReport.id, PlaceReport.place_id, PlaceReport.did, PlaceReport.at, PlaceReport.until_at, PlaceReport.cover,
+        house.kind, PlaceReport.member_id, PlaceReport.task_id,
+    )  # fmt: skip
+    query = (
+        select(*columns)
+        .join(Place, Place.id == PlaceReport.place_id)
+        .outerjoin(house, house.id == PlaceReport.target_place_id)
+        .where(Place.garden_id == garden_id, PlaceReport.withdrawn_at.is_(None))
+        .where((PlaceReport.at > since_at) | PlaceReport.until_at.is_(None))
+        .order_by(PlaceReport.at, PlaceReport.id)
+    )
+    for row in await session.execute(query):
+        found[row[1]].append(core.Report(*row))
+    return found
+
+
+async def rows(session: AsyncSession, place_ids: Collection[int]) -> Sequence[PlaceReport]:
+    """Those of these places that were not withdrawn, in order of time."""
+    query = select(PlaceReport).where(PlaceReport.place_id.in_(place_ids), PlaceReport.withdrawn_at.is_(None))
+    return (await session.scalars(query.order_by(PlaceReport.at, PlaceReport.id))).all()
+
+
+async def of_entries(session: AsyncSession, entry_ids: Collection[int]) -> Sequence[PlaceReport]:
+    """What these notes of the journal reported and was not withdrawn."""
+    query = select(PlaceReport).where(PlaceReport.entry_id.in_(entry_ids), PlaceReport.withdrawn_at.is_(None))
+    return (await session.scalars(query.order_by(PlaceReport.id))).all()

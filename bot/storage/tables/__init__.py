@@ -1,1 +1,0 @@
-"""One module a subject; `bot.storage.models` names them all."""

@@ -1,0 +1,66 @@
+"""Warnings, found again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bot.core.warnings.hazards import Hazard
+from bot.storage.models import Ask, Task, Warning
+from bot.storage.states import WarningState
+from bot.storage.tasks import tasks
+
+#: No spell that is spoken of at once is longer than a forecast is good for.
+_LONGEST_SPELL = timedelta(days=10)
+
+__all__ = ["active", "by_id", "by_window", "open_of_member", "spells", "told_with"]
+
+
+async def active(session: AsyncSession, garden_id: int, now: datetime) -> Sequence[Warning]:
+    """Every warning that is not over, or has still something to undo, the soonest first."""
+    undoing = select(Task.warning_id).where(Task.state.in_(tasks.LIVE), Task.due_at > now)
+    query = select(Warning).where(
+        Warning.garden_id == garden_id, (Warning.state != WarningState.OVER) | Warning.id.in_(undoing)
+    )
+    return (await session.scalars(query.order_by(Warning.due_at, Warning.id))).all()
+
+
+async def spells(session: AsyncSession, garden_id: int) -> Sequence[tuple[date, datetime]]:
+    """The first day, and the end so far, of each wind that was warned of and is not over."""
+    query = select(Warning.window_on, Warning.ends_at).where(
+        Warning.garden_id == garden_id, Warning.hazard == Hazard.WIND, Warning.state != WarningState.OVER
+    )
+    return [(on, ends_at) for on, ends_at in await session.execute(query)]
+
+
+async def by_id(session: AsyncSession, warning_id: int) -> Warning | None:
+    return await session.get(Warning, warning_id)
+
+
+async def by_window(session: AsyncSession, garden_id: int, hazard: Hazard, window_on: date) -> Warning | None:
+    return await session.scalar(
+        select(Warning).where(Warning.garden_id == garden_id, Warning.hazard == hazard, Warning.window_on == window_on)
+    )
+
+
+async def open_of_member(session: AsyncSession, member_id: int) -> list[tuple[Ask, Task]]:
+    """What of warnings a member has been asked for, or has accepted, and is not done yet, the soonest first."""
+    return [(ask, duty) for ask, duty in await tasks.open_of_member(session, member_id) if duty.warning_id is not None]
+
+
+async def told_with(session: AsyncSession, garden_id: int, evening_on: date) -> frozenset[date]:
+    """The evenings of which a message that rang has said, with an earlier one, that they are cold. evening_on: not those
+    of messages long before it.
+    """
+    rows = await session.scalars(
+        select(Warning.spell).where(
+            Warning.garden_id == garden_id,
+            Warning.hazard == Hazard.COLD,
+            Warning.window_on <= evening_on,
+            Warning.window_on >= evening_on - _LONGEST_SPELL,
+        )
+    )
+    return frozenset(date.fromisoformat(on) for spell in rows for on in spell)

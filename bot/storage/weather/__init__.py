@@ -1,0 +1,1 @@
+"""Forecasts, nights, ground and wind; what thermometers teach."""

@@ -1,0 +1,130 @@
+"""Forecasts, thermometers and what they taught."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import ForeignKey, String, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from bot.core.garden.snapshot import Cover
+from bot.storage.base import LINE, Base
+
+
+class Weather(Base):
+    """The last answer of one service for one garden, with what its terms ask to be kept."""
+
+    __tablename__ = "weather"
+    __table_args__ = (UniqueConstraint("garden_id", "service"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"))
+    service: Mapped[str]
+    stored: Mapped[dict[str, Any]]
+
+
+class Thermometer(Base):
+    """A thermometer of the garden. momentary: it shows only now; else it keeps the night's minimum."""
+
+    __tablename__ = "thermometers"
+    __table_args__ = (UniqueConstraint("garden_id", "name"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"))
+    place_id: Mapped[int | None] = mapped_column(ForeignKey("places.id", ondelete="SET NULL"))
+    name: Mapped[str]
+    height_m: Mapped[float]
+    shaded: Mapped[bool]
+    cover: Mapped[Cover] = mapped_column(default=Cover.NONE)
+    momentary: Mapped[bool] = mapped_column(default=False)
+
+
+class Reading(Base):
+    """What a thermometer showed. accepted: None while we ask whether it is right."""
+
+    __tablename__ = "readings"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    thermometer_id: Mapped[int] = mapped_column(ForeignKey("thermometers.id", ondelete="CASCADE"), index=True)
+    member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
+    read_at: Mapped[datetime]
+    night_on: Mapped[date]
+    value_c: Mapped[float]
+    forecast_c: Mapped[float | None]
+    accepted: Mapped[bool | None]
+
+
+class Learned(Base):
+    """What readings have taught about a garden's air, as core.learn.Correction in words; one row a garden."""
+
+    __tablename__ = "learned"
+
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), primary_key=True)
+    correction: Mapped[dict[str, Any]]
+    updated_at: Mapped[datetime]
+
+
+class PlaceLearned(Base):
+    """What a thermometer has taught about the place that it stands in; one row a thermometer that teaches no air."""
+
+    __tablename__ = "place_learned"
+
+    thermometer_id: Mapped[int] = mapped_column(ForeignKey("thermometers.id", ondelete="CASCADE"), primary_key=True)
+    correction: Mapped[dict[str, Any]]
+    updated_at: Mapped[datetime]
+
+
+class NightMinimum(Base):
+    """A past night's minimum near the garden, for the odds of frost by date. source: where it was read."""
+
+    __tablename__ = "night_minima"
+
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), primary_key=True)
+    on: Mapped[date] = mapped_column(primary_key=True)
+    min_c: Mapped[float]
+    source: Mapped[str] = mapped_column(String(LINE))
+
+
+class PastDay(Base):
+    """The weather of one local day by the forecasts in force while it passed; core.days.Day says what each field is.
+
+    None of it was measured here. hours: what the day is reckoned from, kept until it is over: for each instant (ISO) the
+    values of services.past.KEPT. source: the service; noted_at: when a forecast last changed the row.
+    """
+
+    __tablename__ = "past_days"
+
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), primary_key=True)
+    on: Mapped[date] = mapped_column(primary_key=True)
+    source: Mapped[str]
+    noted_at: Mapped[datetime]
+    min_c: Mapped[float | None]
+    max_c: Mapped[float | None]
+    mean_c: Mapped[float | None]
+    dew_c: Mapped[float | None]
+    humidity_min_pct: Mapped[float | None]
+    humidity_max_pct: Mapped[float | None]
+    wind_ms: Mapped[float | None]
+    cloud_pct: Mapped[float | None]
+    sun_mj_m2: Mapped[float | None]
+    rain_mm: Mapped[float | None]
+    hours: Mapped[dict[str, Any] | None]
+
+
+class NightOdds(Base):
+    """What was expected of one night's air minimum at noon before it, kept to be scored against readings.
+
+    forecast: the hours it was reckoned from, kept for some days as services.before_night words them.
+    """
+
+    __tablename__ = "night_odds"
+
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), primary_key=True)
+    evening_on: Mapped[date] = mapped_column(primary_key=True)
+    made_at: Mapped[datetime]
+    forecast_c: Mapped[float]
+    mean_c: Mapped[float]
+    sd_c: Mapped[float]
+    frost_odds: Mapped[float]
+    forecast: Mapped[dict[str, Any] | None]
