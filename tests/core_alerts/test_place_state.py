@@ -7,6 +7,7 @@ from itertools import count
 
 import pytest
 
+from bot.core.finding import Hazard, TaskKind
 from bot.core.garden.place_state import (
     PERHAPS_FOR,
     Did,
@@ -23,7 +24,6 @@ from bot.core.garden.place_state import (
     wanting,  # fmt: skip
 )
 from bot.core.garden.snapshot import Cover, Place, PlaceKind
-from bot.core.warnings.finding import Hazard, TaskKind
 
 BED = Place(1, "Bed 1", PlaceKind.BED)
 NETTED = Place(1, "Bed 1", PlaceKind.BED, cover=Cover.NET)

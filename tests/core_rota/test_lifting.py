@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import Place, PlaceKind
 from bot.core.people.lifting import (
     Reach,
@@ -22,7 +23,6 @@ from bot.core.people.lifting import (
     rests,
     strain,
 )
-from bot.core.warnings.finding import TaskKind
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ from datetime import date, timedelta
 
 import pytest
 
+from bot.core.finding import Finding, TaskKind
 from bot.core.garden.snapshot import Cover, Planting, Stage
-from bot.core.warnings.finding import Finding, TaskKind
 from bot.core.warnings.frosted import killed
 from bot.core.warnings.hazards import findings, may_stay
 from tests.support.stories import (

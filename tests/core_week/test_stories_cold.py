@@ -10,8 +10,8 @@ from datetime import date
 
 import pytest
 
+from bot.core.finding import Finding, Severity, TaskKind
 from bot.core.garden.snapshot import Cover, Stage
-from bot.core.warnings.finding import Finding, Severity, TaskKind
 from bot.core.warnings.hazards import may_stay
 from tests.support.stories import (
     CALLUMS_BED,

@@ -11,11 +11,11 @@ from datetime import date
 
 import pytest
 
+from bot.core.finding import Hazard, Severity, TaskKind
 from bot.core.garden.snapshot import Planting, Stage
 from bot.core.growing.seasons import in_window
 from bot.core.growing.succession import Where, fill_gap, sowing_places
 from bot.core.growing.week import JobKind
-from bot.core.warnings.finding import Hazard, Severity, TaskKind
 from bot.core.warnings.frosted import killed
 from tests.support.stories import (
     CALLUM,

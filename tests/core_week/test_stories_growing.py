@@ -10,12 +10,12 @@ from datetime import date, timedelta
 
 import pytest
 
+from bot.core.finding import Hazard, TaskKind
 from bot.core.garden.snapshot import Cover, Planting, Stage, Support, SupportKind
 from bot.core.growing.jobs.raising import LEGGY
 from bot.core.growing.seasons import harvest_days, in_window
 from bot.core.growing.succession import Where, first_harvest, sowing_places
 from bot.core.growing.week import Job, JobKind, Known
-from bot.core.warnings.finding import Hazard, TaskKind
 from tests.support.stories import CALLUM, CALLUMS_BED, FARAH, PLACES, SILL, Story, Weather, batch, crops
 
 MILD = Weather((9.0, 9.0, 9.0), (18.0,))

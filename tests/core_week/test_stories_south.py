@@ -12,12 +12,12 @@ from datetime import date
 import pytest
 
 from bot.core.calendar.proposal import propose
+from bot.core.finding import Finding
 from bot.core.garden.snapshot import Garden, Planting, Stage
 from bot.core.growing.hemisphere import turned
 from bot.core.growing.seasons import in_window
 from bot.core.growing.stages import reckoned
 from bot.core.growing.succession import Where, fill_gap, sowing_places
-from bot.core.warnings.finding import Finding
 from bot.core.warnings.hazards import findings
 from tests.support.stories import LONG_BED, TEASEL_LANE, Story, Weather, batch, crops
 

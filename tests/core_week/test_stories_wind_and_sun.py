@@ -7,10 +7,10 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from bot.core.finding import AFTERWARDS, Finding, TaskKind
 from bot.core.garden.snapshot import Cover, Planting, Stage, Support, SupportKind
 from bot.core.warnings import pots
 from bot.core.warnings.fastening import loose
-from bot.core.warnings.finding import AFTERWARDS, Finding, TaskKind
 from bot.core.warnings.hazards import findings
 from bot.core.warnings.safety import unsafe_outdoor_hours
 from tests.support.stories import (

@@ -10,10 +10,10 @@ from datetime import date
 
 import pytest
 
+from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Hardiness, Life
 from bot.core.growing.seasons import in_window
-from bot.core.warnings.finding import TaskKind
 from tests.support.stories import (
     CALLUMS_BED,
     FRAME,

@@ -7,9 +7,9 @@ from datetime import date
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from bot.core.finding import Hazard
 from bot.core.garden.snapshot import Planting, Stage
 from bot.core.growing.week import Known
-from bot.core.warnings.finding import Hazard
 from tests.support.stories import GREENHOUSE, INES, LONG_BED, POT, STANDING, TOM, TUNNEL, Story, Weather, batch, crops
 
 ON = date(2026, 5, 24)

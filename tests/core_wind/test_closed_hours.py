@@ -6,9 +6,9 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.garden.snapshot import Garden, Place, PlaceKind
 from bot.core.warnings.closed_hours import kept_safe
-from bot.core.warnings.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.weather.forecast import Forecast, Hour
 from tests.core_wind.skies import NOON, forecast
 

@@ -10,12 +10,12 @@ from functools import cache, cached_property
 from statistics import NormalDist
 from zoneinfo import ZoneInfo
 
+from bot.core.finding import Finding
 from bot.core.garden.snapshot import Garden, Member, Place, PlaceKind, Planting, Plot, Role, Stage, Support
 from bot.core.growing.crop import Crop
 from bot.core.growing.outdoors import Advice, Conditions, advise_all
 from bot.core.growing.stages import reckoned
 from bot.core.growing.week import Known, Week, week
-from bot.core.warnings.finding import Finding
 from bot.core.warnings.hazards import findings
 from bot.core.weather.cold import Night, Site, days, nights
 from bot.core.weather.forecast import Forecast, Hour

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import Place, PlaceKind
 from bot.core.people.lifting import HANDLED, ROLL_M, by_trolley, load_kg, movers
-from bot.core.warnings.finding import TaskKind
 from bot.i18n import Say
 
 __all__ = ["of"]

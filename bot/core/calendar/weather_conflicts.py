@@ -11,8 +11,8 @@ from zoneinfo import ZoneInfo
 from bot.core.calendar.entry import Entry, EntryKind, Occurrence, occurrences
 from bot.core.garden.snapshot import Cover, PlaceKind
 from bot.core.growing.crop import Crop, Hardiness
+from bot.core.growing.hardiness import HARDY_MARGIN_C
 from bot.core.growing.outdoors import RISK, Advice, Verdict
-from bot.core.warnings.hazard_cold import HARDY_MARGIN_C
 from bot.core.warnings.safety import Limits, Unsafe, overlaps, reaches, unsafe_outdoor_hours
 from bot.core.weather.cold import Night, at_plant
 from bot.core.weather.forecast import Forecast

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from enum import StrEnum
 
+from bot.core.finding import Finding, Hazard, TaskKind
 from bot.core.garden.snapshot import Cover, Place, PlaceKind
-from bot.core.warnings.finding import Finding, Hazard, TaskKind
 
 __all__ = [
     "EARTH_FOR",

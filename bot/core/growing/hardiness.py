@@ -9,11 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from bot.core.garden.snapshot import Planting, Stage
+from bot.core.garden.snapshot import Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Cold, Crop, DayRange, MonthDay
 from bot.core.growing.seasons import in_window, next_in_window, on_day
 
-__all__ = ["Limit", "has_wintered", "limit"]
+__all__ = ["HARDY_MARGIN_C", "TRAYS", "Limit", "has_wintered", "in_pots", "limit"]
 
 #: The cold half of the year, in which what has grown since autumn is hardened by the weather itself.
 _WINTER: DayRange = ((10, 15), (3, 20))
@@ -21,6 +21,10 @@ _SOUTHERN_WINTER: DayRange = ((4, 15), (9, 20))
 #: Buds swell about four weeks before they open, flower buds show about two weeks before, and loosen in the last days.
 _SWELL_DAYS, _BUDS_DAYS, _OPENING_DAYS = 28, 14, 5
 _FRUITING = (Stage.FLOWERING, Stage.READY)
+
+
+TRAYS = (Stage.CHITTING, Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING, Stage.HARDENED)
+HARDY_MARGIN_C = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,3 +109,10 @@ def _fruit(name: str, degrees_c: float, cold: Cold) -> Limit:
 
 def _of(name: str, degrees_c: float) -> Limit:
     return Limit(degrees_c, f"cold.{name}")
+
+
+def in_pots(planting: Planting, place: Place, crop: Crop) -> bool:
+    """Whether the batch stands in pots or trays that can be carried, apart from containers."""
+    if planting.stage is Stage.SEEDLING:
+        return crop.raising is not None and place.kind is not PlaceKind.BED
+    return planting.stage in TRAYS

@@ -15,8 +15,8 @@ from statistics import median
 
 from bot.core.garden.snapshot import Cover, Garden, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, DayRange, Hardiness, Raising
+from bot.core.growing.hardiness import HARDY_MARGIN_C, in_pots
 from bot.core.growing.seasons import closes_on, next_in_window, on_day
-from bot.core.warnings.hazard_cold import HARDY_MARGIN_C, in_pots
 from bot.core.weather.cold import Night, at_plant
 from bot.core.weather.odds import Step, StepCode
 

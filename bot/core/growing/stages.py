@@ -16,10 +16,10 @@ from itertools import pairwise
 
 from bot.core.garden.snapshot import Garden, Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Life, Start
+from bot.core.growing.hardiness import in_pots
 from bot.core.growing.harvest import in_season
 from bot.core.growing.seasons import harvest_days, in_window, next_in_window, on_day
 from bot.core.growing.warmth import emergence_days, soil_by_day
-from bot.core.warnings.hazard_cold import in_pots
 
 __all__ = ["Basis", "Reached", "Warmth", "coming", "reckoned", "stage_now"]
 

@@ -14,7 +14,7 @@ from enum import StrEnum
 from bot.core.garden.snapshot import Cover, Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop
 from bot.core.growing.evapotranspiration import Et0, Method, daily
-from bot.core.warnings.hazard_cold import in_pots
+from bot.core.growing.hardiness import in_pots
 from bot.core.warnings.pots import canopy_width_m
 from bot.core.weather.days import Day
 from bot.core.weather.odds import Step, StepCode

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from bot.core.finding import Finding
 from bot.core.garden.snapshot import Garden, Member, Role, Stage
 from bot.core.growing.bolting import Bolt
 from bot.core.growing.crop import Crop
@@ -22,7 +23,6 @@ from bot.core.growing.outdoors import Advice
 from bot.core.growing.rotation import Grown
 from bot.core.growing.shares import Shared
 from bot.core.people.lifting import can
-from bot.core.warnings.finding import Finding
 from bot.core.weather.cold import Day, Night
 from bot.core.weather.odds import Step
 

@@ -15,8 +15,8 @@ from enum import StrEnum
 from math import ceil
 from typing import Protocol
 
+from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import PlaceKind
-from bot.core.warnings.finding import TaskKind
 
 __all__ = [
     "CARRY_M", "HANDLED", "HIGHER_KG", "LIGHT_KG", "LOWER_KG", "MAX_TEAM", "ROLL_M", "Load", "Reach", "Zone",

@@ -13,11 +13,11 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
+from bot.core.finding import Finding, Severity, TaskKind
 from bot.core.garden.snapshot import Garden, Place, PlaceKind
 from bot.core.growing.crop import Crop
 from bot.core.growing.water import Decision, Watering, steps
 from bot.core.warnings.closed_hours import Closed
-from bot.core.warnings.finding import Finding, Severity, TaskKind
 from bot.core.warnings.hazard_glass import VENT_MIN, under_glass
 from bot.core.warnings.safety import Limits, Unsafe, UnsafeHour, no_height_hours, unsafe_outdoor_hours
 from bot.core.weather.forecast import Forecast

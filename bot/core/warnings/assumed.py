@@ -10,11 +10,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from bot.core.finding import Finding, TaskKind
 from bot.core.garden.place_state import NO_STATES, State
 from bot.core.garden.snapshot import Garden
 from bot.core.growing.crop import Crop
 from bot.core.warnings.closed_hours import Closed
-from bot.core.warnings.finding import Finding, TaskKind
 from bot.core.warnings.hazard_cold import cold
 from bot.core.warnings.hazard_wind import wind
 from bot.core.weather.forecast import Forecast, Hour

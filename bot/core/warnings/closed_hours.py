@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from bot.core.finding import Finding, TaskKind
 from bot.core.garden.snapshot import Garden, PlaceKind
-from bot.core.warnings.finding import Finding, TaskKind
 from bot.core.warnings.safety import Limits, Unsafe, UnsafeHour, no_height_hours, unsafe_outdoor_hours
 from bot.core.weather.forecast import Forecast
 from bot.core.weather.night import Site

@@ -10,17 +10,17 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime
 
+from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.garden.place_state import WORTH
 from bot.core.garden.snapshot import Cover, Garden, Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Hardiness, Kind
-from bot.core.growing.hardiness import Limit, limit
+from bot.core.growing.hardiness import HARDY_MARGIN_C, Limit, in_pots, limit
 from bot.core.people.lifting import by_trolley, load_kg
-from bot.core.warnings.finding import Finding, Hazard, Severity, TaskKind
-from bot.core.warnings.protecting import HOUSES, TRAYS, UNDER_GLASS, Air, Risk, Room, Way, is_over, ways
+from bot.core.warnings.protecting import HOUSES, UNDER_GLASS, Air, Risk, Room, Way, is_over, ways
 from bot.core.weather.cold import Night, at_plant_steps, taught_there
 from bot.core.weather.odds import Step, StepCode, cost_loss_ratio
 
-__all__ = ["cold", "exposed", "in_pots", "loss_h", "may_stay", "odds_there"]
+__all__ = ["cold", "exposed", "loss_h", "may_stay", "odds_there"]
 
 WEEKLY_H = 0.5  # hours of members' work that one batch takes in a week
 REPLACE_H = 0.05  # hours to raise or fetch one plant again
@@ -30,7 +30,6 @@ FRUIT_SHARE = 0.3  # of a year's fruit that one night takes: what is in flower, 
 # (PMC10202904, Table 2), and the crop rules keep their middle or warm end. What winters out is rated by the air's
 # minimum (RHS hardiness ratings), which on a clear night is milder than the ground by about as much; so are roots and
 # heads that are ready, and the buds, blossom and fruit of trees and vines, which hang at the height of that air.
-HARDY_MARGIN_C = 2.0
 LEAST_ODDS = 0.05  # the least cost-loss ratio that there is
 WINTER_ODDS = 0.1  # of passing what winters out is rated for, up to which it is said that it may stay
 TRIP_MIN = 15  # there and back; covers come off again and pots go back the next morning, so two trips
@@ -131,13 +130,6 @@ def exposed(planting: Planting, place: Place, crop: Crop) -> bool:
     """Whether it shows above the soil under the open sky."""
     outdoors = place.shelter in (PlaceKind.BED, PlaceKind.CONTAINER)
     return outdoors and crop.cold.damage_c(planting.stage) is not None
-
-
-def in_pots(planting: Planting, place: Place, crop: Crop) -> bool:
-    """Whether the batch stands in pots or trays that can be carried, apart from containers."""
-    if planting.stage is Stage.SEEDLING:
-        return crop.raising is not None and place.kind is not PlaceKind.BED
-    return planting.stage in TRAYS
 
 
 def loss_h(planting: Planting, crop: Crop) -> float:

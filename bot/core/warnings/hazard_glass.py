@@ -10,12 +10,13 @@ from datetime import date, datetime, timedelta
 from statistics import NormalDist
 from zoneinfo import ZoneInfo
 
+from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.garden.snapshot import Garden, Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop
+from bot.core.growing.hardiness import in_pots
 from bot.core.growing.warmth import glass_heat
 from bot.core.people.lifting import movers
-from bot.core.warnings.finding import Finding, Hazard, Severity, TaskKind
-from bot.core.warnings.hazard_cold import TRIP_MIN, exposed, in_pots, loss_h
+from bot.core.warnings.hazard_cold import TRIP_MIN, exposed, loss_h
 from bot.core.weather.forecast import Forecast, Hour
 from bot.core.weather.odds import Step, StepCode, cost_loss_ratio
 from bot.core.weather.rain import heavy_rain

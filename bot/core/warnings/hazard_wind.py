@@ -9,13 +9,13 @@ from datetime import date, datetime, timedelta
 from statistics import NormalDist
 from zoneinfo import ZoneInfo
 
+from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.garden.place_state import NO_STATES, State
 from bot.core.garden.snapshot import Cover, Garden, Place, PlaceKind, Planting, Stage, Support, SupportKind
 from bot.core.growing.crop import Crop
 from bot.core.people.lifting import by_trolley, load_kg, people_needed
 from bot.core.warnings import covers, supports
 from bot.core.warnings.fastening import in_the_wind
-from bot.core.warnings.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.warnings.hazard_cold import TRIP_MIN, loss_h
 from bot.core.warnings.holding import Holding, Need, steps
 from bot.core.warnings.safety import GUST_MS, Limits, unsafe_outdoor_hours

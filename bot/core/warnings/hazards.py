@@ -9,11 +9,11 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from bot.core.finding import AFTERWARDS, DAILY, Finding, Hazard, Severity, TaskKind
 from bot.core.garden.place_state import NO_STATES, State
 from bot.core.garden.snapshot import Garden
 from bot.core.growing.crop import Crop
 from bot.core.warnings.closed_hours import kept_safe
-from bot.core.warnings.finding import AFTERWARDS, DAILY, Finding, Hazard, Severity, TaskKind
 from bot.core.warnings.hazard_cold import cold, may_stay
 from bot.core.warnings.hazard_glass import heat, rain
 from bot.core.warnings.hazard_wind import wind

@@ -9,15 +9,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import Cover, Garden, Place, PlaceKind, Planting, Stage, Taught
 from bot.core.growing.crop import Crop, Life
+from bot.core.growing.hardiness import TRAYS
 from bot.core.growing.seasons import closes_on, harvest_days, in_window, on_day
 from bot.core.people.lifting import movers
-from bot.core.warnings.finding import TaskKind
 from bot.core.weather.cold import Night, at_plant, taught_there
 from bot.core.weather.odds import Estimate
 
-__all__ = ["HOUSES", "TRAYS", "UNDER_GLASS", "Air", "Risk", "Room", "Way", "is_ending", "is_over", "to_pick", "ways"]
+__all__ = ["HOUSES", "UNDER_GLASS", "Air", "Risk", "Room", "Way", "is_ending", "is_over", "to_pick", "ways"]
 
 COVER_MIN, COVER_MIN_PER_M2 = 10, 1.5
 CARRY_MIN, EARTH_UP_MIN, PICK_MIN = 8, 15, 15
@@ -28,7 +29,6 @@ WARMER_C = 1.0
 HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME, PlaceKind.INDOORS)
 UNDER_GLASS = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
 _SMALL = (Stage.CHITTING, Stage.SOWN, Stage.SEEDLING)
-TRAYS = (Stage.CHITTING, Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING, Stage.HARDENED)
 #: The ground that a plant in a tray, a potted-on one and a pot of unknown width take up, and how much of a house's
 #: floor may be filled.
 _TRAY_M2, _POTTED_M2, _POT_M = 0.004, 0.012, 0.35

@@ -15,11 +15,11 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Cover, PlaceKind
+from bot.core.growing.hardiness import in_pots
 from bot.core.warnings import alerts
 from bot.core.warnings.alerts import Moment, Said, Threat
 from bot.core.warnings.closed_hours import outdoors, safe_hours
 from bot.core.warnings.hazard_cold import cold as cold_findings
-from bot.core.warnings.hazard_cold import in_pots
 from bot.core.warnings.hazards import Finding, Hazard, TaskKind
 from bot.core.weather import cold
 from bot.core.weather.odds import StepCode

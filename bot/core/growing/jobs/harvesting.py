@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
+from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import Planting, Stage
 from bot.core.growing.crop import Crop
 from bot.core.growing.harvest import PRACTICE_DAYS, Turn, harvest_order, in_season, lift_plan
 from bot.core.growing.jobs.job import Item, JobKind, View, worth
 from bot.core.growing.shares import Shared, households, share
-from bot.core.warnings.finding import TaskKind
 from bot.core.weather.odds import Step, StepCode
 
 __all__ = ["harvesting", "watering"]

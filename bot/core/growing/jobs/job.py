@@ -7,13 +7,13 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 
+from bot.core.finding import DAILY, Finding, TaskKind
 from bot.core.garden.snapshot import Garden, Planting
 from bot.core.growing.bolting import Bolt
 from bot.core.growing.crop import Crop
 from bot.core.growing.outdoors import Advice
 from bot.core.growing.rotation import Grown
 from bot.core.growing.shares import Share, Shared
-from bot.core.warnings.finding import DAILY, Finding, TaskKind
 from bot.core.weather.cold import Day, Night
 from bot.core.weather.odds import Step
 

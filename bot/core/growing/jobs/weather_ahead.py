@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 
+from bot.core.finding import Finding
 from bot.core.garden.snapshot import Place
 from bot.core.growing.jobs.job import Item, JobKind, View, worth
 from bot.core.people.lifting import HANDLED, asked_kg, load_kg, movers
 from bot.core.warnings.fastening import key, loose
-from bot.core.warnings.finding import Finding
 from bot.core.weather.odds import Step, StepCode
 
 __all__ = ["fastening", "finding_key", "weather"]
