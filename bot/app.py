@@ -18,7 +18,7 @@ from bot.chat import routes
 from bot.chat.calendar import pinned, proposal
 from bot.chat.garden import failing, group_role, reopened, shut
 from bot.chat.people import helpers, inactivity, unreachable
-from bot.chat.request import Context, Turn, begin
+from bot.chat.request import Context, Request, begin
 from bot.chat.tasks import daily, safely_home
 from bot.chat.warnings import rehearsal_runs
 from bot.chat.warnings.announce import tell
@@ -31,7 +31,7 @@ from bot.chat.wire.outbox import Hooks
 from bot.chat.wire.pace import Pace
 from bot.core.clock import Clock
 from bot.services.garden import backups
-from bot.services.look import Outlook, look
+from bot.services.look import Look, look
 from bot.services.people import retention
 from bot.services.tasks import solving
 from bot.services.tasks.remembering import remembering
@@ -105,20 +105,20 @@ class App:
 
     async def handle(self, update: Update, session: AsyncSession) -> None:
         """One update, within the transaction that also marks it done. What a handler raises undoes all of it."""
-        turn = await begin(update, session, self.source, self.now(), self.bot.username)
-        turn.standing = self.application.bot_data.pop(("standing", update.update_id), None)
-        await self._process(turn)
-        if turn.again is not None:
-            second = await begin(turn.again, session, self.source, self.now(), self.bot.username)
+        request = await begin(update, session, self.source, self.now(), self.bot.username)
+        request.standing = self.application.bot_data.pop(("standing", update.update_id), None)
+        await self._process(request)
+        if request.again is not None:
+            second = await begin(request.again, session, self.source, self.now(), self.bot.username)
             second.answers = SECOND_FROM
             await self._process(second)
 
-    async def _process(self, turn: Turn) -> None:
-        kept, number = self.application.bot_data, turn.update.update_id
-        turn.flood = self.flood
-        kept[number] = turn
+    async def _process(self, request: Request) -> None:
+        kept, number = self.application.bot_data, request.update.update_id
+        request.flood = self.flood
+        kept[number] = request
         try:
-            await self.application.process_update(turn.update)
+            await self.application.process_update(request.update)
             error = kept.pop(("error", number), None)
             if error is not None:
                 raise error
@@ -133,9 +133,11 @@ class App:
 
     async def give_up(self, update: Update, session: AsyncSession) -> None:
         """An update that could not be handled is not met with silence."""
-        turn = await begin(update, session, self.source, self.now(), self.bot.username)
-        if turn.private or update.callback_query is not None:
-            await turn.whisper(turn.say.gettext("Sorry, something went wrong with that on my side. Please try again."))
+        request = await begin(update, session, self.source, self.now(), self.bot.username)
+        if request.private or update.callback_query is not None:
+            await request.whisper(
+                request.say.gettext("Sorry, something went wrong with that on my side. Please try again.")
+            )
 
     async def send_due(self) -> int:
         return await outbox.send_due(self.bot, self.database, self.now, pace=self.pace, hooks=self.hooks)
@@ -274,7 +276,7 @@ class App:
         async with self.database.begin() as session:
             return list(await gardens.all_ids(session))
 
-    async def _tell(self, session: AsyncSession, garden: Garden, outlook: Outlook, events: Sequence[Event]) -> None:
+    async def _tell(self, session: AsyncSession, garden: Garden, outlook: Look, events: Sequence[Event]) -> None:
         await tell(session, garden, outlook, events, self.now())
 
 
@@ -296,6 +298,6 @@ def build(
 
 
 async def _keep_error(update: object, context: Context) -> None:
-    """Handlers' errors go to the inbox worker, which undoes the turn and tries again."""
+    """Handlers' errors go to the inbox worker, which undoes the request and tries again."""
     if isinstance(update, Update):
         context.application.bot_data["error", update.update_id] = context.error

@@ -11,12 +11,12 @@ from sqlalchemy import Connection
 from bot.config import database_url
 from bot.storage.models import Base
 from bot.storage.session import Database
-from bot.storage.types import Moment, Word
+from bot.storage.types import UtcMoment, Word
 
 
 def _render(kind: str, column_type: Any, _context: Any) -> str | Literal[False]:
     """Write our column types into a migration as the plain types that they are stored as."""
-    if kind == "type" and isinstance(column_type, Moment):
+    if kind == "type" and isinstance(column_type, UtcMoment):
         return "sa.DateTime(timezone=True)"
     if kind == "type" and isinstance(column_type, Word):
         return "sa.String(length=40)"

@@ -10,7 +10,7 @@ from bot.chat.garden import export, garden_choice, places, setup
 from bot.chat.growing import crop, outdoors, rules, week
 from bot.chat.journal import last_notes
 from bot.chat.people import away, keys, language, me, members, start, wishes
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.season import report, wall
 from bot.chat.tasks import hose_ban, on_call, swap, turns
 from bot.chat.warnings import calloff, limits, rehearse, warn
@@ -27,7 +27,7 @@ class Command(Protocol):
 
     def about(self, say: Say) -> str: ...
 
-    async def answer(self, turn: Turn) -> None: ...
+    async def answer(self, request: Request) -> None: ...
 
 
 #: In the order in which the help lists them.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.chat import commands
 from bot.chat.html import bold, lines
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
 from bot.i18n import Say
@@ -19,19 +19,19 @@ def about(say: Say) -> str:
     return say.gettext("what you can ask me")
 
 
-async def answer(turn: Turn) -> None:
-    text, buttons = _page(turn, "")
-    await turn.reply(text, buttons)
+async def answer(request: Request) -> None:
+    text, buttons = _page(request, "")
+    await request.reply(text, buttons)
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """Another page, in the place of the one shown."""
-    text, buttons = _page(turn, rest)
-    await turn.change(text, buttons)
+    text, buttons = _page(request, rest)
+    await request.change(text, buttons)
 
 
-def _page(turn: Turn, page: str) -> tuple[str, list[list[Button]]]:
-    say, organises = turn.say, turn.member is not None and turn.member.role is Role.ORGANISER
+def _page(request: Request, page: str) -> tuple[str, list[list[Button]]]:
+    say, organises = request.say, request.member is not None and request.member.role is Role.ORGANISER
     if page == "more":
         first = say.gettext("You can also ask me this:")
         shown = [one for one in _of(Role.MEMBER) if one.WORD not in _EVERYDAY]

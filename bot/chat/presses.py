@@ -17,7 +17,7 @@ from bot.chat.growing import week_words as week_wording
 from bot.chat.html import safe
 from bot.chat.journal import disputes, note
 from bot.chat.people import away, helpers, inactivity, keys, me, members, newcomers, welcome, wishes
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.season import report
 from bot.chat.tasks import (
     answers,
@@ -55,205 +55,221 @@ from bot.storage.warnings import warnings as store
 
 __all__ = ["PRESSES", "press"]
 
-Deed = Callable[[Turn, Warning, Member], Awaitable[None]]
-Deeds = Callable[[Turn, Sequence[Warning], Member], Awaitable[None]]
+Deed = Callable[[Request, Warning, Member], Awaitable[None]]
+Deeds = Callable[[Request, Sequence[Warning], Member], Awaitable[None]]
 #: More warnings than one message is ever about are forged.
 _TOGETHER_N = 6
 
 
-async def press(turn: Turn, data: str) -> None:
+async def press(request: Request, data: str) -> None:
     """Do what a button says; a button of ours that no longer means anything is answered kindly."""
     verb, _, rest = data.partition(":")
-    await PRESSES.get(verb, _unknown)(turn, rest)
+    await PRESSES.get(verb, _unknown)(request, rest)
 
 
-async def _unknown(turn: Turn, rest: str) -> None:
-    await rights.stale(turn)
+async def _unknown(request: Request, rest: str) -> None:
+    await rights.stale(request)
 
 
-async def _about_warnings(deed: Deeds, turn: Turn, numbers: str) -> None:
+async def _about_warnings(deed: Deeds, request: Request, numbers: str) -> None:
     """One warning, or several that one message is about."""
-    found = [await store.by_id(turn.session, number) for number in keyboards.numbers(numbers)[:_TOGETHER_N]]
+    found = [await store.by_id(request.session, number) for number in keyboards.numbers(numbers)[:_TOGETHER_N]]
     warnings = [one for one in found if one is not None]
-    member = await turn.member_of(warnings[0].garden_id) if warnings else None
+    member = await request.member_of(warnings[0].garden_id) if warnings else None
     if member is None or any(one.garden_id != member.garden_id for one in warnings):
-        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
+        await request.whisper(request.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
-    await deed(turn, warnings, member)
+    await deed(request, warnings, member)
 
 
-async def _each(deed: Deed, turn: Turn, warnings: Sequence[Warning], member: Member) -> None:
+async def _each(deed: Deed, request: Request, warnings: Sequence[Warning], member: Member) -> None:
     for warning in warnings:
-        await deed(turn, warning, member)
+        await deed(request, warning, member)
 
 
-async def _show_all(turn: Turn, warnings: Sequence[Warning], member: Member) -> None:
+async def _show_all(request: Request, warnings: Sequence[Warning], member: Member) -> None:
     """What a message in short leaves out, privately: all that is theirs, else all of the warning."""
-    if not reachable(member) and not turn.private:
-        await turn.reply(
-            turn.say.gettext(
+    if not reachable(member) and not request.private:
+        await request.reply(
+            request.say.gettext(
                 "{name}, I show you all of it privately: open a chat with me, tap Start, and then Show all here.",
                 name=safe(member.person.name, 40),
             )
         )
         return
-    assert turn.garden is not None
-    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-    shown = [await view(turn.session, one, outlook) for one in warnings]
-    told = Told(turn.say, outlook.crops, turn.now)
-    mine = ask_words.whole(told, shown, member.id) if turn.private else None
-    await turn.whisper(mine or "\n\n".join(warning_wording.whole(told, one) for one in shown))
+    assert request.garden is not None
+    outlook = await look(request.session, request.garden, request.source, request.now)
+    shown = [await view(request.session, one, outlook) for one in warnings]
+    told = Told(request.say, outlook.crops, request.now)
+    mine = ask_words.whole(told, shown, member.id) if request.private else None
+    await request.whisper(mine or "\n\n".join(warning_wording.whole(told, one) for one in shown))
 
 
-async def _why(turn: Turn, warning: Warning, member: Member) -> None:
+async def _why(request: Request, warning: Warning, member: Member) -> None:
     """The chain of the thing most at risk, privately, so that the group's chat stays short."""
-    assert turn.garden is not None
-    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-    shown = await view(turn.session, warning, outlook)
-    told = Told(turn.say, outlook.crops, turn.now)
+    assert request.garden is not None
+    outlook = await look(request.session, request.garden, request.source, request.now)
+    shown = await view(request.session, warning, outlook)
+    told = Told(request.say, outlook.crops, request.now)
     threat = next(
         (one for one in outlook.threats if (one.hazard, one.window_on) == (warning.hazard, warning.window_on)), None
     )
     if threat is None:
-        await turn.whisper(turn.say.gettext("The forecast at hand no longer speaks of that time."))
+        await request.whisper(request.say.gettext("The forecast at hand no longer speaks of that time."))
         return
     worst = max(threat.findings, key=lambda finding: finding.probability)
     _, sources, _ = loader.load_rules()
     more = stages_words.reckoned(told, outlook, [worst.planting_id] if worst.planting_id else [])
     rain = warning.hazard is Hazard.RAIN
-    text = why.chain(turn.say, headline(told, shown), worst.chain, sources, rain=rain, more=more)
-    await turn.whisper(text)
+    text = why.chain(request.say, headline(told, shown), worst.chain, sources, rain=rain, more=more)
+    await request.whisper(text)
 
 
-async def _undone(turn: Turn, warning: Warning, member: Member) -> None:
+async def _undone(request: Request, warning: Warning, member: Member) -> None:
     """Which of the things reported done is not? Nobody is named."""
-    assert turn.garden is not None
-    shown = await view(turn.session, warning, await look(turn.session, turn.garden, turn.source, turn.now))
-    buttons = keyboards.undone(turn.say, shown)
+    assert request.garden is not None
+    shown = await view(
+        request.session, warning, await look(request.session, request.garden, request.source, request.now)
+    )
+    buttons = keyboards.undone(request.say, shown)
     if not buttons:
-        await turn.whisper(turn.say.gettext("Nothing was reported done there."))
+        await request.whisper(request.say.gettext("Nothing was reported done there."))
         return
-    await turn.whisper(turn.say.gettext("Which one is not done after all?"), buttons)
+    await request.whisper(request.say.gettext("Which one is not done after all?"), buttons)
 
 
-async def _reopen(turn: Turn, number: str) -> None:
+async def _reopen(request: Request, number: str) -> None:
     id_ = rights.whole(number)
-    duty = await tasks.by_id(turn.session, id_) if id_ is not None else None
-    warning = await store.by_id(turn.session, duty.cause_id) if duty else None
-    member = await turn.member_of(warning.garden_id) if warning else None
-    if duty is None or warning is None or member is None or turn.garden is None:
-        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
+    duty = await tasks.by_id(request.session, id_) if id_ is not None else None
+    warning = await store.by_id(request.session, duty.cause_id) if duty else None
+    member = await request.member_of(warning.garden_id) if warning else None
+    if duty is None or warning is None or member is None or request.garden is None:
+        await request.whisper(request.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
-    given = await completion.not_done(turn.session, warning, duty, turn.now)
-    await turn.whisper(duty_words.reply(turn.say, given.reply))
+    given = await completion.not_done(request.session, warning, duty, request.now)
+    await request.whisper(duty_words.reply(request.say, given.reply))
     if given.task_ids:
-        await disputes.about_duty(turn, turn.garden, duty)
-        outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-        await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)
+        await disputes.about_duty(request, request.garden, duty)
+        outlook = await look(request.session, request.garden, request.source, request.now)
+        await refresh_standing(request.session, request.garden, outlook, warning, request.now)
 
 
-async def _why_me(turn: Turn, warning: Warning, member: Member) -> None:
-    owned = await tasks.of_warnings(turn.session, [warning.id])
-    asks = await tasks.asks_of(turn.session, [duty.id for duty in owned])
+async def _why_me(request: Request, warning: Warning, member: Member) -> None:
+    owned = await tasks.of_warnings(request.session, [warning.id])
+    asks = await tasks.asks_of(request.session, [duty.id for duty in owned])
     words = [word for ask in asks if ask.member_id == member.id for word in ask.why.split()]
-    await turn.whisper(
-        duty_words.why_me(turn.say, words) if words else turn.say.gettext("I have not asked you by name for this.")
+    await request.whisper(
+        duty_words.why_me(request.say, words)
+        if words
+        else request.say.gettext("I have not asked you by name for this.")
     )
 
 
-async def _week(turn: Turn, first: str) -> None:
+async def _week(request: Request, first: str) -> None:
     if first.isdecimal():
-        await week_command.show(turn, int(first[:4]))
+        await week_command.show(request, int(first[:4]))
     else:
-        await rights.stale(turn)
+        await rights.stale(request)
 
 
-async def _about_job(deed: Callable[[Turn, week.Answer, Job], Awaitable[None]], turn: Turn, key: str) -> None:
-    if turn.garden is None or turn.member is None:
-        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
+async def _about_job(deed: Callable[[Request, week.Answer, Job], Awaitable[None]], request: Request, key: str) -> None:
+    if request.garden is None or request.member is None:
+        await request.whisper(request.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
-    found = await week.answer(turn.session, turn.garden, turn.member, turn.source, turn.now)
+    found = await week.answer(request.session, request.garden, request.member, request.source, request.now)
     job = next((one for one in found.week.jobs if keyboards.job_id(one) == key), None)
     if job is None:
-        await turn.reply(turn.say.gettext("That job is no longer on your list. Send /week for the list as it is now."))
+        await request.reply(
+            request.say.gettext("That job is no longer on your list. Send /week for the list as it is now.")
+        )
         return
-    await deed(turn, found, job)
+    await deed(request, found, job)
 
 
-async def _job(turn: Turn, found: week.Answer, job: Job) -> None:
-    told = Told(turn.say, found.outlook.crops, turn.now)
+async def _job(request: Request, found: week.Answer, job: Job) -> None:
+    told = Told(request.say, found.outlook.crops, request.now)
     cautions = week_wording.cautions(told, found.outlook.garden, job)
     text = "\n".join([week_wording.one(told, found.outlook.garden, job), *cautions])
-    await turn.reply(text, keyboards.job(turn.say, job))
+    await request.reply(text, keyboards.job(request.say, job))
 
 
-async def _job_done(turn: Turn, found: week.Answer, job: Job) -> None:
+async def _job_done(request: Request, found: week.Answer, job: Job) -> None:
     """One thing is noted at once; of several it is asked which, and each is ticked by itself."""
     if len(job.place_ids) > 1:
-        title = week_wording.job_title(Told(turn.say, found.outlook.crops, turn.now), found.outlook.garden, job)
-        await turn.reply(week_wording.which_done(turn.say, title), keyboards.parts(turn.say, found.outlook.garden, job))
+        title = week_wording.job_title(Told(request.say, found.outlook.crops, request.now), found.outlook.garden, job)
+        await request.reply(
+            week_wording.which_done(request.say, title), keyboards.parts(request.say, found.outlook.garden, job)
+        )
     else:
-        await _job_all(turn, found, job)
+        await _job_all(request, found, job)
 
 
-async def _tick(turn: Turn, rest: str) -> None:
+async def _tick(request: Request, rest: str) -> None:
     """ "job:place": one place of a job of several."""
     key, _, number = rest.partition(":")
     place_id = rights.whole(number)
 
-    async def one(turn: Turn, found: week.Answer, job: Job) -> None:
+    async def one(request: Request, found: week.Answer, job: Job) -> None:
         part = tuple(item for item in job.items if item.place_id == place_id)
         left = tuple(item for item in job.items if item.place_id != place_id)
         place = found.outlook.garden.place_by_id.get(place_id or 0)
         if not part or place is None:
-            await turn.reply(turn.say.gettext("That is noted already. Send /week for the list as it is now."))
+            await request.reply(request.say.gettext("That is noted already. Send /week for the list as it is now."))
             return
-        await _note_job(turn, replace(job, items=part))
+        await _note_job(request, replace(job, items=part))
         others = replace(
             job, items=left, place_ids=tuple(dict.fromkeys(item.place_id for item in left if item.place_id))
         )
-        rows = keyboards.parts(turn.say, found.outlook.garden, others) if left else []
-        await turn.change(week_wording.ticked(turn.say, place.name, more=bool(left)), rows)
+        rows = keyboards.parts(request.say, found.outlook.garden, others) if left else []
+        await request.change(week_wording.ticked(request.say, place.name, more=bool(left)), rows)
 
-    await _about_job(one, turn, key)
-
-
-async def _job_all(turn: Turn, found: week.Answer, job: Job) -> None:
-    await _note_job(turn, job)
-    await turn.reply(turn.say.gettext("Noted as done. Thank you!"))
+    await _about_job(one, request, key)
 
 
-async def _note_job(turn: Turn, job: Job) -> None:
-    assert turn.member is not None
-    await week.mark(turn.session, turn.member, job, MarkKind.DONE, turn.now, turn.say.local(turn.now).date())
-    if turn.garden is not None and await place_ledger.by_job(turn.session, turn.garden, job, turn.member.id, turn.now):
-        await keeping_on.answered(turn, turn.garden)
+async def _job_all(request: Request, found: week.Answer, job: Job) -> None:
+    await _note_job(request, job)
+    await request.reply(request.say.gettext("Noted as done. Thank you!"))
 
 
-async def _job_later(turn: Turn, found: week.Answer, job: Job) -> None:
-    assert turn.member is not None
-    await week.mark(turn.session, turn.member, job, MarkKind.LATER, turn.now, turn.say.local(turn.now).date())
-    await turn.reply(turn.say.gettext("All right. I bring it up again in a week, or sooner if it begins to matter."))
+async def _note_job(request: Request, job: Job) -> None:
+    assert request.member is not None
+    await week.mark(
+        request.session, request.member, job, MarkKind.DONE, request.now, request.say.local(request.now).date()
+    )
+    if request.garden is not None and await place_ledger.by_job(
+        request.session, request.garden, job, request.member.id, request.now
+    ):
+        await keeping_on.answered(request, request.garden)
 
 
-async def _job_why(turn: Turn, found: week.Answer, job: Job) -> None:
-    told = Told(turn.say, found.outlook.crops, turn.now)
+async def _job_later(request: Request, found: week.Answer, job: Job) -> None:
+    assert request.member is not None
+    await week.mark(
+        request.session, request.member, job, MarkKind.LATER, request.now, request.say.local(request.now).date()
+    )
+    await request.reply(
+        request.say.gettext("All right. I bring it up again in a week, or sooner if it begins to matter.")
+    )
+
+
+async def _job_why(request: Request, found: week.Answer, job: Job) -> None:
+    told = Told(request.say, found.outlook.crops, request.now)
     title = week_wording.job_title(told, found.outlook.garden, job)
     _, sources, _ = loader.load_rules()
     more = stages_words.reckoned(told, found.outlook, job.planting_ids)
-    await turn.reply(why.chain(turn.say, title, job.reasons, sources, more=more))
+    await request.reply(why.chain(request.say, title, job.reasons, sources, more=more))
 
 
-async def _speak(turn: Turn, language: str) -> None:
+async def _speak(request: Request, language: str) -> None:
     if language not in LANGUAGES:
-        await rights.stale(turn)
+        await rights.stale(request)
         return
-    spoken = say(language, turn.say.zone.key, turn.say.wind_unit)
-    if turn.person is None:
-        await turn.reply(spoken.gettext("Send /start to me privately first, so that I can remember it."))
+    spoken = say(language, request.say.zone.key, request.say.wind_unit)
+    if request.person is None:
+        await request.reply(spoken.gettext("Send /start to me privately first, so that I can remember it."))
         return
-    turn.person.language = language
-    await turn.reply(spoken.gettext("From now on I speak English with you."))
+    request.person.language = language
+    await request.reply(spoken.gettext("From now on I speak English with you."))
 
 
 _WARNINGS: dict[str, Deeds] = {"yes": answers.accept, "no": answers.pass_on, "all": _show_all}
@@ -275,7 +291,7 @@ _JOB = {
     "jgone": shares.already_picked,
 }
 #: Every kind of button, by the word that its data begins with. Each looks up anew who presses, and what they may do.
-PRESSES: dict[str, Callable[[Turn, str], Awaitable[None]]] = {
+PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     **{verb: partial(_about_warnings, deed) for verb, deed in _WARNINGS.items()},
     **{verb: partial(_about_warnings, partial(_each, deed)) for verb, deed in _WARNING.items()},
     **{verb: partial(_about_job, deed) for verb, deed in _JOB.items()},

@@ -24,14 +24,14 @@ from bot.storage.models import Garden, Member, Outbox, Person
 from bot.storage.people import members
 from bot.storage.wire import said
 
-__all__ = ["Context", "Turn", "begin"]
+__all__ = ["Context", "Request", "begin"]
 
 #: The platform takes 1024 characters under a picture.
 CAPTION_N = 1000
 
 
 @dataclass(slots=True)
-class Turn:
+class Request:
     """Everything a handler works with. It never calls the network: answers are rows of the same transaction.
 
     garden and member are None for somebody who belongs to none; choices: gardens to choose from, when they belong to
@@ -206,19 +206,19 @@ def _named(bot_name: str) -> re.Pattern[str]:
 
 
 class Context(CallbackContext[ExtBot[None], dict[Any, Any], dict[Any, Any], dict[Any, Any]]):
-    """The chat library's context, with our turn in it."""
+    """The chat library's context, with our request in it."""
 
-    turn: Turn
+    request: Request
 
     @classmethod
     def from_update(cls, update: object, application: Application[Any, Any, Any, Any, Any, Any]) -> Context:
         context = super().from_update(update, application)
         assert isinstance(update, Update)
-        context.turn = application.bot_data[update.update_id]
+        context.request = application.bot_data[update.update_id]
         return context
 
 
-async def begin(update: Update, session: AsyncSession, source: Source, now: datetime, bot_name: str) -> Turn:
+async def begin(update: Update, session: AsyncSession, source: Source, now: datetime, bot_name: str) -> Request:
     """Look up who speaks and of which garden."""
     user, chat = update.effective_user, update.effective_chat
     person = await members.person_by_user(session, user.id) if user else None
@@ -232,7 +232,7 @@ async def begin(update: Update, session: AsyncSession, source: Source, now: date
     _heard(member, now)
     language = person.language if person else best_language(user.language_code if user else None)
     zone, unit = (garden.zone, garden.wind_unit) if garden else ("UTC", "mph")
-    return Turn(update, session, now, source, person, garden, member, choices, say(language, zone, unit), bot_name)
+    return Request(update, session, now, source, person, garden, member, choices, say(language, zone, unit), bot_name)
 
 
 def _heard(member: Member | None, now: datetime) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.core.garden.snapshot import Role
 from bot.storage.models import Garden, Member
 
@@ -14,66 +14,66 @@ def whole(text: str) -> int | None:
     return int(text) if text.isdecimal() and len(text) < 10 else None
 
 
-async def choose(turn: Turn) -> None:
+async def choose(request: Request) -> None:
     """Ask somebody of several gardens which one they speak of; what they wrote is done as soon as they say."""
-    asked = turn.update.update_id
-    buttons = [[(garden.name[:40], f"garden:{garden.id}:{asked}")] for garden in turn.choices]
-    await turn.reply(turn.say.gettext("You belong to several gardens. Of which one do you speak?"), buttons)
+    asked = request.update.update_id
+    buttons = [[(garden.name[:40], f"garden:{garden.id}:{asked}")] for garden in request.choices]
+    await request.reply(request.say.gettext("You belong to several gardens. Of which one do you speak?"), buttons)
 
 
-async def outsider(turn: Turn, garden: Garden) -> None:
+async def outsider(request: Request, garden: Garden) -> None:
     """Somebody in the group who has not joined: the button by which they do."""
-    join = [] if turn.private else [[(turn.say.gettext("Join"), f"join:{garden.id}")]]
-    await turn.reply(turn.say.gettext("You are not on this garden's list yet. Tap Join in its group chat."), join)
+    join = [] if request.private else [[(request.say.gettext("Join"), f"join:{garden.id}")]]
+    await request.reply(request.say.gettext("You are not on this garden's list yet. Tap Join in its group chat."), join)
 
 
-async def member(turn: Turn) -> tuple[Garden, Member] | None:
+async def member(request: Request) -> tuple[Garden, Member] | None:
     """The garden and the member who speaks; None, and told so, when there is none."""
-    if turn.garden is None and turn.choices:
-        await choose(turn)
+    if request.garden is None and request.choices:
+        await choose(request)
         return None
-    if turn.garden is None or turn.member is None:
-        await turn.reply(turn.say.gettext("You are not on this garden's list yet. Send /start to me privately."))
+    if request.garden is None or request.member is None:
+        await request.reply(request.say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return None
-    return turn.garden, turn.member
+    return request.garden, request.member
 
 
-async def organiser(turn: Turn) -> tuple[Garden, Member] | None:
+async def organiser(request: Request) -> tuple[Garden, Member] | None:
     """The same, for what only organisers do."""
-    found = await member(turn)
+    found = await member(request)
     if found is None or found[1].role is Role.ORGANISER:
         return found
-    await turn.reply(turn.say.gettext("Only organisers can do that. Ask one of them!"))
+    await request.reply(request.say.gettext("Only organisers can do that. Ask one of them!"))
     return None
 
 
-async def organiser_of(turn: Turn, garden_id: int) -> tuple[Garden, Member] | None:
+async def organiser_of(request: Request, garden_id: int) -> tuple[Garden, Member] | None:
     """Whoever pressed, as an organiser of the garden that the button speaks of."""
-    if await turn.member_of(garden_id) is None:
-        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
+    if await request.member_of(garden_id) is None:
+        await request.whisper(request.say.gettext("That is for members of the garden. Send /start to me privately."))
         return None
-    return await organiser(turn)
+    return await organiser(request)
 
 
-async def organiser_pressed(turn: Turn, rest: str) -> tuple[Garden, Member, str] | None:
+async def organiser_pressed(request: Request, rest: str) -> tuple[Garden, Member, str] | None:
     """Whoever pressed "garden id:deed", as an organiser of that garden, and the deed."""
     number, _, deed = rest.partition(":")
     garden_id = whole(number)
-    found = await organiser_of(turn, garden_id) if garden_id is not None else None
+    found = await organiser_of(request, garden_id) if garden_id is not None else None
     return None if found is None else (*found, deed)
 
 
-async def own(turn: Turn, member_id: int) -> tuple[Garden, Member] | None:
+async def own(request: Request, member_id: int) -> tuple[Garden, Member] | None:
     """Whoever pressed, when the button is about themselves."""
-    user = turn.update.effective_user
-    row = await turn.session.get(Member, member_id)
+    user = request.update.effective_user
+    row = await request.session.get(Member, member_id)
     if user is None or row is None or row.person.user_id != user.id or row.left_at is not None:
-        await turn.whisper(turn.say.gettext("That button is for somebody else."))
+        await request.whisper(request.say.gettext("That button is for somebody else."))
         return None
-    await turn.member_of(row.garden_id)
-    return await member(turn)
+    await request.member_of(row.garden_id)
+    return await member(request)
 
 
-async def stale(turn: Turn) -> None:
+async def stale(request: Request) -> None:
     """A button of ours that no longer means anything."""
-    await turn.reply(turn.say.gettext("That button is from an older message and does nothing any more."))
+    await request.reply(request.say.gettext("That button is from an older message and does nothing any more."))

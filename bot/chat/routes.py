@@ -20,7 +20,7 @@ from bot.chat import presses, rights
 from bot.chat.commands import COMMANDS, Command
 from bot.chat.garden import files, groups
 from bot.chat.language import intents
-from bot.chat.request import Context, Turn
+from bot.chat.request import Context, Request
 
 __all__ = ["register"]
 
@@ -65,35 +65,35 @@ def register(application: Application[Any, Any, Any, Any, Any, Any]) -> None:
     application.add_handler(MessageHandler(_FRESH, _turned(intents.answer)))
 
 
-def _asked(command: Command) -> Callable[[Turn], Awaitable[None]]:
+def _asked(command: Command) -> Callable[[Request], Awaitable[None]]:
     """Somebody of several gardens first says of which one they speak, and then the command is carried out."""
 
-    async def answer(turn: Turn) -> None:
-        if turn.garden is None and turn.choices and command.WORD not in _OF_NO_GARDEN:
-            await rights.choose(turn)
-        elif turn.garden is not None and turn.member is None and command.WORD not in _OF_ANYBODY:
-            await rights.outsider(turn, turn.garden)
+    async def answer(request: Request) -> None:
+        if request.garden is None and request.choices and command.WORD not in _OF_NO_GARDEN:
+            await rights.choose(request)
+        elif request.garden is not None and request.member is None and command.WORD not in _OF_ANYBODY:
+            await rights.outsider(request, request.garden)
         else:
-            await command.answer(turn)
+            await command.answer(request)
 
     return answer
 
 
-def _turned(answer: Callable[[Turn], Awaitable[None]]) -> Callable[[Update, Context], Coroutine[Any, Any, None]]:
+def _turned(answer: Callable[[Request], Awaitable[None]]) -> Callable[[Update, Context], Coroutine[Any, Any, None]]:
     async def handler(update: Update, context: Context) -> None:
-        await answer(context.turn)
+        await answer(context.request)
 
     return handler
 
 
 async def _press(update: Update, context: Context) -> None:
     assert update.callback_query is not None
-    await presses.press(context.turn, update.callback_query.data or "")
+    await presses.press(context.request, update.callback_query.data or "")
 
 
 async def _code_seen(update: Update, context: Context) -> None:
     """Before anything else; a message that shows a code has no other meaning."""
-    if await groups.code_posted(context.turn):
+    if await groups.code_posted(context.request):
         raise ApplicationHandlerStop
 
 

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from bot.core.weather.odds import Estimate
-from bot.pictures.looks import look
+from bot.pictures.looks import colours
 from bot.pictures.outlook import Outlook, Row, Threshold
 from bot.pictures.sheet import GAP, WIDTH, Fill, Sheet
 
@@ -32,7 +32,7 @@ def draw(outlook: Outlook) -> bytes:
 
 def paint(outlook: Outlook) -> tuple[Sheet, float]:
     """The sheet with everything on it, and how far down it is used."""
-    sheet = Sheet(look(outlook.dark), right_to_left=outlook.say.right_to_left)
+    sheet = Sheet(colours(outlook.dark), right_to_left=outlook.say.right_to_left)
     y = _head(sheet, outlook)
     rows, shown = outlook.rows(), outlook.shown()
     if not rows:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.pictures.captions import more
-from bot.pictures.looks import look
+from bot.pictures.looks import colours
 from bot.pictures.report import Group, Report
 from bot.pictures.sheet import GAP, WIDTH, Fill, Sheet
 
@@ -23,7 +23,7 @@ def draw(report: Report) -> bytes:
 
 def paint(report: Report) -> tuple[Sheet, float]:
     """The sheet with everything on it, and how far down it is used."""
-    sheet = Sheet(look(report.dark), right_to_left=report.say.right_to_left)
+    sheet = Sheet(colours(report.dark), right_to_left=report.say.right_to_left)
     y = sheet.paragraph(GAP, GAP, report.title, 38, _INSIDE, bold=True, most=3)
     y = sheet.paragraph(GAP, y + 2, report.until, 24, _INSIDE, ink=sheet.look.quiet) + 10
     for index, group in enumerate(report.groups):

@@ -8,7 +8,7 @@ from babel import dates
 
 from bot.core.calendar.entry import EntryKind
 from bot.pictures.captions import more
-from bot.pictures.looks import Look, look
+from bot.pictures.looks import Colours, colours
 from bot.pictures.season import Season, SeasonEntry, weeks, when
 from bot.pictures.sheet import GAP, WIDTH, Fill, Sheet
 
@@ -33,7 +33,7 @@ def draw(season: Season) -> bytes:
 
 def paint(season: Season) -> tuple[Sheet, float]:
     """The sheet with everything on it, and how far down it is used."""
-    sheet = Sheet(look(season.dark), right_to_left=season.say.right_to_left)
+    sheet = Sheet(colours(season.dark), right_to_left=season.say.right_to_left)
     y = _head(sheet, season)
     if not season.shown():
         words = season.say.gettext("Nothing is planned.")
@@ -102,7 +102,7 @@ def _group(kind: EntryKind) -> int:
     return next((index for index, kinds in enumerate(_GROUPS) if kind in kinds), len(_GROUPS))
 
 
-def _appearance(colours: Look, group: int) -> tuple[str, Fill]:
+def _appearance(colours: Colours, group: int) -> tuple[str, Fill]:
     return (colours.first, colours.second, colours.fourth, colours.third)[group], _FILLS[group]
 
 

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["DARK", "LIGHT", "Look", "contrast", "look"]
+__all__ = ["DARK", "LIGHT", "Colours", "colours", "contrast"]
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class Colours:
     """Colours as "#rrggbb". paper, stripe: grounds; ink, quiet: text; the others: lines and shapes.
 
     Text reaches 4.5:1 on both grounds (WCAG 2.2, 1.4.3) and shapes 3:1 (1.4.11); `grid` only helps the eye and is
@@ -30,7 +30,7 @@ class Look:
     fourth: str
 
 
-LIGHT = Look(
+LIGHT = Colours(
     paper="#ffffff",
     stripe="#f1f4ee",
     ink="#1a201b",
@@ -42,7 +42,7 @@ LIGHT = Look(
     third="#a01257",
     fourth="#24683a",
 )
-DARK = Look(
+DARK = Colours(
     paper="#14191c",
     stripe="#1f262a",
     ink="#f3f5f1",
@@ -56,7 +56,7 @@ DARK = Look(
 )
 
 
-def look(dark: bool) -> Look:
+def colours(dark: bool) -> Colours:
     return DARK if dark else LIGHT
 
 

@@ -15,7 +15,7 @@ from io import BytesIO
 from PIL import Image, ImageDraw, ImageFont, features
 
 from bot.pictures.letters import BOLD, REGULAR, plain
-from bot.pictures.looks import Look
+from bot.pictures.looks import Colours
 
 __all__ = ["GAP", "LEAST_TEXT", "WIDTH", "Box", "Fill", "Sheet"]
 
@@ -55,7 +55,7 @@ class Box:
 class Sheet:
     """texts: every text drawn so far. Raises RuntimeError when a right-to-left text cannot be set on this machine."""
 
-    def __init__(self, look: Look, *, right_to_left: bool) -> None:
+    def __init__(self, look: Colours, *, right_to_left: bool) -> None:
         if right_to_left and not features.check("raqm"):
             raise RuntimeError("right-to-left text needs the FriBiDi library: install it (Debian: libfribidi0)")
         self.look = look

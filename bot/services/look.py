@@ -36,7 +36,7 @@ from bot.storage.models import Garden as GardenRow
 from bot.storage.tasks import job_marks
 from bot.storage.warnings import warnings
 
-__all__ = ["Outlook", "look", "part", "quiet", "with_called"]
+__all__ = ["Look", "look", "part", "quiet", "with_called"]
 
 _Part = TypeVar("_Part")
 
@@ -46,7 +46,7 @@ _QUARTER = timedelta(minutes=15)
 
 
 @dataclass(frozen=True, slots=True)
-class Outlook:
+class Look:
     """forecast is None when there is none that reaches past the coming night; then only calls by hand have findings.
 
     garden: with every batch at the stage that it has reached, and each place as it stands until further word; states: what
@@ -91,7 +91,7 @@ class Outlook:
 #: Revision with the changes of this transaction, quarter of the hour, and where forecasts come from.
 _Under = tuple[int, datetime, str]
 _Staged = tuple[tuple[Garden, Mapping[str, Crop], date, Warmth], tuple[Garden, dict[int, Reached]]]
-_Reckoned = tuple[Outlook, learn.Correction, frozenset[int], datetime]
+_Reckoned = tuple[Look, learn.Correction, frozenset[int], datetime]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,12 +100,12 @@ class _Last:
 
     under: _Under
     forecast: Forecast | None
-    outlook: Outlook
+    outlook: Look
     staged: _Staged
     reckoned: _Reckoned | None
 
 
-async def look(session: AsyncSession, row: GardenRow, source: garden_forecast.Source, now: datetime) -> Outlook:
+async def look(session: AsyncSession, row: GardenRow, source: garden_forecast.Source, now: datetime) -> Look:
     """Everything that decisions at `now` rest on.
 
     It is made anew when the garden's records, its forecast or the quarter of the hour has changed; while this transaction
@@ -133,7 +133,7 @@ async def look(session: AsyncSession, row: GardenRow, source: garden_forecast.So
     return made.outlook
 
 
-async def part(outlook: Outlook, name: str, make: Callable[[], Awaitable[_Part]]) -> _Part:
+async def part(outlook: Look, name: str, make: Callable[[], Awaitable[_Part]]) -> _Part:
     """What not everyone needs of a look: reckoned when it is first asked for, right after the look, and kept with it."""
     if name not in outlook.parts:
         outlook.parts[name] = await make()
@@ -161,9 +161,7 @@ async def _made(
     picked = await frosted.picked(session, row, garden, now)
     assumed = await expected.assumed(session, row.id, now)
     if forecast is None:
-        unseen = Outlook(
-            garden, crops, None, (), (), (), (), reached=reached, states=states, killed=killed, picked=picked
-        )
+        unseen = Look(garden, crops, None, (), (), (), (), reached=reached, states=states, killed=killed, picked=picked)
         return _Last(under, None, with_called(unseen, assumed, now), staged, None)
     correction = await readings.learned(session, row)
     garden = await readings.with_taught_places(session, row, garden, today)
@@ -177,7 +175,7 @@ async def _made(
     return _Last(under, forecast, found, staged, fresh)
 
 
-def with_called(outlook: Outlook, assumed: Assumed, now: datetime) -> Outlook:
+def with_called(outlook: Look, assumed: Assumed, now: datetime) -> Look:
     """The outlook with what organisers expect beside the forecast."""
     if assumed == Assumed():
         return outlook
@@ -223,7 +221,7 @@ def _reckoned(
     nights = cold.nights(forecast, cold.Site.of(garden), correction, now)
     found = hazards.findings(garden, crops, nights, forecast, now, gone, states)
     days = cold.days(forecast, ZoneInfo(garden.zone))
-    outlook = Outlook(garden, crops, forecast, nights, days, found, gather(_worth_a_call(found)), states=states)
+    outlook = Look(garden, crops, forecast, nights, days, found, gather(_worth_a_call(found)), states=states)
     return outlook, correction, gone, now
 
 

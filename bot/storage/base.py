@@ -11,7 +11,7 @@ from sqlalchemy.orm import DeclarativeBase
 from bot.core.garden.snapshot import Cover, Lay, PlaceKind, Role, Stage, SupportKind
 from bot.core.warnings.hazards import Hazard, Severity, TaskKind
 from bot.storage.states import AskState, MarkKind, SendState, TaskState, WarningState
-from bot.storage.types import Moment, Word
+from bot.storage.types import UtcMoment, Word
 
 NAME = 80
 LINE = 200
@@ -28,7 +28,7 @@ class Base(DeclarativeBase):
         }
     )
     type_annotation_map: ClassVar = {
-        datetime: Moment(),
+        datetime: UtcMoment(),
         str: String(NAME),
         dict[str, Any]: JSON(none_as_null=True),  # nothing is NULL, which queries can tell
         Lay: Word(Lay),

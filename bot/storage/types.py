@@ -8,10 +8,10 @@ from typing import Any
 
 from sqlalchemy import DateTime, Dialect, String, TypeDecorator
 
-__all__ = ["Moment", "Word"]
+__all__ = ["UtcMoment", "Word"]
 
 
-class Moment(TypeDecorator[datetime]):
+class UtcMoment(TypeDecorator[datetime]):
     """An aware moment, kept in UTC. A naive value is refused: it has no meaning that storage could keep."""
 
     impl = DateTime(timezone=True)

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from bot.core.garden.snapshot import Stage
 from bot.core.growing.stages import Warmth, reckoned
-from bot.core.growing.week import Known
+from bot.core.growing.week import WeekRecords
 from tests.support.stories import (
     FRAME,
     GREENHOUSE,
@@ -46,7 +46,7 @@ def story(count: int) -> Story:
 
 def fastest_ms(count: int, member_id: int) -> float:
     shown = story(count)
-    known = Known(wanted=frozenset(crops()), litres={LONG_BED: 60.0})
+    known = WeekRecords(wanted=frozenset(crops()), litres={LONG_BED: 60.0})
     shown.week(member_id, known)  # findings and advice are reckoned once, before
     times = []
     for _ in range(30):

@@ -9,7 +9,7 @@ import pytest
 
 from bot.core.garden.snapshot import Garden, PlaceKind, Stage
 from bot.core.growing.water import Decision, Watering
-from bot.core.tasks.daily_work import Chore, Known, Part, wanted
+from bot.core.tasks.daily_work import Chore, DayRecords, Part, wanted
 from bot.core.warnings.closed_hours import Closed
 from bot.core.warnings.hazards import TaskKind
 from bot.core.warnings.safety import GUST_MS
@@ -39,7 +39,7 @@ DRY = Watering(Decision.WATER, litres=23.0, cans=3, depletion_l=23.0, readily_l=
 
 
 def chores(story: Story, now: datetime | None = None, **known: object) -> list[Chore]:
-    given = Known(story.forecast, story.findings, story.nights, **known)  # type: ignore[arg-type]
+    given = DayRecords(story.forecast, story.findings, story.nights, **known)  # type: ignore[arg-type]
     return list(wanted(story.garden, crops(), given, now or story.now))
 
 
@@ -245,7 +245,7 @@ def test_sunset_is_right_on_the_days_when_the_clocks_change(on: date) -> None:
 def test_organisers_stricter_wind_limit_holds_for_turns_too() -> None:
     story = gusty(Story(JUNE, (TOMATOES,), WARM), 12.0, 17, 18)
     garden: Garden = replace(story.garden, gust_limit_ms=11.0, place_by_id={})
-    given = Known(story.forecast, story.findings, story.nights)
+    given = DayRecords(story.forecast, story.findings, story.nights)
     assert wanted(garden, crops(), given, story.now) == ()
 
 

@@ -10,12 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bot.core.garden.snapshot import Planting, Stage
-from bot.core.growing.harvest import Turn, harvest_order, lift_plan, shares
+from bot.core.growing.harvest import Lot, harvest_order, lift_plan, shares
 from bot.core.growing.rotation import Grown, barred_families, repeat
 from tests.support.stories import FARAHS_BED, LONG_BED, POT, POT_2, TEASEL_LANE, batch, crops
 
 
-def order(*ready: Planting) -> tuple[Turn, ...]:
+def order(*ready: Planting) -> tuple[Lot, ...]:
     numbered = [replace(one, id=n) for n, one in enumerate(ready, 1)]
     return harvest_order(numbered, TEASEL_LANE.place_by_id, crops())
 

@@ -15,7 +15,7 @@ from bot.core.garden.snapshot import Cover, Planting, Stage, Support, SupportKin
 from bot.core.growing.jobs.raising import LEGGY
 from bot.core.growing.seasons import harvest_days, in_window
 from bot.core.growing.succession import Where, first_harvest, sowing_places
-from bot.core.growing.week import Job, JobKind, Known
+from bot.core.growing.week import Job, JobKind, WeekRecords
 from tests.support.stories import CALLUM, CALLUMS_BED, FARAH, PLACES, SILL, Story, Weather, batch, crops
 
 MILD = Weather((9.0, 9.0, 9.0), (18.0,))
@@ -23,7 +23,7 @@ COOL = Weather((4.0, 4.0, 4.0), (9.0,))
 
 
 def jobs(story: Story, kind: JobKind, member_id: int = CALLUM, wanted: frozenset[str] = frozenset()) -> list[Job]:
-    return [one for one in story.week(member_id, Known(wanted=wanted)).jobs if one.kind is kind]
+    return [one for one in story.week(member_id, WeekRecords(wanted=wanted)).jobs if one.kind is kind]
 
 
 # -- chitting: light, cool, free of frost, six weeks before planting (RHS, potatoes)

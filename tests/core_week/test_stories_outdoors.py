@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from bot.core.garden.snapshot import Planting, Stage
 from bot.core.growing.hardening import Why, hours_outside
 from bot.core.growing.outdoors import Advice, Verdict
-from bot.core.growing.week import Known
+from bot.core.growing.week import WeekRecords
 from bot.core.weather.odds import StepCode
 from tests.support.stories import (
     FARAH,
@@ -179,7 +179,7 @@ def test_the_hours_of_a_later_day_are_a_job_only_for_whoever_has_that_day() -> N
     on = date(2026, 5, 18)
     story = Story(on, (peppers(on),), Weather((9.0,) * 4, days_c=(18.0,)), frost_after=FROSTS)
     tomorrow = f"harden off:1:{on + timedelta(days=1)}"
-    asked = story.week(FARAH, Known(asks={tomorrow: frozenset({FARAH})}))
+    asked = story.week(FARAH, WeekRecords(asks={tomorrow: frozenset({FARAH})}))
     assert [item.key for job in asked.jobs for item in job.items] == [tomorrow]
     today = [item.key for job in story.week(TOM).jobs for item in job.items if job.kind.value == "harden off"]
     assert today == [f"harden off:1:{on}"]

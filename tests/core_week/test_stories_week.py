@@ -9,7 +9,7 @@ import pytest
 
 from bot.core.garden.snapshot import Stage
 from bot.core.growing.rotation import Grown
-from bot.core.growing.week import Job, JobKind, Known, Mark, Week
+from bot.core.growing.week import Job, JobKind, Mark, Week, WeekRecords
 from bot.core.weather.odds import StepCode
 from tests.support.stories import (
     CALLUM,
@@ -48,7 +48,7 @@ def job(week: Week, kind: JobKind) -> Job:
 
 def test_covering_before_tonights_frost_comes_before_everything_else() -> None:
     story = Story(ON, (BEANS, batch("carrot", CALLUMS_BED, Stage.GROWING, 200)), FROST)
-    week = story.week(CALLUM, Known(litres={CALLUMS_BED: 40.0}))
+    week = story.week(CALLUM, WeekRecords(litres={CALLUMS_BED: 40.0}))
     assert kinds(week)[0] is JobKind.COVER
     assert week.jobs[0].due_at == story.nights[0].sunset_at
     assert not week.nothing_urgent
@@ -74,31 +74,31 @@ def test_a_pot_that_is_someone_elses_turn_is_not_on_my_list() -> None:
     story = Story(date(2026, 5, 5), POTATO_POTS, Weather((-2.0,)))
     mine = job(story.week(TOM), JobKind.BRING_IN)
     turns = {mine.items[0].key: frozenset({FARAH}), mine.items[1].key: frozenset({TOM})}
-    assert job(story.week(TOM, Known(asks=turns)), JobKind.BRING_IN).items == (mine.items[1],)
-    assert job(story.week(FARAH, Known(asks=turns)), JobKind.BRING_IN).items == (mine.items[0],)
-    assert JobKind.BRING_IN not in kinds(story.week(CALLUM, Known(asks=turns)))
+    assert job(story.week(TOM, WeekRecords(asks=turns)), JobKind.BRING_IN).items == (mine.items[1],)
+    assert job(story.week(FARAH, WeekRecords(asks=turns)), JobKind.BRING_IN).items == (mine.items[0],)
+    assert JobKind.BRING_IN not in kinds(story.week(CALLUM, WeekRecords(asks=turns)))
 
 
 def test_an_organiser_sees_the_pot_that_nobody_has_been_asked_for() -> None:
     story = Story(date(2026, 5, 5), POTATO_POTS, Weather((-2.0,)))
     pots = [item.key for item in job(story.week(TOM), JobKind.BRING_IN).items]
-    week = story.week(INES, Known(asks={pots[0]: frozenset({TOM})}))
+    week = story.week(INES, WeekRecords(asks={pots[0]: frozenset({TOM})}))
     assert [item.place_id for item in job(week, JobKind.FIND_SOMEBODY).items] == [POT_2]
     assert JobKind.FIND_SOMEBODY not in kinds(story.week(FARAH))
 
 
 def test_an_organiser_sees_who_has_gone_silent_and_what_is_not_recorded() -> None:
     places = tuple(replace(one, wet_kg=None) if one.id == POT else one for one in Story(ON, (), MILD).garden.places)
-    week = Story(ON, POTATO_POTS, MILD, places=places).week(INES, Known(silent=(CALLUM,)))
+    week = Story(ON, POTATO_POTS, MILD, places=places).week(INES, WeekRecords(silent=(CALLUM,)))
     assert job(week, JobKind.SPEAK_TO).items[0].member_id == CALLUM
     assert job(week, JobKind.COMPLETE).place_ids == (POT,)
 
 
 def test_someone_away_sees_only_what_they_still_have_to_hand_on() -> None:
     story = Story(ON, (BEANS, *POTATO_POTS), FROST)
-    assert story.week(CALLUM, Known(away=True)).jobs == ()
+    assert story.week(CALLUM, WeekRecords(away=True)).jobs == ()
     pot = job(story.week(TOM), JobKind.BRING_IN).items[0].key
-    week = story.week(CALLUM, Known(away=True, asks={pot: frozenset({CALLUM})}))
+    week = story.week(CALLUM, WeekRecords(away=True, asks={pot: frozenset({CALLUM})}))
     assert [item.key for one in week.jobs for item in one.items] == [pot]
 
 
@@ -106,22 +106,22 @@ def test_what_is_done_is_not_said_again() -> None:
     story = Story(ON, (batch("tomato", CALLUMS_BED, Stage.FLOWERING, 6),), MILD)
     (item,) = job(story.week(CALLUM), JobKind.FEED).items
     done = Mark(done=True, marked_on=ON, until_on=ON + timedelta(days=item.again_days))
-    assert JobKind.FEED not in kinds(story.week(CALLUM, Known(marks={item.key: done})))
+    assert JobKind.FEED not in kinds(story.week(CALLUM, WeekRecords(marks={item.key: done})))
     week_later = Story(ON + timedelta(days=7), story.batches, MILD)
-    assert JobKind.FEED in kinds(week_later.week(CALLUM, Known(marks={item.key: done})))
+    assert JobKind.FEED in kinds(week_later.week(CALLUM, WeekRecords(marks={item.key: done})))
 
 
 def test_a_bed_that_is_covered_is_not_asked_for_again_tonight() -> None:
     story = Story(ON, (BEANS,), FROST)
     key = job(story.week(CALLUM), JobKind.COVER).items[0].key
     done = Mark(done=True, marked_on=ON, until_on=ON + timedelta(days=1))
-    assert JobKind.COVER not in kinds(story.week(CALLUM, Known(marks={key: done})))
+    assert JobKind.COVER not in kinds(story.week(CALLUM, WeekRecords(marks={key: done})))
 
 
 def test_ten_thirsty_lettuces_today_come_before_thirty_beans_to_pot_on_this_week() -> None:
     beans = batch("runner-bean", SILL, Stage.POTTED_ON, 30, height_cm=45.0)
     april = Story(date(2026, 4, 22), (beans, batch("lettuce", FARAHS_BED, Stage.GROWING, 10)), MILD)
-    found = kinds(april.week(FARAH, Known(litres={FARAHS_BED: 10.0})))
+    found = kinds(april.week(FARAH, WeekRecords(litres={FARAHS_BED: 10.0})))
     assert found.index(JobKind.WATER) < found.index(JobKind.POT_ON)
 
 
@@ -129,14 +129,14 @@ def test_what_is_put_off_is_out_of_sight_until_then() -> None:
     story = Story(ON, (batch("potato-maincrop", CALLUMS_BED, Stage.GROWING, 30, height_cm=25.0),), MILD)
     (item,) = job(story.week(CALLUM), JobKind.EARTH_UP).items
     later = Mark(done=False, marked_on=ON, until_on=ON + timedelta(days=5))
-    assert JobKind.EARTH_UP not in kinds(story.week(CALLUM, Known(marks={item.key: later})))
+    assert JobKind.EARTH_UP not in kinds(story.week(CALLUM, WeekRecords(marks={item.key: later})))
 
 
 def test_a_cover_put_off_until_after_the_frost_comes_back_on_its_day() -> None:
     story = Story(ON, (BEANS,), FROST)
     key = job(story.week(CALLUM), JobKind.COVER).items[0].key
     later = Mark(done=False, marked_on=ON, until_on=ON + timedelta(days=5))
-    assert JobKind.COVER in kinds(story.week(CALLUM, Known(marks={key: later})))
+    assert JobKind.COVER in kinds(story.week(CALLUM, WeekRecords(marks={key: later})))
 
 
 def test_a_jobs_key_is_the_same_the_next_day() -> None:
@@ -207,9 +207,11 @@ def test_maincrop_haulm_is_cut_first_and_lifted_a_fortnight_later() -> None:
     said = {step.code: step.value for step in cut.reasons}
     assert (said[StepCode.PRACTICE], said[StepCode.PUBLISHED]) == (7, 14)  # both are told, the longer is followed
     done = {cut.items[0].key: Mark(done=True, marked_on=autumn, until_on=autumn + timedelta(days=14))}
-    meanwhile = kinds(Story(autumn + timedelta(days=8), potatoes, MILD).week(CALLUM, Known(marks=done)))
+    meanwhile = kinds(Story(autumn + timedelta(days=8), potatoes, MILD).week(CALLUM, WeekRecords(marks=done)))
     assert not {JobKind.CUT_HAULM, JobKind.HARVEST} & set(meanwhile)
-    assert JobKind.HARVEST in kinds(Story(autumn + timedelta(days=14), potatoes, MILD).week(CALLUM, Known(marks=done)))
+    assert JobKind.HARVEST in kinds(
+        Story(autumn + timedelta(days=14), potatoes, MILD).week(CALLUM, WeekRecords(marks=done))
+    )
 
 
 def test_of_two_pots_of_earlies_one_is_opened() -> None:
@@ -236,7 +238,9 @@ def test_parsnips_can_wait_and_courgettes_cannot() -> None:
 
 def test_water_comes_by_litres_for_the_places_that_are_due() -> None:
     plants = (batch("lettuce", CALLUMS_BED, Stage.GROWING, 40), batch("tomato", CALLUMS_POT, Stage.FLOWERING, 1))
-    week = Story(ON, plants, MILD).week(CALLUM, Known(litres={CALLUMS_BED: 38.0, CALLUMS_POT: 1.5, LONG_BED: 60.0}))
+    week = Story(ON, plants, MILD).week(
+        CALLUM, WeekRecords(litres={CALLUMS_BED: 38.0, CALLUMS_POT: 1.5, LONG_BED: 60.0})
+    )
     water = job(week, JobKind.WATER)
     assert water.litres == 39.5
     assert {item.place_id: item.litres for item in water.items} == {CALLUMS_BED: 38.0, CALLUMS_POT: 1.5}
@@ -257,7 +261,7 @@ def test_no_pest_is_watched_for_out_of_its_season() -> None:
 
 
 def test_wanted_crops_are_sown_in_their_season_and_not_twice() -> None:
-    wanted = Known(wanted=frozenset({"tomato", "parsnip"}))
+    wanted = WeekRecords(wanted=frozenset({"tomato", "parsnip"}))
     march = date(2026, 3, 10)
     bare = Story(march, (), MILD, soil_c=8.0).week(FARAH, wanted)
     assert {(one.crop, one.detail) for one in bare.jobs} == {("tomato", "indoors"), ("parsnip", "outdoors")}
@@ -267,7 +271,7 @@ def test_wanted_crops_are_sown_in_their_season_and_not_twice() -> None:
 
 def test_nothing_is_sown_in_cold_soil() -> None:
     # French beans: soil of at least 10 C (Mason, National Vegetable Society, 2024).
-    wanted = Known(wanted=frozenset({"french-bean"}))
+    wanted = WeekRecords(wanted=frozenset({"french-bean"}))
     on = date(2026, 7, 5)
     assert JobKind.SOW in kinds(Story(on, (), MILD, soil_c=11.0).week(FARAH, wanted))
     assert JobKind.SOW not in kinds(Story(on, (), MILD, soil_c=8.0).week(FARAH, wanted))
@@ -277,13 +281,13 @@ def test_radishes_are_sown_again_when_the_last_row_is_old_enough() -> None:
     days = crops()["radish"].harvest.succession_days
     assert days is not None
     row = (batch("radish", FARAHS_BED, Stage.GROWING, 100, sown_on=ON),)
-    wanted = Known(wanted=frozenset({"radish"}))
+    wanted = WeekRecords(wanted=frozenset({"radish"}))
     assert JobKind.SOW_AGAIN not in kinds(Story(ON + timedelta(days=days - 1), row, MILD).week(FARAH, wanted))
     assert JobKind.SOW_AGAIN in kinds(Story(ON + timedelta(days=days), row, MILD).week(FARAH, wanted))
 
 
 def test_a_lost_batch_is_sown_again_while_there_is_time() -> None:
-    wanted = Known(wanted=frozenset({"courgette"}))
+    wanted = WeekRecords(wanted=frozenset({"courgette"}))
     lost = (batch("courgette", FARAHS_BED, Stage.ENDED, 4, sown_on=date(2026, 4, 20)),)
     assert JobKind.SOW in kinds(Story(date(2026, 5, 22), lost, MILD, soil_c=17.0).week(FARAH, wanted))
     assert JobKind.SOW not in kinds(Story(date(2026, 8, 22), lost, MILD, soil_c=19.0).week(FARAH, wanted))
@@ -292,8 +296,8 @@ def test_a_lost_batch_is_sown_again_while_there_is_time() -> None:
 def test_a_family_back_too_soon_in_its_bed_is_told_when_it_is_planted() -> None:
     kale = batch("kale", CALLUMS_BED, Stage.GROWING, 8, planted_on=ON - timedelta(days=3))
     family = crops()["kale"].family
-    lately = Known(history={CALLUMS_BED: (Grown("cabbage-summer", family, 2025),)})
-    long_ago = Known(history={CALLUMS_BED: (Grown("cabbage-summer", family, 2015),)})
+    lately = WeekRecords(history={CALLUMS_BED: (Grown("cabbage-summer", family, 2025),)})
+    long_ago = WeekRecords(history={CALLUMS_BED: (Grown("cabbage-summer", family, 2015),)})
     assert JobKind.ROTATION in kinds(Story(ON, (kale,), MILD).week(CALLUM, lately))
     assert JobKind.ROTATION not in kinds(Story(ON, (kale,), MILD).week(CALLUM, long_ago))
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from bot.core.finding import Hazard
 from bot.core.garden.snapshot import Planting, Stage
-from bot.core.growing.week import Known
+from bot.core.growing.week import WeekRecords
 from tests.support.stories import GREENHOUSE, INES, LONG_BED, POT, STANDING, TOM, TUNNEL, Story, Weather, batch, crops
 
 ON = date(2026, 5, 24)
@@ -27,7 +27,7 @@ BATCHES = st.builds(
 def test_every_item_stands_in_exactly_one_job_and_deadlines_by_the_clock_lead(
     plants: list[Planting], night_c: float
 ) -> None:
-    week = Story(ON, tuple(plants), Weather((night_c, 6.0), (17.0,))).week(INES, Known(litres={LONG_BED: 9.0}))
+    week = Story(ON, tuple(plants), Weather((night_c, 6.0), (17.0,))).week(INES, WeekRecords(litres={LONG_BED: 9.0}))
     keys = [item.key for job in week.jobs for item in job.items]
     assert len(keys) == len(set(keys))
     assert len({job.key for job in week.jobs}) == len(week.jobs)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.pictures.looks import DARK, LIGHT, Look, contrast
+from bot.pictures.looks import DARK, LIGHT, Colours, contrast
 
 #: Worked values that the W3C publishes with its rule "Text has minimum contrast" (ACT rule afw4f7, test cases; read
 #: via a copy of the rule's text, 2026-11-25). They are given to one or two decimals, sometimes cut, sometimes rounded.
@@ -26,7 +26,7 @@ def test_contrast_gives_the_published_ratios(one: str, other: str, ratio: float,
 
 
 @LOOKS
-def test_text_reaches_the_minimum_contrast_on_every_ground(look: Look) -> None:
+def test_text_reaches_the_minimum_contrast_on_every_ground(look: Colours) -> None:
     """WCAG 2.2, success criterion 1.4.3: at least 4.5:1, not rounded."""
     for ground in (look.paper, look.stripe):
         for ink in (look.ink, look.quiet, look.third):
@@ -34,7 +34,7 @@ def test_text_reaches_the_minimum_contrast_on_every_ground(look: Look) -> None:
 
 
 @LOOKS
-def test_lines_and_shapes_reach_the_minimum_contrast_on_every_ground(look: Look) -> None:
+def test_lines_and_shapes_reach_the_minimum_contrast_on_every_ground(look: Colours) -> None:
     """WCAG 2.2, success criterion 1.4.11: at least 3:1, not rounded."""
     for ground in (look.paper, look.stripe):
         for colour in (look.rule, look.first, look.second, look.third, look.fourth):

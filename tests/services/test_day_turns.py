@@ -11,7 +11,7 @@ from bot.core.garden.snapshot import PlaceKind, Stage
 from bot.core.tasks.daily_work import Part
 from bot.core.weather.forecast import Forecast, Hour
 from bot.crops.loader import load
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.season import report
 from bot.services.tasks import answers, completion
 from bot.services.tasks.answers import Reply, Walk
@@ -57,14 +57,14 @@ async def dry_garden(session: AsyncSession, people: int = 3) -> Garden:
     return row
 
 
-async def outlook(session: AsyncSession, row: Garden) -> Outlook:
+async def outlook(session: AsyncSession, row: Garden) -> Look:
     start_at = datetime.combine(TODAY, time(), UTC) - timedelta(hours=2)
     hours = tuple(
         Hour(start_at + timedelta(hours=n), air_c=17.0, wind_ms=2.0, gust_ms=4.0, rain_mm=0.0, thunder=False)
         for n in range(72)
     )
     seen = Forecast("open-meteo", 50.8, -1.5, 100.0, None, NOW, NOW, hours)
-    return Outlook(await gardens.snapshot(session, row), load(), seen, (), (), (), ())
+    return Look(await gardens.snapshot(session, row), load(), seen, (), (), (), ())
 
 
 async def test_a_dry_bed_is_one_walk_given_to_one_person_however_often_one_looks(database: Database) -> None:

@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 from bot.core.garden.snapshot import PlaceKind, Stage
 from bot.core.weather.forecast import Forecast, Hour
-from bot.services.look import Outlook, look
+from bot.services.look import Look, look
 from bot.services.weather.garden_forecast import Source
 from bot.storage.models import Garden, Place, Planting
 from bot.storage.session import Database
@@ -36,7 +36,7 @@ async def a_garden(database: Database) -> tuple[int, int]:
         return row.id, place.id
 
 
-async def looked(database: Database, garden_id: int, source: Source = MILD, at: datetime = NOW) -> Outlook:
+async def looked(database: Database, garden_id: int, source: Source = MILD, at: datetime = NOW) -> Look:
     async with database.begin() as session:
         return await look(session, await session.get_one(Garden, garden_id), source, at)
 

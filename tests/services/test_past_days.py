@@ -16,7 +16,7 @@ from bot.core.weather.days import Day
 from bot.core.weather.forecast import Forecast, Hour
 from bot.crops.loader import load
 from bot.services.growing import watering
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.people import retention
 from bot.services.weather import past_days
 from bot.storage.garden import gardens
@@ -179,7 +179,7 @@ async def due(
 ) -> Mapping[int, Watering]:
     snapshot = await gardens.snapshot(session, row)
     seen = forecast(NOW - timedelta(hours=9), 72, rain_mm)
-    return await watering.due(session, row, Outlook(snapshot, load(), seen, (), (), (), ()), NOW)
+    return await watering.due(session, row, Look(snapshot, load(), seen, (), (), (), ()), NOW)
 
 
 async def test_a_bed_is_due_by_the_days_behind_it_and_not_by_today_alone(database: Database) -> None:

@@ -17,7 +17,7 @@ from bot.services import journal
 from bot.services.growing import rules
 from bot.services.journal.note import Action, Note, Unit
 from bot.services.journal.outcome import Recorded
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.weather import before_night, readings, score
 from bot.services.weather.readings import Learnt
 from bot.storage.garden import gardens
@@ -89,13 +89,13 @@ SERVICES = pytest.mark.parametrize("service", [_open_meteo, _met_norway], ids=["
 DAYS = pytest.mark.parametrize("noon_at", [SPRING, AUTUMN], ids=["April", "October"])
 
 
-async def _noon(session: AsyncSession, forecast: Forecast, noon_at: datetime) -> Outlook:
+async def _noon(session: AsyncSession, forecast: Forecast, noon_at: datetime) -> Look:
     """Noon's odds are noted; gives the look they were noted from."""
     row = await session.get_one(Garden, 1)
     garden = await gardens.snapshot(session, row)
     correction = await readings.learned(session, row)
     nights = cold.nights(forecast, cold.Site.of(garden), correction, noon_at)
-    outlook = Outlook(garden, RULES, forecast, nights, (), (), ())
+    outlook = Look(garden, RULES, forecast, nights, (), (), ())
     await score.note_odds(session, row, outlook, noon_at)
     await session.flush()
     return outlook

@@ -11,7 +11,7 @@ from bot.core.garden.snapshot import Garden as CoreGarden
 from bot.core.warnings.hazards import Hazard, Severity
 from bot.core.weather.cold import Night, NightKind
 from bot.core.weather.odds import Estimate
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.weather import score
 from bot.storage.models import Garden, NightOdds, Reading, Thermometer, Warning
 from bot.storage.session import Database
@@ -32,7 +32,7 @@ async def _garden(session: AsyncSession) -> Garden:
     return row
 
 
-def _outlook(evening_on: date, mean_c: float) -> Outlook:
+def _outlook(evening_on: date, mean_c: float) -> Look:
     sunset_at = datetime.combine(evening_on, datetime.min.time(), UTC) + timedelta(hours=19)
     night = Night(
         evening_on=evening_on,
@@ -51,7 +51,7 @@ def _outlook(evening_on: date, mean_c: float) -> Outlook:
         ground=Estimate(mean_c - 3.0, 2.0),
     )
     garden = CoreGarden(1, "Teasel Lane", 52.2, -1.5, 74.0, "Europe/London")
-    return Outlook(garden, {}, None, (night,), (), (), ())
+    return Look(garden, {}, None, (night,), (), (), ())
 
 
 async def test_the_odds_of_noon_are_kept_once_and_not_changed_by_the_afternoon(database: Database) -> None:

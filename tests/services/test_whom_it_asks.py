@@ -15,7 +15,7 @@ from bot.core.tasks.rota import Helper
 from bot.core.tasks.rota_solver import solve
 from bot.core.warnings.hazards import Hazard, Severity, TaskKind
 from bot.crops.loader import load
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.tasks import rota
 from bot.services.warnings import notices
 from bot.services.warnings.events import ToMember, What
@@ -145,7 +145,7 @@ async def test_whoever_is_needed_for_what_only_they_can_do_is_freed_of_what_othe
         held = [ask for ask in await asks(session) if ask.member_id == holder]
         keeping = [ask.task_id for ask in held if ask.state in (AskState.ASKED, AskState.ACCEPTED)]
         assert keeping == [locked.id], "one turn a week, as they wish"
-        outlook = Outlook(await gardens.snapshot(session, row), load(), None, (), (), (), ())
+        outlook = Look(await gardens.snapshot(session, row), load(), None, (), (), (), ())
         events = await notices.to_freed(session, row, outlook, now)
         told = [(one.what, one.member_id, [d.id for d in one.duties]) for one in events if isinstance(one, ToMember)]
         assert told == [(What.RELEASED, holder, [open_bed.id])]

@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import JSON, Boolean, Column, Date, Float, Integer, LargeBinary, Table, Time
 
-from bot.storage.types import Moment, Word
+from bot.storage.types import UtcMoment, Word
 
 __all__ = ["NOW", "SOMEBODY_ELSE", "any_value", "points_at_people"]
 
@@ -32,7 +32,7 @@ def any_value(table: Table, column: Column[Any], n: int) -> Any:
         return 1 if not points_at_people(column) else None if column.nullable else SOMEBODY_ELSE
     if isinstance(column.type, Word):
         return next(iter(column.type.kind))
-    if isinstance(column.type, Moment):
+    if isinstance(column.type, UtcMoment):
         return NOW + timedelta(hours=n)
     if isinstance(column.type, JSON):
         return {}

@@ -15,7 +15,7 @@ from bot.core.garden.snapshot import Garden, Member, Place, PlaceKind, Planting,
 from bot.core.growing.crop import Crop
 from bot.core.growing.outdoors import Advice, Conditions, advise_all
 from bot.core.growing.stages import reckoned
-from bot.core.growing.week import Known, Week, week
+from bot.core.growing.week import Week, WeekRecords, week
 from bot.core.warnings.hazards import findings
 from bot.core.weather.cold import Night, Site, days, nights
 from bot.core.weather.forecast import Forecast, Hour
@@ -173,9 +173,9 @@ class Story:
     def advice(self) -> tuple[Advice, ...]:
         return advise_all(self.garden, crops(), Conditions(self.on, self.nights, self.frost_after, self.soil_c))
 
-    def week(self, member_id: int, known: Known | None = None) -> Week:
+    def week(self, member_id: int, known: WeekRecords | None = None) -> Week:
         given = replace(
-            known or Known(),
+            known or WeekRecords(),
             findings=self.findings,
             advice=self.advice,
             nights=self.nights,

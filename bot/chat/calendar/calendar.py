@@ -10,7 +10,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.chat.calendar import calendar_words as wording
 from bot.chat.calendar import pinned, proposal
 from bot.chat.calendar.lines.entry_lines import Written, read_lines
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.wire.errands import Desk, begin, opened
 from bot.chat.wire.message import Button
 from bot.core.calendar.entry import EntryKind
@@ -33,82 +33,82 @@ def about(say: Say) -> str:
     return say.gettext("the garden's calendar; also /calendar picture, /calendar file")
 
 
-async def answer(turn: Turn) -> None:
-    say, garden, member = turn.say, turn.garden, turn.member
+async def answer(request: Request) -> None:
+    say, garden, member = request.say, request.garden, request.member
     if garden is None or member is None:
-        await turn.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
+        await request.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return
-    asked = turn.text.partition(" ")[2].strip() if " " in turn.text else turn.text.partition("\n")[2].strip()
+    asked = request.text.partition(" ")[2].strip() if " " in request.text else request.text.partition("\n")[2].strip()
     if asked.casefold() in ("picture", "dark"):
-        await _picture(turn, dark=asked.casefold() == "dark")
+        await _picture(request, dark=asked.casefold() == "dark")
     elif asked.casefold() == "file":
-        await _file(turn)
+        await _file(request)
     elif asked.casefold() == "propose" and member.role is Role.ORGANISER:
-        await proposal.show(turn)
+        await proposal.show(request)
     elif asked and member.role is Role.ORGANISER:
-        await _add(turn, asked)
+        await _add(request, asked)
     elif asked:
-        await turn.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
+        await request.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
     else:
-        found = await reading.two_months(turn.session, garden, turn.now)
-        await turn.reply(wording.pinned(say, garden.name, found, say.local(turn.now).date()))
+        found = await reading.two_months(request.session, garden, request.now)
+        await request.reply(wording.pinned(say, garden.name, found, say.local(request.now).date()))
 
 
-async def _add(turn: Turn, lines: str) -> None:
+async def _add(request: Request, lines: str) -> None:
     """Lines as people write them become drafts; a preview asks before anything is published."""
-    say, garden, member = turn.say, turn.garden, turn.member
+    say, garden, member = request.say, request.garden, request.member
     assert garden is not None and member is not None
-    today = say.local(turn.now).date()
-    read = read_lines(lines, say, await rules.of_garden(turn.session, garden.id), today)
+    today = say.local(request.now).date()
+    read = read_lines(lines, say, await rules.of_garden(request.session, garden.id), today)
     good = [one.entry for one in read if isinstance(one, Written)]
-    rows = await entries.put(turn.session, garden.id, member, good, turn.now)
+    rows = await entries.put(request.session, garden.id, member, good, request.now)
     buttons: list[list[Button]] = []
     if rows:
         buttons = [[(say.gettext("Publish"), "cal:publish"), (say.gettext("Drop"), "cal:drop")]]
-    await turn.reply(wording.preview(say, read, today), buttons)
+    await request.reply(wording.preview(say, read, today), buttons)
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """Publish or drop every draft; pressed twice, the second finds none."""
-    say, garden, member = turn.say, turn.garden, turn.member
+    say, garden, member = request.say, request.garden, request.member
     if garden is None or member is None or member.role is not Role.ORGANISER:
-        await turn.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
+        await request.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
         return
     verb, _, what = rest.partition(":")
     if verb in ("take", "takeall"):
-        await proposal.take(turn, rest)
+        await proposal.take(request, rest)
         return
     if verb == "more" and what.isdecimal() and len(what) < 5:
-        await proposal.show(turn, int(what))
+        await proposal.show(request, int(what))
         return
     if verb == "move":
-        await proposal.move(turn, what, await look(turn.session, garden, turn.source, turn.now))
+        await proposal.move(request, what, await look(request.session, garden, request.source, request.now))
         return
     if rest == "publish":
-        published = await entries.publish(turn.session, garden.id, member, turn.now)
-        await pinned.pin(turn.session, garden, turn.now)
+        published = await entries.publish(request.session, garden.id, member, request.now)
+        await pinned.pin(request.session, garden, request.now)
         count = len(published)
-        await turn.reply(
+        await request.reply(
             say.ngettext("Published: {n} entry.", "Published: {n} entries.", count)
             if count
             else say.gettext("There is nothing left to publish.")
         )
         return
-    drafts = await entries.drafts(turn.session, garden.id)
-    count = await entries.drop_drafts(turn.session, garden.id, [row.uid for row in drafts])
-    await turn.reply(
+    drafts = await entries.drafts(request.session, garden.id)
+    count = await entries.drop_drafts(request.session, garden.id, [row.uid for row in drafts])
+    await request.reply(
         say.ngettext("Dropped: {n} entry.", "Dropped: {n} entries.", count)
         if count
         else say.gettext("There is nothing left to drop.")
     )
 
 
-async def _picture(turn: Turn, *, dark: bool) -> None:
-    assert turn.garden is not None
-    if not (await _season(turn.session, turn.garden, turn.say, turn.now, dark=dark)).entries:
-        await turn.reply(turn.say.gettext("The calendar is empty so far."))
+async def _picture(request: Request, *, dark: bool) -> None:
+    assert request.garden is not None
+    if not (await _season(request.session, request.garden, request.say, request.now, dark=dark)).entries:
+        await request.reply(request.say.gettext("The calendar is empty so far."))
         return
-    await begin(turn, ErrandKind.SEASON, None, asked={"dark": "yes"} if dark else {})
+    await begin(request, ErrandKind.SEASON, None, asked={"dark": "yes"} if dark else {})
 
 
 async def work(desk: Desk, row: Errand) -> None:
@@ -142,12 +142,12 @@ def _last_day(first_on: date, months: int) -> date:
     return date(first_on.year + month // 12, month % 12 + 1, 1) - timedelta(days=1)
 
 
-async def _file(turn: Turn) -> None:
+async def _file(request: Request) -> None:
     """An iCalendar file; opened again, it updates what it brought before."""
-    assert turn.garden is not None
-    data = await reading.ics(turn.session, turn.garden)
+    assert request.garden is not None
+    data = await reading.ics(request.session, request.garden)
     if data is None:
-        await turn.reply(turn.say.gettext("The calendar is empty so far."))
+        await request.reply(request.say.gettext("The calendar is empty so far."))
         return
-    caption_ = turn.say.gettext("Open it with your calendar. A newer file replaces what this one brought.")
-    await turn.hand_over(b64encode(data).decode("ascii"), "garden.ics", caption_)
+    caption_ = request.say.gettext("Open it with your calendar. A newer file replaces what this one brought.")
+    await request.hand_over(b64encode(data).decode("ascii"), "garden.ics", caption_)

@@ -9,7 +9,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat.calendar import calendar_words as wording
 from bot.chat.calendar import pinned, proposal_words
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.announce import voice
 from bot.chat.wire.message import Button, post
 from bot.core.calendar.proposal import Proposed
@@ -17,59 +17,63 @@ from bot.core.calendar.weather_conflicts import Contradiction
 from bot.services.calendar import entries
 from bot.services.calendar import proposed_season as service
 from bot.services.growing import rules, week
-from bot.services.look import Outlook, quiet
+from bot.services.look import Look, quiet
 from bot.storage.models import Garden
 from bot.storage.people import members
 
 __all__ = ["flag", "move", "show", "take"]
 
 
-async def show(turn: Turn, start: int = 0) -> None:
+async def show(request: Request, start: int = 0) -> None:
     """A screen of proposed entries, each with why; a tap takes one, or all of the screen."""
-    say, garden = turn.say, turn.garden
+    say, garden = request.say, request.garden
     assert garden is not None
-    given = await service.proposal(turn.session, garden, turn.now)
+    given = await service.proposal(request.session, garden, request.now)
     if given is None or not given.entries:
-        await turn.reply(
+        await request.reply(
             say.gettext("I have nothing to propose: no crops in the records, or no rules for this half of the earth.")
         )
         return
-    crops = await rules.of_garden(turn.session, garden.id)
+    crops = await rules.of_garden(request.session, garden.id)
     shown = given.entries[start : start + proposal_words.SHOWN]
     numbers: list[Button] = [(say.number(n), f"cal:take:{_id(one)}") for n, one in enumerate(shown, start + 1)]
     buttons = [numbers[n : n + 4] for n in range(0, len(numbers), 4)]
     buttons.append([(say.gettext("All of these"), f"cal:takeall:{start}")])
     if len(given.entries) > start + len(shown):
         buttons.append([(say.gettext("The rest"), f"cal:more:{start + len(shown)}")])
-    today = say.local(turn.now).date()
-    await turn.reply(proposal_words.proposed(say, crops, given, today, start=start), buttons)
+    today = say.local(request.now).date()
+    await request.reply(proposal_words.proposed(say, crops, given, today, start=start), buttons)
 
 
-async def take(turn: Turn, rest: str) -> None:
+async def take(request: Request, rest: str) -> None:
     """Entries become drafts; publishing is asked for apart. rest: "take:ID" or "takeall:START"."""
-    say, garden, member = turn.say, turn.garden, turn.member
+    say, garden, member = request.say, request.garden, request.member
     assert garden is not None and member is not None
     verb, _, what = rest.partition(":")
-    given = await service.proposal(turn.session, garden, turn.now)
+    given = await service.proposal(request.session, garden, request.now)
     every = given.entries if given else ()
     if verb == "takeall" and what.isdecimal() and len(what) < 5:
         chosen = every[int(what) : int(what) + proposal_words.SHOWN]
     else:
         chosen = tuple(one for one in every if _id(one) == what)
     if not chosen:
-        await turn.reply(say.gettext("That is no longer proposed. Send /calendar propose for the list as it is now."))
+        await request.reply(
+            say.gettext("That is no longer proposed. Send /calendar propose for the list as it is now.")
+        )
         return
-    crops = await rules.of_garden(turn.session, garden.id)
+    crops = await rules.of_garden(request.session, garden.id)
     titled = [(one, proposal_words.title(say, crops, one)) for one in chosen]
-    await entries.put(turn.session, garden.id, member, await service.taken(turn.session, garden, titled), turn.now)
-    count = len(await entries.drafts(turn.session, garden.id))
-    await turn.reply(
+    await entries.put(
+        request.session, garden.id, member, await service.taken(request.session, garden, titled), request.now
+    )
+    count = len(await entries.drafts(request.session, garden.id))
+    await request.reply(
         say.ngettext("{n} entry waits to be published.", "{n} entries wait to be published.", count),
         [[(say.gettext("Publish"), "cal:publish"), (say.gettext("Drop"), "cal:drop")]],
     )
 
 
-async def flag(session: AsyncSession, garden: Garden, outlook: Outlook, now: datetime) -> None:
+async def flag(session: AsyncSession, garden: Garden, outlook: Look, now: datetime) -> None:
     """Tell organisers once of each entry that the forecast speaks against, with a proposal."""
     for one in await service.against_weather(
         session, garden, outlook, await week.advice(session, garden, outlook, now), now
@@ -91,26 +95,26 @@ async def flag(session: AsyncSession, garden: Garden, outlook: Outlook, now: dat
             )
 
 
-async def move(turn: Turn, key: str, outlook: Outlook) -> None:
+async def move(request: Request, key: str, outlook: Look) -> None:
     """Move one time of an entry to the day that looks better now; pressed twice, there is nothing left to move."""
-    say, garden, member = turn.say, turn.garden, turn.member
+    say, garden, member = request.say, request.garden, request.member
     assert garden is not None and member is not None
-    advice = await week.advice(turn.session, garden, outlook, turn.now)
-    found = await service.against_weather(turn.session, garden, outlook, advice, turn.now)
+    advice = await week.advice(request.session, garden, outlook, request.now)
+    found = await service.against_weather(request.session, garden, outlook, advice, request.now)
     one = next((each for each in found if each.occurrence.key == key), None)
-    row = await entries.by_uid(turn.session, garden.id, one.occurrence.entry.uid) if one else None
+    row = await entries.by_uid(request.session, garden.id, one.occurrence.entry.uid) if one else None
     if one is None or row is None or one.new_first_on is None:
-        await turn.reply(say.gettext("The forecast has nothing against it any more, so it stays."))
+        await request.reply(say.gettext("The forecast has nothing against it any more, so it stays."))
         return
-    await entries.move(turn.session, row, member, one.occurrence.first_on, one.new_first_on, turn.now)
-    await pinned.pin(turn.session, garden, turn.now)
-    await turn.reply(_moved(turn, one, one.new_first_on))
+    await entries.move(request.session, row, member, one.occurrence.first_on, one.new_first_on, request.now)
+    await pinned.pin(request.session, garden, request.now)
+    await request.reply(_moved(request, one, one.new_first_on))
 
 
-def _moved(turn: Turn, one: Contradiction, to_on: date) -> str:
-    today = turn.say.local(turn.now).date()
-    return turn.say.gettext(
-        "Moved to {day}: {entry}", day=turn.say.day(to_on), entry=wording.line(turn.say, one.occurrence, today)
+def _moved(request: Request, one: Contradiction, to_on: date) -> str:
+    today = request.say.local(request.now).date()
+    return request.say.gettext(
+        "Moved to {day}: {entry}", day=request.say.day(to_on), entry=wording.line(request.say, one.occurrence, today)
     )
 
 

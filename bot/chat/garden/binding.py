@@ -6,7 +6,7 @@ from bot.chat import rights
 from bot.chat.garden.greeting import greet
 from bot.chat.html import safe
 from bot.chat.people import gate_words as wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.wire.message import post
 from bot.services.people import joining
 from bot.storage.garden import gardens
@@ -15,53 +15,57 @@ from bot.storage.wire import said
 __all__ = ["ask", "press"]
 
 
-async def ask(turn: Turn) -> None:
+async def ask(request: Request) -> None:
     """The update is the bot's being added to a group."""
-    user, chat = turn.update.effective_user, turn.update.effective_chat
-    own = await joining.unbound(turn.session, user.id) if user is not None else []
+    user, chat = request.update.effective_user, request.update.effective_chat
+    own = await joining.unbound(request.session, user.id) if user is not None else []
     if user is None or chat is None or not own:
         return
-    text, buttons = wording.bind_question(turn.say, chat.title or "", own, chat.id)
-    key = f"{_key(chat.id, user.id)}{turn.update.update_id}"
-    await post(turn.session, key=key, chat_id=user.id, text=text, now=turn.now, buttons=buttons)
+    text, buttons = wording.bind_question(request.say, chat.title or "", own, chat.id)
+    key = f"{_key(chat.id, user.id)}{request.update.update_id}"
+    await post(request.session, key=key, chat_id=user.id, text=text, now=request.now, buttons=buttons)
 
 
 def _key(chat_id: int, user_id: int) -> str:
     return f"bind:{chat_id}:{user_id}:"
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "garden id:chat id", or "no", under the question about that very group, by whoever was asked."""
     if rest == "no":
-        await turn.change(turn.say.gettext("All right, that group stays without a garden."))
+        await request.change(request.say.gettext("All right, that group stays without a garden."))
         return
     number, _, chat_number = rest.partition(":")
     garden_id, chat_id = rights.whole(number), _chat(chat_number)
-    if garden_id is None or chat_id is None or not await _asked(turn, chat_id):
-        await rights.stale(turn)
+    if garden_id is None or chat_id is None or not await _asked(request, chat_id):
+        await rights.stale(request)
         return
-    found = await rights.organiser_of(turn, garden_id)
+    found = await rights.organiser_of(request, garden_id)
     if found is None:
         return
     garden, _ = found
     if garden.chat_id is not None:
-        await turn.change(turn.say.gettext("{garden} has a group already.", garden=safe(garden.name)))
-    elif await gardens.of_chat(turn.session, chat_id):
-        await turn.change(turn.say.gettext("That group has a garden already. /setup in it adds another."))
-    elif turn.standing is None or turn.standing.outside:
-        await turn.change(turn.say.gettext("I can't see us both in that group now. Please add me there once more."))
+        await request.change(request.say.gettext("{garden} has a group already.", garden=safe(garden.name)))
+    elif await gardens.of_chat(request.session, chat_id):
+        await request.change(request.say.gettext("That group has a garden already. /setup in it adds another."))
+    elif request.standing is None or request.standing.outside:
+        await request.change(
+            request.say.gettext("I can't see us both in that group now. Please add me there once more.")
+        )
     else:
-        garden.chat_id, garden.thread_id, garden.bot_status = chat_id, None, turn.standing.bot
-        await greet(turn, garden)
-        await turn.change(turn.say.gettext("Done: I have said hello to {garden} there.", garden=safe(garden.name)))
+        garden.chat_id, garden.thread_id, garden.bot_status = chat_id, None, request.standing.bot
+        await greet(request, garden)
+        await request.change(
+            request.say.gettext("Done: I have said hello to {garden} there.", garden=safe(garden.name))
+        )
 
 
 def _chat(text: str) -> int | None:
     return int(text) if text.removeprefix("-").isdecimal() and len(text) < 20 else None
 
 
-async def _asked(turn: Turn, chat_id: int) -> bool:
+async def _asked(request: Request, chat_id: int) -> bool:
     """Whether the button stands under our question about this group to this very person: chat ids can be made up."""
-    user, message = turn.update.effective_user, turn.update.effective_message
-    row = await said.at(turn.session, message.chat.id, message.message_id) if message is not None else None
+    user, message = request.update.effective_user, request.update.effective_message
+    row = await said.at(request.session, message.chat.id, message.message_id) if message is not None else None
     return user is not None and row is not None and row.key.startswith(_key(chat_id, user.id))

@@ -7,7 +7,7 @@ import zipfile
 from collections.abc import Mapping
 
 from bot.chat import rights
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.wire.errands import Desk, begin, opened
 from bot.core.garden.snapshot import Role
 from bot.i18n import Say
@@ -26,13 +26,13 @@ def about(say: Say) -> str:
     return say.gettext("the whole garden as files; send them to me to bring them in again")
 
 
-async def answer(turn: Turn) -> None:
-    if await rights.organiser(turn) is None:
+async def answer(request: Request) -> None:
+    if await rights.organiser(request) is None:
         return
-    if not turn.private:
-        await turn.reply(turn.say.gettext("Ask me that privately, since the files name people."))
+    if not request.private:
+        await request.reply(request.say.gettext("Ask me that privately, since the files name people."))
         return
-    await begin(turn, ErrandKind.EXPORT, turn.say.gettext("I am packing the records. One moment …"))
+    await begin(request, ErrandKind.EXPORT, request.say.gettext("I am packing the records. One moment …"))
 
 
 async def work(desk: Desk, row: Errand) -> None:

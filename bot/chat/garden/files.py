@@ -18,7 +18,7 @@ from bot.chat import rights
 from bot.chat.calendar import pinned
 from bot.chat.calendar.lines.meaning import with_meaning
 from bot.chat.garden import files_words as wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.wire.errands import Desk, Scene, begin, opened
 from bot.chat.wire.message import Button
 from bot.core.calendar.entry import Entry, EntryState
@@ -42,18 +42,18 @@ __all__ = ["apply", "fetch", "press", "received"]
 _MOST_FILES = 30
 
 
-async def received(turn: Turn) -> None:
+async def received(request: Request) -> None:
     """A document came in: what can be refused is refused before anything is fetched."""
-    message = turn.update.message
+    message = request.update.message
     document = message.document if message is not None else None
-    if document is None or await rights.organiser(turn) is None:
+    if document is None or await rights.organiser(request) is None:
         return
-    say, name = turn.say, document.file_name or "file"
+    say, name = request.say, document.file_name or "file"
     if document.file_size is None or document.file_size > MOST_BYTES:
-        await turn.reply(wording.too_large(say, name))
+        await request.reply(wording.too_large(say, name))
         return
     word = say.gettext("I am reading {file} …", file=wording.shown(name))
-    await begin(turn, ErrandKind.FILE, word, file=(document.file_id, name, document.file_size))
+    await begin(request, ErrandKind.FILE, word, file=(document.file_id, name, document.file_size))
 
 
 async def fetch(desk: Desk, row: Errand) -> None:
@@ -251,29 +251,29 @@ def _bundle(waiting: Sequence[Errand], scene: Scene) -> Bundle:
     return Bundle(files, replace(scene.say), scene.now)
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "garden:drop" or "garden:apply:digest". Pressed again, it finds nothing left to do."""
-    found = await rights.organiser_pressed(turn, rest)
+    found = await rights.organiser_pressed(request, rest)
     if found is None:
         return
     garden, member, deed = found
-    say, session = turn.say, turn.session
+    say, session = request.say, request.session
     waiting = await _kept(session, garden.id, member.id)
     if deed == "drop":
         for one in waiting:
             one.state, one.data = ErrandState.DONE, None
-        await turn.change(
+        await request.change(
             say.gettext("Dropped. Nothing was changed.") if waiting else say.gettext("There is nothing left to drop.")
         )
         return
     if await _is_being_applied(session, member.id):
         return
     if not waiting:
-        await turn.reply(_nothing_left(say))
+        await request.reply(_nothing_left(say))
         return
     digest = deed.partition(":")[2][:16]
     word = say.gettext("I am storing it. One moment …")
-    await begin(turn, ErrandKind.APPLY, word, asked={"digest": digest}, in_place=True)
+    await begin(request, ErrandKind.APPLY, word, asked={"digest": digest}, in_place=True)
 
 
 def _nothing_left(say: Say) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.chat.html import bold, lines, safe
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.announce import voice
 from bot.chat.wire.message import Button, post
 from bot.storage.models import Garden
@@ -11,7 +11,7 @@ from bot.storage.models import Garden
 __all__ = ["greet"]
 
 
-async def greet(turn: Turn, garden: Garden) -> None:
+async def greet(request: Request, garden: Garden) -> None:
     """Once a garden and group, and it names the one thing to do."""
     say = voice(garden)
     assert garden.chat_id is not None
@@ -22,11 +22,11 @@ async def greet(turn: Turn, garden: Garden) -> None:
         say.gettext("One thing to do: everyone who takes part, please tap Join."),
     ])  # fmt: skip
     await post(
-        turn.session,
+        request.session,
         key=f"greeting:{garden.id}:{garden.chat_id}",
         chat_id=garden.chat_id,
         thread_id=garden.thread_id,
         text=text,
-        now=turn.now,
+        now=request.now,
         buttons=buttons,
     )

@@ -14,7 +14,7 @@ from bot.chat.garden.group_role import status_of
 from bot.chat.html import safe
 from bot.chat.people import departures, newcomers, unreachable, welcome
 from bot.chat.people import gate_words as wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.announce import tell_organisers, voice
 from bot.chat.wire.message import Urgency, post
 from bot.services.people import codes, joining
@@ -41,147 +41,147 @@ def _is_muted(member: ChatMember) -> bool:
     return isinstance(member, ChatMemberRestricted) and not member.can_send_messages
 
 
-async def ours_changed(turn: Turn) -> None:
+async def ours_changed(request: Request) -> None:
     """The bot was added to a group or removed; or somebody started or blocked it in private."""
-    change, chat = turn.update.my_chat_member, turn.update.effective_chat
+    change, chat = request.update.my_chat_member, request.update.effective_chat
     if change is None or chat is None:
         return
     inside = _is_in(change.new_chat_member)
     if chat.type == "private":
         if not inside:
-            await unreachable.lost(turn.session, chat.id, turn.now)
+            await unreachable.lost(request.session, chat.id, request.now)
         return
     if not inside:
-        await shut.removed(turn.session, chat.id, turn.source, turn.now)
+        await shut.removed(request.session, chat.id, request.source, request.now)
         return
-    for one in await gardens.of_chat(turn.session, chat.id):
+    for one in await gardens.of_chat(request.session, chat.id):
         one.bot_status = status_of(change.new_chat_member)
-        await reopened.probe(turn.session, one, turn.now, at_once=True)
+        await reopened.probe(request.session, one, request.now, at_once=True)
     if _is_muted(change.new_chat_member):
-        await shut.muted(turn.session, chat.id, turn.now)
+        await shut.muted(request.session, chat.id, request.now)
     if _is_in(change.old_chat_member):
         return
     if await reopened.came_back(
-        turn, chat.id, chat.title or "", status_of(change.new_chat_member), change.from_user.id
+        request, chat.id, chat.title or "", status_of(change.new_chat_member), change.from_user.id
     ):
         return
-    if turn.garden is None:  # nothing is bound to a group but by a tap
-        await turn.reply(setup_wording.hello(turn.say), setup_dialogue.begin_button(turn))
-        await binding.ask(turn)
+    if request.garden is None:  # nothing is bound to a group but by a tap
+        await request.reply(setup_wording.hello(request.say), setup_dialogue.begin_button(request))
+        await binding.ask(request)
         return
-    await greet(turn, turn.garden)
+    await greet(request, request.garden)
 
 
-async def join(turn: Turn, rest: str) -> None:
+async def join(request: Request, rest: str) -> None:
     """Somebody tapped Join under a message in the group, which proves that they are in it."""
-    user, chat = turn.update.effective_user, turn.update.effective_chat
+    user, chat = request.update.effective_user, request.update.effective_chat
     garden_id = rights.whole(rest)
-    garden = await gardens.by_id(turn.session, garden_id) if garden_id is not None else None
+    garden = await gardens.by_id(request.session, garden_id) if garden_id is not None else None
     if user is not None and user.is_bot:
         return
     if user is None or chat is None or garden is None or garden.chat_id != chat.id:
-        await turn.reply(turn.say.gettext("Please tap Join in your garden's own group chat."))
+        await request.reply(request.say.gettext("Please tap Join in your garden's own group chat."))
         return
-    if turn.standing is not None:
-        garden.bot_status = turn.standing.bot
-        if turn.standing.outside:
-            await turn.reply(turn.say.gettext("Please join this group first, then tap Join again."))
+    if request.standing is not None:
+        garden.bot_status = request.standing.bot
+        if request.standing.outside:
+            await request.reply(request.say.gettext("Please join this group first, then tap Join again."))
             return
-    member, came = await joining.join(turn.session, garden, newcomers.newcomer(turn.say, user), turn.now)
+    member, came = await joining.join(request.session, garden, newcomers.newcomer(request.say, user), request.now)
     if came is Came.REMOVED:
-        await newcomers.wait(turn, garden, member)
+        await newcomers.wait(request, garden, member)
     elif came is Came.ALREADY and member.person.private_ok_at is not None:
-        await _here_already(turn, garden, member)
+        await _here_already(request, garden, member)
     else:
-        await _welcome(turn, garden, member)
-        await newcomers.ask(turn.session, garden, turn.now)
+        await _welcome(request, garden, member)
+        await newcomers.ask(request.session, garden, request.now)
 
 
-async def _here_already(turn: Turn, garden: Garden, member: Member) -> None:
+async def _here_already(request: Request, garden: Garden, member: Member) -> None:
     if member.adult:
         say = voice(garden, member.person.language)
-        await turn.whisper(say.gettext("You have joined already. Good to have you!"))
+        await request.whisper(say.gettext("You have joined already. Good to have you!"))
     else:
-        await welcome.ask_adult(turn, garden, member)
+        await welcome.ask_adult(request, garden, member)
 
 
-async def _welcome(turn: Turn, garden: Garden, member: Member) -> None:
+async def _welcome(request: Request, garden: Garden, member: Member) -> None:
     """In the group, where they tapped; a second tap at once is not answered a second time."""
     prefix = f"welcome:{member.id}:"
-    if await said.since(turn.session, prefix, turn.now - _ONCE):
+    if await said.since(request.session, prefix, request.now - _ONCE):
         return
-    say, chat = voice(garden, member.person.language), turn.update.effective_chat
-    address = f"https://t.me/{turn.bot_name}?start=hello"
+    say, chat = voice(garden, member.person.language), request.update.effective_chat
+    address = f"https://t.me/{request.bot_name}?start=hello"
     assert chat is not None
     await post(
-        turn.session,
-        key=f"{prefix}{turn.update.update_id}",
+        request.session,
+        key=f"{prefix}{request.update.update_id}",
         chat_id=chat.id,
-        thread_id=turn.topic,
+        thread_id=request.topic,
         text=say.gettext(
             "Welcome, {name}! Last step: open our private chat and press Start, so that I can write to you.",
             name=safe(member.person.name, 40),
         ),
-        now=turn.now,
+        now=request.now,
         buttons=[[(say.gettext("Open the private chat"), address)]],
         urgency=Urgency.REPLY,
         garden_id=garden.id,
     )
     if member.person.private_ok_at is not None:
-        await welcome.next_step(turn, garden, member)
+        await welcome.next_step(request, garden, member)
 
 
-async def code_posted(turn: Turn) -> bool:
+async def code_posted(request: Request) -> bool:
     """A code that others can read no longer works, and the organisers hear of it. False where there was none."""
-    message = turn.update.effective_message
+    message = request.update.effective_message
     text = (message.text or message.caption or "") if message is not None else ""
-    found = await codes.posted(turn.session, text)
+    found = await codes.posted(request.session, text)
     for code in found:
-        await _code_void(turn, code)
+        await _code_void(request, code)
     return bool(found)
 
 
-async def _code_void(turn: Turn, code: ClaimCode) -> None:
-    garden = await gardens.by_id(turn.session, code.garden_id)
+async def _code_void(request: Request, code: ClaimCode) -> None:
+    garden = await gardens.by_id(request.session, code.garden_id)
     assert garden is not None
-    place = await members.by_id(turn.session, code.member_id) if code.member_id is not None else None
-    able = [one for one in await members.organisers(turn.session, garden.id) if one.person.user_id is not None]
-    await turn.reply(wording.code_seen(turn.say, organised=place is not None and bool(able)))
+    place = await members.by_id(request.session, code.member_id) if code.member_id is not None else None
+    able = [one for one in await members.organisers(request.session, garden.id) if one.person.user_id is not None]
+    await request.reply(wording.code_seen(request.say, organised=place is not None and bool(able)))
     await tell_organisers(
-        turn.session,
+        request.session,
         garden,
-        f"codeposted:{code.id}:{turn.update.update_id}",
+        f"codeposted:{code.id}:{request.update.update_id}",
         lambda say: wording.code_posted(say, garden.name, place)[0],
-        turn.now,
+        request.now,
         buttons=lambda say: wording.code_posted(say, garden.name, place)[1],
     )
 
 
-async def migrated(turn: Turn) -> None:
+async def migrated(request: Request) -> None:
     """The group has a new id: everything stored moves with it, in this transaction."""
-    message, chat = turn.update.message, turn.update.effective_chat
+    message, chat = request.update.message, request.update.effective_chat
     if message is None or chat is None:
         return
     if message.migrate_to_chat_id is not None:
-        await reopened.moved(turn.session, chat.id, message.migrate_to_chat_id, turn.source, turn.now)
+        await reopened.moved(request.session, chat.id, message.migrate_to_chat_id, request.source, request.now)
     elif message.migrate_from_chat_id is not None:
-        await reopened.moved(turn.session, message.migrate_from_chat_id, chat.id, turn.source, turn.now)
+        await reopened.moved(request.session, message.migrate_from_chat_id, chat.id, request.source, request.now)
 
 
-async def member_changed(turn: Turn) -> None:
+async def member_changed(request: Request) -> None:
     """Somebody left the group or was removed: their turns are given on. Seen only where the bot is administrator."""
-    change = turn.update.chat_member
+    change = request.update.chat_member
     if change is not None and not _is_in(change.new_chat_member):
-        await _gone(turn, change.chat.id, change.new_chat_member.user.id)
+        await _gone(request, change.chat.id, change.new_chat_member.user.id)
 
 
-async def left(turn: Turn) -> None:
-    message = turn.update.message
+async def left(request: Request) -> None:
+    message = request.update.message
     if message is not None and message.left_chat_member is not None:
-        await _gone(turn, message.chat.id, message.left_chat_member.id)
+        await _gone(request, message.chat.id, message.left_chat_member.id)
 
 
-async def _gone(turn: Turn, chat_id: int, user_id: int) -> None:
+async def _gone(request: Request, chat_id: int, user_id: int) -> None:
     """Out of every garden that shares the group."""
-    for garden in await gardens.of_chat(turn.session, chat_id):
-        await departures.leave(turn.session, garden.id, user_id, turn.now)
+    for garden in await gardens.of_chat(request.session, chat_id):
+        await departures.leave(request.session, garden.id, user_id, request.now)

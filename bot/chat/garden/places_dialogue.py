@@ -8,7 +8,7 @@ from typing import Any
 from bot.chat import rights
 from bot.chat.garden import places_words as wording
 from bot.chat.language import place_lines
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.wire.message import Button
 from bot.crops.find import fold
 from bot.services.garden import places, setup
@@ -25,28 +25,28 @@ LINES_N, NAME_N = 40, 60
 _HOUSES = ("tunnel", "cold frame", "greenhouse", "indoors")
 
 
-async def show(turn: Turn, garden: Garden, start: int = 0) -> None:
+async def show(request: Request, garden: Garden, start: int = 0) -> None:
     """What there is, a button each."""
-    snapshot = await gardens.snapshot(turn.session, garden)
-    count = len(await readings.thermometers(turn.session, garden.id))
-    things = [(code, thing.name) for code, thing in await places.all_of(turn.session, garden.id)]
+    snapshot = await gardens.snapshot(request.session, garden)
+    count = len(await readings.thermometers(request.session, garden.id))
+    things = [(code, thing.name) for code, thing in await places.all_of(request.session, garden.id)]
     text, buttons = (
-        wording.listing(turn.say, snapshot, count),
-        wording.listing_buttons(turn.say, garden.id, things, start),
+        wording.listing(request.say, snapshot, count),
+        wording.listing_buttons(request.say, garden.id, things, start),
     )
-    await (turn.change if turn.update.callback_query and start else turn.whisper)(text, buttons)
+    await (request.change if request.update.callback_query and start else request.whisper)(text, buttons)
 
 
-async def propose(turn: Turn, garden: Garden, person: Person, text: str) -> bool:
+async def propose(request: Request, garden: Garden, person: Person, text: str) -> bool:
     """Say what would be kept of some lines, and wait for a yes. False when no line describes a thing."""
-    snapshot = await gardens.snapshot(turn.session, garden)
+    snapshot = await gardens.snapshot(request.session, garden)
     known = [place.name for place in snapshot.places]
     houses = {fold(place.name): place.kind for place in snapshot.places if place.kind.value in _HOUSES}
     items: list[Rows] = []
     unread: list[str] = []
     none: list[str] = []  # lines that speak of no thing at all: "0 beds"
     for line in [one.strip() for one in text.splitlines() if one.strip()][:LINES_N]:
-        item = place_lines.read(line, turn.say, known, houses)
+        item = place_lines.read(line, request.say, known, houses)
         if item is None:
             unread.append(line)
             continue
@@ -56,121 +56,125 @@ async def propose(turn: Turn, garden: Garden, person: Person, text: str) -> bool
         items.append((item.file, item.rows, item.people))
         known += [row["name"] for row in item.rows]
     if none and not items:
-        await turn.whisper(wording.of_none(turn.say, none[0]))
+        await request.whisper(wording.of_none(request.say, none[0]))
         return True
     if not items:
         return False
     items.sort(key=lambda item: ("plots", "places", "thermometers").index(item[0]))
-    laid = await places.add(turn.session, garden, items, turn.say, turn.now, dry_run=True)
-    row = await setup.change(turn.session, person, garden, Question.ADD, turn.now)
+    laid = await places.add(request.session, garden, items, request.say, request.now, dry_run=True)
+    row = await setup.change(request.session, person, garden, Question.ADD, request.now)
     buttons: list[list[Button]] = []
     if not laid.problems:
         row.draft = {"items": [[file, [dict(each) for each in rows], list(people)] for file, rows, people in items]}
         buttons = [
             [
-                (turn.say.gettext("Keep it"), f"place:{garden.id}:yes:{row.id}"),
-                (turn.say.gettext("Drop it"), f"place:{garden.id}:no:{row.id}"),
+                (request.say.gettext("Keep it"), f"place:{garden.id}:yes:{row.id}"),
+                (request.say.gettext("Drop it"), f"place:{garden.id}:no:{row.id}"),
             ]
         ]
-    await turn.whisper(wording.preview(turn.say, items, laid, [*none, *unread]), buttons)
+    await request.whisper(wording.preview(request.say, items, laid, [*none, *unread]), buttons)
     return True
 
 
-async def heard(turn: Turn, row: Setup) -> bool:
+async def heard(request: Request, row: Setup) -> bool:
     """A message after "Add" or "Rename"; False when it says something else, such as what was sown."""
-    garden = await gardens.by_id(turn.session, row.garden_id) if row.garden_id is not None else None
-    if garden is None or turn.person is None:
+    garden = await gardens.by_id(request.session, row.garden_id) if row.garden_id is not None else None
+    if garden is None or request.person is None:
         return False
-    found = await rights.organiser_of(turn, garden.id)
+    found = await rights.organiser_of(request, garden.id)
     if found is None:
         return True
     if row.asks == Question.ADD:
-        return await propose(turn, garden, turn.person, turn.text)
-    thing = await places.by_code(turn.session, garden.id, str(row.draft.get("thing", "")))
-    name = " ".join(turn.text.split())[:NAME_N]
+        return await propose(request, garden, request.person, request.text)
+    thing = await places.by_code(request.session, garden.id, str(row.draft.get("thing", "")))
+    name = " ".join(request.text.split())[:NAME_N]
     if thing is None:
         return False
-    if place_lines.is_talk(turn.text, turn.say):
-        await turn.whisper(turn.say.gettext("That reads like something else. Please write the name alone."))
+    if place_lines.is_talk(request.text, request.say):
+        await request.whisper(request.say.gettext("That reads like something else. Please write the name alone."))
         return True
-    if not await places.rename(turn.session, thing, name):
-        await turn.whisper(turn.say.gettext("There is one of that name already. Please write another."))
+    if not await places.rename(request.session, thing, name):
+        await request.whisper(request.say.gettext("There is one of that name already. Please write another."))
         return True
-    await setup.close(turn.session, turn.person.id)
-    await _card(turn, garden, thing)
+    await setup.close(request.session, request.person.id)
+    await _card(request, garden, thing)
     return True
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "garden id:add", "list:start", "yes:setup id", "no:setup id", or "code:deed"; by an organiser of that garden."""
-    found = await rights.organiser_pressed(turn, rest)
+    found = await rights.organiser_pressed(request, rest)
     if found is None:
         return
     garden, member, deed = found
     verb, _, value = deed.partition(":")
     if verb == "add":
-        await setup.change(turn.session, member.person, garden, Question.ADD, turn.now)
-        await turn.whisper(wording.how(turn.say))
+        await setup.change(request.session, member.person, garden, Question.ADD, request.now)
+        await request.whisper(wording.how(request.say))
     elif verb == "list":
-        await show(turn, garden, rights.whole(value) or 0)
+        await show(request, garden, rights.whole(value) or 0)
     elif verb in ("yes", "no"):
-        await _settle(turn, garden, member.person, rights.whole(value), keep=verb == "yes")
-    elif (thing := await places.by_code(turn.session, garden.id, verb)) is not None:
-        await _deed(turn, garden, member.person, thing, verb, value)
+        await _settle(request, garden, member.person, rights.whole(value), keep=verb == "yes")
+    elif (thing := await places.by_code(request.session, garden.id, verb)) is not None:
+        await _deed(request, garden, member.person, thing, verb, value)
     else:
-        await turn.change(turn.say.gettext("That is not in the records any more. /places shows what is."))
+        await request.change(request.say.gettext("That is not in the records any more. /places shows what is."))
 
 
-async def _settle(turn: Turn, garden: Garden, person: Person, row_id: int | None, *, keep: bool) -> None:
+async def _settle(request: Request, garden: Garden, person: Person, row_id: int | None, *, keep: bool) -> None:
     """The yes or no under a preview; a second press finds it settled."""
-    row = await setup.of_person(turn.session, person.id)
+    row = await setup.of_person(request.session, person.id)
     if row is None or row.id != row_id or row.garden_id != garden.id or not row.draft.get("items"):
-        await turn.change(turn.say.gettext("That is settled already. /places shows what is on record."))
+        await request.change(request.say.gettext("That is settled already. /places shows what is on record."))
         return
     items = _items(row.draft["items"])
-    await setup.close(turn.session, person.id)
+    await setup.close(request.session, person.id)
     if not keep:
-        await turn.change(turn.say.gettext("All right, nothing was kept."))
+        await request.change(request.say.gettext("All right, nothing was kept."))
         return
-    laid = await places.add(turn.session, garden, items, turn.say, turn.now, dry_run=False)
-    await turn.change(wording.preview(turn.say, items, laid, ()) if laid.problems else wording.stored(turn.say, laid))
+    laid = await places.add(request.session, garden, items, request.say, request.now, dry_run=False)
+    await request.change(
+        wording.preview(request.say, items, laid, ()) if laid.problems else wording.stored(request.say, laid)
+    )
 
 
 def _items(draft: Sequence[Any]) -> list[Rows]:
     return [(str(file), rows, people) for file, rows, people in draft]
 
 
-async def _deed(turn: Turn, garden: Garden, person: Person, thing: Thing, code: str, deed: str) -> None:
-    say = turn.say
+async def _deed(request: Request, garden: Garden, person: Person, thing: Thing, code: str, deed: str) -> None:
+    say = request.say
     if deed == "rename":
-        row = await setup.change(turn.session, person, garden, Question.RENAME, turn.now)
+        row = await setup.change(request.session, person, garden, Question.RENAME, request.now)
         row.draft = {"thing": code}
-        await turn.whisper(say.gettext("What shall it be called? Please write the new name."))
+        await request.whisper(say.gettext("What shall it be called? Please write the new name."))
         return
     if deed not in ("remove", "gone"):
-        await _card(turn, garden, thing)
+        await _card(request, garden, thing)
         return
-    hanging = await places.hanging(turn.session, thing, turn.now)
+    hanging = await places.hanging(request.session, thing, request.now)
     if hanging.in_use:
-        await turn.change(say.gettext("Somebody is asked to look after it just now. Please wait until that is over."))
+        await request.change(
+            say.gettext("Somebody is asked to look after it just now. Please wait until that is over.")
+        )
     elif deed == "remove":
-        crops = await rules.of_garden(turn.session, garden.id)
+        crops = await rules.of_garden(request.session, garden.id)
         buttons: list[list[Button]] = [
             [
                 (say.gettext("Remove it"), f"place:{garden.id}:{code}:gone"),
                 (say.gettext("Keep it"), f"place:{garden.id}:{code}:card"),
             ]
         ]
-        await turn.change(wording.removal(say, thing.name, hanging, crops), buttons)
+        await request.change(wording.removal(say, thing.name, hanging, crops), buttons)
     else:
-        await places.remove(turn.session, thing)
-        await turn.change(say.gettext("It is out of the records."))
+        await places.remove(request.session, thing)
+        await request.change(say.gettext("It is out of the records."))
 
 
-async def _card(turn: Turn, garden: Garden, thing: Thing) -> None:
-    say = turn.say
-    code = next(code for code, one in await places.all_of(turn.session, garden.id) if one is thing)
-    snapshot = await gardens.snapshot(turn.session, garden)
+async def _card(request: Request, garden: Garden, thing: Thing) -> None:
+    say = request.say
+    code = next(code for code, one in await places.all_of(request.session, garden.id) if one is thing)
+    snapshot = await gardens.snapshot(request.session, garden)
     place = snapshot.place_by_id.get(thing.id) if code.startswith("p") else None
     plot = next((one for one in snapshot.plots if isinstance(thing, Plot) and one.id == thing.id), None)
     holders = [one.name for one in snapshot.members if plot and one.id in plot.holder_ids]
@@ -181,4 +185,4 @@ async def _card(turn: Turn, garden: Garden, thing: Thing) -> None:
         ],
         [(say.gettext("All of them"), f"place:{garden.id}:list:0")],
     ]
-    await turn.whisper(wording.thing(say, thing.name, place, holders), buttons)
+    await request.whisper(wording.thing(say, thing.name, place, holders), buttons)

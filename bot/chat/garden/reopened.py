@@ -10,7 +10,7 @@ from bot.chat import rights
 from bot.chat.calendar import pinned
 from bot.chat.garden import everyone
 from bot.chat.garden import shut_words as wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.announce import post_anew, tell_organisers
 from bot.chat.wire.message import Button, Urgency, post
 from bot.services.calendar.reading import calendar_of
@@ -92,27 +92,27 @@ async def moved(session: AsyncSession, old: int, new: int, source: Source, now: 
             await _stand(session, garden, source, now)
 
 
-async def came_back(turn: Turn, chat_id: int, title: str, status: str, by: int) -> bool:
+async def came_back(request: Request, chat_id: int, title: str, status: str, by: int) -> bool:
     """The bot was added to a group again: whoever looks after the garden says whether it goes on. False for any other.
 
     An organiser who adds it has said so by that.
     """
-    known = await gardens.formerly_of(turn.session, chat_id)
+    known = await gardens.formerly_of(request.session, chat_id)
     for garden in known:
         garden.bot_status = status
-        organisers = await members.organisers(turn.session, garden.id)
+        organisers = await members.organisers(request.session, garden.id)
         if any(one.person.user_id == by for one in organisers):
-            await _go_on(turn, garden)
+            await _go_on(request, garden)
             continue
         for one in organisers:
             if one.person.user_id is not None:
                 say = everyone.voice(garden, one.person.language)
                 await post(
-                    turn.session,
-                    key=f"back:{garden.id}:{one.id}:{turn.now.isoformat()}",
+                    request.session,
+                    key=f"back:{garden.id}:{one.id}:{request.now.isoformat()}",
                     chat_id=one.person.user_id,
                     text=wording.offer(say, garden.name, title),
-                    now=turn.now,
+                    now=request.now,
                     buttons=[
                         [
                             (say.gettext("Go on there"), f"back:{garden.id}:yes"),
@@ -123,55 +123,55 @@ async def came_back(turn: Turn, chat_id: int, title: str, status: str, by: int) 
                 )
         say = everyone.voice(garden)
         asked: list[list[Button]] = [[(say.gettext("Go on here"), f"back:{garden.id}:yes")]]
-        await turn.reply(wording.asked_in_group(say, garden.name), asked)
+        await request.reply(wording.asked_in_group(say, garden.name), asked)
     return bool(known)
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "garden id:yes", "no", or "here": the answer to what organisers were asked about the group."""
-    found = await rights.organiser_pressed(turn, rest)
+    found = await rights.organiser_pressed(request, rest)
     if found is None:
         return
     garden, _, said = found
-    say = turn.say
+    say = request.say
     if said == "no" and garden.chat_id is None:
-        await turn.change(say.gettext("All right, I stay quiet there and warn everyone privately."))
+        await request.change(say.gettext("All right, I stay quiet there and warn everyone privately."))
     elif said == "yes" and garden.former_chat_id is not None and garden.chat_id is None:
-        await _go_on(turn, garden)
-        await turn.change(say.gettext("Good, I go on there. What is in force stands there in a moment."))
+        await _go_on(request, garden)
+        await request.change(say.gettext("Good, I go on there. What is in force stands there in a moment."))
     elif said in ("yes", "no") and garden.group_id is not None:
-        await turn.change(say.gettext("I write in the group of this garden already."))
+        await request.change(say.gettext("I write in the group of this garden already."))
     elif said == "here":
-        await _here(turn, garden)
+        await _here(request, garden)
     else:
-        await rights.stale(turn)
+        await rights.stale(request)
 
 
-async def _go_on(turn: Turn, garden: Garden) -> None:
+async def _go_on(request: Request, garden: Garden) -> None:
     """Bound again. Whether anything can be written there shows with what is said next."""
     garden.chat_id, garden.thread_id = garden.former_chat_id, garden.former_thread_id
     garden.former_chat_id = garden.former_thread_id = None
     garden.shut, garden.shut_at = "", None
     assert garden.chat_id is not None
     await post(
-        turn.session,
-        key=f"back:{garden.id}:group:{turn.now.isoformat()}",
+        request.session,
+        key=f"back:{garden.id}:group:{request.now.isoformat()}",
         chat_id=garden.chat_id,
         thread_id=garden.thread_id,
         text=wording.again(everyone.voice(garden)),
-        now=turn.now,
+        now=request.now,
     )
-    await turn.session.flush()
-    await _stand(turn.session, garden, turn.source, turn.now)
+    await request.session.flush()
+    await _stand(request.session, garden, request.source, request.now)
 
 
-async def _here(turn: Turn, garden: Garden) -> None:
+async def _here(request: Request, garden: Garden) -> None:
     """The topic in which an organiser taps is the garden's from now on."""
-    chat = turn.update.effective_chat
+    chat = request.update.effective_chat
     if chat is None or chat.id != garden.chat_id:
-        await rights.stale(turn)
+        await rights.stale(request)
         return
-    garden.thread_id, garden.shut, garden.shut_at = turn.topic, "", None
-    await turn.change(turn.say.gettext("From now on I write here."))
-    await turn.session.flush()
-    await _stand(turn.session, garden, turn.source, turn.now)
+    garden.thread_id, garden.shut, garden.shut_at = request.topic, "", None
+    await request.change(request.say.gettext("From now on I write here."))
+    await request.session.flush()
+    await _stand(request.session, garden, request.source, request.now)

@@ -15,7 +15,7 @@ from bot.chat.garden.greeting import greet
 from bot.chat.html import safe
 from bot.chat.language import place_lines
 from bot.chat.people import newcomers
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.wire.message import Button
 from bot.core.garden import coordinates
 from bot.core.garden.snapshot import Lay, Role
@@ -32,326 +32,334 @@ NAME_N = 60
 _HIGH_M = (-430.0, 6000.0)  # the lowest shore on land and the highest gardens
 
 
-def begin_button(turn: Turn) -> list[list[Button]]:
-    return [[(turn.say.gettext("I look after it"), "found:")]]
+def begin_button(request: Request) -> list[list[Button]]:
+    return [[(request.say.gettext("I look after it"), "found:")]]
 
 
 # -- in the group
 
 
-async def found(turn: Turn, rest: str) -> None:
+async def found(request: Request, rest: str) -> None:
     """An administrator of the group takes charge of its garden: "", "new", "take", "of:garden id" where several
     share it, or "bind:garden id" for one that has no group yet."""
-    user, chat = turn.update.effective_user, turn.update.effective_chat
+    user, chat = request.update.effective_user, request.update.effective_chat
     if user is None or chat is None or chat.type == "private":
-        await rights.stale(turn)
+        await rights.stale(request)
         return
-    say = turn.say
-    if turn.standing is None or not turn.standing.administrator:
-        await turn.reply(say.gettext("Only an administrator of this group can do that. Please ask one to tap."))
+    say = request.say
+    if request.standing is None or not request.standing.administrator:
+        await request.reply(say.gettext("Only an administrator of this group can do that. Please ask one to tap."))
         return
-    here = await gardens.in_chat(turn.session, chat.id, turn.topic)
+    here = await gardens.in_chat(request.session, chat.id, request.topic)
     who = newcomers.newcomer(say, user)
     if here and rest != "new":
         asked = rights.whole(rest.removeprefix("of:"))
         meant = here if len(here) == 1 else [one for one in here if one.id == asked]
         if meant:
-            await _also(turn, who, meant[0])
+            await _also(request, who, meant[0])
         else:
             buttons: list[list[Button]] = [[(one.name[:40], f"found:of:{one.id}")] for one in here]
-            await turn.reply(say.gettext("Which garden do you look after?"), buttons)
+            await request.reply(say.gettext("Which garden do you look after?"), buttons)
         return
-    person = await joining.person_of(turn.session, who)
-    if not rest and await _bound(turn, person):
+    person = await joining.person_of(request.session, who)
+    if not rest and await _bound(request, person):
         return
     if rest.startswith("bind:"):
-        await _bind(turn, person, rights.whole(rest.removeprefix("bind:")))
+        await _bind(request, person, rights.whole(rest.removeprefix("bind:")))
         return
-    there = await setup.in_group(turn.session, chat.id, turn.topic)
+    there = await setup.in_group(request.session, chat.id, request.topic)
     if there is not None and there.person_id != person.id and rest != "take":
-        other = await turn.session.get_one(Person, there.person_id)
-        await turn.reply(
+        other = await request.session.get_one(Person, there.person_id)
+        await request.reply(
             say.gettext(
                 "{name} has begun to set the garden up. Shall I go on with you instead?", name=safe(other.name)
             ),
             [[(say.gettext("Go on with me"), "found:take")]],
         )
         return
-    row = await setup.begin(turn.session, person, chat.id, turn.topic, chat.title or "", turn.now)
-    row.bot_status = turn.standing.bot
-    await _to_private(turn, person)
+    row = await setup.begin(request.session, person, chat.id, request.topic, chat.title or "", request.now)
+    row.bot_status = request.standing.bot
+    await _to_private(request, person)
     if person.private_ok_at is not None:
-        await ask(turn, row, person)
+        await ask(request, row, person)
 
 
-async def _to_private(turn: Turn, person: Person) -> None:
-    address = f"https://t.me/{turn.bot_name}?start=setup"
-    text = turn.say.gettext(
+async def _to_private(request: Request, person: Person) -> None:
+    address = f"https://t.me/{request.bot_name}?start=setup"
+    text = request.say.gettext(
         "Thank you, {name}! We go on in our private chat: open it and press Start.", name=safe(person.name)
     )
-    await turn.reply(text, [[(turn.say.gettext("Open the private chat"), address)]])
+    await request.reply(text, [[(request.say.gettext("Open the private chat"), address)]])
 
 
-async def _also(turn: Turn, who: Newcomer, garden: Garden) -> None:
+async def _also(request: Request, who: Newcomer, garden: Garden) -> None:
     """The garden is there already: this administrator of its group becomes an organiser too."""
-    member, came = await joining.join(turn.session, garden, who, turn.now)
+    member, came = await joining.join(request.session, garden, who, request.now)
     if came is Came.REMOVED:  # whoever was taken off the list does not come back by the group's rights
-        await newcomers.wait(turn, garden, member)
+        await newcomers.wait(request, garden, member)
         return
     before, member.role, member.adult = member.role, Role.ORGANISER, True
-    await newcomers.ask(turn.session, garden, turn.now)
+    await newcomers.ask(request.session, garden, request.now)
     if before is Role.ORGANISER:
-        await turn.reply(
-            turn.say.gettext(
+        await request.reply(
+            request.say.gettext(
                 "You are an organiser of {garden} already. Send me /setup privately.", garden=safe(garden.name)
             )
         )
         return
-    address = f"https://t.me/{turn.bot_name}?start=hello"
-    await turn.reply(
-        turn.say.gettext("{name} is now an organiser of {garden}.", name=safe(who.name, 40), garden=safe(garden.name)),
-        [[(turn.say.gettext("Open the private chat"), address)]],
+    address = f"https://t.me/{request.bot_name}?start=hello"
+    await request.reply(
+        request.say.gettext(
+            "{name} is now an organiser of {garden}.", name=safe(who.name, 40), garden=safe(garden.name)
+        ),
+        [[(request.say.gettext("Open the private chat"), address)]],
     )
 
 
-async def _bound(turn: Turn, person: Person) -> bool:
+async def _bound(request: Request, person: Person) -> bool:
     """Ask an organiser whose garden has no group whether this is its group."""
-    own = await joining.unbound(turn.session, person.user_id or 0)
+    own = await joining.unbound(request.session, person.user_id or 0)
     if not own:
         return False
-    say = turn.say
+    say = request.say
     buttons: list[list[Button]] = [[(one.name[:40], f"found:bind:{one.id}")] for one in own]
     buttons.append([(say.gettext("A new garden"), "found:new")])
-    await turn.reply(say.gettext("Which garden is this group's?"), buttons)
+    await request.reply(say.gettext("Which garden is this group's?"), buttons)
     return True
 
 
-async def _bind(turn: Turn, person: Person, garden_id: int | None) -> None:
-    own = await joining.unbound(turn.session, person.user_id or 0)
+async def _bind(request: Request, person: Person, garden_id: int | None) -> None:
+    own = await joining.unbound(request.session, person.user_id or 0)
     from_them = next((one for one in own if one.id == garden_id), None)
-    chat = turn.update.effective_chat
+    chat = request.update.effective_chat
     if from_them is None or chat is None:
-        await rights.stale(turn)
+        await rights.stale(request)
         return
-    from_them.chat_id, from_them.thread_id = chat.id, turn.topic
-    from_them.bot_status = turn.standing.bot if turn.standing else ""
-    await greet(turn, from_them)
+    from_them.chat_id, from_them.thread_id = chat.id, request.topic
+    from_them.bot_status = request.standing.bot if request.standing else ""
+    await greet(request, from_them)
 
 
 # -- in private
 
 
-async def ask(turn: Turn, row: Setup, person: Person, said: str | None = None) -> None:
+async def ask(request: Request, row: Setup, person: Person, said: str | None = None) -> None:
     """The question that is open, privately."""
     latitude, longitude = row.latitude, row.longitude
-    if row.garden_id is not None and (garden := await gardens.by_id(turn.session, row.garden_id)) is not None:
+    if row.garden_id is not None and (garden := await gardens.by_id(request.session, row.garden_id)) is not None:
         latitude, longitude = garden.latitude, garden.longitude
     zones = time_zones.near(latitude, longitude) if latitude is not None and longitude is not None else []
-    await turn.whisper(*wording.question(turn.say, row, row.draft.get("zones") or zones, turn.now, said))
+    await request.whisper(*wording.question(request.say, row, row.draft.get("zones") or zones, request.now, said))
 
 
-async def heard(turn: Turn) -> bool:
+async def heard(request: Request) -> bool:
     """A private message taken as the answer to an open question; False when none is open."""
-    message = turn.update.message
-    if not turn.private or message is None or turn.person is None:
+    message = request.update.message
+    if not request.private or message is None or request.person is None:
         return False
-    row = await setup.of_person(turn.session, turn.person.id)
+    row = await setup.of_person(request.session, request.person.id)
     if message.location is not None:
-        return await _pin(turn, row, message.location.latitude, message.location.longitude)
-    if row is None or not turn.text:
+        return await _pin(request, row, message.location.latitude, message.location.longitude)
+    if row is None or not request.text:
         return False
-    belongs = turn.garden is not None or bool(turn.choices)
-    if not setup.is_waiting(row, turn.now, belongs=belongs):
+    belongs = request.garden is not None or bool(request.choices)
+    if not setup.is_waiting(row, request.now, belongs=belongs):
         return False
-    if turn.text.endswith("?"):
+    if request.text.endswith("?"):
         if not belongs:
-            await ask(turn, row, turn.person, turn.say.gettext("First the garden itself, then I can answer that."))
+            await ask(
+                request, row, request.person, request.say.gettext("First the garden itself, then I can answer that.")
+            )
             return True
         return False
     if row.asks in (Question.ADD, Question.RENAME):
-        return await places_dialogue.heard(turn, row)
+        return await places_dialogue.heard(request, row)
     if row.asks == Question.LAY and belongs:
         return False
-    await _answered(turn, row, turn.person, turn.text)
+    await _answered(request, row, request.person, request.text)
     return True
 
 
-async def _pin(turn: Turn, row: Setup | None, latitude: float, longitude: float) -> bool:
-    if row is None or turn.person is None:
-        if turn.member is not None and turn.member.role is Role.ORGANISER:
-            await turn.reply(
-                turn.say.gettext("To move the garden on the map: /setup, then Place, then send the pin again.")
+async def _pin(request: Request, row: Setup | None, latitude: float, longitude: float) -> bool:
+    if row is None or request.person is None:
+        if request.member is not None and request.member.role is Role.ORGANISER:
+            await request.reply(
+                request.say.gettext("To move the garden on the map: /setup, then Place, then send the pin again.")
             )
             return True
         return False
     if row.garden_id is not None and row.asks != Question.PLACE:
-        await ask(turn, row, turn.person)
+        await ask(request, row, request.person)
         return True
-    await _placed(turn, row, turn.person, latitude, longitude)
+    await _placed(request, row, request.person, latitude, longitude)
     return True
 
 
-async def _answered(turn: Turn, row: Setup, person: Person, text: str) -> None:
-    say = turn.say
+async def _answered(request: Request, row: Setup, person: Person, text: str) -> None:
+    say = request.say
     try:
         written = coordinates.read(text)
     except ValueError:
-        await ask(turn, row, person, say.gettext("Those coordinates are not on the earth. Is one a digit too long?"))
+        await ask(request, row, person, say.gettext("Those coordinates are not on the earth. Is one a digit too long?"))
         return
     if written is not None and (row.asks == Question.PLACE or row.garden_id is None):
-        await _placed(turn, row, person, *written)
+        await _placed(request, row, person, *written)
     elif row.asks == Question.NAME and place_lines.is_talk(text, say):
-        await ask(turn, row, person, say.gettext("That reads like something else. Please write the name alone."))
+        await ask(request, row, person, say.gettext("That reads like something else. Please write the name alone."))
     elif row.asks == Question.NAME:
-        await _set(turn, row, person, "name", " ".join(text.split())[:NAME_N])
+        await _set(request, row, person, "name", " ".join(text.split())[:NAME_N])
     elif row.asks == Question.PLACE:
         sorry = say.gettext("I can't look up addresses or names of places, sorry.")
-        await ask(turn, row, person, sorry)
+        await ask(request, row, person, sorry)
     elif row.asks == Question.ZONE:
-        await _zone(turn, row, person, text)
+        await _zone(request, row, person, text)
     elif row.asks == Question.ALTITUDE:
-        await _height(turn, row, person, text)
+        await _height(request, row, person, text)
     else:
-        await ask(turn, row, person)
+        await ask(request, row, person)
 
 
-async def _placed(turn: Turn, row: Setup, person: Person, latitude: float, longitude: float) -> None:
+async def _placed(request: Request, row: Setup, person: Person, latitude: float, longitude: float) -> None:
     if row.garden_id is None:
         row.latitude, row.longitude = latitude, longitude
         row.zone = None
-        await _onward(turn, row, person)
+        await _onward(request, row, person)
         return
-    garden = await _own_garden(turn, row)
+    garden = await _own_garden(request, row)
     if garden is not None:
         garden.latitude, garden.longitude, garden.altitude_m = latitude, longitude, None
-        await _done(turn, garden, person)
+        await _done(request, garden, person)
 
 
-async def _zone(turn: Turn, row: Setup, person: Person, text: str) -> None:
+async def _zone(request: Request, row: Setup, person: Person, text: str) -> None:
     zones = time_zones.called(text)
     if len(zones) == 1:
-        await _set(turn, row, person, "zone", zones[0])
+        await _set(request, row, person, "zone", zones[0])
         return
     row.draft = {"zones": zones} if zones else {}
-    sorry = turn.say.gettext("I know no clock of that name. A capital or big town nearby will do.")
-    await ask(turn, row, person, None if zones else sorry)
+    sorry = request.say.gettext("I know no clock of that name. A capital or big town nearby will do.")
+    await ask(request, row, person, None if zones else sorry)
 
 
-async def _height(turn: Turn, row: Setup, person: Person, text: str) -> None:
+async def _height(request: Request, row: Setup, person: Person, text: str) -> None:
     number = text.casefold().removesuffix("m").strip().replace(",", ".")
     try:
         height_m = float(number)
     except ValueError:
         height_m = float("nan")
     if not _HIGH_M[0] <= height_m <= _HIGH_M[1]:
-        await ask(turn, row, person, turn.say.gettext("That is no height in metres that I can use."))
+        await ask(request, row, person, request.say.gettext("That is no height in metres that I can use."))
         return
-    await _set(turn, row, person, "altitude_m", height_m)
+    await _set(request, row, person, "altitude_m", height_m)
 
 
-async def _set(turn: Turn, row: Setup, person: Person, column: str, value: Any) -> None:
+async def _set(request: Request, row: Setup, person: Person, column: str, value: Any) -> None:
     """Keep one answer, of a garden to be or of one that is there, and go on."""
     if row.garden_id is None:
         setattr(row, column, value)
-        await _onward(turn, row, person)
+        await _onward(request, row, person)
         return
-    garden = await _own_garden(turn, row)
+    garden = await _own_garden(request, row)
     if garden is not None:
         setattr(garden, column, value)
         if row.name is not None and column != "lay":  # the last question of all is still open
             row.asks = Question.LAY
-            await ask(turn, row, person)
+            await ask(request, row, person)
         else:
-            await _done(turn, garden, person)
+            await _done(request, garden, person)
 
 
-async def _own_garden(turn: Turn, row: Setup) -> Garden | None:
+async def _own_garden(request: Request, row: Setup) -> Garden | None:
     """The garden that is being changed, if they may still change it; told so if not."""
-    found_ = await rights.organiser_of(turn, row.garden_id) if row.garden_id is not None else None
+    found_ = await rights.organiser_of(request, row.garden_id) if row.garden_id is not None else None
     return found_[0] if found_ else None
 
 
-async def _onward(turn: Turn, row: Setup, person: Person) -> None:
+async def _onward(request: Request, row: Setup, person: Person) -> None:
     """The next question; after the last, the garden begins."""
-    row.touched_at, row.draft = turn.now, {}
+    row.touched_at, row.draft = request.now, {}
     coming = setup.next_question(row)
     if coming is not None:
         row.asks = coming
-        await ask(turn, row, person)
+        await ask(request, row, person)
         return
-    garden = await setup.born(turn.session, row, person, turn.now)
-    await turn.member_of(garden.id)
+    garden = await setup.born(request.session, row, person, request.now)
+    await request.member_of(garden.id)
     if garden.chat_id is not None:
-        await greet(turn, garden)
-    await ask(turn, row, person, turn.say.gettext("{garden} is set up. One more question:", garden=safe(garden.name)))
+        await greet(request, garden)
+    await ask(
+        request, row, person, request.say.gettext("{garden} is set up. One more question:", garden=safe(garden.name))
+    )
 
 
-async def _done(turn: Turn, garden: Garden, person: Person) -> None:
-    await setup.close(turn.session, person.id)
-    await show_card(turn, garden, turn.say.gettext("Noted, thank you."))
+async def _done(request: Request, garden: Garden, person: Person) -> None:
+    await setup.close(request.session, person.id)
+    await show_card(request, garden, request.say.gettext("Noted, thank you."))
 
 
-async def show_card(turn: Turn, garden: Garden, said: str | None = None) -> None:
+async def show_card(request: Request, garden: Garden, said: str | None = None) -> None:
     """The garden as it is known, privately, with a button for each thing and what still lacks."""
-    reads_all = getattr(turn.update.get_bot(), "can_read_all_group_messages", None)
-    await reopened.probe(turn.session, garden, turn.now, at_once=True)
-    lacking_ = await missing_records.of_garden(turn.session, garden, reads_all=reads_all)
-    await turn.whisper(wording.card(turn.say, garden, lacking_, said), wording.card_buttons(turn.say, garden))
+    reads_all = getattr(request.update.get_bot(), "can_read_all_group_messages", None)
+    await reopened.probe(request.session, garden, request.now, at_once=True)
+    lacking_ = await missing_records.of_garden(request.session, garden, reads_all=reads_all)
+    await request.whisper(wording.card(request.say, garden, lacking_, said), wording.card_buttons(request.say, garden))
 
 
-async def edit(turn: Turn, rest: str) -> None:
+async def edit(request: Request, rest: str) -> None:
     """ "garden id:question" from the card, by an organiser of that garden only."""
     number, _, asks = rest.partition(":")
     garden_id = rights.whole(number)
     if garden_id is None or asks not in tuple(Question):
-        await rights.stale(turn)
+        await rights.stale(request)
         return
-    found_ = await rights.organiser_of(turn, garden_id)
+    found_ = await rights.organiser_of(request, garden_id)
     if found_ is not None:
         person = found_[1].person
-        row = await setup.change(turn.session, person, found_[0], Question(asks), turn.now)
-        await ask(turn, row, person)
+        row = await setup.change(request.session, person, found_[0], Question(asks), request.now)
+        await ask(request, row, person)
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "setup id:deed:value" under a question, from whoever was asked."""
     number, _, deed = rest.partition(":")
     row_id = rights.whole(number)
-    row = await turn.session.get(Setup, row_id) if row_id is not None else None
-    person = await turn.known_person()
+    row = await request.session.get(Setup, row_id) if row_id is not None else None
+    person = await request.known_person()
     if row is None or person is None or row.person_id != person.id:
-        await turn.reply(turn.say.gettext("That is answered already. /setup shows the garden as it is known now."))
+        await request.reply(
+            request.say.gettext("That is answered already. /setup shows the garden as it is known now.")
+        )
         return
     verb, _, value = deed.partition(":")
     founding = row.garden_id is None or row.name is not None
     if verb == "title" and row.title and founding:
-        await _set(turn, row, person, "name", row.title[:NAME_N])
+        await _set(request, row, person, "name", row.title[:NAME_N])
     elif (
         verb == "zone"
         and (founding or row.asks == Question.ZONE)
-        and value in [*time_zones.near(*await _where(turn, row)), *row.draft.get("zones", ())]
+        and value in [*time_zones.near(*await _where(request, row)), *row.draft.get("zones", ())]
     ):
-        await _set(turn, row, person, "zone", value)
+        await _set(request, row, person, "zone", value)
     elif verb == "lay" and value in tuple(Lay) and row.garden_id is not None and row.asks == Question.LAY:
-        await _set(turn, row, person, "lay", Lay(value))
+        await _set(request, row, person, "lay", Lay(value))
     elif verb == "altitude" and row.garden_id is not None and row.asks == Question.ALTITUDE:
-        await _set(turn, row, person, "altitude_m", None)
+        await _set(request, row, person, "altitude_m", None)
     elif verb == "back":
-        await _back(turn, row, person)
+        await _back(request, row, person)
     elif verb == "stop" and row.garden_id is not None:
-        await setup.close(turn.session, person.id)
-        await turn.change(turn.say.gettext("All right, everything stays as it is."))
+        await setup.close(request.session, person.id)
+        await request.change(request.say.gettext("All right, everything stays as it is."))
     else:
-        await rights.stale(turn)
+        await rights.stale(request)
 
 
-async def _where(turn: Turn, row: Setup) -> tuple[float, float]:
-    garden = await gardens.by_id(turn.session, row.garden_id) if row.garden_id is not None else None
+async def _where(request: Request, row: Setup) -> tuple[float, float]:
+    garden = await gardens.by_id(request.session, row.garden_id) if row.garden_id is not None else None
     source: Garden | Setup = garden or row
     return source.latitude or 0.0, source.longitude or 0.0
 
 
-async def _back(turn: Turn, row: Setup, person: Person) -> None:
+async def _back(request: Request, row: Setup, person: Person) -> None:
     """The question before; what was said stays until it is said anew."""
     if row.garden_id is not None:
         row.asks = {Question.LAY: Question.ZONE}.get(Question(row.asks), Question(row.asks))
@@ -359,5 +367,5 @@ async def _back(turn: Turn, row: Setup, person: Person) -> None:
         row.asks, row.latitude, row.longitude = Question.PLACE, None, None
     else:
         row.asks, row.name = Question.NAME, None
-    row.touched_at = turn.now
-    await ask(turn, row, person)
+    row.touched_at = request.now
+    await ask(request, row, person)

@@ -9,7 +9,7 @@ from dataclasses import replace
 from bot.chat import rights
 from bot.chat.growing import care_words
 from bot.chat.growing import crop_words as wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.told import Told
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Garden, Place, PlaceKind
@@ -36,33 +36,33 @@ def about(say: Say) -> str:
     return say.gettext("how many of a crop to sow, how many fit, how it keeps; /crop alone: what fills a gap now")
 
 
-async def answer(turn: Turn) -> None:
-    found = await rights.member(turn)
+async def answer(request: Request) -> None:
+    found = await rights.member(request)
     if found is None:
         return
     garden, member = found
-    say, today = turn.say, turn.say.local(turn.now).date()
-    crops = await rules.of_garden(turn.session, garden.id)
-    told = Told(say, crops, turn.now)
-    asked = turn.text.partition(" ")[2].strip()[:200]
+    say, today = request.say, request.say.local(request.now).date()
+    crops = await rules.of_garden(request.session, garden.id)
+    told = Told(say, crops, request.now)
+    asked = request.text.partition(" ")[2].strip()[:200]
     if not asked:
-        known = await frost_dates.of_garden(turn.session, garden)
+        known = await frost_dates.of_garden(request.session, garden)
         reached = known.first_autumn.by(0.1) if known else None
         first_frost_on = next_in_window(today, (reached, reached)) if reached else None
-        await turn.reply(wording.gap(told, fill_gap(crops, today, first_frost_on)))
+        await request.reply(wording.gap(told, fill_gap(crops, today, first_frost_on)))
         return
     bed, rest = _bed(asked)
     what = _meant(say, crops, _COUNT.sub(" ", rest))
     if what is None or not what.keys:
-        await turn.reply(say.gettext("I know no crop of that name. Write for example: /crop runner beans 20"))
+        await request.reply(say.gettext("I know no crop of that name. Write for example: /crop runner beans 20"))
         return
     if len(what.keys) > 1 or not what.sure:
-        await turn.reply(wording.which(told, what.keys))
+        await request.reply(wording.which(told, what.keys))
         return
     number = _COUNT.search(rest)
-    beds = [(None, bed)] if bed else _own_beds(await gardens.snapshot(turn.session, garden), member.id)
+    beds = [(None, bed)] if bed else _own_beds(await gardens.snapshot(request.session, garden), member.id)
     buttons: list[list[Button]] = [[(say.gettext("Care and pests"), f"crop:{what.keys[0]}")]]
-    await turn.reply(wording.crop(told, crops[what.keys[0]], int(number[1]) if number else None, beds), buttons)
+    await request.reply(wording.crop(told, crops[what.keys[0]], int(number[1]) if number else None, beds), buttons)
 
 
 def _meant(say: Say, crops: Mapping[str, Crop], text: str) -> Found | None:
@@ -81,16 +81,16 @@ def _meant(say: Say, crops: Mapping[str, Crop], text: str) -> Found | None:
     return replace(found, sure=not unknown)
 
 
-async def press(turn: Turn, key: str) -> None:
+async def press(request: Request, key: str) -> None:
     """Care and pests, under a crop."""
-    found = await rights.member(turn)
+    found = await rights.member(request)
     if found is None:
         return
-    crops = await rules.of_garden(turn.session, found[0].id)
+    crops = await rules.of_garden(request.session, found[0].id)
     if key not in crops:
-        await rights.stale(turn)
+        await rights.stale(request)
         return
-    await turn.reply(care_words.care(Told(turn.say, crops, turn.now), crops[key]))
+    await request.reply(care_words.care(Told(request.say, crops, request.now), crops[key]))
 
 
 def _bed(text: str) -> tuple[Bed | None, str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.chat.growing import outdoors_words as wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.told import Told
 from bot.i18n import Say
 from bot.services.growing import week
@@ -15,11 +15,11 @@ def about(say: Say) -> str:
     return say.gettext("what may go out yet, and what must wait")
 
 
-async def answer(turn: Turn) -> None:
-    say, garden, member = turn.say, turn.garden, turn.member
+async def answer(request: Request) -> None:
+    say, garden, member = request.say, request.garden, request.member
     if garden is None or member is None:
-        await turn.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
+        await request.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return
-    found = await week.answer(turn.session, garden, member, turn.source, turn.now)
-    told = Told(say, found.outlook.crops, turn.now)
-    await turn.reply(wording.batches(told, found.outlook, found.advice))
+    found = await week.answer(request.session, garden, member, request.source, request.now)
+    told = Told(say, found.outlook.crops, request.now)
+    await request.reply(wording.batches(told, found.outlook, found.advice))

@@ -10,14 +10,14 @@ from bot.chat.html import bold, lines, safe
 from bot.chat.warnings.told import Told
 from bot.core.growing.hardening import FIRST_H, PRACTICE_FIRST_H, Outing, Why, hours_outside
 from bot.core.growing.outdoors import GAIN_DAYS, Advice, Verdict
-from bot.services.look import Outlook
+from bot.services.look import Look
 
 __all__ = ["batches"]
 
 _DEAR_WEEKS = 7  # and more: about two months
 
 
-def batches(told: Told, outlook: Outlook, advice: Sequence[Advice]) -> str:
+def batches(told: Told, outlook: Look, advice: Sequence[Advice]) -> str:
     """Every batch under cover, those that may move first."""
     say = told.say
     if not advice:
@@ -31,7 +31,7 @@ def batches(told: Told, outlook: Outlook, advice: Sequence[Advice]) -> str:
     ])  # fmt: skip
 
 
-def _habits(told: Told, outlook: Outlook, advice: Sequence[Advice]) -> list[str]:
+def _habits(told: Told, outlook: Look, advice: Sequence[Advice]) -> list[str]:
     """What gardeners know of the work that is advised, each once."""
     say, found = told.say, []
     if any(one.verdict is Verdict.POT_ON for one in advice):
@@ -55,7 +55,7 @@ def _habits(told: Told, outlook: Outlook, advice: Sequence[Advice]) -> list[str]
     return found
 
 
-def _batch(told: Told, outlook: Outlook, one: Advice) -> str:
+def _batch(told: Told, outlook: Look, one: Advice) -> str:
     say = told.say
     planting = next(each for each in outlook.garden.plantings if each.id == one.planting_id)
     where = safe(outlook.garden.place_of(planting).name, 40)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.chat import names
 from bot.chat.html import bold, lines, safe
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
 from bot.i18n import Say
@@ -17,18 +17,18 @@ def about(say: Say) -> str:
     return say.gettext("where this garden's crop rules differ from the shared ones")
 
 
-async def answer(turn: Turn) -> None:
-    say, garden = turn.say, turn.garden
-    if garden is None or turn.member is None:
-        await turn.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
+async def answer(request: Request) -> None:
+    say, garden = request.say, request.garden
+    if garden is None or request.member is None:
+        await request.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return
-    own = await rule_changes.differences(turn.session, garden.id)
+    own = await rule_changes.differences(request.session, garden.id)
     if not own:
-        await turn.reply(
+        await request.reply(
             say.gettext("All crop rules are the shared ones. An organiser may write: beans not out before 20 May here.")
         )
         return
-    crops = await rules.of_garden(turn.session, garden.id)
+    crops = await rules.of_garden(request.session, garden.id)
     texts = [
         say.gettext(
             "{crop}, {figure}: {own} here; {shared} in the shared rule. Changed by {name}.",
@@ -41,24 +41,24 @@ async def answer(turn: Turn) -> None:
         for one in own
     ]
     buttons: list[list[Button]] = []
-    if turn.member.role is Role.ORGANISER:
+    if request.member.role is Role.ORGANISER:
         buttons = [
             [(say.gettext("Put back {n}", n=say.number(n)), f"ruleback:{n - 1}")] for n in range(1, len(own) + 1)
         ][:8]
-    await turn.reply(lines([bold(say.gettext("This garden's own rules:")), *texts]), buttons)
+    await request.reply(lines([bold(say.gettext("This garden's own rules:")), *texts]), buttons)
 
 
-async def put_back(turn: Turn, rest: str) -> None:
+async def put_back(request: Request, rest: str) -> None:
     """The figure of that number as it is now; organisers only."""
-    say, garden, member = turn.say, turn.garden, turn.member
+    say, garden, member = request.say, request.garden, request.member
     if garden is None or member is None or member.role is not Role.ORGANISER:
-        await turn.reply(say.gettext("Only organisers change the garden's rules."))
+        await request.reply(say.gettext("Only organisers change the garden's rules."))
         return
-    own = await rule_changes.differences(turn.session, garden.id)
+    own = await rule_changes.differences(request.session, garden.id)
     if not rest.isdecimal() or len(rest) > 3 or int(rest) >= len(own):
-        await turn.reply(say.gettext("That rule is the shared one already."))
+        await request.reply(say.gettext("That rule is the shared one already."))
         return
     one = own[int(rest)]
-    await rule_changes.put_back(turn.session, member, one.crop, one.key)
-    crops = await rules.of_garden(turn.session, garden.id)
-    await turn.reply(say.gettext("{crop}: the shared rule again.", crop=names.crop(say, crops, one.crop)))
+    await rule_changes.put_back(request.session, member, one.crop, one.key)
+    crops = await rules.of_garden(request.session, garden.id)
+    await request.reply(say.gettext("{crop}: the shared rule again.", crop=names.crop(say, crops, one.crop)))

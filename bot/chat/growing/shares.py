@@ -5,7 +5,7 @@ from __future__ import annotations
 from bot.chat import names
 from bot.chat.growing import shares_words as wording
 from bot.chat.journal import journal_words as journal_wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.announce import tell_organisers
 from bot.core.growing.jobs.job import Item
 from bot.core.growing.week import Job
@@ -16,34 +16,34 @@ from bot.storage.states import MarkKind
 __all__ = ["already_picked", "picked"]
 
 
-async def picked(turn: Turn, found: week.Answer, job: Job) -> None:
+async def picked(request: Request, found: week.Answer, job: Job) -> None:
     """The household's share goes into the journal, with an Undo; pressed again, the job is no longer there."""
-    assert turn.garden is not None and turn.member is not None
+    assert request.garden is not None and request.member is not None
     rules = found.outlook.crops
     for item in (one for one in job.items if one.share is not None):
-        outcome = await shares.take(turn.session, turn.garden, turn.member, item, rules, turn.now)
-        for text, buttons in journal_wording.replies(turn.say, rules, [outcome]):
-            await turn.reply(text, buttons)
+        outcome = await shares.take(request.session, request.garden, request.member, item, rules, request.now)
+        for text, buttons in journal_wording.replies(request.say, rules, [outcome]):
+            await request.reply(text, buttons)
 
 
-async def already_picked(turn: Turn, found: week.Answer, job: Job) -> None:
+async def already_picked(request: Request, found: week.Answer, job: Job) -> None:
     """Nothing was left: it is off everybody's list for some days, and organisers hear that, without a name."""
-    assert turn.garden is not None and turn.member is not None
-    today = turn.say.local(turn.now).date()
-    await week.mark(turn.session, turn.member, job, MarkKind.DONE, turn.now, today)
+    assert request.garden is not None and request.member is not None
+    today = request.say.local(request.now).date()
+    await week.mark(request.session, request.member, job, MarkKind.DONE, request.now, today)
     for item in (one for one in job.items if one.share is not None):
-        await _tell_organisers(turn, found, item)
-    await turn.reply(
-        turn.say.gettext(
+        await _tell_organisers(request, found, item)
+    await request.reply(
+        request.say.gettext(
             "Thank you for telling me, and sorry you came for nothing. The organisers hear it; nobody is named."
         )
     )
 
 
-async def _tell_organisers(turn: Turn, found: week.Answer, item: Item) -> None:
+async def _tell_organisers(request: Request, found: week.Answer, item: Item) -> None:
     """Once a batch and week, however many find it empty."""
-    assert turn.garden is not None
-    year, number, _ = turn.say.local(turn.now).date().isocalendar()
+    assert request.garden is not None
+    year, number, _ = request.say.local(request.now).date().isocalendar()
     place = found.outlook.garden.place_by_id.get(item.place_id or 0)
 
     def words(say: Say) -> str:
@@ -51,4 +51,4 @@ async def _tell_organisers(turn: Turn, found: week.Answer, item: Item) -> None:
         return wording.found_empty(say, what, place.name if place else "")
 
     key = f"empty:{item.planting_id}:{year}-{number}"
-    await tell_organisers(turn.session, turn.garden, key, words, turn.now)
+    await tell_organisers(request.session, request.garden, key, words, request.now)

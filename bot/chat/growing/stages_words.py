@@ -10,14 +10,14 @@ from bot.chat.warnings.told import Told
 from bot.core.garden.snapshot import Stage
 from bot.core.growing.stages import Basis, Reached
 from bot.i18n import Say
-from bot.services.look import Outlook
+from bot.services.look import Look
 
 __all__ = ["coming", "counts_as", "put_right", "reckoned"]
 
 _SHOWN = 3
 
 
-def reckoned(told: Told, outlook: Outlook, planting_ids: Iterable[int]) -> list[str]:
+def reckoned(told: Told, outlook: Look, planting_ids: Iterable[int]) -> list[str]:
     """A line for each of these batches whose stage nobody wrote, at most three, and how to put it right."""
     say = told.say
     by_id = {one.id: one for one in outlook.garden.plantings}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.chat.growing import week_words as wording
 from bot.chat.html import lines
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.tasks import daily
 from bot.chat.warnings.told import Told
 from bot.chat.wire import keyboards
@@ -18,22 +18,22 @@ def about(say: Say) -> str:
     return say.gettext("what to do this week, on your plots and for the group")
 
 
-async def answer(turn: Turn) -> None:
-    await show(turn, 0)
+async def answer(request: Request) -> None:
+    await show(request, 0)
 
 
-async def show(turn: Turn, start: int) -> None:
+async def show(request: Request, start: int) -> None:
     """The jobs from number start+1 on, with a button for each."""
-    say, garden, member = turn.say, turn.garden, turn.member
+    say, garden, member = request.say, request.garden, request.member
     if garden is None or member is None:
-        await turn.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
+        await request.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return
-    found = await week.answer(turn.session, garden, member, turn.source, turn.now)
-    told = Told(say, found.outlook.crops, turn.now)
+    found = await week.answer(request.session, garden, member, request.source, request.now)
+    told = Told(say, found.outlook.crops, request.now)
     text = wording.whole(told, found.outlook.garden, found.week, start=start)
-    others = await daily.today(turn.session, say, found.outlook, turn.now, member.id)
+    others = await daily.today(request.session, say, found.outlook, request.now, member.id)
     if others and start == 0:
         text += "\n" + lines([say.gettext("For the group today:"), *others])
     if found.outlook.forecast is None:
         text += "\n" + say.gettext("I have no weather forecast just now, so nothing here counts on one.")
-    await turn.reply(text, keyboards.week(say, found.week, start))
+    await request.reply(text, keyboards.week(say, found.week, start))

@@ -6,7 +6,7 @@ from bot.chat import names, rights
 from bot.chat.html import safe
 from bot.chat.journal import dispute_words as wording
 from bot.chat.journal import journal_words as journal_wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.announce import tell_organisers, voice
 from bot.chat.wire.message import post
 from bot.i18n import Say
@@ -21,74 +21,74 @@ __all__ = ["about_duty", "about_entry", "ask", "corrected", "press"]
 _DISPUTED_N = 2
 
 
-async def about_entry(turn: Turn, say: Say, entry: Entry) -> str:
+async def about_entry(request: Request, say: Say, entry: Entry) -> str:
     """What a note without words is about: the crop and the place."""
-    crops = await rules.of_garden(turn.session, entry.garden_id)
-    planting = await turn.session.get(Planting, entry.planting_id) if entry.planting_id is not None else None
-    place = await turn.session.get(Place, entry.place_id) if entry.place_id is not None else None
+    crops = await rules.of_garden(request.session, entry.garden_id)
+    planting = await request.session.get(Planting, entry.planting_id) if entry.planting_id is not None else None
+    place = await request.session.get(Place, entry.place_id) if entry.place_id is not None else None
     crop = names.crops(say, crops, [planting.crop]) if planting is not None else ""
     parts = [part for part in (crop, safe(place.name, 40) if place is not None else "") if part]
     return say.and_list(parts) if parts else say.gettext("a note")
 
 
-async def ask(turn: Turn, entry: Entry) -> None:
+async def ask(request: Request, entry: Entry) -> None:
     """Privately, before a note of somebody else is taken back."""
-    await turn.whisper(*wording.sure(turn.say, entry, await about_entry(turn, turn.say, entry)))
+    await request.whisper(*wording.sure(request.say, entry, await about_entry(request, request.say, entry)))
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "entry id:ask", "entry id:yes" or "entry id:no"; by a member of its garden who may change what it is about."""
     number, _, said = rest.partition(":")
     entry_id = rights.whole(number)
-    entry = await turn.session.get(Entry, entry_id) if entry_id is not None else None
-    member = await turn.member_of(entry.garden_id) if entry is not None else None
+    entry = await request.session.get(Entry, entry_id) if entry_id is not None else None
+    member = await request.member_of(entry.garden_id) if entry is not None else None
     if entry is None or member is None:
-        await rights.stale(turn)
+        await rights.stale(request)
     elif said == "ask":
-        await ask(turn, entry)
+        await ask(request, entry)
     elif said == "yes":
-        outcome = await journal.undo(turn.session, member, turn.now, entry.id)
+        outcome = await journal.undo(request.session, member, request.now, entry.id)
         for text, _ in journal_wording.replies(
-            turn.say, await rules.of_garden(turn.session, entry.garden_id), [outcome]
+            request.say, await rules.of_garden(request.session, entry.garden_id), [outcome]
         ):
-            await turn.change(text)
+            await request.change(text)
         if isinstance(outcome, Undone):
-            await corrected(turn, outcome)
+            await corrected(request, outcome)
     else:
-        await turn.change(turn.say.gettext("All right, it stays."))
+        await request.change(request.say.gettext("All right, it stays."))
 
 
-async def corrected(turn: Turn, undone: Undone) -> None:
+async def corrected(request: Request, undone: Undone) -> None:
     """Whoever wrote it hears, and when two differ, the organisers do; nobody is named but to organisers."""
-    writer, garden = undone.writer, turn.garden
+    writer, garden = undone.writer, request.garden
     if writer is None or garden is None or undone.trace is None:
         return
     entry = undone.entries[0]
     if writer.person.user_id is not None and writer.left_at is None:
         say = voice(garden, writer.person.language)
         await post(
-            turn.session,
-            key=f"notso:{entry.id}:{turn.update.update_id}",
+            request.session,
+            key=f"notso:{entry.id}:{request.update.update_id}",
             chat_id=writer.person.user_id,
-            text=wording.to_writer(say, entry, await about_entry(turn, say, entry)),
-            now=turn.now,
+            text=wording.to_writer(say, entry, await about_entry(request, say, entry)),
+            now=request.now,
         )
     if undone.trace.disputed:
         trace = undone.trace
         key = f"dispute:{trace.root_id}:{trace.taken_back_n}"
-        await tell_organisers(turn.session, garden, key, lambda say: wording.about_note(say, trace), turn.now)
+        await tell_organisers(request.session, garden, key, lambda say: wording.about_note(say, trace), request.now)
 
 
-async def about_duty(turn: Turn, garden: Garden, duty: Task) -> None:
+async def about_duty(request: Request, garden: Garden, duty: Task) -> None:
     """A duty found not done more than once goes to organisers with what was said of it."""
-    reports = await completion.reports(turn.session, duty)
+    reports = await completion.reports(request.session, duty)
     n = sum(not row.done for row, _ in reports)
-    place = await turn.session.get(Place, duty.place_id)
+    place = await request.session.get(Place, duty.place_id)
     if n >= _DISPUTED_N and place is not None:
         await tell_organisers(
-            turn.session,
+            request.session,
             garden,
             f"dispute:duty:{duty.id}:{n}",
             lambda say: wording.about_duty(say, duty.kind, place.name, reports),
-            turn.now,
+            request.now,
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bot.chat import rights
 from bot.chat.journal import dispute_words as wording
 from bot.chat.journal import disputes
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.i18n import Say
 from bot.services.journal import disputing
 
@@ -17,10 +17,10 @@ def about(say: Say) -> str:
     return say.gettext("the last notes from the plots, and saying that one is not so")
 
 
-async def answer(turn: Turn) -> None:
+async def answer(request: Request) -> None:
     """What is the group's and what is on one's own plots; an organiser sees all. Only ever in private."""
-    found = await rights.member(turn)
+    found = await rights.member(request)
     if found is not None:
-        entries = await disputing.latest(turn.session, found[1], _SHOWN)
-        listed = [(entry, await disputes.about_entry(turn, turn.say, entry)) for entry in entries]
-        await turn.whisper(*wording.latest(turn.say, listed))
+        entries = await disputing.latest(request.session, found[1], _SHOWN)
+        listed = [(entry, await disputes.about_entry(request, request.say, entry)) for entry in entries]
+        await request.whisper(*wording.latest(request.say, listed))

@@ -10,7 +10,7 @@ from bot.chat.journal import disputes
 from bot.chat.journal import journal_words as wording
 from bot.chat.language import Known, understand
 from bot.chat.language.waiting import Waiting
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.tasks import keeping_on
 from bot.services import journal
 from bot.services.growing import rules
@@ -23,27 +23,34 @@ from bot.storage.models import Entry
 __all__ = ["counted", "note", "pressed", "undo"]
 
 
-async def note(turn: Turn, asked: Waiting | None = None) -> bool:
+async def note(request: Request, asked: Waiting | None = None) -> bool:
     """Keep what a message reports; False when it is no report, so that something else may answer.
 
     asked: a question that waits for words; then only what can be nothing but a report is one, and leaves it open.
     """
-    if turn.garden is None or turn.member is None:
+    if request.garden is None or request.member is None:
         return False
-    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
+    outlook = await look(request.session, request.garden, request.source, request.now)
     crops, forecast = outlook.crops, outlook.forecast
-    thermometers = await readings.thermometers(turn.session, turn.garden.id)
-    known = Known.of(turn.say, outlook.garden, crops, thermometers)
-    notes = understand(turn.text, turn.say, known, turn.say.local(turn.now).date())
+    thermometers = await readings.thermometers(request.session, request.garden.id)
+    known = Known.of(request.say, outlook.garden, crops, thermometers)
+    notes = understand(request.text, request.say, known, request.say.local(request.now).date())
     if not notes or (asked is not None and not _certainly(notes, asked)):
         return False
     outcomes = [
         await journal.record(
-            turn.session, turn.garden, turn.member, one, crops, turn.now, forecast=forecast, photo_id=turn.photo_id
+            request.session,
+            request.garden,
+            request.member,
+            one,
+            crops,
+            request.now,
+            forecast=forecast,
+            photo_id=request.photo_id,
         )
         for one in notes
     ]
-    await _answer(turn, outcomes, crops, asked.still_open if asked else None)
+    await _answer(request, outcomes, crops, asked.still_open if asked else None)
     return True
 
 
@@ -54,48 +61,64 @@ def _certainly(notes: Sequence[Note], asked: Waiting) -> bool:
     )
 
 
-async def pressed(turn: Turn, rest: str) -> None:
+async def pressed(request: Request, rest: str) -> None:
     """An answer under a question: "pending id:option"."""
     pending, _, option = rest.partition(":")
-    if turn.garden is None or turn.member is None or not _number(pending) or not _number(option.removeprefix("-")):
-        await rights.stale(turn)
+    if (
+        request.garden is None
+        or request.member is None
+        or not _number(pending)
+        or not _number(option.removeprefix("-"))
+    ):
+        await rights.stale(request)
         return
-    crops = await rules.of_garden(turn.session, turn.garden.id)
-    forecast = await garden_forecast.current(turn.session, turn.garden, turn.source, turn.now)
+    crops = await rules.of_garden(request.session, request.garden.id)
+    forecast = await garden_forecast.current(request.session, request.garden, request.source, request.now)
     outcome = await journal.answer(
-        turn.session, turn.garden, turn.member, int(pending), int(option), crops, turn.now, forecast=forecast
+        request.session,
+        request.garden,
+        request.member,
+        int(pending),
+        int(option),
+        crops,
+        request.now,
+        forecast=forecast,
     )
-    await _answer(turn, [outcome], crops)
+    await _answer(request, [outcome], crops)
 
 
-async def counted(turn: Turn, pending_id: int, count: int) -> None:
+async def counted(request: Request, pending_id: int, count: int) -> None:
     """A number written in answer to the question how many."""
-    if turn.garden is None or turn.member is None:
-        await rights.stale(turn)
+    if request.garden is None or request.member is None:
+        await rights.stale(request)
         return
-    crops = await rules.of_garden(turn.session, turn.garden.id)
-    outcome = await journal.answer(turn.session, turn.garden, turn.member, pending_id, 0, crops, turn.now, count=count)
-    await _answer(turn, [outcome], crops)
+    crops = await rules.of_garden(request.session, request.garden.id)
+    outcome = await journal.answer(
+        request.session, request.garden, request.member, pending_id, 0, crops, request.now, count=count
+    )
+    await _answer(request, [outcome], crops)
 
 
-async def undo(turn: Turn, rest: str) -> None:
+async def undo(request: Request, rest: str) -> None:
     """Undo under what was kept; pressed twice, it counts once."""
-    if turn.garden is None or turn.member is None or not _number(rest):
-        await rights.stale(turn)
+    if request.garden is None or request.member is None or not _number(rest):
+        await rights.stale(request)
         return
-    entry = await turn.session.get(Entry, int(rest)) if len(rest) < 10 else None
-    if entry is not None and entry.garden_id == turn.garden.id and entry.member_id != turn.member.id:
-        await disputes.ask(turn, entry)
+    entry = await request.session.get(Entry, int(rest)) if len(rest) < 10 else None
+    if entry is not None and entry.garden_id == request.garden.id and entry.member_id != request.member.id:
+        await disputes.ask(request, entry)
         return
-    crops = await rules.of_garden(turn.session, turn.garden.id)
-    await _answer(turn, [await journal.undo(turn.session, turn.member, turn.now, int(rest))], crops)
+    crops = await rules.of_garden(request.session, request.garden.id)
+    await _answer(request, [await journal.undo(request.session, request.member, request.now, int(rest))], crops)
 
 
-async def _answer(turn: Turn, outcomes: Sequence[Outcome], crops: wording.Rules, still_open: str | None = None) -> None:
+async def _answer(
+    request: Request, outcomes: Sequence[Outcome], crops: wording.Rules, still_open: str | None = None
+) -> None:
     """What was kept, with what it answers of what people were asked for; taken back, that is open again."""
-    replies = wording.replies(turn.say, crops, outcomes, await keeping_on.of_reports(turn, outcomes))
+    replies = wording.replies(request.say, crops, outcomes, await keeping_on.of_reports(request, outcomes))
     for n, (text, buttons) in enumerate(replies, 1):
-        await turn.reply(lines([text, still_open if n == len(replies) else None]), buttons)
+        await request.reply(lines([text, still_open if n == len(replies) else None]), buttons)
 
 
 def _number(text: str) -> bool:

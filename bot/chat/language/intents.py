@@ -14,7 +14,7 @@ from bot.chat.language import typed, waiting, wordless
 from bot.chat.language.fire import fire
 from bot.chat.language.phrases import pattern, voices
 from bot.chat.people import start
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.tasks import answers, distress, turns
 from bot.chat.warnings import calloff
 from bot.chat.weather import nights
@@ -29,75 +29,82 @@ __all__ = ["answer"]
 READ_N = 1000
 
 
-Intent = Callable[[Turn], Awaitable[None]]
+Intent = Callable[[Request], Awaitable[None]]
 
 
-async def answer(turn: Turn) -> None:
+async def answer(request: Request) -> None:
     """What is meant for the bot is answered: a question's answer, a report, a dialogue, then the first intent whose
     words are there. In a group everything else is other people's talk: nothing changes and nothing is said.
     """
-    text = turn.text
-    if await distress.heard(turn):  # to whomever it was said
+    text = request.text
+    if await distress.heard(request):  # to whomever it was said
         return
     # Said to whomever, and whatever else the message is: a heater in a closed house can kill by the morning.
-    burning = fire(text[:READ_N], turn.say, to_us=turn.addressed)
+    burning = fire(text[:READ_N], request.say, to_us=request.addressed)
     if burning:
-        await turn.reply(signs.heat(turn.say))
-    if not turn.addressed:
+        await request.reply(signs.heat(request.say))
+    if not request.addressed:
         return
     if not text:
-        if not await setup_dialogue.heard(turn) and not await distress.unclear(turn):
-            await wordless.answer(turn)
+        if not await setup_dialogue.heard(request) and not await distress.unclear(request):
+            await wordless.answer(request)
         return
     if len(text) > READ_N:
-        if turn.private and not await distress.unclear(turn):
-            await turn.reply(turn.say.gettext("That was too long for me. Please write it in a sentence or two."))
+        if request.private and not await distress.unclear(request):
+            await request.reply(request.say.gettext("That was too long for me. Please write it in a sentence or two."))
         return
-    if await typed.pressed(turn, partial(_sense, turn.say), answers.yes, answers.no):
+    if await typed.pressed(request, partial(_sense, request.say), answers.yes, answers.no):
         return
-    asked = await waiting.of(turn)
-    if turn.garden is None and turn.choices and asked is None:
-        await rights.choose(turn)
+    asked = await waiting.of(request)
+    if request.garden is None and request.choices and asked is None:
+        await rights.choose(request)
         return
-    if await note.note(turn, asked) or burning:
+    if await note.note(request, asked) or burning:
         return
-    if await setup_dialogue.heard(turn) or await calloff.reason(turn):
+    if await setup_dialogue.heard(request) or await calloff.reason(request):
         return
-    await _intended(turn)
+    await _intended(request)
 
 
-async def _intended(turn: Turn) -> None:
-    words = fold(turn.text)
-    intent = _meant(turn.say, words)
-    if intent is not None and turn.answered_id is not None and not turn.private and _sense(turn.say, words) is not None:
-        await _about_that(turn, intent)
+async def _intended(request: Request) -> None:
+    words = fold(request.text)
+    intent = _meant(request.say, words)
+    if (
+        intent is not None
+        and request.answered_id is not None
+        and not request.private
+        and _sense(request.say, words) is not None
+    ):
+        await _about_that(request, intent)
     elif intent is not None:
-        await intent(turn)
-    elif await distress.unclear(turn) or await _describes(turn):
+        await intent(request)
+    elif await distress.unclear(request) or await _describes(request):
         pass
-    elif turn.private and turn.member is None:
-        await start.answer(turn)  # which says how to come in
+    elif request.private and request.member is None:
+        await start.answer(request)  # which says how to come in
     else:
-        await turn.reply(turn.say.gettext("I did not understand that. /help shows what you can ask me."))
+        await request.reply(request.say.gettext("I did not understand that. /help shows what you can ask me."))
 
 
-async def _about_that(turn: Turn, intent: Intent) -> None:
+async def _about_that(request: Request, intent: Intent) -> None:
     """In a group an answer is about the message that it replies to, and about nothing else."""
-    chat = turn.update.effective_chat
-    row = await said.at(turn.session, chat.id, turn.answered_id) if chat and turn.answered_id else None
+    chat = request.update.effective_chat
+    row = await said.at(request.session, chat.id, request.answered_id) if chat and request.answered_id else None
     warning = re.match(r"warning:([0-9]{1,9}):", row.key) if row is not None else None
     if warning is not None:
-        await presses.press(turn, f"{_VERBS[intent]}:{warning[1]}")
+        await presses.press(request, f"{_VERBS[intent]}:{warning[1]}")
     else:
-        await turn.reply(turn.say.gettext("I asked for nothing there, so nothing changes. /turns shows what is yours."))
+        await request.reply(
+            request.say.gettext("I asked for nothing there, so nothing changes. /turns shows what is yours.")
+        )
 
 
-async def _describes(turn: Turn) -> bool:
+async def _describes(request: Request) -> bool:
     """Whether an organiser says what there is, "12 pots in the yard, 30 litres", which is then shown before it is kept."""
-    garden, member = turn.garden, turn.member
-    if not turn.private or garden is None or member is None or turn.text.endswith("?"):
+    garden, member = request.garden, request.member
+    if not request.private or garden is None or member is None or request.text.endswith("?"):
         return False
-    return member.role is Role.ORGANISER and await places_dialogue.propose(turn, garden, member.person, turn.text)
+    return member.role is Role.ORGANISER and await places_dialogue.propose(request, garden, member.person, request.text)
 
 
 def _sense(say: Say, words: str) -> Intent | None:

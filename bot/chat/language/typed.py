@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from bot.chat import presses
 from bot.chat.journal import note
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.crops.find import fold
 from bot.i18n import Say
 from bot.storage.models import Outbox
@@ -30,35 +30,35 @@ _TAP_ONLY = frozenset({"found", "join"})
 _MOST_N = 99_999
 
 
-async def pressed(turn: Turn, sense: Sense, yes: Hashable, no: Hashable) -> bool:
+async def pressed(request: Request, sense: Sense, yes: Hashable, no: Hashable) -> bool:
     """Whether the message was the answer to a question of ours; if so, its button has been pressed."""
-    words = fold(turn.text)
-    if not words or turn.text.startswith("/") or turn.text.endswith("?"):
+    words = fold(request.text)
+    if not words or request.text.startswith("/") or request.text.endswith("?"):
         return False
-    for row in await _asked(turn):
-        keys = [key for key in await said.keys(turn.session, row) if key[1].partition(":")[0] not in _TAP_ONLY]
-        data = _meant(turn.say, keys, words, sense, {yes: _YES, no: _NO})
+    for row in await _asked(request):
+        keys = [key for key in await said.keys(request.session, row) if key[1].partition(":")[0] not in _TAP_ONLY]
+        data = _meant(request.say, keys, words, sense, {yes: _YES, no: _NO})
         number = _number_for(keys, words) if data is None else None
         if data is None and number is None:
             continue
         if row.garden_id is not None:
-            await turn.member_of(row.garden_id)
+            await request.member_of(row.garden_id)
         if number is not None:
-            await note.counted(turn, *number)
+            await note.counted(request, *number)
         else:
-            await presses.press(turn, data or "")
+            await presses.press(request, data or "")
         return True
     return False
 
 
-async def _asked(turn: Turn) -> Sequence[Outbox]:
-    chat, answered_id = turn.update.effective_chat, turn.answered_id
+async def _asked(request: Request) -> Sequence[Outbox]:
+    chat, answered_id = request.update.effective_chat, request.answered_id
     if chat is None:
         return ()
     if answered_id is not None:
-        row = await said.at(turn.session, chat.id, answered_id)
+        row = await said.at(request.session, chat.id, answered_id)
         return () if row is None else (row,)
-    return await said.latest_together(turn.session, chat.id) if turn.private else ()
+    return await said.latest_together(request.session, chat.id) if request.private else ()
 
 
 def _meant(

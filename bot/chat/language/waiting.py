@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings import calloff
 from bot.i18n import Say
 from bot.services.garden import setup
@@ -21,16 +21,18 @@ class Waiting:
     for_places: bool = False
 
 
-async def of(turn: Turn) -> Waiting | None:
+async def of(request: Request) -> Waiting | None:
     """What this person was asked in private and has not answered yet."""
-    if not turn.private or turn.person is None:
+    if not request.private or request.person is None:
         return None
-    row = await setup.of_person(turn.session, turn.person.id)
-    belongs = turn.garden is not None or bool(turn.choices)
-    if row is not None and row.asks != Question.LAY and setup.is_waiting(row, turn.now, belongs=belongs):
-        return Waiting(_setup(turn.say, row.asks), for_places=row.asks == Question.ADD)
-    if await calloff.is_asked(turn):
-        return Waiting(turn.say.gettext("Why the warning is called off is still open: reply to that question, or tap."))
+    row = await setup.of_person(request.session, request.person.id)
+    belongs = request.garden is not None or bool(request.choices)
+    if row is not None and row.asks != Question.LAY and setup.is_waiting(row, request.now, belongs=belongs):
+        return Waiting(_setup(request.say, row.asks), for_places=row.asks == Question.ADD)
+    if await calloff.is_asked(request):
+        return Waiting(
+            request.say.gettext("Why the warning is called off is still open: reply to that question, or tap.")
+        )
     return None
 
 

@@ -9,7 +9,7 @@ from bot.chat import rights
 from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
 from bot.chat.language import spans
 from bot.chat.people import away_words as wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.i18n import Say
 from bot.services.people import absences
 from bot.storage.garden import gardens
@@ -26,27 +26,27 @@ def about(say: Say) -> str:
     return say.gettext("days you are away, so that I don't ask you")
 
 
-async def answer(turn: Turn) -> None:
-    found = await rights.member(turn)
+async def answer(request: Request) -> None:
+    found = await rights.member(request)
     if found is None:
         return
     garden, member = found
-    today = turn.say.local(turn.now).date()
-    words = " ".join(turn.text.split()[1:])[:200]
+    today = request.say.local(request.now).date()
+    words = " ".join(request.text.split()[1:])[:200]
     if not words:
-        rows = await absences.to_come(turn.session, member, today)
-        await turn.reply(*wording.listed(turn.say, rows, today))
+        rows = await absences.to_come(request.session, member, today)
+        await request.reply(*wording.listed(request.say, rows, today))
         return
     try:
-        read = read_days(words, turn.say, today)
+        read = read_days(words, request.say, today)
     except Wrong as wrong:
-        await turn.reply(wording.refused(turn.say, wrong))
+        await request.reply(wording.refused(request.say, wrong))
         return
     if read is None:
-        await turn.reply(wording.how(turn.say))
+        await request.reply(wording.how(request.say))
         return
     first_on, last_on = read
-    await _ask(turn, garden, member, first_on, last_on, counted=words.isdecimal())
+    await _ask(request, garden, member, first_on, last_on, counted=words.isdecimal())
 
 
 def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
@@ -79,49 +79,53 @@ def _a_year_before(on: date) -> date:
     return on.replace(year=on.year - 1, day=min(on.day, 28) if on.month == 2 else on.day)
 
 
-async def _ask(turn: Turn, garden: Garden, member: Member, first_on: date, last_on: date, *, counted: bool) -> None:
-    given = await absences.would_give(turn.session, member, first_on, last_on, turn.now)
-    places = {place.id: place.name for place in (await gardens.snapshot(turn.session, garden)).places}
-    await turn.reply(
-        wording.asked(turn.say, first_on, last_on, given, places, turn.now, counted=counted),
-        wording.buttons(turn.say, member.id, first_on, last_on),
+async def _ask(
+    request: Request, garden: Garden, member: Member, first_on: date, last_on: date, *, counted: bool
+) -> None:
+    given = await absences.would_give(request.session, member, first_on, last_on, request.now)
+    places = {place.id: place.name for place in (await gardens.snapshot(request.session, garden)).places}
+    await request.reply(
+        wording.asked(request.say, first_on, last_on, given, places, request.now, counted=counted),
+        wording.buttons(request.say, member.id, first_on, last_on),
     )
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "member id:yes:first:last", "member id:no" or "member id:back:absence id", from that member only."""
     number, _, said = rest.partition(":")
     deed, _, value = said.partition(":")
     member_id = rights.whole(number)
-    found = await rights.own(turn, member_id) if member_id is not None else None
+    found = await rights.own(request, member_id) if member_id is not None else None
     if found is None:
         return
     if deed == "yes":
-        await _add(turn, found[1], value)
+        await _add(request, found[1], value)
     elif deed == "back":
-        count = await absences.take_back(turn.session, found[1], rights.whole(value) or 0)
-        await turn.change(
-            turn.say.gettext("That is taken back already.") if count is None else wording.taken_back(turn.say, count)
+        count = await absences.take_back(request.session, found[1], rights.whole(value) or 0)
+        await request.change(
+            request.say.gettext("That is taken back already.")
+            if count is None
+            else wording.taken_back(request.say, count)
         )
     elif deed == "no":
-        await turn.change(turn.say.gettext("All right, nothing is noted, and nothing is given on."))
+        await request.change(request.say.gettext("All right, nothing is noted, and nothing is given on."))
     else:
-        await rights.stale(turn)
+        await rights.stale(request)
 
 
-async def _add(turn: Turn, member: Member, value: str) -> None:
+async def _add(request: Request, member: Member, value: str) -> None:
     try:
         first_on, last_on = (datetime.strptime(day, "%Y%m%d").date() for day in value.split(":"))  # noqa: DTZ007
     except ValueError:
-        await rights.stale(turn)
+        await rights.stale(request)
         return
-    today = turn.say.local(turn.now).date()
+    today = request.say.local(request.now).date()
     if not today <= last_on or not first_on <= last_on or (last_on - first_on).days >= _LONGEST_N:
-        await turn.change(wording.refused(turn.say, Wrong(Mistaken.PAST, last_on.isoformat())))
+        await request.change(wording.refused(request.say, Wrong(Mistaken.PAST, last_on.isoformat())))
         return
-    known = await absences.same(turn.session, member, first_on, last_on)
+    known = await absences.same(request.session, member, first_on, last_on)
     if known is not None:
-        await turn.change(wording.noted(turn.say, known, 0, today), wording.undo(turn.say, known))
+        await request.change(wording.noted(request.say, known, 0, today), wording.undo(request.say, known))
         return
-    row, freed = await absences.add(turn.session, member, max(first_on, today), last_on, turn.now)
-    await turn.change(wording.noted(turn.say, row, freed, today), wording.undo(turn.say, row))
+    row, freed = await absences.add(request.session, member, max(first_on, today), last_on, request.now)
+    await request.change(wording.noted(request.say, row, freed, today), wording.undo(request.say, row))

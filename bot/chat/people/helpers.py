@@ -12,7 +12,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.chat import rights
 from bot.chat.html import lines, safe
 from bot.chat.people import helpers_words as wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.tasks import duty_words, reported_done_words
 from bot.chat.warnings.announce import refresh_standing, tell_organisers, voice
 from bot.chat.warnings.told import Told
@@ -54,102 +54,110 @@ async def ask_helpers(session: AsyncSession, garden: Garden, now: datetime) -> N
         )
 
 
-async def consent(turn: Turn, rest: str) -> None:
+async def consent(request: Request, rest: str) -> None:
     """ "member id:yes" or "member id:no", from whoever is named as their helper."""
     number, _, said = rest.partition(":")
     member_id = rights.whole(number)
-    member = await members.by_id(turn.session, member_id) if member_id is not None else None
-    helper = await turn.member_of(member.garden_id) if member is not None else None
+    member = await members.by_id(request.session, member_id) if member_id is not None else None
+    helper = await request.member_of(member.garden_id) if member is not None else None
     taken = (
         member is not None
         and helper is not None
         and said in ("yes", "no")
-        and await proxy.answer(turn.session, member, helper, turn.now, yes=said == "yes")
+        and await proxy.answer(request.session, member, helper, request.now, yes=said == "yes")
     )
-    if member is None or helper is None or turn.garden is None or not taken:
-        await rights.stale(turn)
+    if member is None or helper is None or request.garden is None or not taken:
+        await rights.stale(request)
         return
-    await turn.change(wording.agreed(turn.say, member, yes=said == "yes"))
+    await request.change(wording.agreed(request.say, member, yes=said == "yes"))
     if said == "no":
-        await _without(turn, turn.garden, member)
+        await _without(request, request.garden, member)
 
 
-async def _without(turn: Turn, garden: Garden, member: Member) -> None:
+async def _without(request: Request, garden: Garden, member: Member) -> None:
     """Organisers hear that somebody has no helper; who said no is not named."""
     await tell_organisers(
-        turn.session,
+        request.session,
         garden,
-        f"nohelper:{turn.update.update_id}",
+        f"nohelper:{request.update.update_id}",
         lambda say: say.gettext(
             "{name} has no app and needs somebody through whom I can ask them: /members, their name, Helper.",
             name=safe(member.person.name, 40),
         ),
-        turn.now,
+        request.now,
     )
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "warning id:member id:told|yes|no|done", from that member's helper only."""
     number, _, more = rest.partition(":")
     who, _, deed = more.partition(":")
     warning_id, member_id = rights.whole(number), rights.whole(who)
-    warning = await store.by_id(turn.session, warning_id) if warning_id is not None else None
-    member = await members.by_id(turn.session, member_id) if member_id is not None else None
-    helper = await turn.member_of(warning.garden_id) if warning is not None else None
-    if warning is None or member is None or helper is None or turn.garden is None or member.garden_id != turn.garden.id:
-        await rights.stale(turn)
-    elif not await proxy.is_helper(turn.session, helper, member):
-        await turn.whisper(turn.say.gettext("That button is for somebody else."))
+    warning = await store.by_id(request.session, warning_id) if warning_id is not None else None
+    member = await members.by_id(request.session, member_id) if member_id is not None else None
+    helper = await request.member_of(warning.garden_id) if warning is not None else None
+    if (
+        warning is None
+        or member is None
+        or helper is None
+        or request.garden is None
+        or member.garden_id != request.garden.id
+    ):
+        await rights.stale(request)
+    elif not await proxy.is_helper(request.session, helper, member):
+        await request.whisper(request.say.gettext("That button is for somebody else."))
     elif deed == "told":
-        await _told(turn, warning, member)
+        await _told(request, warning, member)
     elif deed in _DEEDS:
-        await _answered(turn, turn.garden, warning, member, deed)
+        await _answered(request, request.garden, warning, member, deed)
     else:
-        await rights.stale(turn)
+        await rights.stale(request)
 
 
-async def _told(turn: Turn, warning: Warning, member: Member) -> None:
-    if await proxy.told(turn.session, warning, member, turn.now):
-        await turn.reply(
-            wording.told(turn.say, member.person.name),
-            wording.answers(turn.say, warning.id, member.id, told=True),
+async def _told(request: Request, warning: Warning, member: Member) -> None:
+    if await proxy.told(request.session, warning, member, request.now):
+        await request.reply(
+            wording.told(request.say, member.person.name),
+            wording.answers(request.say, warning.id, member.id, told=True),
         )
     else:
-        await turn.reply(turn.say.gettext("There is nothing open for {name} there. Thank you!", name=_name(member)))
+        await request.reply(
+            request.say.gettext("There is nothing open for {name} there. Thank you!", name=_name(member))
+        )
 
 
-async def _answered(turn: Turn, garden: Garden, warning: Warning, member: Member, deed: str) -> None:
-    given = await _DEEDS[deed](turn.session, warning, member, turn.now)
-    outlook = await look(turn.session, garden, turn.source, turn.now)
-    shown = await view(turn.session, warning, outlook)
-    text = duty_words.reply(turn.say, given.reply)
+async def _answered(request: Request, garden: Garden, warning: Warning, member: Member, deed: str) -> None:
+    given = await _DEEDS[deed](request.session, warning, member, request.now)
+    outlook = await look(request.session, garden, request.source, request.now)
+    shown = await view(request.session, warning, outlook)
+    text = duty_words.reply(request.say, given.reply)
     if given.shared:
-        told, whose = Told(turn.say, outlook.crops, turn.now), f"helped:{warning.id}:{member.id}:done-"
-        await turn.reply(*reported_done_words.taken(told, shown, replace(given, report_ids=None), whose))
+        told, whose = Told(request.say, outlook.crops, request.now), f"helped:{warning.id}:{member.id}:done-"
+        await request.reply(*reported_done_words.taken(told, shown, replace(given, report_ids=None), whose))
     elif given.reply in (Reply.THANKS, Reply.ALREADY) and shown.open_duties_of(member.id):
-        more, buttons = wording.taken(Told(turn.say, outlook.crops, turn.now), shown, member)
-        await turn.reply(lines([text, more]), buttons)
+        more, buttons = wording.taken(Told(request.say, outlook.crops, request.now), shown, member)
+        await request.reply(lines([text, more]), buttons)
     elif given.reply in (Reply.NOT_NEEDED, Reply.TOO_LATE) and deed == "yes":
-        await turn.reply(lines([text, turn.say.gettext("Please tell {name}.", name=_name(member))]))
+        await request.reply(lines([text, request.say.gettext("Please tell {name}.", name=_name(member))]))
     else:
-        await turn.reply(text)
+        await request.reply(text)
     if given.task_ids:
-        await refresh_standing(turn.session, garden, outlook, warning, turn.now)
+        await refresh_standing(request.session, garden, outlook, warning, request.now)
 
 
-async def turns(turn: Turn, helper: Member) -> bool:
+async def turns(request: Request, helper: Member) -> bool:
     """Show the turns of everyone whom this member helps; False when there are none."""
     found = False
-    for member in await proxy.helped_by(turn.session, helper):
-        open_ = await store.open_of_member(turn.session, member.id)
-        if turn.garden is None or not open_ or not await proxy.is_helper(turn.session, helper, member):
+    for member in await proxy.helped_by(request.session, helper):
+        open_ = await store.open_of_member(request.session, member.id)
+        if request.garden is None or not open_ or not await proxy.is_helper(request.session, helper, member):
             continue
-        outlook = await look(turn.session, turn.garden, turn.source, turn.now)
+        outlook = await look(request.session, request.garden, request.source, request.now)
         for warning_id in dict.fromkeys(duty.cause_id for _, duty in open_):
-            warning = await store.by_id(turn.session, warning_id)
+            warning = await store.by_id(request.session, warning_id)
             if warning is not None:
-                shown = await view(turn.session, warning, outlook)
-                await turn.whisper(*wording.theirs(Told(turn.say, outlook.crops, turn.now), shown, member))
+                shown = await view(request.session, warning, outlook)
+                await request.whisper(*wording.theirs(Told(request.say, outlook.crops, request.now), shown, member))
                 found = True
     return found
 

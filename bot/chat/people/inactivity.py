@@ -10,7 +10,7 @@ from bot.chat import rights
 from bot.chat.html import bold, lines, safe
 from bot.chat.people import departures
 from bot.chat.people import members_words as members_wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.announce import voice
 from bot.chat.wire.message import Button, post
 from bot.i18n import Say
@@ -52,23 +52,23 @@ def _buttons(say: Say, member: Member) -> list[list[Button]]:
     ]
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "member id:in|less|leave|left|stay", from that member only."""
     who, _, said = rest.partition(":")
     member_id = rights.whole(who)
-    found = await rights.own(turn, member_id) if member_id is not None else None
+    found = await rights.own(request, member_id) if member_id is not None else None
     if found is None:
         return
     garden, member = found
     if said == "leave":
-        await turn.change(*_sure(turn.say, garden, member))
+        await request.change(*_sure(request.say, garden, member))
     elif said == "left":
-        await _leave(turn, garden, member)
+        await _leave(request, garden, member)
     elif said == "stay":
-        await turn.change(turn.say.gettext("Good to have you!"))
+        await request.change(request.say.gettext("Good to have you!"))
     else:
         given = inactivity.answer(member, said)
-        await (turn.change(_taken(turn.say, given)) if given is not None else rights.stale(turn))
+        await (request.change(_taken(request.say, given)) if given is not None else rights.stale(request))
 
 
 def _taken(say: Say, given: Still) -> str:
@@ -88,15 +88,15 @@ def _sure(say: Say, garden: Garden, member: Member) -> tuple[str, list[list[Butt
     return text, [[yes, (say.gettext("Stay"), f"still:{member.id}:stay")]]
 
 
-async def _leave(turn: Turn, garden: Garden, member: Member) -> None:
-    left = await parting.before(turn.session, garden, member, turn.now)
-    given = await membership.remove(turn.session, member, turn.now)
+async def _leave(request: Request, garden: Garden, member: Member) -> None:
+    left = await parting.before(request.session, garden, member, request.now)
+    given = await membership.remove(request.session, member, request.now)
     if given is not Reply.DONE:
-        await turn.change(members_wording.reply(turn.say, given))
+        await request.change(members_wording.reply(request.say, given))
         return
-    await departures.tell(turn.session, garden, left, turn.now)
-    await turn.change(
-        turn.say.gettext(
+    await departures.tell(request.session, garden, left, request.now)
+    await request.change(
+        request.say.gettext(
             "You have left {garden}. Thank you for all you did! Leave its group chat too; /me can forget you altogether.",
             garden=safe(garden.name, 60),
         )

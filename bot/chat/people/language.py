@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.i18n import LANGUAGES, Say
 
 WORD = "language"
@@ -12,6 +12,6 @@ def about(say: Say) -> str:
     return say.gettext("the language I speak with you")
 
 
-async def answer(turn: Turn) -> None:
+async def answer(request: Request) -> None:
     buttons = [[(name, f"lang:{code}") for code, name in LANGUAGES.items()]]
-    await turn.reply(turn.say.gettext("Which language shall I speak with you?"), buttons)
+    await request.reply(request.say.gettext("Which language shall I speak with you?"), buttons)

@@ -10,7 +10,7 @@ from bot.chat import rights
 from bot.chat.html import safe
 from bot.chat.people import departures
 from bot.chat.people import me_words as wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.announce import tell_organisers
 from bot.i18n import Say
 from bot.services.people import parting, personal_data
@@ -25,51 +25,51 @@ def about(say: Say) -> str:
     return say.gettext("what I keep about you; take it with you, or be forgotten")
 
 
-async def answer(turn: Turn) -> None:
-    person = await turn.known_person()
+async def answer(request: Request) -> None:
+    person = await request.known_person()
     if person is None:
-        await turn.whisper(turn.say.gettext("I keep nothing about you."))
+        await request.whisper(request.say.gettext("I keep nothing about you."))
         return
-    known = await personal_data.known(turn.session, person)
-    await turn.whisper(wording.stored(turn.say, person, known), wording.buttons(turn.say, person, known))
+    known = await personal_data.known(request.session, person)
+    await request.whisper(wording.stored(request.say, person, known), wording.buttons(request.say, person, known))
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "person id:deed", from that person only."""
     number, _, deed = rest.partition(":")
-    person = await turn.known_person()
+    person = await request.known_person()
     if person is None:
-        await turn.whisper(turn.say.gettext("I keep nothing about you."))
-    elif rights.whole(number) != person.id or not turn.private:
-        await turn.whisper(turn.say.gettext("That button is for somebody else."))
+        await request.whisper(request.say.gettext("I keep nothing about you."))
+    elif rights.whole(number) != person.id or not request.private:
+        await request.whisper(request.say.gettext("That button is for somebody else."))
     elif deed == "file":
-        await _file(turn, person)
+        await _file(request, person)
     elif deed == "forget":
-        await turn.change(*wording.sure(turn.say, person))
+        await request.change(*wording.sure(request.say, person))
     elif deed == "yes":
-        await _forget(turn, person)
+        await _forget(request, person)
     else:
-        await turn.change(turn.say.gettext("All right, everything stays as it is."))
+        await request.change(request.say.gettext("All right, everything stays as it is."))
 
 
-async def _file(turn: Turn, person: Person) -> None:
-    stored = await personal_data.export(turn.session, person)
+async def _file(request: Request, person: Person) -> None:
+    stored = await personal_data.export(request.session, person)
     data = json.dumps(stored, ensure_ascii=False, indent=1).encode()
-    caption = turn.say.gettext("All that I keep about you. It opens in any text editor.")
-    await turn.hand_over(b64encode(data).decode("ascii"), "about-me.json", caption)
+    caption = request.say.gettext("All that I keep about you. It opens in any text editor.")
+    await request.hand_over(b64encode(data).decode("ascii"), "about-me.json", caption)
 
 
-async def _forget(turn: Turn, person: Person) -> None:
-    say = turn.say
+async def _forget(request: Request, person: Person) -> None:
+    say = request.say
     leaving = []
-    for member in await members.of_user(turn.session, person.user_id or 0):
-        garden = await gardens.by_id(turn.session, member.garden_id)
+    for member in await members.of_user(request.session, person.user_id or 0):
+        garden = await gardens.by_id(request.session, member.garden_id)
         if garden is not None:
-            left = await parting.before(turn.session, garden, member, turn.now)
+            left = await parting.before(request.session, garden, member, request.now)
             leaving.append((garden, replace(left, keys=())))  # asked for below
-    done = await personal_data.forget(turn.session, person, turn.now)
+    done = await personal_data.forget(request.session, person, request.now)
     if done.alone_in:
-        await turn.change(
+        await request.change(
             say.gettext(
                 "{gardens} would have nobody to look after it. Hand over first: /members, a name, then the button "
                 "for it. After that I can forget you.",
@@ -78,24 +78,24 @@ async def _forget(turn: Turn, person: Person) -> None:
         )
         return
     for garden, left in leaving:
-        await departures.tell(turn.session, garden, left, turn.now, named=False)
+        await departures.tell(request.session, garden, left, request.now, named=False)
     for garden_id, names in done.keys.items():
-        await _ask_for_keys(turn, garden_id, names)
-    await turn.reply(say.gettext("Done: you are forgotten. Thank you for all you did, and good-bye!"))
+        await _ask_for_keys(request, garden_id, names)
+    await request.reply(say.gettext("Done: you are forgotten. Thank you for all you did, and good-bye!"))
 
 
-async def _ask_for_keys(turn: Turn, garden_id: int, names: tuple[str, ...]) -> None:
+async def _ask_for_keys(request: Request, garden_id: int, names: tuple[str, ...]) -> None:
     """Organisers hear that a key is with somebody who has left; the name is not said any more."""
-    garden = await gardens.by_id(turn.session, garden_id)
+    garden = await gardens.by_id(request.session, garden_id)
     assert garden is not None
     await tell_organisers(
-        turn.session,
+        request.session,
         garden,
-        f"keys:{turn.update.update_id}",
+        f"keys:{request.update.update_id}",
         lambda say: say.gettext(
             "Somebody who held a key ({keys}) has left {garden}. It counts as lost until you have it back: /keys",
             keys=say.and_list(safe(name, 40) for name in names),
             garden=safe(garden.name, 60),
         ),
-        turn.now,
+        request.now,
     )

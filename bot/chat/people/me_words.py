@@ -8,14 +8,14 @@ from bot.chat.html import bold, lines, safe
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
 from bot.i18n import LANGUAGES, Say
-from bot.services.people.personal_data import Known
+from bot.services.people.personal_data import AboutPerson
 from bot.services.people.retention import INBOX_FOR, OUTBOX_FOR
 from bot.storage.models import Member, Person
 
 __all__ = ["buttons", "stored", "sure"]
 
 
-def stored(say: Say, person: Person, known: Sequence[Known]) -> str:
+def stored(say: Say, person: Person, known: Sequence[AboutPerson]) -> str:
     """Everything, by garden; then the messages, and where to read more."""
     return lines([
         bold(say.gettext("What I keep about you:")),
@@ -36,7 +36,7 @@ def stored(say: Say, person: Person, known: Sequence[Known]) -> str:
     ])  # fmt: skip
 
 
-def _garden(say: Say, known: Known) -> list[str | None]:
+def _garden(say: Say, known: AboutPerson) -> list[str | None]:
     role = say.gettext("organiser") if known.member.role is Role.ORGANISER else say.gettext("member")
     name = bold(safe(known.garden, 60))
     first = (
@@ -72,11 +72,11 @@ def _garden(say: Say, known: Known) -> list[str | None]:
     ]
 
 
-def _adult(say: Say, known: Known) -> str:
+def _adult(say: Say, known: AboutPerson) -> str:
     return say.gettext("adult") if known.member.adult else say.gettext("not adult")
 
 
-def buttons(say: Say, person: Person, known: Sequence[Known]) -> list[list[Button]]:
+def buttons(say: Say, person: Person, known: Sequence[AboutPerson]) -> list[list[Button]]:
     leave = [[leave_button(say, one.member, one.garden)] for one in known if not one.has_left]
     return [
         [(say.gettext("As a file"), f"mine:{person.id}:file"), (say.gettext("Forget me"), f"mine:{person.id}:forget")],

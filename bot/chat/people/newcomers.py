@@ -10,7 +10,7 @@ from telegram import User
 from bot.chat import rights
 from bot.chat.html import safe
 from bot.chat.people import gate_words as wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.announce import tell_organisers, voice
 from bot.chat.wire.message import post
 from bot.core.garden.snapshot import Role
@@ -63,85 +63,85 @@ async def _ask_about(
     )
 
 
-async def wait(turn: Turn, garden: Garden, member: Member) -> None:
+async def wait(request: Request, garden: Garden, member: Member) -> None:
     """Somebody who was removed hears that an organiser has to let them in: privately, where they can be written to."""
-    await ask(turn.session, garden, turn.now)
-    able = [one for one in await members.organisers(turn.session, garden.id) if one.person.user_id is not None]
+    await ask(request.session, garden, request.now)
+    able = [one for one in await members.organisers(request.session, garden.id) if one.person.user_id is not None]
     say, person = voice(garden, member.person.language), member.person
     text = wording.wait_outside(say, person.name, asked=bool(able))
     reachable = person.private_ok_at is not None and person.blocked_at is None
-    await (turn.whisper if reachable else turn.reply)(text)
+    await (request.whisper if reachable else request.reply)(text)
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "member id:in|no|later", or "member id:id of the place on the list[:sure]"; by an organiser of that garden."""
     number, _, deed = rest.partition(":")
     member_id = rights.whole(number)
-    member = await turn.session.get(Member, member_id) if member_id is not None else None
+    member = await request.session.get(Member, member_id) if member_id is not None else None
     if member is None:
-        await turn.change(turn.say.gettext("That is answered already. /members shows the list."))
+        await request.change(request.say.gettext("That is answered already. /members shows the list."))
         return
-    found = await rights.organiser_of(turn, member.garden_id)
+    found = await rights.organiser_of(request, member.garden_id)
     if found is None:
         return
     garden, _ = found
-    knock = await joining.open_knock(turn.session, member)
+    knock = await joining.open_knock(request.session, member)
     if knock is None:
-        await turn.change(turn.say.gettext("That is answered already. /members shows the list."))
+        await request.change(request.say.gettext("That is answered already. /members shows the list."))
     elif deed == "later":
-        likely = joining.alike(knock.shown, await joining.listed(turn.session, garden.id))
-        await turn.change(*wording.knocked(turn.say, garden.name, knock, member, likely))
+        likely = joining.alike(knock.shown, await joining.listed(request.session, garden.id))
+        await request.change(*wording.knocked(request.say, garden.name, knock, member, likely))
     elif deed == "no":
-        await _no(turn, garden, member)
+        await _no(request, garden, member)
     elif member.removed_at is not None:
-        await (_in(turn, garden, member) if deed == "in" else rights.stale(turn))
+        await (_in(request, garden, member) if deed == "in" else rights.stale(request))
     else:
-        await _place(turn, garden, knock, member, deed)
+        await _place(request, garden, knock, member, deed)
 
 
-async def _no(turn: Turn, garden: Garden, member: Member) -> None:
-    await joining.settle(turn.session, member, turn.now)
+async def _no(request: Request, garden: Garden, member: Member) -> None:
+    await joining.settle(request.session, member, request.now)
     say, name = voice(garden, member.person.language), safe(member.person.name, 40)
     if member.removed_at is not None:
-        await turn.change(turn.say.gettext("All right, {name} stays off the list.", name=name))
-        await _tell(turn, member, wording.refused(say, garden.name))
+        await request.change(request.say.gettext("All right, {name} stays off the list.", name=name))
+        await _tell(request, member, wording.refused(say, garden.name))
     else:
-        await turn.change(turn.say.gettext("All right, {name} is somebody new.", name=name))
-        await _tell(turn, member, wording.somebody_new(say, garden.name))
+        await request.change(request.say.gettext("All right, {name} is somebody new.", name=name))
+        await _tell(request, member, wording.somebody_new(say, garden.name))
 
 
-async def _in(turn: Turn, garden: Garden, member: Member) -> None:
-    await joining.settle(turn.session, member, turn.now)
-    await joining.let_in(turn.session, member)
-    await turn.change(turn.say.gettext("Done: {name} is on the list again.", name=safe(member.person.name, 40)))
-    await _tell(turn, member, wording.back_again(voice(garden, member.person.language), garden.name))
+async def _in(request: Request, garden: Garden, member: Member) -> None:
+    await joining.settle(request.session, member, request.now)
+    await joining.let_in(request.session, member)
+    await request.change(request.say.gettext("Done: {name} is on the list again.", name=safe(member.person.name, 40)))
+    await _tell(request, member, wording.back_again(voice(garden, member.person.language), garden.name))
 
 
-async def _place(turn: Turn, garden: Garden, knock: Knock, member: Member, deed: str) -> None:
+async def _place(request: Request, garden: Garden, knock: Knock, member: Member, deed: str) -> None:
     """An organiser's place is given only after it was said what goes with it."""
     number, _, sure = deed.partition(":")
-    on_list = await joining.listed(turn.session, garden.id)
+    on_list = await joining.listed(request.session, garden.id)
     place = next((one for one in on_list if one.id == rights.whole(number)), None)
     if place is None:
-        await turn.change(turn.say.gettext("That place has been taken meanwhile. /members shows the list."))
+        await request.change(request.say.gettext("That place has been taken meanwhile. /members shows the list."))
     elif member.left_at is not None:
-        await turn.change(turn.say.gettext("They have left the garden meanwhile."))
+        await request.change(request.say.gettext("They have left the garden meanwhile."))
     elif place.role is Role.ORGANISER and sure != "sure":
-        await turn.change(*wording.sure_of_place(turn.say, garden.name, knock, member, place))
+        await request.change(*wording.sure_of_place(request.say, garden.name, knock, member, place))
     else:
         name = place.person.name
-        await joining.settle(turn.session, member, turn.now)
-        await merge(turn.session, member, place)
-        await turn.change(
-            turn.say.gettext("Done: {name} on the list has this account now.", name=safe(name, 40)),
+        await joining.settle(request.session, member, request.now)
+        await merge(request.session, member, place)
+        await request.change(
+            request.say.gettext("Done: {name} on the list has this account now.", name=safe(name, 40)),
         )
         say = voice(garden, member.person.language)
-        await _tell(turn, member, wording.agreed(say, garden.name, name, member.role))
+        await _tell(request, member, wording.agreed(say, garden.name, name, member.role))
 
 
-async def _tell(turn: Turn, member: Member, text: str) -> None:
+async def _tell(request: Request, member: Member, text: str) -> None:
     """The newcomer hears it privately, if they have pressed Start."""
     person = member.person
     if person.user_id is not None and person.private_ok_at is not None:
-        key = f"knocked:{member.id}:{turn.update.update_id}"
-        await post(turn.session, key=key, chat_id=person.user_id, text=text, now=turn.now)
+        key = f"knocked:{member.id}:{request.update.update_id}"
+        await post(request.session, key=key, chat_id=person.user_id, text=text, now=request.now)

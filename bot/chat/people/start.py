@@ -11,7 +11,7 @@ from bot.chat.garden import setup_dialogue
 from bot.chat.html import bold, lines, safe
 from bot.chat.people import gate_words as wording
 from bot.chat.people import newcomers, welcome
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.announce import tell_organisers
 from bot.core.garden.snapshot import Role
 from bot.i18n import Say
@@ -28,64 +28,64 @@ def about(say: Say) -> str:
     return say.gettext("begin")
 
 
-async def answer(turn: Turn) -> None:
+async def answer(request: Request) -> None:
     """A code gives a place; a member is greeted; anyone else learns how to get in."""
-    if not turn.private:
-        await turn.reply(turn.say.gettext("Please send /start to me privately: tap my name first."))
+    if not request.private:
+        await request.reply(request.say.gettext("Please send /start to me privately: tap my name first."))
         return
-    word, _, code = turn.text.partition(" ")
-    user = turn.update.effective_user
+    word, _, code = request.text.partition(" ")
+    user = request.update.effective_user
     if word.casefold() == f"/{WORD}" and user is not None and code.strip() and code.strip() not in _OURS:
-        await _code(turn, user, code.strip()[:64])
+        await _code(request, user, code.strip()[:64])
         return
-    row = await setups.of_person(turn.session, turn.person.id) if turn.person is not None else None
-    if row is not None and turn.person is not None and row.garden_id is None:
-        await setup_dialogue.ask(turn, row, turn.person)
-    elif turn.garden is not None and turn.member is not None and not turn.member.adult:
-        await welcome.ask_adult(turn, turn.garden, turn.member)
-    elif turn.garden is not None and turn.member is not None:
-        await turn.reply(_welcome(turn.say, turn.garden.name))
-    elif turn.choices:
-        await rights.choose(turn)
+    row = await setups.of_person(request.session, request.person.id) if request.person is not None else None
+    if row is not None and request.person is not None and row.garden_id is None:
+        await setup_dialogue.ask(request, row, request.person)
+    elif request.garden is not None and request.member is not None and not request.member.adult:
+        await welcome.ask_adult(request, request.garden, request.member)
+    elif request.garden is not None and request.member is not None:
+        await request.reply(_welcome(request.say, request.garden.name))
+    elif request.choices:
+        await rights.choose(request)
     else:
-        await turn.reply(_stranger(turn.say))
+        await request.reply(_stranger(request.say))
 
 
-async def _code(turn: Turn, user: User, code: str) -> None:
+async def _code(request: Request, user: User, code: str) -> None:
     """Whoever sends wrong ones waits before the next is looked at."""
-    until = await codes.waits_until(turn.session, user.id, turn.now)
+    until = await codes.waits_until(request.session, user.id, request.now)
     if until is not None:
-        await turn.reply(wording.too_many(turn.say, ceil((until - turn.now).total_seconds() / 60)))
+        await request.reply(wording.too_many(request.say, ceil((until - request.now).total_seconds() / 60)))
         return
-    who = newcomers.newcomer(turn.say, user)
-    given = await joining.claim(turn.session, code, who, turn.now)
+    who = newcomers.newcomer(request.say, user)
+    given = await joining.claim(request.session, code, who, request.now)
     if given is None:
-        await codes.misses(turn.session, user.id, turn.now)
-        await turn.reply(wording.no_code(turn.say))
+        await codes.misses(request.session, user.id, request.now)
+        await request.reply(wording.no_code(request.say))
     else:
-        await _claimed(turn, who, given)
+        await _claimed(request, who, given)
 
 
-async def _claimed(turn: Turn, who: Newcomer, given: Claimed) -> None:
+async def _claimed(request: Request, who: Newcomer, given: Claimed) -> None:
     garden, member = given.garden, given.member
-    member.person.private_ok_at, member.person.blocked_at = turn.now, None
-    await turn.member_of(garden.id)
-    turn.speak(member.person.language)
+    member.person.private_ok_at, member.person.blocked_at = request.now, None
+    await request.member_of(garden.id)
+    request.speak(member.person.language)
     if given.place is not None:
-        await turn.reply(wording.agreed(turn.say, garden.name, given.place, member.role))
+        await request.reply(wording.agreed(request.say, garden.name, given.place, member.role))
     if member.role is Role.ORGANISER:
-        await turn.reply(wording.claimed(turn.say, garden))
+        await request.reply(wording.claimed(request.say, garden))
     await tell_organisers(
-        turn.session,
+        request.session,
         garden,
-        f"claimed:{member.id}:{turn.update.update_id}",
+        f"claimed:{member.id}:{request.update.update_id}",
         lambda say: wording.code_used(say, garden.name, who.shown, given.place),
-        turn.now,
+        request.now,
         but=member.id,
     )
-    await newcomers.ask(turn.session, garden, turn.now)
+    await newcomers.ask(request.session, garden, request.now)
     if member.role is not Role.ORGANISER:
-        await welcome.next_step(turn, garden, member)
+        await welcome.next_step(request, garden, member)
 
 
 def _welcome(say: Say, garden: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bot.chat import rights
 from bot.chat.html import bold, lines, safe
 from bot.chat.people import wishes_words as wishes_wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
 from bot.i18n import LANGUAGES, Say
@@ -17,16 +17,16 @@ from bot.storage.people import members
 __all__ = ["ask_adult", "next_step", "press", "settled"]
 
 
-async def next_step(turn: Turn, garden: Garden, member: Member) -> None:
+async def next_step(request: Request, garden: Garden, member: Member) -> None:
     """The first thing that this member has not been asked yet."""
     if not member.adult:
-        await ask_adult(turn, garden, member)
+        await ask_adult(request, garden, member)
     elif member.lift_kg is None:
-        await _wishes(turn, garden, member)
+        await _wishes(request, garden, member)
 
 
-async def ask_adult(turn: Turn, garden: Garden, member: Member) -> None:
-    say = turn.say
+async def ask_adult(request: Request, garden: Garden, member: Member) -> None:
+    say = request.say
     buttons: list[list[Button]] = [
         [(say.gettext("Yes"), f"adult:{member.id}:yes"), (say.gettext("No"), f"adult:{member.id}:no")],
         [(name, f"adult:{member.id}:{code}") for code, name in LANGUAGES.items() if code != say.language],
@@ -34,63 +34,63 @@ async def ask_adult(turn: Turn, garden: Garden, member: Member) -> None:
     text = lines([
         bold(say.gettext("Welcome to {garden}! Are you an adult, 18 or older?", garden=safe(garden.name))),
         say.gettext("Only adults are asked for turns. I keep your yes, and no date of birth."),
-        await _who_they_are(turn, garden, member),
+        await _who_they_are(request, garden, member),
     ])  # fmt: skip
-    await (turn.change if turn.update.callback_query and turn.private else turn.whisper)(text, buttons)
+    await (request.change if request.update.callback_query and request.private else request.whisper)(text, buttons)
 
 
-async def _who_they_are(turn: Turn, garden: Garden, member: Member) -> str | None:
+async def _who_they_are(request: Request, garden: Garden, member: Member) -> str | None:
     """Somebody whose name is like one on the list hears what comes of it."""
-    if await joining.open_knock(turn.session, member) is None:
+    if await joining.open_knock(request.session, member) is None:
         return None
-    if any(one.person.user_id is not None for one in await members.organisers(turn.session, garden.id)):
-        return turn.say.gettext(
+    if any(one.person.user_id is not None for one in await members.organisers(request.session, garden.id)):
+        return request.say.gettext(
             "There is a name like yours on the list. I have asked the organisers whether that is you; until they answer, "
             "you are a new member."
         )
-    return turn.say.gettext(
+    return request.say.gettext(
         "There is a name like yours on the list, and no organiser has written to me yet. If you are one, whoever runs me "
         "gives you a code. Until then you are a new member."
     )
 
 
-async def _wishes(turn: Turn, garden: Garden, member: Member) -> None:
-    said = await wishes.wishes(turn.session, member)
-    await turn.whisper(
-        wishes_wording.message(turn.say, garden.name, said), wishes_wording.buttons(turn.say, member.id, said)
+async def _wishes(request: Request, garden: Garden, member: Member) -> None:
+    said = await wishes.wishes(request.session, member)
+    await request.whisper(
+        wishes_wording.message(request.say, garden.name, said), wishes_wording.buttons(request.say, member.id, said)
     )
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "member id:yes", "no", or a language; from that member only, in private."""
     number, _, said = rest.partition(":")
     member_id = rights.whole(number)
-    found = await rights.own(turn, member_id) if member_id is not None else None
+    found = await rights.own(request, member_id) if member_id is not None else None
     if found is None:
         return
     garden, member = found
     if said in LANGUAGES:
         member.person.language = said
-        turn.speak(said)
-        await next_step(turn, garden, member)
+        request.speak(said)
+        await next_step(request, garden, member)
     elif said == "yes":
-        await membership.set_adult(turn.session, member, turn.now, adult=True)
-        await turn.change(turn.say.gettext("Noted, thank you. What are you glad to do?"))
-        await _wishes(turn, garden, member)
+        await membership.set_adult(request.session, member, request.now, adult=True)
+        await request.change(request.say.gettext("Noted, thank you. What are you glad to do?"))
+        await _wishes(request, garden, member)
     elif said == "no":
-        await _not_adult(turn, member)
+        await _not_adult(request, member)
     else:
-        await rights.stale(turn)
+        await rights.stale(request)
 
 
-async def _not_adult(turn: Turn, member: Member) -> None:
+async def _not_adult(request: Request, member: Member) -> None:
     """Children take part with their adult, who joins; nothing of theirs stays on the list."""
-    say = turn.say
-    await membership.set_adult(turn.session, member, turn.now, adult=False)
-    if await membership.remove(turn.session, member, turn.now) is Reply.LAST_ORGANISER:
-        await turn.change(say.gettext("Then the garden needs an adult to look after it: /members hands it over."))
+    say = request.say
+    await membership.set_adult(request.session, member, request.now, adult=False)
+    if await membership.remove(request.session, member, request.now) is Reply.LAST_ORGANISER:
+        await request.change(say.gettext("Then the garden needs an adult to look after it: /members hands it over."))
         return
-    await turn.change(
+    await request.change(
         say.gettext("Then come along with your adult, who can join for both of you. I have taken you off the list.")
     )
 

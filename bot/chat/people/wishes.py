@@ -6,7 +6,7 @@ from bot.chat import rights
 from bot.chat.html import safe
 from bot.chat.people import welcome
 from bot.chat.people import wishes_words as wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.tasks import safely_home
 from bot.i18n import Say
 from bot.services.people import wishes
@@ -21,48 +21,54 @@ def about(say: Say) -> str:
     return say.gettext("what you are glad to lift, and when you can come")
 
 
-async def answer(turn: Turn) -> None:
-    found = await rights.member(turn)
+async def answer(request: Request) -> None:
+    found = await rights.member(request)
     if found is not None:
         garden, member = found
-        said = await wishes.wishes(turn.session, member)
-        await turn.whisper(wording.message(turn.say, garden.name, said), wording.buttons(turn.say, member.id, said))
+        said = await wishes.wishes(request.session, member)
+        await request.whisper(
+            wording.message(request.say, garden.name, said), wording.buttons(request.say, member.id, said)
+        )
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "member id:wish:value", from that member only."""
     who, _, said = rest.partition(":")
     what, _, value = said.partition(":")
     member_id, number = rights.whole(who), rights.whole(value)
     if member_id is None or number is None:
-        await rights.stale(turn)
+        await rights.stale(request)
         return
-    found = await rights.own(turn, member_id)
+    found = await rights.own(request, member_id)
     if found is None:
         return
     garden, member = found
     if what == "end":
-        await turn.change(welcome.settled(turn.say, garden.name, member.role))
+        await request.change(welcome.settled(request.say, garden.name, member.role))
         return
-    if not await _wish(turn, member, what, number):
-        await rights.stale(turn)
+    if not await _wish(request, member, what, number):
+        await rights.stale(request)
         return
     if what == "kg":
-        await _spare(turn, member)
-    now_said = await wishes.wishes(turn.session, member)
-    await turn.change(wording.message(turn.say, garden.name, now_said), wording.buttons(turn.say, member.id, now_said))
+        await _spare(request, member)
+    now_said = await wishes.wishes(request.session, member)
+    await request.change(
+        wording.message(request.say, garden.name, now_said), wording.buttons(request.say, member.id, now_said)
+    )
 
 
-async def _spare(turn: Turn, member: Member) -> None:
+async def _spare(request: Request, member: Member) -> None:
     """What they had been asked for and is too heavy for them now goes to others, and they hear so."""
-    found = await answers.spare(turn.session, member, turn.now)
-    places = await safely_home.places(turn.session, found)
+    found = await answers.spare(request.session, member, request.now)
+    places = await safely_home.places(request.session, found)
     if places:
-        where = turn.say.and_list(safe(place, 40) for place in places)
-        await turn.whisper(turn.say.gettext("That is too heavy for you then, so I ask others: {places}.", places=where))
+        where = request.say.and_list(safe(place, 40) for place in places)
+        await request.whisper(
+            request.say.gettext("That is too heavy for you then, so I ask others: {places}.", places=where)
+        )
 
 
-async def _wish(turn: Turn, member: Member, what: str, number: int) -> bool:
+async def _wish(request: Request, member: Member, what: str, number: int) -> bool:
     """Store one wish; False for what no button of ours says."""
     if what == "kg" and number in wishes.LIFTS_KG:
         member.lift_kg = float(number)
@@ -73,9 +79,9 @@ async def _wish(turn: Turn, member: Member, what: str, number: int) -> bool:
     elif what == "way" and number in wishes.TRAVEL_MIN:
         member.travel_min = number
     elif what == "any":
-        await wishes.free(turn.session, member, None, wanted=True)
+        await wishes.free(request.session, member, None, wanted=True)
     elif what in tuple(Free):
-        await wishes.free(turn.session, member, Free(what), wanted=bool(number))
+        await wishes.free(request.session, member, Free(what), wanted=bool(number))
     else:
         return False
     return True

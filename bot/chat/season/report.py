@@ -11,7 +11,7 @@ from datetime import datetime
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import rights
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.season import report_words as wording
 from bot.chat.warnings.announce import voice
 from bot.chat.wire.errands import Desk, begin, opened
@@ -48,19 +48,25 @@ def about(say: Say) -> str:
     return say.gettext("the season's end: weather, harvest, work, and what to change next year")
 
 
-async def answer(turn: Turn) -> None:
-    if await rights.organiser(turn) is None:
+async def answer(request: Request) -> None:
+    if await rights.organiser(request) is None:
         return
-    if not turn.private:
-        await turn.reply(turn.say.gettext("Ask me that privately: you see it first, and then one tap shows it here."))
+    if not request.private:
+        await request.reply(
+            request.say.gettext("Ask me that privately: you see it first, and then one tap shows it here.")
+        )
         return
-    asked = {"dark": "yes"} if turn.text.casefold().endswith("dark") else {}
-    year = _year(turn.text, turn.say.local(turn.now).year)
+    asked = {"dark": "yes"} if request.text.casefold().endswith("dark") else {}
+    year = _year(request.text, request.say.local(request.now).year)
     if year is None:
-        await turn.reply(turn.say.gettext("I have no records of that year. Write /report 2025, or /report alone."))
+        await request.reply(
+            request.say.gettext("I have no records of that year. Write /report 2025, or /report alone.")
+        )
         return
     asked["year"] = str(year)
-    await begin(turn, ErrandKind.REPORT, turn.say.gettext("I am going through the year. One moment …"), asked=asked)
+    await begin(
+        request, ErrandKind.REPORT, request.say.gettext("I am going through the year. One moment …"), asked=asked
+    )
 
 
 async def work(desk: Desk, row: Errand) -> None:
@@ -89,25 +95,25 @@ async def work(desk: Desk, row: Errand) -> None:
         scene.settle()
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """Post it to the group: once a day, whoever presses and however often."""
-    found = await rights.organiser_pressed(turn, rest)
+    found = await rights.organiser_pressed(request, rest)
     if found is None:
         return
     if found[0].group_id is None:
-        await turn.change(turn.say.gettext("I can't write in a group of this garden now. /setup says why."))
+        await request.change(request.say.gettext("I can't write in a group of this garden now. /setup says why."))
         return
-    (garden, _, key), say = found, turn.say
+    (garden, _, key), say = found, request.say
     year, _, day = key.partition(":")
-    today = say.local(turn.now).date()
+    today = say.local(request.now).date()
     if not re.fullmatch("[0-9]{4}", year) or _year(year, today.year) is None or day != today.isoformat():
-        await turn.reply(say.gettext("That preview is of another day. Send /report for one of today."))
+        await request.reply(say.gettext("That preview is of another day. Send /report for one of today."))
         return
-    if await said.by_key(turn.session, _key(garden, key)) is not None:
-        await turn.change(say.gettext("The group has it."))
+    if await said.by_key(request.session, _key(garden, key)) is not None:
+        await request.change(say.gettext("The group has it."))
         return
     word = say.gettext("I am drawing it for the group …")
-    await begin(turn, ErrandKind.REPORT_TO_GROUP, word, asked={"year": year}, in_place=True)
+    await begin(request, ErrandKind.REPORT_TO_GROUP, word, asked={"year": year}, in_place=True)
 
 
 async def to_group(desk: Desk, row: Errand) -> None:

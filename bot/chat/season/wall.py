@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from bot.chat import rights
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.season import wall_words as wording
 from bot.chat.warnings.announce import voice
 from bot.chat.warnings.told import Told
@@ -33,9 +33,9 @@ def about(say: Say) -> str:
     return say.gettext("a sheet to print for the gate: jobs, warnings, who is on call, the calendar")
 
 
-async def answer(turn: Turn) -> None:
-    if await rights.member(turn) is not None:
-        await begin(turn, ErrandKind.WALL, turn.say.gettext("I am drawing the sheet for the gate. One moment …"))
+async def answer(request: Request) -> None:
+    if await rights.member(request) is not None:
+        await begin(request, ErrandKind.WALL, request.say.gettext("I am drawing the sheet for the gate. One moment …"))
 
 
 async def work(desk: Desk, row: Errand) -> None:

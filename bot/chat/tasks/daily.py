@@ -10,7 +10,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.chat import rights
 from bot.chat.garden.everyone import tell_everyone
 from bot.chat.html import safe
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.tasks import daily_words as wording
 from bot.chat.tasks import duty_words
 from bot.chat.warnings import why
@@ -20,7 +20,7 @@ from bot.core.warnings import closed_hours
 from bot.core.warnings.closed_hours import Closed
 from bot.crops import loader
 from bot.i18n import Say
-from bot.services.look import Outlook, look
+from bot.services.look import Look, look
 from bot.services.tasks import answers, completion
 from bot.services.tasks.answers import Answer, Reply, Walk
 from bot.services.tasks.daily import asking_today, walk_views
@@ -34,7 +34,7 @@ from bot.storage.tasks import tasks
 __all__ = ["by_words", "mine", "press", "soonest", "tick", "today"]
 
 
-async def tick(session: AsyncSession, garden: Garden, outlook: Outlook, now: datetime) -> None:
+async def tick(session: AsyncSession, garden: Garden, outlook: Look, now: datetime) -> None:
     """One look at the garden's walks, and what it makes the bot say; keys keep each from being queued twice."""
     for event in await asking_today.look(session, garden, outlook, now):
         if isinstance(event, Yours):
@@ -48,22 +48,22 @@ async def tick(session: AsyncSession, garden: Garden, outlook: Outlook, now: dat
             await _free(session, garden, event, now)
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """A button under a list, or under an open call."""
     verb, _, number = rest.partition(":")
     task_id = rights.whole(number)
-    rows = await tasks.walk(turn.session, task_id) if task_id is not None else ()
-    member = await turn.member_of(rows[0].garden_id) if rows else None
+    rows = await tasks.walk(request.session, task_id) if task_id is not None else ()
+    member = await request.member_of(rows[0].garden_id) if rows else None
     if member is None:
-        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
+        await request.whisper(request.say.gettext("That is for members of the garden. Send /start to me privately."))
     elif verb in ("done", "no", "yes"):
-        await _answer(turn, verb, rows, member)
+        await _answer(request, verb, rows, member)
     elif verb == "take":
-        await _take(turn, rows, member)
+        await _take(request, rows, member)
     elif verb == "why":
-        await _why(turn, rows)
+        await _why(request, rows)
     else:
-        await rights.stale(turn)
+        await rights.stale(request)
 
 
 async def soonest(session: AsyncSession, member: Member) -> datetime | None:
@@ -71,27 +71,27 @@ async def soonest(session: AsyncSession, member: Member) -> datetime | None:
     return min((duty.due_at for duty in await _of_member(session, member)), default=None)
 
 
-async def by_words(turn: Turn, member: Member, verb: str) -> None:
+async def by_words(request: Request, member: Member, verb: str) -> None:
     """Done, or I can't, said of the soonest walk that is theirs."""
-    duty, *_ = await _of_member(turn.session, member)
-    if turn.garden is None or turn.garden.id != duty.garden_id:
-        await turn.member_of(duty.garden_id)
-    await _answer(turn, verb, await tasks.walk(turn.session, duty.id), member)
+    duty, *_ = await _of_member(request.session, member)
+    if request.garden is None or request.garden.id != duty.garden_id:
+        await request.member_of(duty.garden_id)
+    await _answer(request, verb, await tasks.walk(request.session, duty.id), member)
 
 
-async def mine(turn: Turn, garden: Garden, member: Member) -> bool:
+async def mine(request: Request, garden: Garden, member: Member) -> bool:
     """Answer with what of the day's work is this member's; False when nothing is."""
-    rows = await _of_member(turn.session, member)
+    rows = await _of_member(request.session, member)
     if not rows:
         return False
-    outlook = await look(turn.session, garden, turn.source, turn.now)
-    shown = await walk_views.views(turn.session, outlook, walk_views.by_walk(rows))
-    await turn.whisper(*_list(turn.say, outlook, shown, member.id, turn.now))
+    outlook = await look(request.session, garden, request.source, request.now)
+    shown = await walk_views.views(request.session, outlook, walk_views.by_walk(rows))
+    await request.whisper(*_list(request.say, outlook, shown, member.id, request.now))
     return True
 
 
 async def today(
-    session: AsyncSession, say: Say, outlook: Outlook, now: datetime, reader_id: int | None = None
+    session: AsyncSession, say: Say, outlook: Look, now: datetime, reader_id: int | None = None
 ) -> list[str]:
     """Whose turn it is today, a line a walk."""
     return wording.today(say, await walk_views.of_day(session, outlook, say.local(now).date()), reader_id)
@@ -102,73 +102,73 @@ async def _of_member(session: AsyncSession, member: Member) -> list[Task]:
     return [duty for _, duty in await tasks.open_of_member(session, member.id) if duty.warning_id is None]
 
 
-async def _answer(turn: Turn, verb: str, rows: Sequence[Task], member: Member) -> None:
-    assert turn.garden is not None
-    given = await _given(turn, verb, rows, member)
-    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-    text = duty_words.reply(turn.say, given.reply)
+async def _answer(request: Request, verb: str, rows: Sequence[Task], member: Member) -> None:
+    assert request.garden is not None
+    given = await _given(request, verb, rows, member)
+    outlook = await look(request.session, request.garden, request.source, request.now)
+    text = duty_words.reply(request.say, given.reply)
     if verb == "done" and given.reply is Reply.THANKS:
         counted = [row for row in rows if row.state is not TaskState.DROPPED]
-        text = wording.thanks(turn.say, await walk_views.view(turn.session, outlook, counted))
-    if turn.update.callback_query is None or not turn.private:
-        await turn.reply(text)
+        text = wording.thanks(request.say, await walk_views.view(request.session, outlook, counted))
+    if request.update.callback_query is None or not request.private:
+        await request.reply(text)
         return
-    left = [duty for duty in await _of_member(turn.session, member) if duty.on == rows[0].on]
+    left = [duty for duty in await _of_member(request.session, member) if duty.on == rows[0].on]
     if not left:
-        await turn.change(text)
+        await request.change(text)
         return
-    shown = await walk_views.views(turn.session, outlook, walk_views.by_walk(left))
-    listed, keys = _list(turn.say, outlook, shown, member.id, turn.now)
-    await turn.change(f"{text}\n\n{listed}", keys)
+    shown = await walk_views.views(request.session, outlook, walk_views.by_walk(left))
+    listed, keys = _list(request.say, outlook, shown, member.id, request.now)
+    await request.change(f"{text}\n\n{listed}", keys)
 
 
-async def _given(turn: Turn, verb: str, rows: Sequence[Task], member: Member) -> Answer:
+async def _given(request: Request, verb: str, rows: Sequence[Task], member: Member) -> Answer:
     walk = Walk(tuple(rows))
     if verb == "done":
-        return await completion.done(turn.session, walk, member, turn.now)
+        return await completion.done(request.session, walk, member, request.now)
     if verb == "no":
-        return await answers.pass_on(turn.session, walk, member, turn.now)
+        return await answers.pass_on(request.session, walk, member, request.now)
     # One yes is meant for all that they were asked for that day, as long as the walk is still theirs.
-    theirs = tuple(duty for duty in await _of_member(turn.session, member) if duty.on == rows[0].on)
+    theirs = tuple(duty for duty in await _of_member(request.session, member) if duty.on == rows[0].on)
     still = {duty.id for duty in theirs} & {duty.id for duty in rows}
-    return await answers.accept(turn.session, Walk(theirs) if still else walk, member, turn.now)
+    return await answers.accept(request.session, Walk(theirs) if still else walk, member, request.now)
 
 
-async def _take(turn: Turn, rows: Sequence[Task], member: Member) -> None:
+async def _take(request: Request, rows: Sequence[Task], member: Member) -> None:
     """The group sees who does it; whoever offered has the list privately."""
-    assert turn.garden is not None
-    given = await answers.accept(turn.session, Walk(tuple(rows)), member, turn.now)
+    assert request.garden is not None
+    given = await answers.accept(request.session, Walk(tuple(rows)), member, request.now)
     if given.reply is not Reply.THANKS:
-        await turn.whisper(duty_words.reply(turn.say, given.reply))
+        await request.whisper(duty_words.reply(request.say, given.reply))
         return
-    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-    shown = await walk_views.view(turn.session, outlook, [row for row in rows if row.id in given.task_ids])
-    group = voice(turn.garden)
-    await turn.change(
+    outlook = await look(request.session, request.garden, request.source, request.now)
+    shown = await walk_views.view(request.session, outlook, [row for row in rows if row.id in given.task_ids])
+    group = voice(request.garden)
+    await request.change(
         group.gettext(
             "{name} sees to it today, thank you: {what}.",
             name=safe(member.person.name, 40),
             what=wording.part(group, shown),
         )
     )
-    text, keys = _list(turn.say, outlook, [shown], member.id, turn.now)
-    await turn.whisper(text, keys)
+    text, keys = _list(request.say, outlook, [shown], member.id, request.now)
+    await request.whisper(text, keys)
 
 
-async def _why(turn: Turn, rows: Sequence[Task]) -> None:
-    assert turn.garden is not None
-    outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-    shown = await walk_views.view(turn.session, outlook, rows)
+async def _why(request: Request, rows: Sequence[Task]) -> None:
+    assert request.garden is not None
+    outlook = await look(request.session, request.garden, request.source, request.now)
+    shown = await walk_views.view(request.session, outlook, rows)
     _, sources, _ = loader.load_rules()
     told = dict[tuple[object, ...], str]()
     for line in shown.lines:
-        title = wording.chores(turn.say, [line])[0]
-        told.setdefault((line.kind, line.why), why.chain(turn.say, title, line.why, sources))
+        title = wording.chores(request.say, [line])[0]
+        told.setdefault((line.kind, line.why), why.chain(request.say, title, line.why, sources))
     for text in list(told.values())[:3]:
-        await turn.whisper(text)
+        await request.whisper(text)
 
 
-async def _give(session: AsyncSession, garden: Garden, outlook: Outlook, event: Yours, now: datetime) -> None:
+async def _give(session: AsyncSession, garden: Garden, outlook: Look, event: Yours, now: datetime) -> None:
     member = await members.by_id(session, event.member_id)
     if member is None or member.person.user_id is None:
         return
@@ -188,7 +188,7 @@ async def _free(session: AsyncSession, garden: Garden, event: NotNeeded, now: da
     await _post(session, key, member.person.user_id, wording.not_needed(say, walk), [], [walk], say, now)
 
 
-async def _call(session: AsyncSession, garden: Garden, outlook: Outlook, event: NobodyLeft, now: datetime) -> None:
+async def _call(session: AsyncSession, garden: Garden, outlook: Look, event: NobodyLeft, now: datetime) -> None:
     """Everyone is asked openly, and organisers hear of it."""
     walk, at = event.walk, event.at.isoformat()
     rough = _rough(outlook, [walk], now)
@@ -237,7 +237,7 @@ async def _post(
 
 def _list(
     say: Say,
-    outlook: Outlook,
+    outlook: Look,
     given: Sequence[WalkView],
     member_id: int,
     now: datetime,
@@ -268,7 +268,7 @@ def _yes(say: Say, given: Sequence[WalkView]) -> list[Button]:
     return [(say.gettext("I'll do it"), f"walk:yes:{waiting[0].id}")] if waiting else []
 
 
-def _rough(outlook: Outlook, given: Sequence[WalkView], now: datetime) -> list[Closed]:
+def _rough(outlook: Look, given: Sequence[WalkView], now: datetime) -> list[Closed]:
     """When nobody should be out before these are due, soonest first."""
     if outlook.forecast is None:
         return []

@@ -19,7 +19,7 @@ from bot.core.warnings.fastening import Loose
 from bot.core.warnings.hazards import AFTERWARDS, Hazard, TaskKind
 from bot.core.warnings.protecting import UNDER_GLASS
 from bot.i18n import Say
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.tasks.answers import Reply
 from bot.services.warnings.views import TaskView, WarningView
 from bot.storage.states import AskState, TaskState
@@ -226,7 +226,7 @@ def released(told: Told, view: WarningView, free_of: Sequence[TaskView]) -> str:
     return lines([bold(first), why, left, *listing(say, told.crops, free_of, asked=False)])
 
 
-def fasten(say: Say, outlook: Outlook, pots: Sequence[Loose]) -> str:
+def fasten(say: Say, outlook: Look, pots: Sequence[Loose]) -> str:
     """To whoever looks after pots that tip in a wind that any week may bring; said once."""
     crop_of = {one.id: one.crop for one in outlook.garden.plantings}
     rows = [

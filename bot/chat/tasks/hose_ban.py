@@ -10,7 +10,7 @@ from bot.chat.garden.everyone import tell_everyone
 from bot.chat.html import bold, lines
 from bot.chat.language import spans
 from bot.chat.people import away_words
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
 from bot.crops.find import fold
@@ -24,37 +24,37 @@ def about(say: Say) -> str:
     return say.gettext("whether hoses may be used; organisers switch a hose ban on and off")
 
 
-async def answer(turn: Turn) -> None:
-    found = await rights.member(turn)
+async def answer(request: Request) -> None:
+    found = await rights.member(request)
     if found is None:
         return
     garden, member = found
-    say = turn.say
-    words = " ".join(turn.text.split()[1:])[:200]
-    if words and member.role is Role.ORGANISER and await _said(turn, garden, words):
+    say = request.say
+    words = " ".join(request.text.split()[1:])[:200]
+    if words and member.role is Role.ORGANISER and await _said(request, garden, words):
         return
     switch: list[list[Button]] = []
     if member.role is Role.ORGANISER:
         label = say.gettext("The ban is over") if garden.hose_ban else say.gettext("There is a ban")
         switch = [[(label, f"hose:{garden.id}:{'off' if garden.hose_ban else 'on'}")]]
-    await turn.reply(lines([bold(_state(say, ban=garden.hose_ban)), _whose(say)]), switch)
+    await request.reply(lines([bold(_state(say, ban=garden.hose_ban)), _whose(say)]), switch)
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """On or off; the group hears of a change, once however often it is pressed."""
-    found = await rights.organiser_pressed(turn, rest)
+    found = await rights.organiser_pressed(request, rest)
     if found is None:
         return
     garden, _, word = found
     if word not in ("on", "off"):
-        await rights.stale(turn)
+        await rights.stale(request)
         return
-    await _switch(turn, garden, ban=word == "on")
+    await _switch(request, garden, ban=word == "on")
 
 
-async def _said(turn: Turn, garden: Garden, words: str) -> bool:
+async def _said(request: Request, garden: Garden, words: str) -> bool:
     """ "on", "off", "on until 12 June": done at once, or said why not; False for other words."""
-    say, today = turn.say, turn.say.local(turn.now).date()
+    say, today = request.say, request.say.local(request.now).date()
     on = _listed(say.pgettext("words that switch on", "on|begins|starts|start"), "on")
     off = _listed(say.pgettext("words that switch off", "off|over|ends|end|lifted"), "off")
     first, rest = fold(words.split()[0]), " ".join(words.split()[1:])
@@ -63,15 +63,15 @@ async def _said(turn: Turn, garden: Garden, words: str) -> bool:
     try:
         days = spans.coming(rest, say, today)
     except Wrong as wrong:
-        await turn.reply(away_words.refused(say, wrong))
+        await request.reply(away_words.refused(say, wrong))
         return True
     if days is not None and days.first_on > today:
-        await turn.reply(
+        await request.reply(
             say.gettext("I can't switch it ahead of its day. Write it again on {day}.", day=say.day(days.first_on))
         )
         return True
     until_on = days.last_on if days is not None and not days.open_end and days.last_on > today else None
-    await _switch(turn, garden, ban=first in on, until_on=until_on)
+    await _switch(request, garden, ban=first in on, until_on=until_on)
     return True
 
 
@@ -79,25 +79,27 @@ def _listed(own: str, english: str) -> frozenset[str]:
     return frozenset(map(fold, own.split("|"))) | {english}
 
 
-async def _switch(turn: Turn, garden: Garden, *, ban: bool, until_on: date | None = None) -> None:
+async def _switch(request: Request, garden: Garden, *, ban: bool, until_on: date | None = None) -> None:
     """The group hears of a change. until_on: said with it; nothing is switched by the clock."""
     changed, garden.hose_ban = garden.hose_ban is not ban, ban
     if changed:
         await tell_everyone(
-            turn.session,
+            request.session,
             garden,
-            f"hose:{garden.id}:{turn.update.update_id}",
+            f"hose:{garden.id}:{request.update.update_id}",
             lambda say: lines(
                 [bold(_state(say, ban=ban)), _until(say, until_on) if ban else None, _whose(say) if ban else None]
             ),
-            turn.now,
+            request.now,
         )
-    own = turn.say.gettext("I don't end it by myself: write /hoseban off then.") if ban and until_on else None
+    own = request.say.gettext("I don't end it by myself: write /hoseban off then.") if ban and until_on else None
     told = (
-        turn.say.gettext("The group has it.") if garden.group_id else turn.say.gettext("Everyone hears it privately.")
+        request.say.gettext("The group has it.")
+        if garden.group_id
+        else request.say.gettext("Everyone hears it privately.")
     )
-    until = _until(turn.say, until_on) if ban else None
-    await turn.change(lines([bold(_state(turn.say, ban=ban)), until, told if changed else None, own]))
+    until = _until(request.say, until_on) if ban else None
+    await request.change(lines([bold(_state(request.say, ban=ban)), until, told if changed else None, own]))
 
 
 def _until(say: Say, until_on: date | None) -> str | None:

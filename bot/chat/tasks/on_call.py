@@ -6,7 +6,7 @@ from base64 import b64encode
 
 from bot.chat import rights
 from bot.chat.html import bold, lines, safe
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.tasks import daily
 from bot.chat.warnings.announce import voice
 from bot.chat.wire.message import Button, post
@@ -27,52 +27,52 @@ def about(say: Say) -> str:
     return say.gettext("who is on call in the coming weeks; also /oncall file")
 
 
-async def answer(turn: Turn) -> None:
-    found = await rights.member(turn)
+async def answer(request: Request) -> None:
+    found = await rights.member(request)
     if found is None:
         return
     garden, member = found
-    if turn.text.partition(" ")[2].strip().casefold() == "file":
-        await _file(turn, garden)
+    if request.text.partition(" ")[2].strip().casefold() == "file":
+        await _file(request, garden)
         return
     show: list[list[Button]] = []
-    if turn.private and member.role is Role.ORGANISER and garden.group_id is not None:
-        show = [[(turn.say.gettext("Show it to the group"), f"oncall:{garden.id}")]]
-    await turn.reply(await _text(turn, turn.say, garden), show)
+    if request.private and member.role is Role.ORGANISER and garden.group_id is not None:
+        show = [[(request.say.gettext("Show it to the group"), f"oncall:{garden.id}")]]
+    await request.reply(await _text(request, request.say, garden), show)
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """Show it to the group: once for the same rota, however often it is pressed."""
-    found = await rights.organiser_pressed(turn, rest)
+    found = await rights.organiser_pressed(request, rest)
     garden = found[0] if found else None
     if garden is None:
         return
     if garden.group_id is None or garden.chat_id is None:
-        await turn.change(turn.say.gettext("I can't write in a group of this garden now. /setup says why."))
+        await request.change(request.say.gettext("I can't write in a group of this garden now. /setup says why."))
         return
-    shown = await weeks_on_call.weeks(turn.session, garden, turn.now)
+    shown = await weeks_on_call.weeks(request.session, garden, request.now)
     version = "-".join(str(one) for week in shown for one in week.people)[:100]
     await post(
-        turn.session,
+        request.session,
         key=f"oncall:{garden.id}:{garden.chat_id}:{shown[0].starts_on}:{version}",
         chat_id=garden.chat_id,
         thread_id=garden.thread_id,
-        text=await _text(turn, voice(garden), garden),
-        now=turn.now,
+        text=await _text(request, voice(garden), garden),
+        now=request.now,
     )
-    await turn.change(turn.say.gettext("The group has it."))
+    await request.change(request.say.gettext("The group has it."))
 
 
-async def _file(turn: Turn, garden: Garden) -> None:
+async def _file(request: Request, garden: Garden) -> None:
     """An iCalendar file; opened again, it updates what it brought before."""
-    say = turn.say
-    weeks, names = await _weeks(turn, garden)
+    say = request.say
+    weeks, names = await _weeks(request, garden)
     name = say.gettext("{garden}: on call", garden=garden.name)
-    uid = (await calendar_of(turn.session, garden.id)).uid
-    data = rota_ics(name, uid, [(week, _summary(say, week, names)) for week in weeks], turn.now)
+    uid = (await calendar_of(request.session, garden.id)).uid
+    data = rota_ics(name, uid, [(week, _summary(say, week, names)) for week in weeks], request.now)
     assert data is not None  # there is always a week
     caption = say.gettext("Open it with your calendar. A newer file replaces what this one brought.")
-    await turn.hand_over(b64encode(data).decode("ascii"), "on-call.ics", caption)
+    await request.hand_over(b64encode(data).decode("ascii"), "on-call.ics", caption)
 
 
 def _summary(say: Say, week: Week, names: dict[int, str]) -> str:
@@ -82,17 +82,17 @@ def _summary(say: Say, week: Week, names: dict[int, str]) -> str:
     return say.gettext("On call: {people}", people=say.and_list(names[one] for one in week.people))
 
 
-async def _weeks(turn: Turn, garden: Garden) -> tuple[tuple[Week, ...], dict[int, str]]:
+async def _weeks(request: Request, garden: Garden) -> tuple[tuple[Week, ...], dict[int, str]]:
     """The coming weeks, and the names of everybody in the garden."""
-    weeks = await weeks_on_call.weeks(turn.session, garden, turn.now)
-    return weeks, {one.id: one.person.name for one in await members.in_garden(turn.session, garden.id)}
+    weeks = await weeks_on_call.weeks(request.session, garden, request.now)
+    return weeks, {one.id: one.person.name for one in await members.in_garden(request.session, garden.id)}
 
 
-async def _text(turn: Turn, say: Say, garden: Garden) -> str:
-    weeks, names = await _weeks(turn, garden)
+async def _text(request: Request, say: Say, garden: Garden) -> str:
+    weeks, names = await _weeks(request, garden)
     return lines([
         bold(say.gettext("On call in {garden}:", garden=safe(garden.name))),
-        *await daily.today(turn.session, say, await look(turn.session, garden, turn.source, turn.now), turn.now),
+        *await daily.today(request.session, say, await look(request.session, garden, request.source, request.now), request.now),
         *(_line(say, week, names) for week in weeks),
         say.gettext("They are asked first in person when something comes up. Can't you? Write /away."),
     ])  # fmt: skip

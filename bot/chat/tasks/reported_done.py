@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import partial
 
 from bot.chat import rights
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.tasks import duty_words, safely_home
 from bot.chat.tasks import reported_done_words as wording
 from bot.chat.tasks import safely_home_words as home_words
@@ -14,7 +14,7 @@ from bot.chat.warnings.announce import refresh_standing
 from bot.chat.warnings.told import Told
 from bot.chat.wire import keyboards
 from bot.chat.wire.message import Button
-from bot.services.look import Outlook, look
+from bot.services.look import Look, look
 from bot.services.people.membership import reachable
 from bot.services.tasks import completion
 from bot.services.tasks import safely_home as services
@@ -31,134 +31,137 @@ _TOGETHER_N = 6
 _SHARES = {"whole": Share.WHOLE, "part": Share.PART}
 
 
-async def _finish(turn: Turn, warning: Warning, member: Member) -> None:
+async def _finish(request: Request, warning: Warning, member: Member) -> None:
     """The button Done. Taken at once is only what nobody else waits for, or what stands in a message to them alone."""
-    may = await completion.reportable(turn.session, warning, member, turn.now)
-    if turn.private and not may.mine and await completion.all_seen_to(turn.session, warning, member):
-        await turn.reply(duty_words.reply(turn.say, Reply.ALREADY))
+    may = await completion.reportable(request.session, warning, member, request.now)
+    if request.private and not may.mine and await completion.all_seen_to(request.session, warning, member):
+        await request.reply(duty_words.reply(request.say, Reply.ALREADY))
         return
-    if may.every and member.adult and not (may.mine and (turn.private or set(may.mine) == set(may.every))):
-        outlook, shown = await _seen(turn, warning)
-        name = None if turn.private or reachable(member) else member.person.name
-        await _say(turn, member, *wording.question(Told(turn.say, outlook.crops, turn.now), shown, may, name))
+    if may.every and member.adult and not (may.mine and (request.private or set(may.mine) == set(may.every))):
+        outlook, shown = await _seen(request, warning)
+        name = None if request.private or reachable(member) else member.person.name
+        await _say(request, member, *wording.question(Told(request.say, outlook.crops, request.now), shown, may, name))
         return
-    await mine(turn, warning, member)
+    await mine(request, warning, member)
 
 
-async def mine(turn: Turn, warning: Warning, member: Member, share: Share = Share.UNSAID) -> None:
+async def mine(request: Request, warning: Warning, member: Member, share: Share = Share.UNSAID) -> None:
     """What is theirs is done."""
-    given = await completion.done(turn.session, warning, member, turn.now, share=share)
-    await _taken(turn, warning, member, given, f"done:{warning.id}:mine-")
+    given = await completion.done(request.session, warning, member, request.now, share=share)
+    await _taken(request, warning, member, given, f"done:{warning.id}:mine-")
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "warning id" under a message of ours, or several, "1-2", under one that is about several; then ":mine", ":all",
     ":which", ":t" and a duty, or ":undo" and reports.
     """
     number, _, deed = rest.partition(":")
     for warning_id in keyboards.numbers(number)[: 1 if deed else _TOGETHER_N] or [0]:
-        await _press(turn, await store.by_id(turn.session, warning_id), deed)
+        await _press(request, await store.by_id(request.session, warning_id), deed)
 
 
-async def _press(turn: Turn, warning: Warning | None, deed: str) -> None:
-    member = await turn.member_of(warning.garden_id) if warning is not None else None
+async def _press(request: Request, warning: Warning | None, deed: str) -> None:
+    member = await request.member_of(warning.garden_id) if warning is not None else None
     if warning is None or member is None:
-        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
+        await request.whisper(request.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
     what, _, said = deed.partition("-")
     if not deed:
-        await _finish(turn, warning, member)
+        await _finish(request, warning, member)
     elif what == "mine" and (not said or said in _SHARES):
-        await mine(turn, warning, member, _SHARES.get(said, Share.UNSAID))
+        await mine(request, warning, member, _SHARES.get(said, Share.UNSAID))
     elif deed == "all":
-        await _all(turn, warning, member)
+        await _all(request, warning, member)
     elif deed == "which":
-        await _list(turn, warning, member, None)
+        await _list(request, warning, member, None)
     elif what.startswith("t") and (task_id := rights.whole(what[1:])) is not None and (not said or said in _SHARES):
-        await _tick(turn, warning, member, task_id, _SHARES.get(said, Share.UNSAID))
+        await _tick(request, warning, member, task_id, _SHARES.get(said, Share.UNSAID))
     elif what.startswith("undo"):
-        await _undo(turn, warning, member, rights.whole(what.removeprefix("undo")), rights.whole(said))
+        await _undo(request, warning, member, rights.whole(what.removeprefix("undo")), rights.whole(said))
     else:
-        await rights.stale(turn)
+        await rights.stale(request)
 
 
-async def _all(turn: Turn, warning: Warning, member: Member) -> None:
+async def _all(request: Request, warning: Warning, member: Member) -> None:
     """Everything, said plainly: nobody is named for what was not theirs."""
-    may = await completion.reportable(turn.session, warning, member, turn.now)
-    given = await completion.done(turn.session, warning, member, turn.now, may.every, Share.WHOLE)
-    await _taken(turn, warning, member, given, f"done:{warning.id}:mine-")
+    may = await completion.reportable(request.session, warning, member, request.now)
+    given = await completion.done(request.session, warning, member, request.now, may.every, Share.WHOLE)
+    await _taken(request, warning, member, given, f"done:{warning.id}:mine-")
 
 
-async def _tick(turn: Turn, warning: Warning, member: Member, task_id: int, share: Share) -> None:
-    given = await completion.done(turn.session, warning, member, turn.now, (task_id,), share)
+async def _tick(request: Request, warning: Warning, member: Member, task_id: int, share: Share) -> None:
+    given = await completion.done(request.session, warning, member, request.now, (task_id,), share)
     if given.task_ids:
-        await _list(turn, warning, member, given)
-        await _refresh(turn, warning)
+        await _list(request, warning, member, given)
+        await _refresh(request, warning)
     else:
-        await _taken(turn, warning, member, given, f"done:{warning.id}:t{task_id}-")
+        await _taken(request, warning, member, given, f"done:{warning.id}:t{task_id}-")
 
 
-async def _undo(turn: Turn, warning: Warning, member: Member, first: int | None, last: int | None) -> None:
+async def _undo(request: Request, warning: Warning, member: Member, first: int | None, last: int | None) -> None:
     if first is None or last is None:
-        await rights.stale(turn)
+        await rights.stale(request)
         return
-    given = await completion.take_back(turn.session, warning, member, (first, last), turn.now)
-    outlook, shown = await _seen(turn, warning)
-    await _say(turn, member, wording.taken_back(Told(turn.say, outlook.crops, turn.now), shown, given))
+    given = await completion.take_back(request.session, warning, member, (first, last), request.now)
+    outlook, shown = await _seen(request, warning)
+    await _say(request, member, wording.taken_back(Told(request.say, outlook.crops, request.now), shown, given))
     if given.task_ids:
-        await _refresh(turn, warning)
+        await _refresh(request, warning)
 
 
-async def _list(turn: Turn, warning: Warning, member: Member, given: Answer | None) -> None:
+async def _list(request: Request, warning: Warning, member: Member, given: Answer | None) -> None:
     """The list to tick, in the place of the message whose button was pressed."""
     if not member.adult:
-        await turn.whisper(duty_words.reply(turn.say, Reply.ADULTS_ONLY))
+        await request.whisper(duty_words.reply(request.say, Reply.ADULTS_ONLY))
         return
-    may = await completion.reportable(turn.session, warning, member, turn.now)
-    outlook, shown = await _seen(turn, warning)
+    may = await completion.reportable(request.session, warning, member, request.now)
+    outlook, shown = await _seen(request, warning)
     if not may.every and given is None:
-        await _say(turn, member, duty_words.reply(turn.say, Reply.ALREADY))
+        await _say(request, member, duty_words.reply(request.say, Reply.ALREADY))
         return
-    await turn.change(*wording.ticks(Told(turn.say, outlook.crops, turn.now), shown, may, given))
+    await request.change(*wording.ticks(Told(request.say, outlook.crops, request.now), shown, may, given))
 
 
-async def _alive(turn: Turn, member: Member, given: Answer) -> None:
+async def _alive(request: Request, member: Member, given: Answer) -> None:
     """A Done after "Are you safely home?" is a sign of life; organisers who had been told of a silence hear of it."""
     signs = given.reply in (Reply.THANKS, Reply.PART, Reply.WHOLE)
-    if signs and await services.home(turn.session, member.id, turn.now):
-        key, words = f"done:{member.id}:{turn.update.update_id}", partial(home_words.reported, name=member.person.name)
-        await safely_home.tell(turn.session, _garden(turn), member, key, turn.now, words)
+    if signs and await services.home(request.session, member.id, request.now):
+        key, words = (
+            f"done:{member.id}:{request.update.update_id}",
+            partial(home_words.reported, name=member.person.name),
+        )
+        await safely_home.tell(request.session, _garden(request), member, key, request.now, words)
 
 
-async def _taken(turn: Turn, warning: Warning, member: Member, given: Answer, whose: str) -> None:
+async def _taken(request: Request, warning: Warning, member: Member, given: Answer, whose: str) -> None:
     if given.reply is Reply.ADULTS_ONLY:  # nobody is refused before everybody
-        await turn.whisper(duty_words.reply(turn.say, given.reply))
+        await request.whisper(duty_words.reply(request.say, given.reply))
         return
-    await _alive(turn, member, given)
-    outlook, shown = await _seen(turn, warning)
-    await _say(turn, member, *wording.taken(Told(turn.say, outlook.crops, turn.now), shown, given, whose))
+    await _alive(request, member, given)
+    outlook, shown = await _seen(request, warning)
+    await _say(request, member, *wording.taken(Told(request.say, outlook.crops, request.now), shown, given, whose))
     if given.task_ids:
-        await _refresh(turn, warning)
+        await _refresh(request, warning)
 
 
-async def _seen(turn: Turn, warning: Warning) -> tuple[Outlook, WarningView]:
-    outlook = await look(turn.session, _garden(turn), turn.source, turn.now)
-    return outlook, await view(turn.session, warning, outlook)
+async def _seen(request: Request, warning: Warning) -> tuple[Look, WarningView]:
+    outlook = await look(request.session, _garden(request), request.source, request.now)
+    return outlook, await view(request.session, warning, outlook)
 
 
-async def _refresh(turn: Turn, warning: Warning) -> None:
-    outlook = await look(turn.session, _garden(turn), turn.source, turn.now)
-    await refresh_standing(turn.session, _garden(turn), outlook, warning, turn.now)
+async def _refresh(request: Request, warning: Warning) -> None:
+    outlook = await look(request.session, _garden(request), request.source, request.now)
+    await refresh_standing(request.session, _garden(request), outlook, warning, request.now)
 
 
-def _garden(turn: Turn) -> Garden:
-    assert turn.garden is not None  # a member speaks
-    return turn.garden
+def _garden(request: Request) -> Garden:
+    assert request.garden is not None  # a member speaks
+    return request.garden
 
 
-async def _say(turn: Turn, member: Member, text: str, buttons: Sequence[Sequence[Button]] = ()) -> None:
+async def _say(request: Request, member: Member, text: str, buttons: Sequence[Sequence[Button]] = ()) -> None:
     """Privately; in place, where they can't be written to."""
-    if turn.private or not reachable(member):
-        await turn.reply(text, buttons)
+    if request.private or not reachable(member):
+        await request.reply(text, buttons)
     else:
-        await turn.whisper(text, buttons)
+        await request.whisper(text, buttons)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.chat.people import helpers
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.tasks import ask_words, daily
 from bot.chat.warnings.told import Told
 from bot.chat.wire import keyboards
@@ -20,27 +20,27 @@ def about(say: Say) -> str:
     return say.gettext("what you have been asked for")
 
 
-async def answer(turn: Turn) -> None:
-    say, garden, member = turn.say, turn.garden, turn.member
+async def answer(request: Request) -> None:
+    say, garden, member = request.say, request.garden, request.member
     if garden is None or member is None:
-        await turn.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
+        await request.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return
-    pairs = await warnings.open_of_member(turn.session, member.id)
-    theirs = await daily.mine(turn, garden, member)
-    helped = await helpers.turns(turn, member)
+    pairs = await warnings.open_of_member(request.session, member.id)
+    theirs = await daily.mine(request, garden, member)
+    helped = await helpers.turns(request, member)
     if not pairs and not theirs and not helped:
-        await turn.reply(say.gettext("You have nothing open. Thank you for being there."))
+        await request.reply(say.gettext("You have nothing open. Thank you for being there."))
     if not pairs:
         return
-    outlook = await look(turn.session, garden, turn.source, turn.now)
-    told = Told(say, outlook.crops, turn.now)
+    outlook = await look(request.session, garden, request.source, request.now)
+    told = Told(say, outlook.crops, request.now)
     ids = dict.fromkeys(duty.cause_id for _, duty in pairs)
-    rows = [await warnings.by_id(turn.session, id_) for id_ in ids]
-    shown = [await view(turn.session, one, outlook) for one in rows if one is not None]
+    rows = [await warnings.by_id(request.session, id_) for id_ in ids]
+    shown = [await view(request.session, one, outlook) for one in rows if one is not None]
     if asked := [one for one in shown if one.unanswered_by(member.id)]:
         whole = ask_words.is_whole(told, asked, member.id)
         keys = keyboards.ask(say, [one.id for one in asked], whole=whole)
-        await turn.whisper(ask_words.ask(told, asked, member.id, What.ASK), keys)
+        await request.whisper(ask_words.ask(told, asked, member.id, What.ASK), keys)
     if taken := [one for one in shown if one not in asked]:
         keys = keyboards.taken(say, [one.id for one in taken], whole=ask_words.is_whole(told, taken, member.id))
-        await turn.whisper(ask_words.yours(told, taken, member.id), keys)
+        await request.whisper(ask_words.yours(told, taken, member.id), keys)

@@ -20,7 +20,7 @@ from bot.chat.weather import weather_words
 from bot.chat.wire import keyboards
 from bot.chat.wire.message import Urgency, edit, post
 from bot.i18n import Say
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.people import proxy
 from bot.services.warnings.events import Event, ToGroup, ToKeeper, ToMember, ToOrganisers, WeatherEvent, What
 from bot.services.warnings.views import WarningView, view
@@ -35,7 +35,7 @@ __all__ = ["post_anew", "refresh_standing", "tell", "tell_again", "tell_organise
 _STANDING = (What.HEADS_UP, What.CALL, What.WORSE, What.TOO_LATE, What.CALLED_OFF, What.AFTER)
 
 
-async def tell(session: AsyncSession, garden: Garden, outlook: Outlook, events: Sequence[Event], now: datetime) -> None:
+async def tell(session: AsyncSession, garden: Garden, outlook: Look, events: Sequence[Event], now: datetime) -> None:
     """Queue everything that a tick has to say; keys keep each from being queued twice.
 
     Whatever one person is asked at one moment is one message, and so is what they are warned of where there is no group.
@@ -97,14 +97,14 @@ async def tell_organisers(
 
 
 async def refresh_standing(
-    session: AsyncSession, garden: Garden, outlook: Outlook, warning: Warning, now: datetime
+    session: AsyncSession, garden: Garden, outlook: Look, warning: Warning, now: datetime
 ) -> None:
     """Bring the group's standing message up to who has said yes and what is done."""
     shown = await view(session, warning, outlook)
     await _to_group(session, garden, outlook, ToGroup(What.EDIT, shown), now)
 
 
-async def tell_again(session: AsyncSession, garden: Garden, outlook: Outlook, key: str, now: datetime) -> None:
+async def tell_again(session: AsyncSession, garden: Garden, outlook: Look, key: str, now: datetime) -> None:
     """The group refused the message about a warning that was queued under `key`: say it privately, as things are now."""
     _, number, what, *_ = key.split(":")
     warning = await store.by_id(session, int(number)) if what in tuple(What) else None
@@ -112,7 +112,7 @@ async def tell_again(session: AsyncSession, garden: Garden, outlook: Outlook, ke
         await _to_group(session, garden, outlook, ToGroup(What(what), await view(session, warning, outlook)), now)
 
 
-async def post_anew(session: AsyncSession, garden: Garden, outlook: Outlook, now: datetime) -> None:
+async def post_anew(session: AsyncSession, garden: Garden, outlook: Look, now: datetime) -> None:
     """The group that can be written to now has not what was said elsewhere: what stands is posted there anew."""
     for warning in await store.active(session, garden.id, now):
         before = await session.get(Outbox, warning.outbox_id) if warning.outbox_id is not None else None
@@ -125,7 +125,7 @@ async def post_anew(session: AsyncSession, garden: Garden, outlook: Outlook, now
 async def _to_group(
     session: AsyncSession,
     garden: Garden,
-    outlook: Outlook,
+    outlook: Look,
     event: ToGroup,
     now: datetime,
     asked: Collection[int] = (),
@@ -141,7 +141,7 @@ async def _to_group(
     return {}
 
 
-async def _edit(session: AsyncSession, garden: Garden, outlook: Outlook, event: ToGroup, now: datetime) -> None:
+async def _edit(session: AsyncSession, garden: Garden, outlook: Look, event: ToGroup, now: datetime) -> None:
     """Change the standing message, where this group has it."""
     warning = await store.by_id(session, event.view.id)
     before = await session.get(Outbox, warning.outbox_id) if warning and warning.outbox_id else None
@@ -152,9 +152,7 @@ async def _edit(session: AsyncSession, garden: Garden, outlook: Outlook, event: 
         await edit(session, key=key, row=before, text=text, now=now, buttons=buttons)
 
 
-async def _post(
-    session: AsyncSession, garden: Garden, outlook: Outlook, event: ToGroup, key: str, now: datetime
-) -> None:
+async def _post(session: AsyncSession, garden: Garden, outlook: Look, event: ToGroup, key: str, now: datetime) -> None:
     assert garden.chat_id is not None
     shown, what = event.view, standing(event.what, event.view)
     text, buttons = await _said(session, garden, outlook, event, now)
@@ -177,7 +175,7 @@ async def _post(
 
 
 async def _said(
-    session: AsyncSession, garden: Garden, outlook: Outlook, event: ToGroup, now: datetime
+    session: AsyncSession, garden: Garden, outlook: Look, event: ToGroup, now: datetime
 ) -> tuple[str, keyboards.Rows]:
     """The group's words and buttons for one step of a warning."""
     voiced, what = voice(garden), standing(event.what, event.view)
@@ -195,7 +193,7 @@ def _version(shown: WarningView, what: What) -> str:
 async def _to_member(
     session: AsyncSession,
     garden: Garden,
-    outlook: Outlook,
+    outlook: Look,
     events: Sequence[ToMember],
     now: datetime,
     above: Sequence[privately.Above] = (),
@@ -272,7 +270,7 @@ def _private(
 
 
 async def _to_organisers(
-    session: AsyncSession, garden: Garden, outlook: Outlook, event: ToOrganisers, now: datetime
+    session: AsyncSession, garden: Garden, outlook: Look, event: ToOrganisers, now: datetime
 ) -> None:
     for organiser in await members.organisers(session, garden.id):
         if organiser.person.user_id is None:
@@ -295,7 +293,7 @@ async def _to_organisers(
         )
 
 
-async def _to_keeper(session: AsyncSession, garden: Garden, outlook: Outlook, event: ToKeeper, now: datetime) -> None:
+async def _to_keeper(session: AsyncSession, garden: Garden, outlook: Look, event: ToKeeper, now: datetime) -> None:
     member = await members.by_id(session, event.member_id)
     if member is None:
         return

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.chat import rights
 from bot.chat.html import bold, lines
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
 from bot.core.warnings.safety import GUST_MS, HEIGHT_WIND_MS, Limits
@@ -21,19 +21,19 @@ def about(say: Say) -> str:
     return say.gettext("the wind from which nobody is sent out here")
 
 
-async def answer(turn: Turn) -> None:
-    found = await rights.organiser(turn)
+async def answer(request: Request) -> None:
+    found = await rights.organiser(request)
     if found is None:
         return
     garden, _ = found
-    say = turn.say
+    say = request.say
     texts = [
         bold(_gusts(say, garden.gust_limit_ms or GUST_MS)),
         bold(_height(say, garden.height_wind_limit_ms or HEIGHT_WIND_MS)),
         say.gettext("You may make either stricter, for open ground or big trees. Neither can be made laxer."),
     ]
     buttons = [*_rows(say, garden, "limit", GUST_MS), *_rows(say, garden, "limitup", HEIGHT_WIND_MS)]
-    await turn.reply(lines(texts), buttons)
+    await request.reply(lines(texts), buttons)
 
 
 def _gusts(say: Say, limit_ms: float) -> str:
@@ -63,32 +63,32 @@ def _rows(say: Say, garden: Garden, verb: str, most_ms: float) -> list[list[Butt
     ]
 
 
-async def choose(turn: Turn, rest: str) -> None:
+async def choose(request: Request, rest: str) -> None:
     """A limit of gusts was chosen; what was not offered is refused."""
-    chosen = await _chosen(turn, rest)
+    chosen = await _chosen(request, rest)
     if chosen is not None:
         garden, share = chosen
         garden.gust_limit_ms = Limits(gust_ms=GUST_MS * share / 100).gust_ms
-        await turn.reply(_gusts(turn.say, garden.gust_limit_ms))
+        await request.reply(_gusts(request.say, garden.gust_limit_ms))
 
 
-async def choose_height(turn: Turn, rest: str) -> None:
+async def choose_height(request: Request, rest: str) -> None:
     """The same for work on ladders, glass and covers."""
-    chosen = await _chosen(turn, rest)
+    chosen = await _chosen(request, rest)
     if chosen is not None:
         garden, share = chosen
         garden.height_wind_limit_ms = Limits(height_wind_ms=HEIGHT_WIND_MS * share / 100).height_wind_ms
-        await turn.reply(_height(turn.say, garden.height_wind_limit_ms))
+        await request.reply(_height(request.say, garden.height_wind_limit_ms))
 
 
-async def _chosen(turn: Turn, rest: str) -> tuple[Garden, int] | None:
+async def _chosen(request: Request, rest: str) -> tuple[Garden, int] | None:
     """The garden and the share of the default, when an organiser of it may choose them."""
-    found = await rights.organiser_pressed(turn, rest)
+    found = await rights.organiser_pressed(request, rest)
     if found is None:
         return None
     garden, _, share = found
     percent = rights.whole(share)
     if percent not in _SHARES:
-        await rights.stale(turn)
+        await rights.stale(request)
         return None
     return garden, percent

@@ -16,7 +16,7 @@ from bot.chat.warnings.warning_words import is_whole, opening, private
 from bot.chat.wire import keyboards
 from bot.chat.wire.message import Urgency, post
 from bot.core.garden.snapshot import Role
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.warnings.events import ToGroup, What
 from bot.services.warnings.views import WarningView
 from bot.storage.models import Garden, Member
@@ -44,7 +44,7 @@ class Above:
 async def warn(
     session: AsyncSession,
     garden: Garden,
-    outlook: Outlook,
+    outlook: Look,
     event: ToGroup,
     key: str,
     now: datetime,

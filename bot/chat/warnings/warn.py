@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from bot.chat import rights
 from bot.chat.language.called import Expected, NotSo, Unclear, called, checked
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings import manual_words as wording
 from bot.chat.warnings.told import Told
 from bot.chat.wire.message import Button
@@ -26,24 +26,24 @@ def about(say: Say) -> str:
     return say.gettext("call a warning by hand")
 
 
-async def answer(turn: Turn) -> None:
-    found = await rights.organiser(turn)
+async def answer(request: Request) -> None:
+    found = await rights.organiser(request)
     if found is None:
         return
     garden, _ = found
-    words = turn.text.partition(" ")[2].strip()
+    words = request.text.partition(" ")[2].strip()
     if not words:
-        await turn.whisper(wording.menu(turn.say), _menu(turn, garden))
+        await request.whisper(wording.menu(request.say), _menu(request, garden))
         return
-    expected = called(words, turn.say, turn.now)
+    expected = called(words, request.say, request.now)
     if isinstance(expected, NotSo):
-        await turn.whisper(wording.unclear(turn.say, expected))
+        await request.whisper(wording.unclear(request.say, expected))
     else:
-        await turn.whisper(*await _preview(turn, garden, expected))
+        await request.whisper(*await _preview(request, garden, expected))
 
 
-def _menu(turn: Turn, garden: Garden) -> list[list[Button]]:
-    say = turn.say
+def _menu(request: Request, garden: Garden) -> list[list[Button]]:
+    say = request.say
     labels = (
         (say.gettext("Cold tonight"), "cold", 0),
         (say.gettext("Cold tomorrow"), "cold", 1),
@@ -52,41 +52,41 @@ def _menu(turn: Turn, garden: Garden) -> list[list[Button]]:
     )
     buttons: list[Button] = []
     for label, kind, days in labels:
-        on = say.local(turn.now).date() + timedelta(days=days)
-        expected = called(f"{kind} {on.isoformat()}", say, turn.now)
+        on = say.local(request.now).date() + timedelta(days=days)
+        expected = called(f"{kind} {on.isoformat()}", say, request.now)
         if not isinstance(expected, NotSo):
             buttons.append((label, f"warn:{garden.id}:see:{wording.code(expected)}"))
     return [buttons[n : n + 2] for n in range(0, len(buttons), 2)]
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "garden id:see:call", "garden id:go:call" or "garden id:no"; by an organiser of that garden only."""
-    found = await rights.organiser_pressed(turn, rest)
+    found = await rights.organiser_pressed(request, rest)
     if found is None:
         return
     garden, _, deed = found
     what, _, carried = deed.partition(":")
     if what == "no":
-        await turn.change(turn.say.gettext("All right, nothing is called."))
+        await request.change(request.say.gettext("All right, nothing is called."))
         return
     read = wording.decode(carried)
-    expected = checked(read, turn.now) if read is not None else NotSo(Unclear.WHAT)
+    expected = checked(read, request.now) if read is not None else NotSo(Unclear.WHAT)
     if isinstance(expected, NotSo):
-        await turn.change(wording.unclear(turn.say, expected))
+        await request.change(wording.unclear(request.say, expected))
     elif what == "go":
-        await _call(turn, garden, expected)
+        await _call(request, garden, expected)
     else:
-        await turn.change(*await _preview(turn, garden, expected))
+        await request.change(*await _preview(request, garden, expected))
 
 
-async def _preview(turn: Turn, garden: Garden, expected: Expected) -> tuple[str, list[list[Button]]]:
-    seen = await look(turn.session, garden, turn.source, turn.now)
+async def _preview(request: Request, garden: Garden, expected: Expected) -> tuple[str, list[list[Button]]]:
+    seen = await look(request.session, garden, request.source, request.now)
     given = Call(expected)
-    after = with_called(seen, given.assumed, turn.now)
+    after = with_called(seen, given.assumed, request.now)
     key = (given.hazard, given.window_on(garden))
     threat = next((one for one in after.threats if (one.hazard, one.window_on) == key), None)
-    text = wording.preview(Told(turn.say, seen.crops, turn.now), expected, seen.garden, threat)
-    say = turn.say
+    text = wording.preview(Told(request.say, seen.crops, request.now), expected, seen.garden, threat)
+    say = request.say
     rows = [wording.figures(say, garden.id, expected)]
     if threat is not None or isinstance(expected, Closed):
         yes: Button = (say.gettext("Call it"), f"warn:{garden.id}:go:{wording.code(expected)}")
@@ -94,10 +94,10 @@ async def _preview(turn: Turn, garden: Garden, expected: Expected) -> tuple[str,
     return text, [row for row in rows if row]
 
 
-async def _call(turn: Turn, garden: Garden, expected: Expected) -> None:
-    say = turn.say
-    if await manual.call(turn.session, garden, Call(expected), turn.now):
-        await turn.change(
+async def _call(request: Request, garden: Garden, expected: Expected) -> None:
+    say = request.say
+    if await manual.call(request.session, garden, Call(expected), request.now):
+        await request.change(
             say.gettext(
                 "Called. The group hears of it in a minute, or after the quiet hours if it can wait. To take it back: /calloff."
             )
@@ -108,4 +108,4 @@ async def _call(turn: Turn, garden: Garden, expected: Expected) -> None:
             )
         )
     else:
-        await turn.change(say.gettext("That is called already."))
+        await request.change(say.gettext("That is called already."))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bot.chat import rights
 from bot.chat.html import bold, lines
 from bot.chat.journal.amounts import month_day
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.core.weather.climate import Frosts
 from bot.i18n import Say
 from bot.services.weather import frost_dates
@@ -17,15 +17,15 @@ def about(say: Say) -> str:
     return say.gettext("when the last and the first frost come here")
 
 
-async def answer(turn: Turn) -> None:
-    found = await rights.member(turn)
+async def answer(request: Request) -> None:
+    found = await rights.member(request)
     if found is None:
         return
     garden, _ = found
-    say = turn.say
-    known = await frost_dates.of_garden(turn.session, garden)
+    say = request.say
+    known = await frost_dates.of_garden(request.session, garden)
     if known is None:
-        await turn.reply(
+        await request.reply(
             say.gettext(
                 "I don't know this garden's frosts yet: I need ten years of night minima near it. An organiser can load "
                 "them as minima.csv. In most of Britain tender plants are not safe outside before the second week of May."
@@ -33,7 +33,7 @@ async def answer(turn: Turn) -> None:
         )
         return
     spring, autumn = known.last_spring, known.first_autumn
-    await turn.reply(
+    await request.reply(
         lines(
             [
                 bold(

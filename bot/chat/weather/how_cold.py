@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.chat import rights
 from bot.chat.journal import journal_words as wording
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.warnings.announce import refresh_standing
 from bot.services.growing import rules
 from bot.services.journal.outcome import Recorded
@@ -19,33 +19,35 @@ DID_NOT_LOOK = "no"
 _MOST_C = 60
 
 
-async def press(turn: Turn, rest: str) -> None:
+async def press(request: Request, rest: str) -> None:
     """ "warning id:degrees C", or that they did not look."""
     number, _, said = rest.partition(":")
     warning_id, value_c = rights.whole(number), _degrees(said)
-    warning = await store.by_id(turn.session, warning_id) if warning_id is not None else None
-    member = await turn.member_of(warning.garden_id) if warning is not None else None
-    if warning is None or member is None or turn.garden is None:
-        await turn.whisper(turn.say.gettext("That is for members of the garden. Send /start to me privately."))
+    warning = await store.by_id(request.session, warning_id) if warning_id is not None else None
+    member = await request.member_of(warning.garden_id) if warning is not None else None
+    if warning is None or member is None or request.garden is None:
+        await request.whisper(request.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
     if said == DID_NOT_LOOK:
         if reachable(member):
-            await turn.whisper(turn.say.gettext("That is fine. Thank you for saying so."))
+            await request.whisper(request.say.gettext("That is fine. Thank you for saying so."))
         return
     if value_c is None:
-        await rights.stale(turn)
+        await rights.stale(request)
         return
-    crops = await rules.of_garden(turn.session, turn.garden.id)
-    forecast = await garden_forecast.current(turn.session, turn.garden, turn.source, turn.now)
-    outcome = await how_cold.answer(turn.session, turn.garden, member, warning, value_c, crops, turn.now, forecast)
+    crops = await rules.of_garden(request.session, request.garden.id)
+    forecast = await garden_forecast.current(request.session, request.garden, request.source, request.now)
+    outcome = await how_cold.answer(
+        request.session, request.garden, member, warning, value_c, crops, request.now, forecast
+    )
     if isinstance(outcome, Recorded):
-        outlook = await look(turn.session, turn.garden, turn.source, turn.now)
-        await refresh_standing(turn.session, turn.garden, outlook, warning, turn.now)
-        if turn.private:  # asked privately, where nothing shows that it was heard
-            await turn.whisper(turn.say.gettext("Noted, thank you."))
+        outlook = await look(request.session, request.garden, request.source, request.now)
+        await refresh_standing(request.session, request.garden, outlook, warning, request.now)
+        if request.private:  # asked privately, where nothing shows that it was heard
+            await request.whisper(request.say.gettext("Noted, thank you."))
     elif outcome is not None:
-        for text, buttons in wording.replies(turn.say, crops, [outcome]):
-            await turn.whisper(text, buttons)
+        for text, buttons in wording.replies(request.say, crops, [outcome]):
+            await request.whisper(text, buttons)
 
 
 def _degrees(text: str) -> float | None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from bot.chat import rights
 from bot.chat.html import bold, lines, safe
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.core.garden.snapshot import Role
 from bot.core.weather.ground import NightKind
 from bot.i18n import Say
@@ -20,23 +20,23 @@ def about(say: Say) -> str:
     return say.gettext("what the thermometers have taught about this site")
 
 
-async def answer(turn: Turn) -> None:
-    found = await rights.organiser(turn)
+async def answer(request: Request) -> None:
+    found = await rights.organiser(request)
     if found is None:
         return
     garden, _ = found
-    say = turn.say
-    today = say.local(turn.now).date()
-    known = await readings.summary(turn.session, garden, today)
-    places = await readings.places(turn.session, garden, today)
-    named = {one.id: one.name for one in await readings.thermometers(turn.session, garden.id)}
+    say = request.say
+    today = say.local(request.now).date()
+    known = await readings.summary(request.session, garden, today)
+    places = await readings.places(request.session, garden, today)
+    named = {one.id: one.name for one in await readings.thermometers(request.session, garden.id)}
     texts = [
         bold(say.gettext("How this site differs from its forecast:")),
         *(_line(say, kind, line) for kind, line in known.items()),
         say.gettext("Only shaded air at 1 to 2 m in the open teaches this; write readings to me as they come."),
         *(text for one, lines_ in places.items() for text in _place(say, named[one], lines_)),
     ]
-    await turn.reply(lines(texts), [[(say.gettext("Forget it all"), f"unlearn:{garden.id}")]])
+    await request.reply(lines(texts), [[(say.gettext("Forget it all"), f"unlearn:{garden.id}")]])
 
 
 def _place(say: Say, name: str, known: Mapping[NightKind, readings.Line]) -> list[str]:
@@ -64,12 +64,12 @@ def _line(say: Say, kind: NightKind, line: readings.Line) -> str:
     )
 
 
-async def forget(turn: Turn, rest: str) -> None:
+async def forget(request: Request, rest: str) -> None:
     """Start again from the prior; pressed twice, it is the same."""
-    found = await rights.organiser_pressed(turn, rest)
+    found = await rights.organiser_pressed(request, rest)
     if found is None:
         return
-    await readings.forget(turn.session, found[0])
-    await turn.reply(
-        turn.say.gettext("Forgotten. I start again with your next readings; the readings themselves stay.")
+    await readings.forget(request.session, found[0])
+    await request.reply(
+        request.say.gettext("Forgotten. I start again with your next readings; the readings themselves stay.")
     )

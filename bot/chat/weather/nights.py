@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.chat.html import bold, lines
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.weather import weather_words
 from bot.i18n import Say
 from bot.services.look import look
@@ -15,21 +15,23 @@ def about(say: Say) -> str:
     return say.gettext("the coming nights and gusts")
 
 
-async def answer(turn: Turn) -> None:
-    say = turn.say
-    if turn.garden is None:
-        await turn.reply(say.gettext("I don't know yet of which garden you speak. Send /start to me privately."))
+async def answer(request: Request) -> None:
+    say = request.say
+    if request.garden is None:
+        await request.reply(say.gettext("I don't know yet of which garden you speak. Send /start to me privately."))
         return
-    seen = await look(turn.session, turn.garden, turn.source, turn.now)
+    seen = await look(request.session, request.garden, request.source, request.now)
     if seen.forecast is None:
-        await turn.reply(say.gettext("I have no weather forecast just now. Please look at one yourself before dusk."))
+        await request.reply(
+            say.gettext("I have no weather forecast just now. Please look at one yourself before dusk.")
+        )
         return
-    await turn.reply(
+    await request.reply(
         lines(
             [
                 bold(say.gettext("The coming nights:")),
                 *weather_words.coming(say, seen.nights, seen.days),
-                weather_words.age(say, seen.forecast, turn.now),
+                weather_words.age(say, seen.forecast, request.now),
             ]
         )
     )

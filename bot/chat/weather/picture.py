@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from bot.chat import names
-from bot.chat.request import Turn
+from bot.chat.request import Request
 from bot.chat.wire.errands import Desk, Scene, begin, opened
 from bot.i18n import Say
 from bot.pictures.outlook import Outlook as Picture
 from bot.pictures.outlook import Threshold, caption
 from bot.pictures.working import draw
-from bot.services.look import Outlook, look
+from bot.services.look import Look, look
 from bot.storage.models import Errand
 from bot.storage.states import ErrandKind
 
@@ -22,17 +22,17 @@ def about(say: Say) -> str:
     return say.gettext("the coming ten days as a picture; /picture dark for dark screens")
 
 
-async def answer(turn: Turn) -> None:
-    say = turn.say
-    if turn.garden is None or turn.member is None:
-        await turn.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
+async def answer(request: Request) -> None:
+    say = request.say
+    if request.garden is None or request.member is None:
+        await request.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return
-    seen = await look(turn.session, turn.garden, turn.source, turn.now)
+    seen = await look(request.session, request.garden, request.source, request.now)
     if seen.forecast is None or not seen.nights:
-        await turn.reply(_missing(say))
+        await request.reply(_missing(say))
         return
-    asked = {"dark": "yes"} if turn.text.casefold().endswith("dark") else {}
-    await begin(turn, ErrandKind.OUTLOOK, None, asked=asked)
+    asked = {"dark": "yes"} if request.text.casefold().endswith("dark") else {}
+    await begin(request, ErrandKind.OUTLOOK, None, asked=asked)
 
 
 def _missing(say: Say) -> str:
@@ -70,7 +70,7 @@ async def _picture(desk: Desk, scene: Scene) -> Picture | None:
     )
 
 
-def _thresholds(say: Say, seen: Outlook) -> tuple[Threshold, ...]:
+def _thresholds(say: Say, seen: Look) -> tuple[Threshold, ...]:
     """What this garden grows outside, by the temperature at which harm begins; the tenderest of each crop."""
     found: dict[str, float] = {}
     for planting in seen.garden.plantings:

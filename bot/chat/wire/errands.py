@@ -16,7 +16,7 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot
 
-from bot.chat.request import CAPTION_N, Turn
+from bot.chat.request import CAPTION_N, Request
 from bot.chat.wire.message import Button, Urgency, edit, post
 from bot.chat.wire.outbox import queue
 from bot.core.garden.snapshot import Role
@@ -116,7 +116,7 @@ class Scene:
 
 
 async def begin(
-    turn: Turn,
+    request: Request,
     kind: ErrandKind,
     word: str | None,
     *,
@@ -130,15 +130,15 @@ async def begin(
 
     in_place: the word takes the place of the message whose button was pressed. The turn has a garden and a member.
     """
-    chat, garden, member = turn.update.effective_chat, turn.garden, turn.member
+    chat, garden, member = request.update.effective_chat, request.garden, request.member
     assert chat is not None and garden is not None and member is not None
     said = None
     if word is not None:
-        said = await (turn.change(word) if in_place else turn.reply(word))
-    await turn.session.flush()
+        said = await (request.change(word) if in_place else request.reply(word))
+    await request.session.flush()
     shown = said.edits if said is not None and said.edits is not None else said.id if said is not None else None
-    place = (said.chat_id, said.thread_id) if said is not None else await turn.place()
-    chat_id, thread_id = place or (chat.id, turn.topic)
+    place = (said.chat_id, said.thread_id) if said is not None else await request.place()
+    chat_id, thread_id = place or (chat.id, request.topic)
     row = Errand(
         garden_id=garden.id,
         member_id=member.id,
@@ -147,13 +147,13 @@ async def begin(
         kind=kind,
         asked=asked or {},
         state=ErrandState.WAITING,
-        asked_at=turn.now,
+        asked_at=request.now,
         outbox_id=shown,
     )
     if file is not None:
         row.file_id, row.file_name, row.file_bytes_n = file[0][:_LINE], file[1][:_LINE], file[2]
-    turn.session.add(row)
-    await turn.session.flush()
+    request.session.add(row)
+    await request.session.flush()
     return row
 
 

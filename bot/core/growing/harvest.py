@@ -10,7 +10,7 @@ from bot.core.garden.snapshot import Place, PlaceKind, Planting
 from bot.core.growing.crop import Crop, Storage
 from bot.core.growing.seasons import in_window
 
-__all__ = ["Lift", "Turn", "harvest_order", "in_season", "lift_plan", "shares"]
+__all__ = ["Lift", "Lot", "harvest_order", "in_season", "lift_plan", "shares"]
 
 PRACTICE_DAYS = 7  # haulm cut about a week before lifting: common practice, no source
 PUBLISHED_DAYS = (14, 21)  # 14 d in growers' guides, about 21 d: Utah State Univ. Ext.; SE Veg. Handbook 2022 p. 104
@@ -20,7 +20,7 @@ _SEEN_DAYS = 42  # what was seen or reckoned ready lately is in season whatever 
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class Lot:
     """One lot to lift now. keeps: may wait where it grows. eat_soon: does not store.
 
     waiting_n: how many more plantings of this crop wait their turn, because one container at a time is opened.
@@ -77,16 +77,14 @@ def in_season(planting: Planting, crop: Crop, on: date) -> bool:
     return lately or in_window(on, crop.harvest.window)
 
 
-def harvest_order(
-    ready: Iterable[Planting], places: Mapping[int, Place], crops: Mapping[str, Crop]
-) -> tuple[Turn, ...]:
+def harvest_order(ready: Iterable[Planting], places: Mapping[int, Place], crops: Mapping[str, Crop]) -> tuple[Lot, ...]:
     """Plantings that are ready, of known crops, the one to lift and eat first at the head.
 
     First what does not wait in the soil, then by the crop's own order. Of a crop that does not store, only one
     container is opened at a time, the oldest; the others count as waiting.
     """
     opened: dict[str, int] = {}
-    turns: list[Turn] = []
+    turns: list[Lot] = []
     for planting in sorted(ready, key=lambda one: _rank(one, crops[one.crop])):
         crop = crops[planting.crop]
         eat_soon = crop.harvest.storage is None
@@ -96,7 +94,7 @@ def harvest_order(
                 turns[at] = replace(turns[at], waiting_n=turns[at].waiting_n + 1)
                 continue
             opened[crop.key] = len(turns)
-        turns.append(Turn(planting, crop.key, crop.harvest.keeps, eat_soon, 0))
+        turns.append(Lot(planting, crop.key, crop.harvest.keeps, eat_soon, 0))
     return tuple(turns)
 
 

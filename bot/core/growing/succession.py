@@ -13,8 +13,8 @@ from bot.core.growing.seasons import closes_on, harvest_days, in_window
 
 __all__ = [
     "Filler",
+    "Sowing",
     "Sown",
-    "Turn",
     "Where",
     "fill_gap",
     "first_harvest",
@@ -43,7 +43,7 @@ class Sown:
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class Sowing:
     """One of a row of sowings, and the days (first, last) on which its first harvest is due."""
 
     sow_on: date
@@ -103,7 +103,7 @@ def first_harvest(crop: Crop, started_on: date) -> tuple[date, date]:
     return started_on + timedelta(days=least), started_on + timedelta(days=most)
 
 
-def turns(crop: Crop, from_on: date, until_on: date, every_days: int | None = None) -> tuple[Turn, ...]:
+def turns(crop: Crop, from_on: date, until_on: date, every_days: int | None = None) -> tuple[Sowing, ...]:
     """Sowings from `from_on` to `until_on` so that harvests follow each other; the crop's own rhythm by default.
 
     Days outside every sowing window are left out, and so are sowings whose crop would come after its season.
@@ -113,7 +113,7 @@ def turns(crop: Crop, from_on: date, until_on: date, every_days: int | None = No
     last = (until_on - from_on).days if step else 0
     days = (from_on + timedelta(days=n) for n in range(0, last + 1, step or 1))
     fits = (day for day in days if sowing_places(crop, day) and _in_time(crop, day))
-    return tuple(Turn(day, *first_harvest(crop, day)) for day in fits)
+    return tuple(Sowing(day, *first_harvest(crop, day)) for day in fits)
 
 
 def sowing_places(crop: Crop, on: date) -> tuple[Sown, ...]:

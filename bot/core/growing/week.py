@@ -26,7 +26,7 @@ from bot.core.people.lifting import can
 from bot.core.weather.cold import Day, Night
 from bot.core.weather.odds import Step
 
-__all__ = ["WEATHER", "Job", "JobKind", "Known", "Mark", "Week", "finding_key", "week"]
+__all__ = ["WEATHER", "Job", "JobKind", "Mark", "Week", "WeekRecords", "finding_key", "week"]
 
 _NEVER_DAYS = 28  # a job without a date is spread over so many days in ranking: common practice, no source
 _MATTERS = timedelta(days=1)  # a job put off comes back this long before its deadline
@@ -34,7 +34,7 @@ _URGENT = timedelta(days=3)
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class WeekRecords:
     """What a week may be drawn from beside the records; whatever is not known stays empty.
 
     litres: due now, by place id; water_steps: how that came about. wanted: crops that this member means to grow.
@@ -74,7 +74,7 @@ class Week:
     with_adult: bool = False
 
 
-def week(garden: Garden, crops: Mapping[str, Crop], member_id: int, known: Known, now: datetime) -> Week:
+def week(garden: Garden, crops: Mapping[str, Crop], member_id: int, known: WeekRecords, now: datetime) -> Week:
     """The week of one member. now: aware, UTC. Raises KeyError for a member who is not of this garden."""
     today = now.astimezone(ZoneInfo(garden.zone)).date()
     member = next((one for one in garden.members if one.id == member_id), None)
@@ -92,7 +92,7 @@ def _is_duty(item: Item) -> bool:
     return item.kind in WEATHER and item.due_at is not None
 
 
-def of_group(garden: Garden, crops: Mapping[str, Crop], known: Known, now: datetime) -> Week:
+def of_group(garden: Garden, crops: Mapping[str, Crop], known: WeekRecords, now: datetime) -> Week:
     """The week of what is shared, whoever does it; of everything where nothing is shared. now: aware, UTC."""
     today = now.astimezone(ZoneInfo(garden.zone)).date()
     scope = frozenset(place.id for place in garden.places if place.shared) or frozenset(garden.place_by_id)
@@ -100,7 +100,7 @@ def of_group(garden: Garden, crops: Mapping[str, Crop], known: Known, now: datet
     return _ranked((one for one in every if one.key in known.asks or _is_mine(one, scope)), known, now, today)
 
 
-def _ranked(every: Iterable[Item], known: Known, now: datetime, today: date) -> Week:
+def _ranked(every: Iterable[Item], known: WeekRecords, now: datetime, today: date) -> Week:
     """What is not done or put off, the same job said once, the most pressing first."""
     items = (one for one in every if _shown(one, known.marks, now, today))
     jobs = sorted(_said_once(items), key=_rank(now, today))
@@ -108,7 +108,7 @@ def _ranked(every: Iterable[Item], known: Known, now: datetime, today: date) -> 
 
 
 def _items(
-    garden: Garden, crops: Mapping[str, Crop], member: Member, known: Known, now: datetime, today: date
+    garden: Garden, crops: Mapping[str, Crop], member: Member, known: WeekRecords, now: datetime, today: date
 ) -> Iterator[Item]:
     member_id = member.id
     own, shared = _places(garden, member_id)
@@ -132,7 +132,7 @@ def _items(
 def _of_places(
     garden: Garden,
     crops: Mapping[str, Crop],
-    known: Known,
+    known: WeekRecords,
     now: datetime,
     today: date,
     scope: frozenset[int],
@@ -157,7 +157,7 @@ def _places(garden: Garden, member_id: int) -> tuple[frozenset[int], frozenset[i
 def _view(
     garden: Garden,
     crops: Mapping[str, Crop],
-    known: Known,
+    known: WeekRecords,
     now: datetime,
     today: date,
     scope: frozenset[int],

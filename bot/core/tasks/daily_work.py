@@ -25,7 +25,7 @@ from bot.core.weather.night import Night
 from bot.core.weather.odds import Step, StepCode
 from bot.core.weather.sun import night_bounds
 
-__all__ = ["HARD_FROST_C", "NOTICE", "Chore", "Known", "Part", "wanted"]
+__all__ = ["HARD_FROST_C", "NOTICE", "Chore", "DayRecords", "Part", "wanted"]
 
 #: A hard freeze in American usage, 28 F, taken for the air's minimum: from memory, no source read. British "severe" and
 #: "moderate" frosts are of other thresholds; hoses burst from about here.
@@ -74,7 +74,7 @@ class Chore:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class DayRecords:
     """What a day's chores are found from.
 
     open_ids: houses that stand open by the record. perhaps_ids: houses that somebody was to open lately, and has not said
@@ -111,7 +111,7 @@ class _Hours:
         return due_at if due_at >= now + max(NOTICE, timedelta(minutes=minutes)) else None
 
 
-def wanted(garden: Garden, crops: Mapping[str, Crop], known: Known, now: datetime) -> tuple[Chore, ...]:
+def wanted(garden: Garden, crops: Mapping[str, Crop], known: DayRecords, now: datetime) -> tuple[Chore, ...]:
     """What today still wants in the shared places, the earliest first. now: aware, UTC."""
     zone = ZoneInfo(garden.zone)
     today = now.astimezone(zone).date()
@@ -136,7 +136,7 @@ def wanted(garden: Garden, crops: Mapping[str, Crop], known: Known, now: datetim
 
 
 def _heat(
-    garden: Garden, known: Known, hours: _Hours, today: date, now: datetime, sunset_at: datetime
+    garden: Garden, known: DayRecords, hours: _Hours, today: date, now: datetime, sunset_at: datetime
 ) -> Iterator[Chore]:
     """Open and shade before a warm day; a hot one is the group's warning. A house is not opened into a wind."""
     windy = _first_gust(hours, now, sunset_at) is not None
@@ -156,7 +156,7 @@ def _heat(
 def _close(
     garden: Garden,
     crops: Mapping[str, Crop],
-    known: Known,
+    known: DayRecords,
     open_ids: Iterable[int],
     hours: _Hours,
     now: datetime,
@@ -195,12 +195,12 @@ def _chill(garden: Garden, crops: Mapping[str, Crop], place: Place, night: Night
     )
 
 
-def _gusts(known: Known, from_at: datetime | None) -> tuple[Step, ...]:
+def _gusts(known: DayRecords, from_at: datetime | None) -> tuple[Step, ...]:
     found = [one.gust_ms for one in known.forecast.hours if from_at and one.at > from_at and one.gust_ms is not None]
     return (Step(StepCode.GUST, max(found[:24]), None, None, "forecast"),) if found else ()
 
 
-def _water(garden: Garden, known: Known, hours: _Hours, now: datetime, sunset_at: datetime) -> Iterator[Chore]:
+def _water(garden: Garden, known: DayRecords, hours: _Hours, now: datetime, sunset_at: datetime) -> Iterator[Chore]:
     for place in garden.places:
         due = known.watering.get(place.id)
         if due is None or due.decision is not Decision.WATER or not place.shared:
@@ -211,7 +211,7 @@ def _water(garden: Garden, known: Known, hours: _Hours, now: datetime, sunset_at
             yield Chore(TaskKind.WATER, place.id, due_at, minutes, litres=due.litres, reasons=steps(due))
 
 
-def _worth_a_walk(found: list[Chore], known: Known, *, goes_anyway: bool) -> list[Chore]:
+def _worth_a_walk(found: list[Chore], known: DayRecords, *, goes_anyway: bool) -> list[Chore]:
     """Less than a third of a can in all waits, until somebody goes there anyway or plants begin to suffer."""
     litres = sum(one.litres or 0.0 for one in found)
     due = [known.watering[one.place_id] for one in found if one.place_id is not None]
@@ -219,7 +219,7 @@ def _worth_a_walk(found: list[Chore], known: Known, *, goes_anyway: bool) -> lis
     return found if litres >= _WALK_L or goes_anyway or suffers else []
 
 
-def _drain(garden: Garden, known: Known, hours: _Hours, now: datetime, sunset_at: datetime) -> Iterator[Chore]:
+def _drain(garden: Garden, known: DayRecords, hours: _Hours, now: datetime, sunset_at: datetime) -> Iterator[Chore]:
     """Once before a hard frost, the median of the night's minimum taken for it; not again until hoses are used."""
     night = next((one for one in known.nights if one.sunset_at <= sunset_at + _OF_USE < one.sunrise_at), None)
     shared = any(place.shared for place in garden.places)

@@ -26,16 +26,16 @@ __all__ = [
     "HAZARDS",
     "Finding",
     "Hazard",
-    "Outlook",
     "Severity",
     "TaskKind",
+    "Weather",
     "findings",
     "may_stay",
 ]
 
 
 @dataclass(frozen=True, slots=True)
-class Outlook:
+class Weather:
     """What is known of the weather to come: the nights reckoned from the forecast, and the forecast itself.
 
     lost: ids of plantings that an earlier frost has killed, or that have been picked for one.
@@ -48,23 +48,23 @@ class Outlook:
     states: Mapping[int, State] = field(default_factory=dict)
 
 
-def _cold(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
+def _cold(garden: Garden, crops: Mapping[str, Crop], outlook: Weather, now: datetime) -> Iterable[Finding]:
     return cold(garden, crops, outlook.nights, now, outlook.lost)
 
 
-def _wind(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
+def _wind(garden: Garden, crops: Mapping[str, Crop], outlook: Weather, now: datetime) -> Iterable[Finding]:
     return wind(garden, crops, outlook.forecast, now, outlook.states)
 
 
-def _heat(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
+def _heat(garden: Garden, crops: Mapping[str, Crop], outlook: Weather, now: datetime) -> Iterable[Finding]:
     return heat(garden, crops, outlook.forecast, now)
 
 
-def _rain(garden: Garden, crops: Mapping[str, Crop], outlook: Outlook, now: datetime) -> Iterable[Finding]:
+def _rain(garden: Garden, crops: Mapping[str, Crop], outlook: Weather, now: datetime) -> Iterable[Finding]:
     return rain(garden, crops, outlook.forecast, now)
 
 
-HAZARDS: tuple[Callable[[Garden, Mapping[str, Crop], Outlook, datetime], Iterable[Finding]], ...] = (
+HAZARDS: tuple[Callable[[Garden, Mapping[str, Crop], Weather, datetime], Iterable[Finding]], ...] = (
     _cold,
     _wind,
     _heat,
@@ -82,7 +82,7 @@ def findings(
     states: Mapping[int, State] = NO_STATES,
 ) -> tuple[Finding, ...]:
     """Everything at risk from `now` on, the earliest latest-safe-time first. now: aware, UTC. lost, states: see Outlook."""
-    outlook = Outlook(nights, forecast, lost, states)
+    outlook = Weather(nights, forecast, lost, states)
     every = (one for hazard in HAZARDS for one in hazard(garden, crops, outlook, now))
     found = kept_safe(every, garden, forecast, now)
     return tuple(sorted(found, key=lambda one: (one.due_at, one.hazard, one.place_id, one.planting_id or 0)))

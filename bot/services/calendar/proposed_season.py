@@ -17,7 +17,7 @@ from bot.core.warnings.safety import Limits
 from bot.services.calendar.reading import calendar_of, published
 from bot.services.calendar.trace import as_entry
 from bot.services.growing import rules
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.weather import frost_dates
 from bot.storage.models import Garden, Planting
 
@@ -55,7 +55,7 @@ async def taken(session: AsyncSession, garden: Garden, chosen: Sequence[tuple[Pr
 
 
 async def against_weather(
-    session: AsyncSession, garden: Garden, outlook: Outlook, advice: tuple[Advice, ...], now: datetime
+    session: AsyncSession, garden: Garden, outlook: Look, advice: tuple[Advice, ...], now: datetime
 ) -> tuple[Contradiction, ...]:
     """What the forecast speaks against, for the organisers; without a forecast nothing can be said."""
     if outlook.forecast is None:

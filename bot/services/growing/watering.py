@@ -15,7 +15,7 @@ from bot.core.growing.jobs.job import JobKind
 from bot.core.growing.water import Watering
 from bot.core.weather import days as weather_days
 from bot.services.journal.note import Action
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.weather import past_days
 from bot.storage.models import Entry, Garden, JobMark
 from bot.storage.states import MarkKind
@@ -30,7 +30,7 @@ def job_key(place_id: int) -> str:
     return f"{JobKind.WATER}:{place_id}"
 
 
-async def due(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> Mapping[int, Watering]:
+async def due(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> Mapping[int, Watering]:
     """How dry each place with something growing will be this evening, by place id.
 
     A place whose sizes nobody has told is left out; the organiser's week asks for them.
@@ -70,7 +70,7 @@ def _of_place(
     plantings: Sequence[Planting],
     days: Sequence[weather_days.Day],
     coming: Sequence[weather_days.Day],
-    outlook: Outlook,
+    outlook: Look,
 ) -> Watering | None:
     rules = [(planting, outlook.crops[planting.crop]) for planting in plantings if planting.crop in outlook.crops]
     if not rules or not days or place.shelter is PlaceKind.INDOORS:

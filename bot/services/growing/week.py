@@ -18,7 +18,7 @@ from bot.core.growing.week import Job, Mark, Week
 from bot.core.warnings.hazards import Finding, Hazard
 from bot.core.weather import days as weather_days
 from bot.services.growing import done_by_notes, past_crops, shares, wants, watering
-from bot.services.look import Outlook, look, part
+from bot.services.look import Look, look, part
 from bot.services.people import inactivity
 from bot.services.tasks.daily import shared_work as daily_week
 from bot.services.warnings import settling
@@ -42,7 +42,7 @@ class Answer:
     """advice: for every batch that waits under cover, whoever's it is."""
 
     week: Week
-    outlook: Outlook
+    outlook: Look
     advice: tuple[outdoors.Advice, ...]
 
 
@@ -67,7 +67,9 @@ async def of_group(session: AsyncSession, row: GardenRow, source: Source, now: d
     return Answer(core.of_group(outlook.garden, outlook.crops, known, now), outlook, tuple(known.advice))
 
 
-async def _known(session: AsyncSession, row: GardenRow, outlook: Outlook, member_id: int, now: datetime) -> core.Known:
+async def _known(
+    session: AsyncSession, row: GardenRow, outlook: Look, member_id: int, now: datetime
+) -> core.WeekRecords:
     """What the week of one member, or of the group, is drawn from; all but their own marks is the same for everybody."""
     known = await part(outlook, "week", partial(_of_all, session, row, outlook, now))
     return replace(
@@ -75,11 +77,11 @@ async def _known(session: AsyncSession, row: GardenRow, outlook: Outlook, member
     )
 
 
-async def _of_all(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> core.Known:
+async def _of_all(session: AsyncSession, row: GardenRow, outlook: Look, now: datetime) -> core.WeekRecords:
     """What everybody's week is drawn from; its marks are what notes report as done."""
     dry = await watering.due(session, row, outlook, now)
     wanted = await settling.wants(session, row, outlook, now)
-    return core.Known(
+    return core.WeekRecords(
         findings=tuple(one for one in outlook.findings if not settling.is_answered(outlook, one, wanted, now)),
         advice=await advice(session, row, outlook, now),
         nights=outlook.nights,
@@ -99,7 +101,7 @@ async def _of_all(session: AsyncSession, row: GardenRow, outlook: Outlook, now: 
     )
 
 
-async def advice(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> tuple[outdoors.Advice, ...]:
+async def advice(session: AsyncSession, row: GardenRow, outlook: Look, now: datetime) -> tuple[outdoors.Advice, ...]:
     """May it go out yet, for every batch that waits under cover."""
     known = await frost_dates.of_garden(session, row)
     conditions = outdoors.Conditions(
@@ -119,7 +121,7 @@ async def _silent(session: AsyncSession, row: GardenRow, reader: Member, now: da
     return tuple(dict.fromkeys((*asks, *still)))
 
 
-def _soil_c(outlook: Outlook, now: datetime) -> float | None:
+def _soil_c(outlook: Look, now: datetime) -> float | None:
     soil = warmth.soil_c(outlook.forecast, now) if outlook.forecast else None
     return soil.mean_c if soil else None
 
@@ -169,7 +171,7 @@ async def _marks(session: AsyncSession, garden_id: int, member_id: int, today: d
     return found
 
 
-async def _asks(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> Mapping[str, frozenset[int]]:
+async def _asks(session: AsyncSession, row: GardenRow, outlook: Look, now: datetime) -> Mapping[str, frozenset[int]]:
     """Who is on what the weather asks for, by the key of its item."""
     rows = await session.execute(
         select(Warning.hazard, Warning.window_on, Task.place_id, Task.support_id, Task.kind, Ask.member_id)
@@ -194,7 +196,7 @@ def _window(one: Finding) -> date | None:
     return None if one.hazard is Hazard.WIND else one.window_on
 
 
-def _blight_on(outlook: Outlook) -> tuple[date, ...]:
+def _blight_on(outlook: Look) -> tuple[date, ...]:
     """Days to come on which the Hutton Criteria are met; what is not known is not said to be safe, nor called."""
     if outlook.forecast is None:
         return ()
@@ -202,7 +204,7 @@ def _blight_on(outlook: Outlook) -> tuple[date, ...]:
     return tuple(on for on, met in blight.hutton_periods(judged) if met is blight.Met.YES)
 
 
-async def _bolting(session: AsyncSession, outlook: Outlook) -> Mapping[int, bolting.Bolt]:
+async def _bolting(session: AsyncSession, outlook: Look) -> Mapping[int, bolting.Bolt]:
     """Who is at risk of running to seed, by planting, on the days since sowing and those of the forecast."""
     if outlook.forecast is None:
         return {}

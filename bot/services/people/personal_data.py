@@ -37,14 +37,14 @@ from bot.storage.models import (
     Setup,
 )
 
-__all__ = ["NOBODY", "Forgotten", "Known", "export", "forget", "known"]
+__all__ = ["NOBODY", "AboutPerson", "Forgotten", "export", "forget", "known"]
 
 #: What stands in place of a name once it is forgotten.
 NOBODY = "–"
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class AboutPerson:
     """What one garden knows of a person. has_left: they are no longer a member. helps: whom they help, who has no app."""
 
     garden: str
@@ -69,15 +69,15 @@ class Forgotten:
     alone_in: tuple[str, ...] = ()
 
 
-async def known(session: AsyncSession, person: Person) -> tuple[Known, ...]:
+async def known(session: AsyncSession, person: Person) -> tuple[AboutPerson, ...]:
     """One for each garden, in order of joining."""
     return tuple([await _known(session, member) for member in await _memberships(session, person)])
 
 
-async def _known(session: AsyncSession, member: Member) -> Known:
+async def _known(session: AsyncSession, member: Member) -> AboutPerson:
     garden = await session.get_one(Garden, member.garden_id)
     plots = select(Plot.name).join(PlotHolder).where(PlotHolder.member_id == member.id).order_by(Plot.id)
-    return Known(
+    return AboutPerson(
         garden=garden.name,
         member=member,
         has_left=member.left_at is not None,

@@ -23,7 +23,7 @@ from bot.core.warnings.hazard_cold import cold as cold_findings
 from bot.core.warnings.hazards import Finding, Hazard, TaskKind
 from bot.core.weather import cold
 from bot.core.weather.odds import StepCode
-from bot.services.look import Outlook, quiet
+from bot.services.look import Look, quiet
 from bot.services.tasks.walks import after_sunset
 from bot.services.warnings import aftermath, frosted, settling, spells
 from bot.storage.models import LINE, Garden, Task, Warning
@@ -39,7 +39,7 @@ __all__ = ["detect", "drop", "is_near", "is_spared", "needs_names", "remember", 
 _WARMER_C = 0.5
 
 
-async def detect(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> set[int]:
+async def detect(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> set[int]:
     """Bring the rows of this garden's warnings and duties up to what the forecast now says, and what was reported.
 
     Returns the warnings of which something was answered, is open again or may be undone by now.
@@ -65,9 +65,7 @@ async def _note_clear(session: AsyncSession, row: Garden, seen: Collection[int],
             warning.clear_since_at = warning.clear_since_at or now
 
 
-async def _row_of(
-    session: AsyncSession, row: Garden, threat: Threat, outlook: Outlook, now: datetime
-) -> Warning | None:
+async def _row_of(session: AsyncSession, row: Garden, threat: Threat, outlook: Look, now: datetime) -> Warning | None:
     """The row of this threat, made when it is near enough to speak of, and given its newest numbers."""
     warning = await store.by_window(session, row.id, threat.hazard, threat.window_on)
     step = alerts.moment(now, threat.due_at, threat.ends_at, quiet(row))
@@ -93,7 +91,7 @@ async def _row_of(
     return warning
 
 
-async def _lost(session: AsyncSession, row: Garden, threat: Threat, outlook: Outlook) -> list[list[str | int]]:
+async def _lost(session: AsyncSession, row: Garden, threat: Threat, outlook: Look) -> list[list[str | int]]:
     """What an earlier frost has killed and no warning has said yet: planting, crop and day of each."""
     if threat.hazard is not Hazard.COLD or not outlook.killed:
         return []
@@ -109,9 +107,7 @@ async def _lost(session: AsyncSession, row: Garden, threat: Threat, outlook: Out
     return [[id_, crop_of[id_], on.isoformat()] for id_, on in outlook.killed.items() if id_ not in known]
 
 
-async def _sync_duties(
-    session: AsyncSession, warning: Warning, threat: Threat, outlook: Outlook, now: datetime
-) -> None:
+async def _sync_duties(session: AsyncSession, warning: Warning, threat: Threat, outlook: Look, now: datetime) -> None:
     """One duty for each place, support and task that the findings name; what is no longer needed is dropped."""
     rows = (await session.scalars(select(Task).where(Task.warning_id == warning.id))).all()
     by_key = {(duty.where_id, duty.support_id, duty.kind): duty for duty in rows}
@@ -153,7 +149,7 @@ def _may_go(duty: Task) -> bool:
     return duty.state in tasks.LIVE and duty.kind not in aftermath.TASKS
 
 
-def _nothing_there(duty: Task, outlook: Outlook) -> bool:
+def _nothing_there(duty: Task, outlook: Look) -> bool:
     """Whether what it was for is there no more, whatever the weather does: harvested, or the cover taken off."""
     garden = outlook.garden
     place = garden.place_by_id.get(duty.where_id)
@@ -223,7 +219,7 @@ def said_of(warning: Warning) -> Said | None:
     )
 
 
-def remember(warning: Warning, threat: Threat | None, outlook: Outlook, now: datetime, *, spoken: bool) -> None:
+def remember(warning: Warning, threat: Threat | None, outlook: Look, now: datetime, *, spoken: bool) -> None:
     """Keep what is being said now, to compare the next look with.
 
     spoken: by a message that rings, not by an edit.
@@ -246,7 +242,7 @@ def remember(warning: Warning, threat: Threat | None, outlook: Outlook, now: dat
         setattr(warning, name, found.get(name))
 
 
-def _safe(threat: Threat, outlook: Outlook, now: datetime) -> list[list[str]]:
+def _safe(threat: Threat, outlook: Look, now: datetime) -> list[list[str]]:
     """The safe hours before a hazard that is not itself the danger to people, where other weather takes some of them."""
     if outlook.forecast is None or threat.hazard is Hazard.WIND:
         return []
@@ -256,12 +252,12 @@ def _safe(threat: Threat, outlook: Outlook, now: datetime) -> list[list[str]]:
     return [[start_at.isoformat(), end_at.isoformat()] for start_at, end_at in in_time]
 
 
-def _ground_c(outlook: Outlook, evening_on: date) -> float | None:
+def _ground_c(outlook: Look, evening_on: date) -> float | None:
     """A night's minimum at the ground, by the forecast alone."""
     return next((night.ground.mean_c for night in outlook.nights if night.evening_on == evening_on), None)
 
 
-def is_spared(warning: Warning, duties: Iterable[Task], outlook: Outlook) -> bool:
+def is_spared(warning: Warning, duties: Iterable[Task], outlook: Look) -> bool:
     """Whether a night stays as cold as it was said to be, and only the records have changed: no all-clear is due then."""
     if warning.hazard is not Hazard.COLD:
         return False
@@ -276,7 +272,7 @@ def is_spared(warning: Warning, duties: Iterable[Task], outlook: Outlook) -> boo
     return any(_nothing_there(duty, outlook) for duty in left) or next(iter(harmed), None) is not None
 
 
-def _of_spell(threat: Threat, spell: Collection[date], outlook: Outlook) -> dict[str, float | None]:
+def _of_spell(threat: Threat, spell: Collection[date], outlook: Look) -> dict[str, float | None]:
     """The numbers of a night, or of the coldest of a spell, with the greatest odds of it."""
     nights = [threat, *(one for one in outlook.threats if one.hazard is Hazard.COLD and one.window_on in spell)]
     if threat.hazard is not Hazard.COLD or len(nights) < 2:
@@ -286,7 +282,7 @@ def _of_spell(threat: Threat, spell: Collection[date], outlook: Outlook) -> dict
     return {**coldest, "odds": max(night.probability for night in nights)}
 
 
-def facts(threat: Threat, outlook: Outlook) -> dict[str, float | None]:
+def facts(threat: Threat, outlook: Look) -> dict[str, float | None]:
     """The few numbers of a warning's first line: the worst plant's temperature with its band, or the greatest gust."""
     worst = max(threat.findings, key=lambda finding: finding.probability)
     if threat.hazard is Hazard.COLD:
@@ -295,7 +291,7 @@ def facts(threat: Threat, outlook: Outlook) -> dict[str, float | None]:
     return {"gust_ms": gust.value if gust else None}
 
 
-def _plant(finding: Finding, outlook: Outlook) -> dict[str, float | None]:
+def _plant(finding: Finding, outlook: Look) -> dict[str, float | None]:
     """The night's minimum at the plant most at risk, with its 90 % band."""
     garden = outlook.garden
     nights = (*outlook.called, *outlook.nights)

@@ -10,7 +10,7 @@ from bot.core.warnings import alerts
 from bot.core.warnings.alerts import Moment
 from bot.core.warnings.closed_hours import dangerous
 from bot.core.warnings.hazards import Hazard
-from bot.services.look import Outlook, quiet
+from bot.services.look import Look, quiet
 from bot.services.warnings import aftermath, expected, settling, spells
 from bot.services.warnings import detect as rows
 from bot.services.warnings.events import What
@@ -25,7 +25,7 @@ __all__ = ["blows_on", "call_off", "end", "said_of_end"]
 _CALM_FOR = timedelta(days=1)
 
 
-async def end(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> None:
+async def end(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> None:
     """Warnings whose hazard is past are over, with what undoes them planned, so that it is asked for in the same breath.
 
     What is to be said of it waits (`Warning.untold`), so that nothing is lost where this is cut off.
@@ -36,7 +36,7 @@ async def end(session: AsyncSession, row: Garden, outlook: Outlook, now: datetim
             await _finish(session, row, warning, outlook, now)
 
 
-async def said_of_end(session: AsyncSession, warning: Warning, outlook: Outlook) -> list[What]:
+async def said_of_end(session: AsyncSession, warning: Warning, outlook: Look) -> list[What]:
     """What the group hears of a warning that is over, once; in the midst of a spell that was told of, by an edit."""
     if not warning.untold:
         return []
@@ -48,7 +48,7 @@ async def said_of_end(session: AsyncSession, warning: Warning, outlook: Outlook)
     return [What.AFTER]
 
 
-async def call_off(session: AsyncSession, row: Garden, warning: Warning, outlook: Outlook, now: datetime) -> list[What]:
+async def call_off(session: AsyncSession, row: Garden, warning: Warning, outlook: Look, now: datetime) -> list[What]:
     """The forecast has been without it for long enough. Nobody who heard of it is left waiting, nothing covered."""
     known = warning.state is not WarningState.DETECTED
     duties = await tasks.of_warnings(session, [warning.id])
@@ -65,7 +65,7 @@ async def call_off(session: AsyncSession, row: Garden, warning: Warning, outlook
     return [What.CALLED_OFF] if known and not in_midst else []
 
 
-async def _finish(session: AsyncSession, row: Garden, warning: Warning, outlook: Outlook, now: datetime) -> None:
+async def _finish(session: AsyncSession, row: Garden, warning: Warning, outlook: Look, now: datetime) -> None:
     """After the hazard, outside the quiet hours: thanks, and duties to undo what was done."""
     if now < alerts.morning_after(warning.ends_at, quiet(row)) or await expected.closed_now(session, row.id, now):
         return
@@ -84,7 +84,7 @@ async def _finish(session: AsyncSession, row: Garden, warning: Warning, outlook:
     await settling.undoing(session, row, outlook, now)
 
 
-def blows_on(warning: Warning, outlook: Outlook, now: datetime) -> bool:
+def blows_on(warning: Warning, outlook: Look, now: datetime) -> bool:
     """Whether a wind is not over: dangerous gusts come within a day, or nobody knows for want of a forecast."""
     if warning.hazard is not Hazard.WIND:
         return False

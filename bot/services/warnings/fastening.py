@@ -9,7 +9,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.warnings import fastening as core
 from bot.core.warnings.fastening import Loose
-from bot.services.look import Outlook, quiet
+from bot.services.look import Look, quiet
 from bot.services.tasks import weeks_on_call
 from bot.services.warnings.events import ToKeeper
 from bot.storage.models import Garden, Place
@@ -18,7 +18,7 @@ from bot.storage.people import members
 __all__ = ["to_keepers"]
 
 
-async def to_keepers(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> list[ToKeeper]:
+async def to_keepers(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> list[ToKeeper]:
     """What is said now, by day: of a plot's pots to its holders, of shared ones to whoever is on call."""
     if outlook.forecast is None or quiet(row).ends_at(now) > now:
         return []

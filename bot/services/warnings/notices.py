@@ -10,7 +10,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.warnings import alerts
 from bot.core.warnings.alerts import Moment
-from bot.services.look import Outlook, quiet
+from bot.services.look import Look, quiet
 from bot.services.tasks.rota import ANSWER_TIME
 from bot.services.warnings.events import Event, ToMember, What
 from bot.services.warnings.views import TaskView, WarningView, task_views, view
@@ -105,7 +105,7 @@ def was_it_done(shown: WarningView) -> list[Event]:
     return [ToMember(What.WAS_IT_DONE, shown, member_id, tuple(duties)) for member_id, duties in open_.items()]
 
 
-async def to_freed(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> list[Event]:
+async def to_freed(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> list[Event]:
     """Whoever is no longer needed for something hears so once, outside the quiet hours unless it is near."""
     by_member = defaultdict[tuple[int, int, bool], list[Task]](list)
     warnings: dict[int, Warning] = {}

@@ -16,7 +16,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.garden import place_state
 from bot.core.garden.place_state import OFF, UNDOES, Layer, On, Want
 from bot.core.warnings.hazards import AFTERWARDS, Finding, TaskKind
-from bot.services.look import Outlook, quiet
+from bot.services.look import Look, quiet
 from bot.services.tasks.answers import take
 from bot.services.warnings import expected
 from bot.services.warnings.aftermath import daylight_ends
@@ -43,7 +43,7 @@ class Answered:
     on: On
 
 
-async def wants(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> tuple[Want, ...]:
+async def wants(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> tuple[Want, ...]:
     """What the weather to come asks for, by the rule that calls; a warning in force counts until it is called off."""
     rows = await session.execute(
         select(Warning.hazard, Warning.window_on).where(
@@ -75,9 +75,7 @@ async def wants(session: AsyncSession, row: Garden, outlook: Outlook, now: datet
     return (*found, *called)
 
 
-async def settle(
-    session: AsyncSession, row: Garden, outlook: Outlook, now: datetime
-) -> tuple[list[Answered], set[int]]:
+async def settle(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> tuple[list[Answered], set[int]]:
     """Answer the duties that the ledger answers by now, and open those again that it answers no more.
 
     Returns what was answered, and the warnings of which something is open again.
@@ -103,11 +101,11 @@ async def settle(
     return answered, again
 
 
-def _answering(outlook: Outlook, warning: Warning, duty: Task, wanted: Iterable[Want], now: datetime) -> On | None:
+def _answering(outlook: Look, warning: Warning, duty: Task, wanted: Iterable[Want], now: datetime) -> On | None:
     return place_state.answering(outlook.states.get(duty.where_id), want_of(warning, duty), wanted, now, duty.id)
 
 
-def is_answered(outlook: Outlook, found: Finding, wanted: Iterable[Want], now: datetime) -> bool:
+def is_answered(outlook: Look, found: Finding, wanted: Iterable[Want], now: datetime) -> bool:
     """Whether what a finding asks for is surely done by what was reported."""
     want = Want.of(found)
     return place_state.answering(outlook.states.get(found.place_id), want, wanted, now) is not None
@@ -149,7 +147,7 @@ def kept_so(wanted: Iterable[Want], place_id: int, layer: Layer, by_at: datetime
     return place_state.kept_until(place_state.wanting(layer, place_id, wanted), by_at)
 
 
-async def undoing(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> set[int]:
+async def undoing(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> set[int]:
     """Ask for what may be undone, and for nothing that the next night or gale wants; returns the warnings that changed.
 
     Without a forecast nothing of it changes.

@@ -14,7 +14,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import place_state
 from bot.core.warnings.hazards import Hazard
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.storage.models import Task, Warning
 from bot.storage.states import WarningState
 from bot.storage.tasks import tasks
@@ -25,7 +25,7 @@ __all__ = ["following", "leader", "waiting"]
 _A_DAY = timedelta(days=1)
 
 
-def following(outlook: Outlook, evening_on: date) -> tuple[date, ...]:
+def following(outlook: Look, evening_on: date) -> tuple[date, ...]:
     """The evenings right after this one that are expected to be cold as well."""
     cold = {one.window_on for one in outlook.threats if one.hazard is Hazard.COLD}
     found = list[date]()

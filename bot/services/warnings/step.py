@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.tasks.rota import Short, Shortage
 from bot.core.warnings import alerts
 from bot.core.warnings.alerts import Change, Moment, Threat
-from bot.services.look import Outlook, quiet
+from bot.services.look import Look, quiet
 from bot.services.tasks.rota import ANSWER_TIME
 from bot.services.warnings import detect as rows
 from bot.services.warnings import ending, notices, spells
@@ -33,7 +33,7 @@ _LAST = timedelta(hours=1)
 async def speak(
     session: AsyncSession,
     row: Garden,
-    outlook: Outlook,
+    outlook: Look,
     asked: Sequence[Ask],
     shortages: Sequence[Shortage],
     now: datetime,
@@ -71,7 +71,7 @@ def _spoken_of(events: Sequence[Event]) -> set[int]:
     return {one.view.id for one in events if isinstance(one, ToGroup)}
 
 
-async def _edited(session: AsyncSession, warning_id: int, outlook: Outlook) -> ToGroup:
+async def _edited(session: AsyncSession, warning_id: int, outlook: Look) -> ToGroup:
     """The first night's message says of a later one in a place of its own."""
     return ToGroup(What.EDIT, await view(session, await session.get_one(Warning, warning_id), outlook))
 
@@ -94,7 +94,7 @@ async def _step(
     row: Garden,
     warning: Warning,
     threat: Threat | None,
-    outlook: Outlook,
+    outlook: Look,
     seen_to: Collection[int],
     now: datetime,
 ) -> tuple[list[What], bool]:
@@ -144,7 +144,7 @@ async def _was_cut_short(session: AsyncSession, warning: Warning, now: datetime)
 def _first(
     warning: Warning,
     threat: Threat | None,
-    outlook: Outlook,
+    outlook: Look,
     what: What,
     state: WarningState,
     now: datetime,
@@ -173,7 +173,7 @@ async def _changed(
     row: Garden,
     warning: Warning,
     threat: Threat,
-    outlook: Outlook,
+    outlook: Look,
     seen_to: Collection[int],
     now: datetime,
 ) -> list[What]:

@@ -14,7 +14,7 @@ from bot.core.garden.place_state import UNDOES, Layer, Sure, doubtful, less
 from bot.core.garden.snapshot import Cover, Place
 from bot.core.warnings.hazards import AFTERWARDS, Hazard, Severity, TaskKind
 from bot.core.weather.odds import Step, StepCode
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.warnings import aftermath, spells
 from bot.services.warnings.settling import want_of
 from bot.services.weather import how_cold
@@ -184,7 +184,7 @@ class WarningView:
         )
 
 
-async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> WarningView:
+async def view(session: AsyncSession, warning: Warning, outlook: Look) -> WarningView:
     """Everything there is to say of one warning."""
     in_spell = warning.hazard is Hazard.COLD and warning.state is not WarningState.OVER
     seen_to = await spells.waiting(session, warning.garden_id) if in_spell else frozenset()
@@ -220,7 +220,7 @@ async def view(session: AsyncSession, warning: Warning, outlook: Outlook) -> War
     )
 
 
-def _kept(duties: Sequence[Task], outlook: Outlook) -> tuple[Kept, ...]:
+def _kept(duties: Sequence[Task], outlook: Look) -> tuple[Kept, ...]:
     return tuple(
         Kept(
             outlook.garden.place_by_id[duty.where_id],
@@ -233,7 +233,7 @@ def _kept(duties: Sequence[Task], outlook: Outlook) -> tuple[Kept, ...]:
     )
 
 
-async def _cold_on(session: AsyncSession, warning: Warning, outlook: Outlook) -> tuple[date, ...]:
+async def _cold_on(session: AsyncSession, warning: Warning, outlook: Look) -> tuple[date, ...]:
     """Other nights that the forecast calls cold, or an organiser does; not those that one has called off."""
     if warning.hazard is not Hazard.COLD or warning.state is not WarningState.OVER:
         return ()
@@ -252,7 +252,7 @@ async def _cold_on(session: AsyncSession, warning: Warning, outlook: Outlook) ->
 
 
 async def task_views(
-    session: AsyncSession, garden_id: int, duties: Sequence[Task], outlook: Outlook
+    session: AsyncSession, garden_id: int, duties: Sequence[Task], outlook: Look
 ) -> tuple[TaskView, ...]:
     """Duties of one garden, of warnings or of days, with the people on them."""
     asks: dict[int, list[Ask]] = defaultdict(list)
@@ -268,7 +268,7 @@ def _duty(
     duty: Task,
     warning: Warning | None,
     asks: Sequence[Ask],
-    outlook: Outlook,
+    outlook: Look,
     people: Mapping[int, Member],
 ) -> TaskView:
     garden = outlook.garden

@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.tasks.rota import Problem, Shortage, Solution
 from bot.core.warnings import closed_hours
-from bot.services.look import Outlook, look, quiet
+from bot.services.look import Look, look, quiet
 from bot.services.tasks import rota
 from bot.services.tasks.solving import SolvingFailed
 from bot.services.warnings import aftermath, detect, ending, fastening, spells
@@ -30,7 +30,7 @@ logger = logging.getLogger(__name__)
 
 Solver = Callable[[Problem], Awaitable[Solution]]
 #: Puts events into words and into the outbox, in the transaction that decided them.
-Teller = Callable[[AsyncSession, Garden, Outlook, Sequence[Event]], Awaitable[None]]
+Teller = Callable[[AsyncSession, Garden, Look, Sequence[Event]], Awaitable[None]]
 
 
 async def watch(database: Database, garden_id: int, source: Source, now: datetime, solve: Solver, tell: Teller) -> None:
@@ -83,7 +83,7 @@ async def _solved(walks: rota.Walks | None, solve: Solver) -> Solution | None:
         return None
 
 
-def _weather(row: Garden, outlook: Outlook, now: datetime) -> list[Event]:
+def _weather(row: Garden, outlook: Look, now: datetime) -> list[Event]:
     """Silence must never be read as safe: a missing or stale forecast is said once, and so is its return.
 
     Either waits for the end of the quiet hours: nobody could do anything about it before.
@@ -103,7 +103,7 @@ def _weather(row: Garden, outlook: Outlook, now: datetime) -> list[Event]:
     return [WeatherEvent("back", since_at)] if since_at and said_at else []
 
 
-def _wanting(row: Garden, outlook: Outlook, now: datetime) -> WeatherEvent | None:
+def _wanting(row: Garden, outlook: Look, now: datetime) -> WeatherEvent | None:
     """What is wrong with the forecast, and since when; None when nothing is."""
     forecast = outlook.forecast
     if forecast is None:

@@ -8,7 +8,7 @@ from bot.core.garden.place_state import less
 from bot.core.garden.snapshot import Cover
 from bot.core.warnings.hazard_cold import odds_there
 from bot.core.warnings.hazards import Hazard, TaskKind
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.warnings.settling import Answered, want_of
 
 __all__ = ["Worth", "left_by"]
@@ -22,7 +22,7 @@ class Worth:
     asked: float
 
 
-def left_by(outlook: Outlook, one: Answered) -> Worth | None:
+def left_by(outlook: Look, one: Answered) -> Worth | None:
     """None where as much was done as asked, where the forecast no longer speaks of it, and for anything but cold."""
     warning, duty = one.warning, one.duty
     if not less(one.on, want_of(warning, duty)):

@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.warnings.hazards import Hazard
 from bot.core.weather import verification
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.weather import before_night
 from bot.services.weather.how_cold import counted
 from bot.storage.models import Garden, NightOdds, Reading, Thermometer, Warning
@@ -36,7 +36,7 @@ class Scores:
     bins: tuple[verification.Bin, ...]
 
 
-async def note_odds(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> None:
+async def note_odds(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> None:
     """Keep the noon odds of the coming night, once, and the forecast behind them, which a reading is held against."""
     local = now.astimezone(row.tz)
     night = next((night for night in outlook.nights if night.evening_on == local.date()), None)

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import Planting, Stage
 from bot.core.growing.crop import Crop
-from bot.core.growing.harvest import PRACTICE_DAYS, Turn, harvest_order, in_season, lift_plan
+from bot.core.growing.harvest import PRACTICE_DAYS, Lot, harvest_order, in_season, lift_plan
 from bot.core.growing.jobs.job import Item, JobKind, View, worth
 from bot.core.growing.shares import Shared, households, share
 from bot.core.weather.odds import Step, StepCode
@@ -61,7 +61,7 @@ def _called_before_frost(view: View) -> frozenset[int]:
     )
 
 
-def _by_on(turn: Turn, kind: JobKind, view: View) -> date | None:
+def _by_on(turn: Lot, kind: JobKind, view: View) -> date | None:
     """What does not keep within a week; before the first night that would harm it in any case."""
     planting = turn.planting
     frosts = (one.window_on for one in view.findings if one.task is TaskKind.PICK and one.planting_id == planting.id)
@@ -69,7 +69,7 @@ def _by_on(turn: Turn, kind: JobKind, view: View) -> date | None:
     return min([*days, *frosts], default=None)
 
 
-def _lift(turn: Turn, crop: Crop, view: View, homes: Sequence[frozenset[int]]) -> Iterator[Item]:
+def _lift(turn: Lot, crop: Crop, view: View, homes: Sequence[frozenset[int]]) -> Iterator[Item]:
     plan = lift_plan(crop, view.today)
     cut = view.marks.get(f"{JobKind.CUT_HAULM}:{turn.planting.id}")
     if plan is not None and (cut is None or not cut.done):
@@ -105,7 +105,7 @@ def _shared(item: Item, planting: Planting, view: View, homes: Sequence[frozense
 
 
 def _item(
-    kind: JobKind, turn: Turn, crop: Crop, view: View, weeks: float, again_days: int, steps: tuple[Step, ...]
+    kind: JobKind, turn: Lot, crop: Crop, view: View, weeks: float, again_days: int, steps: tuple[Step, ...]
 ) -> Item:
     planting = turn.planting
     return Item(

@@ -48,7 +48,7 @@ from bot.storage.models import (
 )  # fmt: skip
 from bot.storage.states import WarningState
 from bot.storage.tasks import tasks
-from bot.storage.types import Moment, Word
+from bot.storage.types import UtcMoment, Word
 
 __all__ = ["NAME", "HistoryError", "export_history", "import_history", "read_history"]
 
@@ -276,7 +276,7 @@ def _read(column: Column[Any], value: Any) -> Any:
     kind = column.type
     if isinstance(kind, Word):
         return kind.kind(value)
-    if isinstance(kind, Moment):
+    if isinstance(kind, UtcMoment):
         read = datetime.fromisoformat(value)
         if read.tzinfo is None:
             raise ValueError(column.name)

@@ -19,7 +19,7 @@ from bot.core.tasks.daily_work import NOTICE, Part
 from bot.core.tasks.rota_rules import eligible
 from bot.services.growing.watering import job_key
 from bot.services.journal.note import Action
-from bot.services.look import Outlook, quiet
+from bot.services.look import Look, quiet
 from bot.services.tasks import rota, weeks_on_call
 from bot.services.tasks.answers import take
 from bot.services.tasks.daily import planning, walk_views
@@ -80,7 +80,7 @@ class Unheard:
 Event = Yours | NobodyLeft | NotNeeded | Unheard
 
 
-async def look(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime) -> list[Event]:
+async def look(session: AsyncSession, row: GardenRow, outlook: Look, now: datetime) -> list[Event]:
     """Bring the walks of a garden up to `now`; returns what has to be said. May be repeated at any moment."""
     today = now.astimezone(row.tz).date()
     await planning.plan(session, row, outlook, now)
@@ -91,7 +91,7 @@ async def look(session: AsyncSession, row: GardenRow, outlook: Outlook, now: dat
     return [*events, *given, *await _unheard(session, row, today)]
 
 
-async def _settle(session: AsyncSession, row: GardenRow, outlook: Outlook, today: date) -> list[Event]:
+async def _settle(session: AsyncSession, row: GardenRow, outlook: Look, today: date) -> list[Event]:
     """What is over, what was reported done elsewhere, and what a task of a warning has taken over."""
     week = await tasks.of_days(session, row.id, today - timedelta(days=7), today)
     live = [duty for duty in week if duty.state in tasks.LIVE]
@@ -145,7 +145,7 @@ async def _done_elsewhere(session: AsyncSession, row: GardenRow, open_: Walk, to
                 ask.state = AskState.RELEASED
 
 
-async def _give(session: AsyncSession, row: GardenRow, outlook: Outlook, now: datetime, today: date) -> list[Event]:
+async def _give(session: AsyncSession, row: GardenRow, outlook: Look, now: datetime, today: date) -> list[Event]:
     """Find somebody for all that is nobody's, and that everybody has not been asked for."""
     rows = [one for one in await tasks.of_days(session, row.id, today, today) if one.state in tasks.LIVE]
     asks: dict[int, list[Ask]] = defaultdict(list)

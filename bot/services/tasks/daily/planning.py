@@ -13,7 +13,7 @@ from bot.core.tasks.daily_work import Chore
 from bot.core.warnings.hazards import Hazard, TaskKind
 from bot.services.growing import watering
 from bot.services.growing.watering import job_key
-from bot.services.look import Outlook, quiet
+from bot.services.look import Look, quiet
 from bot.services.tasks.daily import houses_and_hoses
 from bot.services.warnings import expected
 from bot.services.weather.garden_forecast import is_stale
@@ -27,7 +27,7 @@ EARLIEST_H = 6
 _DAY = timedelta(days=1)
 
 
-async def plan(session: AsyncSession, row: Garden, outlook: Outlook, now: datetime) -> None:
+async def plan(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> None:
     """Write the work of today, once. Waits for the end of the quiet hours, and for a forecast that is not stale."""
     local = now.astimezone(row.tz)
     today = local.date()
@@ -59,15 +59,13 @@ def _row(garden_id: int, today: date, chore: Chore, now: datetime) -> Task:
     )
 
 
-async def _wanted(
-    session: AsyncSession, row: Garden, outlook: Outlook, now: datetime, today: date
-) -> tuple[Chore, ...]:
+async def _wanted(session: AsyncSession, row: Garden, outlook: Look, now: datetime, today: date) -> tuple[Chore, ...]:
     if outlook.forecast is None:
         return ()
     by_warning = await covered(session, row, today)
     vented = {place_id for place_id, task in by_warning if task is TaskKind.VENT and place_id is not None}
     stands_open, perhaps, drained = await houses_and_hoses.reported(session, row, today)
-    known = core.Known(
+    known = core.DayRecords(
         forecast=outlook.forecast,
         findings=outlook.findings,
         nights=(*outlook.called, *outlook.nights),

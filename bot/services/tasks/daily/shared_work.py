@@ -13,7 +13,7 @@ from bot.core.growing.week import finding_key
 from bot.core.people.lifting import LIGHT_KG, can
 from bot.core.warnings.hazards import Severity, TaskKind
 from bot.services.growing.watering import job_key
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.tasks.daily import walk_views
 from bot.storage.models import Garden, OnCall
 
@@ -23,7 +23,7 @@ _WARM = (TaskKind.VENT, TaskKind.SHADE)
 
 
 async def whose(
-    session: AsyncSession, row: Garden, outlook: Outlook, dry_ids: Iterable[int], now: datetime
+    session: AsyncSession, row: Garden, outlook: Look, dry_ids: Iterable[int], now: datetime
 ) -> dict[str, frozenset[int]]:
     """Members by the key of an item. dry_ids: places that want water now. Nobody where nobody is on call."""
     today = now.astimezone(row.tz).date()

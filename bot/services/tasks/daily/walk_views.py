@@ -12,7 +12,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Garden, Place
 from bot.core.tasks.daily_work import Part
-from bot.services.look import Outlook
+from bot.services.look import Look
 from bot.services.warnings.views import TaskView, task_views
 from bot.storage.models import Key, Task
 from bot.storage.states import AskState, KeyState, TaskState
@@ -100,16 +100,16 @@ def by_walk(rows: Iterable[Task]) -> list[list[Task]]:
     return list(found.values())
 
 
-async def of_day(session: AsyncSession, outlook: Outlook, on: date) -> tuple[WalkView, ...]:
+async def of_day(session: AsyncSession, outlook: Look, on: date) -> tuple[WalkView, ...]:
     return await views(session, outlook, by_walk(await tasks.of_days(session, outlook.garden.id, on, on)))
 
 
-async def view(session: AsyncSession, outlook: Outlook, walk: Sequence[Task]) -> WalkView:
+async def view(session: AsyncSession, outlook: Look, walk: Sequence[Task]) -> WalkView:
     (found,) = await views(session, outlook, [walk])
     return found
 
 
-async def views(session: AsyncSession, outlook: Outlook, walks: Sequence[Sequence[Task]]) -> tuple[WalkView, ...]:
+async def views(session: AsyncSession, outlook: Look, walks: Sequence[Sequence[Task]]) -> tuple[WalkView, ...]:
     """Walks of one garden, the soonest first, with the people on them."""
     if not walks:
         return ()
