@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -42,7 +42,7 @@ from bot.services.weather.garden_forecast import Source, refresh
 from bot.storage import moments
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, Outbox
-from bot.storage.session import Database
+from bot.storage.session import TO_DO, TO_SEND, Database
 from bot.storage.trouble import Trouble, trouble
 
 __all__ = ["App", "build"]
@@ -95,9 +95,11 @@ class App:
     def desk(self) -> Desk:
         return Desk(self.database, self.bot, self.source, self.now)
 
-    def _committed(self) -> None:
-        self.wake_outbox.set()
-        self.wake_errands.set()
+    def _committed(self, left: Mapping[str, Any]) -> None:
+        if left.get(TO_SEND):
+            self.wake_outbox.set()
+        if left.get(TO_DO):
+            self.wake_errands.set()
 
     async def do_errands(self) -> int:
         """All the long work that waits; gives how much there was."""

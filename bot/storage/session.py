@@ -23,7 +23,7 @@ from bot.storage import revision
 from bot.storage.kept import Kept
 from bot.storage.trouble import Trouble, trouble
 
-__all__ = ["Database", "make_private"]
+__all__ = ["TO_DO", "TO_SEND", "Database", "make_private"]
 
 _LOG = logging.getLogger(__name__)
 _Result = TypeVar("_Result")
@@ -32,6 +32,10 @@ _Result = TypeVar("_Result")
 BUSY_MS = 5000
 #: The longest that PostgreSQL may take to let us in, and for one statement, s.
 CONNECT_S, COMMAND_S = 10.0, 60.0
+#: What a session notes of itself (`info`): a message to send, long work to do.
+TO_SEND, TO_DO = "to send", "to do"
+#: Of a connection: nothing is written in this transaction.
+_READS = "gatepost_reads"
 #: So many gardens have their last look kept: some hundred kilobytes each.
 LOOKS_N = 256
 #: Between two tries: doubled from the first, no longer than the last, s.
@@ -70,6 +74,12 @@ class Database:
         return self.url.render_as_string(hide_password=True)
 
     @asynccontextmanager
+    async def read(self) -> AsyncIterator[AsyncSession]:
+        """A session that only reads, and keeps nobody from writing meanwhile."""
+        async with await self._waited_for(lambda: self._opened(reads=True), connecting=True) as session:
+            yield session
+
+    @asynccontextmanager
     async def begin(self) -> AsyncIterator[AsyncSession]:
         """A session in one writing transaction: all of it is stored at the end, or nothing is."""
         async with await self._waited_for(self._opened, connecting=True) as session:
@@ -99,11 +109,11 @@ class Database:
     async def close(self) -> None:
         await self.engine.dispose()
 
-    async def _opened(self) -> AsyncSession:
+    async def _opened(self, *, reads: bool = False) -> AsyncSession:
         """A session whose transaction has begun; until then nothing can have been lost."""
         session = self._session()
         try:
-            await session.connection()
+            await session.connection(execution_options={_READS: reads})
         except BaseException:
             await session.close()
             raise
@@ -196,7 +206,7 @@ async def _sqlite_connection(path: str, **parameters: Any) -> aiosqlite.Connecti
 
 def _sqlite_engine(url: str) -> AsyncEngine:
     # Left to itself the driver opens a deferred transaction, which fails late with "database is locked"; so it is told
-    # to keep out, and each transaction begins IMMEDIATE.
+    # to keep out, and each transaction that may write begins IMMEDIATE.
     connect_args = {"isolation_level": None, "timeout": BUSY_MS / 1000, "async_creator_fn": _sqlite_connection}
     engine = create_async_engine(url, connect_args=connect_args, hide_parameters=True)
 
@@ -217,6 +227,6 @@ def _sqlite_engine(url: str) -> AsyncEngine:
 
     @event.listens_for(engine.sync_engine, "begin")
     def _begin(connection: Any) -> None:
-        connection.exec_driver_sql("BEGIN IMMEDIATE")
+        connection.exec_driver_sql("BEGIN" if connection.get_execution_options().get(_READS) else "BEGIN IMMEDIATE")
 
     return engine

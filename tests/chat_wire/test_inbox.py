@@ -59,8 +59,8 @@ async def test_an_update_that_was_not_confirmed_comes_again_and_is_kept_once(
 ) -> None:
     update = bot_api.api.write(FARAH, FARAH, "Sowed peas")
     async with database.begin() as session:
-        assert await store(session, update, clock())
-        assert not await store(session, update, clock())
+        assert await store(session, update, now=clock())
+        assert not await store(session, update, now=clock())
     async with polling(bot, database, clock) as wake:
         await wake.wait()
     assert await kept(database) == [update["update_id"]]
@@ -212,6 +212,6 @@ async def test_different_kinds_of_updates_stand_in_their_chats_line(
     ]
     async with database.begin() as session:
         for update in [*updates, api.block(FARAH)]:
-            await store(session, update, clock())
+            await store(session, update, now=clock())
         lines = await session.execute(select(Inbox.chat_id, func.count()).group_by(Inbox.chat_id))
         assert dict(lines.all()) == {GROUP: 3, FARAH: 1}

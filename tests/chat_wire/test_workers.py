@@ -50,13 +50,13 @@ class Diary:
 
 
 def workers(bot: Bot, database: Database, diary: Diary) -> Workers:
-    return Workers(bot, database, diary.handle, diary.give_up, diary.clock, committed=lambda: None)
+    return Workers(bot, database, diary.handle, diary.give_up, diary.clock, committed=lambda _left: None)
 
 
 async def keep(database: Database, clock: Clock, *updates: dict[str, Any]) -> list[int]:
     async with database.begin() as session:
         for update in updates:
-            await store(session, update, clock())
+            await store(session, update, now=clock())
     return [update["update_id"] for update in updates]
 
 

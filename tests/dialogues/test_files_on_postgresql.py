@@ -36,7 +36,7 @@ async def test_a_file_is_read_applied_and_an_export_made_once_by_two_workers(pos
             pushed, stage.api.pending = stage.api.pending, []
             async with database.begin() as session:
                 for update in pushed:
-                    await inbox.store(session, update, MONDAY_AT)
+                    await inbox.store(session, update, now=MONDAY_AT)
             await stage.app.workers().work_off()
             await asyncio.gather(stage.app.do_errands(), stage.app.do_errands())
             await stage.settle()

@@ -46,7 +46,7 @@ class Pair:
             for app in self.apps:  # each is handed every update
                 async with app.database.begin() as session:
                     for update in pushed:
-                        await inbox.store(session, update, self.stage.clock.at)
+                        await inbox.store(session, update, now=self.stage.clock.at)
             done = await asyncio.gather(*(app.workers().work_off() for app in self.apps))
             played = await asyncio.gather(*(app.rehearse() for app in self.apps))
             sent = await asyncio.gather(*(app.send_due() for app in self.apps))

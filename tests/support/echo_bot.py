@@ -54,7 +54,7 @@ async def serve(database_url: str, base_url: str) -> None:
     requests = [HTTPXRequest(read_timeout=0.5) for _ in range(2)]
     bot = Bot(TOKEN, base_url=base_url, request=requests[0], get_updates_request=requests[1])
     stop, came, queued = asyncio.Event(), asyncio.Event(), asyncio.Event()
-    workers = Workers(bot, database, handle, handle, _now, committed=queued.set)
+    workers = Workers(bot, database, handle, handle, _now, committed=lambda _left: queued.set())
     while not await _knows_itself(bot):
         await asyncio.sleep(0.05)
     async with asyncio.TaskGroup() as tasks:

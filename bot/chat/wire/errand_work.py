@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import logging
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from datetime import datetime, timedelta
 
 from sqlalchemy import or_, select, update
@@ -61,24 +61,25 @@ async def work_off(desk: Desk) -> int:
 
 def _parts(
     desk: Desk, done: Callable[[], None]
-) -> tuple[Callable[[], Awaitable[Errand | None]], Callable[[Errand], Awaitable[None]]]:
-    async def take() -> Errand | None:
+) -> tuple[Callable[[int], Awaitable[Sequence[Errand]]], Callable[[Errand], Awaitable[bool]]]:
+    async def take(most_n: int) -> Sequence[Errand]:
         now = desk.now()
         async with desk.database.begin() as session:
             await _recover(session, now - STALE)
-            row = await session.scalar(
+            found = await session.scalars(
                 select(Errand)
                 .where(Errand.state == ErrandState.WAITING, or_(Errand.retry_at.is_(None), Errand.retry_at <= now))
                 .where(Errand.kind.in_(WORK))  # a kind that another version wrote keeps no other waiting
                 .order_by(Errand.id)
-                .limit(1)
+                .limit(most_n)
                 .with_for_update(skip_locked=True)
             )
-            if row is not None:
+            rows = found.all()
+            for row in rows:
                 row.state, row.claimed_at = ErrandState.WORKING, now
-        return row
+        return rows
 
-    async def work(row: Errand) -> None:
+    async def work(row: Errand) -> bool:
         action, deed = WORK[row.kind]
         with contextlib.suppress(TelegramError):  # only the line that something is on its way
             await desk.bot.send_chat_action(row.chat_id, action, message_thread_id=row.thread_id)
@@ -88,6 +89,7 @@ def _parts(
             _LOG.error("errand %d failed: %s", row.id, log_of(error))
             await _failed(desk, row, error)
         done()
+        return False
 
     return take, work
 

@@ -25,7 +25,7 @@ from bot.services.weather.garden_forecast import Source
 from bot.storage.garden import gardens
 from bot.storage.models import Errand, Garden, Member, Outbox
 from bot.storage.people import members
-from bot.storage.session import Database
+from bot.storage.session import TO_DO, Database
 from bot.storage.states import ErrandKind, ErrandState, SendState
 
 __all__ = ["Desk", "Scene", "begin", "opened"]
@@ -128,7 +128,7 @@ async def begin(
 
     file: the platform's id, its name, its size.
 
-    in_place: the word takes the place of the message whose button was pressed. The turn has a garden and a member.
+    in_place: the word takes the place of the message whose button was pressed. The request has a garden and a member.
     """
     chat, garden, member = request.update.effective_chat, request.garden, request.member
     assert chat is not None and garden is not None and member is not None
@@ -139,6 +139,7 @@ async def begin(
     shown = said.edits if said is not None and said.edits is not None else said.id if said is not None else None
     place = (said.chat_id, said.thread_id) if said is not None else await request.place()
     chat_id, thread_id = place or (chat.id, request.topic)
+    request.session.info[TO_DO] = True
     row = Errand(
         garden_id=garden.id,
         member_id=member.id,

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import logging
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
-from sqlalchemy import select
+from sqlalchemy import Text, cast, select
 from sqlalchemy import update as change
-from sqlalchemy.exc import IntegrityError
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
 from telegram import Bot, Update
@@ -19,12 +19,13 @@ from telegram.error import Conflict, RetryAfter, TelegramError, TimedOut
 
 from bot.chat.wire import updates
 from bot.chat.wire.api_call import seconds_of
-from bot.chat.wire.pump import log_of, needs_a_person, pump
+from bot.chat.wire.pump import ALONE_TICK_S, TICK_S, log_of, needs_a_person, pump
 from bot.chat.wire.rivals import Rivals
 from bot.chat.wire.updates import Json
 from bot.storage.claims import try_own
 from bot.storage.models import Inbox
-from bot.storage.session import Database
+from bot.storage.once import insert_new
+from bot.storage.session import TO_DO, TO_SEND, Database
 from bot.storage.trouble import Trouble, trouble
 
 __all__ = ["ASIDE", "Handler", "Workers", "chat_of", "poll", "put_aside", "store", "store_all"]
@@ -50,33 +51,40 @@ def chat_of(update: Json) -> int:
     return int(place.get("id", 0))
 
 
-async def store(session: AsyncSession, update_json: Json, now: datetime) -> bool:
-    """Put an update in line, as it was sent; False if it is there already, handled or not."""
-    update_id = int(update_json["update_id"])
-    if await session.get(Inbox, update_id) is not None:
-        return False
-    row = Inbox(update_id=update_id, chat_id=chat_of(update_json), payload=update_json, received_at=now)
-    try:
-        async with session.begin_nested():
-            session.add(row)
-    except IntegrityError:  # another process was quicker
-        return False
-    return True
+async def store(session: AsyncSession, *update_jsons: Json, now: datetime) -> int:
+    """Put updates in line, as they were sent; gives how many were not there already, handled or not."""
+    rows = [
+        {"update_id": int(each["update_id"]), "chat_id": chat_of(each), "payload": each, "received_at": now}
+        for each in update_jsons
+    ]
+    return len(await insert_new(session, Inbox, *rows)) if rows else 0
 
 
 async def store_all(session: AsyncSession, found: Sequence[Any], now: datetime) -> int | None:
-    """Keep each, and put aside what cannot be kept; gives the last number, None where none has one."""
-    last = None
-    for update in found:
-        try:
-            await store(session, update, now)
-        except Exception as error:
-            if trouble(error) is not None:
-                raise
-            await _put_aside(session, update, error, now)
-        if isinstance(update, dict) and isinstance(update.get("update_id"), int):
-            last = update["update_id"]
-    return last
+    """Keep each, and put aside what cannot be kept; gives the last number, None where none has one.
+
+    Nothing else is done in the same transaction, which is begun anew where one of them cannot be kept.
+    """
+    try:
+        await store(session, *found, now=now)
+    except Exception as error:
+        if trouble(error) is not None:
+            raise
+        await session.rollback()
+        for update in found:
+            await _store_or_put_aside(session, update, now)
+    numbers = (update.get("update_id") for update in found if isinstance(update, dict))
+    return next((number for number in reversed([*numbers]) if isinstance(number, int)), None)
+
+
+async def _store_or_put_aside(session: AsyncSession, update: Any, now: datetime) -> None:
+    try:
+        async with session.begin_nested():
+            await store(session, update, now=now)
+    except Exception as error:
+        if trouble(error) is not None:
+            raise
+        await _put_aside(session, update, error, now)
 
 
 async def put_aside(session: AsyncSession) -> Sequence[str]:
@@ -157,12 +165,23 @@ async def _unless(stop: asyncio.Event, work: Awaitable[_Result]) -> _Result | No
         task.cancel()
 
 
+class _Waiting(NamedTuple):
+    """A row whose turn it is. payload: JSON. is_followed: more of its chat wait behind it."""
+
+    number: int
+    chat_id: int
+    payload: str
+    attempts: int
+    is_followed: bool
+
+
 @dataclass(slots=True)
 class Workers:
     """Take rows in order within a chat, several chats at once, each in one transaction with all of its effects.
 
     handle: called within the transaction; it must not call the network. on_give_up: the same, for an update that could
-    not be handled. committed: called after each commit, so that the sender wakes. before: called before each
+    not be handled. committed: called after each commit with what the session noted (`info`), so that whoever has something
+    to send or to do wakes. before: called before each
     transaction, for what has to be asked of the platform first.
     """
 
@@ -171,42 +190,54 @@ class Workers:
     handle: Handler
     on_give_up: Handler
     now: Now
-    committed: Callable[[], None]
+    committed: Callable[[Mapping[str, Any]], None]
     before: Callable[[Update], Awaitable[None]] | None = None
     limit: int = 4
     _busy: set[int] = field(default_factory=set)
+    _wake: asyncio.Event | None = None
+    _looks_n: int = 0
 
     async def run(self, wake: asyncio.Event, stop: asyncio.Event) -> None:
         """Until stopped. wake: set by whoever stores an update."""
-        await pump(self._take, self._work, limit=self.limit, wake=wake, stop=stop)
+        self._wake = wake
+        tick_s = ALONE_TICK_S if self.database.is_sqlite else TICK_S
+        await pump(self._take, self._work, limit=self.limit, wake=wake, stop=stop, tick_s=lambda: tick_s)
 
     async def work_off(self) -> int:
         """All that can be worked on now; gives how many."""
         return await pump(self._take, self._work, limit=self.limit)
 
-    async def _take(self) -> tuple[int, int] | None:
-        """Number and chat of the oldest row that is first of its chat's line and not waiting for its next attempt."""
-        earlier = aliased(Inbox)
+    async def _take(self, most_n: int) -> Sequence[_Waiting]:
+        """The oldest rows that are first of their chats' lines and not waiting for their next attempt.
+
+        What each holds is read as it stands, so that one that can't be made out stops no other.
+        """
+        earlier, later = aliased(Inbox), aliased(Inbox)
         is_behind = select(earlier.update_id).where(
             earlier.chat_id == Inbox.chat_id, earlier.done_at.is_(None), earlier.update_id < Inbox.update_id
         )
         ready = Inbox.retry_at.is_(None) | (Inbox.retry_at <= self.now())
-        waiting = select(Inbox.update_id, Inbox.chat_id).where(Inbox.done_at.is_(None), ready, ~is_behind.exists())
-        async with self.database.begin() as session:
-            query = waiting.where(Inbox.chat_id.not_in(self._busy)).order_by(Inbox.update_id).limit(1)
-            found = (await session.execute(query)).first()
-        if found is None:
-            return None
-        self._busy.add(found.chat_id)
-        return found.update_id, found.chat_id
+        follows = select(later.update_id).where(
+            later.chat_id == Inbox.chat_id, later.done_at.is_(None), later.update_id > Inbox.update_id
+        )
+        waiting = select(
+            Inbox.update_id, Inbox.chat_id, cast(Inbox.payload, Text), Inbox.attempts, follows.exists()
+        ).where(Inbox.done_at.is_(None), ready, ~is_behind.exists())
+        async with self.database.read() as session:
+            query = waiting.where(Inbox.chat_id.not_in(self._busy)).order_by(Inbox.update_id).limit(most_n)
+            found = [_Waiting(*row) for row in await session.execute(query)]
+        self._busy |= {each.chat_id for each in found}
+        self._looks_n += 1
+        return found
 
-    async def _work(self, waiting: tuple[int, int]) -> None:
-        number, chat_id = waiting
+    async def _work(self, waiting: _Waiting) -> bool:
+        number, chat_id, looks_n = waiting.number, waiting.chat_id, self._looks_n
         leave_s = 0.0
         update = None
+        left: Mapping[str, Any] = {TO_SEND: True, TO_DO: True}
         try:
-            update, attempts = await self._read(number)
-            if update.callback_query and not attempts:
+            update = self._read(waiting)
+            if update.callback_query and not waiting.attempts:
                 await _answer(update)
             if self.before is not None:
                 await self.before(update)
@@ -216,6 +247,7 @@ class Workers:
                 else:
                     await self.handle(update, session)
                     await _set(session, number, {"done_at": self.now()})
+            left = session.info
         except Exception as error:
             if needs_a_person(error):
                 raise
@@ -224,30 +256,33 @@ class Workers:
             await self._failed(waiting, update, error)
         finally:
             if leave_s:
-                asyncio.get_running_loop().call_later(leave_s, self._busy.discard, chat_id)
+                asyncio.get_running_loop().call_later(leave_s, self._free, chat_id)
             else:
                 self._busy.discard(chat_id)
-        self.committed()
+        self.committed(left)
+        # Whoever looked meanwhile has left this chat alone.
+        return waiting.is_followed or self._looks_n != looks_n
 
-    async def _read(self, number: int) -> tuple[Update, int]:
-        """The update, and how often it was tried. The row is read here, so that one that can't be stops no other."""
+    def _free(self, chat_id: int | None = None) -> None:
+        """The chat may be looked at again."""
+        self._busy.discard(chat_id or 0)
+        if self._wake is not None:
+            self._wake.set()
+
+    def _read(self, waiting: _Waiting) -> Update:
         kind = "what is stored"
         try:
-            async with self.database.begin() as session:
-                row = await session.get_one(Inbox, number)
-                payload, attempts = row.payload, row.attempts
+            payload = json.loads(waiting.payload)
             kind = updates.kind_of(payload)
-            return updates.read(payload, self.bot), attempts
+            return updates.read(payload, self.bot)
         except Exception as error:
-            if trouble(error) is not None:
-                raise
             raise _UnreadableError(_aside(kind, error)) from error
 
-    async def _failed(self, waiting: tuple[int, int], update: Update | None, error: Exception) -> None:
+    async def _failed(self, waiting: _Waiting, update: Update | None, error: Exception) -> None:
         """Nothing of the attempt is left: wait, put it aside, or give up and say so."""
 
         async def note(session: AsyncSession, give_up: Handler | None) -> None:
-            number, chat_id = waiting
+            number, chat_id = waiting.number, waiting.chat_id
             attempts = await _own(session, number, chat_id)
             if attempts is None:
                 return
@@ -255,6 +290,7 @@ class Workers:
             values: dict[str, Any] = {"attempts": attempts + 1, "error": type(error).__name__}
             if trouble(error) is Trouble.PASSING and attempts < len(RETRY_AFTER):
                 await _set(session, number, values | {"retry_at": self.now() + RETRY_AFTER[attempts]})
+                asyncio.get_running_loop().call_later(RETRY_AFTER[attempts].total_seconds(), self._free)
                 return
             if isinstance(error, _UnreadableError):
                 values["error"] = str(error)
@@ -267,7 +303,7 @@ class Workers:
         except Exception as second:
             if needs_a_person(second):
                 raise
-            _LOG.error("update %d cannot be answered for: %s", waiting[0], log_of(second))
+            _LOG.error("update %d cannot be answered for: %s", waiting.number, log_of(second))
             await self.database.insist(lambda session: note(session, None))
 
 

@@ -1,20 +1,37 @@
-"""The sender: claim a row in one transaction, call the platform outside of any, settle in another."""
+"""The sender: claim rows in one transaction, call the platform outside of any, settle in the next one."""
 
 from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Awaitable, Callable
+import math
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from functools import partial
 
+from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot
 from telegram.error import InvalidToken
 
 from bot.chat.wire.api_call import Fate, Outcome, deliver, is_repeat_harmless
-from bot.chat.wire.outbox_rows import Claim, Hooks, claim, counts, expire, let_go, queue, recover, settle
+from bot.chat.wire.outbox_rows import (
+    Claim,
+    Hooks,
+    claim,
+    counts,
+    expire,
+    let_go,
+    next_at,
+    queue,
+    recover,
+    settle,
+)
 from bot.chat.wire.pace import Pace
-from bot.chat.wire.pump import TICK_S, pump
+from bot.chat.wire.pump import ALONE_TICK_S, TICK_S, pump
 from bot.storage.session import Database
+from bot.storage.trouble import trouble
 
 __all__ = ["Hooks", "counts", "queue", "run", "send_due"]
 
@@ -22,6 +39,11 @@ _LOG = logging.getLogger(__name__)
 
 #: How many calls at once: at 29 a second, enough for an answer that takes half a second.
 LIMIT = 16
+#: So many are claimed at once: what is more urgent and comes meanwhile waits for these.
+AT_ONCE = 4
+#: How often rows are looked for that are too late, or that a dead process claimed, s.
+LOOK_S = 10.0
+SHORTEST_S = 0.05
 #: A claim older than this is a dead process's: longer than all time-outs of one call together.
 STALE = timedelta(seconds=60)
 
@@ -40,58 +62,110 @@ async def run(
     age = timedelta() if database.is_sqlite else STALE
     if lost := await database.insist(lambda session: recover(session, now(), now() - age)):
         _LOG.warning("%d messages were being sent when the last process ended", lost)
-    take, work = _parts(bot, database, now, pace, hooks)
-    await pump(take, work, limit=LIMIT, wake=wake, stop=stop, tick_s=lambda: min([TICK_S, *pace.cooling().values()]))
+    sender = _Sender(bot, database, now, pace, hooks)
+    try:
+        await pump(sender.take, sender.work, limit=LIMIT, batch=AT_ONCE, wake=wake, stop=stop, tick_s=sender.tick_s)
+    finally:
+        await sender.settle()
 
 
 async def send_due(bot: Bot, database: Database, now: Now, *, pace: Pace, hooks: Hooks) -> int:
     """Send all that is due and that the pace lets go now; gives how many calls were made."""
-    take, work = _parts(bot, database, now, pace, hooks)
-    return await pump(take, work, limit=LIMIT)
+    sender = _Sender(bot, database, now, pace, hooks)
+    try:
+        return await pump(sender.take, sender.work, limit=LIMIT, batch=AT_ONCE)
+    finally:
+        await sender.settle()
 
 
-def _parts(
-    bot: Bot, database: Database, now: Now, pace: Pace, hooks: Hooks
-) -> tuple[Callable[[], Awaitable[Taken | None]], Callable[[Taken], Awaitable[None]]]:
-    doubtful: dict[int, int] = {}  # attempts by row, where the commit of a claim was cut off: it may be stored or not
+@dataclass(slots=True)
+class _Sender:
+    """What became of calls is settled, and the next ones are claimed, in one transaction.
 
-    async def take() -> Taken | None:
-        if pace.paused_s():
-            return None
-        await asyncio.sleep(max(0.0, pace.wait_s() - AHEAD_S))
-        claimed = claiming = None
+    _made: calls that were made and are not settled yet. _doubtful: attempts by row, where the commit of a claim was cut off:
+    it may be stored or not. _looked_s: when rows that are too late, or that a dead process claimed, were last looked for.
+    """
+
+    bot: Bot
+    database: Database
+    now: Now
+    pace: Pace
+    hooks: Hooks
+    _made: list[tuple[Claim, Outcome]] = field(default_factory=list)
+    _doubtful: dict[int, int] = field(default_factory=dict)
+    _looked_s: float = -math.inf
+    _next_at: datetime | None = None
+
+    async def take(self, most_n: int) -> Sequence[Taken]:
+        paused = bool(self.pace.paused_s())
+        if not paused:
+            await asyncio.sleep(max(0.0, self.pace.wait_s() - AHEAD_S))
+        elif not self._made:
+            return ()
+        made = (*self._made,)
+        found: Sequence[Claim] = ()
+        claiming = dict[int, int]()
         try:
-            async with database.begin() as session:
-                for row_id, attempts in doubtful.items():
+            async with self.database.begin() as session:
+                await self._settled(session, made)
+                for row_id, attempts in self._doubtful.items():
                     await let_go(session, row_id, attempts)
-                claimed = await claim(session, now(), pace.cooling())
-                if claimed is None:
-                    await expire(session, now())
-                    await recover(session, now(), now() - STALE)
-                else:
-                    claiming = {claimed.row.id: claimed.row.attempts}
-        except Exception:
-            doubtful.update(claiming or {})
+                if not paused:
+                    found = await claim(session, self.now(), self.pace.cooling(), most_n)
+                    claiming = {each.row.id: each.row.attempts for each in found}
+                if not found and time.monotonic() - self._looked_s >= LOOK_S:
+                    await expire(session, self.now())
+                    await recover(session, self.now(), self.now() - STALE)
+                    self._looked_s = time.monotonic()
+                self._next_at = None if found else await next_at(session)
+        except Exception as error:
+            self._doubtful.update(claiming)
+            if made and trouble(error) is None:
+                await self.settle()  # each by itself, so that one that can't be settled keeps no other
             raise
-        doubtful.clear()
-        return None if claimed is None else (claimed, pace.reserve(claimed.row.chat_id))
+        self._doubtful.clear()
+        self._forget(made)
+        return [(each, self.pace.reserve(each.row.chat_id)) for each in found]
 
-    async def work(taken: Taken) -> None:
+    async def work(self, taken: Taken) -> bool:
         claimed, wait_s = taken
         await asyncio.sleep(wait_s)
-        while held_up_s := pace.start():  # noqa: ASYNC110 (it is a time that we wait for)
+        while held_up_s := self.pace.start():  # noqa: ASYNC110 (it is a time that we wait for)
             await asyncio.sleep(held_up_s)
-        outcome = await _outcome(bot, claimed, lambda it: _settle(database, claimed, it, now, hooks))
+        try:
+            outcome = await _outcome(self.bot, claimed)
+        except InvalidToken:
+            self._made.append((claimed, Outcome(Fate.LATER, error="InvalidToken")))
+            raise
         if outcome.fate is Fate.TOO_MANY:
-            pace.pause(claimed.row.chat_id, outcome.wait_s)
+            self.pace.pause(claimed.row.chat_id, outcome.wait_s)
         if outcome.fate is not Fate.SENT:
             _LOG.warning("outbox row %d: %s (%s)", claimed.row.id, outcome.fate, outcome.error)
-        await _settle(database, claimed, outcome, now, hooks)
+        self._made.append((claimed, outcome))
+        return True
 
-    return take, work
+    async def settle(self) -> None:
+        """Whatever became of the database meanwhile: what went out unnoted would be sent again, or be thought lost."""
+        for each in (*self._made,):
+            self._forget((each,))
+            await self.database.insist(partial(self._settled, made=(each,)))
+
+    async def _settled(self, session: AsyncSession, made: Sequence[tuple[Claim, Outcome]]) -> None:
+        for claimed, outcome in made:
+            await settle(session, claimed.row.id, outcome, self.now(), self.hooks)
+
+    def _forget(self, made: Sequence[tuple[Claim, Outcome]]) -> None:
+        self._made = [each for each in self._made if each not in made]
+
+    def tick_s(self) -> float:
+        """Until something that was put off, or a chat that is left alone, may be due."""
+        longest_s = ALONE_TICK_S if self.database.is_sqlite else TICK_S
+        due_s = (self._next_at - self.now()).total_seconds() if self._next_at is not None else longest_s
+        return max(SHORTEST_S, min([longest_s, due_s, *self.pace.cooling().values()]))
 
 
-async def _outcome(bot: Bot, claimed: Claim, before_leaving: Callable[[Outcome], Awaitable[None]]) -> Outcome:
+async def _outcome(bot: Bot, claimed: Claim) -> Outcome:
+    """Raises InvalidToken, which no other call would survive either."""
     row = claimed.row
     topic = None if is_repeat_harmless(row.method) else row.thread_id
     try:
@@ -99,12 +173,6 @@ async def _outcome(bot: Bot, claimed: Claim, before_leaving: Callable[[Outcome],
             bot, row.method, row.chat_id, row.payload, message_thread_id=topic, message_id=claimed.message_id
         )
     except InvalidToken:
-        await before_leaving(Outcome(Fate.LATER, error="InvalidToken"))
         raise
     except Exception as error:  # a payload that the library cannot take: no other row should wait for it
         return Outcome(Fate.FAILED, error=type(error).__name__)
-
-
-async def _settle(database: Database, claimed: Claim, outcome: Outcome, now: Now, hooks: Hooks) -> None:
-    """Whatever became of the database meanwhile: a message that went out unnoted would be sent again, or be thought lost."""
-    await database.insist(lambda session: settle(session, claimed.row.id, outcome, now(), hooks))

@@ -5,21 +5,22 @@ States: pending -> sending -> sent, failed or uncertain; pending -> expired. A c
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Collection
+from collections.abc import Awaitable, Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import ColumnElement, CursorResult, and_, func, or_, select, tuple_, update
-from sqlalchemy.exc import IntegrityError
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat.wire.api_call import METHODS, Fate, Outcome, is_repeat_harmless
 from bot.storage.claims import move_chat, owns_all, try_own
 from bot.storage.models import LINE, Outbox
+from bot.storage.once import insert_new
+from bot.storage.session import TO_SEND
 from bot.storage.states import SendState
 
-__all__ = ["Claim", "Hooks", "claim", "counts", "expire", "let_go", "queue", "recover", "settle"]
+__all__ = ["Claim", "Hooks", "claim", "counts", "expire", "let_go", "next_at", "queue", "recover", "settle"]
 
 AGAIN = ":again"
 #: A repeat may be uncertain too; so many follow one another, ever later, before it stays uncertain.
@@ -79,19 +80,24 @@ async def queue(
     missing prefix, a chat that is no number.
     """
     _check(key, chat_id, method, payload, repeatable)
-    if await session.scalar(select(Outbox.id).where(Outbox.key == key)) is not None:
-        return None
     target = await _newest(session, edits)
-    row = Outbox(key=key, chat_id=chat_id, thread_id=thread_id, method=method, payload=payload, urgency=urgency)
-    row.queued_at, row.send_at, row.expires_at = now, send_at or now, expires_at
-    row.repeatable, row.edits, row.state = repeatable, target, SendState.PENDING
-    row.garden_id = garden_id
-    try:
-        async with session.begin_nested():
-            session.add(row)
-    except IntegrityError:  # another process was quicker
-        return None
-    if target is not None:
+    fresh = {
+        "key": key,
+        "chat_id": chat_id,
+        "thread_id": thread_id,
+        "method": method,
+        "payload": payload,
+        "urgency": urgency,
+        "queued_at": now,
+        "send_at": send_at or now,
+        "expires_at": expires_at,
+        "repeatable": repeatable,
+        "edits": target,
+        "garden_id": garden_id,
+    }
+    row = next(iter(await insert_new(session, Outbox, fresh)), None)
+    session.info[TO_SEND] = True
+    if row is not None and target is not None:
         await _replace_older(session, row, now)
     return row
 
@@ -139,33 +145,51 @@ async def expire(session: AsyncSession, now: datetime) -> int:
     return result.rowcount
 
 
-async def claim(session: AsyncSession, now: datetime, without: Collection[int] = ()) -> Claim | None:
-    """Take the next row that is due, leaving the chats in `without` alone; it is `sending` when this is committed.
+async def claim(
+    session: AsyncSession, now: datetime, without: Collection[int] = (), most_n: int = 1
+) -> Sequence[Claim]:
+    """Take the next rows that are due, leaving the chats in `without` alone; they are `sending` when this is committed.
 
     The most urgent first, then the oldest. Within a chat one call at a time, and what was tried before goes before the
     rest of its urgency. A change waits for the message that it changes.
     """
-    elsewhere = set(without)
-    while (row := await session.scalar(_due(now).where(Outbox.chat_id.not_in(elsewhere)))) is not None:
-        if not owns_all(session):
-            if not await try_own(session, f"outbox {row.chat_id}"):
+    elsewhere, found = set(without), list[Claim]()
+    while len(found) < most_n:
+        query = _due(now, most_n - len(found)).where(Outbox.chat_id.not_in(elsewhere))
+        missed = False
+        for row in (await session.scalars(query)).all():
+            if row.chat_id in elsewhere:
+                continue
+            claimed = await _claim(session, row, now)
+            if row.state is not SendState.FAILED:
                 elsewhere.add(row.chat_id)
-                continue
-            # Looked at anew under the lock: another process may have claimed in this chat since.
-            fresh = _due(now).where(Outbox.chat_id == row.chat_id).with_for_update(of=Outbox, skip_locked=True)
-            row = await session.scalar(fresh.execution_options(populate_existing=True))
-            if row is None:
-                continue
-        message_id = None
-        if row.edits is not None:
-            message_id = await session.scalar(select(Outbox.message_id).where(Outbox.id == row.edits))
-            if message_id is None:
-                row.state, row.settled_at, row.error = SendState.FAILED, now, "there is no message to change"
-                await session.flush()
-                continue
-        row.state, row.claimed_at, row.attempts = SendState.SENDING, now, row.attempts + 1
-        return Claim(row, message_id)
-    return None
+            missed |= claimed is None
+            found += [claimed] if claimed is not None else []
+        if not missed:
+            break
+    return found
+
+
+async def _claim(session: AsyncSession, row: Outbox, now: datetime) -> Claim | None:
+    """One that is due, unless another process has a part in its chat or there is nothing for it to change."""
+    if not owns_all(session):
+        if not await try_own(session, f"outbox {row.chat_id}"):
+            return None
+        # Looked at anew under the lock: another process may have claimed in this chat since.
+        fresh = _due(now, 1).where(Outbox.chat_id == row.chat_id).with_for_update(of=Outbox, skip_locked=True)
+        again = await session.scalar(fresh.execution_options(populate_existing=True))
+        if again is None:
+            return None
+        row = again
+    message_id = None
+    if row.edits is not None:
+        message_id = await session.scalar(select(Outbox.message_id).where(Outbox.id == row.edits))
+        if message_id is None:
+            row.state, row.settled_at, row.error = SendState.FAILED, now, "there is no message to change"
+            await session.flush()
+            return None
+    row.state, row.claimed_at, row.attempts = SendState.SENDING, now, row.attempts + 1
+    return Claim(row, message_id)
 
 
 async def let_go(session: AsyncSession, row_id: int, attempts: int) -> None:
@@ -175,8 +199,8 @@ async def let_go(session: AsyncSession, row_id: int, attempts: int) -> None:
     await session.execute(update(Outbox).where(ours).values(**values))
 
 
-def _due(now: datetime) -> Any:
-    """The next row. The subqueries stand by themselves, so that the database answers each once, not once a row."""
+def _due(now: datetime, most_n: int) -> Any:
+    """The next rows. The subqueries stand by themselves, so that the database answers each once, not once a row."""
     is_due = and_(Outbox.state == SendState.PENDING, Outbox.send_at <= now, _is_of_use(now))
     tried = select(Outbox.chat_id, Outbox.urgency).where(
         Outbox.state == SendState.PENDING, Outbox.attempts > 0, _is_of_use(now)
@@ -185,7 +209,17 @@ def _due(now: datetime) -> Any:
     is_free = Outbox.chat_id.not_in(select(Outbox.chat_id).where(Outbox.state == SendState.SENDING))
     unsent = select(Outbox.id).where(Outbox.state.in_((SendState.PENDING, SendState.SENDING)))
     has_target = or_(Outbox.edits.is_(None), Outbox.edits.not_in(unsent))
-    return select(Outbox).where(is_due, is_in_turn, is_free, has_target).order_by(Outbox.urgency, Outbox.id).limit(1)
+    return (
+        select(Outbox).where(is_due, is_in_turn, is_free, has_target).order_by(Outbox.urgency, Outbox.id).limit(most_n)
+    )
+
+
+async def next_at(session: AsyncSession) -> datetime | None:
+    """When the soonest of those that wait may be sent; it may be past, while its chat is left alone."""
+    soonest: datetime | None = await session.scalar(
+        select(func.min(Outbox.send_at)).where(Outbox.state == SendState.PENDING)
+    )
+    return soonest
 
 
 def _is_of_use(now: datetime) -> ColumnElement[bool]:

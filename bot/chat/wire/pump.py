@@ -5,20 +5,23 @@ from __future__ import annotations
 import asyncio
 import logging
 import traceback
-from collections.abc import Awaitable, Callable, Iterable
+from collections.abc import Awaitable, Callable, Iterable, Sequence
 from typing import Any, TypeVar
 
 from telegram.error import InvalidToken
 
 from bot.storage.trouble import Trouble, trouble
 
-__all__ = ["log_of", "needs_a_person", "pump"]
+__all__ = ["ALONE_TICK_S", "TICK_S", "log_of", "needs_a_person", "pump"]
 
 _LOG = logging.getLogger(__name__)
 
 Item = TypeVar("Item")
 
-TICK_S = 1.0  # how long the net waits, should a wake-up get lost
+#: How long the net waits, should a wake-up get lost, or come from another process, s.
+TICK_S = 1.0
+#: The same where no other process has a part in the database.
+ALONE_TICK_S = 5.0
 #: After an error of the loop itself: doubled from a second on, so that one that lasts floods neither log nor database.
 LONGEST_PAUSE_S = 30.0
 
@@ -34,33 +37,43 @@ def log_of(error: BaseException) -> str:
 
 
 async def pump(
-    take: Callable[[], Awaitable[Item | None]],
-    work: Callable[[Item], Awaitable[None]],
+    take: Callable[[int], Awaitable[Sequence[Item]]],
+    work: Callable[[Item], Awaitable[bool]],
     *,
     limit: int,
+    batch: int | None = None,
     wake: asyncio.Event | None = None,
     stop: asyncio.Event | None = None,
     tick_s: Callable[[], float] = lambda: TICK_S,
 ) -> int:
     """Work on each item that `take` gives, at most `limit` at once; give how many.
 
+    batch: so many are taken at once, as many as there is room for unless it is given.
+    take: given how many at most; fewer mean that nothing else can be worked on until something wakes us or the time is up.
+    work: gives whether there may be more to take now that it is done.
+
     Without `stop` it returns when nothing is left, and an error of `take` or `work` ends it, after the others are
     finished. With it, it returns when stop is set and what was begun is finished; an error is logged and after a pause
     the work goes on, unless a person is needed first.
     """
-    running: set[asyncio.Task[None]] = set()
+    running: set[asyncio.Task[bool]] = set()
     wake = wake or asyncio.Event()
     taken = failures = 0
+    due = True
     try:
         while stop is None or not stop.is_set():
+            due = due or wake.is_set()
             wake.clear()
             finished = {task for task in running if task.done()}
             running -= finished
             errors = _errors(finished)
-            item = None
-            if not errors and len(running) < limit:
+            due = due or bool(errors) or any(task.result() for task in finished if not task.cancelled())
+            items: Sequence[Item] = ()
+            free = min(limit - len(running), batch or limit)
+            if not errors and due and free > 0:
                 try:
-                    item = await take()
+                    items = await take(free)
+                    due = len(items) == free
                 except Exception as error:
                     errors.append(error)
             if errors:
@@ -68,14 +81,14 @@ async def pump(
                 _bear(errors, stop)
                 await _first(set(), None, stop, min(2.0 ** (failures - 1), LONGEST_PAUSE_S))
                 continue
-            failures = 0 if finished or item is None else failures
-            if item is not None:
-                taken += 1
-                running.add(asyncio.ensure_future(work(item)))
+            failures = 0 if finished or not items else failures
+            if items:
+                taken += len(items)
+                running |= {asyncio.ensure_future(work(item)) for item in items}
             elif stop is None and not running:
                 break
-            else:
-                await _first(running, wake, stop, tick_s())
+            elif not await _first(running, wake, stop, tick_s()):
+                due = True
     except asyncio.CancelledError:
         for task in running:
             task.cancel()
@@ -87,7 +100,7 @@ async def pump(
     return taken
 
 
-def _errors(finished: Iterable[asyncio.Task[None]]) -> list[BaseException]:
+def _errors(finished: Iterable[asyncio.Task[Any]]) -> list[BaseException]:
     return [error for task in finished if not task.cancelled() and (error := task.exception()) is not None]
 
 
@@ -99,11 +112,12 @@ def _bear(errors: Iterable[BaseException], stop: asyncio.Event | None) -> None:
         _LOG.error("something failed, and the rest goes on: %s", log_of(error))
 
 
-async def _first(running: set[Any], wake: asyncio.Event | None, stop: asyncio.Event | None, seconds: float) -> None:
-    """Until a piece of work is finished, somebody wakes us, we are to stop, or the time is up."""
+async def _first(running: set[Any], wake: asyncio.Event | None, stop: asyncio.Event | None, seconds: float) -> bool:
+    """Until a piece of work is finished, somebody wakes us or we are to stop; False when the time is up before."""
     waits = [asyncio.ensure_future(event.wait()) for event in (wake, stop) if event is not None]
     try:
-        await asyncio.wait({*running, *waits}, timeout=seconds, return_when=asyncio.FIRST_COMPLETED)
+        done, _ = await asyncio.wait({*running, *waits}, timeout=seconds, return_when=asyncio.FIRST_COMPLETED)
+        return bool(done)
     finally:
         for wait in waits:
             wait.cancel()
