@@ -30,6 +30,7 @@ from bot.chat.wire.inbox import Workers
 from bot.chat.wire.outbox import Hooks
 from bot.chat.wire.pace import Pace
 from bot.core.clock import Clock
+from bot.services import due
 from bot.services.garden import backups
 from bot.services.look import Look, look
 from bot.services.people import retention
@@ -39,7 +40,7 @@ from bot.services.warnings.events import Event
 from bot.services.warnings.watch import Solver, watch
 from bot.services.weather import past_days
 from bot.services.weather.garden_forecast import Source, refresh
-from bot.storage import moments
+from bot.storage import moments, revision
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, Outbox
 from bot.storage.session import TO_DO, TO_SEND, Database
@@ -50,15 +51,18 @@ __all__ = ["App", "build"]
 _LOG = logging.getLogger(__name__)
 #: Answers are told apart by their update and a number; those to one handled a second time are numbered from here.
 SECOND_FROM = 100
-#: The longest that one deed for one garden may take, s: what hangs must not keep the others waiting.
-LONGEST_LOOK_S = 180.0
+#: So many gardens are claimed at once.
+CLAIMED_N = 20
+#: For one garden; given the revision that all deeds before it began with, None where one of them was not done.
+Deed = Callable[[int, int | None], Awaitable[None]]
 
 
 @dataclass(slots=True)
 class App:
     """now: aware, UTC. clock: the same where it may be in doubt, None where it is set by hand.
 
-    wake_inbox, wake_outbox, wake_errands: set after a commit that left something to do.
+    wake_inbox, wake_outbox, wake_errands: set after a commit that left something to do. every_look: gardens are looked at
+    each time, whether or not they are due.
     """
 
     database: Database
@@ -71,11 +75,13 @@ class App:
     backups: backups.Plan | None = None
     flood: Flood = field(default_factory=Flood)
     clock: Clock | None = None
+    every_look: bool = False
     wake_inbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_outbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_errands: asyncio.Event = field(default_factory=asyncio.Event)
     _waits: failing.Waits = field(default_factory=failing.Waits)
     _well: set[int] = field(default_factory=set)
+    _unsolved: set[int] = field(default_factory=set)
 
     @property
     def is_sure_of_time(self) -> bool:
@@ -145,23 +151,47 @@ class App:
         return await outbox.send_due(self.bot, self.database, self.now, pace=self.pace, hooks=self.hooks)
 
     async def watch(self) -> None:
-        """Bring every garden up to now."""
+        """Bring every garden that is due up to now, a few at a time; see `services.due`."""
+        last_id, failed = 0, list[Exception]()
         try:
-            await self._for_each_garden(self._warn, self._see_home, self._tend)
+            while found := await self._due(last_id):
+                last_id = max(found)
+                for garden_id, revision_n in found.items():
+                    failed += await self._bring_up(garden_id, revision_n)
         finally:
             self.wake_outbox.set()
+        if failed:
+            raise failed[0]
 
-    async def _warn(self, garden_id: int) -> None:
-        await watch(self.database, garden_id, self.source, self.now(), self.solve, self._tell)
+    async def _due(self, after_id: int) -> dict[int, int]:
+        # On SQLite there is one process, and nothing is written down of what it has begun.
+        async with self.database.read() if self.database.is_sqlite else self.database.begin() as session:
+            return await gardens.due(session, self.now(), after_id, CLAIMED_N, every=self.every_look)
 
-    async def _see_home(self, garden_id: int) -> None:
+    async def _bring_up(self, garden_id: int, revision_n: int) -> list[Exception]:
+        """Each deed is tried though another has failed; but then the garden stays due."""
+        failed, is_whole = list[Exception](), True
+        for deed in (self._warn, self._see_home, self._tend):
+            if self._waits.is_due(garden_id, deed.__name__, self.now()):
+                failed += await self._attempt(garden_id, deed, revision_n if is_whole and not failed else None)
+            else:
+                is_whole = False
+        await self._say_whether_it_fails(garden_id)
+        return failed
+
+    async def _warn(self, garden_id: int, _revision_n: int | None) -> None:
+        solved = await watch(self.database, garden_id, self.source, self.now(), self.solve, self._tell)
+        (self._unsolved.discard if solved else self._unsolved.add)(garden_id)
+
+    async def _see_home(self, garden_id: int, _revision_n: int | None) -> None:
         """Apart from all else, since it is about people."""
         async with self.database.begin() as session:
             garden = await gardens.lock(session, garden_id)
             if garden is not None:
                 await safely_home.see_home(session, garden, self.now())
 
-    async def _tend(self, garden_id: int) -> None:
+    async def _tend(self, garden_id: int, revision_n: int | None) -> None:
+        """All else; and in the end when to look again, unless something has changed since that revision."""
         async with self.database.begin() as session:
             garden = await gardens.lock(session, garden_id)
             if garden is not None:
@@ -173,30 +203,26 @@ class App:
                 await proposal.flag(session, garden, seen, self.now())
                 await past_days.note(session, garden, seen.forecast, self.now())
                 await daily.tick(session, garden, seen, self.now())
+                if garden.revision == revision_n and garden_id not in self._unsolved:
+                    at = await due.next_look(session, garden, seen, self.source, self.now())
+                    await revision.look_again(session, garden_id, revision_n, at)
 
     async def refresh_weather(self, http: httpx.AsyncClient) -> None:
         """Ask the weather services for every garden, where their terms allow it by now."""
 
-        async def ask(garden_id: int) -> None:
+        async def ask(garden_id: int, _revision_n: int | None) -> None:
             for error in await refresh(self.database, garden_id, self.source, self.now(), http):
                 _LOG.warning("weather for garden %d: %s", garden_id, error)
 
-        await self._for_each_garden(ask)
-
-    async def _for_each_garden(self, *deeds: Callable[[int], Awaitable[None]]) -> None:
-        """What fails for one garden keeps nothing from the others, and is tried ever later.
-
-        The first failure is raised when all is done.
-        """
-        failed: Exception | None = None
-        for garden_id in await self._garden_ids():
-            for deed in deeds:
-                if self._waits.is_due(garden_id, deed.__name__, self.now()):
-                    error = await self._attempt(garden_id, deed)
-                    failed = failed or error
+        failed = list[Exception]()
+        async with self.database.read() as session:
+            ids = await gardens.without_weather(session, self.now())
+        for garden_id in ids:
+            if self._waits.is_due(garden_id, ask.__name__, self.now()):
+                failed += await self._attempt(garden_id, ask, None)
             await self._say_whether_it_fails(garden_id)
-        if failed is not None:
-            raise failed
+        if failed:
+            raise failed[0]
 
     async def _refused(self, session: AsyncSession, row: Outbox, why: Fate, now: datetime) -> None:
         """Writing was refused: a person counts as having said no, for a group others are told."""
@@ -211,18 +237,20 @@ class App:
     async def _moved(self, session: AsyncSession, old: int, new: int) -> None:
         await reopened.moved(session, old, new, self.source, self.now())
 
-    async def _attempt(self, garden_id: int, deed: Callable[[int], Awaitable[None]]) -> Exception | None:
+    async def _attempt(self, garden_id: int, deed: Deed, revision_n: int | None) -> list[Exception]:
+        """What it raised, if anything. What fails for one garden keeps nothing from the others, and is tried ever later."""
+        name = deed.__name__
         try:
-            async with asyncio.timeout(LONGEST_LOOK_S):
-                await deed(garden_id)
+            async with asyncio.timeout(gardens.LONGEST_LOOK.total_seconds()):
+                await deed(garden_id, revision_n)
         except Exception as error:
             # Without the error's text, which may hold what a person wrote.
-            _LOG.error("garden %d, %s: %s", garden_id, deed.__name__, type(error).__name__)
+            _LOG.error("garden %d, %s: %s", garden_id, name, type(error).__name__)
             if trouble(error) is not Trouble.PASSING or isinstance(error, TimeoutError):
-                self._waits.failed(garden_id, deed.__name__, self.now())
-            return error
-        self._waits.went_well(garden_id, deed.__name__)
-        return None
+                self._waits.failed(garden_id, name, self.now())
+            return [error]
+        self._waits.went_well(garden_id, name)
+        return []
 
     async def _say_whether_it_fails(self, garden_id: int) -> None:
         """To its organisers, once each way; looked up only where there may be something to say."""

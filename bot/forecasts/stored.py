@@ -32,9 +32,14 @@ class Stored:
     failures: int = 0
     note: str = ""
 
+    @property
+    def due_at(self) -> datetime | None:
+        """From when on the service's terms allow a request; None for now."""
+        return max((at for at in (self.expires_at, self.retry_after_at) if at is not None), default=None)
+
     def due(self, now: datetime) -> bool:
         """Whether the service's terms allow a request now."""
-        return all(at is None or at <= now for at in (self.expires_at, self.retry_after_at))
+        return self.due_at is None or self.due_at <= now
 
 
 def to_row(stored: Stored) -> dict[str, Any]:

@@ -1,23 +1,26 @@
 """Since when a garden's records are as they are: a number on its row, raised by the session for any change of its rows.
 
 The session sees each row that is added, changed or deleted, and each statement that changes many at once; so nobody who
-writes has to think of it. What was looked at under a number holds as long as the number does.
+writes has to think of it. What was looked at under a number holds as long as the number does; so does the moment at
+which the garden is to be looked at again.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from datetime import datetime
 from functools import cache
 from typing import Any
 
 from sqlalchemy import BinaryExpression, BindParameter, Column, Table, event, or_, select, update
+from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import ORMExecuteState, Session
 from sqlalchemy.sql import operators
 
 from bot.storage.models import Garden, Member, Person
 
-__all__ = ["changes", "parent", "watch"]
+__all__ = ["ask_weather", "changes", "look_again", "parent", "watch"]
 
 _TABLES = Garden.metadata.tables
 _GARDENS, _PEOPLE, _MEMBERS = (_TABLES[one.__tablename__] for one in (Garden, Person, Member))
@@ -36,6 +39,19 @@ def parent(table: Table) -> Column[Any] | None:
             if not column.nullable and "garden_id" in key.column.table.c:
                 return column
     return None
+
+
+async def look_again(session: AsyncSession, garden_id: int, revision: int, at: datetime | None) -> None:
+    """When the garden is to be looked at again, unless its records have changed since that revision; that raises none."""
+    seen = update(_GARDENS).where(_GARDENS.c.id == garden_id, _GARDENS.c.revision == revision)
+    options = {_OURS: True, "synchronize_session": False}
+    await session.execute(seen.values(next_look_at=at), execution_options=options)
+
+
+async def ask_weather(session: AsyncSession, garden_id: int, at: datetime | None) -> None:
+    """When a weather service may be asked for the garden again; no record of the garden changes by that."""
+    query = update(_GARDENS).where(_GARDENS.c.id == garden_id).values(ask_weather_at=at)
+    await session.execute(query, execution_options={_OURS: True, "synchronize_session": False})
 
 
 def changes(session: Session) -> int:
@@ -125,7 +141,7 @@ def _forget(session: Session) -> None:
 
 
 def _raised(changed: dict[Table, set[Any]]) -> Any:
-    raised = update(_GARDENS).values(revision=_GARDENS.c.revision + 1)
+    raised = update(_GARDENS).values(revision=_GARDENS.c.revision + 1, next_look_at=None)
     if _EVERY in changed.get(_GARDENS, ()):
         return raised
     return raised.where(or_(*_whose(changed)))

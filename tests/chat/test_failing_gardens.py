@@ -11,7 +11,7 @@ from sqlalchemy import select, update
 from bot import app as app_module
 from bot.chat.garden import failing
 from bot.services.warnings.watch import watch
-from bot.storage.models import Garden
+from bot.storage.models import Garden, PastDay
 from tests.chat.lane import Lane, texts
 
 FAILS, OVER = "something has gone wrong on my side", "I can look at the forecast again"
@@ -97,14 +97,11 @@ async def test_at_night_nobody_is_woken_for_it(lane: Lane, spoilt: Spoilt) -> No
 async def test_a_garden_whose_row_cannot_be_read_takes_nothing_from_the_next(lane: Lane) -> None:
     async with lane.stage.app.database.begin() as session:
         first = (await session.scalars(select(Garden))).one()
-        session.add(Garden(name="Far Field", latitude=first.latitude, longitude=first.longitude, zone=first.zone))
+        second = Garden(name="Far Field", latitude=first.latitude, longitude=first.longitude, zone=first.zone)
+        session.add(second)
         await session.execute(update(Garden).where(Garden.id == first.id).values(zone="Nowhere/Land"))
-    looked = []
-
-    async def note(garden_id: int) -> None:
-        looked.append(garden_id)
-
     with suppress(KeyError):
-        await lane.stage.app._for_each_garden(note)
-    assert len(looked) == 2
+        await lane.stage.app.watch()
+    async with lane.stage.app.database.begin() as session:
+        assert await session.get(PastDay, (second.id, lane.stage.clock.at.date())), "it was looked at"
     assert FAILS in await live(lane, 1.5, 120), "in a voice that needs no clock of the garden"

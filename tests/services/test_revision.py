@@ -12,6 +12,7 @@ from sqlalchemy import Column, delete, func, insert, select, update
 
 from bot.core.garden.snapshot import Role
 from bot.storage import revision
+from bot.storage.garden import gardens
 from bot.storage.models import Base, Entry, Garden, Member, OnCall, Person, Place, Plot
 from bot.storage.session import Database
 from tests.support.any_row import NOW, any_value
@@ -67,17 +68,45 @@ def test_every_table_leads_to_a_garden_or_says_why_not() -> None:
 
 def _plain(table: Any) -> list[str]:
     """Columns that may be changed without leading anywhere else."""
-    fixed = ("garden_id", "revision", "support_id")
+    fixed = ("garden_id", "revision", "support_id", "next_look_at", "ask_weather_at")
     return [one.name for one in table.columns if not (one.primary_key or one.foreign_keys or one.name in fixed)]
 
 
 @pytest.mark.parametrize("row", [one for one in ROWS if _plain(one.__table__)], ids=lambda one: str(one.__tablename__))
-async def test_a_row_that_is_changed_raises_it_once(database: Database, row: type[Any]) -> None:
+async def test_a_row_that_is_changed_raises_it_once_and_makes_the_garden_due(
+    database: Database, row: type[Any]
+) -> None:
     before = await _revisions(database)
+    async with database.begin() as session:
+        for garden_id, revision_n in enumerate(before, 1):
+            await revision.look_again(session, garden_id, revision_n, NOW + timedelta(minutes=5))
+    assert await _due(database) == []
     async with database.begin() as session:
         first = (await session.scalars(select(row).order_by(*row.__table__.primary_key).limit(1))).one()
         _change(first, next(one for one in _plain(row.__table__) if getattr(first, one) is not None))
     assert await _revisions(database) == [before[0] + 1, before[1]], "the first garden's, by one"
+    assert await _due(database) == [1]
+
+
+async def _due(database: Database) -> list[int]:
+    async with database.begin() as session:
+        return [*await gardens.due(session, NOW, 0, 10)]
+
+
+async def test_what_has_changed_since_the_look_began_keeps_the_garden_due(database: Database) -> None:
+    first, _ = await _revisions(database)
+    async with database.begin() as session:
+        (await session.get_one(Garden, 1)).name = "Another name"
+    async with database.begin() as session:
+        await revision.look_again(session, 1, first, NOW + timedelta(minutes=5))
+    assert 1 in await _due(database)
+
+
+async def test_a_moment_that_a_wrong_clock_has_set_keeps_no_garden_waiting(database: Database) -> None:
+    first, _ = await _revisions(database)
+    async with database.begin() as session:
+        await revision.look_again(session, 1, first, NOW + timedelta(days=4000))
+    assert 1 in await _due(database)
 
 
 #: What nothing else hangs on.

@@ -15,7 +15,20 @@ from bot.services.warnings import aftermath
 from bot.storage.models import Ask, Task, TaskReport, Warning
 from bot.storage.states import AskState, TaskState
 
-__all__ = ["REACH", "Asked", "Late", "Reached", "ask_now", "asked", "home", "passed_on", "silent_now", "whereabouts"]
+__all__ = [
+    "GRACE",
+    "REACH",
+    "SILENCE",
+    "Asked",
+    "Late",
+    "Reached",
+    "ask_now",
+    "asked",
+    "home",
+    "passed_on",
+    "silent_now",
+    "whereabouts",
+]
 
 #: After the latest safe time, before anybody is asked: most are on their way; common practice, no source.
 GRACE = timedelta(minutes=20)

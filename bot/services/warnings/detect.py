@@ -134,7 +134,8 @@ async def _sync_duties(session: AsyncSession, warning: Warning, threat: Threat, 
             duty.target_place_id, duty.cover = finding.target_place_id, finding.cover
             at_risk = dict.fromkeys(crop_of[one.planting_id] for one in findings if one.planting_id in crop_of)
             duty.crops = " ".join(at_risk)[:LINE]
-            duty.starts_at, duty.due_at = min(now, finding.due_at), finding.due_at
+            # Since when it is asked for stays as it was: nothing of it changes from one look to the next.
+            duty.starts_at, duty.due_at = min(duty.starts_at or now, finding.due_at), finding.due_at
     if now < warning.due_at:
         places = {place_id for place_id, _, _ in wanted}
         unneeded = [duty for key, duty in by_key.items() if key not in wanted and _may_go(duty)]

@@ -22,12 +22,12 @@ from bot.storage.states import AskState, TaskState, WarningState
 from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings as store
 
-__all__ = ["speak"]
+__all__ = ["LAST", "speak"]
 
 #: So long after its end, nobody is told any more that a warning is over.
 _NEWS_FOR = timedelta(days=1)
 #: So near the latest safe time, nobody's answer is waited for any more (common practice, no source).
-_LAST = timedelta(hours=1)
+LAST = timedelta(hours=1)
 
 
 async def speak(
@@ -237,5 +237,5 @@ async def _wanting(session: AsyncSession, warning: Warning, shown: WarningView, 
     """What too few have said yes to, though everybody who was asked has had the time to answer."""
     asks = await tasks.asks_of(session, [duty.id for duty in shown.duties])
     fresh = {ask.task_id for ask in asks if ask.state is AskState.ASKED and now - ask.asked_at < ANSWER_TIME}
-    waited_for = fresh if warning.due_at - now > _LAST else set()
+    waited_for = fresh if warning.due_at - now > LAST else set()
     return tuple(duty for duty in shown.duties if duty.wanting and duty.id not in waited_for)

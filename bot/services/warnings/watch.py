@@ -33,12 +33,15 @@ Solver = Callable[[Problem], Awaitable[Solution]]
 Teller = Callable[[AsyncSession, Garden, Look, Sequence[Event]], Awaitable[None]]
 
 
-async def watch(database: Database, garden_id: int, source: Source, now: datetime, solve: Solver, tell: Teller) -> None:
-    """Bring one garden up to `now`. May be cut off anywhere: the next tick does the rest."""
+async def watch(database: Database, garden_id: int, source: Source, now: datetime, solve: Solver, tell: Teller) -> bool:
+    """Bring one garden up to `now`. May be cut off anywhere: the next tick does the rest.
+
+    False where names are wanted and the solver failed, so that it is to be tried again at the next tick.
+    """
     async with database.begin() as session:
         row = await gardens.lock(session, garden_id)
         if row is None:
-            return
+            return True
         outlook = await look(session, row, source, now)
         await score.note_odds(session, row, outlook, now)
         touched = await detect.detect(session, row, outlook, now)
@@ -56,7 +59,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
     async with database.begin() as session:
         row = await gardens.lock(session, garden_id)
         if row is None:
-            return
+            return True
         asked: list[Ask] = []
         shortages: tuple[Shortage, ...] = ()
         if walks is not None and solution is not None:
@@ -70,6 +73,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
         events += await speak(session, row, outlook, asked, shortages, now, touched)
         events += await fastening.to_keepers(session, row, outlook, now)
         await tell(session, row, outlook, events)
+    return walks is None or solution is not None
 
 
 async def _solved(walks: rota.Walks | None, solve: Solver) -> Solution | None:

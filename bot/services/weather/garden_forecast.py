@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
@@ -18,6 +18,7 @@ from bot.forecasts import client, file, request
 from bot.forecasts.reader import Point
 from bot.forecasts.spread import with_spread
 from bot.forecasts.stored import Stored, from_row, to_row
+from bot.storage import revision
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, Weather
 from bot.storage.session import Database
@@ -74,7 +75,14 @@ async def refresh(
         found = outcome.forecast
         if garden is not None and garden.altitude_m is None and found is not None and found.altitude_m is not None:
             garden.altitude_m = found.altitude_m  # the height of that point in the service's own map
+        if garden is not None:
+            await revision.ask_weather(session, garden_id, _next_ask(states.values()))
     return outcome.errors
+
+
+def _next_ask(states: Iterable[Stored]) -> datetime | None:
+    """When one of the services that have been asked may be asked again."""
+    return min((at for state in states if (at := state.due_at) is not None), default=None)
 
 
 async def never_asked(session: AsyncSession, garden: Garden, source: Source) -> bool:

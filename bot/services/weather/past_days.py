@@ -26,18 +26,19 @@ KEPT = ("air_c", "dew_point_c", "humidity_pct", "cloud_pct", "wind_ms", "rain_mm
 KEPT_FOR = timedelta(days=400)
 #: Longer than any bed takes to dry out.
 _DRYING = timedelta(days=60)
-_EVERY = timedelta(hours=1)
 _VALUES = tuple(field.name for field in fields(core.Day) if field.name != "on")
 
 
 async def note(session: AsyncSession, row: Garden, forecast: Forecast | None, now: datetime) -> None:
-    """Bring today and tomorrow up to the forecast at hand, hourly at most; without one they stay as they are."""
+    """Bring today and tomorrow up to the forecast at hand, once in each hour of the clock; without one they stay as they
+    are.
+    """
     if forecast is None:
         return
     today = now.astimezone(row.tz).date()
     for on in (today, today + timedelta(days=1)):
         kept = await session.get(PastDay, (row.id, on))
-        if kept is not None and now - kept.noted_at < _EVERY:
+        if kept is not None and kept.noted_at >= now.replace(minute=0, second=0, microsecond=0):
             continue
         if kept is None:
             # A day has begun: what those before it were reckoned from is needed no more.

@@ -7,7 +7,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import BigInteger, ForeignKey, String, UniqueConstraint, false
-from sqlalchemy.orm import Mapped, mapped_column
+from sqlalchemy.orm import Mapped, mapped_column, validates
 
 from bot.core.garden.snapshot import Cover, Lay, PlaceKind, Stage, SupportKind
 from bot.storage.base import LINE, Base
@@ -17,7 +17,8 @@ from bot.storage.states import MarkKind, Shut
 class Garden(Base):
     """One garden group. chat_id: its group chat, None until the bot is in one; thread_id: its forum topic there.
 
-    turns_planned_on: the last day whose turns were found. revision: see `storage.revision`.
+    turns_planned_on: the last day whose turns were found. revision: see `storage.revision`. next_look_at: when anything may
+    be to be said or done next, None for now; see `services.due`. ask_weather_at: when a service may be asked again.
     trouble_since_at, trouble_said_at: since when looking at it has failed, and when its organisers heard of that.
     bot_status: ours in the group, as last heard: empty, "member", "administrator", or "administrator pin" where it may pin.
     shut: a word of `Shut`, empty where the group can be written to, or there has never been one; shut_at: since when.
@@ -53,6 +54,13 @@ class Garden(Base):
     hose_ban: Mapped[bool] = mapped_column(default=False, server_default=false())
     turns_planned_on: Mapped[date | None]
     revision: Mapped[int] = mapped_column(default=0, server_default="0")
+    next_look_at: Mapped[datetime | None]
+    ask_weather_at: Mapped[datetime | None]
+
+    @validates("latitude", "longitude")
+    def _moved(self, _name: str, value: float) -> float:
+        self.ask_weather_at = None  # no service has been asked for this place yet
+        return value
 
     @property
     def tz(self) -> ZoneInfo:

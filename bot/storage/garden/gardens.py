@@ -4,17 +4,36 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import ColumnElement, or_, select
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
 
 from bot.core.garden import snapshot as core
+from bot.storage import claims, revision
 from bot.storage.models import Garden, Member, NamedHelper, Person, Place, Planting, Plot, PlotHolder, Support
 
-__all__ = ["all_gardens", "all_ids", "by_id", "formerly_of", "helped", "in_chat", "lock", "of_chat", "snapshot"]
+__all__ = [
+    "LONGEST_LOOK",
+    "all_gardens",
+    "all_ids",
+    "by_id",
+    "due",
+    "formerly_of",
+    "helped",
+    "in_chat",
+    "lock",
+    "of_chat",
+    "snapshot",
+    "without_weather",
+]
+
+#: So long one look at a garden may take: what hangs must not keep the others waiting.
+LONGEST_LOOK = timedelta(minutes=3)
+#: No garden is left alone for longer, nor a weather service.
+LONGEST_REST, LONGEST_PAUSE = timedelta(hours=2), timedelta(days=2)
 
 _PLACE = (
     Place.id, Place.name, Place.kind, Place.plot_id, Place.shared, Place.movable, Place.cover, Place.length_m,
@@ -39,6 +58,34 @@ async def all_gardens(session: AsyncSession) -> Sequence[Garden]:
 async def all_ids(session: AsyncSession) -> Sequence[int]:
     """Numbers only, so that a garden whose row cannot be read keeps no other away."""
     return (await session.scalars(select(Garden.id).order_by(Garden.id))).all()
+
+
+async def due(
+    session: AsyncSession, now: datetime, after_id: int, most_n: int, *, every: bool = False
+) -> dict[int, int]:
+    """The next gardens that are to be looked at by now, by number: the revision that each is at. every: due or not.
+
+    On PostgreSQL they are left to this process until they have been looked at, or for as long as a look may take.
+    """
+    query = select(Garden.id, Garden.revision).where(Garden.id > after_id).order_by(Garden.id).limit(most_n)
+    if not every:
+        query = query.where(_by(Garden.next_look_at, now, LONGEST_REST))
+    rows = (await session.execute(query.with_for_update(skip_locked=True))).all()
+    if not claims.owns_all(session):
+        for id_, revision_n in rows:
+            await revision.look_again(session, id_, revision_n, now + LONGEST_LOOK)
+    return {row.id: row.revision for row in rows}
+
+
+async def without_weather(session: AsyncSession, now: datetime) -> Sequence[int]:
+    """Those for which a weather service may be asked by now."""
+    query = select(Garden.id).where(_by(Garden.ask_weather_at, now, LONGEST_PAUSE)).order_by(Garden.id)
+    return (await session.scalars(query)).all()
+
+
+def _by(moment: Any, now: datetime, longest: timedelta) -> ColumnElement[bool]:
+    """Whether it has come; one that is further ahead than any is planned is from a clock that has been put right since."""
+    return or_(moment.is_(None), moment <= now, moment > now + longest)
 
 
 async def by_id(session: AsyncSession, garden_id: int) -> Garden | None:

@@ -217,10 +217,11 @@ async def _asked(
 
 def _pass_by(walk: Walk, asks: Asks, now: datetime) -> None:
     """Whoever has not answered in time leaves the walk to others, while these have time to see to it."""
-    if max(duty.due_at for duty in walk) - now < NOTICE:
+    dues = [duty.due_at for duty in walk]
+    if max(dues) - now < NOTICE:
         return
     for ask in (ask for duty in walk for ask in asks[duty.id]):
-        if ask.state is AskState.ASKED and now >= walk_views.answer_by(walk, ask.asked_at):
+        if ask.state is AskState.ASKED and now >= walk_views.answer_by(dues, ask.asked_at):
             ask.state = AskState.SILENT
 
 

@@ -79,15 +79,15 @@ class WalkView:
         """When the next person is asked, unless whoever was asked says yes."""
         live = (duty for duty in self.duties if duty.state in tasks.LIVE)
         waiting = [each.asked_at for duty in live for each in duty.with_state(AskState.ASKED)]
-        return min((answer_by(self.duties, at) for at in waiting), default=None)
+        dues = [duty.due_at for duty in self.duties]
+        return min((answer_by(dues, at) for at in waiting), default=None)
 
     def is_of(self, member_id: int) -> bool:
         return any(one == member_id for one, _ in self.people)
 
 
-def answer_by(walk: Iterable[Task | TaskView], asked_at: datetime) -> datetime:
-    """Until when a walk is theirs who were asked then, without a word."""
-    dues = [duty.due_at for duty in walk]
+def answer_by(dues: Sequence[datetime], asked_at: datetime) -> datetime:
+    """Until when a walk is theirs who were asked then, without a word. dues: when each part of it is due."""
     left = min((at for at in dues if at > asked_at), default=max(dues)) - asked_at
     return asked_at + max(_SHORTEST, min(_LONGEST, left / 3))
 
