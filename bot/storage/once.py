@@ -18,5 +18,6 @@ _Row = TypeVar("_Row", bound=Base)
 async def insert_new(session: AsyncSession, table: type[_Row], *values: dict[str, Any]) -> Sequence[_Row]:
     """The rows that were not there by any of their unique keys, in one statement."""
     insert = sqlite.insert if session.get_bind().dialect.name == "sqlite" else postgresql.insert
-    query = insert(table).values(list(values)).on_conflict_do_nothing().returning(table)
-    return (await session.scalars(query)).all()
+    query = insert(table).on_conflict_do_nothing().returning(table)
+    # As parameters: a statement that holds the values of several rows would be compiled anew each time.
+    return (await session.scalars(query, list(values))).all()

@@ -7,19 +7,18 @@ import contextlib
 import errno
 import logging
 import os
-import sqlite3
 import stat
 from collections.abc import AsyncIterator, Awaitable, Callable
-from contextlib import asynccontextmanager
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from pathlib import Path
 from typing import Any, TypeVar
+from weakref import WeakKeyDictionary
 
-import aiosqlite
 from sqlalchemy import event, make_url
 from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession, async_sessionmaker, create_async_engine
 from sqlalchemy.orm import Session
 
-from bot.storage import revision
+from bot.storage import in_place, revision
 from bot.storage.kept import Kept
 from bot.storage.trouble import Trouble, trouble
 
@@ -28,8 +27,6 @@ __all__ = ["TO_DO", "TO_SEND", "Database", "make_private"]
 _LOG = logging.getLogger(__name__)
 _Result = TypeVar("_Result")
 
-#: How long one try waits for whoever holds an SQLite file, ms; short, so that a stop is heard between two.
-BUSY_MS = 5000
 #: The longest that PostgreSQL may take to let us in, and for one statement, s.
 CONNECT_S, COMMAND_S = 10.0, 60.0
 #: What a session notes of itself (`info`): a message to send, long work to do.
@@ -39,7 +36,7 @@ _READS = "gatepost_reads"
 #: So many gardens have their last look kept: some hundred kilobytes each.
 LOOKS_N = 256
 #: Between two tries: doubled from the first, no longer than the last, s.
-FIRST_PAUSE_S, LONGEST_PAUSE_S = 0.2, 10.0
+FIRST_PAUSE_S, LONGEST_PAUSE_S = 0.05, 10.0
 
 
 class _Session(Session):
@@ -67,6 +64,7 @@ class Database:
             self.engine, sync_session_class=_Session, expire_on_commit=False, info={"kept": self.kept}
         )
         self._is_away = False
+        self._writers: WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Lock] = WeakKeyDictionary()
 
     @property
     def address(self) -> str:
@@ -82,13 +80,19 @@ class Database:
     @asynccontextmanager
     async def begin(self) -> AsyncIterator[AsyncSession]:
         """A session in one writing transaction: all of it is stored at the end, or nothing is."""
-        async with await self._waited_for(self._opened, connecting=True) as session:
+        async with self._alone(), await self._waited_for(self._opened, connecting=True) as session:
             try:
                 yield session
             except BaseException:
                 await session.rollback()
                 raise
             await session.commit()
+
+    def _alone(self) -> AbstractAsyncContextManager[object]:
+        """On SQLite one transaction writes at a time: the others of this process wait in line, each in its turn."""
+        if not self.is_sqlite:
+            return contextlib.nullcontext()
+        return self._writers.setdefault(asyncio.get_running_loop(), asyncio.Lock())
 
     async def insist(self, deed: Callable[[AsyncSession], Awaitable[_Result]]) -> _Result:
         """The deed in one transaction, again while the database is away.
@@ -179,35 +183,10 @@ def _postgres_engine(url: str) -> AsyncEngine:
     return create_async_engine(url, pool_pre_ping=True, connect_args=limits, hide_parameters=True)
 
 
-class _Connection(aiosqlite.Connection):
-    """One whose end can be waited for."""
-
-    stopped: asyncio.Future[Any] | None = None
-
-    def stop(self) -> asyncio.Future[Any] | None:
-        self.stopped = super().stop()
-        return self.stopped
-
-
-async def _sqlite_connection(path: str, **parameters: Any) -> aiosqlite.Connection:
-    """Opened; one that cannot be opened has ended, too, before the error is raised.
-
-    Left to itself its thread would end some time later, and report so to a loop that may be closed by then.
-    """
-    connection = _Connection(lambda: sqlite3.connect(path, **parameters), iter_chunk_size=64)
-    connection._thread.daemon = True  # as SQLAlchemy does with its own: no process waits for it at its end
-    try:
-        return await connection
-    except BaseException:
-        if connection.stopped is not None:
-            await connection.stopped
-        raise
-
-
 def _sqlite_engine(url: str) -> AsyncEngine:
     # Left to itself the driver opens a deferred transaction, which fails late with "database is locked"; so it is told
     # to keep out, and each transaction that may write begins IMMEDIATE.
-    connect_args = {"isolation_level": None, "timeout": BUSY_MS / 1000, "async_creator_fn": _sqlite_connection}
+    connect_args = {"isolation_level": None, "timeout": 0.0, "async_creator_fn": in_place.connect}
     engine = create_async_engine(url, connect_args=connect_args, hide_parameters=True)
 
     @event.listens_for(engine.sync_engine, "do_connect")
@@ -218,7 +197,7 @@ def _sqlite_engine(url: str) -> AsyncEngine:
     def _configure(connection: Any, _record: Any) -> None:
         cursor = connection.cursor()
         try:
-            for pragma in ("foreign_keys=ON", f"busy_timeout={BUSY_MS}", "journal_mode=WAL", "synchronous=FULL"):
+            for pragma in ("foreign_keys=ON", "journal_mode=WAL", "synchronous=FULL"):
                 cursor.execute(f"PRAGMA {pragma}")
         except BaseException:
             connection.close()  # nobody else would, and its thread would outlive the process's end

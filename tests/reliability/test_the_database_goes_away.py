@@ -13,7 +13,6 @@ import pytest
 from sqlalchemy import func, make_url, select, text
 from sqlalchemy.ext.asyncio import AsyncSession, create_async_engine
 
-from bot.storage import session as session_module
 from bot.storage.models import Inbox
 from bot.storage.session import Database
 from bot.storage.trouble import Trouble, trouble, what_to_do
@@ -54,12 +53,7 @@ async def dismiss_all(url: str) -> None:
     await admin.dispose()
 
 
-@pytest.fixture
-def quick(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(session_module, "BUSY_MS", 100)
-
-
-async def test_whatever_begins_waits_until_the_file_is_free(quick: None, tmp_path: Path, database_url: str) -> None:
+async def test_whatever_begins_waits_until_the_file_is_free(tmp_path: Path, database_url: str) -> None:
     database = Database(database_url, patience_s=20)
     if not database.is_sqlite:
         pytest.skip("a file is locked on SQLite")
@@ -72,7 +66,7 @@ async def test_whatever_begins_waits_until_the_file_is_free(quick: None, tmp_pat
     await database.close()
 
 
-async def test_whoever_has_little_patience_hears_that_it_is_locked(quick: None, database_url: str) -> None:
+async def test_whoever_has_little_patience_hears_that_it_is_locked(database_url: str) -> None:
     database = Database(database_url, patience_s=0.3)
     if not database.is_sqlite:
         pytest.skip("a file is locked on SQLite")

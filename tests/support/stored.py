@@ -1,21 +1,18 @@
 """SQLite files for tests: each filling is made once a process and copied, and they share one engine.
 
-An engine of its own for each test would compile every statement again for each. Here the driver runs in the loop's own
-thread, as fast as SQLite is, and nothing waits for the disk: the file need not outlive the test. What is about the
-driver, its threads or the disk takes the fixture `database`, or opens a `Database` itself, as the bot does.
+An engine of its own for each test would compile every statement again for each. Nothing waits for the disk: the file need
+not outlive the test. What is about the disk takes the fixture `database`, or opens a `Database` itself, as the bot does.
 """
 
 from __future__ import annotations
 
 import shutil
-import sqlite3
-from collections.abc import AsyncIterator, Awaitable, Callable, Generator
+from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from aiosqlite import Connection
 from sqlalchemy import event
 
 from bot.storage.models import Base
@@ -56,7 +53,7 @@ class Stored:
         assert not self._in_use, "a test that needs two databases at once has the second one apart"
         if self._database is None:
             self._database = Database(f"sqlite+aiosqlite:///{self.folder / 'one.sqlite3'}")
-            _in_place(self._database)
+            _careless(self._database)
         path = self._database.url.database
         assert path is not None
         for left in (f"{path}-wal", f"{path}-shm"):
@@ -81,46 +78,11 @@ class Stored:
         return self._made[filling]
 
 
-def _in_place(database: Database) -> None:
+def _careless(database: Database) -> None:
     engine = database.engine.sync_engine
-
-    @event.listens_for(engine, "do_connect")
-    def _connect(_dialect: object, _record: object, _args: object, parameters: dict[str, Any]) -> None:
-        parameters["async_creator_fn"] = _connected
 
     @event.listens_for(engine, "connect")
     def _configure(connection: Any, _record: object) -> None:
         cursor = connection.cursor()
         cursor.execute("PRAGMA synchronous=OFF")
-        # Whoever holds the lock waits for this very thread; the session's own patience lets it go on meanwhile.
-        cursor.execute("PRAGMA busy_timeout=0")
         cursor.close()
-
-
-def _connected(path: str, **parameters: Any) -> Connection:
-    return _InPlace(lambda: sqlite3.connect(path, **parameters), iter_chunk_size=64)
-
-
-class _InPlace(Connection):
-    """A connection without a thread: each call is done when it is made."""
-
-    def __await__(self) -> Generator[Any, None, Connection]:
-        return self._opened().__await__()
-
-    async def _opened(self) -> Connection:
-        self._connection = self._connector()
-        return self
-
-    async def _execute(self, fn: Callable[..., Any], *args: Any, **kwargs: Any) -> Any:
-        if self._connection is None:
-            raise ValueError("Connection closed")
-        return fn(*args, **kwargs)
-
-    async def close(self) -> None:
-        self.stop()
-
-    def stop(self) -> None:
-        self._running = False
-        if self._connection is not None:
-            self._connection.close()
-            self._connection = None
