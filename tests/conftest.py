@@ -51,8 +51,8 @@ def stored(tmp_path_factory: pytest.TempPathFactory) -> Stored:
 
 @pytest.fixture
 def apart(request: pytest.FixtureRequest, tmp_path: Path) -> Path | None:
-    """Where a story's database stands that is marked `threads`: one of its own, on the driver that the bot has."""
-    return tmp_path / "garden.sqlite3" if request.node.get_closest_marker("threads") else None
+    """Where a story's database stands that is marked `apart`: one of its own, opened as the bot opens it."""
+    return tmp_path / "garden.sqlite3" if request.node.get_closest_marker("apart") else None
 
 
 @pytest.fixture(params=["sqlite", "postgres"])

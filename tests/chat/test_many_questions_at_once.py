@@ -9,7 +9,7 @@ import pytest
 from bot.chat.wire.flood import CHAT_N, PERSON_N, Flood, Room
 from tests.chat.lane import COLD, Lane, calm
 
-pytestmark = pytest.mark.threads
+pytestmark = pytest.mark.apart
 
 NOW = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
 #: The platform's limit in a group: 20 messages a minute (Bot FAQ).

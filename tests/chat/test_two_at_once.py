@@ -7,7 +7,7 @@ import pytest
 from bot.storage.states import AskState, TaskState
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 
-pytestmark = pytest.mark.threads
+pytestmark = pytest.mark.apart
 
 
 async def called(lane: Lane) -> None:

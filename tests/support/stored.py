@@ -41,7 +41,7 @@ class Stored:
     async def opened(self, filling: Filling, apart: Path | None = None) -> AsyncIterator[Database]:
         """A database filled like this: a copy, which no other test sees. One at a time.
 
-        apart: where to put one of its own, on the driver that the bot has.
+        apart: where to put one of its own, opened as the bot opens it.
         """
         source = await self.file(filling)
         if apart is not None:
