@@ -8,9 +8,10 @@ import logging
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from functools import cache
 from typing import Any, NamedTuple, TypeVar
 
-from sqlalchemy import Text, cast, select
+from sqlalchemy import Integer, Text, bindparam, cast, select
 from sqlalchemy import update as change
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
@@ -27,6 +28,7 @@ from bot.storage.models import Inbox
 from bot.storage.once import insert_new
 from bot.storage.session import TO_DO, TO_SEND, Database
 from bot.storage.trouble import Trouble, trouble
+from bot.storage.types import UtcMoment
 
 __all__ = ["ASIDE", "Handler", "Workers", "chat_of", "poll", "put_aside", "store", "store_all"]
 
@@ -212,20 +214,9 @@ class Workers:
 
         What each holds is read as it stands, so that one that can't be made out stops no other.
         """
-        earlier, later = aliased(Inbox), aliased(Inbox)
-        is_behind = select(earlier.update_id).where(
-            earlier.chat_id == Inbox.chat_id, earlier.done_at.is_(None), earlier.update_id < Inbox.update_id
-        )
-        ready = Inbox.retry_at.is_(None) | (Inbox.retry_at <= self.now())
-        follows = select(later.update_id).where(
-            later.chat_id == Inbox.chat_id, later.done_at.is_(None), later.update_id > Inbox.update_id
-        )
-        waiting = select(
-            Inbox.update_id, Inbox.chat_id, cast(Inbox.payload, Text), Inbox.attempts, follows.exists()
-        ).where(Inbox.done_at.is_(None), ready, ~is_behind.exists())
+        given = {"now": self.now(), "busy": [*self._busy], "most_n": most_n}
         async with self.database.read() as session:
-            query = waiting.where(Inbox.chat_id.not_in(self._busy)).order_by(Inbox.update_id).limit(most_n)
-            found = [_Waiting(*row) for row in await session.execute(query)]
+            found = [_Waiting(*row) for row in await session.execute(_first_of_lines(), given)]
         self._busy |= {each.chat_id for each in found}
         self._looks_n += 1
         return found
@@ -305,6 +296,23 @@ class Workers:
                 raise
             _LOG.error("update %d cannot be answered for: %s", waiting.number, log_of(second))
             await self.database.insist(lambda session: note(session, None))
+
+
+@cache
+def _first_of_lines() -> Any:
+    """Given `now`, `busy` and `most_n`; built once, since that takes as long as asking."""
+    earlier, later = aliased(Inbox), aliased(Inbox)
+    is_behind = select(earlier.update_id).where(
+        earlier.chat_id == Inbox.chat_id, earlier.done_at.is_(None), earlier.update_id < Inbox.update_id
+    )
+    follows = select(later.update_id).where(
+        later.chat_id == Inbox.chat_id, later.done_at.is_(None), later.update_id > Inbox.update_id
+    )
+    ready = Inbox.retry_at.is_(None) | (Inbox.retry_at <= bindparam("now", type_=UtcMoment()))
+    is_busy = Inbox.chat_id.in_(bindparam("busy", expanding=True))
+    shown = (Inbox.update_id, Inbox.chat_id, cast(Inbox.payload, Text), Inbox.attempts, follows.exists())
+    waiting = select(*shown).where(Inbox.done_at.is_(None), ready, ~is_behind.exists(), ~is_busy)
+    return waiting.order_by(Inbox.update_id).limit(bindparam("most_n", type_=Integer))
 
 
 class _UnreadableError(Exception):

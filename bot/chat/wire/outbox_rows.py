@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cache
 from typing import Any
 
-from sqlalchemy import ColumnElement, CursorResult, and_, func, or_, select, tuple_, update
+from sqlalchemy import ColumnElement, CursorResult, Integer, Select, and_, bindparam, func, or_, select, tuple_, update
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat.wire.api_call import METHODS, Fate, Outcome, is_repeat_harmless
@@ -19,6 +20,7 @@ from bot.storage.models import LINE, Outbox
 from bot.storage.once import insert_new
 from bot.storage.session import TO_SEND
 from bot.storage.states import SendState
+from bot.storage.types import UtcMoment
 
 __all__ = ["Claim", "Hooks", "claim", "counts", "expire", "let_go", "next_at", "queue", "recover", "settle"]
 
@@ -155,9 +157,9 @@ async def claim(
     """
     elsewhere, found = set(without), list[Claim]()
     while len(found) < most_n:
-        query = _due(now, most_n - len(found)).where(Outbox.chat_id.not_in(elsewhere))
+        given = {"now": now, "elsewhere": [*elsewhere], "most_n": most_n - len(found)}
         missed = False
-        for row in (await session.scalars(query)).all():
+        for row in (await session.scalars(_due(), given)).all():
             if row.chat_id in elsewhere:
                 continue
             claimed = await _claim(session, row, now)
@@ -176,8 +178,9 @@ async def _claim(session: AsyncSession, row: Outbox, now: datetime) -> Claim | N
         if not await try_own(session, f"outbox {row.chat_id}"):
             return None
         # Looked at anew under the lock: another process may have claimed in this chat since.
-        fresh = _due(now, 1).where(Outbox.chat_id == row.chat_id).with_for_update(of=Outbox, skip_locked=True)
-        again = await session.scalar(fresh.execution_options(populate_existing=True))
+        fresh = _due().where(Outbox.chat_id == row.chat_id).with_for_update(of=Outbox, skip_locked=True)
+        given = {"now": now, "elsewhere": [], "most_n": 1}
+        again = await session.scalar(fresh.execution_options(populate_existing=True), given)
         if again is None:
             return None
         row = again
@@ -199,8 +202,14 @@ async def let_go(session: AsyncSession, row_id: int, attempts: int) -> None:
     await session.execute(update(Outbox).where(ours).values(**values))
 
 
-def _due(now: datetime, most_n: int) -> Any:
-    """The next rows. The subqueries stand by themselves, so that the database answers each once, not once a row."""
+@cache
+def _due() -> Select[Outbox]:
+    """The next rows, given `now`, `elsewhere` and `most_n`; built once, since that takes as long as asking.
+
+    The subqueries stand by themselves, so that the database answers each once, not once a row.
+    """
+    now: Any = bindparam("now", type_=UtcMoment())
+    is_elsewhere = Outbox.chat_id.in_(bindparam("elsewhere", expanding=True))
     is_due = and_(Outbox.state == SendState.PENDING, Outbox.send_at <= now, _is_of_use(now))
     tried = select(Outbox.chat_id, Outbox.urgency).where(
         Outbox.state == SendState.PENDING, Outbox.attempts > 0, _is_of_use(now)
@@ -210,7 +219,10 @@ def _due(now: datetime, most_n: int) -> Any:
     unsent = select(Outbox.id).where(Outbox.state.in_((SendState.PENDING, SendState.SENDING)))
     has_target = or_(Outbox.edits.is_(None), Outbox.edits.not_in(unsent))
     return (
-        select(Outbox).where(is_due, is_in_turn, is_free, has_target).order_by(Outbox.urgency, Outbox.id).limit(most_n)
+        select(Outbox)
+        .where(is_due, is_in_turn, is_free, has_target, ~is_elsewhere)
+        .order_by(Outbox.urgency, Outbox.id)
+        .limit(bindparam("most_n", type_=Integer))
     )
 
 
