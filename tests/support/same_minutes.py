@@ -25,7 +25,7 @@ from tests.chat.lane import first_who_can
 from tests.support.group_messages import furnished
 from tests.support.neighbours import Neighbours
 
-__all__ = ["Heard", "heard"]
+__all__ = ["Heard", "heard", "issued"]
 
 #: When, in which chat, and the text as it stands then.
 Heard = tuple[datetime, int, str]
@@ -52,7 +52,7 @@ async def heard(
     await furnished(database, start_at)
     said, looks_n = list[Heard](), 0
     issued_at = start_at
-    await _issued(database, seen(issued_at), issued_at)
+    await issued(database, seen(issued_at), issued_at)
     async with on_stage(database, Source(_SERVICE), start_at, first_who_can) as stage:
         stage.app.every_look = every_look
         people = Neighbours(stage.api, [user.id for user in stage.people()], stage.clock, random.Random(seed))
@@ -60,7 +60,7 @@ async def heard(
             stage.clock.at += tick
             if stage.clock.at - issued_at >= issued_every:
                 issued_at = stage.clock.at
-                await _issued(database, seen(issued_at), issued_at)
+                await issued(database, seen(issued_at), issued_at)
             people.live()
             pressed, stage.api.pending = stage.api.pending, []
             for one in pressed:  # one after the other, so that nothing hangs on who of two was the quicker
@@ -81,7 +81,7 @@ async def _waits(database: Database) -> bool:
         return await session.scalar(select(Outbox.id).where(Outbox.state == SendState.PENDING).limit(1)) is not None
 
 
-async def _issued(database: Database, days: Sequence[Day], at: datetime) -> None:
+async def issued(database: Database, days: Sequence[Day], at: datetime) -> None:
     """A new answer of the weather service, kept as the bot keeps it."""
     body = json.dumps(answer(datetime.combine(at.date(), time(), UTC), days))
     async with database.begin() as session:
