@@ -28,7 +28,7 @@ def seen(issued_at: datetime) -> list[Day]:
 async def test_a_frost_and_a_gale_are_told_the_same_when_due_and_at_every_tick(tmp_path: Path) -> None:
     """Each tick of a day and a half; `python -m tests.benchmarks.bench_due` plays longer ones, with a tick each half minute."""
     tick, every_h = timedelta(minutes=6), timedelta(hours=6)
-    (due, few), (always, many) = [
+    (due, few, _), (always, many, _) = [
         await heard(
             tmp_path, seen, START_AT, START_AT + timedelta(hours=33), seed=1, tick=tick, issued_every=every_h,
             every_look=every_look,

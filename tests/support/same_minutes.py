@@ -10,6 +10,7 @@ import random
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
+from time import process_time
 
 from sqlalchemy import select
 
@@ -42,15 +43,15 @@ async def heard(
     tick: timedelta,
     issued_every: timedelta,
     every_look: bool,
-) -> tuple[list[Heard], int]:
-    """All that the bot said or changed, in order, and how many looks it took.
+) -> tuple[list[Heard], int, float]:
+    """All that the bot said or changed, in order; how many looks it took, and how much processor time, s.
 
     seen: the days that a forecast issued at a moment tells, from that day on.
     """
     name = "every" if every_look else "due"
     database = Database(f"sqlite+aiosqlite:///{folder}/{name}.sqlite3")
     await furnished(database, start_at)
-    said, looks_n = list[Heard](), 0
+    said, looks_n, looked_s = list[Heard](), 0, 0.0
     issued_at = start_at
     await issued(database, seen(issued_at), issued_at)
     async with on_stage(database, Source(_SERVICE), start_at, first_who_can) as stage:
@@ -67,12 +68,14 @@ async def heard(
                 stage.api.pending = [one]
                 await stage.settle()
             looks_n += len(await stage.app._due(0))
+            began_s = process_time()
             await stage.app.watch()
+            looked_s += process_time() - began_s
             if await _waits(database):
                 await stage.settle()
             said += [(stage.clock.at, one.chat_id, one.text) for one in stage.fresh()]
     await database.close()
-    return said, looks_n
+    return said, looks_n, looked_s
 
 
 async def _waits(database: Database) -> bool:
