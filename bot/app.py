@@ -38,7 +38,7 @@ from bot.services.tasks import solving
 from bot.services.tasks.remembering import remembering
 from bot.services.warnings.events import Event
 from bot.services.warnings.watch import Solver, watch
-from bot.services.weather import past_days
+from bot.services.weather import climate_of_place, past_days
 from bot.services.weather.garden_forecast import Source, refresh
 from bot.storage import moments, revision
 from bot.storage.garden import gardens
@@ -214,12 +214,25 @@ class App:
             for error in await refresh(self.database, garden_id, self.source, self.now(), http):
                 _LOG.warning("weather for garden %d: %s", garden_id, error)
 
-        failed = list[Exception]()
         async with self.database.read() as session:
             ids = await gardens.without_weather(session, self.now())
-        for garden_id in ids:
-            if self._waits.is_due(garden_id, ask.__name__, self.now()):
-                failed += await self._attempt(garden_id, ask, None)
+        await self._for_each(ids, ask)
+
+    async def fetch_past_nights(self, http: httpx.AsyncClient) -> None:
+        """Ask the archive for the nights of gardens that have none on record."""
+
+        async def ask_archive(garden_id: int, _revision_n: int | None) -> None:
+            if failed := await climate_of_place.fetch(self.database, garden_id, self.source, self.now(), http):
+                _LOG.warning("past nights for garden %d: %s", garden_id, failed)
+
+        await self._for_each(await self._garden_ids(), ask_archive)
+
+    async def _for_each(self, garden_ids: Sequence[int], deed: Deed) -> None:
+        """One deed for some gardens; the first failure is raised when all is done."""
+        failed = list[Exception]()
+        for garden_id in garden_ids:
+            if self._waits.is_due(garden_id, deed.__name__, self.now()):
+                failed += await self._attempt(garden_id, deed, None)
             await self._say_whether_it_fails(garden_id)
         if failed:
             raise failed[0]

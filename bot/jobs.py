@@ -34,6 +34,8 @@ class Watcher(Protocol):
 
     async def refresh_weather(self, http: httpx.AsyncClient) -> None: ...
 
+    async def fetch_past_nights(self, http: httpx.AsyncClient) -> None: ...
+
     async def rehearse(self) -> int: ...
 
     async def tidy(self) -> None: ...
@@ -55,6 +57,7 @@ WEATHER = Job("weather", 300, lambda app, http: app.refresh_weather(http))
 JOBS: tuple[Job, ...] = (
     WEATHER,
     Job("watch", 30, lambda app, http: app.watch()),
+    Job("past nights", 3600, lambda app, http: app.fetch_past_nights(http)),
     Job("rehearse", 10, lambda app, http: app.rehearse()),
     Job("moment", 300, lambda app, http: app.note_moment()),
     Job("tidy", 3600, lambda app, http: app.tidy()),

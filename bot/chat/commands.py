@@ -7,7 +7,7 @@ from typing import Protocol
 from bot.chat import help
 from bot.chat.calendar import calendar
 from bot.chat.garden import export, garden_choice, places, setup
-from bot.chat.growing import crop, outdoors, rules, week
+from bot.chat.growing import crop, outdoors, own_crops, rules, week
 from bot.chat.journal import last_notes
 from bot.chat.people import away, keys, language, me, members, start, wishes
 from bot.chat.request import Request
@@ -49,6 +49,7 @@ COMMANDS: tuple[Command, ...] = (
     wall,
     keys,
     rules,
+    own_crops,
     warn,
     calloff,
     rehearse,

@@ -10,7 +10,7 @@ from bot.chat import help as help_command
 from bot.chat import rights
 from bot.chat.calendar import calendar as calendar_command
 from bot.chat.garden import binding, files, garden_choice, groups, places_dialogue, reopened, setup_dialogue
-from bot.chat.growing import crop, shares, stages_words
+from bot.chat.growing import crop, own_crops, shares, stages_words
 from bot.chat.growing import rules as rules_command
 from bot.chat.growing import week as week_command
 from bot.chat.growing import week_words as week_wording
@@ -327,6 +327,7 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "off": calloff.press,
     "notso": disputes.press,
     "oncall": on_call.press,
+    "own": own_crops.press,
     "reh": rehearse.press,
     "so": keeping_on.so,
     "stays": keeping_on.stays,

@@ -122,7 +122,14 @@ def _in_words(report: Report, voice: Say) -> Iterator[str]:
     )
     for name, tally in report.tallies.items():
         yield from _tally(name, tally, voice)
-    yield from (voice.gettext("Not read: {file}", file=file) for file in report.skipped)
+    yield from (voice.gettext("Please look: {what}.", what=remark) for remark in report.remarks)
+    if report.unknown:
+        yield voice.gettext(
+            "No rule for: {plants}. They become this garden's own: protected from frost, and no food, until somebody says "
+            "more with /own.",
+            plants=voice.and_list(report.unknown),
+        )
+    yield from (voice.gettext("Left out: {file}", file=file) for file in report.skipped)
 
 
 def _tally(name: str, tally: Tally, voice: Say) -> Iterator[str]:
@@ -152,5 +159,7 @@ def _as_json(report: Report, about_codes: list[str]) -> dict[str, object]:
         },
         "problems": [asdict(problem) for problem in report.problems],
         "skipped": list(report.skipped),
+        "remarks": list(report.remarks),
+        "unknown": list(report.unknown),
         "organiser": about_codes,
     }

@@ -29,7 +29,8 @@ class Company:
     """others: names of plants that are no crops, folded and in the singular; declined: those of a language with cases.
 
     elsewhere: words that make another plant of any crop. plain: words that change nothing. bounds: where a plant's name
-    ends or begins. cased: those of them that may have other endings; None in a language without cases.
+    ends or begins. nameless: words that stand where a plant's name would, or before it, and name none. cased: those of
+    them that may have other endings; None in a language without cases.
     """
 
     others: frozenset[Words]
@@ -38,6 +39,7 @@ class Company:
     plain: frozenset[str]
     bounds: frozenset[str]
     cased: frozenset[str] | None = None
+    nameless: frozenset[str] = frozenset()
 
     def is_elsewhere(self, words: Iterable[str]) -> bool:
         return any(self._among(word, self.elsewhere) for word in words)
@@ -78,6 +80,7 @@ def company(language: str) -> Company:
         elsewhere=own.elsewhere | english.elsewhere,
         plain=own.plain | english.plain,
         bounds=own.bounds | english.bounds,
+        nameless=_nameless(language) | _nameless("en"),
         cased=None if language == "en" else own.elsewhere | own.plain,
     )
 
@@ -184,6 +187,17 @@ def _bounds(language: str) -> frozenset[str]:
             "yay|hurray|hooray|hurrah|hello|hi|thanks|thank|please|sorry|update|news|because|while|when|where|if|"
             "kg|g|lb|lbs|oz|litre|litres|bunch|bunches|bag|bags|tray|trays|handful|handfuls|punnet|punnets|bucket|buckets|"
             "cm|m|cell|cells|module|modules|pack|packs|packet|packets|box|boxes|x|about|around|roughly|nearly|almost",
+        )
+    )
+
+
+def _nameless(language: str) -> frozenset[str]:
+    return _words(
+        say(language, "UTC").pgettext(
+            "words that name no plant",
+            "everything|something|anything|nothing|stuff|things|thing|rest|ones|one|lots|ours|theirs|mine|others|"
+            "new|more|extra|other|few|several|many|spare|last|first|next|remaining|day|days|weather|work|time|rain|"
+            "compost|soil|manure|mulch|ground|everybody|everyone|nobody|somebody|someone|people|kids|children|together",
         )
     )
 

@@ -11,7 +11,7 @@ from bot.crops.values import Read, is_figure, reader, without_none
 
 __all__ = ["FIELDS", "LIMITS", "PAIRS", "TABLES", "WATCH_FIELDS", "Field", "Table", "build", "flat"]
 
-_APART = ("key", "sources", "south", "watch")  # not keys of the file, or a list of tables
+_APART = ("key", "sources", "south", "days", "winter", "watch")  # not keys of the file, or a list of tables
 
 # Limits of a plausible figure, not of the trade: they catch slips of the pen and of units.
 LIMITS: Mapping[str, tuple[float, float]] = {

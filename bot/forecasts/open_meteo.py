@@ -57,6 +57,7 @@ _NAMES: Mapping[str, tuple[str, Quantity]] = {
     "rain_mm": ("precipitation", RAIN),
     "sun_w_m2": ("shortwave_radiation", SUN),
     "code": ("weather_code", CODE),
+    "soil_c": ("soil_temperature_6cm", AIR),
 }
 _MEMBER = re.compile(r"temperature_2m_member\d+")
 _THUNDER = (95, 96, 99)
@@ -202,6 +203,7 @@ def _hours(times: Sequence[datetime], columns: Mapping[str, Column], spreads: Se
             sun_w_m2=columns["sun_w_m2"][i],
             thunder=None if (code := columns["code"][i]) is None else code in _THUNDER,
             spread=spreads[i],
+            soil_c=columns["soil_c"][i],
         )
         for i, at in enumerate(times)
     ]

@@ -20,7 +20,7 @@ from bot.forecasts import file, met_norway, open_meteo
 from bot.forecasts.reader import Point, parse_json, shortened, within
 from bot.forecasts.stored import Stored
 
-__all__ = ["ENSEMBLES", "SERVICES", "fetch", "read"]
+__all__ = ["ENSEMBLES", "SERVICES", "fetch", "once", "read"]
 
 logger = logging.getLogger(__name__)
 
@@ -90,6 +90,19 @@ async def fetch(
     except (httpx.HTTPError, httpx.InvalidURL, TimeoutError) as error:
         return _failed(kept, now, f"no answer ({type(error).__name__})")
     return _taken(kept, answer, now)
+
+
+async def once(url: str, query: Mapping[str, str], http: httpx.AsyncClient, contact: str) -> str:
+    """The body of one good answer, bounded; when to ask again is the caller's. Raises ForecastError."""
+    headers = {"User-Agent": _user_agent(contact, needed=False), "Accept": "application/json"}
+    try:
+        async with asyncio.timeout(_WHOLE_S):
+            answer = await _get(http, httpx.URL(url, params=query), headers)
+    except (httpx.HTTPError, httpx.InvalidURL, TimeoutError) as error:
+        raise ForecastError(f"no answer ({type(error).__name__})") from error
+    if answer.status != httpx.codes.OK:
+        raise ForecastError(f"status {answer.status}{_reason(answer.body)}")
+    return answer.body
 
 
 def read(stored: Stored) -> Forecast:

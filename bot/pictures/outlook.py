@@ -17,7 +17,7 @@ MOST_THRESHOLDS = 4
 
 @dataclass(frozen=True, slots=True)
 class Threshold:
-    """A temperature below which something that grows here is harmed. label: already worded, such as "potatoes"."""
+    """A ground temperature below which something in the open is harmed. label: already worded, such as "potatoes"."""
 
     label: str
     threshold_c: float
@@ -116,10 +116,10 @@ def _windiest(say: Say, row: Row) -> str:
 def _borne(say: Say, count_n: int, things: list[str]) -> str:
     """What so many nights are too cold for, each thing with the least it bears."""
     if not count_n:
-        return say.gettext("No night is likely to be too cold at the ground for {things}.", things=say.and_list(things))
+        return say.gettext("No night is likely to be too cold in the open for {things}.", things=say.and_list(things))
     return say.ngettext(
-        "{n} night is likely to be too cold at the ground for {things}.",
-        "{n} nights are likely to be too cold at the ground for {things}.",
+        "{n} night is likely to be too cold in the open for {things}.",
+        "{n} nights are likely to be too cold in the open for {things}.",
         count_n,
         things=say.and_list(things),
     )

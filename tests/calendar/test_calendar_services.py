@@ -13,12 +13,14 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.calendar.entry import Entry, EntryKind, EntryState
 from bot.core.garden.snapshot import Stage
+from bot.core.growing.crop import Days
 from bot.services.calendar import entries as calendar
 from bot.services.calendar import proposed_season, reading
 from bot.services.calendar.ical_in import read_ical
 from bot.services.calendar.trace import as_entry, history
+from bot.services.growing import rules
 from bot.storage.calendar.calendar_rows import CalendarEntry
-from bot.storage.models import Garden, Member, Person, Place, Planting
+from bot.storage.models import Garden, Member, NightMinimum, Person, Place, Planting
 from bot.storage.session import Database
 
 NOW = datetime(2026, 4, 20, 9, tzinfo=UTC)
@@ -197,6 +199,33 @@ async def test_a_proposal_is_of_what_the_garden_grows_and_is_taken_once(lane: La
     assert len(await reading.published(lane.session, lane.garden.id)) == len(chosen)
 
 
-async def test_a_southern_garden_has_no_proposal(lane: Lane) -> None:
-    lane.garden.latitude = -37.8
-    assert await proposed_season.proposal(lane.session, lane.garden, NOW) is None
+async def test_a_southern_garden_is_proposed_its_own_spring(lane: Lane) -> None:
+    lane.garden.latitude, lane.garden.longitude = -43.5, 172.6
+    await lane.session.flush()
+    found = await proposed_season.proposal(lane.session, lane.garden, NOW, also=["tomato"])
+    assert found is not None
+    (out,) = [one for one in found.entries if one.kind is EntryKind.PLANT_OUT]
+    assert out.first_on.month in (10, 11, 12)  # Canterbury Horticultural Society: tomatoes in November
+
+
+async def test_between_the_tropics_nothing_is_proposed(lane: Lane) -> None:
+    lane.garden.latitude = 13.7
+    await lane.session.flush()
+    assert await proposed_season.proposal(lane.session, lane.garden, NOW, also=["tomato"]) is None
+
+
+async def test_past_nights_near_the_garden_move_its_season(lane: Lane) -> None:
+    # Ada, Minnesota: normals of the National Weather Service; Upper Midwest, after 20 May: NDSU Extension.
+    nights_c = [
+        round((one - 32) / 1.8, 1) for one in (-4.7, 1.7, 16.5, 31.5, 43.1, 53.2, 58.0, 55.5, 46.0, 35.0, 19.6, 2.6)
+    ]
+    for year in range(2001, 2013):
+        for n in range(365):
+            on = date(year, 1, 1) + timedelta(days=n)
+            lane.session.add(
+                NightMinimum(garden_id=lane.garden.id, on=on, min_c=nights_c[on.month - 1], source="published normals")
+            )
+    await lane.session.flush()
+    found = await rules.of_garden(lane.session, lane.garden.id)
+    assert found["tomato"].days is Days.CARRIED and found["tomato"].planting.out is not None
+    assert (5, 15) <= found["tomato"].planting.out[0] <= (5, 31)

@@ -46,11 +46,22 @@ def test_one_wrong_line_keeps_everything_out_and_is_named(run: Run, tmp_path: Pa
     shutil.copytree(GARDEN, folder)
     plantings = folder / "plantings.csv"
     lines = plantings.read_text(encoding="utf-8").splitlines()
-    plantings.write_text("\n".join([*lines, lines[1].replace("potato-first-early", "zorblefruit")]), encoding="utf-8")
+    plantings.write_text("\n".join([*lines, lines[1].replace("Pot 1", "Pot 91")]), encoding="utf-8")
     status, out, _ = run("import", folder)
     assert status == 1
-    assert f"line {len(lines) + 1}" in out and "zorblefruit" in out and "Nothing was stored." in out
+    assert f"line {len(lines) + 1}" in out and "Pot 91" in out and "Nothing was stored." in out
     assert members(tmp_path) == 0
+
+
+def test_a_plant_without_a_rule_keeps_nothing_out_and_is_named(run: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "garden"
+    shutil.copytree(GARDEN, folder)
+    plantings = folder / "plantings.csv"
+    lines = plantings.read_text(encoding="utf-8").splitlines()
+    plantings.write_text("\n".join([*lines, lines[1].replace("potato-first-early", "zorblefruit")]), encoding="utf-8")
+    status, out, _ = run("import", folder)
+    assert status == 0 and members(tmp_path) == 9
+    assert "No rule for: zorblefruit. They become this garden's own: protected from frost" in out
 
 
 def test_a_preview_stores_nothing(run: Run, tmp_path: Path) -> None:

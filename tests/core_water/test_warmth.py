@@ -16,6 +16,7 @@ from bot.core.growing.warmth import (
     emergence_days,
     glass_heat,
     soil_c,
+    soil_given_c,
     soil_step_c,
     surface_c,
 )
@@ -145,3 +146,11 @@ def test_glass_in_full_sun_gets_hotter_than_the_air_by_the_stated_range() -> Non
 def test_sun_that_is_not_known_widens_the_range_and_is_not_taken_for_none() -> None:
     found = glass_heat(20.0, None)
     assert (found.low_c, found.high_c) == (20.0, 35.0)
+
+
+def test_the_service_s_own_soil_is_taken_over_the_coming_day_where_it_gives_any() -> None:
+    warm = hourly(48, lambda n: Hour(START, air_c=10.0, soil_c=12.0 if n < 24 else 20.0))
+    assert soil_given_c(warm, START) == pytest.approx(12.0)
+    assert soil_given_c(hourly(48, steady(air_c=10.0)), START) is None
+    few = hourly(48, lambda n: Hour(START, air_c=10.0, soil_c=12.0 if n < 5 else None))
+    assert soil_given_c(few, START) is None, "an evening is no day"

@@ -131,6 +131,21 @@ def test_a_house_that_nobody_says_they_water_is_not_billed_all_that_its_soil_hol
     assert found.litres < found.depletion_l / 1.5
 
 
+def test_lettuces_beside_tomatoes_get_their_own_water() -> None:
+    """FAO-56 table 22: lettuce roots 0.3-0.5 m and p 0.30, tomato 0.7-1.5 m and p 0.40: the lettuces are dry first."""
+    house = Place(4, "house", PlaceKind.TUNNEL, length_m=6.0, width_m=3.0)
+    lettuce = crop("lettuce", care=Care(kc=(0.7, 1.0, 0.95), root_m=0.3, depletion=0.30))
+    salad = Planting(3, "lettuce", 4, Stage.GROWING, 20, height_cm=20.0, sown_on=date(2026, 5, 1))
+    both = [(replace(FRUITING, count=12, place_id=4), TOMATO), (salad, lettuce)]
+    alone = [due(house, planting, rule, weather(5)) for planting, rule in both]
+    assert [one.decision for one in alone] == [Decision.NOT_DUE, Decision.WATER]
+    found = litres_due(house, both, weather(5), [], latitude=50.8, altitude_m=100.0)
+    assert (found.decision, found.crops) == (Decision.WATER, ("lettuce",))
+    assert found.litres == pytest.approx(alone[1].litres)
+    later = litres_due(house, both, weather(40), [], latitude=50.8, altitude_m=100.0)
+    assert later.crops == () and later.litres > found.litres
+
+
 def test_rain_to_come_spares_a_turn_in_a_bed_but_not_in_a_pot() -> None:
     rain = [Day(TODAY + timedelta(days=1), rain_mm=15.0)]
     assert due(BED, BEANS, crop(), weather(12), rain).decision is Decision.RAIN_ENOUGH

@@ -12,6 +12,7 @@ import pytest
 
 from bot.core.finding import Finding, Severity, TaskKind
 from bot.core.garden.snapshot import Cover, Stage
+from bot.core.warnings.hazard_cold import open_ground_c
 from bot.core.warnings.hazards import may_stay
 from tests.support.stories import (
     CALLUMS_BED,
@@ -157,3 +158,23 @@ def test_a_tub_goes_in_on_a_trolley_and_what_is_too_heavy_for_that_is_covered(
     tub = batch("strawberry", POT, Stage.FLOWERING, 4, height_cm=15.0)
     found = first(Story(date(2026, 5, 5), (tub,), Weather((-4.0,), days_c=(14.0,)), places=places))
     assert (found.task, found.people) == (task, people)
+
+
+def _pictured_c(story: Story) -> list[float | None]:
+    garden = story.garden
+    return [open_ground_c(one, garden.place_of(one), crops()[one.crop], story.nights) for one in garden.plantings]
+
+
+def test_the_picture_of_the_nights_leaves_out_peppers_on_the_sill_and_beans_under_their_cover() -> None:
+    """The ground of the open plot says nothing of what stands indoors, in a house or under fleece."""
+    sown = batch("pepper", SILL, Stage.SEEDLING, 12), batch("tomato", TUNNEL, Stage.GROWING, 6), BEANS
+    assert _pictured_c(Story(LATE_MAY, sown, FROST)) == [None, None, crops()["french-bean"].cold.hardened_c]
+    fleeced = tuple(replace(one, cover=Cover.FLEECE) if one.id == CALLUMS_BED else one for one in PLACES)
+    assert _pictured_c(Story(LATE_MAY, (BEANS,), FROST, places=fleeced)) == [None]
+
+
+def test_the_picture_of_the_nights_has_leeks_in_january_at_what_they_winter_at() -> None:
+    """They stand through ordinary winters: a line at the degree of their summer would be crossed every night."""
+    leeks = batch("leek", LONG_BED, Stage.READY, 40, sown_on=date(2026, 4, 1))
+    (pictured_c,) = _pictured_c(Story(date(2027, 1, 12), (leeks,), Weather((-6.0,), days_c=(1.0,))))
+    assert pictured_c is not None and pictured_c < -10.0

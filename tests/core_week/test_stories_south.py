@@ -7,7 +7,7 @@ the other stories; only the rules are turned.
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -15,7 +15,7 @@ from bot.core.calendar.proposal import propose
 from bot.core.finding import Finding
 from bot.core.garden.snapshot import Garden, Planting, Stage
 from bot.core.growing.hemisphere import turned
-from bot.core.growing.seasons import in_window
+from bot.core.growing.seasons import growing_days, growing_name, growing_year, in_window
 from bot.core.growing.stages import reckoned
 from bot.core.growing.succession import Where, fill_gap, sowing_places
 from bot.core.warnings.hazards import findings
@@ -126,3 +126,14 @@ def test_a_calendar_proposed_from_turned_rules_sows_carrots_in_the_southern_spri
     entries = propose([SOUTH["carrot"]], None, date(2026, 7, 1)).entries
     sown = next(one for one in entries if one.kind.value == "sow")
     assert date(2026, 8, 1) <= sown.first_on <= date(2026, 11, 30)
+
+
+def test_one_summer_of_the_south_is_one_season_and_every_day_belongs_to_one() -> None:
+    """Potatoes set in November and cabbages after them in January stand in one season: no rest between them is asked for."""
+    assert growing_year(date(2025, 11, 20), south=True) == growing_year(date(2026, 1, 20), south=True) == 2025
+    assert growing_name(2025, south=True) == "2025/26" and growing_name(2099, south=True) == "2099/00"
+    for south in (False, True):
+        for n in range(800):
+            on = date(2025, 1, 1) + timedelta(days=n)
+            first_on, last_on = growing_days(growing_year(on, south=south), south=south)
+            assert first_on <= on <= last_on

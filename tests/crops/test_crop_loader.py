@@ -21,6 +21,7 @@ USED = {
     "cfr-201-31",
     "pmc10202904",
     "scoggin2014",
+    "umaine",
     "wise-zriba",
 }
 

@@ -152,6 +152,7 @@ def test_crops_that_stand_light_frost_only_are_damaged_below_28_f() -> None:
     # Phillips 2014, Michigan State University Extension, after Purdue HO-203: light frost hardy, 28-32 F.
     for key in ("beetroot", "celeriac", "celery", "chard", "radish"):
         assert CROPS[key].cold.hardened_c == pytest.approx(celsius(28), abs=0.03), key
+        assert celsius(28) < CROPS[key].cold.tender_c < celsius(32), key
 
 
 def test_peppers_and_their_kin_are_chilled_below_12_5_c() -> None:
@@ -196,6 +197,30 @@ def test_stores_are_kept_as_the_handbook_says(key: str) -> None:
     assert storage is not None
     assert storage.temp_c == pytest.approx((celsius(low_f), celsius(high_f)), abs=0.06)
     assert (storage.humidity_pct, storage.weeks) == ((dry, damp), (least, most))
+
+
+# Degrees C, humidity %, weeks, each the published range. Department of Agriculture and Food, Western Australia, Storage of
+# fresh fruit and vegetables, 2016, Tables 1 and 2; peach, plum, apricot, tomatillo: Lamikanra et al. 2005, Tables 20.1 and
+# 20.2, after USDA Handbook 66. Read via copies, 2026-11-27; 14 to 28 days are 2 to 4 weeks, 3 to 7 days one.
+RIPE = {
+    "apple": (-1.0, 4.5, 90, 95, 4, 32),
+    "cherry": (-1.0, 0.0, 85, 95, 1, 4),
+    "celeriac": (0.0, 0.0, 90, 95, 12, 16),
+    "apricot": (-0.5, 0.0, 90, 95, 1, 2),
+    "peach": (-1.0, 0.0, 90, 95, 2, 4),
+    "plum": (-1.0, 0.0, 90, 95, 2, 4),
+    "tomatillo": (5.0, 10.0, 80, 90, 1, 3),
+}
+
+
+@pytest.mark.parametrize("key", RIPE)
+def test_fruit_is_kept_within_what_is_published_and_never_said_to_keep_longer(key: str) -> None:
+    low_c, high_c, dry, damp, least, most = RIPE[key]
+    storage = CROPS[key].harvest.storage
+    assert storage is not None
+    assert low_c <= storage.temp_c[0] <= storage.temp_c[1] <= high_c
+    assert dry <= storage.humidity_pct[0] <= storage.humidity_pct[1] <= damp
+    assert storage.weeks == (least, most)
 
 
 # RHS, potatoes page: 8-13 cm deep, 30 cm apart, earth up at about 20 cm; lift after 10-12, 13-14, 15-20 weeks. Rows
@@ -279,3 +304,17 @@ def test_what_can_poison_carries_its_caution() -> None:
         assert "raw-bean" in CROPS[key].safety
     for key in POTATOES:
         assert "green-potato" in CROPS[key].safety
+
+
+@pytest.mark.parametrize(
+    "crop", ["aubergine", "pepper", "chilli", "runner-bean", "amaranth", "tomato", "courgette", "sweetcorn"]
+)
+def test_what_a_light_frost_damages_is_called_for_in_one(crop: str) -> None:
+    """Phillips, Michigan State University Extension 2014, after Purdue HO-203: damaged at 28 to 32 degrees F."""
+    assert celsius(28) <= CROPS[crop].cold.hardened_c <= celsius(32)
+
+
+@pytest.mark.parametrize("crop", ["leek", "brussels-sprouts"])
+def test_leeks_and_winter_brassicas_are_hardy_in_an_average_winter(crop: str) -> None:
+    """RHS hardiness ratings: H4, -10 to -5 degrees C, "winter brassicas, leeks"."""
+    assert -10 <= CROPS[crop].cold.hardened_c <= -5

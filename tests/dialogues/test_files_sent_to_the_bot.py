@@ -184,7 +184,7 @@ LOCKED = OLD + "EncryptedPackage".encode("utf-16-le") + bytes(100)
         ("plan.pdf", b"%PDF-1.7\n", "not a kind of file"),
         ("members.csv", b"", "is empty"),
         ("broken.zip", b"PK\x03\x04" + bytes(50), "is damaged"),
-        ("notes.csv", b"when,what\n1,2\n", "did you mean"),
+        ("notes.csv", b"when,what\n1,2\n", "Left out"),
         ("tasks-we-have.csv", b"when,what\n1,2\n", "named after what it holds"),
     ],
 )

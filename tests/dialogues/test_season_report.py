@@ -122,3 +122,24 @@ async def test_yesterday_s_preview_posts_nothing(season: Talk) -> None:
     season.stage.clock.at += timedelta(days=1)
     said = await season.press("Miriam", preview, "Show it to the group")
     assert "another day" in said[-1].text and not season.group()
+
+
+async def test_south_of_the_equator_a_season_runs_from_july_and_is_not_cut_at_new_year(season: Talk) -> None:
+    """April's harvest there belongs to the summer before it; the next season begins in winter, as in the north."""
+    async with season.stage.app.database.begin() as session:
+        (await session.scalars(select(Garden))).one().latitude = -43.5
+        first = (await session.scalars(select(Entry).where(Entry.action == "harvested"))).one()
+        kept = {"garden_id": first.garden_id, "member_id": first.member_id, "planting_id": first.planting_id}
+        for on in (date(2025, 12, 20), date(2025, 6, 20)):
+            more = Entry(**kept, written_at=first.written_at, done_on=on, action="harvested", amount=1000.0, unit="g")
+            session.add(more)
+    said = await season.write("Miriam", "/report")
+    text = "\n".join(one.text for one in said)
+    assert "The season 2025/26 in" in text
+    assert "3.5 kg" in text and "4.5 kg" not in text  # December's and April's, without last June's
+    (file,) = [one for one in said if one.kind == "document"]
+    assert "season-2025-26.csv" in str(file)
+    named = "\n".join(one.text for one in await season.write("Miriam", "/report 2026"))
+    assert "The season 2025/26 in" in named  # it runs in 2026
+    before = "\n".join(one.text for one in await season.write("Miriam", "/report 2024"))
+    assert "The season 2024/25 in" in before

@@ -46,6 +46,17 @@ def test_thunder_is_wmo_code_95_96_or_99(code: int, thunder: bool) -> None:
     assert read_open_meteo(body).hours[2].thunder is thunder
 
 
+def test_the_soil_is_read_where_it_is_sent_and_no_gap_where_it_is_not() -> None:
+    # soil_temperature_6cm: open-meteo.com/en/docs, via a copy.
+    body = open_meteo_body()
+    assert all(hour.soil_c is None for hour in read_open_meteo(body).hours)
+    body["hourly"]["soil_temperature_6cm"] = [11.5, *[None] * (len(body["hourly"]["time"]) - 1)]
+    body["hourly_units"]["soil_temperature_6cm"] = "°C"
+    forecast = read_open_meteo(body)
+    assert (forecast.hours[0].soil_c, forecast.hours[1].soil_c) == (11.5, None)
+    assert all(gap.field != "soil_c" for gap in forecast.gaps)
+
+
 def test_a_null_stays_missing_and_is_stated() -> None:
     forecast = read_open_meteo(open_meteo_body())
     last = forecast.hours[-1]

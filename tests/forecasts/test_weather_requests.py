@@ -66,6 +66,7 @@ async def test_open_meteo_is_asked_for_gmt_metres_per_second_and_ten_whole_days(
     assert set(asked["hourly"].split(",")) == {
         *("temperature_2m", "dew_point_2m", "relative_humidity_2m", "cloud_cover", "wind_speed_10m"),
         *("wind_gusts_10m", "precipitation", "shortwave_radiation", "weather_code"),
+        "soil_temperature_6cm",
     }
 
 

@@ -126,7 +126,7 @@ SURE: list[tuple[str, Action, dict[str, Any]]] = [
 def test_a_plain_sentence_is_understood(text: str, action: Action, says: dict[str, Any]) -> None:
     found = to_row(one(text))
     silent = {"crops": (), "places": (), "from_places": (), "into": (), "thermometers": (), "plantings": (), "done_on": TODAY,
-              "sure": True, "unit": Unit.NONE, "beside": "", "rule_key": "", "rule_value": "",
+              "sure": True, "unit": Unit.NONE, "beside": "", "plant": "", "rule_key": "", "rule_value": "",
               "not_yet": False, "wrong_day": "", "believed": False}  # fmt: skip
     expected = {name: says.get(name, silent.get(name)) for name in found} | {"action": action, "words": found["words"]}
     got = {name: getattr(from_row(found), name) for name in found}

@@ -116,7 +116,7 @@ def test_the_caption_says_the_coldest_night_the_gust_and_how_many_nights_fall_be
     said = caption(outlook())
     assert "Coldest is the night of Thu 7 May: at the ground most likely −3 °C" in said
     assert "Strongest gust: 38 mph" in said  # 17 m/s / 0.44704
-    assert "2 nights are likely to be too cold at the ground for potato shoots (−1 °C)." in said
+    assert "2 nights are likely to be too cold in the open for potato shoots (−1 °C)." in said
 
 
 def test_the_caption_leaves_out_thresholds_rather_than_grow_too_long() -> None:

@@ -36,6 +36,23 @@ def test_utf_8_is_told_from_windows_1252_by_its_letters() -> None:
     assert cells("name\nBjörn €5\n".encode("cp1252"))[1] == ("Björn €5",)
 
 
+@pytest.mark.parametrize("name", ["Łucja Żak", "Michał", "Rafał Ćwik", "Wąs"])
+def test_windows_1250_is_told_from_windows_1252_by_signs_within_words(name: str) -> None:
+    # Code pages of the Unicode Consortium: 0xB3 is "ł" in Windows-1250, "³" in Windows-1252; 0xB9 "ą" and "¹".
+    assert cells(f"name\n{name}\n".encode("cp1250"))[1] == (name,)
+
+
+@pytest.mark.parametrize("name", ["2 m³ compost", "£5", "Zoë Åström", "¿Qué?"])
+def test_signs_that_stand_alone_are_those_of_windows_1252(name: str) -> None:
+    assert cells(f"name\n{name}\n".encode("cp1252"))[1] == (name,)
+
+
+def test_whoever_reads_polish_wrote_it_in_windows_1250() -> None:
+    problems = Problems(say("pl", "UTC"))
+    read = read_csv("members.csv", "name\nKasię Śliwę\n".encode("cp1250"), column_names("members"), problems)
+    assert read is not None and read.lines[1].cells == ("Kasię Śliwę",)
+
+
 def test_letters_of_no_encoding_are_a_problem() -> None:
     problems = Problems(SAY)
     assert read_csv("members.csv", b"name\n\x81\x8d\xff\n", column_names("members"), problems) is None

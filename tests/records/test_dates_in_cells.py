@@ -7,11 +7,14 @@ from datetime import date, datetime, time
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from sqlalchemy import select
 
 from bot.services.garden.records.problems import CellError
 from bot.services.garden.records.sheet import Reading
-from bot.services.garden.records.written_days import day, hour, past_day, weekday
-from tests.records.record_files import SAY
+from bot.services.garden.records.written_days import day, hour, month_comes_first, past_day, weekday
+from bot.storage.models import Planting
+from bot.storage.session import Database
+from tests.records.record_files import GARDEN, SAY, bring, said
 
 READING = Reading(SAY, date(2026, 5, 4))
 days = st.dates(date(1969, 1, 1), date(2068, 12, 31))
@@ -104,3 +107,23 @@ def test_hours_are_whole(written: str | float | time, expected: int) -> None:
 def test_an_hour_that_is_not_whole_is_refused(written: str | time) -> None:
     with pytest.raises(CellError, match="is not a whole hour; write one such as 9 or 14:00"):
         hour(written, READING)
+
+
+async def test_days_of_the_united_states_are_told_by_their_column_and_said_to_be(database: Database) -> None:
+    plantings = (
+        "crop,place,count,stage,sown_on,planted_on\n"
+        "Peas,Bed 1,3,growing,3/4/2026,3/4/2026\nKale,Bed 1,3,growing,4/21/2026,21/4/2026\n"
+    )
+    report = await bring(database, garden=GARDEN, places="name,kind\nBed 1,open bed\n", plantings=plantings)
+    assert said(report) == []
+    assert report.remarks == ("plantings.csv: the month comes first in the column sown_on",)
+    async with database.begin() as session:
+        rows = {row.crop: row for row in await session.scalars(select(Planting))}
+    assert (rows["pea"].sown_on, rows["kale"].sown_on) == (date(2026, 3, 4), date(2026, 4, 21))
+    assert (rows["pea"].planted_on, rows["kale"].planted_on) == (date(2026, 4, 3), date(2026, 4, 21))
+
+
+def test_a_column_that_speaks_both_ways_is_read_day_first() -> None:
+    assert month_comes_first(["4/21/2026", "3/4/2026", None])
+    assert not month_comes_first(["3/4/2026", None, date(2026, 1, 1)])
+    assert not month_comes_first(["4/21/2026", "21/4/2026"])

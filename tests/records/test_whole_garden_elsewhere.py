@@ -36,6 +36,7 @@ from bot.storage.models import (
     NamedHelper,
     NightOdds,
     OnCall,
+    OwnCrop,
     PastDay,
     PlaceLearned,
     PlaceReport,
@@ -94,6 +95,7 @@ BARE = {
     "named_helpers": {"asked_at", "agreed_at"},
     "journal": {"undo"},
     "calendars": {"pinned_id"},
+    "own_crops": {"member_id", "changed_at"},
     "warnings": {"outbox_id"},
 }
 
@@ -146,6 +148,10 @@ async def first(tmp_path: Path) -> AsyncIterator[Database]:
             ),
             Entry(member_id=None, written_at=AT, done_on=DAY, action="watered", words="", undone_at=AT, **here),
             RuleChange(member_id=one, crop="garlic", key="planting.in_row_cm", value={"value": 12}, changed_at=AT, **here),
+            OwnCrop(
+                member_id=one, key="own-dahlia", changed_at=AT, said={"name": "Dahlia's", "like": "potato-maincrop",
+                "eaten": False, "frost": "kills", "out": 5, "harvest": [7, 10], "apart_cm": 60}, **here,
+            ),
             Reading(thermometer_id=meter.id, member_id=one, read_at=AT, night_on=DAY, value_c=-1.5, accepted=True),
             Learned(correction={"lay": "hollow", "n": [1, 2.5]}, updated_at=AT, **here),
             PlaceLearned(thermometer_id=meter.id, correction={"other": {"count": 3}}, updated_at=AT),

@@ -84,3 +84,32 @@ async def test_the_chill_of_past_days_is_that_of_the_garden_since_sowing(databas
         found = await past_warmth.since_chilled(session, await gardens.snapshot(session, row), load())
         assert {day.on for day in found} == {SOWN_ON + timedelta(days=n) for n in range(30)}
         assert {day.mean_c for day in found} == {6.0}
+
+
+async def test_the_soil_is_told_by_the_days_that_were_kept_when_the_forecast_begins_today(database: Database) -> None:
+    """Kaetterer & Andren 2009: bare soil under steady air comes to 0.95 + 0.05 exp(1.2) of it, by hand 1.116."""
+    today = date(2026, 6, 1)
+    async with database.begin() as session:
+        row = Garden(name="Teasel Lane", latitude=52.2, longitude=-1.5, altitude_m=74.0, zone="Europe/London")
+        session.add(row)
+        await session.flush()
+
+        def kept(*days_ago: int) -> list[PastDay]:
+            return [
+                PastDay(
+                    garden_id=row.id, on=today - timedelta(days=n), source="invented", noted_at=EVENING_AT, mean_c=12.0
+                )
+                for n in days_ago
+            ]
+
+        assert await past_warmth.soil_lately_c(session, row.id, today) is None
+        session.add_all(kept(1, 2))
+        await session.flush()
+        assert await past_warmth.soil_lately_c(session, row.id, today) is None, "two days are too few"
+        session.add_all(kept(3, 4, 5))
+        await session.flush()
+        found = await past_warmth.soil_lately_c(session, row.id, today)
+        assert found is not None and abs(found - 12.0 * 1.116) < 0.1
+        assert await past_warmth.soil_lately_c(session, row.id, today + timedelta(days=5)) is None, (
+            "that is too long ago"
+        )

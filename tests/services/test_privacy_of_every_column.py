@@ -61,6 +61,7 @@ WORDS = {
     "night_minima": {"source": "garden"},
     "night_odds": {"forecast": "garden"},
     "outbox": {"key": "garden", "chat_id": "message", "method": "garden", "payload": "message", "error": "garden"},
+    "own_crops": {"key": "garden", "said": "garden"},
     "past_days": {"source": "garden", "hours": "garden"},
     "pending_notes": {"note": "theirs"},
     "people": {"name": "theirs", "user_id": "theirs", "username": "theirs", "language": "theirs"},

@@ -14,6 +14,7 @@ from bot.chat.warnings.announce import voice
 from bot.chat.wire.message import Button, post
 from bot.core.calendar.proposal import Proposed
 from bot.core.calendar.weather_conflicts import Contradiction
+from bot.core.growing.carrying import is_written_for
 from bot.services.calendar import entries
 from bot.services.calendar import proposed_season as service
 from bot.services.growing import rules, week
@@ -29,12 +30,14 @@ async def show(request: Request, start: int = 0) -> None:
     say, garden = request.say, request.garden
     assert garden is not None
     given = await service.proposal(request.session, garden, request.now)
-    if given is None or not given.entries:
-        await request.reply(
-            say.gettext("I have nothing to propose: no crops in the records, or no rules for this half of the earth.")
-        )
-        return
     crops = await rules.of_garden(request.session, garden.id)
+    whose = proposal_words.whose_days(
+        say, next(iter(crops.values())).days, written_for=is_written_for(garden.latitude, garden.longitude)
+    )
+    if given is None or not given.entries:
+        nothing = say.gettext("I have nothing to propose: no crops in the records.")
+        await request.reply(whose if given is None and whose is not None else nothing)
+        return
     shown = given.entries[start : start + proposal_words.SHOWN]
     numbers: list[Button] = [(say.number(n), f"cal:take:{_id(one)}") for n, one in enumerate(shown, start + 1)]
     buttons = [numbers[n : n + 4] for n in range(0, len(numbers), 4)]
@@ -42,7 +45,7 @@ async def show(request: Request, start: int = 0) -> None:
     if len(given.entries) > start + len(shown):
         buttons.append([(say.gettext("The rest"), f"cal:more:{start + len(shown)}")])
     today = say.local(request.now).date()
-    await request.reply(proposal_words.proposed(say, crops, given, today, start=start), buttons)
+    await request.reply(proposal_words.proposed(say, crops, given, today, whose, start=start), buttons)
 
 
 async def take(request: Request, rest: str) -> None:

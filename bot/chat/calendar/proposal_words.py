@@ -11,11 +11,11 @@ from bot.chat.html import bold
 from bot.core.calendar.entry import Entry, EntryKind, Occurrence
 from bot.core.calendar.proposal import Because, Proposal, Proposed, Reason
 from bot.core.calendar.weather_conflicts import Contradiction, Trouble
-from bot.core.growing.crop import Crop
+from bot.core.growing.crop import Crop, Days
 from bot.core.growing.succession import Where
 from bot.i18n import Say
 
-__all__ = ["SHOWN", "against", "one_reason", "proposed", "title"]
+__all__ = ["SHOWN", "against", "one_reason", "proposed", "title", "whose_days"]
 
 SHOWN = 12
 
@@ -38,9 +38,28 @@ def title(say: Say, crops: Mapping[str, Crop], one: Proposed) -> str:
     }[one.kind]
 
 
-def proposed(say: Say, crops: Mapping[str, Crop], given: Proposal, today: date, *, start: int = 0) -> str:
-    """Entries start+1 to start+SHOWN, numbered as on the buttons, each with why it stands there."""
+def whose_days(say: Say, days: Days, *, written_for: bool) -> str | None:
+    """Of which place the days are; nothing where they are simply right. written_for: whether the garden lies there."""
+    if days is Days.CARRIED:
+        return say.gettext("The days follow this garden's own nights.")
+    if days is Days.UNKNOWN:
+        return say.gettext(
+            "Here the year has no cold winter, and my rules know no other. I name no days to sow. Ask people who grow here."
+        )
+    if written_for:
+        return None
+    return say.gettext(
+        "The days are those of lowland Britain. With past nights from near you (minima.csv) they follow your garden."
+    )
+
+
+def proposed(
+    say: Say, crops: Mapping[str, Crop], given: Proposal, today: date, whose: str | None = None, *, start: int = 0
+) -> str:
+    """Entries start+1 to start+SHOWN, numbered as on the buttons, each with why it stands there; whose days they are."""
     parts = [bold(say.gettext("A season for this garden. Take, change or drop each:"))]
+    if whose is not None:
+        parts.append(whose)
     for n, one in enumerate(given.entries[start : start + SHOWN], start + 1):
         entry = line(say, _as_occurrence(say, crops, one), today)
         why = " ".join(one_reason(say, reason) for reason in one.reasons)

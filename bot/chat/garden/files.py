@@ -162,7 +162,9 @@ async def _store(scene: Scene, found: Received, ids: Sequence[int], digest: str)
 async def _import(scene: Scene, found: Received, *, dry_run: bool) -> Report:
     if not found.has_records:
         return Report(scene.garden.name, scene.garden.id, stored=not dry_run)
-    if not found.tables.rows and not found.tables.history:  # there is nothing to hold against the garden
+    if (
+        not found.tables.rows and not found.tables.history and not found.tables.own
+    ):  # there is nothing to hold against the garden
         return Report(problems=found.problems.in_order(), skipped=tuple(found.tables.skipped))
     # Copies, since the reading adds to them what only the garden can tell.
     problems = type(found.problems)(found.problems.say)

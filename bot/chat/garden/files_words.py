@@ -80,6 +80,8 @@ def preview(
             parts += _tally(say, table, tally)
     if dates is not None:
         parts += [bold(say.gettext("In the calendar:")), dates]
+    parts += [say.gettext("Please look: {what}.", what=safe(one, 120)) for one in report.remarks]
+    parts += _unknown(say, report.unknown)
     parts += _skipped(say, report.skipped)
     parts.append(say.gettext("More files may follow; they are read together. Then tap Apply, or Drop."))
     return lines(parts)
@@ -121,10 +123,19 @@ def _names(say: Say, names: Sequence[str]) -> str:
     return say.and_list(listed)
 
 
+def _unknown(say: Say, plants: Sequence[str]) -> Iterator[str]:
+    if plants:
+        yield say.gettext(
+            "No rule for: {plants}. They become this garden's own: protected from frost, and no food, until somebody says "
+            "more with /own.",
+            plants=_names(say, plants),
+        )
+
+
 def _skipped(say: Say, skipped: Sequence[str]) -> Iterator[str]:
     if skipped:
         yield say.gettext(
-            "Not read: {files}. A file is named after what it holds, such as members.csv.",
+            "Left out: {files}. A file is named after what it holds, such as members.csv.",
             files=_names(say, skipped),
         )
 
@@ -150,6 +161,7 @@ def stored(say: Say, report: Report, dates_n: int | None) -> str:
                 table=table, added=len(tally.added), changed=len(tally.changed), unchanged=tally.unchanged_n,
             )
         )  # fmt: skip
+    parts += _unknown(say, report.unknown)
     if dates_n is not None:
         parts.append(say.ngettext("calendar: {n} entry", "calendar: {n} entries", dates_n))
     return lines(parts)

@@ -11,7 +11,7 @@ from bot.i18n import Say
 
 WORD = "places"
 FOR = Role.ORGANISER
-_READ_N = 1000
+_READ_N = 4096  # a whole message
 
 
 def about(say: Say) -> str:

@@ -45,7 +45,8 @@ async def propose(request: Request, garden: Garden, person: Person, text: str) -
     items: list[Rows] = []
     unread: list[str] = []
     none: list[str] = []  # lines that speak of no thing at all: "0 beds"
-    for line in [one.strip() for one in text.splitlines() if one.strip()][:LINES_N]:
+    written = [one.strip() for one in text.splitlines() if one.strip()]
+    for line in written[:LINES_N]:
         item = place_lines.read(line, request.say, known, houses)
         if item is None:
             unread.append(line)
@@ -72,7 +73,8 @@ async def propose(request: Request, garden: Garden, person: Person, text: str) -
                 (request.say.gettext("Drop it"), f"place:{garden.id}:no:{row.id}"),
             ]
         ]
-    await request.whisper(wording.preview(request.say, items, laid, [*none, *unread]), buttons)
+    later_n = max(0, len(written) - LINES_N)
+    await request.whisper(wording.preview(request.say, items, laid, [*none, *unread], later_n), buttons)
     return True
 
 

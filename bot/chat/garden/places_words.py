@@ -15,7 +15,7 @@ from bot.services.garden.places import Hanging, Laid, Rows
 __all__ = ["PAGE", "how", "listing", "listing_buttons", "of_none", "preview", "removal", "stored", "thing"]
 
 PAGE = 10
-_SHOWN = 6
+_TEXT_N = 3800  # of the letters that a message holds, with room for marks
 
 
 def how(say: Say) -> str:
@@ -61,25 +61,43 @@ def listing_buttons(say: Say, garden_id: int, things: Sequence[tuple[str, str]],
     return [*rows, last]
 
 
-def preview(say: Say, items: Sequence[Rows], laid: Laid, unread: Sequence[str]) -> str:
-    """What would be kept; with a problem, what is wrong and that nothing is."""
-    left = [say.gettext("I did not understand: {line}", line=safe(line, 60)) for line in unread[:3]]
+def preview(say: Say, items: Sequence[Rows], laid: Laid, unread: Sequence[str], later_n: int = 0) -> str:
+    """What would be kept, every line of it; with a problem, what is wrong and that nothing is. later_n: lines too many."""
+    left = [say.gettext("I did not understand: {line}", line=safe(line, 60)) for line in unread]
+    if later_n:
+        left.append(
+            say.ngettext(
+                "{n} line more is too much at once: please send it after this.",
+                "{n} lines more are too much at once: please send them after this.",
+                later_n,
+            )
+        )
     if laid.problems:
-        return lines([
-            bold(say.gettext("I can't keep that yet:")),
-            *(say.gettext("• {problem}", problem=safe(one, 200)) for one in laid.problems[:4]),
-            *left,
-            say.gettext("Please write it again."),
-        ])  # fmt: skip
-    return lines([
-        bold(say.gettext("Did I understand you? I would keep:")),
-        *(f"• {_item(say, item, laid)}" for item in items[:_SHOWN]),
-        say.ngettext("And {n} line more.", "And {n} lines more.", len(items) - _SHOWN) if len(items) > _SHOWN else None,
-        say.gettext("New on the list, until they tap Join: {people}.", people=say.and_list(safe(n, 30) for n in laid.people))
+        problems = [say.gettext("• {problem}", problem=safe(one, 200)) for one in laid.problems]
+        again = say.gettext("Please write it again.")
+        return _fitting(say, bold(say.gettext("I can't keep that yet:")), problems, [*left, again])
+    joins = (
+        [
+            say.gettext(
+                "New on the list, until they tap Join: {people}.", people=say.and_list(safe(n, 30) for n in laid.people)
+            )
+        ]
         if laid.people
-        else None,
-        *left,
-    ])  # fmt: skip
+        else []
+    )
+    shown = [f"• {_item(say, item, laid)}" for item in items]
+    return _fitting(say, bold(say.gettext("Did I understand you? I would keep:")), shown, [*joins, *left])
+
+
+def _fitting(say: Say, first: str, middle: Sequence[str], last: Sequence[str]) -> str:
+    """All of it; what a message can't hold is counted."""
+    for n in range(len(middle), -1, -1):
+        rest = len(middle) - n
+        more = say.ngettext("And {n} line more.", "And {n} lines more.", rest) if rest else None
+        text = lines([first, *middle[:n], more, *last])
+        if len(text) <= _TEXT_N:
+            return text
+    return lines([first, more])
 
 
 def of_none(say: Say, line: str) -> str:

@@ -13,6 +13,7 @@ from bot.chat.request import Request
 from bot.chat.warnings.told import Told
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Garden, Place, PlaceKind
+from bot.core.growing.carrying import is_written_for
 from bot.core.growing.crop import Crop
 from bot.core.growing.seasons import next_in_window
 from bot.core.growing.spacing import Bed, length_m
@@ -62,7 +63,9 @@ async def answer(request: Request) -> None:
     number = _COUNT.search(rest)
     beds = [(None, bed)] if bed else _own_beds(await gardens.snapshot(request.session, garden), member.id)
     buttons: list[list[Button]] = [[(say.gettext("Care and pests"), f"crop:{what.keys[0]}")]]
-    await request.reply(wording.crop(told, crops[what.keys[0]], int(number[1]) if number else None, beds), buttons)
+    written_for = is_written_for(garden.latitude, garden.longitude)
+    wanted = int(number[1]) if number else None
+    await request.reply(wording.crop(told, crops[what.keys[0]], wanted, beds, written_for=written_for), buttons)
 
 
 def _meant(say: Say, crops: Mapping[str, Crop], text: str) -> Found | None:

@@ -6,12 +6,13 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from bot.chat import names
+from bot.chat.calendar.proposal_words import whose_days
 from bot.chat.growing import signs
 from bot.chat.html import bold, lines, safe
 from bot.chat.warnings.told import Told
 from bot.core.calendar.proposal import CHIT
 from bot.core.garden.snapshot import Place
-from bot.core.growing.crop import NOT_FOOD, Crop, DayRange, Kind, Raising, Start, Storage
+from bot.core.growing.crop import NOT_FOOD, Crop, DayRange, Days, Kind, Raising, Start, Storage
 from bot.core.growing.harvest import PRACTICE_DAYS, lift_plan
 from bot.core.growing.seasons import closes_on, in_window, next_in_window
 from bot.core.growing.spacing import INCH_M, Bed, Count, Layout, apart, feet_m, for_crop, square
@@ -34,13 +35,21 @@ _GAP_SHOWN = 12
 _INCH_CM = INCH_M * 100
 
 
-def crop(told: Told, rule: Crop, wanted: int | None, beds: Sequence[tuple[Place | None, Bed]]) -> str:
-    """Everything about one crop that this member needs now."""
+def crop(
+    told: Told,
+    rule: Crop,
+    wanted: int | None,
+    beds: Sequence[tuple[Place | None, Bed]],
+    *,
+    written_for: bool = True,
+) -> str:
+    """Everything about one crop that this member needs now. written_for: whether the rules' days are of the place."""
     say = told.say
     cautions = [signs.caution(say, key) for key in rule.safety]
     return lines([
         bold(names.crop(say, told.crops, rule.key)),
-        *_when(told, rule),
+        *(_when(told, rule) if rule.days is not Days.UNKNOWN else ()),
+        whose_days(say, rule.days, written_for=written_for),
         _how_many(say, rule, wanted),
         _set_at(say, rule),
         *(line for place, bed in beds for line in _fits(say, rule, place, bed)),

@@ -13,6 +13,7 @@ from bot.chat.journal.refusal_words import refused
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Cover, Garden, Planting, Stage
 from bot.core.growing.crop import Crop
+from bot.core.growing.seasons import growing_name
 from bot.i18n import Say
 from bot.services.growing.rule_changes import figure
 from bot.services.journal.note import Action, Note, Unit
@@ -67,10 +68,11 @@ def question(say: Say, rules: Rules, asked: Question) -> Reply:
     ]
     if asked.kind is QuestionKind.COUNT:
         rows = [[button for row in rows for button in row]]
-    no = (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING, QuestionKind.MUCH)
+    no = (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING, QuestionKind.MUCH, QuestionKind.PLANT)
     never = say.gettext("No") if asked.kind in no else say.gettext("Never mind")
     rows.append([(never, f"note:{asked.pending_id}:{NEVER_MIND}")])
-    return lines([_understood(say, rules, asked), _ask(say, asked)]), rows
+    understood = None if asked.kind is QuestionKind.PLANT else _understood(say, rules, asked)
+    return lines([understood, _ask(say, asked)]), rows
 
 
 def undone(say: Say, given: Undone) -> str:
@@ -177,7 +179,7 @@ def _afterwards(say: Say, rules: Rules, one: Recorded, change: Change) -> list[s
         told.append(
             say.gettext(
                 "The same family stood here in {year} ({crop}): another bed would be better, or watch for disease.",
-                year=str(change.too_soon.year),
+                year=growing_name(change.too_soon.year, south=rules[change.too_soon.crop].south),
                 crop=before,
             )
         )
@@ -300,6 +302,12 @@ def _ask(say: Say, asked: Question) -> str:
         return _much(say, asked.note)
     if asked.kind is QuestionKind.COUNT and asked.note.action is Action.LOST:
         return say.gettext("How many were lost?")
+    if asked.kind is QuestionKind.PLANT:
+        return say.gettext(
+            "I have no rule for “{plant}”. Shall I keep it as this garden's own? I would protect it from frost, and call it no "
+            "food, until an organiser says more: /own. Some plants are poisonous: eat only what you are sure of.",
+            plant=safe(asked.note.plant, 60),
+        )
     if asked.kind is QuestionKind.VARIETY:
         return say.gettext(
             "I do not know “{words}”. Is it a sort of this crop that people eat? Some plants share a name with a vegetable "
@@ -334,6 +342,8 @@ _ASK: dict[QuestionKind, Callable[[Say], str]] = {
 
 def _label(say: Say, rules: Rules, asked: Question, option: int | str) -> str:
     """A button's words; a label is no markup, so names stand as they are."""
+    if asked.kind is QuestionKind.PLANT:
+        return say.gettext("Keep it")
     if asked.kind in (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING, QuestionKind.MUCH):
         return say.gettext("Yes")
     if asked.kind is QuestionKind.NIGHT:

@@ -84,7 +84,8 @@ async def pressed(request: Request, rest: str) -> None:
         request.now,
         forecast=forecast,
     )
-    await _answer(request, [outcome], crops)
+    # A plant that was kept by this answer is among the rules only now; changed figures are told from the old ones.
+    await _answer(request, [outcome], {**await rules.of_garden(request.session, request.garden.id), **crops})
 
 
 async def counted(request: Request, pending_id: int, count: int) -> None:

@@ -31,6 +31,7 @@ _NEED_CROP = frozenset(
     {Action.SOWED, Action.POTTED_ON, Action.HARDENING, Action.HARDENED, Action.PLANTED_OUT, Action.HARVESTED, Action.LOST,
      Action.MEASURED}
 )  # fmt: skip
+_STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
 _WEIGHTLESS = frozenset({Unit.BUNCH, Unit.PUNNET, Unit.BAG, Unit.BUCKET})
 _NOTHING = Hit(())
 
@@ -122,6 +123,8 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
         crops = crops or things.misspelt_crop(said, known)
     places = places or things.guessed_places(said, known, words)
     crops = things.with_company(said, crops, known, words)
+    if not crops and found[0].action in _STARTS and found[0].sure and any(hit.ids for hit in places):
+        crops = things.unknown_plant(said, known, words)
     clauses = _clauses(said, found, crops, places, words)
     sure = len([clause for clause in clauses if clause.deed]) == len(found)
     _lend(clauses)
@@ -233,7 +236,7 @@ def _notes(clause: _Clause, known: Known, words: Vocabulary, what: Cause | None,
         sure=sure and not (listed or elsewhere or whole_place),
     )
     return [
-        replace(note, crops=crop.crops, places=place.ids, beside=crop.beside)
+        replace(note, crops=crop.crops, places=place.ids, beside=crop.beside, plant=crop.plant)
         for crop in clause.crops or [_NOTHING]
         for place in clause.where or [_NOTHING]
     ]

@@ -12,15 +12,19 @@ from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Place
 from bot.crops.find import alike, fold, is_plural, match
 
-__all__ = ["Hit", "crops", "declined_crop", "guessed_places", "misspelt_crop", "named", "places", "with_company"]
+__all__ = [
+    "Hit", "crops", "declined_crop", "guessed_places", "misspelt_crop", "named", "places", "unknown_plant", "with_company",
+]  # fmt: skip
 
 _LEAST = 3  # letters of a word that tells a place
+_NAME_WORDS_N = 3  # of a plant's name
 
 
 @dataclass(frozen=True, slots=True)
 class Hit:
     """at: where it stands. crops or ids: what it can be; nothing for a place that the garden does not have, or a plant
     that is no crop. beside: the words beside a crop's name that are of a variety or unknown; of a plant, all its words.
+    plant: the name of one that nothing is known of.
     """
 
     at: Indices
@@ -28,6 +32,7 @@ class Hit:
     ids: tuple[int, ...] = ()
     sure: bool = True
     beside: str = ""
+    plant: str = ""
 
 
 Same = Callable[[Token, Token], bool]
@@ -200,6 +205,26 @@ def misspelt_crop(said: Sequence[Token], known: Known) -> list[Hit]:
             at = tuple(run[first : first + len(found.words.split())])
             take(said, at, "crop")
             return [Hit(at, crops=found.keys, sure=False)]
+    return []
+
+
+def unknown_plant(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
+    """The first words left over that may be a plant's name, where a plant was sown or set out and none is known."""
+    seeds = {phrase[0] for phrase in words.seeds if len(phrase) == 1}
+    for run in _free_runs(said):
+        at: list[int] = []
+        for index in run:
+            word = said[index].word
+            ends = word in known.company.bounds or word in seeds or word in known.company.nameless
+            if ends or not _belongs(said, index, known, words):
+                if at:
+                    break
+                continue
+            at.append(index)
+        telling = known.company.unknown([], [], [said[index].word for index in at], frozenset())
+        if 0 < len(at) <= _NAME_WORDS_N and any(len(word) >= _LEAST for word in telling):
+            take(said, tuple(at), "plant")
+            return [Hit(tuple(at), plant=_raw(said, at))]
     return []
 
 

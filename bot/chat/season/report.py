@@ -6,7 +6,7 @@ import re
 from base64 import b64encode
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
@@ -18,6 +18,7 @@ from bot.chat.wire.errands import Desk, begin, opened
 from bot.chat.wire.message import Urgency, post
 from bot.chat.wire.outbox import queue
 from bot.core.garden.snapshot import Role
+from bot.core.growing.seasons import growing_year
 from bot.i18n import Say
 from bot.pictures.report import Report, caption
 from bot.pictures.working import draw
@@ -57,7 +58,11 @@ async def answer(request: Request) -> None:
         )
         return
     asked = {"dark": "yes"} if request.text.casefold().endswith("dark") else {}
-    year = _year(request.text, request.say.local(request.now).year)
+    year = _year(
+        request.text,
+        request.say.local(request.now).date(),
+        south=request.garden is not None and request.garden.latitude < 0,
+    )
     if year is None:
         await request.reply(
             request.say.gettext("I have no records of that year. Write /report 2025, or /report alone.")
@@ -106,7 +111,11 @@ async def press(request: Request, rest: str) -> None:
     (garden, _, key), say = found, request.say
     year, _, day = key.partition(":")
     today = say.local(request.now).date()
-    if not re.fullmatch("[0-9]{4}", year) or _year(year, today.year) is None or day != today.isoformat():
+    if (
+        not re.fullmatch("[0-9]{4}", year)
+        or _year(year, today, south=garden.latitude < 0) is None
+        or day != today.isoformat()
+    ):
         await request.reply(say.gettext("That preview is of another day. Send /report for one of today."))
         return
     if await said.by_key(request.session, _key(garden, key)) is not None:
@@ -168,10 +177,15 @@ def _key(garden: Garden, of: str) -> str:
     return f"report:{garden.id}:{garden.chat_id}:{of}"
 
 
-def _year(text: str, this: int) -> int | None:
-    """The year that was asked for, this one when none was; None for one that nobody can have records of."""
+def _year(text: str, today: date, *, south: bool) -> int | None:
+    """The season that was asked for, this one when none was; None for one that nobody can have records of.
+
+    South of the equator it is named by the year in which it begins; this calendar year before July is the season that runs.
+    """
+    this = growing_year(today, south=south)
     found = re.search(r"\b[0-9]{4}\b", text)
     year = int(found[0]) if found else this
+    year = this if year == today.year else year
     return year if _FIRST_YEAR <= year <= this else None
 
 
@@ -186,6 +200,6 @@ async def _made(session: AsyncSession, garden: Garden, say: Say, desk: Desk, ask
         picture=Report(say, wording.title(say, garden.name, season), until, groups, "dark" in asked),
         table=wording.as_csv(say, crops, season),
         key=f"{season.year}:{say.local(desk.now()).date().isoformat()}",
-        name=f"season-{season.year}.csv",
+        name=f"season-{season.name.replace('/', '-')}.csv",
         is_empty=season.is_empty,
     )

@@ -26,7 +26,7 @@ Crops = Mapping[str, Crop]
 
 
 def title(say: Say, garden: str, season: Season) -> str:
-    return say.gettext("The season {year} in {garden}", year=str(season.year), garden=garden)
+    return say.gettext("The season {year} in {garden}", year=season.name, garden=garden)
 
 
 def message(say: Say, crops: Crops, garden: str, season: Season) -> str:
@@ -226,7 +226,7 @@ def _counted(say: Say, counts: Iterable[tuple[str, int]]) -> tuple[Row, ...]:
 def as_csv(say: Say, crops: Crops, season: Season) -> bytes:
     """All of it as a spreadsheet: what, of what, how much, unit."""
     cold, work, table = season.cold, season.work, season.cold.table
-    rows: list[tuple[str, str, object, str]] = [("season", str(season.year), season.until_on.isoformat(), "")]
+    rows: list[tuple[str, str, object, str]] = [("season", season.name, season.until_on.isoformat(), "")]
     rows.append(("nights read", "", cold.nights_n, "nights"))
     rows += [("frost", on.isoformat(), "", "") for on in cold.frosts]
     if cold.coldest is not None:

@@ -13,6 +13,8 @@ from bot.core.growing.water import CAN_L
 from bot.core.warnings.closed_hours import Closed
 from bot.core.warnings.hazards import TaskKind
 from bot.core.weather.odds import StepCode
+from bot.crops import loader
+from bot.crops.own import PREFIX
 from bot.i18n import Say
 from bot.services.tasks.daily.walk_views import WalkView
 from bot.services.warnings.views import TaskView
@@ -125,7 +127,7 @@ def _water(say: Say, given: Sequence[TaskView]) -> str:
             "Water {place} early or late in the day: about {litres}, {n} can.",
             "Water {place} early or late in the day: about {litres}, {n} cans.",
             cans,
-            place=say.and_list(_places(say, given)),
+            place=_named(say, given[0]) if given[0].site is not None else say.and_list(_places(say, given)),
             litres=names.litres(say, litres),
         )
     return say.ngettext(
@@ -140,11 +142,19 @@ def _water(say: Say, given: Sequence[TaskView]) -> str:
 def _thirsty(say: Say, given: Sequence[TaskView]) -> list[str]:
     known = [line for line in given if line.site is not None]
     named = [
-        say.gettext("{place} ({litres})", place=safe(line.site.name, 40), litres=names.litres(say, line.litres or 0.0))
+        say.gettext("{place} ({litres})", place=_named(say, line), litres=names.litres(say, line.litres or 0.0))
         for line in known[:_NAMED]
-        if line.site is not None
     ]
     return [*named, *_more(say, len(known) - _NAMED)]
+
+
+def _named(say: Say, line: TaskView) -> str:
+    """A place by its name, and what there wants the water where the rest does not."""
+    place, shared = safe(line.site.name if line.site is not None else "", 40), loader.load()
+    if not line.crops:
+        return place
+    wanting = [names.crop(say, shared, key) if key in shared else key.removeprefix(PREFIX) for key in line.crops]
+    return say.gettext("{place} (the {crops})", place=place, crops=say.and_list(wanting))
 
 
 def _places(say: Say, given: Iterable[TaskView]) -> list[str]:

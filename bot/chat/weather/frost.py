@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from bot.chat import rights
-from bot.chat.html import bold, lines
+from bot.chat.html import bold, lines, safe
 from bot.chat.journal.amounts import month_day
 from bot.chat.request import Request
 from bot.core.weather.climate import Frosts
+from bot.forecasts import open_meteo
 from bot.i18n import Say
 from bot.services.weather import frost_dates
 
@@ -45,6 +46,7 @@ async def answer(request: Request) -> None:
                 _line(say, spring, 0.9, say.gettext("One year in ten still has a frost after {day}.")),
                 _line(say, autumn, 0.1, say.gettext("One year in ten has had its first autumn frost by {day}.")),
                 _line(say, autumn, 0.5, say.gettext("Half of the years have had their first autumn frost by {day}.")),
+                await _modelled(request, garden.id),
             ]
         )
     )
@@ -54,3 +56,14 @@ def _line(say: Say, known: Frosts, share: float, sentence: str) -> str | None:
     """A sentence with its day; nothing where the years cannot say."""
     reached = known.by(share)
     return None if reached is None else sentence.format(day=month_day(say, f"{reached[0]:02}-{reached[1]:02}"))
+
+
+async def _modelled(request: Request, garden_id: int) -> str | None:
+    """What such nights are, with the credit that their licence wants."""
+    if not await frost_dates.are_modelled(request.session, garden_id):
+        return None
+    return request.say.gettext(
+        "Nobody measured these here: they are of a weather model, kilometres wide, and taken 1.5 degrees colder to be safe. "
+        "{credit}. Own nights as minima.csv are better.",
+        credit=safe(open_meteo.ATTRIBUTION, 60),
+    )

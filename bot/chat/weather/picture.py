@@ -5,6 +5,7 @@ from __future__ import annotations
 from bot.chat import names
 from bot.chat.request import Request
 from bot.chat.wire.errands import Desk, Scene, begin, opened
+from bot.core.warnings.hazard_cold import open_ground_c
 from bot.i18n import Say
 from bot.pictures.outlook import Outlook as Picture
 from bot.pictures.outlook import Threshold, caption
@@ -71,12 +72,14 @@ async def _picture(desk: Desk, scene: Scene) -> Picture | None:
 
 
 def _thresholds(say: Say, seen: Look) -> tuple[Threshold, ...]:
-    """What this garden grows outside, by the temperature at which harm begins; the tenderest of each crop."""
+    """What grows here in the open and uncovered, by the temperature at which it is called for; the tenderest of each crop."""
     found: dict[str, float] = {}
     for planting in seen.garden.plantings:
         crop = seen.crops.get(planting.crop)
-        damage_c = crop.cold.damage_c(planting.stage) if crop else None
-        if crop is not None and damage_c is not None:
+        if crop is None or planting.id in seen.gone:
+            continue
+        damage_c = open_ground_c(planting, seen.garden.place_of(planting), crop, seen.nights)
+        if damage_c is not None:
             found[crop.key] = max(damage_c, found.get(crop.key, damage_c))
     shown = sorted(set(found.values()), reverse=True)[:SHOWN]
     tender_first = sorted(found.items(), key=lambda pair: (-pair[1], pair[0]))

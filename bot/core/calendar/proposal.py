@@ -1,8 +1,8 @@
 """A season proposed from the crop rules and the garden's own frosts: when to sow, harden off, plant out and harvest.
 
-The trade's windows are lowland Britain's and hold as outer limits; within them a crop that frost kills waits until a
-later frost is unlikely here, and what comes before is counted back from that. South of the equator there is nothing to
-propose from. An entry is two weeks long at most, time for a group to do a job: common practice, no source.
+The windows of the rules, carried to the garden's nights where they are known (`carrying`), hold as outer limits; within
+them a crop that frost kills waits until a later frost is unlikely here, and what comes before is counted back from that.
+An entry is two weeks long at most, time for a group to do a job: common practice, no source.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from enum import StrEnum
 from bot.core.calendar.entry import EntryKind
 from bot.core.growing.crop import Crop, DayRange, Hardiness, Life, Raising, Start
 from bot.core.growing.outdoors import FROST_TENDER_C, RISK
-from bot.core.growing.seasons import on_day
+from bot.core.growing.seasons import next_in_window, on_day
 from bot.core.growing.succession import Where, first_harvest, sow_between
 from bot.core.weather.climate import Climate, safe_on
 
@@ -148,7 +148,7 @@ def _harvest(crop: Crop, started_on: date, climate: Climate | None) -> Iterator[
     if opens > last_on:  # a season over the new year that began the year before
         opens, closes = _laid(crop.harvest.window, first_on.year - 1)
     frost = climate.first_autumn.by(HALF_OF_YEARS) if climate and crop.hardiness is Hardiness.TENDER else None
-    if frost and closes > (frost_on := on_day(first_on.year, frost)):
+    if frost and closes > (frost_on := next_in_window(opens, (frost, frost))):
         closes = frost_on
         why.append(Reason(Because.FIRST_FROST, None, None, "climate"))
     first_on, last_on = max(first_on, opens), min(last_on, closes)
@@ -185,9 +185,10 @@ def _sown(crop: Crop, span: Span) -> tuple[Where, Span]:
               (Where.OUTDOORS, crop.sowing.outdoors))  # fmt: skip
     known = [(where, window) for where, window in places if window is not None]
     for where, window in known:
-        opens, closes = _laid(window, span[0].year)
-        if opens <= span[1] and span[0] <= closes:
-            return where, (max(opens, span[0]), min(closes, span[1]))
+        for year in (span[0].year, span[0].year - 1):  # a window over the new year may have opened the year before
+            opens, closes = _laid(window, year)
+            if opens <= span[1] and span[0] <= closes:
+                return where, (max(opens, span[0]), min(closes, span[1]))
     return (known[0][0] if known else Where.INDOORS), span
 
 

@@ -1,9 +1,9 @@
 """What a crop rule says: one Crop, read from one TOML file by `bot.crops`, read by the rest of core.
 
 Every figure stands with its source in the file; `Crop.sources` keeps that source by the figure's dotted key, so that
-"Why?" can name it. Days of the year are (month, day), for the northern hemisphere's lowland Britain (turned round for the
-south: `hemisphere`), and are limits of the trade, not of any one year: the forecast and the garden's climate decide within
-them.
+"Why?" can name it. Days of the year are (month, day), for the northern hemisphere's lowland Britain (carried to a garden's
+nights: `carrying`; turned round for the south: `hemisphere`), and are limits of the trade, not of any one year: the
+forecast and the garden's climate decide within them.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ __all__ = [
     "Cold",
     "Crop",
     "DayRange",
+    "Days",
     "Hardiness",
     "Harvest",
     "Kind",
@@ -63,6 +64,14 @@ class Life(StrEnum):
     ANNUAL = "annual"
     BIENNIAL = "biennial"
     PERENNIAL = "perennial"
+
+
+class Days(StrEnum):
+    """Of which place a rule's days are."""
+
+    WRITTEN = "as written"  # of lowland Britain
+    CARRIED = "carried"  # to a garden's own nights: `carrying.carried`
+    UNKNOWN = "unknown"  # the place has no winter as the rules know it: `carrying.dayless`
 
 
 class Start(StrEnum):
@@ -306,7 +315,8 @@ class Crop:
     rotation_years: years before the family returns to a bed, 0 for none. safety: keys of cautions; habits: keys of what
     gardeners know by habit, common practice without a source (both worded in chat).
     sources: dotted key -> source key, or "practice" for common practice without a source. south: its days are those of
-    the southern half (`hemisphere.turned`).
+    the southern half (`hemisphere.turned`). days: of which place its days are. winter: the
+    cold half of the year, in which what has stood since autumn is hardened by the weather itself (common practice).
     """
 
     key: str
@@ -331,3 +341,5 @@ class Crop:
     habits: tuple[str, ...] = ()
     sources: Mapping[str, str] = field(default_factory=dict)
     south: bool = False
+    days: Days = Days.WRITTEN
+    winter: DayRange = ((10, 15), (3, 20))

@@ -15,11 +15,9 @@ from bot.core.growing.seasons import in_window, next_in_window, on_day
 
 __all__ = ["HARDY_MARGIN_C", "TRAYS", "Limit", "has_wintered", "in_pots", "limit"]
 
-#: The cold half of the year, in which what has grown since autumn is hardened by the weather itself.
-_WINTER: DayRange = ((10, 15), (3, 20))
-_SOUTHERN_WINTER: DayRange = ((4, 15), (9, 20))
 #: Buds swell about four weeks before they open, flower buds show about two weeks before, and loosen in the last days.
 _SWELL_DAYS, _BUDS_DAYS, _OPENING_DAYS = 28, 14, 5
+_MIDSUMMER = 6  # months after it belong to the winter to come
 _FRUITING = (Stage.FLOWERING, Stage.READY)
 
 
@@ -55,7 +53,7 @@ def limit(planting: Planting, crop: Crop, on: date, *, in_pots: bool) -> Limit |
         if ripening and cold.set_c is not None:
             return _fruit("set_c", cold.set_c, cold)
         return _fruit("flowering_c", by_stage_c, cold)
-    if cold.winter_c is not None and not in_pots and has_wintered(planting, on, south=crop.south):
+    if cold.winter_c is not None and not in_pots and has_wintered(planting, crop, on):
         return _of("winter_c", cold.winter_c)
     fruit = _of_fruit(crop, on) if stage is Stage.GROWING else None
     if fruit is not None:
@@ -63,14 +61,14 @@ def limit(planting: Planting, crop: Crop, on: date, *, in_pots: bool) -> Limit |
     return _of("hardened_c" if stage in (Stage.HARDENED, Stage.GROWING, *_FRUITING) else "tender_c", by_stage_c)
 
 
-def has_wintered(planting: Planting, on: date, *, south: bool = False) -> bool:
+def has_wintered(planting: Planting, crop: Crop, on: date) -> bool:
     """Whether it is winter, and the batch has stood since before its middle; so is one whose age nobody knows.
 
-    south: of the equator, where the middle is the first of July.
+    The middle is the new year, and the first of July south of the equator.
     """
     started_on = planting.planted_on or planting.sown_on
-    middle = date(on.year, 7, 1) if south else date(on.year + (on.month > _WINTER[1][0]), 1, 1)
-    return in_window(on, _SOUTHERN_WINTER if south else _WINTER) and (started_on is None or started_on < middle)
+    middle = date(on.year, 7, 1) if crop.south else date(on.year + (on.month > _MIDSUMMER), 1, 1)
+    return in_window(on, crop.winter) and (started_on is None or started_on < middle)
 
 
 def _of_fruit(crop: Crop, on: date) -> Limit | None:

@@ -22,6 +22,7 @@ def turned(crop: Crop) -> Crop:
     return replace(
         crop,
         south=not crop.south,
+        winter=_turned(crop.winter),
         sowing=replace(
             sowing,
             indoors=_opt(sowing.indoors),

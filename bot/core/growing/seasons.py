@@ -7,7 +7,38 @@ from datetime import date, timedelta
 
 from bot.core.growing.crop import Crop, DayRange, MonthDay
 
-__all__ = ["closes_on", "days_left", "harvest_days", "in_window", "next_in_window", "on_day"]
+__all__ = [
+    "closes_on",
+    "days_left",
+    "growing_days",
+    "growing_name",
+    "growing_year",
+    "harvest_days",
+    "in_window",
+    "next_in_window",
+    "on_day",
+]
+
+_JULY = 7  # the depth of the southern winter, as January of the northern
+
+
+def growing_year(on: date, *, south: bool) -> int:
+    """The year whose season the day belongs to; south of the equator the one in which that season begins, in July."""
+    return on.year - 1 if south and on.month < _JULY else on.year
+
+
+def growing_days(year: int, *, south: bool) -> tuple[date, date]:
+    """The first and the last day of that year's season."""
+    return (
+        (date(year, _JULY, 1), date(year + 1, _JULY, 1) - timedelta(days=1))
+        if south
+        else (date(year, 1, 1), date(year, 12, 31))
+    )
+
+
+def growing_name(year: int, *, south: bool) -> str:
+    """2026, and south of the equator 2026/27."""
+    return f"{year}/{(year + 1) % 100:02}" if south else str(year)
 
 
 def on_day(year: int, day: MonthDay) -> date:

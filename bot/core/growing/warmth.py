@@ -19,6 +19,7 @@ __all__ = [
     "glass_heat",
     "soil_by_day",
     "soil_c",
+    "soil_given_c",
     "soil_step_c",
     "surface_c",
 ]
@@ -29,6 +30,7 @@ _DEPTH_CM = 5.0
 _ERROR_C = 2.9
 _START_ERROR_C = 6.0  # of the guess from which the reckoning starts: engineering estimate
 _LEAST_DAYS = 3
+_LEAST_HOURS = 8  # of a day, some by night: one in three
 _LONGEST_GAP = timedelta(hours=6)
 
 # Rise of the day's greatest temperature in a plastic tunnel over that outside: 4.2 degrees on average (Savage 1980,
@@ -100,6 +102,14 @@ def soil_c(forecast: Forecast, at: datetime) -> SoilWarmth | None:
         soil = soil_step_c(soil, mean_c)
     left = math.pow(1.0 - 0.24 * math.exp(-0.017 * _DEPTH_CM), len(means))
     return SoilWarmth(soil, math.hypot(_ERROR_C, left * _START_ERROR_C), len(means))
+
+
+def soil_given_c(forecast: Forecast, at: datetime) -> float | None:
+    """The mean of the soil at about 6 cm over the coming day by the service's own model; None where it gives none."""
+    known = [
+        hour.soil_c for hour in forecast.hours if at <= hour.at < at + timedelta(days=1) and hour.soil_c is not None
+    ]
+    return sum(known) / len(known) if len(known) >= _LEAST_HOURS else None
 
 
 def soil_by_day(air_c: Mapping[date, float]) -> dict[date, float]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
@@ -83,7 +83,7 @@ class Watering:
     depletion_l: what is missing on the evening of the day asked about; readily_l: what may be. used_l, rain_l: drawn
     by plants and caught up to then. coming_l: rain caught in the days after. estimated: some ET0 was not by full data.
     dry_assumed_n: days whose rain is not known and was counted as none. days_n: days of drying reckoned with.
-    rained_on: rain reaches the place.
+    rained_on: rain reaches the place. crops: in a house, those that want it, where others there do not.
     """
 
     decision: Decision
@@ -98,6 +98,7 @@ class Watering:
     dry_assumed_n: int = 0
     days_n: int = 0
     rained_on: bool = True
+    crops: tuple[str, ...] = ()
 
 
 def steps(due: Watering) -> tuple[Step, ...]:
@@ -215,9 +216,55 @@ def litres_due(
     """Litres due at a place on the evening of the last day of `past`.
 
     past: the days since the place was last full (watered through or rained full), or since `start_l` litres were
-    missing; coming: the days whose rain may spare a turn. A pot gets at least a tenth of its volume. ValueError when
-    sizes are missing or `past` is empty.
+    missing; coming: the days whose rain may spare a turn. A pot gets at least a tenth of its volume. In a house each batch
+    has soil of its own: lettuces by the tomatoes are dry when theirs is. ValueError when sizes are missing or `past` is
+    empty.
     """
+    if place.kind not in _HOUSES or len(growing) < 2 or not past:
+        return _due(place, growing, past, coming, latitude=latitude, altitude_m=altitude_m, start_l=start_l)
+    holds_l = [_floor_l(planting, crop, place, past[-1].on) for planting, crop in growing]
+    each = [
+        _due(
+            place, [one], past, coming, latitude=latitude, altitude_m=altitude_m,
+            start_l=start_l * own_l / (sum(holds_l) or 1.0),
+        )
+        for one, own_l in zip(growing, holds_l, strict=True)
+    ]  # fmt: skip
+    return _together(each, [crop.key for _, crop in growing])
+
+
+def _together(each: Sequence[Watering], crops: Sequence[str]) -> Watering:
+    """One watering of a house: of the batches that want it, else how all of them stand."""
+    dry = [one for one in each if one.decision is Decision.WATER]
+    told = dry or list(each)
+    unknown = any(one.decision is Decision.UNKNOWN for one in each)
+    litres = sum(one.litres for one in told)
+    some = [crop for one, crop in zip(each, crops, strict=True) if one.decision is Decision.WATER]
+    return replace(
+        told[0],
+        decision=Decision.WATER if dry else Decision.UNKNOWN if unknown else told[0].decision,
+        litres=litres,
+        cans=math.ceil(litres / CAN_L),
+        depletion_l=sum(one.depletion_l for one in told),
+        readily_l=sum(one.readily_l for one in told),
+        used_l=sum(one.used_l for one in told),
+        rain_l=sum(one.rain_l for one in told),
+        coming_l=sum(one.coming_l for one in told),
+        estimated=any(one.estimated for one in told),
+        crops=tuple(dict.fromkeys(some)) if 0 < len(dry) < len(each) else (),
+    )
+
+
+def _due(
+    place: Place,
+    growing: Sequence[tuple[Planting, Crop]],
+    past: Sequence[Day],
+    coming: Sequence[Day],
+    *,
+    latitude: float,
+    altitude_m: float | None,
+    start_l: float,
+) -> Watering:
     if not past:
         raise ValueError(f"{place.name}: no days are given, expected at least one")
     known = [daily(day, latitude, altitude_m) for day in past]

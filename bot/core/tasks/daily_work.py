@@ -57,7 +57,8 @@ _HEAT = (TaskKind.VENT, TaskKind.SHADE)
 class Chore:
     """place_id: None for the whole garden. due_at: the latest time, aware UTC. litres: to give, of water.
 
-    finding: what it rests on, where that is a finding of the week, whose item it then is.
+    finding: what it rests on, where that is a finding of the week, whose item it then is. crops: keys of those that the
+    water is for, where others there want none.
     """
 
     kind: TaskKind
@@ -67,6 +68,7 @@ class Chore:
     litres: float | None = None
     finding: Finding | None = None
     reasons: tuple[Step, ...] = ()
+    crops: tuple[str, ...] = ()
 
     @property
     def part(self) -> Part:
@@ -208,7 +210,9 @@ def _water(garden: Garden, known: DayRecords, hours: _Hours, now: datetime, suns
         minutes = _WATER_MIN + _CAN_MIN * math.ceil(due.litres / _CAN_L)
         due_at = hours.last_safe(sunset_at, minutes, now)
         if due_at is not None:
-            yield Chore(TaskKind.WATER, place.id, due_at, minutes, litres=due.litres, reasons=steps(due))
+            yield Chore(
+                TaskKind.WATER, place.id, due_at, minutes, litres=due.litres, reasons=steps(due), crops=due.crops
+            )
 
 
 def _worth_a_walk(found: list[Chore], known: DayRecords, *, goes_anyway: bool) -> list[Chore]:

@@ -20,7 +20,7 @@ from bot.core.warnings.protecting import HOUSES, UNDER_GLASS, Air, Risk, Room, W
 from bot.core.weather.cold import Night, at_plant_steps, taught_there
 from bot.core.weather.odds import Step, StepCode, cost_loss_ratio
 
-__all__ = ["cold", "exposed", "loss_h", "may_stay", "odds_there"]
+__all__ = ["cold", "exposed", "loss_h", "may_stay", "odds_there", "open_ground_c"]
 
 WEEKLY_H = 0.5  # hours of members' work that one batch takes in a week
 REPLACE_H = 0.05  # hours to raise or fetch one plant again
@@ -130,6 +130,17 @@ def exposed(planting: Planting, place: Place, crop: Crop) -> bool:
     """Whether it shows above the soil under the open sky."""
     outdoors = place.shelter in (PlaceKind.BED, PlaceKind.CONTAINER)
     return outdoors and crop.cold.damage_c(planting.stage) is not None
+
+
+def open_ground_c(planting: Planting, place: Place, crop: Crop, nights: Iterable[Night]) -> float | None:
+    """Ground temperature of the open plot below which people are called to it on one of those nights, or nearly so.
+
+    None for what stands in a house, indoors or under a cover, and for what shows nothing above the soil.
+    """
+    if place.cover is not Cover.NONE or not exposed(planting, place, crop):
+        return None
+    found = (_limit(Air(night), planting, place, crop) for night in nights)
+    return max((_threshold_c(one, crop) for one in found if one is not None), default=None)
 
 
 def loss_h(planting: Planting, crop: Crop) -> float:

@@ -40,6 +40,7 @@ class Hour:
     sun_w_m2: global solar radiation, mean of the hour that ends at `at`, W/m2.
     thunder: whether the service expects thunder; None where it does not say.
     spread: the service's own uncertainty of `air_c`, if it gives any.
+    soil_c: of the soil at about 6 cm by the service's model, degrees C, at the instant.
     """
 
     at: datetime
@@ -53,6 +54,7 @@ class Hour:
     sun_w_m2: float | None = None
     thunder: bool | None = None
     spread: AirSpread | None = None
+    soil_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

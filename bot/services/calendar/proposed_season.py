@@ -12,6 +12,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.calendar.entry import Entry
 from bot.core.calendar.proposal import Proposal, Proposed, propose
 from bot.core.calendar.weather_conflicts import Contradiction, Sky, contradictions
+from bot.core.growing.crop import Days
 from bot.core.growing.outdoors import Advice
 from bot.core.warnings.safety import Limits
 from bot.services.calendar.reading import calendar_of, published
@@ -27,11 +28,11 @@ __all__ = ["against_weather", "proposal", "taken"]
 async def proposal(session: AsyncSession, garden: Garden, now: datetime, also: Iterable[str] = ()) -> Proposal | None:
     """Entries for everything that this garden grows or has grown, and for the crops `also`, by key.
 
-    None south of the equator: the crop rules' windows are of the northern half of the year.
+    None where the year is outside what the rules know.
     """
-    if garden.latitude < 0:
-        return None
     crops = await rules.of_garden(session, garden.id)
+    if any(crop.days is Days.UNKNOWN for crop in crops.values()):
+        return None
     grown = set(await session.scalars(select(Planting.crop).where(Planting.garden_id == garden.id).distinct()))
     wanted = sorted((grown | set(also)) & crops.keys())
     today = now.astimezone(garden.tz).date()

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from pathlib import PurePath
 
 from bot.crops import loader
+from bot.crops.own import FILE as OWN_CROPS
 from bot.services.calendar.csv_in import read_sheet
 from bot.services.calendar.ical_in import read_ical
 from bot.services.garden.received_files import Bundle, Received
@@ -65,8 +66,8 @@ def _told_apart(name: str, data: bytes, problems: Problems, depth: int = 0) -> I
         yield "calendar", str(path.with_suffix(".ics")), data
     elif data.startswith(_PICTURES) or path.suffix.lower() in (".pdf", ".doc", ".docx", ".jpg", ".png"):
         problems.add(say.gettext("is not a kind of file that can be read; save it as .xlsx or CSV"), name)
-    elif path.name == HISTORY:
-        yield "records", name, data
+    elif path.name == HISTORY or path.suffix.lower() == ".toml":
+        yield "records", name if path.name == HISTORY else OWN_CROPS, data
     elif not data.strip():
         problems.add(say.gettext("is empty; its first line must name the columns"), name)
     elif path.suffix.lower() == ".ics":

@@ -9,6 +9,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.growing.crop import Crop
 from bot.core.growing.rotation import Grown
+from bot.core.growing.seasons import growing_year
 from bot.storage.models import Planting
 
 __all__ = ["history"]
@@ -25,5 +26,6 @@ async def history(session: AsyncSession, garden_id: int, crops: Mapping[str, Cro
     for place_id, key, planted_on, sown_on in rows:
         started_on = planted_on or sown_on
         if key in crops and started_on is not None:
-            found.setdefault(place_id, set()).add(Grown(key, crops[key].family, started_on.year))
+            crop = crops[key]
+            found.setdefault(place_id, set()).add(Grown(key, crop.family, growing_year(started_on, south=crop.south)))
     return {place_id: tuple(sorted(grown, key=lambda one: (one.year, one.crop))) for place_id, grown in found.items()}

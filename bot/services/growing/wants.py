@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Garden, Stage
+from bot.core.growing.seasons import growing_year
 from bot.services.journal.note import Action
 from bot.storage.models import Ask, Entry, Planting, Task, Warning
 from bot.storage.states import AskState
@@ -30,10 +31,16 @@ async def wanted(session: AsyncSession, garden: Garden, member_id: int, today: d
             Planting.place_id.in_(own), Planting.stage == Stage.ENDED
         )
     )
-    old = [(id_, crop, since.year) for id_, crop, *days in ended if (since := next(filter(None, days), None))]
-    gone = {id_ for id_, _, year in old if year == today.year}
+    south = garden.latitude < 0
+    this = growing_year(today, south=south)
+    old = [
+        (id_, crop, growing_year(since, south=south))
+        for id_, crop, *days in ended
+        if (since := next(filter(None, days), None))
+    ]
+    gone = {id_ for id_, _, year in old if year == this}
     lost = await _lost(session, garden.id, today) if gone else set()
-    return frozenset(growing) | {crop for id_, crop, year in old if year == today.year - 1 or id_ in lost}
+    return frozenset(growing) | {crop for id_, crop, year in old if year == this - 1 or id_ in lost}
 
 
 async def _lost(session: AsyncSession, garden_id: int, today: date) -> set[int]:

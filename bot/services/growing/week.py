@@ -91,7 +91,7 @@ async def _of_all(session: AsyncSession, row: GardenRow, outlook: Look, now: dat
             **await _asks(session, row, outlook, now),
         },
         marks=await done_by_notes.marks(session, outlook.garden, outlook.crops, now.astimezone(row.tz).date()),
-        soil_c=_soil_c(outlook, now),
+        soil_c=await _soil_c(session, row, outlook, now),
         history=await past_crops.history(session, row.id, outlook.crops),
         blight_on=_blight_on(outlook),
         bolting=await _bolting(session, outlook),
@@ -108,7 +108,7 @@ async def advice(session: AsyncSession, row: GardenRow, outlook: Look, now: date
         today=now.astimezone(row.tz).date(),
         nights=outlook.nights,
         frost_after=known.last_spring.after if known else None,
-        soil_c=_soil_c(outlook, now),
+        soil_c=await _soil_c(session, row, outlook, now),
     )
     return outdoors.advise_all(outlook.garden, outlook.crops, conditions)
 
@@ -121,9 +121,15 @@ async def _silent(session: AsyncSession, row: GardenRow, reader: Member, now: da
     return tuple(dict.fromkeys((*asks, *still)))
 
 
-def _soil_c(outlook: Look, now: datetime) -> float | None:
+async def _soil_c(session: AsyncSession, row: GardenRow, outlook: Look, now: datetime) -> float | None:
+    """By the service where it says, by the air of the forecast where it reaches back, else by the days that were kept."""
+    given_c = warmth.soil_given_c(outlook.forecast, now) if outlook.forecast else None
+    if given_c is not None:
+        return given_c
     soil = warmth.soil_c(outlook.forecast, now) if outlook.forecast else None
-    return soil.mean_c if soil else None
+    if soil is not None:
+        return soil.mean_c
+    return await past_warmth.soil_lately_c(session, row.id, now.astimezone(row.tz).date())
 
 
 async def mark(session: AsyncSession, member: Member, job: Job, kind: MarkKind, now: datetime, today: date) -> None:

@@ -92,6 +92,7 @@ class Note:
     amount in `unit`; count: of plants; share: of the batch, or of the crops of a rule, 1 for all. containers of the
     kind `container`, each of `cells`. rule_key, rule_value: a garden's own figure, as in the crop's file.
     beside: the words beside the crop's name, of a variety or not known; without crops, a plant that is no crop here.
+    plant: the name of one that nothing is known of.
     stage: what was seen, SEEDLING for come up; not_yet: that it is not so far. reading_id: one that is asked about.
     evening_on: of the night that a reading speaks of, where that was said. wrong_day: as written, of a day that does not
     exist, or ISO of one to come. believed: somebody has said that so much is right.
@@ -103,6 +104,7 @@ class Note:
     done_on: date
     crops: tuple[str, ...] = ()
     beside: str = ""
+    plant: str = ""
     places: tuple[int, ...] = ()
     from_places: tuple[int, ...] = ()
     into: tuple[int, ...] = ()

@@ -40,6 +40,7 @@ class QuestionKind(StrEnum):
     READING = "reading"  # "yes": it really showed that
     NIGHT = "night"  # ISO days of evenings: of which night a minimum is
     MUCH = "much"  # "yes": it really was so much
+    PLANT = "plant"  # "yes": keep a plant that nothing is known of
 
 
 class Reason(StrEnum):

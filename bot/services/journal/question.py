@@ -57,7 +57,13 @@ async def answered(
 
 
 def _with(note: Note, kind: QuestionKind, answer: Any, options: Sequence[Any]) -> Note:
-    if kind in (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING, QuestionKind.MUCH):
+    if kind in (
+        QuestionKind.CONFIRM,
+        QuestionKind.VARIETY,
+        QuestionKind.READING,
+        QuestionKind.MUCH,
+        QuestionKind.PLANT,
+    ):
         return replace(note, sure=True, believed=True)
     if kind is QuestionKind.NIGHT:
         return replace(note, evening_on=date.fromisoformat(answer))

@@ -13,11 +13,12 @@ from bot.core.garden.snapshot import Cover, Garden, PlaceKind, Planting, Role, S
 from bot.core.growing import stages
 from bot.core.growing.crop import Crop
 from bot.core.growing.rotation import repeat
+from bot.core.growing.seasons import growing_year
 from bot.core.growing.succession import sowing_places
 from bot.core.weather.forecast import Forecast
 from bot.core.weather.learn import Verdict
 from bot.crops.mistakes import CropRulesError
-from bot.services.growing import past_crops, rule_changes
+from bot.services.growing import own_crops, past_crops, rule_changes, rules
 from bot.services.journal import changing, disputing, finding, plausible, reporting, undoing
 from bot.services.journal.changing import Undo
 from bot.services.journal.note import Action, Note, Unit
@@ -66,6 +67,9 @@ async def record(
     refused = _refused(note)
     if refused is not None:
         return refused
+    if note.plant and not note.crops:
+        keep = note.believed
+        return await (_of_its_own(scene, note) if keep else ask(scene, note, QuestionKind.PLANT, ["yes"]))
     if not note.sure and note.reading_id is None:
         return await ask(scene, note, QuestionKind.VARIETY if note.beside else QuestionKind.CONFIRM, ["yes"])
     if not note.believed and plausible.is_much(note, scene.garden, crops):
@@ -79,6 +83,15 @@ async def record(
     if note.action in _OF_PLACES:
         return await _state(scene, note)
     return await _done(scene, note)
+
+
+async def _of_its_own(scene: Scene, note: Note) -> Outcome:
+    """A plant that nothing is known of becomes a crop of the garden's own; then the note is one like any other."""
+    key = await own_crops.add(scene.session, scene.row.id, scene.member.id, note.plant, scene.now)
+    if key is None:
+        return Refused(Reason.NO_CROP, details=note.plant)
+    crops, note = await rules.of_garden(scene.session, scene.row.id), replace(note, crops=(key,), plant="")
+    return await record(scene.session, scene.row, scene.member, note, crops, scene.now, photo_id=scene.photo_id)
 
 
 async def answer(
@@ -361,7 +374,8 @@ async def _kept(scene: Scene, note: Note, done: Sequence[_Done], *, cells: int |
             coming = stages.coming(planting, crop, after.garden.place_of(planting), today, after.warmth)
         too_soon = None
         if planting is not None and crop is not None and after.garden.place_of(planting).kind is PlaceKind.BED:
-            too_soon = repeat(crop, carried.get(planting.place_id, ()), note.done_on.year)
+            year = growing_year(note.done_on, south=crop.south)
+            too_soon = repeat(crop, carried.get(planting.place_id, ()), year)
         reached = after.reached.get(planting_id or 0)
         changes.append(Change(entry.id, planting, place_id, made, reached, coming, too_soon))
     lost = [change.planting.crop for change in changes if change.planting] if note.action is Action.LOST else []

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core.growing.seasons import growing_days, growing_name, growing_year
 from bot.core.season.lessons import Lesson, Loss, Picked, Shares, lessons, shares, taken_by_cold
 from bot.core.warnings.hazards import AFTERWARDS, Hazard
 from bot.core.weather import verification
@@ -21,6 +22,8 @@ from bot.storage.states import AskState, TaskState
 from bot.storage.tasks import tasks
 
 __all__ = ["Cold", "Season", "gather"]
+
+_Days = tuple[date, date]  # the first and the last
 
 _UNDOING = frozenset(AFTERWARDS.values())
 
@@ -38,8 +41,9 @@ class Cold:
 
 @dataclass(frozen=True, slots=True)
 class Season:
-    """One year up to a day. called: warnings that people were called for, by hazard. done_n, late_n, undone_n: of what
-    people were asked to do and what was not dropped, what was done by its latest safe time, later, and not.
+    """One season up to a day: the calendar's year, south of the equator from July on. called: warnings that people were
+    called for, by hazard. done_n, late_n, undone_n: of what people were asked to do and what was not dropped, what was
+    done by its latest safe time, later, and not.
 
     harvest: kg by crop, most first; counted: other amounts by (crop, unit). lost: plants by crop; cold_lost: of these.
     """
@@ -57,6 +61,11 @@ class Season:
     cold_lost: Mapping[str, int]
     work: Shares
     lessons: tuple[Lesson, ...]
+    south: bool = False
+
+    @property
+    def name(self) -> str:
+        return growing_name(self.year, south=self.south)
 
     @property
     def is_empty(self) -> bool:
@@ -64,14 +73,15 @@ class Season:
 
 
 async def gather(session: AsyncSession, row: Garden, now: datetime, year: int | None = None) -> Season:
-    """A year of the garden by its own calendar, this one so far when none is named."""
-    today = now.astimezone(row.tz).date()
-    year = year or today.year
-    entries = await _entries(session, row.id, year)
+    """A season of the garden by its own calendar, this one so far when no year is named."""
+    today, south = now.astimezone(row.tz).date(), row.latitude < 0
+    year = growing_year(today, south=south) if year is None else year
+    days = growing_days(year, south=south)
+    entries = await _entries(session, row.id, days)
     picked, counted = _harvest(entries)
     losses = [Loss(crop, round(entry.amount or 0), entry.done_on) for entry, crop in _of(entries, Action.LOST)]
-    warnings = await _warnings(session, row.id, year)
-    cold, uncalled = await _cold(session, row, year)
+    warnings = await _warnings(session, row.id, days)
+    cold, uncalled = await _cold(session, row, days)
     nights = {one.window_on for one in warnings if one.hazard is Hazard.COLD} | set(cold.frosts)
     cold_losses = taken_by_cold(losses, nights)
     duties = await _duties(session, [one.id for one in warnings])
@@ -79,12 +89,12 @@ async def gather(session: AsyncSession, row: Garden, now: datetime, year: int | 
     late_n = sum(one.done_at is not None and one.done_at > one.due_at for one in done)
     undone_n = sum(one.state is TaskState.MISSED for one in duties)
     people = await members.in_garden(session, row.id)
-    turns = await _turns(session, [one.id for one in warnings]) + await _walks(session, row.id, year)
+    turns = await _turns(session, [one.id for one in warnings]) + await _walks(session, row.id, days)
     work = shares(turns, sum(one.adult for one in people))
     table = cold.table
     return Season(
         year=year,
-        until_on=min(today, date(year, 12, 31)),
+        until_on=min(today, days[1]),
         cold=cold,
         called=Counter(one.hazard for one in warnings if one.called_at is not None),
         done_n=len(done) - late_n,
@@ -104,20 +114,21 @@ async def gather(session: AsyncSession, row: Garden, now: datetime, year: int | 
             duties_n=undone_n + len(done),
             work=work,
             picked=picked,
-            south=row.latitude < 0,
+            south=south,
         ),
+        south=south,
     )
 
 
-async def _entries(session: AsyncSession, garden_id: int, year: int) -> Sequence[tuple[Entry, str | None]]:
-    """The journal of a year without what was undone, with the crop of each line."""
+async def _entries(session: AsyncSession, garden_id: int, days: _Days) -> Sequence[tuple[Entry, str | None]]:
+    """The journal of a season without what was undone, with the crop of each line."""
     rows = await session.execute(
         select(Entry, Planting.crop)
         .outerjoin(Planting, Planting.id == Entry.planting_id)
         .where(
             Entry.garden_id == garden_id,
             Entry.undone_at.is_(None),
-            Entry.done_on.between(date(year, 1, 1), date(year, 12, 31)),
+            Entry.done_on.between(*days),
         )
         .order_by(Entry.done_on, Entry.id)
     )
@@ -158,10 +169,8 @@ def _plants(losses: Sequence[Loss]) -> Counter[str]:
     return found
 
 
-async def _warnings(session: AsyncSession, garden_id: int, year: int) -> Sequence[Warning]:
-    query = select(Warning).where(
-        Warning.garden_id == garden_id, Warning.window_on.between(date(year, 1, 1), date(year, 12, 31))
-    )
+async def _warnings(session: AsyncSession, garden_id: int, days: _Days) -> Sequence[Warning]:
+    query = select(Warning).where(Warning.garden_id == garden_id, Warning.window_on.between(*days))
     return (await session.scalars(query.order_by(Warning.id))).all()
 
 
@@ -188,21 +197,22 @@ async def _turns(session: AsyncSession, warning_ids: Sequence[int]) -> Counter[i
     return Counter(member_id for member_id, *_ in rows)
 
 
-async def _walks(session: AsyncSession, garden_id: int, year: int) -> Counter[int]:
+async def _walks(session: AsyncSession, garden_id: int, days: _Days) -> Counter[int]:
     """Daily work by turns that was done, by member."""
-    days = (date(year, 1, 1), date(year, 12, 31))
     done = [one for one in await tasks.of_days(session, garden_id, *days) if one.state is TaskState.DONE]
     walks = {(one.on, one.part, one.done_by) for one in done if one.done_by is not None}
     return Counter(member_id for *_, member_id in walks)
 
 
-async def _cold(session: AsyncSession, row: Garden, year: int) -> tuple[Cold, tuple[date, ...]]:
-    """The year's cold by the thermometers, and the frosts for which nobody was called."""
-    observed = {on: value_c for on, value_c in (await score.observed(session, row)).items() if on.year == year}
+async def _cold(session: AsyncSession, row: Garden, days: _Days) -> tuple[Cold, tuple[date, ...]]:
+    """The season's cold by the thermometers, and the frosts for which nobody was called."""
+    first_on, last_on = days
+    read = await score.observed(session, row)
+    observed = {on: value_c for on, value_c in read.items() if first_on <= on <= last_on}
     frosts = tuple(sorted(on for on, value_c in observed.items() if value_c < score.FROST_C))
     coldest = min(observed.items(), key=lambda pair: (pair[1], pair[0]), default=None)
     scored = await score.scores(session, row)
-    nights = [night for night in scored.nights if night[0].year == year] if scored else []
+    nights = [night for night in scored.nights if first_on <= night[0] <= last_on] if scored else []
     table = verification.tabulate([(float(called), frost) for _, _, frost, called in nights], 0.5) if nights else None
     uncalled = tuple(evening for evening, _, frost, called in nights if frost and not called)
     return Cold(len(observed), frosts, coldest, table), uncalled

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -14,8 +15,11 @@ from bot.core.growing.stages import Warmth
 from bot.core.weather.days import Day
 from bot.storage.models import PastDay
 
-__all__ = ["since_chilled", "since_sowing"]
+__all__ = ["since_chilled", "since_sowing", "soil_lately_c"]
 
+_LATELY_DAYS = 14  # of air that the soil at 5 cm still tells of
+_LEAST_DAYS = 3  # as core.warmth.soil_c
+_FRESH_DAYS = 2
 _BY_HEAT = (Stage.GROWING, Stage.FLOWERING)
 
 
@@ -47,6 +51,26 @@ async def since_chilled(session: AsyncSession, garden: CoreGarden, crops: Mappin
         PastDay.garden_id == garden.id, PastDay.on >= min(started), PastDay.mean_c.is_not(None)
     )
     return tuple(Day(row.on, mean_c=row.mean_c) for row in await session.execute(query))
+
+
+async def soil_lately_c(session: AsyncSession, garden_id: int, today: date) -> float | None:
+    """Warmth of bare soil at about 5 cm, from the air of the days that were kept; None with fewer than three, or old ones.
+
+    Forecasts of a service begin today and tell nothing of it.
+    """
+    query = select(PastDay.on, PastDay.mean_c).where(
+        PastDay.garden_id == garden_id,
+        PastDay.on >= today - timedelta(days=_LATELY_DAYS),
+        PastDay.on < today,
+        PastDay.mean_c.is_not(None),
+    )
+    known = {row.on: row.mean_c for row in await session.execute(query)}
+    soil_c = Warmth.of(known).soil_c
+    latest = max(soil_c, default=None)
+    unbroken = latest is not None and all(latest - timedelta(days=n) in soil_c for n in range(_LEAST_DAYS))
+    if latest is None or not unbroken or (today - latest).days > _FRESH_DAYS:
+        return None
+    return soil_c[latest]
 
 
 def _by_chill(planting: Planting, crop: Crop) -> bool:

@@ -192,6 +192,21 @@ class JobMark(Base):
     until_on: Mapped[date]
 
 
+class OwnCrop(Base):
+    """A plant that the shared rules do not have. key: as plantings name it. said: what people have said of it, as
+    crops.own.to_row has it. member_id: who said it last."""
+
+    __tablename__ = "own_crops"
+    __table_args__ = (UniqueConstraint("garden_id", "key"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"))
+    member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
+    key: Mapped[str]
+    said: Mapped[dict[str, Any]]
+    changed_at: Mapped[datetime]
+
+
 class RuleChange(Base):
     """A garden's own figure in place of a shared crop rule's. key: dotted, as in the rule's file."""
 

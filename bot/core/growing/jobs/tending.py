@@ -9,7 +9,7 @@ from bot.core.garden.snapshot import Cover, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Life, Watch
 from bot.core.growing.jobs.job import Item, JobKind, View, worth
 from bot.core.growing.rotation import repeat
-from bot.core.growing.seasons import days_left, in_window
+from bot.core.growing.seasons import days_left, growing_year, in_window
 from bot.core.weather.odds import Step, StepCode
 
 __all__ = ["rotating", "tending", "watching"]
@@ -73,7 +73,7 @@ def rotating(view: View) -> Iterator[Item]:
         if not history or not in_bed or started_on is None or view.today - started_on > timedelta(days=_NEW_DAYS):
             continue
         crop = view.crops[planting.crop]
-        before = repeat(crop, history, started_on.year)
+        before = repeat(crop, history, growing_year(started_on, south=crop.south))
         if before is not None:
             source = crop.sources.get("rotation_years", "practice")
             years = Step(StepCode.SEASON, before.year, crop.rotation_years, None, source)

@@ -11,6 +11,8 @@ from typing import Any
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.crops.own import FILE as OWN_CROPS
+from bot.crops.own import to_toml
 from bot.services.garden.records.cells import as_list
 from bot.services.garden.records.columns import FILES
 from bot.services.garden.records.history import NAME as HISTORY
@@ -18,6 +20,7 @@ from bot.services.garden.records.history import export_history
 from bot.services.garden.records.kept import load
 from bot.services.garden.records.sheet import Raw, guarded
 from bot.services.garden.records.written_days import WEEKDAYS
+from bot.services.growing import own_crops
 from bot.storage.models import Garden
 
 __all__ = ["export_csv", "tables"]
@@ -28,11 +31,15 @@ Lines = list[list[Raw | None]]
 async def export_csv(session: AsyncSession, garden: Garden) -> dict[str, bytes]:
     """The garden as CSV files by name, UTF-8 with a byte order mark, which spreadsheets need to see that it is.
 
-    What no spreadsheet holds stands in history.json beside them.
+    Beside them: crops.toml for the garden's own crops, and history.json for what no spreadsheet holds.
     """
     files = {f"{name}.csv": _csv(lines) for name, lines in (await tables(session, garden)).items()}
-    history = await export_history(session, garden)
-    return files if history is None else {**files, HISTORY: history}
+    own, history = await own_crops.of_garden(session, garden.id), await export_history(session, garden)
+    return {
+        **files,
+        **({OWN_CROPS: to_toml(own).encode()} if own else {}),
+        **({HISTORY: history} if history is not None else {}),
+    }
 
 
 async def tables(session: AsyncSession, garden: Garden) -> dict[str, Lines]:

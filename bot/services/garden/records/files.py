@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path, PurePath
 from typing import Any
 
+from bot.crops.own import FILE as OWN_CROPS
+from bot.crops.own import OwnCrop
 from bot.services.garden.records.columns import FILES, column_names
 from bot.services.garden.records.from_csv import read_csv
 from bot.services.garden.records.problems import Problems, near
@@ -16,6 +18,7 @@ from bot.services.garden.records.sheet import MOST_BYTES, Reading, Sheet, table_
 __all__ = ["Tables", "Workbook", "read_files", "read_folder"]
 
 _CSV = (".csv", ".tsv", ".txt")
+_SLIP = 0.75  # difflib ratio of a slip of the pen: "notes" is none of "plots", "memebrs" is one of "members"
 _OTHER_SHEETS = (".xls", ".xlsm", ".ods", ".numbers")
 
 #: `from_xlsx.read_xlsx`, from whoever may load what it takes to read workbooks: the bot's own process never does.
@@ -26,13 +29,16 @@ Workbook = Callable[[str, bytes, Problems], dict[str, Sheet]]
 class Tables:
     """rows: by table, in the order of FILES. broken: tables whose file is there and cannot be read.
 
-    history: the rows of history.json by table.
+    history: the rows of history.json by table. own: crops of a garden's own by key, those of crops.toml, and in
+    `unknown` the names of plants in plantings that no rule is known for.
     """
 
     rows: dict[str, Rows] = field(default_factory=dict)
     broken: set[str] = field(default_factory=set)
     skipped: list[str] = field(default_factory=list)
     history: dict[str, list[dict[str, Any]]] = field(default_factory=dict)
+    own: dict[str, OwnCrop] = field(default_factory=dict)
+    unknown: dict[str, str] = field(default_factory=dict)
 
 
 def read_folder(path: Path) -> dict[str, bytes]:
@@ -40,7 +46,9 @@ def read_folder(path: Path) -> dict[str, bytes]:
     paths = sorted(path.iterdir()) if path.is_dir() else [path]
     endings = (*_CSV, ".xlsx", *_OTHER_SHEETS)
     return {
-        each.name: each.read_bytes() for each in paths if each.suffix.lower() in endings or each.name == "history.json"
+        each.name: each.read_bytes()
+        for each in paths
+        if each.suffix.lower() in endings or each.name in ("history.json", OWN_CROPS)
     }
 
 
@@ -99,7 +107,7 @@ def _sheets(
 
 def _unknown(name: str, label: str, tables: Tables, problems: Problems) -> None:
     """A name near a known one is a slip; any other is somebody's notes, left alone and said so."""
-    likely = near(name, FILES)
+    likely = near(name, FILES, _SLIP)
     if likely:
         what = problems.say.gettext("is not the name of a table; did you mean '{likely}'?", likely=likely)
         problems.add(what, label)

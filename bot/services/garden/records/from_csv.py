@@ -15,12 +15,14 @@ from bot.services.garden.records.sheet import MOST_LINES, Line, Sheet, clear
 __all__ = ["read_csv"]
 
 _SEPARATORS = ",;\t"
+#: What Windows-1250 has as ą, ł, ż, Ą, Ł, Ż (and others); letters of a word beside it tell it from "m³" and "£5".
+_SIGN_IN_WORD = re.compile(r"[^\W\d_]{2}[¹³¿¾]|[¹³¥£¯¼¾][^\W\d_]")
 _SEP_LINE = re.compile(r"sep=([,;\t])\r?\n", re.IGNORECASE)
 
 
 def read_csv(file: str, data: bytes, columns: Collection[str], problems: Problems) -> Sheet | None:
     """The sheet, or None after adding what is wrong. columns: the names to expect, which tell the separator."""
-    text = _decoded(data)
+    text = _decoded(data, polish=problems.say.language == "pl")
     if text is None:
         problems.add(problems.say.gettext("its letters cannot be read; save it as CSV UTF-8"), file)
         return None
@@ -32,19 +34,25 @@ def read_csv(file: str, data: bytes, columns: Collection[str], problems: Problem
     return None if lines is None else Sheet(file, lines)
 
 
-def _decoded(data: bytes) -> str | None:
+def _decoded(data: bytes, *, polish: bool) -> str | None:
+    """The text; an 8-bit one is of central Europe where its reader is Polish or its words say so."""
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         tries = ["utf-16"]
     elif b"\0" in data[:200]:
         tries = ["utf-16-be" if data[0] == 0 else "utf-16-le"]
     else:
-        tries = ["utf-8-sig", "cp1252"]
+        tries = ["utf-8-sig", "cp1250" if polish or _is_central_european(data) else "cp1252", "cp1250"]
     for encoding in tries:
         try:
             return data.decode(encoding)
         except UnicodeDecodeError:
             continue
     return None
+
+
+def _is_central_european(data: bytes) -> bool:
+    """Whether signs of Windows-1252 stand inside words, where Windows-1250 has letters: "³" for "ł", "¹" for "ą"."""
+    return bool(_SIGN_IN_WORD.search(data.decode("cp1252", "replace")))
 
 
 def _separator(text: str, columns: Collection[str]) -> str:

@@ -11,6 +11,8 @@ from typing import Any
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.crops import loader
+from bot.crops.own import FILE as OWN_CROPS
+from bot.crops.own import OwnCrop, OwnCropError, from_toml
 from bot.i18n import Say
 from bot.services.garden.records.columns import FILES
 from bot.services.garden.records.files import Tables, Workbook, read_files
@@ -23,6 +25,7 @@ from bot.services.garden.records.references import check_names, with_crop_keys
 from bot.services.garden.records.rows import check_twice, same
 from bot.services.garden.records.sheet import Reading
 from bot.services.garden.records.storing import Storing
+from bot.services.growing import own_crops
 from bot.storage.garden import gardens
 from bot.storage.models import Garden
 
@@ -54,10 +57,18 @@ def read_records(
     """Everything that can be told from the files alone. It takes a while, and can be sent to another process and back."""
     problems = Problems(say)
     history = {name: data for name, data in files.items() if PurePath(name).name == HISTORY}
-    sheets = {name: data for name, data in files.items() if name not in history}
+    own = {name: data for name, data in files.items() if PurePath(name).name == OWN_CROPS}
+    sheets = {name: data for name, data in files.items() if name not in history and name not in own}
     tables = read_files(sheets, Reading(say, (now + _DAY_AHEAD).date()), problems, workbook)
+    for name, data in own.items():
+        try:
+            tables.own |= from_toml(data)
+        except OwnCropError as wrong:
+            problems.add(str(wrong), name)
     if "plantings" in tables.rows:
-        tables.rows["plantings"] = with_crop_keys(tables.rows["plantings"], loader.load(), problems)
+        plantings = tables.rows["plantings"]
+        tables.rows["plantings"], tables.unknown = with_crop_keys(plantings, loader.load(), tables.own, problems)
+    tables.skipped += problems.left_out
     for data in history.values():
         tables.history = read_history(data, problems)
     for name, rows in tables.rows.items():
@@ -86,6 +97,7 @@ async def import_tables(
     try:
         async with session.begin_nested() as nested:
             garden_id, tallies = await _store(session, garden, about, stored, tables, now)
+            tallies |= await _own_crops(session, garden_id, tables, now)
             if tables.history:
                 kept, lost_n = await import_history(session, await session.get_one(Garden, garden_id), tables.history)
                 tallies |= kept
@@ -103,8 +115,19 @@ async def import_tables(
         None if dry_run and garden is None else garden_id,
         tallies=tallies,
         skipped=tuple(tables.skipped),
+        remarks=tuple(problems.remarks),
+        unknown=tuple(tables.unknown.values()),
         stored=not dry_run,
     )
+
+
+async def _own_crops(session: AsyncSession, garden_id: int, tables: Tables, now: datetime) -> dict[str, Tally]:
+    """Crops of crops.toml, and plants that no rule is known for."""
+    given = {**{key: OwnCrop(name) for key, name in tables.unknown.items()}, **tables.own}
+    if not given:
+        return {}
+    added, changed, unchanged_n = await own_crops.take(session, garden_id, given, now)
+    return {"crops": Tally(added, tuple(Changed(name, ()) for name in changed), unchanged_n)}
 
 
 def _about_garden(tables: Tables, known: bool, problems: Problems) -> Mapping[str, Any]:
@@ -113,7 +136,7 @@ def _about_garden(tables: Tables, known: bool, problems: Problems) -> Mapping[st
     if rows is None:
         if not known and "garden" not in tables.broken:
             problems.add(say.gettext("is missing; it names the garden and where it lies"), "garden.csv")
-        if known and not tables.rows and not tables.history and not tables.broken:
+        if known and not tables.rows and not tables.history and not tables.own and not tables.broken:
             problems.add(say.gettext("none of {known} is among the files", known=say.and_list(FILES)), "*")
         return {}
     if len(rows.rows) != 1:

@@ -30,8 +30,9 @@ class Tally:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """garden: its name. tallies: by file, only of files that were given. skipped: files and sheets not read.
+    """garden: its name. tallies: by file, only of files that were given. skipped: files, sheets and columns not read.
 
+    remarks: what was guessed. unknown: plants that no rule is known for, which are the garden's own now.
     stored: False when there are problems (then there are no tallies) and in a preview.
     """
 
@@ -40,4 +41,6 @@ class Report:
     tallies: Mapping[str, Tally] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     skipped: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
+    unknown: tuple[str, ...] = ()
     stored: bool = False

@@ -32,11 +32,13 @@ class Problem:
 
 
 class Problems:
-    """Gathers what is wrong, in one language."""
+    """Gathers what is wrong, in one language. left_out: columns that are nobody's here. remarks: what was guessed."""
 
     def __init__(self, say: Say) -> None:
         self.say = say
         self.found: list[Problem] = []
+        self.left_out: list[str] = []
+        self.remarks: list[str] = []
 
     def add(self, what: str, file: str, line: int | None = None, column: str | None = None) -> None:
         say = self.say
@@ -62,10 +64,10 @@ def shown(value: object) -> str:
     return text if len(text) <= _SHOWN else f"{text[: _SHOWN - 1]}…"
 
 
-def near(word: str, known: Iterable[str]) -> str | None:
-    """The known word that this one was probably meant to be."""
+def near(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
+    """The known word that this one was probably meant to be. cutoff: difflib's ratio; 1 for the very word."""
     spelt: dict[str, str] = {}
     for each in known:
         spelt.setdefault(fold(each), each)
-    found = get_close_matches(fold(word), spelt, n=1, cutoff=0.6)
+    found = get_close_matches(fold(word), spelt, n=1, cutoff=cutoff)
     return spelt[found[0]] if found else None

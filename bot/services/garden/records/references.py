@@ -9,12 +9,15 @@ from typing import Any
 from bot.core.growing.crop import Crop
 from bot.crops.company import company
 from bot.crops.find import fold, match
+from bot.crops.own import PREFIX, OwnCrop, key_for, named
 from bot.i18n import Say
 from bot.services.garden.records.files import Tables
 from bot.services.garden.records.problems import Problems, near, shown
 from bot.services.garden.records.rows import Row, Rows, same
 
 __all__ = ["check_names", "with_crop_keys"]
+
+_SLIP = 0.75  # difflib ratio of a slip of the pen: "tomatoe" is one of "tomato"; less like, it is another plant
 
 # (file, column) -> the table whose names it uses.
 _USES = {
@@ -55,16 +58,32 @@ def _check_helpers(tables: Tables, problems: Problems) -> None:
             problems.add(what, members.file, row.line, "helper")
 
 
-def with_crop_keys(plantings: Rows, crops: Mapping[str, Crop], problems: Problems) -> Rows:
-    """The plantings with each crop as its key; adds each crop that cannot be told."""
+def with_crop_keys(
+    plantings: Rows, crops: Mapping[str, Crop], own: Mapping[str, OwnCrop], problems: Problems
+) -> tuple[Rows, dict[str, str]]:
+    """The plantings with each crop as its key; adds each crop that cannot be told. own: by key, of crops.toml.
+
+    Also the plants that no rule is known for, key to name as written: they become crops of the garden's own.
+    """
     find = _finder(crops, problems.say)
-    rows = []
+    rows: list[Row] = []
+    unknown: dict[str, str] = {}
     for row in plantings.rows:
-        found, wrong = find(row.values["crop"]) if "crop" in row.values else (None, "")
+        written = row.values.get("crop", "")
+        key = key_for(written) if written else ""
+        found, wrong = (
+            (key, "") if key in own or written.startswith(PREFIX) else find(written) if written else (None, "")
+        )
+        if found is None and not wrong and written:
+            found = key
+        if found is not None and found.startswith(PREFIX) and found not in own:
+            unknown.setdefault(
+                found, named(written.removeprefix(PREFIX).replace("-", " ") if key == written else written)
+            )
         if wrong:
             problems.add(wrong, plantings.file, row.line, "crop")
         rows.append(Row(row.line, {**row.values, "crop": found}) if found else row)
-    return replace(plantings, rows=tuple(rows))
+    return replace(plantings, rows=tuple(rows)), unknown
 
 
 def _named(tables: Tables, of: str) -> list[str]:
@@ -96,7 +115,7 @@ def _nobody(of: str, name: str, known: Iterable[str], say: Say) -> str:
 
 
 def _finder(crops: Mapping[str, Crop], say: Say) -> Callable[[str], tuple[str | None, str]]:
-    """A function from what a cell says to the crop's key, or to what is wrong with it."""
+    """A function from what a cell says to the crop's key, or to what is wrong with it; neither for an unknown plant."""
     exact = {fold(key): key for key in crops}
     names = {key: (crop.name, *crop.aliases) for key, crop in crops.items()}
     local = {} if say.language == "en" else {say.pgettext("crop", crop.name): key for key, crop in crops.items()}
@@ -106,7 +125,8 @@ def _finder(crops: Mapping[str, Crop], say: Say) -> Callable[[str], tuple[str | 
             return key, ""
         found = match(word, names, local, company(say.language).others)
         if found is None:
-            return None, _no_crop(word, near(word, [*crops, *(crop.name for crop in crops.values())]), say)
+            likely = near(word, [*crops, *(crop.name for crop in crops.values())], _SLIP)
+            return None, _no_crop(word, likely, say) if likely or not key_for(word).removeprefix(PREFIX) else ""
         if not found.keys:
             return None, _no_crop(word, None, say)
         if len(found.keys) > 1:

@@ -11,6 +11,7 @@ from bot.crops.find import fold
 from bot.services.garden.records.columns import FILES, Column, column_names
 from bot.services.garden.records.problems import CellError, Problems, near, shown
 from bot.services.garden.records.sheet import Line, Raw, Reading, Sheet
+from bot.services.garden.records.written_days import day, month_comes_first, past_day
 
 __all__ = ["COUNTED", "KEYS", "Row", "Rows", "check_twice", "key_of", "read_rows", "same"]
 
@@ -31,6 +32,10 @@ class Rows:
     columns: frozenset[str]
     rows: tuple[Row, ...]
 
+
+_SLIP = 0.7  # difflib ratio of a slip of the pen: "phone" is none of "role", "lenght_m" is one of "length_m"
+_LARGEST_M2 = 1000  # a bed of a community garden has some ten: common practice, no source
+_MOST_COLUMNS = 100
 
 #: What makes a row the same thing in two files.
 KEYS = {
@@ -64,13 +69,30 @@ def read_rows(name: str, sheet: Sheet, reading: Reading, problems: Problems) -> 
         problems.add(problems.say.gettext("is empty; its first line must name the columns"), sheet.file)
         return None
     header, *lines = sheet.lines
+    before = len(problems.found)
     columns = _header(name, sheet.file, header, lines, problems)
-    if columns is None:
-        return None
+    usable = len(problems.found) == before  # what is wrong in the rows is said all the same
     reading = replace(reading, day_zero=sheet.day_zero)
-    rows = tuple(_row(sheet.file, line, columns, reading, problems) for line in lines)
+    readings = {position: _for_column(column, position, lines, reading) for position, column in columns.items()}
+    for position, own in readings.items():
+        if own.month_first:
+            column_is = problems.say.gettext(
+                "the month comes first in the column {column}", column=columns[position].name
+            )
+            problems.remarks.append(problems.say.gettext("{file}: {what}", file=sheet.file, what=column_is))
+    rows = tuple(_row(sheet.file, line, columns, readings, problems) for line in lines)
     _check_order(name, sheet.file, rows, problems)
-    return Rows(sheet.file, frozenset(column.name for column in columns.values()), rows)
+    _check_size(name, sheet.file, rows, problems)
+    return Rows(sheet.file, frozenset(column.name for column in columns.values()), rows) if usable else None
+
+
+def _for_column(column: Column, position: int, lines: Sequence[Line], reading: Reading) -> Reading:
+    """How this column's days are written: with the month first where one of them can't be read otherwise, and none
+    speaks against it."""
+    if column.read not in (day, past_day):
+        return reading
+    cells = [line.cells[position] for line in lines if position < len(line.cells)]
+    return replace(reading, month_first=month_comes_first(cells))
 
 
 def same(name: str) -> str:
@@ -85,15 +107,14 @@ def key_of(name: str, values: Mapping[str, Any]) -> Hashable:
     return (*key, values.get("ended_on")) if ended else key
 
 
-def _header(name: str, file: str, header: Line, lines: Sequence[Line], problems: Problems) -> dict[int, Column] | None:
-    """The column at each position that has one."""
+def _header(name: str, file: str, header: Line, lines: Sequence[Line], problems: Problems) -> dict[int, Column]:
+    """The column at each position that has one. What is no column here is left out, unless it looks like a slip."""
     say, known = problems.say, {_bare(column.name): column for column in FILES[name]}
     found: dict[int, Column] = {}
-    before = len(problems.found)
     for position, cell in enumerate(header.cells):
         column = known.get(_bare(str(cell or "")))
         if column is None and cell is not None:
-            problems.add(_unknown_column(name, str(cell), problems), file, header.number)
+            _other_column(name, str(cell), file, header.number, problems)
         elif column is not None and column in found.values():
             problems.add(say.gettext("the column {column} is there twice", column=column.name), file, header.number)
         elif column is not None:
@@ -101,11 +122,11 @@ def _header(name: str, file: str, header: Line, lines: Sequence[Line], problems:
     for column in FILES[name]:
         if column.needed and column not in found.values():
             problems.add(say.gettext("the column {column} is missing", column=column.name), file, header.number)
-    if len(problems.found) > before:
-        return None
-    for line in lines:
-        if any(cell is not None and position not in found for position, cell in enumerate(line.cells)):
-            problems.add(say.gettext("has a cell in a column without a name"), file, line.number)
+    nameless = {
+        position for position in range(_MOST_COLUMNS) if position >= len(header.cells) or not header.cells[position]
+    }
+    if any(cell is not None and position in nameless for line in lines for position, cell in enumerate(line.cells)):
+        problems.left_out.append(say.gettext("{file}, a column without a name", file=file))
     return found
 
 
@@ -113,22 +134,36 @@ def _bare(name: str) -> str:
     return fold(name).replace(" ", "")
 
 
-def _unknown_column(name: str, written: str, problems: Problems) -> str:
-    say, likely = problems.say, near(written, column_names(name))
-    if likely:
-        return say.gettext(
-            "there is no column '{value}'; did you mean '{likely}'?", value=shown(written), likely=likely
-        )
-    known = say.and_list(column_names(name))
-    return say.gettext("there is no column '{value}'; the columns are {known}", value=shown(written), known=known)
+def _other_column(name: str, written: str, file: str, line: int, problems: Problems) -> None:
+    say, likely = problems.say, near(written, column_names(name), _SLIP)
+    if likely is None:
+        problems.left_out.append(say.gettext("{file}, column {column}", file=file, column=shown(written)))
+        return
+    what = say.gettext("there is no column '{value}'; did you mean '{likely}'?", value=shown(written), likely=likely)
+    problems.add(what, file, line)
 
 
-def _row(file: str, line: Line, columns: Mapping[int, Column], reading: Reading, problems: Problems) -> Row:
+def _check_size(name: str, file: str, rows: Sequence[Row], problems: Problems) -> None:
+    """A bed as large as a field was most likely measured in centimetres or feet."""
+    for row in rows if name == "places" else ():
+        length_m, width_m = row.values.get("length_m"), row.values.get("width_m")
+        if length_m and width_m and length_m * width_m > _LARGEST_M2:
+            what = problems.say.gettext(
+                "{length} by {width} metres is larger than {most} square metres; did you mean centimetres? Write metres, such "
+                "as 4 and 1.2, and part a field into beds",
+                length=f"{length_m:g}", width=f"{width_m:g}", most=_LARGEST_M2,
+            )  # fmt: skip
+            problems.add(what, file, row.line, "length_m")
+
+
+def _row(
+    file: str, line: Line, columns: Mapping[int, Column], readings: Mapping[int, Reading], problems: Problems
+) -> Row:
     values: dict[str, Any] = {}
     for position, column in columns.items():
         raw = line.cells[position] if position < len(line.cells) else None
         try:
-            values[column.name] = _value(raw, column, reading)
+            values[column.name] = _value(raw, column, readings[position])
         except CellError as wrong:
             problems.add(str(wrong), file, line.number, column.name)
     return Row(line.number, values)

@@ -42,11 +42,15 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What a cell is read with. day_zero: of its sheet. last_on: the latest day that has begun anywhere on Earth."""
+    """What a cell is read with. day_zero: of its sheet. last_on: the latest day that has begun anywhere on Earth.
+
+    month_first: whether days of its column are written as in the United States.
+    """
 
     say: Say
     last_on: date
     day_zero: date = DAY_ZERO
+    month_first: bool = False
 
 
 def table_name(title: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date, time, timedelta
 from functools import cache
 
@@ -14,12 +14,13 @@ from bot.i18n import LANGUAGES, Say
 from bot.services.garden.records.problems import CellError, shown
 from bot.services.garden.records.sheet import Raw, Reading
 
-__all__ = ["WEEKDAYS", "day", "hour", "past_day", "weekday"]
+__all__ = ["WEEKDAYS", "day", "hour", "month_comes_first", "past_day", "weekday"]
 
 #: How export writes them, 0 is Monday.
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 _FIRST_YEAR, _LAST_YEAR = 1950, 2100
+_MONTHS = 12
 _PIVOT = 69  # two digits from here on are of the last century, as in POSIX strptime %y
 
 _CLOCK = r"(?:[T ]\d{1,2}:\d{2}.*)?"
@@ -34,7 +35,7 @@ _HOUR = re.compile(r"(\d{1,2})(?:[:.]00){0,2}")
 def day(raw: Raw, reading: Reading) -> date:
     """A day from 1950 to 2100."""
     say = reading.say
-    found = _day(raw, say, reading.day_zero)
+    found = _day(raw, say, reading)
     if not _FIRST_YEAR <= found.year <= _LAST_YEAR:
         raise CellError(
             say.gettext(
@@ -76,15 +77,25 @@ def hour(raw: Raw, reading: Reading) -> int:
     return int(written[1])
 
 
-def _day(raw: Raw, say: Say, day_zero: date) -> date:
+def month_comes_first(cells: Iterable[Raw | None]) -> bool:
+    """Whether a column's days are written month first: one can't be read otherwise, and none speaks against it."""
+    written = [
+        found for cell in cells if isinstance(cell, str) and (found := _DAY_FIRST.fullmatch(" ".join(cell.split())))
+    ]
+    return any(int(one[3]) > _MONTHS for one in written) and all(int(one[1]) <= _MONTHS for one in written)
+
+
+def _day(raw: Raw, say: Say, reading: Reading) -> date:
     if isinstance(raw, date):
         return raw
     text = " ".join(str(raw).split())
     if not isinstance(raw, bool | time) and _SERIAL.fullmatch(text):
-        return day_zero + timedelta(days=int(text[:5]))
+        return reading.day_zero + timedelta(days=int(text[:5]))
     for pattern, parts in _FORMS:
         if found := pattern.fullmatch(text):
             year, month, on = parts(found)
+            if pattern is _DAY_FIRST and reading.month_first:
+                month, on = on, month
             return _made(text, _year(year), _month(month, text, say), int(on), say)
     raise CellError(_no_day(text, say))
 

@@ -17,7 +17,7 @@ from bot.services.look import Look, quiet
 from bot.services.tasks.daily import houses_and_hoses
 from bot.services.warnings import expected
 from bot.services.weather.garden_forecast import is_stale
-from bot.storage.models import Garden, Task, Warning
+from bot.storage.models import LINE, Garden, Task, Warning
 from bot.storage.states import TaskState
 
 __all__ = ["EARLIEST_H", "covered", "plan"]
@@ -51,6 +51,7 @@ def _row(garden_id: int, today: date, chore: Chore, now: datetime) -> Task:
         kind=chore.kind,
         minutes=chore.minutes,
         litres=chore.litres,
+        crops=" ".join(chore.crops)[:LINE],
         item=item,
         why=[[step.code.value, step.value, step.low, step.high, step.source] for step in chore.reasons],
         starts_at=now,
