@@ -36,6 +36,7 @@ from bot.services.look import Look, look
 from bot.services.people import retention
 from bot.services.tasks import solving
 from bot.services.tasks.remembering import remembering
+from bot.services.warnings import official
 from bot.services.warnings.events import Event
 from bot.services.warnings.watch import Solver, watch
 from bot.services.weather import climate_of_place, past_days
@@ -196,6 +197,7 @@ class App:
             garden = await gardens.lock(session, garden_id)
             if garden is not None:
                 await reopened.probe(session, garden, self.now())
+                await failing.about_feed(session, garden, self.now())
                 await helpers.ask_helpers(session, garden, self.now())
                 await inactivity.ask(session, garden, self.now())
                 await pinned.remind(session, garden, self.now())
@@ -217,6 +219,11 @@ class App:
         async with self.database.read() as session:
             ids = await gardens.without_weather(session, self.now())
         await self._for_each(ids, ask)
+
+    async def refresh_official(self, http: httpx.AsyncClient) -> None:
+        """Ask the feeds of official warnings that may be asked by now."""
+        for error in await official.refresh(self.database, self.now(), http, self.source.contact):
+            _LOG.warning("%s", error)
 
     async def fetch_past_nights(self, http: httpx.AsyncClient) -> None:
         """Ask the archive for the nights of gardens that have none on record."""

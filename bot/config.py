@@ -49,6 +49,7 @@ SETTINGS: tuple[tuple[str, str, str], ...] = (
     ),
     ("GATEPOST_FORECAST", "open-meteo", "open-meteo, met-norway, or file:PATH of a recorded answer"),
     ("GATEPOST_CONTACT", "none", "a mail address or page, sent to the weather services as their terms ask"),
+    ("GATEPOST_WARNINGS", "none", "a feed of official warnings (Atom or RSS of CAP files) for every garden; https"),
     (
         "GATEPOST_BACKUPS",
         "a folder beside the SQLite file",
@@ -79,6 +80,7 @@ class Settings:
     """token: secret, kept out of repr. forecast: service name or `file:PATH`. contact: for weather services.
 
     backups: the folder for copies of the database, None for none. metrics: host and port, None for none.
+    warnings: the address of a feed, empty for none.
     """
 
     token: str = field(repr=False)
@@ -91,6 +93,7 @@ class Settings:
     backups_kept: int = 14
     log_json: bool = False
     metrics: tuple[str, int] | None = None
+    warnings: str = ""
 
 
 def project_folder(name: str) -> Path:
@@ -190,6 +193,7 @@ def read(values: Mapping[str, str] | None = None) -> Settings:
         backups_kept=int(values["GATEPOST_BACKUPS_KEPT"] or _KEPT),
         log_json=values["GATEPOST_LOG_FORMAT"].casefold() == "json",
         metrics=_host_and_port(values["GATEPOST_METRICS"]),
+        warnings=values["GATEPOST_WARNINGS"],
     )
 
 
@@ -219,6 +223,8 @@ def problem_of(name: str, value: str) -> str | None:
         return f"GATEPOST_FORECAST is {shown}; use open-meteo, met-norway or file:PATH"
     if name == "GATEPOST_CONTACT" and not (value.isascii() and value.isprintable()):
         return f"GATEPOST_CONTACT is {shown}; use a plain mail address or page, since it is sent in a header"
+    if name == "GATEPOST_WARNINGS" and not (value.startswith("https://") and _is_web_address(value)):
+        return f"GATEPOST_WARNINGS is {shown}; it must be the https:// address of a feed of CAP files"
     if name == "GATEPOST_BACKUPS_KEPT" and not (value.isdecimal() and 1 <= int(value[:5]) <= _MOST_KEPT):
         return f"GATEPOST_BACKUPS_KEPT is {shown}; use a whole number from 1 to {_MOST_KEPT}"
     if name == "GATEPOST_LOG_LEVEL" and value.upper() not in _LEVELS:

@@ -34,6 +34,7 @@ class Watcher(Protocol):
 
     async def refresh_weather(self, http: httpx.AsyncClient) -> None: ...
 
+    async def refresh_official(self, http: httpx.AsyncClient) -> None: ...
     async def fetch_past_nights(self, http: httpx.AsyncClient) -> None: ...
 
     async def rehearse(self) -> int: ...
@@ -56,6 +57,7 @@ class Job:
 WEATHER = Job("weather", 300, lambda app, http: app.refresh_weather(http))
 JOBS: tuple[Job, ...] = (
     WEATHER,
+    Job("official", 60, lambda app, http: app.refresh_official(http)),
     Job("watch", 30, lambda app, http: app.watch()),
     Job("past nights", 3600, lambda app, http: app.fetch_past_nights(http)),
     Job("rehearse", 10, lambda app, http: app.rehearse()),

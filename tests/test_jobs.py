@@ -12,6 +12,10 @@ import pytest
 
 from bot import jobs
 
+EVERY_JOB = {
+    "weather", "refresh_official", "watch", "fetch_past_nights", "rehearse", "note_moment", "tidy", "back_up",
+}  # fmt: skip
+
 
 class Counting:
     """Counts what it was asked to do."""
@@ -59,7 +63,16 @@ async def test_every_job_runs_at_once_and_a_failed_one_runs_again(fast: None) ->
     await live(app, 1.0)
     assert app.order[0] == "weather", "nobody looks at a garden before its weather was asked for"
     assert app.watched >= 2
-    assert {*app.order} == {"weather", "watch", "fetch_past_nights", "rehearse", "note_moment", "tidy", "back_up"}
+    assert {*app.order} == {
+        "weather",
+        "refresh_official",
+        "watch",
+        "fetch_past_nights",
+        "rehearse",
+        "note_moment",
+        "tidy",
+        "back_up",
+    }
 
 
 async def test_nothing_runs_by_a_clock_that_is_in_doubt_and_all_of_it_when_the_doubt_is_over(fast: None) -> None:
@@ -102,7 +115,16 @@ async def test_a_clock_that_was_years_ahead_for_one_tick_keeps_no_job_from_runni
         await asyncio.sleep(1.0)
         stop.set()
         await asyncio.wait_for(running, 5)
-    assert {*app.order} == {"weather", "watch", "fetch_past_nights", "rehearse", "note_moment", "tidy", "back_up"}
+    assert {*app.order} == {
+        "weather",
+        "refresh_official",
+        "watch",
+        "fetch_past_nights",
+        "rehearse",
+        "note_moment",
+        "tidy",
+        "back_up",
+    }
 
 
 def test_names_are_unique_and_ticks_of_the_watch_are_short() -> None:

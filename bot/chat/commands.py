@@ -13,7 +13,7 @@ from bot.chat.people import away, keys, language, me, members, start, wishes
 from bot.chat.request import Request
 from bot.chat.season import report, wall
 from bot.chat.tasks import hose_ban, on_call, swap, turns
-from bot.chat.warnings import calloff, limits, rehearse, warn
+from bot.chat.warnings import calloff, limits, official, rehearse, warn
 from bot.chat.weather import frost, learned, nights, picture
 from bot.i18n import Say
 
@@ -52,6 +52,7 @@ COMMANDS: tuple[Command, ...] = (
     own_crops,
     warn,
     calloff,
+    official,
     rehearse,
     learned,
     limits,

@@ -21,6 +21,7 @@ COMMANDS: tuple[tuple[str, str, str], ...] = (
     ("outlook", "outlook", "cold and wind of a forecast, night by night"),
     ("import", "import_", "load a garden from a folder of CSV or XLSX files"),
     ("export", "export", "write a garden to a folder of CSV files"),
+    ("log", "log", "take what a logging thermometer kept, and learn from it at once"),
     ("code", "code", "a new code for a garden's organiser"),
     ("check", "check", "what is wrong with the settings, and what to do"),
     ("backup", "backup", "a copy of the database now"),

@@ -1,7 +1,9 @@
 """`gatepost calibrate FILE`: fit the ground's minimum on measured nights and print the constants that core holds.
 
 FILE is a CSV of days with air_min_c, air_max_c, ground_min_10cm_c, wind_mean_ms and cloud_octas (9: sky not visible).
-With `--learning`, FILE holds night minima and ensemble forecasts, and the site's learner is scored on them instead.
+With `--score`, the constants that are in use are scored on it. With `--learning`, FILE holds night minima and ensemble
+forecasts, and the site's learner is scored on them instead; with `--gusts`, FILE is a recorded answer, or a folder of
+them, and gusts are held against the mean wind.
 """
 
 from __future__ import annotations
@@ -15,8 +17,11 @@ from dataclasses import dataclass, fields
 from datetime import date, timedelta
 from pathlib import Path
 
-from bot.cli import score_nights
-from bot.core.weather.ground import GroundFit, Weather, depression_c, mixing
+from bot.cli import score_gusts, score_nights
+from bot.core.weather.forecast import ForecastError
+from bot.core.weather.ground import GROUND, GroundFit, Weather, depression_c, mixing, openness
+from bot.core.weather.odds import Estimate
+from bot.core.weather.verification import brier_score
 
 __all__ = ["CalibrationError", "MeasuredNight", "Scores", "add_arguments", "fit", "read_nights", "run", "scores"]
 
@@ -28,6 +33,8 @@ _SCALES_MS = tuple(0.5 * step for step in range(6, 19))  # 3 to 9 m/s
 OTHER_YEARS = 1.08
 _SKY_HIDDEN = 9
 _Z95 = 1.6448536
+_ROUNDS = 12  # of reweighting, after which the constants hold to three places
+_LEAST_ERROR_C = 0.15  # nights nearer to the form than this count alike
 
 
 class CalibrationError(ValueError):
@@ -64,16 +71,23 @@ class Scores:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", type=Path, help="CSV of measured days, air and ground minima")
-    parser.add_argument("--learning", action="store_true", help="score the learner on recorded minima and forecasts")
+    what = parser.add_mutually_exclusive_group()
+    what.add_argument("--learning", action="store_true", help="score the learner on recorded minima and forecasts")
+    what.add_argument("--score", action="store_true", help="score the constants that are in use, and fit nothing")
+    what.add_argument("--gusts", action="store_true", help="hold gusts against mean winds of recorded answers")
 
 
 def run(args: argparse.Namespace) -> int:
     try:
         if args.learning:
             lines = score_nights.report(score_nights.score(score_nights.read_forecast_nights(args.file)))
+        elif args.gusts:
+            lines = score_gusts.report(args.file)
+        elif args.score:
+            lines = _score_in_use(read_nights(args.file))
         else:
             lines = _report(read_nights(args.file))
-    except (OSError, CalibrationError, score_nights.NightsError) as problem:
+    except (OSError, CalibrationError, ForecastError, score_nights.NightsError) as problem:
         print(f"calibrate: {problem}", file=sys.stderr)
         return 2
     print("\n".join(lines))
@@ -89,6 +103,21 @@ def _report(nights: Sequence[MeasuredNight]) -> list[str]:
         f"years left out one by one, months {', '.join(map(str, MONTHS))}: {result.nights} nights",
         f"mean absolute error {result.error_c:.3f} C; constant gap {result.constant_error_c:.3f} C",
         f"gain {result.gain:.1%}; inside the 90 % band {result.inside:.1%}",
+    ]
+
+
+def _score_in_use(nights: Sequence[MeasuredNight]) -> list[str]:
+    """How the constants that core holds do on nights that took no part in their making."""
+    errors_c = [night.gap_c - _gap(night, GROUND) for night in nights]
+    pairs = [
+        (Estimate(night.air_c - _gap(night, GROUND), GROUND.sd_c).below(0.0), night.ground_c < 0.0) for night in nights
+    ]
+    inside = sum(abs(error) <= _Z95 * GROUND.sd_c for error in errors_c) / len(nights)
+    return [
+        f"{len(nights)} nights of {nights[0].on.year} to {nights[-1].on.year}, with the constants in use",
+        f"mean absolute error {sum(map(abs, errors_c)) / len(nights):.3f} C, "
+        f"the ground colder than said by {sum(errors_c) / len(nights):.2f} C",
+        f"ground frost: Brier {brier_score(pairs):.4f}; inside the 90 % band {inside:.1%}",
     ]
 
 
@@ -128,8 +157,17 @@ def _night(on: date, values: dict[str, float | None], maxima_c: dict[date, float
 
 
 def fit(nights: Sequence[MeasuredNight]) -> GroundFit:
-    """Least squares for each wind scale on a grid; the scale with the least error. Rounded as they are written."""
+    """Least squares for each wind scale on a grid, of the best one least absolute errors. Rounded as they are written.
+
+    By iteratively reweighted least squares (Schlossmacher 1973, doi:10.1080/01621459.1973.10481416, from memory).
+    """
     best = min((_fit_at(nights, scale_ms) for scale_ms in _SCALES_MS), key=lambda found: _square_error(nights, found))
+    for _ in range(_ROUNDS):
+        best = _fit_at(
+            nights,
+            best.wind_scale_ms,
+            [1.0 / max(abs(night.gap_c - _gap(night, best)), _LEAST_ERROR_C) for night in nights],
+        )
     gaps_c = [night.gap_c for night in nights]
     mean_c = sum(gaps_c) / len(gaps_c)
     errors_c = [night.gap_c - _gap(night, best) for night in nights]
@@ -138,9 +176,11 @@ def fit(nights: Sequence[MeasuredNight]) -> GroundFit:
         base_c=round(best.base_c, 3),
         swing_c=round(best.swing_c, 3),
         clear_c=round(best.clear_c, 3),
+        open_c=round(best.open_c, 3),
         wind_scale_ms=best.wind_scale_ms,
         sd_c=round(OTHER_YEARS * _root_mean_square(errors_c), 3),
         clear_mean=round(sum(_clear(night) for night in nights) / len(nights), 3),
+        open_mean=round(sum(openness(night.weather.cloud_pct or 0.0) for night in nights) / len(nights), 3),
         constant_c=round(mean_c, 3),
         constant_sd_c=round(_root_mean_square([gap - mean_c for gap in gaps_c]), 3),
     )
@@ -163,16 +203,17 @@ def scores(nights: Sequence[MeasuredNight]) -> Scores:
     return Scores(count, sum(errors_c) / count, sum(constant_c) / count, inside / count)
 
 
-def _fit_at(nights: Sequence[MeasuredNight], scale_ms: float) -> GroundFit:
+def _fit_at(nights: Sequence[MeasuredNight], scale_ms: float, weights: Sequence[float] | None = None) -> GroundFit:
     rows = [_terms(night, scale_ms) for night in nights]
-    floor_c, base_c, swing_c, clear_c = _least_squares(rows, [night.gap_c for night in nights])
-    return GroundFit(floor_c, base_c, swing_c, clear_c, scale_ms, 0.0, 0.0, 0.0, 0.0)
+    floor_c, base_c, swing_c, clear_c, open_c = _least_squares(rows, [night.gap_c for night in nights], weights)
+    return GroundFit(floor_c, base_c, swing_c, clear_c, open_c, scale_ms, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
 def _terms(night: MeasuredNight, scale_ms: float) -> tuple[float, ...]:
     wind_ms, swing_c = night.weather.wind_ms or 0.0, night.weather.swing_c or 0.0
     share = mixing(wind_ms, scale_ms)
-    return (1.0, share, share * math.sqrt(swing_c), share * _clear(night))
+    open_ = openness(night.weather.cloud_pct or 0.0)
+    return (1.0, share, share * math.sqrt(swing_c), share * _clear(night), share * open_)
 
 
 def _clear(night: MeasuredNight) -> float:
@@ -193,12 +234,18 @@ def _root_mean_square(errors_c: Sequence[float]) -> float:
     return math.sqrt(sum(error**2 for error in errors_c) / len(errors_c))
 
 
-def _least_squares(rows: Sequence[Sequence[float]], wanted: Sequence[float]) -> list[float]:
-    """Weights that minimise the squared error: normal equations, solved by elimination with pivots."""
+def _least_squares(
+    rows: Sequence[Sequence[float]], wanted: Sequence[float], counts: Sequence[float] | None = None
+) -> list[float]:
+    """Weights that minimise the squared error: normal equations, solved by elimination with pivots.
+
+    counts: how much each row counts, 1 where none are given.
+    """
     size = len(rows[0])
+    heavy = rows if counts is None else [[cell * n for cell in row] for row, n in zip(rows, counts, strict=True)]
     table = [
-        [sum(row[i] * row[j] for row in rows) for j in range(size)]
-        + [sum(row[i] * value for row, value in zip(rows, wanted, strict=True))]
+        [sum(one[i] * row[j] for one, row in zip(heavy, rows, strict=True)) for j in range(size)]
+        + [sum(one[i] * value for one, value in zip(heavy, wanted, strict=True))]
         for i in range(size)
     ]
     for column in range(size):

@@ -7,6 +7,7 @@ import csv
 import json
 import math
 import sys
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -33,13 +34,34 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     try:
+        _check(args.threshold, args.lat)
         minima_c = read_minima(args.daily)
+        if args.lat is None and _summer_in_january(minima_c):
+            raise DailyError(
+                f"{args.daily}: January's nights are warmer than July's, as south of the equator; say where this was "
+                "measured, --lat -37.8, say"
+            )
         found = climate(minima_c, args.threshold, southern=args.lat is not None and args.lat < 0.0)
     except (OSError, DailyError, ClimateError) as problem:
         print(f"frost-dates: {problem}", file=sys.stderr)
         return 2
     print(json.dumps(_as_json(found), indent=2) if args.json else "\n".join(_in_words(found)))
     return 0
+
+
+def _check(threshold_c: float, latitude: float | None) -> None:
+    if not _COLDEST_C <= threshold_c <= _WARMEST_C:
+        raise DailyError(
+            f"--threshold is {threshold_c:g}, expected degrees C from {_COLDEST_C:.0f} to {_WARMEST_C:.0f}"
+        )
+    if latitude is not None and not -90.0 <= latitude <= 90.0:
+        raise DailyError(f"--lat is {latitude:g}, expected -90 to 90; is it the longitude?")
+
+
+def _summer_in_january(minima_c: Mapping[date, float]) -> bool:
+    summed = {month: [low_c for on, low_c in minima_c.items() if on.month == month] for month in (1, 7)}
+    january, july = summed[1], summed[7]
+    return bool(january and july) and sum(january) / len(january) > sum(july) / len(july)
 
 
 def read_minima(path: Path) -> dict[date, float]:

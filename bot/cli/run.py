@@ -33,6 +33,7 @@ from bot.cli import logs, metrics
 from bot.config import Settings, file_url, read
 from bot.core.clock import AGREES_FOR, Clock
 from bot.services.garden.backups import Plan
+from bot.services.warnings import official
 from bot.services.weather.garden_forecast import Source
 from bot.storage import moments
 from bot.storage.lock import single_instance
@@ -114,6 +115,8 @@ async def serve(
         app.clock = now
         async with database.begin() as session:
             now.started(await moments.last(session))
+    async with database.begin() as session:
+        await official.of_operator(session, settings.warnings, now())
     if not await _known(app, stop):
         return
     async with app.application, httpx.AsyncClient() as http, metrics.answering(app, settings.metrics):

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
+from statistics import pstdev
 
 from bot.core.weather.learn import FAR_OFF
 from bot.core.weather.odds import Estimate
@@ -47,6 +48,11 @@ class ForecastNight:
     @property
     def forecast_c(self) -> float:
         return sum(self.members_c) / len(self.members_c)
+
+    @property
+    def spread_c(self) -> float:
+        """Standard deviation of the members."""
+        return pstdev(self.members_c)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +92,9 @@ def score(nights: Sequence[ForecastNight], learn_years: int = 3) -> Scored:
     learned: list[Pair] = []
     for night in nights:
         if night.on.year >= first_scored and night.on.month in _SPRING:
-            estimate = Estimate(fit.mean_c(night.forecast_c, night.on), fit.sd_c(night.on))
+            estimate = Estimate(fit.mean_c(night.forecast_c, night.on, night.spread_c), fit.sd_c(night.on))
             learned.append((estimate.below(_FROST_C), night.observed_c < _FROST_C))
-        fit = fit.learned(night.forecast_c, night.observed_c, night.on)
+        fit = fit.learned(night.forecast_c, night.observed_c, night.on, night.spread_c)
     spring = [night for night in nights if night.on.month in _SPRING]
     trained = [night.observed_c < _FROST_C for night in spring if night.on.year < first_scored]
     scored = [night for night in spring if night.on.year >= first_scored]

@@ -9,7 +9,7 @@ from enum import StrEnum
 from bot.core.garden.snapshot import Cover
 from bot.core.weather.odds import Step
 
-__all__ = ["AFTERWARDS", "DAILY", "Finding", "Hazard", "Severity", "TaskKind"]
+__all__ = ["AFTERWARDS", "DAILY", "NOBODY", "Called", "Finding", "Hazard", "Severity", "TaskKind"]
 
 
 class Hazard(StrEnum):
@@ -48,6 +48,10 @@ class TaskKind(StrEnum):
     WATER = "water"
     DRAIN = "drain hoses"
 
+
+#: Places, and the day of the hazard there, for which people have been called: hazard, window_on and place id.
+Called = frozenset[tuple[Hazard, date, int]]
+NOBODY: Called = frozenset()
 
 #: What no hazard asks for, and the day does.
 DAILY = frozenset({TaskKind.WATER, TaskKind.DRAIN})

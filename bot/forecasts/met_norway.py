@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
 from bot.core.weather.forecast import AirSpread, Forecast, ForecastError, Hour, Span
-from bot.forecasts.quantities import AIR, RAIN, SHARE, WIND, Column, Quantity, column
+from bot.forecasts.quantities import AIR, RAIN, SHARE, WIND, Column, Quantity, column, optional
 from bot.forecasts.reader import (
     Point,
     check_near,
@@ -41,6 +41,7 @@ ATTRIBUTION = "Data from MET Norway"
 ATTRIBUTION_URL = "https://api.met.no/"
 LICENCE_URL = "https://creativecommons.org/licenses/by/4.0/"
 
+_AIR = "air_temperature"
 _ONE, _SIX = ("next_1_hours", timedelta(hours=1)), ("next_6_hours", timedelta(hours=6))
 
 
@@ -99,14 +100,14 @@ def _ahead(data: Mapping[str, object]) -> timedelta:
 
 def _column(steps: Sequence[_Step], units: Mapping[str, object], part: str, name: str, quantity: Quantity) -> Column:
     values = [within(data, part, "details").get(name) for _, data in steps]
-    return column(name, values, units.get(name), quantity)
+    return (column if name == _AIR else optional)(name, values, units.get(name), quantity)
 
 
 def _hours(steps: Sequence[_Step], units: Mapping[str, object]) -> list[Hour]:
     def now(name: str, quantity: Quantity) -> Column:
         return _column(steps, units, "instant", name, quantity)
 
-    air, dew = now("air_temperature", AIR), now("dew_point_temperature", AIR)
+    air, dew = now(_AIR, AIR), now("dew_point_temperature", AIR)
     humidity, cloud = now("relative_humidity", SHARE), now("cloud_area_fraction", SHARE)
     wind, gust = now("wind_speed", WIND), now("wind_speed_of_gust", WIND)
     p10, p90 = now("air_temperature_percentile_10", AIR), now("air_temperature_percentile_90", AIR)

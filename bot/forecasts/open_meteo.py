@@ -17,7 +17,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from bot.core.weather.forecast import AirSpread, Forecast, ForecastError, Hour
-from bot.forecasts.quantities import AIR, CODE, RAIN, SHARE, SUN, WIND, Column, Quantity, column
+from bot.forecasts.quantities import AIR, CODE, RAIN, SHARE, SUN, WIND, Column, Quantity, column, optional
 from bot.forecasts.reader import (
     Point,
     check_near,
@@ -32,13 +32,14 @@ from bot.forecasts.reader import (
 )
 
 __all__ = [
-    "ATTRIBUTION", "ATTRIBUTION_URL", "ENSEMBLE_NAME", "ENSEMBLE_URL", "LICENCE_URL", "NAME", "URL", "ensemble_query",
-    "parse", "query",
+    "ATTRIBUTION", "ATTRIBUTION_URL", "ENSEMBLE_NAME", "ENSEMBLE_URL", "GUSTS_NAME", "LICENCE_URL", "NAME", "URL",
+    "ensemble_query", "gusts_query", "parse", "query",
 ]  # fmt: skip
 
 NAME = "open-meteo"
 URL = "https://api.open-meteo.com/v1/forecast"
 ENSEMBLE_NAME = "open-meteo-ensemble"
+GUSTS_NAME = "open-meteo-gusts"
 ENSEMBLE_URL = "https://ensemble-api.open-meteo.com/v1/ensemble"
 
 #: The licence (open-meteo.com/en/licence, read 2026-11-25) asks for this line as a link beside the data, a link to
@@ -77,6 +78,11 @@ def ensemble_query(point: Point) -> dict[str, str]:
     return {**_asked(point, _NAMES["air_c"][0], _ENSEMBLE_DAYS), "models": _ENSEMBLE}
 
 
+def gusts_query(point: Point) -> dict[str, str]:
+    """The parameters of a request for gusts beside another service's forecast, with the temperature that parse wants."""
+    return _asked(point, ",".join(_NAMES[field][0] for field in ("air_c", "gust_ms")), _DAYS)
+
+
 def _asked(point: Point, hourly: str, days: int) -> dict[str, str]:
     point = point.rounded()
     asked = {
@@ -104,7 +110,9 @@ def parse(body: object, *, fetched_at: datetime | None, near: Point | None = Non
     check_near(point, near)
     times = _times(listing(hourly, "time"), units.get("time"), answer)
     columns = {
-        field: column(name, _values(hourly, name, len(times)), units.get(name), quantity)
+        field: (column if field == "air_c" else optional)(
+            name, _values(hourly, name, len(times)), units.get(name), quantity
+        )
         for field, (name, quantity) in _NAMES.items()
     }
     hours = in_order(_hours(times, columns, _members(hourly, units, columns["air_c"])))

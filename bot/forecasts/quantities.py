@@ -1,20 +1,24 @@
 """What a weather value may be: its units, turned into ours, and the limits outside which it is an error.
 
-One absurd value becomes missing, and so a stated gap. Where more than a quarter of a field's values are absurd
-the answer is not to be trusted and is refused. Limits are wider than any weather (common practice, no source).
+One absurd value becomes missing, and so a stated gap. Where more than a quarter of a field's values are absurd, or its
+unit is unknown, that field is not to be trusted: without air temperatures the answer is refused, any other field is
+left out whole, which the log says and the gaps state. Limits are wider than any weather (common practice, no source).
 Units: the international mile is 1609.344 m, the nautical mile 1852 m, the inch 25.4 mm (BIPM, SI Brochure 9th
 ed., 2019, and NIST SP 811, 2008; from memory).
 """
 
 from __future__ import annotations
 
+import logging
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from bot.core.weather.forecast import ForecastError
 
-__all__ = ["AIR", "CODE", "RAIN", "SHARE", "SUN", "WIND", "Column", "Quantity", "column"]
+__all__ = ["AIR", "CODE", "RAIN", "SHARE", "SUN", "WIND", "Column", "Quantity", "column", "optional"]
+
+logger = logging.getLogger(__name__)
 
 Column = tuple[float | None, ...]
 
@@ -82,6 +86,15 @@ def column(field: str, values: Sequence[object], unit: object, quantity: Quantit
             "the answer is not to be trusted, ask again later"
         )
     return read
+
+
+def optional(field: str, values: Sequence[object], unit: object, quantity: Quantity) -> Column:
+    """The same of a field that a forecast can do without: all None where `column` refuses it."""
+    try:
+        return column(field, values, unit, quantity)
+    except ForecastError as error:
+        logger.warning("left out of the forecast: %s", error)
+        return (None,) * len(values)
 
 
 def _within(value: object, convert: Callable[[float], float], quantity: Quantity) -> float | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
@@ -31,6 +31,9 @@ FIELDS = ("air_c", "dew_point_c", "humidity_pct", "cloud_pct", "wind_ms", "gust_
 
 NEAR_DEG = 0.5
 _REASON_CHARS = 200
+# The most that the air changes from one instant to the next and back again: common practice, no source.
+_SPIKE_C = 15.0
+_SPIKE_STEP = timedelta(hours=3)
 _YEARS = range(1900, 2200)
 
 
@@ -126,14 +129,31 @@ def instant(text: object, offset: timedelta = timedelta(0)) -> datetime:
 
 
 def in_order(hours: Sequence[Hour]) -> tuple[Hour, ...]:
-    """The hours ascending. Raises ForecastError where two are of one instant, or none has a temperature."""
-    ordered = tuple(sorted(hours, key=lambda hour: hour.at))
+    """The hours ascending; a lone temperature far off both its neighbours is missing, as an error in the data.
+
+    Raises ForecastError where two are of one instant, or none has a temperature.
+    """
+    ordered = _without_spikes(sorted(hours, key=lambda hour: hour.at))
     for one, two in pairwise(ordered):
         if one.at == two.at:
             raise ForecastError(f"the answer has two values for {one.at.isoformat()}; it is unclear which one holds")
     if all(hour.air_c is None for hour in ordered):
         raise ForecastError("the answer has no air temperature at all; ask for it by the name in this service's manual")
     return ordered
+
+
+def _without_spikes(ordered: Sequence[Hour]) -> tuple[Hour, ...]:
+    """At either end, where there is one neighbour only, the next but one bears it out."""
+    known = [hour for hour in ordered if hour.air_c is not None]
+    lone = set()
+    for index, hour in enumerate(known):
+        first = min(max(index - 1, 0), max(len(known) - 3, 0))
+        others = [one for one in known[first : first + 3] if one is not hour]
+        near = all(abs(one.at - hour.at) <= _SPIKE_STEP * 2 for one in others)
+        off_c = [(one.air_c or 0.0) - (hour.air_c or 0.0) for one in others]
+        if len(others) == 2 and near and (min(off_c) > _SPIKE_C or max(off_c) < -_SPIKE_C):
+            lone.add(hour.at)
+    return tuple(replace(hour, air_c=None, spread=None) if hour.at in lone else hour for hour in ordered)
 
 
 def lost_steps(times: Sequence[datetime], steps: Sequence[timedelta]) -> int:

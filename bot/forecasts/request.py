@@ -20,7 +20,7 @@ from bot.forecasts import file, met_norway, open_meteo
 from bot.forecasts.reader import Point, parse_json, shortened, within
 from bot.forecasts.stored import Stored
 
-__all__ = ["ENSEMBLES", "SERVICES", "fetch", "once", "read"]
+__all__ = ["BESIDE", "SERVICES", "Answer", "fetch", "get", "once", "read", "retry_after", "user_agent"]
 
 logger = logging.getLogger(__name__)
 
@@ -49,18 +49,20 @@ SERVICES: Mapping[str, Service] = {
     open_meteo.NAME: Service(open_meteo.URL, open_meteo.query, open_meteo.parse, False, timedelta(hours=1)),
     met_norway.NAME: Service(met_norway.URL, met_norway.query, met_norway.parse, True, timedelta(minutes=10)),
 }
-#: The ensemble that goes with a service's forecast; it says how sure that is, and never stands in for it.
-ENSEMBLES: Mapping[str, str] = {open_meteo.NAME: open_meteo.ENSEMBLE_NAME}
+#: What goes with a service's forecast and never stands in for it: an ensemble, which says how sure it is, or the gusts
+#: that it has only for a part of the world.
+BESIDE: Mapping[str, str] = {open_meteo.NAME: open_meteo.ENSEMBLE_NAME, met_norway.NAME: open_meteo.GUSTS_NAME}
 _KNOWN: Mapping[str, Service] = {
     **SERVICES,
     open_meteo.ENSEMBLE_NAME: Service(
         open_meteo.ENSEMBLE_URL, open_meteo.ensemble_query, open_meteo.parse, False, timedelta(hours=3)
     ),
+    open_meteo.GUSTS_NAME: Service(open_meteo.URL, open_meteo.gusts_query, open_meteo.parse, False, timedelta(hours=3)),
 }
 
 
 @dataclass(frozen=True, slots=True)
-class _Answer:
+class Answer:
     status: int
     headers: httpx.Headers
     body: str
@@ -78,13 +80,13 @@ async def fetch(
     kept = stored if stored is not None and stored.point == point else Stored(service, point)
     if not kept.due(now):
         return kept
-    headers = {"User-Agent": _user_agent(contact, _KNOWN[service].needs_contact), "Accept": "application/json"}
+    headers = {"User-Agent": user_agent(contact, _KNOWN[service].needs_contact), "Accept": "application/json"}
     if kept.body and kept.last_modified:
         headers["If-Modified-Since"] = kept.last_modified
     url = httpx.URL(_KNOWN[service].url, params=_KNOWN[service].query(point))
     try:
         async with asyncio.timeout(_WHOLE_S):
-            answer = await _get(http, url, headers)
+            answer = await get(http, url, headers)
     except ForecastError as error:
         return _failed(kept, now, str(error))
     except (httpx.HTTPError, httpx.InvalidURL, TimeoutError) as error:
@@ -94,10 +96,10 @@ async def fetch(
 
 async def once(url: str, query: Mapping[str, str], http: httpx.AsyncClient, contact: str) -> str:
     """The body of one good answer, bounded; when to ask again is the caller's. Raises ForecastError."""
-    headers = {"User-Agent": _user_agent(contact, needed=False), "Accept": "application/json"}
+    headers = {"User-Agent": user_agent(contact, needed=False), "Accept": "application/json"}
     try:
         async with asyncio.timeout(_WHOLE_S):
-            answer = await _get(http, httpx.URL(url, params=query), headers)
+            answer = await get(http, httpx.URL(url, params=query), headers)
     except (httpx.HTTPError, httpx.InvalidURL, TimeoutError) as error:
         raise ForecastError(f"no answer ({type(error).__name__})") from error
     if answer.status != httpx.codes.OK:
@@ -113,7 +115,7 @@ def read(stored: Stored) -> Forecast:
     return parse(parse_json(stored.body), fetched_at=stored.fetched_at, near=stored.point)
 
 
-def _user_agent(contact: str, needed: bool) -> str:
+def user_agent(contact: str, needed: bool) -> str:
     contact = contact.strip()
     if needed and not contact:
         raise ForecastError("MET Norway refuses requests without a contact; set a mail address or page as the contact")
@@ -122,12 +124,12 @@ def _user_agent(contact: str, needed: bool) -> str:
     return f"Gatepost/0.1 {contact}".strip()
 
 
-async def _get(http: httpx.AsyncClient, url: httpx.URL, headers: Mapping[str, str]) -> _Answer:
+async def get(http: httpx.AsyncClient, url: httpx.URL, headers: Mapping[str, str]) -> Answer:
     """The answer, over redirects within the host only. Raises ForecastError on another host or an answer too long."""
     for _ in range(_HOPS):
         async with http.stream("GET", url, headers=headers, timeout=_TIMEOUT, follow_redirects=False) as response:
             if not response.has_redirect_location:
-                return _Answer(response.status_code, response.headers, await _bounded(response))
+                return Answer(response.status_code, response.headers, await _bounded(response))
             target = url.join(response.headers["Location"])
         if (target.scheme, target.host, target.port) != (url.scheme, url.host, url.port):
             raise ForecastError(
@@ -146,7 +148,7 @@ async def _bounded(response: httpx.Response) -> str:
     return body.decode("utf-8", "replace")
 
 
-def _taken(kept: Stored, answer: _Answer, now: datetime) -> Stored:
+def _taken(kept: Stored, answer: Answer, now: datetime) -> Stored:
     """The state after an answer came."""
     if answer.status == 304 and kept.body:
         return _fresh(kept, answer, now, kept.body)
@@ -158,11 +160,11 @@ def _taken(kept: Stored, answer: _Answer, now: datetime) -> Stored:
             return _failed(kept, now, str(error))
         return fresh
     refused = 400 <= answer.status < 500 and answer.status not in _PASSING
-    asked = REFUSED_WAIT if refused else _retry_after(answer.headers.get("Retry-After"), now)
+    asked = REFUSED_WAIT if refused else retry_after(answer.headers.get("Retry-After"), now)
     return _failed(kept, now, f"status {answer.status}{_reason(answer.body)}", asked)
 
 
-def _fresh(kept: Stored, answer: _Answer, now: datetime, body: str) -> Stored:
+def _fresh(kept: Stored, answer: Answer, now: datetime, body: str) -> Stored:
     note = f"{kept.service}: this version of the service is deprecated (203)" if answer.status == 203 else ""
     if note:
         logger.warning("%s", note)
@@ -187,7 +189,7 @@ def _failed(kept: Stored, now: datetime, why: str, asked: timedelta = timedelta(
     return replace(kept, retry_after_at=now + wait, failures=kept.failures + 1, note=note)
 
 
-def _retry_after(header: str | None, now: datetime) -> timedelta:
+def retry_after(header: str | None, now: datetime) -> timedelta:
     """What a Retry-After header asks (RFC 9110, 10.2.3: seconds or a date), capped; none where it asks nothing."""
     if header is not None and header.strip().isdecimal():
         wait = timedelta(seconds=min(int(header.strip()[:9]), 10**6))

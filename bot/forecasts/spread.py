@@ -1,12 +1,16 @@
-"""A forecast with the spread of an ensemble that was asked for beside it."""
+"""A forecast with what was asked for beside it: the spread of an ensemble, or another service's gusts."""
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import replace
+from datetime import timedelta
 
-from bot.core.weather.forecast import AirSpread, Forecast, Hour
+from bot.core.weather.forecast import AirSpread, Forecast, Gap, Hour
 
-__all__ = ["with_spread"]
+__all__ = ["lacks_gusts", "with_gusts", "with_spread"]
+
+_SOON = timedelta(days=3)  # as far ahead as people are called
 
 
 def with_spread(forecast: Forecast, ensemble: Forecast) -> Forecast:
@@ -25,3 +29,28 @@ def _spread(hour: Hour, members_c: tuple[float, ...]) -> Hour:
     mean_c = sum(members_c) / len(members_c)
     about = tuple(hour.air_c + member_c - mean_c for member_c in members_c)
     return replace(hour, spread=AirSpread(members_c=about))
+
+
+def lacks_gusts(forecast: Forecast) -> bool:
+    """Whether an hour of the coming days has a mean wind and no gust."""
+    until = forecast.hours[0].at + _SOON
+    return any(hour.gust_ms is None and hour.wind_ms is not None for hour in forecast.hours if hour.at <= until)
+
+
+def with_gusts(forecast: Forecast, other: Forecast) -> Forecast:
+    """The forecast, with another service's greatest gust, m/s, in each step that has none; its own gusts stay."""
+    ends = [hour.at for hour in other.hours]
+    hours, before = [], None
+    for hour in forecast.hours:
+        since = before or hour.at - timedelta(hours=1)
+        within = other.hours[bisect_right(ends, since) : bisect_right(ends, hour.at)]
+        known = [one.gust_ms for one in within if one.gust_ms is not None]
+        whole = len(known) >= (hour.at - since) / timedelta(hours=1)
+        hours.append(replace(hour, gust_ms=max(known)) if hour.gust_ms is None and known and whole else hour)
+        before = hour.at
+    if tuple(hours) == forecast.hours:
+        return forecast
+    left = tuple(gap for gap in forecast.gaps if gap.field != "gust_ms")
+    missing = sum(hour.gust_ms is None for hour in hours)
+    gaps = (*left, Gap("gust_ms", missing, len(hours))) if missing else left
+    return replace(forecast, hours=tuple(hours), gaps=gaps, gusts_by=other.source)

@@ -17,12 +17,13 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.tasks.daily_work import NOTICE, Part
-from bot.core.warnings.alerts import CLEAR_FOR, TIMELINE, Threat
+from bot.core.warnings.alerts import CLEAR_FOR, TIMELINE, Quiet, Threat
 from bot.core.weather.forecast import Forecast
-from bot.services.look import Look
+from bot.services.look import Look, quiet
 from bot.services.tasks.daily.walk_views import answer_by
 from bot.services.tasks.rota import ANSWER_TIME
 from bot.services.tasks.safely_home import GRACE, REACH, SILENCE
+from bot.services.warnings import official
 from bot.services.warnings.step import LAST
 from bot.services.weather.garden_forecast import STALE_AFTER, Source
 from bot.storage.models import Ask, Garden, Task, Warning
@@ -60,10 +61,12 @@ async def next_look(session: AsyncSession, row: Garden, look: Look, source: Sour
         return None
     active = await warnings.active(session, row.id, now)
     tasks = await _tasks(session, row, now)
-    under_way = active or tasks or any(threat.due_at - now <= _NEAR for threat in look.threats)
+    officials = await official.in_force(session, row.id)
+    under_way = active or tasks or officials or any(threat.due_at - now <= _NEAR for threat in look.threats)
     moments = [_next(now, _QUARTER if under_way else _HOUR), *_of_forecast(look.forecast)]
-    moments += [at for threat in look.threats for at in _of_threat(threat)]
-    moments += [at for warning in active for at in _of_warning(warning)]
+    moments += [at for threat in look.threats for at in _of_threat(threat, quiet(row))]
+    moments += [at for warning in active for at in _of_warning(warning, quiet(row))]
+    moments += [at for one in officials for at in (one.starts_at, one.ends_at)]
     moments += _of_tasks(tasks)
     return min(at + wait for at in moments for wait in (timedelta(), _PAST) if at + wait > now)
 
@@ -83,12 +86,18 @@ def _steps(due_at: datetime) -> Iterator[datetime]:
     yield from (due_at, due_at - LAST, *(due_at - before for _, before in TIMELINE))
 
 
-def _of_threat(threat: Threat) -> Iterator[datetime]:
-    yield from (*_steps(threat.due_at), threat.starts_at, threat.ends_at)
+def _called_from(due_at: datetime, quiet: Quiet) -> Iterator[datetime]:
+    """A group that answers soon is called later, by hours that need not be whole."""
+    if quiet.call_before is not None:
+        yield from (at - quiet.call_before for at in (due_at, quiet.evening_before(due_at)) if at is not None)
 
 
-def _of_warning(warning: Warning) -> Iterator[datetime]:
-    yield from (*_steps(warning.due_at), warning.starts_at, warning.ends_at)
+def _of_threat(threat: Threat, quiet: Quiet) -> Iterator[datetime]:
+    yield from (*_steps(threat.due_at), *_called_from(threat.due_at, quiet), threat.starts_at, threat.ends_at)
+
+
+def _of_warning(warning: Warning, quiet: Quiet) -> Iterator[datetime]:
+    yield from (*_steps(warning.due_at), *_called_from(warning.due_at, quiet), warning.starts_at, warning.ends_at)
     if warning.said_due_at is not None:
         yield warning.said_due_at
     if warning.clear_since_at is not None:

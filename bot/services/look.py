@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core.finding import Called
 from bot.core.garden.place_state import State
 from bot.core.garden.snapshot import Garden
 from bot.core.growing.crop import Crop
@@ -91,7 +92,7 @@ class Look:
 #: Revision with the changes of this transaction, quarter of the hour, and where forecasts come from.
 _Under = tuple[int, datetime, str]
 _Staged = tuple[tuple[Garden, Mapping[str, Crop], date, Warmth], tuple[Garden, dict[int, Reached]]]
-_Reckoned = tuple[Look, learn.Correction, frozenset[int], datetime]
+_Reckoned = tuple[Look, learn.Correction, frozenset[int], Called, datetime]
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +167,8 @@ async def _made(
     correction = await readings.learned(session, row)
     garden = await readings.with_taught_places(session, row, garden, today)
     gone = picked | frozenset(killed)
-    fresh = _reckoned(garden, crops, forecast, correction, gone, states, now, last)
+    called = await warnings.called(session, row.id, row.tz)
+    fresh = _reckoned(garden, crops, forecast, correction, gone, called, states, now, last)
     seen = replace(fresh[0], reached=reached, killed=killed, picked=picked, parts={})
     found = with_called(seen, assumed, now)
     spells = await warnings.spells(session, row.id) if any(one.hazard is Hazard.WIND for one in found.threats) else ()
@@ -207,22 +209,23 @@ def _reckoned(
     forecast: Forecast,
     correction: learn.Correction,
     gone: frozenset[int],
+    called: Called,
     states: Mapping[int, State],
     now: datetime,
     last: _Last | None,
 ) -> _Reckoned:
     """Nights, findings and threats; most changes of records are none of what they rest on."""
     if last is not None and last.reckoned is not None:
-        outlook, taught, ended, reckoned_at = last.reckoned
-        known = garden, forecast, correction, crops, gone, states
-        same = (outlook.garden, outlook.forecast, taught, outlook.crops, ended, outlook.states) == known
+        outlook, taught, ended, held, reckoned_at = last.reckoned
+        known = garden, forecast, correction, crops, gone, called, states
+        same = (outlook.garden, outlook.forecast, taught, outlook.crops, ended, held, outlook.states) == known
         if same and timedelta(0) <= now - reckoned_at < _QUARTER:
             return last.reckoned
     nights = cold.nights(forecast, cold.Site.of(garden), correction, now)
-    found = hazards.findings(garden, crops, nights, forecast, now, gone, states)
+    found = hazards.findings(garden, crops, nights, forecast, now, gone, states, called)
     days = cold.days(forecast, ZoneInfo(garden.zone))
     outlook = Look(garden, crops, forecast, nights, days, found, gather(_worth_a_call(found)), states=states)
-    return outlook, correction, gone, now
+    return outlook, correction, gone, called, now
 
 
 async def _as_reported(session: AsyncSession, row: GardenRow, garden: Garden, now: datetime) -> Garden:
@@ -241,4 +244,5 @@ async def _as_reported(session: AsyncSession, row: GardenRow, garden: Garden, no
 
 
 def quiet(row: GardenRow) -> Quiet:
-    return Quiet(row.quiet_from_h, row.quiet_to_h, row.zone)
+    call_before = timedelta(hours=row.call_h) if row.call_h is not None else None
+    return Quiet(row.quiet_from_h, row.quiet_to_h, row.zone, call_before)

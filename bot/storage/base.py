@@ -10,6 +10,7 @@ from sqlalchemy.orm import DeclarativeBase
 
 from bot.core.garden.snapshot import Cover, Lay, PlaceKind, Role, Stage, SupportKind
 from bot.core.warnings.hazards import Hazard, Severity, TaskKind
+from bot.core.weather.ground import NightKind
 from bot.storage.states import AskState, MarkKind, SendState, TaskState, WarningState
 from bot.storage.types import UtcMoment, Word
 
@@ -35,6 +36,7 @@ class Base(DeclarativeBase):
         Role: Word(Role),
         PlaceKind: Word(PlaceKind),
         Cover: Word(Cover),
+        NightKind: Word(NightKind),
         SupportKind: Word(SupportKind),
         Stage: Word(Stage),
         Hazard: Word(Hazard),

@@ -23,6 +23,7 @@ from bot.storage.people.key_rows import Key, KeyMove
 from bot.storage.people.person_rows import Away, FreeTime, Member, NamedHelper, Person
 from bot.storage.tasks.on_call_rows import OnCall
 from bot.storage.tasks.task_rows import Ask, Task, TaskReport
+from bot.storage.warnings.official_rows import OfficialWarning, WarningFeed, WarningFile
 from bot.storage.warnings.rehearsal_rows import Rehearsal
 from bot.storage.warnings.warning_rows import Warning
 from bot.storage.weather.weather_rows import (
@@ -64,6 +65,7 @@ __all__ = [
     "NamedHelper",
     "NightMinimum",
     "NightOdds",
+    "OfficialWarning",
     "OnCall",
     "Outbox",
     "OwnCrop",
@@ -85,5 +87,7 @@ __all__ = [
     "TaskReport",
     "Thermometer",
     "Warning",
+    "WarningFeed",
+    "WarningFile",
     "Weather",
 ]

@@ -13,7 +13,7 @@ from datetime import datetime
 from functools import cache
 from typing import Any
 
-from sqlalchemy import BinaryExpression, BindParameter, Column, Table, event, or_, select, update
+from sqlalchemy import BinaryExpression, BindParameter, Column, Table, event, exists, inspect, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import ORMExecuteState, Session
 from sqlalchemy.sql import operators
@@ -68,8 +68,16 @@ def watch(sessions: type[Session]) -> None:
 
 
 def _flushed(session: Session, _context: Any) -> None:
-    for row in (*session.new, *(one for one in session.dirty if session.is_modified(one)), *session.deleted):
+    for row in (*session.new, *(one for one in session.dirty if _has_changed(session, one)), *session.deleted):
         _note(session, row.__table__, row)
+
+
+def _has_changed(session: Session, row: Any) -> bool:
+    """Whether anything has that a look may rest on; a table says in `UNSEEN` which of its columns none does."""
+    unseen: frozenset[str] = getattr(row, "UNSEEN", frozenset())
+    if not unseen:
+        return session.is_modified(row)
+    return any(one.history.has_changes() for one in inspect(row).attrs if one.key not in unseen)
 
 
 def _note(session: Session, table: Table, row: Any) -> None:
@@ -78,7 +86,8 @@ def _note(session: Session, table: Table, row: Any) -> None:
     elif table is _PEOPLE:
         _add(session, _PEOPLE, row.id)
     elif (column := parent(table)) is not None:
-        _add(session, _points_at(column), getattr(row, column.name))
+        number = getattr(row, column.name)
+        _add(session, _points_at(column), _EVERY if number is None and column.nullable else number)
 
 
 def _points_at(column: Column[Any]) -> Table:
@@ -154,4 +163,7 @@ def _whose(changed: dict[Table, set[Any]]) -> Iterable[Any]:
         elif table is _PEOPLE:
             yield _GARDENS.c.id.in_(select(_MEMBERS.c.garden_id).where(_MEMBERS.c.person_id.in_(numbers)))
         else:
-            yield _GARDENS.c.id.in_(select(table.c.garden_id).where(table.c.id.in_(numbers)))
+            whose = select(table.c.garden_id).where(table.c.id.in_(numbers))
+            yield _GARDENS.c.id.in_(whose)
+            if table.c.garden_id.nullable:  # what is nobody's own is everybody's
+                yield exists(whose.where(table.c.garden_id.is_(None)))

@@ -24,7 +24,7 @@ ZONE = ZoneInfo("Europe/London")
 #: Monday 4 May 2026, 10:00 on the garden's clocks (summer time); sunset there is at about 20:35.
 MONDAY_AT = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
 #: A day whose early morning freezes under a clear sky, and one with a gale after midday: invented.
-COLD: Day = (-0.5, 12.5, 5.0, 1.0, 4.0, 0.0)
+COLD: Day = (-1.3, 12.5, 5.0, 1.0, 4.0, 0.0)
 GALE: Day = (7.0, 14.0, 90.0, 11.0, 24.0, 0.0)
 
 

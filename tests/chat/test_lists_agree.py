@@ -27,7 +27,7 @@ COLDER: Day = (-3.0, 12.0, 5.0, 1.0, 4.0, 0.0)
 ENGLISH = ("Miriam", "Tobias", "Deepa", "Owen", "Leila", "Marcus", "Hana")
 SPELLS = {
     "one night": [calm(), COLD],
-    "two nights, the second colder": [calm(), COLD, COLDER],
+    "two nights, the second colder": [calm(), (-1.6, *COLD[1:]), COLDER],
     "tomorrow night": [calm(), calm(), COLDER],
 }
 

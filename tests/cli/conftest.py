@@ -19,7 +19,7 @@ from tests.support.invented_weather import calm, write
 Run = Callable[..., tuple[int, str, str]]
 
 MONDAY_AT = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
-COLD = (-0.5, 12.5, 5.0, 1.0, 4.0, 0.0)
+COLD = (-1.3, 12.5, 5.0, 1.0, 4.0, 0.0)
 
 
 @pytest.fixture

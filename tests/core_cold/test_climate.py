@@ -148,3 +148,29 @@ def test_a_bad_line_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str],
     code, out, err = run(capsys, "--daily", str(path))
     assert (code, out) == (2, "")
     assert complaint in err
+
+
+@pytest.mark.parametrize("threshold", ["nan", "inf", "271"])
+def test_a_threshold_that_is_no_temperature_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], threshold: str
+) -> None:
+    daily = str(write(tmp_path / "days.csv", ten_years()))
+    code, out, err = run(capsys, "--daily", daily, "--threshold", threshold)
+    assert (code, out) == (2, "") and "--threshold is" in err
+
+
+@pytest.mark.parametrize("latitude", ["200", "-91", "nan"])
+def test_a_latitude_off_the_earth_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str], latitude: str) -> None:
+    daily = str(write(tmp_path / "days.csv", ten_years()))
+    code, out, err = run(capsys, "--daily", daily, "--lat", latitude)
+    assert (code, out) == (2, "") and "--lat is" in err
+
+
+def test_minima_with_their_summer_in_january_are_asked_about(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    turned = {on: -low_c for on, low_c in ten_years().items()} | {date(2001, 1, 5): 18.0, date(2001, 7, 5): 3.0}
+    daily = str(write(tmp_path / "days.csv", turned))
+    code, out, err = run(capsys, "--daily", daily)
+    assert (code, out) == (2, "") and "south of the equator; say where" in err
+    assert run(capsys, "--daily", daily, "--lat", "-37.8")[0] == 0

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bot.cli import main
 from bot.cli.calibrate import CalibrationError, MeasuredNight, fit, read_nights, scores
 from bot.core.weather.ground import GROUND, NightKind, Weather, depression_c, ground_estimate, night_kind
 from bot.core.weather.odds import Estimate
@@ -27,7 +28,8 @@ def test_the_constants_in_core_are_those_that_the_nights_give() -> None:
 
 def test_years_left_out_are_told_better_than_by_a_constant_gap() -> None:
     result = scores(de_bilt())
-    assert result.gain >= 0.25
+    assert result.gain >= 0.30
+    assert result.error_c <= 0.83
     assert 0.86 <= result.inside <= 0.94
 
 
@@ -38,7 +40,17 @@ def test_a_clear_still_night_is_colder_at_the_ground_than_a_windy_or_cloudy_one(
     assert still is not None
     assert windy is not None
     assert cloudy is not None
-    assert still > 3.0 > 1.0 > max(windy, cloudy)
+    assert still > 2.5 > 1.0 > max(windy, cloudy)
+    # De Bilt 1980-2004, 72 nights of at most 2 m/s, two octas and a fall of 12 to 16 C: 3.5 C in the mean.
+    assert depression_c(Weather(1.7, 15.0, 14.0)) == pytest.approx(3.5, abs=0.5)
+
+
+def test_only_a_closed_sky_keeps_the_ground_warm() -> None:
+    # De Bilt 1980-2004: 2.8 C in the mean at one octa or less, 2.7 at three to five, 0.6 under a closed sky, where the air
+    # falls less, too.
+    few, half, closed = (depression_c(Weather(3.0, cloud_pct, 8.0)) or 0.0 for cloud_pct in (10.0, 50.0, 100.0))
+    assert abs(few - half) < 1.0
+    assert closed < half - 0.7
 
 
 @given(st.floats(0.0, 20.0), st.floats(0.0, 100.0), st.floats(0.0, 25.0))
@@ -76,3 +88,18 @@ def test_a_bad_file_names_its_line(tmp_path: Path) -> None:
     path.write_text("date,air_min_c,ground_min_10cm_c,air_max_c,wind_mean_ms,cloud_octas\n2001-01-01,a,1,2,3,4\n")
     with pytest.raises(CalibrationError, match="line 2"):
         read_nights(path)
+
+
+def test_the_constants_in_use_are_scored_on_other_nights(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Invented: ten nights of two years whose ground is colder by just the gap that is reckoned, so that nothing is off."""
+    lines = ["date,air_min_c,ground_min_10cm_c,air_max_c,wind_mean_ms,cloud_octas"]
+    for year in (2031, 2032):
+        for day in range(1, 7):
+            gap_c = depression_c(Weather(2.0, 25.0, 10.0))
+            assert gap_c is not None
+            lines.append(f"{year}-04-{day:02},3.0,{3.0 - gap_c:.3f},13.0,2.0,2")
+    path = tmp_path / "nights.csv"
+    path.write_text("\n".join(lines), encoding="utf-8")
+    assert main(["calibrate", "--score", str(path)]) == 0
+    told = capsys.readouterr().out
+    assert "10 nights of 2031 to 2032" in told and "mean absolute error 0.000 C" in told and "100.0%" in told

@@ -113,8 +113,9 @@ def test_unknown_wind_and_cloud_stay_unknown_and_widen_the_ground() -> None:
 
 
 def test_the_forecasts_error_grows_as_published() -> None:
-    # MetGIS verification, winter 2011/12: MAE 1.03, 1.15, 1.36, 1.82, 2.32 C; sd = MAE * sqrt(pi / 2).
-    wanted = [mae * 1.2533141 for mae in (1.03, 1.15, 1.36, 1.82, 2.32)]
+    # MetGIS verification, winter 2011/12: MAE 1.03, 1.15, 1.36 C; sd = MAE * sqrt(pi / 2). Days 4 and 5 at its mountain
+    # are 2.28 and 2.91; at sites without a bias 1.90 and 2.17 were measured.
+    wanted = [*(mae * 1.2533141 for mae in (1.03, 1.15, 1.36)), 1.90, 2.17]
     assert [lead_error_c(24.0 * day) for day in range(1, 6)] == pytest.approx(wanted, abs=0.006)
 
 
@@ -126,6 +127,40 @@ def test_an_ensemble_gives_each_member_its_own_minimum() -> None:
     ]
     first = nights(forecast(steps, altitude_m=150.0), SITE, untaught(), START + timedelta(hours=9))[0]
     assert first.air.samples == pytest.approx((-2.0, 1.0, 4.0))
+
+
+def _with_members(*turns: float) -> list[Hour]:
+    """Members that take turns in being so many degrees off from hour to hour, none of them off in the mean."""
+    return [
+        replace(hour, spread=AirSpread(members_c=tuple(hour.air_c + off * (-1.0) ** n for off in (*turns, *(-t for t in turns)))))
+        for n, hour in enumerate(hours(wind_ms=4.0))
+        if hour.air_c is not None
+    ]  # fmt: skip
+
+
+def test_the_mean_of_the_members_is_the_services_own_minimum() -> None:
+    """Each member's least of many hours is lower than the forecast's, which is no reason to expect a colder night."""
+    now = START + timedelta(hours=9)
+    plain = nights(forecast(hours(wind_ms=4.0)), SITE, untaught(), now)[0]
+    tossed = nights(forecast(_with_members(1.0, 2.0)), SITE, untaught(), now)[0]
+    assert tossed.air.mean_c == pytest.approx(plain.air.mean_c)
+    assert sum(tossed.air.samples) / 4 == pytest.approx(plain.air.mean_c)
+
+
+def _sd_c(spread_c: float) -> float:
+    steps = [
+        replace(hour, spread=AirSpread(members_c=(hour.air_c - spread_c, hour.air_c, hour.air_c + spread_c)))
+        for hour in hours(wind_ms=4.0)
+        if hour.air_c is not None
+    ]
+    return nights(forecast(steps), SITE, untaught(), START + timedelta(hours=9))[0].air.total_sd_c
+
+
+def test_members_that_agree_make_a_night_surer_and_members_that_differ_less_sure() -> None:
+    usual = nights(forecast(hours(wind_ms=4.0)), SITE, untaught(), START + timedelta(hours=9))[0].air.total_sd_c
+    assert _sd_c(0.1) < usual < _sd_c(2.0) < _sd_c(4.0)
+    # Innsbruck 2000-07 (ensemblepp): with 0.88 of the squared error left, never surer than by the root of that.
+    assert _sd_c(0.0001) > 0.93 * usual
 
 
 def test_percentiles_of_the_service_take_the_place_of_the_published_error() -> None:

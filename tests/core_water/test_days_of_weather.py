@@ -27,6 +27,27 @@ def test_a_day_has_its_extremes_mean_and_sums() -> None:
     assert found.sun_mj_m2 == pytest.approx(8.64)  # 100 W/m2 for 86,400 s
 
 
+@pytest.mark.parametrize(
+    ("zone", "split"),
+    [("Australia/Adelaide", 0.5), ("Asia/Kolkata", 0.5), ("Asia/Kathmandu", 0.25), ("Europe/London", 0.0)],
+)
+def test_hours_of_utc_are_shared_between_the_days_of_zones_that_begin_between_them(zone: str, split: float) -> None:
+    """UTC offsets by the IANA time zone database: 9:30, 5:30 and 5:45 hours; a day is 24 hours in each."""
+    where = ZoneInfo(zone)
+    middle = date(2026, 7, 3)
+    midnight_at = day_bounds(middle, where)[0]
+    # 4 mm and 400 W/m2 in the one hour over that midnight, and a drizzle in all others.
+    over_at = midnight_at.replace(minute=0) + HOUR
+    wet = hourly(97, lambda n: Hour(START, rain_mm=4.0 if START + n * HOUR == over_at else 0.5,
+                                    sun_w_m2=400.0 if START + n * HOUR == over_at else 100.0))  # fmt: skip
+    before, day = (
+        (one.rain_mm, one.sun_mj_m2) for one in days(wet, where) if one.on in (middle - timedelta(days=1), middle)
+    )
+    late = split  # the share of that hour that is still of the day before
+    assert before == pytest.approx((12.0 + 3.5 * late, (24 * 100 + 300 * late) * 0.0036))
+    assert day == pytest.approx((12.0 + 3.5 * (1 - late), (24 * 100 + 300 * (1 - late)) * 0.0036))
+
+
 def test_rain_stamped_at_midnight_belongs_to_the_day_before() -> None:
     fallen = {0: 9.0, 24: 2.0}
     first, second = days(hourly(49, lambda n: Hour(START, rain_mm=fallen.get(n, 0.0))), LONDON)[:2]

@@ -15,7 +15,7 @@ from sqlalchemy import func, select
 from bot.chat.wire.world import Message
 from bot.services.people import personal_data
 from bot.services.people.retention import tidy
-from bot.storage.models import CalendarEntry, Errand, Member, Person, Place, Planting
+from bot.storage.models import CalendarEntry, Errand, Garden, Member, Person, Place, Planting, Reading, Thermometer
 from bot.storage.states import ErrandState
 from tests.dialogues.talk import MONDAY_AT, Talk
 
@@ -260,3 +260,22 @@ async def test_what_is_given_out_about_a_person_holds_no_file_that_names_others(
         stored = await personal_data.export(session, miriam)
     assert stored["errands"][0]["data"] == f"{len(MEMBERS)} bytes"
     json.dumps(stored["errands"])
+
+
+async def test_what_a_thermometer_logged_is_taken_at_once_and_a_second_time_changes_nothing(talk: Talk) -> None:
+    """Invented: a week's mornings, written down by a logger in the demo's garden."""
+    async with talk.stage.app.database.begin() as session:
+        (garden_id,) = await session.scalars(select(Garden.id))
+        session.add(Thermometer(garden_id=garden_id, name="Shed", height_m=1.5, shaded=True))
+    log = b"time,thermometer,minimum\n" + b"".join(b"2026-04-%02d 07:00,shed,2.5\n" % day for day in range(20, 27))
+    (told,) = await talk.send_file(
+        "Miriam", "shed.csv", log + b"2026-04-27 07:00,attic,2.5\n2026-04-28 07:00,shed,cold\n"
+    )
+    assert "Shed: 7 nights." in told.text and not labels(told)
+    assert "No thermometer here is called “attic”" in told.text and "line 10" in told.text
+    async with talk.stage.app.database.begin() as session:
+        assert await session.scalar(select(func.count()).select_from(Reading)) == 7
+    (again,) = await talk.send_file("Miriam", "shed.csv", log)
+    assert "7 I had already." in again.text
+    async with talk.stage.app.database.begin() as session:
+        assert await session.scalar(select(func.count()).select_from(Reading)) == 7

@@ -1,11 +1,16 @@
-"""/frost says what past minima say, moved to the site by what was learned; without them it says so."""
+"""/frost says what past minima say, moved to the garden by readings in both places; without minima it says so."""
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+import json
+from dataclasses import asdict
+from datetime import UTC, date, datetime, timedelta
 
+from bot.core.weather import learn
+from bot.core.weather.ground import NightKind
+from bot.services.weather import frost_dates
 from bot.storage.garden import gardens
-from bot.storage.models import NightMinimum
+from bot.storage.models import Learned, NightMinimum, Reading, Thermometer
 from tests.dialogues.talk import Talk
 
 #: The worked series of last frosts: days of the year 112 to 137 (mean 126), Weibull median rank 5.5 between 126 and 128.
@@ -50,3 +55,54 @@ async def test_the_gardens_odds_put_off_what_may_go_out(talk: Talk) -> None:
     await _load(talk)
     after = (await talk.said("Owen", "/out")).text
     assert before != after
+
+
+async def _read(talk: Talk, nights: int, value_c: float) -> None:
+    """Nights of January 2020, when 5.0 C was measured at the place of the minima."""
+    async with talk.stage.app.database.begin() as session:
+        (row,) = await gardens.all_gardens(session)
+        shed = Thermometer(garden_id=row.id, name=f"Shed of {nights}", height_m=1.5, shaded=True)
+        session.add(shed)
+        await session.flush()
+        session.add_all(
+            Reading(
+                thermometer_id=shed.id,
+                read_at=datetime(2020, 1, n + 2, 7, tzinfo=UTC),
+                night_on=date(2020, 1, n + 1),
+                value_c=value_c,
+                accepted=True,
+            )
+            for n in range(nights)
+        )
+
+
+async def test_what_was_learned_of_the_forecast_moves_no_date_that_was_measured(talk: Talk) -> None:
+    await _load(talk)
+    before = (await talk.said("Owen", "/frost")).text
+    async with talk.stage.app.database.begin() as session:
+        (row,) = await gardens.all_gardens(session)
+        fit = learn.untaught()
+        for n in range(30):  # the forecast has been six degrees too cold here
+            on = date(2026, 3, 1) + timedelta(days=n)
+            fit = learn.updated(fit, NightKind.RADIATION, -4.0, 2.0, on, confirmed=True)[0]
+        session.add(
+            Learned(
+                garden_id=row.id,
+                correction=json.loads(json.dumps(asdict(fit), default=str)),
+                updated_at=datetime(2026, 4, 1, tzinfo=UTC),
+            )
+        )
+    after = (await talk.said("Owen", "/frost")).text
+    assert after == before
+    assert "where it was measured" in after
+
+
+async def test_the_dates_move_by_as_much_as_the_garden_was_measured_colder(talk: Talk) -> None:
+    await _load(talk)
+    await _read(talk, frost_dates.LEAST_NIGHTS - 1, -1.5)
+    assert "Half of the years still have a frost after 7 May" in (await talk.said("Owen", "/frost")).text
+    await _read(talk, frost_dates.LEAST_NIGHTS, -1.5)
+    told = (await talk.said("Owen", "/frost")).text
+    # Every night of 5.0 C there is -1.5 C here, so that no night is free of frost: the last of spring is 30 June.
+    assert "One year in ten still has a frost after 30 Jun" in told
+    assert "6.5" in told and "colder than there" in told and "10 nights" in told

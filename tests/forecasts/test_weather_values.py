@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import asdict
 from typing import Any
 
 import pytest
@@ -51,13 +52,49 @@ def test_one_weather_in_two_systems_of_units_reads_the_same(air_c: float, wind_m
         assert hour.rain_mm == pytest.approx(rain_mm, abs=1e-9)
 
 
-@pytest.mark.parametrize("name", ["temperature_2m", "wind_speed_10m", "precipitation", "cloud_cover", "weather_code"])
 @pytest.mark.parametrize("unit", ["furlong", None, 3])
-def test_an_unknown_unit_is_named_and_refused(name: str, unit: object) -> None:
+def test_temperatures_in_an_unknown_unit_are_named_and_refused(unit: object) -> None:
     body = open_meteo_body()
-    body["hourly_units"][name] = unit
+    body["hourly_units"]["temperature_2m"] = unit
     with pytest.raises(ForecastError, match=f"is in '{unit}', expected one of"):
         read_open_meteo(body)
+
+
+@pytest.mark.parametrize(
+    ("name", "field"),
+    [
+        ("wind_speed_10m", "wind_ms"),
+        ("precipitation", "rain_mm"),
+        ("cloud_cover", "cloud_pct"),
+        ("weather_code", "thunder"),
+    ],
+)
+@pytest.mark.parametrize("unit", ["furlong", None, 3])
+def test_any_other_field_in_an_unknown_unit_is_left_out_and_the_rest_holds(name: str, field: str, unit: object) -> None:
+    whole, body = open_meteo_body(), open_meteo_body()
+    body["hourly_units"][name] = unit
+    forecast = read_open_meteo(body)
+    assert Gap(field, 6, 6) in forecast.gaps
+    for hour, known in zip(forecast.hours, read_open_meteo(whole).hours, strict=True):
+        assert asdict(hour) == asdict(known) | {field: None}
+
+
+@pytest.mark.parametrize("n", range(6))
+@pytest.mark.parametrize("air_c", [-60.0, 48.0])
+def test_a_lone_hour_far_from_its_neighbours_is_doubted(n: int, air_c: float) -> None:
+    body = open_meteo_body()
+    body["hourly"]["temperature_2m"] = [4.0, 3.0, 2.0, 2.0, 3.0, 5.0]
+    body["hourly"]["temperature_2m"][n] = air_c
+    forecast = read_open_meteo(body)
+    assert [hour.air_c is None for hour in forecast.hours] == [index == n for index in range(6)]
+    assert Gap("air_c", 1, 6) in forecast.gaps
+
+
+def test_a_fall_that_stays_is_believed() -> None:
+    # Rapid City, South Dakota, 10 January 1911: from 13 to -13 C in a quarter of an hour (from memory).
+    body = open_meteo_body()
+    body["hourly"]["temperature_2m"] = [13.0, 13.0, 13.0, -13.0, -13.0, -14.0]
+    assert all(hour.air_c is not None for hour in read_open_meteo(body).hours)
 
 
 @pytest.mark.parametrize(

@@ -16,6 +16,7 @@ from bot.core.calendar.entry import EntryKind, EntryState
 from bot.core.garden.place_state import Did
 from bot.core.garden.snapshot import Cover
 from bot.core.warnings.hazards import Hazard, Severity, TaskKind
+from bot.core.weather.ground import NightKind
 from bot.services.garden.records.exporting import export_csv
 from bot.services.garden.records.files import read_folder
 from bot.services.garden.records.history import NAME
@@ -71,11 +72,15 @@ LEFT_OUT = {
     "task_reports": "who said what of a task, kept a month for disputes",
     "job_marks": "Done and Not now of the week's list, by row numbers; they run out in weeks",
     "weather": "the forecast, fetched anew",
+    "warning_feeds": "named anew by the organiser; the operator's are this bot's",
+    "warning_files": "official warnings, fetched anew",
+    "official_warnings": "the same, as they hold here",
     "last_moment": "when this bot last lived",
 }
 #: Columns that stay behind: accounts, chats and moments of this machine, and numbers of rows and messages.
 BARE = {
     "gardens": {
+        "call_h",
         "chat_id",
         "thread_id",
         "weather_missing_since_at",
@@ -158,7 +163,8 @@ async def first(tmp_path: Path) -> AsyncIterator[Database]:
             PastDay(on=DAY, source="open-meteo", noted_at=AT, min_c=3.5, mean_c=9.25, hours=None, **here),
             NamedHelper(member_id=one, helper_id=other, asked_at=AT, agreed_at=AT),
             NightOdds(
-                evening_on=DAY, made_at=AT, forecast_c=1.25, mean_c=0.5, sd_c=1.1, frost_odds=0.33, **here
+                evening_on=DAY, made_at=AT, forecast_c=1.25, mean_c=0.5, sd_c=1.1, frost_odds=0.33,
+                kind=NightKind.RADIATION, lead_h=18.5, untaught_c=1.25, ground_c=-2.0, **here
             ),
             PlaceReport(
                 place_id=batch.place_id, did=Did.COVERED, cover=Cover.FLEECE, at=AT, until_at=AT, member_id=one,

@@ -23,7 +23,7 @@ EVENT_ON = date(2026, 5, 7)
 END_AT = datetime(2026, 5, 8, 10, tzinfo=UTC)
 STEP = timedelta(hours=3)
 
-COLD: Day = (0.0, 12.0, 10.0, 1.0, 4.0, 0.0)
+COLD: Day = (-0.8, 12.0, 10.0, 1.0, 4.0, 0.0)
 COLDER: Day = (-4.0, 9.0, 0.0, 1.0, 3.0, 0.0)
 WIND: Day = (7.0, 14.0, 90.0, 10.0, 23.0, 3.0)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator, Callable
+from dataclasses import asdict
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -12,6 +13,7 @@ from bot.chat.journal import journal_words as wording
 from bot.core.garden.snapshot import Cover, PlaceKind
 from bot.core.weather import cold, learn
 from bot.core.weather.forecast import Forecast
+from bot.core.weather.ground import NightKind
 from bot.forecasts import met_norway, open_meteo
 from bot.services import journal
 from bot.services.growing import rules
@@ -21,7 +23,7 @@ from bot.services.look import Look
 from bot.services.weather import before_night, readings, score
 from bot.services.weather.readings import Learnt
 from bot.storage.garden import gardens
-from bot.storage.models import Garden, Member, NightOdds, Thermometer
+from bot.storage.models import Garden, Learned, Member, NightOdds, Thermometer
 from bot.storage.session import Database
 from tests.journal.teasel_lane import ENGLISH, INES, RULES, SHED, TUNNEL_AIR, plant_garden
 
@@ -204,3 +206,50 @@ async def test_the_hours_of_old_nights_go_and_their_odds_stay(session: AsyncSess
     await session.refresh(old)
     assert old.forecast is None and old.forecast_c == pytest.approx(LOW_C)
     assert (await session.get_one(NightOdds, (1, date(2026, 4, 23)))).forecast is not None
+
+
+@SERVICES
+@DAYS
+async def test_a_night_of_months_ago_still_teaches_by_what_was_said_of_it(
+    session: AsyncSession, service: Service, noon_at: datetime
+) -> None:
+    """The kind of night, the lead and the figures of noon stay when the hours are gone: a logger is read out late."""
+    outlook = await _noon(session, service(noon_at, LOW_C), noon_at)
+    night, row = outlook.nights[0], await session.get_one(Garden, 1)
+    later_at = noon_at + timedelta(days=90)
+    await before_night.forget(session, row, later_at.date())
+    kept = await session.get_one(NightOdds, (1, noon_at.date()))
+    await session.refresh(kept)
+    # From noon to sunrise: 18 hours in mid-April (05:10 UTC), 19.5 in mid-October (06:30 UTC), within one of MET's steps.
+    assert (kept.kind, kept.forecast) == (night.kind, None)
+    assert kept.lead_h == pytest.approx(18.0 if noon_at is SPRING else 19.4, abs=0.4)
+    member = await session.get_one(Member, INES)
+    for thermometer, cover in ((SHED, None), (TUNNEL_AIR, Cover.NONE)):
+        expected_c = night.untaught_c
+        if cover is not None:
+            expected_c = cold.at_plant(night, PlaceKind.TUNNEL, cover, in_pot=False).mean_c
+        taken = await readings.take(
+            session, row, member, await session.get_one(Thermometer, thermometer), expected_c - 1.0, later_at.date(),
+            later_at, None, evening_on=noon_at.date(),
+        )  # fmt: skip
+        assert taken.learnt is Learnt.YES
+        assert taken.expected_c == pytest.approx(expected_c, abs=0.05)
+
+
+async def test_what_was_learned_before_there_were_spreads_is_kept(session: AsyncSession) -> None:
+    """A row of four weights, as earlier versions stored it; the fifth begins as its prior."""
+    taught, _ = learn.updated(learn.untaught(), NightKind.MIXED, 2.0, 0.5, SPRING.date())
+    fits = {}
+    for name, fit in (("clear_still", taught.clear_still), ("other", taught.other)):
+        prior = {key: value for key, value in asdict(fit.prior).items() if key != "spread_sd"}
+        fits[name] = {
+            "prior": prior, "weights": list(fit.weights[:4]), "covariance": [list(row[:4]) for row in fit.covariance[:4]],
+            "noise_c2": fit.noise_c2, "noise_n": fit.noise_n, "count": fit.count,
+        }  # fmt: skip
+    session.add(Learned(garden_id=1, correction=fits, updated_at=SPRING))
+    await session.flush()
+    found = await readings.learned(session, await session.get_one(Garden, 1))
+    far_on = SPRING.date() + timedelta(days=30)
+    assert found.other.mean_c(2.0, far_on) == pytest.approx(taught.other.mean_c(2.0, far_on))
+    assert (found.other.count, len(found.other.weights), found.other.weights[4]) == (1, 5, 0.0)
+    assert found.other.learned(2.0, 1.0, far_on, 1.5).count == 2

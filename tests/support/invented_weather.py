@@ -1,8 +1,10 @@
 """Invented weather whose forecasts change from one issue to the next, as real ones do. Nothing was measured anywhere.
 
 A day's truth is the season's course and a deviation that lasts some days. What a forecast says of that day walks
-towards the truth at random, one step each six hours, and every issue has a slip of its own besides; so a night near a
-threshold flips to and fro. The sizes of the steps are common practice, no source.
+towards the truth at random, one step each six hours, so that its error grows with the days as the published one does
+(`core.weather.lead_error`; of gusts and rain by the same share), and is never less than it is a day ahead. Every issue has
+a small slip of its own besides, so a night near a threshold flips to and fro. The errors a day ahead of all but
+temperatures, and the slips, are common practice, no source.
 """
 
 from __future__ import annotations
@@ -16,17 +18,19 @@ from datetime import UTC, date, datetime, time, timedelta
 from email.utils import format_datetime
 from pathlib import Path
 
+from bot.core.weather.lead_error import lead_error_c, lead_growth
 from bot.demo.weather import Day, answer
 
 __all__ = ["EVERY", "Weather", "calm", "recorded", "write"]
 
 #: How often a new forecast is issued.
 EVERY = timedelta(hours=6)
+_HOUR = timedelta(hours=1)
 AHEAD_DAYS = 8
 STEPS = AHEAD_DAYS * 4
-#: Of one step, and of one issue's slip: night minimum and maximum in degrees C, cloud in %, gust and rain as a share.
-STEP = (0.5, 0.4, 8.0, 0.06, 0.2)
-SLIP = (0.4, 0.3, 5.0, 0.04, 0.1)
+#: A day ahead, and of one issue's slip: night minimum and maximum in degrees C, cloud in %, gust and rain as a share.
+ERROR = (lead_error_c(24.0), lead_error_c(24.0), 15.0, 0.12, 0.4)
+SLIP = (0.15, 0.15, 3.0, 0.02, 0.1)
 
 
 def calm() -> Day:
@@ -74,11 +78,14 @@ class Weather:
     def _walk(self, index: int) -> list[tuple[float, ...]]:
         """How far forecasts of one day are off, by the steps that are left until it."""
         if index not in self._walks:
-            chance, off = random.Random(f"{self.seed} day {index}"), tuple(0.0 for _ in STEP)
+            chance = random.Random(f"{self.seed} day {index}")
+            off = tuple(chance.gauss(0, sd) for sd in ERROR)
             self._walks[index] = walk = []
-            for _ in range(STEPS):
+            for step in range(STEPS):
                 walk.append(off)
-                off = tuple(value + chance.gauss(0, sd) for value, sd in zip(off, STEP, strict=True))
+                near, far = (lead_growth(EVERY / _HOUR * n) for n in (step, step + 1))
+                more = math.sqrt(far**2 - near**2)
+                off = tuple(value + chance.gauss(0, sd * more) for value, sd in zip(off, ERROR, strict=True))
         return self._walks[index]
 
 

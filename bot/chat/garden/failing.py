@@ -11,12 +11,15 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.chat.warnings.announce import tell_organisers
 from bot.i18n import Say, say
 from bot.services.look import quiet
+from bot.services.warnings import official
 from bot.storage.models import Garden
 
-__all__ = ["SAID_AFTER", "Waits", "about_clock", "note"]
+__all__ = ["FEED_SAID_AFTER", "SAID_AFTER", "Waits", "about_clock", "about_feed", "note"]
 
 #: What fails for so long is no slip that the next look makes good.
 SAID_AFTER = timedelta(hours=1)
+#: A feed of official warnings that has not answered for so long: its silence must not be taken for safety.
+FEED_SAID_AFTER = timedelta(hours=6)
 #: Before the next try: doubled from the first, no longer than the last.
 FIRST_WAIT, LONGEST_WAIT = timedelta(seconds=20), timedelta(minutes=15)
 
@@ -90,6 +93,25 @@ def _over(voice: Say) -> str:
 async def about_clock(session: AsyncSession, garden: Garden, since_at: datetime, now: datetime, *, over: bool) -> None:
     """The machine's clock has been wrong for long, or is right again."""
     await _tell(session, garden, f"clock:{garden.id}:{since_at.isoformat()}", _right if over else _wrong, now)
+
+
+async def about_feed(session: AsyncSession, garden: Garden, now: datetime) -> None:
+    """A feed of official warnings has not answered for long; said once, outside the quiet hours."""
+    for feed in await official.feeds_of(session, garden.id):
+        since_at = feed.answered_at or feed.named_at
+        own = feed.garden_id == garden.id
+        if own and feed.failures and feed.troubled_at is None and now - since_at >= FEED_SAID_AFTER:
+            if _is_quiet(garden, now):
+                continue
+            feed.troubled_at = now
+            await _tell(session, garden, f"feed:{feed.id}:{since_at.isoformat()}", _feed_is_silent, now)
+
+
+def _feed_is_silent(voice: Say) -> str:
+    return voice.gettext(
+        "For hours now I could not read the official warnings of this garden's feed. My silence does not mean that there is "
+        "none: please look at your weather service yourselves. /official shows what is wrong."
+    )
 
 
 def _wrong(voice: Say) -> str:

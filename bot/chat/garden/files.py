@@ -19,6 +19,7 @@ from bot.chat.calendar import pinned
 from bot.chat.calendar.lines.meaning import with_meaning
 from bot.chat.garden import files_words as wording
 from bot.chat.request import Request
+from bot.chat.weather import logged_words as logged_wording
 from bot.chat.wire.errands import Desk, Scene, begin, opened
 from bot.chat.wire.message import Button
 from bot.core.calendar.entry import Entry, EntryState
@@ -31,6 +32,7 @@ from bot.services.garden.records.importing import import_tables
 from bot.services.garden.records.kept import load
 from bot.services.garden.records.outcome_of_import import Report
 from bot.services.growing import rules
+from bot.services.weather import logged
 from bot.storage.garden import gardens
 from bot.storage.models import CalendarEntry, Errand
 from bot.storage.people import members
@@ -72,7 +74,25 @@ async def fetch(desk: Desk, row: Errand) -> None:
                 scene.settle(ErrandState.FAILED)
                 return
             scene.errand.data = data
-    await _preview(desk, row)
+    async with opened(desk, row) as scene:
+        is_log = scene is not None and scene.errand.data is not None and logged.is_log(scene.errand.data)
+    await (_log(desk, row) if is_log else _preview(desk, row))
+
+
+async def _log(desk: Desk, row: Errand) -> None:
+    """What a thermometer logged is taken at once: there is nothing in it to choose, and given again it changes nothing."""
+    async with opened(desk, row) as scene:
+        if scene is None:
+            return
+        bundle = _bundle([scene.errand], scene)
+    lines = await logged.read(bundle)
+    async with opened(desk, row) as scene:
+        if scene is None or not await _may(scene):
+            return
+        await gardens.lock(scene.session, scene.garden.id)
+        taken, unknown = await logged.take(scene.session, scene.garden, scene.member, lines, scene.now)
+        await scene.tell(logged_wording.taken(scene.say, taken, unknown, lines.problems))
+        scene.settle()
 
 
 async def _download(desk: Desk, row: Errand) -> tuple[bytes | None, wording.Refusal]:

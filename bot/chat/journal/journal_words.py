@@ -30,7 +30,7 @@ from bot.services.journal.outcome import (
 from bot.services.weather.readings import Learnt, Taken
 from bot.storage.models import Entry
 
-__all__ = ["kept", "question", "refused", "replies", "undone"]
+__all__ = ["kept", "learnt", "question", "refused", "replies", "undone"]
 
 Rules = Mapping[str, Crop]
 Reply = tuple[str, list[list[Button]]]
@@ -105,7 +105,7 @@ def _kept(say: Say, rules: Rules, one: Recorded) -> list[str]:
                 day=_day(say, note.done_on, written_at),
             )
         ]
-        found += _learnt(say, one.taken) if one.taken else []
+        found += learnt(say, one.taken) if one.taken else []
     else:
         for entry, change in zip(one.entries, one.changes, strict=True):
             number = _number(say, note.action, entry, change)
@@ -123,7 +123,7 @@ def _kept(say: Say, rules: Rules, one: Recorded) -> list[str]:
     return found
 
 
-def _learnt(say: Say, taken: Taken) -> list[str]:
+def learnt(say: Say, taken: Taken) -> list[str]:
     """Whether a reading taught something, and of which night; if not, why."""
     night = {"day": say.day(taken.reading.night_on + timedelta(days=1))}
     if taken.learnt is Learnt.YES:

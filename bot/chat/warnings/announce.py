@@ -13,7 +13,7 @@ from bot.chat.garden.everyone import again, headed, tell_everyone, voice
 from bot.chat.html import lines
 from bot.chat.people import helpers_words
 from bot.chat.tasks import ask_words, duty_words, reported_done_words
-from bot.chat.warnings import privately
+from bot.chat.warnings import official_words, privately
 from bot.chat.warnings.told import Told
 from bot.chat.warnings.warning_words import group, is_whole, standing
 from bot.chat.weather import weather_words
@@ -22,7 +22,16 @@ from bot.chat.wire.message import Urgency, edit, post
 from bot.i18n import Say
 from bot.services.look import Look
 from bot.services.people import proxy
-from bot.services.warnings.events import Event, ToGroup, ToKeeper, ToMember, ToOrganisers, WeatherEvent, What
+from bot.services.warnings.events import (
+    Event,
+    OfficialEvent,
+    ToGroup,
+    ToKeeper,
+    ToMember,
+    ToOrganisers,
+    WeatherEvent,
+    What,
+)
 from bot.services.warnings.views import WarningView, view
 from bot.storage.models import Garden, Member, Outbox, Warning
 from bot.storage.people import members
@@ -56,6 +65,8 @@ async def tell(session: AsyncSession, garden: Garden, outlook: Look, events: Seq
             await _to_organisers(session, garden, outlook, event, now)
         elif isinstance(event, ToKeeper):
             await _to_keeper(session, garden, outlook, event, now)
+        elif isinstance(event, OfficialEvent):
+            await _official(session, garden, event, now)
         else:
             await _about_weather(session, garden, event, now)
     for member_id, asked in asks.items():
@@ -307,6 +318,21 @@ async def _to_keeper(session: AsyncSession, garden: Garden, outlook: Look, event
         chat_id=reader.person.user_id,
         text=await headed(session, garden, text, reader.person.user_id),
         now=now,
+    )
+
+
+async def _official(session: AsyncSession, garden: Garden, event: OfficialEvent, now: datetime) -> None:
+    """In the group's language there, in each one's own in private, as far as the file has it."""
+    told = event.told
+    await tell_everyone(
+        session,
+        garden,
+        f"official:{told.warning.id}:{told.what}:{now.isoformat()}",
+        lambda voiced: official_words.message(voiced, told, now),
+        now,
+        urgency=Urgency.WARNING,
+        expires_at=max(told.warning.ends_at, now + timedelta(hours=1)),
+        repeatable=True,
     )
 
 

@@ -46,6 +46,8 @@ def _source(say: Say, key: str, sources: dict[str, Source]) -> str:
         return say.gettext("common practice, no source")
     if key == "past-days":
         return say.gettext("past days as the forecasts had them while they passed; nothing was measured here")
+    if key == "mean-wind":
+        return say.gettext("the gust is reckoned from the mean wind; this forecast gives none")
     if key == "garden":
         return say.gettext("this garden's own rule")
     if key in CREDITS:

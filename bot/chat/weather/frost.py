@@ -46,9 +46,30 @@ async def answer(request: Request) -> None:
                 _line(say, spring, 0.9, say.gettext("One year in ten still has a frost after {day}.")),
                 _line(say, autumn, 0.1, say.gettext("One year in ten has had its first autumn frost by {day}.")),
                 _line(say, autumn, 0.5, say.gettext("Half of the years have had their first autumn frost by {day}.")),
+                _moved(say, await frost_dates.difference(request.session, garden)),
                 await _modelled(request, garden.id),
             ]
         )
+    )
+
+
+def _moved(say: Say, known: frost_dates.Difference | None) -> str:
+    """Whose dates these are: of the place where the minima were measured, or moved to the garden."""
+    if known is None:
+        return say.gettext("These are the dates where it was measured; here it may be colder or milder.")
+    size = say.celsius_exact(abs(known.warmer_c))
+    if known.warmer_c < 0:
+        return say.ngettext(
+            "Our own thermometer was {size} colder than there, over {n} night; that is in it.",
+            "Our own thermometer was {size} colder than there, over {n} nights; that is in it.",
+            known.nights,
+            size=size,
+        )
+    return say.ngettext(
+        "Our own thermometer was {size} warmer than there, over {n} night; that is in it.",
+        "Our own thermometer was {size} warmer than there, over {n} nights; that is in it.",
+        known.nights,
+        size=size,
     )
 
 

@@ -44,7 +44,8 @@ async def press(request: Request, rest: str) -> None:
         outlook = await look(request.session, request.garden, request.source, request.now)
         await refresh_standing(request.session, request.garden, outlook, warning, request.now)
         if request.private:  # asked privately, where nothing shows that it was heard
-            await request.whisper(request.say.gettext("Noted, thank you."))
+            told = wording.learnt(request.say, outcome.taken) if outcome.taken is not None else []
+            await request.whisper("\n".join([request.say.gettext("Noted, thank you."), *told]))
     elif outcome is not None:
         for text, buttons in wording.replies(request.say, crops, [outcome]):
             await request.whisper(text, buttons)

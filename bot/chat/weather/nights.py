@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from bot.chat.html import bold, lines
 from bot.chat.request import Request
+from bot.chat.warnings import official_words
 from bot.chat.weather import weather_words
 from bot.i18n import Say
 from bot.services.look import look
+from bot.services.warnings.official import in_force
 
 WORD = "weather"
 
@@ -20,15 +22,16 @@ async def answer(request: Request) -> None:
     if request.garden is None:
         await request.reply(say.gettext("I don't know yet of which garden you speak. Send /start to me privately."))
         return
+    holding = [official_words.line(say, one, request.now) for one in await in_force(request.session, request.garden.id)]
     seen = await look(request.session, request.garden, request.source, request.now)
     if seen.forecast is None:
-        await request.reply(
-            say.gettext("I have no weather forecast just now. Please look at one yourself before dusk.")
-        )
+        silent = say.gettext("I have no weather forecast just now. Please look at one yourself before dusk.")
+        await request.reply(lines([*holding, silent]))
         return
     await request.reply(
         lines(
             [
+                *holding,
                 bold(say.gettext("The coming nights:")),
                 *weather_words.coming(say, seen.nights, seen.days),
                 weather_words.age(say, seen.forecast, request.now),

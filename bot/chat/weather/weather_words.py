@@ -43,6 +43,9 @@ def age(say: Say, forecast: Forecast, now: datetime) -> str:
     """Where the numbers come from and how old they are."""
     old = forecast.age(now)
     credit = CREDITS.get(forecast.source, forecast.source)
+    if forecast.gusts_by is not None:
+        others = CREDITS.get(forecast.gusts_by, forecast.gusts_by)
+        credit = say.gettext("{credit}; gusts: {others}", credit=credit, others=others)
     if old is None:
         return say.gettext("{credit}; its age is not known.", credit=credit)
     hours = round(max(old, timedelta(0)) / timedelta(hours=1))

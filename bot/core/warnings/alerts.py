@@ -72,11 +72,15 @@ class Change(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Quiet:
-    """Hours of the garden's clock in which what can wait is held; over midnight when from_h is the later."""
+    """Hours of the garden's clock in which what can wait is held; over midnight when from_h is the later.
+
+    call_before: how long before the latest safe time this group is called; None for as early as anybody (TIMELINE).
+    """
 
     from_h: int
     to_h: int
     zone: str
+    call_before: timedelta | None = None
 
     def ends_at(self, now: datetime) -> datetime:
         """`now` outside the quiet hours, else the moment at which they end."""
@@ -216,7 +220,8 @@ def moment(now: datetime, due_at: datetime, ends_at: datetime, quiet: Quiet) -> 
         return Moment.TOO_LATE
     evening_at = quiet.evening_before(due_at)
     left = (evening_at if evening_at is not None and now < evening_at else due_at) - now
-    return next((step for step, before in TIMELINE if left <= before), Moment.WAIT)
+    steps = ((step, quiet.call_before or before if step is Moment.CALL else before) for step, before in TIMELINE)
+    return next((step for step, before in steps if left <= before), Moment.WAIT)
 
 
 def morning_after(ends_at: datetime, quiet: Quiet) -> datetime:

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime
 
-from bot.core.finding import Finding, Hazard, Severity, TaskKind
+from bot.core.finding import NOBODY, Called, Finding, Hazard, Severity, TaskKind
 from bot.core.garden.place_state import WORTH
 from bot.core.garden.snapshot import Cover, Garden, Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Hardiness, Kind
@@ -44,9 +44,11 @@ def cold(
     nights: tuple[Night, ...],
     now: datetime,
     lost: Collection[int] = frozenset(),
+    called: Called = NOBODY,
 ) -> Iterator[Finding]:
     """Findings of every night to come, for each planting above ground that it may damage.
 
+    called: see `finding.Called`.
     lost: ids of plantings that are past saving, or picked already. What is to be picked is picked before the first of
     these nights.
     """
@@ -56,7 +58,8 @@ def cold(
     for night in nights:
         if night.sunrise_at <= now:
             continue
-        found = list(_of_night(Air(night), garden, crops, houses, gone))
+        places = frozenset(id_ for hazard, on, id_ in called if hazard is Hazard.COLD and on == night.evening_on)
+        found = list(_of_night(Air(night, places), garden, crops, houses, gone))
         gone |= {one.planting_id for one in found if one.task is TaskKind.PICK and one.planting_id is not None}
         by_night.append(found)
     yield from _once_for_all(by_night)
@@ -201,7 +204,7 @@ def _risk(air: Air, planting: Planting, garden: Garden, crops: Mapping[str, Crop
     trays, threshold_c = in_pots(planting, place, crop), _threshold_c(found, crop)
     in_pot = place.kind is PlaceKind.CONTAINER or trays
     odds = air.below(place, place.cover, in_pot, threshold_c)
-    if odds <= LEAST_ODDS:
+    if not air.pays(place, odds, LEAST_ODDS):
         return None
     most_c = found.most_c - HARDY_MARGIN_C if found.most_c is not None else None
     return Risk(planting, place, crop, in_pot, trays, threshold_c, found.key, odds, most_c)
@@ -262,7 +265,7 @@ def _chosen(air: Air, risk: Risk, houses: list[Place], room: Room, trip_min: flo
     paying = []
     for way in ways(air, risk, houses, room):
         ratio = _ratio(risk, way, trip_min)
-        if risk.odds > ratio:
+        if air.pays(risk.place, risk.odds, ratio):
             paying.append((way, ratio))
     enough = next((one for one in paying if one[0].left <= one[1]), None)
     return enough or min(paying, key=lambda one: one[0].left, default=None)
@@ -283,7 +286,7 @@ def _close(
         odds = air.below(house, place.cover, in_pot, threshold_c, opened=True)
         risk = Risk(planting, house, crop, in_pot, False, threshold_c, stands.key, odds)
         ratio = _ratio(risk, way, TRIP_MIN)
-        if odds > ratio:
+        if air.pays(house, odds, ratio):
             found.append(_found(air, risk, odds, ratio, TaskKind.CLOSE, CLOSE_MIN, opened=True))
     return found
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -9,7 +10,7 @@ from datetime import date, datetime, timedelta
 from statistics import NormalDist
 from zoneinfo import ZoneInfo
 
-from bot.core.finding import Finding, Hazard, Severity, TaskKind
+from bot.core.finding import NOBODY, Called, Finding, Hazard, Severity, TaskKind
 from bot.core.garden.place_state import NO_STATES, State
 from bot.core.garden.snapshot import Cover, Garden, Place, PlaceKind, Planting, Stage, Support, SupportKind
 from bot.core.growing.crop import Crop
@@ -20,7 +21,8 @@ from bot.core.warnings.hazard_cold import TRIP_MIN, loss_h
 from bot.core.warnings.holding import Holding, Need, steps
 from bot.core.warnings.safety import GUST_MS, Limits, unsafe_outdoor_hours
 from bot.core.weather.forecast import Forecast
-from bot.core.weather.odds import Step, StepCode, cost_loss_ratio
+from bot.core.weather.lead_error import lead_growth
+from bot.core.weather.odds import Step, StepCode, cost_loss_ratio, pays
 from bot.core.weather.sun import sun_day
 from bot.core.weather.wind import Gust, Terrain, gust_at_height, gusts, pressure_pa
 
@@ -28,7 +30,8 @@ __all__ = ["wind"]
 
 # Standard error of a forecast gust, m/s, and its share of the gust: common practice, no source. One published method
 # reports a typical error of about 5 m/s in storms (wind gust estimate method, abstract read 2026-11-25; Brasseur 2001,
-# Mon. Wea. Rev. 129:5-25, reference from memory), read here as most errors at 25 m/s; 3.5 m/s is one sd there.
+# Mon. Wea. Rev. 129:5-25, reference from memory), read here as most errors at 25 m/s; 3.5 m/s is one sd there. It is
+# taken to grow with the days ahead as the error of temperatures does (lead.py): an assumption.
 GUST_SD_MS, GUST_SD_SHARE = 0.5, 0.12
 # A gale's gusts begin at 43 kn (Met Office marine glossary, read via a copy): walk-in houses are shut by then.
 GALE_GUST_MS = 22.1
@@ -43,13 +46,26 @@ _POINTS = (0.1, 0.3, 0.5, 0.7, 0.9)
 
 @dataclass(frozen=True, slots=True)
 class _Windy:
-    """One local day's gusts, and the moments that bound safe work: unsafe hours and daylight."""
+    """One local day's gusts, and the moments that bound safe work: unsafe hours and daylight. issued_at: of the forecast.
+
+    called: ids of the places for which people have been called already.
+    """
 
     on: date
     gusts: tuple[Gust, ...]
     worst: Gust
     unsafe_from: datetime | None
     light: tuple[tuple[datetime, datetime], ...]
+    issued_at: datetime
+    called: frozenset[int]
+
+    def pays(self, place: Place, odds: float, ratio: float) -> bool:
+        return pays(odds, ratio, called=place.id in self.called)
+
+    def expected(self, gust: Gust) -> NormalDist:
+        """The gust that comes, m/s, when this one is forecast."""
+        ahead = lead_growth((gust.at - self.issued_at) / timedelta(hours=1))
+        return NormalDist(gust.ms, math.hypot((GUST_SD_MS + GUST_SD_SHARE * gust.ms) * ahead, gust.estimate_sd_ms))
 
     def due_at(self, starts_at: datetime) -> datetime:
         """The last daylight moment before the harm, or before it is unsafe to be out."""
@@ -82,12 +98,14 @@ def wind(
     forecast: Forecast,
     now: datetime,
     states: Mapping[int, State] = NO_STATES,
+    called: Called = NOBODY,
 ) -> Iterator[Finding]:
     """Findings of every day with gusts that a support, a pot, a cover or a house may not hold.
 
+    called: see `finding.Called`.
     states: covers that lie there for a night, or perhaps still do. Pots are taken to stand where they always do.
     """
-    windy = _windy_days(garden, forecast, now)
+    windy = _windy_days(garden, forecast, now, called)
     if not windy:
         return
     growing: dict[int, list[Planting]] = defaultdict(list)
@@ -177,11 +195,11 @@ def _covers(
 def _of_thing(day: _Windy, thing: _Thing) -> Finding | None:
     if day.worst.ms < thing.least_ms:
         return None
-    odds = _odds(day.worst.ms, thing.holding)
+    odds = _odds(day.expected(day.worst), thing.holding)
     ratio = cost_loss_ratio((thing.minutes + TRIP_MIN) / 60, thing.loss_h)
-    if odds <= ratio:
+    if not day.pays(thing.place, odds, ratio):
         return None
-    need = thing.need(day.worst.ms + _expected(day.worst.ms).stdev)
+    need = thing.need(day.worst.ms + day.expected(day.worst).stdev)
     chain = (*steps(thing.holding, day.worst.ms, estimated=day.worst.estimated), *_odds_steps(odds, ratio))
     kg = load_kg(thing.place) if thing.task is TaskKind.LAY_DOWN else None
     people = people_needed(kg) or 1 if kg is not None else 1
@@ -192,11 +210,11 @@ def _of_thing(day: _Windy, thing: _Thing) -> Finding | None:
 
 
 def _of_house(day: _Windy, house: Place) -> Finding | None:
-    odds = 1.0 - _expected(day.worst.ms).cdf(GALE_GUST_MS)
+    odds = 1.0 - day.expected(day.worst).cdf(GALE_GUST_MS)
     ratio = cost_loss_ratio((SHUT_MIN + TRIP_MIN) / 60, COVER_LOSS_H)
-    if odds <= ratio:
+    if not day.pays(house, odds, ratio):
         return None
-    source = "gust factor 1.52 (ESDU 83045)" if day.worst.estimated else "forecast"
+    source = "mean-wind" if day.worst.estimated else "forecast"
     chain = (
         Step(StepCode.GUST, day.worst.ms, None, None, source),
         Step(StepCode.HOLDS, GALE_GUST_MS, None, None, "Met Office marine glossary, gale gusts"),
@@ -210,7 +228,7 @@ def _found(
     planting: Planting | None = None, support: Support | None = None, need: Need | None = None, people: int = 1,
 ) -> Finding:  # fmt: skip
     need = need or Need()
-    rough = [gust for gust in day.gusts if gust.ms + _expected(gust.ms).stdev >= min(holds_ms, day.worst.ms)]
+    rough = [gust for gust in day.gusts if gust.ms + day.expected(gust).stdev >= min(holds_ms, day.worst.ms)]
     starts_at = rough[0].at - timedelta(hours=1)
     return Finding(
         hazard=Hazard.WIND,
@@ -234,25 +252,20 @@ def _found(
     )
 
 
-def _odds(gust_ms: float, holding: Holding) -> float:
+def _odds(coming: NormalDist, holding: Holding) -> float:
     """P(the gust that comes is more than the thing holds): forecast error and the range of its strength together."""
     if holding.load_per_pa <= 0.0:
         return 0.0
     low_ms, high_ms = holding.range_ms
     holds = (low_ms + (high_ms - low_ms) * point for point in _POINTS)
-    coming = _expected(gust_ms)
     return sum(1.0 - coming.cdf(one) for one in holds) / len(_POINTS)
-
-
-def _expected(gust_ms: float) -> NormalDist:
-    return NormalDist(gust_ms, GUST_SD_MS + GUST_SD_SHARE * gust_ms)
 
 
 def _odds_steps(odds: float, ratio: float) -> tuple[Step, Step]:
     return Step(StepCode.ODDS, odds, None, None, ""), Step(StepCode.COST_LOSS, ratio, None, None, "Murphy 1977")
 
 
-def _windy_days(garden: Garden, forecast: Forecast, now: datetime) -> tuple[_Windy, ...]:
+def _windy_days(garden: Garden, forecast: Forecast, now: datetime, called: Called) -> tuple[_Windy, ...]:
     zone = ZoneInfo(garden.zone)
     by_day: dict[date, list[Gust]] = defaultdict(list)
     for gust in gusts(forecast):
@@ -262,16 +275,32 @@ def _windy_days(garden: Garden, forecast: Forecast, now: datetime) -> tuple[_Win
     for hour in unsafe_outdoor_hours(forecast, Limits.of(garden)):
         if hour.end_at > now:
             unsafe.setdefault(hour.start_at.astimezone(zone).date(), hour.start_at)
-    return tuple(_windy(garden, zone, on, tuple(found), unsafe.get(on)) for on, found in sorted(by_day.items()))
+    issued_at = forecast.issued_at or forecast.fetched_at or now
+    by_called: dict[date, set[int]] = defaultdict(set)
+    for hazard, on, place_id in called:
+        if hazard is Hazard.WIND:
+            by_called[on].add(place_id)
+    return tuple(
+        _windy(garden, zone, on, tuple(found), unsafe.get(on), issued_at, frozenset(by_called[on]))
+        for on, found in sorted(by_day.items())
+    )
 
 
-def _windy(garden: Garden, zone: ZoneInfo, on: date, found: tuple[Gust, ...], unsafe_from: datetime | None) -> _Windy:
+def _windy(
+    garden: Garden,
+    zone: ZoneInfo,
+    on: date,
+    found: tuple[Gust, ...],
+    unsafe_from: datetime | None,
+    issued_at: datetime,
+    called: frozenset[int],
+) -> _Windy:
     light = []
     for day in (on - timedelta(days=1), on):
         sun = sun_day(day, zone, garden.latitude, garden.longitude)
         if sun.sunrise_at and sun.sunset_at:
             light.append((sun.sunrise_at, sun.sunset_at))
-    return _Windy(on, found, max(found, key=lambda gust: gust.ms), unsafe_from, tuple(light))
+    return _Windy(on, found, max(found, key=lambda gust: gust.ms), unsafe_from, tuple(light), issued_at, called)
 
 
 def _walk_in(place: Place) -> bool:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from bot.core.finding import AFTERWARDS, DAILY, Finding, Hazard, Severity, TaskKind
+from bot.core.finding import AFTERWARDS, DAILY, NOBODY, Called, Finding, Hazard, Severity, TaskKind
 from bot.core.garden.place_state import NO_STATES, State
 from bot.core.garden.snapshot import Garden
 from bot.core.growing.crop import Crop
@@ -39,6 +39,7 @@ class Weather:
     """What is known of the weather to come: the nights reckoned from the forecast, and the forecast itself.
 
     lost: ids of plantings that an earlier frost has killed, or that have been picked for one.
+    called: for what people have been called, and stay until the odds are far below what called them.
     states: what lies over places for a while, which the wind may lift and which protects in no reckoning.
     """
 
@@ -46,14 +47,15 @@ class Weather:
     forecast: Forecast
     lost: frozenset[int] = frozenset()
     states: Mapping[int, State] = field(default_factory=dict)
+    called: Called = NOBODY
 
 
 def _cold(garden: Garden, crops: Mapping[str, Crop], outlook: Weather, now: datetime) -> Iterable[Finding]:
-    return cold(garden, crops, outlook.nights, now, outlook.lost)
+    return cold(garden, crops, outlook.nights, now, outlook.lost, outlook.called)
 
 
 def _wind(garden: Garden, crops: Mapping[str, Crop], outlook: Weather, now: datetime) -> Iterable[Finding]:
-    return wind(garden, crops, outlook.forecast, now, outlook.states)
+    return wind(garden, crops, outlook.forecast, now, outlook.states, outlook.called)
 
 
 def _heat(garden: Garden, crops: Mapping[str, Crop], outlook: Weather, now: datetime) -> Iterable[Finding]:
@@ -80,9 +82,10 @@ def findings(
     now: datetime,
     lost: frozenset[int] = frozenset(),
     states: Mapping[int, State] = NO_STATES,
+    called: Called = NOBODY,
 ) -> tuple[Finding, ...]:
-    """Everything at risk from `now` on, the earliest latest-safe-time first. now: aware, UTC. lost, states: see Outlook."""
-    outlook = Weather(nights, forecast, lost, states)
+    """Everything at risk from `now` on, the earliest latest-safe-time first. now: aware, UTC. The rest: see Outlook."""
+    outlook = Weather(nights, forecast, lost, states, called)
     every = (one for hazard in HAZARDS for one in hazard(garden, crops, outlook, now))
     found = kept_safe(every, garden, forecast, now)
     return tuple(sorted(found, key=lambda one: (one.due_at, one.hazard, one.place_id, one.planting_id or 0)))

@@ -68,7 +68,7 @@ def missing(holding: Holding, gust_ms: float) -> float:
 def steps(holding: Holding, gust_ms: float, *, estimated: bool) -> tuple[Step, ...]:
     """How the answer came about, for Why: gust at 10 m, gust at the thing (m/s), load, and the gust it holds (m/s)."""
     at_thing_ms = gust_at_height(gust_ms, holding.height_m, holding.terrain)
-    gust_source = "gust factor 1.52 (ESDU 83045)" if estimated else "forecast"
+    gust_source = "mean-wind" if estimated else "forecast"
     return (
         Step(StepCode.GUST, gust_ms, None, None, gust_source),
         Step(StepCode.HEIGHT, at_thing_ms, None, None, "EN 1991-1-4 4.5"),

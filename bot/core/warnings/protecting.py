@@ -16,7 +16,7 @@ from bot.core.growing.hardiness import TRAYS
 from bot.core.growing.seasons import closes_on, harvest_days, in_window, on_day
 from bot.core.people.lifting import movers
 from bot.core.weather.cold import Night, at_plant, taught_there
-from bot.core.weather.odds import Estimate
+from bot.core.weather.odds import Estimate, pays
 
 __all__ = ["HOUSES", "UNDER_GLASS", "Air", "Risk", "Room", "Way", "is_ending", "is_over", "to_pick", "ways"]
 
@@ -48,9 +48,13 @@ _HEAVIER = {
 
 @dataclass(frozen=True, slots=True)
 class Air:
-    """A night's temperatures by place, each reckoned once however many plantings stand there."""
+    """A night's temperatures by place, each reckoned once however many plantings stand there.
+
+    called: ids of the places for which people have been called already.
+    """
 
     night: Night
+    called: frozenset[int] = frozenset()
     known: dict[tuple[PlaceKind, Cover, bool, bool, Taught | None], Estimate] = field(default_factory=dict)
     odds: dict[tuple[PlaceKind, Cover, bool, bool, Taught | None, float], float] = field(default_factory=dict)
 
@@ -69,6 +73,10 @@ class Air:
         if key not in self.odds:
             self.odds[key] = self.there(place, cover, in_pot, opened=opened).below(threshold_c)
         return self.odds[key]
+
+    def pays(self, place: Place, odds: float, ratio: float) -> bool:
+        """Whether to act there at these odds."""
+        return pays(odds, ratio, called=place.id in self.called)
 
 
 @dataclass(frozen=True, slots=True)

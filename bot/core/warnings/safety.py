@@ -11,7 +11,7 @@ from itertools import pairwise
 from bot.core.garden.snapshot import Garden
 from bot.core.units import plausible_wind_ms
 from bot.core.weather.forecast import Forecast, Hour
-from bot.core.weather.wind import GUST_FACTOR, hour_starts
+from bot.core.weather.wind import gust_of, hour_starts
 
 __all__ = [
     "GUST_MS",
@@ -110,10 +110,9 @@ def _hours(forecast: Forecast, reasons_of: Callable[[Hour], tuple[Unsafe, ...]])
 
 
 def _outdoor_reasons(hour: Hour, limits: Limits) -> tuple[Unsafe, ...]:
-    gust_ms, wind_ms = _known(hour.gust_ms), _known(hour.wind_ms)
-    if gust_ms is None and wind_ms is not None:
-        gust_ms = wind_ms * GUST_FACTOR
-    reasons = [Unsafe.UNKNOWN] if gust_ms is None else [Unsafe.GUST] if gust_ms >= limits.gust_ms else []
+    """A gust that is only estimated is judged by what it hardly exceeds."""
+    gust = gust_of(hour)
+    reasons = [Unsafe.UNKNOWN] if gust is None else [Unsafe.GUST] if gust.upper_ms >= limits.gust_ms else []
     if hour.thunder:
         reasons.append(Unsafe.THUNDER)
     return tuple(reasons)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from bisect import bisect_right
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
@@ -89,23 +90,32 @@ def _readings(
 
 
 def _sun_mj_m2(hours: Iterable[Hour], start: datetime, end: datetime) -> float | None:
-    """Means of hours that end in the day, W/m2, times their hour; None unless every hour is there."""
-    known = {hour.at: hour.sun_w_m2 for hour in hours if start < hour.at <= end and hour.sun_w_m2 is not None}
-    ends = _hour_ends(start, end)
-    return sum(known[at] for at in ends) * 0.0036 if all(at in known for at in ends) else None
+    """Means of hours, W/m2, times as much of each as lies in the day; None unless they cover it."""
+    known = {hour.at: hour.sun_w_m2 for hour in hours if hour.sun_w_m2 is not None}
+    ends, joules, at = sorted(known), 0.0, start
+    while at < end:
+        hour_end = _hour_over(ends, at)
+        if hour_end is None:
+            return None
+        until = min(hour_end, end)
+        joules, at = joules + known[hour_end] * (until - at).total_seconds(), until
+    return joules / 1e6
 
 
 def rain_mm(forecast: Forecast, start: datetime, end: datetime) -> float | None:
     """Precipitation from start to end, mm: hour by hour where hours are given, else by the service's longer spans.
 
-    A span that runs over the edge counts by its share of time. None when any part of the stretch is not known.
+    An hour or a span that runs over the edge counts by its share of time: the hours of services are those of UTC, and
+    local days begin at their half in some zones. None when any part of the stretch is not known.
     """
     hourly = {hour.at: hour.rain_mm for hour in forecast.hours if hour.rain_mm is not None}
     spans = [_Fall(span.start_at, span.end_at, span.rain_mm) for span in forecast.spans if span.rain_mm is not None]
-    total, at = 0.0, start
+    ends, total, at = sorted(hourly), 0.0, start
     while at < end:
-        if (fallen := hourly.get(at + _HOUR)) is not None:
-            total, at = total + fallen, at + _HOUR
+        hour_end = _hour_over(ends, at)
+        if hour_end is not None:
+            until = min(hour_end, end)
+            total, at = total + hourly[hour_end] * ((until - at) / _HOUR), until
             continue
         over = [span for span in spans if span.start_at <= at < span.end_at]
         if not over:
@@ -116,8 +126,10 @@ def rain_mm(forecast: Forecast, start: datetime, end: datetime) -> float | None:
     return total
 
 
-def _hour_ends(start: datetime, end: datetime) -> list[datetime]:
-    return [start + _HOUR * (index + 1) for index in range((end - start) // _HOUR)]
+def _hour_over(ends: Sequence[datetime], at: datetime) -> datetime | None:
+    """The end of the hour in which `at` lies, of those known; an hour's value is stamped at its end."""
+    index = bisect_right(ends, at)
+    return ends[index] if index < len(ends) and ends[index] - _HOUR <= at else None
 
 
 def _least(values: list[float]) -> float | None:

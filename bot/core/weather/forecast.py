@@ -93,6 +93,7 @@ class Forecast:
     hours: ascending, one an instant; steps may be longer than an hour far ahead.
     spans: the service's own minima and maxima over stretches, ascending by start.
     gaps: what was found missing and is stated, not mended.
+    gusts_by: the service whose gusts stand where this one gave none.
     """
 
     source: str
@@ -105,6 +106,7 @@ class Forecast:
     hours: tuple[Hour, ...]
     spans: tuple[Span, ...] = ()
     gaps: tuple[Gap, ...] = ()
+    gusts_by: str | None = None
 
     def age(self, now: datetime) -> timedelta | None:
         """Time since issue, else since fetch, never from a file's time; None when neither is known."""

@@ -2,10 +2,13 @@
 
 On a clear, still night grass radiates to the sky and the air at its tips grows colder than the screen's. The gap is
 
-    depression = FLOOR + (BASE + SWING * sqrt(swing) + CLEAR * clear) / (1 + (wind / WIND_SCALE)**3)    [degrees C]
+    depression = FLOOR + (BASE + SWING * sqrt(swing) + CLEAR * clear + OPEN * (1 - cloud**4)) * calm(wind)    [degrees C]
+    calm(wind) = wind / (wind + 0.25) / (1 + (wind / WIND_SCALE)**3)
 
 never below zero: `swing` is how far the air falls from the neighbouring days' maxima (degrees C, mean of both days),
-`clear` the share of sky without cloud and `wind` the mean at 10 m (m/s), both means over the 24 h of the morning's day.
+`cloud` the share of sky under cloud, `clear` the rest, and `wind` the mean at 10 m (m/s), both means over the 24 h of the
+morning's day. The fourth power: only a sky that is all but closed keeps the ground warm; at the same fall of the air, a
+clear sky goes with a little less of a gap than a broken one. With hardly any wind the screen's air cools with the ground.
 The form holds for short grass on open lowland, all nights of March to May, September and October.
 
 The constants are printed by `gatepost calibrate` from 25 years of De Bilt (KNMI open data); docs/cold.md scores them.
@@ -19,7 +22,17 @@ from enum import StrEnum
 
 from bot.core.weather.odds import Estimate
 
-__all__ = ["GROUND", "GroundFit", "NightKind", "Weather", "depression_c", "ground_estimate", "mixing", "night_kind"]
+__all__ = [
+    "GROUND",
+    "GroundFit",
+    "NightKind",
+    "Weather",
+    "depression_c",
+    "ground_estimate",
+    "mixing",
+    "night_kind",
+    "openness",
+]
 
 
 class NightKind(StrEnum):
@@ -32,28 +45,32 @@ class NightKind(StrEnum):
 class GroundFit:
     """Constants of the form above, sd_c of a night about it.
 
-    clear_mean stands in for an unknown sky; constant_c and constant_sd_c for unknown weather.
+    clear_mean and open_mean stand in for an unknown sky; constant_c and constant_sd_c for unknown weather.
     """
 
     floor_c: float
     base_c: float
     swing_c: float
     clear_c: float
+    open_c: float
     wind_scale_ms: float
     sd_c: float
     clear_mean: float
+    open_mean: float
     constant_c: float
     constant_sd_c: float
 
 
 GROUND = GroundFit(
-    floor_c=0.029,
-    base_c=-1.85,
-    swing_c=1.425,
-    clear_c=0.413,
-    wind_scale_ms=6.5,
-    sd_c=1.181,
+    floor_c=-0.057,
+    base_c=-2.15,
+    swing_c=1.344,
+    clear_c=-1.748,
+    open_c=2.687,
+    wind_scale_ms=5.5,
+    sd_c=1.142,
     clear_mean=0.345,
+    open_mean=0.657,
     constant_c=2.167,
     constant_sd_c=1.424,
 )
@@ -63,6 +80,7 @@ STILL_MS = 2.67
 # Ten knots: above it the Met Office Glossary (1991) judges frost by other classes.
 WINDY_MS = 5.14
 CLEAR_PCT = 37.5  # three eighths
+_LEAST_WIND_MS, _CALM_MS = 1.0, 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,16 +107,24 @@ def night_kind(wind_ms: float | None, cloud_pct: float | None) -> NightKind:
 
 
 def mixing(wind_ms: float, wind_scale_ms: float) -> float:
-    """Share of the calm-night gap that this wind leaves, 1 to 0."""
-    return 1.0 / (1.0 + (wind_ms / wind_scale_ms) ** 3)
+    """Share of the gap that this wind leaves, below 1. Hardly any daily mean of De Bilt is below 1 m/s: taken as that."""
+    wind_ms = max(wind_ms, _LEAST_WIND_MS)
+    return wind_ms / (wind_ms + _CALM_MS) / (1.0 + (wind_ms / wind_scale_ms) ** 3)
+
+
+def openness(cloud_pct: float) -> float:
+    """Share of a clear sky's cooling that this much cloud leaves, 1 to 0."""
+    return 1.0 - (cloud_pct / 100.0) ** 4
 
 
 def depression_c(weather: Weather, fit: GroundFit = GROUND) -> float | None:
     """How much colder the ground is than the air at their minima, degrees C; None when wind or swing is unknown."""
     if weather.wind_ms is None or weather.swing_c is None:
         return None
-    clear = fit.clear_mean if weather.cloud_pct is None else 1.0 - weather.cloud_pct / 100.0
-    calm_c = fit.base_c + fit.swing_c * math.sqrt(max(weather.swing_c, 0.0)) + fit.clear_c * clear
+    clear, open_ = fit.clear_mean, fit.open_mean
+    if weather.cloud_pct is not None:
+        clear, open_ = 1.0 - weather.cloud_pct / 100.0, openness(weather.cloud_pct)
+    calm_c = fit.base_c + fit.swing_c * math.sqrt(max(weather.swing_c, 0.0)) + fit.clear_c * clear + fit.open_c * open_
     return max(0.0, fit.floor_c + calm_c * mixing(weather.wind_ms, fit.wind_scale_ms))
 
 

@@ -40,7 +40,9 @@ LIE_RANGES_C: dict[Lay, tuple[float, float]] = {
 }
 
 # For a site whose forecast may be many degrees off, such as a model's valley: nearly everything is learned.
-FAR_OFF = Prior(offset_sd_c=10.0, slope_sd=0.5, season_sd_c=5.0, noise_sd_c=3.0, noise_n=5.0, centre_c=0.0)
+FAR_OFF = Prior(
+    offset_sd_c=10.0, slope_sd=0.5, season_sd_c=5.0, noise_sd_c=3.0, noise_n=5.0, centre_c=0.0, spread_sd=1.0
+)
 
 _SITE = Prior()
 _PLACE = Prior(offset_sd_c=2.0, noise_sd_c=1.5)
@@ -117,14 +119,16 @@ def updated(
     reading_c: float,
     on: date,
     *,
+    spread_c: float | None = None,
     confirmed: bool = False,
 ) -> tuple[Correction, Verdict]:
     """The correction after one reading of the morning of `on`, and whether the member should be asked first.
 
     forecast_c: what the forecast had said for it (`Night.untaught_c`, or of that hour for a momentary reading).
+    spread_c: how far the ensemble's members differed about it (`Night.spread_c`).
     An implausible reading changes nothing unless a member has confirmed it; even then it counts less.
     """
     fit = correction.fit(kind)
-    if not confirmed and abs(reading_c - fit.mean_c(forecast_c, on)) > _IMPLAUSIBLE_SDS * fit.sd_c(on):
+    if not confirmed and abs(reading_c - fit.mean_c(forecast_c, on, spread_c)) > _IMPLAUSIBLE_SDS * fit.sd_c(on):
         return correction, Verdict.ASK
-    return correction.with_fit(kind, fit.learned(forecast_c, reading_c, on)), Verdict.ACCEPT
+    return correction.with_fit(kind, fit.learned(forecast_c, reading_c, on, spread_c)), Verdict.ACCEPT

@@ -38,7 +38,8 @@ class Night:
     of ours, its 6-hour minima included where its steps are longer than an hour. coldest_at: when (the end of the span
     if a span says so). wind_ms, cloud_pct: means over the night, None where the forecast has none. lead_h: hours from
     issue to sunrise. untaught_c: the minimum before the site's own learning, with which a min/max reading is
-    compared. dusk_c: air two hours after sunset, after our steps, None when unknown. air: minimum at
+    compared. spread_c: how far the service's own members, or percentiles, differ about it; None where it gives none.
+    dusk_c: air two hours after sunset, after our steps, None when unknown. air: minimum at
     2 m; ground: at 10 cm over grass in the open. steps: how both came about.
     """
 
@@ -57,6 +58,7 @@ class Night:
     air: Estimate
     ground: Estimate
     steps: tuple[Step, ...] = ()
+    spread_c: float | None = None
 
     @property
     def length_h(self) -> float:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
+from statistics import pstdev
 
 from bot.core.weather.forecast import AirSpread, Forecast, Hour
 from bot.core.weather.ground import NightKind, Weather, ground_estimate, night_kind
@@ -40,6 +41,9 @@ _LAST_KNOWN = timedelta(hours=3)
 _FULL_DAY_N = 18  # hours that a day must have for its maximum to be trusted
 _LEAST_SD_C = 0.5
 _Z90 = 1.2815516
+# Squared errors against an ensemble's variance, Innsbruck 2000-07, 1,173 nights: 4.32 + 0.57 * variance, of 4.86 in the
+# mean. So 0.88 of a night's doubt is there however much the members agree; a night on which they differ has more.
+_STEADY, _PER_VARIANCE = 0.88, 0.57
 
 
 def nights(forecast: Forecast, site: Site, correction: Correction, now: datetime) -> tuple[Night, ...]:
@@ -86,7 +90,10 @@ def _night(
     rise_c = 0.0 if kind is NightKind.RADIATION else _altitude_c(forecast, site)
     # To the end of the night, not to the coldest hour: of two hours alike, the colder forecast must not be the surer.
     lead_h = (sunrise_at - (forecast.issued_at or forecast.fetched_at or now)) / _HOUR
-    air = _air(instants, raw_c, coldest_at, rise_c, lead_h, fit, morning_on)
+    members_c = _member_minima(instants)
+    own_sd_c = _percentile_sd_c(next((hour.spread for hour in instants if hour.at == coldest_at), None))
+    spread_c = pstdev(members_c) if members_c else own_sd_c
+    air = _air(members_c, own_sd_c, spread_c, raw_c, rise_c, lead_h, fit, morning_on)
     ground = ground_estimate(air, _weather(hours, by_day, site, evening_on, raw_c))
     dusk_c = air_at(hours, sunset_at + 2 * _HOUR)
     return Night(
@@ -105,6 +112,7 @@ def _night(
         air=air,
         ground=ground,
         steps=_steps(forecast, site, kind, fit, raw_c, rise_c, air, ground, morning_on),
+        spread_c=spread_c,
     )
 
 
@@ -135,20 +143,32 @@ def _altitude_c(forecast: Forecast, site: Site) -> float:
 
 
 def _air(
-    instants: Sequence[Hour], raw_c: float, coldest_at: datetime, rise_c: float, lead_h: float, fit: Fit, on: date
+    raw_members_c: Sequence[float],
+    own_sd_c: float | None,
+    spread_c: float | None,
+    raw_c: float,
+    rise_c: float,
+    lead_h: float,
+    fit: Fit,
+    on: date,
 ) -> Estimate:
-    """The minimum at 2 m: the site's line through the forecast, with the service's own spread where it gives one."""
-    mean_c = fit.mean_c(raw_c + rise_c, on)
+    """The minimum at 2 m: the site's line through the forecast, with the service's own spread where it gives one.
+
+    Members are set about the service's own minimum: of each hour they differ about its forecast, and the least of many
+    hours would be lower than that in the mean.
+    """
+    mean_c = fit.mean_c(raw_c + rise_c, on, spread_c)
     site_c2 = fit.sd_c(on) ** 2 - lead_error_c(0.0) ** 2  # the line's noise was learned about a day ahead
-    spread = next((hour.spread for hour in instants if hour.at == coldest_at), None)
-    own_sd_c = _percentile_sd_c(spread)
-    total_c2 = max(site_c2 + (own_sd_c or lead_error_c(lead_h)) ** 2, _LEAST_SD_C**2)
-    members_c = tuple(fit.mean_c(member + rise_c, on) for member in _member_minima(instants))
-    if not members_c:
+    if not raw_members_c:
+        total_c2 = max(site_c2 + (own_sd_c or lead_error_c(lead_h)) ** 2, _LEAST_SD_C**2)
         return Estimate(mean_c, math.sqrt(total_c2))
+    middle_c = sum(raw_members_c) / len(raw_members_c)
+    members_c = [fit.mean_c(raw_c + member - middle_c + rise_c, on, spread_c) for member in raw_members_c]
     centre_c = sum(members_c) / len(members_c)
     between_c2 = sum((member - centre_c) ** 2 for member in members_c) / len(members_c)
-    return Estimate(centre_c, math.sqrt(max(total_c2 - between_c2, _LEAST_SD_C**2)), members_c)
+    total_c2 = site_c2 + _STEADY * lead_error_c(lead_h) ** 2 + _PER_VARIANCE * between_c2
+    about_c = tuple(mean_c + member - centre_c for member in members_c)
+    return Estimate(mean_c, math.sqrt(max(total_c2 - between_c2, _LEAST_SD_C**2)), about_c)
 
 
 def _percentile_sd_c(spread: AirSpread | None) -> float | None:

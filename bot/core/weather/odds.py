@@ -7,12 +7,15 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from statistics import NormalDist
 
-__all__ = ["Estimate", "Step", "StepCode", "cost_loss_ratio"]
+__all__ = ["RELEASE", "Estimate", "Step", "StepCode", "cost_loss_ratio", "pays"]
 
 _STANDARD = NormalDist()
 _SQRT2 = math.sqrt(2.0)
 _RANGE_POINTS = (0.1, 0.3, 0.5, 0.7, 0.9)  # midpoints of five equal parts of a range
 _LEAST_RATIO, _GREATEST_RATIO = 0.05, 0.5
+#: People who were called stay on it until the odds are below this share of what would call them: a forecast that wavers
+#: about the mark would call and release by turns. Chosen by `tests/benchmarks/bench_alarms.py`; docs/cold.md.
+RELEASE = 0.5
 
 
 class StepCode(StrEnum):
@@ -149,3 +152,8 @@ def cost_loss_ratio(cost_h: float, loss_h: float) -> float:
     if loss_h <= 0.0:
         return _GREATEST_RATIO
     return min(max(cost_h / loss_h, _LEAST_RATIO), _GREATEST_RATIO)
+
+
+def pays(odds: float, ratio: float, *, called: bool) -> bool:
+    """Whether acting pays at these odds; where people have been called already, whether it still does."""
+    return odds > ratio * (RELEASE if called else 1.0)

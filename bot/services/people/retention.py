@@ -11,6 +11,8 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
 
 from bot.services.people import codes, personal_data
+from bot.services.tasks import answer_times
+from bot.services.warnings import official
 from bot.services.weather.past_days import KEPT_FOR
 from bot.storage.models import (
     Calendar,
@@ -70,6 +72,8 @@ async def tidy(session: AsyncSession, now: datetime) -> Removed:
     await session.execute(delete(CodeGuess).where(CodeGuess.last_at < now - codes.WAIT_FOR))
     await session.execute(delete(Knock).where(Knock.asked_at < now - OUTBOX_FOR))
     questions = delete(PendingNote).where(PendingNote.asked_at < now - INBOX_FOR)
+    await official.forget_old(session, now)
+    await answer_times.note(session)
     await session.execute(delete(Rehearsal).where(Rehearsal.asked_at < now - INBOX_FOR))
     return Removed(texts, await _outbox(session, now), await _count(session, questions))
 

@@ -8,9 +8,10 @@ from enum import StrEnum
 
 from bot.core.tasks.rota import Shortage
 from bot.core.warnings.fastening import Loose
+from bot.services.warnings.official import Told
 from bot.services.warnings.views import TaskView, WarningView
 
-__all__ = ["Event", "ToGroup", "ToKeeper", "ToMember", "ToOrganisers", "WeatherEvent", "What"]
+__all__ = ["Event", "OfficialEvent", "ToGroup", "ToKeeper", "ToMember", "ToOrganisers", "WeatherEvent", "What"]
 
 
 class What(StrEnum):
@@ -75,4 +76,11 @@ class ToKeeper:
     pots: tuple[Loose, ...]
 
 
-Event = ToGroup | ToMember | ToOrganisers | ToKeeper | WeatherEvent
+@dataclass(frozen=True, slots=True)
+class OfficialEvent:
+    """An official warning holds, has changed, or was called off."""
+
+    told: Told
+
+
+Event = ToGroup | ToMember | ToOrganisers | ToKeeper | WeatherEvent | OfficialEvent

@@ -13,6 +13,7 @@ from bot.core.warnings.assumed import Assumed, Blow, ColdNight
 from bot.core.warnings.closed_hours import Closed
 from bot.core.warnings.hazards import Hazard
 from bot.core.weather.sun import night_bounds
+from bot.services.warnings import official
 from bot.storage.models import Garden, Warning
 
 __all__ = ["Call", "assumed", "closed_now"]
@@ -60,7 +61,7 @@ class Call:
 
 
 async def assumed(session: AsyncSession, garden_id: int, now: datetime) -> Assumed:
-    """Everything that organisers of this garden have called and that is not past or called off."""
+    """What organisers of this garden have called and is not past or called off, and hours of official warnings."""
     query = select(Warning).where(
         Warning.garden_id == garden_id,
         Warning.window_on >= (now - _NIGHT).date(),
@@ -75,6 +76,7 @@ async def assumed(session: AsyncSession, garden_id: int, now: datetime) -> Assum
         if row.called_from_at is not None and row.called_to_at is not None and row.called_gust_ms is not None
     ]
     closed = [Closed(*row.severe) for row in rows if row.severe is not None]
+    closed += await official.closed(session, garden_id, now)
     return Assumed(
         nights=tuple(ColdNight(row.window_on, plant_c) for row, plant_c in nights),
         blows=tuple(one for one in blows if one.end_at > now),

@@ -14,8 +14,8 @@ from bot.core.warnings import closed_hours
 from bot.services.look import Look, look, quiet
 from bot.services.tasks import rota
 from bot.services.tasks.solving import SolvingFailed
-from bot.services.warnings import aftermath, detect, ending, fastening, spells
-from bot.services.warnings.events import Event, WeatherEvent
+from bot.services.warnings import aftermath, detect, ending, fastening, official, spells
+from bot.services.warnings.events import Event, OfficialEvent, WeatherEvent
 from bot.services.warnings.step import speak
 from bot.services.weather import score
 from bot.services.weather.garden_forecast import Source, is_stale, never_asked
@@ -42,6 +42,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
         row = await gardens.lock(session, garden_id)
         if row is None:
             return True
+        await official.note(session, row, now)
         outlook = await look(session, row, source, now)
         await score.note_odds(session, row, outlook, now)
         touched = await detect.detect(session, row, outlook, now)
@@ -71,6 +72,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
             )
         events = [] if await never_asked(session, row, source) else _weather(row, outlook, now)
         events += await speak(session, row, outlook, asked, shortages, now, touched)
+        events += [OfficialEvent(one) for one in await official.to_say(session, row, quiet(row), now)]
         events += await fastening.to_keepers(session, row, outlook, now)
         await tell(session, row, outlook, events)
     return walks is None or solution is not None

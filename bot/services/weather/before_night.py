@@ -16,7 +16,7 @@ from bot.core.weather.days import day_bounds
 from bot.core.weather.forecast import Forecast, Hour, Span
 from bot.storage.models import Garden, NightOdds
 
-__all__ = ["KEPT", "KEPT_FOR", "forget", "known", "to_row"]
+__all__ = ["KEPT", "KEPT_FOR", "forget", "known", "said", "to_row"]
 
 #: Fields of core.forecast.Hour from which a night is reckoned, in the order in which a row keeps them.
 KEPT = ("air_c", "cloud_pct", "wind_ms")
@@ -52,6 +52,12 @@ async def known(session: AsyncSession, row: Garden, evening_on: date) -> Forecas
     """What was expected of that night at noon before it; None where nothing was kept, or not any more."""
     kept = await session.get(NightOdds, (row.id, evening_on))
     return _from_row(kept.forecast) if kept is not None and kept.forecast is not None else None
+
+
+async def said(session: AsyncSession, row: Garden, evening_on: date) -> NightOdds | None:
+    """What was said of that night at noon before it, without its hours; None where it was not kept."""
+    kept = await session.get(NightOdds, (row.id, evening_on))
+    return kept if kept is not None and kept.kind is not None else None
 
 
 async def forget(session: AsyncSession, row: Garden, today: date) -> None:

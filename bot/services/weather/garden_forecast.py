@@ -14,9 +14,9 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.weather.forecast import Forecast, ForecastError
-from bot.forecasts import client, file, request
+from bot.forecasts import client, file, open_meteo, request
 from bot.forecasts.reader import Point
-from bot.forecasts.spread import with_spread
+from bot.forecasts.spread import lacks_gusts, with_gusts, with_spread
 from bot.forecasts.stored import Stored, from_row, to_row
 from bot.storage import revision
 from bot.storage.garden import gardens
@@ -29,6 +29,8 @@ __all__ = ["STALE_AFTER", "Source", "current", "is_stale", "never_asked", "refre
 STALE_AFTER = timedelta(hours=12)
 #: From one run of a global weather model to the next.
 RUNS_EVERY = timedelta(hours=6)
+#: Of what is asked for beside a forecast, that which is asked for its gusts.
+_GUSTS = frozenset({open_meteo.GUSTS_NAME})
 #: A forecast that ends sooner than this is as good as none for tonight.
 REACH = timedelta(hours=18)
 
@@ -63,10 +65,10 @@ async def refresh(
         point, stored = _point(garden), await _stored(session, garden_id)
     outcome = await client.latest(client.order(source.setting), point, stored, now, http, source.contact)
     states = dict(outcome.stored_by_service)
-    asked, ensemble = states.get(source.setting), request.ENSEMBLES.get(source.setting)
-    if ensemble is not None and asked is not None and asked.body and not asked.failures:
-        # What it fails at is logged and costs only the spread: it is no error of the forecast.
-        states[ensemble] = await request.fetch(ensemble, point, stored.get(ensemble), now, http, source.contact)
+    asked, beside = states.get(source.setting), request.BESIDE.get(source.setting)
+    if beside is not None and asked is not None and asked.body and not asked.failures and _wants(asked):
+        # What it fails at is logged and costs only the spread or the gusts: it is no error of the forecast.
+        states[beside] = await request.fetch(beside, point, stored.get(beside), now, http, source.contact)
     async with database.begin() as session:
         for service, state in states.items():
             if state != stored.get(service):
@@ -83,6 +85,14 @@ async def refresh(
 def _next_ask(states: Iterable[Stored]) -> datetime | None:
     """When one of the services that have been asked may be asked again."""
     return min((at for state in states if (at := state.due_at) is not None), default=None)
+
+
+def _wants(asked: Stored) -> bool:
+    """Whether anything is to be asked for beside this answer: gusts only where it has none itself."""
+    if request.BESIDE[asked.service] not in _GUSTS:
+        return True
+    forecast = _read(asked)
+    return forecast is not None and lacks_gusts(forecast)
 
 
 async def never_asked(session: AsyncSession, garden: Garden, source: Source) -> bool:
@@ -118,7 +128,7 @@ def is_stale(forecast: Forecast, now: datetime) -> bool:
 
 
 def _newest(states: Mapping[str, Stored], order: Sequence[str], now: datetime) -> Forecast | None:
-    """The first service in the order that still answers, else the newest answer that was kept; with its ensemble."""
+    """The first service in the order that still answers, else the newest answer that was kept; with what goes beside it."""
     known = [state for name in order if (state := states.get(name))]
     with_body = [state for state in known if state.body and state.fetched_at is not None]
     best = next((state for state in with_body if not state.failures), None)
@@ -126,15 +136,17 @@ def _newest(states: Mapping[str, Stored], order: Sequence[str], now: datetime) -
         best = max(with_body, key=lambda state: state.fetched_at or datetime.min.replace(tzinfo=UTC), default=None)
     if best is None:
         return None
-    ensemble = states.get(request.ENSEMBLES.get(best.service, ""))
-    fresh = ensemble is not None and ensemble.fetched_at is not None and now - ensemble.fetched_at <= STALE_AFTER
-    return _spread(best, ensemble) if ensemble is not None and fresh else _read(best)
+    other = states.get(request.BESIDE.get(best.service, ""))
+    fresh = other is not None and other.fetched_at is not None and now - other.fetched_at <= STALE_AFTER
+    return _beside(best, other) if other is not None and fresh else _read(best)
 
 
 @lru_cache(maxsize=16)
-def _spread(stored: Stored, ensemble: Stored) -> Forecast | None:
-    forecast, members = _read(stored), _read(ensemble)
-    return forecast if forecast is None or members is None else with_spread(forecast, members)
+def _beside(stored: Stored, other: Stored) -> Forecast | None:
+    forecast, found = _read(stored), _read(other)
+    if forecast is None or found is None:
+        return forecast
+    return with_gusts(forecast, found) if other.service in _GUSTS else with_spread(forecast, found)
 
 
 @lru_cache(maxsize=16)

@@ -17,9 +17,11 @@ from bot.core.weather import cold, learn
 from bot.core.weather.cold import Night, NightKind
 from bot.core.weather.forecast import Forecast
 from bot.core.weather.learn import Correction, Teaches, ThermometerKind, Verdict
-from bot.core.weather.recursive_line import Fit, Prior
+from bot.core.weather.odds import Estimate
+from bot.core.weather.recursive_line import Fit, Prior, fitted
+from bot.core.weather.shelter import placed
 from bot.services.weather import before_night
-from bot.storage.models import Garden, Learned, Member, Place, PlaceLearned, Reading, Thermometer
+from bot.storage.models import Garden, Learned, Member, NightOdds, Place, PlaceLearned, Reading, Thermometer
 
 __all__ = [
     "Learnt", "Lesson", "Line", "Taken", "forget", "learned", "places", "settle", "summary", "take", "take_back",
@@ -34,11 +36,15 @@ _ENOUGH_N = 3
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """What a reading is held against: forecast_c as the garden's air or place was expected; on: the night's morning."""
+    """What a reading is held against: forecast_c as the garden's air or place was expected; on: the night's morning.
+
+    spread_c: of the service's members about it, for the air.
+    """
 
     kind: NightKind
     forecast_c: float
     on: date
+    spread_c: float | None = None
 
 
 class Learnt(StrEnum):
@@ -88,7 +94,7 @@ async def learned(session: AsyncSession, row: Garden) -> Correction:
 async def take(
     session: AsyncSession,
     row: Garden,
-    member: Member,
+    member: Member | None,
     thermometer: Thermometer,
     value_c: float,
     done_on: date,
@@ -96,23 +102,24 @@ async def take(
     forecast: Forecast | None,
     *,
     evening_on: date | None = None,
+    is_minimum: bool = False,
 ) -> Taken:
     """Keep a reading. It teaches at once, or waits (accepted None, Verdict.ASK) until somebody says it is right.
 
     done_on: the local day it was read. evening_on: of the night that it speaks of, where that was said. Without a forecast
-    for that night it is kept and teaches nothing.
+    for that night it is kept and teaches nothing. is_minimum: it is the night's, whatever the thermometer keeps itself.
     """
     night_on = evening_on or _night_on(row, thermometer, done_on, now)
     reading = Reading(
         thermometer_id=thermometer.id,
-        member_id=member.id,
+        member_id=member.id if member is not None else None,
         read_at=now,
         night_on=night_on,
         value_c=value_c,
     )
     session.add(reading)
     await session.flush()
-    return await _learn(session, row, thermometer, reading, forecast, now, confirmed=False)
+    return await _learn(session, row, thermometer, reading, forecast, now, confirmed=False, is_minimum=is_minimum)
 
 
 async def settle(
@@ -209,11 +216,18 @@ async def _learn(
     now: datetime,
     *,
     confirmed: bool,
+    is_minimum: bool = False,
 ) -> Taken:
     known = await learned(session, row)
     shape = await _shape(session, thermometer)
+    shape = replace(shape, kind=ThermometerKind.MIN_MAX) if is_minimum else shape
     before = await before_night.known(session, row, reading.night_on)
     lesson = _lesson(row, shape, reading, before or forecast, known)
+    said = await before_night.said(session, row, reading.night_on)
+    if isinstance(lesson, Learnt) and before is None and said is not None:
+        lesson = _late_lesson(shape, reading, said)
+    if said is not None and isinstance(lesson, Lesson) and learn.teaches(shape) is Teaches.AIR:
+        lesson = replace(lesson, spread_c=said.spread_c)
     undo: dict[str, Any] = {"reading": reading.id, "taught_at": None, "before": None}
     reading.accepted = True
     if isinstance(lesson, Learnt):
@@ -223,7 +237,7 @@ async def _learn(
     kept = await _kept(session, thermometer, air)
     start = known if air else _from_row(kept.correction) if kept else learn.untaught_place()
     better, verdict = learn.updated(
-        start, lesson.kind, lesson.forecast_c, reading.value_c, lesson.on, confirmed=confirmed
+        start, lesson.kind, lesson.forecast_c, reading.value_c, lesson.on, spread_c=lesson.spread_c, confirmed=confirmed
     )
     learnt = Learnt.NIGHT_KNOWN
     if verdict is Verdict.ASK:
@@ -294,6 +308,18 @@ def _lesson(
     return Learnt.NOT_COMPARED if expected_c is None else Lesson(night.kind, expected_c, on)
 
 
+def _late_lesson(shape: learn.Thermometer, reading: Reading, said: NightOdds) -> Lesson | Learnt:
+    """Of a night whose hours are kept no more: a minimum is held against noon's figures, of the air or the place."""
+    if shape.kind is ThermometerKind.MOMENTARY or said.kind is None or said.untaught_c is None or said.ground_c is None:
+        return Learnt.NOT_COMPARED
+    expected_c = said.untaught_c
+    if learn.teaches(shape) is Teaches.PLACE:
+        air, ground = Estimate(said.mean_c, 0.0), Estimate(said.ground_c, 0.0)
+        in_pot = shape.shelter is PlaceKind.CONTAINER
+        expected_c = placed(air, ground, shape.shelter, shape.cover, in_pot=in_pot)[0].mean_c
+    return Lesson(said.kind, expected_c, reading.night_on + timedelta(days=1))
+
+
 def _said_before(forecast: Forecast, night: Night) -> bool:
     """A minimum is held against what was expected, not against what is known once the night has begun."""
     since = forecast.issued_at or forecast.fetched_at
@@ -328,7 +354,11 @@ async def _shape(session: AsyncSession, row: Thermometer) -> learn.Thermometer:
 
 
 def _to_row(correction: Correction) -> dict[str, Any]:
-    return asdict(correction)
+    return {name: {**fit, "last_on": _iso(fit["last_on"])} for name, fit in asdict(correction).items()}
+
+
+def _iso(on: date | None) -> str | None:
+    return None if on is None else on.isoformat()
 
 
 def _from_row(row: Mapping[str, Any]) -> Correction:
@@ -336,11 +366,22 @@ def _from_row(row: Mapping[str, Any]) -> Correction:
 
 
 def _fit(row: Mapping[str, Any]) -> Fit:
+    """A line that was stored before it had weights for all features has them from its prior, as unlearned."""
+    new = fitted(prior := Prior(**row["prior"]))
+    known_n, all_n = len(row["weights"]), len(new.weights)
+    last_on = row.get("last_on")
     return Fit(
-        prior=Prior(**row["prior"]),
-        weights=tuple(row["weights"]),
-        covariance=tuple(tuple(cells) for cells in row["covariance"]),
+        prior=prior,
+        weights=(*row["weights"], *new.weights[known_n:]),
+        covariance=tuple(
+            tuple(
+                row["covariance"][i][j] if i < known_n and j < known_n else new.covariance[i][j] for j in range(all_n)
+            )
+            for i in range(all_n)
+        ),
         noise_c2=row["noise_c2"],
         noise_n=row["noise_n"],
         count=row["count"],
+        last_error_c=row.get("last_error_c", 0.0),
+        last_on=date.fromisoformat(last_on) if last_on is not None else None,
     )

@@ -55,6 +55,11 @@ async def note_odds(session: AsyncSession, row: Garden, outlook: Look, now: date
             mean_c=night.air.mean_c,
             sd_c=night.air.total_sd_c,
             frost_odds=night.air.below(FROST_C),
+            kind=night.kind,
+            lead_h=night.lead_h,
+            untaught_c=night.untaught_c,
+            ground_c=night.ground.mean_c,
+            spread_c=night.spread_c,
             forecast=before_night.to_row(forecast, night.evening_on, row) if forecast is not None else None,
         )
     )

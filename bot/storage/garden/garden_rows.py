@@ -19,6 +19,7 @@ class Garden(Base):
 
     turns_planned_on: the last day whose turns were found. revision: see `storage.revision`. next_look_at: when anything may
     be to be said or done next, None for now; see `services.due`. ask_weather_at: when a service may be asked again.
+    call_h: hours before the latest safe time from which its people are called, by how soon they answer; None for 32.
     trouble_since_at, trouble_said_at: since when looking at it has failed, and when its organisers heard of that.
     bot_status: ours in the group, as last heard: empty, "member", "administrator", or "administrator pin" where it may pin.
     shut: a word of `Shut`, empty where the group can be written to, or there has never been one; shut_at: since when.
@@ -56,6 +57,7 @@ class Garden(Base):
     revision: Mapped[int] = mapped_column(default=0, server_default="0")
     next_look_at: Mapped[datetime | None]
     ask_weather_at: Mapped[datetime | None]
+    call_h: Mapped[float | None]
 
     @validates("latitude", "longitude")
     def _moved(self, _name: str, value: float) -> float:

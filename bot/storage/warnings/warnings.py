@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core.finding import Called
 from bot.core.warnings.hazards import Hazard
 from bot.storage.models import Ask, Task, Warning
-from bot.storage.states import WarningState
+from bot.storage.states import TaskState, WarningState
 from bot.storage.tasks import tasks
 
 #: No spell that is spoken of at once is longer than a forecast is good for.
 _LONGEST_SPELL = timedelta(days=10)
 
-__all__ = ["active", "by_id", "by_window", "open_of_member", "spells", "told_with"]
+__all__ = ["active", "by_id", "by_window", "called", "open_of_member", "spells", "told_with"]
 
 
 async def active(session: AsyncSession, garden_id: int, now: datetime) -> Sequence[Warning]:
@@ -34,6 +36,28 @@ async def spells(session: AsyncSession, garden_id: int) -> Sequence[tuple[date, 
         Warning.garden_id == garden_id, Warning.hazard == Hazard.WIND, Warning.state != WarningState.OVER
     )
     return [(on, ends_at) for on, ends_at in await session.execute(query)]
+
+
+async def called(session: AsyncSession, garden_id: int, zone: ZoneInfo) -> Called:
+    """For what people have been called, and nothing has been called off; of a spell of wind each of its days."""
+    rows = await session.execute(
+        select(Warning.hazard, Warning.window_on, Warning.ends_at, Task.place_id)
+        .join(Task, Task.warning_id == Warning.id)
+        .where(
+            Warning.garden_id == garden_id,
+            Warning.state != WarningState.OVER,
+            Warning.called_at.is_not(None),
+            Task.state != TaskState.DROPPED,
+            Task.place_id.is_not(None),
+        )
+        .distinct()
+    )
+    found: set[tuple[Hazard, date, int]] = set()
+    for hazard, window_on, ends_at, place_id in rows:
+        last_on = ends_at.astimezone(zone).date() if hazard is Hazard.WIND else window_on
+        days = max((last_on - window_on).days, 0) + 1
+        found |= {(hazard, window_on + timedelta(days=n), place_id or 0) for n in range(days)}
+    return frozenset(found)
 
 
 async def by_id(session: AsyncSession, warning_id: int) -> Warning | None:

@@ -9,6 +9,7 @@ from sqlalchemy import ForeignKey, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.core.garden.snapshot import Cover
+from bot.core.weather.ground import NightKind
 from bot.storage.base import LINE, Base
 
 
@@ -115,7 +116,10 @@ class PastDay(Base):
 class NightOdds(Base):
     """What was expected of one night's air minimum at noon before it, kept to be scored against readings.
 
-    forecast: the hours it was reckoned from, kept for some days as services.before_night words them.
+    forecast: the hours it was reckoned from, kept for some days as services.before_night words them. What a reading is
+    held against is kept for good: kind of night; lead_h from the forecast's issue to sunrise; untaught_c, the air's
+    minimum before the site's own learning; ground_c, at 10 cm over grass; spread_c, of the service's members. None in
+    rows from before these were kept.
     """
 
     __tablename__ = "night_odds"
@@ -128,3 +132,8 @@ class NightOdds(Base):
     sd_c: Mapped[float]
     frost_odds: Mapped[float]
     forecast: Mapped[dict[str, Any] | None]
+    kind: Mapped[NightKind | None]
+    lead_h: Mapped[float | None]
+    untaught_c: Mapped[float | None]
+    ground_c: Mapped[float | None]
+    spread_c: Mapped[float | None]

@@ -20,7 +20,9 @@ _SIGN_IN_WORD = re.compile(r"[^\W\d_]{2}[¹³¿¾]|[¹³¥£¯¼¾][^\W\d_]")
 _SEP_LINE = re.compile(r"sep=([,;\t])\r?\n", re.IGNORECASE)
 
 
-def read_csv(file: str, data: bytes, columns: Collection[str], problems: Problems) -> Sheet | None:
+def read_csv(
+    file: str, data: bytes, columns: Collection[str], problems: Problems, most_n: int = MOST_LINES
+) -> Sheet | None:
     """The sheet, or None after adding what is wrong. columns: the names to expect, which tell the separator."""
     text = _decoded(data, polish=problems.say.language == "pl")
     if text is None:
@@ -30,7 +32,7 @@ def read_csv(file: str, data: bytes, columns: Collection[str], problems: Problem
     if said:
         text = "\n" + text[said.end() :]  # the line stays counted
     separator = said[1] if said else _separator(text, columns)
-    lines = _lines(file, text, separator, problems)
+    lines = _lines(file, text, separator, problems, most_n)
     return None if lines is None else Sheet(file, lines)
 
 
@@ -67,7 +69,7 @@ def _separator(text: str, columns: Collection[str]) -> str:
     return max(_SEPARATORS, key=score)
 
 
-def _lines(file: str, text: str, separator: str, problems: Problems) -> tuple[Line, ...] | None:
+def _lines(file: str, text: str, separator: str, problems: Problems, most_n: int) -> tuple[Line, ...] | None:
     # newline="" leaves line ends inside quotes alone, so that lines are counted as the file has them.
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     lines: list[Line] = []
@@ -81,7 +83,7 @@ def _lines(file: str, text: str, separator: str, problems: Problems) -> tuple[Li
         what = problems.say.gettext("a quotation mark is opened and not closed, or the cell is too long")
         problems.add(what, file, number)
         return None
-    if len(lines) > MOST_LINES:
-        problems.add(problems.say.gettext("has more than {most} lines", most=MOST_LINES), file)
+    if len(lines) > most_n:
+        problems.add(problems.say.gettext("has more than {most} lines", most=most_n), file)
         return None
     return tuple(lines)
