@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import partial
 
 from bot.chat import help as help_command
-from bot.chat import rights
+from bot.chat import questions, rights
 from bot.chat.calendar import calendar as calendar_command
 from bot.chat.garden import binding, files, garden_choice, groups, places_dialogue, reopened, setup_dialogue
 from bot.chat.growing import crop, own_crops, shares, stages_words
@@ -332,6 +332,7 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "so": keeping_on.so,
     "stays": keeping_on.stays,
     "still": inactivity.press,
+    "ask": questions.press,
     "place": places_dialogue.press,
     "setup": setup_dialogue.press,
     "site": setup_dialogue.edit,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
@@ -36,7 +36,8 @@ class Request:
 
     garden and member are None for somebody who belongs to none; choices: gardens to choose from, when they belong to
     several and have not said of which they speak. again: an earlier update of theirs, to be handled now that they have
-    said so. standing: of whoever pressed, in the group, as the platform says; None where it was not asked or can't say.
+    said so. spoken: other words that mean what they wrote. standing: of whoever pressed, in the group, as the platform
+    says; None where it was not asked or can't say.
     flood: how many answers each group has had of late.
     """
 
@@ -54,6 +55,12 @@ class Request:
     again: Update | None = None
     standing: Standing | None = None
     flood: Flood | None = None
+    spoken: str | None = None
+
+    async def as_if(self, text: str, answer: Callable[[Request], Awaitable[None]]) -> None:
+        """Answer as to other words, such as a command that says the same."""
+        self.spoken = text
+        await answer(self)
 
     @property
     def private(self) -> bool:
@@ -63,7 +70,7 @@ class Request:
     @property
     def text(self) -> str:
         """What was written, without mentions of the bot; empty for anything but a message."""
-        return _named(self.bot_name).sub("", self._words).strip()
+        return _named(self.bot_name).sub("", self._words).strip() if self.spoken is None else self.spoken
 
     @property
     def _words(self) -> str:

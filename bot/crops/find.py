@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-import re
 import unicodedata
-from collections import defaultdict
+from collections import defaultdict, deque
 from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
-from difflib import get_close_matches
 from functools import lru_cache
+
+import regex
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
 
 __all__ = ["Found", "Words", "alike", "fold", "is_plural", "match", "singular"]
 
 # What NFKD does not take apart, and the apostrophe, which people leave out.
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "ae", "œ": "oe", "’": "", "'": ""})
-_NEAR = 0.8  # difflib ratio from which a misspelt name is worth asking about
+_NEAR = 0.75  # share of letters right (optimal string alignment) from which a misspelt name is worth asking about
+#: Between words: neither a letter nor a mark that belongs to one (a vowel sign is part of its cluster), nor a number.
+_BETWEEN = regex.compile(r"[^\p{L}\p{M}\p{N}]+")
+#: Combining classes of marks that people leave out: accents, and the vowel points of Hebrew and Arabic.
+_ACCENTS = frozenset({*range(10, 37), *range(200, 241)})
 _NOT_CROPS = frozenset(
     {"bulb", "bush", "crown", "leave", "plant", "root", "set", "tree", "tuber", "vine"}
 )  # they end several names, but name no crop
@@ -25,6 +31,10 @@ _SHORT = 4  # shorter words are too like each other to guess from
 _STEM, _ENDING, _LEAST = 4, 3, 3  # letters of a word that declension leaves, may put on or take off, leaves at least
 
 Words = tuple[str, ...]
+_Index = tuple[dict[Words, set[str]], dict[Words, set[str]], int]  # whole names, ends of several, words of the longest
+#: The last mappings with their index; never changed once they are asked with.
+_MADE: deque[tuple[Mapping[str, Sequence[str]], Mapping[str, str], _Index]] = deque(maxlen=4)
+_NONE: Mapping[str, str] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,15 +60,15 @@ def match(
 ) -> Found | None:
     """The crop that an English phrase names, or one in the reader's language; None when there is nothing like one.
 
-    names: crop key -> its English names and aliases. local: localised name -> crop key. The longest name wins, then
-    the earliest. Case, accents, hyphens, and singular or plural do not matter. Words that end the names of several
-    crops ("beans" of "runner beans") name all of those, unless they are a whole name themselves. others: names of plants
+    names: crop key -> its English names and aliases. local: localised name -> crop keys, parted by spaces. The longest
+    name wins, then the earliest. Case, accents, hyphens, and singular or plural do not matter. Words that end the names of
+    several crops ("beans" of "runner beans") name all of those, unless they are a whole name themselves. others: names of plants
     that are no crops, folded and in the singular; where one stands, it is found and no crop within it. guess: whether to
     look for a misspelling, too.
     """
     said = fold(text).split()
-    whole, ends = _index(names, local or {})
-    for gram, plain in _grams(said, max(map(len, (*whole, *others)), default=0)):
+    whole, ends, longest = _index(names, local or _NONE)
+    for gram, plain in _grams(said, max(longest, *map(len, others), 0)):
         if gram[-1] in _PLURAL_ONLY:
             continue
         if keys := whole.get(gram) or whole.get(plain):
@@ -93,13 +103,22 @@ def singular(words: Sequence[str]) -> Words:
 def fold(text: str) -> str:
     """Lower case without accents, every run of other signs one space."""
     lower = unicodedata.normalize("NFKD", text).casefold().translate(_LETTERS)
-    bare = "".join(sign for sign in unicodedata.normalize("NFKD", lower) if not unicodedata.combining(sign))
-    return re.sub(r"[\W_]+", " ", bare).strip()
+    apart = unicodedata.normalize("NFKD", lower)
+    bare = "".join(sign for sign in apart if unicodedata.combining(sign) not in _ACCENTS)
+    return _BETWEEN.sub(" ", bare).strip()
 
 
-def _index(
-    names: Mapping[str, Sequence[str]], local: Mapping[str, str]
-) -> tuple[dict[Words, set[str]], dict[Words, set[str]]]:
+def _index(names: Mapping[str, Sequence[str]], local: Mapping[str, str]) -> _Index:
+    """As made for the same two mappings before: they are asked for with every run of words of a message."""
+    for given, others, index in _MADE:
+        if given is names and others is local:
+            return index
+    index = _indexed(names, local)
+    _MADE.append((names, local, index))
+    return index
+
+
+def _indexed(names: Mapping[str, Sequence[str]], local: Mapping[str, str]) -> _Index:
     """Whole names, and the ends that several English ones share, each to the crops that they can mean."""
     whole: dict[Words, set[str]] = defaultdict(set)
     ends: dict[Words, set[str]] = defaultdict(set)
@@ -110,9 +129,9 @@ def _index(
             for start in range(1, len(words) if key not in _WHOLE_ONLY else 0):
                 ends[words[start:]].add(key)
     for name, key in local.items():
-        whole[tuple(fold(name).split())].add(key)
+        whole[tuple(fold(name).split())].update(key.split())
     several = {words: keys for words, keys in ends.items() if len(keys) > 1 and words[-1] not in _NOT_CROPS}
-    return whole, several
+    return whole, several, max(map(len, whole), default=0)
 
 
 def _grams(said: Sequence[str], longest: int) -> Iterator[tuple[Words, Words]]:
@@ -135,6 +154,7 @@ def _near(said: Sequence[str], whole: Mapping[Words, set[str]]) -> Found | None:
     spelt = {" ".join(words): keys for words, keys in whole.items()}
     for gram, plain in _grams(said, max(map(len, whole), default=0)):
         phrase = " ".join(plain)
-        if len(phrase) >= _SHORT and (near := get_close_matches(phrase, spelt, n=1, cutoff=_NEAR)):
+        near = process.extractOne(phrase, spelt.keys(), scorer=OSA.normalized_similarity, score_cutoff=_NEAR)
+        if near is not None and len(phrase) >= _SHORT:
             return Found(tuple(sorted(spelt[near[0]])), " ".join(gram), sure=False)
     return None

@@ -94,6 +94,7 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
         ("Tobias", "/language"),
         ("Tobias", "/help"),
         ("Tobias", "/crop runner beans 20"),
+        ("Tobias", "can somebody help me move the shed on Saturday?"),
         ("Tobias", "3 kg potatoes from pot 1"),
         ("Miriam", "/journal"),
         ("Tobias", "watered the beans"),

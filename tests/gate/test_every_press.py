@@ -28,7 +28,7 @@ from tests.support.invented_weather import write
 #: Only show something, or concern nobody but who presses.
 SHOW = {"all", "crop", "help", "job", "jwhy", "lang", "me", "reh", "undone", "week", "why"}
 #: Say something to the group or the organisers: nothing else is stored.
-SAY = {"hands", "jgone", "oncall", "report"}
+SAY = {"ask", "hands", "jgone", "oncall", "report"}
 #: What only organisers do.
 ORGANISERS = {
     "back", "bind", "cal", "file", "found", "hose", "key", "knock", "limit", "limitup", "off", "oncall", "own", "place", "reh",

@@ -110,6 +110,7 @@ def known(local: dict[str, str] | None = None, more_places: tuple[str, ...] = ()
     return Known(
         names={key: (crop.name, *crop.aliases) for key, crop in RULES.items()},
         local=local or {},
+        own=frozenset(local or {}),
         places=tuple(places),
         thermometers={SHED: "Shed", TUNNEL_AIR: "Tunnel air"},
         standing={TUNNEL_AIR: PLACE_IDS["Long tunnel"]},

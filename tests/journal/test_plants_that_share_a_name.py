@@ -85,7 +85,7 @@ FINE: Mapping[str, str | tuple[str, ...]] = {
     "4 Cayenne chillies": "chilli",
     "4 hot chillies": "chilli",
     "6 ridge cucumbers": "cucumber-outdoor",
-    "6 mini cucumbers": "cucumber-outdoor",
+    "6 mini cucumbers": ("cucumber-greenhouse", "cucumber-outdoor"),
     "1 grafted aubergine": "aubergine",
     "2 stripy aubergines": "aubergine",
     "60 Little Gem lettuces": "lettuce",

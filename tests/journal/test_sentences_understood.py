@@ -177,7 +177,6 @@ def test_a_slip_of_the_thumb_is_a_guess(text: str, action: Action, crops: tuple[
         "showed the beans to Callum",
         "the forecast says -3 tonight",
         "the tunnel needs watering",
-        "weeded the carrots",
         "picked slugs off the lettuces",
         "cut back the raspberries",
         "-10% on seeds at the shop",

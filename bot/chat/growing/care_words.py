@@ -12,7 +12,7 @@ from bot.chat.warnings.told import Told
 from bot.core.growing.crop import Bolting, Crop
 from bot.i18n import Say
 
-__all__ = ["care"]
+__all__ = ["care", "harm"]
 
 
 def care(told: Told, rule: Crop) -> str:
@@ -25,6 +25,11 @@ def care(told: Told, rule: Crop) -> str:
         *_rest(say, rule),
         *(_watch(say, rule)),
     ])  # fmt: skip
+
+
+def harm(told: Told, rule: Crop) -> str:
+    """From which cold on it is harmed."""
+    return list(_room(told.say, rule))[-1]
 
 
 def _room(say: Say, rule: Crop) -> Iterator[str]:

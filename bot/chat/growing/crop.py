@@ -19,6 +19,7 @@ from bot.core.growing.seasons import next_in_window
 from bot.core.growing.spacing import Bed, length_m
 from bot.core.growing.succession import fill_gap
 from bot.crops.company import company
+from bot.crops.everyday import everyday
 from bot.crops.find import Found, fold, match
 from bot.i18n import Say
 from bot.services.growing import rules
@@ -61,7 +62,7 @@ async def answer(request: Request) -> None:
         await request.reply(wording.which(told, what.keys))
         return
     number = _COUNT.search(rest)
-    beds = [(None, bed)] if bed else _own_beds(await gardens.snapshot(request.session, garden), member.id)
+    beds = [(None, bed)] if bed else own_beds(await gardens.snapshot(request.session, garden), member.id)
     buttons: list[list[Button]] = [[(say.gettext("Care and pests"), f"crop:{what.keys[0]}")]]
     written_for = is_written_for(garden.latitude, garden.longitude)
     wanted = int(number[1]) if number else None
@@ -71,7 +72,7 @@ async def answer(request: Request) -> None:
 def _meant(say: Say, crops: Mapping[str, Crop], text: str) -> Found | None:
     """The crop that is asked about; one with a word beside it that no variety bears is not sure, or none."""
     names = {key: (crop.name, *crop.aliases) for key, crop in crops.items()}
-    local = {say.pgettext("crop", crop.name): key for key, crop in crops.items()}
+    local = everyday(say, crops)
     beside = company(say.language)
     found = match(text, names, local, beside.others)
     if found is None or not found.sure:
@@ -85,13 +86,19 @@ def _meant(say: Say, crops: Mapping[str, Crop], text: str) -> Found | None:
 
 
 async def press(request: Request, key: str) -> None:
-    """Care and pests, under a crop."""
+    """Care and pests, under a crop; "all-KEY": its whole card."""
     found = await rights.member(request)
     if found is None:
         return
     crops = await rules.of_garden(request.session, found[0].id)
+    key, whole = key.removeprefix("all-"), key.startswith("all-")
     if key not in crops:
         await rights.stale(request)
+        return
+    if whole:
+        beds = own_beds(await gardens.snapshot(request.session, found[0]), found[1].id)
+        buttons: list[list[Button]] = [[(request.say.gettext("Care and pests"), f"crop:{key}")]]
+        await request.reply(wording.crop(Told(request.say, crops, request.now), crops[key], None, beds), buttons)
         return
     await request.reply(care_words.care(Told(request.say, crops, request.now), crops[key]))
 
@@ -110,7 +117,7 @@ def _bed(text: str) -> tuple[Bed | None, str]:
     return bed, text[: found.start()] + " " + text[found.end() :]
 
 
-def _own_beds(garden: Garden, member_id: int) -> list[tuple[Place | None, Bed]]:
+def own_beds(garden: Garden, member_id: int) -> list[tuple[Place | None, Bed]]:
     """The member's own beds whose size is known; a group's shared ones for whoever has no plot."""
     plots = {plot.id for plot in garden.plots if member_id in plot.holder_ids}
     sized = [place for place in garden.places if place.kind is PlaceKind.BED and place.length_m and place.width_m]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date
+from enum import Enum
 
 from bot.chat import names
 from bot.chat.calendar.proposal_words import whose_days
@@ -27,12 +28,42 @@ from bot.core.growing.succession import (
 )
 from bot.i18n import Say
 
-__all__ = ["crop", "gap", "which"]
+__all__ = ["Part", "crop", "gap", "name", "part", "which"]
 
 #: Of those that come up, so many are lost before they are planted out: common practice, no source.
 LOSS = 0.2
 _GAP_SHOWN = 12
 _INCH_CM = INCH_M * 100
+
+
+class Part(Enum):
+    """Of what is said about one crop."""
+
+    WHEN = "when"
+    SET_AT = "set at"
+    FITS = "fits"
+    HARVEST = "harvest"
+
+
+def part(told: Told, rule: Crop, wanted: Part, beds: Sequence[tuple[Place | None, Bed]]) -> str:
+    """The one thing that was asked about a crop."""
+    say = told.say
+    found = {
+        Part.WHEN: lambda: _when(told, rule),
+        Part.SET_AT: lambda: [_set_at(say, rule)],
+        Part.FITS: lambda: [
+            _set_at(say, rule),
+            *(line for place, bed in beds for line in _fits(say, rule, place, bed)),
+        ],
+        Part.HARVEST: lambda: _harvest(told, rule),
+    }[wanted]()
+    return lines(
+        [bold(names.crop(say, told.crops, rule.key)), *found, *(signs.caution(say, key) for key in rule.safety)]
+    )
+
+
+def name(told: Told, key: str) -> str:
+    return names.crop(told.say, told.crops, key)
 
 
 def crop(

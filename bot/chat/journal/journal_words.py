@@ -256,6 +256,13 @@ _PLAIN: dict[Action, Callable[[Say], str]] = {
     Action.LOST: lambda say: say.gettext("Lost: {thing}, {day}."),
     Action.CLEARED: lambda say: say.gettext("Cleared: {thing}, {day}."),
     Action.MEASURED: lambda say: say.gettext("Measured: {thing}, {day}."),
+    Action.MOVED: lambda say: say.gettext("Moved: {thing}, {day}."),
+    Action.OPENED: lambda say: say.gettext("Opened: {thing}, {day}."),
+    Action.SHUT: lambda say: say.gettext("Shut: {thing}, {day}."),
+    Action.WEEDED: lambda say: say.gettext("Weeded: {thing}, {day}."),
+    Action.THINNED: lambda say: say.gettext("Thinned: {thing}, {day}."),
+    Action.MULCHED: lambda say: say.gettext("Mulched: {thing}, {day}."),
+    Action.PRUNED: lambda say: say.gettext("Pinched out or pruned: {thing}, {day}."),
 }
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from bot.chat import rights
-from bot.chat.html import lines
+from bot.chat.html import lines, safe
 from bot.chat.journal import disputes
 from bot.chat.journal import journal_words as wording
 from bot.chat.language import Known, understand
@@ -16,11 +17,11 @@ from bot.services import journal
 from bot.services.growing import rules
 from bot.services.journal.note import Action, Note
 from bot.services.journal.outcome import Outcome
-from bot.services.look import look
+from bot.services.look import Look, look
 from bot.services.weather import garden_forecast, readings
 from bot.storage.models import Entry
 
-__all__ = ["counted", "note", "pressed", "undo"]
+__all__ = ["given", "known_of", "last", "note", "pressed", "take_back", "undo"]
 
 
 async def note(request: Request, asked: Waiting | None = None) -> bool:
@@ -32,8 +33,7 @@ async def note(request: Request, asked: Waiting | None = None) -> bool:
         return False
     outlook = await look(request.session, request.garden, request.source, request.now)
     crops, forecast = outlook.crops, outlook.forecast
-    thermometers = await readings.thermometers(request.session, request.garden.id)
-    known = Known.of(request.say, outlook.garden, crops, thermometers)
+    known = await known_of(request, outlook)
     notes = understand(request.text, request.say, known, request.say.local(request.now).date())
     if not notes or (asked is not None and not _certainly(notes, asked)):
         return False
@@ -52,6 +52,34 @@ async def note(request: Request, asked: Waiting | None = None) -> bool:
     ]
     await _answer(request, outcomes, crops, asked.still_open if asked else None)
     return True
+
+
+async def known_of(request: Request, outlook: Look) -> Known:
+    """What a sentence may name here."""
+    thermometers = await readings.thermometers(request.session, outlook.garden.id)
+    return Known.of(request.say, outlook.garden, outlook.crops, thermometers)
+
+
+async def take_back(request: Request) -> None:
+    """The last note of theirs, in whatever words that was asked."""
+    assert request.member is not None
+    crops = await rules.of_garden(request.session, request.member.garden_id)
+    await _answer(request, [await journal.undo(request.session, request.member, request.now)], crops)
+
+
+async def last(request: Request) -> None:
+    """The last note of theirs, to be taken back before it is written anew."""
+    assert request.member is not None
+    entry = await journal.last(request.session, request.member, request.now)
+    if entry is None:
+        await request.reply(
+            request.say.gettext("I have no note of yours from these days. Please write again how it was.")
+        )
+        return
+    text = request.say.gettext(
+        "Your last note: “{words}”. Take it back? Then write how it was.", words=safe(entry.words, 100)
+    )
+    await request.reply(text, [[(request.say.gettext("Undo"), f"undo:{entry.id}")]])
 
 
 def _certainly(notes: Sequence[Note], asked: Waiting) -> bool:
@@ -88,14 +116,14 @@ async def pressed(request: Request, rest: str) -> None:
     await _answer(request, [outcome], {**await rules.of_garden(request.session, request.garden.id), **crops})
 
 
-async def counted(request: Request, pending_id: int, count: int) -> None:
-    """A number written in answer to the question how many."""
+async def given(request: Request, pending_id: int, change: Mapping[str, Any]) -> None:
+    """An answer that no button bears. change: fields of the note, as they are now."""
     if request.garden is None or request.member is None:
         await rights.stale(request)
         return
     crops = await rules.of_garden(request.session, request.garden.id)
     outcome = await journal.answer(
-        request.session, request.garden, request.member, pending_id, 0, crops, request.now, count=count
+        request.session, request.garden, request.member, pending_id, 0, crops, request.now, change=change
     )
     await _answer(request, [outcome], crops)
 

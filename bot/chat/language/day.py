@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from bot.chat.calendar.lines.mistakes import Wrong
 from bot.chat.language import spans
 from bot.chat.language.spans import Part
+from bot.chat.language.spans_past import past
 from bot.chat.language.tokens import Token, clear
 from bot.i18n import say
 
@@ -30,7 +31,7 @@ class Said:
 def past_day(said: Sequence[Token], text: str, language: str, today: date) -> Said:
     """The day on which something was done, today unless the sentence says; its words are taken."""
     try:
-        found = spans.past(clear(text), say(language, "UTC"), today, _free(said))
+        found = past(clear(text), say(language, "UTC"), today, _free(said))
     except Wrong as wrong:
         return Said(today, sure=False, wrong=wrong.value)
     if found is None:

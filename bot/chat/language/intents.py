@@ -4,23 +4,28 @@ from __future__ import annotations
 
 import re
 from collections.abc import Awaitable, Callable
-from functools import partial
 
-from bot.chat import help, presses, rights
+from bot.chat import help, presses, questions, rights
+from bot.chat import question_words as wording
 from bot.chat.garden import places_dialogue, setup_dialogue
 from bot.chat.growing import outdoors, signs, week
 from bot.chat.journal import note
-from bot.chat.language import typed, waiting, wordless
+from bot.chat.language import replies, typed, waiting, wordless
 from bot.chat.language.fire import fire
-from bot.chat.language.phrases import pattern, voices
+from bot.chat.language.half_said import Half, half_said
+from bot.chat.language.known import Known
+from bot.chat.language.replies import Reply
+from bot.chat.language.topics import ASKED, Topic, nearest, wanted
 from bot.chat.people import start
 from bot.chat.request import Request
-from bot.chat.tasks import answers, distress, turns
+from bot.chat.tasks import answers, distress
 from bot.chat.warnings import calloff
 from bot.chat.weather import nights
+from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
 from bot.crops.find import fold
 from bot.i18n import Say
+from bot.services.look import look
 from bot.storage.wire import said
 
 __all__ = ["answer"]
@@ -28,13 +33,12 @@ __all__ = ["answer"]
 #: The longest message that is read; nobody asks for their week in more.
 READ_N = 1000
 
-
 Intent = Callable[[Request], Awaitable[None]]
 
 
 async def answer(request: Request) -> None:
-    """What is meant for the bot is answered: a question's answer, a report, a dialogue, then the first intent whose
-    words are there. In a group everything else is other people's talk: nothing changes and nothing is said.
+    """What is meant for the bot is answered: a question's answer, a report, a dialogue, then what is wanted. In a group
+    everything else is other people's talk: nothing changes and nothing is said.
     """
     text = request.text
     if await distress.heard(request):  # to whomever it was said
@@ -53,7 +57,7 @@ async def answer(request: Request) -> None:
         if request.private and not await distress.unclear(request):
             await request.reply(request.say.gettext("That was too long for me. Please write it in a sentence or two."))
         return
-    if await typed.pressed(request, partial(_sense, request.say), answers.yes, answers.no):
+    if await typed.pressed(request):
         return
     asked = await waiting.of(request)
     if request.garden is None and request.choices and asked is None:
@@ -61,38 +65,93 @@ async def answer(request: Request) -> None:
         return
     if await note.note(request, asked) or burning:
         return
-    if await setup_dialogue.heard(request) or await calloff.reason(request):
+    if await setup_dialogue.heard(request) or await calloff.reason(request) or await typed.meant(request):
         return
     await _intended(request)
 
 
 async def _intended(request: Request) -> None:
-    words = fold(request.text)
-    intent = _meant(request.say, words)
+    """An answer to what they were asked for, a question, a word in passing; else what it may have meant."""
+    given = replies.reply(request.say, request.text)
     if (
-        intent is not None
-        and request.answered_id is not None
+        request.answered_id is not None
         and not request.private
-        and _sense(request.say, words) is not None
+        and given is not None
+        and replies.is_only(request.say, request.text)
     ):
-        await _about_that(request, intent)
-    elif intent is not None:
-        await intent(request)
+        await _about_that(request, given)
+        return
+    known = await _known(request)
+    want = wanted(request.text, request.say, known)
+    if given is Reply.YES and replies.is_of_others(request.say, request.text, known.people - _own(request)):
+        given = Reply.UNSURE
+    asks = want is not None and want.topic in ASKED and not replies.opens(request.say, request.text)
+    plain = given is not None and replies.is_only(request.say, request.text)
+    # Of somebody who is waited for, no word is lost that is not plainly about something else.
+    if not asks and not plain and await distress.unclear(request):
+        return
+    is_open = await answers.is_open(request)
+    if given is not None and not asks and is_open:
+        await _ANSWERS[given](request)
+    elif want is not None and request.member is not None and not (is_open and want.topic in _EXCUSES):
+        await questions.answer(request, want)
+    elif want is not None and want.topic in _OF_ANYBODY:
+        await _OF_ANYBODY[want.topic](request)
     elif await distress.unclear(request) or await _describes(request):
         pass
+    elif is_open and request.private and request.member is not None:
+        await _unsure(request)
+    elif request.member is not None and (half := half_said(request.text, request.say, known)) is not None:
+        await request.reply(_why_no_note(request.say, half))
+    elif given is not None and plain:
+        await _ANSWERS[given](request)
     elif request.private and request.member is None:
         await start.answer(request)  # which says how to come in
+    else:
+        await _not_understood(request)
+
+
+def _why_no_note(say: Say, half: Half) -> str:
+    if half is Half.NOT_SO:
+        return say.gettext("I noted nothing: that sounds as if it is not done, or not here. Tell me when it is.")
+    return say.gettext("What was that done to? Write it with the plant or the place, for example: watered bed 1")
+
+
+async def _known(request: Request) -> Known:
+    """What a message may name; nothing, to somebody who is no member."""
+    if request.garden is None or request.member is None:
+        return Known({}, {}, (), {}, {})
+    return await note.known_of(request, await look(request.session, request.garden, request.source, request.now))
+
+
+def _own(request: Request) -> frozenset[str]:
+    return frozenset(fold(request.member.person.name).split()) if request.member is not None else frozenset()
+
+
+async def _not_understood(request: Request) -> None:
+    """With the two nearest things that it may have meant; of an answer that fits no question, what to do."""
+    if await typed.is_asked(request):
+        await request.reply(request.say.gettext("I did not get that answer. Tap what comes nearest, or Never mind."))
+        return
+    buttons: list[Button] = [
+        (wording.label(request.say, topic), f"ask:{topic.name.lower()}") for topic in nearest(request.text, request.say)
+    ]
+    if buttons and request.private:
+        text = request.say.gettext(
+            "I did not understand that. Did you mean one of these? /help shows what you can ask me."
+        )
+        await request.reply(text, [buttons])
     else:
         await request.reply(request.say.gettext("I did not understand that. /help shows what you can ask me."))
 
 
-async def _about_that(request: Request, intent: Intent) -> None:
+async def _about_that(request: Request, given: Reply) -> None:
     """In a group an answer is about the message that it replies to, and about nothing else."""
     chat = request.update.effective_chat
     row = await said.at(request.session, chat.id, request.answered_id) if chat and request.answered_id else None
     warning = re.match(r"warning:([0-9]{1,9}):", row.key) if row is not None else None
-    if warning is not None:
-        await presses.press(request, f"{_VERBS[intent]}:{warning[1]}")
+    if warning is not None and given in _VERBS:
+        await presses.press(request, f"{_VERBS[given]}:{warning[1]}")
     else:
         await request.reply(
             request.say.gettext("I asked for nothing there, so nothing changes. /turns shows what is yours.")
@@ -107,76 +166,36 @@ async def _describes(request: Request) -> bool:
     return member.role is Role.ORGANISER and await places_dialogue.propose(request, garden, member.person, request.text)
 
 
-def _sense(say: Say, words: str) -> Intent | None:
-    """Only the whole message is an answer: "no" stands in many a sentence."""
-    for voice in voices(say):
-        for alternatives, intent in _answers(voice):
-            if re.fullmatch(rf"(?:{pattern(alternatives)})[\s.!,]*", words):
-                return intent
-    return None
+async def _part(request: Request) -> None:
+    await answers.unclear(request, request.say.gettext("Some of it is done, I think. What is?"))
 
 
-def _meant(say: Say, words: str) -> Intent | None:
-    sense = _sense(say, words)
-    if sense is not None:
-        return sense
-    for voice in voices(say):
-        for alternatives, intent in _questions(voice):
-            if re.search(rf"\b(?:{pattern(alternatives)})\b", words):
-                return intent
-    return None
+async def _later(request: Request) -> None:
+    await answers.unclear(request, request.say.gettext("All right, it stays open. Please say yes or no in time."))
 
 
-def _answers(say: Say) -> tuple[tuple[str, Intent], ...]:
-    return (
-        (
-            say.pgettext(
-                "words that say yes", "i'll do it|i will do it|i will|yes|yes please|ok|i can do it|i can|count me in"
-            ),
-            answers.yes,
-        ),
-        (
-            say.pgettext(
-                "words that say no", "i can't|i cannot|i can not|no|no sorry|sorry no|not me|pass|sorry i can't"
-            ),
-            answers.no,
-        ),
-        (
-            say.pgettext("words that say done", "done|all done|it's done|finished|covered|all covered|brought in"),
-            answers.done,
-        ),
-        (
-            say.pgettext(
-                "words that ask for one more person on a job",
-                "one more person|one more person please|another person|another person please|i need one more person|"
-                "i need another person|i need a hand|need a hand|more hands|more hands please",
-            ),
-            answers.need,
-        ),
-    )
+async def _unsure(request: Request) -> None:
+    await answers.unclear(request, request.say.gettext("I am not sure what that means for this. Please tap:"))
 
 
-def _questions(say: Say) -> tuple[tuple[str, Intent], ...]:
-    return (
-        (
-            say.pgettext(
-                "words that ask for the week",
-                "what should i do|what can i do|what to do|what needs doing|this week|my week|jobs",
-            ),
-            week.answer,
-        ),
-        (
-            say.pgettext("words that ask what may go out", "go out yet|put out yet|plant out yet|harden off"),
-            outdoors.answer,
-        ),
-        (
-            say.pgettext("words that ask for the weather", "weather|forecast|frost tonight|how cold|windy"),
-            nights.answer,
-        ),
-        (say.pgettext("words that ask for my turns", "my turn|my turns|my duties|am i on"), turns.answer),
-        (say.pgettext("words that ask for help", "help|what can you do"), help.answer),
-    )
-
-
+_ANSWERS: dict[Reply, Intent] = {
+    Reply.YES: answers.yes,
+    Reply.NO: answers.no,
+    Reply.DONE: answers.done,
+    Reply.HANDS: answers.need,
+    Reply.PART: _part,
+    Reply.LATER: _later,
+    Reply.UNSURE: _unsure,
+}
 #: The buttons under a warning that the words stand for.
-_VERBS: dict[Intent, str] = {answers.yes: "yes", answers.no: "no", answers.done: "done", answers.need: "hands"}
+_VERBS = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done", Reply.HANDS: "hands"}
+#: Said instead of an answer, and none by itself.
+_EXCUSES = frozenset({Topic.SORRY, Topic.AWAY, Topic.SWAP, Topic.BACK})
+#: What is answered to somebody who is no member.
+_OF_ANYBODY: dict[Topic, Intent] = {
+    Topic.HELP: help.answer,
+    Topic.WEEK: week.answer,
+    Topic.OUT: outdoors.answer,
+    Topic.FROST: nights.answer,
+    Topic.WEATHER: nights.answer,
+}

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import defaultdict, deque
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from bot.core.garden.snapshot import Garden, Place
 from bot.core.growing.crop import Crop
 from bot.crops.company import Company, company
+from bot.crops.everyday import everyday, own_names
 from bot.crops.find import fold
 from bot.i18n import Say
 from bot.storage.models import Thermometer
@@ -18,11 +19,12 @@ __all__ = ["Known"]
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """names: crop key -> English names; local: name in the reader's language -> crop key. places: the garden's.
+    """names: crop key -> English names; local: name in the reader's language -> crop keys, parted by spaces. places: the
+    garden's.
 
-    thermometers: id -> name; standing: id of a thermometer -> id of its place. company: the words beside a crop's name.
-    varieties: crop key -> folded words of the varieties that the rules or the garden's records name; people: folded words
-    of the members' names.
+    own: those of `local` that have cases. thermometers: id -> name; standing: id of a thermometer -> id of its place.
+    company: the words beside a crop's name. varieties: crop key -> folded words of the varieties that the rules or the
+    garden's records name; people: folded words of the members' names.
     """
 
     names: Mapping[str, Sequence[str]]
@@ -31,22 +33,41 @@ class Known:
     thermometers: Mapping[int, str]
     standing: Mapping[int, int]
     company: Company = field(default_factory=lambda: company("en"))
+    own: frozenset[str] = frozenset()
     varieties: Mapping[str, frozenset[str]] = field(default_factory=dict)
     people: frozenset[str] = frozenset()
 
     @classmethod
     def of(cls, say: Say, garden: Garden, crops: Mapping[str, Crop], thermometers: Iterable[Thermometer]) -> Known:
         rows = tuple(thermometers)
+        names, local, own = _made(say, crops)
         return cls(
-            names={key: (crop.name, *crop.aliases) for key, crop in crops.items()},
-            local={say.pgettext("crop", crop.name): key for key, crop in crops.items()},
+            names=names,
+            local=local,
             places=garden.places,
             thermometers={row.id: row.name for row in rows},
             standing={row.id: row.place_id for row in rows if row.place_id is not None},
             company=company(say.language),
+            own=own,
             varieties=_varieties(garden, crops),
             people=frozenset(word for member in garden.members for word in fold(member.name).split()),
         )
+
+
+# The rules of a garden are one mapping from look to look, and what is named by them is made once for it.
+_Made = deque[tuple[Mapping[str, Crop], str, Mapping[str, Sequence[str]], Mapping[str, str], frozenset[str]]]
+_MADE: _Made = deque(maxlen=8)
+
+
+def _made(say: Say, crops: Mapping[str, Crop]) -> tuple[Mapping[str, Sequence[str]], Mapping[str, str], frozenset[str]]:
+    for given, language, names, local, own in _MADE:
+        if given is crops and language == say.language:
+            return names, local, own
+    names = {key: (crop.name, *crop.aliases) for key, crop in crops.items()}
+    local = everyday(say, crops)
+    own = frozenset[str]() if say.language == "en" else frozenset(own_names(say, crops))
+    _MADE.append((crops, say.language, names, local, own))
+    return names, local, own
 
 
 def _varieties(garden: Garden, crops: Mapping[str, Crop]) -> dict[str, frozenset[str]]:

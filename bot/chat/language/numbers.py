@@ -88,12 +88,12 @@ def _cells(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted:
         if not _free_number(token) or not (token.value or 0.0).is_integer():
             continue
         after = starts(said, index + 1, words.cells)
-        of = (
-            index > 1
-            and bool(starts(said, index - 2, words.containers[Container.TRAY]))
-            and said[index - 1].word == "of"
-        )
+        rows = (*words.containers[Container.TRAY], *words.containers[Container.ROW])
+        of = index > 1 and bool(starts(said, index - 2, rows)) and said[index - 1].word in words.counting
         times = index > 1 and said[index - 1].word in ("x", "×") and said[index - 2].value is not None
+        if times and not any(first_of(said, phrases) for phrases in words.containers.values()):
+            take(said, (index - 2, index - 1, index), "product")
+            return replace(found, count=int((said[index - 2].value or 0.0) * (token.value or 0.0)))
         if after or of or times:
             take(said, (index, *(at for at in after if said[at].word not in _singles(words))), "cells")
             return replace(found, cells=int(token.value or 0))
@@ -165,6 +165,9 @@ def _value(token: Token, unit: Unit) -> tuple[float, bool]:
 
 def _plants(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted:
     """The first number left counts plants, one below 1 is a share; any more make the whole doubtful."""
+    for index, token in enumerate(said):  # "a packet" says nothing of how many
+        if _free_number(token) and (at := starts(said, index + 1, words.vague)):
+            take(said, (index, *at), "vague")
     left = [index for index, token in enumerate(said) if _free_number(token)]
     if not left and found.count is None and first_of(said, words.every):
         return replace(found, share=1.0)

@@ -1,27 +1,145 @@
-"""What people type, found by the phrases that a language's catalogue lists, parted by |."""
+"""What people type, found by the phrases that a language's catalogue lists, parted by |.
+
+In a phrase "*" stands for up to five words between, and at the end of a word for any ending of it.
+"""
 
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from bot.crops.find import fold
 from bot.i18n import Say
 
-__all__ = ["pattern", "stands_in", "voices"]
+__all__ = ["Cues", "found", "pattern", "stands_in", "voices"]
+
+_GAP = "(?: [^ ]+){0,5}"
 
 
 def pattern(phrases: str) -> str:
     """The phrases as alternatives of a pattern for folded text, the longest first."""
-    folded = sorted((fold(phrase) for phrase in phrases.split("|")), key=len, reverse=True)
-    return "|".join(re.escape(phrase) for phrase in folded)
+    listed = sorted((phrase for phrase in phrases.split("|") if phrase.strip()), key=len, reverse=True)
+    return "|".join(map(_one, listed))
+
+
+def _one(phrase: str) -> str:
+    out = ""
+    for word in phrase.split():
+        if word == "*":
+            out += _GAP
+        else:
+            out += (" " if out else "") + re.escape(fold(word)) + ("[^ ]*" if word.endswith("*") else "")
+    return out
 
 
 def stands_in(words: str, phrases: str) -> bool:
     """Whether one of the phrases stands anywhere in folded text, as whole words."""
-    return re.search(rf"\b(?:{pattern(phrases)})\b", words) is not None
+    return found(words, phrases) is not None
+
+
+def found(words: str, phrases: str) -> re.Match[str] | None:
+    """Where the first of them stands."""
+    return _compiled(phrases).search(words)
+
+
+@lru_cache(1024)
+def _compiled(phrases: str) -> re.Pattern[str]:
+    return re.compile(rf"(?:^|(?<= ))(?:{pattern(phrases)})(?= |$)")  # \b knows no vowel signs
 
 
 def voices(say: Say) -> tuple[Say, ...]:
     """People mix their own language with English."""
     return (say,) if say.language == "en" else (say, replace(say, language="en"))
+
+
+#: A phrase of folded words; one that ends with "*" stands for all that begin so, "*" alone for up to _GAP_N words.
+_Phrase = tuple[str, ...]
+_GAP_N = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Cues:
+    """Phrases of several meanings, found by their first words."""
+
+    by_first: Mapping[str, Sequence[tuple[_Phrase, str]]]
+    by_beginning: Sequence[tuple[_Phrase, str]]
+
+    @classmethod
+    def of(cls, listed: Mapping[str, str]) -> Cues:
+        """listed: meaning -> its phrases."""
+        by_first: dict[str, list[tuple[_Phrase, str]]] = defaultdict(list)
+        by_beginning = []
+        for meaning, phrases in listed.items():
+            for one in phrases.split("|"):
+                phrase = _folded(one)
+                if phrase and phrase[0].endswith("*"):
+                    by_beginning.append((phrase, meaning))
+                elif phrase:
+                    by_first[phrase[0]].append((phrase, meaning))
+        return cls(by_first, by_beginning)
+
+    def within(self, words: str) -> list[tuple[str, int, int]]:
+        """(meaning, start, end) in the order of folded text: at each place the longest phrase, and none within it.
+
+        The same phrase under two meanings means the first.
+        """
+        said, starts = words.split(), _starts(words)
+        out: list[tuple[str, int, int]] = []
+        at = 0
+        while at < len(said):
+            ends = [(end, meaning) for end, meaning in self._at(said, at)]
+            if not ends:
+                at += 1
+                continue
+            longest = max(end for end, _ in ends)
+            meaning = next(meaning for end, meaning in ends if end == longest)
+            out.append((meaning, starts[at], starts[longest - 1] + len(said[longest - 1])))
+            at = longest
+        return out
+
+    def meanings(self, words: str) -> set[str]:
+        """Every meaning of which a phrase stands anywhere."""
+        said = words.split()
+        return {meaning for at in range(len(said)) for _, meaning in self._at(said, at)}
+
+    def _at(self, said: Sequence[str], at: int) -> Iterator[tuple[int, str]]:
+        begun = (one for one in self.by_beginning if said[at].startswith(one[0][0][:-1]))
+        for phrase, meaning in (*self.by_first.get(said[at], ()), *begun):
+            end = _end(said, at, phrase)
+            if end is not None:
+                yield end, meaning
+
+
+def _folded(phrase: str) -> _Phrase:
+    out: list[str] = []
+    for word in phrase.split():
+        if word == "*":
+            out.append("*")
+        else:
+            parts = fold(word).split()
+            out += [*parts[:-1], parts[-1] + ("*" if word.endswith("*") else "")] if parts else []
+    return tuple(out)
+
+
+def _starts(words: str) -> list[int]:
+    found, at = [], 0
+    for word in words.split():
+        found.append(at)
+        at += len(word) + 1
+    return found
+
+
+def _end(said: Sequence[str], at: int, phrase: _Phrase) -> int | None:
+    """The place after the phrase that begins here."""
+    for n, word in enumerate(phrase):
+        if word == "*":
+            rest = phrase[n + 1 :]
+            ends = (_end(said, after, rest) for after in range(at, min(at + _GAP_N, len(said)) + 1))
+            return next((end for end in ends if end is not None), None)
+        if at >= len(said) or not (said[at].startswith(word[:-1]) if word.endswith("*") else said[at] == word):
+            return None
+        at += 1
+    return at

@@ -31,7 +31,7 @@ def seen(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
     take(said, not_yet, "not yet")
     if asked or first_of(said, words.seen_apart, free=False):
         return []
-    places = things.named(said, {place.id: place.name for place in known.places}, words, "place")
+    places = things.named(said, {place.id: place.name for place in known.places}, words, "place", known)
     hits = things.crops(said, known) or things.declined_crop(said, known)
     if not hits:
         return []

@@ -5,35 +5,38 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from itertools import pairwise
+from itertools import islice, pairwise
 
 from bot.chat.language import things
 from bot.chat.language.day import Said, past_day
 from bot.chat.language.known import Known
 from bot.chat.language.numbers import Counted, counted
+from bot.chat.language.replies import questions
 from bot.chat.language.rule import rule
 from bot.chat.language.seen import seen
 from bot.chat.language.temperature import reading
 from bot.chat.language.things import Hit
-from bot.chat.language.tokens import Token, first_of, sentences, starts, tokens, with_numbers
+from bot.chat.language.tokens import Token, first_of, found_in, sentences, starts, take, tokens, with_numbers
 from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, steals
 from bot.chat.language.vocabulary import Vocabulary, vocabulary
 from bot.core.garden.snapshot import Cover, PlaceKind
 from bot.i18n import Say
-from bot.services.journal.note import WORDS_N, Action, Cause, Note, Unit, weight_kg
+from bot.services.journal.note import WORDS_N, Action, Cause, Container, Note, Unit, weight_kg
 
 __all__ = ["NOTES_N", "READ_N", "understand"]
 
-#: The longest text that is read, and the most notes that one message gives.
-READ_N, NOTES_N = 600, 8
+#: The longest text that is read, the most notes that one message gives, and the most sentences that are looked at.
+READ_N, NOTES_N, SENTENCES_N = 600, 8, 12
 
 _NEED_CROP = frozenset(
     {Action.SOWED, Action.POTTED_ON, Action.HARDENING, Action.HARDENED, Action.PLANTED_OUT, Action.HARVESTED, Action.LOST,
-     Action.MEASURED}
+     Action.MEASURED, Action.MOVED, Action.THINNED, Action.PRUNED}
 )  # fmt: skip
 _STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
 _WEIGHTLESS = frozenset({Unit.BUNCH, Unit.PUNNET, Unit.BAG, Unit.BUCKET})
 _NOTHING = Hit(())
+_FEW_N = 12  # words of a note without a verb
+_CAUSE_N = 3  # words of a cry such as "slugs!"
 
 
 @dataclass(slots=True)
@@ -66,19 +69,25 @@ def understand(text: str, say: Say, known: Known, today: date) -> tuple[Note, ..
     if whole in words.undo:
         return (Note(Action.UNDO, text[:WORDS_N], today),)
     found: list[Note] = []
-    for sentence in sentences(text):
+    for sentence in islice(sentences(text), SENTENCES_N):
         found += _sentence(sentence.strip()[:WORDS_N], say.language, words, known, today)
     return tuple(found[:NOTES_N])
 
 
 def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date) -> list[Note]:
     def said() -> list[Token]:
-        return with_numbers(tokens(text), words.numbers, words.minus)
+        return with_numbers(tokens(text), words.numbers, words.minus, words.tens, words.times)
 
     def beside_names() -> list[Token]:
         """Without the words of crops and varieties: "Ben Hope" is no wish, "Paris Market" no shop."""
         found = said()
         things.take_names(found, known)
+        return found
+
+    def by_day(found: list[Token]) -> list[Token]:
+        """Without "for the night", which is no plan."""
+        for at in found_in(found, (*words.nightly, *words.daily)):
+            take(found, at, "nightly")
         return found
 
     if rules := rule(said(), known, words, language, today, text):
@@ -87,12 +96,17 @@ def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: 
         return []
     if not deeds(said(), words) and (shows := seen(said(), known, words, language, today, text)):
         return _doubted(shows, beside_names(), words)
-    if first_of(beside_names(), words.blocked):
+    if first_of(said(), words.excepted) or first_of(by_day(beside_names()), words.blocked) or _asks(said(), language):
         return []
     if notes := _deeds(said(), language, words, known, today, text):
         return _doubted(notes, beside_names(), words)
     taken = reading(said(), known, words, language, today, text)
     return [taken] if taken else []
+
+
+def _asks(said: Sequence[Token], language: str) -> bool:
+    """Whether it begins as a question does, though no sign says so."""
+    return bool(said) and said[0].word in questions(language)
 
 
 def _doubted(notes: list[Note], said: Sequence[Token], words: Vocabulary) -> list[Note]:
@@ -104,14 +118,14 @@ def _doubted(notes: list[Note], said: Sequence[Token], words: Vocabulary) -> lis
 
 
 def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, today: date, text: str) -> list[Note]:
-    places = things.named(said, {place.id: place.name for place in known.places}, words, "place")
+    places = things.named(said, {place.id: place.name for place in known.places}, words, "place", known)
     found = deeds(said, words)
     crops = things.crops(said, known)
     day = past_day(said, text, language, today)
     if not crops and not places and not found and not first_of(said, words.stand_in, free=False):
         return []
     places += things.places(said, known, words)
-    found = found or _silent(said, crops, words) or _standing(said, crops, places, known, words)
+    found = found or _silent(said, crops, places, words) or _standing(said, crops, places, known, words)
     found = found or guessed_deeds(said, words)
     if not found:
         return []
@@ -135,8 +149,10 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     return notes if sure else [replace(note, sure=False) for note in notes]
 
 
-def _silent(said: Sequence[Token], crops: Sequence[Hit], words: Vocabulary) -> list[Deed]:
-    """Without a verb: so much of a crop was harvested, and so high a crop was measured."""
+def _silent(said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], words: Vocabulary) -> list[Deed]:
+    """Without a verb: so much of a crop was harvested, so high a crop was measured; so many in a place were perhaps
+    planted there.
+    """
     if not crops or first_of(said, words.apart):
         return []
     copy = [replace(token) for token in said]
@@ -146,7 +162,10 @@ def _silent(said: Sequence[Token], crops: Sequence[Hit], words: Vocabulary) -> l
     )
     if weighed or (amount.count is not None and amount.sure and first_of(said, words.whence)):
         return [Deed((), Action.HARVESTED)]
-    return [Deed((), Action.MEASURED)] if amount.length_cm is not None else []
+    if amount.length_cm is not None:
+        return [Deed((), Action.MEASURED)]
+    planted = amount.count is not None and places and len(said) <= _FEW_N
+    return [Deed((), Action.PLANTED_OUT, sure=False)] if planted else []
 
 
 def _standing(
@@ -166,6 +185,7 @@ def _clauses(
     joints = [n for n, token in enumerate(said) if token.parts or (not token.taken and starts(said, n, words.linking))]
     verb_starts, crop_starts = {deed.at[0] for deed in found if deed.at}, {hit.at[0] for hit in crops}
     cuts = [0]
+    joints = sorted({*joints, *_unjoined(found, crops, places)})
     for joint, until in zip(joints, [*joints, len(said)][1:], strict=True):
         ahead, behind = set(range(joint + 1, until)), set(range(cuts[-1], joint))
         if (ahead & verb_starts and behind & (verb_starts | crop_starts)) or (
@@ -190,6 +210,17 @@ def _clauses(
     return clauses
 
 
+def _unjoined(found: Sequence[Deed], crops: Sequence[Hit], places: Sequence[Hit]) -> list[int]:
+    """Where dictation runs on: before a verb that follows another verb and what that was done to."""
+    things_at = sorted(hit.at[0] for hit in (*crops, *places))
+    verbs_at = [deed.at[0] for deed in found if deed.at]
+    return [
+        second - 1
+        for first, second in pairwise(verbs_at)
+        if any(first < at < second - 1 for at in things_at) and not any(at == second - 1 for at in things_at)
+    ] + [second - 1 for first, second in pairwise(verbs_at) if any(first < at == second - 1 for at in things_at)]
+
+
 def _lend(clauses: list[_Clause]) -> None:
     """A clause without a verb goes on with the one before, the first with the one after; no things: the neighbour's.
 
@@ -212,6 +243,18 @@ def _notes(clause: _Clause, known: Known, words: Vocabulary, what: Cause | None,
     if deed is None:
         return []
     action = deed.action
+    by_day = action in (Action.PLANTED_OUT, Action.PUT_BACK) and bool(first_of(said, words.daily, free=False))
+    if by_day and clause.crops:
+        action = Action.HARDENING
+    if action is Action.UNCOVERED and not clause.where:
+        clause.where, clause.whence = clause.whence, []
+    if action is Action.MOVED and not clause.crops:
+        deed = replace(deed, action=Action.BROUGHT_IN)  # a pot, into a house
+        return (
+            _carried(deed, clause, known, words, day, text)
+            if any(_is_closed(hit, known) for hit in clause.where)
+            else []
+        )
     if action in (Action.BROUGHT_IN, Action.PUT_BACK):
         return _carried(deed, clause, known, words, day, text)
     if (
@@ -221,25 +264,41 @@ def _notes(clause: _Clause, known: Known, words: Vocabulary, what: Cause | None,
     ):
         action = Action.SOWED
     amounts = counted(said, words)
+    if action in (Action.OPENED, Action.SHUT) and not any(_is_closed(hit, known) for hit in clause.where):
+        return []
+    if action is Action.POTTED_ON:  # "into pots"
+        clause.where = [hit for hit in clause.where if len(hit.ids) < 2]
     if not _is_report(action, clause, amounts, words):
         return []
     note = _filled(Note(action, text, day.on, wrong_day=day.wrong), amounts, said, words, what)
     sure = (
         note.sure and day.sure and deed.sure and all(hit.sure for hit in (*clause.crops, *clause.where, *clause.whence))
     )
+    shared = len(clause.where) > 1 and amounts.count is not None and not first_of(said, words.each, free=False)
     listed = len(clause.crops) > 1 and (len(clause.where) > 1 or amounts.count is not None)
     elsewhere = action is not Action.SOWED and not all(hit.ids for hit in (*clause.where, *clause.whence))
     whole_place = action is Action.CLEARED and not clause.crops
+    house = deed.loose and any(_is_house(hit, known) for hit in clause.where)
     note = replace(
         note,
         from_places=tuple(id_ for hit in clause.whence for id_ in hit.ids),
-        sure=sure and not (listed or elsewhere or whole_place),
+        sure=sure and not (shared or listed or elsewhere or whole_place or house),
     )
     return [
         replace(note, crops=crop.crops, places=place.ids, beside=crop.beside, plant=crop.plant)
         for crop in clause.crops or [_NOTHING]
         for place in clause.where or [_NOTHING]
     ]
+
+
+def _is_closed(hit: Hit, known: Known) -> bool:
+    kinds = {place.id: place.kind for place in known.places}
+    return any(kinds[id_] in (PlaceKind.TUNNEL, PlaceKind.FRAME, PlaceKind.GREENHOUSE) for id_ in hit.ids)
+
+
+def _is_house(hit: Hit, known: Known) -> bool:
+    kinds = {place.id: place.kind for place in known.places}
+    return any(kinds[id_] in (PlaceKind.FRAME, PlaceKind.GREENHOUSE, PlaceKind.INDOORS) for id_ in hit.ids)
 
 
 def _carried(deed: Deed, clause: _Clause, known: Known, words: Vocabulary, day: Said, text: str) -> list[Note]:
@@ -261,9 +320,16 @@ def _carried(deed: Deed, clause: _Clause, known: Known, words: Vocabulary, day: 
         places=tuple(dict.fromkeys(id_ for hit in pots for id_ in hit.ids)),
         into=tuple(into) if deed.action is Action.BROUGHT_IN else (),
         share=1.0 if every and pots else None,
-        sure=day.sure and deed.sure and not clause.crops and all(hit.sure for hit in hits),
+        sure=day.sure
+        and deed.sure
+        and (not clause.crops or _for_the_night(clause, words))
+        and all(hit.sure for hit in hits),
     )
     return [replace(note, crops=hit.crops) for hit in clause.crops or [_NOTHING]]
+
+
+def _for_the_night(clause: _Clause, words: Vocabulary) -> bool:
+    return bool(first_of(clause.said, words.nightly, free=False))
 
 
 def _is_report(action: Action, clause: _Clause, amounts: Counted, words: Vocabulary) -> bool:
@@ -289,6 +355,10 @@ def _filled(note: Note, amounts: Counted, said: Sequence[Token], words: Vocabula
             return replace(note, amount=float(amounts.count), unit=Unit.PIECE)
         return replace(note, amount=amounts.amount, unit=amounts.unit)
     note = replace(note, count=amounts.count, share=amounts.share)
+    if amounts.container is Container.ROW and amounts.cells is not None and amounts.containers is not None:
+        note = replace(note, count=int(amounts.containers * amounts.cells))
+    if note.action is Action.MOVED and amounts.container is not None and amounts.containers is not None:
+        note = replace(note, count=int(amounts.containers))
     if amounts.container is not None and note.action in (Action.SOWED, Action.POTTED_ON, Action.PLANTED_OUT):
         note = replace(note, containers=amounts.containers, container=amounts.container, cells=amounts.cells)
     if note.action is Action.LOST:

@@ -15,16 +15,13 @@ from functools import partial
 from bot.chat.calendar.lines.date_words import words
 from bot.chat.calendar.lines.line_tokens import Tokens
 from bot.chat.calendar.lines.mistakes import Mistaken, Note, Wrong
-from bot.chat.calendar.lines.written_days import Point, Reader, Span
+from bot.chat.calendar.lines.written_days import Reader, Span
 from bot.i18n import Say
 
-__all__ = ["Days", "Part", "coming", "in_year", "near", "past", "without"]
+__all__ = ["Days", "Part", "Read", "coming", "day_count", "found_in", "in_year", "is_ordinal", "near", "without"]
 
 _DAY = timedelta(days=1)
 _SATURDAY = 5
-_LONG_AGO = timedelta(days=60)
-#: A day without a year that is so near is meant as one to come, not as last year's: this project's own choice.
-_SOON = timedelta(days=60)
 _MOST_N = 366
 
 
@@ -66,16 +63,7 @@ def coming(text: str, say: Say, today: date, *, bare: bool = True) -> Days | Non
     bare: whether a number after "from" or "to" is a day of the month; where hours are written it is one of them.
     """
     reader = Reader(Tokens(text), words(say), today)
-    return next(_found(reader, partial(_span, bare=bare), lambda start, end: True), None)
-
-
-def past(text: str, say: Say, today: date, free: Free = lambda start, end: True) -> Days | None:
-    """The day on which something was done. free: whether no letter between two places means something else already.
-
-    Raises Wrong for days that cannot be, and for days to come (Mistaken.TO_COME).
-    """
-    reader = Reader(Tokens(text), words(say), today)
-    return next(_found(reader, _past_day, free), None)
+    return next(found_in(reader, partial(_span, bare=bare), lambda start, end: True), None)
 
 
 def in_year(text: str, say: Say, today: date, free: Free) -> tuple[int, int] | None:
@@ -101,7 +89,7 @@ def without(text: str, days: Days) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class _Read:
+class Read:
     """end: the place after it; the rest as in Days."""
 
     first_on: date
@@ -113,7 +101,7 @@ class _Read:
     open_end: bool = False
 
 
-def _found(reader: Reader, read: Callable[[Reader, int], _Read | None], free: Free) -> Iterator[Days]:
+def found_in(reader: Reader, read: Callable[[Reader, int], Read | None], free: Free) -> Iterator[Days]:
     alone: Days | None = None
     for at in range(len(reader.tokens.all)):
         found = read(reader, at)
@@ -163,37 +151,91 @@ def _with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | N
 # -- to come
 
 
-def _span(reader: Reader, at: int, *, bare: bool) -> _Read | None:
+def _span(reader: Reader, at: int, *, bare: bool) -> Read | None:
     tokens, own = reader.tokens, reader.words
     until = tokens.phrase(at, own.until)
     if until is not None:
         last = _last(reader, until, reader.today, bare=bare)
         if last is not None:
-            return _Read(reader.today, *last)
+            return Read(reader.today, *last)
+    back = tokens.phrase(at, own.back)
+    if back is not None:
+        last = _last(reader, back, reader.today, bare=bare)
+        if last is not None and last[0] > reader.today:
+            return Read(reader.today, last[0] - _DAY, last[1])
     since = tokens.phrase(at, own.since)
     start = at if since is None else since
     return (
         _stretch(reader, at)
+        or _whole_month(reader, at)
         or _days_n(reader, at)
         or _from(reader, _past_fill(reader, start), told=since is not None, bare=bare)
     )
 
 
-def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> _Read | None:
+def _whole_month(reader: Reader, at: int) -> Read | None:
+    """ "all of June", "the rest of May"."""
+    tokens, own = reader.tokens, reader.words
+    whole, rest = tokens.phrase(at, own.whole), tokens.phrase(at, own.rest)
+    start = rest if rest is not None else whole
+    month = reader.months(start) if start is not None else None
+    if month is None:
+        return None
+    return Read(reader.today if rest is not None else month.first_on, month.last_on, month.end)
+
+
+def _beside(reader: Reader, read: Read) -> Read:
+    """With the days right after it that are named one by one: "Fri, Sat and Sun"."""
+    while True:
+        joint = reader.tokens.phrase(read.end, reader.words.beside)
+        at = _past_fill(reader, read.end if joint is None else joint)
+        after = replace(reader, today=read.last_on + _DAY)
+        point = after.point(at)
+        if point is not None and point.weekday is None and joint is None:
+            return read
+        found = after.dated(point, point) if point is not None else after.near(at)
+        if found is None and joint is not None:
+            number = _bare_day(after, at, read.last_on + _DAY) if is_ordinal(after, at) else None
+            found = Span(number[0], number[0], number[1]) if number is not None else None
+        if found is None or found.first_on != read.last_on + _DAY or found.last_on != found.first_on:
+            return read
+        read = replace(read, last_on=found.last_on, end=found.end)
+
+
+def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
     """One day, or several with a month, and how far they go from there. told: after "from"."""
     tokens, own = reader.tokens, reader.words
-    first = reader.span(at) or reader.near(at) or (reader.months(at) if told or _is_all(reader, at) else None)
+    first = (
+        reader.span(at)
+        or _weekday_number(reader, at)
+        or reader.near(at)
+        or (reader.months(at) if told or _is_all(reader, at) else None)
+    )
     if first is None:
-        number = _bare_day(reader, at, reader.today) if (told and bare) or _ordinal(reader, at) else None
+        alone = (told and bare) or is_ordinal(reader, at) or (bare and _dashed(reader, at))
+        number = _bare_day(reader, at, reader.today) if alone else None
         if number is None:
             return None
         first = Span(number[0], number[0], number[1])
     first_on, last_on, end = first.first_on, first.last_on, first.end
-    read = _Read(first_on, last_on, end, next_year=Note.NEXT_YEAR in first.notes, open_end=told)
+    read = Read(first_on, last_on, end, next_year=Note.NEXT_YEAR in first.notes, open_end=told)
     if first_on != last_on:
         return replace(read, open_end=False)
+    part = tokens.meaning(end, own.hours)  # "Friday evening until Monday"
+    end = part[1] if part is not None and tokens.phrase(part[1], own.to) is not None else end
     joint = tokens.phrase(end, own.to)
-    last = _last(reader, joint, first_on, bare=bare and tokens.text(end).isalpha()) if joint is not None else None
+    if told and joint is None and at > 0 and tokens.text(at - 1) in own.among:
+        joint = tokens.phrase(end, own.both)
+    back = tokens.phrase(end, own.back)
+    if joint is None and back is not None:
+        home = _last(reader, back, first_on, bare=bare)
+        if home is not None and home[0] > first_on:
+            return replace(read, last_on=home[0] - _DAY, end=home[1], open_end=False)
+    last = (
+        _last(reader, joint, first_on, bare=bare and (tokens.text(end).isalpha() or _dashed(reader, at)))
+        if joint is not None
+        else None
+    )
     if last is not None:
         return replace(read, last_on=last[0], end=last[1], open_end=False)
     second = reader.point(end) if joint is None and first_on.year == _written_year(reader, at) else None
@@ -202,7 +244,8 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> _Read | None:
     lasting = _lasting(reader, end)
     if lasting is not None:
         return replace(read, last_on=first_on + (lasting[0] - 1) * _DAY, end=lasting[1], open_end=False)
-    return read
+    more = _beside(reader, read) if bare else read
+    return replace(more, open_end=False) if more.last_on != read.last_on else read
 
 
 def _written_year(reader: Reader, at: int) -> int | None:
@@ -217,6 +260,9 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
     point = after.point(at)
     if point is not None:
         return after.dated(point, point).last_on, point.end
+    numbered = _weekday_number(after, at)
+    if numbered is not None:
+        return numbered.last_on, numbered.end
     relative = reader.tokens.meaning(at, reader.words.relative)
     if relative is not None:
         on = reader.today + relative[0] * _DAY
@@ -232,14 +278,21 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
     month = after.months(at)
     if month is not None:
         return month.last_on, month.end
-    return _bare_day(reader, at, first_on) if bare or _ordinal(reader, at) else None
+    return _bare_day(reader, at, first_on) if bare or is_ordinal(reader, at) else None
 
 
-def _stretch(reader: Reader, at: int) -> _Read | None:
+def _stretch(reader: Reader, at: int) -> Read | None:
     found = reader.tokens.meaning(at, reader.words.stretches)
-    if found is None or found[0] > 3:
+    if found is None or found[0] == 4:
         return None
     monday = reader.today - reader.today.weekday() * _DAY
+    if found[0] == 5:
+        return Read(monday + 14 * _DAY, monday + 20 * _DAY, found[1])
+    of = reader.tokens.phrase(found[1], reader.words.of) if found[0] == 2 else None
+    day = _last(reader, of, reader.today, bare=False) if of is not None else None
+    if day is not None:
+        saturday = day[0] + (_SATURDAY - day[0].weekday()) * _DAY
+        return Read(saturday, saturday + _DAY, day[1])
     first_on = (
         reader.today,
         monday + 7 * _DAY,
@@ -247,28 +300,32 @@ def _stretch(reader: Reader, at: int) -> _Read | None:
         monday + (_SATURDAY + 7) * _DAY,
     )[found[0]]
     last_on = monday + (6 if found[0] in (0, 2) else 13) * _DAY
-    return _Read(first_on, last_on, found[1])
+    return Read(first_on, last_on, found[1])
 
 
-def _days_n(reader: Reader, at: int) -> _Read | None:
+def _days_n(reader: Reader, at: int) -> Read | None:
     """ "3 days", "for a week": from today; "in 3 days": one day."""
     ahead = reader.tokens.phrase(at, reader.words.ahead)
-    counted = _count(reader, ahead) if ahead is not None else None
+    counted = day_count(reader, ahead) if ahead is not None else None
     if counted is not None:
         on = reader.today + counted[0] * _DAY
-        return _Read(on, on, counted[1])
+        return Read(on, on, counted[1])
     lasting = _lasting(reader, at)
     if lasting is None:
         return None
-    return _Read(reader.today, reader.today + (lasting[0] - 1) * _DAY, lasting[1], named=False)
+    since = reader.tokens.phrase(lasting[1], reader.words.since)
+    first = _last(reader, since, reader.today, bare=False) if since is not None else None
+    if first is not None:  # "2 weeks from Monday"
+        return Read(first[0], first[0] + (lasting[0] - 1) * _DAY, first[1])
+    return Read(reader.today, reader.today + (lasting[0] - 1) * _DAY, lasting[1], named=False)
 
 
 def _lasting(reader: Reader, at: int) -> tuple[int, int] | None:
     opening = reader.tokens.phrase(at, reader.words.lasting)
-    return _count(reader, at if opening is None else opening)
+    return day_count(reader, at if opening is None else opening)
 
 
-def _count(reader: Reader, at: int) -> tuple[int, int] | None:
+def day_count(reader: Reader, at: int) -> tuple[int, int] | None:
     """(days, place after) of "3 days", "a week", "two weeks"."""
     tokens = reader.tokens
     number = tokens.number(at, (1, 2, 3))
@@ -296,9 +353,32 @@ def _bare_day(reader: Reader, at: int, first_on: date) -> tuple[date, int] | Non
     return on, number[1]
 
 
-def _ordinal(reader: Reader, at: int) -> bool:
+def is_ordinal(reader: Reader, at: int) -> bool:
     number = reader.number(at)
     return number is not None and number[1] == at + 2
+
+
+def _dashed(reader: Reader, at: int) -> bool:
+    """ "16-23", and nothing else with it."""
+    tokens = reader.tokens
+    first, last = tokens.number(at), tokens.number(at + 2)
+    if first is None or last is None or tokens.text(at + 1) not in ("-", "–") or tokens.text(at + 3) not in ("", "."):
+        return False
+    return 0 < first <= 31 and 0 < last <= 31
+
+
+def _weekday_number(reader: Reader, at: int) -> Span | None:
+    """ "Sat 16th"."""
+    weekday = reader.tokens.meaning(at, reader.words.weekdays)
+    start = _past_fill(reader, weekday[1]) if weekday is not None else at
+    if weekday is None or not is_ordinal(reader, start):
+        return None
+    found = _bare_day(reader, start, reader.today)
+    if found is None:
+        return None
+    if found[0].weekday() != weekday[0]:
+        raise Wrong(Mistaken.WRONG_WEEKDAY, found[0].isoformat())
+    return Span(found[0], found[0], found[1])
 
 
 def _is_all(reader: Reader, at: int) -> bool:
@@ -310,82 +390,3 @@ def _past_fill(reader: Reader, at: int) -> int:
     while reader.tokens.text(at) in reader.words.fill:
         at += 1
     return at
-
-
-# -- past
-
-
-def _past_day(reader: Reader, at: int) -> _Read | None:
-    today, tokens, own = reader.today, reader.tokens, reader.words
-    relative = tokens.meaning(at, own.relative)
-    if relative is not None:
-        on = today + relative[0] * _DAY
-        if on > today:
-            raise Wrong(Mistaken.TO_COME, on.isoformat())
-        return _Read(on, on, relative[1])
-    stretch = tokens.meaning(at, own.stretches)
-    if stretch is not None and stretch[0] == 4:
-        return _Read(today - 7 * _DAY, today - 7 * _DAY, stretch[1], sure=False)
-    counted = _count(reader, at)
-    ago = tokens.phrase(counted[1], own.ago) if counted is not None else None
-    if counted is not None and ago is not None:
-        on = today - counted[0] * _DAY
-        return _Read(on, on, ago, sure=counted[0] < 7)
-    point = reader.point(at)
-    if point is not None and not _fraction(reader, at, point) and not _too_many(reader, at, point):
-        on, sure = _latest(reader, point)
-        return _Read(on, on, point.end, sure=sure)
-    return _past_weekday(reader, at)
-
-
-def _past_weekday(reader: Reader, at: int) -> _Read | None:
-    """The latest of that name; a short name only after a word such as "on", since "sun" and "sat" mean more."""
-    weekday = reader.tokens.meaning(at, reader.words.weekdays)
-    if weekday is None or (len(reader.tokens.text(at)) <= 4 and not _after_on(reader, at)):
-        return None
-    on = reader.today - (reader.today.weekday() - weekday[0]) % 7 * _DAY
-    return _Read(on, on, weekday[1])
-
-
-def _latest(reader: Reader, point: Point) -> tuple[date, bool]:
-    """That day; without a year the latest that has been. Days to come are refused, long ago is doubted."""
-    unknown = replace(point, weekday=None)
-    if point.year is None:
-        for year in (reader.today.year, reader.today.year - 1):
-            on = _in(reader, unknown, year)
-            if on is not None and on <= reader.today:
-                return on, reader.today - on <= _LONG_AGO
-            if on is not None and on - reader.today <= _SOON:
-                raise Wrong(Mistaken.TO_COME, on.isoformat())
-    else:
-        on = reader.dated(unknown, unknown).first_on
-        if on > reader.today:
-            raise Wrong(Mistaken.TO_COME, on.isoformat())
-        return on, reader.today - on <= _LONG_AGO
-    on = reader.dated(unknown, unknown).first_on  # raises for what is in no year
-    return on, False
-
-
-def _in(reader: Reader, point: Point, year: int) -> date | None:
-    try:
-        return date(year, point.month, point.day)
-    except ValueError:
-        return None
-
-
-def _after_on(reader: Reader, at: int) -> bool:
-    before = reader.tokens.text(at - 1) if at else ""
-    return bool(before) and before in reader.words.fill | reader.words.since | reader.words.of
-
-
-def _fraction(reader: Reader, at: int, point: Point) -> bool:
-    """A half, a third or a quarter, unless a word such as "on" stands before it."""
-    bare = point.end == at + 3 and reader.tokens.text(at + 1) == "/"
-    return bare and point.day < point.month <= 4 and not _after_on(reader, at)
-
-
-def _too_many(reader: Reader, at: int, point: Point) -> bool:
-    """ "50 May Queen": a number that is no day counts as one only where a day must stand."""
-    follows = reader.tokens.text(point.end)
-    told_on = not follows.isalpha() or follows in reader.words.fill | reader.words.of
-    return point.day > 31 and not told_on and not _after_on(reader, at) and not _ordinal(reader, at)

@@ -2,15 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise, takewhile
 
 from bot.chat.language.known import Known
-from bot.chat.language.tokens import Indices, Token, found_in, near_word, starts, take, tokens, with_numbers
+from bot.chat.language.matching import (
+    HEAD_N,
+    Hit,
+    Names,
+    Same,
+    akin,
+    as_tokens,
+    by_id,
+    counts_something,
+    is_unit,
+    more_numbers,
+    name_tokens,
+    near,
+    nearly_same,
+    small_words,
+    stands_at,
+    taken_as,
+)
+from bot.chat.language.tokens import Indices, Token, found_in, near_word, starts, take
 from bot.chat.language.vocabulary import Vocabulary
-from bot.core.garden.snapshot import Place
-from bot.crops.find import alike, fold, is_plural, match
+from bot.core.garden.snapshot import Place, PlaceKind
+from bot.crops.find import fold, is_plural, match
 
 __all__ = [
     "Hit", "crops", "declined_crop", "guessed_places", "misspelt_crop", "named", "places", "unknown_plant", "with_company",
@@ -20,45 +39,35 @@ _LEAST = 3  # letters of a word that tells a place
 _NAME_WORDS_N = 3  # of a plant's name
 
 
-@dataclass(frozen=True, slots=True)
-class Hit:
-    """at: where it stands. crops or ids: what it can be; nothing for a place that the garden does not have, or a plant
-    that is no crop. beside: the words beside a crop's name that are of a variety or unknown; of a plant, all its words.
-    plant: the name of one that nothing is known of.
+def named(
+    said: Sequence[Token], names: Mapping[int, str], words: Vocabulary, what: str, known: Known | None = None
+) -> list[Hit]:
+    """Whole names, as their owners wrote them; several numbers after one name are as many places ("pots 3, 5 and 7").
+
+    known: by which a number that counts plants is told from one more place.
     """
-
-    at: Indices
-    crops: tuple[str, ...] = ()
-    ids: tuple[int, ...] = ()
-    sure: bool = True
-    beside: str = ""
-    plant: str = ""
-
-
-Same = Callable[[Token, Token], bool]
-Names = Mapping[int, Sequence[Token]]
-
-
-def named(said: Sequence[Token], names: Mapping[int, str], words: Vocabulary, what: str) -> list[Hit]:
-    """Whole names, as their owners wrote them; several numbers after one name are as many places ("pots 3, 5 and 7")."""
-    known = _names(names, words)
+    listed = as_tokens(names, words)
     hits: list[Hit] = []
     for start in range(len(said)):
-        fitting = {id_: name for id_, name in known.items() if _at(said, start, name, Token.same)}
+        fitting = {id_: name for id_, name in listed.items() if stands_at(said, start, name, Token.same)}
         longest = max(map(len, fitting.values()), default=0)
         # A place that is only a number counts only where a place is meant.
         meant = start > 0 and bool(starts(said, start - 1, (*words.where, *words.whence)))
         if not fitting or (longest == 1 and said[start].value is not None and not meant):
             continue
         ids = tuple(id_ for id_, name in fitting.items() if len(name) == longest)
-        hits.append(_taken(said, range(start, start + longest), ids, what))
-        hits += _more_numbers(said, start + longest, known[ids[0]], known, words, what)
+        hits.append(taken_as(said, range(start, start + longest), ids, what))
+        hits += more_numbers(said, start + longest, listed[ids[0]], listed, words, what, known)
     return hits
 
 
 def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """Places by a part of their name, or by their kind: "the tunnel". What is counted ("3 pots") is no place."""
-    counted = [after for before, after in pairwise(said) if before.value is not None and after.taken is None]
+    counted = [
+        after
+        for before, after in pairwise(said)
+        if before.value is not None and after.value is None and after.taken is None
+    ]
     for token in counted:
         token.taken = "counted"
     try:
@@ -69,21 +78,54 @@ def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
 
 
 def _places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
-    small = _small(words)
-    hits = _parts(said, _names(_by_id(known.places), words), Token.same, small, known.places, words)
-    for kind, phrases in words.kinds.items():
+    small = small_words(words)
+    hits = _numbered(said, known, words)
+    hits += _parts(said, as_tokens(by_id(known.places), words), Token.same, small, known.places, words)
+    pots = {PlaceKind.CONTAINER: words.numbered[PlaceKind.CONTAINER]}
+    for kind, phrases in {**words.kinds, **pots}.items():
         ids = tuple(place.id for place in known.places if place.kind is kind)
-        hits += [_taken(said, at, ids, "place") for at in found_in(said, phrases) if not any(said[n].taken for n in at)]
+        hits += [
+            taken_as(said, at, ids, "place") for at in found_in(said, phrases) if not any(said[n].taken for n in at)
+        ]
+    return hits
+
+
+def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
+    """ "raised bed 3", whatever its name begins with, when it is the only one of its kind with that number."""
+    names = as_tokens(by_id(known.places), words)
+    hits: list[Hit] = []
+    for kind, phrases in words.numbered.items():
+        own = {place.id: names.get(place.id, ()) for place in known.places if place.kind is kind}
+        for at in found_in(said, phrases):
+            index = at[-1] + 1
+            while (
+                index < len(said)
+                and said[index].value is not None
+                and not counts_something(said, index + 1, words, known)
+            ):
+                ids = tuple(id_ for id_, name in own.items() if name and name[-1].value == said[index].value)
+                if len(ids) != 1 or said[index].taken:
+                    break
+                hits.append(taken_as(said, range(at[0] if not hits else index, index + 1), ids, "place"))
+                index += 1
+                while index < len(said) and (said[index].parts or starts(said, index, words.linking)):
+                    index += 1
+    for number, phrases in enumerate(words.number_names, 1):
+        for at in found_in(said, phrases):
+            beds = [place.id for place in known.places if place.kind is PlaceKind.BED]
+            ids = tuple(id_ for id_ in beds if (name := names.get(id_, ())) and name[-1].value == number)
+            if len(ids) == 1:
+                hits.append(taken_as(said, at, ids, "place"))
     return hits
 
 
 def guessed_places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """Places by a declined word of their name; a misspelt one is a guess."""
-    names, small = _names(_by_id(known.places), words), _small(words)
-    found = _parts(said, names, _akin, small, known.places, words)
+    names, small = as_tokens(by_id(known.places), words), small_words(words)
+    found = _parts(said, names, akin, small, known.places, words)
     if found:
         return found
-    guesses = _parts(said, names, _near, small, known.places, words)
+    guesses = _parts(said, names, near, small, known.places, words)
     return [Hit(hit.at, ids=hit.ids, sure=False) for hit in guesses]
 
 
@@ -119,11 +161,14 @@ def _crop(said: Sequence[Token], known: Known) -> Hit | None:
 
 def _declined_others(said: Sequence[Token], known: Known) -> Iterator[Hit]:
     """Plants that are no crops, in any case, the adjective before or after."""
+    heads = {token.word[:HEAD_N] for token in said}
     for name in known.company.declined:
+        if not all(word[:HEAD_N] in heads for word in name):
+            continue
         for order in {name, name[::-1]}:
             like = [Token(word, word) for word in order]
             for start in range(len(said) - len(like) + 1):
-                if _at(said, start, like, _akin if len(like) > 1 else _nearly_same) and not any(
+                if stands_at(said, start, like, akin if len(like) > 1 else nearly_same) and not any(
                     one.parts for one in said[start : start + len(like)]
                 ):
                     at = tuple(range(start, start + len(like)))
@@ -180,13 +225,20 @@ def _with_company(said: Sequence[Token], hit: Hit, known: Known, words: Vocabula
 
 def declined_crop(said: Sequence[Token], known: Known) -> list[Hit]:
     """The first crop by a declined name in the reader's language."""
-    names = {n: tokens(name) for n, name in enumerate(known.local)}
-    keys = list(known.local.values())
+    heads = {token.word[:HEAD_N] for token in said}
+    named_ = ((n, name_tokens(name)) for n, name in enumerate(known.local) if name in known.own)
+    names = {n: name for n, name in named_ if all(token.word[:HEAD_N] in heads for token in name)}
+    keys = [each.split() for each in known.local.values()]
     for run in _free_runs(said):
         for length in range(len(run), 0, -1):
             for start in range(len(run) - length + 1):
                 at = tuple(run[start : start + length])
-                found = {keys[n] for n, name in names.items() if len(name) == length and _at(said, at[0], name, _akin)}
+                found = {
+                    key
+                    for n, name in names.items()
+                    if len(name) == length and stands_at(said, at[0], name, akin)
+                    for key in keys[n]
+                }
                 if found:
                     take(said, at, "crop")
                     return [Hit(at, crops=tuple(sorted(found)))]
@@ -260,7 +312,9 @@ def _free_after(said: Sequence[Token], last: int, known: Known, words: Vocabular
 
 def _belongs(said: Sequence[Token], index: int, known: Known, words: Vocabulary) -> bool:
     token = said[index]
-    if token.taken or token.parts or token.value is not None or token.word in _small(words):
+    if token.taken or token.parts or token.value is not None or token.word in small_words(words):
+        return False
+    if is_unit(said, index, words):
         return False
     return token.word not in known.people and token.word.removesuffix("s") not in known.people
 
@@ -280,6 +334,11 @@ def _parts(
     said: Sequence[Token], names: Names, same: Same, small: frozenset[str], known: Sequence[Place], words: Vocabulary
 ) -> list[Hit]:
     """The longest runs of words that stand in a place's name."""
+    head_n = 1 if same is near else HEAD_N
+    by_head: dict[str, dict[int, None]] = defaultdict(dict)
+    for id_, name in names.items():
+        for token in name:
+            by_head[_head(token, head_n)][id_] = None
     hits = []
     for length in range(max(map(len, names.values()), default=0), 0, -1):
         for start in range(len(said) - length + 1):
@@ -287,12 +346,20 @@ def _parts(
             telling = [token for token in run if len(token.word) >= _LEAST and token.value is None]
             if any(token.taken for token in run) or not [one for one in telling if one.word not in small]:
                 continue
+            likely = by_head.get(_head(run[0], head_n), ())
             ids = [
-                id_ for id_, name in names.items() if any(_at(run, 0, name[n:], same, length) for n in range(len(name)))
+                id_
+                for id_ in likely
+                if any(stands_at(run, 0, names[id_][n:], same, length) for n in range(len(names[id_])))
             ]
             if ids:
                 hits.append(_part(said, start, length, ids, known, words))
     return hits
+
+
+def _head(token: Token, letters_n: int) -> str:
+    """What tokens that can be the same share."""
+    return f"{token.value}" if token.value is not None else token.word[:letters_n]
 
 
 def _part(
@@ -301,88 +368,7 @@ def _part(
     """A part of a name; with a number after it that no such place has, it is a place that the garden does not have."""
     kind = next((kind for kind, phrases in words.kinds.items() if len(starts(said, start, phrases)) == length), None)
     number = start + length
-    if number < len(said) and said[number].value is not None and not _measure(said, number + 1, words):
-        return _taken(said, range(start, number + 1), (), "place")
+    if number < len(said) and said[number].value is not None and not counts_something(said, number + 1, words):
+        return taken_as(said, range(start, number + 1), (), "place")
     every = [*ids, *(place.id for place in known if kind is not None and place.kind is kind)]
-    return _taken(said, range(start, start + length), tuple(dict.fromkeys(every)), "place")
-
-
-def _taken(said: Sequence[Token], at: Sequence[int], ids: tuple[int, ...], what: str) -> Hit:
-    take(said, at, what)
-    return Hit(tuple(at), ids=ids)
-
-
-def _more_numbers(
-    said: Sequence[Token], start: int, name: Sequence[Token], known: Names, words: Vocabulary, what: str
-) -> list[Hit]:
-    hits: list[Hit] = []
-    if name[-1].value is None:
-        return hits
-    index = start
-    while index < len(said) and (said[index].parts or starts(said, index, words.linking)):
-        number = index + 1
-        if (number < len(said) and said[number].parts) or starts(said, number, words.linking):
-            number += 1
-        if number >= len(said) or said[number].value is None or _measure(said, number + 1, words):
-            break
-        like = [*name[:-1], said[number]]
-        ids = tuple(id_ for id_, own in known.items() if len(own) == len(like) and _at(like, 0, own, Token.same))
-        hits.append(_taken(said, (number,), ids, what))
-        index = number + 1
-    return hits
-
-
-def _measure(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
-    """Whether the number before `index` counts something: what follows is neither an end nor a joint."""
-    if index >= len(said) or said[index].parts or said[index].taken:
-        return False
-    return not starts(said, index, (*words.linking, *words.where, *words.whence, *words.by, *words.on, *words.stand_in))
-
-
-def _at(said: Sequence[Token], start: int, name: Sequence[Token], same: Same, length: int | None = None) -> bool:
-    """Whether the name's first `length` tokens (all of them, unless given) stand free at `start`."""
-    part = name if length is None else name[:length]
-    if length is not None and len(part) < length:
-        return False
-    there = said[start : start + len(part)]
-    return (
-        bool(part)
-        and len(there) == len(part)
-        and all(not one.taken and same(one, other) for one, other in zip(there, part, strict=True))
-    )
-
-
-def _akin(one: Token, other: Token) -> bool:
-    """The same word in another case: alike up to an ending."""
-    if one.value is not None or other.value is not None:
-        return one.value == other.value
-    return alike(one.word, other.word)
-
-
-def _nearly_same(one: Token, other: Token) -> bool:
-    """A single word in another case: but for its last letter, so that szałwia is no szalej."""
-    return _akin(one, other) and one.word.startswith(other.word[:-1])
-
-
-def _near(one: Token, other: Token) -> bool:
-    if one.value is not None or other.value is not None:
-        return one.value == other.value
-    return near_word(one.word, (other.word,)) is not None
-
-
-def _names(names: Mapping[int, str], words: Vocabulary) -> Names:
-    said = {
-        id_: [token for token in with_numbers(tokens(name), words.numbers, ()) if not token.parts]
-        for id_, name in names.items()
-    }
-    return {id_: name for id_, name in said.items() if name}
-
-
-def _by_id(known: Sequence[Place]) -> dict[int, str]:
-    return {place.id: place.name for place in known}
-
-
-def _small(words: Vocabulary) -> frozenset[str]:
-    """Words that name no place by themselves."""
-    lists = (words.linking, words.where, words.whence, words.articles, words.filler, words.by)
-    return frozenset(phrase[0] for phrases in lists for phrase in phrases if len(phrase) == 1)
+    return taken_as(said, range(start, start + length), tuple(dict.fromkeys(every)), "place")

@@ -6,8 +6,11 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 from itertools import pairwise
+
+import regex
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
 
 from bot.crops.find import fold
 
@@ -29,21 +32,22 @@ __all__ = [
 
 #: In a phrase: up to _GAP_N words that may stand between.
 GAP = "*"
-_GAP_N = 5
-_NEAR = 0.8  # difflib ratio from which a misspelt word is worth asking about
+_GAP_N = 7
+_NEAR = 0.75  # share of letters right (optimal string alignment) from which a misspelt word is worth asking about
 _NEAR_N = 4  # shorter words are too like each other to guess from
 
 Phrase = tuple[str, ...]
 Indices = tuple[int, ...]  # of tokens, ascending
 
 _MINUS = {ord("\N{MINUS SIGN}"): "-", ord("–"): "-", ord("½"): " 1/2 ", ord("¼"): " 1/4 ", ord("¾"): " 3/4 "}
-_TOKEN = re.compile(
+# A word is letters with the marks of their clusters, and the joiners that some scripts write within.
+_TOKEN = regex.compile(
     r"""(?P<day>\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[/.]\d{1,2}[/.](?:\d{4}|\d{2}))(?!\d)
     |(?P<slash>\d{1,2}/\d{1,2})(?![\d/])
     |(?P<number>(?<![\w.,°-])[-+]\s?\d{1,9}(?:[.,]\d{1,3})?|\d{1,9}(?:[.,]\d{1,3})?)
-    |(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*)
+    |(?P<word>\p{L}[\p{L}\p{M}\u200c\u200d]*(?:['’]\p{L}[\p{L}\p{M}\u200c\u200d]*)*)
     |(?P<sign>[°"%£€$,;&×])""",
-    re.VERBOSE,
+    regex.VERBOSE,
 )
 _SEPARATORS = frozenset(",;&")
 _APART = re.compile(r"[:()\[\]/.!?—|+*•]|\s-\s")
@@ -53,7 +57,8 @@ _APART = re.compile(r"[:()\[\]/.!?—|+*•]|\s-\s")
 class Token:
     """word: folded, or the sign itself. value: of a number. signed: written with + or -. raw: as written.
 
-    taken: what it was understood as; None while it is free. apart: a colon, bracket or the like stands before it.
+    taken: what it was understood as; None while it is free. dashed: a dash and nothing else stands before it. apart: a colon,
+    bracket or the like stands before it.
     start, end: where it stands in the text as `clear` leaves it.
     """
 
@@ -63,6 +68,7 @@ class Token:
     signed: bool = False
     taken: str | None = None
     apart: bool = False
+    dashed: bool = False
     start: int = 0
     end: int = 0
 
@@ -95,13 +101,14 @@ def tokens(text: str) -> list[Token]:
     found, end = [], 0
     for one in _TOKEN.finditer(plain):
         token = _token(one, bool(_APART.search(plain, end, one.start())))
+        token.dashed = plain[end : one.start()].strip() in ("-", "—")
         end = one.end()
         if token.word:
             found.append(token)
     return found
 
 
-def _token(found: re.Match[str], apart: bool) -> Token:
+def _token(found: regex.Match[str], apart: bool) -> Token:
     raw = found[0]
     if found["number"]:
         digits = "".join(raw.split()).replace(",", ".")  # the space after a sign may be of any kind
@@ -111,15 +118,29 @@ def _token(found: re.Match[str], apart: bool) -> Token:
     return Token(word, raw, value, signed=signed, apart=apart, start=found.start(), end=found.end())
 
 
-def with_numbers(said: list[Token], numbers: Mapping[Phrase, int], minus: Iterable[Phrase]) -> list[Token]:
-    """The tokens with number words as numbers, and "minus" as their sign."""
+def with_numbers(
+    said: list[Token],
+    numbers: Mapping[Phrase, int],
+    minus: Iterable[Phrase],
+    tens: Mapping[Phrase, int] | None = None,
+    times: Mapping[Phrase, int] | None = None,
+) -> list[Token]:
+    """The tokens with number words as numbers ("twenty four", "three hundred", "2 dozen"), and "minus" as their sign."""
+    tens, times = tens or {}, times or {}
     out: list[Token] = []
     index = 0
-    longest = max(map(len, numbers), default=0)
+    plain = {**times, **numbers, **tens}
+    longest = max(map(len, plain), default=0)
     while index < len(said):
         for length in range(longest, 0, -1):
-            value = numbers.get(tuple(token.word for token in said[index : index + length]))
+            phrase = tuple(token.word for token in said[index : index + length])
+            value = plain.get(phrase)
             if value is not None:
+                before = out[-1] if out else None
+                joined = None if before is None or before.value is None else _joined(before, phrase, tens, times, plain)
+                if joined is not None and before is not None:
+                    before.value, before.raw, before.end = joined, f"{joined:g}", said[index : index + length][-1].end
+                    break
                 run = said[index : index + length]
                 raw = " ".join(token.raw for token in run)
                 out.append(Token(run[0].word, raw, float(value), start=run[0].start, end=run[-1].end))
@@ -133,6 +154,21 @@ def with_numbers(said: list[Token], numbers: Mapping[Phrase, int], minus: Iterab
         if before.word in signs and number.value is not None and not number.signed:
             before.taken, number.value, number.signed = "minus", -number.value, True
     return [token for token in out if token.taken != "minus"]
+
+
+def _joined(
+    before: Token,
+    phrase: Phrase,
+    tens: Mapping[Phrase, int],
+    times: Mapping[Phrase, int],
+    plain: Mapping[Phrase, int],
+) -> float | None:
+    """One number of the one before and this word; None for two numbers."""
+    value = before.value or 0.0
+    if phrase in times and value > 0 and not before.signed:
+        return value * times[phrase]
+    by_ten = not before.raw.isdecimal() and value in tens.values()
+    return value + plain[phrase] if by_ten and 0 < plain[phrase] < 10 else None
 
 
 def found_in(said: Sequence[Token], phrases: Iterable[Phrase], *, free: bool = True) -> Iterator[Indices]:
@@ -165,7 +201,7 @@ def _match(said: Sequence[Token], start: int, phrase: Phrase, free: bool) -> Ind
     for n, word in enumerate(phrase):
         if word == GAP:
             for gap in range(index + 1, min(index + _GAP_N, len(said)) + 1):
-                if said[gap - 1].parts:
+                if said[gap - 1].parts and not (gap < len(said) and said[gap].value is not None):
                     break
                 if rest := _match(said, gap, phrase[n + 1 :], free):
                     return (*at, *rest)
@@ -182,7 +218,8 @@ def near_word(word: str, known: Iterable[str]) -> str | None:
     if len(word) < _NEAR_N:
         return None
     alike = [one for one in known if one and one[0] == word[0]]
-    return next(iter(get_close_matches(word, alike, n=1, cutoff=_NEAR)), None)
+    near = process.extractOne(word, alike, scorer=OSA.normalized_similarity, score_cutoff=_NEAR)
+    return near[0] if near is not None else None
 
 
 def _one(word: str) -> str:

@@ -16,11 +16,12 @@ _STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
 
 @dataclass(frozen=True, slots=True)
 class Deed:
-    """at: where its verb stands. sure: False for a guess at a misspelt verb."""
+    """at: where its verb stands. sure: False for a guess at a misspelt verb. loose: it says little more than put."""
 
     at: Indices
     action: Action
     sure: bool = True
+    loose: bool = False
 
 
 def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
@@ -38,6 +39,15 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
                 continue
             take(said, at, "verb")
             found.append(Deed(at, action))
+    for at in found_in(said, words.put):
+        inner = said[at[0] : at[-1] + 1]
+        if not any(token.taken in ("verb", "no report") for token in inner) and not (
+            at[0] and starts(said, at[0] - 1, words.before_verb)
+        ):
+            take(said, at, "verb")
+            found.append(Deed(at, Action.PLANTED_OUT, loose=True))
+    if any(deed.action is Action.HARDENING for deed in found):  # carried out for it
+        found = [deed for deed in found if deed.action is not Action.PUT_BACK]
     return sorted([*found, *_taken_by(said, words)], key=lambda deed: deed.at)
 
 

@@ -12,7 +12,9 @@ from dataclasses import dataclass
 from functools import cache
 
 from bot.chat.language.tokens import GAP, Phrase
+from bot.chat.language.verb_words import verbs_of
 from bot.core.garden.snapshot import Cover, PlaceKind, Stage
+from bot.crops.company import company
 from bot.crops.find import fold
 from bot.i18n import say
 from bot.services.journal.note import Action, Cause, Container, Unit
@@ -24,7 +26,10 @@ Phrases = tuple[Phrase, ...]
 
 @dataclass(frozen=True, slots=True)
 class Vocabulary:
-    """verbs: what was done. stand_in: beside pots, that they were carried in.
+    """verbs: what was done. put: of plants alone, in any place. stand_in: beside pots, that they were carried in.
+    numbered: words for places that a number follows; number_names: nouns that stand for both.
+    tens, times: words of numbers that are added to, or multiplied with, the number beside them. nightly, daily: that something
+    is done for one night, or by day. bounds: words after a number that it does not count, counting: that it does. ranging: from a number to another.
     took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
     elsewhen, elsewhere: of another year, another garden. doubted: of hearsay, which is asked about.
     before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
@@ -33,6 +38,7 @@ class Vocabulary:
     """
 
     verbs: Mapping[Action, Phrases]
+    put: Phrases
     stand_in: Phrases
     took: Phrases
     by: Phrases
@@ -45,10 +51,20 @@ class Vocabulary:
     unlike: Phrases
     no_harvest: Phrases
     seeds: Phrases
+    vague: Phrases
+    excepted: Phrases
+    each: Phrases
     every: Phrases
     half: Phrases
     articles: Phrases
     numbers: Mapping[Phrase, int]
+    tens: Mapping[Phrase, int]
+    times: Mapping[Phrase, int]
+    daily: Phrases
+    nightly: Phrases
+    bounds: frozenset[str]
+    counting: frozenset[str]
+    ranging: Phrases
     and_half: Phrases
     minus: Phrases
     units: Mapping[Unit, Phrases]
@@ -57,6 +73,8 @@ class Vocabulary:
     cells: Phrases
     covers: Mapping[Cover, Phrases]
     kinds: Mapping[PlaceKind, Phrases]
+    numbered: Mapping[PlaceKind, Phrases]
+    number_names: tuple[Phrases, ...]
     where: Phrases
     whence: Phrases
     linking: Phrases
@@ -99,76 +117,20 @@ def vocabulary(language: str) -> Vocabulary:
         return tuple(_phrases(part, "/") for part in own.pgettext(context, english).split("|"))
 
     return Vocabulary(
-        verbs={
-            Action.SOWED: words("verbs of sowing", "sowed|sown|sow|sowing|seeded|sowed seeds"),
-            Action.POTTED_ON: words(
-                "verbs of potting on",
-                "potted on|pot on|potting on|potted * on|potted up|potting up|potted * up|repotted|pricked out|pricking out",
-            ),
-            Action.HARDENING: words(
-                "verbs of starting to harden off",
-                "started hardening off|started hardening|started to harden off|hardening off|hardening|harden off|"
-                "began hardening off|begun hardening off|started hardening * off|hardening * off",
-            ),
-            Action.HARDENED: words("verbs of having hardened off", "hardened off|hardened|finished hardening off"),
-            Action.PLANTED_OUT: words(
-                "verbs of planting out",
-                "planted out|plant out|planting out|planted * out|put out|put * out|set out|transplanted|transplanting|"
-                "planted|planting|planted up",
-            ),
-            Action.COVERED: words(
-                "verbs of covering",
-                "covered|covering|covered up|fleeced|netted|put fleece|put the fleece|put a fleece|put double fleece|"
-                "put cloches|put the cloches|put a cloche|put a net|put the net|put netting",
-            ),
-            Action.UNCOVERED: words(
-                "verbs of uncovering",
-                "uncovered|uncovering|took the fleece off|took fleece off|took * off|fleece off|removed the fleece|"
-                "removed fleece|removed the cloches|removed the net|took off",
-            ),
-            Action.BROUGHT_IN: words(
-                "verbs of carrying pots into a house",
-                "brought in|brought * in|brought inside|brought * inside|brought * into|carried in|carried * in|carried inside|"
-                "carried * inside|carried * into|took * in|took * inside|took * into|moved * inside|moved * into",
-            ),
-            Action.PUT_BACK: words(
-                "verbs of putting pots back outside",
-                "put * back out|put back out|put * back outside|put back outside|carried * out|carried * outside|"
-                "brought * out|moved * outside|took * back out",
-            ),
-            Action.WATERED: words("verbs of watering", "watered|watering|gave water|soaked|irrigated"),
-            Action.FED: words("verbs of feeding", "fed|feeding|fertilised|fertilized|gave * feed|liquid feed"),
-            Action.SUPPORTED: words(
-                "verbs of tying and supporting",
-                "tied in|tied up|tied|tying in|tying up|tying|staked|staking|caned|supported|put canes|put up canes|"
-                "put the canes|put up supports|put stakes",
-            ),
-            Action.EARTHED_UP: words(
-                "verbs of earthing up", "earthed up|earthing up|earthed * up|earthed|hilled up|hilled|mounded up"
-            ),
-            Action.HARVESTED: words(
-                "verbs of harvesting",
-                "harvested|harvesting|picked|picking|lifted|lifting|dug|dug up|digging up|cut|cutting|pulled|gathered|"
-                "gathering|collected|cropped",
-            ),
-            Action.LOST: words(
-                "verbs of losing plants",
-                "lost|losing|died|have died|dead|dying|killed off|perished|rotted|damped off",
-            ),
-            Action.CLEARED: words(
-                "verbs of clearing a bed",
-                "cleared|clearing|cleared out|pulled up|pulled out|pulled * up|pulled * out|composted|ripped out|grubbed up",
-            ),
-            Action.MEASURED: words("verbs of measuring plants", "measured|measuring"),
-        },
+        verbs=verbs_of(words),
+        put=words(
+            "verbs of putting plants anywhere",
+            "put in|put * in|put * into|popped in|popped * in|stuck in|stuck * in|bunged in|bunged * in|set * in|got * into",
+        ),
         stand_in=words(
             "words that say that pots stand in a house",
             "are in|are all in|is in|are inside|are all inside|is inside|are back in|are in again|stand in|stand inside|"
-            "are still in|is still in|are still inside|is still inside|are safe in|are safely in",
+            "still inside|still in|all inside|inside now|safe inside|are still in|is still in|are still inside|is still inside|are safe in|are safely in",
         ),
         took=words(
             "verbs for what a pest or the weather did",
-            "got|took|ate|eaten|had|has had|killed|flattened|finished|finished off|hit|munched|blew over|snapped|wiped out|"
+            "got|gotten|took|taken|ate|eaten|eating|nibbled|been at|have been at|has been at|demolished|devoured|had a go at|bitten|"
+            "chewed|trashed|battered|bashed|dug up|broke|broken|knocked over|mullered|decimated|savaged|smashed|had|has had|killed|flattened|finished|finished off|hit|munched|blew over|snapped|wiped out|"
             "destroyed|ruined|stripped|scorched|nipped",
         ),
         by=own_words("before what took the plants", "by|to|from"),
@@ -177,7 +139,7 @@ def vocabulary(language: str) -> Vocabulary:
             Cause.SLUGS: words("what takes plants: slugs", "slug|slugs|snail|snails"),
             Cause.WIND: words("what takes plants: wind", "wind|winds|gale|gales|storm"),
             Cause.BLIGHT: words("what takes plants: blight", "blight|mildew|rot|rust|damping off"),
-            Cause.BIRDS: words("what takes plants: birds", "bird|birds|pigeon|pigeons|blackbirds|magpies"),
+            Cause.BIRDS: words("what takes plants: birds", "bird|birds|pigeon|pigeons|pidgeons|blackbirds|magpies|crows|pheasants|sparrows"),
             Cause.MICE: words("what takes plants: mice", "mice|mouse|rat|rats|vole|voles|squirrel|squirrels|rabbits"),
             Cause.DROUGHT: words("what takes plants: drought", "drought|heat|heatwave|dried out|sun"),
             Cause.RAIN: words("what takes plants: rain", "flood|flooding|waterlogging|rain|hail"),
@@ -187,14 +149,14 @@ def vocabulary(language: str) -> Vocabulary:
         },
         blocked=words(
             "words that say it is not done, or is asked",
-            "will|we'll|going to|gonna|should|shall|must|need to|needs to|needs|need|have to|has to|please|tomorrow|"
+            "still to do|to do|yet to|still need|still needs|left to do|will|we'll|going to|gonna|should|shall|must|need to|needs to|needs|need|have to|has to|please|tomorrow|"
             "next week|tonight|later|want to|wants to|would|could|like to|plan to|planning to|hoping to|hope to|let's|not|"
             "don't|didn't|haven't|hasn't|won't|wasn't|weren't|isn't|aren't|never|forgot|forget|can you|can i|can we|"
             "can someone|can anyone|shall we|anyone|anybody|someone|somebody|who|when|how|why|what|where|which|if|unless|"
             "ready to|time to|about to|nearly|almost|remember to|remind|try to|supposed to|expected|forecast|everyone|"
             "everybody|todo|did you|did we|do i|do we|does|has anyone|looking forward|instead of|can't|cannot|couldn't|"
             "wouldn't|shouldn't|didnt|dont|havent|hasnt|wasnt|werent|wont|cant|couldnt|wish|hope|i'd|we'd|nobody|no one|"
-            "in case|suppose|as soon as|meant to|failed to|no time to",
+            "in case|by rain|by the rain|itself|fancy|thinking|thought about|considering|how about|what about|why dont|why don't|ought|ought to|imagine|remember when|suppose|as soon as|meant to|failed to|no time to",
         ),
         elsewhen=words(
             "words of another time",
@@ -204,12 +166,12 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         elsewhere=words(
             "words of another place than the garden",
-            "at home|balcony|my own garden|back garden|front garden|back yard|my mum's|my parents|neighbour's|at work|at "
+            "my sister|my sisters|my brother|my brothers|my neighbour|my neighbours|my mum|my mums|my dad|my dads|my friend|my friends|my mother|my aunt|my uncle|my gran|my nan|my daughter|my son|her allotment|his allotment|their allotment|own allotment|my allotment|other allotment|another allotment|her garden|his garden|their garden|my garden|our garden at|at the farm|farm shop|pick your own|farmers market|next door|down the road|across town|at my place|my place|my house|our house|my kitchen|my window sill|my windowsill|dreamt|dreamed|on telly|on tv|in the book|the book says|youtube|at home|balcony|my own garden|back garden|front garden|back yard|my mum's|my parents|neighbour's|at work|at "
             "school|supermarket|shop|shops|store|market|greengrocer|greengrocers|bought",
         ),
         doubted=words(
             "words of hearsay and doubt",
-            "says|said|told|heard|apparently|according to|reckons|reckon|thinks|think|supposedly|they say|claims|maybe|"
+            "he|she|says|said|told|heard|apparently|according to|reckons|reckon|thinks|think|supposedly|they say|claims|maybe|"
             "perhaps|probably|possibly|must have|might have|may have|seems|looks like|i guess|not sure",
         ),
         before_verb=own_words(
@@ -217,7 +179,7 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         unlike=words(
             "words that only look like verbs of the plot",
-            "showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|plated|printed|painted|pointed|panted|"
+            "thinking|think|thanks|showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|plated|printed|painted|pointed|panted|"
             "picket|ticked|kicked|packed|cleaned|clear|learned|leaned|heard|hoard|shifted|gifted|potter|pottery|pottering|"
             "wandered|waited|wasted|wanted|recovered|discovered|hovered|moved|treasured|last|cost|list",
         ),
@@ -227,16 +189,44 @@ def vocabulary(language: str) -> Vocabulary:
             "weeding|grass|hedge|compost|haulm|haulms|dead leaves|cuttings|phone|kids",
         ),
         seeds=words("seeds", "seed|seeds"),
+        vague=words(
+            "amounts of seed that are no number",
+            "packet|packets|pack|packs|packet of|pinch|handful of seed|sachet|sachets|lots|loads|load|bit|bits",
+        ),
+        excepted=words(
+            "words that leave something out", "all but|except|except for|apart from|besides|but not|bar the|other than|minus the"
+        ),
+        each=words("each, after a number", "each|apiece|per pot|per bed|in each"),
         every=words("all of the plants", "all|every|whole|the lot|everything"),
         half=own_words("half", "half|half a|half of|half the"),
         articles=own_words("one before a measure", "a|an|one"),
         numbers=_numbers(
             in_order(
                 "numbers zero to twelve",
-                "zero/nought|one|two/a couple of/couple of|three|four|five|six/half a dozen|seven|eight|nine|ten|eleven|"
+                "zero/nought|one|two/a couple of/couple of/a couple/couple/a pair of/a pair|three|four|five|six/half a dozen|seven|eight|nine|ten|eleven|"
                 "twelve/a dozen/dozen",
             )
+        )
+        | _counted(in_order("numbers thirteen to nineteen", "thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen"), 13),
+        tens=_counted(in_order("numbers by tens", "twenty|thirty|forty/fourty|fifty|sixty|seventy|eighty|ninety"), 20, 10),
+        times={
+            phrase: n
+            for n, phrases in zip(
+                (12, 100, 1000), in_order("numbers that multiply", "dozen/doz|hundred|thousand"), strict=True
+            )
+            for phrase in phrases
+        },
+        daily=words(
+            "words for: only by day",
+            "for the day|during the day|for a few hours|for an hour|for some air|for some sun|for the afternoon|by day|"
+            "to harden|to harden off|to get used to it",
         ),
+        nightly=words(
+            "words for: only this night",
+            "for the night|for tonight|over night|for the frost|for tonights frost|out of the cold|out of the frost|"
+            "because of the frost|before the frost|again tonight|ready for tonight",
+        ),
+        ranging=own_words("to, between two numbers of places", "to|till|through"),
         and_half=own_words("and a half, after a number", "and a half"),
         minus=words("below zero", "minus"),
         units={
@@ -271,6 +261,15 @@ def vocabulary(language: str) -> Vocabulary:
             PlaceKind.GREENHOUSE: words("words for a greenhouse", "greenhouse|glasshouse|glass house"),
             PlaceKind.INDOORS: words("words for a room", "indoors|inside|windowsill|window sill|house"),
         },
+        numbered={
+            PlaceKind.BED: words("words for a bed with a number", "bed|beds|raised bed|raised beds|border"),
+            PlaceKind.CONTAINER: words("words for a pot with a number", "pot|pots|container|containers|tub|tubs|planter"),
+        },
+        number_names=in_order(
+            "places called by their number alone, from one to twelve",
+            "number one/no one|number two/no two|number three/no three|number four|number five|number six|number seven|"
+            "number eight|number nine|number ten|number eleven|number twelve",
+        ),
         where=own_words("before a place", "in|into|on|at|to|onto|inside|under|by"),
         whence=own_words("before a place that things come from", "from|out of"),
         linking=own_words("and, between two things", "and|plus|then"),
@@ -281,6 +280,8 @@ def vocabulary(language: str) -> Vocabulary:
             "words for a thermometer",
             "thermometer|thermo|temp|temperature|minimum|min|min temp|minimum temperature|low|coldest",
         ),
+        bounds=company(language).bounds,
+        counting=frozenset(word for phrase in own_words("of, after a number of things", "of") for word in phrase),
         filler=own_words(
             "words beside a temperature that add nothing",
             "it|it's|its|is|was|says|said|shows|showed|read|reads|reading|down|only|just|about|at|night|overnight|"
@@ -337,6 +338,10 @@ def _phrases(text: str, between: str = "|") -> Phrases:
     """Alternatives as folded words, the longest first."""
     found = {tuple(GAP if word == GAP else fold(word) or word for word in one.split()) for one in text.split(between)}
     return tuple(sorted(filter(None, found), key=lambda phrase: (-len(phrase), phrase)))
+
+
+def _counted(meanings: tuple[Phrases, ...], first: int, step: int = 1) -> dict[Phrase, int]:
+    return {phrase: first + n * step for n, phrases in enumerate(meanings) for phrase in phrases}
 
 
 def _numbers(meanings: tuple[Phrases, ...]) -> dict[Phrase, int]:

@@ -60,9 +60,11 @@ def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
     if days is None:
         return None
     rest = spans.without(words, days)
-    other = re.search(r"\d[\d./-]*", rest) or (spans.coming(rest, say, today) and re.search(r"\w+", rest))
-    if other:
-        raise Wrong(Mistaken.TWO_DATES, other[0])
+    again, number = spans.coming(rest, say, today), re.search(r"\d[\d./-]*", rest)
+    if number or (again is not None and again.named):
+        raise Wrong(Mistaken.TWO_DATES, number[0] if number else rest[again.start : again.end] if again else "")
+    if days.open_end and again is not None:  # "from Saturday I am at my sister's for a week"
+        return max(days.first_on, today), days.first_on + (again.last_on - again.first_on)
     if days.open_end:
         raise Wrong(Mistaken.NO_LAST, say.day(days.first_on), say.day(days.first_on + 3 * _DAY))
     if days.next_year and days.first_on - today > _AHEAD:

@@ -8,6 +8,7 @@ from bot.chat.garden.everyone import tell_everyone
 from bot.chat.html import lines
 from bot.chat.request import Request
 from bot.chat.tasks import ask_words, daily, distress, duty_words, reported_done
+from bot.chat.tasks import turns as duties_command
 from bot.chat.warnings.announce import refresh_standing
 from bot.chat.warnings.told import Told
 from bot.chat.wire import keyboards
@@ -20,7 +21,7 @@ from bot.storage.models import Member, Warning
 from bot.storage.warnings import warnings as store
 from bot.storage.wire import said
 
-__all__ = ["accept", "done", "hands", "left", "need", "no", "pass_on", "yes"]
+__all__ = ["accept", "done", "hands", "is_open", "left", "need", "no", "pass_on", "unclear", "yes"]
 
 
 async def accept(request: Request, warnings: Sequence[Warning], member: Member) -> None:
@@ -82,6 +83,22 @@ async def no(request: Request) -> None:
 
 async def done(request: Request) -> None:
     await _by_words(request, reported_done.mine, "done")
+
+
+async def unclear(request: Request, lead: str) -> None:
+    """What is asked of them, once more, with its buttons, below a word on their answer."""
+    await duties_command.show(request, lead)
+
+
+async def is_open(request: Request) -> bool:
+    """Whether anything that they were asked for, or that is theirs by turns, waits for a word of theirs."""
+    member = request.member
+    if member is None:
+        return False
+    return (
+        bool(await store.open_of_member(request.session, member.id))
+        or await daily.soonest(request.session, member) is not None
+    )
 
 
 async def need(request: Request) -> None:

@@ -9,7 +9,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import rights
 from bot.chat.garden.everyone import tell_everyone
-from bot.chat.html import safe
+from bot.chat.html import lines, safe
 from bot.chat.request import Request
 from bot.chat.tasks import daily_words as wording
 from bot.chat.tasks import duty_words
@@ -79,14 +79,15 @@ async def by_words(request: Request, member: Member, verb: str) -> None:
     await _answer(request, verb, await tasks.walk(request.session, duty.id), member)
 
 
-async def mine(request: Request, garden: Garden, member: Member) -> bool:
-    """Answer with what of the day's work is this member's; False when nothing is."""
+async def mine(request: Request, garden: Garden, member: Member, lead: str | None = None) -> bool:
+    """Answer with what of the day's work is this member's; False when nothing is. lead: what is said first."""
     rows = await _of_member(request.session, member)
     if not rows:
         return False
     outlook = await look(request.session, garden, request.source, request.now)
     shown = await walk_views.views(request.session, outlook, walk_views.by_walk(rows))
-    await request.whisper(*_list(request.say, outlook, shown, member.id, request.now))
+    text, keys = _list(request.say, outlook, shown, member.id, request.now)
+    await request.whisper(lines([lead, text]), keys)
     return True
 
 

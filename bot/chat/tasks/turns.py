@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.chat.html import lines
 from bot.chat.people import helpers
 from bot.chat.request import Request
 from bot.chat.tasks import ask_words, daily
@@ -21,12 +22,17 @@ def about(say: Say) -> str:
 
 
 async def answer(request: Request) -> None:
+    await show(request, None)
+
+
+async def show(request: Request, lead: str | None) -> None:
+    """lead: what is said first."""
     say, garden, member = request.say, request.garden, request.member
     if garden is None or member is None:
         await request.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return
     pairs = await warnings.open_of_member(request.session, member.id)
-    theirs = await daily.mine(request, garden, member)
+    theirs = await daily.mine(request, garden, member, None if pairs else lead)
     helped = await helpers.turns(request, member)
     if not pairs and not theirs and not helped:
         await request.reply(say.gettext("You have nothing open. Thank you for being there."))
@@ -40,7 +46,7 @@ async def answer(request: Request) -> None:
     if asked := [one for one in shown if one.unanswered_by(member.id)]:
         whole = ask_words.is_whole(told, asked, member.id)
         keys = keyboards.ask(say, [one.id for one in asked], whole=whole)
-        await request.whisper(ask_words.ask(told, asked, member.id, What.ASK), keys)
+        await request.whisper(ask_words.ask(told, asked, member.id, What.ASK, [lead]), keys)
     if taken := [one for one in shown if one not in asked]:
         keys = keyboards.taken(say, [one.id for one in taken], whole=ask_words.is_whole(told, taken, member.id))
-        await request.whisper(ask_words.yours(told, taken, member.id), keys)
+        await request.whisper(lines([None if asked else lead, ask_words.yours(told, taken, member.id)]), keys)

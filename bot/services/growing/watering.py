@@ -20,7 +20,7 @@ from bot.services.weather import past_days
 from bot.storage.models import Entry, Garden, JobMark
 from bot.storage.states import MarkKind
 
-__all__ = ["due", "job_key"]
+__all__ = ["due", "job_key", "last"]
 
 _DAY = timedelta(days=1)
 
@@ -102,3 +102,14 @@ async def _watered(session: AsyncSession, row: Garden) -> Mapping[int, date]:
         if where is not None:
             last[where] = max(on, last.get(where, on))
     return last
+
+
+async def last(session: AsyncSession, garden_id: int, place_id: int) -> Entry | None:
+    """The last note that a place, or something in it, was watered."""
+    query = select(Entry).where(
+        Entry.garden_id == garden_id,
+        Entry.place_id == place_id,
+        Entry.action == Action.WATERED,
+        Entry.undone_at.is_(None),
+    )
+    return await session.scalar(query.order_by(Entry.done_on.desc(), Entry.id.desc()).limit(1))

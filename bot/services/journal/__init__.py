@@ -3,7 +3,8 @@
 From the bottom: note, outcome, scene; asking, finding, changing; undoing; recording.
 """
 
+from bot.services.journal.question import asked_last
 from bot.services.journal.recording import answer, record
-from bot.services.journal.undoing import undo
+from bot.services.journal.undoing import last, undo
 
-__all__ = ["answer", "record", "undo"]
+__all__ = ["answer", "asked_last", "last", "record", "undo"]

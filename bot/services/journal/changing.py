@@ -142,6 +142,8 @@ async def move_on(
     planting.variety = planting.variety or note.beside[:VARIETY_N]
     if place_id is not None:
         planting.place_id = place_id
+    if note.action is Action.MOVED:
+        return planting
     below = crop is not None and note.action is Action.PLANTED_OUT and planting.stage in (Stage.CHITTING, Stage.SOWN)
     planted = _planted(crop) if below and crop is not None else _STAGES[note.action]
     _stage(planting, planted, note.done_on)

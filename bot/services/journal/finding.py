@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bot.core.garden.snapshot import Place, PlaceKind, Planting, Stage
-from bot.core.growing.crop import Crop
+from bot.core.growing.crop import Crop, Start
+from bot.services.journal import reporting
 from bot.services.journal.note import CELLS, Action, Container, Note
 from bot.services.journal.outcome import Question, QuestionKind, Reason, Refused
 from bot.services.journal.question import ask
 from bot.services.journal.scene import Scene
 
-__all__ = ["Counted", "counted", "crop_of", "lost_of", "place_for", "plantings_of", "share_of"]
+__all__ = ["Counted", "counted", "crop_of", "house_of", "lost_of", "place_for", "plantings_of", "share_of"]
 
 #: Answers that fit on a phone.
 OPTIONS_N = 8
@@ -30,7 +31,7 @@ _UP = _WAITING - {Stage.CHITTING, Stage.SOWN}
 _PREFERRED = {Action.HARVESTED: _OUT, Action.EARTHED_UP: _OUT, Action.HARDENING: _UP, Action.HARDENED: _UP}
 #: What is seen to be up was sown, what flowers or is ready stands out, unless it was never written down.
 _SEEN = {Stage.SEEDLING: {Stage.SOWN, Stage.SEEDLING}, Stage.FLOWERING: _OUT, Stage.READY: _OUT}
-_MOVES = frozenset({Action.POTTED_ON, Action.HARDENING, Action.PLANTED_OUT})
+_MOVES = frozenset({Action.POTTED_ON, Action.HARDENING, Action.PLANTED_OUT, Action.MOVED})
 _ONE_ONLY = frozenset({Action.HARVESTED, Action.LOST, Action.MEASURED})
 
 
@@ -86,6 +87,9 @@ async def crop_of(scene: Scene, note: Note) -> str | Question | Refused:
         return Refused(Reason.NOT_GROWING)
     if len(keys) == 1:
         return keys[0]
+    sets = [key for key in keys if scene.crops[key].sowing.start is Start.SET]
+    if note.action is Action.PLANTED_OUT and len(sets) == 1:
+        return sets[0]  # onions that are planted are sets, those from seed are sown
     grown = {planting.crop for planting in scene.garden.plantings}
     options = sorted(keys, key=lambda key: (key not in grown, key))
     return await ask(scene, note, QuestionKind.CROP, options[:OPTIONS_N])
@@ -153,3 +157,15 @@ async def lost_of(scene: Scene, note: Note, batch: Planting) -> int | Question:
         return max(1, round((note.share or 1.0) * batch.count))
     options = {batch.count, round(batch.count * 0.75), round(batch.count * 0.5), round(batch.count * 0.25), 1}
     return await ask(scene, note, QuestionKind.COUNT, sorted(options - {0}, reverse=True))
+
+
+async def house_of(scene: Scene, note: Note) -> int | Question | Refused:
+    """Into which house: as said, the only one there is, or as the garden had asked; else it is asked."""
+    known = [place for place in scene.garden.places if place.kind in reporting.HOUSES]
+    said = [place.id for place in known if place.id in note.into]
+    options = said or await reporting.asked_into(scene, note.places) or [place.id for place in known]
+    if not options:
+        return Refused(Reason.NO_PLACE)
+    if len(options) > 1:
+        return await ask(scene, note, QuestionKind.HOUSE, options[:OPTIONS_N])
+    return options[0]

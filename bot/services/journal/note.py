@@ -37,6 +37,13 @@ class Action(StrEnum):
     HARVESTED = "harvested"
     LOST = "lost"
     CLEARED = "cleared"
+    MOVED = "moved"
+    OPENED = "opened"  # a house, to be aired
+    SHUT = "shut"
+    WEEDED = "weeded"
+    THINNED = "thinned"
+    MULCHED = "mulched"
+    PRUNED = "pruned"  # pinched out, side shoots taken
     MEASURED = "measured"
     SEEN = "seen"  # up, in flower or ready, or not yet
     READING = "reading"

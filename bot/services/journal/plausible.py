@@ -16,6 +16,8 @@ __all__ = ["is_much", "is_possible"]
 _MOST_KG, _MOST_PIECES, _MOST_PLANTS, _MOST_CM = 2000.0, 20_000.0, 100_000, 600.0
 _MUCH_KG, _LITTLE_KG, _MUCH_PIECES, _MUCH_PLANTS, _MUCH_CM, _MUCH_LITRES = 30.0, 10.0, 500.0, 1000, 350.0, 1000.0
 _MUCH_BUNCHES = 60.0
+#: So many times as many plants as a place has room for, and never fewer than these, are asked about.
+_TIGHT, _FEW_PLANTS = 4.0, 12.0
 #: So many times what a season's fair crop is, one picking of it all would be.
 _TIMES = 1.5
 
@@ -47,8 +49,20 @@ def is_much(note: Note, garden: Garden, crops: Mapping[str, Crop]) -> bool:
         if weight is not None:
             return weight > _most_kg(note, garden, crops)
         return amount > (_MUCH_PIECES if note.unit is Unit.PIECE else _MUCH_BUNCHES)
+    if note.action is Action.PLANTED_OUT and note.count is not None and note.count > _most_plants(note, garden, crops):
+        return True
     cells = note.cells or (CELLS if note.container is Container.TRAY else 1)
     return max(note.count or 0, (note.containers or 0) * cells) > _MUCH_PLANTS
+
+
+def _most_plants(note: Note, garden: Garden, crops: Mapping[str, Crop]) -> float:
+    """By the room of the place that is named and the distances of the rule; no bound where either is not known."""
+    places = [garden.place_by_id[id_] for id_ in note.places if id_ in garden.place_by_id]
+    rules = [crops[key] for key in note.crops if key in crops]
+    if len(places) != 1 or not rules or not places[0].length_m or not places[0].width_m:
+        return float(_MUCH_PLANTS)
+    each_m2 = min(rule.planting.in_row_cm * rule.planting.rows_cm for rule in rules) / 10_000
+    return max(_FEW_PLANTS, _TIGHT * places[0].length_m * places[0].width_m / each_m2)
 
 
 def _most_kg(note: Note, garden: Garden, crops: Mapping[str, Crop]) -> float:

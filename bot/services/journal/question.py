@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from sqlalchemy import delete
+from sqlalchemy import delete, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Cover
@@ -17,7 +17,7 @@ from bot.services.journal.scene import Scene
 from bot.storage.journal.note_rows import PendingNote
 from bot.storage.models import Member
 
-__all__ = ["answered", "ask"]
+__all__ = ["answered", "ask", "asked_last"]
 
 _WAITS = timedelta(days=2)
 
@@ -35,8 +35,19 @@ async def ask(scene: Scene, note: Note, kind: QuestionKind, options: Sequence[An
     return Question(kind, row.id, note, tuple(options), scene.garden, today)
 
 
+async def asked_last(session: AsyncSession, member: Member, since_at: datetime) -> PendingNote | None:
+    """The member's latest question that still waits, asked since then."""
+    query = select(PendingNote).where(PendingNote.member_id == member.id, PendingNote.asked_at >= since_at)
+    return await session.scalar(query.order_by(PendingNote.id.desc()).limit(1))
+
+
 async def answered(
-    session: AsyncSession, member: Member, pending_id: int, option: int, now: datetime, count: int | None = None
+    session: AsyncSession,
+    member: Member,
+    pending_id: int,
+    option: int,
+    now: datetime,
+    change: Mapping[str, Any] | None = None,
 ) -> tuple[Note, str | None, bool] | None:
     """(the note with the answer, its photo, whether the answer was one of the options), once; None when it is gone.
 
@@ -49,11 +60,12 @@ async def answered(
     await session.delete(row)
     await session.flush()
     note, options = from_row(kept["note"]), kept["options"]
+    if change is not None:
+        return replace(note, **change), kept["photo_id"], True
     if not 0 <= option < len(options):
         return note, kept["photo_id"], False
     kind = QuestionKind(kept["kind"])
-    chosen = count if count is not None and kind is QuestionKind.COUNT else options[option]
-    return _with(note, kind, chosen, options), kept["photo_id"], True
+    return _with(note, kind, options[option], options), kept["photo_id"], True
 
 
 def _with(note: Note, kind: QuestionKind, answer: Any, options: Sequence[Any]) -> Note:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.garden.snapshot import Cover, Garden, PlaceKind, Planting, Role, Stage
+from bot.core.garden.snapshot import Cover, PlaceKind, Planting, Role, Stage
 from bot.core.growing import stages
 from bot.core.growing.crop import Crop
 from bot.core.growing.rotation import repeat
@@ -24,8 +25,8 @@ from bot.services.journal.changing import Undo
 from bot.services.journal.note import Action, Note, Unit
 from bot.services.journal.outcome import Change, Outcome, Question, QuestionKind, Reason, Recorded, Refused
 from bot.services.journal.question import answered, ask
-from bot.services.journal.scene import Scene
-from bot.services.weather import past_warmth, readings
+from bot.services.journal.scene import Scene, as_reached
+from bot.services.weather import readings
 from bot.storage import models as rows
 from bot.storage.garden import gardens
 from bot.storage.models import Entry, Member, Reading
@@ -36,16 +37,10 @@ __all__ = ["answer", "record"]
 _COVERS = [Cover.FLEECE.value, Cover.DOUBLE_FLEECE.value, Cover.CLOCHE.value, Cover.NET.value]
 _STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
 _OF_PLACES = frozenset({Action.COVERED, Action.UNCOVERED, Action.BROUGHT_IN, Action.PUT_BACK})
-_PLACE_ONLY = frozenset({Action.WATERED, Action.FED, Action.SUPPORTED, Action.EARTHED_UP})
-
-
-@dataclass(frozen=True, slots=True)
-class _Now:
-    """garden: with every batch at the stage that it has reached; reached: what was reckoned, by planting id."""
-
-    garden: Garden
-    reached: Mapping[int, stages.Reached]
-    warmth: stages.Warmth
+_PLACE_ONLY = frozenset(
+    {Action.WATERED, Action.FED, Action.SUPPORTED, Action.EARTHED_UP, Action.WEEDED, Action.THINNED, Action.MULCHED,
+     Action.PRUNED, Action.OPENED, Action.SHUT}
+)  # fmt: skip
 
 
 async def record(
@@ -104,13 +99,13 @@ async def answer(
     now: datetime,
     *,
     forecast: Forecast | None = None,
-    count: int | None = None,
+    change: Mapping[str, Any] | None = None,
 ) -> Outcome:
     """A button under a question was pressed: its index, or NEVER_MIND. Pressed twice, it counts once.
 
-    count: a number of plants that no button bears, where that was asked.
+    change: fields of the note by an answer that no button bears.
     """
-    found = await answered(session, member, pending_id, option, now, count)
+    found = await answered(session, member, pending_id, option, now, change)
     if found is None:
         return Refused(Reason.GONE)
     note, photo_id, chosen = found
@@ -175,7 +170,7 @@ async def _state(scene: Scene, note: Note) -> Outcome:
         note = replace(note, cover=await reporting.asked_cover(scene, [place.id for place in allowed]))
     if note.action is Action.COVERED and note.cover is None:
         return await ask(scene, note, QuestionKind.COVER, _COVERS)
-    house = await _house(scene, note) if note.action is Action.BROUGHT_IN else None
+    house = await finding.house_of(scene, note) if note.action is Action.BROUGHT_IN else None
     if isinstance(house, Question | Refused):
         return house
     kept = []
@@ -186,20 +181,10 @@ async def _state(scene: Scene, note: Note) -> Outcome:
     return await _kept(scene, note, kept)
 
 
-async def _house(scene: Scene, note: Note) -> int | Question | Refused:
-    """Into which house: as said, the only one there is, or as the garden had asked; else it is asked."""
-    known = [place for place in scene.garden.places if place.kind in reporting.HOUSES]
-    said = [place.id for place in known if place.id in note.into]
-    options = said or await reporting.asked_into(scene, note.places) or [place.id for place in known]
-    if not options:
-        return Refused(Reason.NO_PLACE)
-    if len(options) > 1:
-        return await ask(scene, note, QuestionKind.HOUSE, options[: finding.OPTIONS_N])
-    return options[0]
-
-
 async def _done(scene: Scene, note: Note) -> Outcome:
     """Something done to batches that are there, or to a place."""
+    if note.action in _PLACE_ONLY and not note.crops and not note.plantings and len(note.places) > 1:
+        return await _to_places(scene, note)
     found = await finding.plantings_of(scene, note)
     if not isinstance(found, list):
         return found
@@ -218,7 +203,7 @@ async def _done(scene: Scene, note: Note) -> Outcome:
 
 async def _to_place(scene: Scene, note: Note) -> Outcome:
     """A whole place watered or fed."""
-    if note.crops:
+    if note.crops and not note.places:
         return Refused(Reason.NOT_GROWING, note.crops)
     place_id = await finding.place_for(scene, note, None)
     if not isinstance(place_id, int):
@@ -226,6 +211,21 @@ async def _to_place(scene: Scene, note: Note) -> Outcome:
     entry = await _entry(scene, note, None, place_id, Undo(), amount=note.amount, unit=note.unit)
     await reporting.report(scene, note, entry, scene.garden.place_by_id[place_id])
     return await _kept(scene, note, [(entry, None, place_id, False)])
+
+
+async def _to_places(scene: Scene, note: Note) -> Outcome:
+    """Several places that may be meant: all of them, where that is said, else the one that is chosen."""
+    places = [one for one in scene.garden.places if one.id in note.places and scene.may(one)]
+    if not places:
+        return Refused(Reason.NOT_YOURS)
+    if note.share != 1.0:
+        return await ask(scene, note, QuestionKind.PLACE, [one.id for one in places[: finding.OPTIONS_N]])
+    kept: list[_Done] = []
+    for place in places:
+        entry = await _entry(scene, note, None, place.id, Undo(), amount=note.amount, unit=note.unit)
+        await reporting.report(scene, note, entry, place)
+        kept.append((entry, None, place.id, False))
+    return await _kept(scene, note, kept)
 
 
 _Done = tuple[Entry, int | None, int | None, bool]  # entry, planting, place, whether the planting is new
@@ -238,7 +238,7 @@ async def _move(scene: Scene, note: Note, batch: Planting) -> _Move | Question |
     if note.action is Action.LOST:
         lost = await finding.lost_of(scene, note, batch)
         return lost if isinstance(lost, Question) else (batch, min(lost, batch.count), None)
-    if note.action not in (Action.POTTED_ON, Action.HARDENING, Action.PLANTED_OUT):
+    if note.action not in (Action.POTTED_ON, Action.HARDENING, Action.PLANTED_OUT, Action.MOVED):
         return batch, finding.share_of(note, batch), None
     target = await finding.place_for(scene, note, batch)
     if isinstance(target, Question | Refused):
@@ -357,7 +357,7 @@ async def _entry(
 
 
 async def _kept(scene: Scene, note: Note, done: Sequence[_Done], *, cells: int | None = None) -> Recorded:
-    after = await _as_reached(scene.session, scene.row, scene.crops, scene.now)
+    after = await as_reached(scene.session, scene.row, scene.crops, scene.now)
     now_by_id = {planting.id: planting for planting in after.garden.plantings}
     before_by_id = {planting.id: planting for planting in scene.garden.plantings}
     today = scene.now.astimezone(scene.row.tz).date()
@@ -387,11 +387,3 @@ async def _kept(scene: Scene, note: Note, done: Sequence[_Done], *, cells: int |
 async def _left(scene: Scene, planting_id: int) -> int:
     query = select(rows.Planting.count).where(rows.Planting.id == planting_id)
     return await scene.session.scalar(query) or 0
-
-
-async def _as_reached(session: AsyncSession, row: GardenRow, crops: Mapping[str, Crop], now: datetime) -> _Now:
-    """The garden with every batch at the stage that it has reached, as everything else sees it."""
-    recorded = await gardens.snapshot(session, row)
-    warmth = await past_warmth.since_sowing(session, recorded, crops)
-    garden, reached = stages.reckoned(recorded, crops, now.astimezone(row.tz).date(), warmth)
-    return _Now(garden, reached, warmth)

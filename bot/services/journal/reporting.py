@@ -25,6 +25,8 @@ _DID = {
     Action.BROUGHT_IN: Did.BROUGHT_IN,
     Action.PUT_BACK: Did.PUT_BACK,
     Action.EARTHED_UP: Did.EARTHED_UP,
+    Action.OPENED: Did.OPENED,
+    Action.SHUT: Did.SHUT,
 }
 #: Notes that say how a place stands.
 OF_PLACES = frozenset(_DID)
@@ -40,7 +42,7 @@ async def report(scene: Scene, note: Note, entry: Entry, place: Place, house_id:
     until_at = None
     if did is Did.EARTHED_UP:
         until_at = at + EARTH_FOR
-    elif did in ON:
+    elif did in ON and did is not Did.OPENED:  # that lasts until it is shut
         until_at = await place_ledger.night_until(scene.session, scene.row, place.id, at)
     scene.session.add(
         PlaceReport(

@@ -10,11 +10,14 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import snapshot as core
 from bot.core.garden.snapshot import Place, Planting, Role
+from bot.core.growing import stages
 from bot.core.growing.crop import Crop
 from bot.core.weather.forecast import Forecast
+from bot.services.weather import past_warmth
+from bot.storage.garden import gardens
 from bot.storage.models import Garden, Member
 
-__all__ = ["Scene", "may_change"]
+__all__ = ["Reached", "Scene", "as_reached", "may_change"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,3 +60,20 @@ def may_change(garden: core.Garden, member: Member, place: Place) -> bool:
     if member.role is Role.ORGANISER or place.shared or place.plot_id is None:
         return True
     return any(plot.id == place.plot_id and member.id in plot.holder_ids for plot in garden.plots)
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """garden: with every batch at the stage that it has reached; reached: what was reckoned, by planting id."""
+
+    garden: core.Garden
+    reached: Mapping[int, stages.Reached]
+    warmth: stages.Warmth
+
+
+async def as_reached(session: AsyncSession, row: Garden, crops: Mapping[str, Crop], now: datetime) -> Reached:
+    """The garden with every batch at the stage that it has reached, as everything else sees it."""
+    recorded = await gardens.snapshot(session, row)
+    warmth = await past_warmth.since_sowing(session, recorded, crops)
+    garden, reached = stages.reckoned(recorded, crops, now.astimezone(row.tz).date(), warmth)
+    return Reached(garden, reached, warmth)

@@ -19,7 +19,7 @@ from bot.services.weather import readings
 from bot.storage.garden import place_reports
 from bot.storage.models import Entry, Garden, Member, Planting
 
-__all__ = ["undo"]
+__all__ = ["last", "undo"]
 
 #: How far back a bare "undo" reaches; a button reaches its own entry at any time.
 _REACH = timedelta(days=7)
@@ -57,6 +57,11 @@ async def undo(session: AsyncSession, member: Member, now: datetime, entry_id: i
     writer = await _correction(session, member, first, now)
     await session.flush()
     return Undone(tuple(entries), writer, await disputing.trace(session, first) if writer is not None else None)
+
+
+async def last(session: AsyncSession, member: Member, now: datetime) -> Entry | None:
+    """The member's last entry that a bare "undo" would take back."""
+    return await _first(session, member, now, None)
 
 
 async def _first(session: AsyncSession, member: Member, now: datetime, entry_id: int | None) -> Entry | None:

@@ -13,6 +13,8 @@ from bot.i18n import Say, say
 __all__ = ["Words", "plain", "words"]
 
 _NUMBERED = ("weekdays", "plurals", "ordinals", "parts", "relative", "stretches", "units", "numbers", "hours")
+#: First and last day of early, mid and late, and of the first to the last week of a month; 0 is its end.
+_PARTS = ((1, 10), (11, 20), (21, 0), (1, 7), (8, 14), (15, 21), (22, 0))
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "a", "œ": "o", "ß": "s", "’": "'"})
 
 
@@ -22,7 +24,7 @@ class Words:
 
     ordinals: 1 to 4, -1 for the last. parts: (first, last) day of a month, 0 for its end. plurals: of weekdays.
     relative: days from today. stretches: 0 this week, 1 next week, 2 this weekend, 3 next weekend, 4 last week.
-    units: days that each lasts. numbers: written out. hours: 0 morning, 1 afternoon, 2 evening, 3 night.
+    5 the week after it. units: days that each lasts. numbers: written out. hours: 0 morning, 1 afternoon, 2 evening, 3 night.
     """
 
     months: dict[str, int]
@@ -51,6 +53,11 @@ class Words:
     since: frozenset[str]
     of: frozenset[str]
     fill: frozenset[str]
+    whole: frozenset[str]
+    rest: frozenset[str]
+    back: frozenset[str]
+    beside: frozenset[str]
+    among: frozenset[str]
     at: frozenset[str]
     noon: frozenset[str]
     midnight: frozenset[str]
@@ -76,10 +83,10 @@ def _words(language: str) -> Words:
         weekdays=_named(language, "days") | listed["weekdays"],
         plurals=listed["plurals"],
         ordinals={phrase: -1 if n == 4 else n + 1 for phrase, n in listed["ordinals"].items()},
-        parts={phrase: ((1, 10), (11, 20), (21, 0))[n] for phrase, n in listed["parts"].items()},
+        parts={phrase: _PARTS[n] for phrase, n in listed["parts"].items()},
         relative={phrase: n - 2 for phrase, n in listed["relative"].items()},
         stretches=listed["stretches"],
-        units={phrase: (1, 7)[n] for phrase, n in listed["units"].items()},
+        units={phrase: (1, 7, 14, 30)[n] for phrase, n in listed["units"].items()},
         numbers={phrase: n + 1 for phrase, n in listed["numbers"].items()},
         hours=listed["hours"],
         **sets,
@@ -93,7 +100,11 @@ def _phrases(voice: Say) -> dict[str, str]:
         "weekdays": voice.pgettext("calendar", "mon;tue|tues;wed|weds;thu|thur|thurs;fri;sat;sun"),
         "plurals": voice.pgettext("calendar", "mondays;tuesdays;wednesdays;thursdays;fridays;saturdays;sundays"),
         "ordinals": voice.pgettext("calendar", "first|1st;second|2nd;third|3rd;fourth|4th;last"),
-        "parts": voice.pgettext("calendar", "early|beginning of|start of;mid|middle of;late|end of"),
+        "parts": voice.pgettext(
+            "calendar",
+            "early|beginning of|start of;mid|middle of;late|end of;first week of|first week in;second week of|second week in;"
+            "third week of|third week in;last week of|last week in",
+        ),
         "every": voice.pgettext("calendar", "every|each"),
         "every_other": voice.pgettext("calendar", "every other|every second|every two weeks on"),
         "every_day": voice.pgettext("calendar", "every day|each day|daily"),
@@ -109,9 +120,10 @@ def _phrases(voice: Say) -> dict[str, str]:
         "stretches": voice.pgettext(
             "calendar",
             "this week|rest of the week;next week|the coming week|all next week;"
-            "this weekend|the weekend|at the weekend|weekend;next weekend;last week",
+            "this weekend|the weekend|at the weekend|weekend;next weekend;last week;"
+            "the week after next|week after next|the week after",
         ),
-        "units": voice.pgettext("calendar", "day|days;week|weeks"),
+        "units": voice.pgettext("calendar", "day|days;week|weeks|wk|wks;fortnight|fortnights;month|months"),
         "numbers": voice.pgettext("calendar", "a|one;two|a couple of;three;four;five;six;seven;eight;nine;ten"),
         "hours": voice.pgettext(
             "calendar",
@@ -120,10 +132,17 @@ def _phrases(voice: Say) -> dict[str, str]:
         ),
         "ago": voice.pgettext("calendar", "ago"),
         "ahead": voice.pgettext("calendar", "in"),
-        "lasting": voice.pgettext("calendar", "for"),
+        "lasting": voice.pgettext("calendar", "for|then|then for|for about|for the next|for another"),
         "until": voice.pgettext(
             "calendar", "until the end of|until end of|to the end of|to end of|until|till|to|through"
         ),
+        "whole": voice.pgettext("calendar", "all|all of|the whole of|whole of|whole|throughout|most of|all through"),
+        "rest": voice.pgettext("calendar", "rest of|the rest of|remainder of"),
+        "back": voice.pgettext(
+            "calendar", "back on|back by|back|returning on|returning|return on|home on|home again on"
+        ),
+        "beside": voice.pgettext("calendar", "and|&|,|or|and also|plus"),
+        "among": voice.pgettext("calendar", "between"),
         "to": voice.pgettext("calendar", "to|until|till|through|-|–|—"),
         "both": voice.pgettext("calendar", "and|&"),
         "since": voice.pgettext("calendar", "from|starting|between"),

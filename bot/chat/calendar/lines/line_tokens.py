@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeVar
+
+import regex
 
 from bot.chat.calendar.lines.date_words import plain
 
 __all__ = ["Token", "Tokens"]
 
-_TOKEN = re.compile(r"\d+|[^\W\d_]+|[^\w\s]|_")
+_TOKEN = regex.compile(r"\d+|\p{L}[\p{L}\p{M}\u200c\u200d]*|[^\w\s]|_")
 _Meaning = TypeVar("_Meaning")
 
 
@@ -56,8 +58,13 @@ class Tokens:
         return phrases[phrase], end + dotted
 
     def _ends(self, at: int, phrase: str) -> int | None:
-        for part in _TOKEN.findall(phrase):
+        for part in _parts(phrase):
             if self.text(at) != part:
                 return None
             at += 1
         return at
+
+
+@lru_cache(4096)
+def _parts(phrase: str) -> list[str]:
+    return _TOKEN.findall(phrase)

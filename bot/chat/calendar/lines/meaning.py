@@ -8,6 +8,7 @@ from dataclasses import replace
 from bot.core.calendar.entry import Entry, EntryKind
 from bot.core.growing.crop import Crop
 from bot.crops.company import company
+from bot.crops.everyday import everyday
 from bot.crops.find import fold, match
 from bot.i18n import Say, say
 
@@ -18,7 +19,7 @@ def with_meaning(entry: Entry, voice: Say, crops: Mapping[str, Crop]) -> Entry:
     """The entry with kind and crop where its title names them; what is known already stays."""
     kind = _kind(entry.title, voice) if entry.kind is EntryKind.OTHER else entry.kind
     names = {key: (crop.name, *crop.aliases) for key, crop in crops.items()}
-    local = {} if voice.language == "en" else {voice.pgettext("crop", crop.name): key for key, crop in crops.items()}
+    local = everyday(voice, crops)
     beside = company(voice.language)
     found = match(entry.title, names, local, beside.others) if entry.crop is None else None
     another = beside.is_elsewhere(fold(entry.title).split())

@@ -163,7 +163,8 @@ class Reader:
             if last is None:
                 return None
             start = Point(first[0], last.month, last.year, first[1], weekday[0] if weekday else None)
-            if self.tokens.phrase(first[1], self.words.both) and last.day - first[0] != 1:
+            among = at > 0 and self.tokens.text(at - 1) in self.words.among
+            if self.tokens.phrase(first[1], self.words.both) and last.day - first[0] != 1 and not among:
                 raise Wrong(Mistaken.TWO_DATES, f"{last.day}/{last.month}")
             return self.dated(start, last)
         opening = self._month_day(at)

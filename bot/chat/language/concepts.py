@@ -1,0 +1,301 @@
+"""The words by which a wish is told: concepts, each a list of phrases, one language at a time; and what may be wished."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from functools import cache
+
+from bot.i18n import Say, say
+
+__all__ = ["Topic", "concepts", "examples"]
+
+
+class Topic(StrEnum):
+    """What is wanted; those from WHAT_IN on need a crop or a place to speak of."""
+
+    NEWS = "news"
+    LANGUAGE = "language"
+    PICTURE = "picture"
+    WISHES = "wishes"
+    EMPTY = "empty"
+    SOW_NOW = "sow now"
+    WATERED = "watered"
+    UNDO = "undo"
+    CORRECT = "correct"
+    KEY_GIVEN = "key given"
+    KEYS = "keys"
+    HOSE = "hose"
+    LAST_FROST = "last frost"
+    LOST = "lost"
+    PICKED = "picked"
+    SWAP = "swap"
+    MY_TURN = "my turn"
+    WHO = "who"
+    DIARY = "diary"
+    REMIND = "remind"
+    HANDS = "hands"
+    LIFTING = "lifting"
+    BACK = "back"
+    AWAY = "away"
+    SAFE = "safe"
+    DEPTH = "depth"
+    SPACING = "spacing"
+    FIT = "fit"
+    KEEP = "keep"
+    READY = "ready"
+    FEED = "feed"
+    PROBLEM = "problem"
+    NEIGHBOURS = "neighbours"
+    SOW = "sow"
+    WATER = "water"
+    WHAT_IN = "what in"
+    WHERE = "where"
+    HOLDER = "holder"
+    CROP = "crop"
+    RAIN = "rain"
+    WIND = "wind"
+    FROST = "frost"
+    WEATHER = "weather"
+    OUT = "out"
+    WEEK = "week"
+    BROKEN = "broken"
+    HELP = "help"
+    STOP = "stop"
+    SORRY = "sorry"
+    THANKS = "thanks"
+    HELLO = "hello"
+
+
+def examples(voice: Say) -> dict[Topic, str]:
+    """How people ask for what "I did not understand" may name instead."""
+    return {
+        Topic.FROST: voice.pgettext("examples of questions", "will it freeze tonight|frost forecast|how cold will it get"),
+        Topic.RAIN: voice.pgettext("examples of questions", "will it rain tomorrow|when does it rain"),
+        Topic.WIND: voice.pgettext("examples of questions", "how windy will it be|is a gale coming"),
+        Topic.WEEK: voice.pgettext("examples of questions", "what should i do this week|what needs doing|any jobs"),
+        Topic.OUT: voice.pgettext("examples of questions", "what can go out yet|can i plant out|hardening off"),
+        Topic.MY_TURN: voice.pgettext("examples of questions", "when is my turn|am i on call|what have i been asked to do"),
+        Topic.WHO: voice.pgettext("examples of questions", "whose turn is it|who waters today|who is on call"),
+        Topic.KEYS: voice.pgettext("examples of questions", "who has the key|where is the key"),
+        Topic.AWAY: voice.pgettext("examples of questions", "i am away next week|on holiday from friday|not here"),
+        Topic.DIARY: voice.pgettext("examples of questions", "when is the work day|what is on in may|calendar dates"),
+        Topic.HOSE: voice.pgettext("examples of questions", "is there a hose ban|can i use the hose"),
+        Topic.LAST_FROST: voice.pgettext("examples of questions", "when is the last frost|first frost date"),
+        Topic.PICKED: voice.pgettext("examples of questions", "how much have we picked|how many kilos did we harvest"),
+    }  # fmt: skip
+
+
+@cache
+def concepts(language: str) -> dict[str, str]:
+    voice = say(language, "UTC")
+    return {
+        "asks": voice.pgettext(
+            "concept: it is a question",
+            "show me|show|send me|what do|what does|what is|what are|what's|whats|what can|what should|what happens|who is|who has|who's|whos|whose|"
+            "how do|how does|how deep|how far|how long|how much|how many|how often|how cold|how windy|how is|how's|when do|"
+            "when does|when is|when can|when will|when should|where is|where are|where did|where do|is it|is there|are there|"
+            "will it|can i|can we|can you|can they|should i|should we|shall i|shall we|do i|do we|do you|does it|have we|has anyone|"
+            "did we|tell me|i wonder|wondering|any idea|do you know|need to know|want to know|or not|or kasias|pls|"
+            "what time|which day|what day|what date|what's the|whats the|is the|are the|are my|is my|do the|does the|will the|"
+            "can the|what will|how should|how big|how high|how tall|how wide",
+        ),
+        "news": voice.pgettext(
+            "concept: what has happened",
+            "did i miss anything|miss anything|what happened|what's happened|whats happened|what did i miss|what have i missed|what's new|whats new|any news|"
+            "what's going on|whats going on|what is going on|catch me up|fill me in|anything i should know",
+        ),
+        "undo": voice.pgettext(
+            "concept: take the last back",
+            "undo|scrap that|scrap my last|scrap the last|cancel that|cancel my last|delete that|delete my last|forget that|"
+            "forget my last|ignore that|ignore my last|take that back|take it back|strike that|remove that|"
+            "disregard that|disregard my last|that was wrong|that's wrong|thats wrong|that is wrong|never mind that",
+        ),
+        "correct": voice.pgettext(
+            "concept: it was otherwise",
+            "i meant|meant to say|meant to write|meant to type|no wait|it was * not|wasn't * was|should be * not|"
+            "should have been|should've been|sorry not|correction|i got that wrong|i made a mistake|typo",
+        ),
+        "remind": voice.pgettext("concept: remind me", "remind me|reminder|give me a nudge|nudge me|set an alarm|ping me"),
+        "key": voice.pgettext("concept: keys", "key|keys|padlock"),
+        "misplaced": voice.pgettext(
+            "concept: a key is lost",
+            "lost|can't find|cant find|cannot find|misplaced|missing|dropped|snapped|doesn't fit|doesnt fit|won't turn|wont turn",
+        ),
+        "language": voice.pgettext("concept: another language", "speak polish|in polish|speak english|in english|po polsku|change language|"
+            "other language|different language"),
+        "picture": voice.pgettext("concept: a picture of the nights", "picture|chart|graph|as a picture|image"),
+        "wishes": voice.pgettext(
+            "concept: when somebody can come",
+            "only do mornings|mornings only|only mornings|can only come|can only do|only come|only free|free on|weekends only|"
+            "only weekends|once a week|ask me less|less often|not so often|too many turns|fewer turns|no more than|evenings only",
+        ),
+        "empty": voice.pgettext("concept: nothing grows there", "empty|free|spare|vacant|nothing in|unused|bare"),
+        "watered": voice.pgettext("concept: it was watered", "watered|did the watering|been watered|watering done"),
+        "given": voice.pgettext(
+            "concept: handed over",
+            "given|gave|handed|passed|lent|has|have|got|took|taken|dropped|left * with|with|returned|now has",
+        ),
+        "hose": voice.pgettext("concept: a hose ban", "hose ban|hosepipe ban|hose pipe ban|hosepipe * ban|ban on hoses|"
+            "use the hose|use a hose|use hoses|hosepipe allowed|hose allowed|hoses allowed|ban on|watering ban|"
+            "use the hosepipe|use a hosepipe|ban still|ban over"),
+        "frost": voice.pgettext(
+            "concept: frost and cold",
+            "frost|frosts|frosty|freeze|freezes|freezing|ice|icy|below zero|under zero|minus|cold|coldest|how low|temperature|temp|temps|"
+            "degrees|chilly|sub zero|subzero|warm|warmer|zero",
+        ),
+        "usual": voice.pgettext(
+            "concept: as it usually comes",
+            "last frost|first frost|last frosts|frost date|frost dates|usually|normally|average|typical|typically|end of frost|"
+            "frosts end|frosts over|frost over|frost free|frosts stop|frosts finish|frosts start",
+        ),
+        "lost": voice.pgettext(
+            "concept: what was lost",
+            "what did * eat|what did * get|did we lose|have we lost|did i lose|what did * take|what did * kill|what has * taken|lost to|losses|got lost|"
+            "what died|what has died|how many died|how many * lost|was lost|did * get|anything damaged|any damage|what was damaged",
+        ),
+        "picked": voice.pgettext(
+            "concept: what was picked",
+            "pick|picked|harvest|harvested|had|crop|cropped|get|got|gathered|lift|lifted|yield|yielded|bring in|taken|take|dig|dug|"
+            "grow|grown|produce|produced",
+        ),
+        "much": voice.pgettext("concept: how much", "how much|how many|what weight|total|totals|altogether|kilos|so far|kg|weigh"),
+        "swap": voice.pgettext(
+            "concept: somebody else's turn",
+            "swap|swaps|swapping|swop|trade|switch|exchange|take my turn|takes my turn|do my turn|instead of me|cover for me|"
+            "stand in for me|fill in for me|take over",
+        ),
+        "turn": voice.pgettext(
+            "concept: turns", "turn|turns|shift|shifts|rota|duty|duties|slot|on call|on duty|oncall|roster|on watering|go to water"
+        ),
+        "mine": voice.pgettext("concept: mine", "my|me|mine|i|am i|im"),
+        "can": voice.pgettext("concept: can somebody", "can|could|would|will"),
+        "lifting": voice.pgettext(
+            "concept: what somebody can't lift",
+            "no lifting|no heavy lifting|not lift|can't lift|cant lift|cannot lift|shouldn't lift|shouldnt lift|no more lifting|"
+            "nothing heavy|no heavy|not * heavy|light work|light jobs|light duties|bad back|my back is|my backs|my back's|my back hurts|back is bad|back pain|back trouble|no bending|can't carry|cant carry|"
+            "no carrying|not allowed to lift|not to lift",
+        ),
+        "hands": voice.pgettext(
+            "concept: help is wanted",
+            "need two people|need * people|people to help|two people to|could do with a hand|could use a hand|need a hand|need help with|need some help|need help|give me a hand|lend a hand|"
+            "anyone help|anybody help|someone help|somebody help|anyone free to|anybody free to|can someone|can somebody|"
+            "could someone|could somebody|can anyone|can anybody|could anyone|could anybody|would someone|would somebody|"
+            "volunteers|extra hands|more hands|pair of hands|need people|need someone|need somebody|look after my|water my",
+        ),
+        "back": voice.pgettext(
+            "concept: here again", "i'm back|im back|i am back|back home|back now|back again|back from|home again|better now"
+        ),
+        "away": voice.pgettext(
+            "concept: away",
+            "going away|off sick|working away|can't garden|cant garden|no gardening|away|not around|not about|on holiday|on holidays|on hols|on leave|holiday|hols|vacation|off to|gone|out of action|"
+            "out of town|not here|won't be here|wont be here|won't be there|wont be there|won't be around|wont be around|can't come|"
+            "cant come|cannot come|can't make it|cant make it|can't make|cant make|not available|unavailable|"
+            "not free|in hospital|hospital|travelling|traveling|not coming|won't be in|wont be in|can't do|cant do|"
+            "visiting|skip me|leave me out|leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out",
+        ),
+        "return": voice.pgettext("concept: coming back", "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|working away|exams|surgery|operation|going away|half term"),
+        "broken": voice.pgettext(
+            "concept: something is broken",
+            "broken|broke|blew off|blown off|blew away|hole in|torn|ripped|jammed|stuck|leaking|leak|leaks|cracked|smashed|missing|"
+            "stolen|nicked|vandalised|collapsed|fell down|fallen down|fell off|fallen off|snapped|won't open|wont open|won't lock|"
+            "wont lock|won't shut|wont shut|flooded|burst|bent|come loose|came off|hanging off|damaged|rotten|rats",
+        ),
+        "thing": voice.pgettext(
+            "concept: things of a garden that break",
+            "pot|door|doors|gate|lock|padlock|tunnel|polytunnel|greenhouse|shed|fence|hose|hosepipe|tap|water butt|butt|pipe|glass|"
+            "pane|panes|cover|window|frame|bench|barrow|wheelbarrow|tool|tools|fork|spade|key|path|roof|staging|cane|canes|compost|"
+            "compost bin|bin|table|sign|net|trellis|arch|pump|barrel|hinge|latch|step|steps|board|boards|raised bed|watering can",
+        ),
+        "who": voice.pgettext("concept: who", "who|who's|whos|whose|anyone|anybody|someone|which of us|who is|has anyone|has anybody"),
+        "jobs": voice.pgettext(
+            "concept: jobs of turns",
+            "water*|doing|covering|cover|covers|opening|opens|open|closing|closes|close|venting|does|do|on today|on tonight|on tomorrow|"
+            "on this week|on monday|on tuesday|on wednesday|on thursday|on friday|on saturday|on sunday|on call|looking after|"
+            "responsible|in charge|coming|there today|locking|locks",
+        ),
+        "diary": voice.pgettext(
+            "concept: the calendar",
+            "work day|workday|work party|work parties|working day|working party|calendar|meeting|meet up|event|events|what's on|whats on|"
+            "what is on|open day|agm|next dates|dates|diary|get together|bbq day|plant sale|seed swap",
+        ),
+        "safe": voice.pgettext(
+            "concept: safe from the cold",
+            "leave * in|leave * there|be left|safe|cover|covered|covering|cover up|fleece|protect|protecting|protection|bring in|bring * in|brought in|take in|take * in|"
+            "carry in|indoors|inside|stay out|stay outside|stay * outside|left out|leave * out|leave * outside|put out|put * out|"
+            "go out|go outside|plant out|outside|outdoors|survive|harden|harden off|hardening|hardening off|be ok|be alright|"
+            "be all right|be fine|ok out|ok outside|ok tonight|alright tonight|too cold|risk|hurt by|harm|take frost|stand frost|"
+            "stand the cold|need covering|need cover|wrap|at risk|in danger",
+        ),
+        "depth": voice.pgettext("concept: how deep", "how deep|what depth|depth|deep"),
+        "spacing": voice.pgettext(
+            "concept: how far apart",
+            "how far apart|how far|far apart|spacing|space between|gap between|gap|how close|distance|apart|space out|how much room|"
+            "how much space",
+        ),
+        "fit": voice.pgettext(
+            "concept: how many fit",
+            "how many fit|how many * fit|how many will|how many can|how many in|how many per|how many plants|how many * per|fit in|"
+            "room for|how many do i need|how many should|how many do we need|for a family|for four|for two|for 4|for 2|how many * need",
+        ),
+        "neighbours": voice.pgettext(
+            "concept: neighbours of a crop",
+            "next to|beside|companion|companions|alongside|good neighbours|together with|go with|goes with|near",
+        ),
+        "keep": voice.pgettext(
+            "concept: how it keeps", "store|stored|storing|keep|keeps|keeping|storage|how long do * last|last in store|freeze them"
+        ),
+        "feed": voice.pgettext("concept: feeding", "feed|feeding|fertiliser|fertilizer|fertilise|fertilize|manure|tomato feed|fed"),
+        "problem": voice.pgettext(
+            "concept: something is wrong with plants",
+            "curling|curl|yellow|yellowing|brown|spots|spotty|holes|wilting|wilted|droopy|drooping|mildew|mould|blight|aphids|blackfly|"
+            "greenfly|slugs|pest|pests|disease|black spots|bolting|bolted|dying|what's wrong|whats wrong|what is wrong|eating|"
+            "going black|look black|looks black|rotting|leggy|pale|rust|split|splitting|sick",
+        ),
+        "ready": voice.pgettext(
+            "concept: when it is ready",
+            "ready|ripe|harvest|pick|lift|dig|dig up|cut|pull|eat|crop|be able to pick|first harvest|how long until|how long till|"
+            "how long before|how long do * take|how long does * take",
+        ),
+        "sow": voice.pgettext(
+            "concept: sowing and planting",
+            "sow|sowing|sown|plant|planting|planted|start|start off|put in|go in|get in|too late|too early|too soon|still time|"
+            "when do|prick out|pot on|chit|seeds|seed|seedlings|transplant",
+        ),
+        "water": voice.pgettext(
+            "concept: watering", "water|watering|watered|need water|needs water|need a drink|dry|thirsty|give them a drink"
+        ),
+        "inside": voice.pgettext(
+            "concept: what grows there",
+            "what's in|whats in|what is in|what's growing|whats growing|what is growing|what do we have|what have we got|anything in|"
+            "what was in|what's planted|whats planted|is planted|growing in|grows in|what are in|what's left in|empty|free|room in|"
+            "space in|is there space|is there room|spare",
+        ),
+        "where": voice.pgettext("concept: where", "where|where's|wheres|which bed|what bed|whereabouts|which pot|what pot"),
+        "whose": voice.pgettext("concept: whose it is", "whose|who has|who holds|who owns|who's got|whos got|belongs to|belong to|who looks after"),
+        "plot": voice.pgettext("concept: a plot", "plot|plots|allotment"),
+        "rain": voice.pgettext("concept: rain", "rain|rains|raining|rainy|shower|showers|wet|downpour|drizzle|umbrella|dry day|stay dry"),
+        "wind": voice.pgettext(
+            "concept: wind", "wind|windy|winds|gale|gales|gust|gusts|gusty|storm|storms|stormy|blow|blowing|breezy|blowy|breeze"
+        ),
+        "weather": voice.pgettext("concept: the weather", "weather|forecast|sunny|sun|hot|heat|heatwave|how warm"),
+        "out": voice.pgettext("concept: what may go out", "go out yet|put out yet|plant out yet|harden off|what can go out|plant out"),
+        "week": voice.pgettext(
+            "concept: what to do",
+            "supposed to do|asked to do|meant to do|down for|i can help|can help with|help with|what should i do|what shud i do|what should we do|what can i do|what to do|what needs doing|needs doing|what is there to do|"
+            "what's to do|whats to do|what's left to do|whats left to do|what is left to do|left to do|anything to do|this week|my week|"
+            "jobs|to do list|what next|what's next|whats next|what do you need|what can i help|how can i help|what needs|what's on today|"
+            "what have i got to do|what do i need to do|any jobs|anything need doing|anything needs doing|what's urgent|most urgent|"
+            "what should i|what do i do|where do i start|be useful|to be done|priority|priorities",
+        ),
+        "help": voice.pgettext("concept: help with the bot", "who are you|what are you|are you a robot|are you a bot|help|what can you do|how do you work|commands|how does this work|instructions|menu"),
+        "stop": voice.pgettext("concept: stop", "stop|stop it|stop writing|leave me alone|unsubscribe|no more messages|be quiet|shut up|mute"),
+        "sorry": voice.pgettext("concept: sorry", "sorry|apologies|my bad|oops|whoops|my apologies|forgive me|my fault"),
+        "thanks": voice.pgettext(
+            "concept: thanks",
+            "thanks|thank you|ta|cheers|ty|thx|much appreciated|many thanks|brilliant|great job|well done|good bot|nice one|lovely|"
+            "perfect|legend|you're a star|appreciate it|great|good stuff|super|wonderful",
+        ),
+        "hello": voice.pgettext(
+            "concept: hello", "hello|hi|hiya|hey|morning|good morning|good evening|evening all|afternoon|good afternoon|hullo|yo|howdy|hi there"
+        ),
+    }  # fmt: skip

@@ -1,0 +1,197 @@
+"""Whether the words of a name stand at a place in a sentence, in any case or number, and what a number there counts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from bot.chat.language.known import Known
+from bot.chat.language.tokens import Indices, Token, near_word, starts, take, tokens, with_numbers
+from bot.chat.language.vocabulary import Vocabulary
+from bot.core.garden.snapshot import Place
+from bot.crops.find import alike, fold, match
+
+__all__ = [
+    "HEAD_N",
+    "Hit",
+    "Names",
+    "Same",
+    "akin",
+    "as_tokens",
+    "by_id",
+    "counts_something",
+    "is_counted",
+    "is_unit",
+    "more_numbers",
+    "name_tokens",
+    "near",
+    "nearly_same",
+    "small_words",
+    "stands_at",
+    "taken_as",
+]
+
+
+#: By language (its vocabulary is made once) and name.
+_MADE: dict[int, dict[str, tuple[Token, ...]]] = {}
+_MADE_N = 20_000
+#: Letters that a word shares with every other form of it (`alike`).
+HEAD_N = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """at: where it stands. crops or ids: what it can be; nothing for a place that the garden does not have, or a plant
+    that is no crop. beside: the words beside a crop's name that are of a variety or unknown; of a plant, all its words.
+    plant: the name of one that nothing is known of.
+    """
+
+    at: Indices
+    crops: tuple[str, ...] = ()
+    ids: tuple[int, ...] = ()
+    sure: bool = True
+    beside: str = ""
+    plant: str = ""
+
+
+Same = Callable[[Token, Token], bool]
+
+
+Names = Mapping[int, Sequence[Token]]
+
+
+def taken_as(said: Sequence[Token], at: Sequence[int], ids: tuple[int, ...], what: str) -> Hit:
+    take(said, at, what)
+    return Hit(tuple(at), ids=ids)
+
+
+def counts_something(said: Sequence[Token], index: int, words: Vocabulary, known: Known | None = None) -> bool:
+    """Whether the number before `index` counts something: what follows is neither an end nor a joint."""
+    if index >= len(said) or said[index].parts or said[index].taken or said[index].value is not None:
+        return False
+    if known is not None:
+        return is_unit(said, index, words) or said[index].word in words.counting or is_counted(said[index].word, known)
+    if said[index].word in words.bounds and said[index].word not in words.counting and not is_unit(said, index, words):
+        return False
+    return not starts(said, index, (*words.linking, *words.where, *words.whence, *words.by, *words.on, *words.stand_in))
+
+
+def is_counted(word: str, known: Known) -> bool:
+    """Whether it belongs to a plant's name, or may stand before one."""
+    return (
+        word in known.company.plain
+        or word.removesuffix("s") in known.company.plain
+        or bool(match(word, known.names, known.local, known.company.others, guess=False))
+        or any(alike(word, part) for name in known.own for part in fold(name).split())
+    )
+
+
+def is_unit(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
+    counted = (*words.units.values(), *words.containers.values(), words.cells, words.inches)
+    return any(starts(said, index, phrases) for phrases in counted)
+
+
+def stands_at(said: Sequence[Token], start: int, name: Sequence[Token], same: Same, length: int | None = None) -> bool:
+    """Whether the name's first `length` tokens (all of them, unless given) stand free at `start`."""
+    part = name if length is None else name[:length]
+    if length is not None and len(part) < length:
+        return False
+    there = said[start : start + len(part)]
+    return (
+        bool(part)
+        and len(there) == len(part)
+        and all(not one.taken and same(one, other) for one, other in zip(there, part, strict=True))
+    )
+
+
+def akin(one: Token, other: Token) -> bool:
+    """The same word in another case: alike up to an ending."""
+    if one.value is not None or other.value is not None:
+        return one.value == other.value
+    return alike(one.word, other.word)
+
+
+def nearly_same(one: Token, other: Token) -> bool:
+    """A single word in another case: but for its last letter, so that szałwia is no szalej."""
+    return akin(one, other) and one.word.startswith(other.word[:-1])
+
+
+def near(one: Token, other: Token) -> bool:
+    if one.value is not None or other.value is not None:
+        return one.value == other.value
+    return near_word(one.word, (other.word,)) is not None
+
+
+def as_tokens(names: Mapping[int, str], words: Vocabulary) -> Names:
+    """Each name as tokens, number words as numbers; made once for each name and language, and never taken."""
+    made = _MADE.setdefault(id(words), {})
+    if len(made) > _MADE_N:
+        made.clear()
+    for name in names.values():
+        if name not in made:
+            said = with_numbers(tokens(name), words.numbers, (), words.tens, words.times)
+            made[name] = tuple(token for token in said if not token.parts)
+    return {id_: made[name] for id_, name in names.items() if made[name]}
+
+
+def by_id(known: Sequence[Place]) -> dict[int, str]:
+    return {place.id: place.name for place in known}
+
+
+def small_words(words: Vocabulary) -> frozenset[str]:
+    """Words that name no place by themselves."""
+    lists = (words.linking, words.where, words.whence, words.articles, words.filler, words.by, words.half)
+    return frozenset(phrase[0] for phrases in lists for phrase in phrases if len(phrase) == 1)
+
+
+@lru_cache(4096)
+def name_tokens(name: str) -> tuple[Token, ...]:
+    """A crop's name as it is compared with what is said; none of them is ever taken."""
+    return tuple(tokens(name))
+
+
+def more_numbers(
+    said: Sequence[Token],
+    start: int,
+    name: Sequence[Token],
+    known: Names,
+    words: Vocabulary,
+    what: str,
+    places: Known | None,
+) -> list[Hit]:
+    """The places with the numbers that follow a name, "pots 3, 5 and 7"; none where a number counts something."""
+    hits: list[Hit] = []
+    if name[-1].value is None:
+        return hits
+    index = start
+    while index < len(said):
+        ranging = (said[index].value is not None and said[index].dashed) or bool(starts(said, index, words.ranging))
+        if not (ranging or said[index].parts or starts(said, index, words.linking)):
+            break
+        number = index if said[index].dashed else index + 1
+        if (number < len(said) and said[number].parts) or starts(said, number, words.linking):
+            number += 1
+        if number >= len(said) or said[number].value is None or counts_something(said, number + 1, words, places):
+            break
+        first = said[index - 1].value if index else None
+        if ranging and first is not None and said[number].value is not None and first < (said[number].value or 0.0):
+            hits += _between(said, number, first, name, known, what)
+        like = [*name[:-1], said[number]]
+        ids = tuple(id_ for id_, own in known.items() if len(own) == len(like) and stands_at(like, 0, own, Token.same))
+        hits.append(taken_as(said, (number,), ids, what))
+        index = number + 1
+    return hits
+
+
+def _between(
+    said: Sequence[Token], number: int, first: float, name: Sequence[Token], known: Names, what: str
+) -> list[Hit]:
+    """The places with the numbers between, "beds 1 to 3"."""
+    hits = []
+    for value in range(int(first) + 1, min(int(said[number].value or 0.0), int(first) + 60)):
+        like = [*name[:-1], replace(said[number], value=float(value), taken=None)]
+        ids = tuple(id_ for id_, own in known.items() if len(own) == len(like) and stands_at(like, 0, own, Token.same))
+        if ids:
+            hits.append(Hit((number,), ids=ids))
+    return hits

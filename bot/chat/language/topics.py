@@ -1,0 +1,264 @@
+"""What somebody wants who reports nothing: a question, a wish, a word in passing. Pure text, in each language.
+
+A topic is told by concepts, each a list of phrases of the catalogue; the first topic of `TOPICS` whose concepts are all
+there, and none that it excludes, is meant. What the topic is about (crops, places, people) is read by the readers of notes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+
+from rapidfuzz import fuzz, process
+from rapidfuzz.distance import OSA
+
+from bot.chat.calendar.lines.mistakes import Wrong
+from bot.chat.language import spans, things
+from bot.chat.language.concepts import Topic, concepts, examples
+from bot.chat.language.known import Known
+from bot.chat.language.phrases import Cues
+from bot.chat.language.replies import questions
+from bot.chat.language.tokens import tokens, with_numbers
+from bot.chat.language.vocabulary import vocabulary
+from bot.crops.find import alike, fold
+from bot.i18n import Say, say
+
+__all__ = ["ASKED", "Topic", "Wanted", "nearest", "wanted"]
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """crops: keys that each name can be. places: ids. people: folded first names of members. words: as mended."""
+
+    topic: Topic
+    crops: tuple[tuple[str, ...], ...] = ()
+    places: tuple[int, ...] = ()
+    people: tuple[str, ...] = ()
+    words: str = ""
+
+
+#: What a topic needs, and what it excludes. "crop", "place", "person": one is named; "places": or several; "asks": it is
+#: a question; "short", "brief": few words.
+_Rule = tuple[Topic, frozenset[str], frozenset[str]]
+
+
+def _rule(topic: Topic, needs: str, excludes: str = "") -> _Rule:
+    return topic, frozenset(needs.split()), frozenset(excludes.split())
+
+
+TOPICS: tuple[_Rule, ...] = (
+    _rule(Topic.NEWS, "news"),
+    _rule(Topic.UNDO, "undo"),
+    _rule(Topic.CORRECT, "correct"),
+    _rule(Topic.REMIND, "remind"),
+    _rule(Topic.KEY_GIVEN, "key given person", "asks"),
+    _rule(Topic.KEY_GIVEN, "key misplaced", "asks"),
+    _rule(Topic.KEYS, "key asks"),
+    _rule(Topic.LANGUAGE, "language"),
+    _rule(Topic.PICTURE, "picture"),
+    _rule(Topic.HOSE, "hose"),
+    _rule(Topic.LAST_FROST, "frost usual asks"),
+    _rule(Topic.LOST, "lost asks"),
+    _rule(Topic.PICKED, "picked asks much"),
+    _rule(Topic.SWAP, "swap person"),
+    _rule(Topic.SWAP, "swap turn"),
+    _rule(Topic.SWAP, "person mine turn", "asks"),
+    _rule(Topic.SWAP, "person mine turn can"),
+    _rule(Topic.LIFTING, "lifting"),
+    _rule(Topic.WISHES, "wishes", "asks"),
+    _rule(Topic.HANDS, "hands"),
+    _rule(Topic.BACK, "back", "asks"),
+    _rule(Topic.AWAY, "away", "asks"),
+    _rule(Topic.AWAY, "return days", "asks"),
+    _rule(Topic.MY_TURN, "mine turn asks", "person"),
+    _rule(Topic.WHO, "turn asks"),
+    _rule(Topic.HOLDER, "whose plot"),
+    _rule(Topic.WATERED, "who watered place"),
+    _rule(Topic.WHO, "who jobs"),
+    _rule(Topic.DIARY, "diary asks"),
+    _rule(Topic.SAFE, "safe asks crop"),
+    _rule(Topic.DEPTH, "depth crop"),
+    _rule(Topic.SPACING, "spacing crop"),
+    _rule(Topic.FIT, "fit crop asks"),
+    _rule(Topic.NEIGHBOURS, "neighbours crop asks"),
+    _rule(Topic.KEEP, "keep crop asks"),
+    _rule(Topic.FEED, "feed crop asks"),
+    _rule(Topic.PROBLEM, "problem crop"),
+    _rule(Topic.READY, "ready crop asks"),
+    _rule(Topic.SOW, "sow crop asks"),
+    _rule(Topic.SOW_NOW, "sow asks", "crop place"),
+    _rule(Topic.EMPTY, "empty asks", "place crop"),
+    _rule(Topic.RAIN, "rain asks"),
+    _rule(Topic.WATER, "water asks crop"),
+    _rule(Topic.WATER, "water asks place"),
+    _rule(Topic.WHERE, "where crop"),
+    _rule(Topic.SAFE, "safe asks places", "where"),
+    _rule(Topic.WHAT_IN, "inside place asks"),
+    _rule(Topic.HOLDER, "whose place"),
+    _rule(Topic.WIND, "wind asks"),
+    _rule(Topic.FROST, "frost asks"),
+    _rule(Topic.WEATHER, "weather"),
+    _rule(Topic.FROST, "safe asks", "where"),
+    _rule(Topic.CROP, "crop asks"),
+    _rule(Topic.WHAT_IN, "place asks"),
+    _rule(Topic.OUT, "out"),
+    _rule(Topic.WEEK, "week"),
+    _rule(Topic.WATER, "water asks"),
+    _rule(Topic.BROKEN, "broken thing", "asks"),
+    _rule(Topic.HELP, "help"),
+    _rule(Topic.STOP, "stop short"),
+    _rule(Topic.SORRY, "sorry"),
+    _rule(Topic.THANKS, "thanks"),
+    _rule(Topic.HELLO, "hello brief"),
+)
+_STATED = {
+    Topic.DEPTH, Topic.SPACING, Topic.WHERE, Topic.WEEK, Topic.OUT, Topic.HOSE, Topic.HOLDER, Topic.WHO, Topic.WEATHER,
+    Topic.HELP, Topic.NEWS,
+}  # fmt: skip
+#: Topics that are questions, which change nothing.
+ASKED = frozenset({topic for topic, needs, _ in TOPICS if "asks" in needs} | _STATED) - {Topic.SWAP}
+_SHORT_N, _BRIEF_N = 7, 3
+_ANY_ON = date(2026, 1, 1)  # which day it is does not matter for whether days are named
+#: Nobody asks in more signs.
+_READ_N = 300
+#: Longer messages are read as they stand.
+_MENDED_N = 40
+#: Measured on the sentences in tests/understanding: below it, words that mean something else are taken for slips.
+_NEAR = 0.8
+_LEAST_N = 5
+
+
+def wanted(text: str, voice: Say, known: Known) -> Wanted | None:
+    """What a message asks for or says, None for what nothing here is about."""
+    text = text[:_READ_N]
+    words = mended(fold(text), voice, known)
+    crops, places, several, people = _named(words if words != fold(text) else text, voice, known)
+    there = _there(text, words, voice.language)
+    if _names_days(text, voice):
+        there.add("days")
+    there |= {
+        name for name, some in (("crop", crops), ("place", places), ("places", several), ("person", people)) if some
+    }
+    topic = next((topic for topic, needs, without in TOPICS if needs <= there and not without & there), None)
+    return None if topic is None else Wanted(topic, crops, places or several, people, words)
+
+
+def _names_days(text: str, voice: Say) -> bool:
+    try:
+        found = spans.coming(text, voice, _ANY_ON)
+    except Wrong:
+        return True
+    return found is not None and found.named
+
+
+def _there(text: str, words: str, language: str) -> set[str]:
+    """The concepts that a message holds, in its language and in English."""
+    there = _cues(language).meanings(words)
+    if any(mark in text for mark in "?؟？"):
+        there.add("asks")
+    if words.split(" ", 1)[0] in questions(language):
+        there.add("asks")
+    if len(words.split()) <= _SHORT_N:
+        there.add("short")
+    if len(words.split()) <= _BRIEF_N:
+        there.add("brief")
+    return there
+
+
+def _named(
+    text: str, voice: Say, known: Known
+) -> tuple[tuple[tuple[str, ...], ...], tuple[int, ...], tuple[int, ...], tuple[str, ...]]:
+    """Crops; places that are named one by one, and all that may be meant ("the pots"); people."""
+    words = vocabulary(voice.language)
+    said = with_numbers(tokens(text), words.numbers, words.minus, words.tens, words.times)
+    places = things.named(said, {place.id: place.name for place in known.places}, words, "place", known)
+    hits = things.crops(said, known) or things.declined_crop(said, known)
+    places += things.places(said, known, words)
+    if not places:
+        places = [hit for hit in things.guessed_places(said, known, words) if hit.sure]
+    people = tuple(
+        dict.fromkeys(
+            name
+            for token in said
+            if token.value is None
+            for name in known.people
+            if token.word == name or token.word == f"{name}s" or (voice.language != "en" and alike(token.word, name))
+        )
+    )
+    return (
+        tuple(hit.crops for hit in hits if hit.crops),
+        tuple(dict.fromkeys(id_ for hit in places for id_ in hit.ids if len(hit.ids) == 1)),
+        tuple(dict.fromkeys(id_ for hit in places for id_ in hit.ids)),
+        people,
+    )
+
+
+def mended(words: str, voice: Say, known: Known) -> str:
+    """Folded words with slips of the thumb put right, by the words of the phrases, the crops and the people."""
+    said = words.split()
+    if len(said) > _MENDED_N:
+        return words
+    right = _spelt(voice.language) | _spelt("en")
+    names = _names(known)
+    return " ".join(_mended(word, right, names) for word in said)
+
+
+def _mended(word: str, right: frozenset[str], names: frozenset[str]) -> str:
+    if len(word) < _LEAST_N or word in right or word in names or any(word.startswith(one) for one in _stems(right)):
+        return word
+    for known in (names, right):
+        near = process.extractOne(word, known, scorer=OSA.normalized_similarity, score_cutoff=_NEAR)
+        if near is not None and near[0][0] == word[0] and len(near[0]) >= _LEAST_N:
+            return near[0]
+    return word
+
+
+@cache
+def _stems(right: frozenset[str]) -> tuple[str, ...]:
+    return tuple(one.removesuffix("*") for one in right if one.endswith("*"))
+
+
+@cache
+def _spelt(language: str) -> frozenset[str]:
+    listed = [*concepts(language).values(), "|".join(questions(language))]
+    found = set[str]()
+    for word in " ".join(listed).replace("|", " ").split():
+        found.add(fold(word) + ("*" if word.endswith("*") and len(word) > 1 else ""))
+    return frozenset(found)
+
+
+def _names(known: Known) -> frozenset[str]:
+    names = (*(name for own in known.names.values() for name in own), *known.local)
+    return frozenset(word for name in names for word in fold(name).split()) | known.people
+
+
+def nearest(text: str, voice: Say, least: float = 45.0) -> list[Topic]:
+    """The two topics whose examples a message is most like, the likest first; fewer where none is like it."""
+    words = fold(text[:_READ_N])
+    likely: dict[Topic, float] = {}
+    for topic, example in _examples(voice):
+        score = fuzz.token_set_ratio(words, example) * 0.5 + fuzz.WRatio(words, example) * 0.5
+        likely[topic] = max(likely.get(topic, 0.0), score)
+    best = sorted(likely, key=lambda topic: -likely[topic])[:2]
+    return [topic for topic in best if likely[topic] >= least]
+
+
+def _examples(voice: Say) -> Iterable[tuple[Topic, str]]:
+    for each in dict.fromkeys((voice.language, "en")):
+        yield from _folded_examples(each)
+
+
+@cache
+def _folded_examples(language: str) -> tuple[tuple[Topic, str], ...]:
+    return tuple(
+        (topic, fold(one)) for topic, listed in examples(say(language, "UTC")).items() for one in listed.split("|")
+    )
+
+
+@cache
+def _cues(language: str) -> Cues:
+    """In the language and in English."""
+    own, english = concepts(language), concepts("en")
+    return Cues.of(own if language == "en" else {name: f"{own[name]}|{english[name]}" for name in own})

@@ -1,0 +1,165 @@
+"""What members ask for beside a question: a hand, a reminder, nothing heavy; and what goes on to the organisers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime, time, timedelta
+
+from bot.chat import rights
+from bot.chat.calendar.lines.date_words import plain, words
+from bot.chat.calendar.lines.mistakes import Wrong
+from bot.chat.calendar.lines.written_hours import find_hours
+from bot.chat.garden.everyone import tell_everyone
+from bot.chat.html import safe
+from bot.chat.language import spans
+from bot.chat.language.topics import Wanted
+from bot.chat.people import keys
+from bot.chat.request import Request
+from bot.chat.tasks import answers
+from bot.chat.warnings.announce import tell_organisers
+from bot.chat.wire.message import Button, post
+from bot.core.garden.snapshot import Role
+from bot.i18n import Say
+from bot.storage.models import Outbox
+from bot.storage.states import SendState
+from bot.storage.wire import inbox
+
+__all__ = ["ask_group", "broken", "forget", "hands", "key_given", "lifting", "remind"]
+
+_MORNING, _LATE, _FAR = time(8), timedelta(hours=12), timedelta(days=60)
+
+
+async def hands(request: Request, wanted: Wanted) -> None:
+    """For what is theirs one more person is asked; else the group may be."""
+    assert request.garden is not None
+    if await answers.is_open(request):
+        await answers.need(request)
+        return
+    text = request.say.gettext("Shall I ask everybody in the garden for you: “{words}”?", words=safe(request.text, 200))
+    keys_: list[list[Button]] = [[(request.say.gettext("Ask everybody"), f"ask:group-{request.update.update_id}")]]
+    await request.reply(text, keys_)
+
+
+async def ask_group(request: Request, number: str) -> None:
+    """Once, in the writer's own words."""
+    user, garden, member = request.update.effective_user, request.garden, request.member
+    update_id = int(number) if number.isdecimal() and len(number) < 20 else None
+    earlier = (
+        await inbox.take(request.session, update_id, user.id) if user is not None and update_id is not None else None
+    )
+    message = earlier.get("message") if earlier is not None else None
+    if garden is None or member is None or not isinstance(message, dict):
+        await rights.stale(request)
+        return
+    said = safe(str(message.get("text") or ""), 300)
+    await tell_everyone(
+        request.session,
+        garden,
+        f"wish:{request.update.update_id}",
+        lambda say: say.gettext("{name} asks: “{words}”. Can you? Please write to them here.",
+                                name=safe(member.person.name, 40), words=said),
+        request.now,
+    )  # fmt: skip
+    await request.change(request.say.gettext("Everybody has it now."))
+
+
+async def remind(request: Request, wanted: Wanted) -> None:
+    """Their own words, at the time that they name; a bare hour is the next of it."""
+    at = _moment(request)
+    user = request.update.effective_user
+    if user is None or at is None:
+        await request.reply(
+            request.say.gettext("When? Write for example: remind me tomorrow at 6 pm to bring the pots in")
+        )
+        return
+    row = await post(
+        request.session,
+        key=f"remind:{request.update.update_id}",
+        chat_id=user.id,
+        text=request.say.gettext("You asked me to remind you: “{words}”", words=safe(request.text, 200)),
+        now=request.now,
+        send_at=at,
+        expires_at=at + _LATE,
+        garden_id=request.garden.id if request.garden is not None else None,
+    )
+    when = request.say.gettext(
+        "{day}, {time}", day=request.say.near_day(request.say.local(at).date(), request.now), time=request.say.clock(at)
+    )
+    text = request.say.gettext("I remind you: {when}.", when=when)
+    keys_: list[list[Button]] = [[(request.say.gettext("Don't"), f"ask:forget-{row.id}")]] if row is not None else []
+    await request.reply(text, keys_)
+
+
+def _moment(request: Request) -> datetime | None:
+    """When somebody wants to hear of it; None where no time is named, or it is past or far off."""
+    say, local = request.say, request.say.local(request.now)
+    try:
+        days = spans.coming(request.text, say, local.date(), bare=False)
+        rest = plain(spans.without(request.text, days) if days is not None else request.text)
+        hours = find_hours(rest, days.start if days is not None else 0, words(say))
+    except Wrong:
+        return None
+    if hours is None and days is None:
+        return None
+    on = days.first_on if days is not None else local.date()
+    at = datetime.combine(on, hours[0].starts if hours is not None else _MORNING, say.zone).astimezone(UTC)
+    if at <= request.now and hours is not None and hours[0].starts.hour < 12:
+        at += timedelta(hours=12)
+    if at <= request.now and (days is None or not days.named):
+        at += timedelta(days=1)
+    return at if request.now < at < request.now + _FAR else None
+
+
+async def forget(request: Request, number: str) -> None:
+    """A reminder that has not gone out yet, to whoever asked for it."""
+    row, user = await request.session.get(Outbox, rights.whole(number) or 0), request.update.effective_user
+    own = row is not None and user is not None and row.chat_id == user.id and row.key.startswith("remind:")
+    if row is None or not own or row.state is not SendState.PENDING:
+        await rights.stale(request)
+        return
+    row.state = SendState.EXPIRED
+    await request.change(request.say.gettext("All right, I don't remind you."))
+
+
+async def lifting(request: Request, wanted: Wanted) -> None:
+    """Shown before it counts, since heavy turns go to others with it."""
+    assert request.member is not None
+    text = request.say.gettext(
+        "Shall I ask you for nothing heavy from now on, until you change it in /wishes? Heavy turns of yours go to others."
+    )
+    yes: Button = (request.say.gettext("Nothing heavy"), f"wish:{request.member.id}:kg:0")
+    await request.reply(text, [[yes, (request.say.gettext("Other wishes"), "ask:wishes")]])
+
+
+async def key_given(request: Request, wanted: Wanted) -> None:
+    """An organiser goes on with the list; from anybody else organisers hear of it, who note who has a key."""
+    assert request.garden is not None and request.member is not None
+    if request.member.role is not Role.ORGANISER:
+        await _pass_on(
+            request,
+            lambda say, name, said: say.gettext(
+                "{name} writes about a key: “{words}”. Note it in /keys.", name=name, words=said
+            ),
+            request.say.gettext("Thank you. The organisers have it, and note who has the key."),
+        )
+        return
+    await request.as_if(f"/{keys.WORD}", keys.answer)
+
+
+async def broken(request: Request, wanted: Wanted) -> None:
+    await _pass_on(
+        request,
+        lambda say, name, said: say.gettext("{name} writes that something is broken: “{words}”", name=name, words=said),
+        request.say.gettext("Thank you. The organisers have it."),
+    )
+
+
+async def _pass_on(request: Request, words_: Callable[[Say, str, str], str], thanks: str) -> None:
+    """To every organiser but the writer, in the writer's own words. words_: of a voice, their name and what they wrote."""
+    assert request.garden is not None and request.member is not None
+    name, said = safe(request.member.person.name, 40), safe(request.text, 200)
+    key = f"passed:{request.update.update_id}"
+    await tell_organisers(
+        request.session, request.garden, key, lambda say: words_(say, name, said), request.now, but=request.member.id
+    )
+    await request.reply(thanks)

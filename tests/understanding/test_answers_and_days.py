@@ -1,0 +1,53 @@
+"""Answers to a turn, and days of absences: what each means was written down by hand, the days by the calendar of 2026."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from bot.chat.language.replies import Reply, is_of_others, reply
+from bot.chat.people.away import read_days
+from bot.i18n import say
+
+ENGLISH, POLISH = say("en", "Europe/London"), say("pl", "Europe/Warsaw")
+#: A Tuesday.
+TODAY = date(2026, 5, 5)
+
+
+@pytest.mark.parametrize(("text", "meant"), [
+    ("yes but the bus may be late", Reply.YES), ("no problem", Reply.YES), ("I'll get it covered", Reply.YES),
+    ("yes if nobody else can", Reply.UNSURE), ("I can do two of the pots, not three", Reply.UNSURE),
+    ("no way, I'm in Spain till Friday", Reply.NO), ("I don't think I can", Reply.NO), ("I would but my back is bad", Reply.NO),
+    ("not done yet", Reply.LATER), ("haven't covered it yet", Reply.LATER), ("let me check", Reply.LATER),
+    ("done and dusted", Reply.DONE), ("only half done", Reply.PART), ("is it covered", None), ("can you do it?", None),
+    ("will it freeze tonight", None),
+])  # fmt: skip
+def test_an_answer_is_told_by_its_cues(text: str, meant: Reply | None) -> None:
+    assert reply(ENGLISH, text) is meant
+
+
+@pytest.mark.parametrize(("text", "meant"), [
+    ("no dobra", Reply.YES), ("nie ma sprawy", Reply.YES), ("nie dam rady", Reply.NO), ("nie", Reply.NO),
+    ("jeszcze nie zrobiłam", Reply.LATER), ("zrobione", Reply.DONE), ("dam znać później", Reply.LATER),
+])  # fmt: skip
+def test_an_answer_in_polish(text: str, meant: Reply) -> None:
+    assert reply(POLISH, text) is meant
+
+
+def test_another_persons_yes_is_not_ones_own() -> None:
+    assert is_of_others(ENGLISH, "Leila will do it", frozenset({"leila"}))
+    assert not is_of_others(ENGLISH, "Leila and I will do it", frozenset({"leila"}))
+
+
+@pytest.mark.parametrize(("text", "first", "last"), [
+    ("away Thurs and Fri", (5, 7), (5, 8)), ("not around sat or sun", (5, 9), (5, 10)),
+    ("away all of June", (6, 1), (6, 30)), ("the rest of May", (5, 5), (5, 31)),
+    ("the week after next", (5, 18), (5, 24)), ("the first week of June", (6, 1), (6, 7)),
+    ("for 2 weeks from Monday", (5, 11), (5, 24)), ("a fortnight from the 11th", (5, 11), (5, 24)),
+    ("between 10 and 14 May", (5, 10), (5, 14)), ("16-23", (5, 16), (5, 23)), ("Sat 16th to Sun 17th", (5, 16), (5, 17)),
+    ("back on the 20th", (5, 5), (5, 19)), ("from Friday evening until Monday morning", (5, 8), (5, 11)),
+    ("the weekend of the 16th", (5, 16), (5, 17)), ("from Saturday I am at my sister's for a week", (5, 9), (5, 15)),
+])  # fmt: skip
+def test_an_absence_is_read_whole(text: str, first: tuple[int, int], last: tuple[int, int]) -> None:
+    assert read_days(text, ENGLISH, TODAY) == (date(2026, *first), date(2026, *last))

@@ -1,0 +1,34 @@
+"""The sets of sentences, held to what they were read with; the counts of each: `python -m tests.understanding.play`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.understanding.play import counts, judged, learn, on_lane, read_set
+
+#: Least share that is right, and most that is taken wrongly. Of the kept sets, to which nobody tunes, as measured less
+#: two in a hundred.
+BOUNDS = {"en_tune": (0.95, 0.005), "pl_tune": (0.95, 0.005), "en_kept": (0.74, 0.06), "pl_kept": (0.71, 0.06)}
+
+
+@pytest.mark.parametrize("name", BOUNDS)
+async def test_sentences_are_taken_as_meant(name: str, tmp_path: Path) -> None:
+    least, most = BOUNDS[name]
+    async with on_lane(tmp_path) as lane:
+        await learn(lane)
+        verdicts = [await judged(lane, line) for line in read_set(name)]
+    found = counts(verdicts)["all"]
+    total = sum(found.values()) - found["not put"]
+    assert found["right"] >= least * total, found
+    assert found["wrong"] <= most * total, found
+    assert found["obeyed"] == 0
+
+
+@pytest.mark.parametrize(("name", "least"), [("en_tune", 200), ("en_kept", 200), ("pl_tune", 125), ("pl_kept", 125)])
+def test_the_sets_are_large_and_apart(name: str, least: int) -> None:
+    texts = {line["text"] for line in read_set(name)}
+    others = {line["text"] for other in BOUNDS if other != name for line in read_set(other)}
+    assert len(texts) >= least
+    assert not texts & others

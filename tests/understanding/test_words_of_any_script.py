@@ -1,0 +1,39 @@
+"""Words are not cut within a grapheme cluster (Unicode Standard Annex #29, sections 3 and 4), whatever their script.
+
+The texts are written with spaces between words, so that the segments of the annex are what stands between the spaces.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.chat.calendar.lines.line_tokens import Tokens
+from bot.chat.language.phrases import stands_in
+from bot.chat.language.tokens import tokens
+from bot.crops.find import fold
+
+TEXTS = (
+    "আমি আজ টমেটো লাগিয়েছি",  # Bengali: vowel signs, a nukta
+    "मैंने आज टमाटर लगाए",  # Devanagari: vowel signs, anusvara
+    "زرعت الجزر اليوم",  # Arabic
+    "heuais foron heddiw",  # Welsh, mutated
+    "trồng cà chua hôm nay",  # Vietnamese: two marks on one letter
+)
+
+
+@pytest.mark.parametrize("text", TEXTS)
+def test_a_word_stays_whole(text: str) -> None:
+    assert [token.raw for token in tokens(text)] == text.split()
+    assert len(Tokens(text).all) == len(text.split())
+    assert len(fold(text).split()) == len(text.split())
+
+
+def test_vowel_signs_tell_words_apart_and_accents_do_not() -> None:
+    assert fold("কি") != fold("কা")  # what; one of the case endings
+    assert fold("ŻÓŁĆ") == fold("zolc")
+    assert fold("كَتَبَ") == fold("كتب")  # vowel points are seldom written
+
+
+def test_a_phrase_that_ends_in_a_vowel_sign_is_found() -> None:
+    assert stands_in(fold("আজ জল দিয়েছি না"), "দিয়েছি")
+    assert not stands_in(fold("আজ জল দিয়েছিলাম"), "দিয়েছি")
