@@ -58,7 +58,7 @@ def rain(told: Told, days: Sequence[Day]) -> str:
     if not known:
         return say.gettext("The forecast at hand does not say how much it rains then.")
     return lines(
-        say.gettext("{day}: {mm} mm of rain.", day=say.near_day(one.on, told.now), mm=say.number(one.rain_mm or 0.0, 1))
+        say.gettext("Rain {day}: {mm} mm.", day=say.near_day(one.on, told.now), mm=say.number(one.rain_mm or 0.0, 1))
         for one in known[:_SHOWN_N]
     )
 
@@ -70,7 +70,7 @@ def wind(told: Told, days: Sequence[Day]) -> str:
         return say.gettext("The forecast at hand does not say how windy it is then.")
     return lines(
         say.gettext(
-            "{day}: gusts to {gust}.", day=say.near_day(one.on, told.now), gust=say.wind(one.gust_max_ms or 0.0)
+            "Gusts {day}: up to {gust}.", day=say.near_day(one.on, told.now), gust=say.wind(one.gust_max_ms or 0.0)
         )
         for one in known[:_SHOWN_N]
     )
