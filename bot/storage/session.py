@@ -79,7 +79,7 @@ class Database:
     @asynccontextmanager
     async def read(self) -> AsyncIterator[AsyncSession]:
         """A session that only reads, and keeps nobody from writing meanwhile."""
-        async with await self._waited_for(lambda: self._opened(reads=True), connecting=True) as session:
+        async with await self._waited_for(lambda: self._opened(reads=True), connecting=True, reads=True) as session:
             yield session
 
     @asynccontextmanager
@@ -128,7 +128,9 @@ class Database:
             raise
         return session
 
-    async def _waited_for(self, attempt: Callable[[], Awaitable[_Result]], *, connecting: bool = False) -> _Result:
+    async def _waited_for(
+        self, attempt: Callable[[], Awaitable[_Result]], *, connecting: bool = False, reads: bool = False
+    ) -> _Result:
         loop, pause_s = asyncio.get_running_loop(), FIRST_PAUSE_S
         until = loop.time() + self.patience_s
         while True:
@@ -141,7 +143,8 @@ class Database:
                 await asyncio.sleep(pause_s)
                 pause_s = min(pause_s * 2, LONGEST_PAUSE_S)
             else:
-                self._say(away=False)
+                if not reads:  # a file that is locked can still be read
+                    self._say(away=False)
                 return found
 
     def _say(self, *, away: bool, why: str = "") -> None:

@@ -154,8 +154,8 @@ async def test_one_members_sowing_done_leaves_the_neighbours_sowing_on_their_lis
 
 async def test_what_was_written_from_the_plot_need_not_be_pressed_as_done(talk: Talk) -> None:
     await plant(talk, "Bed 4", crop="tomato", count=6, stage=Stage.FLOWERING, planted_on=date(2026, 4, 20))
-    assert "Feed: Tomatoes" in (await talk.said("Owen", "/week")).text
+    assert "Feed: Tomatoes" in await every_job(talk, "Owen")
     fed = await talk.said("Owen", "fed the tomatoes in bed 4")
-    assert "Feed: Tomatoes" not in (await talk.said("Owen", "/week")).text
+    assert "Feed: Tomatoes" not in await every_job(talk, "Owen")
     await talk.press("Owen", fed, "Undo")
-    assert "Feed: Tomatoes" in (await talk.said("Owen", "/week")).text
+    assert "Feed: Tomatoes" in await every_job(talk, "Owen")
