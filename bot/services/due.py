@@ -2,8 +2,8 @@
 
 Whatever else changes, a report, an answer, a forecast, makes it due at once (`storage.revision`). Quiet hours, days, the
 morning's list, reminders of the calendar and the forecast's own hours begin on the hour; what a look rests on is reckoned
-anew each quarter of an hour at most (`services.look`). So while nothing is under way the next hour is soon enough, and
-else the next quarter; the moments in between are those below, each from the rows that it hangs on.
+anew each quarter of an hour at most (`services.look`). So while nothing is under way the next hour is soon enough, where
+the garden's hours are those of UTC, and else the next quarter; the moments in between are those below, each from the rows that it hangs on.
 """
 
 from __future__ import annotations
@@ -63,7 +63,8 @@ async def next_look(session: AsyncSession, row: Garden, look: Look, source: Sour
     tasks = await _tasks(session, row, now)
     officials = await official.in_force(session, row.id)
     under_way = active or tasks or officials or any(threat.due_at - now <= _NEAR for threat in look.threats)
-    moments = [_next(now, _QUARTER if under_way else _HOUR), *_of_forecast(look.forecast)]
+    by_quarter = under_way or _is_off_the_hour(row, now)
+    moments = [_next(now, _QUARTER if by_quarter else _HOUR), *_of_forecast(look.forecast)]
     moments += [at for threat in look.threats for at in _of_threat(threat, quiet(row))]
     moments += [at for warning in active for at in _of_warning(warning, quiet(row))]
     moments += [at for one in officials for at in (one.starts_at, one.ends_at)]
@@ -73,6 +74,11 @@ async def next_look(session: AsyncSession, row: Garden, look: Look, source: Sour
 
 def _next(now: datetime, step: timedelta) -> datetime:
     return now - (now - datetime.min.replace(tzinfo=UTC)) % step + step
+
+
+def _is_off_the_hour(row: Garden, now: datetime) -> bool:
+    """Whether an hour of the garden's clock begins within one of UTC: half-hour zones, and those of quarters."""
+    return bool((now.astimezone(row.tz).utcoffset() or timedelta()) % _HOUR)
 
 
 def _of_forecast(forecast: Forecast | None) -> Iterator[datetime]:

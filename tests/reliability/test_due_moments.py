@@ -8,6 +8,9 @@ from pathlib import Path
 import pytest
 
 from bot.demo.weather import Day
+from bot.services.due import next_look
+from bot.services.look import look
+from bot.services.weather.garden_forecast import Source
 from bot.storage.garden import gardens
 from bot.storage.models import Garden
 from bot.storage.session import Database
@@ -38,6 +41,24 @@ async def test_a_frost_and_a_gale_are_told_the_same_when_due_and_at_every_tick(t
     assert len(always) > 40
     assert due == always
     assert few < many / 1.5, "while something is under way, each quarter of an hour and at the moments in between"
+
+
+@pytest.mark.parametrize(
+    ("zone", "minutes"),
+    [("Europe/London", 60), ("Asia/Kolkata", 15), ("Australia/Adelaide", 15), ("Asia/Kathmandu", 15)],
+)
+@pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
+async def test_where_hours_begin_within_those_of_utc_no_hour_is_missed(
+    database: Database, zone: str, minutes: int
+) -> None:
+    """Quiet hours end, and reminders come, on the hour of the garden's own clock (IANA: +5:30, +9:30 or +10:30, +5:45)."""
+    at = datetime(2026, 5, 4, 6, 0, tzinfo=UTC)
+    async with database.begin() as session:
+        garden = Garden(name="Far Field", latitude=27.0, longitude=85.0, zone=zone)
+        session.add(garden)
+        await session.flush()
+        seen = await look(session, garden, Source("open-meteo"), at)
+        assert await next_look(session, garden, seen, Source("open-meteo"), at) == at + timedelta(minutes=minutes)
 
 
 @pytest.mark.parametrize("database_url", ["postgres"], indirect=True)
