@@ -3,7 +3,8 @@
 Whatever else changes, a report, an answer, a forecast, makes it due at once (`storage.revision`). Quiet hours, days, the
 morning's list, reminders of the calendar and the forecast's own hours begin on the hour; what a look rests on is reckoned
 anew each quarter of an hour at most (`services.look`). So while nothing is under way the next hour is soon enough, where
-the garden's hours are those of UTC, and else the next quarter; the moments in between are those below, each from the rows that it hangs on.
+the garden's hours are those of UTC, and else the next quarter; the moments in between are those below, each from the rows
+that it hangs on.
 """
 
 from __future__ import annotations

@@ -12,12 +12,13 @@ import pytest
 from bot.chat.weather.weather_words import age
 from bot.core.weather.forecast import Forecast
 from bot.core.weather.wind import gusts
-from bot.forecasts import open_meteo
+from bot.forecasts import open_meteo, past_nights
 from bot.forecasts.reader import Point
+from bot.forecasts.stored import Stored, to_row
 from bot.i18n import say
 from bot.services.weather import garden_forecast
 from bot.services.weather.garden_forecast import Source
-from bot.storage.models import Garden
+from bot.storage.models import Garden, Weather
 from bot.storage.session import Database
 from tests.forecasts.weather_server import Server, status
 
@@ -117,6 +118,20 @@ async def test_the_other_is_asked_every_three_hours_at_most(database: Database) 
     for hours in (0, 1, 2, 3):
         await _refreshed(database, server, NOW + timedelta(hours=hours, minutes=hours))
     assert [request.url.host for request in server.asked].count(OTHER) == 2
+
+
+async def test_an_archive_that_was_asked_weeks_ago_is_no_forecast_and_makes_none_due(database: Database) -> None:
+    """Its moment passed long ago; before the first answer of a service nobody is told that there is no forecast."""
+    asked = Stored(past_nights.NAME, Point(52.02, -1.01), retry_after_at=NOW - timedelta(days=14))
+    async with database.begin() as session:
+        session.add(Weather(garden_id=1, service=past_nights.NAME, stored=to_row(asked)))
+    async with database.begin() as session:
+        assert await garden_forecast.never_asked(session, await session.get_one(Garden, 1), SOURCE)
+    await _refreshed(database, Server({MET: met(8.0)}))
+    async with database.begin() as session:
+        garden = await session.get_one(Garden, 1)
+        assert not await garden_forecast.never_asked(session, garden, SOURCE)
+        assert garden.ask_weather_at is not None and garden.ask_weather_at > NOW
 
 
 def test_what_is_asked_for_is_gusts_alone() -> None:

@@ -78,13 +78,13 @@ async def refresh(
         if garden is not None and garden.altitude_m is None and found is not None and found.altitude_m is not None:
             garden.altitude_m = found.altitude_m  # the height of that point in the service's own map
         if garden is not None:
-            await revision.ask_weather(session, garden_id, _next_ask(states.values()))
+            await revision.ask_weather(session, garden_id, _next_ask(states.values(), now))
     return outcome.errors
 
 
-def _next_ask(states: Iterable[Stored]) -> datetime | None:
-    """When one of the services that have been asked may be asked again."""
-    return min((at for state in states if (at := state.due_at) is not None), default=None)
+def _next_ask(states: Iterable[Stored], now: datetime) -> datetime | None:
+    """When one of the services that were asked may be asked again; another's moment may have passed long ago."""
+    return min((at for state in states if (at := state.due_at) is not None and at > now), default=None)
 
 
 def _wants(asked: Stored) -> bool:
@@ -97,7 +97,9 @@ def _wants(asked: Stored) -> bool:
 
 async def never_asked(session: AsyncSession, garden: Garden, source: Source) -> bool:
     """Whether no service has been asked for this garden yet, because it has only just begun."""
-    return not source.setting.startswith("file:") and not await _stored(session, garden.id)
+    if source.setting.startswith("file:"):
+        return False
+    return not (await _stored(session, garden.id)).keys() & {*client.order(source.setting)}
 
 
 async def current(session: AsyncSession, garden: Garden, source: Source, now: datetime) -> Forecast | None:
