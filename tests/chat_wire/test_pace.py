@@ -8,7 +8,7 @@ import os
 
 import pytest
 
-from bot.chat.wire.outbox import Hooks, run
+from bot.chat.wire.outbox import Hooks, _Sender, run
 from bot.chat.wire.pace import Pace
 from tests.support.bot_api import BotApiServer, Fault, Limits
 from tests.support.cast import CALLUM, FARAH, GROUP
@@ -125,3 +125,15 @@ async def test_a_call_to_many_meets_no_refusal_and_warnings_overtake(
     assert bot_api.made(["sendMessage"])[0]["text"] == "Gale at four"
     assert bot_api.limits.refused == 0
     assert rate >= 0.85 * ALL_PER_S
+
+
+async def test_what_waits_for_its_chat_is_not_asked_for_again_and_again_meanwhile(ends: Ends, clock: Clock) -> None:
+    """Four messages to one person: the fourth waits some seconds, and so does the sender."""
+    for text in ("Good", "morning,", "dear", "Farah"):
+        await ends.say(FARAH, text)
+    sender = _Sender(ends.bot, ends.database, clock, Pace(clock=Ticks()), Hooks(ends._forbidden))
+    for _ in range(3):
+        for taken in await sender.take(4):
+            await sender.work(taken)
+    assert not await sender.take(4), "three within some seconds are let through"
+    assert sender.tick_s() >= 1.0

@@ -254,9 +254,12 @@ class Workers:
         # Whoever looked meanwhile has left this chat alone.
         return waiting.is_followed or self._looks_n != looks_n
 
-    def _free(self, chat_id: int | None = None) -> None:
+    def _free(self, chat_id: int) -> None:
         """The chat may be looked at again."""
-        self._busy.discard(chat_id or 0)
+        self._busy.discard(chat_id)
+        self._look()
+
+    def _look(self) -> None:
         if self._wake is not None:
             self._wake.set()
 
@@ -281,7 +284,7 @@ class Workers:
             values: dict[str, Any] = {"attempts": attempts + 1, "error": type(error).__name__}
             if trouble(error) is Trouble.PASSING and attempts < len(RETRY_AFTER):
                 await _set(session, number, values | {"retry_at": self.now() + RETRY_AFTER[attempts]})
-                asyncio.get_running_loop().call_later(RETRY_AFTER[attempts].total_seconds(), self._free)
+                asyncio.get_running_loop().call_later(RETRY_AFTER[attempts].total_seconds(), self._look)
                 return
             if isinstance(error, _UnreadableError):
                 values["error"] = str(error)

@@ -124,7 +124,7 @@ class _Sender:
                 await self.settle()  # each by itself, so that one that can't be settled keeps no other
             raise
         self._doubtful.clear()
-        self._forget(made)
+        del self._made[: len(made)]  # what has come meanwhile stands behind them
         return [(each, self.pace.reserve(each.row.chat_id)) for each in found]
 
     async def work(self, taken: Taken) -> bool:
@@ -146,22 +146,19 @@ class _Sender:
 
     async def settle(self) -> None:
         """Whatever became of the database meanwhile: what went out unnoted would be sent again, or be thought lost."""
-        for each in (*self._made,):
-            self._forget((each,))
-            await self.database.insist(partial(self._settled, made=(each,)))
+        while self._made:
+            await self.database.insist(partial(self._settled, made=(self._made.pop(0),)))
 
     async def _settled(self, session: AsyncSession, made: Sequence[tuple[Claim, Outcome]]) -> None:
         for claimed, outcome in made:
             await settle(session, claimed.row.id, outcome, self.now(), self.hooks)
 
-    def _forget(self, made: Sequence[tuple[Claim, Outcome]]) -> None:
-        self._made = [each for each in self._made if each not in made]
-
     def tick_s(self) -> float:
         """Until something that was put off, or a chat that is left alone, may be due."""
-        longest_s = ALONE_TICK_S if self.database.is_sqlite else TICK_S
-        due_s = (self._next_at - self.now()).total_seconds() if self._next_at is not None else longest_s
-        return max(SHORTEST_S, min([longest_s, due_s, *self.pace.cooling().values()]))
+        waits_s = [ALONE_TICK_S if self.database.is_sqlite else TICK_S, *self.pace.cooling().values()]
+        if self._next_at is not None and (due_s := (self._next_at - self.now()).total_seconds()) > 0:
+            waits_s.append(due_s)  # one that is due already waits for its chat, or for another row
+        return max(SHORTEST_S, min(waits_s))
 
 
 async def _outcome(bot: Bot, claimed: Claim) -> Outcome:
