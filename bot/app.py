@@ -232,7 +232,9 @@ class App:
             if failed := await climate_of_place.fetch(self.database, garden_id, self.source, self.now(), http):
                 _LOG.warning("past nights for garden %d: %s", garden_id, failed)
 
-        await self._for_each(await self._garden_ids(), ask_archive)
+        async with self.database.read() as session:
+            ids = await gardens.without_past_nights(session)
+        await self._for_each(ids, ask_archive)
 
     async def _for_each(self, garden_ids: Sequence[int], deed: Deed) -> None:
         """One deed for some gardens; the first failure is raised when all is done."""
@@ -323,7 +325,7 @@ class App:
             await backups.daily(self.database, self.backups, self.now())
 
     async def _garden_ids(self) -> list[int]:
-        async with self.database.begin() as session:
+        async with self.database.read() as session:
             return list(await gardens.all_ids(session))
 
     async def _tell(self, session: AsyncSession, garden: Garden, outlook: Look, events: Sequence[Event]) -> None:

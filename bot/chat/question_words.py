@@ -9,6 +9,7 @@ from bot.chat import names
 from bot.chat.html import bold, lines, safe
 from bot.chat.language.topics import Topic
 from bot.chat.warnings.told import Told
+from bot.chat.weather.weather_words import of_night
 from bot.core.garden.snapshot import Garden, Place, Stage
 from bot.core.weather.cold import Day, Night
 from bot.i18n import Say
@@ -39,17 +40,7 @@ _SHOWN_N = 8
 def frost(told: Told, nights: Sequence[Night]) -> str:
     """How cold each of these nights gets."""
     say = told.say
-    return lines(
-        say.gettext(
-            "{day}, night: air {air}, at the ground {plant} ({low} to {high}).",
-            day=say.near_day(night.evening_on, told.now),
-            air=say.celsius(night.air.mean_c),
-            plant=say.celsius(night.ground.mean_c),
-            low=say.celsius(night.ground.band(0.9)[0]),
-            high=say.celsius(night.ground.band(0.9)[1]),
-        )
-        for night in nights[:_SHOWN_N]
-    )
+    return lines(of_night(say, night, say.near_day(night.evening_on, told.now)) for night in nights[:_SHOWN_N])
 
 
 def rain(told: Told, days: Sequence[Day]) -> str:

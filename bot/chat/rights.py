@@ -2,16 +2,42 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from bot.chat.request import Request
 from bot.core.garden.snapshot import Role
 from bot.storage.models import Garden, Member
+from bot.storage.wire import inbox
 
-__all__ = ["choose", "member", "organiser", "organiser_of", "organiser_pressed", "outsider", "own", "stale", "whole"]
+__all__ = [
+    "choose",
+    "earlier",
+    "member",
+    "organiser",
+    "organiser_of",
+    "organiser_pressed",
+    "outsider",
+    "own",
+    "stale",
+    "whole",
+]
+
+#: The platform numbers updates with up to ten digits; those of a stage have more.
+_DIGITS_N = 20
 
 
 def whole(text: str) -> int | None:
     """The number that a button carries; None for anything else: PostgreSQL's whole numbers have ten digits at most."""
     return int(text) if text.isdecimal() and len(text) < 10 else None
+
+
+async def earlier(request: Request, update_id: str) -> dict[str, Any] | None:
+    """What whoever pressed wrote in the update whose number their button carries; taken once, so that a second press does
+    nothing twice.
+    """
+    user = request.update.effective_user
+    number = int(update_id) if update_id.isdecimal() and len(update_id) < _DIGITS_N else None
+    return await inbox.take(request.session, number, user.id) if user and number is not None else None
 
 
 async def choose(request: Request) -> None:

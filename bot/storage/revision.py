@@ -25,6 +25,8 @@ __all__ = ["ask_weather", "changes", "look_again", "parent", "watch"]
 _TABLES = Garden.metadata.tables
 _GARDENS, _PEOPLE, _MEMBERS = (_TABLES[one.__tablename__] for one in (Garden, Person, Member))
 _CHANGED, _COUNT, _OURS = "gardens changed", "times changed", "raises revisions"
+#: Of a statement of this module: it raises no revision.
+_UNNOTED = {_OURS: True, "synchronize_session": False}
 #: In place of numbers: a statement changed rows of whichever gardens.
 _EVERY = "every"
 
@@ -44,14 +46,13 @@ def parent(table: Table) -> Column[Any] | None:
 async def look_again(session: AsyncSession, garden_id: int, revision: int, at: datetime | None) -> None:
     """When the garden is to be looked at again, unless its records have changed since that revision; that raises none."""
     seen = update(_GARDENS).where(_GARDENS.c.id == garden_id, _GARDENS.c.revision == revision)
-    options = {_OURS: True, "synchronize_session": False}
-    await session.execute(seen.values(next_look_at=at), execution_options=options)
+    await session.execute(seen.values(next_look_at=at), execution_options=_UNNOTED)
 
 
 async def ask_weather(session: AsyncSession, garden_id: int, at: datetime | None) -> None:
     """When a weather service may be asked for the garden again; no record of the garden changes by that."""
     query = update(_GARDENS).where(_GARDENS.c.id == garden_id).values(ask_weather_at=at)
-    await session.execute(query, execution_options={_OURS: True, "synchronize_session": False})
+    await session.execute(query, execution_options=_UNNOTED)
 
 
 def changes(session: Session) -> int:
@@ -141,7 +142,7 @@ def _committing(session: Session) -> None:
     changed = session.info.get(_CHANGED)
     _forget(session)
     if changed:
-        session.execute(_raised(changed), execution_options={_OURS: True, "synchronize_session": False})
+        session.execute(_raised(changed), execution_options=_UNNOTED)
 
 
 def _forget(session: Session) -> None:

@@ -10,11 +10,8 @@ from bot.chat.request import Request
 from bot.chat.wire.message import Button
 from bot.i18n import Say
 from bot.storage.people import members
-from bot.storage.wire import inbox
 
 WORD = "garden"
-#: The platform numbers updates with up to ten digits; those of a stage have more.
-_DIGITS_N = 20
 
 
 def about(say: Say) -> str:
@@ -41,7 +38,7 @@ async def press(request: Request, rest: str) -> None:
     """ "garden id", or "garden id:update id" to do what that update asked. The choice is remembered."""
     number, _, asked = rest.partition(":")
     garden_id = rights.whole(number)
-    earlier = await _earlier(request, asked) if asked else None
+    earlier = await rights.earlier(request, asked) if asked else None
     if garden_id is None:
         await rights.stale(request)
         return
@@ -55,10 +52,3 @@ async def press(request: Request, rest: str) -> None:
     await request.change(request.say.gettext("From now on we speak of {garden}.", garden=safe(request.garden.name)))
     if earlier is not None:
         request.again = Update.de_json(earlier, request.update.get_bot())
-
-
-async def _earlier(request: Request, asked: str) -> dict[str, object] | None:
-    """What this person wrote before we asked; taken once, so that a second press does nothing twice."""
-    user = request.update.effective_user
-    number = int(asked) if asked.isdecimal() and len(asked) < _DIGITS_N else None
-    return await inbox.take(request.session, number, user.id) if user and number is not None else None

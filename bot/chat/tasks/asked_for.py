@@ -22,7 +22,6 @@ from bot.core.garden.snapshot import Role
 from bot.i18n import Say
 from bot.storage.models import Outbox
 from bot.storage.states import SendState
-from bot.storage.wire import inbox
 
 __all__ = ["ask_group", "broken", "forget", "hands", "key_given", "lifting", "remind"]
 
@@ -42,11 +41,8 @@ async def hands(request: Request, wanted: Wanted) -> None:
 
 async def ask_group(request: Request, number: str) -> None:
     """Once, in the writer's own words."""
-    user, garden, member = request.update.effective_user, request.garden, request.member
-    update_id = int(number) if number.isdecimal() and len(number) < 20 else None
-    earlier = (
-        await inbox.take(request.session, update_id, user.id) if user is not None and update_id is not None else None
-    )
+    garden, member = request.garden, request.member
+    earlier = await rights.earlier(request, number)
     message = earlier.get("message") if earlier is not None else None
     if garden is None or member is None or not isinstance(message, dict):
         await rights.stale(request)

@@ -49,7 +49,8 @@ async def weather_of(request: Request, wanted: Wanted) -> None:
     if days is None:
         await outlook.answer(request)
         return
-    seen, told = await looked(request), Told(request.say, (await looked(request)).crops, request.now)
+    seen = await looked(request)
+    told = told_of(request, seen)
     nights = [one for one in seen.nights if days[0] <= one.evening_on <= days[1]]
     by_day = [one for one in seen.days if days[0] <= one.on <= days[1]]
     if not nights and not by_day:

@@ -11,7 +11,7 @@ from bot.core.weather.forecast import Forecast
 from bot.i18n import Say
 from bot.services.warnings.events import WeatherEvent
 
-__all__ = ["CREDITS", "about", "age", "coming"]
+__all__ = ["CREDITS", "about", "age", "coming", "of_night"]
 
 #: What each service's licence asks to be said where its data are shown.
 CREDITS = {"open-meteo": "Weather data by Open-Meteo.com (CC BY 4.0)", "met-norway": "Data from MET Norway (CC BY 4.0)"}
@@ -55,13 +55,14 @@ def age(say: Say, forecast: Forecast, now: datetime) -> str:
 def coming(say: Say, nights: Sequence[Night], days: Sequence[Day], most: int = 5) -> list[str]:
     """A line a night: the air, the plants on the ground, and the strongest gust of the day before it."""
     gusts = {day.on: day.gust_max_ms for day in days}
-    return [_night(say, night, gusts.get(night.evening_on)) for night in nights[:most]]
+    return [of_night(say, night, say.day(night.evening_on), gusts.get(night.evening_on)) for night in nights[:most]]
 
 
-def _night(say: Say, night: Night, gust_ms: float | None) -> str:
+def of_night(say: Say, night: Night, day: str, gust_ms: float | None = None) -> str:
+    """How cold a night gets, in a line. day: its evening in words."""
     low_c, high_c = night.ground.band(0.9)
     words = {
-        "day": say.day(night.evening_on),
+        "day": day,
         "air": say.celsius(night.air.mean_c),
         "plant": say.celsius(night.ground.mean_c),
         "low": say.celsius(low_c),

@@ -13,7 +13,18 @@ from sqlalchemy.orm import aliased
 
 from bot.core.garden import snapshot as core
 from bot.storage import claims, revision
-from bot.storage.models import Garden, Member, NamedHelper, Person, Place, Planting, Plot, PlotHolder, Support
+from bot.storage.models import (
+    Garden,
+    Member,
+    NamedHelper,
+    NightMinimum,
+    Person,
+    Place,
+    Planting,
+    Plot,
+    PlotHolder,
+    Support,
+)
 
 __all__ = [
     "LONGEST_LOOK",
@@ -27,6 +38,7 @@ __all__ = [
     "lock",
     "of_chat",
     "snapshot",
+    "without_past_nights",
     "without_weather",
 ]
 
@@ -81,6 +93,12 @@ async def without_weather(session: AsyncSession, now: datetime) -> Sequence[int]
     """Those for which a weather service may be asked by now."""
     query = select(Garden.id).where(_by(Garden.ask_weather_at, now, LONGEST_PAUSE)).order_by(Garden.id)
     return (await session.scalars(query)).all()
+
+
+async def without_past_nights(session: AsyncSession) -> Sequence[int]:
+    """Those near which no past night is on record."""
+    known = select(NightMinimum.on).where(NightMinimum.garden_id == Garden.id)
+    return (await session.scalars(select(Garden.id).where(~known.exists()).order_by(Garden.id))).all()
 
 
 def _by(moment: Any, now: datetime, longest: timedelta) -> ColumnElement[bool]:
