@@ -198,22 +198,23 @@ def _chosen(
         found = counted(said_, words)
         corrected = found.count is not None and reply(request.say, request.text) in (Reply.NO, Reply.UNSURE, Reply.PART)
         return None, {"count": found.count, "sure": True, "believed": True} if corrected else None
+    # Taken first for every kind, so that no word of a place's name is read as a crop.
     places = things.named(said_, {place.id: place.name for place in known.places}, words, "place", known)
+
+    def place_ids(others: Sequence[int]) -> set[int]:
+        named_ = {id_ for hit in places for id_ in hit.ids}
+        partly = named_ or {id_ for hit in things.places(said_, known, words) for id_ in hit.ids}
+        return partly or _by_number(said_, others, known)
+
     if kind in (QuestionKind.PLACE, QuestionKind.HOUSE):
-        ids = {id_ for hit in places for id_ in hit.ids} or {
-            id_ for hit in things.places(said_, known, words) for id_ in hit.ids
-        }
-        ids = ids or _by_number(said_, [id_ for id_ in options if isinstance(id_, int)], known)
+        ids = place_ids([id_ for id_ in options if isinstance(id_, int)])
         listed = [n for n, one in enumerate(options) if one in ids]
         if len(listed) == 1:
             return listed[0], None
         field = "places" if kind is QuestionKind.PLACE else "into"
         return None, {field: tuple(ids)} if len(ids) == 1 else None
     if kind is QuestionKind.PLANTING:
-        ids = {id_ for hit in places for id_ in hit.ids} or {
-            id_ for hit in things.places(said_, known, words) for id_ in hit.ids
-        }
-        ids = ids or _by_number(said_, [place.id for place in known.places], known)
+        ids = place_ids([place.id for place in known.places])
         at = {one.id: one.place_id for one in plantings}
         listed = [n for n, one in enumerate(options) if one and at.get(one) in ids]
         if len(listed) == 1:
