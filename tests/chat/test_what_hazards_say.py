@@ -189,3 +189,15 @@ async def test_whoever_looks_after_a_pot_is_told_once_to_fasten_it_for_good(lane
             for text in each(lane.private(name)) if "for good" in text or "na stałe" in text]  # fmt: skip
     assert 1 <= len(told) <= 2, "those on call, once"
     assert not [one for one in await lane.warnings() if one.hazard.value == "wind"]
+
+
+async def test_whoever_asks_of_the_wind_hears_first_when_nobody_should_be_out(lane: Lane) -> None:
+    """Gusts of 35 mph (15.6 m/s) and more: common practice, no source."""
+    lane.weather([GALE])
+    await lane.look()
+    said = await lane.said("Hana", "do I have to go out in this wind?")
+    first, *rest = said.text.splitlines()
+    assert first.startswith("Not from ") and "dangerous" in first
+    assert any("54 mph" in line for line in rest)
+    lane.weather([calm()])
+    assert "dangerous" not in (await lane.said("Hana", "how windy is it")).text

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from bot.chat import names
 from bot.chat.growing import signs
 from bot.chat.html import bold, lines, safe
+from bot.chat.weather.weather_words import not_then
 from bot.core.garden.snapshot import Garden
 from bot.core.growing.water import CAN_L
 from bot.core.warnings.closed_hours import Closed
@@ -82,15 +83,7 @@ def _several(say: Say, turns: Sequence[WalkView], with_you: str) -> str | None:
 
 def _what(say: Say, given: Sequence[TaskView], rough: Sequence[Closed]) -> list[str]:
     """The work, and when nobody should be out for it."""
-    return [*chores(say, given), *(_not_then(say, one) for one in rough[:_ROUGH_N])]
-
-
-def _not_then(say: Say, rough: Closed) -> str:
-    return say.gettext(
-        "Not from {start} to {end}: wind or thunder makes it dangerous then.",
-        start=say.clock(rough.start_at),
-        end=say.clock(rough.end_at),
-    )
+    return [*chores(say, given), *(not_then(say, one) for one in rough[:_ROUGH_N])]
 
 
 def chores(say: Say, given: Sequence[TaskView]) -> list[str]:

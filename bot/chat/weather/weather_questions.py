@@ -14,6 +14,7 @@ from bot.chat.request import Request
 from bot.chat.warnings.told import Told
 from bot.chat.weather import nights as outlook
 from bot.chat.weather import weather_words
+from bot.core.warnings import closed_hours
 from bot.core.weather.timeline import Day
 from bot.services.look import Look, look
 
@@ -65,7 +66,13 @@ async def rain(request: Request, wanted: Wanted) -> None:
 
 
 async def wind(request: Request, wanted: Wanted) -> None:
-    await _by_day(request, wording.wind)
+    """Gusts, and first of all when nobody should be out today."""
+    seen = await looked(request)
+    today = request.say.local(request.now).date()
+    known = closed_hours.outdoors(seen.garden, seen.forecast) if seen.forecast is not None else ()
+    of_today = [one for one in known if one.end_at > request.now and request.say.local(one.start_at).date() <= today]
+    warned = [weather_words.not_then(request.say, one) for one in of_today]
+    await _by_day(request, lambda told, days: lines([*warned, wording.wind(told, days)]))
 
 
 async def _by_day(request: Request, worded: Callable[[Told, Sequence[Day]], str]) -> None:

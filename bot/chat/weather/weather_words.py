@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from bot.chat.html import bold, lines
+from bot.core.warnings.closed_hours import Closed
 from bot.core.weather.cold import Day, Night
 from bot.core.weather.forecast import Forecast
 from bot.i18n import Say
 from bot.services.warnings.events import WeatherEvent
 
-__all__ = ["CREDITS", "about", "age", "coming", "of_night"]
+__all__ = ["CREDITS", "about", "age", "coming", "not_then", "of_night"]
 
 #: What each service's licence asks to be said where its data are shown.
 CREDITS = {"open-meteo": "Weather data by Open-Meteo.com (CC BY 4.0)", "met-norway": "Data from MET Norway (CC BY 4.0)"}
@@ -74,4 +75,13 @@ def of_night(say: Say, night: Night, day: str, gust_ms: float | None = None) -> 
         "{day}, night: air {air}, at the ground {plant} ({low} to {high}); gusts to {gust} by day.",
         **words,
         gust=say.wind(gust_ms),
+    )
+
+
+def not_then(say: Say, rough: Closed) -> str:
+    """Hours of today in which nobody should be out."""
+    return say.gettext(
+        "Not from {start} to {end}: wind or thunder makes it dangerous then.",
+        start=say.clock(rough.start_at),
+        end=say.clock(rough.end_at),
     )
