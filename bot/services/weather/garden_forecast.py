@@ -96,8 +96,8 @@ def _wants(asked: Stored) -> bool:
 
 
 async def never_asked(session: AsyncSession, garden: Garden, source: Source) -> bool:
-    """Whether no service has been asked for this garden yet, because it has only just begun."""
-    if source.setting.startswith("file:"):
+    """Whether no service has been asked for this garden yet, because it has only just begun; who brings a forecast asks none."""
+    if source.given is not None or source.setting.startswith("file:"):
         return False
     return not (await _stored(session, garden.id)).keys() & {*client.order(source.setting)}
 
