@@ -17,7 +17,7 @@ from bot.services import journal
 from bot.services.growing import rules
 from bot.services.journal.note import Action, Note
 from bot.services.journal.outcome import Outcome
-from bot.services.look import Look, look
+from bot.services.look import Look, look, part
 from bot.services.weather import garden_forecast, readings
 from bot.storage.models import Entry
 
@@ -56,8 +56,12 @@ async def note(request: Request, asked: Waiting | None = None) -> bool:
 
 async def known_of(request: Request, outlook: Look) -> Known:
     """What a sentence may name here."""
-    thermometers = await readings.thermometers(request.session, outlook.garden.id)
-    return Known.of(request.say, outlook.garden, outlook.crops, thermometers)
+
+    async def made() -> Known:
+        thermometers = await readings.thermometers(request.session, outlook.garden.id)
+        return Known.of(request.say, outlook.garden, outlook.crops, thermometers)
+
+    return await part(outlook, f"names in {request.say.language}", made)
 
 
 async def take_back(request: Request) -> None:
