@@ -328,7 +328,7 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "notso": disputes.press,
     "oncall": on_call.press,
     "own": own_crops.press,
-    "reh": rehearse.press,
+    "played": rehearse.press,
     "so": keeping_on.so,
     "stays": keeping_on.stays,
     "still": inactivity.press,

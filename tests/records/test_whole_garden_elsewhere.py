@@ -64,7 +64,6 @@ LEFT_OUT = {
     "outbox": "messages of this bot",
     "pending_notes": "questions of this bot that wait for an answer",
     "errands": "work in hand",
-    "rehearsals": "work in hand",
     "setups": "questions of this bot that wait for an answer",
     "claim_codes": "codes for accounts of this bot",
     "code_guesses": "the same",
