@@ -121,7 +121,7 @@ def _head(sheet: Sheet, outlook: Outlook) -> float:
 
 
 def _nothing_known(sheet: Sheet, outlook: Outlook, y: float) -> float:
-    words = outlook.say.gettext("No night of the forecast is known well enough to show.")
+    words = outlook.say.gettext("I do not know any night well enough to show it.")
     return sheet.paragraph(GAP, y, words, 28, WIDTH - 2 * GAP) + GAP
 
 
@@ -223,6 +223,6 @@ def _legend(sheet: Sheet, outlook: Outlook, y: float) -> float:
         y = sheet.paragraph(start, y, words, 24, WIDTH - GAP - start) + 6
     if outlook.thresholds:
         sheet.dashes(GAP + 34, y, y + 30, sheet.look.third)
-        y = sheet.paragraph(start, y, say.gettext("colder than this harms what is named"), 24, WIDTH - GAP - start) + 6
-    words = say.gettext("Mark: most likely. Bar: nine times in ten within it.")
+        y = sheet.paragraph(start, y, say.gettext("colder than this damages these plants"), 24, WIDTH - GAP - start) + 6
+    words = say.gettext("Mark: most likely. Bar: 9 times in 10 it is in here.")
     return sheet.paragraph(GAP, y, words, 24, WIDTH - 2 * GAP, ink=sheet.look.quiet)

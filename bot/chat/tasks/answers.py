@@ -122,7 +122,7 @@ async def _by_words(
     if member is None or warning is None:
         if await distress.unclear(request):  # of somebody who is waited for, no word is lost
             return
-        await request.reply(request.say.gettext("You have nothing open that I asked you for. Thank you all the same!"))
+        await request.reply(request.say.gettext("There is nothing open that I asked you for. Thank you!"))
         return
     await deed(request, warning, member)
 

@@ -50,8 +50,8 @@ def is_whole(told: Told, views: Sequence[WarningView], member_id: int, above: Se
 def _ask(told: Told, views: Sequence[WarningView], member_id: int, what: What, short: Short | None) -> str:
     say = told.say
     first = {
-        What.REMIND: say.gettext("Still open, and you have not said yet: can you help by {time}, {day}?"),
-        What.EARLIER: say.gettext("Earlier than I said: can you help by {time}, {day}?"),
+        What.REMIND: say.gettext("You have not answered yet. Can you help by {time}, {day}?"),
+        What.EARLIER: say.gettext("It is earlier than I said. Can you help by {time}, {day}?"),
     }.get(what, say.gettext("Can you help by {time}, {day}?"))
     parts = _parts(views, lambda view: view.unanswered_by(member_id))
     minutes = sum(duty.minutes for _, mine in parts for duty in mine)
@@ -71,8 +71,8 @@ def _ask(told: Told, views: Sequence[WarningView], member_id: int, what: What, s
 def _no_matter(say: Say, short: Short | None) -> str | None:
     """Saying no is as easy as saying yes; where there is no room for it, the button says so."""
     if short is None:
-        return say.gettext("If you can't, just say so: I ask the next person, and nobody minds.")
-    return say.gettext("Can't? Just say so, and I ask others.") if short.detail else None
+        return say.gettext("If you can't, just say so. I will ask the next person, and that is fine.")
+    return say.gettext("Can't help? Just say so. I will ask others.") if short.detail else None
 
 
 def _yours(told: Told, views: Sequence[WarningView], member_id: int, short: Short | None, *, earlier: bool) -> str:
@@ -82,9 +82,9 @@ def _yours(told: Told, views: Sequence[WarningView], member_id: int, short: Shor
     if due_at <= told.now and any(view.state is not WarningState.OVER for view, _ in parts):
         first = duty_words.stay_in(say)
     elif earlier:
-        first = say.gettext("Earlier than I said: please be done by {time}, {day}.", **_by(told, due_at))
+        first = say.gettext("It is earlier than I said. Please finish by {time}, {day}.", **_by(told, due_at))
     else:
-        first = say.gettext("Yours, by {time}, {day}:", **_by(told, due_at))
+        first = say.gettext("Your job, by {time}, {day}:", **_by(told, due_at))
     return lines([
         bold(first),
         *_body(told, parts, short),

@@ -18,7 +18,7 @@ WORD = "turns"
 
 
 def about(say: Say) -> str:
-    return say.gettext("what you have been asked for")
+    return say.gettext("see the jobs I asked you for")
 
 
 async def answer(request: Request) -> None:
@@ -35,7 +35,7 @@ async def show(request: Request, lead: str | None) -> None:
     theirs = await daily.mine(request, garden, member, None if pairs else lead)
     helped = await helpers.turns(request, member)
     if not pairs and not theirs and not helped:
-        await request.reply(say.gettext("You have nothing open. Thank you for being there."))
+        await request.reply(say.gettext("You have no open jobs. Thank you for being there!"))
     if not pairs:
         return
     outlook = await look(request.session, garden, request.source, request.now)

@@ -68,7 +68,7 @@ async def _script(session: AsyncSession, row: Rehearsal, source: Source, now: da
     if row.attempts > rehearsing.ATTEMPTS:
         row.finished_at = now
         say = voice(garden, member.person.language)
-        text = say.gettext("The rehearsal was lost on my side, I am sorry. Nobody was disturbed. Send /rehearse again.")
+        text = say.gettext("Sorry, I lost the rehearsal. Nobody else got a message. Please send /rehearse again.")
         await _post(session, row, member, text, (), now)
         return None
     rows = await rehearsing.copy_of(session, garden.id)
@@ -122,5 +122,5 @@ def buttons(say: Say, row: Rehearsal, page: int) -> list[list[Button]]:
         turn.append((say.gettext("Next"), f"reh:{row.id}:{page + 1}"))
     if page + 1 < total or total < 2:
         return [turn] if turn else []
-    again = say.gettext("Play it with nobody answering") if row.answering else say.gettext("Play it with answers")
+    again = say.gettext("Play with no answers") if row.answering else say.gettext("Play with answers")
     return [turn, [(again, f"reh:{row.id}:{'mute' if row.answering else 'talk'}")]]
