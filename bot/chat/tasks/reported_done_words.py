@@ -36,9 +36,9 @@ def question(told: Told, shown: WarningView, may: Reportable, name: str | None) 
         *duty_words.listing(say, told.crops, others, asked=False),
         say.gettext("I will note nothing until you tap."),
     ])  # fmt: skip
-    own: list[Button] = [(say.gettext("My jobs are done"), f"done:{shown.id}:mine")] if mine else []
+    own: list[Button] = [(say.gettext("My jobs"), f"done:{shown.id}:mine")] if mine else []
     return text, [
-        [*own, (say.gettext("All jobs are done"), f"done:{shown.id}:all")],
+        [*own, (say.gettext("All jobs"), f"done:{shown.id}:all")],
         [(say.gettext("Let me choose jobs"), f"done:{shown.id}:which")],
     ]
 
@@ -88,9 +88,7 @@ def taken(told: Told, shown: WarningView, given: Answer, whose: str) -> tuple[st
     )
     rows: Rows = []
     if shared:
-        rows = [
-            [(say.gettext("All of it is done"), f"{whose}whole"), (say.gettext("Only my part is done"), f"{whose}part")]
-        ]
+        rows = [[(say.gettext("All of this job"), f"{whose}whole"), (say.gettext("Only my part"), f"{whose}part")]]
     return text, [*rows, *_undo(say, shown, given)]
 
 
