@@ -175,8 +175,8 @@ def why(say: Say, warning: Warning) -> str:
     return lines([
         bold(say.gettext("Cancel: {warning}?", warning=_name(say, warning))),
         say.gettext(
-            "Write the reason in one line. I will cancel it and tell the group and everyone who said yes. I "
-            "will not send it again by myself, even if the forecast changes."
+            "Write the reason in one line, or tap. I will tell the group and everyone who said yes. I will not send "
+            "this warning again by myself, whatever the forecast says."
         ),
     ])  # fmt: skip
 
@@ -184,7 +184,7 @@ def why(say: Say, warning: Warning) -> str:
 def reasons(say: Say, warning_id: int) -> list[list[Button]]:
     return [
         [
-            (say.gettext("Cancel, no reason"), f"off:{warning_id}:go"),
+            (say.gettext("Cancel the warning"), f"off:{warning_id}:go"),
             (say.gettext("Keep the warning"), f"off:{warning_id}:keep"),
         ]
     ]
