@@ -36,7 +36,7 @@ async def test_a_no_after_a_yes_frees_the_duty_and_the_next_person_is_asked_at_t
     assert "Leila does it" in lane.standing().text
     said = await lane.press("Leila", lane.private("Leila")[-1], "I can't after all")
     assert "I ask the next person" in texts(said)
-    assert "1 person wanted" in lane.standing().text and "Leila" not in lane.standing().text
+    assert "1 person needed" in lane.standing().text and "Leila" not in lane.standing().text
     await lane.look()
     (first, passed), (second, asked) = await on_bed_5(lane)
     assert (first, passed, asked) == ("Leila", "passed", "asked") and second != "Leila"
@@ -202,10 +202,10 @@ async def test_whoever_needs_a_hand_gets_one_more_person_once_and_the_group_is_a
         one for one in await lane.press("Leila", lane.standing(), "I'll do it") if one.chat_id == lane.user("Leila")
     ]
     said = await lane.press("Leila", thanks, "One more person")
-    assert "Leila asks for one more person by" in texts(lane.group())
+    assert "Leila needs one more person by" in texts(lane.group())
     assert "I look for one more person for you" in texts(said)
     said = await lane.press("Leila", thanks, "One more person")
-    assert "I have that already, thank you." in texts(said)
+    assert "I already have your answer, thank you." in texts(said)
     await lane.write("Leila", "I need a hand")
     assert texts(lane.group()).count("asks for one more person") == 1
     leila = await lane.member("Leila")

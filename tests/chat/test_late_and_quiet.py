@@ -29,8 +29,8 @@ async def test_a_cold_night_found_at_five_in_the_afternoon_is_called_at_once(lan
     lane.weather([calm(), COLD])
     said = await lane.look()
     group = next(message for message in said if message.chat_id == lane.group_id)
-    assert "Please be done by 20:36 (today)" in group.text
-    assert "I shall ask people by name the day before" not in texts(said), "no heads-up any more"
+    assert "We need this done by 20:36 (today)" in group.text
+    assert "I will ask people by name the day before" not in texts(said), "no heads-up any more"
     assert len(asks([m for m in said if m.chat_id != lane.group_id])) >= 5
 
 
@@ -42,7 +42,7 @@ async def test_the_late_call_is_followed_by_every_other_step_before_dusk(lane: L
     assert "Can you help" in private[0].text
     assert "Still open" in private[1].text
     assert private[1].at - private[0].at >= timedelta(minutes=45), "time to answer"
-    assert "Hands still needed by 20:36" in texts(lane.group())
+    assert "We still need help by 20:36" in texts(lane.group())
 
 
 async def test_a_cold_night_found_after_sunset_sends_nobody_out(lane: Lane) -> None:

@@ -66,12 +66,12 @@ async def test_the_weight_stands_in_every_list_that_asks_for_hands(lane: Lane) -
     await heavy(lane)
     assert "two to a heavy pot" in lane.standing().text
     group = await lane.whole()
-    assert "About 40 kg: two people with a trolley, no further than 20 m at a stretch." in group
+    assert "About 40 kg: two people with a trolley. Rest after 20 m at most." in group
     assert "Without one, cover it where it stands." in group
     assert "About 60 kg: two people with a trolley" in group
     assert "About 18 kg: 3 people together." in group and "About 13 kg: 2 people together." in group
     (covered,) = [line for line in group.splitlines() if "Cover: Pot 4" in line]
-    assert "Too heavy to bring in, so it stays where it stands." in covered
+    assert "Too heavy to bring in, so it stays where it is." in covered
     carrier = min((await on(lane, TaskKind.BRING_IN))["Pot 2"])
     assert "About 60 kg" in lane.private(carrier)[-1].text
     assert "About 60 kg" in texts(await lane.write(carrier, "/turns"))
@@ -229,7 +229,7 @@ async def test_hands_beyond_three_do_not_stop_the_watch(lane: Lane) -> None:
     await lane.look()
     people = [duty.people for duty, _ in await lane.duties() if duty.kind is TaskKind.BRING_IN]
     assert max(people) == 4
-    assert "About 18 kg each: 4 people to each." in lane.standing().text
+    assert "About 18 kg each: 4 people for each one." in lane.standing().text
 
 
 async def test_the_sheet_at_the_gate_says_the_weight(lane: Lane) -> None:

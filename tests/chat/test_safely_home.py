@@ -18,8 +18,8 @@ async def yes_from(lane: Lane, name: str) -> None:
 async def done(lane: Lane, name: str) -> None:
     """They write that it is done, the whole of it where several were wanted."""
     (answer,) = await lane.write(name, "done")
-    if "The whole of it" in keys(answer):
-        await lane.press(name, answer, "The whole of it")
+    if "All of this job" in keys(answer):
+        await lane.press(name, answer, "All of this job")
 
 
 def asked(said: Sequence[Message]) -> list[Message]:
@@ -83,9 +83,7 @@ async def test_whoever_needs_help_is_rung_by_an_organiser(lane: Lane) -> None:
     await yes_from(lane, "Owen")
     (question,) = asked(await lane.until(5, "21:15", every_min=15))
     said = await lane.press("Owen", question, "I need help")
-    assert "Owen asks for help just now." in texts(said) and "call 112 or your local emergency number first" in texts(
-        said
-    )
+    assert "Owen needs help now." in texts(said) and "call 112 or your local emergency number first" in texts(said)
     assert "asks for help" not in texts(await lane.press("Owen", question, "I need help")), "organisers hear it once"
 
 

@@ -44,7 +44,7 @@ async def test_what_is_at_risk_by_when_who_and_the_cautions_stand_in_the_call(la
     await lane.until(4, "14:00")
     call = lane.standing()
     assert rows(call) <= 12
-    for words in ("Tonight:", "Please be done by", "Cover:", "Bring in:", "?", "25 kg", "carbon monoxide"):
+    for words in ("Tonight:", "We need this done by", "Cover:", "Bring in:", "?", "25 kg", "carbon monoxide"):
         assert words in call.text, words
     assert {"Show all", "I'll do it", "I can't", "Done", "Why"} <= set(keys(call))
 
@@ -117,8 +117,8 @@ async def test_an_old_button_does_what_its_message_showed_or_says_that_it_is_ove
     lane.weather([calm(), COLD])
     said = await lane.until(4, "14:00")
     old = next(one for one in asks(lane, said, "Leila"))
-    (question,) = [one for one in await lane.press("Marcus", lane.standing(), "Done") if "Everything" in keys(one)]
-    await lane.press("Marcus", question, "Everything")
+    (question,) = [one for one in await lane.press("Marcus", lane.standing(), "Done") if "All jobs" in keys(one)]
+    await lane.press("Marcus", question, "All jobs")
     assert all(duty.state.value == "done" for duty, _ in await lane.duties())
     before = [(duty.id, one.member_id) for duty, all_ in await lane.duties() for one in all_]
     answer = texts(await lane.press("Leila", old, "I'll do it"))

@@ -85,7 +85,7 @@ async def test_two_windy_days_are_one_warning_and_one_call(lane: Lane) -> None:
     await lane.until(7, "12:00", every_min=240)
     (warning,) = [one for one in await lane.warnings() if one.hazard.value == "wind"]
     assert warning.state is WarningState.OVER
-    calls = [text for text in each(lane.group()) if "gusts of about" in text and "Please be done by" in text]
+    calls = [text for text in each(lane.group()) if "gusts of about" in text and "We need this done by" in text]
     assert len(calls) == 1
 
 
@@ -165,7 +165,7 @@ async def test_frost_and_gale_in_one_day_say_which_hours_are_safe(lane: Lane) ->
     await planted(lane, "french-bean", "Bed 1", Stage.GROWING)
     lane.weather([calm(), STORM, (-3.0, 10.0, 5.0, 1.0, 4.0, 0.0)])
     await lane.until(5, "08:00", every_min=120)
-    cold = [text for text in each(lane.group()) if "at the plants" in text and "Please be done by" in text]
+    cold = [text for text in each(lane.group()) if "at the plants" in text and "We need this done by" in text]
     assert cold and all("Go out only in these hours" in text for text in cold)
 
 

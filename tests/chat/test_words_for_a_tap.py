@@ -80,7 +80,7 @@ async def test_a_number_that_no_button_bears_is_taken(lane: Lane, name: str, rep
 
 async def test_a_preview_is_settled_by_a_word(lane: Lane) -> None:
     await lane.said("Miriam", "/warn cold tonight")
-    assert "nothing is called" in (await lane.said("Miriam", "no")).text
+    assert "will not send a warning" in (await lane.said("Miriam", "no")).text
     await lane.write("Miriam", "/places frame by the wall")
     await lane.write("Miriam", "yes")
     assert "Frame by the wall" in await _places(lane)

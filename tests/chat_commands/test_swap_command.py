@@ -64,18 +64,18 @@ async def test_asked_by_name_and_agreed_the_turn_moves_once(talk: Talk, database
     await _asked(talk, database, "Owen")
     heard = await talk.write("Owen", "/swap tobias")
     assert [message.text for message in heard if message.chat_id == talk.id("Owen")] == [
-        "I ask Tobias. Until they say yes, it stays yours."
+        "I will ask Tobias. It stays your turn until they say yes."
     ]
     assert "Owen asks: can you take this over" in talk.said_to("Tobias")[-1]
     assert await _states(talk, database) == {"Owen": AskState.ASKED}
     message = talk.under("Tobias", "I'll do it")
     await talk.press_under("Tobias", message, "I'll do it")
     assert await _states(talk, database) == {"Owen": AskState.PASSED, "Tobias": AskState.ACCEPTED}
-    assert talk.said_to("Tobias")[-1].startswith("Thank you! You do it instead of Owen.\nYours, by ")
-    assert talk.said_to("Owen")[-1] == "Tobias does it instead of you. Thank you for asking."
+    assert talk.said_to("Tobias")[-1].startswith("Thank you! You will do it instead of Owen.\nYour job, by ")
+    assert talk.said_to("Owen")[-1] == "Tobias will do it instead of you. Thank you for asking."
     with talk.silent("Owen"):
         await talk.press_under("Tobias", message, "I'll do it")
-    assert talk.said_to("Tobias")[-1] == "I have that already, thank you."
+    assert talk.said_to("Tobias")[-1] == "I already have your answer, thank you."
     async with database.begin() as session:
         assert [duty.state for duty in await session.scalars(select(Task))] == [TaskState.ACCEPTED]
 
@@ -112,7 +112,7 @@ async def test_asked_twice_nobody_is_pestered(talk: Talk, database: Database) ->
 @pytest.mark.parametrize(
     ("whom", "place", "task", "said"),
     [
-        ("Owen", "Bed 4", TaskKind.COVER, "That turn is yours already."),
+        ("Owen", "Bed 4", TaskKind.COVER, "That is already your turn."),
         ("Robin", "Bed 4", TaskKind.COVER, "Only adults take turns."),
         ("Marcus", "Pot 1", TaskKind.BRING_IN, "That would be too heavy."),  # 20 kg at the waist are 16 kg at the knee
         (
@@ -145,7 +145,7 @@ async def test_two_share_a_load_that_one_of_them_could_not_lift(talk: Talk, data
 async def test_a_partner_on_the_same_duty_cannot_do_both_parts(talk: Talk, database: Database) -> None:
     await _asked(talk, database, "Owen", "Tobias", people=2)
     (answer,) = await talk.write("Owen", "/swap Tobias")
-    assert answer.text == "They are on it too, and one of you would be missing."
+    assert answer.text == "They do this job too, so one of you would be missing."
 
 
 async def test_a_partner_s_key_opens_the_door_for_both(talk: Talk, database: Database) -> None:
@@ -171,7 +171,7 @@ async def test_a_giver_who_then_says_yes_keeps_it(talk: Talk, database: Database
     talk.stage.clock.at += timedelta(minutes=5)
     await talk.write("Owen", "yes")
     await talk.press("Tobias", "I'll do it")
-    assert talk.said_to("Tobias")[-1] == "Owen has said yes after all, so nothing changes. Thank you!"
+    assert talk.said_to("Tobias")[-1] == "Owen will do it after all, so nothing changes. Thank you!"
     assert await _states(talk, database) == {"Owen": AskState.ACCEPTED}
 
 
@@ -200,14 +200,14 @@ async def test_another_garden_s_member_is_not_known_here(talk: Talk, database: D
     warning_id = await _asked(talk, database, "Owen")
     with talk.silent("Ivo"):
         (listed,) = await talk.write("Owen", "/swap Ivo")
-        assert listed.text.startswith("I know nobody here called Ivo.")
+        assert listed.text.startswith("I do not know anybody here called Ivo.")
         assert "Tobias" in labels(listed) and "Ivo" not in labels(listed) and "Robin" not in labels(listed)
         await talk.forge("Owen", f"swap:{warning_id}:ask:{await _id(talk, database, 'Ivo')}")
 
 
 async def test_with_nothing_open_there_is_nothing_to_swap(talk: Talk) -> None:
     (answer,) = await talk.write("Owen", "/swap Tobias")
-    assert answer.text == "You have nothing open that could be swapped."
+    assert answer.text == "You have no turn that somebody else could take."
 
 
 async def test_a_blocked_bot_cannot_ask(talk: Talk, database: Database) -> None:
@@ -215,4 +215,4 @@ async def test_a_blocked_bot_cannot_ask(talk: Talk, database: Database) -> None:
     talk.stage.api.block(talk.id("Tobias"))
     await talk.stage.settle()
     (answer,) = await talk.write("Owen", "/swap Tobias")
-    assert answer.text == "I can't write to Tobias. Please name somebody else."
+    assert answer.text == "I can't write to Tobias. Please choose somebody else."

@@ -96,7 +96,7 @@ def test_a_night_that_is_not_known_is_said_to_be_unknown() -> None:
 def test_a_forecast_without_a_known_night_says_so() -> None:
     nothing = outlook(ground_c=[None, None])
     assert_readable(*draw_outlook.paint(nothing))
-    assert caption(nothing) == "Teasel Lane: no night of the forecast is known well enough to show."
+    assert caption(nothing) == "Teasel Lane: I do not know any night well enough to show it."
 
 
 def test_no_more_than_ten_nights_are_shown() -> None:
@@ -114,7 +114,7 @@ def test_thresholds_that_are_the_same_share_a_line_and_the_coldest_are_kept() ->
 
 def test_the_caption_says_the_coldest_night_the_gust_and_how_many_nights_fall_below() -> None:
     said = caption(outlook())
-    assert "Coldest is the night of Thu 7 May: at the ground most likely −3 °C" in said
+    assert "The coldest night is Thu 7 May. At the ground most likely −3 °C" in said
     assert "Strongest gust: 38 mph" in said  # 17 m/s / 0.44704
     assert "2 nights are likely to be too cold in the open for potato shoots (−1 °C)." in said
 
