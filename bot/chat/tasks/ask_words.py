@@ -122,7 +122,10 @@ def _body(told: Told, parts: Sequence[Part], short: Short | None) -> Iterator[st
 
 
 def _cautions(told: Told, parts: Sequence[Part], short: Short | None) -> list[str]:
-    found = [duty_words.caution(told.say, view.hazard, mine, short=short is not None) for view, mine in parts]
+    found = [
+        duty_words.caution(told.say, view.hazard, mine, short=short is not None, warned=told.warned)
+        for view, mine in parts
+    ]
     found += [duty_words.no_fire(told.say, view.hazard, mine, short=True) for view, mine in parts]
     return list(dict.fromkeys(one for one in found if one is not None))
 

@@ -13,7 +13,7 @@ from bot.chat.warnings import brief
 from bot.chat.warnings.told import Told
 from bot.core.garden.snapshot import PlaceKind
 from bot.core.growing.crop import Crop
-from bot.core.people.lifting import HANDLED, HIGHER_KG, Zone
+from bot.core.people.lifting import HANDLED, HIGHER_KG, Zone, load_kg
 from bot.core.tasks.rota import Short, Shortage, Why
 from bot.core.warnings.fastening import Loose
 from bot.core.warnings.hazards import AFTERWARDS, Hazard, TaskKind
@@ -26,7 +26,7 @@ from bot.storage.states import AskState, TaskState
 from bot.storage.tasks import tasks
 
 __all__ = [
-    "caution", "fasten", "hands", "listing", "no_fire", "people", "picking", "released", "reply",
+    "caution", "fasten", "hands", "lifting", "listing", "no_fire", "people", "picking", "released", "reply",
     "safe_hours", "shortages", "stay_in", "why_me", "with_you",
 ]  # fmt: skip
 
@@ -155,23 +155,35 @@ def safe_hours(say: Say, view: WarningView, now: datetime) -> str | None:
     )
 
 
-def caution(say: Say, hazard: Hazard, duties: Iterable[TaskView], *, short: bool = False) -> str | None:
-    """The usual caution for what these duties ask of people."""
+def caution(
+    say: Say, hazard: Hazard, duties: Sequence[TaskView], *, short: bool = False, warned: bool = False
+) -> str | None:
+    """The usual caution for what these duties ask of people. warned: on lifting, this week; before what is heavy, again."""
     tasks = {duty.kind for duty in duties}
     if hazard is Hazard.WIND and tasks - frozenset(AFTERWARDS.values()):
         return say.gettext("Go only while it is still calm. Stay away from trees and glass. No ladders.")
-    if tasks & HANDLED and short:
-        return say.gettext(
-            "Lift only what feels safe. Heavy pot? Two people. Never more than {kg} kg alone.",
-            kg=say.number(HIGHER_KG[Zone.WAIST][0]),
-        )
-    if tasks & HANDLED:
-        return say.gettext(
-            "Lift only what feels safe, with a straight back. Heavy pot? Lift with two people. Never more "
-            "than {kg} kg alone.",
-            kg=say.number(HIGHER_KG[Zone.WAIST][0]),
-        )
-    return None
+    if not tasks & HANDLED or (warned and not any(_heavy(duty) for duty in duties)):
+        return None
+    return lifting(say, short=short)
+
+
+def lifting(say: Say, *, short: bool) -> str:
+    """How to lift, in a sentence or two."""
+    words = {"kg": say.number(HIGHER_KG[Zone.WAIST][0])}
+    if short:
+        return say.gettext("Lift only what feels safe. Heavy pot? Two people. Never more than {kg} kg alone.", **words)
+    return say.gettext(
+        "Lift only what feels safe, with a straight back. Heavy pot? Lift with two people. Never more than {kg} kg alone.",
+        **words,
+    )
+
+
+def _heavy(duty: TaskView) -> bool:
+    """Whether it is, or may be, more than one person should lift: what is not weighed counts as heavy."""
+    if duty.kind not in HANDLED or duty.place.kind is not PlaceKind.CONTAINER:
+        return False
+    kg = load_kg(duty.place)
+    return kg is None or kg > HIGHER_KG[Zone.WAIST][0] or duty.people > 1
 
 
 def no_fire(say: Say, hazard: Hazard, duties: Iterable[TaskView], *, short: bool = False) -> str | None:
@@ -294,15 +306,25 @@ def reply(say: Say, given: Reply) -> str:
     }[given]
 
 
-def shortages(say: Say, rules: Mapping[str, Crop], view: WarningView, short: Sequence[Shortage]) -> str:
-    """To organisers: what nobody can be found for, and what is missing."""
-    by_id = {duty.id: duty for duty in view.duties}
+def shortages(told: Told, view: WarningView, short: Sequence[Shortage]) -> str:
+    """To organisers: what nobody can be found for, and what is missing; in short where a phone would not show it at once."""
+    return brief.fitting(lambda form: _shortages(told, view, short, form))
+
+
+def _shortages(told: Told, view: WarningView, short: Sequence[Shortage], form: brief.Short | None) -> str:
+    say, by_id = told.say, {duty.id: duty for duty in view.duties}
     due = {"time": say.clock(view.due_at), "day": say.day(say.local(view.due_at).date())}
-    parts = [bold(say.gettext("I can't find enough people by {time} on {day}:", **due))]
+    by_missing: dict[str, list[TaskView]] = {}
     for each in short:
         if each.task_id in by_id:
-            parts += listing(say, rules, [by_id[each.task_id]], asked=False)
-            parts.append(_missing(say, each))
+            by_missing.setdefault(_missing(say, each), []).append(by_id[each.task_id])
+    parts = [bold(say.gettext("I can't find enough people by {time} on {day}:", **due))]
+    for missing, duties in by_missing.items():
+        if form is None:
+            parts += listing(say, told.crops, duties, asked=False)
+        else:
+            parts += brief.listing(say, duties, form, asked=False)
+        parts.append(missing)
     parts.append(say.gettext("If time gets short, I will ask the whole group. Can you ask around?"))
     return lines(dict.fromkeys(parts))
 

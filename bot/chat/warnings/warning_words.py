@@ -13,6 +13,7 @@ from bot.chat.warnings.brief import Short
 from bot.chat.warnings.headlines import band, day, headline
 from bot.chat.warnings.told import Told
 from bot.core.warnings.hazards import AFTERWARDS, Hazard
+from bot.i18n import Say
 from bot.services.warnings.events import What
 from bot.services.warnings.views import TaskView, WarningView
 from bot.storage.states import AskState, TaskState, WarningState
@@ -80,9 +81,9 @@ def opening(told: Told, what: What, view: WarningView, member_id: int) -> list[s
     say = told.say
     if what is What.AFTER:
         return _after_for(told, view, member_id, brief.SHORTEST)
+    worse = bold(say.gettext("It is worse than I said before.")) if what is What.WORSE else None
     return [
-        bold(headline(told, view)),
-        say.gettext("It is worse than I said before.") if what is What.WORSE else None,
+        " ".join(one for one in (worse, bold(headline(told, view))) if one is not None),
         say.gettext("This warning comes from an organiser.") if view.by_hand else None,
         _official(told, view, *view.severe) if view.severe is not None else None,
     ]
@@ -214,26 +215,56 @@ def _call(told: Told, view: WarningView, short: Short | None) -> list[str | None
     """The standing message: what is open, who does it, what is done."""
     say, more = told.say, short is None or short.extras
     deadline = say.gettext("We need this done by {time} ({day}).", **_due(told, view)) if view.open_duties else None
-    settled = None if view.open_duties or not view.duties else say.gettext("Everything is done. Thank you!")
     return [
-        bold(headline(told, view, short=short is not None)),
+        " ".join([bold(headline(told, view, short=short is not None)), *_news(told, view)]),
         deadline,
-        settled,
         duty_words.safe_hours(say, view, told.now) if view.open_duties else None,
         *_listing(told, view.duties, short, asked=True),
         *(duty_words.picking(say, told.crops, view.open_duties) if more else ()),
         _stay(told, view) if more else None,
         *(_lost(told, view) if more and view.announced_at is None else ()),
-        duty_words.caution(say, view.hazard, view.open_duties, short=short is not None),
+        duty_words.caution(say, view.hazard, view.open_duties, short=short is not None, warned=told.warned),
         duty_words.no_fire(say, view.hazard, view.open_duties, short=short is not None),
     ]
+
+
+def _news(told: Told, view: WarningView) -> list[str]:
+    """How it stands, and what changed last: on the first line, since no phone rings for a change."""
+    say = told.say
+    if not view.duties:
+        return []
+    if not view.open_duties:
+        return [say.gettext("Everything is done. Thank you!")]
+    last = _last(say, view)
+    if last is None:
+        return []
+    wanting = sum(duty.wanting > 0 for duty in view.duties)
+    if wanting:
+        return [last, say.ngettext("{n} job still needs a yes.", "{n} jobs still need a yes.", wanting)]
+    return [last, say.gettext("Every job has somebody.")]
+
+
+def _last(say: Say, view: WarningView) -> str | None:
+    """The newest yes or Done."""
+    said = [
+        (each.answered_at, say.gettext("New: {name} said yes.", name=safe(each.name, 40)))
+        for duty in view.open_duties
+        for each in duty.with_state(AskState.ACCEPTED)
+        if each.answered_at is not None
+    ]
+    said += [
+        (duty.done_at, say.gettext("New: {place} is done.", place=safe(duty.place.name, 40)))
+        for duty in view.duties
+        if duty.state is TaskState.DONE and duty.done_at is not None
+    ]
+    return max(said)[1] if said else None
 
 
 def _worse(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     """Spoken anew, in the form of the step it is at."""
     body = _heads_up if view.state is WarningState.ANNOUNCED else _call
     headed, *rest = body(told, view, short)
-    return [headed, told.say.gettext("It is worse than I said before."), *rest]
+    return [" ".join([bold(told.say.gettext("It is worse than I said before.")), headed or ""]), *rest]
 
 
 def _open_call(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
@@ -338,7 +369,9 @@ def _after(told: Told, view: WarningView, short: Short | None) -> list[str | Non
         *what_is_on_words.kept(say, told.crops, view.kept, short=short is not None),
         say.gettext("Now please:") if waiting else None,
         *_listing(told, undo, short, asked=True),
-        duty_words.caution(say, view.hazard, [one for one in undo if one in view.open_duties], short=True),
+        duty_words.caution(
+            say, view.hazard, [one for one in undo if one in view.open_duties], short=True, warned=told.warned
+        ),
         _how_cold(told, view),
         _harm(told, view) if short is None or short.bullets > 3 else None,
     ]
