@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bot.core.weather.odds import Estimate
@@ -93,8 +94,10 @@ class _Scale:
     def x(self, value_c: float) -> float:
         return _LEFT + _LENGTH * (value_c - self.low_c) / (self.high_c - self.low_c)
 
-    def ticks(self) -> range:
-        return range(math.ceil(self.low_c / self.step_c) * self.step_c, self.high_c + 1, self.step_c)
+    def ticks(self) -> Sequence[int]:
+        """The figures on it; both ends where no two round ones have room, since one alone is no axis."""
+        round_c = range(math.ceil(self.low_c / self.step_c) * self.step_c, self.high_c + 1, self.step_c)
+        return round_c if len(round_c) > 1 else (self.low_c, self.high_c)
 
 
 def _scale(sheet: Sheet, outlook: Outlook, rows: tuple[Row, ...], shown: tuple[Threshold, ...]) -> _Scale:
@@ -169,7 +172,7 @@ def _name(sheet: Sheet, name: _Name) -> None:
 
 
 def _lines(sheet: Sheet, scale: _Scale, names: list[_Name], chart: float, bottom: float) -> None:
-    for value_c in scale.ticks():
+    for value_c in sorted({0, *scale.ticks()}):
         x, is_zero = scale.x(value_c), value_c == 0
         sheet.line(x, chart, x, bottom, sheet.look.rule if is_zero else sheet.look.grid, 4 if is_zero else 2)
     for name in names:

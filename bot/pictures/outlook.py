@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 
 from bot.core.weather.cold import Day, Night
 from bot.i18n import Say
-from bot.pictures.captions import MOST_CAPTION
+from bot.pictures.captions import has_room
 
 __all__ = ["MOST_NIGHTS", "MOST_THRESHOLDS", "Outlook", "Row", "Threshold", "caption"]
 
@@ -83,7 +83,7 @@ def caption(outlook: Outlook) -> str:
         borne.setdefault(sum(night.ground.mean_c < one.threshold_c for night in known), []).append(thing)
     for count_n, things in sorted(borne.items(), key=lambda pair: (pair[0] == 0, pair[0])):
         longer = f"{said} {_borne(say, count_n, things)}"
-        said = longer if len(longer) <= MOST_CAPTION else said
+        said = longer if has_room(longer) else said
     return said
 
 

@@ -26,7 +26,7 @@ async def test_a_frost_found_three_hours_before_dusk_is_called_by_name_then_open
     (asked,) = [one for one in lane.private("Leila") if "Can you help by 20:36" in one.text]
     assert clock(asked) == "17:30" and "Bed 5" in asked.text
     await lane.until(4, "20:30", every_min=15)
-    (reminded,) = [one for one in lane.private("Leila") if one.text.startswith("Still open")]
+    (reminded,) = [one for one in lane.private("Leila") if one.text.startswith("You have not answered yet")]
     (openly,) = [one for one in lane.group() if one.text.startswith("We still need help by 20:36")]
     told = [one for one in lane.private("Miriam") if "I can't find enough people" in one.text and "Bed 5" in one.text]
     assert "Bed 5" in openly.text and "Bed 2" in openly.text, "whatever nobody has said yes to"
@@ -45,7 +45,7 @@ async def test_what_everybody_has_said_yes_to_is_not_called_for(lane: Lane) -> N
             await lane.press(name, asks[-1], keys(asks[-1])[0])
     open_ = [duty for duty, _ in await lane.duties() if duty.state is TaskState.OPEN]
     await lane.until(4, "20:30", every_min=30)
-    called = [one for one in lane.group() if one.text.startswith("Hands still needed")]
+    called = [one for one in lane.group() if one.text.startswith("We still need help")]
     assert bool(called) is bool(open_)
     assert "Bed 5" not in texts(called)
 

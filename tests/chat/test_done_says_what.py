@@ -63,7 +63,7 @@ async def test_whoever_said_no_and_taps_done_is_asked_what_and_nothing_is_taken(
     assert keys(question) == ["All jobs", "Let me choose jobs"], "nothing is theirs"
     assert "I will note nothing until you tap." in question.text
     assert await state_of(lane) == before
-    assert "All is seen to" not in lane.standing().text
+    assert "Everything is done" not in lane.standing().text
 
 
 async def test_mine_takes_ones_own_says_what_and_undo_puts_back_everything(lane: Lane) -> None:
@@ -77,10 +77,12 @@ async def test_mine_takes_ones_own_says_what_and_undo_puts_back_everything(lane:
     assert await done(lane) == {"cover": 1} and await told_of(lane, "Greenhouse") == [Did.COVERED]
     assert "Done, thank you Miriam." in await lane.whole()
     said = await lane.press("Miriam", taken, "Undo")
-    assert "stands as it did before" in texts(said)
+    assert "is as it was before" in texts(said)
     assert await state_of(lane) == before and await told_of(lane, "Greenhouse") == []
     assert "Done, thank you" not in await lane.whole()
-    assert "I have that already" in texts(await lane.press("Miriam", taken, "Undo")), "pressed twice, it counts once"
+    assert "I already have your answer" in texts(await lane.press("Miriam", taken, "Undo")), (
+        "pressed twice, it counts once"
+    )
     assert await state_of(lane) == before
 
 
@@ -131,13 +133,13 @@ async def test_one_person_does_not_close_what_wants_three(lane: Lane) -> None:
     for name in (first, second, third):
         await lane.press(name, lane.private(name)[-1], "I'll do it")
     (asked,) = await lane.write(second, "done")
-    assert "Is the whole of it done?" in asked.text and "Pot 1" in asked.text
+    assert "Is all of it done?" in asked.text and "Pot 1" in asked.text
     assert keys(asked) == ["All of this job", "Only my part"]
     assert await done(lane) == {}
     said = await lane.press(second, asked, "Only my part")
-    assert "your part is noted" in texts(said) and await done(lane) == {}
+    assert "I noted your part" in texts(said) and await done(lane) == {}
     again = await lane.press(second, asked, "Only my part")
-    assert "I have that already" in texts(again) and await done(lane) == {}, "a part counts once"
+    assert "I already have your answer" in texts(again) and await done(lane) == {}, "a part counts once"
     (asked,) = await lane.write(third, "done")
     await lane.press(third, asked, "Only my part")
     assert await done(lane) == {}
@@ -169,7 +171,7 @@ async def test_a_tick_of_what_wants_three_asks_whether_the_whole_of_it_is_done(l
     (question,) = await lane.press("Leila", lane.standing(), "Done")
     (listed,) = await lane.press("Leila", question, "Let me choose jobs")
     (asked,) = await lane.press("Leila", listed, "Bring in: Pot 1")
-    assert "Is the whole of it done?" in asked.text and await done(lane) == {}
+    assert "Is all of it done?" in asked.text and await done(lane) == {}
     await lane.press("Leila", asked, "All of this job")
     assert await done(lane) == {"bring in": 1}
 
@@ -228,7 +230,7 @@ async def test_an_old_button_asks_too_and_the_morning_after_only_what_is_to_be_u
     assert "Uncover: Bed 2" in asked.text and "• Cover:" not in asked.text
     before = await state_of(lane)
     late = next(one for one in lane.private("Miriam") if "Undo" in keys(one))
-    assert "over now" in texts(await lane.press("Miriam", late, "Undo")), "the night is over"
+    assert "no longer needed" in texts(await lane.press("Miriam", late, "Undo")), "the night is over"
     assert await state_of(lane) == before
 
 

@@ -44,7 +44,7 @@ async def test_a_tap_becomes_the_thermometers_reading_and_is_thanked_by_name(lan
     asked = await _morning_after(lane)
     assert "How cold was it? What was the lowest on Shed?" in asked.text
     assert len(_degrees(asked)) == 7 and "I did not look" in keys(asked)
-    assert asked.text.count("?") >= 2 and "Did anything come to harm?" in asked.text, "one message, not three"
+    assert asked.text.count("?") >= 2 and "Was anything damaged?" in asked.text, "one message, not three"
     middle = _degrees(asked)[3]
     await lane.press("Owen", asked, middle)
     async with lane.stage.app.database.begin() as session:

@@ -98,7 +98,7 @@ async def test_with_nobody_answering_the_group_and_the_organisers_are_called(lan
     await _beans_in_bed_2(lane)
     played = await rehearsal._play(await _script(lane, answering=False))
     assert not [scene for scene in played.scenes if scene.kind is SceneKind.DEED]
-    assert any("Hands still needed" in scene.text for scene in played.scenes if scene.kind is SceneKind.GROUP)
+    assert any("We still need help" in scene.text for scene in played.scenes if scene.kind is SceneKind.GROUP)
 
 
 async def test_the_forecasts_own_cold_is_played_as_it_is(lane: Lane, tmp_path: Path) -> None:
@@ -113,7 +113,7 @@ async def test_nothing_that_grows_comes_to_harm_is_said_and_nobody_is_asked(lane
     (first, told) = await lane.write("Miriam", "/rehearse")  # in a process of its own
     assert "copy of your garden" in first.text
     assert told.text.startswith("Rehearsal, 1 of 1. Nobody else reads this.")
-    assert "Even on an invented night of −8 °C, there would be no job for anybody" in told.text
+    assert "Even on an invented night of −8\N{NO-BREAK SPACE}°C, there would be no job for anybody" in told.text
     assert not told.keyboard
 
 
@@ -153,7 +153,7 @@ async def test_asked_twice_at_once_it_is_played_once_and_two_organisers_have_eac
     await lane.settled()
     assert len(scripts) == 2
     said = [message.text for message in lane.private("Miriam")]
-    assert any(text.startswith("I am at a rehearsal for you already.") for text in said)
+    assert any(text.startswith("I am already working on a rehearsal for you.") for text in said)
     assert sum(text.startswith("Rehearsal, 1 of 3.") for text in said) == 1
 
 
@@ -185,7 +185,7 @@ async def test_what_is_cut_off_is_played_once_more_and_then_said_to_be_lost(
     monkeypatch.setattr(telling, "play", play)
     said = await lane.write("Miriam", "/rehearse")
     assert len(tries) == 2
-    assert "was lost on my side" in said[-1].text
+    assert "I lost the rehearsal" in said[-1].text
     assert len(await lane.write("Miriam", "/rehearse")) == 2, "and it can be asked for anew"
 
 

@@ -158,9 +158,9 @@ async def test_when_nobody_is_left_the_group_is_asked_and_organisers_hear_of_it(
     assert "Owen will do it today, thank you: open up." in call.text
     assert lane.private("Owen")[-1].text.startswith(FIRST)
     await lane.press("Owen", old, "I'll do it")
-    assert "I have that already" in lane.private("Owen")[-1].text
+    assert "I already have your answer" in lane.private("Owen")[-1].text
     await lane.press("Hana", old, "I'll do it")
-    assert "already in good hands" in lane.private("Hana")[-1].text
+    assert "Other people are already doing it" in lane.private("Hana")[-1].text
     (((turn,), asks),) = await rows(lane)
     assert [ask.member_id for ask in asks if ask.state is AskState.ACCEPTED] == [await lane.member("Owen")]
     assert turn.state is TaskState.ACCEPTED
@@ -168,7 +168,7 @@ async def test_when_nobody_is_left_the_group_is_asked_and_organisers_hear_of_it(
 
 async def test_words_do_what_the_buttons_do(lane: Lane) -> None:
     who = name_of(lane, await tuesday(lane))
-    assert "I ask the next person" in texts(await lane.write(who, "I can't"))
+    assert "I will ask the next person" in texts(await lane.write(who, "I can't"))
     await lane.look()
     other = "Tobias" if who == "Miriam" else "Miriam"
     assert "Thank you! Done: open up." in texts(await lane.write(other, "done"))
@@ -193,7 +193,7 @@ async def test_a_stranger_and_a_forged_number_change_nothing(lane: Lane) -> None
     for data in ("walk:done:999999", "walk:done:x", "walk:gone:1", "walk:", "walk:take:99999999999"):
         await lane.forge(name_of(lane, given), data, given)
     assert [task.state for walk, _ in await rows(lane) for task in walk] == before
-    assert "had not been asked" in texts(await lane.forge("Owen", "walk:no:1", given))
+    assert "had not asked you" in texts(await lane.forge("Owen", "walk:no:1", given))
     assert [task.state for walk, _ in await rows(lane) for task in walk] == before
 
 

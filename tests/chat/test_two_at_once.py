@@ -110,8 +110,8 @@ async def test_a_press_on_yesterdays_duty_is_answered_kindly_and_changes_nothing
     question, standing = lane.private("Leila")[-1], lane.standing()
     await lane.until(5, "08:00", every_min=120)
     before = await states(lane)
-    assert "over now" in texts(await lane.press("Leila", question, "I'll do it"))
-    assert "over now" in texts(await lane.press("Leila", question, "I can't"))
+    assert "no longer needed" in texts(await lane.press("Leila", question, "I'll do it"))
+    assert "no longer needed" in texts(await lane.press("Leila", question, "I can't"))
     await lane.press("Owen", standing, "Why")
     assert await states(lane) == before
 

@@ -158,6 +158,6 @@ async def test_a_report_is_no_reason_to_call_a_warning_off(lane: Lane) -> None:
     (asked,) = await lane.press("Miriam", listed, keys(listed)[0])
     answers = await lane.write("Miriam", "watered bed 1")
     assert "still open" in texts(answers) and await _entries(lane) == ["watered bed 1"]
-    assert "Called off" not in texts(answers)
+    assert "Cancelled" not in texts(answers)
     lane.stage.api.write(lane.user("Miriam"), lane.user("Miriam"), "mild after all", reply_to=asked.id)
-    assert "Called off" in texts(await lane.settled())
+    assert "Cancelled" in texts(await lane.settled())

@@ -28,9 +28,16 @@ def ask(told: Told, views: Sequence[WarningView], member_id: int, what: What, ab
     return brief.fitting(lambda short: lines([*above, _ask(told, views, member_id, what, short)]))
 
 
-def yours(told: Told, views: Sequence[WarningView], member_id: int, *, earlier: bool = False) -> str:
-    """What they have said yes to, and is not done yet."""
-    return brief.fitting(lambda short: _yours(told, views, member_id, short, earlier=earlier))
+def yours(
+    told: Told,
+    views: Sequence[WarningView],
+    member_id: int,
+    *,
+    above: Sequence[str | None] = (),
+    earlier: bool = False,
+) -> str:
+    """What they have said yes to, and is not done yet. above: how what they said was taken."""
+    return brief.fitting(lambda short: lines([*above, _yours(told, views, member_id, short, earlier=earlier)]))
 
 
 def whole(told: Told, views: Sequence[WarningView], member_id: int) -> str | None:

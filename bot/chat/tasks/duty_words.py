@@ -179,11 +179,11 @@ def lifting(say: Say, *, short: bool) -> str:
 
 
 def _heavy(duty: TaskView) -> bool:
-    """Whether it is, or may be, more than one person should lift: what is not weighed counts as heavy."""
+    """Whether it is, or may be, more than anybody lifts alone: what is not weighed counts as heavy."""
     if duty.kind not in HANDLED or duty.place.kind is not PlaceKind.CONTAINER:
         return False
     kg = load_kg(duty.place)
-    return kg is None or kg > HIGHER_KG[Zone.WAIST][0] or duty.people > 1
+    return kg is None or kg > HIGHER_KG[Zone.WAIST][0]
 
 
 def no_fire(say: Say, hazard: Hazard, duties: Iterable[TaskView], *, short: bool = False) -> str | None:

@@ -216,7 +216,7 @@ def _call(told: Told, view: WarningView, short: Short | None) -> list[str | None
     say, more = told.say, short is None or short.extras
     deadline = say.gettext("We need this done by {time} ({day}).", **_due(told, view)) if view.open_duties else None
     return [
-        " ".join([bold(headline(told, view, short=short is not None)), *_news(told, view)]),
+        " ".join([bold(headline(told, view, short=short is not None)), *_news(told, view, short)]),
         deadline,
         duty_words.safe_hours(say, view, told.now) if view.open_duties else None,
         *_listing(told, view.duties, short, asked=True),
@@ -228,7 +228,7 @@ def _call(told: Told, view: WarningView, short: Short | None) -> list[str | None
     ]
 
 
-def _news(told: Told, view: WarningView) -> list[str]:
+def _news(told: Told, view: WarningView, short: Short | None) -> list[str]:
     """How it stands, and what changed last: on the first line, since no phone rings for a change."""
     say = told.say
     if not view.duties:
@@ -239,6 +239,8 @@ def _news(told: Told, view: WarningView) -> list[str]:
     if last is None:
         return []
     wanting = sum(duty.wanting > 0 for duty in view.duties)
+    if short is not None:
+        return [last]
     if wanting:
         return [last, say.ngettext("{n} job still needs a yes.", "{n} jobs still need a yes.", wanting)]
     return [last, say.gettext("Every job has somebody.")]
