@@ -7,6 +7,7 @@ English is the source and needs none.
 from __future__ import annotations
 
 import gettext
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -19,7 +20,7 @@ from babel.messages import mofile, pofile
 
 from bot.config import project_folder
 
-__all__ = ["LANGUAGES", "Say", "best_language", "say"]
+__all__ = ["LANGUAGES", "Say", "best_language", "say", "unbroken"]
 
 #: The languages that Gatepost speaks, each by its own name. The first is the source.
 LANGUAGES: dict[str, str] = {"en": "English", "pl": "Polski"}
@@ -27,6 +28,8 @@ LANGUAGES: dict[str, str] = {"en": "English", "pl": "Polski"}
 _FORMATS = {"en": "en_GB", "pl": "pl"}
 MS_PER_MPH = 0.44704
 MS_PER_KMH = 1 / 3.6
+#: Between a number and its unit: a space at which no line breaks (SI Brochure 5.4.3, from memory: a space).
+_UNIT = re.compile(r"(?<=\d) (?=(?:°C|%|kg|g|mm|cm|m|km|km/h|m/s|mph|l|min)(?![\w/]))")
 
 
 @dataclass(frozen=True)
@@ -50,14 +53,14 @@ class Say:
 
     def gettext(self, text: str, **values: object) -> str:
         found = _catalogue(self.language).gettext(text)
-        return found.format(**values) if values else found
+        return unbroken(found.format(**values) if values else found)
 
     def ngettext(self, one: str, many: str, n: int, **values: object) -> str:
-        return _catalogue(self.language).ngettext(one, many, n).format(n=self.number(n), **values)
+        return unbroken(_catalogue(self.language).ngettext(one, many, n).format(n=self.number(n), **values))
 
     def pgettext(self, context: str, text: str, **values: object) -> str:
         found = _catalogue(self.language).pgettext(context, text)
-        return found.format(**values) if values else found
+        return unbroken(found.format(**values)) if values else found
 
     def and_list(self, things: Iterable[str]) -> str:
         return lists.format_list(list(things), style="standard", locale=self.locale)
@@ -118,6 +121,11 @@ class Say:
 
     def _signed(self, value: float, digits: int) -> str:
         return self.number(value, digits).replace("-", "\N{MINUS SIGN}")
+
+
+def unbroken(text: str) -> str:
+    """The text with a no-break space between each number and its unit."""
+    return _UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 
 @cache

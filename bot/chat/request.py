@@ -75,7 +75,8 @@ class Request:
     @property
     def _words(self) -> str:
         message = self.update.message
-        return (message.text or message.caption or "") if message else ""
+        words = (message.text or message.caption or "") if message else ""
+        return words.replace("\N{NO-BREAK SPACE}", " ")  # as it stands in what is copied from a message of ours
 
     @property
     def addressed(self) -> bool:

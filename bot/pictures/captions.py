@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from bot.i18n import Say
 
-__all__ = ["MOST_CAPTION", "more"]
+__all__ = ["MOST_CAPTION", "has_room", "more"]
 
 MOST_CAPTION = 1000  # characters; the chat takes 1024
+_ROWS, _LETTERS = 12, 40  # as of any message: one screen of a phone (common practice, no source)
+
+
+def has_room(said: str) -> bool:
+    """Whether a phone shows all of it at once."""
+    return len(said) <= MOST_CAPTION and len(textwrap.wrap(said, _LETTERS)) <= _ROWS
 
 
 def more(say: Say, count_n: int) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bot.core.weather.odds import Estimate
@@ -93,8 +94,10 @@ class _Scale:
     def x(self, value_c: float) -> float:
         return _LEFT + _LENGTH * (value_c - self.low_c) / (self.high_c - self.low_c)
 
-    def ticks(self) -> range:
-        return range(math.ceil(self.low_c / self.step_c) * self.step_c, self.high_c + 1, self.step_c)
+    def ticks(self) -> Sequence[int]:
+        """The figures on it; both ends where no two round ones have room, since one alone is no axis."""
+        round_c = range(math.ceil(self.low_c / self.step_c) * self.step_c, self.high_c + 1, self.step_c)
+        return round_c if len(round_c) > 1 else (self.low_c, self.high_c)
 
 
 def _scale(sheet: Sheet, outlook: Outlook, rows: tuple[Row, ...], shown: tuple[Threshold, ...]) -> _Scale:
@@ -121,7 +124,7 @@ def _head(sheet: Sheet, outlook: Outlook) -> float:
 
 
 def _nothing_known(sheet: Sheet, outlook: Outlook, y: float) -> float:
-    words = outlook.say.gettext("No night of the forecast is known well enough to show.")
+    words = outlook.say.gettext("I do not know any night well enough to show it.")
     return sheet.paragraph(GAP, y, words, 28, WIDTH - 2 * GAP) + GAP
 
 
@@ -169,7 +172,7 @@ def _name(sheet: Sheet, name: _Name) -> None:
 
 
 def _lines(sheet: Sheet, scale: _Scale, names: list[_Name], chart: float, bottom: float) -> None:
-    for value_c in scale.ticks():
+    for value_c in sorted({0, *scale.ticks()}):
         x, is_zero = scale.x(value_c), value_c == 0
         sheet.line(x, chart, x, bottom, sheet.look.rule if is_zero else sheet.look.grid, 4 if is_zero else 2)
     for name in names:
@@ -223,6 +226,6 @@ def _legend(sheet: Sheet, outlook: Outlook, y: float) -> float:
         y = sheet.paragraph(start, y, words, 24, WIDTH - GAP - start) + 6
     if outlook.thresholds:
         sheet.dashes(GAP + 34, y, y + 30, sheet.look.third)
-        y = sheet.paragraph(start, y, say.gettext("colder than this harms what is named"), 24, WIDTH - GAP - start) + 6
-    words = say.gettext("Mark: most likely. Bar: nine times in ten within it.")
+        y = sheet.paragraph(start, y, say.gettext("colder than this damages these plants"), 24, WIDTH - GAP - start) + 6
+    words = say.gettext("Mark: most likely. Bar: 9 times in 10 it is in here.")
     return sheet.paragraph(GAP, y, words, 24, WIDTH - 2 * GAP, ink=sheet.look.quiet)

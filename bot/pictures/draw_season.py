@@ -36,7 +36,7 @@ def paint(season: Season) -> tuple[Sheet, float]:
     sheet = Sheet(colours(season.dark), right_to_left=season.say.right_to_left)
     y = _head(sheet, season)
     if not season.shown():
-        words = season.say.gettext("Nothing is planned.")
+        words = season.say.gettext("Nothing planned yet.")
         return sheet, sheet.paragraph(GAP, y, words, 28, _INSIDE) + GAP
     y = _months(sheet, season, y)
     for entry in season.shown():
@@ -108,11 +108,11 @@ def _appearance(colours: Colours, group: int) -> tuple[str, Fill]:
 
 def _legend(sheet: Sheet, season: Season, y: float) -> float:
     say = season.say
-    names = (say.gettext("sowing"), say.gettext("planting"), say.gettext("harvest"), say.gettext("work and the rest"))
+    names = (say.gettext("sowing"), say.gettext("planting"), say.gettext("harvest"), say.gettext("other work"))
     used = sorted({_group(entry.kind) for entry in season.shown()})
     for group in used:
         colour, fill = _appearance(sheet.look, group)
         sheet.bar(GAP, y + 3, 60, 24, colour, fill, sheet.look.paper)
         y = sheet.paragraph(GAP + 76, y, names[group], 24, _INSIDE - 76) + 6
-    words = say.gettext("Each bar covers the whole weeks of its entry.")
+    words = say.gettext("Each bar shows whole weeks.")
     return sheet.paragraph(GAP, y, words, 24, _INSIDE, ink=sheet.look.quiet)

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 
 from bot.core.weather.cold import Day, Night
 from bot.i18n import Say
-from bot.pictures.captions import MOST_CAPTION
+from bot.pictures.captions import has_room
 
 __all__ = ["MOST_NIGHTS", "MOST_THRESHOLDS", "Outlook", "Row", "Threshold", "caption"]
 
@@ -71,7 +71,7 @@ def caption(outlook: Outlook) -> str:
     say, rows = outlook.say, outlook.rows()
     known = [row.night for row in rows if row.night is not None]
     if not known:
-        return say.gettext("{garden}: no night of the forecast is known well enough to show.", garden=outlook.garden)
+        return say.gettext("{garden}: I do not know any night well enough to show it.", garden=outlook.garden)
     sentences = [_span(outlook, len(known)), _coldest(say, min(known, key=lambda night: night.ground.mean_c))]
     windy = [row for row in rows if row.gust_ms is not None]
     if windy:
@@ -83,7 +83,7 @@ def caption(outlook: Outlook) -> str:
         borne.setdefault(sum(night.ground.mean_c < one.threshold_c for night in known), []).append(thing)
     for count_n, things in sorted(borne.items(), key=lambda pair: (pair[0] == 0, pair[0])):
         longer = f"{said} {_borne(say, count_n, things)}"
-        said = longer if len(longer) <= MOST_CAPTION else said
+        said = longer if has_room(longer) else said
     return said
 
 
@@ -99,8 +99,8 @@ def _span(outlook: Outlook, count_n: int) -> str:
 def _coldest(say: Say, night: Night) -> str:
     low_c, high_c = night.ground.band()
     return say.gettext(
-        "Coldest is the night of {day}: at the ground most likely {ground}, nine times in ten between {low} and {high};"
-        " in the air {air}.",
+        "The coldest night is {day}. At the ground most likely {ground}, 9 times in 10 between {low} and "
+        "{high}. In the air {air}.",
         day=say.day(night.evening_on),
         ground=say.celsius(night.ground.mean_c),
         low=say.celsius(low_c),

@@ -93,7 +93,7 @@ def caption(season: Season) -> str:
     first, last = say.long_day(season.first_on), say.long_day(season.last_on)
     said = say.gettext("Calendar of {garden}, {first} to {last}.", garden=season.garden, first=first, last=last)
     if not shown:
-        return said + " " + say.gettext("Nothing is planned.")
+        return said + " " + say.gettext("Nothing planned yet.")
     for index, entry in enumerate(shown):
         sentence = say.gettext("{days}: {entry}.", days=when(say, entry), entry=entry.text.rstrip("."))
         if len(said) + len(sentence) > MOST_CAPTION - 60:

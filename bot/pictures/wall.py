@@ -43,12 +43,12 @@ def sections(wall: Wall) -> tuple[Section, ...]:
     """Each part of the sheet from top to bottom; an empty part says so."""
     say = wall.say
     month = dates.format_skeleton("yMMMM", wall.printed_on, locale=say.locale)
-    none_now = say.gettext("None when this was printed.")
+    none_now = say.gettext("There were none when this was printed.")
     return (
-        Section(say.gettext("Warnings in force"), wall.warnings or (none_now,), framed=bool(wall.warnings)),
+        Section(say.gettext("Warnings now"), wall.warnings or (none_now,), framed=bool(wall.warnings)),
         Section(say.gettext("This week's jobs"), wall.jobs or (none_now,), to_tick=bool(wall.jobs)),
         Section(say.gettext("On call"), wall.on_call or (say.gettext("Nobody yet: ask an organiser."),)),
-        Section(say.gettext("Calendar, {month}", month=month), wall.calendar or (say.gettext("Nothing is planned."),)),
+        Section(say.gettext("Calendar, {month}", month=month), wall.calendar or (say.gettext("Nothing planned yet."),)),
     )
 
 

@@ -35,8 +35,8 @@ async def test_a_no_after_a_yes_frees_the_duty_and_the_next_person_is_asked_at_t
     await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
     assert "Leila does it" in lane.standing().text
     said = await lane.press("Leila", lane.private("Leila")[-1], "I can't after all")
-    assert "I ask the next person" in texts(said)
-    assert "1 person wanted" in lane.standing().text and "Leila" not in lane.standing().text
+    assert "I will ask the next person" in texts(said)
+    assert "1 person needed" in lane.standing().text and "Leila" not in lane.standing().text
     await lane.look()
     (first, passed), (second, asked) = await on_bed_5(lane)
     assert (first, passed, asked) == ("Leila", "passed", "asked") and second != "Leila"
@@ -132,7 +132,7 @@ async def test_the_morning_after_the_night_itself_can_not_be_reopened(lane: Lane
     await lane.press("Leila", lane.private("Leila")[-1], "Done")
     (which,) = await lane.press("Owen", lane.standing(), "Not done")
     await lane.until(5, "07:30", every_min=150)
-    assert "over now" in texts(await lane.press("Owen", which, keys(which)[0]))
+    assert "no longer needed" in texts(await lane.press("Owen", which, keys(which)[0]))
 
 
 async def test_a_member_who_blocks_the_bot_is_replaced_at_once_and_the_group_is_told_with_a_mention(lane: Lane) -> None:
@@ -174,7 +174,7 @@ async def test_silence_is_followed_by_a_reminder_then_the_next_person(lane: Lane
     await called(lane)
     await lane.until(4, "16:00", every_min=60)
     assert [state for _, state in await on_bed_5(lane)] == ["asked"]
-    assert "Still open" in lane.private("Leila")[-1].text
+    assert "You have not answered yet" in lane.private("Leila")[-1].text
     await lane.until(4, "18:30", every_min=60)
     (leila, silent), *others = await on_bed_5(lane)
     assert (leila, silent) == ("Leila", "silent") and others
@@ -189,7 +189,7 @@ async def test_morning_work_that_nobody_answers_for_is_reminded_of_too(lane: Lan
     await lane.until(5, "07:30", every_min=150)
     lane.weather([calm()])
     said = await lane.until(5, "19:00", every_min=100)
-    assert "Still open" in texts(said) or "Wciąż czeka" in texts(said)
+    assert "You have not answered yet" in texts(said) or "Nie ma jeszcze twojej odpowiedzi" in texts(said)
     states = [ask.state for duty, asks in await lane.duties() if duty.kind == "uncover" for ask in asks]
     assert AskState.SILENT in states and len(states) >= 2
 
@@ -202,12 +202,12 @@ async def test_whoever_needs_a_hand_gets_one_more_person_once_and_the_group_is_a
         one for one in await lane.press("Leila", lane.standing(), "I'll do it") if one.chat_id == lane.user("Leila")
     ]
     said = await lane.press("Leila", thanks, "One more person")
-    assert "Leila asks for one more person by" in texts(lane.group())
-    assert "I look for one more person for you" in texts(said)
+    assert "Leila needs one more person by" in texts(lane.group())
+    assert "I will look for one more person for you" in texts(said)
     said = await lane.press("Leila", thanks, "One more person")
-    assert "I have that already, thank you." in texts(said)
+    assert "I already have your answer, thank you." in texts(said)
     await lane.write("Leila", "I need a hand")
-    assert texts(lane.group()).count("asks for one more person") == 1
+    assert texts(lane.group()).count("needs one more person") == 1
     leila = await lane.member("Leila")
     await lane.look()
     mine = [(duty, asks) for duty, asks in await lane.duties() if any(ask.member_id == leila for ask in asks)]
@@ -219,4 +219,4 @@ async def test_nobody_gets_a_hand_for_what_is_not_theirs(lane: Lane) -> None:
     lane.weather([calm(), calm(), COLD])
     await lane.until(5, "11:00")
     await lane.write("Robin", "One more person")
-    assert "asks for one more person" not in texts(lane.group())
+    assert "needs one more person" not in texts(lane.group())

@@ -26,8 +26,8 @@ async def test_a_frost_found_three_hours_before_dusk_is_called_by_name_then_open
     (asked,) = [one for one in lane.private("Leila") if "Can you help by 20:36" in one.text]
     assert clock(asked) == "17:30" and "Bed 5" in asked.text
     await lane.until(4, "20:30", every_min=15)
-    (reminded,) = [one for one in lane.private("Leila") if one.text.startswith("Still open")]
-    (openly,) = [one for one in lane.group() if one.text.startswith("Hands still needed by 20:36")]
+    (reminded,) = [one for one in lane.private("Leila") if one.text.startswith("You have not answered yet")]
+    (openly,) = [one for one in lane.group() if one.text.startswith("We still need help by 20:36")]
     told = [one for one in lane.private("Miriam") if "I can't find enough people" in one.text and "Bed 5" in one.text]
     assert "Bed 5" in openly.text and "Bed 2" in openly.text, "whatever nobody has said yes to"
     assert "people who have said yes (0 of 1)" in told[0].text and len(told) == 1
@@ -45,7 +45,7 @@ async def test_what_everybody_has_said_yes_to_is_not_called_for(lane: Lane) -> N
             await lane.press(name, asks[-1], keys(asks[-1])[0])
     open_ = [duty for duty, _ in await lane.duties() if duty.state is TaskState.OPEN]
     await lane.until(4, "20:30", every_min=30)
-    called = [one for one in lane.group() if one.text.startswith("Hands still needed")]
+    called = [one for one in lane.group() if one.text.startswith("We still need help")]
     assert bool(called) is bool(open_)
     assert "Bed 5" not in texts(called)
 
@@ -99,7 +99,7 @@ async def test_whoever_works_and_never_taps_is_asked_once_in_the_morning_and_one
 async def test_not_done_is_no_matter_and_counts_for_nobody(lane: Lane) -> None:
     (question,) = await working_without_a_tap(lane)
     (said,) = await lane.press("Leila", question, "Not done")
-    assert said.text == "Thank you for telling me. It is no matter." and not keys(said)
+    assert said.text == "Thank you for telling me. That is fine." and not keys(said)
     assert await leilas(lane) == []
 
 
@@ -110,7 +110,7 @@ async def test_what_somebody_else_reported_done_is_not_asked_about_and_is_to_the
     await lane.look()
     await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
     (question,) = await lane.press("Hana", lane.standing(), "Done")
-    await lane.press("Hana", question, "Everything")
+    await lane.press("Hana", question, "All jobs")
     assert set(await leilas(lane)) == {TaskState.DONE}
     lane.weather([calm()] * 4)
     said = [*await lane.until(4, "21:00", every_min=180), *await lane.until(5, "12:00", every_min=120)]

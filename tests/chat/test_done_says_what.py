@@ -60,10 +60,10 @@ async def test_whoever_said_no_and_taps_done_is_asked_what_and_nothing_is_taken(
     before = await state_of(lane)
     (question,) = await lane.press("Leila", lane.standing(), "Done")
     assert question.chat_id == lane.user("Leila") and question.text.startswith("What is done?")
-    assert keys(question) == ["Everything", "Let me choose"], "nothing is theirs"
-    assert "Nothing is noted until you tap." in question.text
+    assert keys(question) == ["All jobs", "Let me choose jobs"], "nothing is theirs"
+    assert "I will note nothing until you tap." in question.text
     assert await state_of(lane) == before
-    assert "All is seen to" not in lane.standing().text
+    assert "Everything is done" not in lane.standing().text
 
 
 async def test_mine_takes_ones_own_says_what_and_undo_puts_back_everything(lane: Lane) -> None:
@@ -71,16 +71,18 @@ async def test_mine_takes_ones_own_says_what_and_undo_puts_back_everything(lane:
     await lane.press("Miriam", lane.private("Miriam")[-1], "I'll do it")
     before = await state_of(lane)
     (question,) = await lane.press("Miriam", lane.standing(), "Done")
-    assert keys(question) == ["Mine", "Everything", "Let me choose"]
-    (taken,) = [one for one in await lane.press("Miriam", question, "Mine") if one.chat_id == lane.user("Miriam")]
+    assert keys(question) == ["My jobs", "All jobs", "Let me choose jobs"]
+    (taken,) = [one for one in await lane.press("Miriam", question, "My jobs") if one.chat_id == lane.user("Miriam")]
     assert "Noted as done:" in taken.text and "Cover: Greenhouse" in taken.text and "Bed 5" not in taken.text
     assert await done(lane) == {"cover": 1} and await told_of(lane, "Greenhouse") == [Did.COVERED]
     assert "Done, thank you Miriam." in await lane.whole()
     said = await lane.press("Miriam", taken, "Undo")
-    assert "stands as it did before" in texts(said)
+    assert "is as it was before" in texts(said)
     assert await state_of(lane) == before and await told_of(lane, "Greenhouse") == []
     assert "Done, thank you" not in await lane.whole()
-    assert "I have that already" in texts(await lane.press("Miriam", taken, "Undo")), "pressed twice, it counts once"
+    assert "I already have your answer" in texts(await lane.press("Miriam", taken, "Undo")), (
+        "pressed twice, it counts once"
+    )
     assert await state_of(lane) == before
 
 
@@ -89,7 +91,7 @@ async def test_undo_under_a_no_that_did_something_leaves_no_trace_of_them(lane: 
     await lane.press("Hana", lane.private("Hana")[-1], "I can't")
     before = await state_of(lane)
     (question,) = await lane.press("Hana", lane.standing(), "Done")
-    (listed,) = await lane.press("Hana", question, "Let me choose")
+    (listed,) = await lane.press("Hana", question, "Let me choose jobs")
     await lane.press("Hana", listed, "Cover: Bed 2")
     assert await done(lane) == {"cover": 1}
     await lane.press("Hana", lane.private("Hana")[-1], "Undo")
@@ -100,11 +102,11 @@ async def test_everything_said_plainly_closes_all_and_names_nobody_for_what_was_
     await called(lane)
     await lane.press("Leila", lane.private("Leila")[-1], "I can't")
     (question,) = await lane.press("Leila", lane.standing(), "Done")
-    said = await lane.press("Leila", question, "Everything")
+    said = await lane.press("Leila", question, "All jobs")
     assert "Noted as done:" in texts(said) and "Pot 1" in texts(said)
     assert {duty.state for duty, _ in await lane.duties()} == {TaskState.DONE}
     assert {duty.done_by for duty, _ in await lane.duties()} == {None}
-    assert "Leila" not in lane.standing().text and "All is seen to. Thank you!" in lane.standing().text
+    assert "Leila" not in lane.standing().text and "Everything is done. Thank you!" in lane.standing().text
     (undo,) = (one for one in lane.private("Leila") if "Undo" in keys(one))
     await lane.press("Leila", undo, "Undo")
     assert TaskState.DONE not in {duty.state for duty, _ in await lane.duties()}
@@ -114,7 +116,7 @@ async def test_everything_said_plainly_closes_all_and_names_nobody_for_what_was_
 async def test_a_list_to_tick_takes_one_thing_a_tap_and_shows_what_is_left(lane: Lane) -> None:
     await called(lane)
     (question,) = await lane.press("Leila", lane.standing(), "Done")
-    (listed,) = await lane.press("Leila", question, "Let me choose")
+    (listed,) = await lane.press("Leila", question, "Let me choose jobs")
     assert {"Cover: Bed 2", "Earth up: Bed 5"} <= {*keys(listed)}
     await lane.press("Leila", listed, "Earth up: Bed 5")
     listed = lane.private("Leila")[-1]
@@ -131,13 +133,13 @@ async def test_one_person_does_not_close_what_wants_three(lane: Lane) -> None:
     for name in (first, second, third):
         await lane.press(name, lane.private(name)[-1], "I'll do it")
     (asked,) = await lane.write(second, "done")
-    assert "Is the whole of it done?" in asked.text and "Pot 1" in asked.text
-    assert keys(asked) == ["The whole of it", "Only my part"]
+    assert "Is all of it done?" in asked.text and "Pot 1" in asked.text
+    assert keys(asked) == ["All of this job", "Only my part"]
     assert await done(lane) == {}
     said = await lane.press(second, asked, "Only my part")
-    assert "your part is noted" in texts(said) and await done(lane) == {}
+    assert "I noted your part" in texts(said) and await done(lane) == {}
     again = await lane.press(second, asked, "Only my part")
-    assert "I have that already" in texts(again) and await done(lane) == {}, "a part counts once"
+    assert "I already have your answer" in texts(again) and await done(lane) == {}, "a part counts once"
     (asked,) = await lane.write(third, "done")
     await lane.press(third, asked, "Only my part")
     assert await done(lane) == {}
@@ -157,7 +159,7 @@ async def test_one_of_three_may_say_that_the_whole_of_it_is_done(lane: Lane) -> 
         await lane.press(name, lane.private(name)[-1], "I'll do it")
     before = await state_of(lane)
     (asked,) = await lane.write(third, "done")
-    said = await lane.press(third, asked, "The whole of it")
+    said = await lane.press(third, asked, "All of this job")
     assert await done(lane) == {"bring in": 3}
     undo = next(one for one in said if "Undo" in keys(one))
     await lane.press(third, undo, "Undo")
@@ -167,17 +169,17 @@ async def test_one_of_three_may_say_that_the_whole_of_it_is_done(lane: Lane) -> 
 async def test_a_tick_of_what_wants_three_asks_whether_the_whole_of_it_is_done(lane: Lane) -> None:
     await called(lane)
     (question,) = await lane.press("Leila", lane.standing(), "Done")
-    (listed,) = await lane.press("Leila", question, "Let me choose")
+    (listed,) = await lane.press("Leila", question, "Let me choose jobs")
     (asked,) = await lane.press("Leila", listed, "Bring in: Pot 1")
-    assert "Is the whole of it done?" in asked.text and await done(lane) == {}
-    await lane.press("Leila", asked, "The whole of it")
+    assert "Is all of it done?" in asked.text and await done(lane) == {}
+    await lane.press("Leila", asked, "All of this job")
     assert await done(lane) == {"bring in": 1}
 
 
 async def test_where_nobody_else_is_left_waiting_done_is_taken_at_once(lane: Lane) -> None:
     await called(lane)
     (question,) = await lane.press("Miriam", lane.standing(), "Done")
-    await lane.press("Miriam", question, "Everything")
+    await lane.press("Miriam", question, "All jobs")
     lane.weather([calm()] * 2)
     await lane.until(5, "07:30", every_min=150)
     asked = [(duty, asks) for duty, asks in await lane.duties() if duty.state is TaskState.OPEN]
@@ -197,7 +199,7 @@ async def test_whose_own_another_has_reported_is_not_asked_about_the_work_of_oth
     await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobię to")
     own = lane.private("Kasia")[-1]
     (question,) = await lane.press("Leila", lane.standing(), "Done")
-    (listed,) = await lane.press("Leila", question, "Let me choose")
+    (listed,) = await lane.press("Leila", question, "Let me choose jobs")
     await lane.press("Leila", listed, "Cover: Bed 2")
     before = await state_of(lane)
     (said,) = await lane.press("Kasia", own, "Zrobione")
@@ -220,7 +222,7 @@ async def test_an_old_button_asks_too_and_the_morning_after_only_what_is_to_be_u
     await called(lane)
     old = replace(lane.standing())
     (question,) = await lane.press("Miriam", old, "Done")
-    await lane.press("Miriam", question, "Everything")
+    await lane.press("Miriam", question, "All jobs")
     lane.weather([calm()] * 2)
     await lane.until(5, "07:30", every_min=150)
     await lane.press("Hana", old, "Done")
@@ -228,7 +230,7 @@ async def test_an_old_button_asks_too_and_the_morning_after_only_what_is_to_be_u
     assert "Uncover: Bed 2" in asked.text and "• Cover:" not in asked.text
     before = await state_of(lane)
     late = next(one for one in lane.private("Miriam") if "Undo" in keys(one))
-    assert "over now" in texts(await lane.press("Miriam", late, "Undo")), "the night is over"
+    assert "no longer needed" in texts(await lane.press("Miriam", late, "Undo")), "the night is over"
     assert await state_of(lane) == before
 
 
@@ -254,7 +256,7 @@ async def test_somebody_who_was_never_asked_may_say_what_they_did(lane: Lane) ->
     marcus = await lane.member("Marcus")
     assert not any(ask.member_id == marcus for _, asks in await lane.duties() for ask in asks)
     (question,) = await lane.press("Marcus", lane.standing(), "Done")
-    (listed,) = await lane.press("Marcus", question, "Let me choose")
+    (listed,) = await lane.press("Marcus", question, "Let me choose jobs")
     await lane.press("Marcus", listed, "Cover: Bed 2")
     assert "Done, thank you Marcus." in await lane.whole()
 
@@ -265,7 +267,7 @@ async def test_where_privately_is_not_possible_it_is_asked_in_place(lane: Lane) 
         await session.execute(update(Person).where(Person.name == "Owen").values(private_ok_at=None))
     (question,) = await lane.press("Owen", lane.standing(), "Done")
     assert question.chat_id == lane.group_id and question.text.startswith("Owen, what is done?")
-    assert "Everything" in keys(question)
+    assert "All jobs" in keys(question)
 
 
 async def test_somebody_elses_undo_changes_nothing(lane: Lane) -> None:

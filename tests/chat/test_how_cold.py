@@ -42,16 +42,16 @@ def _degrees(message: Message) -> list[str]:
 async def test_a_tap_becomes_the_thermometers_reading_and_is_thanked_by_name(lane: Lane) -> None:
     await _hang(lane)
     asked = await _morning_after(lane)
-    assert "How cold was it? What did Shed show as its lowest?" in asked.text
+    assert "How cold was it? What was the lowest on Shed?" in asked.text
     assert len(_degrees(asked)) == 7 and "I did not look" in keys(asked)
-    assert asked.text.count("?") >= 2 and "Did anything come to harm?" in asked.text, "one message, not three"
+    assert asked.text.count("?") >= 2 and "Was anything damaged?" in asked.text, "one message, not three"
     middle = _degrees(asked)[3]
     await lane.press("Owen", asked, middle)
     async with lane.stage.app.database.begin() as session:
         row = (await session.scalars(select(Reading))).one()
         entry = (await session.scalars(select(Entry).where(Entry.action == "reading"))).one()
     assert row.accepted and row.night_on.isoformat() == "2026-05-05" and entry.member_id == row.member_id
-    assert f"Shed showed {middle} as its lowest. Thank you, Owen!" in asked.text
+    assert f"Lowest on Shed: {middle}. Thank you, Owen!" in asked.text
 
 
 async def test_tapped_twice_it_counts_once_and_another_tap_corrects_it(lane: Lane) -> None:
@@ -63,7 +63,7 @@ async def test_tapped_twice_it_counts_once_and_another_tap_corrects_it(lane: Lan
         await lane.press("Owen", asked, label)
     kept = await _readings(lane)
     assert [accepted for _, accepted in kept] == [False, True]
-    assert f"Shed showed {second} as its lowest." in asked.text
+    assert f"Lowest on Shed: {second}." in asked.text
 
 
 async def test_two_members_make_one_reading_the_colder_of_two(lane: Lane) -> None:
@@ -72,7 +72,7 @@ async def test_two_members_make_one_reading_the_colder_of_two(lane: Lane) -> Non
     colder, warmer = _degrees(asked)[3], _degrees(asked)[4]
     await lane.press("Owen", asked, warmer)
     await lane.press("Hana", asked, colder)
-    assert f"Shed showed {colder} as its lowest. Thank you, Hana!" in asked.text
+    assert f"Lowest on Shed: {colder}. Thank you, Hana!" in asked.text
     async with lane.stage.app.database.begin() as session:
         found = await score.scores(session, (await gardens.all_gardens(session))[0])
     assert found is not None and len(found.nights) == 1 and found.nights[0][3], "people had been called that night"

@@ -29,8 +29,8 @@ async def test_a_cold_night_found_at_five_in_the_afternoon_is_called_at_once(lan
     lane.weather([calm(), COLD])
     said = await lane.look()
     group = next(message for message in said if message.chat_id == lane.group_id)
-    assert "Please be done by 20:36 (today)" in group.text
-    assert "I shall ask people by name the day before" not in texts(said), "no heads-up any more"
+    assert "We need this done by 20:36 (today)" in group.text
+    assert "I will ask people by name the day before" not in texts(said), "no heads-up any more"
     assert len(asks([m for m in said if m.chat_id != lane.group_id])) >= 5
 
 
@@ -40,9 +40,9 @@ async def test_the_late_call_is_followed_by_every_other_step_before_dusk(lane: L
     said = [*await lane.look(), *await lane.until(4, "20:30", every_min=15)]
     private = [m for m in said if m.chat_id == lane.user("Leila")]
     assert "Can you help" in private[0].text
-    assert "Still open" in private[1].text
+    assert "You have not answered yet" in private[1].text
     assert private[1].at - private[0].at >= timedelta(minutes=45), "time to answer"
-    assert "Hands still needed by 20:36" in texts(lane.group())
+    assert "We still need help by 20:36" in texts(lane.group())
 
 
 async def test_a_cold_night_found_after_sunset_sends_nobody_out(lane: Lane) -> None:
@@ -50,7 +50,7 @@ async def test_a_cold_night_found_after_sunset_sends_nobody_out(lane: Lane) -> N
     lane.weather([calm(), COLD])
     said = await lane.look()
     assert [message.chat_id for message in said] == [lane.group_id]
-    assert "there is no safe time left to go out. Please stay in." in said[0].text
+    assert "There is no safe time left to go out. Please stay in." in said[0].text
     assert not {"I'll do it", "Done"} & {*keys(said[0])}
     assert not asks(await lane.until(5, "06:00", every_min=120))
     assert not asks(await lane.until(5, "09:00"))
@@ -61,7 +61,7 @@ async def test_a_yes_after_the_latest_safe_time_is_not_taken(lane: Lane) -> None
     await lane.look()
     question = lane.private("Leila")[-1]
     await lane.until(4, "21:00", every_min=300)
-    assert "over now" in texts(await lane.press("Leila", question, "I'll do it"))
+    assert "no longer needed" in texts(await lane.press("Leila", question, "I'll do it"))
     await lane.press("Leila", lane.standing(), "Why")
     assert "Leila does it" not in lane.standing().text
 

@@ -52,7 +52,7 @@ async def test_names_like_markup_are_shown_as_they_are_written(hearts: Lane) -> 
     assert "Earth up: Bed <5> & more" in question.text
     hearts.stage.api.press(leila, question, "I'll do it")
     await hearts.settled()
-    assert f"{HEART} does it." in hearts.standing().text
+    assert f"{HEART} will do it." in hearts.standing().text
     await hearts.settled()
     hearts.stage.api.press(leila, hearts.stage.api.said(leila)[-1], "Done")
     await hearts.settled()

@@ -117,7 +117,7 @@ async def test_it_is_said_once_with_its_issuer_its_words_and_a_link_and_nobody_g
     assert "Official warning: SEVERE THUNDERSTORM, now, until 19:00." in said
     assert "Issued by NATIONAL WEATHER SERVICE SACRAMENTO CA." in said
     assert "TAKE COVER IN A SUBSTANTIAL SHELTER UNTIL THE STORM PASSES." in said
-    assert "All of it: warn.example" in said
+    assert "Full text: warn.example" in said
     assert "Nobody goes out" in said
     assert await street.is_closed()
     assert await street.look() == []
@@ -247,7 +247,7 @@ async def test_an_organiser_names_a_feed_and_areas_and_sees_how_it_goes(street: 
         assert "begins with https://" in (await street.lane.said("Miriam", f"/official {bad}")).text
     await street.lane.said("Miriam", "/official https://warn.example/feed.atom")
     shown = (await street.lane.said("Miriam", "/official area SAME 006003")).text
-    assert "SAME 006003" in shown and "None holds now." in shown
+    assert "SAME 006003" in shown and "There is none now." in shown
     street.service.files["1.xml"] = cap(1, polygon=POLYGON)
     (said,) = await street.look()
     assert "SEVERE THUNDERSTORM" in said, "by the code of its county, whatever its polygon"

@@ -115,7 +115,7 @@ async def test_called_off_is_told_to_everyone_who_was_warned(lane: Lane) -> None
     lane.weather([calm()])
     said = await lane.until(5, "12:00")
     for name in MEMBERS:
-        assert sum("expected any more" in one for one in to(lane, name, said)) == 1, name
+        assert sum("I no longer expect" in one for one in to(lane, name, said)) == 1, name
 
 
 async def test_what_waited_for_the_group_when_the_bot_was_removed_goes_privately(lane: Lane) -> None:

@@ -18,8 +18,8 @@ async def yes_from(lane: Lane, name: str) -> None:
 async def done(lane: Lane, name: str) -> None:
     """They write that it is done, the whole of it where several were wanted."""
     (answer,) = await lane.write(name, "done")
-    if "The whole of it" in keys(answer):
-        await lane.press(name, answer, "The whole of it")
+    if "All of this job" in keys(answer):
+        await lane.press(name, answer, "All of this job")
 
 
 def asked(said: Sequence[Message]) -> list[Message]:
@@ -44,7 +44,7 @@ async def test_silence_goes_to_an_organiser_once_and_so_does_the_answer_after_it
     told = [
         message for message in lane.private("Miriam") if "Please find out whether Owen is safely home." in message.text
     ]
-    assert len(told) == 1 and "two of you after dark" in told[0].text
+    assert len(told) == 1 and "After dark, go with two people" in told[0].text
     said = await lane.press("Owen", question, "I'm safely home")
     assert "Owen is safely home." in texts(said)
     assert "Owen is safely home." not in texts(await lane.press("Owen", question, "I'm safely home"))
@@ -76,17 +76,15 @@ async def test_a_done_after_organisers_were_told_of_the_silence_reaches_them(lan
     await yes_from(lane, "Owen")
     await lane.until(5, "23:45", every_min=15)
     said = await lane.write("Owen", "done")
-    assert "Owen has just told me that their work is done." in texts(said)
+    assert "Owen has just told me that the job is done." in texts(said)
 
 
 async def test_whoever_needs_help_is_rung_by_an_organiser(lane: Lane) -> None:
     await yes_from(lane, "Owen")
     (question,) = asked(await lane.until(5, "21:15", every_min=15))
     said = await lane.press("Owen", question, "I need help")
-    assert "Owen asks for help just now." in texts(said) and "call 112 or your local emergency number first" in texts(
-        said
-    )
-    assert "asks for help" not in texts(await lane.press("Owen", question, "I need help")), "organisers hear it once"
+    assert "Owen needs help now." in texts(said) and "call 112 or your local emergency number first" in texts(said)
+    assert "needs help now" not in texts(await lane.press("Owen", question, "I need help")), "organisers hear it once"
 
 
 async def test_a_lone_organisers_silence_goes_to_the_group_and_nobody_else_may_answer(lane: Lane) -> None:

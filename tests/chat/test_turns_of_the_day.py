@@ -111,7 +111,7 @@ async def test_done_is_thanked_once_and_counts_for_fairness(lane: Lane) -> None:
     assert said.text == "Thank you! Done: open up."
     assert keys(said) == []
     again = await lane.press(who, old, "Done")
-    assert "I have that already, thank you." in texts(again)
+    assert "I already have your answer, thank you." in texts(again)
     (((turn,), asks),) = await rows(lane)
     assert (turn.state, [ask.state for ask in asks]) == (TaskState.DONE, [AskState.ACCEPTED])
     async with lane.stage.app.database.begin() as session:
@@ -125,7 +125,7 @@ async def test_i_cant_goes_to_the_other_on_call_then_to_the_next_and_nobody_hear
     first = await tuesday(lane)
     old = Message(**{field: getattr(first, field) for field in first.__dataclass_fields__})
     (said,) = await lane.press(name_of(lane, first), first, "I can't")
-    assert said.text == "All right, I ask the next person."
+    assert said.text == "All right, I will ask the next person."
     await lane.press(name_of(lane, first), old, "I can't")
     await lane.look()
     (second,) = [one for name in EVERYBODY for one in lists(lane, name)]
@@ -150,17 +150,17 @@ async def test_when_nobody_is_left_the_group_is_asked_and_organisers_hear_of_it(
     assert keys(call) == ["I'll do it", "Why"]
     assert sum(one.text.startswith("Who can help") for one in lane.group()) == 1
     assert any(one.text.startswith("Nobody is free for today's turn:") for one in lane.private("Miriam"))
-    assert "somebody is wanted" in (await lane.said("Owen", "/oncall")).text
+    assert "we need somebody" in (await lane.said("Owen", "/oncall")).text
     old = Message(**{field: getattr(call, field) for field in call.__dataclass_fields__})
     await lane.press("Robin", old, "I'll do it")
     assert "Only adults" in lane.private("Robin")[-1].text
     await lane.press("Owen", call, "I'll do it")
-    assert "Owen sees to it today, thank you: open up." in call.text
+    assert "Owen will do it today, thank you: open up." in call.text
     assert lane.private("Owen")[-1].text.startswith(FIRST)
     await lane.press("Owen", old, "I'll do it")
-    assert "I have that already" in lane.private("Owen")[-1].text
+    assert "I already have your answer" in lane.private("Owen")[-1].text
     await lane.press("Hana", old, "I'll do it")
-    assert "already in good hands" in lane.private("Hana")[-1].text
+    assert "Other people are already doing it" in lane.private("Hana")[-1].text
     (((turn,), asks),) = await rows(lane)
     assert [ask.member_id for ask in asks if ask.state is AskState.ACCEPTED] == [await lane.member("Owen")]
     assert turn.state is TaskState.ACCEPTED
@@ -168,7 +168,7 @@ async def test_when_nobody_is_left_the_group_is_asked_and_organisers_hear_of_it(
 
 async def test_words_do_what_the_buttons_do(lane: Lane) -> None:
     who = name_of(lane, await tuesday(lane))
-    assert "I ask the next person" in texts(await lane.write(who, "I can't"))
+    assert "I will ask the next person" in texts(await lane.write(who, "I can't"))
     await lane.look()
     other = "Tobias" if who == "Miriam" else "Miriam"
     assert "Thank you! Done: open up." in texts(await lane.write(other, "done"))
@@ -193,14 +193,14 @@ async def test_a_stranger_and_a_forged_number_change_nothing(lane: Lane) -> None
     for data in ("walk:done:999999", "walk:done:x", "walk:gone:1", "walk:", "walk:take:99999999999"):
         await lane.forge(name_of(lane, given), data, given)
     assert [task.state for walk, _ in await rows(lane) for task in walk] == before
-    assert "had not been asked" in texts(await lane.forge("Owen", "walk:no:1", given))
+    assert "had not asked you" in texts(await lane.forge("Owen", "walk:no:1", given))
     assert [task.state for walk, _ in await rows(lane) for task in walk] == before
 
 
 async def test_why_shows_the_numbers(lane: Lane) -> None:
     given = await tuesday(lane)
     said = texts(await lane.press(name_of(lane, given), given, "Why"))
-    assert "Harm begins at 27" in said and "Sources:" in said
+    assert "Damage begins at 27" in said and "Sources:" in said
 
 
 # -- people who can't come
@@ -239,7 +239,7 @@ async def test_what_is_somebodys_turn_is_on_their_week_and_nobody_elses(lane: La
     who = name_of(lane, await tuesday(lane))
     mine = await lane.said(who, "/week")
     assert "Open the vents: Greenhouse" in mine.text
-    assert "Today, open up: yours, see /turns." in mine.text
+    assert "Today, open up: your turn, see /turns." in mine.text
     for name in EVERYBODY:
         if name in (who, "Kasia"):
             continue

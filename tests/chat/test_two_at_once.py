@@ -59,9 +59,9 @@ async def test_done_pressed_twice_reports_ones_own_and_nobody_elses(lane: Lane) 
     leila = await lane.member("Leila")
     for _ in range(2):
         await lane.press("Leila", lane.standing(), "Done")
-    await lane.press("Leila", lane.private("Leila")[-1], "Mine")
+    await lane.press("Leila", lane.private("Leila")[-1], "My jobs")
     once = await states(lane)
-    await lane.press("Leila", lane.private("Leila")[-2], "Mine")
+    await lane.press("Leila", lane.private("Leila")[-2], "My jobs")
     assert await states(lane) == once
     assert {duty.done_by for duty, _ in await lane.duties() if duty.state is TaskState.DONE} == {leila}
     assert TaskState.OPEN in once
@@ -71,7 +71,7 @@ async def test_what_somebody_else_had_taken_is_done_but_not_by_whoever_says_so(l
     await called(lane)
     await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
     (question,) = await lane.press("Marcus", lane.standing(), "Done")
-    (listed,) = await lane.press("Marcus", question, "Let me choose")
+    (listed,) = await lane.press("Marcus", question, "Let me choose jobs")
     await lane.press("Marcus", listed, "Earth up: Bed 5")
     ((duty, asks),) = [(duty, asks) for duty, asks in await lane.duties() if duty.state is TaskState.DONE]
     assert duty.done_by is None
@@ -110,8 +110,8 @@ async def test_a_press_on_yesterdays_duty_is_answered_kindly_and_changes_nothing
     question, standing = lane.private("Leila")[-1], lane.standing()
     await lane.until(5, "08:00", every_min=120)
     before = await states(lane)
-    assert "over now" in texts(await lane.press("Leila", question, "I'll do it"))
-    assert "over now" in texts(await lane.press("Leila", question, "I can't"))
+    assert "no longer needed" in texts(await lane.press("Leila", question, "I'll do it"))
+    assert "no longer needed" in texts(await lane.press("Leila", question, "I can't"))
     await lane.press("Owen", standing, "Why")
     assert await states(lane) == before
 

@@ -80,7 +80,7 @@ async def test_a_number_that_no_button_bears_is_taken(lane: Lane, name: str, rep
 
 async def test_a_preview_is_settled_by_a_word(lane: Lane) -> None:
     await lane.said("Miriam", "/warn cold tonight")
-    assert "nothing is called" in (await lane.said("Miriam", "no")).text
+    assert "will not send a warning" in (await lane.said("Miriam", "no")).text
     await lane.write("Miriam", "/places frame by the wall")
     await lane.write("Miriam", "yes")
     assert "Frame by the wall" in await _places(lane)
@@ -158,6 +158,6 @@ async def test_a_report_is_no_reason_to_call_a_warning_off(lane: Lane) -> None:
     (asked,) = await lane.press("Miriam", listed, keys(listed)[0])
     answers = await lane.write("Miriam", "watered bed 1")
     assert "still open" in texts(answers) and await _entries(lane) == ["watered bed 1"]
-    assert "Called off" not in texts(answers)
+    assert "Cancelled" not in texts(answers)
     lane.stage.api.write(lane.user("Miriam"), lane.user("Miriam"), "mild after all", reply_to=asked.id)
-    assert "Called off" in texts(await lane.settled())
+    assert "Cancelled" in texts(await lane.settled())

@@ -130,7 +130,7 @@ async def test_a_refusal_says_what_and_what_to_do(talk: Talk, database: Database
 
 async def test_turns_are_given_on_by_the_yes_and_come_back_with_it(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/warn cold tonight")
-    await talk.press("Miriam", "Call it")
+    await talk.press("Miriam", "Send the warning")
     await talk.tick()
     who = next(name for name in ("Tobias", "Leila", "Owen", "Hana", "Deepa") if any(
         "Can you help" in line for line in talk.said_to(name)))  # fmt: skip

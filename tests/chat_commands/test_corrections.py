@@ -84,7 +84,7 @@ async def _uncovered(database: Database) -> int:
 async def test_done_and_not_done_twice_goes_to_organisers_and_names_only_who_said_done(
     talk: Talk, database: Database
 ) -> None:
-    while not any("Tonight" in text or "Please be done by" in text for text in talk.said_in_group("Miriam")):
+    while not any("Tonight" in text or "We need this done by" in text for text in talk.said_in_group("Miriam")):
         talk.stage.clock.at += _HOUR
         await talk.tick()
     async with database.begin() as session:

@@ -64,18 +64,18 @@ async def test_asked_by_name_and_agreed_the_turn_moves_once(talk: Talk, database
     await _asked(talk, database, "Owen")
     heard = await talk.write("Owen", "/swap tobias")
     assert [message.text for message in heard if message.chat_id == talk.id("Owen")] == [
-        "I ask Tobias. Until they say yes, it stays yours."
+        "I will ask Tobias. It stays your turn until they say yes."
     ]
     assert "Owen asks: can you take this over" in talk.said_to("Tobias")[-1]
     assert await _states(talk, database) == {"Owen": AskState.ASKED}
     message = talk.under("Tobias", "I'll do it")
     await talk.press_under("Tobias", message, "I'll do it")
     assert await _states(talk, database) == {"Owen": AskState.PASSED, "Tobias": AskState.ACCEPTED}
-    assert talk.said_to("Tobias")[-1].startswith("Thank you! You do it instead of Owen.\nYours, by ")
-    assert talk.said_to("Owen")[-1] == "Tobias does it instead of you. Thank you for asking."
+    assert talk.said_to("Tobias")[-1].startswith("Thank you! You will do it instead of Owen.\nYour job, by ")
+    assert talk.said_to("Owen")[-1] == "Tobias will do it instead of you. Thank you for asking."
     with talk.silent("Owen"):
         await talk.press_under("Tobias", message, "I'll do it")
-    assert talk.said_to("Tobias")[-1] == "I have that already, thank you."
+    assert talk.said_to("Tobias")[-1] == "I already have your answer, thank you."
     async with database.begin() as session:
         assert [duty.state for duty in await session.scalars(select(Task))] == [TaskState.ACCEPTED]
 
@@ -112,17 +112,22 @@ async def test_asked_twice_nobody_is_pestered(talk: Talk, database: Database) ->
 @pytest.mark.parametrize(
     ("whom", "place", "task", "said"),
     [
-        ("Owen", "Bed 4", TaskKind.COVER, "That turn is yours already."),
+        ("Owen", "Bed 4", TaskKind.COVER, "That is already your turn."),
         ("Robin", "Bed 4", TaskKind.COVER, "Only adults take turns."),
-        ("Marcus", "Pot 1", TaskKind.BRING_IN, "That would be too heavy."),  # 20 kg at the waist are 16 kg at the knee
+        (
+            "Marcus",
+            "Pot 1",
+            TaskKind.BRING_IN,
+            "That would be too heavy for them.",
+        ),  # 20 kg at the waist are 16 kg at the knee
         (
             "Hana",
             "Pot 4",
             TaskKind.BRING_IN,
-            "That would be too heavy.",
+            "That would be too heavy for them.",
         ),  # unsaid: 12.8 kg at the knee, and it is 13 kg
-        ("Leila", "Pot 4", TaskKind.BRING_IN, "That would be too heavy."),  # no lifting
-        ("Tobias", "Tunnel", TaskKind.VENT, "Somebody with a key is needed there."),
+        ("Leila", "Pot 4", TaskKind.BRING_IN, "That would be too heavy for them."),  # no lifting
+        ("Tobias", "Tunnel", TaskKind.VENT, "We need somebody with a key there."),
     ],
 )
 async def test_whoever_cannot_is_not_asked(
@@ -145,7 +150,7 @@ async def test_two_share_a_load_that_one_of_them_could_not_lift(talk: Talk, data
 async def test_a_partner_on_the_same_duty_cannot_do_both_parts(talk: Talk, database: Database) -> None:
     await _asked(talk, database, "Owen", "Tobias", people=2)
     (answer,) = await talk.write("Owen", "/swap Tobias")
-    assert answer.text == "They are on it too, and one of you would be missing."
+    assert answer.text == "They do this job too, so one of you would be missing."
 
 
 async def test_a_partner_s_key_opens_the_door_for_both(talk: Talk, database: Database) -> None:
@@ -161,7 +166,7 @@ async def test_what_changed_between_the_question_and_the_yes_counts(talk: Talk, 
     async with database.begin() as session:
         (await talk.member(session, "Tobias")).lift_kg = 5.0
     await talk.press("Tobias", "I'll do it")
-    assert talk.said_to("Tobias")[-1].startswith("That would be too heavy.")
+    assert talk.said_to("Tobias")[-1].startswith("That would be too heavy for them.")
     assert await _states(talk, database) == {"Owen": AskState.ASKED}
 
 
@@ -171,7 +176,7 @@ async def test_a_giver_who_then_says_yes_keeps_it(talk: Talk, database: Database
     talk.stage.clock.at += timedelta(minutes=5)
     await talk.write("Owen", "yes")
     await talk.press("Tobias", "I'll do it")
-    assert talk.said_to("Tobias")[-1] == "Owen has said yes after all, so nothing changes. Thank you!"
+    assert talk.said_to("Tobias")[-1] == "Owen will do it after all, so nothing changes. Thank you!"
     assert await _states(talk, database) == {"Owen": AskState.ACCEPTED}
 
 
@@ -180,7 +185,7 @@ async def test_a_yes_after_it_was_done_changes_nothing(talk: Talk, database: Dat
     await talk.write("Owen", "/swap Tobias")
     await talk.write("Owen", "done")
     await talk.press("Tobias", "I'll do it")
-    assert talk.said_to("Tobias")[-1].startswith("There is nothing left to swap there.")
+    assert talk.said_to("Tobias")[-1].startswith("This turn is no longer open.")
     async with database.begin() as session:
         duty = (await session.scalars(select(Task))).one()
         assert duty.state is TaskState.DONE and duty.done_by == (await talk.member(session, "Owen")).id
@@ -200,14 +205,14 @@ async def test_another_garden_s_member_is_not_known_here(talk: Talk, database: D
     warning_id = await _asked(talk, database, "Owen")
     with talk.silent("Ivo"):
         (listed,) = await talk.write("Owen", "/swap Ivo")
-        assert listed.text.startswith("I know nobody here called Ivo.")
+        assert listed.text.startswith("I do not know anybody here called Ivo.")
         assert "Tobias" in labels(listed) and "Ivo" not in labels(listed) and "Robin" not in labels(listed)
         await talk.forge("Owen", f"swap:{warning_id}:ask:{await _id(talk, database, 'Ivo')}")
 
 
 async def test_with_nothing_open_there_is_nothing_to_swap(talk: Talk) -> None:
     (answer,) = await talk.write("Owen", "/swap Tobias")
-    assert answer.text == "You have nothing open that could be swapped."
+    assert answer.text == "You have no turn that somebody else could take."
 
 
 async def test_a_blocked_bot_cannot_ask(talk: Talk, database: Database) -> None:
@@ -215,4 +220,4 @@ async def test_a_blocked_bot_cannot_ask(talk: Talk, database: Database) -> None:
     talk.stage.api.block(talk.id("Tobias"))
     await talk.stage.settle()
     (answer,) = await talk.write("Owen", "/swap Tobias")
-    assert answer.text == "I can't write to Tobias. Please name somebody else."
+    assert answer.text == "I can't write to Tobias. Please choose somebody else."

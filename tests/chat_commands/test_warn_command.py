@@ -101,9 +101,9 @@ def test_days_hours_and_figures_are_told_apart(english: str, polish: str, expect
 
 async def test_what_was_read_is_shown_before_anybody_is_called(talk: Talk, database: Database) -> None:
     (cold,) = await talk.write("Miriam", "/warn cold 5 May -3")
-    assert "The night from Tue 5 May to Wed 6 May: −3 °C" in cold.text
+    assert "The night from Tue 5 May to Wed 6 May: −3\N{NO-BREAK SPACE}°C" in cold.text
     (wind,) = await talk.write("Miriam", "/warn wind Friday 2pm 60mph")
-    assert "Fri 8 May, 14:00 to 18:00: gusts of 60 mph" in wind.text
+    assert "Fri 8 May, 14:00 to 18:00: gusts of 60\N{NO-BREAK SPACE}mph" in wind.text
     (several,) = await talk.write("Miriam", "/warn cold 5-7 May -3")
     assert "one day or night" in several.text
     await talk.tick()
@@ -135,20 +135,23 @@ async def test_nothing_is_called_before_the_preview_is_agreed_to(talk: Talk, dat
     (shown,) = await talk.press("Miriam", "Cold tonight")
     assert "• Bring in: Pot 1, Pot 2, Pot 3 and Pot 4." in shown.text and "Bed 1" not in shown.text
     (no,) = await talk.press("Miriam", "No")
-    assert no.text == "All right, nothing is called."
+    assert no.text == "All right, I will not send a warning."
     await talk.tick()
     assert await _warnings(database) == [] and talk.said_in_group("Miriam") == []
 
 
 async def test_called_it_asks_people_for_what_is_tender_and_says_who_called(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/warn cold tonight")
-    message = talk.under("Miriam", "Call it")
-    await talk.press_under("Miriam", message, "Call it")
-    (again,) = await talk.press_under("Miriam", message, "Call it")
-    assert again.text == "That is called already."
+    message = talk.under("Miriam", "Send the warning")
+    await talk.press_under("Miriam", message, "Send the warning")
+    (again,) = await talk.press_under("Miriam", message, "Send the warning")
+    assert again.text == "That warning is already out."
     await talk.tick()
     (text,) = talk.said_in_group("Miriam")
-    assert text.startswith("Tonight: about −2 °C at the plants.") and "Called by an organiser." in text
+    assert (
+        text.startswith("Tonight: about −2\N{NO-BREAK SPACE}°C at the plants.")
+        and "This warning comes from an organiser." in text
+    )
     asked = await _asked_for(database)
     # Potato foliage is harmed at 0 to -2, onions and broccoli leaves stand -4 to -7 degrees C (PMC10202904, Table 2).
     assert asked["Pot 1"] is TaskKind.BRING_IN and "Bed 1" not in asked and "Bed 4" not in asked
@@ -160,7 +163,7 @@ async def test_a_mild_forecast_does_not_call_it_off_and_the_forecast_s_own_score
     talk: Talk, database: Database
 ) -> None:
     await talk.write("Miriam", "/warn cold tonight -6")
-    await talk.press("Miriam", "Call it")
+    await talk.press("Miriam", "Send the warning")
     for _ in range(10):
         await talk.tick()
         talk.stage.clock.at += timedelta(hours=1)
@@ -174,43 +177,45 @@ async def test_a_mild_forecast_does_not_call_it_off_and_the_forecast_s_own_score
 
 async def test_why_says_that_the_figures_are_an_organiser_s(talk: Talk) -> None:
     await talk.write("Miriam", "/warn cold tonight")
-    await talk.press("Miriam", "Call it")
+    await talk.press("Miriam", "Send the warning")
     await talk.tick()
     await talk.press("Tobias", "Why")
-    assert "An organiser called this by hand" in talk.said_to("Tobias")[-1]
+    assert "An organiser sent this by hand" in talk.said_to("Tobias")[-1]
 
 
 async def test_wind_is_due_before_it_begins(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/warn wind tomorrow 14:00 60 mph")
-    await talk.press("Miriam", "Call it")
+    await talk.press("Miriam", "Send the warning")
     await talk.tick()
     (warning,) = await _warnings(database)
     assert (warning.hazard, warning.window_on) == (Hazard.WIND, MONDAY)
     async with database.begin() as session:
         assert all(duty.due_at <= _at(4, 14) for duty in await session.scalars(select(Task)))
-    assert "gusts of about 60 mph" in talk.said_in_group("Miriam")[0]
+    assert "gusts of about 60\N{NO-BREAK SPACE}mph" in talk.said_in_group("Miriam")[0]
 
 
 async def test_what_harms_nothing_is_not_called(talk: Talk, database: Database) -> None:
     (shown,) = await talk.write("Miriam", "/warn cold tonight 5 C")
-    assert "nothing to call" in shown.text and "Call it" not in labels(shown)
+    assert "no warning to send" in shown.text and "Send the warning" not in labels(shown)
 
 
 async def test_after_an_official_warning_nothing_is_due_in_its_hours(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/warn cold tonight")
-    await talk.press("Miriam", "Call it")
+    await talk.press("Miriam", "Send the warning")
     await talk.write("Miriam", "/warn severe today 18:00 23:00")
-    await talk.press("Miriam", "Call it")
+    await talk.press("Miriam", "Send the warning")
     await talk.tick()
     async with database.begin() as session:
         due = {duty.due_at for duty in await session.scalars(select(Task))}
     assert due == {_at(3, 18)}, "before it, not by sunset within it"
-    assert any("an official severe weather warning. Nobody goes out" in text for text in talk.said_in_group("Miriam"))
+    assert any(
+        "an official severe weather warning. Nobody goes to the garden" in text for text in talk.said_in_group("Miriam")
+    )
 
 
 async def test_an_official_warning_alone_is_told_and_its_end_too(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/warn severe today 15:00 17:00")
-    await talk.press("Miriam", "Call it")
+    await talk.press("Miriam", "Send the warning")
     await talk.tick()
     (text,) = talk.said_in_group("Miriam")
     assert text.startswith("Today, 15:00 to 17:00: an official severe weather warning.")
@@ -221,12 +226,12 @@ async def test_an_official_warning_alone_is_told_and_its_end_too(talk: Talk, dat
 
 async def test_what_undoes_a_duty_waits_for_the_end_of_an_official_warning(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/warn cold tonight")
-    await talk.press("Miriam", "Call it")
+    await talk.press("Miriam", "Send the warning")
     await talk.tick()
     await talk.write("Kasia", "zrobione")
     talk.stage.clock.at = _at(4, 7)
     await talk.write("Miriam", "/warn severe today 05:00 12:00")
-    await talk.press("Miriam", "Call it")
+    await talk.press("Miriam", "Send the warning")
     await talk.tick()
     assert not any("Now please" in text for text in talk.said_in_group("Miriam"))
     talk.stage.clock.at = _at(4, 12) + timedelta(minutes=5)
@@ -242,8 +247,8 @@ async def test_called_too_late_nobody_is_sent_out(talk: Talk) -> None:
 
 async def test_members_and_other_gardens_call_nothing(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/warn cold tonight")
-    message = talk.under("Miriam", "Call it")
-    data = next(key["callback_data"] for row in message.keyboard for key in row if key["text"] == "Call it")
+    message = talk.under("Miriam", "Send the warning")
+    data = next(key["callback_data"] for row in message.keyboard for key in row if key["text"] == "Send the warning")
     (refused,) = await talk.write("Owen", "/warn cold tonight")
     assert refused.text == "Only organisers can do that. Ask one of them!"
     await talk.write("Petra", "/help")

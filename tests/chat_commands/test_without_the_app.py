@@ -86,7 +86,7 @@ async def test_her_no_asks_the_next_person_and_pressing_twice_changes_nothing(ta
     await talk.press_under("Deepa", message, "They said no")
     assert {ask.state for ask in await _asks(database)} == {AskState.PASSED}
     again = await talk.press_under("Deepa", message, "They said no")
-    assert any("I have that already" in one.text for one in again)
+    assert any("I already have your answer" in one.text for one in again)
 
 
 async def test_nobody_but_her_helper_answers_for_her(talk: Talk, database: Database) -> None:

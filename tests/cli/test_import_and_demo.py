@@ -91,7 +91,7 @@ def test_the_demo_tells_its_first_days_saves_pictures_and_leaves_no_database(
     status, out, _ = run("demo", "--no-chat", "--pictures", tmp_path / "pictures")
     assert status == 0
     assert "Tobias writes privately: What should I do this week?" in out
-    assert "I shall ask people by name the day before." in out and "[Why]" in out
+    assert "I will ask people by name the day before." in out and "[Why]" in out
     (picture,) = (tmp_path / "pictures").iterdir()
     assert picture.read_bytes().startswith(b"\x89PNG") and str(picture) in out
     assert [path.name for path in (tmp_path / "tmp").iterdir() if "demo" in path.name] == []

@@ -122,9 +122,9 @@ def test_replay_tells_every_message_of_a_cold_day_in_order_of_time(run: Run, gar
     said = json.loads(out)
     times = [datetime.fromisoformat(message["time"]) for message in said]
     assert status == 0 and times == sorted(times)
-    assert said[0]["chat"] == "group" and "Please be done by 20:36" in said[0]["text"]
+    assert said[0]["chat"] == "group" and "We need this done by 20:36" in said[0]["text"]
     assert {"Leila", "Kasia"} < {message["chat"] for message in said}
-    assert any("Still open" in message["text"] for message in said), "reminders in the afternoon"
+    assert any("You have not answered yet" in message["text"] for message in said), "reminders in the afternoon"
 
 
 def test_a_script_of_answers_is_played_and_disturbs_nothing(

@@ -125,9 +125,9 @@ async def test_a_cold_night_of_a_house_says_no_fire_in_it(talk: Talk) -> None:
         await talk.stage.tick()
     cold = [message.text for message in talk.group() if "at the plants" in message.text]
     assert len(cold) == 2
-    (call,) = [text for text in cold if "Please be done by" in text]
+    (call,) = [text for text in cold if "We need this done by" in text]
     assert "No fuel heater, flame or candle under glass: carbon monoxide and fire kill." in call
-    standing = next(one for one in talk.group() if "Please be done by" in one.text)
+    standing = next(one for one in talk.group() if "We need this done by" in one.text)
     (whole,) = await talk.press("Owen", standing, "Show all")
     assert "Under glass or plastic no paraffin, gas, charcoal or candles" in whole.text and "RCD" in whole.text
     others = [message.text for message in talk.group() if "gusts" in message.text]

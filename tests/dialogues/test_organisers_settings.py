@@ -27,7 +27,7 @@ async def test_the_limit_for_covers_and_ladders_is_made_stricter_on_its_own(talk
     # 23 mph affects balance: HSE HSG33, read via a copy.
     shown = await talk.said("Miriam", "/limits")
     assert "23 mph" in shown.text
-    (noted,) = await talk.press("Miriam", shown, "Covers: 18 mph")
+    (noted,) = await talk.press("Miriam", shown, "Steady wind: 18 mph")
     assert "tunnel covers" in noted.text
     async with talk.stage.app.database.begin() as session:
         (row,) = await gardens.all_gardens(session)

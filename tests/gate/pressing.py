@@ -115,7 +115,7 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
     standing = next(one for one in reversed(lane.group()) if "I'll do it" in keys(one))
     await lane.press("Owen", standing, "I'll do it")
     (question,) = await lane.press("Tobias", standing, "Done")
-    await lane.press("Tobias", question, "Everything")
+    await lane.press("Tobias", question, "All jobs")
     await lane.press("Tobias", standing, "Not done")
     await lane.write("Miriam", "/calloff")
     await lane.write("Owen", "/swap")

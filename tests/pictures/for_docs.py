@@ -50,7 +50,7 @@ def _keep(stage: Stage, message: Message) -> bool:
     in_group = stage.api.chats[message.chat_id].type != "private"
     if message.kind == "photo":
         (FOLDER / "ten-days.png").write_bytes(stage.api.files[message.file_id or ""])
-    elif in_group and "Please be done by" in message.text and "Bring in" in message.text:
+    elif in_group and "We need this done by" in message.text and "Bring in" in message.text:
         _phone(message, "Teasel Lane").save(FOLDER / "warning.png", optimize=True)
         return True
     elif not in_group and "Tap a number" in message.text:

@@ -96,12 +96,21 @@ def test_a_night_that_is_not_known_is_said_to_be_unknown() -> None:
 def test_a_forecast_without_a_known_night_says_so() -> None:
     nothing = outlook(ground_c=[None, None])
     assert_readable(*draw_outlook.paint(nothing))
-    assert caption(nothing) == "Teasel Lane: no night of the forecast is known well enough to show."
+    assert caption(nothing) == "Teasel Lane: I do not know any night well enough to show it."
 
 
 def test_no_more_than_ten_nights_are_shown() -> None:
     rows = outlook(ground_c=[1.0] * 14).rows()
     assert [row.on for row in rows] == [FIRST + timedelta(days=index) for index in range(MOST_NIGHTS)]
+
+
+@pytest.mark.parametrize("ends_c", [(-2.0, 3.0), (-33.0, 43.0), (-60.0, 60.0), (1.0, 49.0)])
+def test_the_scale_bears_at_least_two_figures(ends_c: tuple[float, float]) -> None:
+    low_c, high_c = ends_c
+    texts = draw_outlook.paint(outlook(ground_c=[low_c], thresholds=[("cold", low_c), ("warm", high_c)]))[0].texts
+    heading = next(box for box in texts if box.words == "Gusts")
+    figures = [box for box in texts if box.words.endswith("°C") and abs(box.top - heading.top) < 10]
+    assert len(figures) >= 2, [box.words for box in texts]
 
 
 def test_thresholds_that_are_the_same_share_a_line_and_the_coldest_are_kept() -> None:
@@ -114,13 +123,13 @@ def test_thresholds_that_are_the_same_share_a_line_and_the_coldest_are_kept() ->
 
 def test_the_caption_says_the_coldest_night_the_gust_and_how_many_nights_fall_below() -> None:
     said = caption(outlook())
-    assert "Coldest is the night of Thu 7 May: at the ground most likely −3 °C" in said
-    assert "Strongest gust: 38 mph" in said  # 17 m/s / 0.44704
-    assert "2 nights are likely to be too cold in the open for potato shoots (−1 °C)." in said
+    assert "The coldest night is Thu 7 May. At the ground most likely −3\N{NO-BREAK SPACE}°C" in said
+    assert "Strongest gust: 38\N{NO-BREAK SPACE}mph" in said  # 17 m/s / 0.44704
+    assert "2 nights are likely to be too cold in the open for potato shoots (−1\N{NO-BREAK SPACE}°C)." in said
 
 
 def test_the_caption_leaves_out_thresholds_rather_than_grow_too_long() -> None:
-    said = caption(outlook(thresholds=[(f"crop {at_c} " * 40, float(at_c)) for at_c in (-2, -1, 0)]))
+    said = caption(outlook(thresholds=[(f"crop {at_c} " * 20, float(at_c)) for at_c in (-2, -1, 0)]))
     assert len(said) <= 1024  # Bot API, sendPhoto: caption, 0-1024 characters
     assert "crop -2" in said
     assert "crop 0" not in said

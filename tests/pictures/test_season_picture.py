@@ -109,7 +109,7 @@ def test_the_caption_says_every_entry_with_its_days() -> None:
 
 def test_an_empty_season_says_so() -> None:
     assert_readable(*draw_season.paint(season(entries=[])))
-    assert caption(season(entries=[])).endswith("Nothing is planned.")
+    assert caption(season(entries=[])).endswith("Nothing planned yet.")
 
 
 def test_a_season_longer_than_a_year_is_refused() -> None:

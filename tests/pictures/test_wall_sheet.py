@@ -35,7 +35,7 @@ def test_everything_on_it_can_be_read_and_searched() -> None:
     text = text_of(WALL)
     for line in (WALL.garden, *WALL.warnings, *WALL.jobs, *WALL.on_call, *WALL.calendar):
         assert line in text
-    for heading in ("Warnings in force", "This week's jobs", "On call", "Calendar, May 2026"):
+    for heading in ("Warnings now", "This week's jobs", "On call", "Calendar, May 2026"):
         assert heading in text
 
 
@@ -56,9 +56,9 @@ def test_its_fonts_come_with_it_and_its_language_is_named() -> None:
 
 def test_parts_without_anything_say_so() -> None:
     text = text_of(replace(WALL, warnings=(), jobs=(), on_call=(), calendar=()))
-    assert text.count("None when this was printed.") == 2
+    assert text.count("There were none when this was printed.") == 2
     assert "Nobody yet: ask an organiser." in text
-    assert "Nothing is planned." in text
+    assert "Nothing planned yet." in text
 
 
 def test_too_much_for_a_page_is_counted_and_warnings_stay() -> None:

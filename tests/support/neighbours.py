@@ -12,7 +12,7 @@ from bot.chat.wire.world import Message
 
 __all__ = ["Neighbours", "Press"]
 
-_YES, _NO, _DONE, _WHOLE = "I'll do it", "I can't", "Done", "The whole of it"
+_YES, _NO, _DONE, _WHOLE = "I'll do it", "I can't", "Done", "All of this job"
 #: The buttons that somebody presses under a question, and how many in ten do so.
 _MANNERS: dict[tuple[str, ...], int] = {(_YES,): 5, (_NO,): 2, (): 2, (_YES, _YES): 1}
 _WILL_BE_DONE = 0.8

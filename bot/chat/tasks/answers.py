@@ -9,11 +9,12 @@ from bot.chat.html import lines
 from bot.chat.request import Request
 from bot.chat.tasks import ask_words, daily, distress, duty_words, reported_done
 from bot.chat.tasks import turns as duties_command
+from bot.chat.warnings import lately
 from bot.chat.warnings.announce import refresh_standing
 from bot.chat.warnings.told import Told
 from bot.chat.wire import keyboards
 from bot.chat.wire.message import Urgency
-from bot.services.look import look
+from bot.services.look import Look, look
 from bot.services.tasks import answers, completion
 from bot.services.tasks.answers import Answer, Reply
 from bot.services.warnings.views import view
@@ -122,7 +123,7 @@ async def _by_words(
     if member is None or warning is None:
         if await distress.unclear(request):  # of somebody who is waited for, no word is lost
             return
-        await request.reply(request.say.gettext("You have nothing open that I asked you for. Thank you all the same!"))
+        await request.reply(request.say.gettext("There is nothing open that I asked you for. Thank you!"))
         return
     await deed(request, warning, member)
 
@@ -139,15 +140,24 @@ async def _answered(request: Request, warnings: Sequence[Warning], member: Membe
         if answer.reply in (Reply.THANKS, Reply.ALREADY) and one.open_duties_of(member.id)
     ]
     if taken:
-        told = Told(request.say, outlook.crops, request.now)
-        whole = ask_words.is_whole(told, taken, member.id)
+        told = await _told(request, outlook)
+        whole = ask_words.is_whole(told, taken, member.id, [text])
         rows = keyboards.taken(request.say, [one.id for one in taken], whole=whole)
-        await _say(request, lines([text, ask_words.yours(told, taken, member.id)]), rows)
+        await _say(request, ask_words.yours(told, taken, member.id, above=[text]), rows)
     else:
         await request.whisper(text)
     for warning, answer in zip(warnings, given, strict=True):
         if answer.task_ids:
             await refresh_standing(request.session, request.garden, outlook, warning, request.now)
+
+
+async def _told(request: Request, outlook: Look) -> Told:
+    """What comes in place of the question says again what that said."""
+    told, query = Told(request.say, outlook.crops, request.now), request.update.callback_query
+    if query is None or query.message is None:
+        return told
+    asked = await said.at(request.session, query.message.chat.id, query.message.message_id)
+    return await lately.reader(request.session, told, query.from_user.id, asked.id if asked is not None else None)
 
 
 def _plain(given: Sequence[Answer]) -> Sequence[Answer]:

@@ -28,9 +28,16 @@ def ask(told: Told, views: Sequence[WarningView], member_id: int, what: What, ab
     return brief.fitting(lambda short: lines([*above, _ask(told, views, member_id, what, short)]))
 
 
-def yours(told: Told, views: Sequence[WarningView], member_id: int, *, earlier: bool = False) -> str:
-    """What they have said yes to, and is not done yet."""
-    return brief.fitting(lambda short: _yours(told, views, member_id, short, earlier=earlier))
+def yours(
+    told: Told,
+    views: Sequence[WarningView],
+    member_id: int,
+    *,
+    above: Sequence[str | None] = (),
+    earlier: bool = False,
+) -> str:
+    """What they have said yes to, and is not done yet. above: how what they said was taken."""
+    return brief.fitting(lambda short: lines([*above, _yours(told, views, member_id, short, earlier=earlier)]))
 
 
 def whole(told: Told, views: Sequence[WarningView], member_id: int) -> str | None:
@@ -50,8 +57,8 @@ def is_whole(told: Told, views: Sequence[WarningView], member_id: int, above: Se
 def _ask(told: Told, views: Sequence[WarningView], member_id: int, what: What, short: Short | None) -> str:
     say = told.say
     first = {
-        What.REMIND: say.gettext("Still open, and you have not said yet: can you help by {time}, {day}?"),
-        What.EARLIER: say.gettext("Earlier than I said: can you help by {time}, {day}?"),
+        What.REMIND: say.gettext("You have not answered yet. Can you help by {time}, {day}?"),
+        What.EARLIER: say.gettext("It is earlier than I said. Can you help by {time}, {day}?"),
     }.get(what, say.gettext("Can you help by {time}, {day}?"))
     parts = _parts(views, lambda view: view.unanswered_by(member_id))
     minutes = sum(duty.minutes for _, mine in parts for duty in mine)
@@ -71,8 +78,8 @@ def _ask(told: Told, views: Sequence[WarningView], member_id: int, what: What, s
 def _no_matter(say: Say, short: Short | None) -> str | None:
     """Saying no is as easy as saying yes; where there is no room for it, the button says so."""
     if short is None:
-        return say.gettext("If you can't, just say so: I ask the next person, and nobody minds.")
-    return say.gettext("Can't? Just say so, and I ask others.") if short.detail else None
+        return say.gettext("If you can't, just say so. I will ask the next person, and that is fine.")
+    return say.gettext("Can't help? Just say so. I will ask others.") if short.detail else None
 
 
 def _yours(told: Told, views: Sequence[WarningView], member_id: int, short: Short | None, *, earlier: bool) -> str:
@@ -82,9 +89,9 @@ def _yours(told: Told, views: Sequence[WarningView], member_id: int, short: Shor
     if due_at <= told.now and any(view.state is not WarningState.OVER for view, _ in parts):
         first = duty_words.stay_in(say)
     elif earlier:
-        first = say.gettext("Earlier than I said: please be done by {time}, {day}.", **_by(told, due_at))
+        first = say.gettext("It is earlier than I said. Please finish by {time}, {day}.", **_by(told, due_at))
     else:
-        first = say.gettext("Yours, by {time}, {day}:", **_by(told, due_at))
+        first = say.gettext("Your job, by {time}, {day}:", **_by(told, due_at))
     return lines([
         bold(first),
         *_body(told, parts, short),
@@ -122,7 +129,10 @@ def _body(told: Told, parts: Sequence[Part], short: Short | None) -> Iterator[st
 
 
 def _cautions(told: Told, parts: Sequence[Part], short: Short | None) -> list[str]:
-    found = [duty_words.caution(told.say, view.hazard, mine, short=short is not None) for view, mine in parts]
+    found = [
+        duty_words.caution(told.say, view.hazard, mine, short=short is not None, warned=told.warned)
+        for view, mine in parts
+    ]
     found += [duty_words.no_fire(told.say, view.hazard, mine, short=True) for view, mine in parts]
     return list(dict.fromkeys(one for one in found if one is not None))
 

@@ -147,7 +147,7 @@ async def _take(request: Request, rows: Sequence[Task], member: Member) -> None:
     group = voice(request.garden)
     await request.change(
         group.gettext(
-            "{name} sees to it today, thank you: {what}.",
+            "{name} will do it today, thank you: {what}.",
             name=safe(member.person.name, 40),
             what=wording.part(group, shown),
         )

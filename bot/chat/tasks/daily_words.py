@@ -48,7 +48,7 @@ def yours(
     elif len(dues) == 1:
         first = say.gettext("Your turn at the garden today, by {time}:", **words)
     else:
-        first = say.gettext("Your turn at the garden today, the first by {time}:", **words)
+        first = say.gettext("Your turn at the garden today, first job by {time}:", **words)
     with_you = say.and_list(safe(name, 40) for name in others)
     return lines([
         bold(first),
@@ -58,8 +58,8 @@ def yours(
         _several(say, turns, with_you),
         say.ngettext("About {n} minute.", "About {n} minutes.", minutes),
         say.gettext("Also on call: {people}.", people=with_you) if with_you else None,
-        say.gettext("If you can't, just say so: I ask the next person, and nobody minds."),
-        say.gettext("No answer by {time}? Then I ask the next person too.", time=say.clock(min(answers)))
+        say.gettext("If you can't, just say so. I will ask the next person, and that is fine."),
+        say.gettext("No answer by {time}? Then I will also ask the next person.", time=say.clock(min(answers)))
         if (answers := [turn.answer_by for turn in turns if turn.answer_by is not None])
         else None,
     ])  # fmt: skip
@@ -73,12 +73,12 @@ def _several(say: Say, turns: Sequence[WalkView], with_you: str) -> str | None:
         return None
     if with_you:
         return say.ngettext(
-            "Too much for one go: share it with {people}, or make it {n} walk.",
-            "Too much for one go: share it with {people}, or make it {n} walks.",
+            "Too much to carry at once: share it with {people}, or go {n} time.",
+            "Too much to carry at once: share it with {people}, or go {n} times.",
             walks,
             people=with_you,
         )
-    return say.ngettext("Too much for one go: make it {n} walk.", "Too much for one go: make it {n} walks.", walks)
+    return say.ngettext("Too much to carry at once: go {n} time.", "Too much to carry at once: go {n} times.", walks)
 
 
 def _what(say: Say, given: Sequence[TaskView], rough: Sequence[Closed]) -> list[str]:
@@ -100,7 +100,7 @@ def _chore(say: Say, kind: TaskKind, given: Sequence[TaskView]) -> str:
         return _water(say, given)
     where = say.and_list(_places(say, given))
     if kind is TaskKind.VENT:
-        return say.gettext("Open {places} by {time}: it gets warm inside.", places=where, time=time)
+        return say.gettext("Open {places} by {time}: it will get warm inside.", places=where, time=time)
     if kind is TaskKind.SHADE:
         return say.gettext("Shade {places} by {time}.", places=where, time=time)
     if kind is TaskKind.DRAIN:
@@ -108,7 +108,7 @@ def _chore(say: Say, kind: TaskKind, given: Sequence[TaskView]) -> str:
     windy = any(step.code is StepCode.GUST for line in given for step in line.why)
     if windy:
         return say.gettext("Close {places} by {time}, before the wind.", places=where, time=time)
-    return say.gettext("Close {places} by {time}: the night gets cool.", places=where, time=time)
+    return say.gettext("Close {places} by {time}: the night will be cool.", places=where, time=time)
 
 
 def _water(say: Say, given: Sequence[TaskView]) -> str:
@@ -167,9 +167,9 @@ def _cautions(say: Say, garden: Garden, turns: Sequence[WalkView]) -> list[str]:
     elif TaskKind.WATER in kinds:
         found.append(signs.hose(say))
     if any((line.litres or 0.0) > CAN_L for turn in turns for line in turn.lines):
-        found.append(say.gettext("A full can weighs more than 10 kg: fill it half if that is easier."))
+        found.append(say.gettext("A full can weighs more than 10 kg. Fill it only halfway if that is easier."))
     if kinds & {TaskKind.SHADE, TaskKind.VENT, TaskKind.CLOSE}:
-        found.append(say.gettext("No ladders, and not in wind or thunder."))
+        found.append(say.gettext("No ladders. Do not go in wind or thunder."))
     return found
 
 
@@ -188,8 +188,8 @@ def _keys(say: Say, turns: Sequence[WalkView], member_id: int) -> list[str]:
     if not holders:
         return [
             say.ngettext(
-                "{places} is locked, and I know of no key: ask an organiser.",
-                "{places} are locked, and I know of no key: ask an organiser.",
+                "{places} is locked. I do not know who has a key: please ask an organiser.",
+                "{places} are locked. I do not know who has a key: please ask an organiser.",
                 n,
                 places=where,
             )
@@ -213,7 +213,7 @@ def today(say: Say, turns: Sequence[WalkView], reader_id: int | None = None) -> 
 def _whose(say: Say, turn: WalkView, reader_id: int | None) -> str | None:
     what = part(say, turn)
     if turn.live and reader_id is not None and turn.is_of(reader_id):
-        return say.gettext("• Today, {what}: yours, see /turns.", what=what)
+        return say.gettext("• Today, {what}: your turn, see /turns.", what=what)
     if turn.done:
         if turn.done_by is None:
             return say.gettext("• Today, {what}: done.", what=what)
@@ -221,7 +221,7 @@ def _whose(say: Say, turn: WalkView, reader_id: int | None) -> str | None:
     if not turn.live:
         return None
     if not turn.people:
-        return say.gettext("• Today, {what}: somebody is wanted.", what=what)
+        return say.gettext("• Today, {what}: we need somebody.", what=what)
     people = say.and_list(safe(name, 40) for _, name in turn.people)
     return say.gettext("• Today, {what}: {people}.", what=what, people=people)
 
@@ -239,7 +239,7 @@ def not_needed(say: Say, turn: WalkView) -> str:
     return lines([
         bold(say.gettext("Not needed any more today, thank you:")),
         *chores(say, turn.lines),
-        say.gettext("The group's warning sees to it."),
+        say.gettext("It is part of the group's warning now."),
     ])  # fmt: skip
 
 
@@ -256,8 +256,8 @@ def open_call(say: Say, garden: Garden, turn: WalkView, rough: Sequence[Closed] 
 def unheard(say: Say) -> str:
     """To organisers, once, until somebody answers again."""
     return lines([
-        bold(say.gettext("For a week nobody has answered me about the daily turns.")),
-        say.gettext("Perhaps all is done without a tap, perhaps nobody reads me. Can you ask around?"),
+        bold(say.gettext("For a week, nobody has answered me about the daily turns.")),
+        say.gettext("Maybe people do the jobs but do not tap. Maybe nobody reads my messages. Can you ask around?"),
     ])  # fmt: skip
 
 

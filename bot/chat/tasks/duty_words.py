@@ -13,7 +13,7 @@ from bot.chat.warnings import brief
 from bot.chat.warnings.told import Told
 from bot.core.garden.snapshot import PlaceKind
 from bot.core.growing.crop import Crop
-from bot.core.people.lifting import HANDLED, HIGHER_KG, Zone
+from bot.core.people.lifting import HANDLED, HIGHER_KG, Zone, load_kg
 from bot.core.tasks.rota import Short, Shortage, Why
 from bot.core.warnings.fastening import Loose
 from bot.core.warnings.hazards import AFTERWARDS, Hazard, TaskKind
@@ -26,7 +26,7 @@ from bot.storage.states import AskState, TaskState
 from bot.storage.tasks import tasks
 
 __all__ = [
-    "caution", "fasten", "hands", "listing", "no_fire", "people", "picking", "released", "reply",
+    "caution", "fasten", "hands", "lifting", "listing", "no_fire", "people", "picking", "released", "reply",
     "safe_hours", "shortages", "stay_in", "why_me", "with_you",
 ]  # fmt: skip
 
@@ -117,11 +117,11 @@ def _who(say: Say, duty: TaskView) -> str:
     maybe = people(each.name for each in duty.with_state(AskState.ASKED))
     parts = []
     if yes:
-        parts.append(say.ngettext("{names} does it.", "{names} do it.", len(yes), names=say.and_list(yes)))
+        parts.append(say.ngettext("{names} will do it.", "{names} will do it.", len(yes), names=say.and_list(yes)))
     if maybe:
         parts.append(say.gettext("{names}?", names=say.or_list(maybe) if len(maybe) < 2 else say.and_list(maybe)))
     if duty.lacking:
-        parts.append(say.ngettext("{n} person wanted.", "{n} people wanted.", duty.lacking))
+        parts.append(say.ngettext("{n} person needed.", "{n} people needed.", duty.lacking))
     return " ".join(parts)
 
 
@@ -151,26 +151,39 @@ def safe_hours(say: Say, view: WarningView, now: datetime) -> str | None:
         for start_at, end_at in left
     ]
     return say.gettext(
-        "Dangerous weather comes as well. Go out only in these hours: {hours}.", hours=say.and_list(spans)
+        "Dangerous weather is coming too. Go out only in these hours: {hours}.", hours=say.and_list(spans)
     )
 
 
-def caution(say: Say, hazard: Hazard, duties: Iterable[TaskView], *, short: bool = False) -> str | None:
-    """The usual caution for what these duties ask of people."""
+def caution(
+    say: Say, hazard: Hazard, duties: Sequence[TaskView], *, short: bool = False, warned: bool = False
+) -> str | None:
+    """The usual caution for what these duties ask of people. warned: on lifting, this week; before what is heavy, again."""
     tasks = {duty.kind for duty in duties}
     if hazard is Hazard.WIND and tasks - frozenset(AFTERWARDS.values()):
-        return say.gettext("Go only while it is still calm; stay away from trees and glass. No ladders.")
-    if tasks & HANDLED and short:
-        return say.gettext(
-            "Lift only what you are sure of, two to a heavy pot, never above {kg} kg alone.",
-            kg=say.number(HIGHER_KG[Zone.WAIST][0]),
-        )
-    if tasks & HANDLED:
-        return say.gettext(
-            "Lift only what you are sure of, with a straight back and two for a heavy pot; never above {kg} kg alone.",
-            kg=say.number(HIGHER_KG[Zone.WAIST][0]),
-        )
-    return None
+        return say.gettext("Go only while it is still calm. Stay away from trees and glass. No ladders.")
+    if not tasks & HANDLED or (warned and not any(_heavy(duty) for duty in duties)):
+        return None
+    return lifting(say, short=short)
+
+
+def lifting(say: Say, *, short: bool) -> str:
+    """How to lift, in a sentence or two."""
+    words = {"kg": say.number(HIGHER_KG[Zone.WAIST][0])}
+    if short:
+        return say.gettext("Lift only what feels safe. Heavy pot? Two people. Never more than {kg} kg alone.", **words)
+    return say.gettext(
+        "Lift only what feels safe, with a straight back. Heavy pot? Lift with two people. Never more than {kg} kg alone.",
+        **words,
+    )
+
+
+def _heavy(duty: TaskView) -> bool:
+    """Whether it is, or may be, more than anybody lifts alone: what is not weighed counts as heavy."""
+    if duty.kind not in HANDLED or duty.place.kind is not PlaceKind.CONTAINER:
+        return False
+    kg = load_kg(duty.place)
+    return kg is None or kg > HIGHER_KG[Zone.WAIST][0]
 
 
 def no_fire(say: Say, hazard: Hazard, duties: Iterable[TaskView], *, short: bool = False) -> str | None:
@@ -198,7 +211,7 @@ def hands(told: Told, view: WarningView, name: str, task_ids: Sequence[int]) -> 
     wanted = [duty for duty in view.open_duties if duty.id in task_ids]
     due_at = min((duty.due_at for duty in wanted), default=view.due_at)
     first = say.gettext(
-        "{name} asks for one more person by {time} ({day}):",
+        "{name} needs one more person by {time} ({day}):",
         name=safe(name, 40),
         time=say.clock(due_at),
         day=say.near_day(say.local(due_at).date(), told.now),
@@ -206,7 +219,7 @@ def hands(told: Told, view: WarningView, name: str, task_ids: Sequence[int]) -> 
     return lines([
         bold(first),
         *listing(say, told.crops, wanted, asked=False),
-        say.gettext("Can anybody? Adults only, and nobody alone after sunset."),
+        say.gettext("Can anybody help? Adults only. Nobody goes alone after sunset."),
     ])  # fmt: skip
 
 
@@ -214,10 +227,10 @@ def released(told: Told, view: WarningView, free_of: Sequence[TaskView]) -> str:
     """To whoever had said yes, when it is no longer needed; or to whoever was asked, when others see to it."""
     say = told.say
     if all(duty.state in tasks.LIVE for duty in free_of):
-        first = say.gettext("You need not do this after all. Thank you!")
+        first = say.gettext("You do not need to do this any more. Thank you!")
         return lines([bold(first), *listing(say, told.crops, free_of, asked=False)])
     first = say.gettext(
-        "You need not come for {hazard} on {day} any more. Thank you for saying yes!",
+        "You do not need to come for {hazard} on {day} any more. Thank you for saying yes!",
         hazard=names.hazard(say, view.hazard),
         day=say.day(view.window_on),
     )
@@ -231,7 +244,7 @@ def fasten(say: Say, outlook: Look, pots: Sequence[Loose]) -> str:
     crop_of = {one.id: one.crop for one in outlook.garden.plantings}
     rows = [
         say.gettext(
-            "{place} ({crops}) tips in gusts of about {gust}.",
+            "{place} ({crops}) falls over in gusts of about {gust}.",
             place=safe(outlook.garden.place_by_id[one.place_id].name, 40),
             crops=names.crops(say, outlook.crops, [crop_of[one.planting_id]]),
             gust=say.wind(one.gust_ms),
@@ -239,29 +252,30 @@ def fasten(say: Say, outlook: Look, pots: Sequence[Loose]) -> str:
         for one in pots
     ]
     return lines([
-        bold(say.gettext("Please fasten for good, or stand low, on a calm day:")),
+        bold(say.gettext("On a calm day, please tie these for good or move them lower:")),
         *(f"• {row}" for row in rows),
-        say.gettext("Tie it to something firm, put weight low down, or sink it in a bigger pot. I say this only once."),
+        say.gettext("Tie it to something firm, put weight at the bottom, or set it in a bigger pot. I will say this "
+                    "only once."),
     ])  # fmt: skip
 
 
 def stay_in(say: Say) -> str:
     """In place of a latest time that has gone by."""
-    return say.gettext("No safe time is left to go out for this. Please stay in; it can wait.")
+    return say.gettext("There is no safe time left to go out for this. Please stay in. It can wait.")
 
 
 def why_me(say: Say, words: Iterable[str]) -> str:
     """Why a member was asked, the weightiest reason first."""
     texts = {
         Why.AGREED.name: say.gettext("you have said yes"),
-        Why.ONLY_ONE.name: say.gettext("nobody else could just then"),
-        Why.HAS_KEY.name: say.gettext("you hold a key"),
-        Why.HAS_SKILL.name: say.gettext("you know how"),
-        Why.CAN_LIFT.name: say.gettext("you said you are glad to lift that much"),
-        Why.TURN_DUE.name: say.gettext("of those who could, you have had the fewest turns lately"),
-        Why.OWN_PLACE.name: say.gettext("you tend that place anyway"),
+        Why.ONLY_ONE.name: say.gettext("nobody else could come then"),
+        Why.HAS_KEY.name: say.gettext("you have a key"),
+        Why.HAS_SKILL.name: say.gettext("you know how to do it"),
+        Why.CAN_LIFT.name: say.gettext("you said you can lift that much"),
+        Why.TURN_DUE.name: say.gettext("of those who could come, you have had the fewest turns lately"),
+        Why.OWN_PLACE.name: say.gettext("you look after that place"),
         Why.FREE_THEN.name: say.gettext("you are free then"),
-        "OFFERED": say.gettext("you offered"),
+        "OFFERED": say.gettext("you offered to help"),
         "SWAPPED": say.gettext("you took it over for somebody"),
     }
     reasons = [texts[word] for word in dict.fromkeys(words) if word in texts]
@@ -272,45 +286,56 @@ def reply(say: Say, given: Reply) -> str:
     """How an answer was taken."""
     return {
         Reply.THANKS: say.gettext("Thank you!"),
-        Reply.ALREADY: say.gettext("I have that already, thank you."),
-        Reply.NOT_NEEDED: say.gettext("It is already in good hands. Thank you for offering!"),
-        Reply.TOO_LATE: say.gettext("That one is over now. Thank you all the same."),
-        Reply.ADULTS_ONLY: say.gettext("Only adults take turns. Come along with yours: you can hold, fetch and count."),
+        Reply.ALREADY: say.gettext("I already have your answer, thank you."),
+        Reply.NOT_NEEDED: say.gettext("Other people are already doing it. Thank you for offering!"),
+        Reply.TOO_LATE: say.gettext("This is no longer needed. Thank you!"),
+        Reply.ADULTS_ONLY: say.gettext("Only adults take turns. You can come with your adult: hold, fetch and count."),
         Reply.TOO_HEAVY: say.gettext(
-            "That lifts more than you said you are glad to, so I ask others. Thank you for offering! /wishes changes it."
+            "That is heavier than you said you can lift, so I will ask others. Thank you for offering! You "
+            "can change it in /wishes."
         ),
-        Reply.PASSED: say.gettext("All right, I ask the next person."),
-        Reply.NOT_ASKED: say.gettext("You had not been asked for this, so nothing changes."),
-        Reply.HANDS: say.gettext("I look for one more person for you, and tell the group."),
-        Reply.REOPENED: say.gettext("It is open again, thank you for looking."),
-        Reply.TAKEN_BACK: say.gettext("All right, that is not done yet. Everything stands as it did before."),
-        Reply.WHOLE: say.gettext("This wants several people. Is the whole of it done?"),
-        Reply.PART: say.gettext("Thank you, your part is noted. It is done when the others say so too."),
-        Reply.LEFT: say.gettext("Thank you for telling me. It is no matter."),
-        Reply.UNKNOWN: say.gettext("I know of nothing that was to be done there."),
+        Reply.PASSED: say.gettext("All right, I will ask the next person."),
+        Reply.NOT_ASKED: say.gettext("I had not asked you for this, so nothing changes."),
+        Reply.HANDS: say.gettext("I will look for one more person for you, and tell the group."),
+        Reply.REOPENED: say.gettext("The job is open again. Thank you for looking!"),
+        Reply.TAKEN_BACK: say.gettext("All right, that is not done yet. Everything is as it was before."),
+        Reply.WHOLE: say.gettext("This job needs several people. Is all of it done?"),
+        Reply.PART: say.gettext("Thank you, I noted your part. The job is done when the others say so too."),
+        Reply.LEFT: say.gettext("Thank you for telling me. That is fine."),
+        Reply.UNKNOWN: say.gettext("I do not know of any job there."),
     }[given]
 
 
-def shortages(say: Say, rules: Mapping[str, Crop], view: WarningView, short: Sequence[Shortage]) -> str:
-    """To organisers: what nobody can be found for, and what is missing."""
-    by_id = {duty.id: duty for duty in view.duties}
+def shortages(told: Told, view: WarningView, short: Sequence[Shortage]) -> str:
+    """To organisers: what nobody can be found for, and what is missing; in short where a phone would not show it at once."""
+    return brief.fitting(lambda form: _shortages(told, view, short, form))
+
+
+def _shortages(told: Told, view: WarningView, short: Sequence[Shortage], form: brief.Short | None) -> str:
+    say, by_id = told.say, {duty.id: duty for duty in view.duties}
     due = {"time": say.clock(view.due_at), "day": say.day(say.local(view.due_at).date())}
-    parts = [bold(say.gettext("I can't find enough people by {time} on {day}:", **due))]
+    by_missing: dict[str, list[TaskView]] = {}
     for each in short:
         if each.task_id in by_id:
-            parts += listing(say, rules, [by_id[each.task_id]], asked=False)
-            parts.append(_missing(say, each))
-    parts.append(say.gettext("I ask the group openly too, when time gets short. Can you ask around?"))
+            by_missing.setdefault(_missing(say, each), []).append(by_id[each.task_id])
+    parts = [bold(say.gettext("I can't find enough people by {time} on {day}:", **due))]
+    for missing, duties in by_missing.items():
+        if form is None:
+            parts += listing(say, told.crops, duties, asked=False)
+        else:
+            parts += brief.listing(say, duties, form, asked=False)
+        parts.append(missing)
+    parts.append(say.gettext("If time gets short, I will ask the whole group. Can you ask around?"))
     return lines(dict.fromkeys(parts))
 
 
 def _missing(say: Say, short: Shortage) -> str:
     what = {
-        Short.PEOPLE: say.gettext("adults whom I can reach"),
-        Short.FREE: say.gettext("people free then"),
+        Short.PEOPLE: say.gettext("adults I can reach"),
+        Short.FREE: say.gettext("people who are free then"),
         Short.NOT_REFUSED: say.gettext("people who have not said no"),
         Short.NEAR: say.gettext("people near enough to come in time"),
-        Short.LIFT: say.gettext("people glad to lift {kg} kg", kg=say.number(short.kg_each)),
+        Short.LIFT: say.gettext("people who can lift {kg} kg", kg=say.number(short.kg_each)),
         Short.WEEK: say.gettext("people with a turn left this week"),
         Short.ANSWER: say.gettext("people who have said yes"),
         Short.KEY: say.gettext("a key holder who is free then"),

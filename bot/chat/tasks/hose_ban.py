@@ -21,7 +21,7 @@ WORD = "hoseban"
 
 
 def about(say: Say) -> str:
-    return say.gettext("whether hoses may be used; organisers switch a hose ban on and off")
+    return say.gettext("see if we may use hoses; organisers turn a hose ban on and off")
 
 
 async def answer(request: Request) -> None:
@@ -67,7 +67,7 @@ async def _said(request: Request, garden: Garden, words: str) -> bool:
         return True
     if days is not None and days.first_on > today:
         await request.reply(
-            say.gettext("I can't switch it ahead of its day. Write it again on {day}.", day=say.day(days.first_on))
+            say.gettext("I can't change it before the day. Please write it again on {day}.", day=say.day(days.first_on))
         )
         return True
     until_on = days.last_on if days is not None and not days.open_end and days.last_on > today else None
@@ -92,25 +92,29 @@ async def _switch(request: Request, garden: Garden, *, ban: bool, until_on: date
             ),
             request.now,
         )
-    own = request.say.gettext("I don't end it by myself: write /hoseban off then.") if ban and until_on else None
+    own = (
+        request.say.gettext("I will not end it by myself. Please write /hoseban off then.")
+        if ban and until_on
+        else None
+    )
     told = (
         request.say.gettext("The group has it.")
         if garden.group_id
-        else request.say.gettext("Everyone hears it privately.")
+        else request.say.gettext("I will tell everyone privately.")
     )
     until = _until(request.say, until_on) if ban else None
     await request.change(lines([bold(_state(request.say, ban=ban)), until, told if changed else None, own]))
 
 
 def _until(say: Say, until_on: date | None) -> str | None:
-    return None if until_on is None else say.gettext("It is to last until {day}.", day=say.day(until_on))
+    return None if until_on is None else say.gettext("It should last until {day}.", day=say.day(until_on))
 
 
 def _state(say: Say, *, ban: bool) -> str:
     if ban:
         return say.gettext("There is a hose ban: water with cans, not with a hose.")
-    return say.gettext("There is no hose ban: hoses may be used.")
+    return say.gettext("There is no hose ban: you may use hoses.")
 
 
 def _whose(say: Say) -> str:
-    return say.gettext("What exactly is allowed is for the water company and local rules to say.")
+    return say.gettext("The water company and local rules say what exactly is allowed.")

@@ -24,26 +24,28 @@ def noted(say: Say, places: Sequence[str], until_at: datetime) -> str:
     """A tap counts for one night; it says so, since nobody takes it for longer by mistake."""
     day = say.day(say.local(until_at).date())
     return lines([
-        say.gettext("Noted, it is still so: {places}. I count on it until {day}.", places=_named(say, places), day=day),
-        say.gettext("If it is to stay like that for longer, tell me by the button."),
+        say.gettext(
+            "Noted, it is still like that: {places}. I will count on it until {day}.", places=_named(say, places), day=day
+        ),
+        say.gettext("Will it stay like that for longer? Please tap the button."),
     ])  # fmt: skip
 
 
 def stays(say: Say, places: Sequence[str]) -> str:
     return say.gettext(
-        "Noted: {places} stays like that until somebody tells me otherwise. I count on it in every forecast.",
+        "Noted: {places} stays like that until somebody tells me it has changed. I will count on it in every forecast.",
         places=_named(say, places),
     )
 
 
 def nothing(say: Say) -> str:
-    return say.gettext("I know of nothing there that may still be on. Thank you for looking!")
+    return say.gettext("I do not know of anything that could still be on there. Thank you for looking!")
 
 
 def answers(say: Say, places: Sequence[str]) -> str:
     """A report did what people had been asked for."""
     return say.gettext(
-        "That is what I had asked for ({places}), so nobody else need do it. Thank you!", places=_named(say, places)
+        "That is what I asked for ({places}), so nobody else needs to do it. Thank you!", places=_named(say, places)
     )
 
 
@@ -58,12 +60,12 @@ def worth(say: Say, place: str, given: Cover, duty: Task, odds: Worth) -> str:
     if duty.kind is TaskKind.COVER and duty.cover is not None:
         asked = names.cover(say, duty.cover)
         return say.gettext(
-            "{place}: with {given} the odds of harm are {odds}. With {asked}, as I had asked, they would be {asked_odds}.",
+            "{place}: with {given} the chance of damage is {odds}. With {asked}, as I asked, it would be {asked_odds}.",
             asked=asked,
             **words,
         )
     return say.gettext(
-        "{place}: with {given} the odds of harm are {odds}. Done as I had asked, they would be {asked_odds}.", **words
+        "{place}: with {given} the chance of damage is {odds}. Done as I asked, it would be {asked_odds}.", **words
     )
 
 

@@ -94,7 +94,7 @@ async def _text(request: Request, say: Say, garden: Garden) -> str:
         bold(say.gettext("On call in {garden}:", garden=safe(garden.name))),
         *await daily.today(request.session, say, await look(request.session, garden, request.source, request.now), request.now),
         *(_line(say, week, names) for week in weeks),
-        say.gettext("They are asked first in person when something comes up. Can't you? Write /away."),
+        say.gettext("I will ask them first when something comes up. You can't? Write /away."),
     ])  # fmt: skip
 
 

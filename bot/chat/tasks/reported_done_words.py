@@ -29,17 +29,17 @@ def question(told: Told, shown: WarningView, may: Reportable, name: str | None) 
     first = say.gettext("What is done?") if name is None else say.gettext("{name}, what is done?", name=safe(name, 40))
     text = lines([
         bold(first),
-        say.gettext("I have yours already, thank you.") if may.before and not mine else None,
-        say.gettext("Yours:") if mine else None,
+        say.gettext("I already know that yours is done, thank you.") if may.before and not mine else None,
+        say.gettext("Your jobs:") if mine else None,
         *duty_words.listing(say, told.crops, mine, asked=False),
-        say.gettext("Everybody else's:") if mine and others else None,
+        say.gettext("Other people's jobs:") if mine and others else None,
         *duty_words.listing(say, told.crops, others, asked=False),
-        say.gettext("Nothing is noted until you tap."),
+        say.gettext("I will note nothing until you tap."),
     ])  # fmt: skip
-    own: list[Button] = [(say.gettext("Mine"), f"done:{shown.id}:mine")] if mine else []
+    own: list[Button] = [(say.gettext("My jobs"), f"done:{shown.id}:mine")] if mine else []
     return text, [
-        [*own, (say.gettext("Everything"), f"done:{shown.id}:all")],
-        [(say.gettext("Let me choose"), f"done:{shown.id}:which")],
+        [*own, (say.gettext("All jobs"), f"done:{shown.id}:all")],
+        [(say.gettext("Let me choose jobs"), f"done:{shown.id}:which")],
     ]
 
 
@@ -49,7 +49,7 @@ def was_it_done(told: Told, shown: WarningView, mine: Sequence[TaskView]) -> tup
     text = lines([
         bold(say.gettext("Was it done?")),
         *duty_words.listing(say, told.crops, mine, asked=False),
-        say.gettext("Either answer is fine. I ask this only once."),
+        say.gettext("Either answer is fine. I will ask only once."),
     ])  # fmt: skip
     return text, [[(say.gettext("Done"), f"done:{shown.id}"), (say.gettext("Not done"), f"left:{shown.id}")]]
 
@@ -76,8 +76,8 @@ def taken(told: Told, shown: WarningView, given: Answer, whose: str) -> tuple[st
     say = told.say
     shared = _of(shown, given.shared)
     several = say.ngettext(
-        "This one wants several people. Is the whole of it done?",
-        "These want several people. Is the whole of it done?",
+        "This job needs several people. Is all of it done?",
+        "These jobs need several people. Is all of it done?",
         len(shared),
     )
     text = lines(
@@ -88,7 +88,7 @@ def taken(told: Told, shown: WarningView, given: Answer, whose: str) -> tuple[st
     )
     rows: Rows = []
     if shared:
-        rows = [[(say.gettext("The whole of it"), f"{whose}whole"), (say.gettext("Only my part"), f"{whose}part")]]
+        rows = [[(say.gettext("All of this job"), f"{whose}whole"), (say.gettext("Only my part"), f"{whose}part")]]
     return text, [*rows, *_undo(say, shown, given)]
 
 

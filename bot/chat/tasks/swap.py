@@ -40,7 +40,7 @@ async def answer(request: Request) -> None:
     open_ = await store.open_of_member(request.session, member.id)
     warning = await store.by_id(request.session, open_[0][1].cause_id) if open_ else None
     if warning is None:
-        await request.whisper(request.say.gettext("You have nothing open that could be swapped."))
+        await request.whisper(request.say.gettext("You have no turn that somebody else could take."))
         return
     name = request.text.partition(" ")[2].strip()
     named = [one for one in await members.in_garden(request.session, garden.id) if _is_called(one, name)]
@@ -91,12 +91,12 @@ async def _who(request: Request, garden: Garden, warning: Warning, giver: Member
         if await swap.hindrance(request.session, snapshot, warning, giver, one, request.now) is None
     ]
     buttons: list[list[Button]] = wording.names(warning.id, able)
-    first = say.gettext("I know nobody here called {name}.", name=safe(unknown, 40)) if unknown else None
+    first = say.gettext("I do not know anybody here called {name}.", name=safe(unknown, 40)) if unknown else None
     if able:
-        await request.whisper(lines([first, say.gettext("Whom shall I ask? Tap a name.")]), buttons)
+        await request.whisper(lines([first, say.gettext("Who should I ask? Tap a name.")]), buttons)
     else:
         await request.whisper(
-            lines([first, say.gettext("There is nobody who could take it over. If you can't, just say so.")])
+            lines([first, say.gettext("There is nobody who could take this turn. If you can't do it, just say so.")])
         )
 
 
@@ -121,7 +121,7 @@ async def _ask(request: Request, garden: Garden, warning: Warning, giver: Member
     )
     name = safe(taker.person.name, 40)
     await request.whisper(
-        request.say.gettext("I ask {name}. Until they say yes, it stays yours.", name=name)
+        request.say.gettext("I will ask {name}. It stays your turn until they say yes.", name=name)
         if row is not None
         else request.say.gettext("I have asked {name} already.", name=name)
     )
@@ -137,7 +137,7 @@ async def _answered(
         await _agreed(request, garden, warning, giver, taker, asked.queued_at)
     else:
         text = voice(garden, giver.person.language).gettext(
-            "{name} can't take it over, so it stays yours. If you can't either, just say so.",
+            "{name} can't take it, so it stays your turn. If you can't do it, just say so.",
             name=safe(taker.person.name, 40),
         )
         await _tell(request, giver, f"swapno:{asked.id}", text)
@@ -156,10 +156,10 @@ async def _agreed(
     outlook = await look(request.session, garden, request.source, request.now)
     shown = await view(request.session, warning, outlook)
     told = Told(request.say, outlook.crops, request.now)
-    rows = keyboards.taken(request.say, [warning.id], whole=ask_words.is_whole(told, [shown], taker.id))
-    await request.change(lines([text, ask_words.yours(told, [shown], taker.id)]), rows)
+    rows = keyboards.taken(request.say, [warning.id], whole=ask_words.is_whole(told, [shown], taker.id, [text]))
+    await request.change(ask_words.yours(told, [shown], taker.id, above=[text]), rows)
     theirs = voice(garden, giver.person.language)
-    thanks = theirs.gettext("{name} does it instead of you. Thank you for asking.", name=safe(taker.person.name, 40))
+    thanks = theirs.gettext("{name} will do it instead of you. Thank you for asking.", name=safe(taker.person.name, 40))
     await _tell(request, giver, f"swapyes:{warning.id}:{giver.id}:{taker.id}:{request.now.isoformat()}", thanks)
     await refresh_standing(request.session, garden, outlook, warning, request.now)
 

@@ -32,7 +32,7 @@ def ask(told: Told, view: WarningView, giver: Member) -> str:
     return lines([
         bold(
             say.gettext(
-                "{name} asks: can you take this over, by {time}, {day}?",
+                "{name} asks: can you do this for them, by {time}, {day}?",
                 name=safe(giver.person.name, 40),
                 time=say.clock(due_at),
                 day=say.near_day(say.local(due_at).date(), told.now),
@@ -41,7 +41,7 @@ def ask(told: Told, view: WarningView, giver: Member) -> str:
         *duty_words.listing(say, told.crops, theirs, asked=False),
         say.ngettext("About {n} minute.", "About {n} minutes.", sum(duty.minutes for duty in theirs)),
         duty_words.caution(say, view.hazard, theirs),
-        say.gettext("If you can't, just say so, and nobody minds."),
+        say.gettext("If you can't, just say so. That is fine."),
     ])  # fmt: skip
 
 
@@ -57,14 +57,14 @@ def ask_buttons(say: Say, warning_id: int, giver: Member) -> list[list[Button]]:
 def reply(say: Say, given: Swap, name: str) -> str:
     """What became of it. name: the other one, as the platform or they themselves write it."""
     return {
-        Swap.MOVED: say.gettext("Thank you! You do it instead of {name}."),
-        Swap.ALREADY: say.gettext("I have that already, thank you."),
-        Swap.NOTHING: say.gettext("There is nothing left to swap there. Thank you all the same."),
-        Swap.KEPT: say.gettext("{name} has said yes after all, so nothing changes. Thank you!"),
-        Swap.SELF: say.gettext("That turn is yours already."),
-        Swap.ON_IT: say.gettext("They are on it too, and one of you would be missing."),
-        Swap.ADULTS_ONLY: say.gettext("Only adults take turns. Please name somebody else."),
-        Swap.UNREACHABLE: say.gettext("I can't write to {name}. Please name somebody else."),
-        Swap.TOO_HEAVY: say.gettext("That would be too heavy. Please name somebody else."),
-        Swap.KEY_NEEDED: say.gettext("Somebody with a key is needed there. Please name somebody else."),
+        Swap.MOVED: say.gettext("Thank you! You will do it instead of {name}."),
+        Swap.ALREADY: say.gettext("I already have your answer, thank you."),
+        Swap.NOTHING: say.gettext("This turn is no longer open. Thank you!"),
+        Swap.KEPT: say.gettext("{name} will do it after all, so nothing changes. Thank you!"),
+        Swap.SELF: say.gettext("That is already your turn."),
+        Swap.ON_IT: say.gettext("They do this job too, so one of you would be missing."),
+        Swap.ADULTS_ONLY: say.gettext("Only adults take turns. Please choose somebody else."),
+        Swap.UNREACHABLE: say.gettext("I can't write to {name}. Please choose somebody else."),
+        Swap.TOO_HEAVY: say.gettext("That would be too heavy for them. Please choose somebody else."),
+        Swap.KEY_NEEDED: say.gettext("We need somebody with a key there. Please choose somebody else."),
     }[given].format(name=safe(name, 40))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bot.chat.html import lines
 from bot.chat.people import helpers
 from bot.chat.request import Request
 from bot.chat.tasks import ask_words, daily
@@ -18,7 +17,7 @@ WORD = "turns"
 
 
 def about(say: Say) -> str:
-    return say.gettext("what you have been asked for")
+    return say.gettext("see the jobs I asked you for")
 
 
 async def answer(request: Request) -> None:
@@ -35,7 +34,7 @@ async def show(request: Request, lead: str | None) -> None:
     theirs = await daily.mine(request, garden, member, None if pairs else lead)
     helped = await helpers.turns(request, member)
     if not pairs and not theirs and not helped:
-        await request.reply(say.gettext("You have nothing open. Thank you for being there."))
+        await request.reply(say.gettext("You have no open jobs. Thank you for being there!"))
     if not pairs:
         return
     outlook = await look(request.session, garden, request.source, request.now)
@@ -44,9 +43,11 @@ async def show(request: Request, lead: str | None) -> None:
     rows = [await warnings.by_id(request.session, id_) for id_ in ids]
     shown = [await view(request.session, one, outlook) for one in rows if one is not None]
     if asked := [one for one in shown if one.unanswered_by(member.id)]:
-        whole = ask_words.is_whole(told, asked, member.id)
+        whole = ask_words.is_whole(told, asked, member.id, [lead])
         keys = keyboards.ask(say, [one.id for one in asked], whole=whole)
         await request.whisper(ask_words.ask(told, asked, member.id, What.ASK, [lead]), keys)
     if taken := [one for one in shown if one not in asked]:
-        keys = keyboards.taken(say, [one.id for one in taken], whole=ask_words.is_whole(told, taken, member.id))
-        await request.whisper(lines([None if asked else lead, ask_words.yours(told, taken, member.id)]), keys)
+        above = [None if asked else lead]
+        whole = ask_words.is_whole(told, taken, member.id, above)
+        keys = keyboards.taken(say, [one.id for one in taken], whole=whole)
+        await request.whisper(ask_words.yours(told, taken, member.id, above=above), keys)

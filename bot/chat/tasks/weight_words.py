@@ -14,29 +14,28 @@ def of(say: Say, task: TaskKind, place: Place, people: int, *, several: bool, sh
     """For one place, or for each of several of the same weight. people: who are wanted at once. short: no more than that."""
     kg = load_kg(place)
     if task is TaskKind.COVER and place.movable and movers(place) is None:
-        return say.gettext("Too heavy to bring in, so it stays where it stands.")
+        return say.gettext("Too heavy to bring in, so it stays where it is.")
     if task not in HANDLED or place.kind is not PlaceKind.CONTAINER:
         return None
     if kg is None:
-        return say.gettext("I do not know its weight: try it first, and leave it if it is too heavy.")
+        return say.gettext("I do not know how heavy it is. Try it first. Too heavy? Leave it.")
     if by_trolley(kg) and short:
         return say.gettext("About {kg} kg: two people with a trolley.", kg=say.number(kg))
     if by_trolley(kg):
         words = {"kg": say.number(kg), "m": say.number(ROLL_M)}
         if task is TaskKind.BRING_IN:
             return say.gettext(
-                "About {kg} kg: two people with a trolley, no further than {m} m at a stretch. "
-                "Without one, cover it where it stands.",
+                "About {kg} kg: two people with a trolley. Rest after {m} m at most. No trolley? Cover it where it is.",
                 **words,
             )
         return say.gettext(
-            "About {kg} kg: two people with a trolley, no further than {m} m at a stretch. Without one, leave it.",
+            "About {kg} kg: two people with a trolley. Rest after {m} m at most. No trolley? Leave it.",
             **words,
         )
     if people > 1:
         words = {"kg": say.number(kg), "n": say.number(people)}
         if several:
-            return say.gettext("About {kg} kg each: {n} people to each.", **words)
+            return say.gettext("About {kg} kg each: {n} people for each one.", **words)
         return say.gettext("About {kg} kg: {n} people together.", **words)
     if several:
         return say.gettext("About {kg} kg each.", kg=say.number(kg))

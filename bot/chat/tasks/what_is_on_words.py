@@ -30,17 +30,17 @@ def perhaps(say: Say, duty: TaskView, layer: Layer, thing: str) -> str:
     """What was put on for an earlier night, and of which nobody has said that it came off; what to do if it did."""
     if duty.perhaps_less is not None:
         first = say.gettext(
-            "Perhaps still covered with {cover}, please look: {thing}. That is less than this night asks for.",
+            "Maybe still covered with {cover}, please look: {thing}. That is not enough for this night.",
             cover=names.cover(say, duty.perhaps_less),
             thing=thing,
         )
         return _more(say, duty, first)
     if layer is Layer.INSIDE:
-        first = say.gettext("Perhaps still inside, please look: {thing}.", thing=thing)
+        first = say.gettext("Maybe still inside, please look: {thing}.", thing=thing)
     elif layer is Layer.DOWN:
-        first = say.gettext("Perhaps still lying down, please look: {thing}.", thing=thing)
+        first = say.gettext("Maybe still lying down, please look: {thing}.", thing=thing)
     else:
-        first = say.gettext("Perhaps still covered, please look: {thing}.", thing=thing)
+        first = say.gettext("Maybe still covered, please look: {thing}.", thing=thing)
     if duty.target is not None:
         target = safe(duty.target.name, 40)
         return " ".join([first, say.gettext("If not, please bring into {target}.", target=target)])

@@ -13,7 +13,7 @@ from bot.chat.garden.everyone import again, headed, tell_everyone, voice
 from bot.chat.html import lines
 from bot.chat.people import helpers_words
 from bot.chat.tasks import ask_words, duty_words, reported_done_words
-from bot.chat.warnings import official_words, privately
+from bot.chat.warnings import lately, official_words, privately
 from bot.chat.warnings.told import Told
 from bot.chat.warnings.warning_words import group, is_whole, standing
 from bot.chat.weather import weather_words
@@ -157,7 +157,7 @@ async def _edit(session: AsyncSession, garden: Garden, outlook: Look, event: ToG
     warning = await store.by_id(session, event.view.id)
     before = await session.get(Outbox, warning.outbox_id) if warning and warning.outbox_id else None
     if before is not None and before.chat_id == garden.chat_id:
-        text, buttons = await _said(session, garden, outlook, event, now)
+        text, buttons = await _said(session, garden, outlook, event, now, before)
         # Several may fall into one moment; each replaces those before it that are not sent yet.
         key = f"warning:{event.view.id}:edit:{uuid4().hex}"
         await edit(session, key=key, row=before, text=text, now=now, buttons=buttons)
@@ -186,11 +186,13 @@ async def _post(session: AsyncSession, garden: Garden, outlook: Look, event: ToG
 
 
 async def _said(
-    session: AsyncSession, garden: Garden, outlook: Look, event: ToGroup, now: datetime
+    session: AsyncSession, garden: Garden, outlook: Look, event: ToGroup, now: datetime, before: Outbox | None = None
 ) -> tuple[str, keyboards.Rows]:
-    """The group's words and buttons for one step of a warning."""
+    """The group's words and buttons for one step of a warning. before: the message that they change."""
     voiced, what = voice(garden), standing(event.what, event.view)
     told = Told(voiced, outlook.crops, now)
+    if garden.chat_id is not None:
+        told = await lately.reader(session, told, garden.chat_id, before.id if before is not None else None)
     text = await headed(session, garden, group(told, what, event.view))
     return text, keyboards.warning(voiced, event.view, what, whole=is_whole(told, what, event.view))
 
@@ -219,7 +221,7 @@ async def _to_member(
             await _to_member(session, garden, outlook, [event], now)
         return
     voiced = voice(garden, reader.person.language)
-    told = Told(voiced, outlook.crops, now)
+    told = await lately.reader(session, Told(voiced, outlook.crops, now), reader.person.user_id)
     shown = [event.view for event in events]
     mine = [duty for one in shown for duty in one.duties_of(member.id)]
     if reader is member:
@@ -294,7 +296,7 @@ async def _to_organisers(
             text=await headed(
                 session,
                 garden,
-                duty_words.shortages(voiced, outlook.crops, event.view, event.shortages),
+                duty_words.shortages(Told(voiced, outlook.crops, now), event.view, event.shortages),
                 organiser.person.user_id,
             ),
             now=now,

@@ -153,10 +153,10 @@ def _what(say: Say, duty: TaskView, where: str, short: Short, *, alone: bool) ->
 
 def _doubtful(say: Say, layer: Layer, where: str) -> str:
     if layer is Layer.INSIDE:
-        return say.gettext("Perhaps still inside, please look: {thing}.", thing=where)
+        return say.gettext("Maybe still inside, please look: {thing}.", thing=where)
     if layer is Layer.DOWN:
-        return say.gettext("Perhaps still lying down, please look: {thing}.", thing=where)
-    return say.gettext("Perhaps still covered, please look: {thing}.", thing=where)
+        return say.gettext("Maybe still lying down, please look: {thing}.", thing=where)
+    return say.gettext("Maybe still covered, please look: {thing}.", thing=where)
 
 
 def _who(say: Say, group: Sequence[TaskView], short: Short) -> str:
@@ -176,11 +176,11 @@ def _who(say: Say, group: Sequence[TaskView], short: Short) -> str:
     yes, maybe = (_names(left, state) for state in (AskState.ACCEPTED, AskState.ASKED))
     if yes:
         who = _people(say, yes, short)
-        parts.append(say.ngettext("{names} does it.", "{names} do it.", len(yes), names=who))
+        parts.append(say.ngettext("{names} will do it.", "{names} will do it.", len(yes), names=who))
     if maybe:
         parts.append(say.gettext("{names}?", names=_people(say, maybe, short)))
     if lacking := _lacking(left):
-        parts.append(say.ngettext("{n} person wanted.", "{n} people wanted.", lacking))
+        parts.append(say.ngettext("{n} person needed.", "{n} people needed.", lacking))
     return " ".join(parts)
 
 

@@ -27,7 +27,7 @@ _ANSWERED_IN = timedelta(hours=1)
 
 
 def about(say: Say) -> str:
-    return say.gettext("call a warning off")
+    return say.gettext("cancel a warning")
 
 
 async def answer(request: Request) -> None:
@@ -38,7 +38,7 @@ async def answer(request: Request) -> None:
     if warnings:
         await request.whisper(*wording.in_force(request.say, warnings))
     else:
-        await request.whisper(request.say.gettext("No warning is in force."))
+        await request.whisper(request.say.gettext("There is no warning now."))
 
 
 async def press(request: Request, rest: str) -> None:
@@ -98,7 +98,7 @@ async def _warning(request: Request, warning_id: int | None) -> tuple[Garden, Wa
 async def _ask(request: Request, warning: Warning) -> None:
     user = request.update.effective_user
     if warning.state is WarningState.OVER:
-        await request.whisper(request.say.gettext("That warning is over already."))
+        await request.whisper(request.say.gettext("That warning is already over."))
     elif user is not None:
         await post(
             request.session,
@@ -114,7 +114,7 @@ async def _ask(request: Request, warning: Warning) -> None:
 async def _off(request: Request, garden: Garden, warning: Warning, why: str) -> None:
     known = warning.state is not WarningState.DETECTED
     if not await manual.call_off(request.session, garden, warning, why, request.now):
-        await request.whisper(request.say.gettext("That warning is over already."))
+        await request.whisper(request.say.gettext("That warning is already over."))
         return
     outlook = await look(request.session, garden, request.source, request.now)
     await settling.undoing(request.session, garden, outlook, request.now)
@@ -122,4 +122,4 @@ async def _off(request: Request, garden: Garden, warning: Warning, why: str) -> 
         shown = await view(request.session, warning, outlook)
         told = [ToGroup(What.EDIT, shown), ToGroup(What.CALLED_OFF, shown)]  # the call that stands there, then anew
         await tell(request.session, garden, outlook, told, request.now)
-    await request.whisper(request.say.gettext("Called off. The group and everyone who had said yes are told."))
+    await request.whisper(request.say.gettext("Cancelled. I will tell the group and everyone who said yes."))

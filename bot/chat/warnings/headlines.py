@@ -24,9 +24,9 @@ def _cold(told: Told, view: WarningView) -> str:
     night = _night(told, view)
     odds = say.in_ten(view.facts.get("odds") or view.probability)
     if plant_c is None:
-        return say.gettext("{night}: cold that can harm plants. Odds: {odds}.", night=night, odds=odds)
+        return say.gettext("{night}: cold that can damage plants. Chance: {odds}.", night=night, odds=odds)
     return say.gettext(
-        "{night}: about {plant} at the plants. Odds of harm: {odds}.",
+        "{night}: about {plant} at the plants. Chance of damage: {odds}.",
         night=night,
         plant=say.celsius(plant_c),
         odds=odds,
@@ -108,5 +108,5 @@ def band(told: Told, view: WarningView) -> str | None:
     if view.hazard is not Hazard.COLD or low_c is None or high_c is None:
         return None
     return told.say.gettext(
-        "It may be anything from {low} to {high} there.", low=told.say.celsius(low_c), high=told.say.celsius(high_c)
+        "It could be between {low} and {high} there.", low=told.say.celsius(low_c), high=told.say.celsius(high_c)
     )

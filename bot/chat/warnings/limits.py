@@ -18,7 +18,7 @@ _SHARES = (100, 90, 80, 70, 60)
 
 
 def about(say: Say) -> str:
-    return say.gettext("the wind from which nobody is sent out here")
+    return say.gettext("see in which wind nobody goes out")
 
 
 async def answer(request: Request) -> None:
@@ -30,14 +30,14 @@ async def answer(request: Request) -> None:
     texts = [
         bold(_gusts(say, garden.gust_limit_ms or GUST_MS)),
         bold(_height(say, garden.height_wind_limit_ms or HEIGHT_WIND_MS)),
-        say.gettext("You may make either stricter, for open ground or big trees. Neither can be made laxer."),
+        say.gettext("You can set both lower, for open ground or big trees. You cannot set them higher."),
     ]
     buttons = [*_rows(say, garden, "limit", GUST_MS), *_rows(say, garden, "limitup", HEIGHT_WIND_MS)]
     await request.reply(lines(texts), buttons)
 
 
 def _gusts(say: Say, limit_ms: float) -> str:
-    return say.gettext("Nobody is sent out in gusts of {wind} or more.", wind=say.wind(limit_ms))
+    return say.gettext("Nobody goes out in gusts of {wind} or more.", wind=say.wind(limit_ms))
 
 
 def _height(say: Say, limit_ms: float) -> str:
@@ -54,7 +54,7 @@ def _rows(say: Say, garden: Garden, verb: str, most_ms: float) -> list[list[Butt
             (
                 say.gettext("Gusts: {wind}", wind=say.wind(most_ms * share / 100))
                 if gusts
-                else say.gettext("Covers: {wind}", wind=say.wind(most_ms * share / 100)),
+                else say.gettext("Steady wind: {wind}", wind=say.wind(most_ms * share / 100)),
                 f"{verb}:{garden.id}:{share}",
             )
             for share in shares

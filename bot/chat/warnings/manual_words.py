@@ -52,10 +52,10 @@ def decode(text: str) -> Expected | None:
 def menu(say: Say) -> str:
     return lines([
         bold(say.gettext("What is coming?")),
-        say.gettext("Tap, or write it:"),
+        say.gettext("Tap, or write for example:"),
         say.gettext("/warn cold tonight -3"),
         say.gettext("/warn wind tomorrow 14:00 60 mph"),
-        say.gettext("/warn severe tomorrow 12:00 18:00 for an official warning: nobody is sent out in those hours"),
+        say.gettext("/warn severe tomorrow 12:00 18:00 for an official warning: nobody goes out in those hours"),
     ])  # fmt: skip
 
 
@@ -85,27 +85,29 @@ def preview(told: Told, expected: Expected, garden: Garden, threat: Threat | Non
     if isinstance(expected, Closed):
         return lines([
             first,
-            say.gettext("Nobody is sent out in those hours: what has to be done is asked for before, or afterwards."),
-            say.gettext("Shall I tell the group?"),
+            say.gettext("Nobody goes out in those hours. I will ask for help before or after."),
+            say.gettext("Should I tell the group?"),
         ])  # fmt: skip
     if threat is None:
-        return lines([first, say.gettext("I find nothing here that this would harm, so there is nothing to call.")])
+        return lines(
+            [first, say.gettext("I find nothing here that this would damage, so there is no warning to send.")]
+        )
     if threat.due_at <= told.now:
         return lines([
             first,
-            say.gettext("There is no safe time left before it: nobody would be sent out, and I only tell the group."),
+            say.gettext("There is no safe time left before it. I will send nobody out and only tell the group."),
             *listed(told, garden, threat.findings),
-            say.gettext("Shall I tell the group?"),
+            say.gettext("Should I tell the group?"),
         ])  # fmt: skip
     return lines([
         first,
         say.gettext(
-            "I would ask for this, by {time} ({day}):",
+            "We would need this done by {time} ({day}):",
             time=say.clock(threat.due_at),
             day=say.near_day(say.local(threat.due_at).date(), told.now),
         ),
         *listed(told, garden, threat.findings),
-        say.gettext("Shall I call it? The group is told, and people are asked by name."),
+        say.gettext("Should I send the warning? I will tell the group and ask people by name."),
     ])  # fmt: skip
 
 
@@ -140,14 +142,16 @@ def unclear(say: Say, given: NotSo) -> str:
     value = safe(given.value, 40)
     return {
         Unclear.WHAT: say.gettext("Cold, wind or an official severe warning? Write for example: /warn cold tonight -3"),
-        Unclear.PAST: say.gettext("That time is over."),
-        Unclear.TOO_FAR: say.gettext("That is too far ahead: call it within a week of its day."),
-        Unclear.TEMPERATURE: say.gettext("I take temperatures at the plants from -25 to 5 °C."),
-        Unclear.SPEED: say.gettext("I take gusts from 20 to 134 mph (32 to 216 km/h)."),
-        Unclear.HOURS: say.gettext("I take up to 24 hours, from the earlier to the later time."),
-        Unclear.SEVERAL_DAYS: say.gettext("I call one day or night at a time. Write one of them: {value}", value=value),
+        Unclear.PAST: say.gettext("That time has passed."),
+        Unclear.TOO_FAR: say.gettext("That is too far ahead. Send it in the week before."),
+        Unclear.TEMPERATURE: say.gettext("The temperature at the plants must be from -25 to 5 °C."),
+        Unclear.SPEED: say.gettext("Gusts must be from 20 to 134 mph (32 to 216 km/h)."),
+        Unclear.HOURS: say.gettext("Write the earlier time first, then the later one, at most 24 hours apart."),
+        Unclear.SEVERAL_DAYS: say.gettext(
+            "I can warn of one day or night at a time. Write one of them: {value}", value=value
+        ),
         Unclear.LEFT_OVER: say.gettext(
-            "I can't tell what {value} means. Write degrees as -3, wind as 60 mph, hours as 14:00 or 2pm.", value=value
+            "I do not understand {value}. Write degrees as -3, wind as 60 mph, hours as 14:00 or 2pm.", value=value
         ),
         Unclear.NO_SUCH_DAY: say.gettext(
             "There is no such day as {value}. Look at the month, and write it again.", value=value
@@ -159,7 +163,7 @@ def unclear(say: Say, given: NotSo) -> str:
 def in_force(say: Say, warnings: Sequence[Warning]) -> tuple[str, list[list[Button]]]:
     """Warnings as buttons, to be called off."""
     buttons: list[list[Button]] = [[(_name(say, one)[:60], f"off:{one.id}:ask")] for one in warnings[:20]]
-    return bold(say.gettext("Which warning shall I call off?")), buttons
+    return bold(say.gettext("Which warning should I cancel?")), buttons
 
 
 def _name(say: Say, warning: Warning) -> str:
@@ -169,15 +173,18 @@ def _name(say: Say, warning: Warning) -> str:
 def why(say: Say, warning: Warning) -> str:
     """Asked before it is called off."""
     return lines([
-        bold(say.gettext("Call off: {warning}?", warning=_name(say, warning))),
+        bold(say.gettext("Cancel: {warning}?", warning=_name(say, warning))),
         say.gettext(
-            "Write me the reason in a line, and I call it off and tell the group and everyone who had said yes. "
-            "I don't call it again by myself, whatever the forecast says."
+            "Write the reason in one line, or tap. I will tell the group and everyone who said yes. I will not send "
+            "this warning again by myself, whatever the forecast says."
         ),
     ])  # fmt: skip
 
 
 def reasons(say: Say, warning_id: int) -> list[list[Button]]:
     return [
-        [(say.gettext("Without a reason"), f"off:{warning_id}:go"), (say.gettext("Keep it"), f"off:{warning_id}:keep")]
+        [
+            (say.gettext("Cancel the warning"), f"off:{warning_id}:go"),
+            (say.gettext("Keep the warning"), f"off:{warning_id}:keep"),
+        ]
     ]

@@ -18,7 +18,7 @@ _MOST_CODES = 20
 
 
 def about(say: Say) -> str:
-    return say.gettext("official weather warnings, and where they come from")
+    return say.gettext("see official weather warnings and where they come from")
 
 
 async def answer(request: Request) -> None:
@@ -44,11 +44,11 @@ async def _named(request: Request, garden: Garden, words: list[str]) -> str:
     say, address = request.say, words[0]
     if len(words) > 1 or address_problem(address) is not None:
         return say.gettext(
-            "I need one address that begins with https://: a feed (Atom or RSS) of warnings in the CAP format, as your "
-            "country's weather service publishes it."
+            "I need one address that begins with https://. It is a feed (Atom or RSS) of warnings in the CAP "
+            "format, from your country's weather service."
         )
     await official.name_feed(request.session, garden, address, request.now)
-    return say.gettext("Thank you. I ask it within a few minutes; /official shows whether it answers.")
+    return say.gettext("Thank you. I will try it within a few minutes. See if it works: /official")
 
 
 async def _areas(request: Request, garden: Garden, words: list[str]) -> str:
@@ -71,16 +71,16 @@ async def _shown(request: Request, garden: Garden) -> str:
     if not feeds:
         return lines(
             [
-                bold(say.gettext("I read no official warnings for this garden yet.")),
+                bold(say.gettext("I do not read official warnings for this garden yet.")),
                 say.gettext("Send me the address of a feed: /official https://…"),
-                say.gettext("Until then, call them by hand: /warn severe tomorrow 12:00 18:00"),
+                say.gettext("Until then, send them by hand: /warn severe tomorrow 12:00 18:00"),
             ]
         )
     return lines(
         [
             bold(say.gettext("Official warnings for this garden:")),
-            *([wording.line(say, one, request.now) for one in holding] or [say.gettext("None holds now.")]),
+            *([wording.line(say, one, request.now) for one in holding] or [say.gettext("There is none now.")]),
             *wording.about_feeds(say, feeds, request.now),
-            say.gettext("Severe ones close their hours: nobody is sent out then. Slight ones stand in /weather only."),
+            say.gettext("In the hours of a severe warning, nobody goes out. Slight warnings are only in /weather."),
         ]
     )

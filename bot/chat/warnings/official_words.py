@@ -28,7 +28,7 @@ def message(say: Say, told: Told, now: datetime) -> str:
         return lines(
             [
                 bold(say.gettext("Called off by {issuer}: {event}.", issuer=_issuer(words), event=_event(words))),
-                say.gettext("This official warning no longer holds. Ours stand as they are."),
+                say.gettext("This official warning is over. Our own warnings have not changed."),
                 _link(say, words),
             ]
         )
@@ -41,9 +41,7 @@ def message(say: Say, told: Told, now: datetime) -> str:
         [
             bold(head),
             safe(words["headline"], _HEADLINE_N) if words["headline"] else None,
-            say.gettext("Nobody goes out to the garden for a job in these hours.")
-            if closes(warning.severity)
-            else None,
+            say.gettext("Nobody goes to the garden for a job in these hours.") if closes(warning.severity) else None,
             safe(words["instruction"] or words["description"], _WORDS_N) or None,
             say.gettext("Issued by {issuer}.", issuer=_issuer(words)),
             _link(say, words),
@@ -68,16 +66,16 @@ def about_feeds(say: Say, feeds: Sequence[WarningFeed], now: datetime) -> list[s
     for feed in feeds:
         address = ours(feed.url, 200)
         if feed.garden_id is None:
-            found.append(say.gettext("From whoever runs me, for every garden: {address}", address=address))
+            found.append(say.gettext("From the people who run me, for every garden: {address}", address=address))
         else:
             found.append(say.gettext("From: {address}", address=address))
         if feed.failures:
-            found.append(say.gettext("It does not answer well: {why}", why=ours(feed.note, 150)))
+            found.append(say.gettext("There is a problem with it: {why}", why=ours(feed.note, 150)))
         elif feed.answered_at is not None:
             moment = _moment(say, feed.answered_at, now)
-            found.append(say.gettext("It last answered: {moment}.", moment=moment))
+            found.append(say.gettext("It last worked: {moment}.", moment=moment))
         else:
-            found.append(say.gettext("I ask it within a few minutes."))
+            found.append(say.gettext("I will try it within a few minutes."))
         if feed.codes:
             codes = ", ".join(f"{name} {value}" for name, value in feed.codes)
             found.append(say.gettext("Areas of this garden: {codes}", codes=safe(codes, 200)))
@@ -112,7 +110,7 @@ def _link(say: Say, words: Mapping[str, Any]) -> str | None:
     if not good:
         return None
     page = f'<a href="{escape(address[:500])}">{ours(parts.hostname or "", 60)}</a>'
-    return say.gettext("All of it: {page}", page=page)
+    return say.gettext("Full text: {page}", page=page)
 
 
 def _hours(say: Say, warning: OfficialWarning, now: datetime) -> str:

@@ -60,5 +60,5 @@ def buttons(say: Say, row: Errand, page: int) -> list[list[Button]]:
     if page + 1 < total or total < 2:
         return [turn] if turn else []
     answering = row.asked.get("answering")
-    again = say.gettext("Play it with nobody answering") if answering else say.gettext("Play it with answers")
+    again = say.gettext("Play with no answers") if answering else say.gettext("Play with answers")
     return [turn, [(again, f"played:{row.id}:{'mute' if answering else 'talk'}")]]

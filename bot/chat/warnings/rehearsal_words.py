@@ -24,7 +24,7 @@ def pages(say: Say, garden: str, played: Played, *, answering: bool) -> list[str
     for _, moment in groupby(played.scenes, key=lambda scene: scene.at):
         bodies += _moment(say, tuple(moment))
     if len(bodies) > PAGES:
-        bodies = [*bodies[: PAGES - 1], say.gettext("It goes on like this; the rest is left out here.")]
+        bodies = [*bodies[: PAGES - 1], say.gettext("It goes on like this. I left out the rest.")]
     total = len(bodies)
     head = say.gettext("Rehearsal, {n} of {total}. Nobody else reads this.")
     return [
@@ -35,30 +35,28 @@ def pages(say: Say, garden: str, played: Played, *, answering: bool) -> list[str
 
 def _opening(say: Say, garden: str, played: Played, *, answering: bool) -> Iterator[str]:
     day = say.day(played.evening_on)
-    yield say.gettext(
-        "A cold night, played on a copy of {garden}. The garden itself hears nothing of it.", garden=safe(garden)
-    )
+    yield say.gettext("We play a cold night with a copy of {garden}. Nobody else gets a message.", garden=safe(garden))
     if not played.scenes:
         yield say.gettext(
-            "Even an invented night of {cold} asks for nothing that I would call you out for. So nobody is asked.",
+            "Even on an invented night of {cold}, there would be no job for anybody. So I ask nobody.",
             cold=say.celsius(played.invented_c or 0.0),
         )
         return
     if played.invented_c is None:
-        yield say.gettext("The forecast at hand has the cold itself: the night of {day}.", day=day)
+        yield say.gettext("The real forecast has a cold night: {day}.", day=day)
     else:
         yield say.gettext(
-            "No harmful cold is forecast for the night of {day}. So I invented it: {cold} in the air.",
+            "The forecast has no harmful cold for the night of {day}. So I invented it: {cold} in the air.",
             day=day,
             cold=say.celsius(played.invented_c),
         )
     if answering:
-        yield say.gettext("The answers are invented too: of four people asked, two say yes, one no, one nothing.")
+        yield say.gettext("I invent the answers too. Of four people, two say yes, one says no and one says nothing.")
     else:
-        yield say.gettext("Here nobody answers at all.")
+        yield say.gettext("Here, nobody answers.")
     if played.unreached:
         shown = say.and_list(safe(name, 40) for name in played.unreached[:12])
-        yield say.gettext("Played as if all had pressed Start. Not yet: {people}.", people=shown)
+        yield say.gettext("I play as if everybody had pressed Start. Not yet in real life: {people}.", people=shown)
 
 
 def _moment(say: Say, scenes: Sequence[Scene]) -> Iterator[str]:
@@ -82,7 +80,7 @@ def _blocks(say: Say, scenes: Sequence[Scene]) -> Iterator[str]:
             continue
         head = {
             SceneKind.GROUP: say.gettext("The group reads:"),
-            SceneKind.STANDING: say.gettext("By now the group's message says, and no phone has rung for it:"),
+            SceneKind.STANDING: say.gettext("The group's message now says (without a sound):"),
             SceneKind.ASKED: say.gettext("{name} reads privately:", name=who),
             SceneKind.ORGANISERS: say.gettext("The organisers read privately:"),
         }[scene.kind]

@@ -17,7 +17,7 @@ FOR = Role.ORGANISER
 
 
 def about(say: Say) -> str:
-    return say.gettext("play a cold night without anybody being disturbed")
+    return say.gettext("practise a cold night; nobody else gets a message")
 
 
 async def answer(request: Request) -> None:
@@ -25,7 +25,9 @@ async def answer(request: Request) -> None:
     if found is None:
         return
     if not request.private:
-        await request.reply(request.say.gettext("Send /rehearse to me privately: a rehearsal is for your eyes only."))
+        await request.reply(
+            request.say.gettext("Please send /rehearse to me privately. Only you will see the rehearsal.")
+        )
         return
     await _ask(request, found[1], answering=True)
 
@@ -34,12 +36,12 @@ async def _ask(request: Request, member: Member, *, answering: bool) -> None:
     say = request.say
     if await rehearsing.is_waiting(request.session, member):
         await request.whisper(
-            say.gettext("I am at a rehearsal for you already. I tell you here as soon as it has been played.")
+            say.gettext("I am already working on a rehearsal for you. I will show it here as soon as it is ready.")
         )
         return
     text = say.gettext(
-        "I play a cold night on a copy of your garden and tell you here what happens. Nobody else hears of it. "
-        "It takes me a minute or two."
+        "I will play a cold night with a copy of your garden and show you here what happens. Nobody else "
+        "gets a message. It takes a minute or two."
     )
     await begin(request, ErrandKind.REHEARSAL, text, asked={"answering": "yes"} if answering else {})
 

@@ -14,8 +14,9 @@ __all__ = ["Told"]
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A voice, the garden's crop rules, and the moment."""
+    """A voice, the garden's crop rules, and the moment. warned: the chat has had the sentence on lifting this week."""
 
     say: Say
     crops: Mapping[str, Crop]
     now: datetime
+    warned: bool = False

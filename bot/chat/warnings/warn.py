@@ -23,7 +23,7 @@ FOR = Role.ORGANISER
 
 
 def about(say: Say) -> str:
-    return say.gettext("call a warning by hand")
+    return say.gettext("send a warning by hand")
 
 
 async def answer(request: Request) -> None:
@@ -67,7 +67,7 @@ async def press(request: Request, rest: str) -> None:
     garden, _, deed = found
     what, _, carried = deed.partition(":")
     if what == "no":
-        await request.change(request.say.gettext("All right, nothing is called."))
+        await request.change(request.say.gettext("All right, I will not send a warning."))
         return
     read = wording.decode(carried)
     expected = checked(read, request.now) if read is not None else NotSo(Unclear.WHAT)
@@ -89,7 +89,7 @@ async def _preview(request: Request, garden: Garden, expected: Expected) -> tupl
     say = request.say
     rows = [wording.figures(say, garden.id, expected)]
     if threat is not None or isinstance(expected, Closed):
-        yes: Button = (say.gettext("Call it"), f"warn:{garden.id}:go:{wording.code(expected)}")
+        yes: Button = (say.gettext("Send the warning"), f"warn:{garden.id}:go:{wording.code(expected)}")
         rows.append([yes, (say.gettext("No"), f"warn:{garden.id}:no")])
     return text, [row for row in rows if row]
 
@@ -99,13 +99,14 @@ async def _call(request: Request, garden: Garden, expected: Expected) -> None:
     if await manual.call(request.session, garden, Call(expected), request.now):
         await request.change(
             say.gettext(
-                "Called. The group hears of it in a minute, or after the quiet hours if it can wait. To take it back: /calloff."
+                "The warning is on its way. The group gets it in a minute, or after the quiet hours if it can "
+                "wait. To cancel it: /calloff."
             )
             if garden.group_id is not None
             else say.gettext(
-                "Called. Every member whom I can reach hears of it privately in a minute, or after the quiet hours if it "
-                "can wait. To take it back: /calloff."
+                "The warning is on its way. Every member I can reach gets it privately in a minute, or after the "
+                "quiet hours if it can wait. To cancel it: /calloff."
             )
         )
     else:
-        await request.change(say.gettext("That is called already."))
+        await request.change(say.gettext("That warning is already out."))

@@ -13,6 +13,7 @@ from bot.chat.warnings.brief import Short
 from bot.chat.warnings.headlines import band, day, headline
 from bot.chat.warnings.told import Told
 from bot.core.warnings.hazards import AFTERWARDS, Hazard
+from bot.i18n import Say
 from bot.services.warnings.events import What
 from bot.services.warnings.views import TaskView, WarningView
 from bot.storage.states import AskState, TaskState, WarningState
@@ -54,7 +55,7 @@ def _put(told: Told, what: What, view: WarningView, short: Short | None) -> str:
         return lines(_severe(told, view, *view.severe, what))
     first, *rest = body(told, view, short)
     speaks = what not in (What.CALLED_OFF, What.AFTER)
-    by_hand = told.say.gettext("Called by an organiser.") if view.by_hand and speaks else None
+    by_hand = told.say.gettext("This warning comes from an organiser.") if view.by_hand and speaks else None
     official = _official(told, view, *view.severe) if view.severe is not None and speaks else None
     return lines([first, by_hand, official, *rest])
 
@@ -80,10 +81,10 @@ def opening(told: Told, what: What, view: WarningView, member_id: int) -> list[s
     say = told.say
     if what is What.AFTER:
         return _after_for(told, view, member_id, brief.SHORTEST)
+    worse = bold(say.gettext("It is worse than I said before.")) if what is What.WORSE else None
     return [
-        bold(headline(told, view)),
-        say.gettext("That is worse than I said before.") if what is What.WORSE else None,
-        say.gettext("Called by an organiser.") if view.by_hand else None,
+        " ".join(one for one in (worse, bold(headline(told, view))) if one is not None),
+        say.gettext("This warning comes from an organiser.") if view.by_hand else None,
         _official(told, view, *view.severe) if view.severe is not None else None,
     ]
 
@@ -97,9 +98,9 @@ def _listing(told: Told, duties_: Sequence[TaskView], short: Short | None, *, as
 def _ahead_of(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     say = told.say
     return [
-        say.gettext("Nothing to do yet. To be seen to by {day} {time}:", **_due(told, view)),
+        say.gettext("Nothing to do yet. We will need this done by {day} {time}:", **_due(told, view)),
         *_listing(told, view.duties, short, asked=False),
-        say.gettext("I shall ask people by name the day before."),
+        say.gettext("I will ask people by name the day before."),
     ]
 
 
@@ -107,13 +108,13 @@ def _part_in(told: Told, view: WarningView, member_id: int, short: Short | None)
     """What this member has to do with it: an ask of their own, or nothing, unless they would like to help."""
     say = told.say
     if view.duties_of(member_id):
-        return [say.gettext("What I ask of you comes in a message of its own.")]
+        return [say.gettext("I will send you your job in a separate message.")]
     if not view.open_duties:
-        return [say.gettext("All is seen to. Thank you!")] if view.duties else []
+        return [say.gettext("Everything is done. Thank you!")] if view.duties else []
     return [
-        say.gettext("You need not do anything. This is asked of others, by {time} ({day}):", **_due(told, view)),
+        say.gettext("You do not need to do anything. I asked others to do this by {time} ({day}):", **_due(told, view)),
         *_listing(told, view.open_duties, short, asked=True),
-        say.gettext("Would you like to help all the same? Please tap."),
+        say.gettext("Would you like to help too? Please tap."),
     ]
 
 
@@ -137,12 +138,12 @@ def _after_for(told: Told, view: WarningView, member_id: int, short: Short | Non
 def _harm(told: Told, view: WarningView) -> str | None:
     if view.hazard is not Hazard.COLD:
         return None
-    return told.say.gettext("Did anything come to harm? Write it to me, for example: the frost got the courgettes.")
+    return told.say.gettext("Was anything damaged? Tell me, for example: the frost got the courgettes.")
 
 
 def _official(told: Told, view: WarningView, from_at: datetime, to_at: datetime) -> str:
     return told.say.gettext(
-        "{day}, {start} to {end}: an official severe weather warning. Nobody goes out to the garden then.",
+        "{day}, {start} to {end}: an official severe weather warning. Nobody goes to the garden then.",
         day=day(told, view),
         start=told.say.clock(from_at),
         end=told.say.clock(to_at),
@@ -158,7 +159,7 @@ def _severe(told: Told, view: WarningView, from_at: datetime, to_at: datetime, w
         return [bold(say.gettext("The official severe weather warning is over."))]
     return [
         bold(_official(told, view, from_at, to_at)),
-        say.gettext("What is loose there can wait. Follow what the authorities say."),
+        say.gettext("Loose things there can wait. Do what the authorities say."),
     ]
 
 
@@ -176,7 +177,7 @@ def standing(what: What, view: WarningView) -> What:
 def _stay(told: Told, view: WarningView) -> str | None:
     if not view.stay:
         return None
-    return told.say.gettext("May stay as they are: {crops}.", crops=names.crops(told.say, told.crops, view.stay))
+    return told.say.gettext("Nothing to do for: {crops}.", crops=names.crops(told.say, told.crops, view.stay))
 
 
 def _lost(told: Told, view: WarningView) -> list[str]:
@@ -186,7 +187,7 @@ def _lost(told: Told, view: WarningView) -> list[str]:
         by_day.setdefault(on, []).append(crop)
     return [
         say.gettext(
-            "Past saving, by the frost of {day}: {crops}. If something came through, write to me.",
+            "Lost in the frost of {day}: {crops}. Did some survive? Please tell me.",
             day=say.day(on),
             crops=names.crops(say, told.crops, crops),
         )
@@ -199,50 +200,82 @@ def _heads_up(told: Told, view: WarningView, short: Short | None) -> list[str | 
     return [
         bold(headline(told, view, short=short is not None)),
         band(told, view) if short is None else None,
-        say.gettext("Nothing to do yet. To be seen to by {day} {time}:", **_due(told, view)),
+        say.gettext("Nothing to do yet. We will need this done by {day} {time}:", **_due(told, view)),
         duty_words.safe_hours(say, view, told.now) if more else None,
         *_listing(told, view.duties, short, asked=False),
         *(duty_words.picking(say, told.crops, view.duties) if more else ()),
         _stay(told, view) if more else None,
         *(_lost(told, view) if more else ()),
         duty_words.no_fire(say, view.hazard, view.duties) if short is None else None,
-        say.gettext("I shall ask people by name the day before."),
+        say.gettext("I will ask people by name the day before."),
     ]
 
 
 def _call(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     """The standing message: what is open, who does it, what is done."""
     say, more = told.say, short is None or short.extras
-    deadline = say.gettext("Please be done by {time} ({day}).", **_due(told, view)) if view.open_duties else None
-    settled = None if view.open_duties or not view.duties else say.gettext("All is seen to. Thank you!")
+    deadline = say.gettext("We need this done by {time} ({day}).", **_due(told, view)) if view.open_duties else None
     return [
-        bold(headline(told, view, short=short is not None)),
+        " ".join([bold(headline(told, view, short=short is not None)), *_news(told, view, short)]),
         deadline,
-        settled,
         duty_words.safe_hours(say, view, told.now) if view.open_duties else None,
         *_listing(told, view.duties, short, asked=True),
         *(duty_words.picking(say, told.crops, view.open_duties) if more else ()),
         _stay(told, view) if more else None,
         *(_lost(told, view) if more and view.announced_at is None else ()),
-        duty_words.caution(say, view.hazard, view.open_duties, short=short is not None),
+        duty_words.caution(say, view.hazard, view.open_duties, short=short is not None, warned=told.warned),
         duty_words.no_fire(say, view.hazard, view.open_duties, short=short is not None),
     ]
+
+
+def _news(told: Told, view: WarningView, short: Short | None) -> list[str]:
+    """How it stands, and what changed last: on the first line, since no phone rings for a change."""
+    say = told.say
+    if not view.duties:
+        return []
+    if not view.open_duties:
+        return [say.gettext("Everything is done. Thank you!")]
+    last = _last(say, view)
+    if last is None:
+        return []
+    wanting = sum(duty.wanting > 0 for duty in view.duties)
+    if short is not None:
+        return [last]
+    if wanting:
+        return [last, say.ngettext("{n} job still needs a yes.", "{n} jobs still need a yes.", wanting)]
+    return [last, say.gettext("Every job has somebody.")]
+
+
+def _last(say: Say, view: WarningView) -> str | None:
+    """The newest yes or Done."""
+    said = [
+        (each.answered_at, say.gettext("New: {name} said yes.", name=safe(each.name, 40)))
+        for duty in view.open_duties
+        for each in duty.with_state(AskState.ACCEPTED)
+        if each.answered_at is not None
+    ]
+    said += [
+        (duty.done_at, say.gettext("New: {place} is done.", place=safe(duty.place.name, 40)))
+        for duty in view.duties
+        if duty.state is TaskState.DONE and duty.done_at is not None
+    ]
+    return max(said)[1] if said else None
 
 
 def _worse(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     """Spoken anew, in the form of the step it is at."""
     body = _heads_up if view.state is WarningState.ANNOUNCED else _call
     headed, *rest = body(told, view, short)
-    return [headed, told.say.gettext("That is worse than I said before."), *rest]
+    return [" ".join([bold(told.say.gettext("It is worse than I said before.")), headed or ""]), *rest]
 
 
 def _open_call(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     say = told.say
     lacking = tuple(duty for duty in view.duties if duty.wanting)
     return [
-        bold(say.gettext("Hands still needed by {time} ({day}):", **_due(told, view))),
+        bold(say.gettext("We still need help by {time} ({day}):", **_due(told, view))),
         *_listing(told, lacking, short, asked=False),
-        say.gettext("Can anybody? Adults only, and nobody alone after sunset."),
+        say.gettext("Can anybody help? Adults only. Nobody goes alone after sunset."),
     ]
 
 
@@ -250,10 +283,10 @@ def _too_late(told: Told, view: WarningView, short: Short | None) -> list[str | 
     say = told.say
     return [
         bold(headline(told, view)),
-        say.gettext("The weather has left no safe time to go out before it. Please stay in.")
+        say.gettext("The weather leaves no safe time to go out before it. Please stay in.")
         if view.cut_short
-        else say.gettext("I saw this too late: there is no safe time left to go out. Please stay in."),
-        say.gettext("Afterwards, when it is light and calm, please look at:"),
+        else say.gettext("I saw this too late. There is no safe time left to go out. Please stay in."),
+        say.gettext("Later, when it is light and calm, please look at:"),
         *_listing(told, view.duties, short, asked=False),
     ]
 
@@ -262,7 +295,7 @@ def _called_off(told: Told, view: WarningView, short: Short | None) -> list[str 
     say = told.say
     undo = tuple(duty for duty in view.duties if duty.kind in UNDOING)
     if undo:
-        thanks = say.gettext("Thank you for being ready. What was done already can be undone by daylight:")
+        thanks = say.gettext("Thank you for being ready. In daylight, you can undo what is already done:")
     elif view.kept or view.cold_on:
         thanks = say.gettext("Thank you for being ready.")
     else:
@@ -283,32 +316,32 @@ def _cold_next(told: Told, view: WarningView) -> str | None:
         return None
     say, today, night_on = told.say, told.say.local(told.now).date(), view.cold_on[0]
     if night_on == today:
-        return say.gettext("Tonight is expected to be cold, too.")
+        return say.gettext("Tonight will probably be cold too.")
     if night_on == today + timedelta(days=1):
-        return say.gettext("Tomorrow night is expected to be cold, too.")
-    return say.gettext("The night of {day} is expected to be cold, too.", day=say.day(night_on))
+        return say.gettext("Tomorrow night will probably be cold too.")
+    return say.gettext("The night of {day} will probably be cold too.", day=say.day(night_on))
 
 
 def _off(told: Told, view: WarningView) -> str:
     say = told.say
     if view.reason is not None:
         texts = {
-            Hazard.COLD: say.gettext("An organiser has called off the cold of the night of {day}."),
-            Hazard.WIND: say.gettext("An organiser has called off the wind of {day}."),
-            Hazard.HEAT: say.gettext("An organiser has called off the heat of {day}."),
-            Hazard.RAIN: say.gettext("An organiser has called off the rain of {day}."),
+            Hazard.COLD: say.gettext("An organiser has cancelled the cold warning for the night of {day}."),
+            Hazard.WIND: say.gettext("An organiser has cancelled the wind warning for {day}."),
+            Hazard.HEAT: say.gettext("An organiser has cancelled the heat warning for {day}."),
+            Hazard.RAIN: say.gettext("An organiser has cancelled the rain warning for {day}."),
         }
     elif view.spared:
         return say.gettext(
-            "The night of {day} stays cold, but by the records nothing is left to do there.",
+            "The night of {day} will still be cold, but by our notes there is nothing left to do.",
             day=say.day(view.window_on),
         )
     else:
         texts = {
             Hazard.COLD: _no_cold(told, view),
-            Hazard.WIND: say.gettext("No harmful wind is expected any more on {day}."),
-            Hazard.HEAT: say.gettext("No harmful heat is expected any more on {day}."),
-            Hazard.RAIN: say.gettext("No harmful rain is expected any more on {day}."),
+            Hazard.WIND: say.gettext("I no longer expect harmful wind on {day}."),
+            Hazard.HEAT: say.gettext("I no longer expect harmful heat on {day}."),
+            Hazard.RAIN: say.gettext("I no longer expect harmful rain on {day}."),
         }
     return texts[view.hazard].format(day=say.day(view.window_on))
 
@@ -317,10 +350,10 @@ def _no_cold(told: Told, view: WarningView) -> str:
     """An all-clear is always of a night with its date."""
     say, today = told.say, told.say.local(told.now).date()
     if view.window_on == today:
-        return say.gettext("No harmful cold is expected any more tonight, {day}.")
+        return say.gettext("I no longer expect harmful cold tonight, {day}.")
     if view.window_on == today + timedelta(days=1):
-        return say.gettext("No harmful cold is expected any more tomorrow night, {day}.")
-    return say.gettext("No harmful cold is expected any more for the night of {day}.")
+        return say.gettext("I no longer expect harmful cold tomorrow night, {day}.")
+    return say.gettext("I no longer expect harmful cold in the night of {day}.")
 
 
 def _after(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
@@ -338,7 +371,9 @@ def _after(told: Told, view: WarningView, short: Short | None) -> list[str | Non
         *what_is_on_words.kept(say, told.crops, view.kept, short=short is not None),
         say.gettext("Now please:") if waiting else None,
         *_listing(told, undo, short, asked=True),
-        duty_words.caution(say, view.hazard, [one for one in undo if one in view.open_duties], short=True),
+        duty_words.caution(
+            say, view.hazard, [one for one in undo if one in view.open_duties], short=True, warned=told.warned
+        ),
         _how_cold(told, view),
         _harm(told, view) if short is None or short.bullets > 3 else None,
     ]
@@ -351,13 +386,13 @@ def _how_cold(told: Told, view: WarningView) -> str | None:
     name = safe(asked.thermometer, 40)
     if asked.reading_c is None:
         return say.gettext(
-            "How cold was it? What did {thermometer} show as its lowest? One tap is enough.", thermometer=name
+            "How cold was it? What was the lowest on {thermometer}? One tap is enough.", thermometer=name
         )
     value = say.celsius_exact(asked.reading_c)
     if asked.by is None:
-        return say.gettext("{thermometer} showed {value} as its lowest.", thermometer=name, value=value)
+        return say.gettext("Lowest on {thermometer}: {value}.", thermometer=name, value=value)
     return say.gettext(
-        "{thermometer} showed {value} as its lowest. Thank you, {name}!",
+        "Lowest on {thermometer}: {value}. Thank you, {name}!",
         thermometer=name,
         value=value,
         name=safe(asked.by, 40),

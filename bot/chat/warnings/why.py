@@ -45,9 +45,9 @@ def _source(say: Say, key: str, sources: dict[str, Source]) -> str:
     if key in ("practice", "common practice, no source"):
         return say.gettext("common practice, no source")
     if key == "past-days":
-        return say.gettext("past days as the forecasts had them while they passed; nothing was measured here")
+        return say.gettext("past days as forecast at the time; nothing was measured here")
     if key == "mean-wind":
-        return say.gettext("the gust is reckoned from the mean wind; this forecast gives none")
+        return say.gettext("gust worked out from the mean wind; this forecast gives no gusts")
     if key == "garden":
         return say.gettext("this garden's own rule")
     if key in CREDITS:
@@ -79,7 +79,7 @@ def _span(say: Say, step: Step) -> str:
     if step.low is None or step.high is None:
         return ""
     return say.gettext(
-        "Anything between {low} and {high} is possible.",
+        "It could be between {low} and {high}.",
         low=say.celsius_exact(step.low),
         high=say.celsius_exact(step.high),
     )
@@ -89,13 +89,13 @@ def _cold(say: Say, code: StepCode, value: str) -> str:
     return {
         StepCode.FORECAST: say.gettext("The forecast says {value} for the air."),
         StepCode.ALTITUDE: say.gettext("The garden's height changes that by {value}."),
-        StepCode.LIE_OF_LAND: say.gettext("The lie of the land changes it by {value} on such a night."),
+        StepCode.LIE_OF_LAND: say.gettext("The shape of the ground changes it by {value} on such a night."),
         StepCode.SITE_LEARNED: say.gettext("Your thermometer's readings change it by {value}."),
-        StepCode.LEAD_ERROR: say.gettext("A forecast so far ahead is off by {value} as a rule."),
-        StepCode.GROUND: say.gettext("Near the ground it differs by {value}, from wind and cloud."),
+        StepCode.LEAD_ERROR: say.gettext("A forecast this far ahead is usually wrong by {value}."),
+        StepCode.GROUND: say.gettext("Near the ground, wind and cloud change it by {value}."),
         StepCode.PLACE: say.gettext("The place and its cover change that by {value}."),
-        StepCode.PLACE_LEARNED: say.gettext("Readings taken in that very place change it by {value}."),
-        StepCode.THRESHOLD: say.gettext("Harm begins at {value}."),
+        StepCode.PLACE_LEARNED: say.gettext("Readings from this place change it by {value}."),
+        StepCode.THRESHOLD: say.gettext("Damage begins at {value}."),
         StepCode.SOIL: say.gettext("The soil is at about {value}."),
     }[code].format(value=value)
 
@@ -105,22 +105,22 @@ def _degrees(say: Say, value: float, step: Step) -> str:
 
 
 def _odds(say: Say, value: float, step: Step) -> str:
-    return say.gettext("Odds of harm if nothing is done: {odds}.", odds=say.in_ten(value))
+    return say.gettext("Chance of damage if we do nothing: {odds}.", odds=say.in_ten(value))
 
 
 def _cost_loss(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "I ask people out when harm is likelier than {share} in 100: the work it costs against what would be lost.",
+        "I ask for help when the chance of damage is above {share} in 100. This weighs the work against the loss.",
         share=say.number(value * 100),
     )
 
 
 def _climate(say: Say, value: float, step: Step) -> str:
-    return say.gettext("Odds that a frost still comes later, from past years: {odds}.", odds=say.in_ten(value))
+    return say.gettext("Chance of another frost later, from past years: {odds}.", odds=say.in_ten(value))
 
 
 def _gust(say: Say, value: float, step: Step) -> str:
-    return say.gettext("The forecast's strongest gust: {wind}.", wind=say.wind(value))
+    return say.gettext("Strongest gust in the forecast: {wind}.", wind=say.wind(value))
 
 
 def _height(say: Say, value: float, step: Step) -> str:
@@ -128,14 +128,14 @@ def _height(say: Say, value: float, step: Step) -> str:
 
 
 def _force(say: Say, value: float, step: Step) -> str:
-    return say.gettext("It then pulls with {share} % of what it holds.", share=say.number(value * 100))
+    return say.gettext("The wind will pull with {share} % of what it can take.", share=say.number(value * 100))
 
 
 def _holds(say: Say, value: float, step: Step) -> str:
     if step.low is None or step.high is None:
-        return say.gettext("It is reckoned to hold to gusts of {wind}.", wind=say.wind(value))
+        return say.gettext("It should hold in gusts up to {wind}.", wind=say.wind(value))
     return say.gettext(
-        "It is reckoned to hold to gusts of {wind} (somewhere from {low} to {high}).",
+        "It should hold in gusts up to {wind} (it could be between {low} and {high}).",
         wind=say.wind(value),
         low=say.wind(step.low),
         high=say.wind(step.high),
@@ -145,11 +145,11 @@ def _holds(say: Say, value: float, step: Step) -> str:
 def _season(say: Say, value: float, step: Step) -> str:
     days = round(value)
     if days <= 0:
-        return say.gettext("It is the season for it.")
+        return say.gettext("Now is the season for it.")
     if days > 1000:
-        return say.gettext("The same family stood here in {year}.", year=str(days))
+        return say.gettext("The same plant family grew here in {year}.", year=str(days))
     return say.ngettext(
-        "The season for planting it out opens in {n} day.", "The season for planting it out opens in {n} days.", days
+        "The season for planting it out begins in {n} day.", "The season for planting it out begins in {n} days.", days
     )
 
 
@@ -157,13 +157,13 @@ def _size(say: Say, value: float, step: Step) -> str:
     if step.high is None:
         return say.gettext("It is {cm} cm tall.", cm=say.number(value))
     return say.gettext(
-        "It is {cm} cm tall; from {limit} cm it is time.", cm=say.number(value), limit=say.number(step.high)
+        "It is {cm} cm tall. From {limit} cm on, it is time.", cm=say.number(value), limit=say.number(step.high)
     )
 
 
 def _hardening(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "Hardened off for {days} days; it wants {low} to {high}.",
+        "Hardened off for {days} days. It needs {low} to {high}.",
         days=say.number(value),
         low=say.number(step.low or 0),
         high=say.number(step.high or 0),
@@ -180,7 +180,7 @@ def _practice(say: Say, value: float, step: Step) -> str:
 
 def _published(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "Published advice: {low} to {high} days. I keep to that, the safer.",
+        "Guides say {low} to {high} days. I use that to be safe.",
         low=say.number(step.low or value),
         high=say.number(step.high or value),
     )
@@ -190,7 +190,7 @@ def _chilling(say: Say, value: float, step: Step) -> str:
     if step.low is None:
         return say.gettext("Below {value} it stops growing.", value=say.celsius(value))
     return say.gettext(
-        "Below {value} it stops growing; most of the coming nights go down to about {night}.",
+        "Below {value} it stops growing. Most of the coming nights go down to about {night}.",
         value=say.celsius(value),
         night=say.celsius(step.low),
     )
@@ -198,28 +198,28 @@ def _chilling(say: Say, value: float, step: Step) -> str:
 
 def _gain(say: Say, value: float, step: Step) -> str:
     return say.ngettext(
-        "Potting on gains about {n} more day under cover (common practice, no source).",
-        "Potting on gains about {n} more days under cover (common practice, no source).",
+        "After potting on, it can stay about {n} more day under cover (common practice, no source).",
+        "After potting on, it can stay about {n} more days under cover (common practice, no source).",
         round(value),
     )
 
 
 def _first_hours(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "Habit begins with {habit} hours outside, published advice with about {least}. I begin with {least}, the safer.",
+        "Many start with {habit} hours outside. Guides say about {least}. I use {least} to be safe.",
         habit=say.number(value),
         least=say.number(step.low or 0),
     )
 
 
 def _every(say: Say, value: float, step: Step) -> str:
-    return say.ngettext("It is done again every {n} day.", "It is done again every {n} days.", round(value))
+    return say.ngettext("We do it again every {n} day.", "We do it again every {n} days.", round(value))
 
 
 def _others_wait(say: Say, value: float, step: Step) -> str:
     return say.ngettext(
-        "{n} more waits: they do not store, so one is opened at a time.",
-        "{n} more wait: they do not store, so one is opened at a time.",
+        "{n} more can wait. They do not keep well, so open one at a time.",
+        "{n} more can wait. They do not keep well, so open one at a time.",
         round(value),
     )
 
@@ -240,32 +240,32 @@ def _loss(say: Say, value: float, step: Step) -> str:
 
 
 def _called(say: Say, value: float, step: Step) -> str:
-    return say.gettext("An organiser called this by hand: the figures are theirs, not the forecast's.")
+    return say.gettext("An organiser sent this by hand. The numbers are theirs, not from the forecast.")
 
 
 def _hutton(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "Blight weather: two days running never below 10 °C, each with {hours} damp hours or more.",
+        "Blight weather: two days in a row never below 10 °C, each with {hours} damp hours or more.",
         hours=say.number(value),
     )
 
 
 def _chill(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "Chill so far: {value} degree-days or days; from {limit} on it runs to seed.",
+        "Cold so far: {value} degree-days or days. From {limit} on, it goes to seed.",
         value=say.number(value),
         limit=say.number(step.low or 0),
     )
 
 
 def _hottest(say: Say, value: float, step: Step) -> str:
-    return say.gettext("The hottest day to come: {value}.", value=say.celsius(value))
+    return say.gettext("The hottest day ahead: {value}.", value=say.celsius(value))
 
 
 def _swing(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "From 1 to 20 °C or so within four days upsets many plants, growers say. It is a suspicion: nobody has measured "
-        "how likely."
+        "Growers say that a jump from about 1 to 20 °C in four days upsets many plants. Nobody has "
+        "measured how likely this is."
     )
 
 
@@ -274,22 +274,24 @@ def _dry(say: Say, value: float, step: Step) -> str:
 
 
 def _night(say: Say, value: float, step: Step) -> str:
-    worded = say.gettext("In the garden the night's minimum is likely to be {value}.", value=say.celsius_exact(value))
+    worded = say.gettext("The lowest in the garden that night is likely to be {value}.", value=say.celsius_exact(value))
     return f"{worded} {_span(say, step)}".rstrip()
 
 
 def _checked(say: Say, value: float, step: Step) -> str:
-    return say.gettext("What grows there is checked below {value}.", value=say.celsius_exact(value))
+    return say.gettext("Plants there grow badly below {value}.", value=say.celsius_exact(value))
 
 
 def _hard_frost(say: Say, value: float, step: Step) -> str:
-    return say.gettext("From {value} hoses and taps that hold water may burst.", value=say.celsius_exact(value))
+    return say.gettext(
+        "At {value} or colder, hoses and taps with water in them can burst.", value=say.celsius_exact(value)
+    )
 
 
 def _drunk(say: Say, value: float, step: Step) -> str:
     return say.ngettext(
-        "Plants and sun drew {litres} in {n} day.",
-        "Plants and sun drew {litres} in {n} days.",
+        "Plants and sun used {litres} in {n} day.",
+        "Plants and sun used {litres} in {n} days.",
         round(step.high or 1),
         litres=names.litres(say, value),
     )
@@ -299,13 +301,13 @@ def _rained(say: Say, value: float, step: Step) -> str:
     if not step.low:
         return say.gettext("No rain reaches it there.")
     if value < _LITTLE_L:
-        return say.gettext("Rain brought it nothing to speak of in that time.")
+        return say.gettext("Rain brought it almost nothing in that time.")
     return say.gettext("Rain brought it {litres} in that time.", litres=names.litres(say, value))
 
 
 def _dry_by(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "By this evening {missing} will be missing; up to {allowed} may be without harm.",
+        "By this evening, {missing} will be missing. Up to {allowed} can be missing without damage.",
         missing=names.litres(say, value),
         allowed=names.litres(say, step.high or 0.0),
     )
@@ -313,14 +315,14 @@ def _dry_by(say: Say, value: float, step: Step) -> str:
 
 def _rain_to_come(say: Say, value: float, step: Step) -> str:
     if value < _LITTLE_L:
-        return say.gettext("Tomorrow's rain brings nothing to speak of.")
-    return say.gettext("Tomorrow's rain is expected to bring {litres}.", litres=names.litres(say, value))
+        return say.gettext("Tomorrow's rain will bring almost nothing.")
+    return say.gettext("Tomorrow's rain should bring {litres}.", litres=names.litres(say, value))
 
 
 def _unknown_rain(say: Say, value: float, step: Step) -> str:
     return say.ngettext(
-        "The rain of {n} day is not known and counts as none.",
-        "The rain of {n} days is not known and counts as none.",
+        "I do not know the rain of {n} day, so I count it as none.",
+        "I do not know the rain of {n} days, so I count it as none.",
         round(value),
     )
 

@@ -65,13 +65,20 @@ def missing(holding: Holding, gust_ms: float) -> float:
     return max(0.0, holding.asked(gust_ms) - holding.resists)
 
 
+def _share(holding: Holding, gust_ms: float) -> float | None:
+    """The load in a gust of `gust_ms` at 10 m as a share of `resists`, 1 where it just goes; None where it resists nothing."""
+    return holding.asked(gust_ms) / holding.resists if holding.resists > 0.0 else None
+
+
 def steps(holding: Holding, gust_ms: float, *, estimated: bool) -> tuple[Step, ...]:
-    """How the answer came about, for Why: gust at 10 m, gust at the thing (m/s), load, and the gust it holds (m/s)."""
+    """How the answer came about, for Why: gust at 10 m, gust at the thing (m/s), the load as a share of what it gives at
+    most, and the gust it holds (m/s).
+    """
     at_thing_ms = gust_at_height(gust_ms, holding.height_m, holding.terrain)
     gust_source = "mean-wind" if estimated else "forecast"
     return (
         Step(StepCode.GUST, gust_ms, None, None, gust_source),
         Step(StepCode.HEIGHT, at_thing_ms, None, None, "EN 1991-1-4 4.5"),
-        Step(StepCode.FORCE, holding.asked(gust_ms), None, None, "q = 0.5 rho v2, rho 1.25 (EN 1991-1-4)"),
+        Step(StepCode.FORCE, _share(holding, gust_ms), None, None, "q = 0.5 rho v2, rho 1.25 (EN 1991-1-4)"),
         Step(StepCode.HOLDS, holding.gust_ms, *holding.range_ms, holding.source),
     )

@@ -35,7 +35,7 @@ class StepCode(StrEnum):
     COST_LOSS = "cost loss"
     GUST = "gust"
     HEIGHT = "height"
-    FORCE = "force"
+    FORCE = "force"  # the load as a share of what the thing gives at most, 1 where it just goes
     HOLDS = "holds"
     SEASON = "season"  # days until the window opens, 0 or less when it is open
     CLIMATE = "climate"  # odds that a frost still comes after the day, 0-1
@@ -68,7 +68,7 @@ class StepCode(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step: its value (unit by code: degrees C, m/s, N or a share of 1), its range, and the key of its source."""
+    """One step: its value (unit by code: degrees C, m/s or a share of 1), its range, and the key of its source."""
 
     code: StepCode
     value: float | None

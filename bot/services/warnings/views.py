@@ -37,6 +37,7 @@ class Asked:
     state: AskState
     asked_at: datetime
     why: tuple[str, ...]
+    answered_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +70,7 @@ class TaskView:
     litres: float | None = None
     item: str = ""
     why: tuple[Step, ...] = ()
+    done_at: datetime | None = None
 
     @property
     def place(self) -> Place:
@@ -289,7 +291,15 @@ def _duty(
         due_at=duty.due_at,
         state=duty.state,
         asked=tuple(
-            Asked(one.id, one.person.name, one.person.user_id, ask.state, ask.asked_at, tuple(ask.why.split()))
+            Asked(
+                one.id,
+                one.person.name,
+                one.person.user_id,
+                ask.state,
+                ask.asked_at,
+                tuple(ask.why.split()),
+                ask.answered_at,
+            )
             for ask in asks
             if (one := people.get(ask.member_id)) is not None
         ),
@@ -300,4 +310,5 @@ def _duty(
         litres=duty.litres,
         item=duty.item,
         why=tuple(Step(StepCode(code), *rest) for code, *rest in duty.why),
+        done_at=duty.done_at,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 
 from sqlalchemy import select
@@ -12,7 +12,7 @@ from bot.storage.models import Outbox
 from bot.storage.read_once import read_once
 from bot.storage.states import SendState
 
-__all__ = ["Key", "at", "by_key", "keys", "latest", "latest_together", "newest", "since"]
+__all__ = ["Key", "at", "by_key", "has_said", "keys", "latest", "latest_together", "newest", "since"]
 
 #: A button that was shown: its label, and the data that comes back.
 Key = tuple[str, str]
@@ -51,6 +51,20 @@ async def keys(session: AsyncSession, row: Outbox) -> list[Key]:
     shown = await session.scalar(newest) or row
     lines = (shown.payload.get("reply_markup") or {}).get("inline_keyboard") or []
     return [(key["text"], key["callback_data"]) for line in lines for key in line if "callback_data" in key]
+
+
+async def has_said(
+    session: AsyncSession, chat_id: int, words: Collection[str], since_at: datetime, but: int | None = None
+) -> bool:
+    """Whether a message in this chat since then bore one of these words, its changes aside. but: a row that is passed over."""
+    query = select(Outbox.id, Outbox.payload).where(
+        Outbox.chat_id == chat_id,
+        Outbox.queued_at >= since_at,
+        Outbox.edits.is_(None),
+        Outbox.state.not_in(_UNHEARD),
+    )
+    rows = (await session.execute(query)).all()
+    return any(id_ != but and any(one in payload.get("text", "") for one in words) for id_, payload in rows)
 
 
 async def by_key(session: AsyncSession, key: str) -> Outbox | None:
