@@ -46,9 +46,9 @@ def _page(request: Request, page: str) -> tuple[str, list[list[Button]]]:
     others: list[Button] = [
         (label, f"help:{name}")
         for name, label, open_ in (
-            ("", say.gettext("Most needed"), True),
-            ("more", say.gettext("More"), True),
-            ("organisers", say.gettext("For organisers"), organises),
+            ("", say.gettext("Main commands"), True),
+            ("more", say.gettext("Show more"), True),
+            ("organisers", say.gettext("Organiser commands"), organises),
         )
         if open_ and name != page
     ]

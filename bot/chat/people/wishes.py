@@ -18,7 +18,7 @@ WORD = "wishes"
 
 
 def about(say: Say) -> str:
-    return say.gettext("what you are glad to lift, and when you can come")
+    return say.gettext("how much you like to lift, and when you can come")
 
 
 async def answer(request: Request) -> None:
@@ -64,7 +64,7 @@ async def _spare(request: Request, member: Member) -> None:
     if places:
         where = request.say.and_list(safe(place, 40) for place in places)
         await request.whisper(
-            request.say.gettext("That is too heavy for you then, so I ask others: {places}.", places=where)
+            request.say.gettext("That is too heavy for you, so I ask others: {places}.", places=where)
         )
 
 
