@@ -47,7 +47,7 @@ def _page(request: Request, page: str) -> tuple[str, list[list[Button]]]:
         (label, f"help:{name}")
         for name, label, open_ in (
             ("", say.gettext("Main commands"), True),
-            ("more", say.gettext("Show more"), True),
+            ("more", say.gettext("More commands"), True),
             ("organisers", say.gettext("Organiser commands"), organises),
         )
         if open_ and name != page

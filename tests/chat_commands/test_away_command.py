@@ -146,11 +146,11 @@ async def test_turns_are_given_on_by_the_yes_and_come_back_with_it(talk: Talk, d
     before = await asks()
     assert AskState.ASKED in {ask for ask, _ in before}
     (shown,) = await talk.write(who, "/away today")
-    assert "With a yes I give on" in shown.text and "Pot" in shown.text
+    assert "If you say yes, I ask other people" in shown.text and "Pot" in shown.text
     assert await asks() == before
     (noted,) = await talk.write(who, "yes")
     assert {ask for ask, _ in await asks()} == {AskState.PASSED}
-    (back,) = await talk.press_under(who, noted, "Take it back")
+    (back,) = await talk.press_under(who, noted, "I am not away")
     assert await asks() == before and "again" in back.text
 
 

@@ -60,7 +60,7 @@ async def test_the_file_holds_every_row_about_them_and_none_about_others(talk: T
     await talk.write("Leila", "yes")
     await talk.write("Owen", "sowed 12 leeks in bed 4")
     await talk.write("Leila", "/me")
-    (file,) = await talk.press("Leila", "As a file")
+    (file,) = await talk.press("Leila", "Get it as a file")
     assert file.kind == "document" and file.file_id is not None and file.chat_id == talk.id("Leila")
     stored = json.loads(talk.stage.api.files[file.file_id])
     assert [row["name"] for row in stored["people"]] == ["Leila"]
@@ -98,7 +98,7 @@ async def test_forgetting_is_asked_twice_and_no_keeps_everything(talk: Talk, dat
     await talk.write("Leila", "/me")
     await talk.press("Leila", "Forget me")
     (kept,) = await talk.press("Leila", "No")
-    assert kept.text == "All right, everything stays as it is."
+    assert kept.text == "All right, I change nothing."
     async with database.begin() as session:
         assert (await talk.member(session, "Leila")).left_at is None
 
@@ -119,7 +119,7 @@ async def test_the_only_organiser_hands_over_first(talk: Talk, database: Databas
     assert "Teasel Lane would have nobody to look after it." in talk.said_to("Miriam")[-1]
     await talk.write("Miriam", "/members")
     await talk.press("Miriam", "Deepa")
-    await talk.press("Miriam", "Hand over to them")
+    await talk.press("Miriam", "Hand over my role")
     user = talk.id("Miriam")
     await _forget(talk, "Miriam")
     async with database.begin() as session:

@@ -26,7 +26,7 @@ async def test_one_message_shows_the_wishes_and_its_buttons_change_it(talk: Talk
     assert "not said yet, so I ask you for 16 kg at most" in shown.text
     (changed,) = await talk.press("Hana", "10 kg")
     assert (changed.id, changed.edits != []) == (shown.id, True)
-    assert "Glad to lift: up to 10 kg." in changed.text
+    assert "Lifting: up to 10 kg." in changed.text
     assert "✓ 10 kg" in labels(changed)
     assert (await _row(database, talk, "Hana")).lift_kg == 10.0
 
@@ -41,7 +41,7 @@ async def test_the_caution_names_the_higher_published_figure_and_nobody_is_offer
 
 async def test_the_way_to_the_garden_is_said_and_the_rota_reckons_with_it(talk: Talk, database: Database) -> None:
     (shown,) = await talk.write("Hana", "/wishes")
-    assert "Your way to the garden: not said yet." in shown.text
+    assert "Your way to the garden: you have not told me yet." in shown.text
     (changed,) = await talk.press("Hana", "20 min")
     assert "Your way to the garden: 20 minutes." in changed.text and "✓ 20 min" in labels(changed)
     async with database.begin() as session:
@@ -82,12 +82,12 @@ async def test_evenings_and_weekends_add_up_and_any_day_forgets_both(talk: Talk,
 
 async def test_mornings_and_how_often_are_kept_and_taken_back(talk: Talk, database: Database) -> None:
     await talk.write("Hana", "/wishes")
-    await talk.press("Hana", "Mornings only")
+    await talk.press("Hana", "Only mornings")
     await talk.press("Hana", "2 a week")
     row = await _row(database, talk, "Hana")
     assert (row.mornings_only, row.per_week) == (True, 2)
     await talk.press("Hana", "Any time of day")
-    await talk.press("Hana", "No limit")
+    await talk.press("Hana", "Any number of turns")
     row = await _row(database, talk, "Hana")
     assert (row.mornings_only, row.per_week) == (False, None)
 
@@ -121,7 +121,7 @@ async def test_a_wish_that_no_button_offers_is_refused(talk: Talk, database: Dat
     await talk.write("Hana", "/wishes")
     member = await _row(database, talk, "Hana")
     (refused,) = await talk.forge("Hana", f"wish:{member.id}:{wish}")
-    assert "older message" in refused.text
+    assert "old message" in refused.text
     assert (await _row(database, talk, "Hana")).lift_kg is None
 
 

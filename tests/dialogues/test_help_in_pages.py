@@ -16,10 +16,10 @@ def _words(text: str) -> set[str]:
 async def test_pages_hold_every_command_and_each_fits_a_screen(talk: Talk) -> None:
     first = await talk.said("Miriam", "/help")
     pages = [first.text]
-    for button in ("More", "For organisers"):
+    for button in ("More commands", "Organiser commands"):
         (page,) = await talk.press("Miriam", first, button)
         pages.append(page.text)
-        (first,) = await talk.press("Miriam", page, "Most needed")
+        (first,) = await talk.press("Miriam", page, "Main commands")
     found = [word for text in pages for word in _words(text)]
     assert len(found) == len(set(found)), "said once"
     assert {*found, "start", "help"} == {one.WORD for one in COMMANDS}
@@ -30,7 +30,7 @@ async def test_pages_hold_every_command_and_each_fits_a_screen(talk: Talk) -> No
 
 async def test_a_member_sees_no_page_for_organisers_even_by_an_old_button(talk: Talk) -> None:
     shown = await talk.said("Owen", "/help")
-    assert [key["text"] for row in shown.keyboard for key in row] == ["More"]
+    assert [key["text"] for row in shown.keyboard for key in row] == ["More commands"]
     organisers = await talk.said("Miriam", "/help")
-    (page,) = await talk.press("Owen", organisers, "For organisers")
+    (page,) = await talk.press("Owen", organisers, "Organiser commands")
     assert "/warn" not in page.text

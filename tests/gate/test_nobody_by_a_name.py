@@ -40,7 +40,7 @@ async def test_the_organisers_are_asked_privately_with_the_account_as_the_group_
     assert keys(asked) == ["Wanda", "Somebody new"]
     assert all("list" not in one.text for one in said if one.chat_id == GROUP), "the group hears nothing of it"
     (told,) = await gate.village.write(STRANGER, "/start hello")
-    assert "name like yours" in told.text and "until they answer, you are a new member" in told.text
+    assert "name like yours" in told.text and "Until they answer, you are a new member" in told.text
 
 
 async def test_an_organisers_place_takes_two_taps_and_says_what_is_given(gate: Gate) -> None:
@@ -48,7 +48,7 @@ async def test_an_organisers_place_takes_two_taps_and_says_what_is_given(gate: G
     gate.comes(WANDA, "Wanda")
     await gate.joins(WANDA)
     (sure,) = await gate.village.press(AMIRA, "Wanda")
-    assert "Make Wanda an organiser of Elm Lane?" in sure.text and "take all records away" in sure.text
+    assert "Make Wanda an organiser of Elm Lane?" in sure.text and "download all the data" in sure.text
     came = await gate.member(WANDA)
     assert came is not None and came.role is Role.MEMBER
     await gate.village.press(AMIRA, "Not yet")
@@ -87,7 +87,7 @@ async def test_somebody_new_stays_new_and_hears_it(gate: Gate) -> None:
     await gate.joins(STRANGER)
     await gate.village.write(STRANGER, "/start hello")
     said = await gate.village.press(AMIRA, "Somebody new")
-    assert any("as somebody new" in one.text for one in said if one.chat_id == STRANGER)
+    assert any("as a new member" in one.text for one in said if one.chat_id == STRANGER)
     assert ("Joe Marsh", None) in await gate.names() and ("Joe", STRANGER) in await gate.names()
 
 
@@ -96,7 +96,7 @@ async def test_the_second_organiser_to_answer_changes_nothing_more(gate: Gate) -
     await gate.village.joined(HANA)
     await gate.village.write(AMIRA, "/members")
     await gate.village.press(AMIRA, "Hana")
-    await gate.village.press(AMIRA, "Make organiser")
+    await gate.village.press(AMIRA, "Make them organiser")
     gate.comes(STRANGER, "Joe")
     await gate.joins(STRANGER)
     (first,), (second,) = gate.asked(AMIRA), gate.asked(HANA)
@@ -128,7 +128,7 @@ async def test_an_organiser_who_left_comes_back_as_a_plain_member(gate: Gate) ->
     await gate.village.joined(HANA)
     await gate.village.write(AMIRA, "/members")
     await gate.village.press(AMIRA, "Hana")
-    await gate.village.press(AMIRA, "Make organiser")
+    await gate.village.press(AMIRA, "Make them organiser")
     gate.village.stage.api.leave(HANA, GROUP)
     await gate.village.settled()
     gate.village.stage.api.join(HANA, GROUP)

@@ -64,7 +64,7 @@ def test_serial_numbers_are_the_published_ones() -> None:
     ("written", "said"),
     [
         ("3 May", "'3 May' is not a whole date; write year, month and day: 2026-05-03"),
-        ("5/13/2026", "'5/13/2026' has no such month: days come first; write 2026-05-13"),
+        ("5/13/2026", "'5/13/2026': there is no such month; the day comes first; write 2026-05-13"),
         ("31/4/2026", "'31/4/2026' is a day that does not exist"),
         ("next week", "'next week' is not a whole date; write year, month and day: 2026-05-03"),
         ("3 Mai 2026", "'3 Mai 2026' is not a whole date; write year, month and day: 2026-05-03"),

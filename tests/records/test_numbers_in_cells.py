@@ -67,5 +67,5 @@ def test_a_count_is_whole(written: str | float) -> None:
 
 
 def test_a_number_that_a_spreadsheet_has_made_a_date_is_refused() -> None:
-    with pytest.raises(CellError, match="holds a date or time, not a number"):
+    with pytest.raises(CellError, match="has a date or time, not a number"):
         height_cm(date(2026, 5, 1), READING)

@@ -93,7 +93,7 @@ def as_list(listed: Iterable[str]) -> str:
 def yes_no(raw: Raw, reading: Reading) -> bool:
     word = fold(_plain(raw))
     if word not in _YES | _NO:
-        raise CellError(reading.say.gettext("'{value}' is not yes and not no; write yes or no", value=shown(raw)))
+        raise CellError(reading.say.gettext("write yes or no, not '{value}'", value=shown(raw)))
     return word in _YES
 
 
