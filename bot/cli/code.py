@@ -48,10 +48,12 @@ def in_words(made: Sequence[Code], voice: Say) -> Iterator[str]:
     """What whoever runs the bot passes on, to whom, until when, and how to get another."""
     for code in made:
         if code.member_name is None:
-            yield voice.gettext("The new organiser must send this to the bot privately: /start {code}", code=code.text)
+            yield voice.gettext(
+                "The new organiser must send this to the bot in a private chat: /start {code}", code=code.text
+            )
         else:
             yield voice.gettext(
-                "{name}, an organiser, must send this to the bot privately: /start {code}",
+                "{name}, an organiser, must send this to the bot in a private chat: /start {code}",
                 name=code.member_name,
                 code=code.text,
             )

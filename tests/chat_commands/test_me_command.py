@@ -43,7 +43,12 @@ async def test_what_is_kept_is_said_in_plain_words_and_in_private(talk: Talk) ->
     await talk.write("Deepa", "yes")
     (told,) = await talk.write("Deepa", "/me", "group")
     assert told.chat_id == talk.id("Deepa")
-    for words in ("Your name here (Deepa)", "Teasel Lane: member, adult.", "Plots: Plot 3.", "1 absence"):
+    for words in (
+        "Your name here (Deepa)",
+        "Teasel Lane: member, adult.",
+        "Plots: Plot 3.",
+        "When you are away: 1 time.",
+    ):
         assert words in told.text
 
 
@@ -116,7 +121,7 @@ async def test_pressed_twice_the_second_finds_nobody(talk: Talk) -> None:
 
 async def test_the_only_organiser_hands_over_first(talk: Talk, database: Database) -> None:
     await _forget(talk, "Miriam")
-    assert "Teasel Lane would have nobody to look after it." in talk.said_to("Miriam")[-1]
+    assert "You are the last one who looks after Teasel Lane." in talk.said_to("Miriam")[-1]
     await talk.write("Miriam", "/members")
     await talk.press("Miriam", "Deepa")
     await talk.press("Miriam", "Hand over my role")
@@ -129,7 +134,7 @@ async def test_the_only_organiser_hands_over_first(talk: Talk, database: Databas
 async def test_the_organisers_are_asked_to_get_a_key_back_without_a_name(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/keys")
     await _forget(talk, "Deepa")
-    assert "held a key (2)" in talk.said_to("Miriam")[-1] and "Deepa" not in talk.said_to("Miriam")[-1]
+    assert "had a key (2)" in talk.said_to("Miriam")[-1] and "Deepa" not in talk.said_to("Miriam")[-1]
     async with database.begin() as session:
         key = (await session.scalars(select(Key).where(Key.name == "2"))).one()
         assert (key.state, key.holder_member_id) == (KeyState.LOST, None)

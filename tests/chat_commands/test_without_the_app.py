@@ -160,7 +160,7 @@ async def test_a_helper_who_blocks_the_bot_or_leaves_is_told_to_the_organisers(t
     await talk.press("Miriam", "Deepa")
     await talk.press("Miriam", "Remove")
     await talk.press("Miriam", "Yes, remove")
-    assert any("Without a helper now: Edith" in text for text in talk.said_to("Miriam"))
+    assert any("No helper now for: Edith" in text for text in talk.said_to("Miriam"))
 
 
 async def test_organisers_forget_somebody_without_the_app_at_their_wish(talk: Talk, database: Database) -> None:

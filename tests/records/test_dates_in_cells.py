@@ -80,7 +80,7 @@ def test_a_date_that_cannot_be_told_says_what_to_write(written: str, said: str) 
 
 def test_what_has_happened_cannot_lie_ahead() -> None:
     assert past_day("2026-05-04", READING) == date(2026, 5, 4)
-    with pytest.raises(CellError, match="2026-05-05 is still to come"):
+    with pytest.raises(CellError, match="2026-05-05 is in the future"):
         past_day("2026-05-05", READING)
 
 

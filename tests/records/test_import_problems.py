@@ -119,7 +119,9 @@ async def test_a_garden_must_be_given_once(database: Database) -> None:
     assert said(await bring(database, members="name\nAda\n")) == [
         "garden.csv: is missing; it gives the name and the location of the garden"
     ]
-    assert said(await bring(database, garden=GARDEN + "Other,1,2,UTC\n")) == ["garden.csv: has 2 gardens; leave only one"]
+    assert said(await bring(database, garden=GARDEN + "Other,1,2,UTC\n")) == [
+        "garden.csv: has 2 gardens; leave only one"
+    ]
 
 
 async def test_a_table_in_two_files_and_a_file_nearly_named_like_one_are_problems(database: Database) -> None:

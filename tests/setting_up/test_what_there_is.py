@@ -32,7 +32,7 @@ async def test_nothing_is_kept_before_the_yes_and_the_yes_counts_once(village: V
     await village.press_under(AMIRA, shown, "Save it")
     shown.keyboard = [button]
     (late,) = await village.press_under(AMIRA, shown, "Save it")
-    assert "answered already" in late.text
+    assert "question is closed" in late.text
     names = [place.name for place in (await _garden(village)).places]
     assert names[-2:] == ["Yard pot 13", "Yard pot 14"]
 

@@ -42,7 +42,7 @@ async def work(desk: Desk, row: Errand) -> None:
         if scene is None:
             return
         if not scene.is_organiser:
-            await scene.tell(scene.say.gettext("Only organisers can do that. Ask one of them!"))
+            await scene.tell(scene.say.gettext("That is for organisers. Please ask one of them!"))
             scene.settle()
             return
         files = await export_csv(scene.session, scene.garden)

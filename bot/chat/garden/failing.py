@@ -81,8 +81,8 @@ async def _tell(session: AsyncSession, garden: Garden, key: str, words: Callable
 def _fails(voice: Say) -> str:
     return voice.gettext(
         "I am sorry. Something has been wrong on my side for an hour. I can't look at the forecast as I "
-        "should, and I can't remind you. Until I write again, please look at the forecast yourselves and "
-        "remind each other. The person who runs me can find the cause in my log."
+        "should, and I can't remind you. Please look at the forecast yourselves and remind each other, until "
+        "I write again. The person who runs me can find the cause in my log."
     )
 
 
@@ -109,9 +109,8 @@ async def about_feed(session: AsyncSession, garden: Garden, now: datetime) -> No
 
 def _feed_is_silent(voice: Say) -> str:
     return voice.gettext(
-        "For some hours I have not been able to read the official weather warnings. There may be a warning "
-        "that I do not know about. Please look at your weather service yourselves. /official shows what is "
-        "wrong."
+        "For some hours I could not read the official weather warnings. There may be a warning that I do not "
+        "know about. Please look at your weather service yourselves. /official shows what is wrong."
     )
 
 
@@ -124,4 +123,4 @@ def _wrong(voice: Say) -> str:
 
 
 def _right(voice: Say) -> str:
-    return voice.gettext("The clock of my computer is right again. I send warnings and reminders again.")
+    return voice.gettext("The clock of my computer is right again. I warn and remind you again.")

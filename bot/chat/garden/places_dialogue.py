@@ -127,7 +127,7 @@ async def _settle(request: Request, garden: Garden, person: Person, row_id: int 
     """The yes or no under a preview; a second press finds it settled."""
     row = await setup.of_person(request.session, person.id)
     if row is None or row.id != row_id or row.garden_id != garden.id or not row.draft.get("items"):
-        await request.change(request.say.gettext("That is answered already. /places shows the list."))
+        await request.change(request.say.gettext("That question is closed. /places shows the list."))
         return
     items = _items(row.draft["items"])
     await setup.close(request.session, person.id)

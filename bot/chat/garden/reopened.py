@@ -135,7 +135,7 @@ async def press(request: Request, rest: str) -> None:
     garden, _, said = found
     say = request.say
     if said == "no" and garden.chat_id is None:
-        await request.change(say.gettext("All right, I write nothing there. I warn everyone privately."))
+        await request.change(say.gettext("All right, I write nothing there. I warn each of you in a private chat."))
     elif said == "yes" and garden.former_chat_id is not None and garden.chat_id is None:
         await _go_on(request, garden)
         await request.change(say.gettext("Good, I write there again. The current warnings are there in a moment."))

@@ -50,5 +50,8 @@ async def _in_group(request: Request) -> None:
     buttons.append([(say.gettext("I am an organiser"), "found:")])
     buttons.append([(say.gettext("Add another garden"), "found:new")])
     await request.reply(
-        say.gettext("Tap Join to take part. The other buttons are for administrators of this group."), buttons
+        say.gettext(
+            "Tap Join to take part. The other buttons are for people who manage this group: the administrators."
+        ),
+        buttons,
     )

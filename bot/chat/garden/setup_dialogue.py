@@ -103,14 +103,14 @@ async def _also(request: Request, who: Newcomer, garden: Garden) -> None:
     if before is Role.ORGANISER:
         await request.reply(
             request.say.gettext(
-                "You are already an organiser of {garden}. Send me /setup privately.", garden=safe(garden.name)
+                "You look after {garden} already. Send me /setup in our private chat.", garden=safe(garden.name)
             )
         )
         return
     address = f"https://t.me/{request.bot_name}?start=hello"
     await request.reply(
         request.say.gettext(
-            "{name} is now an organiser of {garden}.", name=safe(who.name, 40), garden=safe(garden.name)
+            "{name} now looks after {garden} as an organiser.", name=safe(who.name, 40), garden=safe(garden.name)
         ),
         [[(request.say.gettext("Open the private chat"), address)]],
     )
@@ -331,7 +331,7 @@ async def press(request: Request, rest: str) -> None:
     row = await request.session.get(Setup, row_id) if row_id is not None else None
     person = await request.known_person()
     if row is None or person is None or row.person_id != person.id:
-        await request.reply(request.say.gettext("That is answered already. /setup shows what I know about the garden."))
+        await request.reply(request.say.gettext("That question is closed. /setup shows what I know about the garden."))
         return
     verb, _, value = deed.partition(":")
     founding = row.garden_id is None or row.name is not None

@@ -25,8 +25,8 @@ def hello(say: Say) -> str:
     return lines([
         bold(say.gettext("Hello! I watch the weather for a garden group's plants, and I help to share the work.")),
         say.gettext(
-            "Who looks after the garden? If it is you, and you are an adult and an administrator of this "
-            "group, please tap the button. It takes five minutes, in our private chat."
+            "Who looks after the garden? Is it you? Are you an adult, and an administrator of this group? "
+            "Then please tap the button. It takes five minutes, in our private chat."
         ),
     ])  # fmt: skip
 
@@ -54,10 +54,11 @@ def _questions(say: Say, row: Setup, zones: Sequence[str], now: datetime) -> Ask
     if row.asks == Question.PLACE:
         return lines([
             bold(say.gettext("Where is the garden? Please send me a pin on the map.")),
-            say.gettext("Tap the paper clip, then Location, move the map until the pin is on the garden, and send."),
+            say.gettext("Tap the paper clip, then Location. Move the map until the pin is on the garden. Then "
+                        "send it."),
             say.gettext("Or copy its coordinates from a map and write them, like this: 52.2053, 0.1218"),
-            say.gettext("I need it for the forecast. Only organisers see it. The weather service gets it to "
-                        "about 100 m."),
+            say.gettext("I need it for the forecast. Nobody but the organisers can see it. The weather "
+                        "service gets it to about 100 m."),
         ]), []  # fmt: skip
     if row.asks == Question.ZONE:
         offered: list[list[Button]] = [[(_clock(say, zone, now), f"setup:{row.id}:zone:{zone}")] for zone in zones]
@@ -162,12 +163,12 @@ def lack(say: Say, what: Lack) -> str:
             "I can't find the group: add me to it, or to a new one. Until then I warn each member privately."
         ),
         Lack.MUTED: say.gettext(
-            "I am not allowed to write in the group: allow “Send messages”, or make me an administrator. "
-            "Until then I warn each member privately."
+            "I am not allowed to write in the group: switch on “Send messages” for members, or make me an "
+            "administrator of the group. Until then I warn each member privately."
         ),
         Lack.CLOSED: say.gettext(
-            "The topic where I write is closed: open it, or make me an administrator who can manage topics. "
-            "Until then I warn each member privately."
+            "The topic where I write is closed. Please open it. Or make me an administrator of the group, "
+            "with the right to manage topics. Until then I warn each member privately."
         ),
         Lack.TOPIC_CLOSED: say.gettext("My topic is closed: open it again. Until then I write in General."),
         Lack.TOPIC_GONE: say.gettext(

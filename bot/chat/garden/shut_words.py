@@ -21,10 +21,10 @@ def note(say: Say, garden: str, what: Shut, unreached: Sequence[str], warnings: 
         return lines([bold(wrong(say, what, garden)), mend(say, what), say.gettext("Until then I write in General.")])
     return lines([
         bold(wrong(say, what, garden)),
-        say.gettext("What stops: the calendar, reports and everything else in the group."),
+        say.gettext("What stops: the calendar, reports and all the rest in the group."),
         say.gettext(
-            "What goes on: I warn every member whom I can reach privately. I ask people to take turns as "
-            "before."
+            "What goes on: I warn each member whom I can reach in a private chat. I ask people to take turns "
+            "as before."
         ),
         _missing(say, unreached),
         say.gettext("Warnings now: {warnings}.", warnings=say.and_list(_named(say, warnings))) if warnings else None,
@@ -50,11 +50,12 @@ def mend(say: Say, what: Shut) -> str:
         Shut.REMOVED: say.gettext("To get me back: add me to the group again. Then I ask you if I should write there."),
         Shut.GONE: say.gettext("To get me back: add me to your group chat, the same or a new one."),
         Shut.MUTED: say.gettext(
-            "To fix it: in the group, open Manage group, then Permissions, and allow “Send messages”. Or make "
-            "me an administrator. Then send me /setup."
+            "To fix it: in the group, open Manage group, then Permissions. There, allow “Send messages”. Or "
+            "make me an administrator of the group. Then send me /setup."
         ),
         Shut.CLOSED: say.gettext(
-            "To fix it: open the topic again, or make me an administrator who can manage topics. Then send me /setup."
+            "To fix it: open the topic again. Or make me an administrator of the group, with the right to "
+            "manage topics. Then send me /setup."
         ),
         Shut.TOPIC_CLOSED: say.gettext("To fix it: open the topic again. Then I write there again."),
         Shut.TOPIC_GONE: say.gettext("To choose another topic: write /setup in the topic that I should use."),
@@ -129,6 +130,6 @@ def offer(say: Say, garden: str, group: str) -> str:
 def asked_in_group(say: Say, garden: str) -> str:
     return lines([
         bold(say.gettext("Hello again, {garden}!", garden=safe(garden, 60))),
-        say.gettext("I write here again when an organiser says yes. Until then I warn everyone privately. "
-                    "Organisers, please tap:"),
+        say.gettext("I write here again when an organiser says yes. Until then I warn each of you in a "
+                    "private chat. Organisers, please tap:"),
     ])  # fmt: skip

@@ -105,7 +105,7 @@ async def press(request: Request, rest: str) -> None:
     elif deed == "back":
         count = await absences.take_back(request.session, found[1], rights.whole(value) or 0)
         await request.change(
-            request.say.gettext("That is cancelled already.")
+            request.say.gettext("You have cancelled that already.")
             if count is None
             else wording.taken_back(request.say, count)
         )

@@ -131,8 +131,8 @@ def refused(say: Say, wrong: Wrong) -> str:
         Mistaken.PAST: say.gettext("{value} is in the past. Write days in the future. For another year, write "
                                    "the year too.", **words),
         Mistaken.TOO_LONG: say.gettext("{value} days are too many. Write one year at most.", **words),
-        Mistaken.TWO_DATES: say.gettext("I can read only one period at a time. Please write {value} in "
-                                        "another message.", **words),
+        Mistaken.TWO_DATES: say.gettext("I can read only one period at a time. Please send {value} in a new "
+                                        "message.", **words),
         Mistaken.NO_LAST: say.gettext("Until when? Write both days, such as /away {value} to {likely}.", **words),
     }.get(wrong.code, how(say))  # fmt: skip
 

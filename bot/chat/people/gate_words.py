@@ -69,7 +69,7 @@ def _account(knock: Knock, member: Member) -> str:
 def _place(say: Say, member: Member) -> str:
     name = safe(member.person.name, 40)
     if member.role is Role.ORGANISER:
-        return say.gettext("• {name}: organiser, with all that an organiser may do", name=name)
+        return say.gettext("• {name}: organiser, with all the rights of that role", name=name)
     return say.gettext("• {name}: member", name=name)
 
 
@@ -78,13 +78,15 @@ def sure_of_place(say: Say, garden: str, knock: Knock, member: Member, place: Me
     text = lines([
         bold(
             say.gettext(
-                "Make {account} an organiser of {garden}?", account=_account(knock, member), garden=safe(garden, 60)
+                "Do you want to make {account} an organiser of {garden}?",
+                account=_account(knock, member),
+                garden=safe(garden, 60),
             )
         ),
         say.gettext(
-            "{name} is an organiser on the list. This account could then see and change who is in the garden, "
-            "download all the data, and call people to the garden. Have you asked {name} yourself, face to "
-            "face or by phone?",
+            "{name} is an organiser on the list. This account could then do a lot: see and change who is in "
+            "the garden, get all the data as files, and call people to the garden. Have you asked {name} "
+            "yourself, face to face or by phone?",
             name=safe(place.person.name, 40),
         ),
     ])  # fmt: skip
@@ -130,8 +132,8 @@ def wait_outside(say: Say, name: str, *, asked: bool) -> str:
 def sure_of_code(say: Say, member: Member) -> Asked:
     """Asked before a code for an organiser's place is made."""
     text = say.gettext(
-        "{name} is an organiser on the list. Anybody who has the code could see and change who is in the "
-        "garden, download all the data, and call people to the garden. Make a code?",
+        "{name} is an organiser on the list. With the code, anybody could do a lot: see and change who is in "
+        "the garden, get all the data as files, and call people to the garden. Make a code?",
         name=bold(safe(member.person.name, 40)),
     )
     yes: Button = (say.gettext("Yes, make a code"), f"who:{member.id}:coded")
@@ -157,12 +159,12 @@ def claimed(say: Say, garden: Garden) -> str:
     """To whoever has become an organiser by a code."""
     return lines([
         bold(say.gettext("You are now an organiser of {garden}.", garden=safe(garden.name))),
-        say.gettext("Organisers must be adults. If you are not an adult, please give this role to somebody "
-                    "else: /members"),
+        say.gettext("This role is only for adults. If you are not an adult, please give it to somebody else: "
+                    "/members"),
         say.gettext("Next: add me to your group chat. Then I ask you here if it is your garden's group.")
         if garden.chat_id is None
         else None,
-        say.gettext("Make me an administrator there, so that I can pin the calendar and see who has left."),
+        say.gettext("Make me an administrator of that group. Then I can pin the calendar and see who has left."),
     ])  # fmt: skip
 
 
@@ -171,8 +173,8 @@ def code_used(say: Say, garden: str, shown: str, place: str | None) -> str:
     account, where = safe(shown, 40), safe(garden, 60)
     if place is None:
         return say.gettext(
-            "{account} is now an organiser of {garden}. They got a code from the person who runs me. Is that "
-            "wrong? /members",
+            "{account} now looks after {garden} as an organiser. They got a code from the person who runs me. "
+            "Is that wrong? /members",
             account=account, garden=where,
         )  # fmt: skip
     return say.gettext(
@@ -215,8 +217,8 @@ def code_posted(say: Say, garden: str, place: Member | None) -> Asked:
     """To the organisers."""
     if place is None:
         return say.gettext(
-            "Somebody posted a code for a new organiser of {garden} in a group. Others can read it there, so "
-            "it no longer works. The person who runs me can make a new one: gatepost code",
+            "A code for a new organiser of {garden} is in a group chat now. Others can read it there, so it "
+            "no longer works. The person who runs me can make a new one: gatepost code",
             garden=safe(garden, 60),
         ), []  # fmt: skip
     return say.gettext(

@@ -118,7 +118,7 @@ def agreed(say: Say, member: Member, *, yes: bool) -> str:
     name = safe(member.person.name, 40)
     if yes:
         return say.gettext("Thank you! From now on I ask {name} through you. To stop, tell an organiser.", name=name)
-    return say.gettext("All right, I ask the organisers to find somebody else for {name}.", name=name)
+    return say.gettext("All right. I ask the organisers to find a new helper for {name}.", name=name)
 
 
 def naming(say: Say, given: Naming, helper: Member | None) -> str:

@@ -55,7 +55,7 @@ async def press(request: Request, rest: str) -> None:
 async def _file(request: Request, person: Person) -> None:
     stored = await personal_data.export(request.session, person)
     data = json.dumps(stored, ensure_ascii=False, indent=1).encode()
-    caption = request.say.gettext("All that I keep about you. It opens in any text editor.")
+    caption = request.say.gettext("All that I keep about you. You can open it with any text program.")
     await request.hand_over(b64encode(data).decode("ascii"), "about-me.json", caption)
 
 
@@ -71,8 +71,8 @@ async def _forget(request: Request, person: Person) -> None:
     if done.alone_in:
         await request.change(
             say.gettext(
-                "Nobody else looks after {gardens}. First give this role to somebody: send /members, tap a "
-                "name, then “Hand over my role”. After that I can forget you.",
+                "You are the last one who looks after {gardens}. First give this role to somebody: send "
+                "/members, tap a name, then “Hand over my role”. After that I can forget you.",
                 gardens=say.and_list(safe(name, 60) for name in done.alone_in),
             )
         )

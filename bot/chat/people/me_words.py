@@ -20,8 +20,8 @@ def stored(say: Say, person: Person, known: Sequence[AboutPerson]) -> str:
     return lines([
         bold(say.gettext("What I keep about you:")),
         say.gettext(
-            "Your name here ({name}), your language ({language}), and your account number in this app, so "
-            "that I can write to you. It is not your phone number.",
+            "Your name here ({name}) and your language ({language}). Also the number of your account in this "
+            "app, so that I can write to you. It is not your phone number.",
             name=safe(person.name, 60),
             language=LANGUAGES[say.language],
         ),
@@ -96,9 +96,9 @@ def leave_button(say: Say, member: Member, garden: str) -> Button:
 def sure(say: Say, person: Person) -> tuple[str, list[list[Button]]]:
     """Asked before anything is forgotten."""
     text = say.gettext(
-        "Forget you? I delete your name, your wishes and our messages. You leave every garden, and your turns "
-        "go to others. What was sown, picked and done stays in the journal, without your name. You can't "
-        "undo this."
+        "Forget you? Then I delete your name, your wishes and all our messages. You leave every garden, and "
+        "your turns go to others. What was sown, picked and done stays in the journal, without your name. You "
+        "can't undo this."
     )
     yes: Button = (say.gettext("Yes, forget me"), f"mine:{person.id}:yes")
     return text, [[yes, (say.gettext("No"), f"mine:{person.id}:no")]]

@@ -117,11 +117,11 @@ def reply(say: Say, given: Reply) -> str:
         Reply.DONE: say.gettext("Done."),
         Reply.ALREADY: say.gettext("It is like that already."),
         Reply.LAST_ORGANISER: say.gettext(
-            "A garden needs somebody who looks after it. First make somebody else an organiser. Then you can "
-            "do this. Thank you for all you do!"
+            "A garden needs somebody who looks after it. First give the role of organiser to one more person. "
+            "Then you can do this. Thank you for all you do!"
         ),
-        Reply.UNREACHABLE: say.gettext("An organiser must be somebody I can write to. Ask them to press Start first."),
-        Reply.ADULTS_ONLY: say.gettext("Only adults can be organisers."),
+        Reply.UNREACHABLE: say.gettext("I must be able to write to an organiser. Ask them to press Start first."),
+        Reply.ADULTS_ONLY: say.gettext("The role of organiser is for adults."),
     }[given]
 
 
@@ -143,15 +143,15 @@ def promoted(say: Say, garden: str, role: Role) -> str:
             "You are an organiser of {garden} now. /help shows what you can do.", garden=safe(garden, 60)
         )
     return say.gettext(
-        "You are a member of {garden} again, no longer an organiser. Thank you for all you did!",
+        "You are now a member of {garden}, and no longer an organiser. Thank you for all you did!",
         garden=safe(garden, 60),
     )
 
 
 def taken_off(say: Say, garden: str) -> str:
     return say.gettext(
-        "An organiser has removed you from the list of {garden}, so I ask you for nothing there any more. "
-        "Thank you for what you did! /me shows what I keep about you.",
+        "You are no longer on the list of {garden}, because an organiser changed it. I do not ask you for "
+        "help there now. Thank you for what you did! /me shows what I keep about you.",
         garden=safe(garden, 60),
     )
 
@@ -162,7 +162,7 @@ def left(say: Say, garden: str, gone: Left, behind: Sequence[str], *, named: boo
     first = (
         say.gettext("{name} has left {garden}.", name=safe(gone.name, 40), garden=where)
         if named
-        else say.gettext("Somebody has left {garden}, and I have forgotten them.", garden=where)
+        else say.gettext("Somebody has left {garden}, and I have deleted what I knew about them.", garden=where)
     )
     return lines([bold(first), *behind])
 
@@ -200,16 +200,17 @@ def on_call_instead(say: Say, weeks: Iterable[OnCallWeek]) -> str:
 
 def nobody_left(say: Say, garden: str) -> str:
     return say.gettext(
-        "{garden} has no organiser any more. The person who runs me can make one: gatepost code prints a "
-        "code. The new organiser sends it to me privately after /start. Until then I go on as before.",
+        "Nobody looks after {garden} any more. The person who runs me can change that: gatepost code prints a "
+        "code. The new organiser sends it to me after /start, in our private chat. Until then I go on as "
+        "before.",
         garden=bold(safe(garden, 60)),
     )
 
 
 def helper_lost(say: Say, helper: Member, helped: Sequence[Member]) -> str:
     return say.gettext(
-        "I can't write to {helper} now, so I can't ask {names} for anything. Choose another helper "
-        "(/members), or ask {helper} to press Start in our private chat.",
+        "I can't write to {helper} now, so I can't ask {names} for anything. Choose a new helper with "
+        "/members. Or ask {helper} to press Start in our private chat.",
         helper=safe(helper.person.name, 40),
         names=say.and_list(safe(one.person.name, 40) for one in helped),
     )

@@ -79,7 +79,7 @@ async def press(request: Request, rest: str) -> None:
     member_id = rights.whole(number)
     member = await request.session.get(Member, member_id) if member_id is not None else None
     if member is None:
-        await request.change(request.say.gettext("That is answered already. /members shows the list."))
+        await request.change(request.say.gettext("That question is closed. /members shows the list."))
         return
     found = await rights.organiser_of(request, member.garden_id)
     if found is None:
@@ -87,7 +87,7 @@ async def press(request: Request, rest: str) -> None:
     garden, _ = found
     knock = await joining.open_knock(request.session, member)
     if knock is None:
-        await request.change(request.say.gettext("That is answered already. /members shows the list."))
+        await request.change(request.say.gettext("That question is closed. /members shows the list."))
     elif deed == "later":
         likely = joining.alike(knock.shown, await joining.listed(request.session, garden.id))
         await request.change(*wording.knocked(request.say, garden.name, knock, member, likely))

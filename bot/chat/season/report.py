@@ -80,7 +80,9 @@ async def work(desk: Desk, row: Errand) -> None:
         made = await _made(scene.session, scene.garden, scene.say, desk, row.asked)
         if made.is_empty or not scene.is_organiser:
             await scene.tell(
-                made.text if scene.is_organiser else scene.say.gettext("Only organisers can do that. Ask one of them!")
+                made.text
+                if scene.is_organiser
+                else scene.say.gettext("That is for organisers. Please ask one of them!")
             )
             scene.settle()
             return
@@ -129,7 +131,7 @@ async def to_group(desk: Desk, row: Errand) -> None:
         if scene is None:
             return
         if not scene.is_organiser:
-            await scene.tell(scene.say.gettext("Only organisers can do that. Ask one of them!"))
+            await scene.tell(scene.say.gettext("That is for organisers. Please ask one of them!"))
             scene.settle()
             return
         made = await _made(scene.session, scene.garden, voice(scene.garden), desk, row.asked)

@@ -175,8 +175,8 @@ def lesson(say: Say, crops: Crops, one: Lesson) -> str:
             )
         case LessonKind.FEW_HANDS:
             return say.ngettext(
-                "{n} of {of_n} members could come. Ask together what would make it easier for the others.",
-                "{n} of {of_n} members could come. Ask together what would make it easier for the others.",
+                "{n} of {of_n} members could come. Ask the others what would make it easier for them.",
+                "{n} of {of_n} members could come. Ask the others what would make it easier for them.",
                 one.n,
                 **words,
             )
@@ -187,7 +187,7 @@ def lesson(say: Say, crops: Crops, one: Lesson) -> str:
             )
         case LessonKind.GAP:
             return say.gettext(
-                "Nobody picked anything from {day} to {until}. /crop shows what could be ready then.", **words
+                "There was nothing to pick from {day} to {until}. /crop shows what could be ready then.", **words
             )
 
 

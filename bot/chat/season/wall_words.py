@@ -42,7 +42,7 @@ def _warning(told: Told, view: WarningView) -> list[str]:
     say = told.say
     found = [strip_tags(headline(told, view))]
     if view.severe is not None:
-        words = say.gettext("Official warning of severe weather. Nobody goes out to the garden then.")
+        words = say.gettext("There is an official severe weather warning. Nobody goes out to the garden then.")
         found.append(words)
     return found + _duties(say, view.open_duties)
 
