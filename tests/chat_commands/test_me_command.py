@@ -43,13 +43,13 @@ async def test_what_is_kept_is_said_in_plain_words_and_in_private(talk: Talk) ->
     await talk.write("Deepa", "yes")
     (told,) = await talk.write("Deepa", "/me", "group")
     assert told.chat_id == talk.id("Deepa")
-    for words in (
-        "Your name here (Deepa)",
-        "Teasel Lane: member, adult.",
-        "Plots: Plot 3.",
-        "When you are away: 1 time.",
-    ):
-        assert words in told.text
+    assert "Your name here (Deepa)" in told.text and "Teasel Lane: member, adult." in told.text
+    (here,) = await talk.press("Deepa", "More on Teasel Lane")
+    assert "Plots: Plot 3." in here.text and "When you are away: 1 time." in here.text
+    (back,) = await talk.press("Deepa", "Back to my data")
+    assert back.text == told.text
+    (who,) = await talk.press("Deepa", "Who can see it")
+    assert "organisers" in who.text and "days" in who.text
 
 
 async def test_a_name_with_markup_is_only_text(talk: Talk, database: Database) -> None:

@@ -48,8 +48,22 @@ async def press(request: Request, rest: str) -> None:
         await request.change(*wording.sure(request.say, person))
     elif deed == "yes":
         await _forget(request, person)
+    elif deed == "who":
+        await request.change(wording.who_sees(request.say), wording.back(request.say, person))
+    elif deed == "all" or deed.startswith("in"):
+        await _show(request, person, rights.whole(deed.removeprefix("in")))
     else:
         await request.change(request.say.gettext("All right, I change nothing."))
+
+
+async def _show(request: Request, person: Person, member_id: int | None) -> None:
+    """What is kept in the garden where they are this member; else all at a glance."""
+    known = await personal_data.known(request.session, person)
+    one = next((each for each in known if each.member.id == member_id), None)
+    if one is None:
+        await request.change(wording.stored(request.say, person, known), wording.buttons(request.say, person, known))
+    else:
+        await request.change(wording.garden(request.say, one), wording.back(request.say, person))
 
 
 async def _file(request: Request, person: Person) -> None:

@@ -12,66 +12,80 @@ from bot.services.people.personal_data import AboutPerson
 from bot.services.people.retention import INBOX_FOR, OUTBOX_FOR
 from bot.storage.models import Member, Person
 
-__all__ = ["buttons", "stored", "sure"]
+__all__ = ["back", "buttons", "garden", "stored", "sure", "who_sees"]
 
 
 def stored(say: Say, person: Person, known: Sequence[AboutPerson]) -> str:
-    """Everything, by garden; then the messages, and where to read more."""
+    """What there is at a glance; buttons show each garden, and who may read it for how long."""
     return lines([
         bold(say.gettext("What I keep about you:")),
         say.gettext(
             "Your name here ({name}) and your language ({language}). Also the number of your account in this "
             "app, so that I can write to you. It is not your phone number.",
-            name=safe(person.name, 60),
+            name=safe(person.name, 40),
             language=LANGUAGES[say.language],
         ),
-        *(line for one in known for line in _garden(say, one)),
+        *(_in(say, one) for one in known),
+        say.gettext("You can get all of it as a file, or ask me to forget you."),
+    ])  # fmt: skip
+
+
+def who_sees(say: Say) -> str:
+    return lines([
+        bold(say.gettext("Who can see it, and for how long:")),
         say.gettext(
             "I keep what you write to me for {inbox} days, and what I send you for {outbox} days.",
             inbox=say.number(INBOX_FOR.days),
             outbox=say.number(OUTBOX_FOR.days),
         ),
         say.gettext("Only the organisers and the person who runs me can look at it. I give it to nobody else."),
-        say.gettext("You can get all of it as a file, or ask me to forget you."),
     ])  # fmt: skip
 
 
-def _garden(say: Say, known: AboutPerson) -> list[str | None]:
-    role = say.gettext("organiser") if known.member.role is Role.ORGANISER else say.gettext("member")
+def _in(say: Say, known: AboutPerson) -> str:
     name = bold(safe(known.garden, 60))
-    first = (
-        say.gettext("{garden}: you have left it. I keep what was done there.", garden=name)
-        if known.has_left
-        else say.gettext("{garden}: {role}, {adult}.", garden=name, role=role, adult=_adult(say, known))
+    if known.has_left:
+        return say.gettext("{garden}: you have left it. I keep what was done there.", garden=name)
+    role = say.gettext("organiser") if known.member.role is Role.ORGANISER else say.gettext("member")
+    return say.gettext("{garden}: {role}, {adult}.", garden=name, role=role, adult=_adult(say, known))
+
+
+def garden(say: Say, known: AboutPerson) -> str:
+    """What is kept about them in one garden."""
+    return lines(
+        [
+            _in(say, known),
+            say.gettext("• Plots: {plots}.", plots=say.and_list(safe(plot, 40) for plot in known.plots))
+            if known.plots
+            else None,
+            say.gettext("• What you like to do: see /wishes.") if not known.has_left else None,
+            say.gettext("• That you were last here on {day}.", day=say.day(say.local(known.member.heard_at).date()))
+            if known.member.heard_at is not None
+            else None,
+            say.gettext(
+                "• That you help {names}, who has no app.", names=say.and_list(safe(one, 40) for one in known.helps)
+            )
+            if known.helps
+            else None,
+            say.ngettext("• {n} key that you have.", "• {n} keys that you have.", known.keys_n)
+            if known.keys_n
+            else None,
+            say.ngettext("• When you are away: {n} time.", "• When you are away: {n} times.", known.aways_n)
+            if known.aways_n
+            else None,
+            say.ngettext(
+                "• How often I asked you: {n} time. I count this to share the work fairly.",
+                "• How often I asked you: {n} times. I count this to share the work fairly.",
+                known.turns_n,
+            ),
+            say.ngettext(
+                "• {n} note of yours in the journal.", "• {n} notes of yours in the journal.", known.entries_n
+            ),
+            say.ngettext("• {n} thermometer reading.", "• {n} thermometer readings.", known.readings_n)
+            if known.readings_n
+            else None,
+        ]
     )
-    return [
-        first,
-        say.gettext("• Plots: {plots}.", plots=say.and_list(safe(plot, 40) for plot in known.plots))
-        if known.plots
-        else None,
-        say.gettext("• What you like to do: see /wishes.") if not known.has_left else None,
-        say.gettext("• That you were last here on {day}.", day=say.day(say.local(known.member.heard_at).date()))
-        if known.member.heard_at is not None
-        else None,
-        say.gettext(
-            "• That you help {names}, who has no app.", names=say.and_list(safe(one, 40) for one in known.helps)
-        )
-        if known.helps
-        else None,
-        say.ngettext("• {n} key that you have.", "• {n} keys that you have.", known.keys_n) if known.keys_n else None,
-        say.ngettext("• When you are away: {n} time.", "• When you are away: {n} times.", known.aways_n)
-        if known.aways_n
-        else None,
-        say.ngettext(
-            "• How often I asked you: {n} time. I count this to share the work fairly.",
-            "• How often I asked you: {n} times. I count this to share the work fairly.",
-            known.turns_n,
-        ),
-        say.ngettext("• {n} note of yours in the journal.", "• {n} notes of yours in the journal.", known.entries_n),
-        say.ngettext("• {n} thermometer reading.", "• {n} thermometer readings.", known.readings_n)
-        if known.readings_n
-        else None,
-    ]
 
 
 def _adult(say: Say, known: AboutPerson) -> str:
@@ -79,14 +93,24 @@ def _adult(say: Say, known: AboutPerson) -> str:
 
 
 def buttons(say: Say, person: Person, known: Sequence[AboutPerson]) -> list[list[Button]]:
+    more = [
+        [(say.gettext("More on {garden}", garden=one.garden)[:40], f"mine:{person.id}:in{one.member.id}")]
+        for one in known
+    ]
     leave = [[leave_button(say, one.member, one.garden)] for one in known if not one.has_left]
     return [
+        *more,
+        [(say.gettext("Who can see it"), f"mine:{person.id}:who")],
         [
             (say.gettext("Get it as a file"), f"mine:{person.id}:file"),
             (say.gettext("Forget me"), f"mine:{person.id}:forget"),
         ],
         *leave,
     ]
+
+
+def back(say: Say, person: Person) -> list[list[Button]]:
+    return [[(say.gettext("Back to my data"), f"mine:{person.id}:all")]]
 
 
 def leave_button(say: Say, member: Member, garden: str) -> Button:

@@ -22,7 +22,7 @@ __all__ = [
 Helpers = Mapping[int, tuple[Member, bool]]
 
 #: Names that fit a phone's screen.
-PAGE_N = 16
+PAGE_N = 9
 
 
 def listing(say: Say, members: Sequence[Member], helpers: Helpers, start: int) -> str:
@@ -30,7 +30,7 @@ def listing(say: Say, members: Sequence[Member], helpers: Helpers, start: int) -
     return lines([
         bold(say.ngettext("{n} member:", "{n} members:", len(members))),
         *(_line(say, one, helpers) for one in shown),
-        say.gettext("Tap a name to change something. To add somebody without the app: /members add Edith"),
+        say.gettext("Tap a name to change it. To add somebody without the app: /members add Edith"),
     ])  # fmt: skip
 
 
