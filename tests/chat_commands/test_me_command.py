@@ -82,6 +82,7 @@ async def test_forgotten_is_gone_everywhere_but_in_what_was_done(talk: Talk, dat
     await talk.write("Leila", "/away 3")
     await talk.write("Leila", "yes")
     await talk.write("Leila", "/wishes")
+    await talk.press("Leila", "Change my hours")
     await talk.press("Leila", "Weekends")
     await _forget(talk, "Leila")
     left = _anywhere(await _everything(database), "Leila", str(user))

@@ -81,8 +81,8 @@ async def _tell(session: AsyncSession, garden: Garden, key: str, words: Callable
 def _fails(voice: Say) -> str:
     return voice.gettext(
         "I am sorry. Something has been wrong on my side for an hour. I can't look at the forecast as I "
-        "should, and I can't remind you. Please look at the forecast yourselves and remind each other, until "
-        "I write again. The person who runs me can find the cause in my log."
+        "should, and I can't remind you. Please look at the forecast yourselves. Please remind each other, "
+        "until I write again. The person who runs me can find the cause in my log."
     )
 
 

@@ -254,7 +254,7 @@ async def _may(scene: Scene) -> bool:
     """Rights may have gone since the file was sent."""
     if scene.is_organiser:
         return True
-    await scene.tell(scene.say.gettext("That is for organisers. Please ask one of them!"))
+    await scene.tell(scene.say.gettext("Please ask an organiser to do that for you."))
     scene.settle(ErrandState.FAILED)
     return False
 

@@ -57,8 +57,8 @@ def _questions(say: Say, row: Setup, zones: Sequence[str], now: datetime) -> Ask
             say.gettext("Tap the paper clip, then Location. Move the map until the pin is on the garden. Then "
                         "send it."),
             say.gettext("Or copy its coordinates from a map and write them, like this: 52.2053, 0.1218"),
-            say.gettext("I need it for the forecast. Nobody but the organisers can see it. The weather "
-                        "service gets it to about 100 m."),
+            say.gettext("I need it for the forecast. I show it to the organisers only. The weather service "
+                        "gets it to about 100 m."),
         ]), []  # fmt: skip
     if row.asks == Question.ZONE:
         offered: list[list[Button]] = [[(_clock(say, zone, now), f"setup:{row.id}:zone:{zone}")] for zone in zones]
@@ -155,7 +155,9 @@ def lacks(say: Say, lacking: Sequence[Lack]) -> list[str]:
 
 def lack(say: Say, what: Lack) -> str:
     return {
-        Lack.GROUP: say.gettext("No group chat: add me to yours. Until then I answer and warn each member privately."),
+        Lack.GROUP: say.gettext(
+            "No group chat: add me to yours. Until then I answer and warn each member in a private chat."
+        ),
         Lack.REMOVED: say.gettext(
             "I am no longer in the group: add me again. Until then I warn each member privately."
         ),

@@ -50,15 +50,15 @@ def mend(say: Say, what: Shut) -> str:
         Shut.REMOVED: say.gettext("To get me back: add me to the group again. Then I ask you if I should write there."),
         Shut.GONE: say.gettext("To get me back: add me to your group chat, the same or a new one."),
         Shut.MUTED: say.gettext(
-            "To fix it: in the group, open Manage group, then Permissions. There, allow “Send messages”. Or "
-            "make me an administrator of the group. Then send me /setup."
+            "To fix it: in the group, open Manage group, then Permissions. There, switch on “Send messages” "
+            "for members. Or make me an administrator of the group. Then send me /setup."
         ),
         Shut.CLOSED: say.gettext(
-            "To fix it: open the topic again. Or make me an administrator of the group, with the right to "
-            "manage topics. Then send me /setup."
+            "To fix it: please open the topic again. Or make me an administrator of the group, with the right "
+            "to manage topics. Then send me /setup."
         ),
-        Shut.TOPIC_CLOSED: say.gettext("To fix it: open the topic again. Then I write there again."),
-        Shut.TOPIC_GONE: say.gettext("To choose another topic: write /setup in the topic that I should use."),
+        Shut.TOPIC_CLOSED: say.gettext("To fix it: please open the topic again. Then I write there again."),
+        Shut.TOPIC_GONE: say.gettext("To choose a new topic: write /setup in the topic that I should use."),
     }[what]
 
 

@@ -40,9 +40,9 @@ def _line(say: Say, member: Member, helpers: Helpers) -> str:
         about.append(say.gettext("not adult"))
     helper, agreed = helpers.get(member.id, (None, False)) if member.person.user_id is None else (None, False)
     if helper is not None and agreed:
-        about.append(say.gettext("I ask them through {name}", name=safe(helper.person.name, 40)))
+        about.append(say.gettext("helped by {name}", name=safe(helper.person.name, 40)))
     elif helper is not None:
-        about.append(say.gettext("I have asked {name} to help them", name=safe(helper.person.name, 40)))
+        about.append(say.gettext("waiting for {name} as helper", name=safe(helper.person.name, 40)))
     elif member.person.user_id is None:
         about.append(say.gettext("has not joined yet"))
     elif not reachable(member):
@@ -150,8 +150,8 @@ def promoted(say: Say, garden: str, role: Role) -> str:
 
 def taken_off(say: Say, garden: str) -> str:
     return say.gettext(
-        "You are no longer on the list of {garden}, because an organiser changed it. I do not ask you for "
-        "help there now. Thank you for what you did! /me shows what I keep about you.",
+        "An organiser took you off the list of {garden}. I do not ask you for help there now. Thank you for "
+        "what you did! /me shows what I keep about you.",
         garden=safe(garden, 60),
     )
 
@@ -162,7 +162,7 @@ def left(say: Say, garden: str, gone: Left, behind: Sequence[str], *, named: boo
     first = (
         say.gettext("{name} has left {garden}.", name=safe(gone.name, 40), garden=where)
         if named
-        else say.gettext("Somebody has left {garden}, and I have deleted what I knew about them.", garden=where)
+        else say.gettext("Somebody has left {garden}. I have deleted what I knew about them.", garden=where)
     )
     return lines([bold(first), *behind])
 
@@ -200,9 +200,9 @@ def on_call_instead(say: Say, weeks: Iterable[OnCallWeek]) -> str:
 
 def nobody_left(say: Say, garden: str) -> str:
     return say.gettext(
-        "Nobody looks after {garden} any more. The person who runs me can change that: gatepost code prints a "
-        "code. The new organiser sends it to me after /start, in our private chat. Until then I go on as "
-        "before.",
+        "{garden} has nobody who looks after it now. The person who runs me can change that: gatepost code "
+        "prints a code. The new organiser sends it to me after /start, in our private chat. Until then I go "
+        "on as before.",
         garden=bold(safe(garden, 60)),
     )
 

@@ -25,7 +25,11 @@ class Page(IntEnum):
 
 def message(say: Say, garden: str, wishes: Wishes, page: Page = Page.ALL) -> str:
     """What was said so far. The caution about lifting stands where weights are chosen."""
-    early = say.gettext("Only mornings, if possible.") if wishes.mornings_only else say.gettext("Any time of day.")
+    early = (
+        say.gettext("Only in the mornings, if that is possible.")
+        if wishes.mornings_only
+        else say.gettext("Any time of day.")
+    )
     if page is Page.LIFTING:
         caution = say.gettext(
             "Lifting: these numbers help you to be careful. They are not safe limits. I ask nobody to lift "

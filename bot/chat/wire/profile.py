@@ -29,8 +29,8 @@ async def introduce(bot: Bot) -> None:
             ]
             await bot.set_my_commands(listed, language_code=code)
             about = voice.gettext(
-                "I help the people of a community garden. I warn of cold and wind, ask people to help, and "
-                "say what to do this week. To begin, add me to the group's chat, or press Start if I am there "
+                "I help a group that shares a garden. I warn of cold and wind, ask people to help, and say "
+                "what to do this week. To begin, add me to the group's chat, or press Start if I am there "
                 "already."
             )
             await bot.set_my_description(about, language_code=code)
