@@ -54,17 +54,16 @@ def _page(request: Request, page: str) -> tuple[str, list[list[Button]]]:
 def _pages(say: Say, *, for_organisers: bool) -> list[str]:
     """Every command of these people in order, as many on a page as a phone shows."""
     known = _of(Role.ORGANISER if for_organisers else Role.MEMBER)
-    left = sorted(known, key=lambda one: _EVERYDAY.index(one.WORD) if one.WORD in _EVERYDAY else len(_EVERYDAY))
+    everyday_first = sorted(known, key=lambda one: one.WORD not in _EVERYDAY)
+    left = [say.gettext("/{command}: {about}", command=one.WORD, about=one.about(say)) for one in everyday_first]
     found: list[str] = []
     while left:
         first, *last = _around(say, for_organisers=for_organisers, is_first=not found)
-        page = next(
-            (text, n)
-            for n in range(len(left), 0, -1)
-            if fits(text := lines([bold(first), *(_line(say, one) for one in left[:n]), *last])) or n == 1
-        )
-        found.append(page[0])
-        left = left[page[1] :]
+        n = 1
+        while n < len(left) and fits(lines([bold(first), *left[: n + 1], *last])):
+            n += 1
+        found.append(lines([bold(first), *left[:n], *last]))
+        left = left[n:]
     return found
 
 
@@ -79,10 +78,6 @@ def _around(say: Say, *, for_organisers: bool, is_first: bool) -> list[str]:
         say.gettext("Or just write to me, for example: what should I do this week?"),
         say.gettext("In danger? Call 112 or your local emergency number."),
     ]
-
-
-def _line(say: Say, one: commands.Command) -> str:
-    return say.gettext("/{command}: {about}", command=one.WORD, about=one.about(say))
 
 
 def _of(role: Role) -> list[commands.Command]:

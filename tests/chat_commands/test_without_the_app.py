@@ -21,7 +21,7 @@ async def _edith(talk: Talk) -> None:
     await talk.write("Miriam", "/members add Edith")
     await talk.press("Miriam", "Choose a helper")
     await talk.press("Miriam", "Deepa")
-    await talk.press("Deepa", "Yes, gladly")
+    await talk.press("Deepa", "Yes, I will help")
 
 
 async def _only_edith(database: Database, talk: Talk) -> None:

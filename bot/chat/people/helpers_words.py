@@ -110,7 +110,7 @@ def question(say: Say, garden: str, member: Member) -> tuple[str, Rows]:
         say.gettext("I would write to you, at least a day before. You ask them, and tap their answer here."),
         say.gettext("No answer means no. You can stop at any time."),
     ])  # fmt: skip
-    yes: Button = (say.gettext("Yes, gladly"), f"helps:{member.id}:yes")
+    yes: Button = (say.gettext("Yes, I will help"), f"helps:{member.id}:yes")
     return text, [[yes, (say.gettext("No, thank you"), f"helps:{member.id}:no")]]
 
 
