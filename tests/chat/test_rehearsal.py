@@ -169,7 +169,7 @@ async def test_only_organisers_ask_privately_and_only_for_themselves(lane: Lane,
     _, page = await lane.write("Miriam", "/rehearse")
     forged = f"played:{await _last_id(lane)}:1"
     said = await lane.forge("Miriam", "played:99:0", page)
-    assert "does nothing any more" in said[-1].text
+    assert "no longer works" in said[-1].text
     await lane.write("Owen", "/help")
     user = lane.user("Owen")
     update_ = lane.stage.api.press(user, page, "Next")

@@ -297,4 +297,4 @@ async def test_organisers_hear_that_the_turn_of_somebody_who_left_goes_to_others
         garden = (await gardens.all_gardens(session))[0]
         await departures.leave(session, garden.id, tobias, now)
     said = [one.text for one in await lane.settled() if one.chat_id == lane.user("Miriam")]
-    assert any("What they had taken on goes to others" in text for text in said)
+    assert any("Their turns go to others" in text for text in said)

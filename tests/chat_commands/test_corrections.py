@@ -70,7 +70,7 @@ async def test_the_journal_shows_what_is_the_groups_and_on_ones_own_plot_only(ta
     assert "somebody else's plot" in refused.text
     await talk.write("Petra", "/help")
     (other,) = await talk.forge("Petra", f"notso:{leeks.id}:yes")
-    assert "does nothing any more" in other.text
+    assert "no longer works" in other.text
 
 
 async def _uncovered(database: Database) -> int:

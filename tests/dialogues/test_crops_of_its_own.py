@@ -110,7 +110,7 @@ async def test_the_file_takes_them_to_another_garden(talk: Talk) -> None:
     assert tomllib.loads(data.decode())["yacon"] == {"name": "yacon", "like": "oca"}
     (shown,) = await talk.send_file("Miriam", "crops.toml", data)
     assert "yacon" in shown.text
-    await talk.press("Miriam", shown, "Apply")
+    await talk.press("Miriam", shown, "Save the changes")
     assert "own-yacon" in await _rules(talk)
 
 

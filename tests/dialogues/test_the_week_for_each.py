@@ -28,8 +28,10 @@ def jobs(text: str) -> list[str]:
 async def every_job(talk: Talk, name: str) -> str:
     """The week with the rest that is one tap away."""
     week = await talk.said(name, "/week")
-    more = any(key["text"] == "The rest" for row in week.keyboard for key in row)
-    return "\n".join([week.text, *(one.text for one in (await talk.press(name, week, "The rest") if more else ()))])
+    more = any(key["text"] == "Show the rest" for row in week.keyboard for key in row)
+    return "\n".join(
+        [week.text, *(one.text for one in (await talk.press(name, week, "Show the rest") if more else ()))]
+    )
 
 
 async def test_at_most_seven_jobs_are_shown_and_the_rest_is_one_tap_away(talk: Talk) -> None:
@@ -37,7 +39,7 @@ async def test_at_most_seven_jobs_are_shown_and_the_rest_is_one_tap_away(talk: T
         await plant(talk, "Bed 4", crop=crop, count=20, stage=Stage.GROWING, planted_on=date(2026, 4, 10))
     week = await talk.said("Owen", "what should I do this week?")
     assert len(jobs(week.text)) == 7 and re.search(r"And \d+ more\.", week.text)
-    (rest,) = await talk.press("Owen", week, "The rest")
+    (rest,) = await talk.press("Owen", week, "Show the rest")
     assert jobs(rest.text)[0].startswith("8. ") and len(jobs(rest.text)) <= 7
     first, then = ({line.partition(" ")[2] for line in jobs(one.text)} for one in (week, rest))
     assert not first & then

@@ -282,7 +282,7 @@ async def test_a_damaged_history_is_said_and_nothing_at_all_is_stored(
     files = await exported(first)
     broken = json.dumps(break_it(json.loads(files[NAME]))).encode()
     (problem,) = said(await bring_files(second, {**files, NAME: broken}))
-    assert problem.startswith("history.json: ") and "export it anew" in problem
+    assert problem.startswith("history.json: ") and "export it again" in problem
     async with second.begin() as session:
         assert not await gardens.all_gardens(session)
 

@@ -14,4 +14,4 @@ def about(say: Say) -> str:
 
 async def answer(request: Request) -> None:
     buttons = [[(name, f"lang:{code}") for code, name in LANGUAGES.items()]]
-    await request.reply(request.say.gettext("Which language shall I speak with you?"), buttons)
+    await request.reply(request.say.gettext("Which language should I use with you?"), buttons)
