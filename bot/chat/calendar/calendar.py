@@ -64,7 +64,9 @@ async def _add(request: Request, lines: str) -> None:
     rows = await entries.put(request.session, garden.id, member, good, request.now)
     buttons: list[list[Button]] = []
     if rows:
-        buttons = [[(say.gettext("Publish"), "cal:publish"), (say.gettext("Drop"), "cal:drop")]]
+        buttons = [
+            [(say.gettext("Publish the entries"), "cal:publish"), (say.gettext("Delete the entries"), "cal:drop")]
+        ]
     await request.reply(wording.preview(say, read, today), buttons)
 
 
@@ -97,16 +99,16 @@ async def press(request: Request, rest: str) -> None:
     drafts = await entries.drafts(request.session, garden.id)
     count = await entries.drop_drafts(request.session, garden.id, [row.uid for row in drafts])
     await request.reply(
-        say.ngettext("Dropped: {n} entry.", "Dropped: {n} entries.", count)
+        say.ngettext("Deleted: {n} entry.", "Deleted: {n} entries.", count)
         if count
-        else say.gettext("There is nothing left to drop.")
+        else say.gettext("There is nothing left to delete.")
     )
 
 
 async def _picture(request: Request, *, dark: bool) -> None:
     assert request.garden is not None
     if not (await _season(request.session, request.garden, request.say, request.now, dark=dark)).entries:
-        await request.reply(request.say.gettext("The calendar is empty so far."))
+        await request.reply(request.say.gettext("The calendar is still empty."))
         return
     await begin(request, ErrandKind.SEASON, None, asked={"dark": "yes"} if dark else {})
 
@@ -147,7 +149,9 @@ async def _file(request: Request) -> None:
     assert request.garden is not None
     data = await reading.ics(request.session, request.garden)
     if data is None:
-        await request.reply(request.say.gettext("The calendar is empty so far."))
+        await request.reply(request.say.gettext("The calendar is still empty."))
         return
-    caption_ = request.say.gettext("Open it with your calendar. A newer file replaces what this one brought.")
+    caption_ = request.say.gettext(
+        "Open this file with your calendar app. If you open a newer file later, it replaces these entries."
+    )
     await request.hand_over(b64encode(data).decode("ascii"), "garden.ics", caption_)

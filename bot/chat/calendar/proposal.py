@@ -35,7 +35,7 @@ async def show(request: Request, start: int = 0) -> None:
         say, next(iter(crops.values())).days, written_for=is_written_for(garden.latitude, garden.longitude)
     )
     if given is None or not given.entries:
-        nothing = say.gettext("I have nothing to propose: no crops in the records.")
+        nothing = say.gettext("I know no crops here yet, so I cannot plan a season.")
         await request.reply(whose if given is None and whose is not None else nothing)
         return
     shown = given.entries[start : start + proposal_words.SHOWN]
@@ -43,7 +43,7 @@ async def show(request: Request, start: int = 0) -> None:
     buttons = [numbers[n : n + 4] for n in range(0, len(numbers), 4)]
     buttons.append([(say.gettext("All of these"), f"cal:takeall:{start}")])
     if len(given.entries) > start + len(shown):
-        buttons.append([(say.gettext("The rest"), f"cal:more:{start + len(shown)}")])
+        buttons.append([(say.gettext("Show more entries"), f"cal:more:{start + len(shown)}")])
     today = say.local(request.now).date()
     await request.reply(proposal_words.proposed(say, crops, given, today, whose, start=start), buttons)
 
@@ -60,9 +60,7 @@ async def take(request: Request, rest: str) -> None:
     else:
         chosen = tuple(one for one in every if _id(one) == what)
     if not chosen:
-        await request.reply(
-            say.gettext("That is no longer proposed. Send /calendar propose for the list as it is now.")
-        )
+        await request.reply(say.gettext("This is no longer in my plan. Send /calendar propose for the newest plan."))
         return
     crops = await rules.of_garden(request.session, garden.id)
     titled = [(one, proposal_words.title(say, crops, one)) for one in chosen]
@@ -71,8 +69,12 @@ async def take(request: Request, rest: str) -> None:
     )
     count = len(await entries.drafts(request.session, garden.id))
     await request.reply(
-        say.ngettext("{n} entry waits to be published.", "{n} entries wait to be published.", count),
-        [[(say.gettext("Publish"), "cal:publish"), (say.gettext("Drop"), "cal:drop")]],
+        say.ngettext(
+            "{n} entry is waiting. Publish it for all members?",
+            "{n} entries are waiting. Publish them for all members?",
+            count,
+        ),
+        [[(say.gettext("Publish the entries"), "cal:publish"), (say.gettext("Delete the entries"), "cal:drop")]],
     )
 
 
@@ -85,7 +87,7 @@ async def flag(session: AsyncSession, garden: Garden, outlook: Look, now: dateti
             if organiser.person.user_id is None:
                 continue
             say = voice(garden, organiser.person.language)
-            buttons = [[(say.gettext("Move it"), f"cal:move:{one.occurrence.key}")]] if one.new_first_on else []
+            buttons = [[(say.gettext("Move the entry"), f"cal:move:{one.occurrence.key}")]] if one.new_first_on else []
             await post(
                 session,
                 key=f"against:{one.key}:{organiser.id}",
@@ -107,7 +109,7 @@ async def move(request: Request, key: str, outlook: Look) -> None:
     one = next((each for each in found if each.occurrence.key == key), None)
     row = await entries.by_uid(request.session, garden.id, one.occurrence.entry.uid) if one else None
     if one is None or row is None or one.new_first_on is None:
-        await request.reply(say.gettext("The forecast has nothing against it any more, so it stays."))
+        await request.reply(say.gettext("The forecast is good for it now. It stays on its day."))
         return
     await entries.move(request.session, row, member, one.occurrence.first_on, one.new_first_on, request.now)
     await pinned.pin(request.session, garden, request.now)

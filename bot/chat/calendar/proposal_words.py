@@ -30,7 +30,7 @@ def title(say: Say, crops: Mapping[str, Crop], one: Proposed) -> str:
             Where.OUTDOORS: say.gettext("Sow outdoors: {crop}", crop=crop),
         }[one.where or Where.OUTDOORS]  # fmt: skip
     return {
-        EntryKind.CHIT: say.gettext("Set out to chit: {crop}", crop=crop),
+        EntryKind.CHIT: say.gettext("Let sprout (chit): {crop}", crop=crop),
         EntryKind.PLANT: say.gettext("Plant: {crop}", crop=crop),
         EntryKind.HARDEN_OFF: say.gettext("Harden off: {crop}", crop=crop),
         EntryKind.PLANT_OUT: say.gettext("Plant out: {crop}", crop=crop),
@@ -41,15 +41,17 @@ def title(say: Say, crops: Mapping[str, Crop], one: Proposed) -> str:
 def whose_days(say: Say, days: Days, *, written_for: bool) -> str | None:
     """Of which place the days are; nothing where they are simply right. written_for: whether the garden lies there."""
     if days is Days.CARRIED:
-        return say.gettext("The days follow this garden's own nights.")
+        return say.gettext("I worked out these days from cold nights near this garden.")
     if days is Days.UNKNOWN:
         return say.gettext(
-            "Here the year has no cold winter, and my rules know no other. I name no days to sow. Ask people who grow here."
+            "This garden has no cold winter. My rules are only for places with a cold winter. So I give no days to "
+            "sow. Ask people who grow here."
         )
     if written_for:
         return None
     return say.gettext(
-        "The days are those of lowland Britain. With past nights from near you (minima.csv) they follow your garden."
+        "These days are for lowland Britain. Send me past night temperatures from near you (minima.csv). Then the "
+        "days will fit your garden."
     )
 
 
@@ -57,7 +59,7 @@ def proposed(
     say: Say, crops: Mapping[str, Crop], given: Proposal, today: date, whose: str | None = None, *, start: int = 0
 ) -> str:
     """Entries start+1 to start+SHOWN, numbered as on the buttons, each with why it stands there; whose days they are."""
-    parts = [bold(say.gettext("A season for this garden. Take, change or drop each:"))]
+    parts = [bold(say.gettext("My plan for this season. Tap the entries that you want:"))]
     if whose is not None:
         parts.append(whose)
     for n, one in enumerate(given.entries[start : start + SHOWN], start + 1):
@@ -70,7 +72,7 @@ def proposed(
     if given.too_frosty:
         crop = names.crops(say, crops, given.too_frosty)
         parts.append(
-            say.gettext("Frost stays too likely here all through their time, so under cover only: {crop}.", crop=crop)
+            say.gettext("Too much frost here for these outdoors. Grow them only under cover: {crop}.", crop=crop)
         )
     return bounded(say, parts)
 
@@ -79,19 +81,21 @@ def one_reason(say: Say, reason: Reason) -> str:
     low, high = reason.low or 0.0, reason.high or 0.0
     days = {"low": say.number(low), "high": say.number(high)}
     return {
-        Because.WINDOW: say.gettext("Within the usual season."),
-        Because.LAST_FROST: say.gettext("Odds that a frost still comes after that: {odds}.", odds=say.in_ten(low)),
-        Because.FROSTS_UNKNOWN: say.gettext("Frost kills it, and I don't know this garden's frosts yet: ask who has grown here."),
-        Because.BEFORE_PLANTING: say.gettext("{low} to {high} days before it is planted.", **days),
+        Because.WINDOW: say.gettext("The usual season."),
+        Because.LAST_FROST: say.gettext("Chance of frost after that: {odds}.", odds=say.in_ten(low)),
+        Because.FROSTS_UNKNOWN: say.gettext(
+            "Frost kills it. I don't know the frosts in this garden yet. Ask people who have grown here."
+        ),
+        Because.BEFORE_PLANTING: say.gettext("{low} to {high} days before planting.", **days),
         Because.HARDENING: say.gettext("Hardening takes {low} to {high} days.", **days),
-        Because.AFTER_START: say.gettext("{low} to {high} days after it was started.", **days),
-        Because.FIRST_FROST: say.gettext("Before the autumn frost: half of the years have had one by then."),
+        Because.AFTER_START: say.gettext("{low} to {high} days after the start.", **days),
+        Because.FIRST_FROST: say.gettext("Before the first autumn frost. In half of the years it has come by then."),
     }[reason.code]  # fmt: skip
 
 
 def against(say: Say, crops: Mapping[str, Crop], found: Sequence[Contradiction], today: date) -> str:
     """To the organisers: what the forecast speaks against, and from when it would do."""
-    parts = [bold(say.gettext("The forecast speaks against the calendar:"))]
+    parts = [bold(say.gettext("The weather does not fit the calendar:"))]
     for one in found:
         parts += [line(say, one.occurrence, today), _trouble(say, crops, one, today), _instead(say, one)]
     return bounded(say, parts)
@@ -105,15 +109,15 @@ def _trouble(say: Say, crops: Mapping[str, Crop], one: Contradiction, today: dat
             "The night of {day} may damage {crop} outdoors: {odds}.", day=day, crop=crop, odds=say.in_ten(one.odds or 0.0)
         ),
         Trouble.NOT_YET: say.gettext("{crop} should not go out yet.", crop=crop),
-        Trouble.GUST: say.gettext("{day}: gusts too strong for work outdoors.", day=day),
-        Trouble.THUNDER: say.gettext("{day}: thunder is forecast, nobody should be outdoors.", day=day),
+        Trouble.GUST: say.gettext("{day}: the wind is too strong for work outdoors.", day=day),
+        Trouble.THUNDER: say.gettext("{day}: thunder is likely. Nobody should be outdoors.", day=day),
     }[one.trouble]  # fmt: skip
 
 
 def _instead(say: Say, one: Contradiction) -> str:
     if one.new_first_on is None:
-        return say.gettext("I see no better day yet; I go on looking.")
-    return say.gettext("Better from {day}. Move it?", day=say.day(one.new_first_on))
+        return say.gettext("I see no better day yet. I will keep looking.")
+    return say.gettext("{day} or later is better. Move it?", day=say.day(one.new_first_on))
 
 
 def _as_occurrence(say: Say, crops: Mapping[str, Crop], one: Proposed) -> Occurrence:

@@ -35,7 +35,7 @@ _COUNT = re.compile(r"\b(\d{1,4})\b")
 
 
 def about(say: Say) -> str:
-    return say.gettext("how many of a crop to sow, how many fit, how it keeps; /crop alone: what fills a gap now")
+    return say.gettext("how to sow, plant and store a crop; /crop alone: what you can still sow now")
 
 
 async def answer(request: Request) -> None:
@@ -56,7 +56,7 @@ async def answer(request: Request) -> None:
     bed, rest = _bed(asked)
     what = _meant(say, crops, _COUNT.sub(" ", rest))
     if what is None or not what.keys:
-        await request.reply(say.gettext("I know no crop of that name. Write for example: /crop runner beans 20"))
+        await request.reply(say.gettext("I don't know that crop. Write for example: /crop runner beans 20"))
         return
     if len(what.keys) > 1 or not what.sure:
         await request.reply(wording.which(told, what.keys))

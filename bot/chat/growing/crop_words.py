@@ -101,8 +101,8 @@ def gap(told: Told, fillers: Sequence[Filler]) -> str:
     say = told.say
     green = _green_cover(told)
     if not fillers:
-        nothing = say.gettext("Nothing that is sown now would be ready this season.")
-        return lines([nothing, green or say.gettext("A green cover keeps the bed for spring.")])
+        nothing = say.gettext("It is too late to sow for this season.")
+        return lines([nothing, green or say.gettext("A green manure protects the bed until spring.")])
     found = [
         say.gettext(
             "• {crop}, {where}: ready by {day}.",
@@ -112,7 +112,7 @@ def gap(told: Told, fillers: Sequence[Filler]) -> str:
         )
         for one in fillers[:_GAP_SHOWN]
     ]
-    return lines([bold(say.gettext("To fill a gap now:")), *found, green])
+    return lines([bold(say.gettext("You can still start these now:")), *found, green])
 
 
 def _green_cover(told: Told) -> str | None:
@@ -122,7 +122,7 @@ def _green_cover(told: Told) -> str | None:
     if not keys:
         return None
     named = say.or_list([names.crop(say, told.crops, key) for key in keys])
-    return say.gettext("To cover the soil instead: {crops}.", crops=named)
+    return say.gettext("Or cover the soil with: {crops}.", crops=named)
 
 
 def _when(told: Told, rule: Crop) -> list[str]:
@@ -133,13 +133,13 @@ def _when(told: Told, rule: Crop) -> list[str]:
     for place in sowing_places(rule, today):
         words = {"where": names.where(say, place.where), "day": say.day(place.ends_on)}
         if place.where is Where.CHIT:
-            found.append(say.gettext("Set the tubers out {where}, until {day}.", **words))
+            found.append(say.gettext("Put the tubers out to sprout {where}, until {day}.", **words))
         elif seed:
             found.append(say.gettext("Sow now {where}, until {day}.", **words))
         else:
             found.append(say.gettext("Plant now {where}, until {day}.", **words))
     if rule.sowing.autumn is not None and in_window(today, rule.sowing.autumn):
-        found.append(say.gettext("It stands the winter: take a hardy kind that is meant for autumn."))
+        found.append(say.gettext("It can stay out in winter. Choose a hardy kind for autumn sowing."))
     if rule.raising is not None and rule.planting.out is not None:
         found.append(_raised(say, rule, rule.raising, rule.planting.out, today))
     elif rule.planting.out is not None and in_window(today, rule.planting.out):
@@ -153,21 +153,21 @@ def _raised(say: Say, rule: Crop, raising: Raising, out: DayRange, today: date) 
     from_on, to_on = sow_between(out_on, raising)
     if to_on >= today:
         return say.gettext(
-            "To plant out on {day}, the earliest by the season, sow between {first} and {last}.",
+            "You can plant out from {day}. For that, sow between {first} and {last}.",
             day=say.day(out_on),
             first=say.day(max(from_on, today)),
             last=say.day(to_on),
         )
     ready_on = today + (out_on - to_on)  # the quickest plants, sown today
     if in_window(ready_on, out) and sowing_places(rule, today):
-        return say.gettext("Sown today, it may be planted out from about {day}.", day=say.day(ready_on))
+        return say.gettext("If you sow today, you can plant out from about {day}.", day=say.day(ready_on))
     if in_window(today, out):
         return say.gettext(
-            "It is late to raise plants from seed. Young plants may go out until {day}.",
+            "It is too late to start from seed. You can plant out young plants until {day}.",
             day=say.day(closes_on(today, out)),
         )
     return say.gettext(
-        "It is late to raise plants from seed: get young plants, to go out from {day}.", day=say.day(out_on)
+        "It is too late to start from seed. Get young plants and plant them out from {day}.", day=say.day(out_on)
     )
 
 
@@ -177,7 +177,7 @@ def _next_start(say: Say, rule: Crop, today: date) -> str:
     opens = [(next_in_window(today, window), where) for where, window in (*sowing_windows(rule), *plants)]
     on, where = min(opens, key=lambda one: one[0])
     return say.gettext(
-        "It is not the season to start it now. Next: from {day}, {where}.",
+        "This is not the time to start it. Next time: from {day}, {where}.",
         where=names.where(say, where),
         day=say.day(on),
     )
@@ -189,7 +189,8 @@ def _how_many(say: Say, rule: Crop, wanted: int | None) -> str | None:
         return None
     plants = wanted or 10
     return say.gettext(
-        "For {plants} plants sow {seeds}: then 9 times in 10 enough survive ({share} in 100 come up, a fifth is lost later).",
+        "For {plants} plants sow {seeds} seeds. Then you have enough 9 times in 10. ({share} in 100 come up. One "
+        "in five dies later.)",
         plants=say.number(plants),
         seeds=say.number(how_many_to_sow(plants, share / 100, LOSS)),
         share=say.number(share),
@@ -239,11 +240,11 @@ def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed) -> list[str]:
         "gap": say.number(own.rows_m * 100),
     }
     found = [
-        say.gettext("{place} holds {plants}: one row, {apart} cm apart.", **words)
+        say.gettext("{place} has room for {plants}: one row, {apart} cm apart.", **words)
         if in_rows.rows_n == 1
         else say.ngettext(
-            "{place} holds {plants}: {n} row of {each}, {apart} cm apart, the rows {gap} cm apart.",
-            "{place} holds {plants}: {n} rows of {each}, {apart} cm apart, the rows {gap} cm apart.",
+            "{place} has room for {plants}: {n} row of {each}, {apart} cm apart. Leave {gap} cm between rows.",
+            "{place} has room for {plants}: {n} rows of {each}, {apart} cm apart. Leave {gap} cm between rows.",
             in_rows.rows_n,
             **words,
         )
@@ -251,7 +252,7 @@ def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed) -> list[str]:
     if own.rows_m > own.in_row_m and in_rows.rows_n > 1:
         found.append(
             say.gettext(
-                "With as much room for each but no rows, {apart} cm both ways: {square} square or {offset} offset.",
+                "Without rows, {apart} cm apart on all sides: {square} in squares, or {offset} in a zigzag.",
                 apart=say.number(own.even_m * 100),
                 square=_plants(say, counts[Layout.SQUARE]),
                 offset=_plants(say, counts[Layout.OFFSET]),
@@ -293,19 +294,21 @@ def _again(say: Say, rule: Crop) -> str | None:
     if days is None:
         return None
     return say.ngettext(
-        "Sow again every {n} day for a steady supply.", "Sow again every {n} days for a steady supply.", days
+        "Sow some every {n} day. Then you can pick all season.",
+        "Sow some every {n} days. Then you can pick all season.",
+        days,
     )
 
 
 def _harvest(told: Told, rule: Crop) -> list[str]:
     """When it is ready, how to tell, how it is lifted, and how it keeps."""
     say, today = told.say, told.say.local(told.now).date()
-    found = [say.gettext("How to tell that it is ready: {sign}", sign=signs.ready(say, rule.harvest.ready))]
+    found = [say.gettext("When it is ready: {sign}", sign=signs.ready(say, rule.harvest.ready))]
     places = sowing_places(rule, today)
     if places and all(place.where is Where.CHIT for place in places):
         first_on, last_on = _in_season(rule, today + CHIT)
         ready = say.gettext(
-            "Planted about {day}, first ready from {first} to {last}.",
+            "If you plant about {day}, the first is ready between {first} and {last}.",
             day=say.day(today + CHIT),
             first=say.day(first_on),
             last=say.day(last_on),
@@ -314,22 +317,25 @@ def _harvest(told: Told, rule: Crop) -> list[str]:
     elif places:
         first_on, last_on = _in_season(rule, today)
         ready = say.gettext(
-            "Started today, first ready from {first} to {last}.", first=say.day(first_on), last=say.day(last_on)
+            "If you start today, the first is ready between {first} and {last}.",
+            first=say.day(first_on),
+            last=say.day(last_on),
         )
         found.insert(0, ready)
     plan = lift_plan(rule, today)
     if plan is not None:
         found.append(
             say.gettext(
-                "Cut the haulm, then wait {least} to {most} days before lifting, so that skins set. Habit waits about "
-                "{habit} (common practice, no source); I keep to the longer, the safer.",
+                "Cut the leaves and stems down. Wait {least} to {most} days before you dig, so the skins get firm. "
+                "Many people wait only about {habit} days (common practice, no source). I say the longer time, to "
+                "be safe.",
                 least=say.number((plan.lift_from_on - plan.cut_on).days),
                 most=say.number((plan.lift_by_on - plan.cut_on).days),
                 habit=say.number(PRACTICE_DAYS),
             )
         )
     if rule.harvest.keeps:
-        found.append(say.gettext("It may wait where it grows until you want it."))
+        found.append(say.gettext("You can leave it in the ground until you want it."))
     return found if rule.kind in NOT_FOOD else [*found, _store(say, rule.harvest.storage)]
 
 
@@ -346,10 +352,10 @@ def _span(low: str, high: str) -> str:
 
 def _store(say: Say, storage: Storage | None) -> str:
     if storage is None:
-        return say.gettext("It does not store: eat it fresh.")
+        return say.gettext("It does not keep. Eat it fresh.")
     kept = say.ngettext(
-        "At best it keeps {weeks} week, at {warmth} and {damp} % humidity.",
-        "At best it keeps {weeks} weeks, at {warmth} and {damp} % humidity.",
+        "Stored well it keeps {weeks} week, at {warmth} and {damp} % humidity.",
+        "Stored well it keeps {weeks} weeks, at {warmth} and {damp} % humidity.",
         storage.weeks[1],
         weeks=_span(*map(say.number, storage.weeks)),
         warmth=_span(*map(say.celsius, storage.temp_c)),
@@ -357,5 +363,7 @@ def _store(say: Say, storage: Storage | None) -> str:
     )
     if not storage.cure_days:
         return kept
-    cured = say.ngettext("Cure it for {n} day first.", "Cure it for {n} days first.", storage.cure_days)
+    cured = say.ngettext(
+        "Dry it (cure it) for {n} day first.", "Dry it (cure it) for {n} days first.", storage.cure_days
+    )
     return f"{cured} {kept}"

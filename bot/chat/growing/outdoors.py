@@ -12,7 +12,7 @@ WORD = "out"
 
 
 def about(say: Say) -> str:
-    return say.gettext("what may go out yet, and what must wait")
+    return say.gettext("which plants can go outside now")
 
 
 async def answer(request: Request) -> None:

@@ -15,7 +15,7 @@ WORD = "week"
 
 
 def about(say: Say) -> str:
-    return say.gettext("what to do this week, on your plots and for the group")
+    return say.gettext("your jobs this week, on your plots and for the group")
 
 
 async def answer(request: Request) -> None:
@@ -35,5 +35,5 @@ async def show(request: Request, start: int) -> None:
     if others and start == 0:
         text += "\n" + lines([say.gettext("For the group today:"), *others])
     if found.outlook.forecast is None:
-        text += "\n" + say.gettext("I have no weather forecast just now, so nothing here counts on one.")
+        text += "\n" + say.gettext("I have no weather forecast now. This list does not use one.")
     await request.reply(text, keyboards.week(say, found.week, start))

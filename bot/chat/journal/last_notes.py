@@ -14,7 +14,7 @@ _SHOWN = 8
 
 
 def about(say: Say) -> str:
-    return say.gettext("the last notes from the plots, and saying that one is not so")
+    return say.gettext("the last notes from the plots; say if one is wrong")
 
 
 async def answer(request: Request) -> None:

@@ -42,10 +42,10 @@ async def answer(request: Request) -> None:
                         "Frosts here, from {first} to {last}:", first=str(spring.years[0]), last=str(spring.years[-1])
                     )
                 ),
-                _line(say, spring, 0.5, say.gettext("Half of the years still have a frost after {day}.")),
-                _line(say, spring, 0.9, say.gettext("One year in ten still has a frost after {day}.")),
-                _line(say, autumn, 0.1, say.gettext("One year in ten has had its first autumn frost by {day}.")),
-                _line(say, autumn, 0.5, say.gettext("Half of the years have had their first autumn frost by {day}.")),
+                _line(say, spring, 0.5, say.gettext("In half of the years there is still a frost after {day}.")),
+                _line(say, spring, 0.9, say.gettext("In one year in ten there is still a frost after {day}.")),
+                _line(say, autumn, 0.1, say.gettext("In one year in ten the first autumn frost comes by {day}.")),
+                _line(say, autumn, 0.5, say.gettext("In half of the years the first autumn frost comes by {day}.")),
                 _moved(say, await frost_dates.difference(request.session, garden)),
                 await _modelled(request, garden.id),
             ]
@@ -56,18 +56,20 @@ async def answer(request: Request) -> None:
 def _moved(say: Say, known: frost_dates.Difference | None) -> str:
     """Whose dates these are: of the place where the minima were measured, or moved to the garden."""
     if known is None:
-        return say.gettext("These are the dates where it was measured; here it may be colder or milder.")
+        return say.gettext(
+            "These dates are from the place where somebody measured. Your garden can be colder or warmer."
+        )
     size = say.celsius_exact(abs(known.warmer_c))
     if known.warmer_c < 0:
         return say.ngettext(
-            "Our own thermometer was {size} colder than there, over {n} night; that is in it.",
-            "Our own thermometer was {size} colder than there, over {n} nights; that is in it.",
+            "Our own thermometer was {size} colder than there ({n} night). The dates include this.",
+            "Our own thermometer was {size} colder than there ({n} nights). The dates include this.",
             known.nights,
             size=size,
         )
     return say.ngettext(
-        "Our own thermometer was {size} warmer than there, over {n} night; that is in it.",
-        "Our own thermometer was {size} warmer than there, over {n} nights; that is in it.",
+        "Our own thermometer was {size} warmer than there ({n} night). The dates include this.",
+        "Our own thermometer was {size} warmer than there ({n} nights). The dates include this.",
         known.nights,
         size=size,
     )
@@ -84,7 +86,7 @@ async def _modelled(request: Request, garden_id: int) -> str | None:
     if not await frost_dates.are_modelled(request.session, garden_id):
         return None
     return request.say.gettext(
-        "Nobody measured these here: they are of a weather model, kilometres wide, and taken 1.5 degrees colder to be safe. "
-        "{credit}. Own nights as minima.csv are better.",
+        "Nobody measured these here. They come from a weather model for a large area. I made them 1.5 degrees "
+        "colder, to be safe. {credit}. Your own night temperatures (minima.csv) are better.",
         credit=safe(open_meteo.ATTRIBUTION, 60),
     )
