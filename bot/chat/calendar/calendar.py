@@ -11,6 +11,7 @@ from bot.chat.calendar import calendar_words as wording
 from bot.chat.calendar import pinned, proposal
 from bot.chat.calendar.lines.entry_lines import Written, read_lines
 from bot.chat.request import Request
+from bot.chat.warnings.brief import fits
 from bot.chat.wire.errands import Desk, begin, opened
 from bot.chat.wire.message import Button
 from bot.core.calendar.entry import EntryKind
@@ -50,8 +51,21 @@ async def answer(request: Request) -> None:
     elif asked:
         await request.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
     else:
-        found = await reading.two_months(request.session, garden, request.now)
-        await request.reply(wording.pinned(say, garden.name, found, say.local(request.now).date()))
+        await _show(request)
+
+
+async def _show(request: Request, *, whole: bool = False) -> None:
+    """The coming two months, as much of them as a phone shows at once. whole: all of it in any case."""
+    say, garden = request.say, request.garden
+    assert garden is not None
+    found = await reading.two_months(request.session, garden, request.now)
+    today = say.local(request.now).date()
+    text = wording.pinned(say, garden.name, found, today)
+    if whole or fits(text):
+        await request.reply(text)
+        return
+    show: Button = (say.gettext("Show all entries"), "cal:all")
+    await request.reply(wording.next_ones(say, garden.name, found, today), [[show]])
 
 
 async def _add(request: Request, lines: str) -> None:
@@ -71,14 +85,20 @@ async def _add(request: Request, lines: str) -> None:
 
 
 async def press(request: Request, rest: str) -> None:
-    """Publish or drop every draft; pressed twice, the second finds none."""
+    """Publish or drop every draft; pressed twice, the second finds none. "all" is for every member."""
     say, garden, member = request.say, request.garden, request.member
+    if rest == "all" and garden is not None and member is not None:
+        await _show(request, whole=True)
+        return
     if garden is None or member is None or member.role is not Role.ORGANISER:
         await request.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
         return
     verb, _, what = rest.partition(":")
     if verb in ("take", "takeall"):
         await proposal.take(request, rest)
+        return
+    if verb == "why":
+        await proposal.why(request, what)
         return
     if verb == "more" and what.isdecimal() and len(what) < 5:
         await proposal.show(request, int(what))

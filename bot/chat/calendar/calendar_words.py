@@ -12,11 +12,12 @@ from babel import dates
 from bot.chat.calendar.lines.entry_lines import Mistake, Written
 from bot.chat.calendar.lines.mistakes import Mistaken, Note
 from bot.chat.html import bold, safe
+from bot.chat.screen import within
 from bot.core.calendar.entry import MOST_TITLE_N, Entry, Occurrence, first_occurrences
 from bot.i18n import Say
 from bot.services.calendar.trace import Changed
 
-__all__ = ["bounded", "history", "line", "mistake", "pinned", "preview", "reminder", "repeats", "when"]
+__all__ = ["bounded", "history", "line", "mistake", "next_ones", "pinned", "preview", "reminder", "repeats", "when"]
 
 #: In UTF-16 units, as the platform counts its 4096; the rest is for the closing line.
 _MOST_N = 3700
@@ -70,15 +71,25 @@ def preview(say: Say, read: Sequence[Written | Mistake], today: date) -> str:
 
 def pinned(say: Say, garden: str, found: Iterable[Occurrence], today: date) -> str:
     """The calendar of the coming two months, by month; within what one message holds."""
+    title, entries = _by_month(say, garden, found, today)
+    return bounded(say, [title, *entries, say.gettext("Last changed: {day}.", day=say.day(today))])
+
+
+def next_ones(say: Say, garden: str, found: Iterable[Occurrence], today: date) -> str:
+    """As much of it from the front as a phone shows at once."""
+    title, entries = _by_month(say, garden, found, today)
+    return within([title], entries, lambda shown_n: [])[0]
+
+
+def _by_month(say: Say, garden: str, found: Iterable[Occurrence], today: date) -> tuple[str, list[str]]:
+    """(title, lines), a month's name above its entries."""
     entries = _merged(found)
-    parts = [bold(say.gettext("Calendar of {garden}", garden=safe(garden)))]
+    parts = []
     for (year, month), group in groupby(entries, key=lambda one: _month(one, today)):
         parts.append(bold(dates.format_skeleton("yMMMM", date(year, month, 1), locale=say.locale)))
         parts += [say.gettext("• {entry}", entry=line(say, one, today)) for one in group]
-    if not entries:
-        parts.append(say.gettext("Nothing in the next two months."))
-    parts.append(say.gettext("Last changed: {day}.", day=say.day(today)))
-    return bounded(say, parts)
+    title = bold(say.gettext("Calendar of {garden}", garden=safe(garden)))
+    return title, parts or [say.gettext("Nothing in the next two months.")]
 
 
 def reminder(say: Say, one: Occurrence, today: date) -> str:

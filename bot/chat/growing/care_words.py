@@ -35,7 +35,8 @@ def harm(told: Told, rule: Crop) -> str:
 def _room(say: Say, rule: Crop) -> Iterator[str]:
     if rule.planting.in_pot_l is not None:
         yield say.gettext(
-            "In a pot: {litres} litres of compost or more for each plant.", litres=say.number(rule.planting.in_pot_l, 1)
+            "In a pot: {litres}\u00a0litres of compost or more for each plant.",
+            litres=say.number(rule.planting.in_pot_l, 1),
         )
     if rule.planting.soil_min_c is not None:
         yield say.gettext(
@@ -62,21 +63,23 @@ def _room(say: Say, rule: Crop) -> Iterator[str]:
 def _work(say: Say, rule: Crop) -> Iterator[str]:
     if rule.support is not None:
         yield say.gettext(
-            "It grows to about {m} m. Put up {support} when it is {cm} cm tall.",
+            "It grows to about {m}\u00a0m. Put up {support} when it is {cm}\u00a0cm tall.",
             m=say.number(rule.support.height_m, 1),
             support=support(say, rule.support.kind),
             cm=say.number(rule.support.from_cm),
         )
     if rule.care.earth_up_cm is not None:
-        yield say.gettext("Earth up when it is {cm} cm tall.", cm=say.number(rule.care.earth_up_cm))
+        yield say.gettext("Earth up when it is {cm}\u00a0cm tall.", cm=say.number(rule.care.earth_up_cm))
     if rule.care.pinch_cm is not None:
-        yield say.gettext("Pinch out the tips at {cm} cm.", cm=say.number(rule.care.pinch_cm))
+        yield say.gettext("Pinch out the tips at {cm}\u00a0cm.", cm=say.number(rule.care.pinch_cm))
     if rule.care.feed_weeks == 1:
         yield say.gettext("Feed every week.")
     elif rule.care.feed_weeks is not None:
         yield say.ngettext("Feed every {n} week.", "Feed every {n} weeks.", rule.care.feed_weeks)
     if rule.harvest.yield_kg is not None:
-        yield say.gettext("One plant gives about {kg} kg in a normal year.", kg=say.number(rule.harvest.yield_kg, 2))
+        yield say.gettext(
+            "One plant gives about {kg}\u00a0kg in a normal year.", kg=say.number(rule.harvest.yield_kg, 2)
+        )
 
 
 def _rest(say: Say, rule: Crop) -> Iterator[str]:

@@ -10,6 +10,8 @@ from bot.chat import names
 from bot.chat.calendar.proposal_words import whose_days
 from bot.chat.growing import signs
 from bot.chat.html import bold, lines, safe
+from bot.chat.screen import within
+from bot.chat.warnings.brief import fits
 from bot.chat.warnings.told import Told
 from bot.core.calendar.proposal import CHIT
 from bot.core.garden.snapshot import Place
@@ -45,15 +47,17 @@ class Part(Enum):
     HARVEST = "harvest"
 
 
-def part(told: Told, rule: Crop, wanted: Part, beds: Sequence[tuple[Place | None, Bed]]) -> str:
-    """The one thing that was asked about a crop."""
+def part(
+    told: Told, rule: Crop, wanted: Part, beds: Sequence[tuple[Place | None, Bed]], *, inches: bool = False
+) -> str:
+    """The one thing that was asked about a crop. inches: said in inches, too."""
     say = told.say
     found = {
         Part.WHEN: lambda: _when(told, rule),
-        Part.SET_AT: lambda: [_set_at(say, rule)],
+        Part.SET_AT: lambda: _set_at(say, rule, inches=inches),
         Part.FITS: lambda: [
-            _set_at(say, rule),
-            *(line for place, bed in beds for line in _fits(say, rule, place, bed)),
+            *_set_at(say, rule, inches=inches),
+            *(line for place, bed in beds for line in _fits(say, rule, place, bed, inches=inches)),
         ],
         Part.HARVEST: lambda: _harvest(told, rule),
     }[wanted]()
@@ -73,22 +77,33 @@ def crop(
     beds: Sequence[tuple[Place | None, Bed]],
     *,
     written_for: bool = True,
-) -> str:
-    """Everything about one crop that this member needs now. written_for: whether the rules' days are of the place."""
+    inches: bool = False,
+    whole: bool = False,
+) -> tuple[str, bool]:
+    """(text, whether it is all of it): about one crop what this member needs now, as much as a phone shows at once.
+    written_for: whether the rules' days are of the place. inches: said in inches, too. whole: all of it in any case.
+    """
     say = told.say
-    cautions = [signs.caution(say, key) for key in rule.safety]
-    return lines([
+    first = [
         bold(names.crop(say, told.crops, rule.key)),
         *(_when(told, rule) if rule.days is not Days.UNKNOWN else ()),
         whose_days(say, rule.days, written_for=written_for),
-        _how_many(say, rule, wanted),
-        _set_at(say, rule),
-        *(line for place, bed in beds for line in _fits(say, rule, place, bed)),
-        _again(say, rule),
+    ]
+    how_many = _how_many(say, rule, wanted)
+    found = [
+        *(how_many if wanted else ()),  # what was asked for comes first
+        *_set_at(say, rule, inches=inches),
+        *(line for place, bed in beds for line in _fits(say, rule, place, bed, inches=inches)),
         *_harvest(told, rule),
+        *(() if wanted else how_many),
+        *_again(say, rule),
         *(signs.habit(say, key) for key in rule.habits),
-        *cautions,
-    ])  # fmt: skip
+    ]
+    everything = lines([*first, *found, *(signs.caution(say, key) for key in rule.safety)])
+    if whole or fits(everything):
+        return everything, True
+    brief = [signs.brief(say, key) or signs.caution(say, key) for key in rule.safety]
+    return within(first, found, lambda shown_n: brief)[0], False
 
 
 def which(told: Told, keys: Iterable[str]) -> str:
@@ -96,13 +111,15 @@ def which(told: Told, keys: Iterable[str]) -> str:
     return told.say.gettext("Which one do you mean: {crops}?", crops=found)
 
 
-def gap(told: Told, fillers: Sequence[Filler]) -> str:
-    """What may still be sown or set out into an empty bed today, soonest ready first."""
+def gap(told: Told, fillers: Sequence[Filler], *, whole: bool = False) -> tuple[str, bool]:
+    """(text, whether it is all of it): what may still be sown or set out into an empty bed today, soonest ready first.
+    whole: all of it in any case.
+    """
     say = told.say
     green = _green_cover(told)
     if not fillers:
         nothing = say.gettext("It is too late to sow for this season.")
-        return lines([nothing, green or say.gettext("A green manure protects the bed until spring.")])
+        return lines([nothing, green or say.gettext("A green manure protects the bed until spring.")]), True
     found = [
         say.gettext(
             "• {crop}, {where}: ready by {day}.",
@@ -112,7 +129,11 @@ def gap(told: Told, fillers: Sequence[Filler]) -> str:
         )
         for one in fillers[:_GAP_SHOWN]
     ]
-    return lines([bold(say.gettext("You can still start these now:")), *found, green])
+    title = bold(say.gettext("You can still start these now:"))
+    if whole:
+        return lines([title, *found, green]), True
+    text, shown_n = within([title], found, lambda shown_n: [green])
+    return text, shown_n == len(found)
 
 
 def _green_cover(told: Told) -> str | None:
@@ -183,68 +204,70 @@ def _next_start(say: Say, rule: Crop, today: date) -> str:
     )
 
 
-def _how_many(say: Say, rule: Crop, wanted: int | None) -> str | None:
+def _how_many(say: Say, rule: Crop, wanted: int | None) -> list[str]:
     share = rule.sowing.germination_pct
     if share is None or rule.sowing.start is not Start.SEED:
-        return None
+        return []
     plants = wanted or 10
-    return say.gettext(
+    found = say.gettext(
         "For {plants} plants sow {seeds} seeds. Then you have enough 9 times in 10. ({share} in 100 come up. One "
         "in five dies later.)",
         plants=say.number(plants),
         seeds=say.number(how_many_to_sow(plants, share / 100, LOSS)),
         share=say.number(share),
     )
+    return [found]
 
 
-def _set_at(say: Say, rule: Crop) -> str:
-    """How deep and how far apart, in centimetres and in inches; seed is often sown less deep than plants are set."""
-    own, depth_cm = apart(rule.planting), rule.sowing.depth_cm
-    words = {
-        "depth": say.number(depth_cm, 1),
-        "apart": say.number(own.in_row_m * 100),
-        "rows": say.number(own.rows_m * 100),
-        "depth_in": say.number(depth_cm / _INCH_CM, 1),
-        "apart_in": say.number(own.in_row_m / INCH_M),
-        "rows_in": say.number(own.rows_m / INCH_M),
-    }
-    plants_cm = rule.planting.depth_cm
-    if plants_cm is not None and plants_cm != depth_cm:
-        return say.gettext(
-            "Sow {depth} cm deep; set the plants {plants} cm deep, {apart} cm apart, rows {rows} cm apart ({depth_in}, "
-            "{plants_in}, {apart_in} and {rows_in} inches).",
-            plants=say.number(plants_cm, 1),
-            plants_in=say.number(plants_cm / _INCH_CM, 1),
-            **words,
+def _set_at(say: Say, rule: Crop, *, inches: bool = False) -> list[str]:
+    """How deep and how far apart; seed is often sown less deep than plants are set. inches: said in inches, too."""
+    own, depth_cm, plants_cm = apart(rule.planting), rule.sowing.depth_cm, rule.planting.depth_cm
+    lengths_cm = {"depth": depth_cm, "apart": own.in_row_m * 100, "rows": own.rows_m * 100}
+    two = plants_cm is not None and plants_cm != depth_cm
+    if two:
+        lengths_cm["plants"] = plants_cm or 0.0
+    digits = {"depth": 1, "plants": 1}
+    metric = {name: say.number(cm, digits.get(name, 0)) for name, cm in lengths_cm.items()}
+    imperial = {name: say.number(cm / _INCH_CM, digits.get(name, 0)) for name, cm in lengths_cm.items()}
+    if two:
+        found = say.gettext(
+            "Sow {depth}\u00a0cm deep. Set the plants {plants}\u00a0cm deep, {apart}\u00a0cm apart. Leave "
+            "{rows}\u00a0cm between rows.",
+            **metric,
         )
-    if not depth_cm:
-        return say.gettext(
-            "Set it level with the soil, {apart} cm apart, rows {rows} cm apart ({apart_in} and {rows_in} inches).",
-            **words,
+        same = say.gettext(
+            "In inches: sow {depth} deep. Set plants {plants} deep, {apart} apart, rows {rows}.", **imperial
         )
-    return say.gettext(
-        "{depth} cm deep, {apart} cm apart, rows {rows} cm apart ({depth_in}, {apart_in} and {rows_in} inches).",
-        **words,
-    )
+    elif not depth_cm:
+        found = say.gettext(
+            "Set it level with the soil, {apart}\u00a0cm apart. Leave {rows}\u00a0cm between rows.", **metric
+        )
+        same = say.gettext("In inches: {apart} apart, rows {rows}.", **imperial)
+    else:
+        found = say.gettext("{depth}\u00a0cm deep, {apart}\u00a0cm apart. Leave {rows}\u00a0cm between rows.", **metric)
+        same = say.gettext("In inches: {depth} deep, {apart} apart, rows {rows}.", **imperial)
+    return [found, same] if inches else [found]
 
 
-def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed) -> list[str]:
+def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed, *, inches: bool = False) -> list[str]:
     """Counts by the rule's own distances: in rows, square and offset; where habit sets closer, that beside it."""
     counts = {count.layout: count for count in for_crop(bed, rule.planting)}
     own, in_rows = apart(rule.planting), counts[Layout.ROWS]
     words = {
-        "place": safe(place.name, 40) if place else _size(say, bed),
+        "place": safe(place.name, 40) if place else _size(say, bed, inches=inches),
         "plants": _plants(say, in_rows),
         "each": say.number(in_rows.stations_n // in_rows.rows_n),
         "apart": say.number(own.in_row_m * 100),
         "gap": say.number(own.rows_m * 100),
     }
     found = [
-        say.gettext("{place} has room for {plants}: one row, {apart} cm apart.", **words)
+        say.gettext("{place} has room for {plants}: one row, {apart}\u00a0cm apart.", **words)
         if in_rows.rows_n == 1
         else say.ngettext(
-            "{place} has room for {plants}: {n} row of {each}, {apart} cm apart. Leave {gap} cm between rows.",
-            "{place} has room for {plants}: {n} rows of {each}, {apart} cm apart. Leave {gap} cm between rows.",
+            "{place} has room for {plants}: {n} row of {each}, {apart}\u00a0cm apart. Leave {gap}\u00a0cm between "
+            "rows.",
+            "{place} has room for {plants}: {n} rows of {each}, {apart}\u00a0cm apart. Leave {gap}\u00a0cm between "
+            "rows.",
             in_rows.rows_n,
             **words,
         )
@@ -252,7 +275,7 @@ def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed) -> list[str]:
     if own.rows_m > own.in_row_m and in_rows.rows_n > 1:
         found.append(
             say.gettext(
-                "Without rows, {apart} cm apart on all sides: {square} in squares, or {offset} in a zigzag.",
+                "Without rows, {apart}\u00a0cm apart on all sides: {square} in squares, or {offset} in a zigzag.",
                 apart=say.number(own.even_m * 100),
                 square=_plants(say, counts[Layout.SQUARE]),
                 offset=_plants(say, counts[Layout.OFFSET]),
@@ -260,22 +283,35 @@ def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed) -> list[str]:
         )
     close_cm = rule.planting.practice_cm
     if close_cm is not None:
-        found.append(
-            say.gettext(
-                "Habit sets {many} there, {apart} inches apart both ways (common practice, no source). I keep to the "
-                "published rows, the safer: far fewer, bigger ones.",
-                many=say.number(square(bed, close_cm / 100).plants_n),
-                apart=say.number(close_cm / _INCH_CM),
-            )
-        )
+        found.append(_closer(say, square(bed, close_cm / 100).plants_n, close_cm, inches=inches))
     return found
 
 
-def _size(say: Say, bed: Bed) -> str:
+def _closer(say: Say, plants_n: int, close_cm: float, *, inches: bool) -> str:
+    """What many gardeners set where the published rows hold fewer."""
+    many = say.number(plants_n)
+    if inches:
+        return say.gettext(
+            "Many gardeners put {many} there, {apart} inches apart on all sides (common practice, no source). I use the "
+            "published rows, to be safe: far fewer plants, but bigger.",
+            many=many,
+            apart=say.number(close_cm / _INCH_CM),
+        )
     return say.gettext(
-        "A bed of {length} by {width} m ({long} by {wide} ft)",
-        length=say.number(bed.length_m, 2),
-        width=say.number(bed.width_m, 2),
+        "Many gardeners put {many} there, {apart}\u00a0cm apart on all sides (common practice, no source). I use "
+        "the published rows, to be safe: far fewer plants, but bigger.",
+        many=many,
+        apart=say.number(close_cm),
+    )
+
+
+def _size(say: Say, bed: Bed, *, inches: bool) -> str:
+    size = {"length": say.number(bed.length_m, 2), "width": say.number(bed.width_m, 2)}
+    if not inches:
+        return say.gettext("A bed of {length} by {width}\u00a0m", **size)
+    return say.gettext(
+        "A bed of {length} by {width}\u00a0m ({long} by {wide}\u00a0ft)",
+        **size,
         long=say.number(bed.length_m / feet_m(1), 1),
         wide=say.number(bed.width_m / feet_m(1), 1),
     )
@@ -289,15 +325,17 @@ def _plants(say: Say, count: Count) -> str:
     return say.number(count.plants_n)
 
 
-def _again(say: Say, rule: Crop) -> str | None:
+def _again(say: Say, rule: Crop) -> list[str]:
     days = rule.harvest.succession_days
     if days is None:
-        return None
-    return say.ngettext(
-        "Sow some every {n} day. Then you can pick all season.",
-        "Sow some every {n} days. Then you can pick all season.",
-        days,
-    )
+        return []
+    return [
+        say.ngettext(
+            "Sow some every {n} day. Then you can pick all season.",
+            "Sow some every {n} days. Then you can pick all season.",
+            days,
+        )
+    ]
 
 
 def _harvest(told: Told, rule: Crop) -> list[str]:
@@ -354,8 +392,8 @@ def _store(say: Say, storage: Storage | None) -> str:
     if storage is None:
         return say.gettext("It does not keep. Eat it fresh.")
     kept = say.ngettext(
-        "Stored well it keeps {weeks} week, at {warmth} and {damp} % humidity.",
-        "Stored well it keeps {weeks} weeks, at {warmth} and {damp} % humidity.",
+        "Stored well it keeps {weeks} week, at {warmth} and {damp}\u00a0% humidity.",
+        "Stored well it keeps {weeks} weeks, at {warmth} and {damp}\u00a0% humidity.",
         storage.weeks[1],
         weeks=_span(*map(say.number, storage.weeks)),
         warmth=_span(*map(say.celsius, storage.temp_c)),

@@ -7,12 +7,17 @@ from datetime import date
 
 from bot.chat import names
 from bot.chat.html import bold, lines, safe
+from bot.chat.screen import within
+from bot.chat.warnings.brief import fits
 from bot.chat.warnings.told import Told
 from bot.core.growing.hardening import FIRST_H, PRACTICE_FIRST_H, Outing, Why, hours_outside
 from bot.core.growing.outdoors import GAIN_DAYS, Advice, Verdict
 from bot.services.look import Look
 
-__all__ = ["batches"]
+__all__ = ["batches", "some"]
+
+#: Days of hardening off that are listed; where there is little room, those before a look is had again.
+_DAYS_N, _NEXT_N = 5, 2
 
 _DEAR_WEEKS = 7  # and more: about two months
 
@@ -22,13 +27,32 @@ def batches(told: Told, outlook: Look, advice: Sequence[Advice]) -> str:
     say = told.say
     if not advice:
         return say.gettext("No plants are waiting indoors now.")
-    order = [Verdict.PLANT_OUT, Verdict.HARDEN_OFF, Verdict.POT_ON, Verdict.HOLD]
-    listed = sorted(advice, key=lambda one: (order.index(one.verdict), one.crop))
+    listed = _in_order(advice)
     return lines([
         bold(say.gettext("Can they go outside yet?")),
-        *(_batch(told, outlook, one) for one in listed),
+        *(_batch(told, outlook, one, _DAYS_N) for one in listed),
         *_habits(told, outlook, listed),
     ])  # fmt: skip
+
+
+def some(told: Told, outlook: Look, advice: Sequence[Advice]) -> tuple[str, bool]:
+    """(text, whether it is all of it): the same as far as a phone shows at once, with the next days in short."""
+    whole = batches(told, outlook, advice)
+    if fits(whole):
+        return whole, True
+    listed = [_batch(told, outlook, one, _NEXT_N) for one in _in_order(advice)]
+    say = told.say
+
+    def below(shown_n: int) -> list[str | None]:
+        rest = len(listed) - shown_n
+        return [say.ngettext("And {n} more.", "And {n} more.", rest) if rest else None]
+
+    return within([bold(say.gettext("Can they go outside yet?"))], listed, below)[0], False
+
+
+def _in_order(advice: Sequence[Advice]) -> list[Advice]:
+    order = [Verdict.PLANT_OUT, Verdict.HARDEN_OFF, Verdict.POT_ON, Verdict.HOLD]
+    return sorted(advice, key=lambda one: (order.index(one.verdict), one.crop))
 
 
 def _habits(told: Told, outlook: Look, advice: Sequence[Advice]) -> list[str]:
@@ -56,7 +80,7 @@ def _habits(told: Told, outlook: Look, advice: Sequence[Advice]) -> list[str]:
     return found
 
 
-def _batch(told: Told, outlook: Look, one: Advice) -> str:
+def _batch(told: Told, outlook: Look, one: Advice, days_n: int) -> str:
     say = told.say
     planting = next(each for each in outlook.garden.plantings if each.id == one.planting_id)
     where = safe(outlook.garden.place_of(planting).name, 40)
@@ -71,7 +95,7 @@ def _batch(told: Told, outlook: Look, one: Advice) -> str:
     if one.verdict is Verdict.HARDEN_OFF:
         today = say.local(told.now).date()
         crop = told.crops[one.crop]
-        parts.append(_hours(told, hours_outside(planting, crop, outlook.days, outlook.nights, today, 5)))
+        parts.append(_hours(told, hours_outside(planting, crop, outlook.days, outlook.nights, today, days_n)))
     if one.verdict is not Verdict.PLANT_OUT:
         parts.append(_safe(told, one.safe_on))
         parts.append(_waits(told, one))

@@ -80,7 +80,7 @@ def whole(say: Say, crops: Mapping[str, Crop], own: OwnCrop) -> str:
         if own.harvest
         else None
     )
-    apart = say.gettext("{n} cm apart.", n=say.number(own.apart_cm)) if own.apart_cm else None
+    apart = say.gettext("{n}\u00a0cm apart.", n=say.number(own.apart_cm)) if own.apart_cm else None
     change = say.gettext("Is this wrong? Write /own and its name. Then you can answer again.")
     return lines([about(say, crops, own), eaten, out, harvest, apart, change])
 

@@ -19,14 +19,14 @@ def of_job(say: Say, job: Job) -> str | None:
 def _share(say: Say, one: Share) -> str:
     if one.mine_kg is not None and one.of_kg is not None and one.left_kg is not None:
         return say.gettext(
-            "This crop is shared. For your household: about {mine} kg of {all} kg. {left} kg are left.",
+            "Your household's share: about {mine}\u00a0kg of {all}\u00a0kg. {left}\u00a0kg are left.",
             mine=say.number(one.mine_kg, _digits(one.mine_kg)),
             all=say.number(one.of_kg, 1),
             left=say.number(one.left_kg, 1),
         )
     return say.ngettext(
-        "This crop is shared. For your household: {n} plant of {all}. {left} are left.",
-        "This crop is shared. For your household: {n} plants of {all}. {left} are left.",
+        "Your household's share: {n} plant of {all}. {left} are left.",
+        "Your household's share: {n} plants of {all}. {left} are left.",
         one.plants,
         all=say.number(one.of_plants),
         left=say.number(one.left_plants),

@@ -178,7 +178,7 @@ def brief(say: Say, key: str) -> str:
 def compost(say: Say) -> str:
     """Legionella longbeachae, wherever compost is handled."""
     return say.gettext(
-        "Compost can carry Legionella, which makes people very ill. Wear gloves, keep your face away from the bag, make the compost damp, and wash your hands."
+        "Compost: wear gloves, keep your face away from the bag, keep it damp, wash your hands. It can carry Legionella."
     )
 
 
@@ -215,7 +215,7 @@ def habit(say: Say, key: str) -> str:
             "When frost has made the leaves black, cut them down and dig up the tubers. Keep them dry and free of frost (common practice, no source)."
         ),
         "lemongrass-in": say.gettext(
-            "In winter keep it indoors in a pot, with light and above 5 °C (common practice, no source)."
+            "In winter keep it indoors in a pot, with light and above 5\u00a0°C (common practice, no source)."
         ),
         "oca-waits": say.gettext(
             "The tubers grow in autumn, and for two weeks more after frost has killed the leaves. Wait that long (growers' experience, no published figure)."

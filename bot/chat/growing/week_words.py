@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from datetime import timedelta
 
 from bot.chat import names
 from bot.chat.growing import pests, shares_words, signs
 from bot.chat.html import bold, lines, safe
+from bot.chat.screen import within
 from bot.chat.tasks import weight_words
 from bot.chat.warnings.told import Told
 from bot.core.garden.snapshot import Cover, Garden, SupportKind
@@ -22,12 +23,14 @@ from bot.i18n import Say
 
 __all__ = ["SHOWN", "cautions", "job_title", "one", "support", "ticked", "which_done", "whole"]
 
-#: A phone's screen of jobs; the rest is one tap away.
+#: So many buttons at most; the rest is one tap away.
 SHOWN = 7
 
 
-def whole(told: Told, garden: Garden, given: Week, *, start: int = 0) -> str:
-    """Jobs start+1 to start+SHOWN, numbered as on the buttons."""
+def whole(told: Told, garden: Garden, given: Week, *, start: int = 0, more: Sequence[str] = ()) -> tuple[str, int]:
+    """(text, how many jobs are in it): jobs from number start+1 on, numbered as on the buttons, as many as a phone shows
+    at once and SHOWN at most. more: what is said below them.
+    """
     say = told.say
     beyond = _beyond(say, garden, given)
     if not given.jobs:
@@ -35,21 +38,29 @@ def whole(told: Told, garden: Garden, given: Week, *, start: int = 0) -> str:
             bold(say.gettext("Nothing to do now.")),
             say.gettext("Enjoy the garden, or ask a neighbour if you can help."),
             *beyond,
-        ])  # fmt: skip
+            *more,
+        ]), 0  # fmt: skip
+    jobs = given.jobs[start : start + SHOWN]
     first = say.gettext("Nothing urgent. Nice jobs for this week:") if given.nothing_urgent else None
-    shown = given.jobs[start : start + SHOWN]
-    rest = len(given.jobs) - start - len(shown)
-    return lines([
-        bold(first or say.gettext("Your jobs this week, the most urgent first:")),
-        *(
+
+    def below(shown_n: int) -> list[str | None]:
+        rest = len(given.jobs) - start - shown_n
+        return [
+            say.ngettext("And {n} more.", "And {n} more.", rest) if rest else None,
+            *beyond,
+            *_once(say, garden, jobs[:shown_n]),
+            say.gettext("Tap a job for Done, Not now and Why."),
+            *more,
+        ]
+
+    return within(
+        [bold(first or say.gettext("Your jobs this week, the most urgent first:"))],
+        [
             say.gettext("{number}. {job}", number=say.number(n), job=one(told, garden, job))
-            for n, job in enumerate(shown, start + 1)
-        ),
-        say.ngettext("And {n} more.", "And {n} more.", rest) if rest else None,
-        *beyond,
-        *_once(say, garden, shown),
-        say.gettext("Tap a number for Done, Not now and Why."),
-    ])  # fmt: skip
+            for n, job in enumerate(jobs, start + 1)
+        ],
+        below,
+    )
 
 
 def which_done(say: Say, title: str) -> str:
@@ -176,7 +187,7 @@ _TITLES: dict[JobKind, Callable[[Say], str]] = {
     JobKind.ROTATION: lambda say: say.gettext(
         "The same family grew in this bed not long ago. Look for disease: {thing} ({where})."
     ),
-    JobKind.FIND_SOMEBODY: lambda say: say.gettext("Nobody has this job yet. Please find somebody. {detail}: {where}."),
+    JobKind.FIND_SOMEBODY: lambda say: say.gettext("Please find somebody for this. {detail}: {where}."),
     JobKind.SPEAK_TO: lambda say: say.gettext("Please talk to {detail}. They have not answered for some time."),
     JobKind.COMPLETE: lambda say: say.gettext("Please tell me the size, weight or number that is missing: {where}."),
 }
@@ -255,12 +266,12 @@ def _known(told: Told, job: Job) -> str | None:
     if job.kind is JobKind.CUT_HAULM:
         return say.gettext("Dig them up two to three weeks later, when the skins no longer rub off.")
     if job.kind is JobKind.EARTH_UP and first.cm:
-        return say.gettext("Pull soil up over the lower {cm} cm.", cm=say.number(first.cm))
+        return say.gettext("Pull soil up over the lower {cm}\u00a0cm.", cm=say.number(first.cm))
     if job.kind in (JobKind.SOW, JobKind.SOW_AGAIN) and first.cm:
-        return say.gettext("{cm} cm deep.", cm=say.number(first.cm, 1))
+        return say.gettext("{cm}\u00a0cm deep.", cm=say.number(first.cm, 1))
     if job.kind is JobKind.CHIT:
         return say.gettext(
-            "In a light, cool place without frost, until the shoots are 2 cm long. That takes about six weeks."
+            "In a light, cool place without frost, until the shoots are 2\u00a0cm long. That takes about six weeks."
         )
     if job.kind is JobKind.POT_ON and job.detail == LEGGY:
         return _leggy(told, job)

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from bot.chat import names
 from bot.chat.html import bold, lines, safe
+from bot.chat.screen import within
 from bot.chat.wire.message import Button
 from bot.core.warnings.hazards import TaskKind
 from bot.i18n import Say
@@ -18,19 +19,28 @@ from bot.storage.models import Entry, TaskReport
 __all__ = ["about_duty", "about_note", "latest", "sure", "to_writer"]
 
 
-def latest(say: Say, entries: Sequence[tuple[Entry, str]]) -> tuple[str, list[list[Button]]]:
-    """The last notes, each with what it is about; a number each, to say that it is not so."""
-    if not entries:
+def latest(say: Say, entries: Sequence[tuple[Entry, str]], start: int = 0) -> tuple[str, list[list[Button]]]:
+    """The last notes from number start+1 on, as many as a phone shows at once, each with what it is about; a button each,
+    to say that it is not so.
+    """
+    if not entries[start:]:
         return say.gettext("There are no notes in the journal yet."), []
-    shown = [
+    numbered = list(enumerate(entries, 1))[start:]
+    listed = [
         say.gettext(
             "{number}. {day}: {note}", number=say.number(n), day=say.day(entry.done_on), note=_what(say, entry, about)
         )
-        for n, (entry, about) in enumerate(entries, 1)
+        for n, (entry, about) in numbered
     ]
-    numbers: list[Button] = [(say.number(n), f"notso:{entry.id}:ask") for n, (entry, _) in enumerate(entries, 1)]
-    text = lines([bold(say.gettext("The last notes:")), *shown, say.gettext("Is one of them wrong? Tap its number.")])
-    return text, [numbers[:4], numbers[4:]] if len(numbers) > 4 else [numbers]
+    wrong = say.gettext("Is a note wrong? Tap it.")
+    text, shown_n = within([bold(say.gettext("The last notes:"))], listed, lambda shown_n: [wrong])
+    buttons: list[Button] = [
+        (say.gettext("Note {n}", n=say.number(n)), f"notso:{entry.id}:ask") for n, (entry, _) in numbered[:shown_n]
+    ]
+    rows = [buttons[n : n + 4] for n in range(0, len(buttons), 4)]
+    if shown_n < len(numbered):
+        rows.append([(say.gettext("Show more notes"), f"notes:{start + shown_n}")])
+    return text, rows
 
 
 def _what(say: Say, entry: Entry, about: str) -> str:

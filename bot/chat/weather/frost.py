@@ -6,6 +6,7 @@ from bot.chat import rights
 from bot.chat.html import bold, lines, safe
 from bot.chat.journal.amounts import month_day
 from bot.chat.request import Request
+from bot.core.growing.carrying import is_written_for
 from bot.core.weather.climate import Frosts
 from bot.forecasts import open_meteo
 from bot.i18n import Say
@@ -26,12 +27,12 @@ async def answer(request: Request) -> None:
     say = request.say
     known = await frost_dates.of_garden(request.session, garden)
     if known is None:
-        await request.reply(
-            say.gettext(
-                "I don't know this garden's frosts yet: I need ten years of night minima near it. An organiser can load "
-                "them as minima.csv. In most of Britain tender plants are not safe outside before the second week of May."
-            )
+        unknown = say.gettext(
+            "I don't know the frosts in this garden yet. I need night temperatures of ten years from near here. An organiser "
+            "can send them as minima.csv."
         )
+        britain = say.gettext("In most of Britain tender plants are not safe outside before the second week of May.")
+        await request.reply(lines([unknown, britain if is_written_for(garden.latitude, garden.longitude) else None]))
         return
     spring, autumn = known.last_spring, known.first_autumn
     await request.reply(
@@ -42,10 +43,10 @@ async def answer(request: Request) -> None:
                         "Frosts here, from {first} to {last}:", first=str(spring.years[0]), last=str(spring.years[-1])
                     )
                 ),
-                _line(say, spring, 0.5, say.gettext("In half of the years there is still a frost after {day}.")),
-                _line(say, spring, 0.9, say.gettext("In one year in ten there is still a frost after {day}.")),
-                _line(say, autumn, 0.1, say.gettext("In one year in ten the first autumn frost comes by {day}.")),
-                _line(say, autumn, 0.5, say.gettext("In half of the years the first autumn frost comes by {day}.")),
+                _line(say, spring, 0.5, say.gettext("1 year in 2 has a frost after {day}.")),
+                _line(say, spring, 0.9, say.gettext("1 year in 10 has a frost after {day}.")),
+                _line(say, autumn, 0.1, say.gettext("1 year in 10 has an autumn frost by {day}.")),
+                _line(say, autumn, 0.5, say.gettext("1 year in 2 has an autumn frost by {day}.")),
                 _moved(say, await frost_dates.difference(request.session, garden)),
                 await _modelled(request, garden.id),
             ]
@@ -86,7 +87,7 @@ async def _modelled(request: Request, garden_id: int) -> str | None:
     if not await frost_dates.are_modelled(request.session, garden_id):
         return None
     return request.say.gettext(
-        "Nobody measured these here. They come from a weather model for a large area. I made them 1.5 degrees "
-        "colder, to be safe. {credit}. Your own night temperatures (minima.csv) are better.",
+        "These come from a weather model. I made them 1.5 degrees colder, to be safe. {credit}. Your own night "
+        "temperatures (minima.csv) are better.",
         credit=safe(open_meteo.ATTRIBUTION, 60),
     )

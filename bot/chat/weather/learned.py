@@ -33,7 +33,9 @@ async def answer(request: Request) -> None:
     texts = [
         bold(say.gettext("How this garden is different from the forecast:")),
         *(_line(say, kind, line) for kind, line in known.items()),
-        say.gettext("I learn only from a thermometer in the open, in the shade, 1 to 2 m up. Send me its readings."),
+        say.gettext(
+            "I learn only from a thermometer in the open, in the shade, 1 to 2\u00a0m up. Send me its readings."
+        ),
         *(text for one, lines_ in places.items() for text in _place(say, named[one], lines_)),
     ]
     await request.reply(lines(texts), [[(say.gettext("Start learning again"), f"unlearn:{garden.id}")]])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.chat.html import bold, lines
 from bot.chat.request import Request
+from bot.chat.screen import within
 from bot.chat.warnings import official_words
 from bot.chat.weather import weather_words
 from bot.i18n import Say
@@ -28,13 +29,8 @@ async def answer(request: Request) -> None:
         silent = say.gettext("I have no weather forecast now. Please look at one yourself before dusk.")
         await request.reply(lines([*holding, silent]))
         return
-    await request.reply(
-        lines(
-            [
-                *holding,
-                bold(say.gettext("The next nights:")),
-                *weather_words.coming(say, seen.nights, seen.days),
-                weather_words.age(say, seen.forecast, request.now),
-            ]
-        )
-    )
+    age = weather_words.age(say, seen.forecast, request.now)
+    nights = weather_words.coming(say, seen.nights, seen.days)
+    picture = say.gettext("The next ten days: /picture")
+    text, _ = within([*holding, bold(say.gettext("The next nights:"))], nights, lambda shown_n: [picture, age])
+    await request.reply(text)

@@ -70,9 +70,9 @@ def of_night(say: Say, night: Night, day: str, gust_ms: float | None = None) -> 
         "high": say.celsius(high_c),
     }
     if gust_ms is None:
-        return say.gettext("{day}, night: air {air}, at the ground {plant} (between {low} and {high}).", **words)
+        return say.gettext("{day}, night: air {air}, ground {plant} ({low} to {high}).", **words)
     return say.gettext(
-        "{day}, night: air {air}, at the ground {plant} (between {low} and {high}). Gusts by day: up to {gust}.",
+        "{day}, night: air {air}, ground {plant} ({low} to {high}). Gusts to {gust} by day.",
         **words,
         gust=say.wind(gust_ms),
     )
