@@ -18,7 +18,7 @@ from bot.core.growing.crop import Crop, Days
 from bot.core.growing.succession import Where
 from bot.i18n import Say
 
-__all__ = ["SHOWN", "against", "one_reason", "proposed", "reasons", "title", "whose_days"]
+__all__ = ["SHOWN", "against", "caution", "one_reason", "proposed", "reasons", "title", "whose_days"]
 
 SHOWN = 12
 
@@ -70,7 +70,7 @@ def proposed(
         rest = len(given.entries) - start - shown_n
         unsure = [n for n, one in enumerate(entries[:shown_n], start + 1) if _is_unsure(one)]
         return [
-            _unsure(say, unsure) if unsure else None,
+            caution(say, unsure) if unsure else None,
             say.ngettext("And {n} more.", "And {n} more.", rest) if rest else _too_frosty(say, crops, given),
         ]
 
@@ -92,7 +92,7 @@ def reasons(say: Say, crops: Mapping[str, Crop], given: Proposal, start: int, en
         known = {"number": say.number(n), "entry": _in_short(say, crops, one), "why": " ".join(why)}
         parts.append(say.gettext("{number}. {entry}. {why}", **known))
     unsure = [n for n, one in enumerate(given.entries[start:end], start + 1) if _is_unsure(one)]
-    return bounded(say, [*parts, *([_unsure(say, unsure)] if unsure else [])])
+    return bounded(say, [*parts, *([caution(say, unsure)] if unsure else [])])
 
 
 def _in_short(say: Say, crops: Mapping[str, Crop], one: Proposed) -> str:
@@ -105,7 +105,7 @@ def _is_unsure(one: Proposed) -> bool:
     return any(reason.code is Because.FROSTS_UNKNOWN for reason in one.reasons)
 
 
-def _unsure(say: Say, numbers: Sequence[int]) -> str:
+def caution(say: Say, numbers: Sequence[int]) -> str:
     """The caution that holds for several entries, said once."""
     return say.gettext(
         "Frost kills the plants in {numbers}. I don't know the frosts in this garden yet. Ask people who have grown here.",

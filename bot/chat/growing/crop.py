@@ -37,7 +37,7 @@ _COUNT = re.compile(r"\b(\d{1,4})\b")
 #: Feet and inches, by whoever measures so.
 _INCHES = re.compile(r"\d\s*(?:ft|in|['\"])(?![a-z])|\b(?:foot|feet|inch|inches)\b")
 #: What the button of the whole card carries: the crop, how many plants, the bed's size in metres, whether in inches, too.
-_WHOLE = re.compile(r"all-([^:]+)(?::(\d{0,4}):(?:(\d{1,4}\.\d\d)x(\d{1,4}\.\d\d))?(in)?)?")
+_WHOLE = re.compile(r"all-([^:]+)(?::(\d{0,4}):(?:(\d{1,4}\.\d{4})x(\d{1,4}\.\d{4}))?(in)?)?")
 _DATA_N = 64  # bytes that a button carries at most, by the platform
 _GAP = "gap"
 
@@ -102,7 +102,7 @@ async def _card(
         whole=whole,
     )
     care: Button = (say.gettext("Care and pests"), f"crop:{key}")
-    size = f"{bed.length_m:.2f}x{bed.width_m:.2f}" if bed else ""
+    size = f"{bed.length_m:.4f}x{bed.width_m:.4f}" if bed else ""
     data = f"crop:all-{key}:{wanted or ''}:{size}{'in' if inches else ''}"
     if len(data.encode()) > _DATA_N:
         data = f"crop:all-{key}"
@@ -136,7 +136,7 @@ def _meant(say: Say, crops: Mapping[str, Crop], text: str) -> Found | None:
 
 
 async def press(request: Request, rest: str) -> None:
-    """Care and pests, under a crop; "all-KEY:20:1.83x0.91in": its whole card; "gap": all that may be started now."""
+    """Care and pests, under a crop; "all-KEY:20:1.8288x0.9144in": its whole card; "gap": all that may be started now."""
     found = await rights.member(request)
     if found is None:
         return
