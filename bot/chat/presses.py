@@ -10,12 +10,12 @@ from bot.chat import help as help_command
 from bot.chat import questions, rights
 from bot.chat.calendar import calendar as calendar_command
 from bot.chat.garden import binding, files, garden_choice, groups, places_dialogue, reopened, setup_dialogue
-from bot.chat.growing import crop, own_crops, shares, stages_words
+from bot.chat.growing import crop, outdoors, own_crops, shares, stages_words
 from bot.chat.growing import rules as rules_command
 from bot.chat.growing import week as week_command
 from bot.chat.growing import week_words as week_wording
 from bot.chat.html import safe
-from bot.chat.journal import disputes, note
+from bot.chat.journal import disputes, last_notes, note
 from bot.chat.people import away, helpers, inactivity, keys, me, members, newcomers, welcome, wishes
 from bot.chat.request import Request
 from bot.chat.season import report
@@ -314,6 +314,7 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "help": help_command.press,
     "home": distress.press,
     "crop": crop.press,
+    "out": outdoors.press,
     "helped": helpers.press,
     "helps": helpers.consent,
     "adult": welcome.press,
@@ -326,6 +327,7 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "limitup": limits.choose_height,
     "mine": me.press,
     "off": calloff.press,
+    "notes": last_notes.press,
     "notso": disputes.press,
     "oncall": on_call.press,
     "own": own_crops.press,

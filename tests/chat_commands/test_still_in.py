@@ -101,10 +101,10 @@ async def test_the_only_organiser_does_not_leave_without_handing_over(talk: Talk
 
 async def test_no_answer_is_mentioned_in_the_organisers_week_only_after_a_fortnight(talk: Talk) -> None:
     await _silence(talk)
-    assert "speak to Owen" not in await _week(talk, "Miriam")
+    assert "Please talk to Owen" not in await _week(talk, "Miriam")
     talk.stage.clock.at += timedelta(days=14)
-    assert "speak to Owen" in await _week(talk, "Miriam")
-    assert "speak to Owen" not in await _week(talk, "Tobias")
+    assert "Please talk to Owen" in await _week(talk, "Miriam")
+    assert "Please talk to Owen" not in await _week(talk, "Tobias")
 
 
 async def _week(talk: Talk, who: str) -> str:

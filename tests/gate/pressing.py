@@ -36,6 +36,7 @@ from bot.storage.models import (
 )
 from bot.storage.states import ErrandKind, ErrandState
 from tests.chat.lane import Lane, keys
+from tests.support.paged import pages
 
 __all__ = ["Button", "buttons", "lived_in", "pressed"]
 
@@ -101,10 +102,10 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
         ("Tobias", "watered the beans"),
         ("Tobias", "4 on the shed thermometer"),
         ("Owen", "2 kg potatoes from pot 1"),
-        ("Marcus", "/week"),
         ("Miriam", "/warn cold tonight -3"),
     ):
         await lane.write(who, text)
+    await pages(lane, "Marcus", "/week")
     await lane.write("Miriam", "/setup", group=True)
     lane.stage.api.send_file(lane.user("Miriam"), lane.user("Miriam"), "places.csv", b"name,kind\nBed 30,bed\n")
     await lane.settled()
@@ -200,6 +201,7 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
             ],
             "Tobias": [
                 f"home:{tobias}:yes", f"home:{tobias}:help", f"cold:{warning.id}:-3", f"garden:{garden.id}", "week:5",
+                "out:all", "notes:0",
                 *(f"walk:{deed}:{turn.id}" for deed in ("done", "no", "take")), f"mine:{of['Tobias'].person_id}:yes",
                 *(f"still:{tobias}:{deed}" for deed in ("less", "left")), f"away:{tobias}:back:{away.id}",
                 f"ison:{warning.id}", f"so:{warning.id}:all", f"stays:{told.id}", f"left:{warning.id}",

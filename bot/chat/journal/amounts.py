@@ -33,14 +33,14 @@ _COUNTED: dict[Unit, Callable[[Say, int, str], str]] = {
     Unit.PUNNET: lambda say, n, number: say.ngettext("{number} punnet", "{number} punnets", n, number=number),
     Unit.BAG: lambda say, n, number: say.ngettext("{number} bag", "{number} bags", n, number=number),
     Unit.BUCKET: lambda say, n, number: say.ngettext("{number} bucket", "{number} buckets", n, number=number),
-    Unit.LITRE: lambda say, n, number: say.ngettext("{number} litre", "{number} litres", n, number=number),
+    Unit.LITRE: lambda say, n, number: say.ngettext("{number}\u00a0litre", "{number}\u00a0litres", n, number=number),
 }
 _MEASURED: dict[Unit, Callable[[Say, str], str]] = {
-    Unit.KG: lambda say, number: say.gettext("{number} kg", number=number),
-    Unit.G: lambda say, number: say.gettext("{number} g", number=number),
-    Unit.LB: lambda say, number: say.gettext("{number} lb", number=number),
-    Unit.OZ: lambda say, number: say.gettext("{number} oz", number=number),
-    Unit.CM: lambda say, number: say.gettext("{number} cm", number=number),
+    Unit.KG: lambda say, number: say.gettext("{number}\u00a0kg", number=number),
+    Unit.G: lambda say, number: say.gettext("{number}\u00a0g", number=number),
+    Unit.LB: lambda say, number: say.gettext("{number}\u00a0lb", number=number),
+    Unit.OZ: lambda say, number: say.gettext("{number}\u00a0oz", number=number),
+    Unit.CM: lambda say, number: say.gettext("{number}\u00a0cm", number=number),
 }
 
 

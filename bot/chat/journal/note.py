@@ -76,12 +76,11 @@ async def last(request: Request) -> None:
     assert request.member is not None
     entry = await journal.last(request.session, request.member, request.now)
     if entry is None:
-        await request.reply(
-            request.say.gettext("I have no note of yours from these days. Please write again how it was.")
-        )
+        await request.reply(request.say.gettext("I have no note from you from these days. Please write it again."))
         return
     text = request.say.gettext(
-        "Your last note: “{words}”. Take it back? Then write how it was.", words=safe(entry.words, 100)
+        "Your last note: “{words}”. Do you want to take it back? Then write what is right.",
+        words=safe(entry.words, 100),
     )
     await request.reply(text, [[(request.say.gettext("Undo"), f"undo:{entry.id}")]])
 
