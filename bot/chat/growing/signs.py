@@ -88,7 +88,7 @@ def _rest(say: Say) -> dict[str, str]:
 
 def before_frost(say: Say, key: str, crops: str) -> str:
     """What to do with crops that are picked or lifted before a frost. crops: their names, made safe."""
-    return {
+    texts = {
         "cut-and-cure": say.gettext("{crops}: cut with some stalk, and let them dry in the warm for ten days."),
         "cut-flowers": say.gettext("{crops}: cut all flowers that are open or nearly so."),
         "lift-cure-warm": say.gettext("{crops}: lift without a bruise, and keep in the warm and damp for ten days."),
@@ -98,7 +98,8 @@ def before_frost(say: Say, key: str, crops: str) -> str:
         "lift-roots": say.gettext("{crops}: lift, take off the leaves, and keep cool."),
         "pick-all": say.gettext("{crops}: pick all that can be eaten."),
         "ripen-indoors": say.gettext("{crops}: pick the full-sized green ones too. They ripen indoors."),
-    }[key].format(crops=crops)
+    }
+    return say.fill(texts[key], crops=crops)
 
 
 def caution(say: Say, key: str) -> str:

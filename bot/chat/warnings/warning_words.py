@@ -310,7 +310,7 @@ def _off(told: Told, view: WarningView) -> str:
             Hazard.HEAT: say.gettext("No harmful heat is expected any more on {day}."),
             Hazard.RAIN: say.gettext("No harmful rain is expected any more on {day}."),
         }
-    return texts[view.hazard].format(day=say.day(view.window_on))
+    return say.fill(texts[view.hazard], day=say.day(view.window_on))
 
 
 def _no_cold(told: Told, view: WarningView) -> str:
