@@ -178,7 +178,8 @@ def _catalogue(language: str) -> gettext.NullTranslations:
     with path.open("rb") as file:
         catalogue = pofile.read_po(file, locale=language)
     for message in list(catalogue):
-        if message.id and not all(message.string if message.pluralizable else (message.string,)):
+        forms = message.string if isinstance(message.string, list | tuple) else (message.string,)
+        if message.id and not all(forms):
             catalogue.delete(message.id, message.context)  # said in English
     compiled = BytesIO()
     mofile.write_mo(compiled, catalogue)

@@ -76,8 +76,8 @@ def main() -> int:
 def to_review(catalogue: Catalog) -> Catalog:
     """Only its texts about safety, those that are missing first."""
     found = [message for message in catalogue if message.id and is_safety(message)]
-    chosen = Catalog(catalogue.locale, header_comment=catalogue.header_comment)
-    chosen._num_plurals, chosen._plural_expr = catalogue.num_plurals, catalogue.plural_expr
+    chosen = Catalog(catalogue.locale, header_comment=catalogue.header_comment, fuzzy=False)
+    chosen.mime_headers = catalogue.mime_headers
     for message in sorted(found, key=_is_there):
         chosen[message.id] = message
     return chosen

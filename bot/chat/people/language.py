@@ -6,8 +6,6 @@ from bot.chat.request import Request
 from bot.chat.wire.message import Button
 from bot.i18n import LANGUAGES, Say
 
-__all__ = ["about", "answer", "buttons"]
-
 WORD = "language"
 _A_ROW = 3
 
