@@ -132,17 +132,17 @@ class Say:
 
     def celsius(self, value_c: float) -> str:
         """Whole degrees, as one reads them aloud, with a real minus sign: "−2 °C"."""
-        return self.gettext("{number} °C", number=self._signed(value_c, 0))
+        return self._isolated(self.gettext("{number} °C", number=self._signed(value_c, 0)))
 
     def celsius_exact(self, value_c: float) -> str:
         """With one decimal, for "Why?" and readings."""
-        return self.gettext("{number} °C", number=self._signed(value_c, 1))
+        return self._isolated(self.gettext("{number} °C", number=self._signed(value_c, 1)))
 
     def wind(self, speed_ms: float) -> str:
         """A wind speed in the garden's unit, whole numbers."""
         if self.wind_unit == "mph":
-            return self.gettext("{number} mph", number=self.number(speed_ms / MS_PER_MPH))
-        return self.gettext("{number} km/h", number=self.number(speed_ms / MS_PER_KMH))
+            return self._isolated(self.gettext("{number} mph", number=self.number(speed_ms / MS_PER_MPH)))
+        return self._isolated(self.gettext("{number} km/h", number=self.number(speed_ms / MS_PER_KMH)))
 
     def in_ten(self, probability: float) -> str:
         """Odds as people weigh them; never 0 or 10 in 10, which no forecast can promise."""

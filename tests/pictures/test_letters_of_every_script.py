@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -16,12 +17,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageChops, ImageDraw, ImageFilter
 
-from bot.i18n import LANGUAGES
+from bot.i18n import LANGUAGES, say
+from bot.pictures import draw_wall
 from bot.pictures.directions import carried, runs
 from bot.pictures.letters import BOLD, REGULAR, plain
 from bot.pictures.looks import LIGHT
 from bot.pictures.sheet import GAP, WIDTH, Sheet
 from tests.open_data import ROOT
+from tests.pictures.picture_samples import WALL
 from tests.pictures.reading import RIGHT_TO_LEFT
 
 SIZE = 96
@@ -196,3 +199,23 @@ def test_lines_of_arabic_do_not_run_over_the_edge_and_lie_at_the_right() -> None
     assert len(sheet.texts) > 2
     assert all(box.left >= GAP - 1 and box.right == pytest.approx(WIDTH - GAP) for box in sheet.texts)
     assert not any(one.overlaps(other) for one, other in pairwise(sheet.texts))
+
+
+def test_bengali_beside_latin_keeps_its_shapes_on_the_sheet() -> None:
+    """As wide as HarfBuzz sets each script by itself; vowel signs that were left behind their letters are wider."""
+    page = draw_wall._Page(replace(WALL, say=say("bn", "UTC")))
+    page._pdf.set_font("sheet", "", 20)
+    for word in WORDS[8:]:
+        found = page._pdf.get_string_width(f"Bed 5: {word}")
+        wanted = sum(_advance(piece) for piece in ("Bed 5: ", word)) * 20 * 25.4 / 72
+        assert found == pytest.approx(wanted, rel=0.01)
+
+
+def _advance(piece: str) -> float:
+    """In the size of the font."""
+    font = hb.Font(hb.Face(hb.Blob.from_file_path(str(REGULAR))))
+    buffer = hb.Buffer()
+    buffer.add_str(piece)
+    buffer.guess_segment_properties()
+    hb.shape(font, buffer)
+    return sum(place.x_advance for place in buffer.glyph_positions) / font.face.upem
