@@ -67,7 +67,7 @@ def test_serial_numbers_are_the_published_ones() -> None:
         ("5/13/2026", "'5/13/2026': there is no such month; the day comes first; write 2026-05-13"),
         ("31/4/2026", "'31/4/2026' is a day that does not exist"),
         ("next week", "'next week' is not a whole date; write year, month and day: 2026-05-03"),
-        ("3 Mai 2026", "'3 Mai 2026' is not a whole date; write year, month and day: 2026-05-03"),
+        ("3 Toukokuu 2026", "'3 Toukokuu 2026' is not a whole date; write year, month and day: 2026-05-03"),
         ("2206-05-03", "2206-05-03 is not a likely day; the year must be from 1950 to 2100"),
         ("26", "'26' is not a whole date; write year, month and day: 2026-05-03"),
     ],

@@ -80,7 +80,8 @@ def test_anything_else_is_neither_yes_nor_no(written: str) -> None:
         ("places", "cover", "fleec", "'fleec' is not a cover; did you mean 'fleece'?"),
         ("plantings", "stage", "flowring", "'flowring' is not a stage of growth; did you mean 'flowering'?"),
         ("members", "role", "boss", "'boss' is not a role; write member or organiser"),
-        ("members", "language", "Klingon", "'Klingon' is not a language that Gatepost speaks; write en or pl"),
+        ("members", "language", "Klingon", "'Klingon' is not a language that Gatepost speaks; "
+         "write en, pl, cy, uk, ar, pt or bn"),
         ("supports", "kind", "cains", "'cains' is not a kind of support; did you mean 'canes'?"),
         ("garden", "lay", "hollo", "'hollo' is not a kind of ground; did you mean 'hollow'?"),
         ("garden", "wind_unit", "knots", "'knots' is not a unit of wind; write mph or km/h"),

@@ -180,7 +180,7 @@ def _step(say: Say, step: Changed, today: date) -> str:
 
 
 def _day(say: Say, on: date, today: date) -> str:
-    return say.day(on) if on.year == today.year else dates.format_skeleton("yMMMEd", on, locale=say.locale)
+    return say.day(on) if on.year == today.year else say.day_and_year(on)
 
 
 def _month(one: Occurrence, today: date) -> tuple[int, int]:

@@ -119,10 +119,11 @@ def _hours(told: Told, plan: Sequence[Outing]) -> str:
 
 def _stays_in(told: Told, why: Why, day: str) -> str:
     say = told.say
-    return {
+    text = {
         Why.COLD: say.gettext("{day} stay inside (cold)"),
         Why.WINDY: say.gettext("{day} stay inside (wind)"),
-    }.get(why, say.gettext("{day} not known yet")).format(day=day)
+    }.get(why, say.gettext("{day} not known yet"))
+    return say.fill(text, day=day)
 
 
 def _waits(told: Told, one: Advice) -> str:

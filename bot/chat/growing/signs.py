@@ -94,7 +94,7 @@ def _rest(say: Say) -> dict[str, str]:
 
 def before_frost(say: Say, key: str, crops: str) -> str:
     """What to do with crops that are picked or lifted before a frost. crops: their names, made safe."""
-    return {
+    texts = {
         "cut-and-cure": say.gettext("{crops}: cut with some stalk. Let them dry in a warm place for ten days."),
         "cut-flowers": say.gettext("{crops}: cut all flowers that are open or nearly open."),
         "lift-cure-warm": say.gettext(
@@ -106,7 +106,8 @@ def before_frost(say: Say, key: str, crops: str) -> str:
         "lift-roots": say.gettext("{crops}: dig up, take off the leaves, and keep cool."),
         "pick-all": say.gettext("{crops}: pick all that you can eat."),
         "ripen-indoors": say.gettext("{crops}: pick the full-sized green ones too. They ripen indoors."),
-    }[key].format(crops=crops)
+    }
+    return say.fill(texts[key], crops=crops)
 
 
 def caution(say: Say, key: str) -> str:

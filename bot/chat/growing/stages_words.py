@@ -37,7 +37,7 @@ def counts_as(say: Say, reached: Reached, thing: str) -> str:
     """The stage that a batch counts as having reached, since when, and by what."""
     worded = _COUNTS.get((reached.stage, reached.basis))
     day = say.day(reached.due_on) if reached.due_on is not None else ""
-    return worded(say).format(thing=thing, day=day) if worded else ""
+    return say.fill(worded(say), thing=thing, day=day) if worded else ""
 
 
 def put_right(say: Say, stage: Stage, crop: str) -> str:

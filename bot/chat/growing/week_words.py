@@ -129,7 +129,7 @@ def job_title(told: Told, garden: Garden, job: Job) -> str:
             return say.gettext("Cut for the vase: {thing} ({where}).", **words)
         if crop.kind is Kind.GREEN_MANURE:
             return say.gettext("Cut down to feed the soil: {thing} ({where}).", **words)
-    return _TITLES[job.kind](say).format(**words)
+    return say.fill(_TITLES[job.kind](say), **words)
 
 
 def _is_seed(told: Told, job: Job) -> bool:

@@ -6,8 +6,6 @@ import math
 from collections.abc import Callable
 from datetime import date
 
-from babel import dates
-
 from bot.i18n import Say
 from bot.services.journal.note import Unit
 
@@ -47,4 +45,4 @@ _MEASURED: dict[Unit, Callable[[Say, str], str]] = {
 def month_day(say: Say, value: str) -> str:
     """A day of any year, "MM-DD", as people say it: "20 May"."""
     month, day = (int(part) for part in value.split("-"))
-    return dates.format_skeleton("MMMd", date(_LEAP_YEAR, month, day), locale=say.locale)
+    return say.month_day(date(_LEAP_YEAR, month, day))

@@ -211,10 +211,10 @@ def _sentence(say: Say, note: Note, crop: str, where: str, number: str, day: str
         return say.gettext("Covered with {cover}: {thing}, {day}.", cover=cover, thing=thing, day=day)
     if note.action is Action.SEEN:
         shown = _NOT_YET if note.not_yet else _SHOWN
-        return shown[note.stage or Stage.SEEDLING](say).format(thing=thing, day=day)
+        return say.fill(shown[note.stage or Stage.SEEDLING](say), thing=thing, day=day)
     if number and note.action in _NUMBERED:
-        return _NUMBERED[note.action](say).format(thing=thing, number=number, day=day)
-    return _PLAIN[note.action](say).format(thing=thing, day=day)
+        return say.fill(_NUMBERED[note.action](say), thing=thing, number=number, day=day)
+    return say.fill(_PLAIN[note.action](say), thing=thing, day=day)
 
 
 _SHOWN: dict[Stage, Callable[[Say], str]] = {

@@ -49,7 +49,7 @@ def _ask(told: Told, shown: WarningView, member: Member, what: What) -> str:
         What.EARLIER: say.gettext("We need it earlier than I said: can {name} help by {time}, {day}?"),
     }.get(what, say.gettext("Please ask {name} for me: can they help by {time}, {day}?"))
     return lines([
-        bold(first.format(**words)),
+        bold(say.fill(first, **words)),
         *duty_words.listing(say, told.crops, mine, asked=False),
         say.ngettext("About {n} minute.", "About {n} minutes.", sum(duty.minutes for duty in mine)),
         duty_words.with_you(say, mine, member.id),

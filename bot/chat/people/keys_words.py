@@ -57,12 +57,13 @@ def card(say: Say, key: Held, moves: Sequence[Move]) -> str:
 
 def _state(say: Say, move: Move) -> str:
     name = safe(move.holder or "–", 40)
-    return {
+    text = {
         KeyState.HELD: say.gettext("handed to {name}"),
         KeyState.LENT: say.gettext("lent to {name}"),
         KeyState.LOST: say.gettext("lost"),
         KeyState.SPARE: say.gettext("spare"),
-    }[move.state].format(name=name)
+    }[move.state]
+    return say.fill(text, name=name)
 
 
 def card_buttons(say: Say, key: Held) -> list[list[Button]]:
@@ -81,7 +82,8 @@ def to_whom(say: Say, key: Held, state: KeyState, members: Sequence[Member]) -> 
     ask = {
         KeyState.HELD: say.gettext("{key}: who gets it?"),
         KeyState.LENT: say.gettext("{key}: who borrows it?"),
-    }[state].format(key=_name(say, key))
+    }[state]
+    ask = say.fill(ask, key=_name(say, key))
     names: list[Button] = [(one.person.name[:20], f"key:{key.id}:{state}:{one.id}") for one in members if one.adult][
         :90
     ]  # the platform takes a hundred buttons under a message

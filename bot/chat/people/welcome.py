@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.chat import rights
 from bot.chat.html import bold, lines, safe
+from bot.chat.people import language
 from bot.chat.people import wishes_words as wishes_wording
 from bot.chat.request import Request
 from bot.chat.wire.message import Button
@@ -29,7 +30,7 @@ async def ask_adult(request: Request, garden: Garden, member: Member) -> None:
     say = request.say
     buttons: list[list[Button]] = [
         [(say.gettext("Yes"), f"adult:{member.id}:yes"), (say.gettext("No"), f"adult:{member.id}:no")],
-        [(name, f"adult:{member.id}:{code}") for code, name in LANGUAGES.items() if code != say.language],
+        *language.buttons(f"adult:{member.id}:", but=say.language),
     ]
     text = lines([
         bold(say.gettext("Welcome to {garden}! Are you an adult, 18 or older?", garden=safe(garden.name))),

@@ -79,7 +79,7 @@ def _moved(say: Say, known: frost_dates.Difference | None) -> str:
 def _line(say: Say, known: Frosts, share: float, sentence: str) -> str | None:
     """A sentence with its day; nothing where the years cannot say."""
     reached = known.by(share)
-    return None if reached is None else sentence.format(day=month_day(say, f"{reached[0]:02}-{reached[1]:02}"))
+    return None if reached is None else say.fill(sentence, day=month_day(say, f"{reached[0]:02}-{reached[1]:02}"))
 
 
 async def _modelled(request: Request, garden_id: int) -> str | None:
