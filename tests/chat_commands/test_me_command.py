@@ -188,10 +188,10 @@ async def test_messages_are_kept_seven_and_thirty_days(talk: Talk, database: Dat
 
 async def test_a_pinned_calendar_is_never_tidied_away(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/calendar 12 May plant out runner beans")
-    await talk.press("Miriam", "Publish")
+    await talk.press("Miriam", "Publish the entries")
     talk.stage.clock.at += timedelta(days=60)
     await talk.stage.app.tidy()
     await talk.write("Miriam", "/calendar 20 July lift the garlic")
     before = len(talk.said_in_group("Miriam"))
-    await talk.press("Miriam", "Publish")
+    await talk.press("Miriam", "Publish the entries")
     assert len(talk.said_in_group("Miriam")) == before, "the pinned message was changed, not posted again"

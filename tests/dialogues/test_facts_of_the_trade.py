@@ -39,7 +39,7 @@ async def test_onion_sets_three_inches_apart_both_ways_stand_beside_the_publishe
     told = await whole(talk, "Miriam", "/crop onion sets 6 ft x 3 ft")
     assert "288 there, 3 inches apart on all sides" in told and "54: 3 rows of 18" in told
     assert MARK in told and "to be safe" in told
-    assert "6 by 3 ft" in told
+    assert "6 by 3\u00a0ft" in told
 
 
 async def test_one_shallot_makes_five_or_six(talk: Talk) -> None:

@@ -52,7 +52,7 @@ async def test_a_sheet_that_hangs_for_days_names_days_and_never_today(talk: Talk
 async def test_the_calendar_of_the_month_is_on_it_and_nothing_of_the_next(talk: Talk) -> None:
     lines = "/calendar 16 May seed swap\n6 June summer picnic"
     preview = await talk.said("Miriam", lines)
-    await talk.press("Miriam", preview, "Publish")
+    await talk.press("Miriam", preview, "Publish the entries")
     text = words(talk, document(await talk.write("Owen", "/wall")))
     assert "seed swap" in text.casefold() and "summer picnic" not in text.casefold()
 

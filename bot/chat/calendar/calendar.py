@@ -49,7 +49,7 @@ async def answer(request: Request) -> None:
     elif asked and member.role is Role.ORGANISER:
         await _add(request, asked)
     elif asked:
-        await request.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
+        await request.reply(say.gettext("Only organisers can change the calendar. Tell one of them what is missing!"))
     else:
         await _show(request)
 
@@ -91,7 +91,7 @@ async def press(request: Request, rest: str) -> None:
         await _show(request, whole=True)
         return
     if garden is None or member is None or member.role is not Role.ORGANISER:
-        await request.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
+        await request.reply(say.gettext("Only organisers can change the calendar. Tell one of them what is missing!"))
         return
     verb, _, what = rest.partition(":")
     if verb in ("take", "takeall"):

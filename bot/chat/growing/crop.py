@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from bot.chat import rights
-from bot.chat.growing import care_words
+from bot.chat.growing import care_words, gap_words
 from bot.chat.growing import crop_words as wording
 from bot.chat.request import Request
 from bot.chat.warnings.told import Told
@@ -115,7 +115,7 @@ async def _gap(request: Request, garden: GardenRow, told: Told, *, whole: bool =
     known = await frost_dates.of_garden(request.session, garden)
     reached = known.first_autumn.by(0.1) if known else None
     first_frost_on = next_in_window(today, (reached, reached)) if reached else None
-    text, is_whole = wording.gap(told, fill_gap(told.crops, today, first_frost_on), whole=whole)
+    text, is_whole = gap_words.gap(told, fill_gap(told.crops, today, first_frost_on), whole=whole)
     await request.reply(text, [] if is_whole else [[(told.say.gettext("Show all crops"), f"crop:{_GAP}")]])
 
 

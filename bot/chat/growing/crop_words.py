@@ -15,12 +15,11 @@ from bot.chat.warnings.brief import fits
 from bot.chat.warnings.told import Told
 from bot.core.calendar.proposal import CHIT
 from bot.core.garden.snapshot import Place
-from bot.core.growing.crop import NOT_FOOD, Crop, DayRange, Days, Kind, Raising, Start, Storage
+from bot.core.growing.crop import NOT_FOOD, Crop, DayRange, Days, Raising, Start, Storage
 from bot.core.growing.harvest import PRACTICE_DAYS, lift_plan
 from bot.core.growing.seasons import closes_on, in_window, next_in_window
 from bot.core.growing.spacing import INCH_M, Bed, Count, Layout, apart, feet_m, for_crop, square
 from bot.core.growing.succession import (
-    Filler,
     Where,
     first_harvest,
     how_many_to_sow,
@@ -30,11 +29,10 @@ from bot.core.growing.succession import (
 )
 from bot.i18n import Say
 
-__all__ = ["Part", "crop", "gap", "name", "part", "which"]
+__all__ = ["Part", "crop", "name", "part", "which"]
 
 #: Of those that come up, so many are lost before they are planted out: common practice, no source.
 LOSS = 0.2
-_GAP_SHOWN = 12
 _INCH_CM = INCH_M * 100
 
 
@@ -111,41 +109,6 @@ def which(told: Told, keys: Iterable[str]) -> str:
     return told.say.gettext("Which one do you mean: {crops}?", crops=found)
 
 
-def gap(told: Told, fillers: Sequence[Filler], *, whole: bool = False) -> tuple[str, bool]:
-    """(text, whether it is all of it): what may still be sown or set out into an empty bed today, soonest ready first.
-    whole: all of it in any case.
-    """
-    say = told.say
-    green = _green_cover(told)
-    if not fillers:
-        nothing = say.gettext("It is too late to sow for this season.")
-        return lines([nothing, green or say.gettext("A green manure protects the bed until spring.")]), True
-    found = [
-        say.gettext(
-            "• {crop}, {where}: ready by {day}.",
-            crop=names.crop(say, told.crops, one.crop),
-            where=names.where(say, one.where),
-            day=say.day(one.ready_on),
-        )
-        for one in fillers[:_GAP_SHOWN]
-    ]
-    title = bold(say.gettext("You can still start these now:"))
-    if whole:
-        return lines([title, *found, green]), True
-    text, shown_n = within([title], found, lambda shown_n: [green])
-    return text, shown_n == len(found)
-
-
-def _green_cover(told: Told) -> str | None:
-    """Green manures that may be sown today."""
-    say, today = told.say, told.say.local(told.now).date()
-    keys = [key for key, crop in told.crops.items() if crop.kind is Kind.GREEN_MANURE and sowing_places(crop, today)]
-    if not keys:
-        return None
-    named = say.or_list([names.crop(say, told.crops, key) for key in keys])
-    return say.gettext("Or cover the soil with: {crops}.", crops=named)
-
-
 def _when(told: Told, rule: Crop) -> list[str]:
     """Where it may be started today and until when; for what is raised, counted back from planting out."""
     say, today = told.say, told.say.local(told.now).date()
@@ -210,8 +173,8 @@ def _how_many(say: Say, rule: Crop, wanted: int | None) -> list[str]:
         return []
     plants = wanted or 10
     found = say.gettext(
-        "For {plants} plants sow {seeds} seeds. Then you have enough 9 times in 10. ({share} in 100 come up. One "
-        "in five dies later.)",
+        "For {plants} plants sow {seeds} seeds. Then you have enough 9 times in 10. ({share} in 100 come up. "
+        "One in five dies later.)",
         plants=say.number(plants),
         seeds=say.number(how_many_to_sow(plants, share / 100, LOSS)),
         share=say.number(share),
@@ -223,8 +186,7 @@ def _set_at(say: Say, rule: Crop, *, inches: bool = False) -> list[str]:
     """How deep and how far apart; seed is often sown less deep than plants are set. inches: said in inches, too."""
     own, depth_cm, plants_cm = apart(rule.planting), rule.sowing.depth_cm, rule.planting.depth_cm
     lengths_cm = {"depth": depth_cm, "apart": own.in_row_m * 100, "rows": own.rows_m * 100}
-    two = plants_cm is not None and plants_cm != depth_cm
-    if two:
+    if two := plants_cm is not None and plants_cm != depth_cm:
         lengths_cm["plants"] = plants_cm or 0.0
     digits = {"depth": 1, "plants": 1}
     metric = {name: say.number(cm, digits.get(name, 0)) for name, cm in lengths_cm.items()}

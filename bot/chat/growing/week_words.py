@@ -247,7 +247,7 @@ def _into_or_with(told: Told, garden: Garden, job: Job) -> str | None:
     if target_id in garden.place_by_id:
         return say.gettext("Into {target}.", target=safe(garden.place_by_id[target_id].name, 40))
     if job.kind is JobKind.COVER and job.detail:
-        return say.gettext("Use {cover}.", cover=names.cover(say, Cover(job.detail)))
+        return say.gettext("With {cover}.", cover=names.cover(say, Cover(job.detail)))
     return _known(told, job)
 
 

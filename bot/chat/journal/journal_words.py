@@ -344,7 +344,7 @@ _ASK: dict[QuestionKind, Callable[[Say], str]] = {
     QuestionKind.COVER: lambda say: say.gettext("What did you use to cover?"),
     QuestionKind.THERMOMETER: lambda say: say.gettext("Which thermometer?"),
     QuestionKind.NIGHT: lambda say: say.gettext("Which night was that?"),
-    QuestionKind.READING: lambda say: say.gettext("I expected something very different. Did it really show that?"),
+    QuestionKind.READING: lambda say: say.gettext("That is not what I expected. Did it really show that?"),
 }
 
 

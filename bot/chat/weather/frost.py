@@ -57,9 +57,7 @@ async def answer(request: Request) -> None:
 def _moved(say: Say, known: frost_dates.Difference | None) -> str:
     """Whose dates these are: of the place where the minima were measured, or moved to the garden."""
     if known is None:
-        return say.gettext(
-            "These dates are from the place where somebody measured. Your garden can be colder or warmer."
-        )
+        return say.gettext("These dates are from the place where somebody measured. It can be colder or warmer here.")
     size = say.celsius_exact(abs(known.warmer_c))
     if known.warmer_c < 0:
         return say.ngettext(
