@@ -66,7 +66,7 @@ async def test_asked_by_name_and_agreed_the_turn_moves_once(talk: Talk, database
     assert [message.text for message in heard if message.chat_id == talk.id("Owen")] == [
         "I will ask Tobias. It stays your turn until they say yes."
     ]
-    assert "Owen asks: can you take this over" in talk.said_to("Tobias")[-1]
+    assert "Owen asks: can you do this for them" in talk.said_to("Tobias")[-1]
     assert await _states(talk, database) == {"Owen": AskState.ASKED}
     message = talk.under("Tobias", "I'll do it")
     await talk.press_under("Tobias", message, "I'll do it")
