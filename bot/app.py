@@ -20,7 +20,6 @@ from bot.chat.garden import failing, group_role, reopened, shut
 from bot.chat.people import helpers, inactivity, unreachable
 from bot.chat.request import Context, Request, begin
 from bot.chat.tasks import daily, safely_home
-from bot.chat.warnings import rehearsal_runs
 from bot.chat.warnings.announce import tell
 from bot.chat.wire import errand_work, outbox
 from bot.chat.wire.api_call import Fate
@@ -306,13 +305,6 @@ class App:
         """Keep that the bot lived now, for the next start to hold its clock against."""
         async with self.database.begin() as session:
             await moments.note(session, self.now())
-
-    async def rehearse(self) -> int:
-        """Play one rehearsal that was asked for; gives how many there were."""
-        played = await rehearsal_runs.play_next(self.database, self.source, self.now())
-        if played:
-            self.wake_outbox.set()
-        return played
 
     async def tidy(self) -> None:
         """Remove messages that have been kept long enough."""

@@ -138,9 +138,11 @@ def in_file(path: Path) -> dict[str, str]:
 
 def _unknown(name: str) -> str:
     if name == _NAMES[0]:
-        return f"{name} names this file, so it can only stand in the environment"
+        return f"{name} names this file, so it can only be set in the environment"
     likely = get_close_matches(name.upper(), _NAMES[1:], 1)
-    return f"{name[:40]} is no setting" + (f"; did you mean {likely[0]}?" if likely else " (docs/deploy.md lists them)")
+    return f"{name[:40]} is not a setting" + (
+        f"; did you mean {likely[0]}?" if likely else " (docs/deploy.md lists them)"
+    )
 
 
 def _unquoted(value: str) -> str:
@@ -212,7 +214,7 @@ def problem_of(name: str, value: str) -> str | None:
     """What is wrong with one value that was given, and what to do; None when nothing is. A secret is never shown."""
     shown = repr(value[:40])
     if name == "GATEPOST_TOKEN" and not _TOKEN.match(value):
-        return "GATEPOST_TOKEN does not look like a token (digits, a colon, letters); copy it again whole"
+        return "GATEPOST_TOKEN does not look like a token (digits, a colon, letters); copy the whole token again"
     if name == "GATEPOST_DATABASE_URL":
         return _address_problem(value)
     if name == "GATEPOST_BOT_API_URL" and not _is_web_address(value):
@@ -266,9 +268,9 @@ def _address_problem(url: str) -> str | None:
         return f"GATEPOST_DATABASE_URL begins with {kind[:20]!r}; use one of {', '.join(_DATABASES)}"
     if kind.startswith("sqlite"):
         if not rest.startswith("/"):
-            return "GATEPOST_DATABASE_URL lacks a slash: sqlite+aiosqlite:/// and then the path, sqlite+aiosqlite:////srv/x"
+            return "GATEPOST_DATABASE_URL needs one more slash: sqlite+aiosqlite:/// and then the path, sqlite+aiosqlite:////srv/x"
         if rest in ("/", "/:memory:"):
-            return "GATEPOST_DATABASE_URL names no file, so that nothing would be kept; use sqlite+aiosqlite:///PATH"
+            return "GATEPOST_DATABASE_URL has no file in it, so nothing would be saved; use sqlite+aiosqlite:///PATH"
         return None
     try:
         parts = urlsplit(url)

@@ -1,18 +1,21 @@
 """A language, and everything that is said in it: texts, plurals, dates, clock times, numbers, units.
 
 The catalogues are the .po files below `locales/`, read when a language is first spoken; nothing has to be compiled.
-English is the source and needs none.
+English is the source and needs none; a text that a catalogue lacks is said in English. Formats are those of Unicode
+CLDR, as babel carries them, with European digits in every language, since these are on every phone and clock.
 """
 
 from __future__ import annotations
 
 import gettext
 import re
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cache
 from io import BytesIO
+from itertools import takewhile
 from zoneinfo import ZoneInfo
 
 from babel import Locale, dates, lists, numbers
@@ -20,12 +23,27 @@ from babel.messages import mofile, pofile
 
 from bot.config import project_folder
 
-__all__ = ["LANGUAGES", "Say", "best_language", "say", "unbroken"]
+__all__ = ["LANGUAGES", "Say", "best_language", "checked_by", "locale", "reader_of", "say", "unbroken"]
 
 #: The languages that Gatepost speaks, each by its own name. The first is the source.
-LANGUAGES: dict[str, str] = {"en": "English", "pl": "Polski"}
+LANGUAGES: dict[str, str] = {
+    "en": "English",
+    "pl": "Polski",
+    "cy": "Cymraeg",
+    "uk": "Українська",
+    "ar": "العربية",
+    "pt": "Português",
+    "bn": "বাংলা",
+}
 
-_FORMATS = {"en": "en_GB", "pl": "pl"}
+#: CLDR's locale where it is not the language's own: the languages of Britain and Europe where one is at home in several.
+_FORMATS = {"en": "en_GB", "pt": "pt_PT"}
+#: Where a day is written with the month's short name. Elsewhere that is a number in CLDR (Portuguese: "5/05", which can
+#: be read two ways), or stands in the wrong case (Polish: "5 maj").
+_SHORT_MONTHS = {"en", "cy"}
+#: Unicode UAX #9: what stands between the two is laid out by itself, and leaves the text around it as it is.
+_ISOLATE, _END = "\N{FIRST STRONG ISOLATE}", "\N{POP DIRECTIONAL ISOLATE}"
+_LEFTWARD = {"R", "AL"}
 MS_PER_MPH = 0.44704
 MS_PER_KMH = 1 / 3.6
 #: Between a number and its unit: a space at which no line breaks (SI Brochure 5.4.3, from memory: a space).
@@ -45,7 +63,7 @@ class Say:
 
     @property
     def locale(self) -> Locale:
-        return Locale.parse(_FORMATS[self.language])
+        return locale(self.language)
 
     @property
     def right_to_left(self) -> bool:
@@ -53,20 +71,25 @@ class Say:
 
     def gettext(self, text: str, **values: object) -> str:
         found = _catalogue(self.language).gettext(text)
-        return unbroken(found.format(**values) if values else found)
+        return self.fill(found, **values) if values else unbroken(found)
 
     def ngettext(self, one: str, many: str, n: int, **values: object) -> str:
-        return unbroken(_catalogue(self.language).ngettext(one, many, n).format(n=self.number(n), **values))
+        return self.fill(_catalogue(self.language).ngettext(one, many, n), n=self.number(n), **values)
 
     def pgettext(self, context: str, text: str, **values: object) -> str:
         found = _catalogue(self.language).pgettext(context, text)
-        return unbroken(found.format(**values)) if values else found
+        return self.fill(found, **values) if values else found
+
+    def fill(self, text: str, **values: object) -> str:
+        """A text of this language with its placeholders filled in. Names and numbers keep their place and their order
+        where they or the text run from right to left."""
+        return unbroken(text.format(**{name: self._isolated(str(value)) for name, value in values.items()}))
 
     def and_list(self, things: Iterable[str]) -> str:
-        return lists.format_list(list(things), style="standard", locale=self.locale)
+        return lists.format_list([self._isolated(thing) for thing in things], style="standard", locale=self.locale)
 
     def or_list(self, things: Sequence[str]) -> str:
-        return lists.format_list(things, style="or", locale=self.locale)
+        return lists.format_list([self._isolated(thing) for thing in things], style="or", locale=self.locale)
 
     def number(self, value: float, digits: int = 0) -> str:
         return numbers.format_decimal(
@@ -81,8 +104,20 @@ class Say:
         return dates.format_time(self.local(at), "HH:mm", locale=self.locale)
 
     def day(self, on: date) -> str:
-        """A day near at hand, "Tue 5 May"."""
-        return dates.format_skeleton("MMMEd", on, locale=self.locale)
+        """A day near at hand, "Tue 5 May": the month is always a word."""
+        return dates.format_skeleton(f"{self._month}Ed", on, locale=self.locale)
+
+    def month_day(self, on: date) -> str:
+        """A day of any year, "5 May"."""
+        return dates.format_skeleton(f"{self._month}d", on, locale=self.locale)
+
+    def days(self, first_on: date, last_on: date) -> str:
+        """A stretch of days of any year, "5–9 May"."""
+        return str(dates.format_interval(first_on, last_on, f"{self._month}d", locale=self.locale))
+
+    def day_and_year(self, on: date) -> str:
+        """A day that is far off, "Tue, 5 May 2026"."""
+        return dates.format_skeleton(f"y{self._month}Ed", on, locale=self.locale)
 
     def long_day(self, on: date) -> str:
         """A day in full, "5 May 2026"."""
@@ -99,17 +134,17 @@ class Say:
 
     def celsius(self, value_c: float) -> str:
         """Whole degrees, as one reads them aloud, with a real minus sign: "−2 °C"."""
-        return self.gettext("{number} °C", number=self._signed(value_c, 0))
+        return self._isolated(self.gettext("{number} °C", number=self._signed(value_c, 0)))
 
     def celsius_exact(self, value_c: float) -> str:
         """With one decimal, for "Why?" and readings."""
-        return self.gettext("{number} °C", number=self._signed(value_c, 1))
+        return self._isolated(self.gettext("{number} °C", number=self._signed(value_c, 1)))
 
     def wind(self, speed_ms: float) -> str:
         """A wind speed in the garden's unit, whole numbers."""
         if self.wind_unit == "mph":
-            return self.gettext("{number} mph", number=self.number(speed_ms / MS_PER_MPH))
-        return self.gettext("{number} km/h", number=self.number(speed_ms / MS_PER_KMH))
+            return self._isolated(self.gettext("{number} mph", number=self.number(speed_ms / MS_PER_MPH)))
+        return self._isolated(self.gettext("{number} km/h", number=self.number(speed_ms / MS_PER_KMH)))
 
     def in_ten(self, probability: float) -> str:
         """Odds as people weigh them; never 0 or 10 in 10, which no forecast can promise."""
@@ -118,6 +153,15 @@ class Say:
         if probability < 0.05:
             return self.gettext("very unlikely")
         return self.gettext("{n} in 10", n=max(1, min(9, round(probability * 10))))
+
+    @property
+    def _month(self) -> str:
+        return "MMM" if self.language in _SHORT_MONTHS else "MMMM"
+
+    def _isolated(self, value: str) -> str:
+        if not value.isascii() and any(unicodedata.bidirectional(sign) in _LEFTWARD for sign in value):
+            return f"{_ISOLATE}{value}{_END}"
+        return f"{_ISOLATE}{value}{_END}" if value and self.right_to_left else value
 
     def _signed(self, value: float, digits: int) -> str:
         return self.number(value, digits).replace("-", "\N{MINUS SIGN}")
@@ -128,6 +172,11 @@ def unbroken(text: str) -> str:
     return _UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 
+def locale(language: str) -> Locale:
+    """The formats of CLDR for one of LANGUAGES."""
+    return Locale.parse(_FORMATS.get(language, language))
+
+
 @cache
 def _catalogue(language: str) -> gettext.NullTranslations:
     path = project_folder("locales") / language / "LC_MESSAGES" / "gatepost.po"
@@ -135,10 +184,31 @@ def _catalogue(language: str) -> gettext.NullTranslations:
         return gettext.NullTranslations()
     with path.open("rb") as file:
         catalogue = pofile.read_po(file, locale=language)
+    for message in list(catalogue):
+        forms = message.string if isinstance(message.string, list | tuple) else (message.string,)
+        if message.id and not all(forms):
+            catalogue.delete(message.id, message.context)  # said in English
     compiled = BytesIO()
     mofile.write_mo(compiled, catalogue)
     compiled.seek(0)
     return gettext.GNUTranslations(compiled)
+
+
+@cache
+def checked_by(language: str) -> str | None:
+    """Who has read a language's texts as one reads their own; None for nobody yet. English is written by those who
+    work on Gatepost."""
+    path = project_folder("locales") / language / "LC_MESSAGES" / "gatepost.po"
+    if language == "en" or not path.is_file():
+        return None if language != "en" else "its authors"
+    with path.open(encoding="utf-8") as file:
+        return reader_of("".join(takewhile(lambda line: line.startswith("#"), file))) or None
+
+
+def reader_of(header: str) -> str | None:
+    """Who has checked a catalogue, by the comment it begins with; None for nobody, "" where it does not say."""
+    found = re.search(r"^# Checked by: *(.*)$", header, re.MULTILINE)
+    return "" if found is None else None if found[1].strip() in ("", "nobody") else found[1].strip()
 
 
 def best_language(code: str | None) -> str:

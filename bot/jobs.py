@@ -37,8 +37,6 @@ class Watcher(Protocol):
     async def refresh_official(self, http: httpx.AsyncClient) -> None: ...
     async def fetch_past_nights(self, http: httpx.AsyncClient) -> None: ...
 
-    async def rehearse(self) -> int: ...
-
     async def tidy(self) -> None: ...
 
     async def back_up(self) -> None: ...
@@ -60,7 +58,6 @@ JOBS: tuple[Job, ...] = (
     Job("official", 60, lambda app, http: app.refresh_official(http)),
     Job("watch", 30, lambda app, http: app.watch()),
     Job("past nights", 3600, lambda app, http: app.fetch_past_nights(http)),
-    Job("rehearse", 10, lambda app, http: app.rehearse()),
     Job("moment", 300, lambda app, http: app.note_moment()),
     Job("tidy", 3600, lambda app, http: app.tidy()),
     Job("backup", 3600, lambda app, http: app.back_up()),

@@ -18,7 +18,7 @@ from bot.chat.wire.world import Message, User
 from bot.services.tasks import solving
 from bot.services.warnings.watch import Solver
 from bot.services.weather.garden_forecast import Source
-from bot.storage.models import Errand, Garden, Inbox, Member, NamedHelper, Outbox, Person, Rehearsal
+from bot.storage.models import Errand, Garden, Inbox, Member, NamedHelper, Outbox, Person
 from bot.storage.session import Database
 from bot.storage.states import ErrandState, SendState
 
@@ -79,7 +79,7 @@ class Stage:
         return iter(sorted(news, key=lambda message: message.edited_at or message.at))
 
     async def settle(self) -> None:
-        """Handle every update that has come in, play every rehearsal and send everything that is due, until all is done."""
+        """Handle every update that has come in, do the long work and send everything that is due, until all is done."""
         workers, busy = self.app.workers(), True
         while busy:
             pushed, self.api.pending = self.api.pending, []
@@ -89,8 +89,7 @@ class Stage:
             # Each of these goes on until it finds nothing; only what comes after may leave more for one before.
             await workers.work_off()
             await self.app.send_due()
-            done = await self.app.rehearse() + await self.app.do_errands()
-            busy = bool(done or self.api.pending)
+            busy = bool(await self.app.do_errands() or self.api.pending)
 
     async def tick(self) -> None:
         """One look of the watch, and what it makes the bot say."""
@@ -161,10 +160,7 @@ def _in_hand() -> Select[tuple[int]]:
     """How many sheets, files and rehearsals real people have asked for, whose answers would be lost here."""
     busy = Errand.state.in_((ErrandState.WAITING, ErrandState.WORKING))
     real = Member.person.has(Person.user_id < PERSON_BASE)
-    errands = select(func.count()).select_from(Errand).join(Member, Member.id == Errand.member_id).where(busy, real)
-    plays = select(func.count()).select_from(Rehearsal).join(Member, Member.id == Rehearsal.member_id)
-    plays = plays.where(Rehearsal.finished_at.is_(None), real)
-    return select(errands.scalar_subquery() + plays.scalar_subquery())
+    return select(func.count()).select_from(Errand).join(Member, Member.id == Errand.member_id).where(busy, real)
 
 
 def _account(api: MemoryApi, person: Person, at: datetime) -> int:
@@ -190,7 +186,7 @@ async def _strike(database: Database) -> None:
 @asynccontextmanager
 async def copied(database: Database, to: Database) -> AsyncIterator[Database]:
     """`to`, an empty database with its tables, filled with another's records, without its messages and work in hand."""
-    left_out = {table.__tablename__ for table in (Errand, Inbox, Outbox, Rehearsal)}
+    left_out = {table.__tablename__ for table in (Errand, Inbox, Outbox)}
     async with database.begin() as source, to.begin() as target:
         for table in Garden.metadata.sorted_tables:
             if table.name in left_out:

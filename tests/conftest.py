@@ -9,12 +9,16 @@ from collections.abc import AsyncIterator, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
-from sqlalchemy import URL
+from sqlalchemy import URL, Table, event
+from sqlalchemy.orm import ORMExecuteState, Session
+from sqlalchemy.sql.visitors import iterate
 
 from bot.chat.wire.platform import MemoryApi
+from bot.storage.read_once import READING
 from bot.storage.session import Database
 from tests.support import postgres
 from tests.support.bot_api import BotApiServer
@@ -22,6 +26,16 @@ from tests.support.stored import Stored, with_every_table
 
 settings.register_profile("gatepost", deadline=None, derandomize=True)  # time is never tested
 settings.load_profile("gatepost")
+
+
+@event.listens_for(Session, "do_orm_execute")
+def _reads_what_it_says(state: ORMExecuteState) -> None:
+    """A function that is marked `read_once` names every table that it asks."""
+    said = state.session.info.get(READING)
+    if said is not None and state.is_select:
+        statement: Any = state.statement
+        asked = {one.name for one in iterate(statement) if isinstance(one, Table)}
+        assert asked <= said, f"reads {asked - said} too"
 
 
 def pytest_collection_finish() -> None:

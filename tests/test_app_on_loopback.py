@@ -56,7 +56,7 @@ async def test_from_the_first_organisers_code_to_a_members_week(running: Running
     added["my_chat_member"]["from"] = api.users[MIRIAM].json()
     question = await running.heard(MIRIAM, "Is it your garden's?")
     api.press(MIRIAM, question, "Teasel Lane")
-    greeting = await running.heard(GROUP, "please tap Join")
+    greeting = await running.heard(GROUP, "tap Join")
     api.press(TOBIAS, greeting, "Join")
     welcome = await running.heard(GROUP, "Welcome, Tobias!")
     assert welcome.keyboard[0][0]["url"] == "https://t.me/gatepost_bot?start=hello"

@@ -38,8 +38,8 @@ async def test_a_cut_while_fetching_is_made_up_for_and_the_button_stores(organis
     preview = await organised.heard(MIRIAM, "places: 1 new")
     assert faults.met[Fault.CUT_BEFORE] == 1
     assert beds(organised) == 0
-    organised.api.press(MIRIAM, preview, "Apply")
-    await organised.heard(MIRIAM, "Stored: Teasel Lane.")
+    organised.api.press(MIRIAM, preview, "Save the changes")
+    await organised.heard(MIRIAM, "Saved: Teasel Lane.")
     assert beds(organised) == 1
     assert organised.server.problems == []
     assert await organised.end(signal.SIGTERM) == 0
@@ -55,8 +55,8 @@ async def test_killed_while_reading_it_goes_on_and_answers_once(organised: Runni
     await asyncio.sleep(0.1)
     await organised.start()
     preview = await organised.heard(MIRIAM, "places: 1 new")
-    organised.api.press(MIRIAM, preview, "Apply")
+    organised.api.press(MIRIAM, preview, "Save the changes")
     await organised.until(lambda: beds(organised) == 1, "it is stored")
-    await organised.heard(MIRIAM, "Stored: Teasel Lane.")
+    await organised.heard(MIRIAM, "Saved: Teasel Lane.")
     texts = [one.text for one in organised.api.said(MIRIAM)]
     assert sum("Stored" in text for text in texts) == 1

@@ -13,7 +13,7 @@ import pytest
 from bot import jobs
 
 EVERY_JOB = {
-    "weather", "refresh_official", "watch", "fetch_past_nights", "rehearse", "note_moment", "tidy", "back_up",
+    "weather", "refresh_official", "watch", "fetch_past_nights", "note_moment", "tidy", "back_up",
 }  # fmt: skip
 
 
@@ -68,7 +68,6 @@ async def test_every_job_runs_at_once_and_a_failed_one_runs_again(fast: None) ->
         "refresh_official",
         "watch",
         "fetch_past_nights",
-        "rehearse",
         "note_moment",
         "tidy",
         "back_up",
@@ -120,7 +119,6 @@ async def test_a_clock_that_was_years_ahead_for_one_tick_keeps_no_job_from_runni
         "refresh_official",
         "watch",
         "fetch_past_nights",
-        "rehearse",
         "note_moment",
         "tidy",
         "back_up",

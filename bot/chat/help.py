@@ -1,10 +1,11 @@
-"""/help: what can be asked, a phone's screen at a time: what everybody needs, the rest, and what organisers do."""
+"""/help: what can be asked, a phone's screen at a time: what everybody needs first, the rest, what organisers do."""
 
 from __future__ import annotations
 
-from bot.chat import commands
+from bot.chat import commands, rights
 from bot.chat.html import bold, lines
 from bot.chat.request import Request
+from bot.chat.warnings.brief import fits
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
 from bot.i18n import Say
@@ -13,6 +14,7 @@ WORD = "help"
 #: What a member needs in most weeks.
 _EVERYDAY = ("week", "out", "weather", "turns", "away", "wishes", "calendar", "me")
 _LEFT_OUT = ("start", "help")
+_ORGANISERS = "organisers"
 
 
 def about(say: Say) -> str:
@@ -31,28 +33,51 @@ async def press(request: Request, rest: str) -> None:
 
 
 def _page(request: Request, page: str) -> tuple[str, list[list[Button]]]:
+    """page: "", "2" and so on for everybody, "organisers", "organisers2" and so on."""
     say, organises = request.say, request.member is not None and request.member.role is Role.ORGANISER
-    if page == "more":
-        first = say.gettext("You can also ask me this:")
-        shown = [one for one in _of(Role.MEMBER) if one.WORD not in _EVERYDAY]
-    elif page == "organisers" and organises:
-        first, shown = say.gettext("For organisers:"), _of(Role.ORGANISER)
-    else:
-        page, first = "", say.gettext("I help the garden group with the weather and the week's work.")
-        shown = [one for one in _of(Role.MEMBER) if one.WORD in _EVERYDAY]
-    listed = [say.gettext("/{command}: {about}", command=one.WORD, about=one.about(say)) for one in shown]
-    ask = say.gettext("Or just write to me, for example: what should I do this week?") if not page else None
-    danger = say.gettext("In danger? Call 112 or your local emergency number.") if not page else None
+    theirs = organises and page.startswith(_ORGANISERS)
+    pages = _pages(say, for_organisers=theirs)
+    number = rights.whole(page.removeprefix(_ORGANISERS) if theirs else page) or 1
+    number = number if 1 <= number <= len(pages) else 1
     others: list[Button] = [
         (label, f"help:{name}")
         for name, label, open_ in (
-            ("", say.gettext("Most needed"), True),
-            ("more", say.gettext("More"), True),
-            ("organisers", say.gettext("For organisers"), organises),
+            ("", say.gettext("Main commands"), theirs or number > 1),
+            (f"{_ORGANISERS if theirs else ''}{number + 1}", say.gettext("More commands"), number < len(pages)),
+            (_ORGANISERS, say.gettext("Organiser commands"), organises and not (theirs and number == 1)),
         )
-        if open_ and name != page
+        if open_
     ]
-    return lines([bold(first), *listed, ask, danger]), [others]
+    return pages[number - 1], [others]
+
+
+def _pages(say: Say, *, for_organisers: bool) -> list[str]:
+    """Every command of these people in order, as many on a page as a phone shows."""
+    known = _of(Role.ORGANISER if for_organisers else Role.MEMBER)
+    everyday_first = sorted(known, key=lambda one: one.WORD not in _EVERYDAY)
+    left = [say.gettext("/{command}: {about}", command=one.WORD, about=one.about(say)) for one in everyday_first]
+    found: list[str] = []
+    while left:
+        first, *last = _around(say, for_organisers=for_organisers, is_first=not found)
+        n = 1
+        while n < len(left) and fits(lines([bold(first), *left[: n + 1], *last])):
+            n += 1
+        found.append(lines([bold(first), *left[:n], *last]))
+        left = left[n:]
+    return found
+
+
+def _around(say: Say, *, for_organisers: bool, is_first: bool) -> list[str]:
+    """The first line of a page, then its last ones."""
+    if for_organisers:
+        return [say.gettext("For organisers:")]
+    if not is_first:
+        return [say.gettext("You can also ask me this:")]
+    return [
+        say.gettext("I help with the weather and the jobs of the week."),
+        say.gettext("Or just write to me, for example: what should I do this week?"),
+        say.gettext("In danger? Call 112 or your local emergency number."),
+    ]
 
 
 def _of(role: Role) -> list[commands.Command]:

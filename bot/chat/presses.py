@@ -10,12 +10,12 @@ from bot.chat import help as help_command
 from bot.chat import questions, rights
 from bot.chat.calendar import calendar as calendar_command
 from bot.chat.garden import binding, files, garden_choice, groups, places_dialogue, reopened, setup_dialogue
-from bot.chat.growing import crop, own_crops, shares, stages_words
+from bot.chat.growing import crop, outdoors, own_crops, shares, stages_words
 from bot.chat.growing import rules as rules_command
 from bot.chat.growing import week as week_command
 from bot.chat.growing import week_words as week_wording
 from bot.chat.html import safe
-from bot.chat.journal import disputes, note
+from bot.chat.journal import disputes, last_notes, note
 from bot.chat.people import away, helpers, inactivity, keys, me, members, newcomers, welcome, wishes
 from bot.chat.request import Request
 from bot.chat.season import report
@@ -92,7 +92,8 @@ async def _show_all(request: Request, warnings: Sequence[Warning], member: Membe
     if not reachable(member) and not request.private:
         await request.reply(
             request.say.gettext(
-                "{name}, I show you all of it privately: open a chat with me, tap Start, and then Show all here.",
+                "{name}, I can show you all of it privately: open a chat with me, tap Start, and then tap "
+                "“Show all” here.",
                 name=safe(member.person.name, 40),
             )
         )
@@ -115,7 +116,7 @@ async def _why(request: Request, warning: Warning, member: Member) -> None:
         (one for one in outlook.threats if (one.hazard, one.window_on) == (warning.hazard, warning.window_on)), None
     )
     if threat is None:
-        await request.whisper(request.say.gettext("The forecast at hand no longer speaks of that time."))
+        await request.whisper(request.say.gettext("My forecast no longer covers that time."))
         return
     worst = max(threat.findings, key=lambda finding: finding.probability)
     _, sources, _ = loader.load_rules()
@@ -133,9 +134,9 @@ async def _undone(request: Request, warning: Warning, member: Member) -> None:
     )
     buttons = keyboards.undone(request.say, shown)
     if not buttons:
-        await request.whisper(request.say.gettext("Nothing was reported done there."))
+        await request.whisper(request.say.gettext("Nobody has said that anything is done there."))
         return
-    await request.whisper(request.say.gettext("Which one is not done after all?"), buttons)
+    await request.whisper(request.say.gettext("Which one is not done?"), buttons)
 
 
 async def _reopen(request: Request, number: str) -> None:
@@ -248,7 +249,7 @@ async def _job_later(request: Request, found: week.Answer, job: Job) -> None:
         request.session, request.member, job, MarkKind.LATER, request.now, request.say.local(request.now).date()
     )
     await request.reply(
-        request.say.gettext("All right. I bring it up again in a week, or sooner if it begins to matter.")
+        request.say.gettext("All right. I will remind you in a week, or sooner if it becomes important.")
     )
 
 
@@ -313,6 +314,7 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "help": help_command.press,
     "home": distress.press,
     "crop": crop.press,
+    "out": outdoors.press,
     "helped": helpers.press,
     "helps": helpers.consent,
     "adult": welcome.press,
@@ -325,10 +327,11 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "limitup": limits.choose_height,
     "mine": me.press,
     "off": calloff.press,
+    "notes": last_notes.press,
     "notso": disputes.press,
     "oncall": on_call.press,
     "own": own_crops.press,
-    "reh": rehearse.press,
+    "played": rehearse.press,
     "so": keeping_on.so,
     "stays": keeping_on.stays,
     "still": inactivity.press,

@@ -229,7 +229,8 @@ class Context(CallbackContext[ExtBot[None], dict[Any, Any], dict[Any, Any], dict
 async def begin(update: Update, session: AsyncSession, source: Source, now: datetime, bot_name: str) -> Request:
     """Look up who speaks and of which garden."""
     user, chat = update.effective_user, update.effective_chat
-    person = await members.person_by_user(session, user.id) if user else None
+    belongs = await members.of_user(session, user.id) if user else ()
+    person = belongs[0].person if belongs else await members.person_by_user(session, user.id) if user else None
     garden, choices = await _garden(session, update, person)
     member = None
     if user is not None and garden is not None:

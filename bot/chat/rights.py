@@ -44,7 +44,7 @@ async def choose(request: Request) -> None:
     """Ask somebody of several gardens which one they speak of; what they wrote is done as soon as they say."""
     asked = request.update.update_id
     buttons = [[(garden.name[:40], f"garden:{garden.id}:{asked}")] for garden in request.choices]
-    await request.reply(request.say.gettext("You belong to several gardens. Of which one do you speak?"), buttons)
+    await request.reply(request.say.gettext("You are in more than one garden. Which one do you mean?"), buttons)
 
 
 async def outsider(request: Request, garden: Garden) -> None:
@@ -69,7 +69,7 @@ async def organiser(request: Request) -> tuple[Garden, Member] | None:
     found = await member(request)
     if found is None or found[1].role is Role.ORGANISER:
         return found
-    await request.reply(request.say.gettext("Only organisers can do that. Ask one of them!"))
+    await request.reply(request.say.gettext("Please ask an organiser to do that for you."))
     return None
 
 
@@ -102,4 +102,4 @@ async def own(request: Request, member_id: int) -> tuple[Garden, Member] | None:
 
 async def stale(request: Request) -> None:
     """A button of ours that no longer means anything."""
-    await request.reply(request.say.gettext("That button is from an older message and does nothing any more."))
+    await request.reply(request.say.gettext("That button is from an old message and no longer works."))

@@ -49,8 +49,8 @@ _BAD = (Mark.TO_DO, Mark.WRONG)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--offline", action="store_true", help="ask neither the weather service nor the chat platform")
-    parser.add_argument("--alive", action="store_true", help="only whether the bot is at work, for a health check")
+    parser.add_argument("--offline", action="store_true", help="do not ask the weather service or the chat platform")
+    parser.add_argument("--alive", action="store_true", help="only say if the bot is working, for a health check")
 
 
 async def run(args: argparse.Namespace) -> int:
@@ -84,7 +84,7 @@ async def _lines(settings: Settings, *, offline: bool) -> AsyncIterator[Line]:
         else:
             yield (
                 Mark.LACKS,
-                f"GATEPOST_CONTACT is not set; {settings.forecast} does without, MET Norway cannot fall in for it",
+                f"GATEPOST_CONTACT is not set; {settings.forecast} works without it, but MET Norway cannot replace it",
             )
     well, copies = backups.state(settings.database_url, settings.backups, datetime.now(UTC))
     yield Mark.OK if well else Mark.WRONG, copies
@@ -109,17 +109,17 @@ async def _alive(settings: Settings) -> AsyncIterator[Line]:
     finally:
         await database.close()
     if last is None:
-        yield Mark.WRONG, "the bot has not been at work on this database yet; gatepost run"
+        yield Mark.WRONG, "the bot has not worked on this database yet; start it: gatepost run"
     elif datetime.now(UTC) - last > LATE:
-        yield Mark.WRONG, f"the bot was last at work at {last:%Y-%m-%d %H:%M} UTC; look at its log"
+        yield Mark.WRONG, f"the bot last worked at {last:%Y-%m-%d %H:%M} UTC; look at its log"
     else:
-        yield Mark.OK, f"the bot was at work at {last:%H:%M} UTC"
+        yield Mark.OK, f"the bot worked at {last:%H:%M} UTC"
 
 
 def _settings() -> Line:
     path = settings_path()
     if path is None or not path.is_file():
-        return Mark.OK, "settings: from the environment alone" + ("" if path is None else f"; there is no {path}")
+        return Mark.OK, "settings: only from the environment" + ("" if path is None else f"; there is no {path}")
     if os.name == "posix" and stat.S_IMODE(path.stat().st_mode) & 0o077:
         return Mark.WRONG, f"settings: other accounts can read {path}, and with it the token; chmod 600 {path}"
     return Mark.OK, f"settings: {path}, and the environment, which wins"
@@ -135,7 +135,7 @@ async def _database(settings: Settings, found: list[Garden]) -> AsyncIterator[Li
         if stands is schema.State.EMPTY:
             yield Mark.LACKS, f"database {database.address}: empty; gatepost init or gatepost run makes its tables"
         elif stands is schema.State.OLDER:
-            yield Mark.LACKS, "database: older than this program; gatepost run brings it up to date (back it up before)"
+            yield Mark.LACKS, "database: older than this program; gatepost run updates it (make a backup first)"
         elif stands is schema.State.NEWER:
             yield Mark.WRONG, str(schema.NewerError(database.address))
         else:
@@ -159,7 +159,7 @@ def _to_be_made(path: Path) -> Line:
     if not path.parent.is_dir():
         return Mark.WRONG, f"database: its folder {path.parent} is not there; make it, or change GATEPOST_DATABASE_URL"
     if not os.access(path.parent, os.W_OK):
-        return Mark.WRONG, f"database: this account may not write into {path.parent}; give it the right to"
+        return Mark.WRONG, f"database: this account is not allowed to write into {path.parent}; give it that right"
     return Mark.LACKS, f"database: none yet; gatepost init or gatepost run makes it, {path}"
 
 
@@ -176,7 +176,9 @@ async def _contents(database: Database, found: list[Garden]) -> list[Line]:
         lines += [(Mark.LACKS, f"{name}: {wording.lack(say('en', 'UTC'), one)}") for one in lacks]
     if aside:
         kinds = ", ".join(sorted({error.removeprefix(inbox.ASIDE) for error in aside})[:3])
-        lines.append((Mark.LACKS, f"updates put aside, since they could not be stored or read: {len(aside)} ({kinds})"))
+        lines.append(
+            (Mark.LACKS, f"updates left aside, because they could not be saved or read: {len(aside)} ({kinds})")
+        )
     if any(states.values()):
         lines.append((Mark.OK, "messages: " + ", ".join(f"{count} {state}" for state, count in states.items())))
     return lines
@@ -206,12 +208,12 @@ async def _platform(settings: Settings, found: list[Garden]) -> AsyncIterator[Li
             if host := urlsplit((await bot.get_webhook_info()).url).hostname:  # its path may hold a secret
                 yield (
                     Mark.LACKS,
-                    f"a webhook is set for this token, at {host}; gatepost run takes it away, so stop what set it",
+                    f"a webhook is set for this token, at {host}; gatepost run removes it, so stop the program that set it",
                 )
             for garden in found:
                 yield await _rights(bot, garden)
     except InvalidToken:
-        yield Mark.WRONG, "the chat platform does not know this token; copy GATEPOST_TOKEN again whole"
+        yield Mark.WRONG, "the chat platform does not know this token; copy the whole GATEPOST_TOKEN again"
     except TelegramError as error:
         yield Mark.WRONG, f"the chat platform cannot be reached ({type(error).__name__}); is the network up?"
 
@@ -219,7 +221,7 @@ async def _platform(settings: Settings, found: list[Garden]) -> AsyncIterator[Li
 async def _rights(bot: Bot, garden: Garden) -> Line:
     """Pinning and seeing who leaves need the bot to be an administrator of the group."""
     if garden.shut:
-        return Mark.WRONG, f"{garden.name}: its group can't be written to ({garden.shut}); /setup says what mends it"
+        return Mark.WRONG, f"{garden.name}: its group can't be written to ({garden.shut}); /setup says how to fix it"
     if garden.chat_id is None:
         return Mark.LACKS, f"{garden.name} has no group yet; its organiser adds the bot to the group chat"
     try:

@@ -19,7 +19,7 @@ __all__ = ["add_arguments", "in_words", "run"]
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--garden", metavar="NAME", help="which garden; may be left out when there is only one")
+    parser.add_argument("--garden", metavar="NAME", help="which garden; not needed when there is only one")
 
 
 async def run(args: argparse.Namespace) -> int:
@@ -48,14 +48,18 @@ def in_words(made: Sequence[Code], voice: Say) -> Iterator[str]:
     """What whoever runs the bot passes on, to whom, until when, and how to get another."""
     for code in made:
         if code.member_name is None:
-            yield voice.gettext("Its new organiser sends the bot privately: /start {code}", code=code.text)
+            yield voice.gettext(
+                "The new organiser must send this to the bot in a private chat: /start {code}", code=code.text
+            )
         else:
             yield voice.gettext(
-                "{name}, an organiser, sends the bot privately: /start {code}", name=code.member_name, code=code.text
+                "{name}, an organiser, must send this to the bot in a private chat: /start {code}",
+                name=code.member_name,
+                code=code.text,
             )
     if made:
         until = made[0].until
         yield voice.gettext(
-            "Give it to nobody else. It works once, until {day}, {time}. A new one: gatepost code",
+            "Give it to nobody else. It works once, until {day}, {time}. For a new one: gatepost code",
             day=voice.day(voice.local(until).date()), time=voice.clock(until),
         )  # fmt: skip

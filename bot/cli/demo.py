@@ -68,7 +68,7 @@ async def _tell(stage: Stage, pictures: Path | None) -> None:
     print(_OPENING)
     async for one in play(stage, _END_AT, read_script(_FOLDER / "answers.csv", _ZONE)):
         _show(stage, one)
-    print("That was the week. Nothing of it was stored but the pictures:")
+    print("That was the week. Only the pictures were saved:")
     folder = pictures or Path(tempfile.mkdtemp(prefix="gatepost-pictures-"))
     for path in await asyncio.to_thread(_save, stage, folder):
         print(f"  {path}")

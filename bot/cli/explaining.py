@@ -21,7 +21,7 @@ def explained(error: BaseException) -> tuple[int, str] | None:
     if isinstance(error, SettingsError):
         return 2, str(error)
     if isinstance(error, InvalidToken):
-        return 2, "the chat platform does not know this token; copy GATEPOST_TOKEN again whole"
+        return 2, "the chat platform does not know this token; copy the whole GATEPOST_TOKEN again"
     if isinstance(error, AlreadyRunning):
         return 3, str(error)
     if isinstance(error, Conflict):

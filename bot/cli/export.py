@@ -18,7 +18,7 @@ __all__ = ["add_arguments", "run"]
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("folder", type=Path, metavar="FOLDER", help="where to write; it is made if missing")
-    parser.add_argument("--garden", metavar="NAME", help="which garden; may be left out when there is only one")
+    parser.add_argument("--garden", metavar="NAME", help="which garden; not needed when there is only one")
     parser.add_argument("--xlsx", action="store_true", help="write one workbook, garden.xlsx, instead of CSV files")
 
 

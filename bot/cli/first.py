@@ -13,8 +13,8 @@ To see what it does, in an invented garden:      gatepost demo
 To set it up for your garden, in two questions:  gatepost init
 (docs/deploy.md says how to get a token for your bot, step by step.)"""
 _SET_UP = """\
-It has its token. To see whether all is well:  gatepost check
-To run it, until you stop it:                  gatepost run"""
+It has its token. To see if everything is right:  gatepost check
+To run it, until you stop it:                     gatepost run"""
 
 
 def steps() -> Iterator[str]:
@@ -24,5 +24,5 @@ def steps() -> Iterator[str]:
     try:
         yield _SET_UP if given().get("GATEPOST_TOKEN") else _NEW
     except SettingsError as error:
-        yield f"{error}\nPut that right first; then: gatepost check"
+        yield f"{error}\nCorrect that first, then: gatepost check"
     yield "All commands: gatepost --help"

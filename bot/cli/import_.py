@@ -32,8 +32,8 @@ _SHOWN = 12
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("folder", type=Path, metavar="FOLDER", help="the folder with the CSV files, or one .xlsx file")
-    parser.add_argument("--garden", metavar="NAME", help="the stored garden to change; garden.csv may then be missing")
-    parser.add_argument("--dry-run", action="store_true", help="say what would change, and store nothing")
+    parser.add_argument("--garden", metavar="NAME", help="the saved garden to change; then garden.csv is not needed")
+    parser.add_argument("--dry-run", action="store_true", help="say what would change, and save nothing")
     parser.add_argument("--json", action="store_true", help="print one JSON object")
 
 
@@ -111,37 +111,35 @@ def _in_words(report: Report, voice: Say) -> Iterator[str]:
     if report.problems:
         yield from (problem.text for problem in report.problems)
         n = len(report.problems)
-        yield voice.ngettext(
-            "{n} thing to put right. Nothing was stored.", "{n} things to put right. Nothing was stored.", n
-        )
+        yield voice.ngettext("{n} thing to correct. Nothing was saved.", "{n} things to correct. Nothing was saved.", n)
         return
     yield (
-        voice.gettext("Stored: {garden}.", garden=report.garden)
+        voice.gettext("Saved: {garden}.", garden=report.garden)
         if report.stored
-        else voice.gettext("Preview of {garden}; nothing was stored.", garden=report.garden)
+        else voice.gettext("Preview of {garden}; nothing was saved.", garden=report.garden)
     )
     for name, tally in report.tallies.items():
         yield from _tally(name, tally, voice)
-    yield from (voice.gettext("Please look: {what}.", what=remark) for remark in report.remarks)
+    yield from (voice.gettext("Please check: {what}.", what=remark) for remark in report.remarks)
     if report.unknown:
         yield voice.gettext(
-            "No rule for: {plants}. They become this garden's own: protected from frost, and no food, until somebody says "
-            "more with /own.",
+            "I have no rules for: {plants}. I save them as this garden's own plants. I protect them from "
+            "frost and do not treat them as food, until somebody says more with /own.",
             plants=voice.and_list(report.unknown),
         )
-    yield from (voice.gettext("Left out: {file}", file=file) for file in report.skipped)
+    yield from (voice.gettext("Not read: {file}", file=file) for file in report.skipped)
 
 
 def _tally(name: str, tally: Tally, voice: Say) -> Iterator[str]:
     yield voice.gettext(
-        "{table}: {added} new, {changed} changed, {unchanged} as before",
+        "{table}: {added} new, {changed} changed, {unchanged} the same",
         table=name, added=len(tally.added), changed=len(tally.changed), unchanged=tally.unchanged_n,
     )  # fmt: skip
     for each in tally.changed:
         columns = voice.and_list(each.columns)
         yield "  " + voice.gettext("changed: {name} ({columns})", name=each.name, columns=columns)
     for absent in tally.absent:
-        yield "  " + voice.gettext("not in the file, left as it is: {name}", name=absent)
+        yield "  " + voice.gettext("not in the file, not changed: {name}", name=absent)
 
 
 def _as_json(report: Report, about_codes: list[str]) -> dict[str, object]:

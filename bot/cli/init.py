@@ -44,7 +44,7 @@ async def run(args: argparse.Namespace) -> int:
         print(f"Database: {database.address}\n")
     status = await check.run(args)
     ready = status == 0 and "GATEPOST_TOKEN" in given()
-    print("\nAll is ready. Next: gatepost run" if ready else "\nThen look again with: gatepost check")
+    print("\nEverything is ready. Next: gatepost run" if ready else "\nThen check again: gatepost check")
     return status
 
 
@@ -58,7 +58,7 @@ def _asked(name: str, question: str, kept: dict[str, str]) -> str:
         if problem is None:
             return answer
         print(problem, file=sys.stderr)
-    raise SettingsError(f"{name}: none of the answers can be used; nothing was written")
+    raise SettingsError(f"{name}: I can use none of the answers; nothing was written")
 
 
 def _answer(question: str, *, secret: bool) -> str:

@@ -1,4 +1,4 @@
-"""`gatepost log FILE --garden NAME`: take what a logging thermometer kept, and learn from it at once."""
+"""`gatepost log FILE --garden NAME`: read the file of a logging thermometer, and learn from it at once."""
 
 from __future__ import annotations
 

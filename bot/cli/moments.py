@@ -45,7 +45,7 @@ def zone(name: str) -> ZoneInfo:
     try:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError):
-        raise argparse.ArgumentTypeError(f"{name[:40]!r} is no zone; write one like Europe/London") from None
+        raise argparse.ArgumentTypeError(f"{name[:40]!r} is not a time zone; write one like Europe/London") from None
 
 
 def forecast_path(text: str) -> Path:

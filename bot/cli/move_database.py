@@ -1,4 +1,4 @@
-"""`gatepost move-database FROM`: everything from another database into the one of the settings."""
+"""`gatepost move-database FROM`: move everything from another database into the one in the settings."""
 
 from __future__ import annotations
 

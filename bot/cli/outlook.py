@@ -40,7 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--lat", type=float, help="latitude of the garden (default: the forecast's own point)")
     parser.add_argument("--lon", type=float, help="longitude of the garden")
     parser.add_argument("--altitude", type=float, help="metres above sea level")
-    parser.add_argument("--lay", type=Lay, choices=list(Lay), default=Lay.OPEN, help="the lie of the land")
+    parser.add_argument("--lay", type=Lay, choices=list(Lay), default=Lay.OPEN, help="the kind of ground")
     parser.add_argument("--now", help="the moment, ISO (default: the file's first hour)")
     parser.add_argument("--zone", type=zone, help="IANA zone (default: the file's, else the garden's, else UTC)")
     parser.add_argument("--json", action="store_true", help="one JSON object, documented in docs/commands.md")

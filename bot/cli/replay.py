@@ -1,4 +1,4 @@
-"""`gatepost replay`: every message that some days would have caused, in a copy of the garden, disturbing nobody."""
+"""`gatepost replay`: every message that the bot would have sent on some days, in a copy of the garden, disturbing nobody."""
 
 from __future__ import annotations
 
@@ -25,11 +25,13 @@ __all__ = ["add_arguments", "rehearsal", "run"]
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--from", dest="start", required=True, help="first moment, ISO; the garden's clock if unsaid")
+    parser.add_argument(
+        "--from", dest="start", required=True, help="first moment, ISO; in the garden's time zone if it names none"
+    )
     parser.add_argument("--to", dest="end", required=True, help="last moment, ISO")
     parser.add_argument("--forecast", type=forecast_path, required=True, help="a recorded forecast, or a folder")
     parser.add_argument("--answers", type=Path, help="CSV of who answers what and when: at,who,where,what")
-    parser.add_argument("--json", action="store_true", help="a JSON list of the messages")
+    parser.add_argument("--json", action="store_true", help="print the messages as a JSON list")
 
 
 async def run(args: argparse.Namespace) -> int:

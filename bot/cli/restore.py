@@ -30,7 +30,7 @@ async def run(args: argparse.Namespace) -> int:
     if kept is not None:
         print(f"What was there is kept as {kept}; remove it when all is well.")
     print(
-        f"The bot now knows what it knew when the copy was made (the file is of {made_at:%Y-%m-%d %H:%M} UTC). Whoever "
-        "asked since to be forgotten must be forgotten again. Next: gatepost check, gatepost run"
+        f"The bot now knows what it knew when the copy was made (the file is of {made_at:%Y-%m-%d %H:%M} UTC). People who "
+        "asked after that to be forgotten must be forgotten again. Next: gatepost check, gatepost run"
     )
     return 0

@@ -29,7 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--now", help="the moment, ISO, on the garden's clock (default: now, or the forecast's first hour)"
     )
     parser.add_argument("--forecast", type=forecast_path, help="a recorded forecast, or a folder of them")
-    parser.add_argument("--json", action="store_true", help="a JSON list of the replies")
+    parser.add_argument("--json", action="store_true", help="print the replies as a JSON list")
     parser.add_argument("--file", type=Path, help="a file that they send; the text is then written beside it")
     parser.add_argument("--keep", type=Path, metavar="FOLDER", help="where to write the files that the bot sends")
     parser.add_argument("text", nargs="?", default="", help="what they write")

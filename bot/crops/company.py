@@ -76,12 +76,12 @@ def company(language: str) -> Company:
     own, english = _Lists.of(language), _Lists.of("en")
     return Company(
         others=frozenset(singular(name) for name in own.others + english.others),
-        declined=() if language == "en" else own.others,
+        declined=tuple(name for name in own.others if name not in english.others),
         elsewhere=own.elsewhere | english.elsewhere,
         plain=own.plain | english.plain,
         bounds=own.bounds | english.bounds,
         nameless=_nameless(language) | _nameless("en"),
-        cased=None if language == "en" else own.elsewhere | own.plain,
+        cased=None if language == "en" else (own.elsewhere | own.plain) - (english.elsewhere | english.plain),
     )
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from bot.core.weather.odds import Estimate
 from bot.pictures.looks import colours
 from bot.pictures.outlook import Outlook, Row, Threshold
-from bot.pictures.sheet import GAP, WIDTH, Fill, Sheet
+from bot.pictures.sheet import GAP, LEAST_TEXT, WIDTH, Fill, Sheet
 
 __all__ = ["draw", "paint"]
 
@@ -212,7 +212,9 @@ def _gust(sheet: Sheet, outlook: Outlook, gust_ms: float | None, y: float) -> No
         words, quiet = outlook.say.gettext("not known"), sheet.look.quiet
         sheet.paragraph(_GUST, y + 14, words, 22, WIDTH - GAP - _GUST, ink=quiet, most=2)
         return
-    sheet.text(_GUST, y + 10, outlook.say.wind(gust_ms), 26)
+    words, room = outlook.say.wind(gust_ms), WIDTH - GAP - _GUST
+    size = next((size for size in (26, 24) if sheet.width(words, size) <= room), LEAST_TEXT)
+    sheet.text(_GUST, y + 10, words, size)
     length = (WIDTH - GAP - _GUST) * min(gust_ms / _GUST_SCALE_MS, 1.0)
     sheet.box(_GUST, y + 54, max(length, 4), 12, sheet.look.fourth)
 

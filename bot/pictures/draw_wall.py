@@ -25,6 +25,12 @@ _MM_PER_PT = 25.4 / 72.0
 _LEADING = 1.3
 _HEADING = 1.2  # of the size of the lines below it
 _FRAME_MM = 3.0
+#: fpdf2 sets what stands in one font as one script, by its first letter. The scripts of joined syllables have vowel signs
+#: that stand before their letter, so they are set apart, with the joiners that stand within their words.
+_LETTERS: dict[str, list[tuple[int, int]]] = {
+    "sheet": [(0x0000, 0x08FF), (0x0E00, 0x200B), (0x200E, 0xFFFF)],
+    "syllables": [(0x0900, 0x0DFF), (0x200C, 0x200D)],
+}
 _MOST_LINE = 240  # characters, so that a page holds at least one line of each part
 
 
@@ -69,8 +75,10 @@ class _Page:
         pdf.set_creation_date(datetime.combine(wall.printed_on, time(), UTC))
         pdf.set_title(wall.garden)
         pdf.set_lang(wall.say.language)
-        pdf.add_font("sheet", "", REGULAR)
-        pdf.add_font("sheet", "B", BOLD)
+        for family, letters in _LETTERS.items():
+            pdf.add_font(family, "", REGULAR, unicode_range=letters)
+            pdf.add_font(family, "B", BOLD, unicode_range=letters)
+        pdf.set_fallback_fonts(list(_LETTERS)[1:])
         pdf.set_font("sheet", "", _SIZES_PT[0])
         pdf.set_text_shaping(True, direction="rtl" if self._mirrored else "ltr")
         pdf.add_page()

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from babel import dates
-
 from bot.core.calendar.entry import EntryKind
 from bot.i18n import Say
 from bot.pictures.captions import MOST_CAPTION, more
@@ -80,7 +78,7 @@ def when(say: Say, entry: SeasonEntry) -> str:
     first_on, last_on = entry.times[0]
     words = say.day(first_on)
     if last_on != first_on:
-        words = str(dates.format_interval(first_on, last_on, "MMMd", locale=say.locale))
+        words = say.days(first_on, last_on)
     more_n = len(entry.times) - 1
     if not more_n:
         return words

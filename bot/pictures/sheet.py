@@ -14,6 +14,7 @@ from io import BytesIO
 
 from PIL import Image, ImageDraw, ImageFont, features
 
+from bot.pictures.directions import carried, runs
 from bot.pictures.letters import BOLD, REGULAR, plain
 from bot.pictures.looks import Colours
 
@@ -24,6 +25,8 @@ GAP = 24  # free edge on every side
 LEAST_TEXT = 22  # 11 px on a screen 360 px wide
 _HEIGHT = 3000  # more than any picture of ours; what is not used is cut off
 _FINE = 2
+#: From Hebrew on to the further Latin letters are the scripts whose letters change by their neighbours or run leftward.
+_FIRST_SHAPED, _NEXT_SIMPLE = "\u0590", "\u1e00"
 
 
 class Fill(Enum):
@@ -53,11 +56,9 @@ class Box:
 
 
 class Sheet:
-    """texts: every text drawn so far. Raises RuntimeError when a right-to-left text cannot be set on this machine."""
+    """texts: every text drawn so far. Raises RuntimeError where text cannot be set as its script wants it."""
 
     def __init__(self, look: Colours, *, right_to_left: bool) -> None:
-        if right_to_left and not features.check("raqm"):
-            raise RuntimeError("right-to-left text needs the FriBiDi library: install it (Debian: libfribidi0)")
         self.look = look
         self.texts: list[Box] = []
         self._right_to_left = right_to_left
@@ -72,7 +73,8 @@ class Sheet:
         return out.getvalue()
 
     def width(self, words: str, size: int, *, bold: bool = False) -> float:
-        return self._font(size, bold).getlength(words, direction=self._direction) / _FINE
+        font = self._font(size, bold)
+        return sum(font.getlength(run, direction=way) for run, way in self._runs(words)) / _FINE
 
     def text(
         self,
@@ -97,14 +99,10 @@ class Sheet:
         if ground is not None:
             self._draw.rectangle(_fine(left - 3, y - 1, right + 3, bottom + 1), ground)
         font = self._font(size, bold)
-        self._draw.text(
-            (left * _FINE, (y + size) * _FINE),
-            words,
-            ink or self.look.ink,
-            font,
-            anchor="ls",
-            direction=self._direction,
-        )
+        at, base = left * _FINE, (y + size) * _FINE
+        for run, way in self._runs(words):
+            self._draw.text((at, base), run, ink or self.look.ink, font, anchor="ls", direction=way)
+            at += font.getlength(run, direction=way)
         self.texts.append(Box(left, y, right, bottom, words, size))
 
     def paragraph(
@@ -138,7 +136,7 @@ class Sheet:
         shown = lines[:most]
         if len(lines) > most:
             shown[-1] += "…"
-        return [self._shortened(line, size, width, bold) for line in shown]
+        return carried([self._shortened(line, size, width, bold) for line in shown])
 
     def box(self, x: float, y: float, width: float, height: float, fill: str) -> None:
         left, right = self._span(x, x + width)
@@ -182,9 +180,13 @@ class Sheet:
             [*_points(_fine(middle - 8, y - 12, middle + 8, y - 12)), (middle * _FINE, y * _FINE)], colour
         )
 
-    @property
-    def _direction(self) -> str | None:
-        return "rtl" if self._right_to_left else None
+    def _runs(self, words: str) -> list[tuple[str, str | None]]:
+        if not features.check("raqm"):
+            if self._right_to_left or any(_FIRST_SHAPED <= sign < _NEXT_SIMPLE for sign in words):
+                raise RuntimeError("this script needs the FriBiDi library: install it (Debian: libfribidi0)")
+            return [(words, None)]
+        found = runs(words, right_to_left=self._right_to_left)
+        return [(run, "rtl" if is_leftward else "ltr") for run, is_leftward in found]
 
     def _span(self, start: float, end: float) -> tuple[float, float]:
         """Left and right on the picture of a stretch in the direction of reading."""

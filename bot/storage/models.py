@@ -24,7 +24,6 @@ from bot.storage.people.person_rows import Away, FreeTime, Member, NamedHelper, 
 from bot.storage.tasks.on_call_rows import OnCall
 from bot.storage.tasks.task_rows import Ask, Task, TaskReport
 from bot.storage.warnings.official_rows import OfficialWarning, WarningFeed, WarningFile
-from bot.storage.warnings.rehearsal_rows import Rehearsal
 from bot.storage.warnings.warning_rows import Warning
 from bot.storage.weather.weather_rows import (
     Learned,
@@ -79,7 +78,6 @@ __all__ = [
     "Plot",
     "PlotHolder",
     "Reading",
-    "Rehearsal",
     "RuleChange",
     "Setup",
     "Support",

@@ -18,7 +18,7 @@ from sqlalchemy import event, make_url
 from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession, async_sessionmaker, create_async_engine
 from sqlalchemy.orm import Session
 
-from bot.storage import in_place, revision
+from bot.storage import in_place, read_once, revision
 from bot.storage.kept import Kept
 from bot.storage.trouble import Trouble, trouble
 
@@ -40,10 +40,11 @@ FIRST_PAUSE_S, LONGEST_PAUSE_S = 0.05, 10.0
 
 
 class _Session(Session):
-    """A session that raises the revision of each garden whose rows it changes."""
+    """A session that raises the revision of each garden whose rows it changes, and asks for nothing twice."""
 
 
 revision.watch(_Session)
+read_once.watch(_Session)
 
 
 class Database:

@@ -96,6 +96,7 @@ class ErrandKind(StrEnum):
     FILE = "file"  # fetch a file and say what it would change
     APPLY = "apply"  # store what the files say
     EXPORT = "export"
+    REHEARSAL = "rehearsal"  # a cold night, played on a copy
 
 
 class ErrandState(StrEnum):

@@ -10,11 +10,12 @@ import pytest
 from bot.chat.calendar import calendar_file_words, calendar_words, proposal_words
 from bot.chat.calendar.lines.entry_lines import MOST_LINES, read_lines
 from bot.core.calendar.entry import Entry, EntryKind, Occurrence, occurrences
-from bot.core.calendar.proposal import propose
+from bot.core.calendar.proposal import Because, propose
 from bot.crops.loader import load
 from bot.i18n import say
 from bot.services.calendar.entries import Compared
 from bot.services.calendar.ical_in import Remark, Remarked
+from tests.support.rings import lines_of
 
 ENGLISH, CROPS, TODAY = say("en", "Europe/London"), load(), date(2026, 4, 20)
 PLATFORM_N = 4096  # UTF-16 units of a message: Telegram Bot API, sendMessage
@@ -92,7 +93,28 @@ def test_a_long_preview_and_a_long_proposal_stay_within_one_message() -> None:
     assert fits(calendar_words.preview(ENGLISH, read_lines(many, ENGLISH, CROPS, TODAY), TODAY))
     given = propose(CROPS.values(), None, TODAY)
     for start in range(0, len(given.entries), proposal_words.SHOWN):
-        assert fits(proposal_words.proposed(ENGLISH, CROPS, given, TODAY, start=start))
+        assert fits(proposal_words.reasons(ENGLISH, CROPS, given, start, start + proposal_words.SHOWN))
+
+
+@pytest.mark.parametrize("language", ["en", "pl"])
+def test_a_proposed_season_is_shown_screen_by_screen_and_its_caution_once_on_each(language: str) -> None:
+    """Twelve lines of 40 letters: one screen of a phone (common practice, no source)."""
+    voice = say(language, "Europe/London")
+    given = propose(CROPS.values(), None, TODAY)
+    unsure = {
+        n for n, one in enumerate(given.entries, 1) if Because.FROSTS_UNKNOWN in {why.code for why in one.reasons}
+    }
+    start, named = 0, set[int]()
+    while start < len(given.entries):
+        text, shown_n = proposal_words.proposed(voice, CROPS, given, start=start)
+        assert lines_of(text) <= 12, text
+        numbers = [int(line.partition(".")[0]) for line in text.splitlines() if line[0].isdecimal()]
+        assert numbers == list(range(start + 1, start + shown_n + 1))
+        if shown_unsure := [n for n in numbers if n in unsure]:
+            assert text.count(proposal_words.caution(voice, shown_unsure)) == 1
+        named |= set(numbers)
+        start += shown_n
+    assert len(named) == len(given.entries) > 40 and unsure
 
 
 def test_every_proposed_entry_has_a_title_and_every_reason_words() -> None:

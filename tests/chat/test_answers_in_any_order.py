@@ -34,7 +34,7 @@ async def test_a_no_after_a_yes_frees_the_duty_and_the_next_person_is_asked_at_t
     await called(lane)
     await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
     assert "Leila does it" in lane.standing().text
-    said = await lane.press("Leila", lane.private("Leila")[-1], "I can't after all")
+    said = await lane.press("Leila", lane.private("Leila")[-1], "Now I can't do it")
     assert "I will ask the next person" in texts(said)
     assert "1 person needed" in lane.standing().text and "Leila" not in lane.standing().text
     await lane.look()

@@ -14,7 +14,7 @@ from bot.services.warnings.watch import watch
 from bot.storage.models import Garden, PastDay
 from tests.chat.lane import Lane, texts
 
-FAILS, OVER = "something has gone wrong on my side", "I can look at the forecast again"
+FAILS, OVER = "Something has been wrong on my side", "I can look at the forecast again"
 
 
 class Spoilt:

@@ -17,7 +17,7 @@ from bot.stage import on_stage
 from bot.storage.session import Database
 from tests.chat.lane import COLD, MONDAY_AT, Lane, calm, first_who_can, texts
 
-NONE, OLD, BACK = "no weather forecast since", "weather forecast is old", "a fresh weather forecast again"
+NONE, OLD, BACK = "no weather forecast since", "weather forecast is old", "a new weather forecast again"
 
 
 @dataclass(slots=True)
@@ -92,7 +92,7 @@ async def test_members_who_ask_meanwhile_are_told_that_nothing_counts_on_a_forec
     service.trouble = TROUBLES["garbage"]
     await service.passes(1)
     week = await service.lane.said("Tobias", "what should I do this week?")
-    assert "no weather forecast just now" in week.text
+    assert "no weather forecast now" in week.text
     for words in ("/weather", "/out", "/picture"):
         (answered,) = await service.lane.write("Tobias", words)
         assert answered.text, words

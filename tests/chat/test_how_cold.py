@@ -93,7 +93,7 @@ async def test_whoever_did_not_look_says_so_and_nothing_is_kept(lane: Lane) -> N
     await _hang(lane)
     asked = await _morning_after(lane)
     (said,) = await lane.press("Owen", asked, "I did not look")
-    assert said.text == "That is fine. Thank you for saying so." and await _readings(lane) == []
+    assert said.text == "That is fine. Thank you for telling me." and await _readings(lane) == []
 
 
 async def test_a_tap_after_three_days_changes_nothing(lane: Lane) -> None:

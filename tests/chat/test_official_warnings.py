@@ -213,7 +213,9 @@ async def test_a_feed_that_fails_is_asked_ever_later_and_organisers_hear_once(st
         await street.look(minutes=10)
     for organiser in ("Miriam", "Owen", "Robin"):
         heard += [
-            one.text for one in street.lane.private(organiser) if "could not read the official warnings" in one.text
+            one.text
+            for one in street.lane.private(organiser)
+            if "not been able to read the official weather warnings" in one.text
         ]
     assert len(heard) >= 1 and len(set(heard)) == 1
     assert street.service.asked.count(FEED) < 15

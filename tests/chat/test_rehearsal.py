@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -11,15 +12,18 @@ from sqlalchemy import func, select, update
 
 from bot import rehearsal
 from bot.chat.warnings import rehearsal_runs as telling
+from bot.chat.wire import errand_work
+from bot.chat.wire.errand_work import RETRY_AFTER
+from bot.chat.wire.errands import Desk
 from bot.core.garden.snapshot import Stage
 from bot.services.warnings import rehearsing
 from bot.services.warnings.rehearsing import Deed, Played, Scene, SceneKind, Script
 from bot.services.weather import garden_forecast
 from bot.services.weather.garden_forecast import Source
 from bot.storage.garden import gardens
-from bot.storage.models import Ask, Errand, Garden, Outbox, Person, Place, Planting, Rehearsal, Warning
+from bot.storage.models import Ask, Errand, Garden, Outbox, Person, Place, Planting, Warning
 from bot.storage.session import Database
-from bot.storage.states import ErrandKind
+from bot.storage.states import ErrandKind, ErrandState
 from bot.worker import WorkerFailed
 from tests.chat.lane import COLD, Lane, calm, keys
 
@@ -163,9 +167,9 @@ async def test_only_organisers_ask_privately_and_only_for_themselves(lane: Lane,
     (refused,) = await lane.write("Miriam", "/rehearse", group=True)
     assert "privately" in refused.text and scripts == []
     _, page = await lane.write("Miriam", "/rehearse")
-    forged = f"reh:{await _last_id(lane)}:1"
-    said = await lane.forge("Miriam", "reh:99:0", page)
-    assert "does nothing any more" in said[-1].text
+    forged = f"played:{await _last_id(lane)}:1"
+    said = await lane.forge("Miriam", "played:99:0", page)
+    assert "no longer works" in said[-1].text
     await lane.write("Owen", "/help")
     user = lane.user("Owen")
     update_ = lane.stage.api.press(user, page, "Next")
@@ -173,7 +177,7 @@ async def test_only_organisers_ask_privately_and_only_for_themselves(lane: Lane,
     assert "for somebody else" in (await lane.settled())[-1].text
 
 
-async def test_what_is_cut_off_is_played_once_more_and_then_said_to_be_lost(
+async def test_what_is_cut_off_is_played_again_and_in_the_end_said_to_be_lost(
     lane: Lane, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     tries: list[Script] = []
@@ -183,19 +187,53 @@ async def test_what_is_cut_off_is_played_once_more_and_then_said_to_be_lost(
         raise WorkerFailed("it was killed")
 
     monkeypatch.setattr(telling, "play", play)
-    said = await lane.write("Miriam", "/rehearse")
-    assert len(tries) == 2
-    assert "I lost the rehearsal" in said[-1].text
-    assert len(await lane.write("Miriam", "/rehearse")) == 2, "and it can be asked for anew"
+    await lane.write("Miriam", "/rehearse")
+    for _ in RETRY_AFTER:
+        lane.stage.clock.at += timedelta(minutes=2)
+        await lane.settled()
+    assert len(tries) == 1 + len(RETRY_AFTER)
+    assert "something went wrong with that on my side" in lane.private("Miriam")[-1].text
+    assert "copy of your garden" in (await lane.write("Miriam", "/rehearse"))[0].text, "and it can be asked for anew"
+
+
+async def test_of_two_that_wait_one_is_played_and_a_picture_is_not_kept_waiting(
+    lane: Lane, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    playing, most = 0, 0
+    drawn_meanwhile: list[int] = []
+    action, draw = errand_work.WORK[ErrandKind.OUTLOOK]
+
+    async def drawing(desk: Desk, row: Errand) -> None:
+        drawn_meanwhile.append(playing)
+        await draw(desk, row)
+
+    async def play(script: Script) -> Played:
+        nonlocal playing, most
+        playing += 1
+        most = max(most, playing)
+        await asyncio.sleep(0.05)
+        playing -= 1
+        return SHORT
+
+    monkeypatch.setattr(telling, "play", play)
+    monkeypatch.setitem(errand_work.WORK, ErrandKind.OUTLOOK, (action, drawing))
+    await lane.change("Tobias", role="organiser")
+    for name, text in (("Miriam", "/rehearse"), ("Tobias", "/rehearse"), ("Kasia", "/picture")):
+        lane.stage.api.write(lane.user(name), lane.user(name), text)
+    await lane.settled()
+    assert most == 1 and drawn_meanwhile == [1]
+    for name in ("Miriam", "Tobias"):
+        assert sum(message.text.startswith("Rehearsal, 1 of 3.") for message in lane.private(name)) == 1
 
 
 async def test_one_whose_process_was_killed_is_told_by_the_next(lane: Lane, scripts: list[Script]) -> None:
     member_id, now = await lane.member("Miriam"), lane.stage.clock.at
     async with lane.stage.app.database.begin() as session:
         garden_id = await session.scalar(select(Garden.id))
-        row = Rehearsal(
-            garden_id=garden_id, member_id=member_id, answering=True, asked_at=now, started_at=now, attempts=1
-        )
+        row = Errand(
+            garden_id=garden_id, member_id=member_id, chat_id=lane.user("Miriam"), kind=ErrandKind.REHEARSAL,
+            asked={"answering": "yes"}, asked_at=now, state=ErrandState.WORKING, claimed_at=now,
+        )  # fmt: skip
         session.add(row)
     assert await lane.settled() == [], "it may still be at work"
     lane.stage.clock.at += timedelta(minutes=11)
@@ -221,7 +259,7 @@ async def test_a_copy_has_every_row_of_its_garden_and_none_of_another(lane: Lane
 
 async def _last_id(lane: Lane) -> int:
     async with lane.stage.app.database.begin() as session:
-        return await session.scalar(select(func.max(Rehearsal.id))) or 0
+        return await session.scalar(select(func.max(Errand.id))) or 0
 
 
 async def test_work_in_hand_and_files_that_were_sent_stay_out_of_a_rehearsal(lane: Lane) -> None:

@@ -10,6 +10,7 @@ from bot.core.warnings.hazards import TaskKind
 from bot.storage.states import TaskState
 from tests.chat.lane import Lane, calm, keys, texts
 from tests.chat.turn_lists import EVERYBODY, WARM, asked, lists, name_of, rows, tuesday
+from tests.support.paged import page_with, whole
 
 # -- water, and the hose ban
 
@@ -123,7 +124,7 @@ async def test_a_watering_of_ones_own_bed_says_why_with_past_days_and_whose_figu
     for day in range(4, 12):
         lane.weather([dry] * 4)
         await lane.until(day, "20:00", every_min=480)
-    week = await lane.said("Tobias", "/week")
+    week = await page_with(lane, "Tobias", "/week", "Water: Bed 1")
     line = next(one for one in week.text.splitlines() if "Water: Bed 1" in one)
     assert "litres" in line and "cans" in line
     (job,) = await lane.press("Tobias", week, line.split(".")[0])
@@ -134,7 +135,7 @@ async def test_a_watering_of_ones_own_bed_says_why_with_past_days_and_whose_figu
     await lane.press("Tobias", job, "Done")
     lane.weather([dry] * 4)
     await lane.until(12, "09:00", every_min=480)
-    assert "Water: Bed 1" not in (await lane.said("Tobias", "/week")).text
+    assert "Water: Bed 1" not in await whole(lane, "Tobias", "/week")
 
 
 async def test_a_list_for_a_day_with_a_storm_says_when_nobody_should_be_out(lane: Lane) -> None:
@@ -150,7 +151,7 @@ async def test_a_list_for_a_day_with_a_storm_says_when_nobody_should_be_out(lane
             break
         lane.weather([dry, stormy])
     assert seen, "twelve days without rain want water"
-    assert all("Not from" in text and "dangerous" in text for text in seen), seen
+    assert all("Do not go out from" in text and "dangerous" in text for text in seen), seen
 
 
 async def test_a_call_to_everybody_on_a_day_with_a_storm_says_when_nobody_should_be_out(lane: Lane) -> None:
@@ -172,4 +173,4 @@ async def test_a_call_to_everybody_on_a_day_with_a_storm_says_when_nobody_should
     (call,) = [one for one in lane.group() if one.text.startswith("Who can help today")]
     told = [one for one in lane.private("Miriam") if one.text.startswith("Nobody is free for today's turn")]
     assert told
-    assert all("Not from" in one.text and "dangerous" in one.text for one in (call, *told))
+    assert all("Do not go out from" in one.text and "dangerous" in one.text for one in (call, *told))

@@ -148,7 +148,7 @@ async def test_two_frosts_a_mild_night_and_a_third_frost(garden: Lane) -> None:
     after = about(lane, "The cold night is over.")
     assert not [word for word in UNDOING if line(after, "Bed 1").startswith(f"• {word}")]
     assert "Please leave these as they are until Fri 8 May:" in after.text
-    await lane.press("Miriam", third, "Still as it was")
+    await lane.press("Miriam", third, "It has not changed")
     await lane.press("Miriam", lane.private("Miriam")[-1], "Bed 1")
     assert "Done, thank you Miriam" in line(third, "Bed 1")
     await lane.until(8, "01:30")

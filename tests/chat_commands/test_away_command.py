@@ -120,7 +120,8 @@ async def test_a_bare_number_is_asked_about_as_days_from_today(talk: Talk, datab
 
 
 @pytest.mark.parametrize(("words", "said"), [
-    ("35 April", "no such day as 35/4"), ("1 April", "1 April 2026 is over"), ("400", "400 days"), ("soon", "/away 8-15 May"),
+    ("35 April", "no such day as 35/4"), ("1 April", "1 April 2026 is in the past"),
+    ("400", "400 days"), ("soon", "/away 8-15 May"),
 ])  # fmt: skip
 async def test_a_refusal_says_what_and_what_to_do(talk: Talk, database: Database, words: str, said: str) -> None:
     (refused,) = await talk.write("Owen", f"/away {words}")
@@ -146,11 +147,11 @@ async def test_turns_are_given_on_by_the_yes_and_come_back_with_it(talk: Talk, d
     before = await asks()
     assert AskState.ASKED in {ask for ask, _ in before}
     (shown,) = await talk.write(who, "/away today")
-    assert "With a yes I give on" in shown.text and "Pot" in shown.text
+    assert "If you say yes, I ask other people" in shown.text and "Pot" in shown.text
     assert await asks() == before
     (noted,) = await talk.write(who, "yes")
     assert {ask for ask, _ in await asks()} == {AskState.PASSED}
-    (back,) = await talk.press_under(who, noted, "Take it back")
+    (back,) = await talk.press_under(who, noted, "I am not away")
     assert await asks() == before and "again" in back.text
 
 
@@ -160,10 +161,10 @@ async def test_absences_are_listed_and_removed_one_by_one(talk: Talk, database: 
         await talk.write("Owen", "yes")
     (listed,) = await talk.write("Owen", "/away")
     assert "Fri 8 May" in listed.text and "Wed 20 May" in listed.text
-    kept = talk.under("Owen", "Remove 1")
-    await talk.press_under("Owen", kept, "Remove 1")
+    kept = talk.under("Owen", "Remove absence 1")
+    await talk.press_under("Owen", kept, "Remove absence 1")
     assert await _absences(database) == [_may(20, 22)]
-    (gone,) = await talk.press_under("Owen", kept, "Remove 1")
+    (gone,) = await talk.press_under("Owen", kept, "Remove absence 1")
     assert "already" in gone.text
 
 
@@ -185,4 +186,4 @@ async def test_a_yes_that_comes_after_the_days_notes_nothing(talk: Talk, databas
     (asked,) = await talk.write("Owen", "/away tomorrow")
     talk.stage.clock.at += timedelta(days=3)
     (late,) = await talk.press_under("Owen", asked, "Yes")
-    assert "is over" in late.text and await _absences(database) == []
+    assert "is in the past" in late.text and await _absences(database) == []

@@ -21,7 +21,7 @@ async def test_a_note_in_the_group_is_corrected_by_another_and_the_writer_hears_
     await talk.write("Owen", f"@gatepost_bot {THREE}", "group")
     (sure,) = await talk.press("Hana", "Undo", "group")
     assert sure.chat_id == talk.id("Hana") and THREE in sure.text
-    await talk.press("Hana", "Not so")
+    await talk.press("Hana", "The note is wrong")
     heard = talk.said_to("Owen")[-1]
     assert THREE in heard and "Hana" not in heard
     await talk.write("Hana", TWO)
@@ -39,7 +39,7 @@ async def test_taken_back_twice_goes_to_organisers_with_every_version(talk: Talk
         await _not_so(talk, "Hana")
     told = talk.said_to("Miriam")[-1]
     assert told.count("Owen") == 2 and told.count("Hana") == 2 and told.count(THREE) == 2
-    assert "settle" in talk.said_to("Hana")[-1]
+    assert "disagree" in talk.said_to("Hana")[-1]
 
 
 async def test_two_differing_corrections_go_to_organisers(talk: Talk) -> None:
@@ -53,8 +53,8 @@ async def test_two_differing_corrections_go_to_organisers(talk: Talk) -> None:
 
 async def _not_so(talk: Talk, who: str) -> None:
     await talk.write(who, "/journal")
-    await talk.press(who, "1")
-    await talk.press(who, "Not so")
+    await talk.press(who, "Note 1")
+    await talk.press(who, "The note is wrong")
 
 
 async def test_the_journal_shows_what_is_the_groups_and_on_ones_own_plot_only(talk: Talk, database: Database) -> None:
@@ -70,7 +70,7 @@ async def test_the_journal_shows_what_is_the_groups_and_on_ones_own_plot_only(ta
     assert "somebody else's plot" in refused.text
     await talk.write("Petra", "/help")
     (other,) = await talk.forge("Petra", f"notso:{leeks.id}:yes")
-    assert "does nothing any more" in other.text
+    assert "no longer works" in other.text
 
 
 async def _uncovered(database: Database) -> int:

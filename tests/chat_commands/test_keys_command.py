@@ -24,17 +24,17 @@ async def _keys(database: Database) -> list[Key]:
 async def test_holders_of_the_list_have_a_key_each_and_members_see_it_in_private(talk: Talk) -> None:
     (seen,) = await talk.write("Owen", "/keys", "group")
     assert seen.chat_id == talk.id("Owen")
-    assert "• Key 1: Miriam holds it." in seen.text and "• Key 2: Deepa holds it." in seen.text
+    assert "• Key 1: Miriam has it." in seen.text and "• Key 2: Deepa has it." in seen.text
     assert labels(seen) == [], "only organisers move keys"
 
 
 async def test_a_key_handed_over_moves_the_flag_that_the_rota_reads(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/keys")
     await talk.press("Miriam", "Key 2")
-    await talk.press("Miriam", "Hand over")
+    await talk.press("Miriam", "Hand over the key")
     message = talk.under("Miriam", "Owen")
     (card,) = await talk.press_under("Miriam", message, "Owen")
-    assert "Key 2: Owen holds it." in card.text and "handed to Owen" in card.text
+    assert "Key 2: Owen has it." in card.text and "handed to Owen" in card.text
     await talk.press_under("Miriam", message, "Owen")
     assert (await _row(database, talk, "Owen")).has_key
     assert not (await _row(database, talk, "Deepa")).has_key
@@ -43,7 +43,9 @@ async def test_a_key_handed_over_moves_the_flag_that_the_rota_reads(talk: Talk, 
     assert len(moves) == 1, "pressed twice it moved once"
 
 
-@pytest.mark.parametrize(("button", "state"), [("Lost", KeyState.LOST), ("Spare", KeyState.SPARE)])
+@pytest.mark.parametrize(
+    ("button", "state"), [("The key is lost", KeyState.LOST), ("It is a spare key", KeyState.SPARE)]
+)
 async def test_a_key_that_is_with_nobody_makes_nobody_a_key_holder(
     talk: Talk, database: Database, button: str, state: KeyState
 ) -> None:
@@ -58,9 +60,9 @@ async def test_a_key_that_is_with_nobody_makes_nobody_a_key_holder(
 async def test_whoever_holds_two_keys_and_gives_one_back_is_still_a_key_holder(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/keys")
     await talk.press("Miriam", "Key 2")
-    await talk.press("Miriam", "Lend")
+    await talk.press("Miriam", "Lend the key")
     await talk.press("Miriam", "Miriam")
-    await talk.press("Miriam", "Spare")
+    await talk.press("Miriam", "It is a spare key")
     assert (await _row(database, talk, "Miriam")).has_key
 
 
@@ -69,7 +71,7 @@ async def test_a_new_key_named_like_a_place_is_the_key_of_that_place_and_comes_o
 ) -> None:
     await talk.write("Miriam", "/keys new Tunnel")
     (twice,) = await talk.write("Miriam", "/keys new tunnel")
-    assert twice.text.startswith("There is a key of that name already.")
+    assert twice.text.startswith("There is already a key with that name.")
     new = [key for key in await _keys(database) if key.name == "Tunnel"]
     assert len(new) == 1 and new[0].place_id is not None and new[0].state is KeyState.SPARE
 
@@ -88,7 +90,7 @@ async def test_members_and_other_gardens_move_no_keys(talk: Talk, database: Data
         await talk.forge(who, f"key:{key_id}:card")
         assert not any("Miriam holds it" in text for text in talk.said_to(who) if who != "Owen")
     (refused,) = await talk.write("Owen", "/keys new Gate")
-    assert refused.text == "Only organisers can do that. Ask one of them!"
+    assert refused.text == "Please ask an organiser to do that for you."
     assert [key.state for key in await _keys(database)] == [KeyState.HELD, KeyState.HELD]
 
 
@@ -96,7 +98,7 @@ async def test_a_key_goes_to_an_adult_of_this_garden_only(talk: Talk, database: 
     await talk.write("Miriam", "/keys")
     key_id = (await _keys(database))[0].id
     await talk.press("Miriam", "Key 1")
-    (asked,) = await talk.press("Miriam", "Hand over")
+    (asked,) = await talk.press("Miriam", "Hand over the key")
     assert "Robin" not in labels(asked) and "Ivo" not in labels(asked)
     for who in ("Robin", "Ivo"):
         await talk.forge("Miriam", f"key:{key_id}:held:{(await _row(database, talk, who)).id}")

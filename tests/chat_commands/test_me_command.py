@@ -43,8 +43,13 @@ async def test_what_is_kept_is_said_in_plain_words_and_in_private(talk: Talk) ->
     await talk.write("Deepa", "yes")
     (told,) = await talk.write("Deepa", "/me", "group")
     assert told.chat_id == talk.id("Deepa")
-    for words in ("Your name here (Deepa)", "Teasel Lane: member, adult.", "Plots: Plot 3.", "1 absence"):
-        assert words in told.text
+    assert "Your name here (Deepa)" in told.text and "Teasel Lane: member, adult." in told.text
+    (here,) = await talk.press("Deepa", "More on Teasel Lane")
+    assert "Plots: Plot 3." in here.text and "When you are away: 1 time." in here.text
+    (back,) = await talk.press("Deepa", "Back to my data")
+    assert back.text == told.text
+    (who,) = await talk.press("Deepa", "Who can see it")
+    assert "organisers" in who.text and "days" in who.text
 
 
 async def test_a_name_with_markup_is_only_text(talk: Talk, database: Database) -> None:
@@ -60,7 +65,7 @@ async def test_the_file_holds_every_row_about_them_and_none_about_others(talk: T
     await talk.write("Leila", "yes")
     await talk.write("Owen", "sowed 12 leeks in bed 4")
     await talk.write("Leila", "/me")
-    (file,) = await talk.press("Leila", "As a file")
+    (file,) = await talk.press("Leila", "Get it as a file")
     assert file.kind == "document" and file.file_id is not None and file.chat_id == talk.id("Leila")
     stored = json.loads(talk.stage.api.files[file.file_id])
     assert [row["name"] for row in stored["people"]] == ["Leila"]
@@ -77,6 +82,7 @@ async def test_forgotten_is_gone_everywhere_but_in_what_was_done(talk: Talk, dat
     await talk.write("Leila", "/away 3")
     await talk.write("Leila", "yes")
     await talk.write("Leila", "/wishes")
+    await talk.press("Leila", "Change my hours")
     await talk.press("Leila", "Weekends")
     await _forget(talk, "Leila")
     left = _anywhere(await _everything(database), "Leila", str(user))
@@ -98,7 +104,7 @@ async def test_forgetting_is_asked_twice_and_no_keeps_everything(talk: Talk, dat
     await talk.write("Leila", "/me")
     await talk.press("Leila", "Forget me")
     (kept,) = await talk.press("Leila", "No")
-    assert kept.text == "All right, everything stays as it is."
+    assert kept.text == "All right, I change nothing."
     async with database.begin() as session:
         assert (await talk.member(session, "Leila")).left_at is None
 
@@ -116,10 +122,10 @@ async def test_pressed_twice_the_second_finds_nobody(talk: Talk) -> None:
 
 async def test_the_only_organiser_hands_over_first(talk: Talk, database: Database) -> None:
     await _forget(talk, "Miriam")
-    assert "Teasel Lane would have nobody to look after it." in talk.said_to("Miriam")[-1]
+    assert "You are the last one who looks after Teasel Lane." in talk.said_to("Miriam")[-1]
     await talk.write("Miriam", "/members")
     await talk.press("Miriam", "Deepa")
-    await talk.press("Miriam", "Hand over to them")
+    await talk.press("Miriam", "Hand over my role")
     user = talk.id("Miriam")
     await _forget(talk, "Miriam")
     async with database.begin() as session:
@@ -129,7 +135,7 @@ async def test_the_only_organiser_hands_over_first(talk: Talk, database: Databas
 async def test_the_organisers_are_asked_to_get_a_key_back_without_a_name(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/keys")
     await _forget(talk, "Deepa")
-    assert "held a key (2)" in talk.said_to("Miriam")[-1] and "Deepa" not in talk.said_to("Miriam")[-1]
+    assert "had a key (2)" in talk.said_to("Miriam")[-1] and "Deepa" not in talk.said_to("Miriam")[-1]
     async with database.begin() as session:
         key = (await session.scalars(select(Key).where(Key.name == "2"))).one()
         assert (key.state, key.holder_member_id) == (KeyState.LOST, None)

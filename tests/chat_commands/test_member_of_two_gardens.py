@@ -42,7 +42,7 @@ async def test_every_command_asks_and_is_then_carried_out(talk: Talk, word: str)
         assert labels(asked) == [first.name, second.name]
         answers = await talk.press_under("Miriam", asked, garden.name)
         texts = [message.text for message in answers]
-        assert any("From now on we speak of" in text for text in texts)
+        assert any("From now on we talk about" in text for text in texts)
         assert len(answers) > 1, texts
         assert not any("not on this garden's list" in text for text in texts)
 

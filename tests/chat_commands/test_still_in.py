@@ -13,7 +13,7 @@ from bot.core.people.inactivity import is_silent
 from bot.storage.session import Database
 from tests.chat_commands.dialogue import Talk
 
-QUESTION = "Are you still in?"
+QUESTION = "Do you still take part?"
 
 
 @pytest.mark.parametrize(
@@ -59,13 +59,13 @@ async def test_the_silent_one_is_asked_once_and_nobody_else_is(talk: Talk) -> No
 
 async def test_still_in_changes_nothing_and_less_often_is_a_wish(talk: Talk, database: Database) -> None:
     await _silence(talk)
-    (said,) = await talk.press("Owen", "Still in")
+    (said,) = await talk.press("Owen", "I still take part")
     assert said.text == "Good to have you! Nothing changes."
     talk.stage.clock.at += timedelta(days=60)
     await _everybody_speaks(talk, "Owen")
     await talk.tick()
     assert _asked(talk, "Owen") == 1, "the first question was edited into its answer; this is the second"
-    (less,) = await talk.press("Owen", "Less often")
+    (less,) = await talk.press("Owen", "Ask me less often")
     assert "once a week at most" in less.text
     async with database.begin() as session:
         assert (await talk.member(session, "Owen")).per_week == 1
@@ -80,8 +80,8 @@ async def test_nothing_is_asked_at_night(talk: Talk) -> None:
 
 async def test_leaving_is_asked_twice_and_told_to_the_organisers(talk: Talk, database: Database) -> None:
     await _silence(talk)
-    await talk.press("Owen", "Leave")
-    await talk.press("Owen", "Stay")
+    await talk.press("Owen", "Leave the garden")
+    await talk.press("Owen", "No, I stay")
     async with database.begin() as session:
         assert (await talk.member(session, "Owen")).left_at is None
     await talk.write("Owen", "/me")
@@ -101,17 +101,17 @@ async def test_the_only_organiser_does_not_leave_without_handing_over(talk: Talk
 
 async def test_no_answer_is_mentioned_in_the_organisers_week_only_after_a_fortnight(talk: Talk) -> None:
     await _silence(talk)
-    assert "speak to Owen" not in await _week(talk, "Miriam")
+    assert "Please talk to Owen" not in await _week(talk, "Miriam")
     talk.stage.clock.at += timedelta(days=14)
-    assert "speak to Owen" in await _week(talk, "Miriam")
-    assert "speak to Owen" not in await _week(talk, "Tobias")
+    assert "Please talk to Owen" in await _week(talk, "Miriam")
+    assert "Please talk to Owen" not in await _week(talk, "Tobias")
 
 
 async def _week(talk: Talk, who: str) -> str:
     (shown,) = await talk.write(who, "/week")
     text = shown.text
-    while any(key["text"] == "The rest" for row in shown.keyboard for key in row):
-        (shown,) = await talk.press(who, "The rest")
+    while any(key["text"] == "Show the rest" for row in shown.keyboard for key in row):
+        (shown,) = await talk.press(who, "Show the rest")
         text += shown.text
     return text
 

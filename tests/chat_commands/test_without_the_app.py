@@ -19,9 +19,9 @@ EVERYONE = ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Ha
 async def _edith(talk: Talk) -> None:
     """Miriam puts Edith, who has no app, on the list, and has her asked through Deepa, who agrees."""
     await talk.write("Miriam", "/members add Edith")
-    await talk.press("Miriam", "Helper")
+    await talk.press("Miriam", "Choose a helper")
     await talk.press("Miriam", "Deepa")
-    await talk.press("Deepa", "Yes, gladly")
+    await talk.press("Deepa", "Yes, I will help")
 
 
 async def _only_edith(database: Database, talk: Talk) -> None:
@@ -70,7 +70,7 @@ async def test_edith_is_asked_through_deepa_a_day_ahead_and_her_yes_is_shown_to_
     assert "I count on nobody" in asked
     first = (await _asks(database))[0]
     assert first.state is AskState.ASKED
-    await talk.press("Deepa", "Told")
+    await talk.press("Deepa", "I have told them")
     first = (await _asks(database))[0]
     assert first.told_at is not None and first.state is AskState.ASKED, "told is not yet an answer"
     (yes,) = [one for one in await talk.press("Deepa", "They said yes") if one.chat_id == talk.id("Deepa")]
@@ -93,7 +93,7 @@ async def test_nobody_but_her_helper_answers_for_her(talk: Talk, database: Datab
     await _asked(database, talk)
     (data,) = [
         key["callback_data"]
-        for row in talk.under("Deepa", "Told").keyboard
+        for row in talk.under("Deepa", "I have told them").keyboard
         for key in row
         if key["text"] == "They said yes"
     ]
@@ -103,7 +103,7 @@ async def test_nobody_but_her_helper_answers_for_her(talk: Talk, database: Datab
         assert refused.text == "That button is for somebody else."
     await talk.write("Petra", "/help")
     (other,) = await talk.forge("Petra", data)
-    assert "does nothing any more" in other.text
+    assert "no longer works" in other.text
     assert {ask.state for ask in await _asks(database)} == {AskState.ASKED}
 
 
@@ -113,7 +113,7 @@ async def test_silence_is_escalated_as_for_anyone_and_the_helper_can_call_it_off
     await _asked(database, talk)
     await _until(talk, "Have you reached Edith?")
     passed = await _until(talk, "I have no answer from Edith yet")
-    assert "please tell them that they need not come" in passed
+    assert "please tell them that they do not need to come" in passed
     assert AskState.SILENT in {ask.state for ask in await _asks(database)}
 
 
@@ -139,12 +139,12 @@ async def test_thanks_go_through_the_helper(talk: Talk, database: Database, monk
 
 async def test_a_helper_is_asked_first_and_may_say_no(talk: Talk, database: Database) -> None:
     await talk.write("Miriam", "/members add Edith")
-    await talk.press("Miriam", "Helper")
+    await talk.press("Miriam", "Choose a helper")
     (card, question) = await talk.press("Miriam", "Deepa")
-    assert "Deepa has been asked" in card.text or "Deepa has been asked" in question.text
+    assert "waiting for Deepa as helper" in card.text or "waiting for Deepa as helper" in question.text
     assert "Would you help Edith" in talk.said_to("Deepa")[-1]
-    await talk.press("Deepa", "I'd rather not")
-    assert "Edith has no app and needs somebody" in talk.said_to("Miriam")[-1]
+    await talk.press("Deepa", "No, thank you")
+    assert "Edith has no app and needs a helper" in talk.said_to("Miriam")[-1]
     assert "Deepa" not in talk.said_to("Miriam")[-1]
     async with database.begin() as session:
         assert (await session.scalars(select(NamedHelper))).all() == []
@@ -160,12 +160,13 @@ async def test_a_helper_who_blocks_the_bot_or_leaves_is_told_to_the_organisers(t
     await talk.press("Miriam", "Deepa")
     await talk.press("Miriam", "Remove")
     await talk.press("Miriam", "Yes, remove")
-    assert any("Without a helper now: Edith" in text for text in talk.said_to("Miriam"))
+    assert any("No helper now for: Edith" in text for text in talk.said_to("Miriam"))
 
 
 async def test_organisers_forget_somebody_without_the_app_at_their_wish(talk: Talk, database: Database) -> None:
     await _edith(talk)
     await talk.write("Miriam", "/members")
+    await talk.press("Miriam", "Show the rest")
     await talk.press("Miriam", "Edith")
     await talk.press("Miriam", "Forget them")
     await talk.press("Miriam", "Yes, forget them")

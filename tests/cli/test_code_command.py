@@ -17,7 +17,7 @@ def codes_in(out: str) -> list[str]:
 def test_an_import_says_whose_code_it_is_until_when_it_holds_and_how_to_get_another(run: Run, garden: Path) -> None:
     status, out, _ = run("import", garden)
     assert status == 0
-    assert re.search(r"^Miriam, an organiser, sends the bot privately: /start \w{13}$", out, re.MULTILINE)
+    assert re.search(r"^Miriam, an organiser, must send this to the bot privately: /start \w{13}$", out, re.MULTILINE)
     assert re.search(r"It works once, until \w+ \d+ \w+, \d\d:\d\d\. A new one: gatepost code$", out, re.MULTILINE)
 
 
@@ -52,4 +52,4 @@ def test_a_garden_with_an_organiser_who_has_written_gets_no_code_by_an_import(
     _, out, _ = run("import", garden)
     assert codes_in(out) == []
     _, out, _ = run("code")
-    assert "Its new organiser sends" in out and len(codes_in(out)) == 1, "whoever runs the bot can always name one"
+    assert "The new organiser must send" in out and len(codes_in(out)) == 1, "whoever runs the bot can always name one"

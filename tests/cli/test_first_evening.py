@@ -131,7 +131,7 @@ def test_the_environment_wins_over_the_file(home: Path, tmp_path: Path, monkeypa
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("GATEPOST_TOKEM=123456:secret-words", "line 1: GATEPOST_TOKEM is no setting; did you mean GATEPOST_TOKEN?"),
+        ("GATEPOST_TOKEM=123456:secret-words", "line 1: GATEPOST_TOKEM is not a setting; did you mean GATEPOST_TOKEN?"),
         ("\n123456:secret-words", "line 2: expected NAME=VALUE"),
         ("GATEPOST_SETTINGS=/x", "line 1: GATEPOST_SETTINGS names this file"),
         (None, "cannot be read"),

@@ -31,7 +31,7 @@ def members(folder: Path) -> int:
 def test_a_garden_is_loaded_and_its_first_organiser_gets_a_code(run: Run, tmp_path: Path) -> None:
     status, out, _ = run("import", GARDEN)
     assert status == 0
-    assert "Stored: Teasel Lane." in out and "/start " in out
+    assert "Saved: Teasel Lane." in out and "/start " in out
     assert members(tmp_path) == 9
 
 
@@ -49,7 +49,7 @@ def test_one_wrong_line_keeps_everything_out_and_is_named(run: Run, tmp_path: Pa
     plantings.write_text("\n".join([*lines, lines[1].replace("Pot 1", "Pot 91")]), encoding="utf-8")
     status, out, _ = run("import", folder)
     assert status == 1
-    assert f"line {len(lines) + 1}" in out and "Pot 91" in out and "Nothing was stored." in out
+    assert f"line {len(lines) + 1}" in out and "Pot 91" in out and "Nothing was saved." in out
     assert members(tmp_path) == 0
 
 
@@ -66,7 +66,7 @@ def test_a_plant_without_a_rule_keeps_nothing_out_and_is_named(run: Run, tmp_pat
 
 def test_a_preview_stores_nothing(run: Run, tmp_path: Path) -> None:
     status, out, _ = run("import", GARDEN, "--dry-run")
-    assert status == 0 and "nothing was stored" in out
+    assert status == 0 and "nothing was saved" in out
     assert members(tmp_path) == 0
 
 

@@ -23,8 +23,8 @@ def test_nights_are_kept_once_and_what_they_taught_is_said(run: Run, garden: Pat
     log = _with_shed(run, tmp_path / "more")
     status, out, _ = run("log", log)
     assert status == 0
-    assert "Shed: 7 nights." in out and "Of 7 I have no forecast from before them" in out and "<b>" not in out
-    assert "7 I had already." in run("log", log, "--garden", "teasel lane")[1]
+    assert "Shed: 7 nights." in out and "For 7 nights I have no earlier forecast" in out and "<b>" not in out
+    assert "I already had 7." in run("log", log, "--garden", "teasel lane")[1]
 
 
 def test_what_is_no_log_or_of_nobody_is_refused_and_said(run: Run, garden: Path, tmp_path: Path) -> None:
@@ -37,4 +37,4 @@ def test_what_is_no_log_or_of_nobody_is_refused_and_said(run: Run, garden: Path,
     assert status == 2 and "its first line must name time" in complaint
     log.write_text("time,minimum\nyesterday,2\n", encoding="utf-8")
     status, out, _ = run("log", log)
-    assert status == 1 and "is no time" in out
+    assert status == 1 and "is not a time" in out

@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy import select
 
 from bot.chat.calendar import pinned
-from bot.storage.models import Errand, Garden, Member, Rehearsal
+from bot.storage.models import Errand, Garden, Member
 from bot.storage.session import Database
 from bot.storage.states import ErrandKind
 from tests.cli.conftest import MONDAY_AT, Run
@@ -77,9 +77,9 @@ def test_days_are_replayed_with_a_calendar_pinned_and_work_in_hand(
     assert "sheet for the gate" not in out, "the sheet is drawn for whoever asked, not here"
 
 
-@pytest.mark.parametrize("work", ["sheet", "rehearsal"])
+@pytest.mark.parametrize("work", [ErrandKind.WALL, ErrandKind.REHEARSAL])
 def test_nothing_is_said_while_the_bot_has_work_in_hand_for_somebody(
-    run: Run, garden: Path, forecast: Path, tmp_path: Path, work: str
+    run: Run, garden: Path, forecast: Path, tmp_path: Path, work: ErrandKind
 ) -> None:
     async def live() -> None:
         database = Database(f"sqlite+aiosqlite:///{tmp_path / 'own.sqlite3'}")
@@ -88,8 +88,7 @@ def test_nothing_is_said_while_the_bot_has_work_in_hand_for_somebody(
             assert member is not None
             member.person.user_id = 7_000_001
             asked = {"garden_id": member.garden_id, "member_id": member.id, "asked_at": MONDAY_AT}
-            sheet = Errand(chat_id=7_000_001, kind=ErrandKind.WALL, **asked)
-            session.add(sheet if work == "sheet" else Rehearsal(answering=True, **asked))
+            session.add(Errand(chat_id=7_000_001, kind=work, **asked))
         await database.close()
 
     asyncio.run(live())

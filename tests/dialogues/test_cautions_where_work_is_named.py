@@ -53,8 +53,8 @@ def tapped(kind: JobKind, crop: str) -> str:
 
 def test_broad_beans_are_never_for_people_with_g6pd_deficiency() -> None:
     # ANSES, Favism: broad beans are to be avoided irrespective of their mode of preparation.
-    assert "G6PD" in line("broad-bean") and "however cooked" in line("broad-bean")
-    assert "must not eat broad beans, however they are cooked" in tapped(JobKind.HARVEST, "broad-bean")
+    assert "G6PD" in line("broad-bean") and "not even cooked" in line("broad-bean")
+    assert "must not eat broad beans, not even cooked" in tapped(JobKind.HARVEST, "broad-bean")
     assert "soak" not in line("broad-bean") + tapped(JobKind.HARVEST, "broad-bean")
 
 
@@ -69,13 +69,17 @@ def test_pods_are_cooked_and_only_dried_beans_are_soaked(crop: str) -> None:
 @pytest.mark.parametrize(
     ("crops", "short", "long"),
     [
-        (CUCURBITS, "Tastes bitter? Spit it out: poisonous.", "If a fruit tastes bitter, spit it out"),
-        (POTATOES, "Throw away green ones.", "cooking does not make them safe"),
+        (CUCURBITS, "Does it taste bitter? Spit it out. It is poisonous.", "If a fruit tastes bitter, spit it out"),
+        (POTATOES, "Throw away green ones.", "Cooking does not make them safe"),
         (POTATOES, "Leaves and stems are poisonous.", "Leaves and stems, and the fruits of potatoes"),
         (("tomato",), "Leaves and stems are poisonous.", "are poisonous"),
-        (("rhubarb",), "The leaves are poisonous.", "only the stalks are eaten"),
-        (("rhubarb",), "No stalks that frost made limp.", "compost them"),
-        (("celery", "celeriac", "parsnip"), "its sap and sunlight blister skin", "wear gloves and sleeves"),
+        (("rhubarb",), "The leaves are poisonous.", "Eat only the stalks"),
+        (("rhubarb",), "Don't eat stalks that are soft after frost.", "Put them in the compost"),
+        (
+            ("celery", "celeriac", "parsnip"),
+            "Its juice (sap) and sunlight make blisters",
+            "Wear gloves and long sleeves",
+        ),
     ],
 )
 def test_the_weeks_line_of_a_harvest_has_the_caution_and_a_tap_the_whole(
@@ -95,7 +99,7 @@ def test_work_with_compost_says_how_to_handle_it(kind: JobKind) -> None:
 
 def whole(*jobs: Job, hose_ban: bool = False) -> str:
     garden = replace(NOBODY, hose_ban=hose_ban)
-    return week_words.whole(Told(ENGLISH, CROPS, MONDAY_AT), garden, Week(jobs, nothing_urgent=True))
+    return week_words.whole(Told(ENGLISH, CROPS, MONDAY_AT), garden, Week(jobs, nothing_urgent=True))[0]
 
 
 def test_the_weeks_list_says_it_once_for_all_jobs_with_compost() -> None:
@@ -107,8 +111,8 @@ def test_the_weeks_list_says_it_once_for_all_jobs_with_compost() -> None:
 def test_a_hose_that_stood_in_the_sun_is_run_gently_first() -> None:
     # RHS, 3 September 2010; the National Allotment Society, as quoted by an allotment association.
     water = job(JobKind.WATER, "kale")
-    assert "let it run gently without the spray" in whole(water)
-    assert "hose that lay" not in whole(water, hose_ban=True)
+    assert "let the water run gently, without the spray" in whole(water)
+    assert "Was the hose in the sun" not in whole(water, hose_ban=True)
 
 
 def test_a_turn_of_watering_says_so_too() -> None:
@@ -116,8 +120,8 @@ def test_a_turn_of_watering_says_so_too() -> None:
         1, TaskKind.WATER, None, (), None, None, 1, 10, MONDAY_AT, MONDAY_AT, TaskState.OPEN, (), None, litres=20.0
     )
     walk = WalkView(date(2026, 5, 4), Part.MORNING, (line,))
-    assert "let it run gently without the spray" in daily_words.open_call(ENGLISH, NOBODY, walk)
-    assert "hose that lay" not in daily_words.open_call(ENGLISH, replace(NOBODY, hose_ban=True), walk)
+    assert "let the water run gently, without the spray" in daily_words.open_call(ENGLISH, NOBODY, walk)
+    assert "Was the hose in the sun" not in daily_words.open_call(ENGLISH, replace(NOBODY, hose_ban=True), walk)
 
 
 async def test_a_cold_night_of_a_house_says_no_fire_in_it(talk: Talk) -> None:
@@ -126,10 +130,10 @@ async def test_a_cold_night_of_a_house_says_no_fire_in_it(talk: Talk) -> None:
     cold = [message.text for message in talk.group() if "at the plants" in message.text]
     assert len(cold) == 2
     (call,) = [text for text in cold if "We need this done by" in text]
-    assert "No fuel heater, flame or candle under glass: carbon monoxide and fire kill." in call
+    assert "No fuel heater, flame or candle under glass. Carbon monoxide and fire kill." in call
     standing = next(one for one in talk.group() if "We need this done by" in one.text)
     (whole,) = await talk.press("Owen", standing, "Show all")
-    assert "Under glass or plastic no paraffin, gas, charcoal or candles" in whole.text and "RCD" in whole.text
+    assert "Use no paraffin, gas, charcoal or candles under glass or plastic" in whole.text and "RCD" in whole.text
     others = [message.text for message in talk.group() if "gusts" in message.text]
     assert others and not any("paraffin" in text for text in others)
 

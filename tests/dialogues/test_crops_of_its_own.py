@@ -27,8 +27,8 @@ async def _rules(talk: Talk) -> dict[str, object]:
 
 async def test_a_plant_without_a_rule_is_asked_about_kept_and_protected_as_tender(talk: Talk) -> None:
     asked = await talk.said("Miriam", "planted 4 yacon in Bed 1")
-    assert "no rule for “yacon”" in asked.text and "poisonous" in asked.text
-    kept = await talk.press("Miriam", asked, "Keep it")
+    assert "I don't know “yacon”" in asked.text and "poisonous" in asked.text
+    kept = await talk.press("Miriam", asked, "Yes, save the crop")
     assert any("yacon" in one.text.casefold() for one in kept), [one.text for one in kept]
     async with talk.stage.app.database.begin() as session:
         (planting,) = await session.scalars(select(Planting).where(Planting.crop == "own-yacon"))
@@ -46,7 +46,7 @@ async def test_a_plant_without_a_rule_is_asked_about_kept_and_protected_as_tende
      "planted all day in Bed 1", "sowed the rest in Bed 1"],
 )  # fmt: skip
 async def test_words_that_name_no_plant_are_not_taken_for_one(talk: Talk, said: str) -> None:
-    assert "no rule for" not in (await talk.said("Miriam", said)).text
+    assert "I don't know “" not in (await talk.said("Miriam", said)).text
 
 
 async def test_a_plant_that_is_not_to_be_kept_is_not(talk: Talk) -> None:
@@ -63,7 +63,7 @@ async def test_a_known_namesake_is_refused_as_before(talk: Talk) -> None:
 
 async def test_an_organiser_says_that_it_is_as_another_crop(talk: Talk) -> None:
     told = await talk.said("Miriam", "/own yacon as oca")
-    assert "as Oca" in told.text and "own word" in told.text
+    assert "like Oca" in told.text and "This garden said so" in told.text
     async with talk.stage.app.database.begin() as session:
         (garden,) = await gardens.all_gardens(session)
         crops = await rules.of_garden(session, garden.id)
@@ -77,7 +77,7 @@ async def test_an_organiser_says_that_it_is_as_another_crop(talk: Talk) -> None:
 async def test_five_questions_are_asked_one_after_the_other_in_one_message(talk: Talk) -> None:
     asked = await talk.said("Miriam", "/own cosmos flowers")
     for answer, then in (
-        ("No", "2 of 5"), ("Kills it", "3 of 5"), ("May", "4 of 5"), ("Jul", "until which"), ("Oct", "5 of 5"),
+        ("No", "2 of 5"), ("Frost kills it", "3 of 5"), ("May", "4 of 5"), ("Jul", "stop picking"), ("Oct", "5 of 5"),
     ):  # fmt: skip
         (asked,) = await talk.press("Miriam", asked, answer)
         assert then in asked.text
@@ -110,7 +110,7 @@ async def test_the_file_takes_them_to_another_garden(talk: Talk) -> None:
     assert tomllib.loads(data.decode())["yacon"] == {"name": "yacon", "like": "oca"}
     (shown,) = await talk.send_file("Miriam", "crops.toml", data)
     assert "yacon" in shown.text
-    await talk.press("Miriam", shown, "Apply")
+    await talk.press("Miriam", shown, "Save the changes")
     assert "own-yacon" in await _rules(talk)
 
 

@@ -31,7 +31,7 @@ async def test_a_file_is_read_applied_and_an_export_made_once_by_two_workers(pos
             stage.app.solve = nobody
             talk = Talk(stage)
             (preview,) = await talk.send_file("Miriam", "places.csv", PLACES)
-            await talk.press("Miriam", preview, "Apply")
+            await talk.press("Miriam", preview, "Save the changes")
             stage.api.write(talk._user("Miriam"), talk._user("Miriam"), "/export")
             pushed, stage.api.pending = stage.api.pending, []
             async with database.begin() as session:

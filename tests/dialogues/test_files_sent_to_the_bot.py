@@ -54,36 +54,36 @@ def packed(**files: bytes) -> bytes:
 async def test_a_sheet_is_previewed_and_stored_only_by_its_button(talk: Talk) -> None:
     (preview,) = await talk.send_file("Miriam", "members.csv", MEMBERS)
     assert [one.replace("\u2060", "") for one in preview.edits] == ["I am reading members.csv …"]
-    assert "Nothing is stored yet" in preview.text and "Zofia" in preview.text
+    assert "Nothing is saved yet" in preview.text and "Zofia" in preview.text
     assert "Zofia" not in await people(talk)
-    (stored,) = await talk.press("Miriam", preview, "Apply")
+    (stored,) = await talk.press("Miriam", preview, "Save the changes")
     assert "Stored" in stored.text and "Zofia" in await people(talk)
 
 
 async def test_the_same_sheet_again_changes_nothing_and_offers_no_button_to_apply(talk: Talk) -> None:
     (preview,) = await talk.send_file("Miriam", "members.csv", MEMBERS)
-    await talk.press("Miriam", preview, "Apply")
+    await talk.press("Miriam", preview, "Save the changes")
     (again,) = await talk.send_file("Miriam", "members.csv", MEMBERS)
-    assert "say all of this already" in again.text
-    assert labels(again) == {"Drop"}
+    assert "know all of this already" in again.text
+    assert labels(again) == {"Do not save"}
 
 
 async def test_apply_pressed_twice_stores_once_and_says_so(talk: Talk) -> None:
     (preview,) = await talk.send_file("Miriam", "places.csv", PLACES)
     shown = replace(preview)  # a phone that was offline still shows the button
-    await talk.press("Miriam", preview, "Apply")
+    await talk.press("Miriam", preview, "Save the changes")
     before = await places(talk)
-    (said,) = await talk.press("Miriam", shown, "Apply")
-    assert "nothing left to apply" in said.text
+    (said,) = await talk.press("Miriam", shown, "Save the changes")
+    assert "nothing left to save" in said.text
     assert await places(talk) == before
 
 
 async def test_files_one_after_the_other_are_read_together(talk: Talk) -> None:
     (alone,) = await talk.send_file("Miriam", "plantings.csv", PLANTINGS)
-    assert "line 2" in alone.text and "North bed" in alone.text and labels(alone) == {"Drop"}
+    assert "line 2" in alone.text and "North bed" in alone.text and labels(alone) == {"Do not save"}
     (both,) = await talk.send_file("Miriam", "places.csv", PLACES)
     assert "With 2 files" in both.text and "plantings: 1 new" in both.text
-    await talk.press("Miriam", both, "Apply")
+    await talk.press("Miriam", both, "Save the changes")
     assert "North bed" in await places(talk)
 
 
@@ -97,11 +97,11 @@ async def test_a_corrected_sheet_takes_the_place_of_the_first(talk: Talk) -> Non
 async def test_a_whole_garden_comes_as_a_zip_all_or_nothing(talk: Talk) -> None:
     bad = packed(places=PLACES, plantings=b"crop,place,count,stage\ncourgete,North bed,4,growing\n")
     (wrong,) = await talk.send_file("Miriam", "garden.zip", bad)
-    assert "did you mean" in wrong.text and labels(wrong) == {"Drop"}
-    await talk.press("Miriam", wrong, "Drop")
+    assert "did you mean" in wrong.text and labels(wrong) == {"Do not save"}
+    await talk.press("Miriam", wrong, "Do not save")
     assert "North bed" not in await places(talk)
     (preview,) = await talk.send_file("Miriam", "garden.zip", packed(places=PLACES, plantings=PLANTINGS))
-    await talk.press("Miriam", preview, "Apply")
+    await talk.press("Miriam", preview, "Save the changes")
     async with talk.stage.app.database.begin() as session:
         query = select(Planting.count).join(Place, Place.id == Planting.place_id).where(Place.name == "North bed")
         assert (await session.scalars(query)).all() == [4]
@@ -113,10 +113,10 @@ async def test_what_another_organiser_changes_in_between_is_shown_before_anythin
         bed = await session.scalar(select(Place).order_by(Place.id).limit(1))
         assert bed is not None
         bed.shared = not bed.shared
-    (anew,) = await talk.press("Miriam", preview, "Apply")
-    assert "Something has changed since" in anew.text and "Apply" in labels(anew)
+    (anew,) = await talk.press("Miriam", preview, "Save the changes")
+    assert "Something has changed since" in anew.text and "Save the changes" in labels(anew)
     assert "North bed" not in await places(talk)
-    await talk.press("Miriam", anew, "Apply")
+    await talk.press("Miriam", anew, "Save the changes")
     assert "North bed" in await places(talk)
 
 
@@ -132,7 +132,7 @@ async def test_an_organiser_who_is_one_no_longer_applies_nothing(talk: Talk) -> 
     async with talk.stage.app.database.begin() as session:
         miriam = (await session.scalars(select(Member).join(Person).where(Person.name == "Miriam"))).one()
         miriam.role = type(miriam.role).MEMBER
-    said = await talk.press("Miriam", preview, "Apply")
+    said = await talk.press("Miriam", preview, "Save the changes")
     assert "organisers" in said[-1].text and "North bed" not in await places(talk)
 
 
@@ -142,8 +142,8 @@ async def test_files_that_would_leave_nobody_in_charge_are_refused(talk: Talk) -
         chiefs = list(await session.scalars(query))
     sheet = "name,role\n" + "".join(f"{name},member\n" for name in chiefs)
     (preview,) = await talk.send_file("Miriam", "members.csv", sheet.encode())
-    (said,) = await talk.press("Miriam", preview, "Apply")
-    assert "nobody would be an organiser" in said.text
+    (said,) = await talk.press("Miriam", preview, "Save the changes")
+    assert "would have no organiser" in said.text
 
 
 def workbook() -> bytes:
@@ -168,7 +168,7 @@ async def test_a_csv_called_xlsx_or_txt_is_read_as_what_it_is(talk: Talk) -> Non
     for name in ("places.xlsx", "places.txt"):
         (preview,) = await talk.send_file("Miriam", name, PLACES)
         assert "places: 1 new" in preview.text
-        await talk.press("Miriam", preview, "Drop")
+        await talk.press("Miriam", preview, "Do not save")
 
 
 #: A compound file's first bytes ([MS-CFB] 2.2) and the name of the stream of a protected workbook ([MS-OFFCRYPTO]).
@@ -181,17 +181,17 @@ LOCKED = OLD + "EncryptedPackage".encode("utf-16-le") + bytes(100)
     [
         ("members.xlsx", LOCKED, "password"),
         ("members.xls", OLD, "old kind"),
-        ("plan.pdf", b"%PDF-1.7\n", "not a kind of file"),
+        ("plan.pdf", b"%PDF-1.7\n", "a kind of file that I cannot read"),
         ("members.csv", b"", "is empty"),
         ("broken.zip", b"PK\x03\x04" + bytes(50), "is damaged"),
         ("notes.csv", b"when,what\n1,2\n", "Left out"),
-        ("tasks-we-have.csv", b"when,what\n1,2\n", "named after what it holds"),
+        ("tasks-we-have.csv", b"when,what\n1,2\n", "must say what is in it"),
     ],
 )
 async def test_what_is_no_sheet_gets_a_clear_word(talk: Talk, name: str, data: bytes, words: str) -> None:
     (said,) = await talk.send_file("Miriam", name, data)
     assert words in said.text
-    assert "Apply" not in labels(said)
+    assert "Save the changes" not in labels(said)
 
 
 async def test_a_zip_bomb_is_refused_unopened(talk: Talk) -> None:
@@ -200,12 +200,12 @@ async def test_a_zip_bomb_is_refused_unopened(talk: Talk) -> None:
         out.writestr("members.csv", bytes(60_000_000))
     assert len(stream.getvalue()) < 100_000
     (said,) = await talk.send_file("Miriam", "garden.zip", stream.getvalue())
-    assert "more than a garden's files" in said.text
+    assert "too many or too big files" in said.text
 
 
 async def test_a_file_of_25_mb_is_refused_before_it_is_fetched(talk: Talk) -> None:
     (said,) = await talk.send_file("Miriam", "members.csv", bytes(25_000_000))
-    assert "too large" in said.text and "10 MB" in said.text
+    assert "too big" in said.text and "10 MB" in said.text
     async with talk.stage.app.database.begin() as session:
         assert await session.scalar(select(func.count()).select_from(Errand)) == 0
 
@@ -213,19 +213,19 @@ async def test_a_file_of_25_mb_is_refused_before_it_is_fetched(talk: Talk) -> No
 async def test_a_calendar_file_is_previewed_published_and_pinned_and_again_changes_nothing(talk: Talk) -> None:
     (preview,) = await talk.send_file("Miriam", "export.ics", ICS)
     assert "Seed swap" in preview.text and not talk.group()
-    await talk.press("Miriam", preview, "Apply")
+    await talk.press("Miriam", preview, "Save the changes")
     (pinned,) = talk.group()
     assert "Seed swap" in pinned.text
     (again,) = await talk.send_file("Miriam", "export.ics", ICS)
     assert "as before" in again.text
-    await talk.press("Miriam", again, "Apply")
+    await talk.press("Miriam", again, "Save the changes")
     async with talk.stage.app.database.begin() as session:
         assert await session.scalar(select(func.count()).select_from(CalendarEntry)) == 1
 
 
 async def test_a_calendar_sheet_is_told_by_its_columns(talk: Talk) -> None:
     (preview,) = await talk.send_file("Miriam", "dates.csv", b"date;title\n16/5/2026;Seed swap\n")
-    assert "Seed swap" in preview.text and "Apply" in labels(preview)
+    assert "Seed swap" in preview.text and "Save the changes" in labels(preview)
 
 
 async def test_many_mistakes_come_as_a_file_too(talk: Talk) -> None:
@@ -239,7 +239,7 @@ async def test_many_mistakes_come_as_a_file_too(talk: Talk) -> None:
 
 async def test_what_was_applied_or_dropped_is_not_kept(talk: Talk) -> None:
     (preview,) = await talk.send_file("Miriam", "places.csv", PLACES)
-    await talk.press("Miriam", preview, "Apply")
+    await talk.press("Miriam", preview, "Save the changes")
     async with talk.stage.app.database.begin() as session:
         rows = (await session.scalars(select(Errand))).all()
     assert {row.state for row in rows} == {ErrandState.DONE} and all(row.data is None for row in rows)
@@ -272,10 +272,10 @@ async def test_what_a_thermometer_logged_is_taken_at_once_and_a_second_time_chan
         "Miriam", "shed.csv", log + b"2026-04-27 07:00,attic,2.5\n2026-04-28 07:00,shed,cold\n"
     )
     assert "Shed: 7 nights." in told.text and not labels(told)
-    assert "No thermometer here is called “attic”" in told.text and "line 10" in told.text
+    assert "I don't know a thermometer “attic” here" in told.text and "line 10" in told.text
     async with talk.stage.app.database.begin() as session:
         assert await session.scalar(select(func.count()).select_from(Reading)) == 7
     (again,) = await talk.send_file("Miriam", "shed.csv", log)
-    assert "7 I had already." in again.text
+    assert "I already had 7." in again.text
     async with talk.stage.app.database.begin() as session:
         assert await session.scalar(select(func.count()).select_from(Reading)) == 7

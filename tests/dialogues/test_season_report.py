@@ -56,7 +56,7 @@ async def season(talk: Talk) -> Talk:
 async def test_the_preview_says_weather_harvest_losses_work_and_what_to_change(season: Talk) -> None:
     said = await season.write("Miriam", "/report")
     text = said[0].text
-    assert said[0].edits == ["I am going through the year. One moment …"]
+    assert said[0].edits == ["I am looking at the year. One moment …"]
     assert "1 frosty night was read here" in text and "−2 °C" in text
     assert "Harvest: 2.5 kg" in text
     assert "Lost, in plants: Courgettes 6" in text
@@ -108,13 +108,13 @@ async def test_a_member_is_told_that_organisers_do_this(season: Talk) -> None:
 
 async def test_a_year_without_records_says_so_and_offers_nothing(talk: Talk) -> None:
     said = await talk.said("Miriam", "/report")
-    assert "nothing in the records" in said.text and not said.keyboard
+    assert "I know nothing about this year" in said.text and not said.keyboard
 
 
 async def test_a_year_that_is_named_is_counted_by_itself_and_one_to_come_is_refused(season: Talk) -> None:
-    assert "nothing in the records" in (await season.said("Miriam", "/report 2025")).text
+    assert "I know nothing about this year" in (await season.said("Miriam", "/report 2025")).text
     assert "Harvest: 2.5 kg" in (await season.write("Miriam", "/report 2026"))[0].text
-    assert "no records of that year" in (await season.said("Miriam", "/report 2027")).text
+    assert "I know nothing about that year" in (await season.said("Miriam", "/report 2027")).text
 
 
 async def test_yesterday_s_preview_posts_nothing(season: Talk) -> None:

@@ -4,27 +4,25 @@ from __future__ import annotations
 
 from bot.chat.wire.world import Message
 from tests.dialogues.talk import Talk
+from tests.support.paged import pages
 
 
 async def _lettuces(talk: Talk, who: str) -> Message | None:
     """The job of the shared lettuces in Pot 5, opened; None when it is not on their list. 6 plants, 6 households."""
-    shown = await talk.said(who, "/week")
-    while True:
+    for shown in await pages(talk, who, "/week"):
         for line in shown.text.splitlines():
             if "Lettuces (Pot 5)" in line:
                 (job,) = await talk.press(who, shown, line.partition(".")[0])
                 return job
-        if not any(key["text"] == "The rest" for row in shown.keyboard for key in row):
-            return None
-        (shown,) = await talk.press(who, shown, "The rest")
+    return None
 
 
 async def test_the_share_is_said_and_picking_it_counts_down_for_the_others(talk: Talk) -> None:
     job = await _lettuces(talk, "Marcus")
-    assert job is not None and "Shared: 1 plant of 6 for your household; 6 are left." in job.text
-    (kept,) = await talk.press("Marcus", job, "Picked my share")
+    assert job is not None and "Your household's share: 1 plant of 6. 6 are left." in job.text
+    (kept,) = await talk.press("Marcus", job, "I picked my share")
     assert "Harvested: Lettuces (Pot 5)" in kept.text
-    (late,) = await talk.press("Marcus", job, "Picked my share")
+    (late,) = await talk.press("Marcus", job, "I picked my share")
     assert "no longer on your list" in late.text
     owens = await _lettuces(talk, "Owen")
     assert owens is not None and "5 are left" in owens.text
@@ -43,19 +41,19 @@ async def test_a_note_in_kilograms_counts_too(talk: Talk) -> None:
 async def test_plot_neighbours_are_one_household(talk: Talk) -> None:
     job = await _lettuces(talk, "Tobias")
     assert job is not None
-    await talk.press("Tobias", job, "Picked my share")
+    await talk.press("Tobias", job, "I picked my share")
     assert await _lettuces(talk, "Miriam") is None
 
 
 async def test_already_picked_is_told_to_organisers_once_and_names_nobody(talk: Talk) -> None:
     job, other = await _lettuces(talk, "Marcus"), await _lettuces(talk, "Owen")
     assert job is not None and other is not None
-    said = await talk.press("Marcus", job, "Already picked")
+    said = await talk.press("Marcus", job, "It is picked already")
     miriam = talk.stage.user("Miriam")
     (told,) = [one for one in said if one.chat_id == miriam]
     assert "Lettuces (Pot 5)" in told.text and "Marcus" not in told.text
     assert await _lettuces(talk, "Owen") is None, "nobody else goes for nothing"
-    assert not [one for one in await talk.press("Owen", other, "Already picked") if one.chat_id == miriam]
+    assert not [one for one in await talk.press("Owen", other, "It is picked already") if one.chat_id == miriam]
 
 
 async def test_with_more_households_than_heads_the_share_is_a_weight_that_can_be_read(talk: Talk) -> None:
@@ -63,6 +61,8 @@ async def test_with_more_households_than_heads_the_share_is_a_weight_that_can_be
         "Miriam", "/members add Edith"
     )  # a seventh household; six heads of 0.3 kg are 1.8 kg, 0.26 kg each
     job = await _lettuces(talk, "Marcus")
-    assert job is not None and "about 0.3 kg of 1.8 kg for your household; 1.8 kg are left" in job.text
-    (kept,) = await talk.press("Marcus", job, "Picked my share")
-    assert "0.26 kg" in kept.text
+    assert (
+        job is not None and "Your household's share: about 0.3\u00a0kg of 1.8\u00a0kg. 1.8\u00a0kg are left" in job.text
+    )
+    (kept,) = await talk.press("Marcus", job, "I picked my share")
+    assert "0.26\u00a0kg" in kept.text

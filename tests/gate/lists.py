@@ -43,7 +43,7 @@ class Gate:
         self.village.stage.api.chats[GROUP].statuses[number] = "member"
 
     async def joins(self, number: int) -> list[Message]:
-        greeting = next(one for one in self.village.stage.api.said(GROUP) if "please tap Join" in one.text)
+        greeting = next(one for one in self.village.stage.api.said(GROUP) if "tap Join" in one.text)
         return await self.village.press_under(number, greeting, "Join")
 
     def asked(self, organiser: int = AMIRA) -> list[Message]:

@@ -23,18 +23,20 @@ from bot.storage.models import (
     Ask,
     Away,
     Entry,
+    Errand,
     Knock,
     Member,
     Outbox,
     Person,
     PlaceReport,
-    Rehearsal,
     Setup,
     Task,
     Thermometer,
     Warning,
 )
+from bot.storage.states import ErrandKind, ErrandState
 from tests.chat.lane import Lane, keys
+from tests.support.paged import pages
 
 __all__ = ["Button", "buttons", "lived_in", "pressed"]
 
@@ -100,10 +102,10 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
         ("Tobias", "watered the beans"),
         ("Tobias", "4 on the shed thermometer"),
         ("Owen", "2 kg potatoes from pot 1"),
-        ("Marcus", "/week"),
         ("Miriam", "/warn cold tonight -3"),
     ):
         await lane.write(who, text)
+    await pages(lane, "Marcus", "/week")
     await lane.write("Miriam", "/setup", group=True)
     lane.stage.api.send_file(lane.user("Miriam"), lane.user("Miriam"), "places.csv", b"name,kind\nBed 30,bed\n")
     await lane.settled()
@@ -159,10 +161,10 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
         )  # fmt: skip
         session.add_all([newcomer, turn])
         session.add(Ask(task_id=duty.id, member_id=of["Edith"].id, asked_at=at))
-        played = {"pages": ["one", "two"]}
-        rehearsal = Rehearsal(
-            garden_id=garden.id, member_id=of["Miriam"].id, answering=True, asked_at=at, finished_at=at, played=played
-        )
+        rehearsal = Errand(
+            garden_id=garden.id, member_id=of["Miriam"].id, chat_id=1, kind=ErrandKind.REHEARSAL, asked_at=at,
+            state=ErrandState.DONE, asked={"answering": "yes", "pages": ["one", "two"]},
+        )  # fmt: skip
         session.add(rehearsal)
         await session.flush()
         away = Away(member_id=of["Tobias"].id, from_on=today + timedelta(days=2), to_on=today + timedelta(days=4))
@@ -193,12 +195,13 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
                 f"key:1:held:{ids['Deepa']}", "key:1:lost", f"off:{warning.id}:go", f"warn:{garden.id}:go:{call}",
                 f"report:{garden.id}:{today.year}:{today.isoformat()}", f"unlearn:{garden.id}", "ruleback:0", "own:1:fkills",
                 f"place:{garden.id}:add", f"back:{garden.id}:here",
-                f"reh:{rehearsal.id}:1", f"helps:{edith}:no", f"bind:{garden.id}:-100500",
+                f"played:{rehearsal.id}:1", f"helps:{edith}:no", f"bind:{garden.id}:-100500",
                 *(f"{helped}:{deed}" for deed in ("yes", "no", "told", "done")), f"notso:{entry}:yes",
                 f"setup:{setup.id}:lay:hollow",
             ],
             "Tobias": [
                 f"home:{tobias}:yes", f"home:{tobias}:help", f"cold:{warning.id}:-3", f"garden:{garden.id}", "week:5",
+                "out:all", "notes:0",
                 *(f"walk:{deed}:{turn.id}" for deed in ("done", "no", "take")), f"mine:{of['Tobias'].person_id}:yes",
                 *(f"still:{tobias}:{deed}" for deed in ("less", "left")), f"away:{tobias}:back:{away.id}",
                 f"ison:{warning.id}", f"so:{warning.id}:all", f"stays:{told.id}", f"left:{warning.id}",

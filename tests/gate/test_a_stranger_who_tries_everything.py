@@ -59,14 +59,14 @@ async def test_somebody_in_the_group_who_takes_a_name_takes_every_way_and_stays_
     for n in range(7):
         await gate.village.write(STRANGER, f"/start {n}23456789ABCD")
     assert "try again in" in api.said(STRANGER)[-1].text
-    (refused,) = await gate.village.press(STRANGER, "I look after it", GROUP)
+    (refused,) = await gate.village.press(STRANGER, "I am an organiser", GROUP)
     assert "Only an administrator" in refused.text
 
     # A group of their own, in which they are the administrator.
     api.add_group(OTHER, "Elm Lane").statuses[STRANGER] = "creator"
     said = await gate.village.added(by=STRANGER, chat=OTHER)
     assert "Elm Lane" not in "".join(one.text for one in said)
-    said = await gate.village.press(STRANGER, "I look after it", OTHER)
+    said = await gate.village.press(STRANGER, "I am an organiser", OTHER)
     assert "Plot" not in "".join(one.text for one in said)
     api.leave(api.bot.id, OTHER)
     await gate.village.settled()

@@ -26,12 +26,12 @@ from tests.gate.pressing import Button, lived_in, pressed
 from tests.support.invented_weather import write
 
 #: Only show something, or concern nobody but who presses.
-SHOW = {"all", "crop", "help", "job", "jwhy", "lang", "me", "reh", "undone", "week", "why"}
+SHOW = {"all", "crop", "help", "job", "jwhy", "lang", "me", "notes", "out", "played", "undone", "week", "why"}
 #: Say something to the group or the organisers: nothing else is stored.
 SAY = {"ask", "hands", "jgone", "oncall", "report"}
 #: What only organisers do.
 ORGANISERS = {
-    "back", "bind", "cal", "file", "found", "hose", "key", "knock", "limit", "limitup", "off", "oncall", "own", "place", "reh",
+    "back", "bind", "cal", "file", "found", "hose", "key", "knock", "limit", "limitup", "off", "oncall", "own", "place", "played",
     "report", "ruleback", "setup", "site", "unlearn", "warn", "who",
 }  # fmt: skip
 #: What only that very person does, for themselves or for whom they help.

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import gettext
+import re
+import unicodedata
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -13,10 +15,13 @@ from babel import Locale, dates
 from babel.messages import Catalog
 from babel.messages.pofile import read_po
 
+from bot import i18n
+from bot.chat.people.language import buttons
 from bot.crops.loader import load_rules
 from bot.i18n import LANGUAGES, say
-from tests.locale_gate import extracted, slips
+from tests.locale_gate import extracted, shares, slips, table
 from tests.open_data import ROOT
+from tests.safety_words import safety_texts, to_review
 from tests.support.texts_in_code import Texts, texts_in
 
 TEMPLATE = dedent("""
@@ -46,6 +51,7 @@ TEMPLATE = dedent("""
     msgstr ""
 """)
 POLISH = dedent("""
+    # Checked by: nobody
     msgid ""
     msgstr ""
     "Content-Type: text/plain; charset=utf-8\\n"
@@ -82,14 +88,21 @@ def sources() -> Catalog:
     return extracted()
 
 
+PORTUGUESE = POLISH.replace(
+    "nplurals=3; plural=(n==1 ? 0 : n%10>=2 && n%10<=4 && (n%100<10 || n%100>=20) ? 1 : 2);",
+    "nplurals=2; plural=(n != 1);",
+).replace('msgstr[2] "{n} konewek"\n', "")
+
+
 def found(
     folder: Path, polish: str, template: str = TEMPLATE, sources: str = TEMPLATE, texts: Texts = TEXTS
 ) -> list[str]:
-    """What the gate says about a catalogue."""
+    """What the gate says about a catalogue; the other languages are not there."""
     (folder / "pl" / "LC_MESSAGES").mkdir(parents=True)
     (folder / "gatepost.pot").write_text(template, encoding="utf-8")
     (folder / "pl" / "LC_MESSAGES" / "gatepost.po").write_text(polish, encoding="utf-8")
-    return [str(slip) for slip in slips(folder, read_po(BytesIO(sources.encode())), texts)]
+    found = map(str, slips(folder, read_po(BytesIO(sources.encode())), texts))
+    return [slip for slip in found if not slip.endswith("is missing; run pybabel init: ''")]
 
 
 def test_the_catalogues_pass_the_gate(sources: Catalog) -> None:
@@ -130,6 +143,8 @@ def test_a_catalogue_without_a_slip_passes(tmp_path: Path) -> None:
         ("jeden/pierwszy|dwa", "jeden|pierwszy|dwa", "number of parts between |"),
         ("jeden/pierwszy|dwa", "jeden/|dwa", "empty alternative"),
         ("plural=(n==1 ? 0", "plural=(n==0 ? 0", "Plural-Forms should be"),
+        ("Podlać:", "Podlać\u202e:", "turns the direction of writing"),
+        ("# Checked by: nobody", "# By hand", "should say who has checked it"),
     ],
 )
 def test_each_kind_of_slip_is_refused(tmp_path: Path, right: str, wrong: str, said: str) -> None:
@@ -148,7 +163,8 @@ def test_a_template_that_lags_behind_the_sources_is_refused(tmp_path: Path) -> N
 
 def test_a_missing_language_is_refused(tmp_path: Path) -> None:
     (tmp_path / "gatepost.pot").write_text(TEMPLATE, encoding="utf-8")
-    assert ["is missing" in slip.what for slip in slips(tmp_path, read_po(BytesIO(TEMPLATE.encode())), TEXTS)] == [True]
+    said = list(slips(tmp_path, read_po(BytesIO(TEMPLATE.encode())), TEXTS))
+    assert [slip.file[:2] for slip in said] == list(LANGUAGES)[1:] and all("is missing" in slip.what for slip in said)
 
 
 @pytest.mark.parametrize("glued", [" (between {low} and {high})", "From "])
@@ -229,3 +245,130 @@ def test_every_language_is_one_that_cldr_knows_and_names_itself_so() -> None:
     # Unicode CLDR 48 (2025), languages.json of cldr-localenames-full, as babel carries it; read 2026-11-25.
     for code, name in LANGUAGES.items():
         assert (Locale(code).display_name or "").casefold() == name.casefold()
+
+
+def in_part(folder: Path, language: str, text: str) -> list[str]:
+    """What the gate says about a catalogue of a language that may be there in part."""
+    (folder / language / "LC_MESSAGES").mkdir(parents=True)
+    (folder / "gatepost.pot").write_text(TEMPLATE, encoding="utf-8")
+    (folder / language / "LC_MESSAGES" / "gatepost.po").write_text(text, encoding="utf-8")
+    said = slips(folder, read_po(BytesIO(TEMPLATE.encode())), TEXTS)
+    return [slip.what for slip in said if slip.file.startswith(language)]
+
+
+# The words are Polish: only the shape is tried.
+@pytest.mark.parametrize(
+    ("right", "wrong", "said"),
+    [
+        ("", "", []),
+        ('msgstr "Zrobione"', 'msgstr ""', []),
+        ('msgid "Done"\nmsgstr "Zrobione"\n', "", []),
+        ('msgstr[0] "jedna konewka"\nmsgstr[1] "{n} konewki"', 'msgstr[0] ""\nmsgstr[1] ""', []),
+        ('msgstr[0] "jedna konewka"', 'msgstr[0] ""', ["not in every plural form"]),
+        ("Podlać: {where}.", "Podlać: {gdzie}.", ["other placeholders"]),
+        ('msgid "Done"\n', 'msgid "Gone"\nmsgstr "Nie ma"\n\nmsgid "Done"\n', ["no longer said"]),
+        (
+            "plural=(n != 1)",
+            "plural=(n > 1)",
+            ["Plural-Forms should be", "other placeholders"],
+        ),  # 0 is in the form that spells out 1
+    ],
+)
+def test_a_language_may_be_there_in_part_but_what_is_there_is_right(
+    tmp_path: Path, right: str, wrong: str, said: list[str]
+) -> None:
+    assert right in PORTUGUESE
+    found = in_part(tmp_path, "pt", PORTUGUESE.replace(right, wrong, 1))
+    assert len(found) == len(said) and all(part in slip for part, slip in zip(said, found, strict=True))
+
+
+def test_the_share_of_a_language_is_counted(tmp_path: Path) -> None:
+    text = PORTUGUESE.replace('msgstr "Zrobione"', 'msgstr ""').replace("by: nobody", "by: Ana, of Lisbon")
+    in_part(tmp_path, "pt", text.replace('msgstr[0] "jedna konewka"', 'msgstr[0] ""'))
+    share = next(one for one in shares(tmp_path, read_po(BytesIO(TEMPLATE.encode()))) if one.language == "pt")
+    assert (share.done_n, share.all_n, share.percent, share.checked_by) == (4, 6, 66, "Ana, of Lisbon")
+    assert "| Português (pt) | 66 % | 0 of 0 | Ana, of Lisbon |" in table([share])
+
+
+def test_the_longest_names_must_fit_where_the_platform_takes_little(tmp_path: Path) -> None:
+    # Bot API 10.0: a command's description has 1 to 256 characters. A name has 80 (core/people/names.py).
+    texts = Texts(hidden=(), labels=frozenset(), ordered=frozenset(), short={"Water: {where}.": 256})
+    assert found(tmp_path / "a", POLISH.replace("Podlać:", "P" * 173 + ":"), texts=texts) == []
+    (slip,) = found(tmp_path / "b", POLISH.replace("Podlać:", "P" * 174 + ":"), texts=texts)
+    assert "is over 256 where the platform takes no more" in slip
+
+
+def test_what_the_platform_wants_short_is_found_in_the_sources() -> None:
+    short = texts_in(ROOT / "bot").short
+    assert short["the language I speak with you"] == 256
+    assert sorted(set(short.values())) == [256, 512]
+
+
+def test_texts_about_safety_are_found_and_come_first() -> None:
+    assert {"The leaves are poisonous.", "No ladders, and not in wind or thunder."} <= safety_texts()
+    assert "From now on I speak English with you." not in safety_texts()
+    catalogue = Catalog("pt")
+    for english, other in (("Done", ""), ("The leaves are poisonous.", "x"), ("Are you safely home?", "")):
+        catalogue.add(english, other)
+    shown = [message.id for message in to_review(catalogue) if message.id]
+    assert shown == ["Are you safely home?", "The leaves are poisonous."]
+
+
+def test_what_a_catalogue_lacks_is_said_in_english(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = PORTUGUESE.replace('msgstr "Zrobione"', 'msgstr ""').replace("jedna konewka", "uma lata")
+    text += '\nmsgid "{n} pot"\nmsgid_plural "{n} pots"\nmsgstr[0] ""\nmsgstr[1] ""\n'
+    in_part(tmp_path / "locales", "pt", text)
+    monkeypatch.setattr(i18n, "project_folder", lambda name: tmp_path / name)
+    i18n._catalogue.cache_clear()
+    try:
+        voice = say("pt", "UTC")
+        assert voice.gettext("Done") == "Done"
+        assert voice.ngettext("{n} can", "{n} cans", 1) == "uma lata"
+        assert voice.ngettext("{n} pot", "{n} pots", 5) == "5 pots"
+        assert voice.pgettext("numbers", "one/first|two") == "jeden/pierwszy|dwa"
+        assert voice.pgettext("numbers", "three|four") == "three|four"
+    finally:
+        i18n._catalogue.cache_clear()
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("month", range(1, 13))
+def test_no_day_can_be_read_as_another(language: str, month: int) -> None:
+    """Day and month are never two numbers: one number stands beside the month's name in CLDR."""
+    voice, on = say(language, "UTC"), date(2026, month, 3)
+    names = {
+        name.rstrip(".")
+        for context in ("format", "stand-alone")
+        for width in ("abbreviated", "wide")
+        for n, name in Locale.parse({"en": "en_GB", "pt": "pt_PT"}.get(language, language))
+        .months[context][width]
+        .items()
+        if n == month
+    }
+    for said, numbers in (
+        (voice.day(on), ["3"]),
+        (voice.month_day(on), ["3"]),
+        (voice.day_and_year(on), ["3", "2026"]),
+    ):
+        assert re.findall(r"\d+", said) == numbers
+        assert any(name in said for name in names)
+    stretch = voice.days(on, date(2026, month, 12))
+    assert re.findall(r"\d+", stretch) == ["3", "12"] and any(name in stretch for name in names)
+
+
+def test_names_and_numbers_keep_their_place_in_text_from_right_to_left() -> None:
+    """Unicode UAX #9: each stands between FIRST STRONG ISOLATE and POP DIRECTIONAL ISOLATE."""
+    arabic, english = say("ar", "UTC"), say("en", "UTC")
+    assert arabic.fill("{name}: {n}", name="Ola", n="−2") == "\u2068Ola\u2069: \u2068−2\u2069"
+    assert english.fill("{name}: {n}", name="Ola", n="−2") == "Ola: −2"
+    assert english.fill("{name}: {n}", name="سعيد", n="3") == "\u2068سعيد\u2069: 3"
+    assert arabic.and_list(["Bed 1", "Pot 2"]) == "\u2068Bed 1\u2069 و\u2068Pot 2\u2069"
+    assert arabic.fill("{name}.", name="") == "."
+    assert unicodedata.bidirectional("\u2068") == "FSI" and unicodedata.bidirectional("\u2069") == "PDI"
+
+
+def test_every_language_can_be_chosen_on_a_narrow_phone() -> None:
+    rows = buttons("lang:", but="pl")
+    assert [data for row in rows for _, data in row] == [f"lang:{code}" for code in LANGUAGES if code != "pl"]
+    # Three to a row: at most 36 letters at 40 a line (common practice, no source).
+    assert all(sum(len(label) + 2 for label, _ in row) <= 36 for row in rows)

@@ -18,11 +18,11 @@ GROUPS = (
         3,
     ),
     Group(
-        "Nights with frost or a call",
+        "Nights with frost or a warning",
         (
-            Row("frost, and called out", 6, "6"),
-            Row("called out, no frost", 2, "2"),
-            Row("frost without a call", 0, "0"),
+            Row("frost, with a warning", 6, "6"),
+            Row("warning, but no frost", 2, "2"),
+            Row("frost without a warning", 0, "0"),
         ),
     ),
     Group("Jobs before bad weather", (Row("done in time", 31, "31"), Row("not done in time", 4, "4"))),

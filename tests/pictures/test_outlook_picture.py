@@ -83,7 +83,7 @@ def test_right_to_left_everything_is_mirrored() -> None:
 
 def test_days_stand_in_the_members_language() -> None:
     words = {box.words for box in draw_outlook.paint(outlook(POLISH))[0].texts}
-    assert {"wt., 5 maj", "niedz., 10 maj"} <= words  # CLDR, as babel 2.17 has it
+    assert {"wt., 5 maja", "niedz., 10 maja"} <= words  # MMMMEd of CLDR, as babel has it
 
 
 def test_a_night_that_is_not_known_is_said_to_be_unknown() -> None:

@@ -56,7 +56,9 @@ def test_whoever_reads_polish_wrote_it_in_windows_1250() -> None:
 def test_letters_of_no_encoding_are_a_problem() -> None:
     problems = Problems(SAY)
     assert read_csv("members.csv", b"name\n\x81\x8d\xff\n", column_names("members"), problems) is None
-    assert [str(each) for each in problems.found] == ["members.csv: its letters cannot be read; save it as CSV UTF-8"]
+    assert [str(each) for each in problems.found] == [
+        "members.csv: has letters that I cannot read; save it as CSV UTF-8"
+    ]
 
 
 @pytest.mark.parametrize("separator", [",", ";", "\t"])

@@ -64,10 +64,10 @@ def test_serial_numbers_are_the_published_ones() -> None:
     ("written", "said"),
     [
         ("3 May", "'3 May' is not a whole date; write year, month and day: 2026-05-03"),
-        ("5/13/2026", "'5/13/2026' has no such month: days come first; write 2026-05-13"),
+        ("5/13/2026", "'5/13/2026': there is no such month; the day comes first; write 2026-05-13"),
         ("31/4/2026", "'31/4/2026' is a day that does not exist"),
         ("next week", "'next week' is not a whole date; write year, month and day: 2026-05-03"),
-        ("3 Mai 2026", "'3 Mai 2026' is not a whole date; write year, month and day: 2026-05-03"),
+        ("3 Toukokuu 2026", "'3 Toukokuu 2026' is not a whole date; write year, month and day: 2026-05-03"),
         ("2206-05-03", "2206-05-03 is not a likely day; the year must be from 1950 to 2100"),
         ("26", "'26' is not a whole date; write year, month and day: 2026-05-03"),
     ],
@@ -80,7 +80,7 @@ def test_a_date_that_cannot_be_told_says_what_to_write(written: str, said: str) 
 
 def test_what_has_happened_cannot_lie_ahead() -> None:
     assert past_day("2026-05-04", READING) == date(2026, 5, 4)
-    with pytest.raises(CellError, match="2026-05-05 is still to come"):
+    with pytest.raises(CellError, match="2026-05-05 is in the future"):
         past_day("2026-05-05", READING)
 
 

@@ -23,13 +23,13 @@ async def test_all_mistakes_of_all_files_are_said_at_once_and_nothing_is_stored(
     assert said(report) == [
         "garden.csv line 2, column latitude: '152' is out of range; write a number from -90 to 90 °",
         "garden.csv line 2, column zone: 'London' is not a time zone; did you mean 'Europe/London'?",
-        "members.csv line 2, column adult: 'perhaps' is neither yes nor no",
+        "members.csv line 2, column adult: write yes or no, not 'perhaps'",
         "members.csv line 3, column adult: is empty; it must be filled in",
         "members.csv line 3, column lift_kg: 'cm' is not the unit of this column; write the number in kg",
-        "members.csv line 4: 'ADA' stands on line 2 too; keep one, or tell them apart",
+        "members.csv line 4: 'ADA' is also on line 2; keep one, or give them different names",
         "places.csv line 3, column kind: 'tunel' is not a kind of place; did you mean 'tunnel'?",
         "places.csv line 3, column plot: no plot is called 'Plt 1'; did you mean 'Plot 1'?",
-        "plantings.csv line 2, column sown_on: 2026-05-30 is still to come; write when it happened, or nothing",
+        "plantings.csv line 2, column sown_on: 2026-05-30 is in the future; write when it happened, or leave it empty",
         "plantings.csv line 2, column crop: 'peaz' is not a crop; did you mean 'pea'?",
         "plantings.csv line 3, column count: '2.5' is not a whole number",
         "plots.csv line 2, column holders: no member is called 'Aida'; did you mean 'Ada'?",
@@ -69,7 +69,7 @@ async def test_headers_are_known_whatever_their_case_and_spaces(database: Databa
 @pytest.mark.parametrize(
     ("crop", "problem"),
     [
-        ("Beans", "'Beans' may be several crops; write "),
+        ("Beans", "'Beans' may mean different crops; write "),
         ("Cherry tomato Redcurrant", "'Cherry tomato Redcurrant' is not a crop; did you mean 'tomato'?"),
         ("tomatoe", "'tomatoe' is not a crop; did you mean 'tomato'?"),
         ("deadly nightshade", "'deadly nightshade' is not a crop that Gatepost knows; write its usual English name"),
@@ -93,7 +93,7 @@ async def test_the_same_batch_twice_is_asked_to_be_told_apart(database: Database
     plantings = "crop,place,count,stage,batch\nPeas,Bed 1,3,growing,\npea,bed 1,4,sown,\npea,Bed 1,4,sown,second\n"
     report = await bring(database, garden=GARDEN, places=PLACES, plantings=plantings)
     assert said(report) == [
-        "plantings.csv line 3: 'pea' stands on line 2 too, with the same place; give each batch a name of its own"
+        "plantings.csv line 3: 'pea' is also on line 2, with the same place; give each batch its own name"
     ]
 
 
@@ -117,9 +117,11 @@ async def test_days_and_hours_follow_each_other(database: Database) -> None:
 
 async def test_a_garden_must_be_given_once(database: Database) -> None:
     assert said(await bring(database, members="name\nAda\n")) == [
-        "garden.csv: is missing; it names the garden and where it lies"
+        "garden.csv: is missing; it gives the name and the location of the garden"
     ]
-    assert said(await bring(database, garden=GARDEN + "Other,1,2,UTC\n")) == ["garden.csv: has 2 gardens; give one"]
+    assert said(await bring(database, garden=GARDEN + "Other,1,2,UTC\n")) == [
+        "garden.csv: has 2 gardens; leave only one"
+    ]
 
 
 async def test_a_table_in_two_files_and_a_file_nearly_named_like_one_are_problems(database: Database) -> None:
@@ -131,7 +133,7 @@ async def test_a_table_in_two_files_and_a_file_nearly_named_like_one_are_problem
     }
     report = await bring_files(database, {name: text.encode() for name, text in files.items()})
     assert said(report) == [
-        "members.csv: holds members, which another file holds too; give one",
+        "members.csv: has members in it, and so has another file; send only one",
         "plantngs.csv: is not the name of a table; did you mean 'plantings'?",
     ]
 

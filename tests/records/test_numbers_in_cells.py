@@ -56,7 +56,7 @@ def test_a_comma_before_three_digits_is_read_in_the_one_way_that_fits() -> None:
     latitude = numerals.number(-90, 90, numerals.DEGREES)
     assert latitude("52,210", READING) == 52.21
     assert numerals.whole(0, 100_000)("1,200", READING) == 1200
-    with pytest.raises(CellError, match=r"'1,200' may be 1\.2 or 1200"):
+    with pytest.raises(CellError, match=r"'1,200' may mean 1\.2 or 1200"):
         numerals.number(-430, 6000, numerals.METRES)("1,200", READING)
 
 
@@ -67,5 +67,5 @@ def test_a_count_is_whole(written: str | float) -> None:
 
 
 def test_a_number_that_a_spreadsheet_has_made_a_date_is_refused() -> None:
-    with pytest.raises(CellError, match="holds a date or time, not a number"):
+    with pytest.raises(CellError, match="has a date or time, not a number"):
         height_cm(date(2026, 5, 1), READING)

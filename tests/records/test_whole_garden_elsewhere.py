@@ -64,7 +64,6 @@ LEFT_OUT = {
     "outbox": "messages of this bot",
     "pending_notes": "questions of this bot that wait for an answer",
     "errands": "work in hand",
-    "rehearsals": "work in hand",
     "setups": "questions of this bot that wait for an answer",
     "claim_codes": "codes for accounts of this bot",
     "code_guesses": "the same",
@@ -283,7 +282,7 @@ async def test_a_damaged_history_is_said_and_nothing_at_all_is_stored(
     files = await exported(first)
     broken = json.dumps(break_it(json.loads(files[NAME]))).encode()
     (problem,) = said(await bring_files(second, {**files, NAME: broken}))
-    assert problem.startswith("history.json: ") and "export it anew" in problem
+    assert problem.startswith("history.json: ") and "export it again" in problem
     async with second.begin() as session:
         assert not await gardens.all_gardens(session)
 

@@ -27,7 +27,7 @@ def read(file: str, column: str, raw: Raw) -> object:
 def test_signs_that_cannot_be_seen_are_refused_and_not_repeated(written: str) -> None:
     with pytest.raises(CellError) as wrong:
         name(written, READING)
-    assert str(wrong.value) == "'a?b' holds a line break or a sign that cannot be seen; write it again".replace(
+    assert str(wrong.value) == "'a?b' has a line break or an invisible sign in it; write it again".replace(
         "a?b", shown(written)
     )
     assert str(wrong.value).isprintable()
@@ -67,7 +67,7 @@ def test_yes_and_no(written: Raw, expected: bool) -> None:
 
 @pytest.mark.parametrize("written", ["maybe", "2", "ja"])
 def test_anything_else_is_neither_yes_nor_no(written: str) -> None:
-    with pytest.raises(CellError, match=f"'{written}' is neither yes nor no"):
+    with pytest.raises(CellError, match=f"write yes or no, not '{written}'"):
         cells.yes_no(written, READING)
 
 
@@ -75,14 +75,15 @@ def test_anything_else_is_neither_yes_nor_no(written: str) -> None:
     ("file", "column", "written", "said"),
     [
         ("places", "kind", "tunel", "'tunel' is not a kind of place; did you mean 'tunnel'?"),
-        ("places", "inside", "open bed", "'open bed' is not something that a container can stand in; "
+        ("places", "inside", "open bed", "'open bed' is not a place that a container can stand in; "
          "write tunnel, cold frame, greenhouse or indoors"),
         ("places", "cover", "fleec", "'fleec' is not a cover; did you mean 'fleece'?"),
         ("plantings", "stage", "flowring", "'flowring' is not a stage of growth; did you mean 'flowering'?"),
         ("members", "role", "boss", "'boss' is not a role; write member or organiser"),
-        ("members", "language", "Klingon", "'Klingon' is not a language that Gatepost speaks; write en or pl"),
+        ("members", "language", "Klingon", "'Klingon' is not a language that Gatepost speaks; "
+         "write en, pl, cy, uk, ar, pt or bn"),
         ("supports", "kind", "cains", "'cains' is not a kind of support; did you mean 'canes'?"),
-        ("garden", "lay", "hollo", "'hollo' is not a lie of the land; did you mean 'hollow'?"),
+        ("garden", "lay", "hollo", "'hollo' is not a kind of ground; did you mean 'hollow'?"),
         ("garden", "wind_unit", "knots", "'knots' is not a unit of wind; write mph or km/h"),
         ("garden", "zone", "London", "'London' is not a time zone; did you mean 'Europe/London'?"),
         ("garden", "zone", "europe/london", "'europe/london' is not a time zone; did you mean 'Europe/London'?"),

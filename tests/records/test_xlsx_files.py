@@ -92,7 +92,7 @@ async def test_sheets_of_notes_are_left_alone_and_said_so(database: Database) ->
 async def test_a_formula_that_nobody_worked_out_is_not_read_as_empty(database: Database) -> None:
     data = book({"garden": GARDEN, "places": [["name", "kind", "wet_kg"], ["Pot 1", "container", "=10+20"]]})
     assert said(await bring_files(database, {"all.xlsx": data})) == [
-        "all.xlsx [places] line 2, column C: holds a formula without a result; write the value itself"
+        "all.xlsx [places] line 2, column C: has a formula without a result; write the value itself"
     ]
 
 
@@ -105,8 +105,8 @@ async def test_a_formula_that_nobody_worked_out_is_not_read_as_empty(database: D
             b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1",
             "cannot be opened; save it as .xlsx without a password, or as CSV",
         ),
-        ("all.xls", b"", "is not a kind of file that can be read; save it as .xlsx or CSV"),
-        ("garden.csv", b" " * 10_000_001, "is larger than 10 MB"),
+        ("all.xls", b"", "is a kind of file that I cannot read; save it as .xlsx or CSV"),
+        ("garden.csv", b" " * 10_000_001, "is bigger than 10 MB"),
     ],
 )
 async def test_a_file_that_cannot_be_read_says_what_to_do(

@@ -48,7 +48,7 @@ class Pair:
                     for update in pushed:
                         await inbox.store(session, update, now=self.stage.clock.at)
             done = await asyncio.gather(*(app.workers().work_off() for app in self.apps))
-            played = await asyncio.gather(*(app.rehearse() for app in self.apps))
+            played = await asyncio.gather(*(app.do_errands() for app in self.apps))
             sent = await asyncio.gather(*(app.send_due() for app in self.apps))
             async with self.stage.app.database.begin() as session:
                 left = await session.scalar(select(func.count()).where(Inbox.done_at.is_(None)))

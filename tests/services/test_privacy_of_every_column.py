@@ -70,7 +70,6 @@ WORDS = {
     "places": {"name": "garden"},
     "plantings": {"crop": "garden", "variety": "garden", "batch": "garden"},
     "plots": {"name": "garden"},
-    "rehearsals": {"played": "theirs"},
     "rule_changes": {"crop": "garden", "key": "garden", "value": "garden"},
     "setups": {"chat_id": "theirs", "title": "theirs", "name": "theirs", "zone": "theirs", "asks": "theirs",
                "bot_status": "garden", "draft": "theirs"},

@@ -164,7 +164,7 @@ async def test_without_a_forecast_from_before_it_nothing_is_learned_and_it_is_sa
     morning_at = noon_at + NEXT_MORNING
     kept = await _read(session, SHED, -0.5, morning_at, service(morning_at, LOW_C))
     assert kept.taken is not None and kept.taken.learnt is Learnt.NOT_COMPARED
-    assert "I learn nothing from it" in _answer(kept)
+    assert "I cannot learn from this" in _answer(kept)
     known = await readings.learned(session, await session.get_one(Garden, 1))
     assert known == learn.untaught()
 

@@ -25,14 +25,14 @@ async def test_nothing_is_kept_before_the_yes_and_the_yes_counts_once(village: V
     (shown,) = await village.write(AMIRA, "/places 12 pots in the yard, 30 litres\ntunnel, locked\nnonsense here")
     assert "Yard pot 1 to Yard pot 12" in shown.text and "nonsense here" in shown.text
     assert (await _garden(village)).places == ()
-    await village.press_under(AMIRA, shown, "Keep it")
+    await village.press_under(AMIRA, shown, "Save it")
     assert len((await _garden(village)).places) == 13
     (shown,) = await village.write(AMIRA, "/places 2 pots in the yard")
     button = next(row for row in shown.keyboard)
-    await village.press_under(AMIRA, shown, "Keep it")
+    await village.press_under(AMIRA, shown, "Save it")
     shown.keyboard = [button]
-    (late,) = await village.press_under(AMIRA, shown, "Keep it")
-    assert "settled already" in late.text
+    (late,) = await village.press_under(AMIRA, shown, "Save it")
+    assert "question is closed" in late.text
     names = [place.name for place in (await _garden(village)).places]
     assert names[-2:] == ["Yard pot 13", "Yard pot 14"]
 
@@ -41,10 +41,10 @@ async def test_a_change_of_what_is_known_leaves_the_rest_as_it_was(village: Vill
     await village.added()
     await village.set_up()
     await village.write(AMIRA, "/places tunnel, locked")
-    await village.press(AMIRA, "Keep it")
+    await village.press(AMIRA, "Save it")
     (shown,) = await village.write(AMIRA, "/places tunnel 6 m x 3 m")
-    assert "known already" in shown.text
-    await village.press(AMIRA, "Keep it")
+    assert "already on the list" in shown.text
+    await village.press(AMIRA, "Save it")
     (tunnel,) = (await _garden(village)).places
     assert (tunnel.length_m, tunnel.width_m, tunnel.needs_key) == (6.0, 3.0, True)
 
@@ -53,7 +53,7 @@ async def test_what_hangs_on_a_thing_is_said_before_it_goes(village: Village) ->
     await village.added()
     await village.set_up()
     await village.write(AMIRA, "/places bed 2")
-    await village.press(AMIRA, "Keep it")
+    await village.press(AMIRA, "Save it")
     await village.write(AMIRA, "planted 12 lettuces in Bed 2")
     await village.write(AMIRA, "/places")
     await village.press(AMIRA, "Bed 2")
@@ -71,9 +71,9 @@ async def test_a_report_from_the_plot_is_no_new_place_even_after_add(village: Vi
     await village.added()
     await village.set_up()
     await village.write(AMIRA, "/places bed 2")
-    await village.press(AMIRA, "Keep it")
+    await village.press(AMIRA, "Save it")
     await village.press(AMIRA, "Plots and places")
-    await village.press(AMIRA, "Add")
+    await village.press(AMIRA, "Add to the list")
     (noted,) = await village.write(AMIRA, "planted 12 lettuces in Bed 2")
     assert "Lettuces" in noted.text and "Undo" in keys(noted)
 
@@ -85,7 +85,7 @@ async def test_an_organiser_may_simply_write_what_there_is(village: Village) -> 
     assert "12 places" in shown.text
     await village.joined(JOE)
     (answer,) = await village.write(JOE, "12 pots in the yard, 30 litres")
-    assert "Keep it" not in keys(answer)
+    assert "Save it" not in keys(answer)
 
 
 async def test_members_do_not_change_the_places(village: Village) -> None:
@@ -94,7 +94,7 @@ async def test_members_do_not_change_the_places(village: Village) -> None:
     await village.joined(JOE)
     (shown,) = await village.write(AMIRA, "/places bed 2")
     assert "organisers" in (await village.write(JOE, "/places bed 3"))[0].text
-    assert "organisers" in (await village.press_under(JOE, shown, "Keep it"))[0].text
+    assert "organisers" in (await village.press_under(JOE, shown, "Save it"))[0].text
     assert (await _garden(village)).places == ()
 
 

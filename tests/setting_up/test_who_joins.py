@@ -25,7 +25,7 @@ async def test_nobody_counts_as_an_adult_before_they_have_said_so(village: Villa
     assert any("Lifting" in one.text for one in said)
     after = await _joe(village)
     assert after is not None and after.adult
-    (end,) = await village.press(JOE, "That is all")
+    (end,) = await village.press(JOE, "Finish my wishes")
     assert "/week" in end.text
 
 
@@ -62,7 +62,7 @@ async def test_somebody_listed_by_name_is_known_again_once_an_organiser_says_so(
     await village.added()
     await village.set_up()
     await village.write(AMIRA, "/places plot 3 Amira and Joe")
-    await village.press(AMIRA, "Keep it")
+    await village.press(AMIRA, "Save it")
     await village.joined(JOE)
     await village.press(AMIRA, "Joe")
     (card, *_) = await village.write(AMIRA, "/members")

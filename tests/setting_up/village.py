@@ -60,7 +60,7 @@ class Village:
 
     async def set_up(self, who: int = AMIRA, chat: int = GROUP, name: str = "Elm Lane") -> None:
         """From the tap in the group to a garden with everything answered."""
-        await self.press(who, "I look after it", chat)
+        await self.press(who, "I am an organiser", chat)
         await self.write(who, "/start setup")
         await self.write(who, name)
         await self.pin(who, 52.2053, 0.1218)

@@ -4,25 +4,35 @@ from __future__ import annotations
 
 import ast
 import tomllib
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 
+from bot.wordings import TEXT_N
 from tests.open_data import ROOT
 
-__all__ = ["Texts", "texts_in"]
+__all__ = ["Texts", "texts_in", "texts_of"]
 
+#: Characters that the platform takes, by the function whose texts it shows so: Bot API 10.0, setMyCommands and
+#: setMyDescription.
+_MOST = {"about": 256, "introduce": 512}
 _ARGUMENTS_N = {"gettext": 1, "ngettext": 2, "pgettext": 2}
 
 
 @dataclass(frozen=True, slots=True)
 class Texts:
-    """hidden: (file, source) of calls whose text is not written out. labels: of buttons. ordered: lists parted by "|"."""
+    """hidden: (file, source) of calls whose text is not written out. labels: of buttons. ordered: lists parted by "|".
+    short: how long the few may be that the platform wants short."""
 
     hidden: tuple[tuple[str, str], ...]
     labels: frozenset[str]
     ordered: frozenset[str]
+    short: Mapping[str, int] = field(default_factory=dict)
+
+    def most(self, text: str) -> int:
+        """Characters that the platform takes of a text."""
+        return self.short.get(text, TEXT_N)
 
 
 def texts_in(folder: Path) -> Texts:
@@ -32,7 +42,17 @@ def texts_in(folder: Path) -> Texts:
         hidden=tuple((file, source) for file, tree in trees.items() for source in _hidden(tree)),
         labels=frozenset(text for tree in trees.values() for text in _labels(tree)),
         ordered=frozenset(text for tree in trees.values() for text in _ordered(tree)),
+        short={text: most for tree in trees.values() for name, most in _MOST.items() for text in texts_of(tree, name)},
     )
+
+
+def texts_of(tree: ast.Module, function: str) -> Iterator[str]:
+    """What is said in the functions of a name; of a text with a plural, the form for one."""
+    for outer in ast.walk(tree):
+        if isinstance(outer, ast.FunctionDef | ast.AsyncFunctionDef) and outer.name == function:
+            for call in _calls(outer):
+                if _name(call) in ("gettext", "ngettext") and (text := _text(call.args[0])):
+                    yield text
 
 
 def _hidden(tree: ast.Module) -> Iterator[str]:
@@ -76,7 +96,7 @@ def _lists_of_words() -> frozenset[str]:
     return frozenset(word.partition(":")[0] for mapping in mappings for word in mapping.get("keywords", ()))
 
 
-def _calls(tree: ast.Module) -> Iterator[ast.Call]:
+def _calls(tree: ast.AST) -> Iterator[ast.Call]:
     return (node for node in ast.walk(tree) if isinstance(node, ast.Call))
 
 

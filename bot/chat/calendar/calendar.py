@@ -11,6 +11,7 @@ from bot.chat.calendar import calendar_words as wording
 from bot.chat.calendar import pinned, proposal
 from bot.chat.calendar.lines.entry_lines import Written, read_lines
 from bot.chat.request import Request
+from bot.chat.warnings.brief import fits
 from bot.chat.wire.errands import Desk, begin, opened
 from bot.chat.wire.message import Button
 from bot.core.calendar.entry import EntryKind
@@ -50,8 +51,21 @@ async def answer(request: Request) -> None:
     elif asked:
         await request.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
     else:
-        found = await reading.two_months(request.session, garden, request.now)
-        await request.reply(wording.pinned(say, garden.name, found, say.local(request.now).date()))
+        await _show(request)
+
+
+async def _show(request: Request, *, whole: bool = False) -> None:
+    """The coming two months, as much of them as a phone shows at once. whole: all of it in any case."""
+    say, garden = request.say, request.garden
+    assert garden is not None
+    found = await reading.two_months(request.session, garden, request.now)
+    today = say.local(request.now).date()
+    text = wording.pinned(say, garden.name, found, today)
+    if whole or fits(text):
+        await request.reply(text)
+        return
+    show: Button = (say.gettext("Show all entries"), "cal:all")
+    await request.reply(wording.next_ones(say, garden.name, found, today), [[show]])
 
 
 async def _add(request: Request, lines: str) -> None:
@@ -64,19 +78,27 @@ async def _add(request: Request, lines: str) -> None:
     rows = await entries.put(request.session, garden.id, member, good, request.now)
     buttons: list[list[Button]] = []
     if rows:
-        buttons = [[(say.gettext("Publish"), "cal:publish"), (say.gettext("Drop"), "cal:drop")]]
+        buttons = [
+            [(say.gettext("Publish the entries"), "cal:publish"), (say.gettext("Delete the entries"), "cal:drop")]
+        ]
     await request.reply(wording.preview(say, read, today), buttons)
 
 
 async def press(request: Request, rest: str) -> None:
-    """Publish or drop every draft; pressed twice, the second finds none."""
+    """Publish or drop every draft; pressed twice, the second finds none. "all" is for every member."""
     say, garden, member = request.say, request.garden, request.member
+    if rest == "all" and garden is not None and member is not None:
+        await _show(request, whole=True)
+        return
     if garden is None or member is None or member.role is not Role.ORGANISER:
         await request.reply(say.gettext("Only organisers change the calendar. Tell one of them what is missing!"))
         return
     verb, _, what = rest.partition(":")
     if verb in ("take", "takeall"):
         await proposal.take(request, rest)
+        return
+    if verb == "why":
+        await proposal.why(request, what)
         return
     if verb == "more" and what.isdecimal() and len(what) < 5:
         await proposal.show(request, int(what))
@@ -97,16 +119,16 @@ async def press(request: Request, rest: str) -> None:
     drafts = await entries.drafts(request.session, garden.id)
     count = await entries.drop_drafts(request.session, garden.id, [row.uid for row in drafts])
     await request.reply(
-        say.ngettext("Dropped: {n} entry.", "Dropped: {n} entries.", count)
+        say.ngettext("Deleted: {n} entry.", "Deleted: {n} entries.", count)
         if count
-        else say.gettext("There is nothing left to drop.")
+        else say.gettext("There is nothing left to delete.")
     )
 
 
 async def _picture(request: Request, *, dark: bool) -> None:
     assert request.garden is not None
     if not (await _season(request.session, request.garden, request.say, request.now, dark=dark)).entries:
-        await request.reply(request.say.gettext("The calendar is empty so far."))
+        await request.reply(request.say.gettext("The calendar is still empty."))
         return
     await begin(request, ErrandKind.SEASON, None, asked={"dark": "yes"} if dark else {})
 
@@ -147,7 +169,9 @@ async def _file(request: Request) -> None:
     assert request.garden is not None
     data = await reading.ics(request.session, request.garden)
     if data is None:
-        await request.reply(request.say.gettext("The calendar is empty so far."))
+        await request.reply(request.say.gettext("The calendar is still empty."))
         return
-    caption_ = request.say.gettext("Open it with your calendar. A newer file replaces what this one brought.")
+    caption_ = request.say.gettext(
+        "Open this file with your calendar app. If you open a newer file later, it replaces these entries."
+    )
     await request.hand_over(b64encode(data).decode("ascii"), "garden.ics", caption_)

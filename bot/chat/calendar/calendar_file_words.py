@@ -38,37 +38,39 @@ def changes(
             for before, after in found.changed
         ]
     if gone:
-        parts.append(bold(say.ngettext("{n} entry withdrawn:", "{n} entries withdrawn:", len(gone))))
+        parts.append(bold(say.ngettext("{n} entry taken out:", "{n} entries taken out:", len(gone))))
         parts += [_line(say, entry, today) for entry in gone]
     if found.same:
-        parts.append(say.ngettext("{n} entry is as before.", "{n} entries are as before.", len(found.same)))
+        parts.append(
+            say.ngettext("{n} entry is the same as before.", "{n} entries are the same as before.", len(found.same))
+        )
     if remarks or problems:
-        parts.append(bold(say.gettext("What I could not take as it stands:")))
+        parts.append(bold(say.gettext("Not all of it fitted:")))
         parts += [remark(say, one) for one in remarks] + [safe(str(problem), 300) for problem in problems]
-    return bounded(say, parts or [say.gettext("There is no entry in it.")])
+    return bounded(say, parts or [say.gettext("There is no entry in this file.")])
 
 
 def remark(say: Say, one: Remark) -> str:
     words = {"title": safe(one.title, 60) or say.gettext("an event without a title"), "detail": safe(one.detail, 60)}
     return {
         Remarked.NO_CALENDAR: say.gettext(
-            "This is not a calendar file that I can read; export it anew as .ics. ({detail})", **words
+            "I cannot read this file as a calendar. Please save it again as .ics. ({detail})", **words
         ),
-        Remarked.TOO_MANY: say.gettext("It holds {detail} events; I read the first {most}.", most=MOST_EVENTS, **words),
-        Remarked.NO_START: say.gettext("“{title}” has no day; not taken.", **words),
-        Remarked.NO_TITLE: say.gettext("An event has no title; not taken."),
-        Remarked.FAR_OFF: say.gettext("“{title}” lies too far from today, or lasts too long; not taken.", **words),
-        Remarked.BACKWARDS: say.gettext("“{title}” ends before it begins; not taken.", **words),
-        Remarked.RULE: say.gettext("“{title}” repeats in a way that I can't keep ({detail}); not taken.", **words),
+        Remarked.TOO_MANY: say.gettext("It has {detail} events. I read only the first {most}.", most=MOST_EVENTS, **words),
+        Remarked.NO_START: say.gettext("“{title}” has no day. I left it out.", **words),
+        Remarked.NO_TITLE: say.gettext("An event has no title. I left it out."),
+        Remarked.FAR_OFF: say.gettext("“{title}” is too far from today, or too long. I left it out.", **words),
+        Remarked.BACKWARDS: say.gettext("“{title}” ends before it begins. I left it out.", **words),
+        Remarked.RULE: say.gettext("“{title}” repeats in a way that I cannot use ({detail}). I left it out.", **words),
         Remarked.CHANGED_TIME: say.gettext(
-            "“{title}”: one of its times was changed by itself ({detail}); that change is not taken.", **words
+            "“{title}”: one of its days was changed alone ({detail}). I left that change out.", **words
         ),
-        Remarked.PAST: say.gettext("Events that are over, not taken: {detail}.", **words),
-        Remarked.OTHER_ZONE: say.gettext("“{title}” goes by the clock of {detail}; I take it by the garden's.", **words),
-        Remarked.STEPPED: say.gettext("“{title}” does not repeat on its own first day; it begins on {detail}.", **words),
-        Remarked.LONG_TITLE: say.gettext("“{title}” has a long title; it is cut.", **words),
-        Remarked.UNKEPT: say.gettext("I have no place for {detail}; it is left out.", **words),
-        Remarked.COMPONENT: say.gettext("The file also holds {detail}, which is no event; left out.", **words),
+        Remarked.PAST: say.gettext("Events in the past, left out: {detail}.", **words),
+        Remarked.OTHER_ZONE: say.gettext("“{title}” is in the time zone {detail}. I changed it to the garden's time.", **words),
+        Remarked.STEPPED: say.gettext("“{title}” does not repeat on its own first day. I start it on {detail}.", **words),
+        Remarked.LONG_TITLE: say.gettext("“{title}” has a long title. I made it shorter.", **words),
+        Remarked.UNKEPT: say.gettext("I cannot keep {detail}. I left it out.", **words),
+        Remarked.COMPONENT: say.gettext("The file also has {detail}. That is not an event, so I left it out.", **words),
     }[one.code]  # fmt: skip
 
 

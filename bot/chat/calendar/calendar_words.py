@@ -12,11 +12,12 @@ from babel import dates
 from bot.chat.calendar.lines.entry_lines import Mistake, Written
 from bot.chat.calendar.lines.mistakes import Mistaken, Note
 from bot.chat.html import bold, safe
+from bot.chat.screen import within
 from bot.core.calendar.entry import MOST_TITLE_N, Entry, Occurrence, first_occurrences
 from bot.i18n import Say
 from bot.services.calendar.trace import Changed
 
-__all__ = ["bounded", "history", "line", "mistake", "pinned", "preview", "reminder", "repeats", "when"]
+__all__ = ["bounded", "history", "line", "mistake", "next_ones", "pinned", "preview", "reminder", "repeats", "when"]
 
 #: In UTF-16 units, as the platform counts its 4096; the rest is for the closing line.
 _MOST_N = 3700
@@ -61,24 +62,34 @@ def preview(say: Say, read: Sequence[Written | Mistake], today: date) -> str:
     head = say.ngettext("I read {n} entry:", "I read {n} entries:", len(good)) if good else None
     parts = [bold(head), *good] if head else []
     if wrong:
-        count = say.ngettext("{n} line I could not read:", "{n} lines I could not read:", len(wrong))
+        count = say.ngettext("I could not read {n} line:", "I could not read {n} lines:", len(wrong))
         parts += [bold(count), *wrong]
     if not parts:
-        parts = [say.gettext("Write one entry a line, for example: 12-20 May plant out runner beans")]
+        parts = [say.gettext("Write one entry on each line, for example: 12-20 May plant out runner beans")]
     return bounded(say, parts)
 
 
 def pinned(say: Say, garden: str, found: Iterable[Occurrence], today: date) -> str:
     """The calendar of the coming two months, by month; within what one message holds."""
+    title, entries = _by_month(say, garden, found, today)
+    return bounded(say, [title, *entries, say.gettext("Last changed: {day}.", day=say.day(today))])
+
+
+def next_ones(say: Say, garden: str, found: Iterable[Occurrence], today: date) -> str:
+    """As much of it from the front as a phone shows at once."""
+    title, entries = _by_month(say, garden, found, today)
+    return within([title], entries, lambda shown_n: [])[0]
+
+
+def _by_month(say: Say, garden: str, found: Iterable[Occurrence], today: date) -> tuple[str, list[str]]:
+    """(title, lines), a month's name above its entries."""
     entries = _merged(found)
-    parts = [bold(say.gettext("Calendar of {garden}", garden=safe(garden)))]
+    parts = []
     for (year, month), group in groupby(entries, key=lambda one: _month(one, today)):
         parts.append(bold(dates.format_skeleton("yMMMM", date(year, month, 1), locale=say.locale)))
         parts += [say.gettext("• {entry}", entry=line(say, one, today)) for one in group]
-    if not entries:
-        parts.append(say.gettext("Nothing in the coming two months."))
-    parts.append(say.gettext("As of {day}.", day=say.day(today)))
-    return bounded(say, parts)
+    title = bold(say.gettext("Calendar of {garden}", garden=safe(garden)))
+    return title, parts or [say.gettext("Nothing in the next two months.")]
 
 
 def reminder(say: Say, one: Occurrence, today: date) -> str:
@@ -98,21 +109,21 @@ def mistake(say: Say, one: Mistake) -> str:
     """The line, what is wrong with it, and what to write."""
     words = {"value": safe(one.value, 40), "likely": safe(one.likely, 40)}
     what = {
-        Mistaken.NO_DATE: say.gettext("there is no day in it; begin with one, such as 12-20 May or every Tuesday in June"),
-        Mistaken.NO_TITLE: say.gettext("there is a day and nothing else; write what is to be done then"),
-        Mistaken.LONG_TITLE: say.gettext("its text has {value} letters; write at most {most}", **words, most=MOST_TITLE_N),
-        Mistaken.NO_SUCH_DAY: say.gettext("there is no such day as {value}; look at the month", **words),
-        Mistaken.MONTH_FIRST: say.gettext("{value} has no such month: the day comes first; write {likely}", **words),
-        Mistaken.BACKWARDS: say.gettext("it goes from {value} back to {likely}; write the earlier day first", **words),
+        Mistaken.NO_DATE: say.gettext("it has no day; start with a day, like 12-20 May or every Tuesday in June"),
+        Mistaken.NO_TITLE: say.gettext("it has only a day; write the job after it"),
+        Mistaken.LONG_TITLE: say.gettext("the text has {value} letters; the most is {most}", **words, most=MOST_TITLE_N),
+        Mistaken.NO_SUCH_DAY: say.gettext("there is no {value}; check the month", **words),
+        Mistaken.MONTH_FIRST: say.gettext("{value} is not a date: write the day first, like {likely}", **words),
+        Mistaken.BACKWARDS: say.gettext("{likely} is before {value}; write the earlier day first", **words),
         Mistaken.WRONG_WEEKDAY: _weekday(say, one),
-        Mistaken.NO_SUCH_TIME: say.gettext("{value} is not a time; write one such as 10-12 or 14:00", **words),
-        Mistaken.TWO_DATES: say.gettext("it names a second day, {value}; write a line for each", **words),
-        Mistaken.PAST: say.gettext("it is over since {value}; write a day to come", **words),
-        Mistaken.TOO_MANY: say.gettext("I read {value} lines at a time; send it and what follows again", **words),
-        Mistaken.NO_LAST: say.gettext("it begins {value}, and no end is written", **words),
-        Mistaken.TOO_LONG: say.gettext("{value} days are more than I take; write a year at most", **words),
-        Mistaken.TO_COME: say.gettext("{value} is still to come", **words),
-        Mistaken.NEVER: say.gettext("it falls on no day at all; look at its first and last day"),
+        Mistaken.NO_SUCH_TIME: say.gettext("{value} is not a time; write it like 10-12 or 14:00", **words),
+        Mistaken.TWO_DATES: say.gettext("it has a second day, {value}; write each on its own line", **words),
+        Mistaken.PAST: say.gettext("{value} is in the past; write a day in the future", **words),
+        Mistaken.TOO_MANY: say.gettext("I read only {value} lines at a time; send the lines from here again", **words),
+        Mistaken.NO_LAST: say.gettext("it starts {value}, but has no end", **words),
+        Mistaken.TOO_LONG: say.gettext("{value} days are too many; write one year at most", **words),
+        Mistaken.TO_COME: say.gettext("{value} is in the future", **words),
+        Mistaken.NEVER: say.gettext("it has no day between its first and last day; check both"),
     }[one.code]  # fmt: skip
     return say.gettext("Line {line}, “{written}”: {what}.", line=one.line, written=safe(one.text, 60), what=what)
 
@@ -140,11 +151,11 @@ def _understood(say: Say, read: Written, today: date) -> str:
 
 def _note(say: Say, note: Note) -> str:
     return {
-        Note.PART: say.gettext("(Early is 1 to 10, mid is 11 to 20, late is from 21.)"),
-        Note.NEXT_YEAR: say.gettext("(Next year: this year it is over.)"),
-        Note.AFTERNOON: say.gettext("(Read as the afternoon.)"),
-        Note.EACH_DAY: say.gettext("(These hours on each of the days.)"),
-        Note.NO_END: say.gettext("(No end was written.)"),
+        Note.PART: say.gettext("(Early: day 1 to 10. Mid: 11 to 20. Late: from 21.)"),
+        Note.NEXT_YEAR: say.gettext("(I took next year. This year it is over.)"),
+        Note.AFTERNOON: say.gettext("(I took the afternoon.)"),
+        Note.EACH_DAY: say.gettext("(The same hours on each day.)"),
+        Note.NO_END: say.gettext("(It has no end.)"),
     }[note]
 
 
@@ -153,14 +164,14 @@ def _weekday(say: Say, one: Mistake) -> str:
         return ""
     on = date.fromisoformat(one.value)
     weekday = dates.format_date(on, "EEEE", locale=say.locale)
-    return say.gettext("{day} is a {weekday}; write the day that is meant", day=say.long_day(on), weekday=weekday)
+    return say.gettext("{day} is a {weekday}; write the right day", day=say.long_day(on), weekday=weekday)
 
 
 def _step(say: Say, step: Changed, today: date) -> str:
     words = {
         "day": say.day(say.local(step.at).date()),
         "time": say.clock(step.at),
-        "name": safe(step.by, 40) if step.by else say.gettext("somebody who has left"),
+        "name": safe(step.by, 40) if step.by else say.gettext("somebody who left the garden"),
     }
     if step.before is None:
         return say.gettext("{day}, {time}: written by {name}.", **words)
@@ -169,7 +180,7 @@ def _step(say: Say, step: Changed, today: date) -> str:
 
 
 def _day(say: Say, on: date, today: date) -> str:
-    return say.day(on) if on.year == today.year else dates.format_skeleton("yMMMEd", on, locale=say.locale)
+    return say.day(on) if on.year == today.year else say.day_and_year(on)
 
 
 def _month(one: Occurrence, today: date) -> tuple[int, int]:

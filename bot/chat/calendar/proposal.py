@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from datetime import date, datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -22,7 +23,7 @@ from bot.services.look import Look, quiet
 from bot.storage.models import Garden
 from bot.storage.people import members
 
-__all__ = ["flag", "move", "show", "take"]
+__all__ = ["flag", "move", "show", "take", "why"]
 
 
 async def show(request: Request, start: int = 0) -> None:
@@ -35,34 +36,48 @@ async def show(request: Request, start: int = 0) -> None:
         say, next(iter(crops.values())).days, written_for=is_written_for(garden.latitude, garden.longitude)
     )
     if given is None or not given.entries:
-        nothing = say.gettext("I have nothing to propose: no crops in the records.")
+        nothing = say.gettext("I know no crops here yet, so I cannot plan a season.")
         await request.reply(whose if given is None and whose is not None else nothing)
         return
-    shown = given.entries[start : start + proposal_words.SHOWN]
-    numbers: list[Button] = [(say.number(n), f"cal:take:{_id(one)}") for n, one in enumerate(shown, start + 1)]
+    text, shown_n = proposal_words.proposed(say, crops, given, whose, start=start)
+    end = start + shown_n
+    numbers: list[Button] = [
+        (say.gettext("Take {n}", n=say.number(n)), f"cal:take:{_id(one)}")
+        for n, one in enumerate(given.entries[start:end], start + 1)
+    ]
     buttons = [numbers[n : n + 4] for n in range(0, len(numbers), 4)]
-    buttons.append([(say.gettext("All of these"), f"cal:takeall:{start}")])
-    if len(given.entries) > start + len(shown):
-        buttons.append([(say.gettext("The rest"), f"cal:more:{start + len(shown)}")])
-    today = say.local(request.now).date()
-    await request.reply(proposal_words.proposed(say, crops, given, today, whose, start=start), buttons)
+    buttons.append([
+        (say.gettext("All of these"), f"cal:takeall:{start}-{end}"),
+        (say.gettext("Why these days"), f"cal:why:{start}-{end}"),
+    ])  # fmt: skip
+    if len(given.entries) > end:
+        buttons.append([(say.gettext("Show more entries"), f"cal:more:{end}")])
+    await request.reply(text, buttons)
+
+
+async def why(request: Request, what: str) -> None:
+    """Why the entries of one screen stand where they do. what: "START-END"."""
+    assert request.garden is not None
+    given = await service.proposal(request.session, request.garden, request.now)
+    span = _span(what)
+    if given is None or span is None or not given.entries[slice(*span)]:
+        await _gone(request)
+        return
+    crops = await rules.of_garden(request.session, request.garden.id)
+    await request.reply(proposal_words.reasons(request.say, crops, given, *span))
 
 
 async def take(request: Request, rest: str) -> None:
-    """Entries become drafts; publishing is asked for apart. rest: "take:ID" or "takeall:START"."""
+    """Entries become drafts; publishing is asked for apart. rest: "take:ID" or "takeall:START-END"."""
     say, garden, member = request.say, request.garden, request.member
     assert garden is not None and member is not None
     verb, _, what = rest.partition(":")
     given = await service.proposal(request.session, garden, request.now)
     every = given.entries if given else ()
-    if verb == "takeall" and what.isdecimal() and len(what) < 5:
-        chosen = every[int(what) : int(what) + proposal_words.SHOWN]
-    else:
-        chosen = tuple(one for one in every if _id(one) == what)
+    span = _span(what) if verb == "takeall" else None
+    chosen = every[slice(*span)] if span else tuple(one for one in every if _id(one) == what)
     if not chosen:
-        await request.reply(
-            say.gettext("That is no longer proposed. Send /calendar propose for the list as it is now.")
-        )
+        await request.reply(say.gettext("This is no longer in my plan. Send /calendar propose for the newest plan."))
         return
     crops = await rules.of_garden(request.session, garden.id)
     titled = [(one, proposal_words.title(say, crops, one)) for one in chosen]
@@ -71,8 +86,12 @@ async def take(request: Request, rest: str) -> None:
     )
     count = len(await entries.drafts(request.session, garden.id))
     await request.reply(
-        say.ngettext("{n} entry waits to be published.", "{n} entries wait to be published.", count),
-        [[(say.gettext("Publish"), "cal:publish"), (say.gettext("Drop"), "cal:drop")]],
+        say.ngettext(
+            "{n} entry is waiting. Publish it for all members?",
+            "{n} entries are waiting. Publish them for all members?",
+            count,
+        ),
+        [[(say.gettext("Publish the entries"), "cal:publish"), (say.gettext("Delete the entries"), "cal:drop")]],
     )
 
 
@@ -85,7 +104,7 @@ async def flag(session: AsyncSession, garden: Garden, outlook: Look, now: dateti
             if organiser.person.user_id is None:
                 continue
             say = voice(garden, organiser.person.language)
-            buttons = [[(say.gettext("Move it"), f"cal:move:{one.occurrence.key}")]] if one.new_first_on else []
+            buttons = [[(say.gettext("Move the entry"), f"cal:move:{one.occurrence.key}")]] if one.new_first_on else []
             await post(
                 session,
                 key=f"against:{one.key}:{organiser.id}",
@@ -107,11 +126,25 @@ async def move(request: Request, key: str, outlook: Look) -> None:
     one = next((each for each in found if each.occurrence.key == key), None)
     row = await entries.by_uid(request.session, garden.id, one.occurrence.entry.uid) if one else None
     if one is None or row is None or one.new_first_on is None:
-        await request.reply(say.gettext("The forecast has nothing against it any more, so it stays."))
+        await request.reply(say.gettext("The forecast is good for it now. It stays on its day."))
         return
     await entries.move(request.session, row, member, one.occurrence.first_on, one.new_first_on, request.now)
     await pinned.pin(request.session, garden, request.now)
     await request.reply(_moved(request, one, one.new_first_on))
+
+
+async def _gone(request: Request) -> None:
+    await request.reply(
+        request.say.gettext("This is no longer in my plan. Send /calendar propose for the newest plan.")
+    )
+
+
+def _span(text: str) -> tuple[int, int] | None:
+    """The entries of one screen, as its buttons carry them: "0-7"."""
+    found = re.fullmatch(r"(\d{1,4})-(\d{1,4})", text, re.ASCII)
+    if found is None or int(found[2]) - int(found[1]) > proposal_words.SHOWN:
+        return None
+    return int(found[1]), int(found[2])
 
 
 def _moved(request: Request, one: Contradiction, to_on: date) -> str:

@@ -5,17 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 
+from babel import dates
+
 from bot.chat import names
 from bot.chat.calendar.calendar_words import bounded, line
-from bot.chat.html import bold
-from bot.core.calendar.entry import Entry, EntryKind, Occurrence
+from bot.chat.html import bold, safe
+from bot.chat.screen import within
+from bot.core.calendar.entry import MOST_TITLE_N, EntryKind
 from bot.core.calendar.proposal import Because, Proposal, Proposed, Reason
 from bot.core.calendar.weather_conflicts import Contradiction, Trouble
 from bot.core.growing.crop import Crop, Days
 from bot.core.growing.succession import Where
 from bot.i18n import Say
 
-__all__ = ["SHOWN", "against", "one_reason", "proposed", "title", "whose_days"]
+__all__ = ["SHOWN", "against", "caution", "one_reason", "proposed", "reasons", "title", "whose_days"]
 
 SHOWN = 12
 
@@ -30,7 +33,7 @@ def title(say: Say, crops: Mapping[str, Crop], one: Proposed) -> str:
             Where.OUTDOORS: say.gettext("Sow outdoors: {crop}", crop=crop),
         }[one.where or Where.OUTDOORS]  # fmt: skip
     return {
-        EntryKind.CHIT: say.gettext("Set out to chit: {crop}", crop=crop),
+        EntryKind.CHIT: say.gettext("Let sprout (chit): {crop}", crop=crop),
         EntryKind.PLANT: say.gettext("Plant: {crop}", crop=crop),
         EntryKind.HARDEN_OFF: say.gettext("Harden off: {crop}", crop=crop),
         EntryKind.PLANT_OUT: say.gettext("Plant out: {crop}", crop=crop),
@@ -41,57 +44,112 @@ def title(say: Say, crops: Mapping[str, Crop], one: Proposed) -> str:
 def whose_days(say: Say, days: Days, *, written_for: bool) -> str | None:
     """Of which place the days are; nothing where they are simply right. written_for: whether the garden lies there."""
     if days is Days.CARRIED:
-        return say.gettext("The days follow this garden's own nights.")
+        return say.gettext("I worked out these days from cold nights near this garden.")
     if days is Days.UNKNOWN:
         return say.gettext(
-            "Here the year has no cold winter, and my rules know no other. I name no days to sow. Ask people who grow here."
+            "This garden has no cold winter. My rules are only for places with a cold winter. So I give no days to "
+            "sow. Ask people who grow here."
         )
     if written_for:
         return None
     return say.gettext(
-        "The days are those of lowland Britain. With past nights from near you (minima.csv) they follow your garden."
+        "These days are for lowland Britain. Send me past night temperatures from near you (minima.csv). Then the "
+        "days will fit your garden."
     )
 
 
 def proposed(
-    say: Say, crops: Mapping[str, Crop], given: Proposal, today: date, whose: str | None = None, *, start: int = 0
-) -> str:
-    """Entries start+1 to start+SHOWN, numbered as on the buttons, each with why it stands there; whose days they are."""
-    parts = [bold(say.gettext("A season for this garden. Take, change or drop each:"))]
-    if whose is not None:
-        parts.append(whose)
-    for n, one in enumerate(given.entries[start : start + SHOWN], start + 1):
-        entry = line(say, _as_occurrence(say, crops, one), today)
-        why = " ".join(one_reason(say, reason) for reason in one.reasons)
-        parts.append(say.gettext("{number}. {entry}. {why}", number=say.number(n), entry=entry, why=why))
-    rest = len(given.entries) - start - SHOWN
-    if rest > 0:
-        parts.append(say.ngettext("And {n} more.", "And {n} more.", rest))
-    if given.too_frosty:
-        crop = names.crops(say, crops, given.too_frosty)
-        parts.append(
-            say.gettext("Frost stays too likely here all through their time, so under cover only: {crop}.", crop=crop)
-        )
-    return bounded(say, parts)
+    say: Say, crops: Mapping[str, Crop], given: Proposal, whose: str | None = None, *, start: int = 0
+) -> tuple[str, int]:
+    """(text, how many entries are in it): entries from number start+1 on, as many as a phone shows at once and SHOWN at
+    most. whose: whose days they are, said once, at the start. Why each stands there: `reasons`.
+    """
+    entries = given.entries[start : start + SHOWN]
+
+    def below(shown_n: int) -> list[str | None]:
+        rest = len(given.entries) - start - shown_n
+        unsure = [n for n, one in enumerate(entries[:shown_n], start + 1) if _is_unsure(one)]
+        return [
+            caution(say, unsure) if unsure else None,
+            say.ngettext("And {n} more.", "And {n} more.", rest) if rest else _too_frosty(say, crops, given),
+        ]
+
+    return within(
+        [bold(say.gettext("My plan for this season. Tap what you want:")), whose if start == 0 else None],
+        [
+            say.gettext("{number}. {entry}", number=say.number(n), entry=_in_short(say, crops, one))
+            for n, one in enumerate(entries, start + 1)
+        ],
+        below,
+    )
+
+
+def reasons(say: Say, crops: Mapping[str, Crop], given: Proposal, start: int, end: int) -> str:
+    """Why entries start+1 to end stand where they do."""
+    parts = [bold(say.gettext("Why these days:"))]
+    for n, one in enumerate(given.entries[start:end], start + 1):
+        why = [one_reason(say, reason) for reason in one.reasons if reason.code is not Because.FROSTS_UNKNOWN]
+        known = {"number": say.number(n), "entry": _in_short(say, crops, one), "why": " ".join(why)}
+        parts.append(say.gettext("{number}. {entry}. {why}", **known))
+    unsure = [n for n, one in enumerate(given.entries[start:end], start + 1) if _is_unsure(one)]
+    return bounded(say, [*parts, *([caution(say, unsure)] if unsure else [])])
+
+
+def _in_short(say: Say, crops: Mapping[str, Crop], one: Proposed) -> str:
+    """An entry in a line: "1–14 May: Harden off: tomatoes"."""
+    days = dates.format_interval(one.first_on, one.last_on, "MMMd", locale=say.locale)
+    return say.gettext("{when}: {title}", when=str(days), title=safe(title(say, crops, one), MOST_TITLE_N))
+
+
+def _is_unsure(one: Proposed) -> bool:
+    return any(reason.code is Because.FROSTS_UNKNOWN for reason in one.reasons)
+
+
+def caution(say: Say, numbers: Sequence[int]) -> str:
+    """The caution that holds for several entries, said once."""
+    return say.gettext(
+        "Frost kills the plants in {numbers}. I don't know the frosts in this garden yet. Ask people who have grown here.",
+        numbers=say.and_list(_runs(say, numbers)),
+    )
+
+
+def _runs(say: Say, numbers: Sequence[int]) -> list[str]:
+    """ "1–9" and "11"."""
+    found: list[list[int]] = []
+    for n in numbers:
+        if found and n == found[-1][-1] + 1:
+            found[-1].append(n)
+        else:
+            found.append([n])
+    return [say.number(run[0]) if len(run) == 1 else f"{say.number(run[0])}–{say.number(run[-1])}" for run in found]
+
+
+def _too_frosty(say: Say, crops: Mapping[str, Crop], given: Proposal) -> str | None:
+    if not given.too_frosty:
+        return None
+    crop = names.crops(say, crops, given.too_frosty)
+    return say.gettext("Too much frost here. Grow only under cover: {crop}.", crop=crop)
 
 
 def one_reason(say: Say, reason: Reason) -> str:
     low, high = reason.low or 0.0, reason.high or 0.0
     days = {"low": say.number(low), "high": say.number(high)}
     return {
-        Because.WINDOW: say.gettext("Within the usual season."),
-        Because.LAST_FROST: say.gettext("Odds that a frost still comes after that: {odds}.", odds=say.in_ten(low)),
-        Because.FROSTS_UNKNOWN: say.gettext("Frost kills it, and I don't know this garden's frosts yet: ask who has grown here."),
-        Because.BEFORE_PLANTING: say.gettext("{low} to {high} days before it is planted.", **days),
+        Because.WINDOW: say.gettext("The usual season."),
+        Because.LAST_FROST: say.gettext("Chance of frost after that: {odds}.", odds=say.in_ten(low)),
+        Because.FROSTS_UNKNOWN: say.gettext(
+            "Frost kills it. I don't know the frosts in this garden yet. Ask people who have grown here."
+        ),
+        Because.BEFORE_PLANTING: say.gettext("{low} to {high} days before planting.", **days),
         Because.HARDENING: say.gettext("Hardening takes {low} to {high} days.", **days),
-        Because.AFTER_START: say.gettext("{low} to {high} days after it was started.", **days),
-        Because.FIRST_FROST: say.gettext("Before the autumn frost: half of the years have had one by then."),
+        Because.AFTER_START: say.gettext("{low} to {high} days after the start.", **days),
+        Because.FIRST_FROST: say.gettext("Before the first autumn frost. In half of the years it has come by then."),
     }[reason.code]  # fmt: skip
 
 
 def against(say: Say, crops: Mapping[str, Crop], found: Sequence[Contradiction], today: date) -> str:
     """To the organisers: what the forecast speaks against, and from when it would do."""
-    parts = [bold(say.gettext("The forecast speaks against the calendar:"))]
+    parts = [bold(say.gettext("The weather does not fit the calendar:"))]
     for one in found:
         parts += [line(say, one.occurrence, today), _trouble(say, crops, one, today), _instead(say, one)]
     return bounded(say, parts)
@@ -105,17 +163,12 @@ def _trouble(say: Say, crops: Mapping[str, Crop], one: Contradiction, today: dat
             "The night of {day} may damage {crop} outdoors: {odds}.", day=day, crop=crop, odds=say.in_ten(one.odds or 0.0)
         ),
         Trouble.NOT_YET: say.gettext("{crop} should not go out yet.", crop=crop),
-        Trouble.GUST: say.gettext("{day}: gusts too strong for work outdoors.", day=day),
-        Trouble.THUNDER: say.gettext("{day}: thunder is forecast, nobody should be outdoors.", day=day),
+        Trouble.GUST: say.gettext("{day}: the wind is too strong for work outdoors.", day=day),
+        Trouble.THUNDER: say.gettext("{day}: thunder is likely. Nobody should be outdoors.", day=day),
     }[one.trouble]  # fmt: skip
 
 
 def _instead(say: Say, one: Contradiction) -> str:
     if one.new_first_on is None:
-        return say.gettext("I see no better day yet; I go on looking.")
-    return say.gettext("Better from {day}. Move it?", day=say.day(one.new_first_on))
-
-
-def _as_occurrence(say: Say, crops: Mapping[str, Crop], one: Proposed) -> Occurrence:
-    entry = Entry(title(say, crops, one), one.kind, one.first_on, one.last_on)
-    return Occurrence(entry, one.first_on, one.last_on)
+        return say.gettext("I see no better day yet. I will keep looking.")
+    return say.gettext("{day} or later is better. Move it?", day=say.day(one.new_first_on))

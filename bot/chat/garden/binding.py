@@ -33,7 +33,7 @@ def _key(chat_id: int, user_id: int) -> str:
 async def press(request: Request, rest: str) -> None:
     """ "garden id:chat id", or "no", under the question about that very group, by whoever was asked."""
     if rest == "no":
-        await request.change(request.say.gettext("All right, that group stays without a garden."))
+        await request.change(request.say.gettext("All right. I do not look after a garden for that group."))
         return
     number, _, chat_number = rest.partition(":")
     garden_id, chat_id = rights.whole(number), _chat(chat_number)
@@ -45,13 +45,13 @@ async def press(request: Request, rest: str) -> None:
         return
     garden, _ = found
     if garden.chat_id is not None:
-        await request.change(request.say.gettext("{garden} has a group already.", garden=safe(garden.name)))
+        await request.change(request.say.gettext("{garden} already has a group.", garden=safe(garden.name)))
     elif await gardens.of_chat(request.session, chat_id):
-        await request.change(request.say.gettext("That group has a garden already. /setup in it adds another."))
-    elif request.standing is None or request.standing.outside:
         await request.change(
-            request.say.gettext("I can't see us both in that group now. Please add me there once more.")
+            request.say.gettext("That group already has a garden. To add another, write /setup there.")
         )
+    elif request.standing is None or request.standing.outside:
+        await request.change(request.say.gettext("I can't see both of us in that group. Please add me there again."))
     else:
         garden.chat_id, garden.thread_id, garden.bot_status = chat_id, None, request.standing.bot
         await greet(request, garden)

@@ -23,16 +23,18 @@ _DAY_ZERO = (1980, 1, 1, 0, 0, 0)
 
 
 def about(say: Say) -> str:
-    return say.gettext("the whole garden as files; send them to me to bring them in again")
+    return say.gettext("all the garden data as files; send me the files to load them again")
 
 
 async def answer(request: Request) -> None:
     if await rights.organiser(request) is None:
         return
     if not request.private:
-        await request.reply(request.say.gettext("Ask me that privately, since the files name people."))
+        await request.reply(
+            request.say.gettext("Please ask me in our private chat. The files have names of people in them.")
+        )
         return
-    await begin(request, ErrandKind.EXPORT, request.say.gettext("I am packing the records. One moment …"))
+    await begin(request, ErrandKind.EXPORT, request.say.gettext("I am making the files. One moment …"))
 
 
 async def work(desk: Desk, row: Errand) -> None:
@@ -40,7 +42,7 @@ async def work(desk: Desk, row: Errand) -> None:
         if scene is None:
             return
         if not scene.is_organiser:
-            await scene.tell(scene.say.gettext("Only organisers can do that. Ask one of them!"))
+            await scene.tell(scene.say.gettext("Please ask an organiser to do that for you."))
             scene.settle()
             return
         files = await export_csv(scene.session, scene.garden)
@@ -50,11 +52,12 @@ async def work(desk: Desk, row: Errand) -> None:
             return
         say = scene.say
         words = say.gettext(
-            "The whole garden, a file for each table. It names people: keep it safe. Send it to me to bring it in again."
+            "All the garden data, one file for each table. It has names of people in it, so keep it safe. To "
+            "load it again, send it to me."
         )
         name = f"garden-{say.local(scene.now).date().isoformat()}.zip"
         await scene.hand_over(data, name, words)
-        await scene.tell(say.ngettext("Packed: {n} file.", "Packed: {n} files.", len(files)))
+        await scene.tell(say.ngettext("Ready: {n} file.", "Ready: {n} files.", len(files)))
         scene.settle()
 
 

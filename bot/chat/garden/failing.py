@@ -80,14 +80,14 @@ async def _tell(session: AsyncSession, garden: Garden, key: str, words: Callable
 
 def _fails(voice: Say) -> str:
     return voice.gettext(
-        "I am sorry: for an hour now something has gone wrong on my side. I can't look at the forecast and at what is due "
-        "here as I should. Until I write again, please look at the forecast yourselves, and remind each other. Whoever "
-        "runs me finds the cause in my log."
+        "I am sorry. Something has been wrong on my side for an hour. I can't look at the forecast as I "
+        "should, and I can't remind you. Please look at the forecast yourselves. Please remind each other, "
+        "until I write again. The person who runs me can find the cause in my log."
     )
 
 
 def _over(voice: Say) -> str:
-    return voice.gettext("I can look at the forecast again, and at what is due. Thank you for your patience.")
+    return voice.gettext("I can look at the forecast again, and I can remind you again. Thank you for waiting.")
 
 
 async def about_clock(session: AsyncSession, garden: Garden, since_at: datetime, now: datetime, *, over: bool) -> None:
@@ -109,17 +109,18 @@ async def about_feed(session: AsyncSession, garden: Garden, now: datetime) -> No
 
 def _feed_is_silent(voice: Say) -> str:
     return voice.gettext(
-        "For hours now I could not read the official warnings of this garden's feed. My silence does not mean that there is "
-        "none: please look at your weather service yourselves. /official shows what is wrong."
+        "For some hours I could not read the official weather warnings. There may be a warning that I do not "
+        "know about. Please look at your weather service yourselves. /official shows what is wrong."
     )
 
 
 def _wrong(voice: Say) -> str:
     return voice.gettext(
-        "I do not know what time it is: the clock of the machine that I run on jumps. Until it is right I send no warnings "
-        "and no reminders. Please look at the forecast yourselves. Whoever runs me has to set that clock."
+        "I do not know what time it is, because the clock of my computer jumps. Until it is right, I send no "
+        "warnings and no reminders. Please look at the forecast yourselves. The person who runs me has to set "
+        "that clock."
     )
 
 
 def _right(voice: Say) -> str:
-    return voice.gettext("The clock of my machine is right again. Warnings and reminders go on.")
+    return voice.gettext("The clock of my computer is right again. I warn and remind you again.")

@@ -230,11 +230,11 @@ async def _tell(scene: Scene, found: Received, ids: Sequence[int], *, again: boo
         shown = wording.calendar(say, compared, found.remarks, found.calendar_problems, withdrawn, today)
     problems = [*report.problems, *found.calendar_problems]
     text = wording.preview(say, report, shown, problems, again=again, files_n=len(ids))
-    drop: Button = (say.gettext("Drop"), f"file:{garden.id}:drop")
+    drop: Button = (say.gettext("Do not save"), f"file:{garden.id}:drop")
     buttons: list[list[Button]] = [[drop]]
     if not problems and (shown is not None or wording.changes_n(report)):
         digest = await _digest(scene, found, ids)
-        buttons = [[(say.gettext("Apply"), f"file:{garden.id}:apply:{digest}"), drop]]
+        buttons = [[(say.gettext("Save the changes"), f"file:{garden.id}:apply:{digest}"), drop]]
     await scene.tell(text, buttons)
     if len(problems) > wording.PROBLEMS:
         listed = "\n".join(str(problem) for problem in problems)
@@ -254,7 +254,7 @@ async def _may(scene: Scene) -> bool:
     """Rights may have gone since the file was sent."""
     if scene.is_organiser:
         return True
-    await scene.tell(scene.say.gettext("Only organisers can do that. Ask one of them!"))
+    await scene.tell(scene.say.gettext("Please ask an organiser to do that for you."))
     scene.settle(ErrandState.FAILED)
     return False
 
@@ -285,7 +285,9 @@ async def press(request: Request, rest: str) -> None:
         for one in waiting:
             one.state, one.data = ErrandState.DONE, None
         await request.change(
-            say.gettext("Dropped. Nothing was changed.") if waiting else say.gettext("There is nothing left to drop.")
+            say.gettext("Not saved. Nothing was changed.")
+            if waiting
+            else say.gettext("These changes are no longer waiting.")
         )
         return
     if await _is_being_applied(session, member.id):
@@ -294,12 +296,12 @@ async def press(request: Request, rest: str) -> None:
         await request.reply(_nothing_left(say))
         return
     digest = deed.partition(":")[2][:16]
-    word = say.gettext("I am storing it. One moment …")
+    word = say.gettext("I am saving it. One moment …")
     await begin(request, ErrandKind.APPLY, word, asked={"digest": digest}, in_place=True)
 
 
 def _nothing_left(say: Say) -> str:
-    return say.gettext("There is nothing left to apply. To change more, send the files again.")
+    return say.gettext("There is nothing left to save. To change more, send the files again.")
 
 
 async def _is_being_applied(session: AsyncSession, member_id: int) -> bool:

@@ -33,24 +33,24 @@ def shown(name: str) -> str:
 
 def too_large(say: Say, name: str) -> str:
     return say.gettext(
-        "{file} is too large: I read files of up to {most} MB. Leave out pictures and formats, or send it in parts.",
+        "{file} is too big. I can read files of up to {most} MB. Take out pictures and colours, or send it in parts.",
         file=shown(name),
         most=MOST_BYTES // 1_000_000,
     )
 
 
 def gone(say: Say, name: str) -> str:
-    return say.gettext("The chat app no longer gives me {file}. Please send it again.", file=shown(name))
+    return say.gettext("I can no longer get {file} from the chat app. Please send it again.", file=shown(name))
 
 
 def nobody_left(say: Say) -> str:
     return say.gettext(
-        "Nothing was stored: by these files nobody would be an organiser. Leave at least one in members.csv."
+        "Nothing was saved. With these files the garden would have no organiser. Leave at least one in members.csv."
     )
 
 
 def all_problems(say: Say, n: int) -> str:
-    return say.ngettext("{n} thing to put right, line by line.", "{n} things to put right, line by line.", n)
+    return say.ngettext("{n} thing to correct, line by line.", "{n} things to correct, line by line.", n)
 
 
 def changes_n(report: Report) -> int:
@@ -65,25 +65,28 @@ def preview(
         return _wrong(say, problems)
     parts: list[str | None] = []
     if again:
-        parts.append(say.gettext("Something has changed since. This is what would happen now:"))
+        parts.append(say.gettext("Something has changed since then. These things would change now:"))
     elif files_n > 1:
         parts.append(
-            say.ngettext("With {n} file so far. Nothing is stored yet.", "With {n} files so far. Nothing is stored yet.", files_n)
+            say.ngettext("{n} file so far. Nothing is saved yet.", "{n} files so far. Nothing is saved "
+                                                                         "yet.", files_n)
         )  # fmt: skip
     else:
-        parts.append(say.gettext("Nothing is stored yet."))
+        parts.append(say.gettext("Nothing is saved yet."))
     if report.tallies and not changes_n(report):
-        parts.append(bold(say.gettext("The records say all of this already.")))
+        parts.append(bold(say.gettext("I know all of this already.")))
     elif report.tallies:
-        parts.append(bold(say.gettext("What would change in the records:")))
+        parts.append(bold(say.gettext("These things would change:")))
         for table, tally in report.tallies.items():
             parts += _tally(say, table, tally)
     if dates is not None:
         parts += [bold(say.gettext("In the calendar:")), dates]
-    parts += [say.gettext("Please look: {what}.", what=safe(one, 120)) for one in report.remarks]
+    parts += [say.gettext("Please check: {what}.", what=safe(one, 120)) for one in report.remarks]
     parts += _unknown(say, report.unknown)
     parts += _skipped(say, report.skipped)
-    parts.append(say.gettext("More files may follow; they are read together. Then tap Apply, or Drop."))
+    parts.append(
+        say.gettext("You can send more files. I read them together. Then tap “Save the changes” or “Do not save”.")
+    )
     return lines(parts)
 
 
@@ -91,16 +94,17 @@ def _wrong(say: Say, problems: Sequence[Problem]) -> str:
     n = len(problems)
     rest = n - PROBLEMS
     return lines([
-        bold(say.ngettext("{n} thing to put right. Nothing was stored.", "{n} things to put right. Nothing was stored.", n)),
+        bold(say.ngettext("{n} thing to correct. Nothing was saved.", "{n} things to correct. Nothing was "
+                                                                         "saved.", n)),
         *(say.gettext("• {what}", what=safe(str(problem), 200)) for problem in problems[:PROBLEMS]),
         say.ngettext("And {n} more.", "And {n} more.", rest) if rest > 0 else None,
-        say.gettext("Put it right in the file and send that one again; it takes the place of the first."),
+        say.gettext("Correct it in the file and send the file again. I then use the new one."),
     ])  # fmt: skip
 
 
 def _tally(say: Say, table: str, tally: Tally) -> Iterator[str]:
     yield say.gettext(
-        "{table}: {added} new, {changed} changed, {unchanged} as before",
+        "{table}: {added} new, {changed} changed, {unchanged} the same",
         table=table, added=len(tally.added), changed=len(tally.changed), unchanged=tally.unchanged_n,
     )  # fmt: skip
     if tally.added:
@@ -112,7 +116,7 @@ def _tally(say: Say, table: str, tally: Tally) -> Iterator[str]:
         yield "  " + say.gettext("changed: {names}", names=_names(say, each))
     if tally.absent:
         yield "  " + say.ngettext(
-            "{n} not in the file stays as it is", "{n} not in the file stay as they are", len(tally.absent)
+            "{n} is not in the file and does not change", "{n} are not in the file and do not change", len(tally.absent)
         )
 
 
@@ -126,8 +130,8 @@ def _names(say: Say, names: Sequence[str]) -> str:
 def _unknown(say: Say, plants: Sequence[str]) -> Iterator[str]:
     if plants:
         yield say.gettext(
-            "No rule for: {plants}. They become this garden's own: protected from frost, and no food, until somebody says "
-            "more with /own.",
+            "I have no rules for: {plants}. I save them as this garden's own plants. I protect them from "
+            "frost and do not treat them as food, until somebody says more with /own.",
             plants=_names(say, plants),
         )
 
@@ -135,7 +139,7 @@ def _unknown(say: Say, plants: Sequence[str]) -> Iterator[str]:
 def _skipped(say: Say, skipped: Sequence[str]) -> Iterator[str]:
     if skipped:
         yield say.gettext(
-            "Left out: {files}. A file is named after what it holds, such as members.csv.",
+            "I did not read: {files}. The name of a file must say what is in it, such as members.csv.",
             files=_names(say, skipped),
         )
 
@@ -153,11 +157,11 @@ def calendar(
 
 def stored(say: Say, report: Report, dates_n: int | None) -> str:
     """What an import did, in two or three lines."""
-    parts: list[str | None] = [bold(say.gettext("Stored: {garden}.", garden=safe(report.garden, 60)))]
+    parts: list[str | None] = [bold(say.gettext("Saved: {garden}.", garden=safe(report.garden, 60)))]
     for table, tally in report.tallies.items():
         parts.append(
             say.gettext(
-                "{table}: {added} new, {changed} changed, {unchanged} as before",
+                "{table}: {added} new, {changed} changed, {unchanged} the same",
                 table=table, added=len(tally.added), changed=len(tally.changed), unchanged=tally.unchanged_n,
             )
         )  # fmt: skip

@@ -15,7 +15,7 @@ WORD = "garden"
 
 
 def about(say: Say) -> str:
-    return say.gettext("which garden we speak of, if you are in several")
+    return say.gettext("which garden we talk about, if you are in more than one")
 
 
 async def answer(request: Request) -> None:
@@ -27,9 +27,11 @@ async def answer(request: Request) -> None:
     if len(mine) == 1:
         await request.reply(request.say.gettext("You are in one garden: {garden}.", garden=safe(mine[0].name)))
         return
-    text = request.say.gettext("You belong to several gardens. Of which one do you speak?")
+    text = request.say.gettext("You are in more than one garden. Which one do you mean?")
     if request.garden is not None:
-        text = request.say.gettext("We speak of {garden}. Of another one?", garden=safe(request.garden.name))
+        text = request.say.gettext(
+            "We are talking about {garden}. Do you want another one?", garden=safe(request.garden.name)
+        )
     buttons: list[list[Button]] = [[(one.name[:40], f"garden:{one.id}")] for one in mine]
     await request.whisper(bold(text), buttons)
 
@@ -49,6 +51,6 @@ async def press(request: Request, rest: str) -> None:
         await request.whisper(request.say.gettext("That is for members of the garden. Send /start to me privately."))
         return
     request.person.garden_id = garden_id
-    await request.change(request.say.gettext("From now on we speak of {garden}.", garden=safe(request.garden.name)))
+    await request.change(request.say.gettext("From now on we talk about {garden}.", garden=safe(request.garden.name)))
     if earlier is not None:
         request.again = Update.de_json(earlier, request.update.get_bot())

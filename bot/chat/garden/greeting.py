@@ -18,8 +18,8 @@ async def greet(request: Request, garden: Garden) -> None:
     buttons: list[list[Button]] = [[(say.gettext("Join"), f"join:{garden.id}")]]
     text = lines([
         bold(say.gettext("Hello, {garden}!", garden=safe(garden.name))),
-        say.gettext("I watch the weather for what grows here, and ask for hands before cold and wind."),
-        say.gettext("One thing to do: everyone who takes part, please tap Join."),
+        say.gettext("I watch the weather for your plants. Before cold and wind I ask people to help."),
+        say.gettext("Please do one thing: if you take part in the garden, tap Join."),
     ])  # fmt: skip
     await post(
         request.session,

@@ -69,8 +69,8 @@ async def propose(request: Request, garden: Garden, person: Person, text: str) -
         row.draft = {"items": [[file, [dict(each) for each in rows], list(people)] for file, rows, people in items]}
         buttons = [
             [
-                (request.say.gettext("Keep it"), f"place:{garden.id}:yes:{row.id}"),
-                (request.say.gettext("Drop it"), f"place:{garden.id}:no:{row.id}"),
+                (request.say.gettext("Save it"), f"place:{garden.id}:yes:{row.id}"),
+                (request.say.gettext("Do not save it"), f"place:{garden.id}:no:{row.id}"),
             ]
         ]
     later_n = max(0, len(written) - LINES_N)
@@ -93,10 +93,10 @@ async def heard(request: Request, row: Setup) -> bool:
     if thing is None:
         return False
     if place_lines.is_talk(request.text, request.say):
-        await request.whisper(request.say.gettext("That reads like something else. Please write the name alone."))
+        await request.whisper(request.say.gettext("That does not look like a name. Please write only the name."))
         return True
     if not await places.rename(request.session, thing, name):
-        await request.whisper(request.say.gettext("There is one of that name already. Please write another."))
+        await request.whisper(request.say.gettext("That name is taken. Please write another one."))
         return True
     await setup.close(request.session, request.person.id)
     await _card(request, garden, thing)
@@ -120,19 +120,19 @@ async def press(request: Request, rest: str) -> None:
     elif (thing := await places.by_code(request.session, garden.id, verb)) is not None:
         await _deed(request, garden, member.person, thing, verb, value)
     else:
-        await request.change(request.say.gettext("That is not in the records any more. /places shows what is."))
+        await request.change(request.say.gettext("That is no longer on the list. /places shows the list."))
 
 
 async def _settle(request: Request, garden: Garden, person: Person, row_id: int | None, *, keep: bool) -> None:
     """The yes or no under a preview; a second press finds it settled."""
     row = await setup.of_person(request.session, person.id)
     if row is None or row.id != row_id or row.garden_id != garden.id or not row.draft.get("items"):
-        await request.change(request.say.gettext("That is settled already. /places shows what is on record."))
+        await request.change(request.say.gettext("That question is closed. /places shows the list."))
         return
     items = _items(row.draft["items"])
     await setup.close(request.session, person.id)
     if not keep:
-        await request.change(request.say.gettext("All right, nothing was kept."))
+        await request.change(request.say.gettext("All right, nothing was saved."))
         return
     laid = await places.add(request.session, garden, items, request.say, request.now, dry_run=False)
     await request.change(
@@ -149,7 +149,7 @@ async def _deed(request: Request, garden: Garden, person: Person, thing: Thing, 
     if deed == "rename":
         row = await setup.change(request.session, person, garden, Question.RENAME, request.now)
         row.draft = {"thing": code}
-        await request.whisper(say.gettext("What shall it be called? Please write the new name."))
+        await request.whisper(say.gettext("What is the new name? Please write it."))
         return
     if deed not in ("remove", "gone"):
         await _card(request, garden, thing)
@@ -157,20 +157,20 @@ async def _deed(request: Request, garden: Garden, person: Person, thing: Thing, 
     hanging = await places.hanging(request.session, thing, request.now)
     if hanging.in_use:
         await request.change(
-            say.gettext("Somebody is asked to look after it just now. Please wait until that is over.")
+            say.gettext("I have asked somebody to do a job there. Please try again when that job is over.")
         )
     elif deed == "remove":
         crops = await rules.of_garden(request.session, garden.id)
         buttons: list[list[Button]] = [
             [
                 (say.gettext("Remove it"), f"place:{garden.id}:{code}:gone"),
-                (say.gettext("Keep it"), f"place:{garden.id}:{code}:card"),
+                (say.gettext("Save it"), f"place:{garden.id}:{code}:card"),
             ]
         ]
         await request.change(wording.removal(say, thing.name, hanging, crops), buttons)
     else:
         await places.remove(request.session, thing)
-        await request.change(say.gettext("It is out of the records."))
+        await request.change(say.gettext("It is removed."))
 
 
 async def _card(request: Request, garden: Garden, thing: Thing) -> None:

@@ -21,13 +21,14 @@ _TEXT_N = 3800  # of the letters that a message holds, with room for marks
 def how(say: Say) -> str:
     """What may be written, by example."""
     return lines([
-        bold(say.gettext("Write what there is, a line each. For example:")),
+        bold(say.gettext("Write what you have, one thing on each line. For example:")),
         say.gettext("plot 3 Amira and Joe"),
         say.gettext("bed 2 in plot 3, 6 ft x 3 ft"),
         say.gettext("12 pots in the yard, 30 litres"),
         say.gettext("tunnel, locked"),
         say.gettext("thermometer on the shed, 1.5 m, shaded"),
-        say.gettext("I show you what I understood before anything is kept. A long list goes better as a spreadsheet."),
+        say.gettext("I show you what I understood before I save it. For a long list, you can send a "
+                    "spreadsheet."),
     ])  # fmt: skip
 
 
@@ -40,9 +41,11 @@ def listing(say: Say, garden: Garden, thermometers_n: int) -> str:
         if n
     ]
     if not (garden.plots or garden.places or thermometers_n):
-        return lines([bold(say.gettext("Nothing is on record yet.")), say.gettext("Tap Add to begin.")])
+        return lines(
+            [bold(say.gettext("There is nothing on the list yet.")), say.gettext("To begin, tap “Add to the list”.")]
+        )
     return lines([
-        bold(say.gettext("Plots and places of {garden}:", garden=safe(garden.name))),
+        bold(say.gettext("Plots and places in {garden}:", garden=safe(garden.name))),
         say.ngettext("{n} plot", "{n} plots", len(garden.plots)) if garden.plots else None,
         *parts,
         say.ngettext("{n} thermometer", "{n} thermometers", thermometers_n) if thermometers_n else None,
@@ -54,10 +57,10 @@ def listing_buttons(say: Say, garden_id: int, things: Sequence[tuple[str, str]],
     """things: code and name of each."""
     shown: list[Button] = [(name[:30], f"place:{garden_id}:{code}") for code, name in things[start : start + PAGE]]
     rows = [shown[n : n + 2] for n in range(0, len(shown), 2)]
-    last: list[Button] = [(say.gettext("Add"), f"place:{garden_id}:add")]
+    last: list[Button] = [(say.gettext("Add to the list"), f"place:{garden_id}:add")]
     if len(things) > PAGE:
         coming = start + PAGE if start + PAGE < len(things) else 0
-        last.append((say.gettext("More"), f"place:{garden_id}:list:{coming}"))
+        last.append((say.gettext("Show more"), f"place:{garden_id}:list:{coming}"))
     return [*rows, last]
 
 
@@ -67,26 +70,27 @@ def preview(say: Say, items: Sequence[Rows], laid: Laid, unread: Sequence[str], 
     if later_n:
         left.append(
             say.ngettext(
-                "{n} line more is too much at once: please send it after this.",
-                "{n} lines more are too much at once: please send them after this.",
+                "{n} more line is too much for one message: please send it after this.",
+                "{n} more lines are too much for one message: please send them after this.",
                 later_n,
             )
         )
     if laid.problems:
         problems = [say.gettext("• {problem}", problem=safe(one, 200)) for one in laid.problems]
         again = say.gettext("Please write it again.")
-        return _fitting(say, bold(say.gettext("I can't keep that yet:")), problems, [*left, again])
+        return _fitting(say, bold(say.gettext("I can't save that yet:")), problems, [*left, again])
     joins = (
         [
             say.gettext(
-                "New on the list, until they tap Join: {people}.", people=say.and_list(safe(n, 30) for n in laid.people)
+                "New on the list of people: {people}. They still have to tap Join.",
+                people=say.and_list(safe(n, 30) for n in laid.people),
             )
         ]
         if laid.people
         else []
     )
     shown = [f"• {_item(say, item, laid)}" for item in items]
-    return _fitting(say, bold(say.gettext("Did I understand you? I would keep:")), shown, [*joins, *left])
+    return _fitting(say, bold(say.gettext("Is this right? I would save:")), shown, [*joins, *left])
 
 
 def _fitting(say: Say, first: str, middle: Sequence[str], last: Sequence[str]) -> str:
@@ -103,7 +107,8 @@ def _fitting(say: Say, first: str, middle: Sequence[str], last: Sequence[str]) -
 def of_none(say: Say, line: str) -> str:
     """An answer to "0 beds", or to a report that reads like it."""
     return say.gettext(
-        "I can't keep 0 of something: {line}. Please write how many, 1 or more: “3 beds”, or “planted 12 lettuces in Bed 1”.",
+        "I can't save 0 of something: {line}. Please write how many, 1 or more: “3 beds”, or “planted 12 "
+        "lettuces in Bed 1”.",
         line=safe(line, 60),
     )
 
@@ -120,7 +125,7 @@ def _item(say: Say, item: Rows, laid: Laid) -> str:
     if people:
         details.append(say.and_list(safe(one, 30) for one in people))
     text = say.gettext("{name}: {details}", name=name, details="; ".join(details)) if details else name
-    return say.gettext("{thing} (known already, changed)", thing=text) if known else text
+    return say.gettext("{thing} (already on the list, now changed)", thing=text) if known else text
 
 
 def _details(say: Say, file: str, row: Mapping[str, str]) -> list[str]:
@@ -145,18 +150,18 @@ def _details(say: Say, file: str, row: Mapping[str, str]) -> list[str]:
     if "inside" in row:
         found.append(say.gettext("stands inside: {kind}", kind=names.place_kind(say, PlaceKind(row["inside"]))))
     if row.get("shared") == "yes":
-        found.append(say.gettext("everybody's"))
+        found.append(say.gettext("for everybody"))
     if "movable" in row:
-        found.append(say.gettext("can be carried") if row["movable"] == "yes" else say.gettext("stays where it is"))
+        found.append(say.gettext("can be carried") if row["movable"] == "yes" else say.gettext("cannot be carried"))
     if row.get("needs_key") == "yes":
-        found.append(say.gettext("locked: /keys says who holds the key"))
+        found.append(say.gettext("locked: /keys shows who has the key"))
     return found
 
 
 def stored(say: Say, laid: Laid) -> str:
     count = sum(len(added) for _, added in laid.added) + len(laid.changed)
     return lines([
-        bold(say.ngettext("Kept: {n} thing.", "Kept: {n} things.", count)),
+        bold(say.ngettext("Saved: {n} thing.", "Saved: {n} things.", count)),
         say.gettext("Next: write what grows there, for example: planted 12 lettuces in {place}", place=safe(_place(laid)))
         if _place(laid)
         else None,
@@ -172,7 +177,7 @@ def thing(say: Say, name: str, place: Place | None, holders: Sequence[str]) -> s
     return lines([
         bold(safe(name)),
         names.place_kind(say, place.kind) if place else None,
-        say.gettext("Held by {people}.", people=say.and_list(safe(one, 40) for one in holders)) if holders else None,
+        say.gettext("Whose it is: {people}.", people=say.and_list(safe(one, 40) for one in holders)) if holders else None,
     ])  # fmt: skip
 
 
@@ -180,16 +185,17 @@ def removal(say: Say, name: str, what: Hanging, crops: Mapping[str, Crop]) -> st
     """What hangs on it, before it goes."""
     goes = names.crops(say, crops, what.plantings)
     return lines([
-        bold(say.gettext("Remove {thing} from the records?", thing=safe(name))),
-        say.gettext("What grows there goes with it: {crops}.", crops=goes) if what.plantings else None,
-        say.ngettext("{n} support goes with it.", "{n} supports go with it.", what.supports_n)
+        bold(say.gettext("Remove {thing} from the list?", thing=safe(name))),
+        say.gettext("I also remove what grows there: {crops}.", crops=goes) if what.plantings else None,
+        say.ngettext("I also remove {n} support.", "I also remove {n} supports.", what.supports_n)
         if what.supports_n
         else None,
-        say.ngettext("{n} place of it stays, as nobody's plot.", "{n} places of it stay, as nobody's plot.", what.places_n)
+        say.ngettext("{n} place there stays on the list, without a plot.", "{n} places there stay on the list, without "
+                                                                 "a plot.", what.places_n)
         if what.places_n
         else None,
-        say.ngettext("{n} reading goes with it.", "{n} readings go with it.", what.readings_n)
+        say.ngettext("I also remove {n} reading.", "I also remove {n} readings.", what.readings_n)
         if what.readings_n
         else None,
-        say.gettext("The journal keeps what was done there. This can't be undone by a button."),
+        say.gettext("The journal still shows what was done there. There is no button to undo this."),
     ])  # fmt: skip

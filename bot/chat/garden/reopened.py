@@ -115,14 +115,14 @@ async def came_back(request: Request, chat_id: int, title: str, status: str, by:
                     now=request.now,
                     buttons=[
                         [
-                            (say.gettext("Go on there"), f"back:{garden.id}:yes"),
+                            (say.gettext("Write there again"), f"back:{garden.id}:yes"),
                             (say.gettext("No"), f"back:{garden.id}:no"),
                         ]
                     ],
                     urgency=Urgency.REPLY,
                 )
         say = everyone.voice(garden)
-        asked: list[list[Button]] = [[(say.gettext("Go on here"), f"back:{garden.id}:yes")]]
+        asked: list[list[Button]] = [[(say.gettext("Write here again"), f"back:{garden.id}:yes")]]
         await request.reply(wording.asked_in_group(say, garden.name), asked)
     return bool(known)
 
@@ -135,12 +135,12 @@ async def press(request: Request, rest: str) -> None:
     garden, _, said = found
     say = request.say
     if said == "no" and garden.chat_id is None:
-        await request.change(say.gettext("All right, I stay quiet there and warn everyone privately."))
+        await request.change(say.gettext("All right, I write nothing there. I warn each of you in a private chat."))
     elif said == "yes" and garden.former_chat_id is not None and garden.chat_id is None:
         await _go_on(request, garden)
-        await request.change(say.gettext("Good, I go on there. What is in force stands there in a moment."))
+        await request.change(say.gettext("Good, I write there again. The current warnings are there in a moment."))
     elif said in ("yes", "no") and garden.group_id is not None:
-        await request.change(say.gettext("I write in the group of this garden already."))
+        await request.change(say.gettext("I already write in the group of this garden."))
     elif said == "here":
         await _here(request, garden)
     else:

@@ -18,7 +18,7 @@ FOR = Role.ORGANISER
 
 
 def about(say: Say) -> str:
-    return say.gettext("the garden's name, place and height; what is still missing")
+    return say.gettext("the garden's name, location and height; what is still missing")
 
 
 async def answer(request: Request) -> None:
@@ -47,8 +47,11 @@ async def _in_group(request: Request) -> None:
     buttons: list[list[Button]] = [[(say.gettext("Join"), f"join:{one.id}")] for one in here]
     if (garden := request.garden) is not None and garden.shut == Shut.TOPIC_GONE:
         buttons.append([(say.gettext("Write here"), f"back:{garden.id}:here")])
-    buttons.append([(say.gettext("I look after it"), "found:")])
-    buttons.append([(say.gettext("Another garden here"), "found:new")])
+    buttons.append([(say.gettext("I am an organiser"), "found:")])
+    buttons.append([(say.gettext("Add another garden"), "found:new")])
     await request.reply(
-        say.gettext("Tap Join to take part. The other buttons are for administrators of this group."), buttons
+        say.gettext(
+            "Tap Join to take part. The other buttons are for people who manage this group: the administrators."
+        ),
+        buttons,
     )

@@ -33,7 +33,7 @@ _HIGH_M = (-430.0, 6000.0)  # the lowest shore on land and the highest gardens
 
 
 def begin_button(request: Request) -> list[list[Button]]:
-    return [[(request.say.gettext("I look after it"), "found:")]]
+    return [[(request.say.gettext("I am an organiser"), "found:")]]
 
 
 # -- in the group
@@ -48,7 +48,9 @@ async def found(request: Request, rest: str) -> None:
         return
     say = request.say
     if request.standing is None or not request.standing.administrator:
-        await request.reply(say.gettext("Only an administrator of this group can do that. Please ask one to tap."))
+        await request.reply(
+            say.gettext("Only an administrator of this group can do that. Please ask one of them to tap.")
+        )
         return
     here = await gardens.in_chat(request.session, chat.id, request.topic)
     who = newcomers.newcomer(say, user)
@@ -71,10 +73,8 @@ async def found(request: Request, rest: str) -> None:
     if there is not None and there.person_id != person.id and rest != "take":
         other = await request.session.get_one(Person, there.person_id)
         await request.reply(
-            say.gettext(
-                "{name} has begun to set the garden up. Shall I go on with you instead?", name=safe(other.name)
-            ),
-            [[(say.gettext("Go on with me"), "found:take")]],
+            say.gettext("{name} has started to set up the garden. Do you want to take over?", name=safe(other.name)),
+            [[(say.gettext("Yes, I take over"), "found:take")]],
         )
         return
     row = await setup.begin(request.session, person, chat.id, request.topic, chat.title or "", request.now)
@@ -103,14 +103,14 @@ async def _also(request: Request, who: Newcomer, garden: Garden) -> None:
     if before is Role.ORGANISER:
         await request.reply(
             request.say.gettext(
-                "You are an organiser of {garden} already. Send me /setup privately.", garden=safe(garden.name)
+                "You look after {garden} already. Send me /setup in our private chat.", garden=safe(garden.name)
             )
         )
         return
     address = f"https://t.me/{request.bot_name}?start=hello"
     await request.reply(
         request.say.gettext(
-            "{name} is now an organiser of {garden}.", name=safe(who.name, 40), garden=safe(garden.name)
+            "{name} now looks after {garden} as an organiser.", name=safe(who.name, 40), garden=safe(garden.name)
         ),
         [[(request.say.gettext("Open the private chat"), address)]],
     )
@@ -124,7 +124,7 @@ async def _bound(request: Request, person: Person) -> bool:
     say = request.say
     buttons: list[list[Button]] = [[(one.name[:40], f"found:bind:{one.id}")] for one in own]
     buttons.append([(say.gettext("A new garden"), "found:new")])
-    await request.reply(say.gettext("Which garden is this group's?"), buttons)
+    await request.reply(say.gettext("Which garden is this group for?"), buttons)
     return True
 
 
@@ -168,7 +168,10 @@ async def heard(request: Request) -> bool:
     if request.text.endswith("?"):
         if not belongs:
             await ask(
-                request, row, request.person, request.say.gettext("First the garden itself, then I can answer that.")
+                request,
+                row,
+                request.person,
+                request.say.gettext("First tell me about the garden. Then I can answer that."),
             )
             return True
         return False
@@ -184,7 +187,7 @@ async def _pin(request: Request, row: Setup | None, latitude: float, longitude: 
     if row is None or request.person is None:
         if request.member is not None and request.member.role is Role.ORGANISER:
             await request.reply(
-                request.say.gettext("To move the garden on the map: /setup, then Place, then send the pin again.")
+                request.say.gettext("To move the garden on the map: send /setup, tap Location, and send the pin again.")
             )
             return True
         return False
@@ -200,16 +203,18 @@ async def _answered(request: Request, row: Setup, person: Person, text: str) -> 
     try:
         written = coordinates.read(text)
     except ValueError:
-        await ask(request, row, person, say.gettext("Those coordinates are not on the earth. Is one a digit too long?"))
+        await ask(
+            request, row, person, say.gettext("There is no such location on Earth. Is one of the numbers too long?")
+        )
         return
     if written is not None and (row.asks == Question.PLACE or row.garden_id is None):
         await _placed(request, row, person, *written)
     elif row.asks == Question.NAME and place_lines.is_talk(text, say):
-        await ask(request, row, person, say.gettext("That reads like something else. Please write the name alone."))
+        await ask(request, row, person, say.gettext("That does not look like a name. Please write only the name."))
     elif row.asks == Question.NAME:
         await _set(request, row, person, "name", " ".join(text.split())[:NAME_N])
     elif row.asks == Question.PLACE:
-        sorry = say.gettext("I can't look up addresses or names of places, sorry.")
+        sorry = say.gettext("Sorry, I can't look up addresses or names of towns.")
         await ask(request, row, person, sorry)
     elif row.asks == Question.ZONE:
         await _zone(request, row, person, text)
@@ -237,7 +242,7 @@ async def _zone(request: Request, row: Setup, person: Person, text: str) -> None
         await _set(request, row, person, "zone", zones[0])
         return
     row.draft = {"zones": zones} if zones else {}
-    sorry = request.say.gettext("I know no clock of that name. A capital or big town nearby will do.")
+    sorry = request.say.gettext("I don't know the time zone of that. Try a big town near you.")
     await ask(request, row, person, None if zones else sorry)
 
 
@@ -248,7 +253,7 @@ async def _height(request: Request, row: Setup, person: Person, text: str) -> No
     except ValueError:
         height_m = float("nan")
     if not _HIGH_M[0] <= height_m <= _HIGH_M[1]:
-        await ask(request, row, person, request.say.gettext("That is no height in metres that I can use."))
+        await ask(request, row, person, request.say.gettext("I can't use that as a height in metres."))
         return
     await _set(request, row, person, "altitude_m", height_m)
 
@@ -326,9 +331,7 @@ async def press(request: Request, rest: str) -> None:
     row = await request.session.get(Setup, row_id) if row_id is not None else None
     person = await request.known_person()
     if row is None or person is None or row.person_id != person.id:
-        await request.reply(
-            request.say.gettext("That is answered already. /setup shows the garden as it is known now.")
-        )
+        await request.reply(request.say.gettext("That question is closed. /setup shows what I know about the garden."))
         return
     verb, _, value = deed.partition(":")
     founding = row.garden_id is None or row.name is not None
@@ -348,7 +351,7 @@ async def press(request: Request, rest: str) -> None:
         await _back(request, row, person)
     elif verb == "stop" and row.garden_id is not None:
         await setup.close(request.session, person.id)
-        await request.change(request.say.gettext("All right, everything stays as it is."))
+        await request.change(request.say.gettext("All right, I change nothing."))
     else:
         await rights.stale(request)
 

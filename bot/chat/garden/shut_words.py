@@ -21,12 +21,13 @@ def note(say: Say, garden: str, what: Shut, unreached: Sequence[str], warnings: 
         return lines([bold(wrong(say, what, garden)), mend(say, what), say.gettext("Until then I write in General.")])
     return lines([
         bold(wrong(say, what, garden)),
-        say.gettext("What stops: the calendar, reports and everything else in the group."),
+        say.gettext("What stops: the calendar, reports and all the rest in the group."),
         say.gettext(
-            "What goes on: I warn every member whom I can reach privately, and ask people for their turns as before."
+            "What goes on: I warn each member whom I can reach in a private chat. I ask people to take turns "
+            "as before."
         ),
         _missing(say, unreached),
-        say.gettext("In force now: {warnings}.", warnings=say.and_list(_named(say, warnings))) if warnings else None,
+        say.gettext("Warnings now: {warnings}.", warnings=say.and_list(_named(say, warnings))) if warnings else None,
         mend(say, what),
     ])  # fmt: skip
 
@@ -36,7 +37,7 @@ def wrong(say: Say, what: Shut, garden: str) -> str:
     return {
         Shut.REMOVED: say.gettext("I am no longer in the group of {garden}.", garden=name),
         Shut.GONE: say.gettext("I can't find the group of {garden} any more.", garden=name),
-        Shut.MUTED: say.gettext("I may not write in the group of {garden} any more.", garden=name),
+        Shut.MUTED: say.gettext("I am not allowed to write in the group of {garden} any more.", garden=name),
         Shut.CLOSED: say.gettext("The topic in the group of {garden} where I write is closed.", garden=name),
         Shut.TOPIC_CLOSED: say.gettext("My topic in the group of {garden} is closed.", garden=name),
         Shut.TOPIC_GONE: say.gettext("My topic in the group of {garden} is gone.", garden=name),
@@ -46,17 +47,18 @@ def wrong(say: Say, what: Shut, garden: str) -> str:
 def mend(say: Say, what: Shut) -> str:
     """What to do about it."""
     return {
-        Shut.REMOVED: say.gettext("To have me back: add me to the group again. I then ask you whether to go on there."),
-        Shut.GONE: say.gettext("To have me back: add me to your group chat, the same or a new one."),
+        Shut.REMOVED: say.gettext("To get me back: add me to the group again. Then I ask you if I should write there."),
+        Shut.GONE: say.gettext("To get me back: add me to your group chat, the same or a new one."),
         Shut.MUTED: say.gettext(
-            "To mend it: in the group, Manage group, Permissions: allow “Send messages”; or make me an administrator. "
-            "Then send me /setup."
+            "To fix it: in the group, open Manage group, then Permissions. There, switch on “Send messages” "
+            "for members. Or make me an administrator of the group. Then send me /setup."
         ),
         Shut.CLOSED: say.gettext(
-            "To mend it: open the topic again, or make me an administrator who may manage topics. Then send me /setup."
+            "To fix it: please open the topic again. Or make me an administrator of the group, with the right "
+            "to manage topics. Then send me /setup."
         ),
-        Shut.TOPIC_CLOSED: say.gettext("To mend it: open the topic again. Then I go back to it."),
-        Shut.TOPIC_GONE: say.gettext("To choose another: write /setup in the topic that I should use."),
+        Shut.TOPIC_CLOSED: say.gettext("To fix it: please open the topic again. Then I write there again."),
+        Shut.TOPIC_GONE: say.gettext("To choose a new topic: write /setup in the topic that I should use."),
     }[what]
 
 
@@ -68,13 +70,13 @@ def today(say: Say, shut: str, reached_n: int, unreached: Sequence[str], *, mend
     if not shut and not unreached:
         return None
     where = {
-        Shut.REMOVED: say.gettext("The group has not got this: I am not in it."),
-        Shut.GONE: say.gettext("The group has not got this: I can't find it."),
+        Shut.REMOVED: say.gettext("This is not in the group chat: I am not in the group."),
+        Shut.GONE: say.gettext("This is not in the group chat: I can't find the group."),
     }
-    not_there = say.gettext("The group has not got this: I may not write there.")
+    not_there = say.gettext("This is not in the group chat: I am not allowed to write there.")
     return lines([
         bold(where.get(Shut(shut), not_there)) if shut else None,
-        say.ngettext("{n} member has it privately.", "{n} members have it privately.", reached_n),
+        say.ngettext("I have sent it to {n} member privately.", "I have sent it to {n} members privately.", reached_n),
         _missing(say, unreached),
         mend(say, Shut(shut)) if shut and mends else None,
     ])  # fmt: skip
@@ -86,7 +88,9 @@ def _missing(say: Say, unreached: Sequence[str]) -> str | None:
     shown = [safe(one, 40) for one in unreached[:_NAMES_N]]
     if more := len(unreached) - len(shown):
         shown.append(say.ngettext("{n} more", "{n} more", more))
-    return say.gettext("Please tell them yourself, since I can't write to them: {people}.", people=say.and_list(shown))
+    return say.gettext(
+        "I can't write to these people, so please tell them yourself: {people}.", people=say.and_list(shown)
+    )
 
 
 def _named(say: Say, warnings: Sequence[Warning]) -> list[str]:
@@ -100,7 +104,7 @@ def again(say: Say) -> str:
     """To the group, and what shows that it can be written to."""
     return lines([
         bold(say.gettext("I can write here again.")),
-        say.gettext("While I could not, warnings went to each of you privately. From now on they come here."),
+        say.gettext("When I could not, I sent warnings to each of you privately. From now on they come here."),
     ])  # fmt: skip
 
 
@@ -109,7 +113,7 @@ def back(say: Say, garden: str, what: Shut) -> str:
     name = safe(garden, 60)
     if not what.silent:
         return say.gettext("I write in the topic of {garden} again.", garden=name)
-    return say.gettext("I write in the group of {garden} again. What is in force stands there now.", garden=name)
+    return say.gettext("I write in the group of {garden} again. The current warnings are there now.", garden=name)
 
 
 def offer(say: Say, garden: str, group: str) -> str:
@@ -117,7 +121,8 @@ def offer(say: Say, garden: str, group: str) -> str:
     return lines([
         bold(say.gettext("I am in the group “{group}” again.", group=safe(group, 60))),
         say.gettext(
-            "Shall I go on there for {garden}? Warnings and the calendar then come there again.", garden=safe(garden, 60)
+            "Do you want me to write there again for {garden}? Then warnings and the calendar come there again.",
+            garden=safe(garden, 60),
         ),
     ])  # fmt: skip
 
@@ -125,5 +130,6 @@ def offer(say: Say, garden: str, group: str) -> str:
 def asked_in_group(say: Say, garden: str) -> str:
     return lines([
         bold(say.gettext("Hello again, {garden}!", garden=safe(garden, 60))),
-        say.gettext("Until an organiser says that I go on here, I warn everyone privately. Organisers, please tap:"),
+        say.gettext("I write here again when an organiser says yes. Until then I warn each of you in a "
+                    "private chat. Organisers, please tap:"),
     ])  # fmt: skip

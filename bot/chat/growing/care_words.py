@@ -35,13 +35,16 @@ def harm(told: Told, rule: Crop) -> str:
 def _room(say: Say, rule: Crop) -> Iterator[str]:
     if rule.planting.in_pot_l is not None:
         yield say.gettext(
-            "In a pot: {litres} litres of compost or more for each.", litres=say.number(rule.planting.in_pot_l, 1)
+            "In a pot: {litres}\u00a0litres of compost or more for each plant.",
+            litres=say.number(rule.planting.in_pot_l, 1),
         )
     if rule.planting.soil_min_c is not None:
-        yield say.gettext("Not out before the soil is at {warmth}.", warmth=say.celsius(rule.planting.soil_min_c))
+        yield say.gettext(
+            "Plant out when the soil is {warmth} or warmer.", warmth=say.celsius(rule.planting.soil_min_c)
+        )
     if rule.cold.ninety_c is not None and rule.cold.flowering_c is not None:
         yield say.gettext(
-            "Frost at blossom: one flower in ten is lost at {some}, nine in ten at {most}.",
+            "Frost on the flowers: at {some} one in ten dies. At {most} nine in ten die.",
             some=say.celsius(rule.cold.flowering_c),
             most=say.celsius(rule.cold.ninety_c[3]),
         )
@@ -51,40 +54,46 @@ def _room(say: Say, rule: Crop) -> Iterator[str]:
         yield say.gettext("Frost harms it below {young}.", young=young)
     else:
         yield say.gettext(
-            "Frost harms young ones below {young}, hardened ones below {hardened}.", young=young, hardened=hardened
+            "Frost harms young plants below {young}. It harms hardened plants below {hardened}.",
+            young=young,
+            hardened=hardened,
         )
 
 
 def _work(say: Say, rule: Crop) -> Iterator[str]:
     if rule.support is not None:
         yield say.gettext(
-            "It grows to about {m} m: put up {support} when it is {cm} cm tall.",
+            "It grows to about {m}\u00a0m. Put up {support} when it is {cm}\u00a0cm tall.",
             m=say.number(rule.support.height_m, 1),
             support=support(say, rule.support.kind),
             cm=say.number(rule.support.from_cm),
         )
     if rule.care.earth_up_cm is not None:
-        yield say.gettext("Earth up when it is {cm} cm tall.", cm=say.number(rule.care.earth_up_cm))
+        yield say.gettext("Earth up when it is {cm}\u00a0cm tall.", cm=say.number(rule.care.earth_up_cm))
     if rule.care.pinch_cm is not None:
-        yield say.gettext("Pinch out the tips at {cm} cm.", cm=say.number(rule.care.pinch_cm))
+        yield say.gettext("Pinch out the tips at {cm}\u00a0cm.", cm=say.number(rule.care.pinch_cm))
     if rule.care.feed_weeks == 1:
         yield say.gettext("Feed every week.")
     elif rule.care.feed_weeks is not None:
         yield say.ngettext("Feed every {n} week.", "Feed every {n} weeks.", rule.care.feed_weeks)
     if rule.harvest.yield_kg is not None:
-        yield say.gettext("A plant gives about {kg} kg in a fair year.", kg=say.number(rule.harvest.yield_kg, 2))
+        yield say.gettext(
+            "One plant gives about {kg}\u00a0kg in a normal year.", kg=say.number(rule.harvest.yield_kg, 2)
+        )
 
 
 def _rest(say: Say, rule: Crop) -> Iterator[str]:
     if rule.rotation_years:
         yield say.ngettext(
-            "Leave {n} year before anything of its family ({family}) stands in the same bed.",
-            "Leave {n} years before anything of its family ({family}) stands in the same bed.",
+            "Wait {n} year before you grow its family ({family}) in the same bed again.",
+            "Wait {n} years before you grow its family ({family}) in the same bed again.",
             rule.rotation_years,
             family=rule.family,
         )
     if rule.bolting is not None:
-        yield say.gettext("It runs to seed after {causes}.", causes=say.or_list(list(_causes(say, rule.bolting))))
+        yield say.gettext(
+            "It flowers too early (bolts) after {causes}.", causes=say.or_list(list(_causes(say, rule.bolting)))
+        )
 
 
 def _causes(say: Say, bolting: Bolting) -> Iterator[str]:

@@ -25,6 +25,8 @@ from bot.i18n import Say
 from bot.services.growing import rules
 from bot.services.weather import frost_dates
 from bot.storage.garden import gardens
+from bot.storage.models import Garden as GardenRow
+from bot.storage.models import Member
 
 WORD = "crop"
 
@@ -32,10 +34,16 @@ _BED = re.compile(
     r"(\d[\d.,]*\s*(?:m|cm|ft|in)?(?:\s*\d+\s*in)?)\s*(?:x|×|by|na)\s*(\d[\d.,]*\s*(?:m|cm|ft|in)(?:\s*\d+\s*in)?)"
 )
 _COUNT = re.compile(r"\b(\d{1,4})\b")
+#: Feet and inches, by whoever measures so.
+_INCHES = re.compile(r"\d\s*(?:ft|in|['\"])(?![a-z])|\b(?:foot|feet|inch|inches)\b")
+#: What the button of the whole card carries: the crop, how many plants, the bed's size in metres, whether in inches, too.
+_WHOLE = re.compile(r"all-([^:]+)(?::(\d{0,4}):(?:(\d{1,4}\.\d{4})x(\d{1,4}\.\d{4}))?(in)?)?")
+_DATA_N = 64  # bytes that a button carries at most, by the platform
+_GAP = "gap"
 
 
 def about(say: Say) -> str:
-    return say.gettext("how many of a crop to sow, how many fit, how it keeps; /crop alone: what fills a gap now")
+    return say.gettext("how to sow, plant and store a crop; /crop alone: what you can still sow now")
 
 
 async def answer(request: Request) -> None:
@@ -43,30 +51,72 @@ async def answer(request: Request) -> None:
     if found is None:
         return
     garden, member = found
-    say, today = request.say, request.say.local(request.now).date()
+    say = request.say
     crops = await rules.of_garden(request.session, garden.id)
     told = Told(say, crops, request.now)
     asked = request.text.partition(" ")[2].strip()[:200]
     if not asked:
-        known = await frost_dates.of_garden(request.session, garden)
-        reached = known.first_autumn.by(0.1) if known else None
-        first_frost_on = next_in_window(today, (reached, reached)) if reached else None
-        await request.reply(wording.gap(told, fill_gap(crops, today, first_frost_on)))
+        await _gap(request, garden, told)
         return
     bed, rest = _bed(asked)
     what = _meant(say, crops, _COUNT.sub(" ", rest))
     if what is None or not what.keys:
-        await request.reply(say.gettext("I know no crop of that name. Write for example: /crop runner beans 20"))
+        await request.reply(say.gettext("I don't know that crop. Write for example: /crop runner beans 20"))
         return
     if len(what.keys) > 1 or not what.sure:
         await request.reply(wording.which(told, what.keys))
         return
     number = _COUNT.search(rest)
+    await _card(
+        request, garden, member, what.keys[0], int(number[1]) if number else None, bed, inches=measures_in_inches(asked)
+    )
+
+
+def measures_in_inches(text: str) -> bool:
+    """Whether somebody writes of feet or inches."""
+    return _INCHES.search(text.casefold()) is not None
+
+
+async def _card(
+    request: Request,
+    garden: GardenRow,
+    member: Member,
+    key: str,
+    wanted: int | None,
+    bed: Bed | None,
+    *,
+    inches: bool,
+    whole: bool = False,
+) -> None:
+    """A crop's card, with a button for what it leaves out."""
+    say = request.say
+    crops = await rules.of_garden(request.session, garden.id)
     beds = [(None, bed)] if bed else own_beds(await gardens.snapshot(request.session, garden), member.id)
-    buttons: list[list[Button]] = [[(say.gettext("Care and pests"), f"crop:{what.keys[0]}")]]
-    written_for = is_written_for(garden.latitude, garden.longitude)
-    wanted = int(number[1]) if number else None
-    await request.reply(wording.crop(told, crops[what.keys[0]], wanted, beds, written_for=written_for), buttons)
+    text, is_whole = wording.crop(
+        Told(say, crops, request.now),
+        crops[key],
+        wanted,
+        beds,
+        written_for=is_written_for(garden.latitude, garden.longitude),
+        inches=inches,
+        whole=whole,
+    )
+    care: Button = (say.gettext("Care and pests"), f"crop:{key}")
+    size = f"{bed.length_m:.4f}x{bed.width_m:.4f}" if bed else ""
+    data = f"crop:all-{key}:{wanted or ''}:{size}{'in' if inches else ''}"
+    if len(data.encode()) > _DATA_N:
+        data = f"crop:all-{key}"
+    await request.reply(text, [[care] if is_whole else [(say.gettext("All about it"), data), care]])
+
+
+async def _gap(request: Request, garden: GardenRow, told: Told, *, whole: bool = False) -> None:
+    """What may still be started today, with a button for what the list leaves out."""
+    today = told.say.local(told.now).date()
+    known = await frost_dates.of_garden(request.session, garden)
+    reached = known.first_autumn.by(0.1) if known else None
+    first_frost_on = next_in_window(today, (reached, reached)) if reached else None
+    text, is_whole = wording.gap(told, fill_gap(told.crops, today, first_frost_on), whole=whole)
+    await request.reply(text, [] if is_whole else [[(told.say.gettext("Show all crops"), f"crop:{_GAP}")]])
 
 
 def _meant(say: Say, crops: Mapping[str, Crop], text: str) -> Found | None:
@@ -85,22 +135,27 @@ def _meant(say: Say, crops: Mapping[str, Crop], text: str) -> Found | None:
     return replace(found, sure=not unknown)
 
 
-async def press(request: Request, key: str) -> None:
-    """Care and pests, under a crop; "all-KEY": its whole card."""
+async def press(request: Request, rest: str) -> None:
+    """Care and pests, under a crop; "all-KEY:20:1.8288x0.9144in": its whole card; "gap": all that may be started now."""
     found = await rights.member(request)
     if found is None:
         return
-    crops = await rules.of_garden(request.session, found[0].id)
-    key, whole = key.removeprefix("all-"), key.startswith("all-")
-    if key not in crops:
+    garden, member = found
+    crops = await rules.of_garden(request.session, garden.id)
+    told = Told(request.say, crops, request.now)
+    asked = _WHOLE.fullmatch(rest)
+    key = asked[1] if asked else rest
+    if rest == _GAP:
+        await _gap(request, garden, told, whole=True)
+    elif key not in crops:
         await rights.stale(request)
-        return
-    if whole:
-        beds = own_beds(await gardens.snapshot(request.session, found[0]), found[1].id)
-        buttons: list[list[Button]] = [[(request.say.gettext("Care and pests"), f"crop:{key}")]]
-        await request.reply(wording.crop(Told(request.say, crops, request.now), crops[key], None, beds), buttons)
-        return
-    await request.reply(care_words.care(Told(request.say, crops, request.now), crops[key]))
+    elif asked is None:
+        await request.reply(care_words.care(told, crops[key]))
+    else:
+        sides_m = [float(side) for side in asked.group(3, 4) if side]
+        bed = Bed(*sides_m) if sides_m and min(sides_m) > 0 else None
+        wanted = int(asked[2]) if asked[2] else None
+        await _card(request, garden, member, key, wanted, bed, inches=bool(asked[5]), whole=True)
 
 
 def _bed(text: str) -> tuple[Bed | None, str]:

@@ -10,6 +10,8 @@ from bot.chat import names
 from bot.chat.calendar.proposal_words import whose_days
 from bot.chat.growing import signs
 from bot.chat.html import bold, lines, safe
+from bot.chat.screen import within
+from bot.chat.warnings.brief import fits
 from bot.chat.warnings.told import Told
 from bot.core.calendar.proposal import CHIT
 from bot.core.garden.snapshot import Place
@@ -45,15 +47,17 @@ class Part(Enum):
     HARVEST = "harvest"
 
 
-def part(told: Told, rule: Crop, wanted: Part, beds: Sequence[tuple[Place | None, Bed]]) -> str:
-    """The one thing that was asked about a crop."""
+def part(
+    told: Told, rule: Crop, wanted: Part, beds: Sequence[tuple[Place | None, Bed]], *, inches: bool = False
+) -> str:
+    """The one thing that was asked about a crop. inches: said in inches, too."""
     say = told.say
     found = {
         Part.WHEN: lambda: _when(told, rule),
-        Part.SET_AT: lambda: [_set_at(say, rule)],
+        Part.SET_AT: lambda: _set_at(say, rule, inches=inches),
         Part.FITS: lambda: [
-            _set_at(say, rule),
-            *(line for place, bed in beds for line in _fits(say, rule, place, bed)),
+            *_set_at(say, rule, inches=inches),
+            *(line for place, bed in beds for line in _fits(say, rule, place, bed, inches=inches)),
         ],
         Part.HARVEST: lambda: _harvest(told, rule),
     }[wanted]()
@@ -73,22 +77,33 @@ def crop(
     beds: Sequence[tuple[Place | None, Bed]],
     *,
     written_for: bool = True,
-) -> str:
-    """Everything about one crop that this member needs now. written_for: whether the rules' days are of the place."""
+    inches: bool = False,
+    whole: bool = False,
+) -> tuple[str, bool]:
+    """(text, whether it is all of it): about one crop what this member needs now, as much as a phone shows at once.
+    written_for: whether the rules' days are of the place. inches: said in inches, too. whole: all of it in any case.
+    """
     say = told.say
-    cautions = [signs.caution(say, key) for key in rule.safety]
-    return lines([
+    first = [
         bold(names.crop(say, told.crops, rule.key)),
         *(_when(told, rule) if rule.days is not Days.UNKNOWN else ()),
         whose_days(say, rule.days, written_for=written_for),
-        _how_many(say, rule, wanted),
-        _set_at(say, rule),
-        *(line for place, bed in beds for line in _fits(say, rule, place, bed)),
-        _again(say, rule),
+    ]
+    how_many = _how_many(say, rule, wanted)
+    found = [
+        *(how_many if wanted else ()),  # what was asked for comes first
+        *_set_at(say, rule, inches=inches),
+        *(line for place, bed in beds for line in _fits(say, rule, place, bed, inches=inches)),
         *_harvest(told, rule),
+        *(() if wanted else how_many),
+        *_again(say, rule),
         *(signs.habit(say, key) for key in rule.habits),
-        *cautions,
-    ])  # fmt: skip
+    ]
+    everything = lines([*first, *found, *(signs.caution(say, key) for key in rule.safety)])
+    if whole or fits(everything):
+        return everything, True
+    brief = [signs.brief(say, key) or signs.caution(say, key) for key in rule.safety]
+    return within(first, found, lambda shown_n: brief)[0], False
 
 
 def which(told: Told, keys: Iterable[str]) -> str:
@@ -96,13 +111,15 @@ def which(told: Told, keys: Iterable[str]) -> str:
     return told.say.gettext("Which one do you mean: {crops}?", crops=found)
 
 
-def gap(told: Told, fillers: Sequence[Filler]) -> str:
-    """What may still be sown or set out into an empty bed today, soonest ready first."""
+def gap(told: Told, fillers: Sequence[Filler], *, whole: bool = False) -> tuple[str, bool]:
+    """(text, whether it is all of it): what may still be sown or set out into an empty bed today, soonest ready first.
+    whole: all of it in any case.
+    """
     say = told.say
     green = _green_cover(told)
     if not fillers:
-        nothing = say.gettext("Nothing that is sown now would be ready this season.")
-        return lines([nothing, green or say.gettext("A green cover keeps the bed for spring.")])
+        nothing = say.gettext("It is too late to sow for this season.")
+        return lines([nothing, green or say.gettext("A green manure protects the bed until spring.")]), True
     found = [
         say.gettext(
             "• {crop}, {where}: ready by {day}.",
@@ -112,7 +129,11 @@ def gap(told: Told, fillers: Sequence[Filler]) -> str:
         )
         for one in fillers[:_GAP_SHOWN]
     ]
-    return lines([bold(say.gettext("To fill a gap now:")), *found, green])
+    title = bold(say.gettext("You can still start these now:"))
+    if whole:
+        return lines([title, *found, green]), True
+    text, shown_n = within([title], found, lambda shown_n: [green])
+    return text, shown_n == len(found)
 
 
 def _green_cover(told: Told) -> str | None:
@@ -122,7 +143,7 @@ def _green_cover(told: Told) -> str | None:
     if not keys:
         return None
     named = say.or_list([names.crop(say, told.crops, key) for key in keys])
-    return say.gettext("To cover the soil instead: {crops}.", crops=named)
+    return say.gettext("Or cover the soil with: {crops}.", crops=named)
 
 
 def _when(told: Told, rule: Crop) -> list[str]:
@@ -133,13 +154,13 @@ def _when(told: Told, rule: Crop) -> list[str]:
     for place in sowing_places(rule, today):
         words = {"where": names.where(say, place.where), "day": say.day(place.ends_on)}
         if place.where is Where.CHIT:
-            found.append(say.gettext("Set the tubers out {where}, until {day}.", **words))
+            found.append(say.gettext("Put the tubers out to sprout {where}, until {day}.", **words))
         elif seed:
             found.append(say.gettext("Sow now {where}, until {day}.", **words))
         else:
             found.append(say.gettext("Plant now {where}, until {day}.", **words))
     if rule.sowing.autumn is not None and in_window(today, rule.sowing.autumn):
-        found.append(say.gettext("It stands the winter: take a hardy kind that is meant for autumn."))
+        found.append(say.gettext("It can stay out in winter. Choose a hardy kind for autumn sowing."))
     if rule.raising is not None and rule.planting.out is not None:
         found.append(_raised(say, rule, rule.raising, rule.planting.out, today))
     elif rule.planting.out is not None and in_window(today, rule.planting.out):
@@ -153,21 +174,21 @@ def _raised(say: Say, rule: Crop, raising: Raising, out: DayRange, today: date) 
     from_on, to_on = sow_between(out_on, raising)
     if to_on >= today:
         return say.gettext(
-            "To plant out on {day}, the earliest by the season, sow between {first} and {last}.",
+            "You can plant out from {day}. For that, sow between {first} and {last}.",
             day=say.day(out_on),
             first=say.day(max(from_on, today)),
             last=say.day(to_on),
         )
     ready_on = today + (out_on - to_on)  # the quickest plants, sown today
     if in_window(ready_on, out) and sowing_places(rule, today):
-        return say.gettext("Sown today, it may be planted out from about {day}.", day=say.day(ready_on))
+        return say.gettext("If you sow today, you can plant out from about {day}.", day=say.day(ready_on))
     if in_window(today, out):
         return say.gettext(
-            "It is late to raise plants from seed. Young plants may go out until {day}.",
+            "It is too late to start from seed. You can plant out young plants until {day}.",
             day=say.day(closes_on(today, out)),
         )
     return say.gettext(
-        "It is late to raise plants from seed: get young plants, to go out from {day}.", day=say.day(out_on)
+        "It is too late to start from seed. Get young plants and plant them out from {day}.", day=say.day(out_on)
     )
 
 
@@ -177,73 +198,76 @@ def _next_start(say: Say, rule: Crop, today: date) -> str:
     opens = [(next_in_window(today, window), where) for where, window in (*sowing_windows(rule), *plants)]
     on, where = min(opens, key=lambda one: one[0])
     return say.gettext(
-        "It is not the season to start it now. Next: from {day}, {where}.",
+        "This is not the time to start it. Next time: from {day}, {where}.",
         where=names.where(say, where),
         day=say.day(on),
     )
 
 
-def _how_many(say: Say, rule: Crop, wanted: int | None) -> str | None:
+def _how_many(say: Say, rule: Crop, wanted: int | None) -> list[str]:
     share = rule.sowing.germination_pct
     if share is None or rule.sowing.start is not Start.SEED:
-        return None
+        return []
     plants = wanted or 10
-    return say.gettext(
-        "For {plants} plants sow {seeds}: then 9 times in 10 enough survive ({share} in 100 come up, a fifth is lost later).",
+    found = say.gettext(
+        "For {plants} plants sow {seeds} seeds. Then you have enough 9 times in 10. ({share} in 100 come up. One "
+        "in five dies later.)",
         plants=say.number(plants),
         seeds=say.number(how_many_to_sow(plants, share / 100, LOSS)),
         share=say.number(share),
     )
+    return [found]
 
 
-def _set_at(say: Say, rule: Crop) -> str:
-    """How deep and how far apart, in centimetres and in inches; seed is often sown less deep than plants are set."""
-    own, depth_cm = apart(rule.planting), rule.sowing.depth_cm
-    words = {
-        "depth": say.number(depth_cm, 1),
-        "apart": say.number(own.in_row_m * 100),
-        "rows": say.number(own.rows_m * 100),
-        "depth_in": say.number(depth_cm / _INCH_CM, 1),
-        "apart_in": say.number(own.in_row_m / INCH_M),
-        "rows_in": say.number(own.rows_m / INCH_M),
-    }
-    plants_cm = rule.planting.depth_cm
-    if plants_cm is not None and plants_cm != depth_cm:
-        return say.gettext(
-            "Sow {depth} cm deep; set the plants {plants} cm deep, {apart} cm apart, rows {rows} cm apart ({depth_in}, "
-            "{plants_in}, {apart_in} and {rows_in} inches).",
-            plants=say.number(plants_cm, 1),
-            plants_in=say.number(plants_cm / _INCH_CM, 1),
-            **words,
+def _set_at(say: Say, rule: Crop, *, inches: bool = False) -> list[str]:
+    """How deep and how far apart; seed is often sown less deep than plants are set. inches: said in inches, too."""
+    own, depth_cm, plants_cm = apart(rule.planting), rule.sowing.depth_cm, rule.planting.depth_cm
+    lengths_cm = {"depth": depth_cm, "apart": own.in_row_m * 100, "rows": own.rows_m * 100}
+    two = plants_cm is not None and plants_cm != depth_cm
+    if two:
+        lengths_cm["plants"] = plants_cm or 0.0
+    digits = {"depth": 1, "plants": 1}
+    metric = {name: say.number(cm, digits.get(name, 0)) for name, cm in lengths_cm.items()}
+    imperial = {name: say.number(cm / _INCH_CM, digits.get(name, 0)) for name, cm in lengths_cm.items()}
+    if two:
+        found = say.gettext(
+            "Sow {depth}\u00a0cm deep. Set the plants {plants}\u00a0cm deep, {apart}\u00a0cm apart. Leave "
+            "{rows}\u00a0cm between rows.",
+            **metric,
         )
-    if not depth_cm:
-        return say.gettext(
-            "Set it level with the soil, {apart} cm apart, rows {rows} cm apart ({apart_in} and {rows_in} inches).",
-            **words,
+        same = say.gettext(
+            "In inches: sow {depth} deep. Set plants {plants} deep, {apart} apart, rows {rows}.", **imperial
         )
-    return say.gettext(
-        "{depth} cm deep, {apart} cm apart, rows {rows} cm apart ({depth_in}, {apart_in} and {rows_in} inches).",
-        **words,
-    )
+    elif not depth_cm:
+        found = say.gettext(
+            "Set it level with the soil, {apart}\u00a0cm apart. Leave {rows}\u00a0cm between rows.", **metric
+        )
+        same = say.gettext("In inches: {apart} apart, rows {rows}.", **imperial)
+    else:
+        found = say.gettext("{depth}\u00a0cm deep, {apart}\u00a0cm apart. Leave {rows}\u00a0cm between rows.", **metric)
+        same = say.gettext("In inches: {depth} deep, {apart} apart, rows {rows}.", **imperial)
+    return [found, same] if inches else [found]
 
 
-def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed) -> list[str]:
+def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed, *, inches: bool = False) -> list[str]:
     """Counts by the rule's own distances: in rows, square and offset; where habit sets closer, that beside it."""
     counts = {count.layout: count for count in for_crop(bed, rule.planting)}
     own, in_rows = apart(rule.planting), counts[Layout.ROWS]
     words = {
-        "place": safe(place.name, 40) if place else _size(say, bed),
+        "place": safe(place.name, 40) if place else _size(say, bed, inches=inches),
         "plants": _plants(say, in_rows),
         "each": say.number(in_rows.stations_n // in_rows.rows_n),
         "apart": say.number(own.in_row_m * 100),
         "gap": say.number(own.rows_m * 100),
     }
     found = [
-        say.gettext("{place} holds {plants}: one row, {apart} cm apart.", **words)
+        say.gettext("{place} has room for {plants}: one row, {apart}\u00a0cm apart.", **words)
         if in_rows.rows_n == 1
         else say.ngettext(
-            "{place} holds {plants}: {n} row of {each}, {apart} cm apart, the rows {gap} cm apart.",
-            "{place} holds {plants}: {n} rows of {each}, {apart} cm apart, the rows {gap} cm apart.",
+            "{place} has room for {plants}: {n} row of {each}, {apart}\u00a0cm apart. Leave {gap}\u00a0cm between "
+            "rows.",
+            "{place} has room for {plants}: {n} rows of {each}, {apart}\u00a0cm apart. Leave {gap}\u00a0cm between "
+            "rows.",
             in_rows.rows_n,
             **words,
         )
@@ -251,7 +275,7 @@ def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed) -> list[str]:
     if own.rows_m > own.in_row_m and in_rows.rows_n > 1:
         found.append(
             say.gettext(
-                "With as much room for each but no rows, {apart} cm both ways: {square} square or {offset} offset.",
+                "Without rows, {apart}\u00a0cm apart on all sides: {square} in squares, or {offset} in a zigzag.",
                 apart=say.number(own.even_m * 100),
                 square=_plants(say, counts[Layout.SQUARE]),
                 offset=_plants(say, counts[Layout.OFFSET]),
@@ -259,22 +283,35 @@ def _fits(say: Say, rule: Crop, place: Place | None, bed: Bed) -> list[str]:
         )
     close_cm = rule.planting.practice_cm
     if close_cm is not None:
-        found.append(
-            say.gettext(
-                "Habit sets {many} there, {apart} inches apart both ways (common practice, no source). I keep to the "
-                "published rows, the safer: far fewer, bigger ones.",
-                many=say.number(square(bed, close_cm / 100).plants_n),
-                apart=say.number(close_cm / _INCH_CM),
-            )
-        )
+        found.append(_closer(say, square(bed, close_cm / 100).plants_n, close_cm, inches=inches))
     return found
 
 
-def _size(say: Say, bed: Bed) -> str:
+def _closer(say: Say, plants_n: int, close_cm: float, *, inches: bool) -> str:
+    """What many gardeners set where the published rows hold fewer."""
+    many = say.number(plants_n)
+    if inches:
+        return say.gettext(
+            "Many gardeners put {many} there, {apart} inches apart on all sides (common practice, no source). I use the "
+            "published rows, to be safe: far fewer plants, but bigger.",
+            many=many,
+            apart=say.number(close_cm / _INCH_CM),
+        )
     return say.gettext(
-        "A bed of {length} by {width} m ({long} by {wide} ft)",
-        length=say.number(bed.length_m, 2),
-        width=say.number(bed.width_m, 2),
+        "Many gardeners put {many} there, {apart}\u00a0cm apart on all sides (common practice, no source). I use "
+        "the published rows, to be safe: far fewer plants, but bigger.",
+        many=many,
+        apart=say.number(close_cm),
+    )
+
+
+def _size(say: Say, bed: Bed, *, inches: bool) -> str:
+    size = {"length": say.number(bed.length_m, 2), "width": say.number(bed.width_m, 2)}
+    if not inches:
+        return say.gettext("A bed of {length} by {width}\u00a0m", **size)
+    return say.gettext(
+        "A bed of {length} by {width}\u00a0m ({long} by {wide}\u00a0ft)",
+        **size,
         long=say.number(bed.length_m / feet_m(1), 1),
         wide=say.number(bed.width_m / feet_m(1), 1),
     )
@@ -288,24 +325,28 @@ def _plants(say: Say, count: Count) -> str:
     return say.number(count.plants_n)
 
 
-def _again(say: Say, rule: Crop) -> str | None:
+def _again(say: Say, rule: Crop) -> list[str]:
     days = rule.harvest.succession_days
     if days is None:
-        return None
-    return say.ngettext(
-        "Sow again every {n} day for a steady supply.", "Sow again every {n} days for a steady supply.", days
-    )
+        return []
+    return [
+        say.ngettext(
+            "Sow some every {n} day. Then you can pick all season.",
+            "Sow some every {n} days. Then you can pick all season.",
+            days,
+        )
+    ]
 
 
 def _harvest(told: Told, rule: Crop) -> list[str]:
     """When it is ready, how to tell, how it is lifted, and how it keeps."""
     say, today = told.say, told.say.local(told.now).date()
-    found = [say.gettext("How to tell that it is ready: {sign}", sign=signs.ready(say, rule.harvest.ready))]
+    found = [say.gettext("When it is ready: {sign}", sign=signs.ready(say, rule.harvest.ready))]
     places = sowing_places(rule, today)
     if places and all(place.where is Where.CHIT for place in places):
         first_on, last_on = _in_season(rule, today + CHIT)
         ready = say.gettext(
-            "Planted about {day}, first ready from {first} to {last}.",
+            "If you plant about {day}, the first is ready between {first} and {last}.",
             day=say.day(today + CHIT),
             first=say.day(first_on),
             last=say.day(last_on),
@@ -314,22 +355,25 @@ def _harvest(told: Told, rule: Crop) -> list[str]:
     elif places:
         first_on, last_on = _in_season(rule, today)
         ready = say.gettext(
-            "Started today, first ready from {first} to {last}.", first=say.day(first_on), last=say.day(last_on)
+            "If you start today, the first is ready between {first} and {last}.",
+            first=say.day(first_on),
+            last=say.day(last_on),
         )
         found.insert(0, ready)
     plan = lift_plan(rule, today)
     if plan is not None:
         found.append(
             say.gettext(
-                "Cut the haulm, then wait {least} to {most} days before lifting, so that skins set. Habit waits about "
-                "{habit} (common practice, no source); I keep to the longer, the safer.",
+                "Cut the leaves and stems down. Wait {least} to {most} days before you dig, so the skins get firm. "
+                "Many people wait only about {habit} days (common practice, no source). I say the longer time, to "
+                "be safe.",
                 least=say.number((plan.lift_from_on - plan.cut_on).days),
                 most=say.number((plan.lift_by_on - plan.cut_on).days),
                 habit=say.number(PRACTICE_DAYS),
             )
         )
     if rule.harvest.keeps:
-        found.append(say.gettext("It may wait where it grows until you want it."))
+        found.append(say.gettext("You can leave it in the ground until you want it."))
     return found if rule.kind in NOT_FOOD else [*found, _store(say, rule.harvest.storage)]
 
 
@@ -346,10 +390,10 @@ def _span(low: str, high: str) -> str:
 
 def _store(say: Say, storage: Storage | None) -> str:
     if storage is None:
-        return say.gettext("It does not store: eat it fresh.")
+        return say.gettext("It does not keep. Eat it fresh.")
     kept = say.ngettext(
-        "At best it keeps {weeks} week, at {warmth} and {damp} % humidity.",
-        "At best it keeps {weeks} weeks, at {warmth} and {damp} % humidity.",
+        "Stored well it keeps {weeks} week, at {warmth} and {damp}\u00a0% humidity.",
+        "Stored well it keeps {weeks} weeks, at {warmth} and {damp}\u00a0% humidity.",
         storage.weeks[1],
         weeks=_span(*map(say.number, storage.weeks)),
         warmth=_span(*map(say.celsius, storage.temp_c)),
@@ -357,5 +401,7 @@ def _store(say: Say, storage: Storage | None) -> str:
     )
     if not storage.cure_days:
         return kept
-    cured = say.ngettext("Cure it for {n} day first.", "Cure it for {n} days first.", storage.cure_days)
+    cured = say.ngettext(
+        "Dry it (cure it) for {n} day first.", "Dry it (cure it) for {n} days first.", storage.cure_days
+    )
     return f"{cured} {kept}"

@@ -12,14 +12,27 @@ WORD = "out"
 
 
 def about(say: Say) -> str:
-    return say.gettext("what may go out yet, and what must wait")
+    return say.gettext("which plants can go outside now")
 
 
 async def answer(request: Request) -> None:
+    await _show(request)
+
+
+async def press(request: Request, rest: str) -> None:
+    """ "all": every batch with all of its days."""
+    await _show(request, whole=True)
+
+
+async def _show(request: Request, *, whole: bool = False) -> None:
     say, garden, member = request.say, request.garden, request.member
     if garden is None or member is None:
         await request.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return
     found = await week.answer(request.session, garden, member, request.source, request.now)
     told = Told(say, found.outlook.crops, request.now)
-    await request.reply(wording.batches(told, found.outlook, found.advice))
+    if whole:
+        await request.reply(wording.batches(told, found.outlook, found.advice))
+        return
+    text, is_whole = wording.some(told, found.outlook, found.advice)
+    await request.reply(text, [] if is_whole else [[(say.gettext("Show all plants"), "out:all")]])

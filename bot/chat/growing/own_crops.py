@@ -27,7 +27,7 @@ _BUTTONS_N = 12
 
 
 def about(say: Say) -> str:
-    return say.gettext("crops that only this garden has; organisers say what they are like")
+    return say.gettext("crops that only this garden has; organisers add them")
 
 
 async def answer(request: Request) -> None:
@@ -55,7 +55,7 @@ async def _list(request: Request, garden: Garden, member: Member) -> None:
         [(own[key].name[:40], f"own:{number}:{Step.EATEN}!")] for key, number in numbers.items() if organiser
     ][:_BUTTONS_N]
     if own and organiser:
-        buttons.append([(request.say.gettext("As a file"), f"own:{garden.id}:file")])
+        buttons.append([(request.say.gettext("Crops as a file"), f"own:{garden.id}:file")])
     crops = await rules.of_garden(request.session, garden.id)
     await request.reply(wording.listed(request.say, crops, own, organiser=organiser), buttons)
 
@@ -67,7 +67,7 @@ async def _file(request: Request, garden: Garden) -> None:
         await request.reply(say.gettext("This garden has no crops of its own yet."))
         return
     words = say.gettext(
-        "The garden's own crops. An organiser of another garden can send this file to me, and has them too."
+        "Your garden's own crops. An organiser of another garden can send me this file. Then that garden has them too."
     )
     await request.hand_over(base64.b64encode(to_toml(own).encode()).decode(), FILE, words)
 
@@ -80,19 +80,17 @@ async def _add(request: Request, garden: Garden, member: Member, words: str) -> 
     there = _named(say, shared, name)
     if there is not None and there.keys and there.sure and there.words == fold(name):
         known = names.crop(say, crops, there.keys[0])
-        await request.reply(say.gettext("I have a rule for that already: /crop {crop}", crop=known))
+        await request.reply(say.gettext("I know that crop already: /crop {crop}", crop=known))
         return
     taken = _named(say, shared, like) if like else None
     if like and (taken is None or len(taken.keys) != 1 or not taken.sure):
         keys = taken.keys if taken is not None else ()
         which = say.gettext("Which one do you mean: {crops}?", crops=names.crops(say, crops, keys)) if keys else None
-        await request.reply(
-            which or say.gettext("I know no crop of that name. Write for example: /own kiwano as melons")
-        )
+        await request.reply(which or say.gettext("I don't know that crop. Write for example: /own kiwano as melons"))
         return
     key = await own_crops.add(request.session, garden.id, member.id, name, request.now)
     if key is None:
-        await request.reply(say.gettext("That is no name that I can keep. Write for example: /own kiwano as melons"))
+        await request.reply(say.gettext("I cannot use that name. Write for example: /own kiwano as melons"))
         return
     number = (await own_crops.numbers(request.session, garden.id))[key]
     if taken is not None:
@@ -118,7 +116,7 @@ def _named(say: Say, crops: Mapping[str, Crop], text: str) -> Found | None:
 
 
 def _told(say: Say, crops: Mapping[str, Crop], own: OwnCrop | None) -> str:
-    return wording.whole(say, crops, own) if own is not None else say.gettext("That crop is not there any more.")
+    return wording.whole(say, crops, own) if own is not None else say.gettext("This crop is no longer on the list.")
 
 
 async def press(request: Request, rest: str) -> None:

@@ -36,14 +36,14 @@ class Step(StrEnum):
 def listed(say: Say, crops: Mapping[str, Crop], own: Mapping[str, OwnCrop], *, organiser: bool) -> str:
     """Every crop of the garden's own with what is known of it, and how to add one."""
     how = say.gettext(
-        "An organiser adds one so: /own kiwano as melons. Or alone, and I ask five questions: /own kiwano"
+        "An organiser can add one: /own kiwano as melons. Or send only the name, and I ask five questions: /own kiwano"
     )
     if not own:
         return lines([bold(say.gettext("This garden has no crops of its own yet.")), how])
     shown = [about(say, crops, one) for one in list(own.values())[:_SHOWN_N]]
     rest = len(own) - len(shown)
     more = say.ngettext("And {n} more.", "And {n} more.", rest) if rest > 0 else None
-    tap = say.gettext("Tap a name to say more of it.") if organiser else None
+    tap = say.gettext("Tap a name to tell me more about it.") if organiser else None
     return lines([bold(say.gettext("This garden's own crops:")), *shown, more, how, tap])
 
 
@@ -52,16 +52,16 @@ def about(say: Say, crops: Mapping[str, Crop], own: OwnCrop) -> str:
     name = safe(own.name, 40)
     if own.like in crops:
         return say.gettext(
-            "{name}: as {crop}, by this garden's own word.", name=name, crop=names.crop(say, crops, own.like)
+            "{name}: like {crop}. This garden said so.", name=name, crop=names.crop(say, crops, own.like)
         )
     if own.frost is None:
         return say.gettext(
-            "{name}: nobody has said what it is like. I protect it from frost and call it no food.", name=name
+            "{name}: nobody has told me about it yet. I protect it from frost. I don't call it food.", name=name
         )
     known = {
-        Frost.KILLS: say.gettext("{name}: frost kills it, by this garden's own word.", name=name),
-        Frost.MARKS: say.gettext("{name}: it stands a light frost, by this garden's own word.", name=name),
-        Frost.STANDS: say.gettext("{name}: it stands the winter, by this garden's own word.", name=name),
+        Frost.KILLS: say.gettext("{name}: frost kills it. This garden said so.", name=name),
+        Frost.MARKS: say.gettext("{name}: a light frost does little harm. This garden said so.", name=name),
+        Frost.STANDS: say.gettext("{name}: it survives the winter. This garden said so.", name=name),
     }
     return known[own.frost]
 
@@ -70,18 +70,18 @@ def whole(say: Say, crops: Mapping[str, Crop], own: OwnCrop) -> str:
     """All that was said of it."""
     months = get_month_names("wide", context="stand-alone", locale=say.locale)
     eaten = {
-        True: say.gettext("It is eaten. Eat only what you are sure of."),
+        True: say.gettext("It is food. Eat only what you are sure of."),
         False: say.gettext("It is not food."),
         None: None,
     }[own.eaten]
-    out = say.gettext("It goes out in: {month}.", month=months[own.out]) if own.out else None
+    out = say.gettext("Plant it out in: {month}.", month=months[own.out]) if own.out else None
     harvest = (
         say.gettext("Harvest: {first} to {last}.", first=months[own.harvest[0]], last=months[own.harvest[1]])
         if own.harvest
         else None
     )
-    apart = say.gettext("{n} cm apart.", n=say.number(own.apart_cm)) if own.apart_cm else None
-    change = say.gettext("Wrong? Write /own and its name, and say it again.")
+    apart = say.gettext("{n}\u00a0cm apart.", n=say.number(own.apart_cm)) if own.apart_cm else None
+    change = say.gettext("Is this wrong? Write /own and its name. Then you can answer again.")
     return lines([about(say, crops, own), eaten, out, harvest, apart, change])
 
 
@@ -92,22 +92,22 @@ def question(say: Say, number: int, own: OwnCrop, step: Step) -> tuple[str, list
     grid = [(months[month], f"{step}{month}") for month in range(1, 13)]
     text, answers = {
         Step.EATEN: (
-            say.gettext("{name}, 1 of 5: is it grown to be eaten?", name=name),
+            say.gettext("{name}, question 1 of 5: do you eat it?", name=name),
             [(say.gettext("Yes"), "ey"), (say.gettext("No"), "en")],
         ),
         Step.FROST: (
-            say.gettext("{name}, 2 of 5: what does frost do to it?", name=name),
+            say.gettext("{name}, question 2 of 5: what does frost do to it?", name=name),
             [
-                (say.gettext("Kills it"), f"f{Frost.KILLS}"),
-                (say.gettext("A light one: little"), f"f{Frost.MARKS}"),
-                (say.gettext("It stands winter"), f"f{Frost.STANDS}"),
+                (say.gettext("Frost kills it"), f"f{Frost.KILLS}"),
+                (say.gettext("Light frost is fine"), f"f{Frost.MARKS}"),
+                (say.gettext("It survives winter"), f"f{Frost.STANDS}"),
             ],
         ),
-        Step.OUT: (say.gettext("{name}, 3 of 5: in which month does it go outdoors?", name=name), grid),
-        Step.FROM: (say.gettext("{name}, 4 of 5: from which month on is it picked?", name=name), grid),
-        Step.UNTIL: (say.gettext("{name}, 4 of 5: until which month?", name=name), grid),
+        Step.OUT: (say.gettext("{name}, question 3 of 5: in which month do you plant it outdoors?", name=name), grid),
+        Step.FROM: (say.gettext("{name}, question 4 of 5: in which month do you start to pick it?", name=name), grid),
+        Step.UNTIL: (say.gettext("{name}, question 4 of 5: in which month do you stop picking it?", name=name), grid),
         Step.APART: (
-            say.gettext("{name}, 5 of 5: how many centimetres apart?", name=name),
+            say.gettext("{name}, question 5 of 5: how many centimetres apart?", name=name),
             [(say.number(cm), f"a{cm}") for cm in APART_CM],
         ),
     }[step]

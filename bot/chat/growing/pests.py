@@ -43,47 +43,53 @@ def care(say: Say, what: Watch) -> str:
 
 _ABOVE_GROUND: dict[Watch, Callable[[Say], str]] = {
     Watch.SLUGS: lambda say: say.gettext(
-        "Look after dark or after rain and pick them off; clear away what they hide under."
+        "Look at night or after rain and pick them off. Clear away what they hide under."
     ),
-    Watch.PIGEONS: lambda say: say.gettext("Net them, with the net held clear of the leaves."),
+    Watch.PIGEONS: lambda say: say.gettext("Put a net over them. The net must not touch the leaves."),
     Watch.CARROT_FLY: lambda say: say.gettext(
-        "Keep them under fine mesh with its edges buried. Thin on a still evening and take the thinnings away."
+        "Cover them with fine mesh and bury its edges. Thin them on an evening without wind. Take away the plants "
+        "that you pull out."
     ),
     Watch.CABBAGE_WHITE: lambda say: say.gettext(
-        "Turn the leaves: rub off yellow eggs, pick off caterpillars. Fine netting keeps the butterflies out."
+        "Look under the leaves. Rub off yellow eggs and pick off caterpillars. A fine net keeps the butterflies out."
     ),
     Watch.CABBAGE_ROOT_FLY: lambda say: say.gettext(
-        "Put a collar round each stem, or fine mesh over all. When one wilts, lift it and look for maggots."
+        "Put a collar round each stem, or fine mesh over all. If a plant wilts, dig it up and look for maggots."
     ),
-    Watch.FLEA_BEETLE: lambda say: say.gettext("Small round holes in the leaves: fine mesh, and water in dry spells."),
-    Watch.APHIDS: lambda say: say.gettext("Look at the tips and under the leaves; rub or wash them off."),
+    Watch.FLEA_BEETLE: lambda say: say.gettext(
+        "Small round holes in the leaves: cover with fine mesh. Water when it is dry."
+    ),
+    Watch.APHIDS: lambda say: say.gettext("Look at the tips and under the leaves. Rub or wash them off."),
     Watch.LEEK_MOTH: lambda say: say.gettext(
-        "White streaks in the leaves: squash the caterpillars; fine mesh keeps it out."
+        "White lines in the leaves: squash the caterpillars. Fine mesh keeps the moths out."
     ),
-    Watch.MICE: lambda say: say.gettext("Lay wire mesh over the row, and leave no seed lying about."),
-    Watch.BIRDS: lambda say: say.gettext("Net them tightly, and look every day that nothing is caught in the net."),
-    Watch.ASPARAGUS_BEETLE: lambda say: say.gettext("Pick off beetles and grubs; clear the old stems away in autumn."),
-    Watch.SAWFLY: lambda say: say.gettext("Look low in the middle of the bush and pick off the green caterpillars."),
+    Watch.MICE: lambda say: say.gettext("Lay wire mesh over the row. Do not leave seeds lying on the ground."),
+    Watch.BIRDS: lambda say: say.gettext("Put a tight net over them. Check every day that no animal is caught in it."),
+    Watch.ASPARAGUS_BEETLE: lambda say: say.gettext("Pick off beetles and grubs. Clear away the old stems in autumn."),
+    Watch.SAWFLY: lambda say: say.gettext("Look in the middle of the bush, low down. Pick off the green caterpillars."),
     Watch.VINE_WEEVIL: lambda say: say.gettext(
-        "Notched leaves: pick the beetles off by torchlight. In pots look for white grubs at the roots."
+        "Bites at the edges of the leaves: pick the beetles off at night with a torch. In pots look for white "
+        "grubs at the roots."
     ),
 }
 _DISEASES: dict[Watch, Callable[[Say], str]] = {
     Watch.BLIGHT: lambda say: say.gettext(
-        "Brown patches that spread: take them off at once and bin them, don't compost."
+        "Brown patches that grow: take these leaves off at once. Put them in the bin, not in the compost."
     ),
     Watch.WHITE_ROT: lambda say: say.gettext(
-        "Yellow leaves, white fluff at the base: lift with the soil round it and bin it, don't compost. Clean boots and "
-        "tools. It lives in the soil for many years: no onions, garlic or leeks there again."
+        "Yellow leaves, white fluff at the base: dig the plant up with the soil round it. Put it in the bin, not "
+        "in the compost. Clean boots and tools. The disease stays in the soil for many years. Grow no onions, "
+        "garlic or leeks there again."
     ),
     Watch.CLUB_ROOT: lambda say: say.gettext(
-        "Wilting on warm days, swollen roots: lift and bin them, don't compost. Clean boots and tools. It lives in the "
-        "soil for many years: lime acid soil, and raise your own plants."
+        "The plant wilts on warm days and has thick roots: dig it up. Put it in the bin, not in the compost. Clean "
+        "boots and tools. The disease stays in the soil for many years. Add lime to acid soil, and grow your own "
+        "young plants."
     ),
     Watch.MILDEW: lambda say: say.gettext(
-        "A pale bloom on the leaves: take them off, give air, water the soil not the leaves."
+        "White powder on the leaves: take these leaves off and give the plant air. Water the soil, not the leaves."
     ),
     Watch.RUST: lambda say: say.gettext(
-        "Orange spots: take off the worst leaves and bin them; next time plant wider apart."
+        "Orange spots: take off the worst leaves and put them in the bin. Next time leave more space between plants."
     ),
 }

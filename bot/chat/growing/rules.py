@@ -14,7 +14,7 @@ WORD = "rules"
 
 
 def about(say: Say) -> str:
-    return say.gettext("where this garden's crop rules differ from the shared ones")
+    return say.gettext("crop rules that this garden has changed")
 
 
 async def answer(request: Request) -> None:
@@ -25,13 +25,15 @@ async def answer(request: Request) -> None:
     own = await rule_changes.differences(request.session, garden.id)
     if not own:
         await request.reply(
-            say.gettext("All crop rules are the shared ones. An organiser may write: beans not out before 20 May here.")
+            say.gettext(
+                "This garden has not changed any crop rule. An organiser can write: beans not out before 20 May here."
+            )
         )
         return
     crops = await rules.of_garden(request.session, garden.id)
     texts = [
         say.gettext(
-            "{crop}, {figure}: {own} here; {shared} in the shared rule. Changed by {name}.",
+            "{crop}, {figure}: {own} in this garden, {shared} in the usual rule. Changed by {name}.",
             crop=names.crop(say, crops, one.crop),
             figure=safe(one.key, 60),
             own=safe(str(one.own), 40),
@@ -43,22 +45,22 @@ async def answer(request: Request) -> None:
     buttons: list[list[Button]] = []
     if request.member.role is Role.ORGANISER:
         buttons = [
-            [(say.gettext("Put back {n}", n=say.number(n)), f"ruleback:{n - 1}")] for n in range(1, len(own) + 1)
+            [(say.gettext("Reset rule {n}", n=say.number(n)), f"ruleback:{n - 1}")] for n in range(1, len(own) + 1)
         ][:8]
-    await request.reply(lines([bold(say.gettext("This garden's own rules:")), *texts]), buttons)
+    await request.reply(lines([bold(say.gettext("Rules that this garden has changed:")), *texts]), buttons)
 
 
 async def put_back(request: Request, rest: str) -> None:
     """The figure of that number as it is now; organisers only."""
     say, garden, member = request.say, request.garden, request.member
     if garden is None or member is None or member.role is not Role.ORGANISER:
-        await request.reply(say.gettext("Only organisers change the garden's rules."))
+        await request.reply(say.gettext("Only organisers can change the garden's rules."))
         return
     own = await rule_changes.differences(request.session, garden.id)
     if not rest.isdecimal() or len(rest) > 3 or int(rest) >= len(own):
-        await request.reply(say.gettext("That rule is the shared one already."))
+        await request.reply(say.gettext("This is already the usual rule."))
         return
     one = own[int(rest)]
     await rule_changes.put_back(request.session, member, one.crop, one.key)
     crops = await rules.of_garden(request.session, garden.id)
-    await request.reply(say.gettext("{crop}: the shared rule again.", crop=names.crop(say, crops, one.crop)))
+    await request.reply(say.gettext("{crop}: the usual rule again.", crop=names.crop(say, crops, one.crop)))

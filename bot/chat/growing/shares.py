@@ -35,7 +35,7 @@ async def already_picked(request: Request, found: week.Answer, job: Job) -> None
         await _tell_organisers(request, found, item)
     await request.reply(
         request.say.gettext(
-            "Thank you for telling me, and sorry you came for nothing. The organisers hear it; nobody is named."
+            "Thank you for telling me. I am sorry that you came for nothing. I tell the organisers, without any names."
         )
     )
 

@@ -19,14 +19,14 @@ def of_job(say: Say, job: Job) -> str | None:
 def _share(say: Say, one: Share) -> str:
     if one.mine_kg is not None and one.of_kg is not None and one.left_kg is not None:
         return say.gettext(
-            "Shared: about {mine} kg of {all} kg for your household; {left} kg are left.",
+            "Your household's share: about {mine}\u00a0kg of {all}\u00a0kg. {left}\u00a0kg are left.",
             mine=say.number(one.mine_kg, _digits(one.mine_kg)),
             all=say.number(one.of_kg, 1),
             left=say.number(one.left_kg, 1),
         )
     return say.ngettext(
-        "Shared: {n} plant of {all} for your household; {left} are left.",
-        "Shared: {n} plants of {all} for your household; {left} are left.",
+        "Your household's share: {n} plant of {all}. {left} are left.",
+        "Your household's share: {n} plants of {all}. {left} are left.",
         one.plants,
         all=say.number(one.of_plants),
         left=say.number(one.left_plants),
@@ -41,8 +41,8 @@ def _digits(kg: float) -> int:
 def found_empty(say: Say, what: str, place: str) -> str:
     """To organisers."""
     return say.gettext(
-        "Somebody went to pick their share of {what} ({place}) and found it picked already. If nothing is left, write me: "
-        "cleared {place}. A note in the group about the shares may help.",
+        "Somebody went to pick their share of {what} ({place}). It was already gone. If nothing is left, write to "
+        "me: cleared {place}. A message to the group about the shares may help.",
         what=what,
         place=safe(place, 40),
     )

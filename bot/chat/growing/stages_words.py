@@ -37,56 +37,60 @@ def counts_as(say: Say, reached: Reached, thing: str) -> str:
     """The stage that a batch counts as having reached, since when, and by what."""
     worded = _COUNTS.get((reached.stage, reached.basis))
     day = say.day(reached.due_on) if reached.due_on is not None else ""
-    return worded(say).format(thing=thing, day=day) if worded else ""
+    return say.fill(worded(say), thing=thing, day=day) if worded else ""
 
 
 def put_right(say: Say, stage: Stage, crop: str) -> str:
     """The sentence that corrects it."""
     crop = crop.lower() if say.language == "en" else crop
     if stage is Stage.READY:
-        return say.gettext("Not so? Write “{crop} not ready yet”.", crop=crop)
+        return say.gettext("Is this wrong? Write “{crop} not ready yet”.", crop=crop)
     if stage is Stage.FLOWERING:
-        return say.gettext("Not so? Write “{crop} not flowering yet”.", crop=crop)
-    return say.gettext("Not so? Write “{crop} not up yet”.", crop=crop) if stage is Stage.SEEDLING else ""
+        return say.gettext("Is this wrong? Write “{crop} not flowering yet”.", crop=crop)
+    return say.gettext("Is this wrong? Write “{crop} not up yet”.", crop=crop) if stage is Stage.SEEDLING else ""
 
 
 def coming(say: Say, one: Reached, day: str) -> str:
     """What is waited for, from about when, and by what that is reckoned."""
     ready, warm = one.stage is Stage.READY, one.basis is Basis.WARMTH
     if ready and one.basis is Basis.SEASON:
-        return say.gettext("First harvest from about {day}, by the season.", day=day)
+        return say.gettext("First harvest from about {day} (from the time of year).", day=day)
     if ready and warm:
-        return say.gettext("First harvest from about {day}, by the warmth so far.", day=day)
+        return say.gettext("First harvest from about {day} (from the warmth so far).", day=day)
     if ready:
-        return say.gettext("First harvest from about {day}, counting the days.", day=day)
+        return say.gettext("First harvest from about {day} (from the days since the start).", day=day)
     if warm:
-        return say.gettext("Up from about {day}, by the warmth of the soil so far.", day=day)
-    return say.gettext("Up by about {day}, counting the days.", day=day)
+        return say.gettext("It should come up from about {day} (from the warmth of the soil).", day=day)
+    return say.gettext("It should be up by about {day} (from the days since sowing).", day=day)
 
 
 _COUNTS: dict[tuple[Stage, Basis], Callable[[Say], str]] = {
-    (Stage.SEEDLING, Basis.DAYS): lambda say: say.gettext("{thing}: taken to be up since {day}, counting the days."),
+    (Stage.SEEDLING, Basis.DAYS): lambda say: say.gettext(
+        "{thing}: I think it has been up since {day} (from the days since sowing)."
+    ),
     (Stage.SEEDLING, Basis.WARMTH): lambda say: say.gettext(
-        "{thing}: taken to be up since {day}, by the soil's warmth."
+        "{thing}: I think it has been up since {day} (from the warmth of the soil)."
     ),
     (Stage.GROWING, Basis.DAYS): lambda say: say.gettext(
-        "{thing}: taken to be growing since {day}, counting the days."
+        "{thing}: I think it has been growing since {day} (from the days since the start)."
     ),
     (Stage.GROWING, Basis.WARMTH): lambda say: say.gettext(
-        "{thing}: taken to be growing since {day}, by the soil's warmth."
+        "{thing}: I think it has been growing since {day} (from the warmth of the soil)."
     ),
-    (Stage.GROWING, Basis.SEASON): lambda say: say.gettext("{thing}: last season's crop is taken to be over."),
+    (Stage.GROWING, Basis.SEASON): lambda say: say.gettext("{thing}: I think last season's crop is over."),
     (Stage.FLOWERING, Basis.DAYS): lambda say: say.gettext(
-        "{thing}: taken to be in flower since {day}, counting the days."
+        "{thing}: I think it has been in flower since {day} (from the days since the start)."
     ),
     (Stage.FLOWERING, Basis.SEASON): lambda say: say.gettext(
-        "{thing}: taken to be in flower since {day}, by the time of year."
+        "{thing}: I think it has been in flower since {day} (from the time of year)."
     ),
-    (Stage.READY, Basis.DAYS): lambda say: say.gettext("{thing}: taken to be ready since {day}, counting the days."),
+    (Stage.READY, Basis.DAYS): lambda say: say.gettext(
+        "{thing}: I think it has been ready since {day} (from the days since the start)."
+    ),
     (Stage.READY, Basis.WARMTH): lambda say: say.gettext(
-        "{thing}: taken to be ready since {day}, by the warmth so far."
+        "{thing}: I think it has been ready since {day} (from the warmth so far)."
     ),
     (Stage.READY, Basis.SEASON): lambda say: say.gettext(
-        "{thing}: taken to be ready since {day}, by the time of year."
+        "{thing}: I think it has been ready since {day} (from the time of year)."
     ),
 }

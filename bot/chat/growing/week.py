@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.chat.growing import week_words as wording
-from bot.chat.html import lines
 from bot.chat.request import Request
 from bot.chat.tasks import daily
 from bot.chat.warnings.told import Told
@@ -15,7 +16,7 @@ WORD = "week"
 
 
 def about(say: Say) -> str:
-    return say.gettext("what to do this week, on your plots and for the group")
+    return say.gettext("your jobs this week, on your plots and for the group")
 
 
 async def answer(request: Request) -> None:
@@ -30,10 +31,13 @@ async def show(request: Request, start: int) -> None:
         return
     found = await week.answer(request.session, garden, member, request.source, request.now)
     told = Told(say, found.outlook.crops, request.now)
-    text = wording.whole(told, found.outlook.garden, found.week, start=start)
-    others = await daily.today(request.session, say, found.outlook, request.now, member.id)
-    if others and start == 0:
-        text += "\n" + lines([say.gettext("For the group today:"), *others])
+    others = await daily.today(request.session, say, found.outlook, request.now, member.id) if start == 0 else []
+    more = [say.gettext("For the group today:"), *others] if others else []
     if found.outlook.forecast is None:
-        text += "\n" + say.gettext("I have no weather forecast just now, so nothing here counts on one.")
-    await request.reply(text, keyboards.week(say, found.week, start))
+        more.append(say.gettext("I have no weather forecast now. This list does not use one."))
+    text, shown_n = wording.whole(told, found.outlook.garden, found.week, start=start, more=more)
+    here = replace(found.week, jobs=found.week.jobs[: start + shown_n])
+    buttons = keyboards.week(say, here, start)
+    if len(found.week.jobs) > start + shown_n:
+        buttons.append([(say.gettext("Show the rest"), f"week:{start + shown_n}")])
+    await request.reply(text, buttons)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from datetime import timedelta
 
 from bot.chat import names
 from bot.chat.growing import pests, shares_words, signs
 from bot.chat.html import bold, lines, safe
+from bot.chat.screen import within
 from bot.chat.tasks import weight_words
 from bot.chat.warnings.told import Told
 from bot.core.garden.snapshot import Cover, Garden, SupportKind
@@ -22,34 +23,44 @@ from bot.i18n import Say
 
 __all__ = ["SHOWN", "cautions", "job_title", "one", "support", "ticked", "which_done", "whole"]
 
-#: A phone's screen of jobs; the rest is one tap away.
+#: So many buttons at most; the rest is one tap away.
 SHOWN = 7
 
 
-def whole(told: Told, garden: Garden, given: Week, *, start: int = 0) -> str:
-    """Jobs start+1 to start+SHOWN, numbered as on the buttons."""
+def whole(told: Told, garden: Garden, given: Week, *, start: int = 0, more: Sequence[str] = ()) -> tuple[str, int]:
+    """(text, how many jobs are in it): jobs from number start+1 on, numbered as on the buttons, as many as a phone shows
+    at once and SHOWN at most. more: what is said below them.
+    """
     say = told.say
     beyond = _beyond(say, garden, given)
     if not given.jobs:
         return lines([
-            bold(say.gettext("Nothing to do just now.")),
-            say.gettext("Enjoy the garden, or ask a neighbour whether they could do with a hand."),
+            bold(say.gettext("Nothing to do now.")),
+            say.gettext("Enjoy the garden, or ask a neighbour if you can help."),
             *beyond,
-        ])  # fmt: skip
-    first = say.gettext("Nothing urgent. Pleasant to do this week:") if given.nothing_urgent else None
-    shown = given.jobs[start : start + SHOWN]
-    rest = len(given.jobs) - start - len(shown)
-    return lines([
-        bold(first or say.gettext("Your week, the most pressing first:")),
-        *(
+            *more,
+        ]), 0  # fmt: skip
+    jobs = given.jobs[start : start + SHOWN]
+    first = say.gettext("Nothing urgent. Nice jobs for this week:") if given.nothing_urgent else None
+
+    def below(shown_n: int) -> list[str | None]:
+        rest = len(given.jobs) - start - shown_n
+        return [
+            say.ngettext("And {n} more.", "And {n} more.", rest) if rest else None,
+            *beyond,
+            *_once(say, garden, jobs[:shown_n]),
+            say.gettext("Tap a job for Done, Not now and Why."),
+            *more,
+        ]
+
+    return within(
+        [bold(first or say.gettext("Your jobs this week, the most urgent first:"))],
+        [
             say.gettext("{number}. {job}", number=say.number(n), job=one(told, garden, job))
-            for n, job in enumerate(shown, start + 1)
-        ),
-        say.ngettext("And {n} more.", "And {n} more.", rest) if rest else None,
-        *beyond,
-        *_once(say, garden, shown),
-        say.gettext("Tap a number for Done, Not now and Why."),
-    ])  # fmt: skip
+            for n, job in enumerate(jobs, start + 1)
+        ],
+        below,
+    )
 
 
 def which_done(say: Say, title: str) -> str:
@@ -60,7 +71,7 @@ def which_done(say: Say, title: str) -> str:
 def ticked(say: Say, place: str, *, more: bool) -> str:
     """One place of a job is noted."""
     return lines([
-        say.gettext("Noted as done: {place}. Thank you!", place=safe(place, 40)),
+        say.gettext("{place} is done. Thank you!", place=safe(place, 40)),
         bold(say.gettext("Tap what is done, one after the other.")) if more else None,
     ])  # fmt: skip
 
@@ -71,14 +82,16 @@ def _beyond(say: Say, garden: Garden, given: Week) -> list[str]:
     if given.with_adult:
         found.append(
             say.gettext(
-                "Do this together with your adult. What frost and wind ask for is theirs: you can hold, fetch and count. "
-                "Are you an adult yourself? Send /start."
+                "Do this together with your adult. Work before frost and wind is for the adult. You can hold, "
+                "bring and count things. Are you an adult? Send /start."
             )
         )
     if given.too_heavy:
         where = say.and_list(_places(garden, given.too_heavy))
         found.append(
-            say.gettext("Left out, since it lifts more than you are glad to: {places}. I ask others.", places=where)
+            say.gettext(
+                "Not on your list, because it is too heavy for you: {places}. I will ask other people.", places=where
+            )
         )
     return found
 
@@ -115,8 +128,8 @@ def job_title(told: Told, garden: Garden, job: Job) -> str:
         if crop.kind is Kind.FLOWER:
             return say.gettext("Cut for the vase: {thing} ({where}).", **words)
         if crop.kind is Kind.GREEN_MANURE:
-            return say.gettext("Cut down for the soil: {thing} ({where}).", **words)
-    return _TITLES[job.kind](say).format(**words)
+            return say.gettext("Cut down to feed the soil: {thing} ({where}).", **words)
+    return say.fill(_TITLES[job.kind](say), **words)
 
 
 def _is_seed(told: Told, job: Job) -> bool:
@@ -147,36 +160,36 @@ def cautions(told: Told, garden: Garden, job: Job) -> list[str]:
 
 
 _TITLES: dict[JobKind, Callable[[Say], str]] = {
-    JobKind.CHIT: lambda say: say.gettext("Set out to chit: {thing}."),
+    JobKind.CHIT: lambda say: say.gettext("Let sprout (chit): {thing}."),
     JobKind.SOW: lambda say: say.gettext("Sow: {thing}, {detail}."),
-    JobKind.SOW_AGAIN: lambda say: say.gettext("Sow again for a steady supply: {thing}, {detail}."),
-    JobKind.POT_ON: lambda say: say.gettext("Pot on: {thing} ({where})."),
+    JobKind.SOW_AGAIN: lambda say: say.gettext("Sow more, so you can pick all season: {thing}, {detail}."),
+    JobKind.POT_ON: lambda say: say.gettext("Move to bigger pots: {thing} ({where})."),
     JobKind.HARDEN_OFF: lambda say: say.gettext("Harden off: {thing} ({where})."),
     JobKind.PLANT_OUT: lambda say: say.gettext("Plant out: {thing} ({where})."),
     JobKind.WATER: lambda say: say.gettext("Water: {where}."),
     JobKind.SUPPORT: lambda say: say.gettext("Put up {detail}: {thing} ({where})."),
     JobKind.FASTEN: lambda say: say.gettext(
-        "Fasten for good, or stand low: {thing} ({where}). It tips in a wind that any week may bring."
+        "Tie firmly, or put in a low place: {thing} ({where}). A normal strong wind can tip it over."
     ),
     JobKind.FEED: lambda say: say.gettext("Feed: {thing} ({where})."),
     JobKind.PINCH: lambda say: say.gettext("Pinch out the tips: {thing} ({where})."),
     JobKind.WATCH: lambda say: say.gettext("Look for {detail}: {thing} ({where})."),
-    JobKind.NET: lambda say: say.gettext("Net against {detail}: {thing} ({where})."),
+    JobKind.NET: lambda say: say.gettext("Put a net over it against {detail}: {thing} ({where})."),
     JobKind.BLIGHT: lambda say: say.gettext(
-        "Blight weather: look for brown patches, take off what you find and bin it: {thing} ({where})."
+        "This weather brings blight. Look for brown patches. Put those leaves in the bin: {thing} ({where})."
     ),
-    JobKind.SWING: lambda say: say.gettext("After cold and heat so close together, look at: {thing} ({where})."),
-    JobKind.BOLTING: lambda say: say.gettext("Likely to run to seed soon, so eat these first: {thing} ({where})."),
-    JobKind.CUT_HAULM: lambda say: say.gettext("Cut down the haulm: {thing} ({where})."),
+    JobKind.SWING: lambda say: say.gettext("It was cold and then hot. Check these plants: {thing} ({where})."),
+    JobKind.BOLTING: lambda say: say.gettext(
+        "These may flower too early (bolt) soon. Eat them first: {thing} ({where})."
+    ),
+    JobKind.CUT_HAULM: lambda say: say.gettext("Cut down the leaves and stems: {thing} ({where})."),
     JobKind.HARVEST: lambda say: say.gettext("Harvest: {thing} ({where})."),
     JobKind.ROTATION: lambda say: say.gettext(
-        "Back too soon in the same bed, so watch for disease: {thing} ({where})."
+        "The same family grew in this bed not long ago. Look for disease: {thing} ({where})."
     ),
-    JobKind.FIND_SOMEBODY: lambda say: say.gettext("For the group, find somebody. {detail}: {where}."),
-    JobKind.SPEAK_TO: lambda say: say.gettext("For the group: speak to {detail}, who has been silent."),
-    JobKind.COMPLETE: lambda say: say.gettext(
-        "For the records, add what is missing of size, weight or count: {where}."
-    ),
+    JobKind.FIND_SOMEBODY: lambda say: say.gettext("Please find somebody for this. {detail}: {where}."),
+    JobKind.SPEAK_TO: lambda say: say.gettext("Please talk to {detail}. They have not answered for some time."),
+    JobKind.COMPLETE: lambda say: say.gettext("Please tell me the size, weight or number that is missing: {where}."),
 }
 
 
@@ -223,7 +236,7 @@ def _extra(told: Told, garden: Garden, job: Job) -> str | None:
     if job.kind is JobKind.WATER and job.litres:
         return _water(say, garden, job)
     if job.kind is JobKind.HARDEN_OFF and first.detail == "night":
-        return say.gettext("Out today, and they may stay out all night.")
+        return say.gettext("Put them outside today. They can stay out all night.")
     if job.kind is JobKind.HARDEN_OFF and first.hours:
         return say.ngettext("{n} hour outside today.", "{n} hours outside today.", first.hours)
     return _known(told, job)
@@ -234,7 +247,7 @@ def _into_or_with(told: Told, garden: Garden, job: Job) -> str | None:
     if target_id in garden.place_by_id:
         return say.gettext("Into {target}.", target=safe(garden.place_by_id[target_id].name, 40))
     if job.kind is JobKind.COVER and job.detail:
-        return say.gettext("With {cover}.", cover=names.cover(say, Cover(job.detail)))
+        return say.gettext("Use {cover}.", cover=names.cover(say, Cover(job.detail)))
     return _known(told, job)
 
 
@@ -251,27 +264,29 @@ def _known(told: Told, job: Job) -> str | None:
     if job.kind is JobKind.HARVEST and job.detail:
         return _harvest(told, job)
     if job.kind is JobKind.CUT_HAULM:
-        return say.gettext("Lift two to three weeks later, when the skins no longer rub off.")
+        return say.gettext("Dig them up two to three weeks later, when the skins no longer rub off.")
     if job.kind is JobKind.EARTH_UP and first.cm:
-        return say.gettext("Draw soil over the lower {cm} cm.", cm=say.number(first.cm))
+        return say.gettext("Pull soil up over the lower {cm}\u00a0cm.", cm=say.number(first.cm))
     if job.kind in (JobKind.SOW, JobKind.SOW_AGAIN) and first.cm:
-        return say.gettext("Set it {cm} cm deep.", cm=say.number(first.cm, 1))
+        return say.gettext("{cm}\u00a0cm deep.", cm=say.number(first.cm, 1))
     if job.kind is JobKind.CHIT:
-        return say.gettext("In the light, cool and free of frost, until the shoots are 2 cm long: about six weeks.")
+        return say.gettext(
+            "In a light, cool place without frost, until the shoots are 2\u00a0cm long. That takes about six weeks."
+        )
     if job.kind is JobKind.POT_ON and job.detail == LEGGY:
         return _leggy(told, job)
     if job.kind is JobKind.POT_ON:
-        return say.gettext("It gains them about two weeks.")
+        return say.gettext("Then they can wait about two weeks more.")
     return None
 
 
 def _leggy(told: Told, job: Job) -> str:
     """What helps seedlings that are tall and thin: common practice, no source."""
     say, crop = told.say, told.crops.get(job.crop or "")
-    given = say.gettext("They are leggy: more light, a cooler place, and a thin stick for each.")
+    given = say.gettext("They are too tall and thin. Give more light, a cooler place, and a thin stick to each.")
     if crop is None or "roots-from-stem" not in crop.habits:
         return given
-    return " ".join([given, say.gettext("Set them deep, up to their lowest leaves: they root from the stem.")])
+    return " ".join([given, say.gettext("Plant them deep, up to the lowest leaves. The stem makes roots.")])
 
 
 def _water(say: Say, garden: Garden, job: Job) -> str:
@@ -281,7 +296,7 @@ def _water(say: Say, garden: Garden, job: Job) -> str:
         "About {litres}, {n} can.", "About {litres}, {n} cans.", cans, litres=names.litres(say, job.litres or 0.0)
     )
     if garden.hose_ban:
-        return " ".join([total, say.gettext("Cans only: there is a hose ban.")])
+        return " ".join([total, say.gettext("Use cans only. There is a hose ban.")])
     return total
 
 
@@ -299,12 +314,12 @@ def _thirsty(say: Say, garden: Garden, job: Job) -> list[str]:
 def _harvest(told: Told, job: Job) -> str:
     """The sign to look for first, and what must be eaten soon."""
     say = told.say
-    sign = say.gettext("Look first: {sign}", sign=signs.ready(say, job.detail or ""))
+    sign = say.gettext("Check first: {sign}", sign=signs.ready(say, job.detail or ""))
     crop = told.crops.get(job.crop or "")
     if crop is None:
         return sign
     fresh = crop.harvest.storage is None and crop.kind not in NOT_FOOD
-    soon = say.gettext("Eat soon: it does not store.") if fresh else ""
+    soon = say.gettext("Eat it soon. It does not keep.") if fresh else ""
     return " ".join(part for part in (sign, soon, *(signs.brief(say, key) for key in crop.safety)) if part)
 
 

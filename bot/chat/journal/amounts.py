@@ -6,8 +6,6 @@ import math
 from collections.abc import Callable
 from datetime import date
 
-from babel import dates
-
 from bot.i18n import Say
 from bot.services.journal.note import Unit
 
@@ -33,18 +31,18 @@ _COUNTED: dict[Unit, Callable[[Say, int, str], str]] = {
     Unit.PUNNET: lambda say, n, number: say.ngettext("{number} punnet", "{number} punnets", n, number=number),
     Unit.BAG: lambda say, n, number: say.ngettext("{number} bag", "{number} bags", n, number=number),
     Unit.BUCKET: lambda say, n, number: say.ngettext("{number} bucket", "{number} buckets", n, number=number),
-    Unit.LITRE: lambda say, n, number: say.ngettext("{number} litre", "{number} litres", n, number=number),
+    Unit.LITRE: lambda say, n, number: say.ngettext("{number}\u00a0litre", "{number}\u00a0litres", n, number=number),
 }
 _MEASURED: dict[Unit, Callable[[Say, str], str]] = {
-    Unit.KG: lambda say, number: say.gettext("{number} kg", number=number),
-    Unit.G: lambda say, number: say.gettext("{number} g", number=number),
-    Unit.LB: lambda say, number: say.gettext("{number} lb", number=number),
-    Unit.OZ: lambda say, number: say.gettext("{number} oz", number=number),
-    Unit.CM: lambda say, number: say.gettext("{number} cm", number=number),
+    Unit.KG: lambda say, number: say.gettext("{number}\u00a0kg", number=number),
+    Unit.G: lambda say, number: say.gettext("{number}\u00a0g", number=number),
+    Unit.LB: lambda say, number: say.gettext("{number}\u00a0lb", number=number),
+    Unit.OZ: lambda say, number: say.gettext("{number}\u00a0oz", number=number),
+    Unit.CM: lambda say, number: say.gettext("{number}\u00a0cm", number=number),
 }
 
 
 def month_day(say: Say, value: str) -> str:
     """A day of any year, "MM-DD", as people say it: "20 May"."""
     month, day = (int(part) for part in value.split("-"))
-    return dates.format_skeleton("MMMd", date(_LEAP_YEAR, month, day), locale=say.locale)
+    return say.month_day(date(_LEAP_YEAR, month, day))

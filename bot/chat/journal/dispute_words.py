@@ -7,6 +7,7 @@ from datetime import datetime
 
 from bot.chat import names
 from bot.chat.html import bold, lines, safe
+from bot.chat.screen import within
 from bot.chat.wire.message import Button
 from bot.core.warnings.hazards import TaskKind
 from bot.i18n import Say
@@ -18,19 +19,28 @@ from bot.storage.models import Entry, TaskReport
 __all__ = ["about_duty", "about_note", "latest", "sure", "to_writer"]
 
 
-def latest(say: Say, entries: Sequence[tuple[Entry, str]]) -> tuple[str, list[list[Button]]]:
-    """The last notes, each with what it is about; a number each, to say that it is not so."""
-    if not entries:
-        return say.gettext("The journal has nothing yet that you could change."), []
-    shown = [
+def latest(say: Say, entries: Sequence[tuple[Entry, str]], start: int = 0) -> tuple[str, list[list[Button]]]:
+    """The last notes from number start+1 on, as many as a phone shows at once, each with what it is about; a button each,
+    to say that it is not so.
+    """
+    if not entries[start:]:
+        return say.gettext("There are no notes in the journal yet."), []
+    numbered = list(enumerate(entries, 1))[start:]
+    listed = [
         say.gettext(
             "{number}. {day}: {note}", number=say.number(n), day=say.day(entry.done_on), note=_what(say, entry, about)
         )
-        for n, (entry, about) in enumerate(entries, 1)
+        for n, (entry, about) in numbered
     ]
-    numbers: list[Button] = [(say.number(n), f"notso:{entry.id}:ask") for n, (entry, _) in enumerate(entries, 1)]
-    text = lines([bold(say.gettext("The last notes:")), *shown, say.gettext("Is one not so? Tap its number.")])
-    return text, [numbers[:4], numbers[4:]] if len(numbers) > 4 else [numbers]
+    wrong = say.gettext("Is a note wrong? Tap it.")
+    text, shown_n = within([bold(say.gettext("The last notes:"))], listed, lambda shown_n: [wrong])
+    buttons: list[Button] = [
+        (say.gettext("Note {n}", n=say.number(n)), f"notso:{entry.id}:ask") for n, (entry, _) in numbered[:shown_n]
+    ]
+    rows = [buttons[n : n + 4] for n in range(0, len(buttons), 4)]
+    if shown_n < len(numbered):
+        rows.append([(say.gettext("Show more notes"), f"notes:{start + shown_n}")])
+    return text, rows
 
 
 def _what(say: Say, entry: Entry, about: str) -> str:
@@ -40,17 +50,17 @@ def _what(say: Say, entry: Entry, about: str) -> str:
 def sure(say: Say, entry: Entry, about: str) -> tuple[str, list[list[Button]]]:
     """Asked before a note is taken back from the list, or one that somebody else wrote."""
     text = lines([
-        say.gettext("Is this not so? {note}", note=_what(say, entry, about)),
-        say.gettext("I take it back then; both versions stay in the journal, and nobody is named."),
+        say.gettext("Is this note wrong? {note}", note=_what(say, entry, about)),
+        say.gettext("Then I take it back. Both versions stay in the journal. I name nobody."),
     ])  # fmt: skip
-    yes: Button = (say.gettext("Not so"), f"notso:{entry.id}:yes")
-    return text, [[yes, (say.gettext("It is right"), f"notso:{entry.id}:no")]]
+    yes: Button = (say.gettext("The note is wrong"), f"notso:{entry.id}:yes")
+    return text, [[yes, (say.gettext("The note is right"), f"notso:{entry.id}:no")]]
 
 
 def to_writer(say: Say, entry: Entry, about: str) -> str:
     return say.gettext(
-        "A note of yours was taken back, since it was seen otherwise: {note}. Both versions stay in the journal. If it was "
-        "right, just write it again; if you differ, the organisers look at it with you.",
+        "Somebody saw it differently, so I took back your note: {note}. Both versions stay in the journal. If your "
+        "note was right, write it again. If you disagree, the organisers will help.",
         note=_what(say, entry, about),
     )
 
@@ -58,16 +68,16 @@ def to_writer(say: Say, entry: Entry, about: str) -> str:
 def about_note(say: Say, trace: Trace) -> str:
     """To organisers: every version, in order, with its writer."""
     return lines([
-        bold(say.gettext("Two members differ about a note. Please settle it with them, kindly:")),
+        bold(say.gettext("Two members disagree about a note. Please talk to them and find out together:")),
         *(_version(say, entry, name) for entry, name in trace.entries[-8:]),
-        say.gettext("Whatever is right, write it to me as a note; all versions stay in the journal."),
+        say.gettext("Then write the right version to me as a note. All versions stay in the journal."),
     ])  # fmt: skip
 
 
 def _version(say: Say, entry: Entry, name: str | None) -> str:
     words = {"when": _when(say, entry.written_at), "name": safe(name or NOBODY, 40), "words": safe(entry.words, 80)}
     if entry.action == Action.UNDO.value:
-        return say.gettext("• {when}, {name}: not so, taken back.", **words)
+        return say.gettext("• {when}, {name}: wrong, taken back.", **words)
     return say.gettext("• {when}, {name}: “{words}”", **words)
 
 
@@ -76,7 +86,7 @@ def about_duty(say: Say, task: TaskKind, place: str, reports: Sequence[tuple[Tas
     return lines([
         bold(say.gettext("Is it done or not? {task}: {place}.", task=names.task(say, task), place=safe(place, 40))),
         *(_report(say, row, name) for row, name in reports[-8:]),
-        say.gettext("It is open again. Could you look, or ask somebody who is there?"),
+        say.gettext("The job is open again. Can you check, or ask somebody who is there?"),
     ])  # fmt: skip
 
 
@@ -84,7 +94,7 @@ def _report(say: Say, row: TaskReport, name: str | None) -> str:
     when = _when(say, row.reported_at)
     if row.done:
         return say.gettext("• {when}, {name}: done.", when=when, name=safe(name or NOBODY, 40))
-    return say.gettext("• {when}: seen not done.", when=when)
+    return say.gettext("• {when}: somebody saw that it is not done.", when=when)
 
 
 def _when(say: Say, at: datetime) -> str:

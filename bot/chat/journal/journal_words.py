@@ -80,7 +80,7 @@ def undone(say: Say, given: Undone) -> str:
     words = safe(given.entries[0].words, 100)
     if given.trace is not None and given.trace.disputed:
         return say.gettext(
-            "Taken back: “{words}”. You differ about this, so the organisers have all versions and settle it with you.",
+            "Taken back: “{words}”. You two disagree about this. The organisers have all versions and will help.",
             words=words,
         )
     if given.writer is not None:
@@ -117,7 +117,7 @@ def _kept(say: Say, rules: Rules, one: Recorded) -> list[str]:
     if one.cells is not None:
         found.append(
             say.gettext(
-                "I counted {n} cells to a tray; write “2 trays of 40” when yours differ.", n=say.number(one.cells)
+                "I counted {n} cells in a tray. Is your tray different? Write “2 trays of 40”.", n=say.number(one.cells)
             )
         )
     return found
@@ -129,7 +129,7 @@ def learnt(say: Say, taken: Taken) -> list[str]:
     if taken.learnt is Learnt.YES:
         return [
             say.gettext(
-                "I learn from it: for the night to {day} I had expected {temperature}.",
+                "I learn from this. For the night before {day} I had expected {temperature}.",
                 temperature=say.celsius_exact(taken.expected_c or 0.0),
                 **night,
             )
@@ -137,14 +137,14 @@ def learnt(say: Say, taken: Taken) -> list[str]:
     return [
         {
             Learnt.NOT_COMPARED: say.gettext(
-                "I have no forecast from before the night to {day} to compare it with, so I learn nothing from it.",
+                "I cannot learn from this. I have no forecast for the night before {day} to compare.",
                 **night,
             ),
             Learnt.NOT_AT_NIGHT: say.gettext(
-                "This thermometer keeps no minimum, so it says nothing of a night by day, and I learn nothing from it."
+                "I cannot learn from this. This thermometer does not store the lowest temperature of the night."
             ),
             Learnt.NIGHT_KNOWN: say.gettext(
-                "I had a reading of the night to {day} from this thermometer already, so I learn nothing more from it.",
+                "I already had a reading from this thermometer for the night before {day}. So I learn nothing new.",
                 **night,
             ),
         }[taken.learnt]
@@ -170,7 +170,7 @@ def _afterwards(say: Say, rules: Rules, one: Recorded, change: Change) -> list[s
         return []
     if one.note.action is Action.LOST:
         left = say.ngettext("{n} plant is left.", "{n} plants are left.", planting.count)
-        return [left if planting.count else say.gettext("None are left."), *_again(say, rules, one, planting)]
+        return [left if planting.count else say.gettext("No plants are left."), *_again(say, rules, one, planting)]
     if one.note.action not in _TELLS_MORE:
         return []
     told = []
@@ -178,13 +178,13 @@ def _afterwards(say: Say, rules: Rules, one: Recorded, change: Change) -> list[s
         before = names.crop(say, rules, change.too_soon.crop)
         told.append(
             say.gettext(
-                "The same family stood here in {year} ({crop}): another bed would be better, or watch for disease.",
+                "The same family grew here in {year} ({crop}). Another bed is better. Or look for disease.",
                 year=growing_name(change.too_soon.year, south=rules[change.too_soon.crop].south),
                 crop=before,
             )
         )
     if one.note.not_yet:
-        told.append(say.gettext("I wait a week before I count again."))
+        told.append(say.gettext("I will ask again in a week."))
     elif change.reached is not None:
         crop = names.crop(say, rules, planting.crop)
         told.append(stages_words.counts_as(say, change.reached, crop))
@@ -199,7 +199,7 @@ def _again(say: Say, rules: Rules, one: Recorded, planting: Planting) -> list[st
     if crop is None or not (crop.sowing.indoors or crop.sowing.under_cover or crop.sowing.outdoors):
         return []
     if one.resow_until is None:
-        return [say.gettext("It is too late, or too early, to sow them again now.")]
+        return [say.gettext("This is not the time to sow them again.")]
     return [say.gettext("There is still time to sow again, until {day}.", day=say.day(one.resow_until))]
 
 
@@ -211,10 +211,10 @@ def _sentence(say: Say, note: Note, crop: str, where: str, number: str, day: str
         return say.gettext("Covered with {cover}: {thing}, {day}.", cover=cover, thing=thing, day=day)
     if note.action is Action.SEEN:
         shown = _NOT_YET if note.not_yet else _SHOWN
-        return shown[note.stage or Stage.SEEDLING](say).format(thing=thing, day=day)
+        return say.fill(shown[note.stage or Stage.SEEDLING](say), thing=thing, day=day)
     if number and note.action in _NUMBERED:
-        return _NUMBERED[note.action](say).format(thing=thing, number=number, day=day)
-    return _PLAIN[note.action](say).format(thing=thing, day=day)
+        return say.fill(_NUMBERED[note.action](say), thing=thing, number=number, day=day)
+    return say.fill(_PLAIN[note.action](say), thing=thing, day=day)
 
 
 _SHOWN: dict[Stage, Callable[[Say], str]] = {
@@ -230,7 +230,7 @@ _NOT_YET: dict[Stage, Callable[[Say], str]] = {
 _NUMBERED: dict[Action, Callable[[Say], str]] = {
     Action.SOWED: lambda say: say.gettext("Sown: {thing}, {number}, {day}."),
     Action.POTTED_ON: lambda say: say.gettext("Potted on: {thing}, {number}, {day}."),
-    Action.HARDENING: lambda say: say.gettext("Hardening off begun: {thing}, {number}, {day}."),
+    Action.HARDENING: lambda say: say.gettext("Hardening off started: {thing}, {number}, {day}."),
     Action.HARDENED: lambda say: say.gettext("Hardened off: {thing}, {number}, {day}."),
     Action.PLANTED_OUT: lambda say: say.gettext("Planted out: {thing}, {number}, {day}."),
     Action.HARVESTED: lambda say: say.gettext("Harvested: {thing}, {number}, {day}."),
@@ -241,7 +241,7 @@ _NUMBERED: dict[Action, Callable[[Say], str]] = {
 _PLAIN: dict[Action, Callable[[Say], str]] = {
     Action.SOWED: lambda say: say.gettext("Sown: {thing}, {day}."),
     Action.POTTED_ON: lambda say: say.gettext("Potted on: {thing}, {day}."),
-    Action.HARDENING: lambda say: say.gettext("Hardening off begun: {thing}, {day}."),
+    Action.HARDENING: lambda say: say.gettext("Hardening off started: {thing}, {day}."),
     Action.HARDENED: lambda say: say.gettext("Hardened off: {thing}, {day}."),
     Action.PLANTED_OUT: lambda say: say.gettext("Planted out: {thing}, {day}."),
     Action.COVERED: lambda say: say.gettext("Covered: {thing}, {day}."),
@@ -275,19 +275,19 @@ def _rule(say: Say, rules: Rules, crop: str, note: Note) -> str:
     }
     first, sowing = note.rule_key.endswith(".from"), note.rule_key.startswith("sowing.")
     if sowing and first:
-        return say.gettext("In this garden: {crop}, sown not before {day} (it was {was}).", **words)
+        return say.gettext("In this garden: {crop}. Don't sow before {day} (it was {was}).", **words)
     if sowing:
-        return say.gettext("In this garden: {crop}, sown not after {day} (it was {was}).", **words)
+        return say.gettext("In this garden: {crop}. Don't sow after {day} (it was {was}).", **words)
     if first:
-        return say.gettext("In this garden: {crop}, not out before {day} (it was {was}).", **words)
-    return say.gettext("In this garden: {crop}, not planted out after {day} (it was {was}).", **words)
+        return say.gettext("In this garden: {crop}. Don't plant out before {day} (it was {was}).", **words)
+    return say.gettext("In this garden: {crop}. Don't plant out after {day} (it was {was}).", **words)
 
 
 def _understood(say: Say, rules: Rules, asked: Question) -> str:
     """The note as far as it was understood, so that a slip is seen."""
     note, crops = asked.note, [names.crop(say, rules, key) for key in asked.note.crops]
     if note.action is Action.READING:
-        return say.gettext("Read: {temperature}.", temperature=say.celsius_exact(note.amount or 0.0))
+        return say.gettext("The thermometer shows {temperature}.", temperature=say.celsius_exact(note.amount or 0.0))
     if note.action is Action.RULE:
         return _rule(say, rules, note.crops[0], note) if len(crops) == 1 else say.gettext("A rule of this garden.")
     places = [_place(asked.garden, id_) for id_ in (*note.places, *note.from_places)]
@@ -308,17 +308,18 @@ def _ask(say: Say, asked: Question) -> str:
     if asked.kind is QuestionKind.MUCH:
         return _much(say, asked.note)
     if asked.kind is QuestionKind.COUNT and asked.note.action is Action.LOST:
-        return say.gettext("How many were lost?")
+        return say.gettext("How many plants were lost?")
     if asked.kind is QuestionKind.PLANT:
         return say.gettext(
-            "I have no rule for “{plant}”. Shall I keep it as this garden's own? I would protect it from frost, and call it no "
-            "food, until an organiser says more: /own. Some plants are poisonous: eat only what you are sure of.",
+            "I don't know “{plant}”. Do you want to save it as a crop of this garden? I protect it from frost. I "
+            "don't call it food until an organiser tells me more: /own. Some plants are poisonous. Eat only what "
+            "you are sure of.",
             plant=safe(asked.note.plant, 60),
         )
     if asked.kind is QuestionKind.VARIETY:
         return say.gettext(
-            "I do not know “{words}”. Is it a sort of this crop that people eat? Some plants share a name with a vegetable "
-            "and are poisonous.",
+            "I don't know “{words}”. Is it a kind of this crop that people eat? Some poisonous plants have the "
+            "name of a vegetable.",
             words=safe(asked.note.beside, 60),
         )
     return _ASK[asked.kind](say)
@@ -327,35 +328,35 @@ def _ask(say: Say, asked: Question) -> str:
 def _much(say: Say, note: Note) -> str:
     """The figure said back."""
     if note.amount is not None:
-        return say.gettext("{number} in one go?", number=amount(say, note.amount, note.unit))
+        return say.gettext("Really {number} at one time?", number=amount(say, note.amount, note.unit))
     if note.count is not None:
-        return say.gettext("{number} in one go?", number=plants(say, note.count))
-    return say.gettext("So many at once?")
+        return say.gettext("Really {number} at one time?", number=plants(say, note.count))
+    return say.gettext("Really so many at one time?")
 
 
 _ASK: dict[QuestionKind, Callable[[Say], str]] = {
-    QuestionKind.CONFIRM: lambda say: say.gettext("Did I understand you?"),
+    QuestionKind.CONFIRM: lambda say: say.gettext("Is this right?"),
     QuestionKind.CROP: lambda say: say.gettext("Which crop is it?"),
-    QuestionKind.PLANTING: lambda say: say.gettext("Which ones?"),
-    QuestionKind.PLACE: lambda say: say.gettext("Where?"),
-    QuestionKind.HOUSE: lambda say: say.gettext("Where were they carried?"),
-    QuestionKind.COUNT: lambda say: say.gettext("About how many plants?"),
-    QuestionKind.COVER: lambda say: say.gettext("With what?"),
+    QuestionKind.PLANTING: lambda say: say.gettext("Which plants do you mean?"),
+    QuestionKind.PLACE: lambda say: say.gettext("In which place?"),
+    QuestionKind.HOUSE: lambda say: say.gettext("Where did you put them?"),
+    QuestionKind.COUNT: lambda say: say.gettext("How many plants, about?"),
+    QuestionKind.COVER: lambda say: say.gettext("What did you use to cover?"),
     QuestionKind.THERMOMETER: lambda say: say.gettext("Which thermometer?"),
-    QuestionKind.NIGHT: lambda say: say.gettext("Of which night is that?"),
-    QuestionKind.READING: lambda say: say.gettext("That is far from what I expected. Did it really show that?"),
+    QuestionKind.NIGHT: lambda say: say.gettext("Which night was that?"),
+    QuestionKind.READING: lambda say: say.gettext("I expected something very different. Did it really show that?"),
 }
 
 
 def _label(say: Say, rules: Rules, asked: Question, option: int | str) -> str:
     """A button's words; a label is no markup, so names stand as they are."""
     if asked.kind is QuestionKind.PLANT:
-        return say.gettext("Keep it")
+        return say.gettext("Yes, save the crop")
     if asked.kind in (QuestionKind.CONFIRM, QuestionKind.VARIETY, QuestionKind.READING, QuestionKind.MUCH):
         return say.gettext("Yes")
     if asked.kind is QuestionKind.NIGHT:
         evening_on = date.fromisoformat(str(option))
-        return say.gettext("To {morning}", morning=say.day(evening_on + timedelta(days=1)))
+        return say.gettext("Night before {morning}", morning=say.day(evening_on + timedelta(days=1)))
     if asked.kind is QuestionKind.CROP:
         return say.gettext("All of these") if option == "all" else names.crop(say, rules, str(option))
     if asked.kind is QuestionKind.COVER:

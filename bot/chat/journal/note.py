@@ -17,7 +17,7 @@ from bot.services import journal
 from bot.services.growing import rules
 from bot.services.journal.note import Action, Note
 from bot.services.journal.outcome import Outcome
-from bot.services.look import Look, look
+from bot.services.look import Look, look, part
 from bot.services.weather import garden_forecast, readings
 from bot.storage.models import Entry
 
@@ -56,8 +56,12 @@ async def note(request: Request, asked: Waiting | None = None) -> bool:
 
 async def known_of(request: Request, outlook: Look) -> Known:
     """What a sentence may name here."""
-    thermometers = await readings.thermometers(request.session, outlook.garden.id)
-    return Known.of(request.say, outlook.garden, outlook.crops, thermometers)
+
+    async def made() -> Known:
+        thermometers = await readings.thermometers(request.session, outlook.garden.id)
+        return Known.of(request.say, outlook.garden, outlook.crops, thermometers)
+
+    return await part(outlook, f"names in {request.say.language}", made)
 
 
 async def take_back(request: Request) -> None:
@@ -72,12 +76,11 @@ async def last(request: Request) -> None:
     assert request.member is not None
     entry = await journal.last(request.session, request.member, request.now)
     if entry is None:
-        await request.reply(
-            request.say.gettext("I have no note of yours from these days. Please write again how it was.")
-        )
+        await request.reply(request.say.gettext("I have no note from you from these days. Please write it again."))
         return
     text = request.say.gettext(
-        "Your last note: “{words}”. Take it back? Then write how it was.", words=safe(entry.words, 100)
+        "Your last note: “{words}”. Do you want to take it back? Then write what is right.",
+        words=safe(entry.words, 100),
     )
     await request.reply(text, [[(request.say.gettext("Undo"), f"undo:{entry.id}")]])
 

@@ -105,12 +105,12 @@ async def press(request: Request, rest: str) -> None:
     elif deed == "back":
         count = await absences.take_back(request.session, found[1], rights.whole(value) or 0)
         await request.change(
-            request.say.gettext("That is taken back already.")
+            request.say.gettext("You have cancelled that already.")
             if count is None
             else wording.taken_back(request.say, count)
         )
     elif deed == "no":
-        await request.change(request.say.gettext("All right, nothing is noted, and nothing is given on."))
+        await request.change(request.say.gettext("All right, I note nothing, and you keep your turns."))
     else:
         await rights.stale(request)
 

@@ -46,7 +46,7 @@ def asked(
 
 def _given(say: Say, given: Given, places: Mapping[int, str], now: datetime) -> list[str]:
     if not given.count:
-        return [say.gettext("Nothing that you were asked for falls on these days.")]
+        return [say.gettext("You have no turns on these days.")]
     said = [
         say.gettext(
             "• {task}: {place}, by {time} ({day})",
@@ -59,11 +59,11 @@ def _given(say: Say, given: Given, places: Mapping[int, str], now: datetime) -> 
     ]
     if given.walks_n:
         said.append(
-            say.ngettext("• {n} turn of today's daily work", "• {n} turns of today's daily work", given.walks_n)
+            say.ngettext("• {n} turn of today's daily jobs", "• {n} turns of today's daily jobs", given.walks_n)
         )
     rest = len(said) - SHOWN_N
     more = [say.ngettext("• and {n} more", "• and {n} more", rest)] if rest > 0 else []
-    return [say.gettext("With a yes I give on to others:"), *said[:SHOWN_N], *more]
+    return [say.gettext("If you say yes, I ask other people to do this:"), *said[:SHOWN_N], *more]
 
 
 def buttons(say: Say, member_id: int, first_on: date, last_on: date) -> list[list[Button]]:
@@ -77,16 +77,22 @@ def noted(say: Say, row: Away, freed: int, today: date) -> str:
         first=_day(say, row.from_on, today),
         last=_day(say, row.to_on, today),
     )
-    given = say.ngettext("I give {n} turn of yours on.", "I give {n} turns of yours on.", freed) if freed else None
+    given = (
+        say.ngettext(
+            "I ask other people to take {n} turn of yours.", "I ask other people to take {n} turns of yours.", freed
+        )
+        if freed
+        else None
+    )
     return lines([first, given])
 
 
 def undo(say: Say, row: Away) -> list[list[Button]]:
-    return [[(say.gettext("Take it back"), f"away:{row.member_id}:back:{row.id}")]]
+    return [[(say.gettext("I am not away"), f"away:{row.member_id}:back:{row.id}")]]
 
 
 def taken_back(say: Say, count: int) -> str:
-    first = say.gettext("All right: you are not away then, and I may ask you.")
+    first = say.gettext("All right: you are not away then, and I can ask you to help.")
     again = say.ngettext("{n} turn is yours again.", "{n} turns are yours again.", count) if count else None
     return lines([first, again])
 
@@ -103,7 +109,8 @@ def listed(say: Say, rows: Sequence[Away], today: date) -> tuple[str, list[list[
         for n, row in enumerate(shown, 1)
     ]
     keys: list[list[Button]] = [
-        [(say.gettext("Remove {n}", n=n), f"away:{row.member_id}:back:{row.id}")] for n, row in enumerate(shown, 1)
+        [(say.gettext("Remove absence {n}", n=n), f"away:{row.member_id}:back:{row.id}")]
+        for n, row in enumerate(shown, 1)
     ]
     return lines([bold(say.gettext("You are away:")), *said, how(say)]), keys
 
@@ -117,12 +124,15 @@ def refused(say: Say, wrong: Wrong) -> str:
     words = {"value": safe(_shown(say, wrong.value), 40), "likely": safe(_shown(say, wrong.likely), 40)}
     return {
         Mistaken.NO_SUCH_DAY: say.gettext("There is no such day as {value}. Look at the month, and write it again.", **words),
-        Mistaken.MONTH_FIRST: say.gettext("{value} has no such month: the day comes first. Write {likely}.", **words),
+        Mistaken.MONTH_FIRST: say.gettext("{value}: there is no such month. The day comes first. Write "
+                                          "{likely}.", **words),
         Mistaken.BACKWARDS: say.gettext("That goes from {value} back to {likely}. Write the earlier day first.", **words),
-        Mistaken.WRONG_WEEKDAY: say.gettext("{value} is another day of the week. Write the day that is meant.", **words),
-        Mistaken.PAST: say.gettext("{value} is over. Write days to come; with the year where it is another one.", **words),
-        Mistaken.TOO_LONG: say.gettext("{value} days are more than I take. Write a year at most.", **words),
-        Mistaken.TWO_DATES: say.gettext("I can read one stretch of days at a time, and {value} is beside it.", **words),
+        Mistaken.WRONG_WEEKDAY: say.gettext("{value} is another day of the week. Write the day that you mean.", **words),
+        Mistaken.PAST: say.gettext("{value} is in the past. Write days in the future. For another year, write "
+                                   "the year too.", **words),
+        Mistaken.TOO_LONG: say.gettext("{value} days are too many. Write one year at most.", **words),
+        Mistaken.TWO_DATES: say.gettext("I can read only one period at a time. Please send {value} in a new "
+                                        "message.", **words),
         Mistaken.NO_LAST: say.gettext("Until when? Write both days, such as /away {value} to {likely}.", **words),
     }.get(wrong.code, how(say))  # fmt: skip
 

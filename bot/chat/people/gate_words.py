@@ -45,15 +45,16 @@ def knocked(say: Say, garden: str, knock: Knock, member: Member, likely: Sequenc
     if member.removed_at is not None:
         text = lines([
             bold(say.gettext("{name} would like to come back to {garden}.", name=who, garden=where)),
-            say.gettext("They were taken off the list on {day}.", day=say.day(say.local(member.removed_at).date())),
+            say.gettext("They were removed from the list on {day}.", day=say.day(say.local(member.removed_at).date())),
         ])  # fmt: skip
         return text, [[(say.gettext("Let them in"), f"{number}:in"), (say.gettext("No"), f"{number}:no")]]
     offered = likely[:NAMES_N]
     text = lines([
         bold(say.gettext("{name} has joined {garden}. Are they on the list already?", name=who, garden=where)),
         *(_place(say, one) for one in offered),
-        say.gettext("Whoever it is gets all that is theirs there: wishes, plots, keys. Anybody can take a name, so ask them "
-                    "yourself if you are not sure. Until you answer they are a new member."),
+        say.gettext("If they are, they get all that belongs to that name: wishes, plots, keys. Anybody can "
+                    "use a name, so ask them yourself if you are not sure. Until you answer, they are a new "
+                    "member."),
     ])  # fmt: skip
     rows: Rows = [[(one.person.name[:20], f"{number}:{one.id}")] for one in offered]
     return text, [*rows, [(say.gettext("Somebody new"), f"{number}:no")]]
@@ -68,7 +69,7 @@ def _account(knock: Knock, member: Member) -> str:
 def _place(say: Say, member: Member) -> str:
     name = safe(member.person.name, 40)
     if member.role is Role.ORGANISER:
-        return say.gettext("• {name}: organiser, with all that an organiser may do", name=name)
+        return say.gettext("• {name}: organiser, with all the rights of that role", name=name)
     return say.gettext("• {name}: member", name=name)
 
 
@@ -77,12 +78,15 @@ def sure_of_place(say: Say, garden: str, knock: Knock, member: Member, place: Me
     text = lines([
         bold(
             say.gettext(
-                "Make {account} an organiser of {garden}?", account=_account(knock, member), garden=safe(garden, 60)
+                "Do you want to make {account} an organiser of {garden}?",
+                account=_account(knock, member),
+                garden=safe(garden, 60),
             )
         ),
         say.gettext(
-            "{name} is an organiser on the list. This account could then see and change who is in the garden, take all "
-            "records away as files, and call people out. Have you asked {name} yourself, face to face or by telephone?",
+            "{name} is an organiser on the list. This account could then do a lot: see and change who is in "
+            "the garden, get all the data as files, and call people to the garden. Have you asked {name} "
+            "yourself, face to face or by phone?",
             name=safe(place.person.name, 40),
         ),
     ])  # fmt: skip
@@ -95,13 +99,13 @@ def agreed(say: Say, garden: str, name: str, role: Role) -> str:
     """To the newcomer, and in other words what an organiser is answered: who they are from now on."""
     return lines([
         bold(say.gettext("You are {name} on the list of {garden}.", name=safe(name, 40), garden=safe(garden, 60))),
-        say.gettext("What the garden knows of {name} is yours now: wishes, plots, keys. /me shows it.", name=safe(name, 40)),
+        say.gettext("All that belongs to {name} is yours now: wishes, plots, keys. /me shows it.", name=safe(name, 40)),
         say.gettext("You are an organiser. /help shows what you can do.") if role is Role.ORGANISER else None,
     ])  # fmt: skip
 
 
 def somebody_new(say: Say, garden: str) -> str:
-    return say.gettext("The organisers of {garden} have you on the list as somebody new.", garden=safe(garden, 60))
+    return say.gettext("The organisers of {garden} have put you on the list as a new member.", garden=safe(garden, 60))
 
 
 def back_again(say: Say, garden: str) -> str:
@@ -110,7 +114,7 @@ def back_again(say: Say, garden: str) -> str:
 
 def refused(say: Say, garden: str) -> str:
     return say.gettext(
-        "The organisers of {garden} would rather leave it as it is. If that is a mistake, please talk to one of them.",
+        "The organisers of {garden} do not want to change this. If that is a mistake, please talk to one of them.",
         garden=safe(garden, 60),
     )
 
@@ -128,8 +132,8 @@ def wait_outside(say: Say, name: str, *, asked: bool) -> str:
 def sure_of_code(say: Say, member: Member) -> Asked:
     """Asked before a code for an organiser's place is made."""
     text = say.gettext(
-        "{name} is an organiser on the list. Whoever has the code could see and change who is in the garden, take all "
-        "records away as files, and call people out. Make a code?",
+        "{name} is an organiser on the list. With the code, anybody could do a lot: see and change who is in "
+        "the garden, get all the data as files, and call people to the garden. Make a code?",
         name=bold(safe(member.person.name, 40)),
     )
     yes: Button = (say.gettext("Yes, make a code"), f"who:{member.id}:coded")
@@ -141,10 +145,11 @@ def code(say: Say, made: Code) -> str:
     name = safe(made.member_name or "", 40)
     return lines([
         bold(say.gettext("A code for {name}. Give it to them yourself, and to nobody else.", name=name)),
-        say.gettext("They send me privately: {message}", message=f"<code>/start {made.text}</code>"),
+        say.gettext("They must send me this privately: {message}", message=f"<code>/start {made.text}</code>"),
         say.gettext(
-            "Whoever sends it becomes {name} on the list, with all that is theirs. It works once, until {day}, {time}; "
-            "in a group it stops working at once. A new one makes it void.",
+            "The person who sends it becomes {name} on the list, with all that belongs to that name. It works "
+            "once, until {day}, {time}. In a group it stops working at once. When you make a new code, the "
+            "old one stops working.",
             name=name, day=say.day(say.local(made.until).date()), time=say.clock(made.until),
         ),
     ])  # fmt: skip
@@ -154,11 +159,12 @@ def claimed(say: Say, garden: Garden) -> str:
     """To whoever has become an organiser by a code."""
     return lines([
         bold(say.gettext("You are now an organiser of {garden}.", garden=safe(garden.name))),
-        say.gettext("Organisers are adults; if you are not one, please hand over: /members"),
-        say.gettext("Next: add me to your group chat. I then ask you here whether it is your garden's.")
+        say.gettext("This role is only for adults. If you are not an adult, please give it to somebody else: "
+                    "/members"),
+        say.gettext("Next: add me to your group chat. Then I ask you here if it is your garden's group.")
         if garden.chat_id is None
         else None,
-        say.gettext("Make me an administrator there, so that I can pin the calendar and see who has left."),
+        say.gettext("Make me an administrator of that group. Then I can pin the calendar and see who has left."),
     ])  # fmt: skip
 
 
@@ -167,7 +173,8 @@ def code_used(say: Say, garden: str, shown: str, place: str | None) -> str:
     account, where = safe(shown, 40), safe(garden, 60)
     if place is None:
         return say.gettext(
-            "{account} is now an organiser of {garden}, by a code from whoever runs me. Is that wrong? /members",
+            "{account} now looks after {garden} as an organiser. They got a code from the person who runs me. "
+            "Is that wrong? /members",
             account=account, garden=where,
         )  # fmt: skip
     return say.gettext(
@@ -178,16 +185,18 @@ def code_used(say: Say, garden: str, shown: str, place: str | None) -> str:
 
 def no_code(say: Say) -> str:
     return say.ngettext(
-        "I do not know this code. A code works once, and for {n} day. Please ask whoever gave it to you for a new one.",
-        "I do not know this code. A code works once, and for {n} days. Please ask whoever gave it to you for a new one.",
+        "I do not know this code. A code works once, and for {n} day. Please ask the person who gave it to "
+        "you for a new one.",
+        "I do not know this code. A code works once, and for {n} days. Please ask the person who gave it to "
+        "you for a new one.",
         codes.HOLDS_FOR.days,
     )
 
 
 def too_many(say: Say, minutes: int) -> str:
     return say.ngettext(
-        "I did not know several codes of yours. So that nobody can guess one, please try again in {n} minute.",
-        "I did not know several codes of yours. So that nobody can guess one, please try again in {n} minutes.",
+        "Some of your codes were wrong. To stop people who guess, I wait. Please try again in {n} minute.",
+        "Some of your codes were wrong. To stop people who guess, I wait. Please try again in {n} minutes.",
         minutes,
     )
 
@@ -199,7 +208,8 @@ def code_seen(say: Say, *, organised: bool) -> str:
             "Others can read that code here, so it no longer works. An organiser can give you a new one."
         )
     return say.gettext(
-        "Others can read that code here, so it no longer works. Whoever runs me can make a new one: gatepost code"
+        "Others can read that code here, so it no longer works. The person who runs me can make a new one: "
+        "gatepost code"
     )
 
 
@@ -207,14 +217,15 @@ def code_posted(say: Say, garden: str, place: Member | None) -> Asked:
     """To the organisers."""
     if place is None:
         return say.gettext(
-            "A code for a new organiser of {garden} was posted in a group, where others can read it, so it no longer "
-            "works. Whoever runs me can make a new one: gatepost code",
+            "A code for a new organiser of {garden} is in a group chat now. Others can read it there, so it "
+            "no longer works. The person who runs me can make a new one: gatepost code",
             garden=safe(garden, 60),
         ), []  # fmt: skip
     return say.gettext(
-        "The code for {name} was posted in a group, where others can read it, so it no longer works. Shall I make a new one?",
+        "Somebody posted the code for {name} in a group. Others can read it there, so it no longer works. Do "
+        "you want a new one?",
         name=safe(place.person.name, 40),
-    ), [[(say.gettext("New code"), f"who:{place.id}:code")]]  # fmt: skip
+    ), [[(say.gettext("Make a new code"), f"who:{place.id}:code")]]  # fmt: skip
 
 
 # -- groups
@@ -224,7 +235,8 @@ def bind_question(say: Say, title: str, own: Sequence[Garden], chat_id: int) -> 
     """To an organiser who has added the bot to a group."""
     text = lines([
         bold(say.gettext("You have added me to the group “{group}”. Is it your garden's?", group=safe(title, 60))),
-        say.gettext("Then I warn and call people there, and everybody in it can read that and tap Join."),
+        say.gettext("If it is, I send warnings and ask for help there. Everybody in the group can read that "
+                    "and tap Join."),
     ])  # fmt: skip
     rows: Rows = [[(one.name[:40], f"bind:{one.id}:{chat_id}")] for one in own]
     return text, [*rows, [(say.gettext("No"), "bind:no")]]

@@ -81,7 +81,8 @@ async def _without(request: Request, garden: Garden, member: Member) -> None:
         garden,
         f"nohelper:{request.update.update_id}",
         lambda say: say.gettext(
-            "{name} has no app and needs somebody through whom I can ask them: /members, their name, Helper.",
+            "{name} has no app and needs a helper, so that I can ask them. Send /members, tap their name, "
+            "then “Choose a helper”.",
             name=safe(member.person.name, 40),
         ),
         request.now,
@@ -122,7 +123,7 @@ async def _told(request: Request, warning: Warning, member: Member) -> None:
         )
     else:
         await request.reply(
-            request.say.gettext("There is nothing open for {name} there. Thank you!", name=_name(member))
+            request.say.gettext("There is nothing left to ask {name} there. Thank you!", name=_name(member))
         )
 
 

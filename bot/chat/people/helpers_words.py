@@ -27,13 +27,13 @@ def message(told: Told, event: ToMember, member: Member) -> tuple[str, Rows]:
         first = say.gettext("Please thank {name} from all of us:", name=name)
         return lines([bold(first), *duty_words.listing(say, told.crops, event.duties, asked=False)]), []
     if event.what is What.RELEASED:
-        first = say.gettext("Please tell {name}: they need not come for this any more, and thank you!", name=name)
+        first = say.gettext("Please tell {name}: they do not need to come for this any more. Thank you!", name=name)
         return lines(
             [bold(first), _when(say, shown), *duty_words.listing(say, told.crops, event.duties, asked=False)]
         ), []
     if event.what is What.PASSED_BY:
         first = say.gettext("I have no answer from {name} yet, so I ask the next person.", name=name)
-        then = say.gettext("If you have told them, please tell them that they need not come. Thank you!")
+        then = say.gettext("If you have asked them, please tell them that they do not need to come. Thank you!")
         return lines([bold(first), *duty_words.listing(say, told.crops, event.duties, asked=False), then]), []
     if event.what is What.EARLIER and not shown.unanswered_by(member.id):
         return taken(told, shown, member, earlier=True)
@@ -46,15 +46,15 @@ def _ask(told: Told, shown: WarningView, member: Member, what: What) -> str:
     words = _by(told, shown, mine) | {"name": safe(member.person.name, 40)}
     first = {
         What.REMIND: say.gettext("Have you reached {name}? Can they help by {time}, {day}?"),
-        What.EARLIER: say.gettext("Earlier than I said: can {name} help by {time}, {day}?"),
+        What.EARLIER: say.gettext("We need it earlier than I said: can {name} help by {time}, {day}?"),
     }.get(what, say.gettext("Please ask {name} for me: can they help by {time}, {day}?"))
     return lines([
-        bold(first.format(**words)),
+        bold(say.fill(first, **words)),
         *duty_words.listing(say, told.crops, mine, asked=False),
         say.ngettext("About {n} minute.", "About {n} minutes.", sum(duty.minutes for duty in mine)),
         duty_words.with_you(say, mine, member.id),
         duty_words.caution(say, shown.hazard, mine),
-        say.gettext("Until you tell me that they said yes, I count on nobody. If they can't, nobody minds."),
+        say.gettext("Until you tell me that they said yes, I count on nobody. If they can't come, that is fine."),
     ])  # fmt: skip
 
 
@@ -63,12 +63,12 @@ def taken(told: Told, shown: WarningView, member: Member, *, earlier: bool = Fal
     say, mine = told.say, shown.open_duties_of(member.id)
     words = _by(told, shown, mine) | {"name": safe(member.person.name, 40)}
     if earlier:
-        first = say.gettext("Please tell {name}: earlier than I said, by {time}, {day}.", **words)
+        first = say.gettext("Please tell {name}: we need it earlier than I said, by {time}, {day}.", **words)
     else:
         first = say.gettext("{name} does it, by {time}, {day}:", **words)
     number = f"helped:{shown.id}:{member.id}"
     buttons: Rows = [
-        [(say.gettext("Done"), f"{number}:done"), (say.gettext("They can't after all"), f"{number}:no")],
+        [(say.gettext("Done"), f"{number}:done"), (say.gettext("Now they can't come"), f"{number}:no")],
         [(say.gettext("Why"), f"why:{shown.id}")],
     ]
     return lines([
@@ -93,7 +93,7 @@ def told(say: Say, name: str) -> str:
 
 def answers(say: Say, warning_id: int, member_id: int, *, told: bool = False) -> Rows:
     number = f"helped:{warning_id}:{member_id}"
-    first: list[list[Button]] = [] if told else [[(say.gettext("Told"), f"{number}:told")]]
+    first: list[list[Button]] = [] if told else [[(say.gettext("I have told them"), f"{number}:told")]]
     yes: list[Button] = [(say.gettext("They said yes"), f"{number}:yes"), (say.gettext("They said no"), f"{number}:no")]
     return [*first, yes, [(say.gettext("Why"), f"why:{warning_id}")]]
 
@@ -107,25 +107,25 @@ def question(say: Say, garden: str, member: Member) -> tuple[str, Rows]:
                 name=safe(member.person.name, 40), garden=safe(garden, 60),
             )
         ),
-        say.gettext("I would ask them through you, a day ahead at least: you tell them, and tap their answer here."),
-        say.gettext("No answer is taken as a no. You may stop at any time."),
+        say.gettext("I would write to you, at least a day before. You ask them, and tap their answer here."),
+        say.gettext("No answer means no. You can stop at any time."),
     ])  # fmt: skip
-    yes: Button = (say.gettext("Yes, gladly"), f"helps:{member.id}:yes")
-    return text, [[yes, (say.gettext("I'd rather not"), f"helps:{member.id}:no")]]
+    yes: Button = (say.gettext("Yes, I will help"), f"helps:{member.id}:yes")
+    return text, [[yes, (say.gettext("No, thank you"), f"helps:{member.id}:no")]]
 
 
 def agreed(say: Say, member: Member, *, yes: bool) -> str:
     name = safe(member.person.name, 40)
     if yes:
-        return say.gettext("Thank you! From now on {name} is asked through you. To stop, tell an organiser.", name=name)
-    return say.gettext("All right, I ask the organisers to find somebody else for {name}.", name=name)
+        return say.gettext("Thank you! From now on I ask {name} through you. To stop, tell an organiser.", name=name)
+    return say.gettext("All right. I ask the organisers to find a new helper for {name}.", name=name)
 
 
 def naming(say: Say, given: Naming, helper: Member | None) -> str:
     name = safe(helper.person.name, 40) if helper is not None else ""
     return {
-        Naming.ASKED: say.gettext("I ask {name} whether they would.", name=name),
-        Naming.ALREADY: say.gettext("It is so already."),
+        Naming.ASKED: say.gettext("I am asking {name} if they want to.", name=name),
+        Naming.ALREADY: say.gettext("It is like that already."),
         Naming.HAS_APP: say.gettext("I can write to them myself, so they need no helper."),
         Naming.UNREACHABLE: say.gettext("A helper must be an adult whom I can write to."),
         Naming.NONE: say.gettext("Nobody helps them now, so I do not ask them for anything."),
@@ -135,13 +135,13 @@ def naming(say: Say, given: Naming, helper: Member | None) -> str:
 def choices(say: Say, member: Member, able: Iterable[Member]) -> tuple[str, Rows]:
     """Who could help this member."""
     text = say.gettext(
-        "Through whom shall I ask {name}? It should be somebody who sees or telephones them often.",
+        "Who can ask {name} for me? Choose somebody who often sees or phones them.",
         name=bold(safe(member.person.name, 40)),
     )
     keys: list[Button] = [(one.person.name[:20], f"who:{member.id}:by{one.id}") for one in able][:24]
     rows = [keys[n : n + 2] for n in range(0, len(keys), 2)]
     nobody: list[Button] = [
-        (say.gettext("Nobody"), f"who:{member.id}:by0"), (say.gettext("Back"), f"who:{member.id}:card"),
+        (say.gettext("No helper"), f"who:{member.id}:by0"), (say.gettext("Back"), f"who:{member.id}:card"),
     ]  # fmt: skip
     return text, [*rows, nobody]
 

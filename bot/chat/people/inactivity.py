@@ -36,8 +36,8 @@ async def ask(session: AsyncSession, garden: Garden, now: datetime) -> None:
             key=f"still:{member.id}:{now.isoformat()}",
             chat_id=member.person.user_id,
             text=lines([
-                bold(say.gettext("Hello from {garden}! Are you still in?", garden=safe(garden.name, 60))),
-                say.gettext("I have not heard from you for a while. Whatever you tap is fine; I ask only this once."),
+                bold(say.gettext("Hello from {garden}! Do you still take part?", garden=safe(garden.name, 60))),
+                say.gettext("I have not heard from you for a while. Any answer is fine. I ask only this once."),
             ]),
             now=now,
             buttons=_buttons(say, member),
@@ -47,8 +47,8 @@ async def ask(session: AsyncSession, garden: Garden, now: datetime) -> None:
 def _buttons(say: Say, member: Member) -> list[list[Button]]:
     number = f"still:{member.id}"
     return [
-        [(say.gettext("Still in"), f"{number}:in"), (say.gettext("Less often"), f"{number}:less")],
-        [(say.gettext("Leave"), f"{number}:leave")],
+        [(say.gettext("I still take part"), f"{number}:in"), (say.gettext("Ask me less often"), f"{number}:less")],
+        [(say.gettext("Leave the garden"), f"{number}:leave")],
     ]
 
 
@@ -81,11 +81,11 @@ def _taken(say: Say, given: Still) -> str:
 
 def _sure(say: Say, garden: Garden, member: Member) -> tuple[str, list[list[Button]]]:
     text = say.gettext(
-        "Leave {garden}? What you have taken on goes to others, and the organisers hear that you have left.",
+        "Leave {garden}? Your turns go to others, and I tell the organisers that you have left.",
         garden=bold(safe(garden.name, 60)),
     )
     yes: Button = (say.gettext("Yes, leave"), f"still:{member.id}:left")
-    return text, [[yes, (say.gettext("Stay"), f"still:{member.id}:stay")]]
+    return text, [[yes, (say.gettext("No, I stay"), f"still:{member.id}:stay")]]
 
 
 async def _leave(request: Request, garden: Garden, member: Member) -> None:
@@ -97,7 +97,8 @@ async def _leave(request: Request, garden: Garden, member: Member) -> None:
     await departures.tell(request.session, garden, left, request.now)
     await request.change(
         request.say.gettext(
-            "You have left {garden}. Thank you for all you did! Leave its group chat too; /me can forget you altogether.",
+            "You have left {garden}. Thank you for all you did! Please leave its group chat too. If you want "
+            "me to forget you, send /me.",
             garden=safe(garden.name, 60),
         )
     )

@@ -19,7 +19,7 @@ NAME_N = 40
 
 
 def about(say: Say) -> str:
-    return say.gettext("who holds which key")
+    return say.gettext("who has which key")
 
 
 async def answer(request: Request) -> None:
@@ -46,7 +46,7 @@ async def _add(request: Request, name: str) -> None:
         return
     key = await keys.add(request.session, found[0].id, name, found[1], request.now)
     listed = await keys.of_garden(request.session, found[0].id)
-    also = None if key else request.say.gettext("There is a key of that name already.")
+    also = None if key else request.say.gettext("There is already a key with that name.")
     await request.whisper(wording.listing(request.say, listed, also), wording.listing_buttons(request.say, listed))
 
 
@@ -86,7 +86,7 @@ async def _give(request: Request, key: Key, state: KeyState, to: int | None, by:
         return
     holder = next((one for one in everyone if one.id == to and one.adult), None)
     if holder is None:
-        await _list(request, key, request.say.gettext("They are off the list."))
+        await _list(request, key, request.say.gettext("They are no longer on the list."))
         return
     await keys.move(request.session, key, state, holder, by, request.now)
     await _card(request, key)

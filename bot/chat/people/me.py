@@ -22,7 +22,7 @@ WORD = "me"
 
 
 def about(say: Say) -> str:
-    return say.gettext("what I keep about you; take it with you, or be forgotten")
+    return say.gettext("what I keep about you; get it as a file, or ask me to forget you")
 
 
 async def answer(request: Request) -> None:
@@ -48,14 +48,28 @@ async def press(request: Request, rest: str) -> None:
         await request.change(*wording.sure(request.say, person))
     elif deed == "yes":
         await _forget(request, person)
+    elif deed == "who":
+        await request.change(wording.who_sees(request.say), wording.back(request.say, person))
+    elif deed == "all" or deed.startswith("in"):
+        await _show(request, person, rights.whole(deed.removeprefix("in")))
     else:
-        await request.change(request.say.gettext("All right, everything stays as it is."))
+        await request.change(request.say.gettext("All right, I change nothing."))
+
+
+async def _show(request: Request, person: Person, member_id: int | None) -> None:
+    """What is kept in the garden where they are this member; else all at a glance."""
+    known = await personal_data.known(request.session, person)
+    one = next((each for each in known if each.member.id == member_id), None)
+    if one is None:
+        await request.change(wording.stored(request.say, person, known), wording.buttons(request.say, person, known))
+    else:
+        await request.change(wording.garden(request.say, one), wording.back(request.say, person))
 
 
 async def _file(request: Request, person: Person) -> None:
     stored = await personal_data.export(request.session, person)
     data = json.dumps(stored, ensure_ascii=False, indent=1).encode()
-    caption = request.say.gettext("All that I keep about you. It opens in any text editor.")
+    caption = request.say.gettext("All that I keep about you. You can open it with any text program.")
     await request.hand_over(b64encode(data).decode("ascii"), "about-me.json", caption)
 
 
@@ -71,8 +85,8 @@ async def _forget(request: Request, person: Person) -> None:
     if done.alone_in:
         await request.change(
             say.gettext(
-                "{gardens} would have nobody to look after it. Hand over first: /members, a name, then the button "
-                "for it. After that I can forget you.",
+                "You are the last one who looks after {gardens}. First give this role to somebody: send "
+                "/members, tap a name, then “Hand over my role”. After that I can forget you.",
                 gardens=say.and_list(safe(name, 60) for name in done.alone_in),
             )
         )
@@ -81,7 +95,7 @@ async def _forget(request: Request, person: Person) -> None:
         await departures.tell(request.session, garden, left, request.now, named=False)
     for garden_id, names in done.keys.items():
         await _ask_for_keys(request, garden_id, names)
-    await request.reply(say.gettext("Done: you are forgotten. Thank you for all you did, and good-bye!"))
+    await request.reply(say.gettext("Done: I have forgotten you. Thank you for all you did, and goodbye!"))
 
 
 async def _ask_for_keys(request: Request, garden_id: int, names: tuple[str, ...]) -> None:
@@ -93,7 +107,7 @@ async def _ask_for_keys(request: Request, garden_id: int, names: tuple[str, ...]
         garden,
         f"keys:{request.update.update_id}",
         lambda say: say.gettext(
-            "Somebody who held a key ({keys}) has left {garden}. It counts as lost until you have it back: /keys",
+            "Somebody who had a key ({keys}) has left {garden}. It counts as lost until you have it back: /keys",
             keys=say.and_list(safe(name, 40) for name in names),
             garden=safe(garden.name, 60),
         ),

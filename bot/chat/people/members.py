@@ -25,7 +25,7 @@ FOR = Role.ORGANISER
 
 
 def about(say: Say) -> str:
-    return say.gettext("who is in the garden; roles, handing over, people without the app")
+    return say.gettext("who is in the garden; roles, people without the app")
 
 
 async def answer(request: Request) -> None:
@@ -47,7 +47,9 @@ async def answer(request: Request) -> None:
 async def _add(request: Request, garden: Garden, me: Member, name: str) -> None:
     """Somebody without the app; until somebody else is named, they are asked through the organiser who wrote this."""
     if not name:
-        await request.whisper(request.say.gettext("That is no name that I can read. Please write: /members add Edith"))
+        await request.whisper(
+            request.say.gettext("I can't read that as a name. Please write for example: /members add Edith")
+        )
         return
     member = await proxy.add(request.session, garden.id, name, garden.language, request.now)
     if member is None:
@@ -56,7 +58,7 @@ async def _add(request: Request, garden: Garden, me: Member, name: str) -> None:
     if await proxy.name(request.session, member, me) is proxy.Naming.ASKED:
         await proxy.answer(request.session, member, me, request.now, yes=True)
     helpers = await proxy.named(request.session, garden.id)
-    also = request.say.gettext("On the list. I ask them through you, until you name another helper.")
+    also = request.say.gettext("They are on the list. I ask them through you, until you choose another helper.")
     await request.whisper(
         wording.card(request.say, member, helpers, also), wording.card_buttons(request.say, member, me)
     )
@@ -91,7 +93,7 @@ async def _page(request: Request, garden_id: int, start: int) -> None:
 
 async def _do(request: Request, garden: Garden, me: Member, member: Member, deed: str) -> None:
     if member.left_at is not None:
-        await request.change(request.say.gettext("They are off the list."))
+        await request.change(request.say.gettext("They are no longer on the list."))
     elif deed == "card":
         await _card(request, me, member, None)
     elif deed == "remove":
@@ -119,7 +121,7 @@ async def _change(request: Request, garden: Garden, me: Member, member: Member, 
     elif deed == "gone" and given is Reply.DONE:
         await departures.tell(request.session, garden, left, request.now, by=me)
         await departures.removed(request.session, garden, member, request.now)
-        await request.change(request.say.gettext("They are off the list."))
+        await request.change(request.say.gettext("They are no longer on the list."))
     else:
         if member.role is not was[member.id] and member.id != me.id:
             await _tell_role(request, garden, member)
@@ -173,7 +175,7 @@ async def _forget(request: Request, garden: Garden, me: Member, member: Member, 
         await _card(request, me, member, wording.reply(request.say, Reply.LAST_ORGANISER))
         return
     await departures.tell(request.session, garden, left, request.now, by=me, named=False)
-    await request.change(request.say.gettext("Done: they are forgotten."))
+    await request.change(request.say.gettext("Done: I have forgotten them."))
 
 
 async def _changed(request: Request, me: Member, member: Member, deed: str) -> Reply | None:

@@ -22,7 +22,7 @@ __all__ = [
 Helpers = Mapping[int, tuple[Member, bool]]
 
 #: Names that fit a phone's screen.
-PAGE_N = 16
+PAGE_N = 9
 
 
 def listing(say: Say, members: Sequence[Member], helpers: Helpers, start: int) -> str:
@@ -30,7 +30,7 @@ def listing(say: Say, members: Sequence[Member], helpers: Helpers, start: int) -
     return lines([
         bold(say.ngettext("{n} member:", "{n} members:", len(members))),
         *(_line(say, one, helpers) for one in shown),
-        say.gettext("Tap a name to change something. Somebody without the app: /members add Edith"),
+        say.gettext("Tap a name to change it. To add somebody without the app: /members add Edith"),
     ])  # fmt: skip
 
 
@@ -40,9 +40,9 @@ def _line(say: Say, member: Member, helpers: Helpers) -> str:
         about.append(say.gettext("not adult"))
     helper, agreed = helpers.get(member.id, (None, False)) if member.person.user_id is None else (None, False)
     if helper is not None and agreed:
-        about.append(say.gettext("asked through {name}", name=safe(helper.person.name, 40)))
+        about.append(say.gettext("helped by {name}", name=safe(helper.person.name, 40)))
     elif helper is not None:
-        about.append(say.gettext("{name} has been asked to help them", name=safe(helper.person.name, 40)))
+        about.append(say.gettext("waiting for {name} as helper", name=safe(helper.person.name, 40)))
     elif member.person.user_id is None:
         about.append(say.gettext("has not joined yet"))
     elif not reachable(member):
@@ -61,7 +61,7 @@ def listing_buttons(say: Say, garden_id: int, members: Sequence[Member], start: 
     if start > 0:
         more.append((say.gettext("Back"), f"who:{garden_id}:list:{max(0, start - PAGE_N)}"))
     if len(members) > start + PAGE_N:
-        more.append((say.gettext("The rest"), f"who:{garden_id}:list:{start + PAGE_N}"))
+        more.append((say.gettext("Show the rest"), f"who:{garden_id}:list:{start + PAGE_N}"))
     return [*rows, more] if more else rows
 
 
@@ -74,8 +74,8 @@ def card(say: Say, member: Member, helpers: Helpers, also: str | None = None) ->
         None
         if reachable(member) or member.id in helpers
         else say.gettext(
-            "They have to press Start in a private chat with me, before I can ask them for anything; or, without the app, "
-            "somebody helps them."
+            "I can ask them only after they press Start in a private chat with me. If they do not have the "
+            "app, they need a helper."
         ),
     ])  # fmt: skip
 
@@ -85,27 +85,27 @@ def card_buttons(say: Say, member: Member, me: Member) -> list[list[Button]]:
     mine = member.id == me.id
     adult = say.gettext("Not an adult") if member.adult else say.gettext("Is an adult")
     first: list[Button] = [
-        (say.gettext("Make member"), f"who:{member.id}:member")
+        (say.gettext("Make them a member"), f"who:{member.id}:member")
         if member.role is Role.ORGANISER
-        else (say.gettext("Make organiser"), f"who:{member.id}:organiser"),
+        else (say.gettext("Make them organiser"), f"who:{member.id}:organiser"),
         (adult, f"who:{member.id}:{'child' if member.adult else 'adult'}"),
     ]
     second: list[Button] = [(say.gettext("Remove"), f"who:{member.id}:remove")]
     if not mine:
-        second.insert(0, (say.gettext("Hand over to them"), f"who:{member.id}:hand"))
-    without: list[Button] = [(say.gettext("Helper"), f"who:{member.id}:helper")]
+        second.insert(0, (say.gettext("Hand over my role"), f"who:{member.id}:hand"))
+    without: list[Button] = [(say.gettext("Choose a helper"), f"who:{member.id}:helper")]
     if member.person.user_id is None:
         without.append((say.gettext("Forget them"), f"who:{member.id}:forget"))
-        code: Button = (say.gettext("Code for the app"), f"who:{member.id}:code")
-        return [first, second, without, [code], [(say.gettext("All members"), f"who:{member.garden_id}:list:0")]]
-    return [first, second, [(say.gettext("All members"), f"who:{member.garden_id}:list:0")]]
+        code: Button = (say.gettext("Make an app code"), f"who:{member.id}:code")
+        return [first, second, without, [code], [(say.gettext("Show all members"), f"who:{member.garden_id}:list:0")]]
+    return [first, second, [(say.gettext("Show all members"), f"who:{member.garden_id}:list:0")]]
 
 
 def sure(say: Say, member: Member) -> tuple[str, list[list[Button]]]:
     """Asked before somebody is taken off the list."""
     text = say.gettext(
-        "Take {name} off the list? What they have taken on goes to others. When they tap Join again, I ask the "
-        "organisers. They still read the group chat, unless somebody takes them out of it.",
+        "Remove {name} from the list? Their turns go to others. If they tap Join again, I ask the organisers. "
+        "They can still read the group chat, unless somebody removes them from it.",
         name=bold(safe(member.person.name, 60)),
     )
     yes: Button = (say.gettext("Yes, remove"), f"who:{member.id}:gone")
@@ -115,21 +115,21 @@ def sure(say: Say, member: Member) -> tuple[str, list[list[Button]]]:
 def reply(say: Say, given: Reply) -> str:
     return {
         Reply.DONE: say.gettext("Done."),
-        Reply.ALREADY: say.gettext("It is so already."),
+        Reply.ALREADY: say.gettext("It is like that already."),
         Reply.LAST_ORGANISER: say.gettext(
-            "A garden needs somebody who looks after it. First make somebody else an organiser, then this can be done. "
-            "Thank you for all you do!"
+            "A garden needs somebody who looks after it. First give the role of organiser to one more person. "
+            "Then you can do this. Thank you for all you do!"
         ),
-        Reply.UNREACHABLE: say.gettext("An organiser must be somebody I can write to. Ask them to press Start first."),
-        Reply.ADULTS_ONLY: say.gettext("Only adults can be organisers."),
+        Reply.UNREACHABLE: say.gettext("I must be able to write to an organiser. Ask them to press Start first."),
+        Reply.ADULTS_ONLY: say.gettext("The role of organiser is for adults."),
     }[given]
 
 
 def sure_forgotten(say: Say, member: Member) -> tuple[str, list[list[Button]]]:
     """Asked before somebody without the app is forgotten, as they wish."""
     text = say.gettext(
-        "Have they asked to be forgotten? {name}, their wishes and plots go, and their open turns go to others. What was "
-        "done stays in the journal, without the name. This can't be taken back.",
+        "Has {name} asked for this? I delete their name, wishes and plots, and their turns go to others. What "
+        "was done stays in the journal, without the name. You can't undo this.",
         name=bold(safe(member.person.name, 60)),
     )
     yes: Button = (say.gettext("Yes, forget them"), f"who:{member.id}:forgotten")
@@ -143,15 +143,15 @@ def promoted(say: Say, garden: str, role: Role) -> str:
             "You are an organiser of {garden} now. /help shows what you can do.", garden=safe(garden, 60)
         )
     return say.gettext(
-        "You are a member of {garden} again, no longer an organiser. Thank you for all you did!",
+        "You are now a member of {garden}, and no longer an organiser. Thank you for all you did!",
         garden=safe(garden, 60),
     )
 
 
 def taken_off(say: Say, garden: str) -> str:
     return say.gettext(
-        "An organiser has taken you off the list of {garden}, so I ask you for nothing there any more. Thank you for what "
-        "you did! /me shows what I keep about you.",
+        "An organiser took you off the list of {garden}. I do not ask you for help there now. Thank you for "
+        "what you did! /me shows what I keep about you.",
         garden=safe(garden, 60),
     )
 
@@ -162,7 +162,7 @@ def left(say: Say, garden: str, gone: Left, behind: Sequence[str], *, named: boo
     first = (
         say.gettext("{name} has left {garden}.", name=safe(gone.name, 40), garden=where)
         if named
-        else say.gettext("Somebody has left {garden} and is forgotten.", garden=where)
+        else say.gettext("Somebody has left {garden}. I have deleted what I knew about them.", garden=where)
     )
     return lines([bold(first), *behind])
 
@@ -171,7 +171,7 @@ def left_behind(say: Say, gone: Left, weeks: Iterable[OnCallWeek], people: Mappi
     """What was theirs and what becomes of it; nothing when they leave nothing behind."""
     found = []
     if gone.has_turns:
-        found.append(say.gettext("• What they had taken on goes to others; I ask the next person."))
+        found.append(say.gettext("• Their turns go to others. I ask the next person."))
     for week in weeks:
         names = say.and_list(safe(people[one].person.name, 40) for one in week.people)
         day = say.day(week.starts_on)
@@ -182,33 +182,35 @@ def left_behind(say: Say, gone: Left, weeks: Iterable[OnCallWeek], people: Mappi
         )
     if gone.keys:
         keys = say.and_list(safe(key, 40) for key in gone.keys)
-        found.append(say.gettext("• A key is still with them ({keys}): please get it back, then /keys.", keys=keys))
+        found.append(say.gettext("• They still have a key ({keys}). Please get it back, then send /keys.", keys=keys))
     if gone.helped:
         names = say.and_list(safe(one.person.name, 40) for one in gone.helped)
-        found.append(say.gettext("• Without a helper now: {names}. Name somebody: /members", names=names))
+        found.append(say.gettext("• No helper now for: {names}. Choose somebody: /members", names=names))
     return found
 
 
 def on_call_instead(say: Say, weeks: Iterable[OnCallWeek]) -> str:
     days = say.and_list(say.day(week.starts_on) for week in weeks)
     return say.gettext(
-        "You are on call in the week of {days}, since somebody has left. Can't you? Write /away, and I find somebody else.",
+        "Somebody has left, so you are on call in the week of {days}. If you can't, write /away, and I find "
+        "somebody else.",
         days=days,
     )
 
 
 def nobody_left(say: Say, garden: str) -> str:
     return say.gettext(
-        "{garden} has no organiser any more. Whoever runs me can name one: gatepost code prints a code, which the new "
-        "organiser sends me privately after /start. Until then I go on as before.",
+        "{garden} has nobody who looks after it now. The person who runs me can change that: gatepost code "
+        "prints a code. The new organiser sends it to me after /start, in our private chat. Until then I go "
+        "on as before.",
         garden=bold(safe(garden, 60)),
     )
 
 
 def helper_lost(say: Say, helper: Member, helped: Sequence[Member]) -> str:
     return say.gettext(
-        "I can't write to {helper} just now, so I can't ask {names} for anything. Name another helper (/members), or ask "
-        "{helper} to press Start in our private chat.",
+        "I can't write to {helper} now, so I can't ask {names} for anything. Choose a new helper with "
+        "/members. Or ask {helper} to press Start in our private chat.",
         helper=safe(helper.person.name, 40),
         names=say.and_list(safe(one.person.name, 40) for one in helped),
     )

@@ -79,7 +79,7 @@ async def press(request: Request, rest: str) -> None:
     member_id = rights.whole(number)
     member = await request.session.get(Member, member_id) if member_id is not None else None
     if member is None:
-        await request.change(request.say.gettext("That is answered already. /members shows the list."))
+        await request.change(request.say.gettext("That question is closed. /members shows the list."))
         return
     found = await rights.organiser_of(request, member.garden_id)
     if found is None:
@@ -87,7 +87,7 @@ async def press(request: Request, rest: str) -> None:
     garden, _ = found
     knock = await joining.open_knock(request.session, member)
     if knock is None:
-        await request.change(request.say.gettext("That is answered already. /members shows the list."))
+        await request.change(request.say.gettext("That question is closed. /members shows the list."))
     elif deed == "later":
         likely = joining.alike(knock.shown, await joining.listed(request.session, garden.id))
         await request.change(*wording.knocked(request.say, garden.name, knock, member, likely))
@@ -123,9 +123,11 @@ async def _place(request: Request, garden: Garden, knock: Knock, member: Member,
     on_list = await joining.listed(request.session, garden.id)
     place = next((one for one in on_list if one.id == rights.whole(number)), None)
     if place is None:
-        await request.change(request.say.gettext("That place has been taken meanwhile. /members shows the list."))
+        await request.change(
+            request.say.gettext("Somebody else has that name on the list now. /members shows the list.")
+        )
     elif member.left_at is not None:
-        await request.change(request.say.gettext("They have left the garden meanwhile."))
+        await request.change(request.say.gettext("They have left the garden since then."))
     elif place.role is Role.ORGANISER and sure != "sure":
         await request.change(*wording.sure_of_place(request.say, garden.name, knock, member, place))
     else:

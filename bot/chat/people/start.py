@@ -90,17 +90,17 @@ async def _claimed(request: Request, who: Newcomer, given: Claimed) -> None:
 
 def _welcome(say: Say, garden: str) -> str:
     return lines([
-        bold(say.gettext("Hello! I look after the weather and the week's work for {garden}.", garden=safe(garden))),
+        bold(say.gettext("Hello! I watch the weather for {garden}, and I say what to do each week.", garden=safe(garden))),
         say.gettext("Ask me at any time: what should I do this week?"),
-        say.gettext("When cold or wind comes I may ask you here to cover or bring something in."),
+        say.gettext("Before cold or wind I may ask you here to cover plants or bring them in."),
         say.gettext("/help shows what else I can do."),
     ])  # fmt: skip
 
 
 def _stranger(say: Say) -> str:
     return lines([
-        bold(say.gettext("Hello! I help community garden groups with cold, wind and the week's work.")),
+        bold(say.gettext("Hello! I help community garden groups with cold, wind and the jobs of the week.")),
         say.gettext("If your garden already has me in its group chat, tap Join there."),
         say.gettext("If you look after a garden: add me to its group chat, and tap the button that I show there."),
-        say.gettext("Or an organiser, or whoever runs me, can give you a code: send it as /start CODE."),
+        say.gettext("Or get a code from an organiser, or from the person who runs me. Send it as /start CODE."),
     ])  # fmt: skip

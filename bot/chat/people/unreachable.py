@@ -41,7 +41,7 @@ async def lost(session: AsyncSession, user_id: int, now: datetime) -> None:
             chat_id=garden.chat_id,
             thread_id=garden.thread_id,
             text=say.gettext(
-                "{name}, I can't write to you privately just now, so I ask the next person. To hear from me again, "
+                "{name}, I can't write to you privately now, so I ask the next person. To hear from me again, "
                 "please open our private chat and press Start.",
                 name=mention(member.person.name, user_id),
             ),
@@ -59,8 +59,8 @@ async def _to_organisers(session: AsyncSession, garden: Garden, member: Member, 
         garden,
         f"unreachable:{member.id}:{now.isoformat()}",
         lambda say: say.gettext(
-            "I can't write to {name} privately just now, so I ask the next person. Please tell them: to hear from me "
-            "again, open our private chat and press Start.",
+            "I can't write to {name} privately now, so I ask the next person. Please tell them: to hear from "
+            "me again, open our private chat and press Start.",
             name=name,
         ),
         now,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.chat import rights
 from bot.chat.html import bold, lines, safe
+from bot.chat.people import language
 from bot.chat.people import wishes_words as wishes_wording
 from bot.chat.request import Request
 from bot.chat.wire.message import Button
@@ -29,11 +30,11 @@ async def ask_adult(request: Request, garden: Garden, member: Member) -> None:
     say = request.say
     buttons: list[list[Button]] = [
         [(say.gettext("Yes"), f"adult:{member.id}:yes"), (say.gettext("No"), f"adult:{member.id}:no")],
-        [(name, f"adult:{member.id}:{code}") for code, name in LANGUAGES.items() if code != say.language],
+        *language.buttons(f"adult:{member.id}:", but=say.language),
     ]
     text = lines([
         bold(say.gettext("Welcome to {garden}! Are you an adult, 18 or older?", garden=safe(garden.name))),
-        say.gettext("Only adults are asked for turns. I keep your yes, and no date of birth."),
+        say.gettext("I ask only adults to take turns. I save your yes, but no date of birth."),
         await _who_they_are(request, garden, member),
     ])  # fmt: skip
     await (request.change if request.update.callback_query and request.private else request.whisper)(text, buttons)
@@ -45,12 +46,12 @@ async def _who_they_are(request: Request, garden: Garden, member: Member) -> str
         return None
     if any(one.person.user_id is not None for one in await members.organisers(request.session, garden.id)):
         return request.say.gettext(
-            "There is a name like yours on the list. I have asked the organisers whether that is you; until they answer, "
-            "you are a new member."
+            "There is a name like yours on the list. I have asked the organisers if that is you. Until they "
+            "answer, you are a new member."
         )
     return request.say.gettext(
-        "There is a name like yours on the list, and no organiser has written to me yet. If you are one, whoever runs me "
-        "gives you a code. Until then you are a new member."
+        "There is a name like yours on the list, and no organiser has written to me yet. If you are one, get "
+        "a code from the person who runs me. Until then you are a new member."
     )
 
 
@@ -75,7 +76,7 @@ async def press(request: Request, rest: str) -> None:
         await next_step(request, garden, member)
     elif said == "yes":
         await membership.set_adult(request.session, member, request.now, adult=True)
-        await request.change(request.say.gettext("Noted, thank you. What are you glad to do?"))
+        await request.change(request.say.gettext("Thank you. What do you like to do?"))
         await _wishes(request, garden, member)
     elif said == "no":
         await _not_adult(request, member)
@@ -88,19 +89,19 @@ async def _not_adult(request: Request, member: Member) -> None:
     say = request.say
     await membership.set_adult(request.session, member, request.now, adult=False)
     if await membership.remove(request.session, member, request.now) is Reply.LAST_ORGANISER:
-        await request.change(say.gettext("Then the garden needs an adult to look after it: /members hands it over."))
+        await request.change(say.gettext("Then the garden needs an adult to look after it. Choose one with /members."))
         return
     await request.change(
-        say.gettext("Then come along with your adult, who can join for both of you. I have taken you off the list.")
+        say.gettext("Then come with your adult, who can join for both of you. I have removed you from the list.")
     )
 
 
 def settled(say: Say, garden: str, role: Role) -> str:
     """The end of the beginning, with the one next thing."""
     return lines([
-        bold(say.gettext("Thank you, you are all set in {garden}.", garden=safe(garden))),
-        say.gettext("Your wishes can be changed at any time: /wishes"),
-        say.gettext("Next: ask me what there is to do for you: /week")
+        bold(say.gettext("Thank you, everything is ready in {garden}.", garden=safe(garden))),
+        say.gettext("You can change your wishes at any time: /wishes"),
+        say.gettext("Next: ask me what you can do this week: /week")
         if role is Role.MEMBER
         else say.gettext("Next: see what the garden still needs: /setup"),
     ])  # fmt: skip

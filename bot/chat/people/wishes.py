@@ -1,4 +1,4 @@
-"""/wishes: what I am glad to do, and when; one message, whose buttons change it."""
+"""/wishes: what I am glad to do, and when; one message, whose buttons show a page of it and change that."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from bot.chat import rights
 from bot.chat.html import safe
 from bot.chat.people import welcome
 from bot.chat.people import wishes_words as wording
+from bot.chat.people.wishes_words import Page
 from bot.chat.request import Request
 from bot.chat.tasks import safely_home
 from bot.i18n import Say
@@ -15,10 +16,15 @@ from bot.services.tasks import answers
 from bot.storage.models import Member
 
 WORD = "wishes"
+#: Where each kind of wish is shown.
+_PAGES = {
+    "kg": Page.LIFTING, "morning": Page.HOURS, "any": Page.HOURS, **dict.fromkeys(Free, Page.HOURS),
+    "week": Page.TURNS, "way": Page.WAY,
+}  # fmt: skip
 
 
 def about(say: Say) -> str:
-    return say.gettext("what you are glad to lift, and when you can come")
+    return say.gettext("how much you like to lift, and when you can come")
 
 
 async def answer(request: Request) -> None:
@@ -46,14 +52,16 @@ async def press(request: Request, rest: str) -> None:
     if what == "end":
         await request.change(welcome.settled(request.say, garden.name, member.role))
         return
-    if not await _wish(request, member, what, number):
+    page = Page(number) if what == "page" and number in tuple(Page) else _PAGES.get(what)
+    if page is None or (what != "page" and not await _wish(request, member, what, number)):
         await rights.stale(request)
         return
     if what == "kg":
         await _spare(request, member)
     now_said = await wishes.wishes(request.session, member)
     await request.change(
-        wording.message(request.say, garden.name, now_said), wording.buttons(request.say, member.id, now_said)
+        wording.message(request.say, garden.name, now_said, page),
+        wording.buttons(request.say, member.id, now_said, page),
     )
 
 
@@ -64,7 +72,7 @@ async def _spare(request: Request, member: Member) -> None:
     if places:
         where = request.say.and_list(safe(place, 40) for place in places)
         await request.whisper(
-            request.say.gettext("That is too heavy for you then, so I ask others: {places}.", places=where)
+            request.say.gettext("That is too heavy for you, so I ask others: {places}.", places=where)
         )
 
 

@@ -1,6 +1,8 @@
-"""A member's wishes in words, and the buttons that change them."""
+"""A member's wishes in words, and the buttons that change them: all at a glance, and a page for each kind."""
 
 from __future__ import annotations
+
+from enum import IntEnum
 
 from bot.chat.html import bold, lines, safe
 from bot.chat.wire.message import Button
@@ -8,50 +10,76 @@ from bot.core.people.lifting import HIGHER_KG, Zone, glad_kg
 from bot.i18n import Say
 from bot.services.people.wishes import LIFTS_KG, PER_WEEK, TRAVEL_MIN, Free, Wishes
 
-__all__ = ["buttons", "message"]
+__all__ = ["Page", "buttons", "message"]
 
 
-def message(say: Say, garden: str, wishes: Wishes) -> str:
-    """Everything that was said so far, with the caution about lifting."""
+class Page(IntEnum):
+    """What a phone shows at once; the number is in the buttons."""
+
+    ALL = 0
+    LIFTING = 1
+    HOURS = 2
+    TURNS = 3
+    WAY = 4
+
+
+def message(say: Say, garden: str, wishes: Wishes, page: Page = Page.ALL) -> str:
+    """What was said so far. The caution about lifting stands where weights are chosen."""
+    early = (
+        say.gettext("Only in the mornings, if that is possible.")
+        if wishes.mornings_only
+        else say.gettext("Any time of day.")
+    )
+    if page is Page.LIFTING:
+        caution = say.gettext(
+            "Lifting: these numbers help you to be careful. They are not safe limits. I ask nobody to lift "
+            "more than {kg} kg. Try the weight first, keep your back straight, and ask a second person to "
+            "help. You can always say no.",
+            kg=say.number(HIGHER_KG[Zone.WAIST][0]),
+        )
+        return lines([bold(say.gettext("How much do you like to lift?")), _lift(say, wishes.lift_kg), caution])
+    if page is Page.HOURS:
+        return lines([bold(say.gettext("When can you come?")), early, _free(say, wishes)])
+    if page is Page.TURNS:
+        return lines([bold(say.gettext("How often can I ask you?")), _often(say, wishes.per_week)])
+    if page is Page.WAY:
+        return lines([bold(say.gettext("How long is your way to the garden?")), _way(say, wishes.travel_min)])
     return lines([
         bold(say.gettext("Your wishes in {garden}. Tap to change them:", garden=safe(garden))),
         _lift(say, wishes.lift_kg),
-        say.gettext("Mornings only, where that can be.") if wishes.mornings_only else say.gettext("Any time of day."),
+        early,
         _often(say, wishes.per_week),
         _free(say, wishes),
         _way(say, wishes.travel_min),
-        say.gettext(
-            "Lifting: these are figures to be careful by, not safe limits, and nobody is asked for more than {kg} kg. "
-            "Try the weight first, keep your back straight, ask for a second pair of hands. Saying no is always fine.",
-            kg=say.number(HIGHER_KG[Zone.WAIST][0]),
-        ),
     ])  # fmt: skip
 
 
 def _lift(say: Say, lift_kg: float | None) -> str:
     if lift_kg is None:
-        return say.gettext("Lifting: not said yet, so I ask you for {kg} kg at most.", kg=say.number(glad_kg(None)))
+        return say.gettext(
+            "Lifting: you have not told me yet, so I ask you for {kg} kg at most.", kg=say.number(glad_kg(None))
+        )
     if lift_kg <= 0:
         return say.gettext("Lifting: nothing at all.")
-    return say.gettext("Glad to lift: up to {kg} kg.", kg=say.number(lift_kg))
+    return say.gettext("Lifting: up to {kg} kg.", kg=say.number(lift_kg))
 
 
 def _often(say: Say, per_week: int | None) -> str:
     if per_week is None:
-        return say.gettext("As many turns a week as it takes.")
+        return say.gettext("Any number of turns a week.")
     return say.ngettext("At most {n} turn a week.", "At most {n} turns a week.", per_week)
 
 
 def _way(say: Say, travel_min: int | None) -> str:
     if travel_min is None:
-        return say.gettext("Your way to the garden: not said yet.")
+        return say.gettext("Your way to the garden: you have not told me yet.")
     return say.ngettext("Your way to the garden: {n} minute.", "Your way to the garden: {n} minutes.", travel_min)
 
 
 def _free(say: Say, wishes: Wishes) -> str:
     said = [_name(say, kind) for kind in Free if kind in wishes.free]
     if wishes.other_times:
-        said.append(say.gettext("hours that an organiser noted"))
+        said.append(say.gettext("at hours that an organiser wrote down"))
     if not said:
         return say.gettext("Free: any day.")
     return say.gettext("Free: {times}.", times=say.and_list(said))
@@ -64,35 +92,57 @@ def _name(say: Say, kind: Free) -> str:
     }[kind]
 
 
-def buttons(say: Say, member_id: int, wishes: Wishes) -> list[list[Button]]:
+def buttons(say: Say, member_id: int, wishes: Wishes, page: Page = Page.ALL) -> list[list[Button]]:
     """Each says what it sets, so that a second tap changes nothing more."""
-    weights = [
-        _choice(say.gettext("{kg} kg", kg=say.number(kg)), f"wish:{member_id}:kg:{kg}", chosen=wishes.lift_kg == kg)
-        for kg in LIFTS_KG
-    ]
-    often = [
-        _choice(say.ngettext("{n} a week", "{n} a week", n), f"wish:{member_id}:week:{n}", chosen=wishes.per_week == n)
-        for n in PER_WEEK
-    ]
-    often.append(_choice(say.gettext("No limit"), f"wish:{member_id}:week:0", chosen=wishes.per_week is None))
-    way = [
-        _choice(say.ngettext("{n} min", "{n} min", n), f"wish:{member_id}:way:{n}", chosen=wishes.travel_min == n)
-        for n in TRAVEL_MIN
-    ]
-    early = wishes.mornings_only
-    any_day = not wishes.free and not wishes.other_times
+    if page is Page.ALL:
+        pages: list[Button] = [
+            (say.gettext("Change lifting"), f"wish:{member_id}:page:{Page.LIFTING}"),
+            (say.gettext("Change my hours"), f"wish:{member_id}:page:{Page.HOURS}"),
+            (say.gettext("Change my turns"), f"wish:{member_id}:page:{Page.TURNS}"),
+            (say.gettext("Change my way"), f"wish:{member_id}:page:{Page.WAY}"),
+        ]
+        return [pages[:2], pages[2:], [(say.gettext("Finish my wishes"), f"wish:{member_id}:end:0")]]
+    choices = _choices(say, member_id, wishes, page)
+    back: Button = (say.gettext("Back to my wishes"), f"wish:{member_id}:page:{Page.ALL}")
+    return [*(choices[n : n + 2] for n in range(0, len(choices), 2)), [back]]
+
+
+def _choices(say: Say, member_id: int, wishes: Wishes, page: Page) -> list[Button]:
+    if page is Page.LIFTING:
+        return [
+            _choice(
+                say.gettext("Up to {kg} kg", kg=say.number(kg)) if kg else say.gettext("No lifting"),
+                f"wish:{member_id}:kg:{kg}",
+                chosen=wishes.lift_kg == kg,
+            )
+            for kg in LIFTS_KG
+        ]
+    if page is Page.TURNS:
+        often = [
+            _choice(
+                say.ngettext("{n} turn a week", "{n} turns a week", n),
+                f"wish:{member_id}:week:{n}",
+                chosen=wishes.per_week == n,
+            )
+            for n in PER_WEEK
+        ]
+        any_number = say.gettext("Any number of turns")
+        return [*often, _choice(any_number, f"wish:{member_id}:week:0", chosen=wishes.per_week is None)]
+    if page is Page.WAY:
+        return [
+            _choice(
+                say.ngettext("{n} min away", "{n} min away", n),
+                f"wish:{member_id}:way:{n}",
+                chosen=wishes.travel_min == n,
+            )
+            for n in TRAVEL_MIN
+        ]
+    early, any_day = wishes.mornings_only, not wishes.free and not wishes.other_times
     return [
-        weights[:3],
-        weights[3:],
-        [
-            _choice(say.gettext("Mornings only"), f"wish:{member_id}:morning:1", chosen=early),
-            _choice(say.gettext("Any time of day"), f"wish:{member_id}:morning:0", chosen=not early),
-        ],
-        often,
-        [_hours(say, member_id, kind, wishes) for kind in Free],
-        [_choice(say.gettext("Any day"), f"wish:{member_id}:any:1", chosen=any_day)],
-        way,
-        [(say.gettext("That is all"), f"wish:{member_id}:end:0")],
+        _choice(say.gettext("Only mornings"), f"wish:{member_id}:morning:1", chosen=early),
+        _choice(say.gettext("Any time of day"), f"wish:{member_id}:morning:0", chosen=not early),
+        *(_hours(say, member_id, kind, wishes) for kind in Free),
+        _choice(say.gettext("Any day"), f"wish:{member_id}:any:1", chosen=any_day),
     ]
 
 

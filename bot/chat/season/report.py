@@ -46,7 +46,7 @@ class _Made:
 
 
 def about(say: Say) -> str:
-    return say.gettext("the season's end: weather, harvest, work, and what to change next year")
+    return say.gettext("the season so far: weather, harvest, jobs, and what to change next year")
 
 
 async def answer(request: Request) -> None:
@@ -54,7 +54,7 @@ async def answer(request: Request) -> None:
         return
     if not request.private:
         await request.reply(
-            request.say.gettext("Ask me that privately: you see it first, and then one tap shows it here.")
+            request.say.gettext("Please ask me privately: you see it first, and then one tap shows it here.")
         )
         return
     asked = {"dark": "yes"} if request.text.casefold().endswith("dark") else {}
@@ -65,13 +65,11 @@ async def answer(request: Request) -> None:
     )
     if year is None:
         await request.reply(
-            request.say.gettext("I have no records of that year. Write /report 2025, or /report alone.")
+            request.say.gettext("I know nothing about that year. Write for example /report 2025, or only /report.")
         )
         return
     asked["year"] = str(year)
-    await begin(
-        request, ErrandKind.REPORT, request.say.gettext("I am going through the year. One moment …"), asked=asked
-    )
+    await begin(request, ErrandKind.REPORT, request.say.gettext("I am looking at the year. One moment …"), asked=asked)
 
 
 async def work(desk: Desk, row: Errand) -> None:
@@ -82,7 +80,7 @@ async def work(desk: Desk, row: Errand) -> None:
         made = await _made(scene.session, scene.garden, scene.say, desk, row.asked)
         if made.is_empty or not scene.is_organiser:
             await scene.tell(
-                made.text if scene.is_organiser else scene.say.gettext("Only organisers can do that. Ask one of them!")
+                made.text if scene.is_organiser else scene.say.gettext("Please ask an organiser to do that for you.")
             )
             scene.settle()
             return
@@ -96,7 +94,7 @@ async def work(desk: Desk, row: Errand) -> None:
         await scene.show(png, "season.png", caption(made.picture))
         await scene.hand_over(made.table, made.name, _about_table(say))
         if garden.group_id is not None:
-            await scene.more(say.gettext("Only you see this so far. Nobody is named in it."), buttons)
+            await scene.more(say.gettext("Only you can see this so far. There are no names in it."), buttons)
         scene.settle()
 
 
@@ -116,7 +114,7 @@ async def press(request: Request, rest: str) -> None:
         or _year(year, today, south=garden.latitude < 0) is None
         or day != today.isoformat()
     ):
-        await request.reply(say.gettext("That preview is of another day. Send /report for one of today."))
+        await request.reply(say.gettext("That report is from another day. Send /report for a new one."))
         return
     if await said.by_key(request.session, _key(garden, key)) is not None:
         await request.change(say.gettext("The group has it."))
@@ -131,7 +129,7 @@ async def to_group(desk: Desk, row: Errand) -> None:
         if scene is None:
             return
         if not scene.is_organiser:
-            await scene.tell(scene.say.gettext("Only organisers can do that. Ask one of them!"))
+            await scene.tell(scene.say.gettext("Please ask an organiser to do that for you."))
             scene.settle()
             return
         made = await _made(scene.session, scene.garden, voice(scene.garden), desk, row.asked)

@@ -33,7 +33,7 @@ def message(say: Say, crops: Crops, garden: str, season: Season) -> str:
     """Everything on one phone's screen, thanks included."""
     head = bold(title(say, safe(garden, 60), season))
     if season.is_empty:
-        return lines([head, say.gettext("There is nothing in the records of this year yet.")])
+        return lines([head, say.gettext("I know nothing about this year yet.")])
     return lines([
         head,
         say.gettext("Up to {day}.", day=say.long_day(season.until_on)),
@@ -52,8 +52,8 @@ def _weather(say: Say, season: Season) -> Iterable[str]:
     else:
         on, value_c = cold.coldest
         yield say.ngettext(
-            "Weather: {n} frosty night was read here; the coldest was {value} on {day}.",
-            "Weather: {n} frosty nights were read here; the coldest was {value} on {day}.",
+            "Weather: the thermometer showed frost on {n} night. The coldest was {value} on {day}.",
+            "Weather: the thermometer showed frost on {n} nights. The coldest was {value} on {day}.",
             len(cold.frosts),
             value=say.celsius(value_c),
             day=say.day(on),
@@ -61,8 +61,8 @@ def _weather(say: Say, season: Season) -> Iterable[str]:
     table = cold.table
     if table is not None and table.hits + table.misses:
         yield say.ngettext(
-            "Of {n} frost I had called you out for {hits}; {needless} calls were for nothing.",
-            "Of {n} frosts I had called you out for {hits}; {needless} calls were for nothing.",
+            "There was {n} frost. Times I warned you before it: {hits}. Warnings that were not needed: {needless}.",
+            "There were {n} frosts. I warned you before {hits} of them. Warnings that were not needed: {needless}.",
             table.hits + table.misses,
             hits=say.number(table.hits),
             needless=say.number(table.false_alarms),
@@ -72,14 +72,14 @@ def _weather(say: Say, season: Season) -> Iterable[str]:
             say.gettext("{hazard} {n}", hazard=names.hazard(say, hazard), n=say.number(n))
             for hazard, n in sorted(season.called.items())
         )
-        yield say.gettext("Calls to help: {listed}.", listed=listed)
+        yield say.gettext("How often I asked for help: {listed}.", listed=listed)
 
 
 def _saved(say: Say, crops: Crops, season: Season) -> Iterable[str]:
     if season.done_n:
         yield say.ngettext(
-            "Saved: {n} job was done in time before cold or wind.",
-            "Saved: {n} jobs were done in time before cold or wind.",
+            "{n} job was done in time before cold or wind.",
+            "{n} jobs were done in time before cold or wind.",
             season.done_n,
         )
     if season.late_n:
@@ -89,7 +89,7 @@ def _saved(say: Say, crops: Crops, season: Season) -> Iterable[str]:
             say.gettext("{crop} {n}", crop=names.crop(say, crops, crop), n=say.number(n))
             for crop, n in season.lost[:_CROPS]
         )
-        yield say.gettext("Lost, in plants: {listed}.", listed=listed)
+        yield say.gettext("Plants lost: {listed}.", listed=listed)
 
 
 def _harvest(say: Say, crops: Crops, season: Season) -> str | None:
@@ -139,53 +139,55 @@ def lesson(say: Say, crops: Crops, one: Lesson) -> str:
     match one.kind:
         case LessonKind.LATER:
             return say.ngettext(
-                "{crop}: wait until after {day}, or keep fleece at hand. Cold took {n} plant this spring.",
-                "{crop}: wait until after {day}, or keep fleece at hand. Cold took {n} plants this spring.",
+                "{crop}: wait until after {day}, or keep fleece ready. We lost {n} plant to cold this spring.",
+                "{crop}: wait until after {day}, or keep fleece ready. We lost {n} plants to cold this spring.",
                 one.n,
                 **words,
             )
         case LessonKind.EARLIER:
             return say.ngettext(
-                "{crop}: lift or cover before {day}. Cold took {n} plant this autumn.",
-                "{crop}: lift or cover before {day}. Cold took {n} plants this autumn.",
+                "{crop}: lift or cover before {day}. We lost {n} plant to cold this autumn.",
+                "{crop}: lift or cover before {day}. We lost {n} plants to cold this autumn.",
                 one.n,
                 **words,
             )
         case LessonKind.UNCALLED:
             return say.ngettext(
-                "{n} frost came without a call, on {day}. Each reading of the thermometer teaches me the site.",
-                "{n} frosts came without a call, the first on {day}. Each reading of the thermometer teaches me the site.",
+                "I did not warn you of {n} frost, on {day}. I learn from each thermometer reading that you send.",
+                "I did not warn you of {n} frosts, the first on {day}. I learn from each thermometer reading "
+                "that you send.",
                 one.n,
                 **words,
             )
         case LessonKind.NEEDLESS:
             return say.ngettext(
-                "{n} of {of_n} calls for frost was for nothing. Each reading of the thermometer teaches me the site.",
-                "{n} of {of_n} calls for frost were for nothing. Each reading of the thermometer teaches me the site.",
+                "{n} of {of_n} frost warnings was not needed. I learn from each thermometer reading that you send.",
+                "{n} of {of_n} frost warnings were not needed. I learn from each thermometer reading that you send.",
                 one.n,
                 **words,
             )
         case LessonKind.UNDONE:
             return say.ngettext(
-                "{n} of {of_n} jobs before bad weather was not done in time. More hands on call would help.",
-                "{n} of {of_n} jobs before bad weather were not done in time. More hands on call would help.",
+                "{n} of {of_n} jobs before bad weather was not done in time. More people on call would help.",
+                "{n} of {of_n} jobs before bad weather were not done in time. More people on call would help.",
                 one.n,
                 **words,
             )
         case LessonKind.FEW_HANDS:
             return say.ngettext(
-                "{n} of {of_n} members could come. Ask together what would make it easier for the others.",
-                "{n} of {of_n} members could come. Ask together what would make it easier for the others.",
+                "{n} of {of_n} members could come. Ask the others what would make it easier for them.",
+                "{n} of {of_n} members could come. Ask the others what would make it easier for them.",
                 one.n,
                 **words,
             )
         case LessonKind.GLUT:
             return say.gettext(
-                "{crop}: more than half came in one week, {kg} kg from {day}. Sow in two or three goes.", **words
+                "{crop}: more than half came in one week, {kg} kg from {day}. Sow at two or three different times.",
+                **words,
             )
         case LessonKind.GAP:
             return say.gettext(
-                "Nothing was picked from {day} to {until}. /crop shows what could fill that gap.", **words
+                "There was nothing to pick from {day} to {until}. /crop shows what could be ready then.", **words
             )
 
 
@@ -194,18 +196,18 @@ def groups(say: Say, crops: Crops, season: Season) -> tuple[Group, ...]:
     found: list[Group] = []
     if season.harvest:
         rows = [
-            Row(names.crop(say, crops, crop), kg, say.gettext("{kg} kg", kg=say.number(kg, 1)))
+            Row(names.crop(say, crops, crop), kg, say.gettext("Up to {kg} kg", kg=say.number(kg, 1)))
             for crop, kg in season.harvest[:_BARS]
         ]
         found.append(Group(say.gettext("Harvest"), tuple(rows), len(season.harvest) - len(rows)))
     table = season.cold.table
     if table is not None:
         counts = (
-            (say.gettext("frost, and called out"), table.hits),
-            (say.gettext("called out, no frost"), table.false_alarms),
-            (say.gettext("frost without a call"), table.misses),
+            (say.gettext("frost, with a warning"), table.hits),
+            (say.gettext("warning, but no frost"), table.false_alarms),
+            (say.gettext("frost without a warning"), table.misses),
         )
-        found.append(Group(say.gettext("Nights with frost or a call"), _counted(say, counts)))
+        found.append(Group(say.gettext("Nights with frost or a warning"), _counted(say, counts)))
     if season.done_n or season.late_n or season.undone_n:
         jobs = (
             (say.gettext("done in time"), season.done_n),

@@ -32,7 +32,9 @@ def warnings(told: Told, shown: Iterable[WarningView], *, has_forecast: bool) ->
     early = replace(told, now=told.now - _BEFORE)
     found = [line for view in shown for line in _warning(early, view)]
     if not has_forecast:
-        found.append(told.say.gettext("There was no weather forecast when this was printed. Look at one before dusk."))
+        found.append(
+            told.say.gettext("There was no weather forecast when this was printed. Look at one before it gets dark.")
+        )
     return tuple(found)
 
 
@@ -40,7 +42,7 @@ def _warning(told: Told, view: WarningView) -> list[str]:
     say = told.say
     found = [strip_tags(headline(told, view))]
     if view.severe is not None:
-        words = say.gettext("An official severe weather warning. Nobody goes out to the garden then.")
+        words = say.gettext("There is an official severe weather warning. Nobody goes out to the garden then.")
         found.append(words)
     return found + _duties(say, view.open_duties)
 
@@ -73,7 +75,7 @@ def _line(
     if people:
         line = say.gettext("{task}: {places}, by {time} on {day}: {people}.", people=say.and_list(people), **words)
     else:
-        line = say.gettext("{task}: {places}, by {time} on {day}. Somebody is needed.", **words)
+        line = say.gettext("{task}: {places}, by {time} on {day}. We need somebody.", **words)
     first, several = group[0], len({duty.place.id for duty in group}) > 1
     loaded = weight_words.of(say, first.kind, first.place, first.people, several=several)
     return " ".join(part for part in (line, loaded) if part)

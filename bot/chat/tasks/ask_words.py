@@ -64,7 +64,7 @@ def _ask(told: Told, views: Sequence[WarningView], member_id: int, what: What, s
     minutes = sum(duty.minutes for _, mine in parts for duty in mine)
     due_at = _due_at(parts, views)
     return lines([
-        bold(first.format(**_by(told, due_at)) if due_at > told.now else duty_words.stay_in(say)),
+        bold(say.fill(first, **_by(told, due_at)) if due_at > told.now else duty_words.stay_in(say)),
         *_body(told, parts, short),
         say.ngettext("About {n} minute.", "About {n} minutes.", minutes) if short is None or short.extras else None,
         duty_words.with_you(say, [duty for _, mine in parts for duty in mine], member_id, short)

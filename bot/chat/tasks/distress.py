@@ -153,8 +153,10 @@ async def _cried(request: Request, member: Member) -> bool:
     """Whether they cried for help lately, and have not said since that all is well."""
     since_at = request.now - safely_home.REACH
     cry = await said.newest(request.session, f"home:cry:{member.id}:", since_at)
+    if cry is None:
+        return False
     well = await said.newest(request.session, f"home:safe:{member.id}:", since_at)
-    return cry is not None and (well is None or well.id < cry.id)
+    return well is None or well.id < cry.id
 
 
 async def _where(request: Request, one: _Speaker) -> list[str]:

@@ -56,7 +56,7 @@ def ask_buttons(say: Say, warning_id: int, giver: Member) -> list[list[Button]]:
 
 def reply(say: Say, given: Swap, name: str) -> str:
     """What became of it. name: the other one, as the platform or they themselves write it."""
-    return {
+    texts = {
         Swap.MOVED: say.gettext("Thank you! You will do it instead of {name}."),
         Swap.ALREADY: say.gettext("I already have your answer, thank you."),
         Swap.NOTHING: say.gettext("This turn is no longer open. Thank you!"),
@@ -67,4 +67,5 @@ def reply(say: Say, given: Swap, name: str) -> str:
         Swap.UNREACHABLE: say.gettext("I can't write to {name}. Please choose somebody else."),
         Swap.TOO_HEAVY: say.gettext("That would be too heavy for them. Please choose somebody else."),
         Swap.KEY_NEEDED: say.gettext("We need somebody with a key there. Please choose somebody else."),
-    }[given].format(name=safe(name, 40))
+    }
+    return say.fill(texts[given], name=safe(name, 40))

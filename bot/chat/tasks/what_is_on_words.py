@@ -75,7 +75,7 @@ def kept(say: Say, rules: Mapping[str, Crop], left: Sequence[Kept], *, short: bo
             where = say.and_list(dict.fromkeys(safe(one.place.name, 40) for one in some))
             what = names.crops(say, rules, (key for one in some for key in one.crops))
             thing = say.gettext("{places} ({crops})", places=where, crops=what) if what else where
-            found.append("• " + _LEFT[layer](say).format(thing=thing))
+            found.append("• " + say.fill(_LEFT[layer](say), thing=thing))
     return found
 
 

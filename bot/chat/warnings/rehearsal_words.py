@@ -28,7 +28,7 @@ def pages(say: Say, garden: str, played: Played, *, answering: bool) -> list[str
     total = len(bodies)
     head = say.gettext("Rehearsal, {n} of {total}. Nobody else reads this.")
     return [
-        "\n".join([bold(head.format(n=say.number(n), total=say.number(total))), body])
+        "\n".join([bold(say.fill(head, n=say.number(n), total=say.number(total))), body])
         for n, body in enumerate(bodies, 1)
     ]
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from bot.chat import rights
 from bot.chat.request import Request
 from bot.chat.warnings import rehearsal_runs as telling
+from bot.chat.wire.errands import begin
 from bot.core.garden.snapshot import Role
 from bot.i18n import Say
 from bot.services.warnings import rehearsing
-from bot.storage.models import Member, Rehearsal
+from bot.storage.models import Errand, Member
+from bot.storage.states import ErrandKind
 
 WORD = "rehearse"
 FOR = Role.ORGANISER
@@ -32,22 +34,24 @@ async def answer(request: Request) -> None:
 
 async def _ask(request: Request, member: Member, *, answering: bool) -> None:
     say = request.say
-    if await rehearsing.ask(request.session, member, request.now, answering=answering):
-        text = say.gettext(
-            "I will play a cold night with a copy of your garden and show you here what happens. Nobody else "
-            "gets a message. It takes a minute or two."
+    if await rehearsing.is_waiting(request.session, member):
+        await request.whisper(
+            say.gettext("I am already working on a rehearsal for you. I will show it here as soon as it is ready.")
         )
-    else:
-        text = say.gettext("I am already working on a rehearsal for you. I will show it here as soon as it is ready.")
-    await request.whisper(text)
+        return
+    text = say.gettext(
+        "I will play a cold night with a copy of your garden and show you here what happens. Nobody else "
+        "gets a message. It takes a minute or two."
+    )
+    await begin(request, ErrandKind.REHEARSAL, text, asked={"answering": "yes"} if answering else {})
 
 
 async def press(request: Request, rest: str) -> None:
     """ "rehearsal id:page", or what to play next; only whoever asked turns its pages."""
     number, _, what = rest.partition(":")
     id_, page = rights.whole(number), rights.whole(what)
-    row = await request.session.get(Rehearsal, id_) if id_ is not None else None
-    if row is None or row.played is None:
+    row = await request.session.get(Errand, id_) if id_ is not None else None
+    if row is None or row.kind is not ErrandKind.REHEARSAL or not telling.pages(row):
         await rights.stale(request)
         return
     own = await rights.own(request, row.member_id)
@@ -56,7 +60,7 @@ async def press(request: Request, rest: str) -> None:
         return
     if what in ("mute", "talk"):
         await _ask(request, found[1], answering=what == "talk")
-    elif page is not None and page < len(row.played["pages"]):
-        await request.change(row.played["pages"][page], telling.buttons(request.say, row, page))
+    elif page is not None and page < len(telling.pages(row)):
+        await request.change(telling.pages(row)[page], telling.buttons(request.say, row, page))
     else:
         await rights.stale(request)

@@ -343,7 +343,7 @@ def _off(told: Told, view: WarningView) -> str:
             Hazard.HEAT: say.gettext("I no longer expect harmful heat on {day}."),
             Hazard.RAIN: say.gettext("I no longer expect harmful rain on {day}."),
         }
-    return texts[view.hazard].format(day=say.day(view.window_on))
+    return say.fill(texts[view.hazard], day=say.day(view.window_on))
 
 
 def _no_cold(told: Told, view: WarningView) -> str:

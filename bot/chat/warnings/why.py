@@ -86,7 +86,7 @@ def _span(say: Say, step: Step) -> str:
 
 
 def _cold(say: Say, code: StepCode, value: str) -> str:
-    return {
+    texts = {
         StepCode.FORECAST: say.gettext("The forecast says {value} for the air."),
         StepCode.ALTITUDE: say.gettext("The garden's height changes that by {value}."),
         StepCode.LIE_OF_LAND: say.gettext("The shape of the ground changes it by {value} on such a night."),
@@ -97,7 +97,8 @@ def _cold(say: Say, code: StepCode, value: str) -> str:
         StepCode.PLACE_LEARNED: say.gettext("Readings from this place change it by {value}."),
         StepCode.THRESHOLD: say.gettext("Damage begins at {value}."),
         StepCode.SOIL: say.gettext("The soil is at about {value}."),
-    }[code].format(value=value)
+    }
+    return say.fill(texts[code], value=value)
 
 
 def _degrees(say: Say, value: float, step: Step) -> str:

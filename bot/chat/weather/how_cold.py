@@ -30,7 +30,7 @@ async def press(request: Request, rest: str) -> None:
         return
     if said == DID_NOT_LOOK:
         if reachable(member):
-            await request.whisper(request.say.gettext("That is fine. Thank you for saying so."))
+            await request.whisper(request.say.gettext("That is fine. Thank you for telling me."))
         return
     if value_c is None:
         await rights.stale(request)

@@ -17,7 +17,7 @@ FOR = Role.ORGANISER
 
 
 def about(say: Say) -> str:
-    return say.gettext("what the thermometers have taught about this site")
+    return say.gettext("what I learnt from the garden's thermometers")
 
 
 async def answer(request: Request) -> None:
@@ -31,34 +31,36 @@ async def answer(request: Request) -> None:
     places = await readings.places(request.session, garden, today)
     named = {one.id: one.name for one in await readings.thermometers(request.session, garden.id)}
     texts = [
-        bold(say.gettext("How this site differs from its forecast:")),
+        bold(say.gettext("How this garden is different from the forecast:")),
         *(_line(say, kind, line) for kind, line in known.items()),
-        say.gettext("Only shaded air at 1 to 2 m in the open teaches this; write readings to me as they come."),
+        say.gettext(
+            "I learn only from a thermometer in the open, in the shade, 1 to 2\u00a0m up. Send me its readings."
+        ),
         *(text for one, lines_ in places.items() for text in _place(say, named[one], lines_)),
     ]
-    await request.reply(lines(texts), [[(say.gettext("Forget it all"), f"unlearn:{garden.id}")]])
+    await request.reply(lines(texts), [[(say.gettext("Start learning again"), f"unlearn:{garden.id}")]])
 
 
 def _place(say: Say, name: str, known: Mapping[NightKind, readings.Line]) -> list[str]:
-    title = say.gettext("{thermometer}: how its own place differs from what I reckon:", thermometer=safe(name, 40))
+    title = say.gettext("{thermometer}: how its place is different from what I expect:", thermometer=safe(name, 40))
     return [bold(title), *(_line(say, kind, line) for kind, line in known.items())]
 
 
 def _line(say: Say, kind: NightKind, line: readings.Line) -> str:
-    name = say.gettext("Clear still nights") if kind is NightKind.RADIATION else say.gettext("All other nights")
+    name = say.gettext("Clear nights without wind") if kind is NightKind.RADIATION else say.gettext("All other nights")
     if not line.count:
         return say.gettext("{nights}: no reading yet.", nights=name)
     words = {"nights": name, "offset": say.celsius_exact(abs(line.offset_c)), "sd": say.celsius_exact(line.offset_sd_c)}
     if line.offset_c < 0:
         return say.ngettext(
-            "{nights}: {offset} colder (sure to about {sd}), from {n} reading.",
-            "{nights}: {offset} colder (sure to about {sd}), from {n} readings.",
+            "{nights}: {offset} colder (give or take {sd}), from {n} reading.",
+            "{nights}: {offset} colder (give or take {sd}), from {n} readings.",
             line.count,
             **words,
         )
     return say.ngettext(
-        "{nights}: {offset} warmer (sure to about {sd}), from {n} reading.",
-        "{nights}: {offset} warmer (sure to about {sd}), from {n} readings.",
+        "{nights}: {offset} warmer (give or take {sd}), from {n} reading.",
+        "{nights}: {offset} warmer (give or take {sd}), from {n} readings.",
         line.count,
         **words,
     )
@@ -71,5 +73,7 @@ async def forget(request: Request, rest: str) -> None:
         return
     await readings.forget(request.session, found[0])
     await request.reply(
-        request.say.gettext("Forgotten. I start again with your next readings; the readings themselves stay.")
+        request.say.gettext(
+            "I forgot what I learnt. I start again with your next readings. The old readings stay in the records."
+        )
     )

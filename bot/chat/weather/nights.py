@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.chat.html import bold, lines
 from bot.chat.request import Request
+from bot.chat.screen import within
 from bot.chat.warnings import official_words
 from bot.chat.weather import weather_words
 from bot.i18n import Say
@@ -14,27 +15,22 @@ WORD = "weather"
 
 
 def about(say: Say) -> str:
-    return say.gettext("the coming nights and gusts")
+    return say.gettext("cold and wind in the next days")
 
 
 async def answer(request: Request) -> None:
     say = request.say
     if request.garden is None:
-        await request.reply(say.gettext("I don't know yet of which garden you speak. Send /start to me privately."))
+        await request.reply(say.gettext("I don't know which garden you mean. Send /start to me privately."))
         return
     holding = [official_words.line(say, one, request.now) for one in await in_force(request.session, request.garden.id)]
     seen = await look(request.session, request.garden, request.source, request.now)
     if seen.forecast is None:
-        silent = say.gettext("I have no weather forecast just now. Please look at one yourself before dusk.")
+        silent = say.gettext("I have no weather forecast now. Please look at one yourself before dusk.")
         await request.reply(lines([*holding, silent]))
         return
-    await request.reply(
-        lines(
-            [
-                *holding,
-                bold(say.gettext("The coming nights:")),
-                *weather_words.coming(say, seen.nights, seen.days),
-                weather_words.age(say, seen.forecast, request.now),
-            ]
-        )
-    )
+    age = weather_words.age(say, seen.forecast, request.now)
+    nights = weather_words.coming(say, seen.nights, seen.days)
+    picture = say.gettext("The next ten days: /picture")
+    text, _ = within([*holding, bold(say.gettext("The next nights:"))], nights, lambda shown_n: [picture, age])
+    await request.reply(text)

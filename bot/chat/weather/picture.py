@@ -20,7 +20,7 @@ SHOWN = 4
 
 
 def about(say: Say) -> str:
-    return say.gettext("the coming ten days as a picture; /picture dark for dark screens")
+    return say.gettext("the next ten days as a picture; /picture dark for dark screens")
 
 
 async def answer(request: Request) -> None:
@@ -37,7 +37,7 @@ async def answer(request: Request) -> None:
 
 
 def _missing(say: Say) -> str:
-    return say.gettext("I have no weather forecast just now. Please look at one yourself before dusk.")
+    return say.gettext("I have no weather forecast now. Please look at one yourself before dusk.")
 
 
 async def work(desk: Desk, row: Errand) -> None:

@@ -24,15 +24,15 @@ def about(say: Say, event: WeatherEvent, now: datetime) -> str:
     if event.state == "missing":
         return lines([
             bold(say.gettext("I have had no weather forecast since {since}.", since=since)),
-            say.gettext("So I can't warn of cold or wind. My silence does not mean that it is safe."),
-            say.gettext("Please look at a forecast yourselves before dusk."),
+            say.gettext("So I can't warn you of cold or wind. If I say nothing, that does not mean that it is safe."),
+            say.gettext("Please look at a forecast yourself before dusk."),
         ])  # fmt: skip
     if event.state == "stale":
         return lines([
             bold(say.gettext("My weather forecast is old: it is from {since}.", since=since)),
-            say.gettext("I go on with it, but please look at a newer one yourselves before dusk."),
+            say.gettext("I still use it. Please look at a newer one yourself before dusk."),
         ])  # fmt: skip
-    return say.gettext("I have a fresh weather forecast again; I was without one since {since}.", since=since)
+    return say.gettext("I have a new weather forecast again. I had none since {since}.", since=since)
 
 
 def _moment(say: Say, at: datetime, now: datetime) -> str:
@@ -48,7 +48,7 @@ def age(say: Say, forecast: Forecast, now: datetime) -> str:
         others = CREDITS.get(forecast.gusts_by, forecast.gusts_by)
         credit = say.gettext("{credit}; gusts: {others}", credit=credit, others=others)
     if old is None:
-        return say.gettext("{credit}; its age is not known.", credit=credit)
+        return say.gettext("{credit}. I don't know how old it is.", credit=credit)
     hours = round(max(old, timedelta(0)) / timedelta(hours=1))
     return say.ngettext("{credit}; {n} hour old.", "{credit}; {n} hours old.", hours, credit=credit)
 
@@ -70,9 +70,9 @@ def of_night(say: Say, night: Night, day: str, gust_ms: float | None = None) -> 
         "high": say.celsius(high_c),
     }
     if gust_ms is None:
-        return say.gettext("{day}, night: air {air}, at the ground {plant} ({low} to {high}).", **words)
+        return say.gettext("{day}, night: air {air}, ground {plant} ({low} to {high}).", **words)
     return say.gettext(
-        "{day}, night: air {air}, at the ground {plant} ({low} to {high}); gusts to {gust} by day.",
+        "{day}, night: air {air}, ground {plant} ({low} to {high}). Gusts to {gust} by day.",
         **words,
         gust=say.wind(gust_ms),
     )
@@ -81,7 +81,7 @@ def of_night(say: Say, night: Night, day: str, gust_ms: float | None = None) -> 
 def not_then(say: Say, rough: Closed) -> str:
     """Hours of today in which nobody should be out."""
     return say.gettext(
-        "Not from {start} to {end}: wind or thunder makes it dangerous then.",
+        "Do not go out from {start} to {end}. Wind or thunder makes it dangerous.",
         start=say.clock(rough.start_at),
         end=say.clock(rough.end_at),
     )

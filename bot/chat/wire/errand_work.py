@@ -8,16 +8,18 @@ import logging
 from collections.abc import Awaitable, Callable, Sequence
 from datetime import datetime, timedelta
 
-from sqlalchemy import or_, select, update
+from sqlalchemy import case, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram.error import TelegramError
 
 from bot.chat.calendar import calendar
 from bot.chat.garden import export, files
 from bot.chat.season import report, wall
+from bot.chat.warnings import rehearsal_runs
 from bot.chat.weather import picture
 from bot.chat.wire.errands import Desk, opened
 from bot.chat.wire.pump import log_of, pump
+from bot.services.warnings.rehearsing import LONGEST_S
 from bot.storage.models import Errand
 from bot.storage.states import ErrandKind, ErrandState
 
@@ -28,7 +30,9 @@ _LOG = logging.getLogger(__name__)
 RETRY_AFTER = (timedelta(seconds=2), timedelta(seconds=10), timedelta(seconds=60))
 #: A claim older than this is a dead process's: longer than a fetch and a page together may take.
 STALE = timedelta(minutes=5)
-#: At once: the work is done by processes of their own, of which a small machine bears few.
+#: The same of a rehearsal, which may be played for minutes.
+STALE_PLAY = timedelta(seconds=2 * LONGEST_S)
+#: At once: the work is done by processes of their own, of which a small machine bears few, and of rehearsals one.
 LIMIT = 2
 
 Work = Callable[[Desk, Errand], Awaitable[None]]
@@ -42,13 +46,14 @@ WORK: dict[ErrandKind, tuple[str, Work]] = {
     ErrandKind.FILE: ("typing", files.fetch),
     ErrandKind.APPLY: ("typing", files.apply),
     ErrandKind.EXPORT: ("upload_document", export.work),
+    ErrandKind.REHEARSAL: ("typing", rehearsal_runs.work),
 }
 
 
 async def run(desk: Desk, *, done: Callable[[], None], wake: asyncio.Event, stop: asyncio.Event) -> None:
     """Until stopped. done: called after each errand, so that the sender wakes."""
     # On SQLite there is one process, so whatever was being worked on at its start was its forerunner's.
-    before = desk.now() if desk.database.is_sqlite else desk.now() - STALE
+    before = desk.now() + STALE_PLAY if desk.database.is_sqlite else desk.now() - STALE
     await desk.database.insist(lambda session: _recover(session, before))
     take, work = _parts(desk, done)
     await pump(take, work, limit=LIMIT, wake=wake, stop=stop)
@@ -66,15 +71,18 @@ def _parts(
         now = desk.now()
         async with desk.database.begin() as session:
             await _recover(session, now - STALE)
+            kinds = set(WORK)  # a kind that another version wrote keeps no other waiting
+            if await session.scalar(_PLAYING) is not None:
+                kinds.discard(ErrandKind.REHEARSAL)
             found = await session.scalars(
                 select(Errand)
                 .where(Errand.state == ErrandState.WAITING, or_(Errand.retry_at.is_(None), Errand.retry_at <= now))
-                .where(Errand.kind.in_(WORK))  # a kind that another version wrote keeps no other waiting
+                .where(Errand.kind.in_(kinds))
                 .order_by(Errand.id)
                 .limit(most_n)
                 .with_for_update(skip_locked=True)
             )
-            rows = found.all()
+            rows = _one_play(found.all())
             for row in rows:
                 row.state, row.claimed_at = ErrandState.WORKING, now
         return rows
@@ -95,8 +103,19 @@ def _parts(
 
 
 async def _recover(session: AsyncSession, claimed_before: datetime) -> None:
-    lost = (Errand.state == ErrandState.WORKING, Errand.claimed_at < claimed_before)
+    is_play = Errand.kind == ErrandKind.REHEARSAL
+    old = case((is_play, claimed_before - (STALE_PLAY - STALE)), else_=claimed_before)
+    lost = (Errand.state == ErrandState.WORKING, Errand.claimed_at < old)
     await session.execute(update(Errand).where(*lost).values(state=ErrandState.WAITING))
+
+
+_PLAYING = select(Errand.id).where(Errand.state == ErrandState.WORKING, Errand.kind == ErrandKind.REHEARSAL).limit(1)
+
+
+def _one_play(rows: Sequence[Errand]) -> Sequence[Errand]:
+    """Without all rehearsals but one: each takes a core for a minute or two, and pictures go on meanwhile."""
+    plays = [row for row in rows if row.kind is ErrandKind.REHEARSAL]
+    return [row for row in rows if row not in plays[1:]]
 
 
 async def _failed(desk: Desk, row: Errand, error: Exception) -> None:

@@ -82,7 +82,7 @@ def _still(say: Say, number: int | str, doubtful: Sequence[TaskView]) -> Rows:
     elif layers == {Layer.INSIDE}:
         label = say.gettext("It is still inside")
     else:
-        label = say.gettext("Still as it was")
+        label = say.gettext("It has not changed")
     return [[(label, f"ison:{number}")]]
 
 
@@ -96,7 +96,7 @@ def stays(say: Say, report_ids: Sequence[int]) -> Rows:
     """What has just been told may be so until further word."""
     if not report_ids:
         return []
-    return [[(say.gettext("Until I say so"), f"stays:{'-'.join(map(str, report_ids))}"[:60])]]
+    return [[(say.gettext("It stays like this"), f"stays:{'-'.join(map(str, report_ids))}"[:60])]]
 
 
 def _how_cold(say: Say, shown: WarningView) -> Rows:
@@ -133,9 +133,9 @@ def taken(say: Say, warning_ids: Sequence[int], *, whole: bool = True) -> Rows:
     """After a yes. A swap is of one thing at a time."""
     number = ids(warning_ids)
     hands: Button = (say.gettext("One more person"), f"hands:{number}")
-    swaps: list[Button] = [(say.gettext("Swap"), f"swap:{number}:who")] if len(warning_ids) == 1 else []
+    swaps: list[Button] = [(say.gettext("Find a replacement"), f"swap:{number}:who")] if len(warning_ids) == 1 else []
     return [
-        [(say.gettext("Done"), f"done:{number}"), (say.gettext("I can't after all"), f"no:{number}")],
+        [(say.gettext("Done"), f"done:{number}"), (say.gettext("Now I can't do it"), f"no:{number}")],
         [*swaps, hands],
         [*_all(say, number, whole=whole), (say.gettext("Why"), f"why:{number}")],
     ]
@@ -144,10 +144,12 @@ def taken(say: Say, warning_ids: Sequence[int], *, whole: bool = True) -> Rows:
 def week(say: Say, given: Week, start: int) -> Rows:
     """A number for each job shown, and the way to the rest."""
     shown = given.jobs[start : start + SHOWN]
-    numbers: list[Button] = [(say.number(n), f"job:{job_id(one)}") for n, one in enumerate(shown, start + 1)]
+    numbers: list[Button] = [
+        (say.gettext("Job {n}", n=n), f"job:{job_id(one)}") for n, one in enumerate(shown, start + 1)
+    ]
     rows = [numbers[:4], numbers[4:]]
     if len(given.jobs) > start + SHOWN:
-        rows.append([(say.gettext("The rest"), f"week:{start + SHOWN}")])
+        rows.append([(say.gettext("Show the rest"), f"week:{start + SHOWN}")])
     return [row for row in rows if row]
 
 
@@ -156,7 +158,10 @@ def job(say: Say, one: Job) -> Rows:
     key = job_id(one)
     if any(item.share is not None for item in one.items):
         return [
-            [(say.gettext("Picked my share"), f"jshare:{key}"), (say.gettext("Already picked"), f"jgone:{key}")],
+            [
+                (say.gettext("I picked my share"), f"jshare:{key}"),
+                (say.gettext("It is picked already"), f"jgone:{key}"),
+            ],
             [(say.gettext("Not now"), f"jlater:{key}"), (say.gettext("Why"), f"jwhy:{key}")],
         ]
     return [

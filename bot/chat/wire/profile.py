@@ -29,8 +29,9 @@ async def introduce(bot: Bot) -> None:
             ]
             await bot.set_my_commands(listed, language_code=code)
             about = voice.gettext(
-                "I help a community garden group: cold and wind in time, who covers what, what to do this week. "
-                "Add me to the group's chat to begin, or press Start if it has me already."
+                "I help a group that shares a garden. I warn of cold and wind, ask people to help, and say "
+                "what to do this week. To begin, add me to the group's chat, or press Start if I am there "
+                "already."
             )
             await bot.set_my_description(about, language_code=code)
     except TelegramError as error:

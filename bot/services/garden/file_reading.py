@@ -57,15 +57,15 @@ def _told_apart(name: str, data: bytes, problems: Problems, depth: int = 0) -> I
     say, path = problems.say, PurePath(name)
     if data.startswith(_OLD):
         if _LOCKED in data:
-            problems.add(say.gettext("is protected by a password; save it without one and send it again"), name)
+            problems.add(say.gettext("has a password; save it without one and send it again"), name)
         else:
-            problems.add(say.gettext("is a workbook of an old kind; save it as .xlsx or CSV and send that"), name)
+            problems.add(say.gettext("is an old kind of spreadsheet; save it as .xlsx or CSV and send that"), name)
     elif data.startswith(_ZIP):
         yield from _unpacked(name, data, problems, depth)
     elif data.lstrip(b"\xef\xbb\xbf \r\n\t")[:15].upper().startswith(b"BEGIN:VCALENDAR"):
         yield "calendar", str(path.with_suffix(".ics")), data
     elif data.startswith(_PICTURES) or path.suffix.lower() in (".pdf", ".doc", ".docx", ".jpg", ".png"):
-        problems.add(say.gettext("is not a kind of file that can be read; save it as .xlsx or CSV"), name)
+        problems.add(say.gettext("is a kind of file that I cannot read; save it as .xlsx or CSV"), name)
     elif path.name == HISTORY or path.suffix.lower() == ".toml":
         yield "records", name if path.name == HISTORY else OWN_CROPS, data
     elif not data.strip():
@@ -97,11 +97,11 @@ def _unpacked(name: str, data: bytes, problems: Problems, depth: int) -> Iterato
                 yield "records", str(PurePath(name).with_suffix(".xlsx")), data
                 return
             if any(part.flag_bits & 1 for part in parts):
-                problems.add(say.gettext("is protected by a password; save it without one and send it again"), name)
+                problems.add(say.gettext("has a password; save it without one and send it again"), name)
             elif len(parts) > _MOST_FILES or sum(part.file_size for part in parts) > _MOST_UNPACKED or depth:
-                problems.add(say.gettext("holds more than a garden's files; send them one by one"), name)
+                problems.add(say.gettext("has too many or too big files in it; send them one by one"), name)
             elif not parts:
-                problems.add(say.gettext("holds no file"), name)
+                problems.add(say.gettext("has no files in it"), name)
             else:
                 for part in parts:
                     with packed.open(part) as stream:  # never more than it says: the size was checked above

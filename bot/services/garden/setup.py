@@ -10,6 +10,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Lay, Role
 from bot.storage.models import Garden, Member, Person, Setup
+from bot.storage.read_once import read_once
 
 __all__ = [
     "ANSWER_FOR", "Question", "begin", "born", "change", "close", "in_group", "is_waiting", "next_question", "of_person",
@@ -33,6 +34,7 @@ class Question(StrEnum):
 FIRST = (Question.NAME, Question.PLACE, Question.ZONE)
 
 
+@read_once(Setup)
 async def of_person(session: AsyncSession, person_id: int) -> Setup | None:
     return await session.scalar(select(Setup).where(Setup.person_id == person_id))
 

@@ -50,12 +50,14 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
     """One member's week at `now`."""
     outlook = await look(session, row, source, now)
     today = now.astimezone(row.tz).date()
-    absences = await members.aways(session, row.id, today, today)
+    away = await part(outlook, "away", partial(_away, session, row.id, today))
     known = replace(
         await _known(session, row, outlook, member.id, now),
-        wanted=await wants.wanted(session, outlook.garden, member.id, today),
-        silent=await _silent(session, row, member, now),
-        away=any(absence.member_id == member.id for absence in absences),
+        wanted=await part(
+            outlook, f"wanted {member.id}", partial(wants.wanted, session, outlook.garden, member.id, today)
+        ),
+        silent=await part(outlook, "silent", partial(_silent, session, row, now)) if _may_see(member) else (),
+        away=member.id in away,
     )
     return Answer(core.week(outlook.garden, outlook.crops, member.id, known, now), outlook, tuple(known.advice))
 
@@ -72,9 +74,9 @@ async def _known(
 ) -> core.WeekRecords:
     """What the week of one member, or of the group, is drawn from; all but their own marks is the same for everybody."""
     known = await part(outlook, "week", partial(_of_all, session, row, outlook, now))
-    return replace(
-        known, marks={**await _marks(session, row.id, member_id, now.astimezone(row.tz).date()), **known.marks}
-    )
+    today = now.astimezone(row.tz).date()
+    marks = await part(outlook, f"marks {member_id}", partial(_marks, session, row.id, member_id, today))
+    return replace(known, marks={**marks, **known.marks})
 
 
 async def _of_all(session: AsyncSession, row: GardenRow, outlook: Look, now: datetime) -> core.WeekRecords:
@@ -113,10 +115,17 @@ async def advice(session: AsyncSession, row: GardenRow, outlook: Look, now: date
     return outdoors.advise_all(outlook.garden, outlook.crops, conditions)
 
 
-async def _silent(session: AsyncSession, row: GardenRow, reader: Member, now: datetime) -> tuple[int, ...]:
-    """For organisers: who let the last asks pass without a word, and who was asked whether they are still in."""
-    if reader.role is not Role.ORGANISER:
-        return ()
+def _may_see(reader: Member) -> bool:
+    """Who has gone silent is for organisers."""
+    return reader.role is Role.ORGANISER
+
+
+async def _away(session: AsyncSession, garden_id: int, today: date) -> frozenset[int]:
+    return frozenset(absence.member_id for absence in await members.aways(session, garden_id, today, today))
+
+
+async def _silent(session: AsyncSession, row: GardenRow, now: datetime) -> tuple[int, ...]:
+    """Who let the last asks pass without a word, and who was asked whether they are still in."""
     asks, still = await wants.silent(session, row.id, now), await inactivity.silent(session, row, now)
     return tuple(dict.fromkeys((*asks, *still)))
 

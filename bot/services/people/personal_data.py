@@ -33,9 +33,9 @@ from bot.storage.models import (
     Plot,
     PlotHolder,
     Reading,
-    Rehearsal,
     Setup,
 )
+from bot.storage.states import ErrandKind
 
 __all__ = ["NOBODY", "AboutPerson", "Forgotten", "export", "forget", "known"]
 
@@ -175,7 +175,8 @@ async def _strip(session: AsyncSession, member: Member) -> None:
     for table in (Away, ClaimCode, Errand, FreeTime, JobMark, Knock, PendingNote, PlotHolder):
         await session.execute(delete(table).where(table.member_id == member.id))
     # What was played in their garden names them too.
-    await session.execute(delete(Rehearsal).where(Rehearsal.garden_id == member.garden_id))
+    played = delete(Errand).where(Errand.garden_id == member.garden_id, Errand.kind == ErrandKind.REHEARSAL)
+    await session.execute(played)
     await session.execute(update(Entry).where(Entry.member_id == member.id).values(photo_id=None))
     member.lift_kg = member.per_week = member.travel_min = None
     member.heard_at = member.still_asked_at = member.removed_at = None

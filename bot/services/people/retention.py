@@ -26,7 +26,6 @@ from bot.storage.models import (
     PastDay,
     PendingNote,
     Person,
-    Rehearsal,
     Setup,
     TaskReport,
     Warning,
@@ -74,7 +73,6 @@ async def tidy(session: AsyncSession, now: datetime) -> Removed:
     questions = delete(PendingNote).where(PendingNote.asked_at < now - INBOX_FOR)
     await official.forget_old(session, now)
     await answer_times.note(session)
-    await session.execute(delete(Rehearsal).where(Rehearsal.asked_at < now - INBOX_FOR))
     return Removed(texts, await _outbox(session, now), await _count(session, questions))
 
 

@@ -13,6 +13,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.services.warnings import aftermath
 from bot.storage.models import Ask, Task, TaskReport, Warning
+from bot.storage.read_once import read_once
 from bot.storage.states import AskState, TaskState
 
 __all__ = [
@@ -130,6 +131,7 @@ async def whereabouts(session: AsyncSession, member_id: int, now: datetime) -> l
     return list(dict.fromkeys(id_ for id_ in rows if id_ is not None))
 
 
+@read_once(Ask)
 async def _asks(session: AsyncSession, member_id: int, now: datetime) -> Sequence[Ask]:
     query = select(Ask).where(Ask.member_id == member_id, Ask.home_asked_at > now - 2 * REACH)
     return (await session.scalars(query.order_by(Ask.id))).all()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from enum import StrEnum
 from typing import Any
 
@@ -23,23 +23,19 @@ from bot.storage.models import (
     Member,
     Outbox,
     Person,
-    Rehearsal,
     Weather,
 )
+from bot.storage.states import ErrandKind, ErrandState
 
-__all__ = ["LONGEST_S", "Deed", "Played", "Scene", "SceneKind", "Script", "ask", "claim", "copy_of", "waiting"]
+__all__ = ["LONGEST_S", "Deed", "Played", "Scene", "SceneKind", "Script", "copy_of", "is_waiting"]
 
 #: The longest that one is played, s; it is stopped after that.
 LONGEST_S = 300.0
-#: One that was begun so long ago and is not told was lost with its process.
-LOST_AFTER = timedelta(seconds=2 * LONGEST_S)
-ATTEMPTS = 2
 
 Rows = Mapping[str, Sequence[Mapping[str, Any]]]
 #: Messages and work in hand stay behind, and what speaks of anything but the cold.
 _LEFT_OUT = frozenset(
-    table.__tablename__
-    for table in (Errand, Inbox, Outbox, Rehearsal, Weather, Calendar, CalendarEntry, CalendarChange)
+    table.__tablename__ for table in (Errand, Inbox, Outbox, Weather, Calendar, CalendarEntry, CalendarChange)
 )
 
 
@@ -94,29 +90,14 @@ class Played:
     scenes: tuple[Scene, ...]
 
 
-async def waiting(session: AsyncSession, member: Member) -> Rehearsal | None:
-    """The member's own that is not told yet."""
-    query = select(Rehearsal).where(Rehearsal.member_id == member.id, Rehearsal.finished_at.is_(None))
-    return await session.scalar(query.limit(1))
-
-
-async def ask(session: AsyncSession, member: Member, now: datetime, *, answering: bool) -> bool:
-    """Put one in line; False where the member has one in line already."""
-    if await waiting(session, member) is not None:
-        return False
-    session.add(Rehearsal(garden_id=member.garden_id, member_id=member.id, answering=answering, asked_at=now))
-    await session.flush()
-    return True
-
-
-async def claim(session: AsyncSession, now: datetime) -> Rehearsal | None:
-    """The next to be played, or to be given up: then its attempts are more than ATTEMPTS."""
-    free = Rehearsal.started_at.is_(None) | (Rehearsal.started_at < now - LOST_AFTER)
-    query = select(Rehearsal).where(Rehearsal.finished_at.is_(None), free).order_by(Rehearsal.id).limit(1)
-    row = await session.scalar(query.with_for_update(skip_locked=True))
-    if row is not None:
-        row.started_at, row.attempts = now, row.attempts + 1
-    return row
+async def is_waiting(session: AsyncSession, member: Member) -> bool:
+    """Whether one that the member asked for is not told yet."""
+    query = select(Errand.id).where(
+        Errand.member_id == member.id,
+        Errand.kind == ErrandKind.REHEARSAL,
+        Errand.state.in_((ErrandState.WAITING, ErrandState.WORKING)),
+    )
+    return await session.scalar(query.limit(1)) is not None
 
 
 async def copy_of(session: AsyncSession, garden_id: int) -> Rows:

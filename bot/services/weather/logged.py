@@ -111,7 +111,7 @@ def _line(file: str, number: int, cells: Mapping[str, str], zone: ZoneInfo, prob
     say = problems.say
     at = _moment(cells.get("time", ""), zone)
     if at is None:
-        what = say.gettext("{value} is no time; write 2026-04-14 05:10", value=shown(cells.get("time", "–")))
+        what = say.gettext("{value} is not a time; write it like 2026-04-14 05:10", value=shown(cells.get("time", "–")))
         problems.add(what, file, number)
         return
     for name, is_minimum in (("reading", False), ("minimum", True)):
@@ -120,7 +120,7 @@ def _line(file: str, number: int, cells: Mapping[str, str], zone: ZoneInfo, prob
             continue
         value_c = _degrees(text)
         if value_c is None:
-            what = say.gettext("{value} is no temperature in °C from -60 to 60", value=shown(text))
+            what = say.gettext("{value} is not a temperature in °C from -60 to 60", value=shown(text))
             problems.add(what, file, number)
             continue
         meter = cells.get("thermometer", "").strip()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
 from sqlalchemy import select
@@ -14,6 +14,7 @@ from bot.core.growing.crop import Crop
 from bot.core.growing.stages import Warmth
 from bot.core.weather.days import Day
 from bot.storage.models import PastDay
+from bot.storage.read_once import read_once
 
 __all__ = ["since_chilled", "since_sowing", "soil_lately_c"]
 
@@ -32,10 +33,7 @@ async def since_sowing(session: AsyncSession, garden: CoreGarden, crops: Mapping
     ]
     if not started:
         return Warmth()
-    query = select(PastDay.on, PastDay.mean_c).where(
-        PastDay.garden_id == garden.id, PastDay.on >= min(started), PastDay.mean_c.is_not(None)
-    )
-    return Warmth.of({row.on: row.mean_c for row in await session.execute(query)})
+    return Warmth.of(dict(await _means_c(session, garden.id, min(started))))
 
 
 async def since_chilled(session: AsyncSession, garden: CoreGarden, crops: Mapping[str, Crop]) -> tuple[Day, ...]:
@@ -47,10 +45,16 @@ async def since_chilled(session: AsyncSession, garden: CoreGarden, crops: Mappin
     ]
     if not started:
         return ()
+    return tuple(Day(on, mean_c=mean_c) for on, mean_c in await _means_c(session, garden.id, min(started)))
+
+
+@read_once(PastDay)
+async def _means_c(session: AsyncSession, garden_id: int, since_on: date) -> Sequence[tuple[date, float]]:
+    """The mean of each day from then on of which it is known."""
     query = select(PastDay.on, PastDay.mean_c).where(
-        PastDay.garden_id == garden.id, PastDay.on >= min(started), PastDay.mean_c.is_not(None)
+        PastDay.garden_id == garden_id, PastDay.on >= since_on, PastDay.mean_c.is_not(None)
     )
-    return tuple(Day(row.on, mean_c=row.mean_c) for row in await session.execute(query))
+    return [(row.on, row.mean_c) for row in await session.execute(query)]
 
 
 async def soil_lately_c(session: AsyncSession, garden_id: int, today: date) -> float | None:

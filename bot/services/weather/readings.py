@@ -22,6 +22,7 @@ from bot.core.weather.recursive_line import Fit, Prior, fitted
 from bot.core.weather.shelter import placed
 from bot.services.weather import before_night
 from bot.storage.models import Garden, Learned, Member, NightOdds, Place, PlaceLearned, Reading, Thermometer
+from bot.storage.read_once import read_once
 
 __all__ = [
     "Learnt", "Lesson", "Line", "Taken", "forget", "learned", "places", "settle", "summary", "take", "take_back",
@@ -80,6 +81,7 @@ class Line:
     count: int
 
 
+@read_once(Thermometer)
 async def thermometers(session: AsyncSession, garden_id: int) -> Sequence[Thermometer]:
     query = select(Thermometer).where(Thermometer.garden_id == garden_id).order_by(Thermometer.id)
     return (await session.scalars(query)).all()

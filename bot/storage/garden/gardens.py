@@ -25,6 +25,7 @@ from bot.storage.models import (
     PlotHolder,
     Support,
 )
+from bot.storage.read_once import read_once
 
 __all__ = [
     "LONGEST_LOOK",
@@ -127,6 +128,7 @@ async def formerly_of(session: AsyncSession, chat_id: int) -> Sequence[Garden]:
     return (await session.scalars(query.order_by(Garden.id))).all()
 
 
+@read_once(Garden, Place, Planting, Support, Plot, PlotHolder, Member, Person, NamedHelper)
 async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:
     """Everything that core needs of one garden: columns only, since a season's plantings are many."""
     places = await _rows(session, _PLACE, Place.garden_id == garden.id, core.Place)

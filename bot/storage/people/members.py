@@ -7,9 +7,11 @@ from datetime import date
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import contains_eager
 
 from bot.core.garden.snapshot import Role
 from bot.storage.models import Away, Garden, Member, Person
+from bot.storage.read_once import read_once
 
 __all__ = ["aways", "by_id", "gardens_of", "in_garden", "of_user", "organisers", "person_by_user"]
 
@@ -25,17 +27,23 @@ async def by_id(session: AsyncSession, member_id: int) -> Member | None:
 
 async def of_user(session: AsyncSession, user_id: int, garden_id: int | None = None) -> Sequence[Member]:
     """The current memberships of the person behind a chat account, in one garden or in all."""
-    query = select(Member).join(Person).where(Person.user_id == user_id, Member.left_at.is_(None))
-    if garden_id is not None:
-        query = query.where(Member.garden_id == garden_id)
-    return (await session.scalars(query.order_by(Member.id))).all()
+    found = await _memberships(session, user_id)
+    return [member for member, garden in found if garden_id is None or garden.id == garden_id]
 
 
 async def gardens_of(session: AsyncSession, user_id: int) -> Sequence[Garden]:
-    query = select(Garden).join(Member).join(Person).where(Person.user_id == user_id, Member.left_at.is_(None))
-    return (await session.scalars(query.order_by(Garden.id))).all()
+    return sorted((garden for _, garden in await _memberships(session, user_id)), key=lambda garden: garden.id)
 
 
+@read_once(Member, Person, Garden)
+async def _memberships(session: AsyncSession, user_id: int) -> Sequence[tuple[Member, Garden]]:
+    query = select(Member, Garden).join(Member.person).join(Garden, Garden.id == Member.garden_id)
+    query = query.options(contains_eager(Member.person))
+    rows = await session.execute(query.where(Person.user_id == user_id, Member.left_at.is_(None)).order_by(Member.id))
+    return [(member, garden) for member, garden in rows]
+
+
+@read_once(Member, Person)
 async def in_garden(session: AsyncSession, garden_id: int) -> Sequence[Member]:
     query = select(Member).where(Member.garden_id == garden_id, Member.left_at.is_(None))
     return (await session.scalars(query.order_by(Member.id))).all()
@@ -45,6 +53,7 @@ async def organisers(session: AsyncSession, garden_id: int) -> Sequence[Member]:
     return [member for member in await in_garden(session, garden_id) if member.role is Role.ORGANISER]
 
 
+@read_once(Away, Member)
 async def aways(session: AsyncSession, garden_id: int, from_on: date, to_on: date) -> Sequence[Away]:
     """Absences that touch the days from_on to to_on."""
     query = select(Away).join(Member).where(Member.garden_id == garden_id, Away.to_on >= from_on, Away.from_on <= to_on)

@@ -9,6 +9,7 @@ from sqlalchemy import func, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import Ask, Task, Warning
+from bot.storage.read_once import read_once
 from bot.storage.states import AskState, TaskState
 
 __all__ = [
@@ -76,6 +77,7 @@ async def freed(session: AsyncSession, garden_id: int) -> Sequence[tuple[Ask, Ta
     return [(ask, duty, warning) for ask, duty, warning in rows]
 
 
+@read_once(Ask, Task)
 async def open_of_member(session: AsyncSession, member_id: int) -> Sequence[tuple[Ask, Task]]:
     """What a member has been asked for, or has accepted, and is not done yet, the soonest first."""
     rows = await session.execute(

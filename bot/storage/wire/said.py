@@ -9,6 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import Outbox
+from bot.storage.read_once import read_once
 from bot.storage.states import SendState
 
 __all__ = ["Key", "at", "by_key", "has_said", "keys", "latest", "latest_together", "newest", "since"]
@@ -16,6 +17,7 @@ __all__ = ["Key", "at", "by_key", "has_said", "keys", "latest", "latest_together
 #: A button that was shown: its label, and the data that comes back.
 Key = tuple[str, str]
 _TOGETHER_N = 5
+_LAST_N = 8
 _UNHEARD = (SendState.FAILED, SendState.EXPIRED)
 
 
@@ -27,17 +29,22 @@ async def at(session: AsyncSession, chat_id: int, message_id: int) -> Outbox | N
 
 async def latest(session: AsyncSession, chat_id: int) -> Outbox | None:
     """The last thing said in a chat, changes of older messages aside."""
-    query = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.edits.is_(None))
-    return (await session.scalars(query.order_by(Outbox.id.desc()).limit(1))).first()
+    return next(iter(await _last(session, chat_id)), None)
 
 
 async def latest_together(session: AsyncSession, chat_id: int) -> Sequence[Outbox]:
     """What was said last in a chat, with the other parts of the same answer, the newest first."""
-    query = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.edits.is_(None), Outbox.state.not_in(_UNHEARD))
-    rows = (await session.scalars(query.order_by(Outbox.id.desc()).limit(_TOGETHER_N))).all()
+    rows = [row for row in await _last(session, chat_id) if row.state not in _UNHEARD][:_TOGETHER_N]
     return [row for row in rows if row is rows[0] or row.key.rpartition(":")[0] == rows[0].key.rpartition(":")[0]]
 
 
+@read_once(Outbox)
+async def _last(session: AsyncSession, chat_id: int) -> Sequence[Outbox]:
+    query = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.edits.is_(None))
+    return (await session.scalars(query.order_by(Outbox.id.desc()).limit(_LAST_N))).all()
+
+
+@read_once(Outbox)
 async def keys(session: AsyncSession, row: Outbox) -> list[Key]:
     """The buttons under a message as it stands now, in reading order."""
     newest = select(Outbox).where(Outbox.edits == row.id).order_by(Outbox.id.desc()).limit(1)
@@ -71,6 +78,7 @@ async def since(session: AsyncSession, prefix: str, at: datetime) -> bool:
     return await session.scalar(query.limit(1)) is not None
 
 
+@read_once(Outbox)
 async def newest(session: AsyncSession, prefix: str, since_at: datetime) -> Outbox | None:
     """The last thing queued since then whose key begins so. prefix: plain letters and digits that end with a colon."""
     # ";" is the sign after ":": a range, so that the keys' own index serves.

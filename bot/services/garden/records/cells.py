@@ -35,13 +35,11 @@ def text(most: int) -> Callable[[Raw, Reading], str]:
     def read(raw: Raw, reading: Reading) -> str:
         say = reading.say
         if isinstance(raw, date | time):
-            raise CellError(say.gettext("holds a date or time, not text; format the cell as text and write it again"))
+            raise CellError(say.gettext("has a date or time, not text; format the cell as text and write it again"))
         found = _plain(raw)
         if any(unicodedata.category(sign) in _REFUSED or sign in _TURNING for sign in found):
             raise CellError(
-                say.gettext(
-                    "'{value}' holds a line break or a sign that cannot be seen; write it again", value=shown(found)
-                )
+                say.gettext("'{value}' has a line break or an invisible sign in it; write it again", value=shown(found))
             )
         if len(found) > most:
             raise CellError(
@@ -76,7 +74,7 @@ def person(raw: Raw, reading: Reading) -> str:
     written = text(NAME_N)(raw, reading)
     found = clean(written)
     if written and not found:
-        raise CellError(reading.say.gettext("'{value}' is no name: it has no letter", value=shown(written)))
+        raise CellError(reading.say.gettext("'{value}' is not a name: it has no letter", value=shown(written)))
     return found
 
 
@@ -95,7 +93,7 @@ def as_list(listed: Iterable[str]) -> str:
 def yes_no(raw: Raw, reading: Reading) -> bool:
     word = fold(_plain(raw))
     if word not in _YES | _NO:
-        raise CellError(reading.say.gettext("'{value}' is neither yes nor no", value=shown(raw)))
+        raise CellError(reading.say.gettext("write yes or no, not '{value}'", value=shown(raw)))
     return word in _YES
 
 

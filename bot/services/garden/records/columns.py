@@ -47,7 +47,7 @@ def _a_role(say: Say) -> str:
 
 
 def _a_lay(say: Say) -> str:
-    return say.pgettext("what a cell holds", "a lie of the land")
+    return say.pgettext("what a cell holds", "a kind of ground")
 
 
 def _a_kind_of_place(say: Say) -> str:
@@ -55,7 +55,7 @@ def _a_kind_of_place(say: Say) -> str:
 
 
 def _a_house(say: Say) -> str:
-    return say.pgettext("what a cell holds", "something that a container can stand in")
+    return say.pgettext("what a cell holds", "a place that a container can stand in")
 
 
 def _a_cover(say: Say) -> str:

@@ -68,7 +68,7 @@ def read_files(
             if name not in FILES:
                 _unknown(name, label, tables, problems)
             elif name in found:
-                what = problems.say.gettext("holds {table}, which another file holds too; give one", table=name)
+                what = problems.say.gettext("has {table} in it, and so has another file; send only one", table=name)
                 problems.add(what, label)
             else:
                 found[name] = sheet
@@ -90,7 +90,7 @@ def _sheets(
     path = PurePath(file)
     ending = path.suffix.lower()
     if len(data) > MOST_BYTES:
-        problems.add(problems.say.gettext("is larger than {most} MB", most=MOST_BYTES // 1_000_000), file)
+        problems.add(problems.say.gettext("is bigger than {most} MB", most=MOST_BYTES // 1_000_000), file)
     elif ending in _CSV:
         name = table_name(path.stem)
         columns = column_names(name) if name in FILES else ()
@@ -102,7 +102,7 @@ def _sheets(
             alone = len(sheets) == 1 and table_name(title) not in FILES
             yield path.stem if alone else title, sheet.file, sheet
     else:
-        problems.add(problems.say.gettext("is not a kind of file that can be read; save it as .xlsx or CSV"), file)
+        problems.add(problems.say.gettext("is a kind of file that I cannot read; save it as .xlsx or CSV"), file)
 
 
 def _unknown(name: str, label: str, tables: Tables, problems: Problems) -> None:

@@ -26,7 +26,7 @@ def read_csv(
     """The sheet, or None after adding what is wrong. columns: the names to expect, which tell the separator."""
     text = _decoded(data, polish=problems.say.language == "pl")
     if text is None:
-        problems.add(problems.say.gettext("its letters cannot be read; save it as CSV UTF-8"), file)
+        problems.add(problems.say.gettext("has letters that I cannot read; save it as CSV UTF-8"), file)
         return None
     said = _SEP_LINE.match(text)
     if said:

@@ -116,5 +116,5 @@ def _check_formulas(file: str, lines: Sequence[Line], sheet: Any, problems: Prob
     for number, line in enumerate(sheet.iter_rows(), start=1):
         for position, cell in enumerate(line):
             if cell.data_type == "f" and values.get(number, ())[position : position + 1] in ((), (None,)):
-                what = problems.say.gettext("holds a formula without a result; write the value itself")
+                what = problems.say.gettext("has a formula without a result; write the value itself")
                 problems.add(what, file, number, cell.column_letter)

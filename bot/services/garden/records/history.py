@@ -130,7 +130,7 @@ def read_history(data: bytes, problems: Problems) -> History:
         by_name = {table.name: table for table in _TABLES}
         return {name: [_in(by_name[name], row) for row in rows] for name, rows in whole["tables"].items()}
     except (ValueError, KeyError, TypeError, AttributeError):
-        problems.add(problems.say.gettext("is damaged, or of another version; export it anew"), NAME)
+        problems.add(problems.say.gettext("is damaged, or from another version; export it again"), NAME)
         return {}
 
 

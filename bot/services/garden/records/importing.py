@@ -104,11 +104,13 @@ async def import_tables(
             if dry_run:
                 await nested.rollback()
     except HistoryError as wrong:
-        what = problems.say.gettext("{table} holds what could not be used here; export it anew", table=str(wrong))
+        what = problems.say.gettext("{table} has data that I cannot use here; export it again", table=str(wrong))
         problems.add(what, HISTORY)
         return Report(title, garden.id if garden else None, problems=problems.in_order())
     if lost_n:
-        what = problems.say.ngettext("{n} row about what is not here", "{n} rows about what is not here", lost_n)
+        what = problems.say.ngettext(
+            "{n} row about things that are not here", "{n} rows about things that are not here", lost_n
+        )
         tables = replace(tables, skipped=[*tables.skipped, f"{HISTORY} ({what})"])
     return Report(
         title,
@@ -135,12 +137,12 @@ def _about_garden(tables: Tables, known: bool, problems: Problems) -> Mapping[st
     say, rows = problems.say, tables.rows.get("garden")
     if rows is None:
         if not known and "garden" not in tables.broken:
-            problems.add(say.gettext("is missing; it names the garden and where it lies"), "garden.csv")
+            problems.add(say.gettext("is missing; it gives the name and the location of the garden"), "garden.csv")
         if known and not tables.rows and not tables.history and not tables.own and not tables.broken:
             problems.add(say.gettext("none of {known} is among the files", known=say.and_list(FILES)), "*")
         return {}
     if len(rows.rows) != 1:
-        problems.add(say.gettext("has {n} gardens; give one", n=len(rows.rows)), rows.file)
+        problems.add(say.gettext("has {n} gardens; leave only one", n=len(rows.rows)), rows.file)
         return {}
     return rows.rows[0].values
 
@@ -150,7 +152,7 @@ async def _called(session: AsyncSession, name: str, problems: Problems) -> Garde
     found = [garden for garden in await gardens.all_gardens(session) if same(garden.name) == same(name)]
     if len(found) > 1:
         what = problems.say.gettext(
-            "{n} gardens are called '{value}'; rename all but one", n=len(found), value=shown(name)
+            "{n} gardens are called '{value}'; give them different names", n=len(found), value=shown(name)
         )
         problems.add(what, "garden.csv")
     return found[0] if found else None

@@ -57,7 +57,7 @@ def whole(low: int, high: int) -> Callable[[Raw, Reading], int]:
 def _readings(raw: Raw, units: tuple[str, ...], say: Say) -> list[float]:
     """What the cell can mean: one number, or two when "1,200" may be either."""
     if isinstance(raw, date | time):
-        raise CellError(say.gettext("holds a date or time, not a number; format the cell as a number"))
+        raise CellError(say.gettext("has a date or time, not a number; format the cell as a number"))
     if not isinstance(raw, str):
         return [float(raw)]
     written = _WRITTEN.fullmatch(raw.strip().translate(_SIGNS))
@@ -87,7 +87,7 @@ def _values(digits: str) -> list[float]:
 
 def _wrong_unit(written: str, unit: str, say: Say) -> str:
     if not unit:
-        return say.gettext("'{unit}' does not belong here; write the number alone", unit=shown(written))
+        return say.gettext("'{unit}' does not belong here; write only the number", unit=shown(written))
     return say.gettext(
         "'{unit}' is not the unit of this column; write the number in {expected}", unit=shown(written), expected=unit
     )
@@ -105,7 +105,8 @@ def _one_of(readings: list[float], raw: Raw, low: float, high: float, unit: str,
     if len(fitting) > 1:
         raise CellError(
             say.gettext(
-                "'{value}' may be {one} or {other}; write it without a sign for thousands, or with other decimals",
+                "'{value}' may mean {one} or {other}; write it without a sign for thousands, or with more or "
+                "fewer decimals",
                 value=shown(raw), one=f"{fitting[0]:g}", other=f"{fitting[1]:g}",
             )
         )  # fmt: skip

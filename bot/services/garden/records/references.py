@@ -54,7 +54,7 @@ def _check_helpers(tables: Tables, problems: Problems) -> None:
     for row in members.rows if members is not None else ():
         name, helper = row.values.get("name"), row.values.get("helper")
         if members is not None and name and helper and same(name) == same(helper):
-            what = problems.say.gettext("nobody is their own helper; name somebody else, or leave it empty")
+            what = problems.say.gettext("nobody can be their own helper; write another name, or leave it empty")
             problems.add(what, members.file, row.line, "helper")
 
 
@@ -131,7 +131,9 @@ def _finder(crops: Mapping[str, Crop], say: Say) -> Callable[[str], tuple[str | 
             return None, _no_crop(word, None, say)
         if len(found.keys) > 1:
             known = say.or_list([shown(key) for key in found.keys])
-            return None, say.gettext("'{value}' may be several crops; write {known}", value=shown(word), known=known)
+            return None, say.gettext(
+                "'{value}' may mean different crops; write {known}", value=shown(word), known=known
+            )
         whole = found.sure and found.words == fold(word)
         return (found.keys[0], "") if whole else (None, _no_crop(word, found.keys[0], say))
 

@@ -149,8 +149,8 @@ def _check_size(name: str, file: str, rows: Sequence[Row], problems: Problems) -
         length_m, width_m = row.values.get("length_m"), row.values.get("width_m")
         if length_m and width_m and length_m * width_m > _LARGEST_M2:
             what = problems.say.gettext(
-                "{length} by {width} metres is larger than {most} square metres; did you mean centimetres? Write metres, such "
-                "as 4 and 1.2, and part a field into beds",
+                "{length} by {width} metres is bigger than {most} square metres; did you mean centimetres? "
+                "Write metres, such as 4 and 1.2, and divide a field into beds",
                 length=f"{length_m:g}", width=f"{width_m:g}", most=_LARGEST_M2,
             )  # fmt: skip
             problems.add(what, file, row.line, "length_m")
@@ -206,7 +206,9 @@ def _twice(name: str, row: Row, line: int, problems: Problems) -> str:
     say, value = problems.say, shown(row.values[KEYS[name][0]])
     if name == "plantings":
         return say.gettext(
-            "'{value}' stands on line {line} too, with the same place; give each batch a name of its own",
+            "'{value}' is also on line {line}, with the same place; give each batch its own name",
             value=value, line=line,
         )  # fmt: skip
-    return say.gettext("'{value}' stands on line {line} too; keep one, or tell them apart", value=value, line=line)
+    return say.gettext(
+        "'{value}' is also on line {line}; keep one, or give them different names", value=value, line=line
+    )

@@ -51,7 +51,9 @@ def past_day(raw: Raw, reading: Reading) -> date:
     found = day(raw, reading)
     if found > reading.last_on:
         raise CellError(
-            reading.say.gettext("{day} is still to come; write when it happened, or nothing", day=found.isoformat())
+            reading.say.gettext(
+                "{day} is in the future; write when it happened, or leave it empty", day=found.isoformat()
+            )
         )
     return found
 
@@ -126,7 +128,7 @@ def _made(text: str, year: int, month: int, on: int, say: Say) -> date:
     except ValueError:
         if month > 12 >= on >= 1:
             likely = f"{year:04}-{on:02}-{month:02}"
-            what = say.gettext("'{value}' has no such month: days come first; write {likely}", value=shown(text),
+            what = say.gettext("'{value}': there is no such month; the day comes first; write {likely}", value=shown(text),
                                likely=likely)  # fmt: skip
             raise CellError(what) from None
         raise CellError(say.gettext("'{value}' is a day that does not exist", value=shown(text))) from None

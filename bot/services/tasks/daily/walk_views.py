@@ -12,7 +12,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Garden, Place
 from bot.core.tasks.daily_work import Part
-from bot.services.look import Look
+from bot.services.look import Look, part
 from bot.services.warnings.views import TaskView, task_views
 from bot.storage.models import Key, Task
 from bot.storage.states import AskState, KeyState, TaskState
@@ -101,7 +101,10 @@ def by_walk(rows: Iterable[Task]) -> list[list[Task]]:
 
 
 async def of_day(session: AsyncSession, outlook: Look, on: date) -> tuple[WalkView, ...]:
-    return await views(session, outlook, by_walk(await tasks.of_days(session, outlook.garden.id, on, on)))
+    async def made() -> tuple[WalkView, ...]:
+        return await views(session, outlook, by_walk(await tasks.of_days(session, outlook.garden.id, on, on)))
+
+    return await part(outlook, f"walks {on}", made)
 
 
 async def view(session: AsyncSession, outlook: Look, walk: Sequence[Task]) -> WalkView:
