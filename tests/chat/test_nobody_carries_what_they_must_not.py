@@ -27,7 +27,7 @@ from bot.services.weather.garden_forecast import Source
 from bot.storage.garden import gardens
 from bot.storage.models import Ask, Garden, Member, OnCall, Person, Place, Planting, Task, Warning
 from bot.storage.states import AskState, TaskState
-from tests.chat.lane import COLD, GALE, Lane, calm, keys, texts
+from tests.chat.lane import COLD, GALE, Lane, calm, texts
 from tests.support.paged import whole
 
 KEEPING = (AskState.ASKED, AskState.ACCEPTED)
