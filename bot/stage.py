@@ -6,6 +6,7 @@ from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from typing import Any
 
 from sqlalchemy import Select, func, select, update
 from telegram import Bot
@@ -156,7 +157,7 @@ async def _cast(database: Database, api: MemoryApi, at: datetime) -> tuple[dict[
     return groups, members
 
 
-def _in_hand() -> Select[tuple[int]]:
+def _in_hand() -> Select[Any]:
     """How many sheets, files and rehearsals real people have asked for, whose answers would be lost here."""
     busy = Errand.state.in_((ErrandState.WAITING, ErrandState.WORKING))
     real = Member.person.has(Person.user_id < PERSON_BASE)

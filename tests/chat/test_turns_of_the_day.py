@@ -41,7 +41,7 @@ async def test_a_locked_house_comes_with_a_word_about_the_key(lane: Lane) -> Non
     await lane.press("Miriam", given, "I can't")
     await lane.look()
     (theirs,) = lists(lane, "Tobias")
-    assert "Greenhouse is locked: Miriam or Deepa can lend you a key." in theirs
+    assert "Greenhouse is locked: Miriam or Deepa can lend you a key." in theirs.text
 
 
 async def test_nobody_is_written_to_when_nothing_is_wanted(lane: Lane) -> None:

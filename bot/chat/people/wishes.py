@@ -17,7 +17,7 @@ from bot.storage.models import Member
 
 WORD = "wishes"
 #: Where each kind of wish is shown.
-_PAGES = {
+_PAGES: dict[str, Page] = {
     "kg": Page.LIFTING, "morning": Page.HOURS, "any": Page.HOURS, **dict.fromkeys(Free, Page.HOURS),
     "week": Page.TURNS, "way": Page.WAY,
 }  # fmt: skip
