@@ -25,7 +25,7 @@ async def test_one_message_shows_the_wishes_and_its_buttons_change_it(talk: Talk
     # 16 kg: the lower figure at waist height, INDG143(rev4) 2020, read via first4lawyers.com.
     assert "you have not told me yet, so I ask you for 16\N{NO-BREAK SPACE}kg at most" in shown.text
     await talk.press("Hana", "Change lifting")
-    (changed,) = await talk.press("Hana", "Up to 10 kg")
+    (changed,) = await talk.press("Hana", "Up to 10\N{NO-BREAK SPACE}kg")
     assert (changed.id, changed.edits != []) == (shown.id, True)
     assert "Lifting: up to 10\N{NO-BREAK SPACE}kg." in changed.text
     assert "✓ Up to 10\N{NO-BREAK SPACE}kg" in labels(changed)
@@ -46,7 +46,7 @@ async def test_the_way_to_the_garden_is_said_and_the_rota_reckons_with_it(talk: 
     (shown,) = await talk.write("Hana", "/wishes")
     assert "Your way to the garden: you have not told me yet." in shown.text
     await talk.press("Hana", "Change my way")
-    (changed,) = await talk.press("Hana", "20 min away")
+    (changed,) = await talk.press("Hana", "20\N{NO-BREAK SPACE}min away")
     assert "Your way to the garden: 20 minutes." in changed.text and "✓ 20\N{NO-BREAK SPACE}min away" in labels(changed)
     async with database.begin() as session:
         garden = (await gardens.all_gardens(session))[0]
@@ -161,7 +161,7 @@ async def test_whoever_is_in_two_gardens_says_first_of_which_they_speak(talk: Ta
     (shown,) = await talk.write("Ivo", "/wishes")
     assert shown.text.startswith("Your wishes in Sorrel Yard.")
     await talk.press("Ivo", "Change lifting")
-    await talk.press("Ivo", "Up to 10 kg")
+    await talk.press("Ivo", "Up to 10\N{NO-BREAK SPACE}kg")
     async with database.begin() as session:
         there = await session.get_one(Member, ivo.id)
         other = (
