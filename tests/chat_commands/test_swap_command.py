@@ -66,7 +66,7 @@ async def test_asked_by_name_and_agreed_the_turn_moves_once(talk: Talk, database
     assert [message.text for message in heard if message.chat_id == talk.id("Owen")] == [
         "I will ask Tobias. It stays your turn until they say yes."
     ]
-    assert "Owen asks: can you take this over" in talk.said_to("Tobias")[-1]
+    assert "Owen asks: can you do this for them" in talk.said_to("Tobias")[-1]
     assert await _states(talk, database) == {"Owen": AskState.ASKED}
     message = talk.under("Tobias", "I'll do it")
     await talk.press_under("Tobias", message, "I'll do it")
@@ -96,7 +96,7 @@ async def test_a_no_leaves_it_where_it_is_and_is_told_once(talk: Talk, database:
     message = talk.under("Tobias", "I can't")
     await talk.press_under("Tobias", message, "I can't")
     await talk.press_under("Tobias", message, "I can't")
-    told = [text for text in talk.said_to("Owen") if text.startswith("Tobias can't take it over")]
+    told = [text for text in talk.said_to("Owen") if text.startswith("Tobias can't take it")]
     assert len(told) == 1
     assert await _states(talk, database) == {"Owen": AskState.ASKED}
 

@@ -97,7 +97,7 @@ async def test_the_why_of_potting_on_gives_the_gain_the_size_and_the_loss_in_wor
     line, why = await why_of(talk, "Kasia", "Move to bigger pots: Runner beans")
     assert "Then they can wait about two weeks more." in line
     assert f"Potting on gains about 14 more days under cover {MARK}." in why
-    assert "It is 35 cm tall" in why and "weeks of growing" in why
+    assert "It is 35\N{NO-BREAK SPACE}cm tall" in why and "weeks of growing" in why
 
 
 async def test_a_watch_job_says_what_to_look_for_and_the_hygiene(talk: Talk) -> None:

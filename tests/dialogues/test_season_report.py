@@ -57,8 +57,8 @@ async def test_the_preview_says_weather_harvest_losses_work_and_what_to_change(s
     said = await season.write("Miriam", "/report")
     text = said[0].text
     assert said[0].edits == ["I am looking at the year. One moment …"]
-    assert "1 frosty night was read here" in text and "−2 °C" in text
-    assert "Harvest: 2.5 kg" in text
+    assert "1 frosty night was read here" in text and "−2\N{NO-BREAK SPACE}°C" in text
+    assert "Harvest: 2.5\N{NO-BREAK SPACE}kg" in text
     assert "Lost, in plants: Courgettes 6" in text
     assert "Courgettes: wait until after Wed 22 Apr" in text
     assert not season.group()
@@ -113,7 +113,7 @@ async def test_a_year_without_records_says_so_and_offers_nothing(talk: Talk) -> 
 
 async def test_a_year_that_is_named_is_counted_by_itself_and_one_to_come_is_refused(season: Talk) -> None:
     assert "I know nothing about this year" in (await season.said("Miriam", "/report 2025")).text
-    assert "Harvest: 2.5 kg" in (await season.write("Miriam", "/report 2026"))[0].text
+    assert "Harvest: 2.5\N{NO-BREAK SPACE}kg" in (await season.write("Miriam", "/report 2026"))[0].text
     assert "I know nothing about that year" in (await season.said("Miriam", "/report 2027")).text
 
 
@@ -136,7 +136,9 @@ async def test_south_of_the_equator_a_season_runs_from_july_and_is_not_cut_at_ne
     said = await season.write("Miriam", "/report")
     text = "\n".join(one.text for one in said)
     assert "The season 2025/26 in" in text
-    assert "3.5 kg" in text and "4.5 kg" not in text  # December's and April's, without last June's
+    assert (
+        "3.5\N{NO-BREAK SPACE}kg" in text and "4.5\N{NO-BREAK SPACE}kg" not in text
+    )  # December's and April's, without last June's
     (file,) = [one for one in said if one.kind == "document"]
     assert "season-2025-26.csv" in str(file)
     named = "\n".join(one.text for one in await season.write("Miriam", "/report 2026"))

@@ -117,7 +117,7 @@ async def test_a_code_gives_a_plain_member_their_place_with_what_they_did_meanwh
     await gate.village.write(STRANGER, "/start hello")
     await gate.village.press(STRANGER, "Yes")
     await gate.village.press(STRANGER, "Change lifting")
-    await gate.village.press(STRANGER, "Up to 5 kg")
+    await gate.village.press(STRANGER, "Up to 5\N{NO-BREAK SPACE}kg")
     await gate.village.write(STRANGER, f"/start {await code_for(gate, 'Ben')}")
     came = await gate.member(STRANGER)
     assert came is not None and came.lift_kg == 5

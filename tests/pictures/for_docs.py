@@ -53,7 +53,7 @@ def _keep(stage: Stage, message: Message) -> bool:
     elif in_group and "We need this done by" in message.text and "Bring in" in message.text:
         _phone(message, "Teasel Lane").save(FOLDER / "warning.png", optimize=True)
         return True
-    elif not in_group and "Tap a number" in message.text:
+    elif not in_group and "Tap a job" in message.text:
         _phone(message, "Gatepost", asked="What should I do this week?").save(FOLDER / "week.png", optimize=True)
     return False
 

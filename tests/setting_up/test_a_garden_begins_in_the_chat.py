@@ -157,7 +157,7 @@ async def test_organisers_change_each_thing_later_and_members_do_not(village: Vi
     (again,) = await village.write(AMIRA, "quite high")
     assert "metres" in again.text
     (noted,) = await village.write(AMIRA, "24 m")
-    assert "24 m above the sea" in noted.text
+    assert "24\N{NO-BREAK SPACE}m above the sea" in noted.text
     (refused,) = await village.write(JOE, "/setup")
     assert "organisers" in refused.text
     (refused,) = await village.press_under(JOE, card, "Garden name")

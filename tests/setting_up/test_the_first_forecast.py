@@ -47,7 +47,7 @@ async def test_the_height_is_the_forecasts_own_until_somebody_says_another(villa
     assert await _altitude_m(village) == 17.0
     await village.press(11, "Height")
     (noted,) = await village.write(11, "24 m")
-    assert "24 m" in noted.text
+    assert "24\N{NO-BREAK SPACE}m" in noted.text
     async with httpx.AsyncClient(transport=httpx.MockTransport(_answer)) as http:
         await village.stage.app.refresh_weather(http)
     assert await _altitude_m(village) == 24.0

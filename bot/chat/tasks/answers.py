@@ -153,11 +153,13 @@ async def _answered(request: Request, warnings: Sequence[Warning], member: Membe
 
 async def _told(request: Request, outlook: Look) -> Told:
     """What comes in place of the question says again what that said."""
-    told, query = Told(request.say, outlook.crops, request.now), request.update.callback_query
-    if query is None or query.message is None:
+    told, user = Told(request.say, outlook.crops, request.now), request.update.effective_user
+    query = request.update.callback_query
+    message = query.message if query is not None else None
+    asked = await said.at(request.session, message.chat.id, message.message_id) if message is not None else None
+    if user is None:
         return told
-    asked = await said.at(request.session, query.message.chat.id, query.message.message_id)
-    return await lately.reader(request.session, told, query.from_user.id, asked.id if asked is not None else None)
+    return await lately.reader(request.session, told, user.id, asked.id if asked is not None else None)
 
 
 def _plain(given: Sequence[Answer]) -> Sequence[Answer]:
