@@ -133,7 +133,7 @@ async def test_an_organiser_who_is_one_no_longer_applies_nothing(talk: Talk) -> 
         miriam = (await session.scalars(select(Member).join(Person).where(Person.name == "Miriam"))).one()
         miriam.role = type(miriam.role).MEMBER
     said = await talk.press("Miriam", preview, "Save the changes")
-    assert "organisers" in said[-1].text and "North bed" not in await places(talk)
+    assert "an organiser" in said[-1].text and "North bed" not in await places(talk)
 
 
 async def test_files_that_would_leave_nobody_in_charge_are_refused(talk: Talk) -> None:

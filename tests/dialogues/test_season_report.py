@@ -57,9 +57,9 @@ async def test_the_preview_says_weather_harvest_losses_work_and_what_to_change(s
     said = await season.write("Miriam", "/report")
     text = said[0].text
     assert said[0].edits == ["I am looking at the year. One moment …"]
-    assert "1 frosty night was read here" in text and "−2 °C" in text
+    assert "showed frost on 1 night" in text and "−2 °C" in text
     assert "Harvest: 2.5 kg" in text
-    assert "Lost, in plants: Courgettes 6" in text
+    assert "Plants lost: Courgettes 6" in text
     assert "Courgettes: wait until after Wed 22 Apr" in text
     assert not season.group()
 
