@@ -103,7 +103,7 @@ async def test_a_button_of_somebody_s_own_making_posts_nothing(season: Talk, mad
 
 
 async def test_a_member_is_told_that_organisers_do_this(season: Talk) -> None:
-    assert "ask an organiser" in (await season.said("Owen", "/report")).text
+    assert "one of the organisers" in (await season.said("Owen", "/report")).text
 
 
 async def test_a_year_without_records_says_so_and_offers_nothing(talk: Talk) -> None:
