@@ -59,4 +59,4 @@ async def test_killed_while_reading_it_goes_on_and_answers_once(organised: Runni
     await organised.until(lambda: beds(organised) == 1, "it is stored")
     await organised.heard(MIRIAM, "Saved: Teasel Lane.")
     texts = [one.text for one in organised.api.said(MIRIAM)]
-    assert sum("Stored" in text for text in texts) == 1
+    assert sum("Saved" in text for text in texts) == 1

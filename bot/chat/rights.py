@@ -69,7 +69,7 @@ async def organiser(request: Request) -> tuple[Garden, Member] | None:
     found = await member(request)
     if found is None or found[1].role is Role.ORGANISER:
         return found
-    await request.reply(request.say.gettext("Please ask an organiser to do that for you."))
+    await request.reply(request.say.gettext("Please ask one of the organisers to do that."))
     return None
 
 

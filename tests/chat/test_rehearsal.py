@@ -163,7 +163,7 @@ async def test_asked_twice_at_once_it_is_played_once_and_two_organisers_have_eac
 
 async def test_only_organisers_ask_privately_and_only_for_themselves(lane: Lane, scripts: list[Script]) -> None:
     await lane.said("Tobias", "/rehearse")
-    assert "Please ask an organiser" in lane.private("Tobias")[-1].text
+    assert "one of the organisers" in lane.private("Tobias")[-1].text
     (refused,) = await lane.write("Miriam", "/rehearse", group=True)
     assert "privately" in refused.text and scripts == []
     _, page = await lane.write("Miriam", "/rehearse")

@@ -90,7 +90,7 @@ async def test_members_and_other_gardens_move_no_keys(talk: Talk, database: Data
         await talk.forge(who, f"key:{key_id}:card")
         assert not any("Miriam holds it" in text for text in talk.said_to(who) if who != "Owen")
     (refused,) = await talk.write("Owen", "/keys new Gate")
-    assert refused.text == "Please ask an organiser to do that for you."
+    assert refused.text == "Please ask one of the organisers to do that."
     assert [key.state for key in await _keys(database)] == [KeyState.HELD, KeyState.HELD]
 
 

@@ -35,10 +35,10 @@ async def test_only_organisers_of_this_garden_see_and_change_it(talk: Talk, data
     await _open(talk, "Miriam", "Owen")
     data = next(key["callback_data"] for row in talk.under("Miriam", "Remove").keyboard for key in row)
     (answer,) = await talk.write(who, "/members")
-    assert who == "Petra" or answer.text == "Please ask an organiser to do that for you."
+    assert who == "Petra" or answer.text == "Please ask one of the organisers to do that."
     (refused,) = await talk.forge(who, data)
     assert refused.text in (
-        "Please ask an organiser to do that for you.",
+        "Please ask one of the organisers to do that.",
         "That is for members of the garden. Send /start to me privately.",
     )
     assert (await _row(database, talk, "Owen")).role is Role.MEMBER
@@ -66,7 +66,7 @@ async def test_rights_are_looked_up_at_the_press_not_when_the_button_was_made(ta
     assert (await _row(database, talk, "Deepa")).role is Role.ORGANISER
     assert (await _row(database, talk, "Miriam")).role is Role.MEMBER
     (refused,) = await talk.forge("Miriam", f"who:{(await _row(database, talk, 'Owen')).id}:gone")
-    assert refused.text == "Please ask an organiser to do that for you."
+    assert refused.text == "Please ask one of the organisers to do that."
     assert (await _row(database, talk, "Owen")).left_at is None
 
 

@@ -250,7 +250,7 @@ async def test_members_and_other_gardens_call_nothing(talk: Talk, database: Data
     message = talk.under("Miriam", "Send the warning")
     data = next(key["callback_data"] for row in message.keyboard for key in row if key["text"] == "Send the warning")
     (refused,) = await talk.write("Owen", "/warn cold tonight")
-    assert refused.text == "Please ask an organiser to do that for you."
+    assert refused.text == "Please ask one of the organisers to do that."
     await talk.write("Petra", "/help")
     for who in ("Owen", "Petra"):
         await talk.forge(who, data)

@@ -188,4 +188,4 @@ def test_a_health_check_tells_a_bot_at_work_from_one_that_stands_still(run: Run,
             connection.execute("insert or replace into last_moment (id, believed_at) values (1, ?)", (at,))
             connection.commit()
         status, out, _ = run("check", "--alive")
-        assert status == wanted and "at work" in out
+        assert status == wanted and "worked" in out

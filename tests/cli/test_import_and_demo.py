@@ -61,7 +61,7 @@ def test_a_plant_without_a_rule_keeps_nothing_out_and_is_named(run: Run, tmp_pat
     plantings.write_text("\n".join([*lines, lines[1].replace("potato-first-early", "zorblefruit")]), encoding="utf-8")
     status, out, _ = run("import", folder)
     assert status == 0 and members(tmp_path) == 9
-    assert "No rule for: zorblefruit. They become this garden's own: protected from frost" in out
+    assert "I have no rules for: zorblefruit. I save them as this garden's own plants" in out
 
 
 def test_a_preview_stores_nothing(run: Run, tmp_path: Path) -> None:

@@ -57,9 +57,9 @@ async def test_the_preview_says_weather_harvest_losses_work_and_what_to_change(s
     said = await season.write("Miriam", "/report")
     text = said[0].text
     assert said[0].edits == ["I am looking at the year. One moment …"]
-    assert "1 frosty night was read here" in text and "−2\N{NO-BREAK SPACE}°C" in text
+    assert "showed frost on 1 night" in text and "−2\N{NO-BREAK SPACE}°C" in text
     assert "Harvest: 2.5\N{NO-BREAK SPACE}kg" in text
-    assert "Lost, in plants: Courgettes 6" in text
+    assert "Plants lost: Courgettes 6" in text
     assert "Courgettes: wait until after Wed 22 Apr" in text
     assert not season.group()
 
@@ -103,7 +103,7 @@ async def test_a_button_of_somebody_s_own_making_posts_nothing(season: Talk, mad
 
 
 async def test_a_member_is_told_that_organisers_do_this(season: Talk) -> None:
-    assert "Only organisers" in (await season.said("Owen", "/report")).text
+    assert "one of the organisers" in (await season.said("Owen", "/report")).text
 
 
 async def test_a_year_without_records_says_so_and_offers_nothing(talk: Talk) -> None:

@@ -110,6 +110,8 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
     lane.stage.api.send_file(lane.user("Miriam"), lane.user("Miriam"), "places.csv", b"name,kind\nBed 30,bed\n")
     await lane.settled()
     found = await buttons(lane)
+    for page in [one for one in found["wish"] if ":page:" in one.data]:
+        await pressed(lane, lane.user("Tobias"), page.data, page.message)
     call = next(one for one in found["warn"] if ":go:" in one.data)
     await pressed(lane, lane.user("Miriam"), call.data, call.message)
     await lane.look()

@@ -138,7 +138,7 @@ async def test_what_is_missing_shrinks_as_it_comes(village: Village) -> None:
     await village.added()
     await village.set_up()
     (card,) = await village.write(AMIRA, "/setup")
-    assert "no administrator" in card.text and "Nobody has joined" in card.text and "No beds" in card.text
+    assert "not an administrator" in card.text and "Nobody has joined" in card.text and "No beds" in card.text
     await village.added(status="administrator")
     await village.joined(JOE)
     await village.write(AMIRA, "/places 3 pots, 30 litres\nbed 1\nthermometer on the shed")

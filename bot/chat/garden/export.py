@@ -42,7 +42,7 @@ async def work(desk: Desk, row: Errand) -> None:
         if scene is None:
             return
         if not scene.is_organiser:
-            await scene.tell(scene.say.gettext("Please ask an organiser to do that for you."))
+            await scene.tell(scene.say.gettext("Please ask one of the organisers to do that."))
             scene.settle()
             return
         files = await export_csv(scene.session, scene.garden)

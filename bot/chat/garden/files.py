@@ -254,7 +254,7 @@ async def _may(scene: Scene) -> bool:
     """Rights may have gone since the file was sent."""
     if scene.is_organiser:
         return True
-    await scene.tell(scene.say.gettext("Please ask an organiser to do that for you."))
+    await scene.tell(scene.say.gettext("Please ask one of the organisers to do that."))
     scene.settle(ErrandState.FAILED)
     return False
 

@@ -18,7 +18,7 @@ from bot.storage.models import Member
 WORD = "wishes"
 #: Where each kind of wish is shown.
 _PAGES: dict[str, Page] = {
-    "kg": Page.LIFTING, "morning": Page.HOURS, "any": Page.HOURS, **dict.fromkeys(Free, Page.HOURS),
+    "kg": Page.LIFTING, "morning": Page.HOURS, "any": Page.HOURS, **{kind.value: Page.HOURS for kind in Free},
     "week": Page.TURNS, "way": Page.WAY,
 }  # fmt: skip
 

@@ -80,7 +80,7 @@ async def work(desk: Desk, row: Errand) -> None:
         made = await _made(scene.session, scene.garden, scene.say, desk, row.asked)
         if made.is_empty or not scene.is_organiser:
             await scene.tell(
-                made.text if scene.is_organiser else scene.say.gettext("Please ask an organiser to do that for you.")
+                made.text if scene.is_organiser else scene.say.gettext("Please ask one of the organisers to do that.")
             )
             scene.settle()
             return
@@ -129,7 +129,7 @@ async def to_group(desk: Desk, row: Errand) -> None:
         if scene is None:
             return
         if not scene.is_organiser:
-            await scene.tell(scene.say.gettext("Please ask an organiser to do that for you."))
+            await scene.tell(scene.say.gettext("Please ask one of the organisers to do that."))
             scene.settle()
             return
         made = await _made(scene.session, scene.garden, voice(scene.garden), desk, row.asked)
