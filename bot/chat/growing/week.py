@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from bot.chat.growing import week_words as wording
 from bot.chat.request import Request
 from bot.chat.tasks import daily
@@ -36,8 +34,4 @@ async def show(request: Request, start: int) -> None:
     if found.outlook.forecast is None:
         more.append(say.gettext("I have no weather forecast now. This list does not use one."))
     text, shown_n = wording.whole(told, found.outlook.garden, found.week, start=start, more=more)
-    here = replace(found.week, jobs=found.week.jobs[: start + shown_n])
-    buttons = keyboards.week(say, here, start)
-    if len(found.week.jobs) > start + shown_n:
-        buttons.append([(say.gettext("Show the rest"), f"week:{start + shown_n}")])
-    await request.reply(text, buttons)
+    await request.reply(text, keyboards.week(say, found.week, start, shown_n))

@@ -6,7 +6,6 @@ import hashlib
 from collections.abc import Iterable, Sequence
 
 from bot.chat import names, rights
-from bot.chat.growing.week_words import SHOWN
 from bot.chat.wire.message import Button
 from bot.core.garden.place_state import Layer
 from bot.core.garden.snapshot import Garden
@@ -141,15 +140,15 @@ def taken(say: Say, warning_ids: Sequence[int], *, whole: bool = True) -> Rows:
     ]
 
 
-def week(say: Say, given: Week, start: int) -> Rows:
+def week(say: Say, given: Week, start: int, shown_n: int) -> Rows:
     """A number for each job shown, and the way to the rest."""
-    shown = given.jobs[start : start + SHOWN]
+    shown = given.jobs[start : start + shown_n]
     numbers: list[Button] = [
         (say.gettext("Job {n}", n=n), f"job:{job_id(one)}") for n, one in enumerate(shown, start + 1)
     ]
     rows = [numbers[:4], numbers[4:]]
-    if len(given.jobs) > start + SHOWN:
-        rows.append([(say.gettext("Show the rest"), f"week:{start + SHOWN}")])
+    if len(given.jobs) > start + shown_n:
+        rows.append([(say.gettext("Show the rest"), f"week:{start + shown_n}")])
     return [row for row in rows if row]
 
 
