@@ -237,7 +237,10 @@ async def begin(update: Update, session: AsyncSession, source: Source, now: date
         member = next(iter(await members.of_user(session, user.id, garden.id)), None)
     if person is not None and chat is not None and chat.type == "private":
         # Whoever writes privately has pressed Start, and can be written to.
-        person.private_ok_at, person.blocked_at = person.private_ok_at or now, None
+        if person.private_ok_at is None:
+            person.private_ok_at = now
+        if person.blocked_at is not None:
+            person.blocked_at = None
     _heard(member, now)
     language = person.language if person else best_language(user.language_code if user else None)
     zone, unit = (garden.zone, garden.wind_unit) if garden else ("UTC", "mph")
