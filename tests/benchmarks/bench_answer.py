@@ -17,6 +17,7 @@ from datetime import UTC, datetime
 from sqlalchemy import event, select
 from telegram import Update
 
+from bot.chat.wire import inbox
 from bot.cli.demo import _FOLDER
 from bot.core.garden.snapshot import PlaceKind, Stage
 from bot.crops import loader
@@ -55,12 +56,21 @@ async def main() -> None:
                 statements_n.append(len(statements))
                 await stage.settle()
             said = list(stage.fresh())
+            statements.clear()
+            stage.api.write(user, user, "what should I do this week?")
+            async with database.begin() as session:
+                await inbox.store_all(session, stage.api.pending, NOW)
+            stage.api.pending.clear()
+            await stage.app.workers().work_off()
+            await stage.app.send_due()
+            own = [one for one in statements if not one.startswith("BEGIN")]
         await database.close()
     assert len(said) == ANSWERS
     print(f"answers: median {statistics.median(took_ms):.1f} ms, slowest {max(took_ms):.1f} ms")
     print(
         f"statements of an answer: {statements_n[0]} when all is reckoned anew, {statements_n[-1]} when nothing has changed"
     )
+    print(f"from the update that is stored to the answer that is settled: {len(own)} statements of the bot's own")
     print(f"peak resident memory: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
 
 
