@@ -91,6 +91,9 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
         ("Miriam", "/setup"),
         ("Tobias", "/wishes"),
         ("Tobias", "/me"),
+        ("Miriam", "/language"),
+        ("Miriam", "/wording the language I speak with you = which language I speak with you"),
+        ("Miriam", "/wording"),
         ("Tobias", "/language"),
         ("Tobias", "/help"),
         ("Tobias", "/crop runner beans 20"),
@@ -108,6 +111,8 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
     lane.stage.api.send_file(lane.user("Miriam"), lane.user("Miriam"), "places.csv", b"name,kind\nBed 30,bed\n")
     await lane.settled()
     found = await buttons(lane)
+    group = found["glang"][0]
+    await pressed(lane, lane.user("Miriam"), group.data, group.message)
     call = next(one for one in found["warn"] if ":go:" in one.data)
     await pressed(lane, lane.user("Miriam"), call.data, call.message)
     await lane.look()

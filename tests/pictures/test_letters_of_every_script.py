@@ -218,4 +218,4 @@ def _advance(piece: str) -> float:
     buffer.add_str(piece)
     buffer.guess_segment_properties()
     hb.shape(font, buffer)
-    return sum(place.x_advance for place in buffer.glyph_positions) / font.face.upem
+    return float(sum(place.x_advance for place in buffer.glyph_positions) / font.face.upem)
