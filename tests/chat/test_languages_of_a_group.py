@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from io import BytesIO
+from typing import cast
 
 import pytest
 from babel.messages.pofile import read_po
+from telegram import Bot
 
-from bot.i18n import say
+from bot.chat.people import language
+from bot.chat.wire.profile import introduce
+from bot.i18n import LANGUAGES, say
 from bot.services.garden import wordings
 from bot.storage.models import Garden
 from bot.wordings import Fault
@@ -119,3 +123,23 @@ def test_a_garden_keeps_so_many_and_no_more() -> None:
     here.wordings = {"en": {str(n): {"0": "x"} for n in range(wordings.WORDINGS_N)}}
     found = wordings.find(here, "en", "I'm safely home")
     assert found is not None and not wordings.keep(here, "en", found, "Home, all well")
+
+
+async def test_the_chat_app_shows_the_commands_in_every_language_and_english_to_all_others() -> None:
+    """Bot API 10.0: setMyCommands and setMyDescription take a language_code; without one they hold for everybody else."""
+    commands: dict[str | None, list[tuple[str, str]]] = {}
+    described: set[str | None] = set()
+
+    class Platform:
+        async def set_my_commands(self, listed: list[tuple[str, str]], *, language_code: str | None) -> None:
+            commands[language_code] = listed
+
+        async def set_my_description(self, about: str, *, language_code: str | None) -> None:
+            assert 0 < len(about) <= 512
+            described.add(language_code)
+
+    await introduce(cast(Bot, Platform()))
+    assert set(commands) == described == {None, *list(LANGUAGES)[1:]}
+    assert dict(commands["pl"])["language"] == language.about(say("pl", "UTC")) != dict(commands[None])["language"]
+    assert all(0 < len(line) <= 256 for listed in commands.values() for _, line in listed)
+    assert len({tuple(word for word, _ in listed) for listed in commands.values()}) == 1

@@ -16,9 +16,11 @@ from babel.messages import Catalog
 from babel.messages.pofile import read_po
 
 from bot import i18n
+from bot.chat.html import safe
 from bot.chat.people.language import buttons
 from bot.crops.loader import load_rules
 from bot.i18n import LANGUAGES, say
+from tests.bring_texts import bring
 from tests.locale_gate import extracted, shares, slips, table
 from tests.open_data import ROOT
 from tests.safety_words import safety_texts, to_review
@@ -372,3 +374,38 @@ def test_every_language_can_be_chosen_on_a_narrow_phone() -> None:
     assert [data for row in rows for _, data in row] == [f"lang:{code}" for code in LANGUAGES if code != "pl"]
     # Three to a row: at most 36 letters at 40 a line (common practice, no source).
     assert all(sum(len(label) + 2 for label, _ in row) <= 36 for row in rows)
+
+
+def test_what_a_person_brings_in_is_taken_where_it_is_right() -> None:
+    ours = read_po(BytesIO(PORTUGUESE.encode()), locale="pt")
+    sent = """
+        msgid ""
+        msgstr "Content-Type: text/plain; charset=utf-8\\n"
+
+        msgid "Done"
+        msgstr "Feito"
+
+        msgid "Water: {where}."
+        msgstr "Regar."
+
+        msgid "<b>Frost</b> tonight"
+        msgstr ""
+
+        msgid "The moon"
+        msgstr "A lua"
+    """
+    taken_n, refused = bring(ours, read_po(BytesIO(dedent(sent).encode()), locale="pt"), TEXTS)
+    assert taken_n == 1 and ours.get("Done").string == "Feito"
+    assert ["Water" in refused[0], "placeholders" in refused[0], "do not say" in refused[1], len(refused)] == [
+        True,
+        True,
+        True,
+        2,
+    ]
+    assert (
+        ours.get("Water: {where}.").string == "Podlać: {where}." and "mróz" in ours.get("<b>Frost</b> tonight").string
+    )
+
+
+def test_nobody_turns_the_text_around_their_name() -> None:
+    assert safe("Ola\u202e\u2069 <b>") == "Ola &lt;b&gt;"
