@@ -111,7 +111,7 @@ def test_a_form_of_a_plural_is_corrected_alone_and_the_file_has_them_all() -> No
     data = wordings.to_po(here, "en")
     assert data is not None
     message = read_po(BytesIO(data)).get("About {n} minute.")
-    assert message is not None and tuple(message.string) == ("About {n} minute.", "Some {n} minutes.")
+    assert message is not None and message.string == ("About {n} minute.", "Some {n} minutes.")
 
 
 def test_what_nobody_said_is_not_found() -> None:
