@@ -10,8 +10,8 @@ from __future__ import annotations
 import gettext
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from functools import cache
 from io import BytesIO
@@ -19,11 +19,27 @@ from itertools import takewhile
 from zoneinfo import ZoneInfo
 
 from babel import Locale, dates, lists, numbers
-from babel.messages import mofile, pofile
+from babel.messages import Message, mofile, pofile
 
 from bot.config import project_folder
 
-__all__ = ["LANGUAGES", "Say", "best_language", "checked_by", "locale", "reader_of", "say", "unbroken"]
+__all__ = [
+    "LANGUAGES",
+    "Say",
+    "Text",
+    "Wordings",
+    "best_language",
+    "checked_by",
+    "locale",
+    "plural_forms",
+    "reader_of",
+    "say",
+    "texts",
+    "unbroken",
+]
+
+#: What a garden says in its own words, by language; `Say.own` is of one.
+Wordings = Mapping[str, Mapping[str, Mapping[str, str]]]
 
 #: The languages that Gatepost speaks, each by its own name. The first is the source.
 LANGUAGES: dict[str, str] = {
@@ -54,12 +70,15 @@ _UNIT = re.compile(r"(?<=\d) (?=(?:°C|%|kg|g|mm|cm|m|km|km/h|m/s|mph|l|min)(?![
 class Say:
     """One language, and the zone and wind unit in which a garden's people think.
 
+    own: what a garden says in its own words: English text (of one, where it has a plural) -> number of the form -> words.
+
     gettext, ngettext, pgettext return a whole sentence with its named placeholders filled in.
     """
 
     language: str
     zone: ZoneInfo
     wind_unit: str = "mph"
+    own: Mapping[str, Mapping[str, str]] = field(default_factory=dict, compare=False)
 
     @property
     def locale(self) -> Locale:
@@ -70,11 +89,12 @@ class Say:
         return self.locale.text_direction == "rtl"
 
     def gettext(self, text: str, **values: object) -> str:
-        found = _catalogue(self.language).gettext(text)
+        found = self.own[text]["0"] if text in self.own else _catalogue(self.language).gettext(text)
         return self.fill(found, **values) if values else unbroken(found)
 
     def ngettext(self, one: str, many: str, n: int, **values: object) -> str:
-        return self.fill(_catalogue(self.language).ngettext(one, many, n), n=self.number(n), **values)
+        found = self.own.get(one, {}).get(str(_form(self.language, n)))
+        return self.fill(found or _catalogue(self.language).ngettext(one, many, n), n=self.number(n), **values)
 
     def pgettext(self, context: str, text: str, **values: object) -> str:
         found = _catalogue(self.language).pgettext(context, text)
@@ -194,6 +214,42 @@ def _catalogue(language: str) -> gettext.NullTranslations:
     return gettext.GNUTranslations(compiled)
 
 
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A text without a context. english: one, or for one and for many; forms: as the language says it, by its plural."""
+
+    english: tuple[str, ...]
+    forms: tuple[str, ...]
+
+
+@cache
+def texts(language: str) -> tuple[Text, ...]:
+    """All that is said in a language, and that is no list of words; in English where its catalogue lacks it."""
+    folder = project_folder("locales")
+    path = folder / language / "LC_MESSAGES" / "gatepost.po"
+    with (path if path.is_file() else folder / "gatepost.pot").open("rb") as file:
+        catalogue = pofile.read_po(file, locale=language)
+    return tuple(_text(message) for message in catalogue if message.id and not message.context)
+
+
+def _text(message: Message) -> Text:
+    english = tuple(message.id) if isinstance(message.id, list | tuple) else (str(message.id),)
+    forms = tuple(message.string) if isinstance(message.string, list | tuple) else (str(message.string or ""),)
+    return Text(english, forms if all(forms) and not message.fuzzy else english)
+
+
+def plural_forms(language: str) -> str:
+    """The rule by which a language's catalogue counts, as its header has it."""
+    found = _catalogue(language).info().get("plural-forms")
+    return found or "nplurals=2; plural=(n != 1);"
+
+
+def _form(language: str, n: int) -> int:
+    """Which form of a text a number takes."""
+    rule = getattr(_catalogue(language), "plural", None)
+    return int(rule(n)) if rule is not None else int(n != 1)
+
+
 @cache
 def checked_by(language: str) -> str | None:
     """Who has read a language's texts as one reads their own; None for nobody yet. English is written by those who
@@ -217,6 +273,7 @@ def best_language(code: str | None) -> str:
     return language if language in LANGUAGES else "en"
 
 
-def say(language: str, zone: str, wind_unit: str = "mph") -> Say:
-    """The voice for one person of one garden."""
-    return Say(best_language(language), ZoneInfo(zone), wind_unit)
+def say(language: str, zone: str, wind_unit: str = "mph", own: Wordings | None = None) -> Say:
+    """The voice for one person of one garden. own: the garden's own words, by language."""
+    spoken = best_language(language)
+    return Say(spoken, ZoneInfo(zone), wind_unit, (own or {}).get(spoken, {}))

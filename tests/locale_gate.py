@@ -29,7 +29,7 @@ from tests.open_data import ROOT
 from tests.safety_words import is_safety
 from tests.support.texts_in_code import Texts, texts_in
 
-__all__ = ["WHOLE", "Share", "Slip", "extracted", "main", "shares", "slips", "table"]
+__all__ = ["WHOLE", "Share", "Slip", "extracted", "main", "message_faults", "shares", "slips", "table"]
 
 #: Languages of which nothing may be missing.
 WHOLE = {"pl"}
@@ -182,7 +182,7 @@ def _language(path: Path, sources: Catalog, texts: Texts) -> Iterator[tuple[str,
             if language in WHOLE:
                 yield key[1], "is missing; run pybabel update"
         elif language in WHOLE or any(_forms(there[key])):
-            yield from ((key[1], what) for what in _message(there[key], message, catalogue, texts))
+            yield from ((key[1], what) for what in message_faults(there[key], message, catalogue, texts))
 
 
 def _header(catalogue: Catalog, language: str) -> Iterator[tuple[str, str]]:
@@ -205,7 +205,8 @@ def _is_done(message: Message) -> bool:
     return all(_forms(message)) and not message.fuzzy
 
 
-def _message(given: Message, source: Message, catalogue: Catalog, texts: Texts) -> Iterator[str]:
+def message_faults(given: Message, source: Message, catalogue: Catalog, texts: Texts) -> Iterator[str]:
+    """What is wrong with one translation; source: its English, from a template or a catalogue."""
     if given.fuzzy:
         yield "is marked fuzzy: look it through, and take the mark away"
     forms = _forms(given)

@@ -6,7 +6,7 @@ from typing import Protocol
 
 from bot.chat import help
 from bot.chat.calendar import calendar
-from bot.chat.garden import export, garden_choice, places, setup
+from bot.chat.garden import export, garden_choice, places, setup, wording
 from bot.chat.growing import crop, outdoors, own_crops, rules, week
 from bot.chat.journal import last_notes
 from bot.chat.people import away, keys, language, me, members, start, wishes
@@ -64,6 +64,7 @@ COMMANDS: tuple[Command, ...] = (
     me,
     garden_choice,
     language,
+    wording,
     help,
     start,
 )

@@ -11,11 +11,13 @@ __all__ = ["TEXT_N", "bold", "lines", "mention", "ours", "safe"]
 
 #: The platform takes 4096 characters after parsing; what is longer is cut at a line, with a word that it was.
 TEXT_N = 3900
+#: Unicode UAX #9: signs that turn the direction of all that follows, or end what keeps the text around a name in order.
+_TURNING = dict.fromkeys((*range(0x202A, 0x202F), *range(0x2066, 0x206A)))
 
 
 def safe(text: str, most: int = 80) -> str:
     """What a person wrote, cut to `most` characters, harmless in HTML, and with nothing in it to tap."""
-    return escape(untappable(_cut(text, most)), quote=False)
+    return escape(untappable(_cut(text.translate(_TURNING), most)), quote=False)
 
 
 def ours(text: str, most: int = 80) -> str:

@@ -9,7 +9,7 @@ from functools import partial
 from bot.chat import help as help_command
 from bot.chat import questions, rights
 from bot.chat.calendar import calendar as calendar_command
-from bot.chat.garden import binding, files, garden_choice, groups, places_dialogue, reopened, setup_dialogue
+from bot.chat.garden import binding, files, garden_choice, groups, places_dialogue, reopened, setup_dialogue, wording
 from bot.chat.growing import crop, outdoors, own_crops, shares, stages_words
 from bot.chat.growing import rules as rules_command
 from bot.chat.growing import week as week_command
@@ -17,6 +17,7 @@ from bot.chat.growing import week_words as week_wording
 from bot.chat.html import safe
 from bot.chat.journal import disputes, last_notes, note
 from bot.chat.people import away, helpers, inactivity, keys, me, members, newcomers, welcome, wishes
+from bot.chat.people import language as language_command
 from bot.chat.request import Request
 from bot.chat.season import report
 from bot.chat.tasks import (
@@ -303,6 +304,7 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "join": groups.join,
     "knock": newcomers.press,
     "lang": _speak,
+    "glang": language_command.press,
     "note": note.pressed,
     "reopen": _reopen,
     "ruleback": rules_command.put_back,
@@ -346,4 +348,5 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "warn": warn.press,
     "who": members.press,
     "wish": wishes.press,
+    "wording": wording.press,
 }

@@ -133,7 +133,7 @@ class Request:
 
     def speak(self, language: str) -> None:
         """Go on in another language."""
-        self.say = say(language, self.say.zone.key, self.say.wind_unit)
+        self.say = say(language, self.say.zone.key, self.say.wind_unit, self.garden.wordings if self.garden else None)
 
     async def known_person(self) -> Person | None:
         """Who speaks, looked up anew: they may have joined a moment ago."""
@@ -149,7 +149,7 @@ class Request:
             return None
         self.garden, self.member = garden, found[0]
         _heard(self.member, self.now)
-        self.say = say(self.say.language, garden.zone, garden.wind_unit)
+        self.say = say(self.say.language, garden.zone, garden.wind_unit, garden.wordings)
         return self.member
 
     async def reply(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> Outbox | None:
@@ -244,7 +244,8 @@ async def begin(update: Update, session: AsyncSession, source: Source, now: date
     _heard(member, now)
     language = person.language if person else best_language(user.language_code if user else None)
     zone, unit = (garden.zone, garden.wind_unit) if garden else ("UTC", "mph")
-    return Request(update, session, now, source, person, garden, member, choices, say(language, zone, unit), bot_name)
+    voice = say(language, zone, unit, garden.wordings if garden else None)
+    return Request(update, session, now, source, person, garden, member, choices, voice, bot_name)
 
 
 def _heard(member: Member | None, now: datetime) -> None:

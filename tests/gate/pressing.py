@@ -93,6 +93,9 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
         ("Miriam", "/setup"),
         ("Tobias", "/wishes"),
         ("Tobias", "/me"),
+        ("Miriam", "/language"),
+        ("Miriam", "/wording the language I speak with you = which language I speak with you"),
+        ("Miriam", "/wording"),
         ("Tobias", "/language"),
         ("Tobias", "/help"),
         ("Tobias", "/crop runner beans 20"),
@@ -112,6 +115,8 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
     found = await buttons(lane)
     for page in [one for one in found["wish"] if ":page:" in one.data]:
         await pressed(lane, lane.user("Tobias"), page.data, page.message)
+    group = found["glang"][0]
+    await pressed(lane, lane.user("Miriam"), group.data, group.message)
     call = next(one for one in found["warn"] if ":go:" in one.data)
     await pressed(lane, lane.user("Miriam"), call.data, call.message)
     await lane.look()

@@ -50,6 +50,7 @@ WORDS = {
     "errands": {"chat_id": "theirs", "asked": "theirs", "file_id": "theirs", "file_name": "theirs",
                 "file_bytes_n": "theirs", "data": "theirs", "error": "theirs"},
     "gardens": {"name": "garden", "chat_id": "garden", "zone": "garden", "language": "garden", "wind_unit": "garden",
+                "second_language": "garden", "wordings": "garden",
                 "bot_status": "garden", "shut": "garden", "former_chat_id": "garden"},
     "inbox": {"update_id": "garden", "chat_id": "message", "payload": "message", "error": "garden"},
     "job_marks": {"job": "theirs"},

@@ -16,7 +16,7 @@ from bot.storage.garden import gardens
 from bot.storage.models import Garden, Member
 from bot.storage.people import members
 
-__all__ = ["Ear", "again", "ears", "headed", "reached", "tell_everyone", "unreached", "voice"]
+__all__ = ["Ear", "again", "ears", "headed", "keyed", "reached", "tell_everyone", "unreached", "voice", "voices"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,18 @@ class Ear:
 
 def voice(garden: Garden, person_language: str | None = None) -> Say:
     """The group's voice, or one person's."""
-    return say(person_language or garden.language, garden.zone, garden.wind_unit)
+    return say(person_language or garden.language, garden.zone, garden.wind_unit, garden.wordings)
+
+
+def voices(garden: Garden) -> list[Say]:
+    """The group's voice, or two: each says the same in a message of its own."""
+    spoken = dict.fromkeys((garden.language, garden.second_language or garden.language))
+    return [voice(garden, language) for language in spoken]
+
+
+def keyed(key: str, garden: Garden, voiced: Say) -> str:
+    """The key of a message to the group in one of its languages."""
+    return key if voiced.language == garden.language else f"{key}:in:{voiced.language}"
 
 
 def again(voiced: Say) -> str:
@@ -52,9 +63,9 @@ async def unreached(session: AsyncSession, garden: Garden) -> list[str]:
 
 
 async def ears(session: AsyncSession, garden: Garden) -> Sequence[Ear]:
-    """The group, or else every member who can be written to."""
+    """The group, once a language, or else every member who can be written to."""
     if garden.group_id is not None:
-        return [Ear(garden.group_id, voice(garden), garden.thread_id)]
+        return [Ear(garden.group_id, voiced, garden.thread_id) for voiced in voices(garden)]
     return [
         Ear(one.person.user_id, voice(garden, one.person.language), member_id=one.id)
         for one in await reached(session, garden)
@@ -75,11 +86,11 @@ async def tell_everyone(
     send_at: datetime | None = None,
     repeatable: bool = False,
 ) -> None:
-    """Queue it once under the key: in the group's language there, in each one's own in private."""
+    """Queue it once under the key: in the group's languages there, in each one's own in private."""
     for ear in await ears(session, garden):
         await post(
             session,
-            key=key if ear.member_id is None else f"{key}:to:{ear.member_id}",
+            key=keyed(key, garden, ear.say) if ear.member_id is None else f"{key}:to:{ear.member_id}",
             chat_id=ear.chat_id,
             thread_id=ear.thread_id,
             text=await headed(session, garden, words(ear.say), None if ear.member_id is None else ear.chat_id),

@@ -5,10 +5,10 @@ from __future__ import annotations
 from base64 import b64encode
 
 from bot.chat import rights
+from bot.chat.garden.everyone import keyed, voices
 from bot.chat.html import bold, lines, safe
 from bot.chat.request import Request
 from bot.chat.tasks import daily
-from bot.chat.warnings.announce import voice
 from bot.chat.wire.message import Button, post
 from bot.core.garden.snapshot import Role
 from bot.core.tasks.on_call import Week
@@ -52,14 +52,15 @@ async def press(request: Request, rest: str) -> None:
         return
     shown = await weeks_on_call.weeks(request.session, garden, request.now)
     version = "-".join(str(one) for week in shown for one in week.people)[:100]
-    await post(
-        request.session,
-        key=f"oncall:{garden.id}:{garden.chat_id}:{shown[0].starts_on}:{version}",
-        chat_id=garden.chat_id,
-        thread_id=garden.thread_id,
-        text=await _text(request, voice(garden), garden),
-        now=request.now,
-    )
+    for voiced in voices(garden):
+        await post(
+            request.session,
+            key=keyed(f"oncall:{garden.id}:{garden.chat_id}:{shown[0].starts_on}:{version}", garden, voiced),
+            chat_id=garden.chat_id,
+            thread_id=garden.thread_id,
+            text=await _text(request, voiced, garden),
+            now=request.now,
+        )
     await request.change(request.say.gettext("The group has it."))
 
 

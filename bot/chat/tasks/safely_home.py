@@ -8,7 +8,7 @@ from functools import partial
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.chat.garden.everyone import ears
+from bot.chat.garden.everyone import ears, keyed
 from bot.chat.tasks import safely_home_words as wording
 from bot.chat.warnings.announce import voice
 from bot.chat.wire.message import Button, Urgency, post
@@ -45,15 +45,17 @@ async def tell(
 ) -> Reached:
     """Every other organiser, once under the key; the group where there is none to be reached."""
     organisers = [one for one in await members.organisers(session, garden.id) if one.id != about.id and reachable(one)]
-    chats = {one.person.user_id: voice(garden, one.person.language) for one in organisers if one.person.user_id}
+    chats = [(one.person.user_id, voice(garden, one.person.language)) for one in organisers if one.person.user_id]
     reached = Reached.ORGANISERS if chats else Reached.NOBODY
     if not chats:
-        chats = {one.chat_id: one.say for one in await ears(session, garden) if one.member_id != about.id}
+        chats = [(one.chat_id, one.say) for one in await ears(session, garden) if one.member_id != about.id]
         reached = Reached.GROUP if chats else Reached.NOBODY
-    for chat_id, say in chats.items():
+    for chat_id, say in chats:
         await post(
             session,
-            key=f"home:{key}:{chat_id}",
+            key=f"home:{key}:{chat_id}"
+            if reached is not Reached.GROUP
+            else keyed(f"home:{key}:{chat_id}", garden, say),
             chat_id=chat_id,
             thread_id=garden.thread_id if chat_id == garden.chat_id else None,
             text=words(say),

@@ -7,9 +7,10 @@ from collections.abc import Callable, Collection, Sequence
 from datetime import datetime, timedelta
 from uuid import uuid4
 
+from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.chat.garden.everyone import again, headed, tell_everyone, voice
+from bot.chat.garden.everyone import again, headed, keyed, tell_everyone, voice, voices
 from bot.chat.html import lines
 from bot.chat.people import helpers_words
 from bot.chat.tasks import ask_words, duty_words, reported_done_words
@@ -157,17 +158,35 @@ async def _edit(session: AsyncSession, garden: Garden, outlook: Look, event: ToG
     warning = await store.by_id(session, event.view.id)
     before = await session.get(Outbox, warning.outbox_id) if warning and warning.outbox_id else None
     if before is not None and before.chat_id == garden.chat_id:
-        text, buttons = await _said(session, garden, outlook, event, now, before)
-        # Several may fall into one moment; each replaces those before it that are not sent yet.
-        key = f"warning:{event.view.id}:edit:{uuid4().hex}"
-        await edit(session, key=key, row=before, text=text, now=now, buttons=buttons)
+        for voiced in voices(garden):
+            key = keyed(before.key, garden, voiced)
+            row = before if key == before.key else await session.scalar(select(Outbox).where(Outbox.key == key))
+            if row is not None:
+                text, buttons = await _said(session, garden, outlook, event, voiced, now, row)
+                # Several may fall into one moment; each replaces those before it that are not sent yet.
+                key = f"warning:{event.view.id}:edit:{uuid4().hex}"
+                await edit(session, key=key, row=row, text=text, now=now, buttons=buttons)
 
 
 async def _post(session: AsyncSession, garden: Garden, outlook: Look, event: ToGroup, key: str, now: datetime) -> None:
     assert garden.chat_id is not None
     shown, what = event.view, standing(event.what, event.view)
-    text, buttons = await _said(session, garden, outlook, event, now)
-    row = await post(
+    row, *_ = [
+        await _post_in(session, garden, outlook, event, keyed(key, garden, voiced), voiced, now)
+        for voiced in voices(garden)
+    ]
+    warning = await store.by_id(session, shown.id)
+    if row is not None and warning is not None and what in _STANDING:
+        await session.flush()
+        warning.outbox_id = row.id
+
+
+async def _post_in(
+    session: AsyncSession, garden: Garden, outlook: Look, event: ToGroup, key: str, voiced: Say, now: datetime
+) -> Outbox | None:
+    assert garden.chat_id is not None
+    text, buttons = await _said(session, garden, outlook, event, voiced, now)
+    return await post(
         session,
         key=key,
         chat_id=garden.chat_id,
@@ -176,20 +195,23 @@ async def _post(session: AsyncSession, garden: Garden, outlook: Look, event: ToG
         now=now,
         buttons=buttons,
         urgency=Urgency.WARNING,
-        expires_at=privately.until(shown, what, now),
-        again=again(voice(garden)),
+        expires_at=privately.until(event.view, standing(event.what, event.view), now),
+        again=again(voiced),
     )
-    warning = await store.by_id(session, shown.id)
-    if row is not None and warning is not None and what in _STANDING:
-        await session.flush()
-        warning.outbox_id = row.id
 
 
 async def _said(
-    session: AsyncSession, garden: Garden, outlook: Look, event: ToGroup, now: datetime, before: Outbox | None = None
+    session: AsyncSession,
+    garden: Garden,
+    outlook: Look,
+    event: ToGroup,
+    voiced: Say,
+    now: datetime,
+    before: Outbox | None = None,
 ) -> tuple[str, keyboards.Rows]:
-    """The group's words and buttons for one step of a warning. before: the message that they change."""
-    voiced, what = voice(garden), standing(event.what, event.view)
+    """The group's words and buttons for one step of a warning, in one of its languages. before: the message that they
+    change."""
+    what = standing(event.what, event.view)
     told = Told(voiced, outlook.crops, now)
     if garden.chat_id is not None:
         told = await lately.reader(session, told, garden.chat_id, before.id if before is not None else None)

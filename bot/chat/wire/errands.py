@@ -174,5 +174,5 @@ async def opened(desk: Desk, row: Errand) -> AsyncIterator[Scene | None]:
                 held.state, held.data = ErrandState.DONE, None
             yield None
             return
-        voice = say(member.person.language, garden.zone, garden.wind_unit)
+        voice = say(member.person.language, garden.zone, garden.wind_unit, garden.wordings)
         yield Scene(session, held, garden, member, voice, desk.now())

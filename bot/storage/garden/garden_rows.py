@@ -17,6 +17,8 @@ from bot.storage.states import MarkKind, Shut
 class Garden(Base):
     """One garden group. chat_id: its group chat, None until the bot is in one; thread_id: its forum topic there.
 
+    language, second_language: in which the group is spoken to; the second is empty where there is one.
+    wordings: what it says in its own words, as in `i18n.Wordings`.
     turns_planned_on: the last day whose turns were found. revision: see `storage.revision`. next_look_at: when anything may
     be to be said or done next, None for now; see `services.due`. ask_weather_at: when a service may be asked again.
     call_h: hours before the latest safe time from which its people are called, by how soon they answer; None for 32.
@@ -37,6 +39,8 @@ class Garden(Base):
     altitude_m: Mapped[float | None]
     zone: Mapped[str]
     language: Mapped[str] = mapped_column(default="en")
+    second_language: Mapped[str] = mapped_column(default="", server_default="")
+    wordings: Mapped[dict[str, Any]] = mapped_column(default=dict, server_default="{}")
     wind_unit: Mapped[str] = mapped_column(default="mph")
     lay: Mapped[Lay] = mapped_column(default=Lay.OPEN)
     gust_limit_ms: Mapped[float | None]

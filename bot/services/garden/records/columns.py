@@ -101,6 +101,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("altitude_m", numerals.number(-430, 6000, numerals.METRES)),
         _needed("zone", cells.zone),
         Column("language", cells.language, "en"),
+        Column("second_language", cells.language, ""),
         Column("lay", cells.choice(Lay, _a_lay), Lay.OPEN),
         Column("wind_unit", _wind_unit, "mph"),
         Column("quiet_from_h", hour, 21),
