@@ -216,7 +216,7 @@ async def _tick(request: Request, rest: str) -> None:
         left = tuple(item for item in job.items if item.place_id != place_id)
         place = found.outlook.garden.place_by_id.get(place_id or 0)
         if not part or place is None:
-            await request.reply(request.say.gettext("That is noted already. Send /week for the list as it is now."))
+            await request.reply(request.say.gettext("I have that already. Send /week for the list as it is now."))
             return
         await _note_job(request, replace(job, items=part))
         others = replace(

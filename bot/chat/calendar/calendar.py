@@ -49,7 +49,7 @@ async def answer(request: Request) -> None:
     elif asked and member.role is Role.ORGANISER:
         await _add(request, asked)
     elif asked:
-        await request.reply(say.gettext("Only organisers can change the calendar. Tell one of them what is missing!"))
+        await request.reply(say.gettext("The organisers make the calendar. Tell one of them what is missing!"))
     else:
         await _show(request)
 
@@ -91,7 +91,7 @@ async def press(request: Request, rest: str) -> None:
         await _show(request, whole=True)
         return
     if garden is None or member is None or member.role is not Role.ORGANISER:
-        await request.reply(say.gettext("Only organisers can change the calendar. Tell one of them what is missing!"))
+        await request.reply(say.gettext("The organisers make the calendar. Tell one of them what is missing!"))
         return
     verb, _, what = rest.partition(":")
     if verb in ("take", "takeall"):
@@ -172,6 +172,6 @@ async def _file(request: Request) -> None:
         await request.reply(request.say.gettext("The calendar is still empty."))
         return
     caption_ = request.say.gettext(
-        "Open this file with your calendar app. If you open a newer file later, it replaces these entries."
+        "Open this file with your calendar app. If you open a newer file later, it takes their place."
     )
     await request.hand_over(b64encode(data).decode("ascii"), "garden.ics", caption_)

@@ -53,7 +53,7 @@ def whose_days(say: Say, days: Days, *, written_for: bool) -> str | None:
     if written_for:
         return None
     return say.gettext(
-        "These days are for lowland Britain. Send me past night temperatures from near you (minima.csv). Then the "
+        "These days are for lowland Britain. Send me how cold past nights were near you (minima.csv). Then the "
         "days will fit your garden."
     )
 

@@ -45,7 +45,7 @@ async def press(request: Request, rest: str) -> None:
         await rights.stale(request)
         return
     if asked and earlier is None and not request.private:
-        await request.whisper(request.say.gettext("That button is for somebody else, or was pressed already."))
+        await request.whisper(request.say.gettext("That button is not for you, or it was pressed before."))
         return
     if request.person is None or await request.member_of(garden_id) is None or request.garden is None:
         await request.whisper(request.say.gettext("That is for members of the garden. Send /start to me privately."))

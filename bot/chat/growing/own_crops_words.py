@@ -107,7 +107,7 @@ def question(say: Say, number: int, own: OwnCrop, step: Step) -> tuple[str, list
         Step.FROM: (say.gettext("{name}, question 4 of 5: in which month do you start to pick it?", name=name), grid),
         Step.UNTIL: (say.gettext("{name}, question 4 of 5: in which month do you stop picking it?", name=name), grid),
         Step.APART: (
-            say.gettext("{name}, question 5 of 5: how many centimetres apart?", name=name),
+            say.gettext("{name}, question 5 of 5: how many cm apart?", name=name),
             [(say.number(cm), f"a{cm}") for cm in APART_CM],
         ),
     }[step]

@@ -62,7 +62,7 @@ def _rest(say: Say) -> dict[str, str]:
             "The leaves are as long as your forearm. Cut them for compost, a hand above the soil. Wear gloves."
         ),
         "flowers-lowest-open": say.gettext(
-            "For the vase: the lowest flower on the stem is open. Cut every second day."
+            "For the vase: the lowest flower on the stem is open. Cut them every two days."
         ),
         "flowers-open": say.gettext("For the vase: the flower is nearly open. Cut in the cool of the morning."),
         "curd-tight": say.gettext("The head is white and tight. Cut it before it opens."),
@@ -193,7 +193,7 @@ def hose(say: Say) -> str:
 def no_fire(say: Say) -> str:
     """For a cold night of a house with plants in it."""
     return say.gettext(
-        "Use no paraffin, gas, charcoal or candles under glass or plastic. Carbon monoxide and fire kill. Use electric heat only with an RCD, and follow the maker's instructions."
+        "Use no paraffin, gas, charcoal or candles under glass or plastic. Carbon monoxide and fire kill. Use electric heat only with an RCD, and as its maker says."
     )
 
 
@@ -205,7 +205,7 @@ def no_fire_short(say: Say) -> str:
 def heat(say: Say) -> str:
     """To whoever speaks of a heater, a flame or an engine."""
     return say.gettext(
-        "Please use no flame and no fuel in a closed tunnel, greenhouse, frame or shed. No paraffin, gas, charcoal, candles, barbecue, stove or generator. They make carbon monoxide. It has no smell and it kills. They also start fires. An open door does not make it safe.\nUse electric heat only with an RCD. A licensed electrician must put in the power supply. Follow the maker's instructions and the garden's own rules.\nSafe against cold: cover with fleece, move plants in, shut doors in time. Do you feel sick or dizzy in there, or does your head hurt? Go out into fresh air at once, and call 112 or 999."
+        "Please use no flame and no fuel in a closed tunnel, greenhouse, frame or shed. No paraffin and no gas. No charcoal, no candles, no barbecue. No stove and no generator. They make carbon monoxide. It has no smell and it kills. They also start fires. An open door does not make it safe.\nUse electric heat only with an RCD. A licensed electrician must put in the power supply. Do what the maker and the garden's own rules say.\nSafe against cold: cover with fleece, move plants in, shut doors in time. Do you feel sick or dizzy in there, or does your head hurt? Go out into fresh air at once, and call 112 or 999."
     )
 
 

@@ -238,7 +238,7 @@ def _extra(told: Told, garden: Garden, job: Job) -> str | None:
     if job.kind is JobKind.HARDEN_OFF and first.detail == "night":
         return say.gettext("Put them outside today. They can stay out all night.")
     if job.kind is JobKind.HARDEN_OFF and first.hours:
-        return say.ngettext("{n} hour outside today.", "{n} hours outside today.", first.hours)
+        return say.ngettext("{n} hour out in the open today.", "{n} hours out in the open today.", first.hours)
     return _known(told, job)
 
 

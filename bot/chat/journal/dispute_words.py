@@ -68,7 +68,7 @@ def to_writer(say: Say, entry: Entry, about: str) -> str:
 def about_note(say: Say, trace: Trace) -> str:
     """To organisers: every version, in order, with its writer."""
     return lines([
-        bold(say.gettext("Two members disagree about a note. Please talk to them and find out together:")),
+        bold(say.gettext("Two members do not agree on a note. Please talk to them and find out together:")),
         *(_version(say, entry, name) for entry, name in trace.entries[-8:]),
         say.gettext("Then write the right version to me as a note. All versions stay in the journal."),
     ])  # fmt: skip

@@ -129,7 +129,7 @@ def learnt(say: Say, taken: Taken) -> list[str]:
     if taken.learnt is Learnt.YES:
         return [
             say.gettext(
-                "I learn from this. For the night before {day} I had expected {temperature}.",
+                "I learn from this. I expected {temperature} for the night before {day}.",
                 temperature=say.celsius_exact(taken.expected_c or 0.0),
                 **night,
             )
@@ -141,10 +141,10 @@ def learnt(say: Say, taken: Taken) -> list[str]:
                 **night,
             ),
             Learnt.NOT_AT_NIGHT: say.gettext(
-                "I cannot learn from this. This thermometer does not store the lowest temperature of the night."
+                "I cannot learn from this. This one does not keep the lowest reading of the night."
             ),
             Learnt.NIGHT_KNOWN: say.gettext(
-                "I already had a reading from this thermometer for the night before {day}. So I learn nothing new.",
+                "I had a reading for the night before {day} before this one. So I learn nothing new.",
                 **night,
             ),
         }[taken.learnt]
@@ -178,7 +178,7 @@ def _afterwards(say: Say, rules: Rules, one: Recorded, change: Change) -> list[s
         before = names.crop(say, rules, change.too_soon.crop)
         told.append(
             say.gettext(
-                "The same family grew here in {year} ({crop}). Another bed is better. Or look for disease.",
+                "The same family grew here in {year} ({crop}). Use another bed if you can. Or look for disease.",
                 year=growing_name(change.too_soon.year, south=rules[change.too_soon.crop].south),
                 crop=before,
             )

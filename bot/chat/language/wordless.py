@@ -17,8 +17,7 @@ async def answer(request: Request) -> None:
         text = request.say.gettext("I only read words. /help shows what you can ask me.")
     elif message.photo or message.video is not None:
         text = request.say.gettext(
-            "I can't see pictures. Send it again with a line under it, such as “lost 2 lettuces in Pot 5”, and I note "
-            "that."
+            "I can't see pictures. Send it again with a line such as “lost 2 lettuces in Pot 5”. Then I note that."
         )
     else:
         text = request.say.gettext("I can only read words, not listen. Please write it in a sentence or two.")

@@ -56,7 +56,7 @@ async def ask_group(request: Request, number: str) -> None:
                                 name=safe(member.person.name, 40), words=said),
         request.now,
     )  # fmt: skip
-    await request.change(request.say.gettext("Everybody has it now."))
+    await request.change(request.say.gettext("All of you have it now."))
 
 
 async def remind(request: Request, wanted: Wanted) -> None:

@@ -257,7 +257,7 @@ def unheard(say: Say) -> str:
     """To organisers, once, until somebody answers again."""
     return lines([
         bold(say.gettext("For a week, nobody has answered me about the daily turns.")),
-        say.gettext("Maybe people do the jobs but do not tap. Maybe nobody reads my messages. Can you ask around?"),
+        say.gettext("Maybe people do the jobs but do not tap. Or they do not read what I write. Can you ask around?"),
     ])  # fmt: skip
 
 

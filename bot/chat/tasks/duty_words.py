@@ -219,7 +219,7 @@ def hands(told: Told, view: WarningView, name: str, task_ids: Sequence[int]) -> 
     return lines([
         bold(first),
         *listing(say, told.crops, wanted, asked=False),
-        say.gettext("Can anybody help? Adults only. Nobody goes alone after sunset."),
+        say.gettext("Can anybody help? Adults only. Do not go alone after sunset."),
     ])  # fmt: skip
 
 
@@ -287,7 +287,7 @@ def reply(say: Say, given: Reply) -> str:
     return {
         Reply.THANKS: say.gettext("Thank you!"),
         Reply.ALREADY: say.gettext("I already have your answer, thank you."),
-        Reply.NOT_NEEDED: say.gettext("Other people are already doing it. Thank you for offering!"),
+        Reply.NOT_NEEDED: say.gettext("Other people do this job now. Thank you for offering!"),
         Reply.TOO_LATE: say.gettext("This is no longer needed. Thank you!"),
         Reply.ADULTS_ONLY: say.gettext("Only adults take turns. You can come with your adult: hold, fetch and count."),
         Reply.TOO_HEAVY: say.gettext(

@@ -84,7 +84,7 @@ def help_comes(say: Say, reached: Reached, *, job: bool) -> str:
     told = {
         Reached.ORGANISERS: say.gettext("I have just told the organisers and asked them to call you."),
         Reached.GROUP: say.gettext("I can't reach an organiser, so I have just told the group."),
-        Reached.NOBODY: say.gettext("I can't reach anybody for you. Please call somebody yourself."),
+        Reached.NOBODY: say.gettext("I can't reach anybody for you. Please call one of them yourself."),
     }[reached]
     return lines([
         bold(told),

@@ -175,8 +175,8 @@ def why(say: Say, warning: Warning) -> str:
     return lines([
         bold(say.gettext("Cancel: {warning}?", warning=_name(say, warning))),
         say.gettext(
-            "Write the reason in one line, or tap. I will tell the group and everyone who said yes. I will not send "
-            "this warning again by myself, whatever the forecast says."
+            "Write the reason in one line, or tap. I will tell the group and everyone who said yes. I will not "
+            "send it again on my own. The forecast will not change that."
         ),
     ])  # fmt: skip
 

@@ -81,6 +81,6 @@ async def _shown(request: Request, garden: Garden) -> str:
             bold(say.gettext("Official warnings for this garden:")),
             *([wording.line(say, one, request.now) for one in holding] or [say.gettext("There is none now.")]),
             *wording.about_feeds(say, feeds, request.now),
-            say.gettext("In the hours of a severe warning, nobody goes out. Slight warnings are only in /weather."),
+            say.gettext("While a severe warning lasts, nobody goes out. Slight warnings are only in /weather."),
         ]
     )

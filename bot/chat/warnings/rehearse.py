@@ -36,7 +36,7 @@ async def _ask(request: Request, member: Member, *, answering: bool) -> None:
     say = request.say
     if await rehearsing.is_waiting(request.session, member):
         await request.whisper(
-            say.gettext("I am already working on a rehearsal for you. I will show it here as soon as it is ready.")
+            say.gettext("I am at work on a rehearsal for you. I will show it here as soon as it is ready.")
         )
         return
     text = say.gettext(

@@ -104,8 +104,8 @@ async def _call(request: Request, garden: Garden, expected: Expected) -> None:
             )
             if garden.group_id is not None
             else say.gettext(
-                "The warning is on its way. Every member I can reach gets it privately in a minute, or after the "
-                "quiet hours if it can wait. To cancel it: /calloff."
+                "The warning is on its way. I send it to each member I can reach, in a minute. If it can wait, "
+                "I send it after the quiet hours. To cancel it: /calloff."
             )
         )
     else:

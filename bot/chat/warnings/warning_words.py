@@ -243,7 +243,7 @@ def _news(told: Told, view: WarningView, short: Short | None) -> list[str]:
         return [last]
     if wanting:
         return [last, say.ngettext("{n} job still needs a yes.", "{n} jobs still need a yes.", wanting)]
-    return [last, say.gettext("Every job has somebody.")]
+    return [last, say.gettext("Each job has a person.")]
 
 
 def _last(say: Say, view: WarningView) -> str | None:
@@ -275,7 +275,7 @@ def _open_call(told: Told, view: WarningView, short: Short | None) -> list[str |
     return [
         bold(say.gettext("We still need help by {time} ({day}):", **_due(told, view))),
         *_listing(told, lacking, short, asked=False),
-        say.gettext("Can anybody help? Adults only. Nobody goes alone after sunset."),
+        say.gettext("Can anybody help? Adults only. Do not go alone after sunset."),
     ]
 
 
@@ -299,7 +299,7 @@ def _called_off(told: Told, view: WarningView, short: Short | None) -> list[str 
     elif view.kept or view.cold_on:
         thanks = say.gettext("Thank you for being ready.")
     else:
-        thanks = say.gettext("Nobody needs to do anything. Thank you for being ready.")
+        thanks = say.gettext("There is no job for you. Thank you for being ready.")
     return [
         bold(_off(told, view)),
         say.gettext("Why: {reason}", reason=safe(view.reason, REASON_N)) if view.reason else None,
@@ -350,9 +350,9 @@ def _no_cold(told: Told, view: WarningView) -> str:
     """An all-clear is always of a night with its date."""
     say, today = told.say, told.say.local(told.now).date()
     if view.window_on == today:
-        return say.gettext("I no longer expect harmful cold tonight, {day}.")
+        return say.gettext("I no longer think harmful cold will come tonight, {day}.")
     if view.window_on == today + timedelta(days=1):
-        return say.gettext("I no longer expect harmful cold tomorrow night, {day}.")
+        return say.gettext("I no longer think harmful cold will come tomorrow night, {day}.")
     return say.gettext("I no longer expect harmful cold in the night of {day}.")
 
 

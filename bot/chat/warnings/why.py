@@ -90,12 +90,12 @@ def _cold(say: Say, code: StepCode, value: str) -> str:
         StepCode.FORECAST: say.gettext("The forecast says {value} for the air."),
         StepCode.ALTITUDE: say.gettext("The garden's height changes that by {value}."),
         StepCode.LIE_OF_LAND: say.gettext("The shape of the ground changes it by {value} on such a night."),
-        StepCode.SITE_LEARNED: say.gettext("Your thermometer's readings change it by {value}."),
-        StepCode.LEAD_ERROR: say.gettext("A forecast this far ahead is usually wrong by {value}."),
+        StepCode.SITE_LEARNED: say.gettext("Your own readings change it by {value}."),
+        StepCode.LEAD_ERROR: say.gettext("So far ahead, the forecast is mostly wrong by {value}."),
         StepCode.GROUND: say.gettext("Near the ground, wind and cloud change it by {value}."),
         StepCode.PLACE: say.gettext("The place and its cover change that by {value}."),
         StepCode.PLACE_LEARNED: say.gettext("Readings from this place change it by {value}."),
-        StepCode.THRESHOLD: say.gettext("Damage begins at {value}."),
+        StepCode.THRESHOLD: say.gettext("Harm begins at {value}."),
         StepCode.SOIL: say.gettext("The soil is at about {value}."),
     }
     return say.fill(texts[code], value=value)
@@ -199,15 +199,15 @@ def _chilling(say: Say, value: float, step: Step) -> str:
 
 def _gain(say: Say, value: float, step: Step) -> str:
     return say.ngettext(
-        "After potting on, it can stay about {n} more day under cover (common practice, no source).",
-        "After potting on, it can stay about {n} more days under cover (common practice, no source).",
+        "In a bigger pot it can stay inside for about {n} more day (common practice, no source).",
+        "In a bigger pot it can stay inside for about {n} more days (common practice, no source).",
         round(value),
     )
 
 
 def _first_hours(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "Many start with {habit} hours outside. Guides say about {least}. I use {least} to be safe.",
+        "Many start with {habit} hours. Guides say about {least}. I use {least} to be safe.",
         habit=say.number(value),
         least=say.number(step.low or 0),
     )
@@ -316,7 +316,7 @@ def _dry_by(say: Say, value: float, step: Step) -> str:
 
 def _rain_to_come(say: Say, value: float, step: Step) -> str:
     if value < _LITTLE_L:
-        return say.gettext("Tomorrow's rain will bring almost nothing.")
+        return say.gettext("The rain tomorrow will bring next to nothing.")
     return say.gettext("Tomorrow's rain should bring {litres}.", litres=names.litres(say, value))
 
 

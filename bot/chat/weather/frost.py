@@ -28,10 +28,10 @@ async def answer(request: Request) -> None:
     known = await frost_dates.of_garden(request.session, garden)
     if known is None:
         unknown = say.gettext(
-            "I don't know the frosts in this garden yet. I need night temperatures of ten years from near here. An organiser "
-            "can send them as minima.csv."
+            "I don't know the frosts in this garden yet. I need night temperatures of ten years from near here. "
+            "An organiser can send me that file, minima.csv."
         )
-        britain = say.gettext("In most of Britain tender plants are not safe outside before the second week of May.")
+        britain = say.gettext("In most of Britain, keep tender plants in until the second week of May.")
         await request.reply(lines([unknown, britain if is_written_for(garden.latitude, garden.longitude) else None]))
         return
     spring, autumn = known.last_spring, known.first_autumn
@@ -61,14 +61,14 @@ def _moved(say: Say, known: frost_dates.Difference | None) -> str:
     size = say.celsius_exact(abs(known.warmer_c))
     if known.warmer_c < 0:
         return say.ngettext(
-            "Our own thermometer was {size} colder than there ({n} night). The dates include this.",
-            "Our own thermometer was {size} colder than there ({n} nights). The dates include this.",
+            "Our own readings were {size} colder ({n} night). The dates include this.",
+            "Our own readings were {size} colder ({n} nights). The dates include this.",
             known.nights,
             size=size,
         )
     return say.ngettext(
-        "Our own thermometer was {size} warmer than there ({n} night). The dates include this.",
-        "Our own thermometer was {size} warmer than there ({n} nights). The dates include this.",
+        "Our own readings were {size} warmer ({n} night). The dates include this.",
+        "Our own readings were {size} warmer ({n} nights). The dates include this.",
         known.nights,
         size=size,
     )
@@ -85,7 +85,7 @@ async def _modelled(request: Request, garden_id: int) -> str | None:
     if not await frost_dates.are_modelled(request.session, garden_id):
         return None
     return request.say.gettext(
-        "These come from a weather model. I made them 1.5 degrees colder, to be safe. {credit}. Your own night "
-        "temperatures (minima.csv) are better.",
+        "These come from a weather model. I made them 1.5 degrees colder, to be safe. {credit}. "
+        "How cold your own nights were (minima.csv) tells me more.",
         credit=safe(open_meteo.ATTRIBUTION, 60),
     )

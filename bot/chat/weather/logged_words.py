@@ -45,7 +45,7 @@ def _about(say: Say, one: Taken) -> list[str]:
         days = say.and_list([say.day(on) for on in one.odd_on[:_DAYS_N]])
         told.append(
             say.gettext(
-                "The nights of {days} are very different from what I expected. I don't use them. Is the sensor right?",
+                "The nights of {days} are not at all what I expected. I don't use them. Is the sensor right?",
                 days=days,
             )
         )
