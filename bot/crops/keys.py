@@ -78,13 +78,13 @@ READY = frozenset(
 
 #: Cautions of a crop, each with its sources; "practice" is common practice, no source.
 SAFETY: Mapping[str, tuple[str, ...]] = {
-    "asparagus-berries": ("practice",),
-    "bean-canes-eyes": ("practice",),
+    "asparagus-berries": ("ncsu-asparagus",),
+    "bean-canes-eyes": ("rhs-eye-guards",),
     "bitter-cucurbit": ("anses-squash2019", "aid-cucurbitacin"),
     "chilli-skin": ("practice",),
     "comfrey-liver": ("fda-comfrey", "abbott1988"),
     "favism": ("anses-favism",),
-    "fig-sap": ("practice",),  # from memory
+    "fig-sap": ("redgrave2021", "derraik2007"),
     "green-potato": ("bfr-solanine", "tokyo-plants"),
     "not-food": ("practice",),
     "poison-bulb": ("npic-bulbs2015", "phe-daffodils2015"),
