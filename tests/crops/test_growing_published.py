@@ -212,7 +212,8 @@ def test_plants_are_raised_in_the_published_weeks() -> None:
     weeks = {
         "ernest-transplants": {"lettuce": (4, 6), "lettuce-winter": (4, 6), "onion-seed": (9, 12)},
         "isu-transplants": dict.fromkeys(
-            ("cabbage-spring", "cabbage-summer", "cabbage-winter", "cauliflower", "calabrese", "broccoli-sprouting"), (5, 7)
+            ("cabbage-spring", "cabbage-summer", "cabbage-winter", "cauliflower", "calabrese", "broccoli-sprouting"),
+            (5, 7),
         ),
     }
     for crop, _, source in cited("raising.ready_weeks"):
