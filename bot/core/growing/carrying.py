@@ -116,11 +116,11 @@ def warmed(nights: Carrier, monthly_c: Sequence[float], highs_c: Sequence[float]
     """The same, but in spring by the mean of day and night: for what waits for warm soil and no mild night.
 
     monthly_c, highs_c: mean daily minimum and maximum of each month, as `carrier` takes them. Where the means tell no
-    seasons apart, it is `nights`.
+    seasons apart, or no month is too cold for them, it is `nights`.
     """
     reference = [(low + high) / 2 for low, high in zip(REFERENCE_C, REFERENCE_HIGH_C, strict=True)]
     own = _northern([(low + high) / 2 for low, high in zip(monthly_c, highs_c, strict=True)], southern=southern)
-    means = _degrees(reference, own, _LOW_MEAN_C, _HIGH_MEAN_C)
+    means = _degrees(reference, own, _LOW_MEAN_C, _HIGH_MEAN_C) if min(own) < _LOW_MEAN_C else []
     autumn = len(nights.there) // 2
     there = _crossings(reference, means)[: len(means)] + nights.there[autumn:]
     here = _crossings(own, means)[: len(means)] + nights.here[autumn:]
