@@ -2,7 +2,7 @@
 
 What is done there on a day whose mean night minimum is so many degrees is done here when the nights have become as
 warm in spring, or as cool in autumn. Between 3 and 9 degrees C the night tells the season. In spring the soil goes by
-the days as well: what frost does not kill, and tubers that the soil covers, wait for the mean of day and night instead,
+the days as well: what frost does not kill, and tubers that the soil covers, wait for the mean of day and night too,
 where it is known, between 6 and 13 degrees C. Summer between is stretched or drawn together from end to end; days in
 winter keep their distance to the nearer end of it, and are drawn together where winter is shorter. Raised plants are
 sown as many days earlier or later as they are planted out, and what ripens before autumn ripens as much later as it
@@ -113,7 +113,7 @@ def carrier(monthly_c: Sequence[float], *, southern: bool = False) -> Carrier | 
 
 
 def warmed(nights: Carrier, monthly_c: Sequence[float], highs_c: Sequence[float], *, southern: bool = False) -> Carrier:
-    """The same, but in spring by the mean of day and night: for what waits for warm soil and no mild night.
+    """The same, but in spring not before the mean of day and night says so: for what waits for warm soil.
 
     monthly_c, highs_c: mean daily minimum and maximum of each month, as `carrier` takes them. Where the means tell no
     seasons apart, or no month is too cold for them, it is `nights`.
@@ -121,10 +121,17 @@ def warmed(nights: Carrier, monthly_c: Sequence[float], highs_c: Sequence[float]
     reference = [(low + high) / 2 for low, high in zip(REFERENCE_C, REFERENCE_HIGH_C, strict=True)]
     own = _northern([(low + high) / 2 for low, high in zip(monthly_c, highs_c, strict=True)], southern=southern)
     means = _degrees(reference, own, _LOW_MEAN_C, _HIGH_MEAN_C) if min(own) < _LOW_MEAN_C else []
+    if not means:
+        return nights
     autumn = len(nights.there) // 2
-    there = _crossings(reference, means)[: len(means)] + nights.there[autumn:]
-    here = _crossings(own, means)[: len(means)] + nights.here[autumn:]
-    return Carrier(there, here, len(means)) if means and _rising(there) and _rising(here) else nights
+    ends = nights.there[autumn:], nights.here[autumn:]
+    there, here = _crossings(reference, means)[: len(means)], _crossings(own, means)[: len(means)]
+    if not _rising(there + ends[0]) or not _rising(here + ends[1]):
+        return nights
+    by_means = Carrier(there + ends[0], here + ends[1], len(means))
+    spring = sorted({*nights.there[:autumn], *there})
+    later = [max(nights.carry(count), by_means.carry(count)) for count in spring]
+    return Carrier((*spring, *ends[0]), (*later, *ends[1]), len(spring))
 
 
 def carried(crop: Crop, to: Carrier, warmth: Carrier | None = None) -> Crop:
