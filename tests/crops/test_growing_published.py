@@ -92,8 +92,25 @@ BRITISH: Mapping[str, Mapping[str, Mapping[str, Row]]] = {
     "guardian-chard2008": {DEPTH: {"chard": cm(1, 2)}},
     "guardian-carrots2008": {ROWS: {"carrot": cm(15)}},
     "nas-kohlrabi": {ROWS: {"kohlrabi": cm(30)}, DEPTH: {"kohlrabi": cm(1)}},
+    "rhs-sprouts": {ROWS: {"brussels-sprouts": cm(75)}},
+    "guardian-raspberries2008": {PLANTS: {"raspberry-summer": cm(45)}},
+    "guardian-blueberries2008": {PLANTS: {"blueberry": cm(120)}},
 }  # fmt: skip
-SPACED = {"umaine": UMAINE, "ifas": IFAS, "missouri-g6201": MISSOURI, **BRITISH}
+# Iowa State University Extension, small fruits in the home garden; Oak Park Conservatory; Texas A&M AgriLife Extension.
+AMERICAN: Mapping[str, Mapping[str, Mapping[str, Row]]] = {
+    "isu-fruit1996": {
+        PLANTS: {
+            "raspberry-autumn": inches(18, 36), "grape": inches(72, 96), "gooseberry": inches(48, 60),
+            "redcurrant": inches(48, 60), "blackcurrant": inches(48, 60),
+        },
+        ROWS: dict.fromkeys(
+            ("raspberry-summer", "raspberry-autumn", "gooseberry", "redcurrant", "blackcurrant"), inches(72, 96)
+        ),
+    },
+    "seaton1993": {PLANTS: {"basil": inches(8)}},
+    "txmg-herbs": {PLANTS: {"rosemary": inches(24), "chives": inches(6)}},
+}  # fmt: skip
+SPACED = {"umaine": UMAINE, "ifas": IFAS, "missouri-g6201": MISSOURI, **BRITISH, **AMERICAN}
 
 
 def cited(*keys: str) -> Iterator[tuple[Crop, str, str]]:
@@ -147,6 +164,44 @@ def test_every_cited_yield_has_its_row() -> None:
         assert kg is not None and low * LB_KG - 0.05 <= kg <= high * LB_KG + 0.05
 
 
+# US gallons of a container for one plant: University of Illinois Extension.
+GALLONS: Mapping[str, Row] = {
+    **dict.fromkeys(("aubergine", "cabbage-spring", "cabbage-summer", "pepper"), (2.0, 3.0)),
+    "chard": (1.0, 1.0),
+}
+GALLON_L = 3.785
+
+
+def test_room_in_a_pot_lies_within_what_is_published() -> None:
+    found = {crop.key: crop.planting.in_pot_l or 0.0 for crop, _, source in cited("planting.in_pot_l")}
+    assert found.keys() == GALLONS.keys()
+    for key, (low, high) in GALLONS.items():
+        assert low * GALLON_L - 0.05 <= found[key] <= high * GALLON_L + 0.05, key
+
+
+# Curing in days and keeping in weeks: Iowa State University Extension; G. Eyestone; UC Cooperative Extension ("a couple").
+CURED = {
+    "onion-seed": (14, 21),
+    "onion-set": (14, 21),
+    "pumpkin": (10, 10),
+    "winter-squash": (14, 14),
+    "shallot": (14, 14),
+}
+KEPT_WEEKS = {
+    "winter-squash": (5, 26),
+    "sweet-potato": (4 * 52 / 12, 26),
+}  # acorn 5 weeks, Hubbard 6 months; 4 to 6 months
+
+
+def test_what_is_stored_is_cured_and_kept_as_published() -> None:
+    for key, (shortest, longest) in CURED.items():
+        storage = CROPS[key].harvest.storage
+        assert storage is not None and storage.cure_days is not None and shortest <= storage.cure_days <= longest, key
+    for key, (least, most) in KEPT_WEEKS.items():
+        storage = CROPS[key].harvest.storage
+        assert storage is not None and least - 0.5 <= storage.weeks[0] and storage.weeks[1] <= most, key
+
+
 # Months of the source, first and last, over the new year where the last comes first.
 MONTHS: Mapping[str, Mapping[tuple[str, str], tuple[int, int]]] = {
     "guardian-beetroot2008": {("beetroot", "sowing.outdoors"): (2, 8), ("beetroot", "sowing.under_cover"): (2, 8)},
@@ -177,6 +232,20 @@ MONTHS: Mapping[str, Mapping[tuple[str, str], tuple[int, int]]] = {
     },
     "guardian-chard2008": {("chard", "sowing.outdoors"): (4, 8), ("chard", "harvest.window"): (1, 12)},
     "nas-kohlrabi": {("kohlrabi", "sowing.outdoors"): (2, 8), ("kohlrabi", "sowing.under_cover"): (2, 8)},
+    "guardian-kale2008": {
+        ("kale", "sowing.under_cover"): (4, 6), ("kale", "sowing.outdoors"): (4, 6), ("kale", "planting.out"): (6, 8),
+        ("kale", "harvest.window"): (9, 5),
+    },
+    "guardian-sprouts2008": {
+        ("brussels-sprouts", "sowing.indoors"): (3, 4), ("brussels-sprouts", "sowing.under_cover"): (3, 4),
+        ("brussels-sprouts", "sowing.outdoors"): (3, 4), ("brussels-sprouts", "planting.out"): (5, 6),
+        ("brussels-sprouts", "harvest.window"): (9, 4),
+    },
+    "guardian-raspberries2008": {
+        ("raspberry-summer", "harvest.window"): (6, 10), ("raspberry-autumn", "harvest.window"): (6, 10),
+    },
+    "guardian-blueberries2008": {("blueberry", "planting.out"): (11, 2)},
+    "guardian-apples2008": {("apple", "planting.out"): (11, 2)},
     "countrylife2018": {
         ("apple", "harvest.window"): (8, 11), ("apricot", "harvest.window"): (7, 8), ("blackberry", "harvest.window"): (7, 9),
         ("blackcurrant", "harvest.window"): (6, 8), ("blueberry", "harvest.window"): (7, 9), ("cherry", "harvest.window"): (6, 8),
@@ -208,13 +277,14 @@ def test_turnips_are_ready_in_the_published_weeks() -> None:
 
 
 def test_plants_are_raised_in_the_published_weeks() -> None:
-    # Ernest, University of Delaware: lettuce 4 to 6, onion 9 to 12; Iowa State University: 5 to 7.
+    # Ernest, University of Delaware: lettuce 4 to 6, onion 9 to 12; Iowa State University: 5 to 7; The Guardian: 6 to 8.
     weeks = {
         "ernest-transplants": {"lettuce": (4, 6), "lettuce-winter": (4, 6), "onion-seed": (9, 12)},
         "isu-transplants": dict.fromkeys(
             ("cabbage-spring", "cabbage-summer", "cabbage-winter", "cauliflower", "calabrese", "broccoli-sprouting"),
             (5, 7),
         ),
+        "guardian-kale2008": {"kale": (6, 8)},
     }
     for crop, _, source in cited("raising.ready_weeks"):
         if source in weeks:

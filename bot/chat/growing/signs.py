@@ -226,8 +226,8 @@ def habit(say: Say, key: str) -> str:
             "Sown too early, before mid-July, many run to seed in spring (common practice, no source)."
         ),
         "squash-kinds": say.gettext(
-            "How long it keeps goes by the kind: acorn one to two months, butternut two to three, Hubbard up to six (common "
-            "practice, no source)."
+            "How long it keeps goes by the kind: acorn five to eight weeks, butternut two to three months, Hubbard five to six "
+            "(Iowa State University Extension)."
         ),
         "earlies-eat-soon": say.gettext(
             "First and second earlies do not store: open one pot or plant at a time (common practice, no source)."
