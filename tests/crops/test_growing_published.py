@@ -232,6 +232,7 @@ MONTHS: Mapping[str, Mapping[tuple[str, str], tuple[int, int]]] = {
     },
     "guardian-chard2008": {("chard", "sowing.outdoors"): (4, 8), ("chard", "harvest.window"): (1, 12)},
     "nas-kohlrabi": {("kohlrabi", "sowing.outdoors"): (2, 8), ("kohlrabi", "sowing.under_cover"): (2, 8)},
+    "guardian-cauliflower2008": {("cauliflower", "sowing.outdoors"): (4, 5), ("cauliflower", "harvest.window"): (6, 10)},
     "guardian-kale2008": {
         ("kale", "sowing.under_cover"): (4, 6), ("kale", "sowing.outdoors"): (4, 6), ("kale", "planting.out"): (6, 8),
         ("kale", "harvest.window"): (9, 5),
@@ -274,6 +275,25 @@ def test_seasons_lie_within_the_months_of_their_calendar(source: str) -> None:
 def test_turnips_are_ready_in_the_published_weeks() -> None:
     # The Guardian, with Sally Smith of Garden Organic: 6 weeks for early kinds, 10 to 12 for maincrop.
     assert CROPS["turnip"].harvest.days == (6 * 7, 12 * 7)
+
+
+# RHS, vegetable crop planner: weeks from sowing or planting to harvest.
+PLANNER = {
+    (3, 13): ("cucumber-outdoor", "french-bean", "lettuce", "courgette", "radish", "spinach"),
+    (14, 25): ("broad-bean", "cabbage-summer", "onion-set", "sweetcorn", "tomato"),
+    (26, 52): ("broccoli-sprouting", "brussels-sprouts", "leek", "parsnip"),
+}
+
+
+def test_crops_are_ready_in_the_published_weeks() -> None:
+    cited_here = {crop.key for crop, _, source in cited("harvest.days") if source == "rhs-planner"}
+    assert cited_here == {key for keys in PLANNER.values() for key in keys}
+    for (first, last), keys in PLANNER.items():
+        for key in keys:
+            days = CROPS[key].harvest.days
+            assert first * 7 <= days[0] <= days[1] <= last * 7, key
+    autumn = CROPS["onion-set"].harvest.autumn_days
+    assert autumn is not None and 26 * 7 <= autumn[0] <= autumn[1] <= 52 * 7
 
 
 def test_plants_are_raised_in_the_published_weeks() -> None:
@@ -351,4 +371,4 @@ def test_no_more_than_six_in_ten_figures_are_common_practice() -> None:
     assert practice_share(found) <= SHARE and practice_share([one for one in found if one[0] not in RANKS]) <= FACTS
 
 
-SHARE, FACTS = 0.60, 0.57
+SHARE, FACTS = 0.572, 0.54
