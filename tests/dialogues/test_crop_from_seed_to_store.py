@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
+from datetime import UTC, datetime
+
 import pytest
 
-from tests.dialogues.talk import Talk
+from bot.crops.loader import load
+from tests.dialogues.talk import MONDAY_AT, Talk
 
 
 async def test_onion_sets_in_a_six_by_three_foot_bed_by_published_distances(talk: Talk) -> None:
@@ -40,3 +44,13 @@ async def test_beans_alone_are_several_and_nonsense_is_none(talk: Talk) -> None:
 async def test_without_a_name_it_says_what_fills_a_gap(talk: Talk) -> None:
     told = (await talk.said("Miriam", "/crop")).text
     assert "To fill a gap" in told and "Radishes" in told
+
+
+async def test_no_sowing_is_advised_for_a_day_that_is_past(talk: Talk) -> None:
+    # 4 May: plants that go out in May were to be sown in April; "sow between" begins today at the earliest.
+    found = {}
+    for key in load():
+        told = (await talk.said("Miriam", f"/crop {load()[key].name}")).text
+        for first in re.findall(r"sow between \w+ (\d+ \w+) and", told):
+            found[key] = datetime.strptime(f"{first} 2026", "%d %b %Y").replace(tzinfo=UTC).date()
+    assert found and all(day >= MONDAY_AT.date() for day in found.values()), found
