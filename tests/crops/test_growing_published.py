@@ -92,6 +92,9 @@ BRITISH: Mapping[str, Mapping[str, Mapping[str, Row]]] = {
     "guardian-chard2008": {DEPTH: {"chard": cm(1, 2)}},
     "guardian-carrots2008": {ROWS: {"carrot": cm(15)}},
     "nas-kohlrabi": {ROWS: {"kohlrabi": cm(30)}, DEPTH: {"kohlrabi": cm(1)}},
+    "pitstone-garlic": {PLANTS: {"garlic": cm(15)}},
+    "guardian-garlic2005": {DEPTH: {"garlic": cm(3)}},
+    "rhs-runner-indoors": {DEPTH: {"runner-bean": cm(5)}},
     "rhs-sprouts": {ROWS: {"brussels-sprouts": cm(75)}},
     "guardian-raspberries2008": {PLANTS: {"raspberry-summer": cm(45)}},
     "guardian-blueberries2008": {PLANTS: {"blueberry": cm(120)}},
@@ -232,6 +235,11 @@ MONTHS: Mapping[str, Mapping[tuple[str, str], tuple[int, int]]] = {
     },
     "guardian-chard2008": {("chard", "sowing.outdoors"): (4, 8), ("chard", "harvest.window"): (1, 12)},
     "nas-kohlrabi": {("kohlrabi", "sowing.outdoors"): (2, 8), ("kohlrabi", "sowing.under_cover"): (2, 8)},
+    "pitstone-garlic": {("garlic", "sowing.outdoors"): (9, 3), ("garlic", "harvest.window"): (5, 8)},
+    "rhs-runner": {
+        ("runner-bean", "sowing.indoors"): (4, 6), ("runner-bean", "sowing.outdoors"): (4, 6),
+        ("runner-bean", "harvest.window"): (7, 10),
+    },
     "guardian-cauliflower2008": {("cauliflower", "sowing.outdoors"): (4, 5), ("cauliflower", "harvest.window"): (6, 10)},
     "guardian-kale2008": {
         ("kale", "sowing.under_cover"): (4, 6), ("kale", "sowing.outdoors"): (4, 6), ("kale", "planting.out"): (6, 8),
@@ -371,4 +379,4 @@ def test_no_more_than_six_in_ten_figures_are_common_practice() -> None:
     assert practice_share(found) <= SHARE and practice_share([one for one in found if one[0] not in RANKS]) <= FACTS
 
 
-SHARE, FACTS = 0.572, 0.54
+SHARE, FACTS = 0.57, 0.538
