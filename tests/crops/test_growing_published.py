@@ -12,6 +12,7 @@ import pytest
 
 from bot.core.growing.crop import Crop, DayRange
 from bot.crops.fields import flat
+from bot.crops.keys import SAFETY
 from bot.crops.loader import load
 from tests.benchmarks.bench_sources import RANKS, figures, practice_share
 
@@ -380,3 +381,7 @@ def test_no_more_than_six_in_ten_figures_are_common_practice() -> None:
 
 
 SHARE, FACTS = 0.57, 0.538
+
+
+def test_only_two_cautions_are_common_practice() -> None:
+    assert {key for key, sources in SAFETY.items() if set(sources) == {"practice"}} == {"not-food", "thorns-eyes"}
