@@ -29,6 +29,7 @@ from bot.chat.wire.inbox import Workers
 from bot.chat.wire.outbox import Hooks
 from bot.chat.wire.pace import Pace
 from bot.core.clock import Clock
+from bot.forecasts import past_nights
 from bot.services import due
 from bot.services.garden import backups
 from bot.services.look import Look, look
@@ -232,7 +233,7 @@ class App:
                 _LOG.warning("past nights for garden %d: %s", garden_id, failed)
 
         async with self.database.read() as session:
-            ids = await gardens.without_past_nights(session)
+            ids = await gardens.without_past_nights(session, past_nights.SOURCE)
         await self._for_each(ids, ask_archive)
 
     async def _for_each(self, garden_ids: Sequence[int], deed: Deed) -> None:

@@ -78,13 +78,13 @@ READY = frozenset(
 
 #: Cautions of a crop, each with its sources; "practice" is common practice, no source.
 SAFETY: Mapping[str, tuple[str, ...]] = {
-    "asparagus-berries": ("practice",),
-    "bean-canes-eyes": ("practice",),
+    "asparagus-berries": ("ncsu-asparagus",),
+    "bean-canes-eyes": ("rhs-eye-guards",),
     "bitter-cucurbit": ("anses-squash2019", "aid-cucurbitacin"),
-    "chilli-skin": ("practice",),
+    "chilli-skin": ("unmc-peppers", "nmpoison-chile"),
     "comfrey-liver": ("fda-comfrey", "abbott1988"),
     "favism": ("anses-favism",),
-    "fig-sap": ("practice",),  # from memory
+    "fig-sap": ("redgrave2021", "derraik2007"),
     "green-potato": ("bfr-solanine", "tokyo-plants"),
     "not-food": ("practice",),
     "poison-bulb": ("npic-bulbs2015", "phe-daffodils2015"),
@@ -95,8 +95,8 @@ SAFETY: Mapping[str, tuple[str, ...]] = {
     "stone-kernels": ("efsa-kernels2016", "fsai-kernels2016"),
     "sweet-pea-poison": ("marin-sweetpea",),
     "thorns-eyes": ("practice",),
-    "tomato-potato-foliage": ("tokyo-plants", "practice"),  # of the potato; the tomato's from memory
-    "tree-ladder": ("practice",),
+    "tomato-potato-foliage": ("tokyo-plants", "ncsu-tomato"),  # of the potato; of the tomato, in large quantities
+    "tree-ladder": ("osha-orchard", "practice"),  # wind; the rest is practice
 }
 #: Cautions of no one crop: compost, hoses, heat in a closed house, plants that share a name with a crop.
 GENERAL: Mapping[str, tuple[str, ...]] = {

@@ -9,11 +9,12 @@ from zoneinfo import ZoneInfo
 
 import pytest
 import vobject
+from sqlalchemy import delete
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.calendar.entry import Entry, EntryKind, EntryState
 from bot.core.garden.snapshot import Stage
-from bot.core.growing.crop import Days
+from bot.core.growing.crop import Days, MonthDay
 from bot.services.calendar import entries as calendar
 from bot.services.calendar import proposed_season, reading
 from bot.services.calendar.ical_in import read_ical
@@ -229,3 +230,27 @@ async def test_past_nights_near_the_garden_move_its_season(lane: Lane) -> None:
     found = await rules.of_garden(lane.session, lane.garden.id)
     assert found["tomato"].days is Days.CARRIED and found["tomato"].planting.out is not None
     assert (5, 15) <= found["tomato"].planting.out[0] <= (5, 31)
+
+
+async def test_cool_days_keep_hardy_crops_waiting_after_mild_nights(lane: Lane) -> None:
+    # Royal Botanic Garden Edinburgh, 1981-2010. Earlies there in the first days of April: Linlithgow and District
+    # Allotment Society, "normally in the ground by now".
+    lows_c = (1.4, 1.5, 2.8, 4.4, 6.8, 9.6, 11.4, 11.4, 9.4, 6.5, 3.7, 1.3)
+    highs_c = (7.0, 7.6, 9.5, 11.7, 14.6, 17.2, 19.1, 18.9, 16.5, 13.1, 9.6, 7.0)
+
+    async def opened(highs: bool) -> MonthDay:
+        await lane.session.execute(delete(NightMinimum))
+        for n in range(12 * 365):
+            on = date(2001, 1, 1) + timedelta(days=n)
+            high_c = highs_c[on.month - 1] if highs else None
+            low_c = lows_c[on.month - 1]
+            lane.session.add(
+                NightMinimum(garden_id=lane.garden.id, on=on, min_c=low_c, max_c=high_c, source="published normals")
+            )
+        await lane.session.flush()
+        out = (await rules.of_garden(lane.session, lane.garden.id))["potato-first-early"].sowing.outdoors
+        assert out is not None
+        return out[0]
+
+    assert await opened(highs=False) < (3, 25)
+    assert (3, 26) <= await opened(highs=True) <= (4, 9)

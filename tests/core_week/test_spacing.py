@@ -55,7 +55,7 @@ def test_rows_across_the_bed_hold_a_few_more() -> None:
     [
         ("onion-set", SIX_BY_THREE, 18 * 3, 10 * 5),
         ("potato-maincrop", Bed(4.0, 1.2), 10 * 1, 7 * 2),
-        ("pea", Bed(4.0, 1.2), 66 * 2, 21 * 6),
+        ("pea", Bed(4.0, 1.2), 80 * 2, 23 * 6),
     ],
 )
 def test_a_bed_without_rows_gives_each_plant_the_room_it_has_in_rows(

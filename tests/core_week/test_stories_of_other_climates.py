@@ -1,9 +1,9 @@
 """Stories from colder, milder, shorter and southern years than lowland Britain's, through all seasons.
 
 A grower's judgement (common practice, no source), unless a source is named beside it. The garden and its clock are those
-of the other stories; the rules' days are carried to the nights of the place. Nights: test_calendar_elsewhere.py names
-the sources; Camborne and Braemar are the Met Office's historic station data, means of 1991-2020 (Open Government
-Licence v3).
+of the other stories; the rules' days are carried to the nights of the place, and to its days where they are known. Nights
+and days: test_calendar_elsewhere.py names the sources; Camborne and Braemar are the Met Office's historic station data,
+means of 1991-2020 (Open Government Licence v3).
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import pytest
 
 from bot.core.finding import Finding
 from bot.core.garden.snapshot import Planting, Stage
-from bot.core.growing.carrying import carried, carrier
+from bot.core.growing.carrying import carried, carrier, warmed
 from bot.core.growing.crop import Crop
 from bot.core.growing.hemisphere import turned
 from bot.core.growing.outdoors import Advice, Conditions, Verdict, advise_all
@@ -40,6 +40,12 @@ NIGHTS_C = {
     "Highlands": (-1.2, -1.1, -0.2, 1.4, 3.7, 7.0, 8.8, 8.4, 6.5, 3.8, 0.9, -1.3),  # Braemar
     "Canterbury": (12.0, 12.0, 11.0, 8.0, 5.0, 2.0, 2.0, 3.0, 5.0, 7.0, 9.0, 11.0),  # Christchurch, New Zealand
 }
+HIGHS_C = {
+    "Iowa City": from_f(30, 35, 48, 62, 72, 81, 84, 82, 75, 63, 48, 35),
+    "Edinburgh": (7.0, 7.6, 9.5, 11.7, 14.6, 17.2, 19.1, 18.9, 16.5, 13.1, 9.6, 7.0),
+    "Cornwall": (9.2, 9.1, 10.2, 12.1, 14.5, 16.9, 18.7, 19.0, 17.5, 14.6, 11.8, 9.9),
+    "Highlands": (4.8, 5.2, 7.2, 10.1, 13.7, 16.0, 18.0, 17.4, 15.0, 10.9, 7.4, 5.0),
+}
 
 
 @cache
@@ -47,7 +53,9 @@ def rules(place: str) -> Mapping[str, Crop]:
     southern = place == "Canterbury"
     to = carrier(NIGHTS_C[place], southern=southern)
     assert to is not None
-    there = {key: carried(crop, to) for key, crop in crops().items()}
+    highs_c = HIGHS_C.get(place)
+    warmth = warmed(to, NIGHTS_C[place], highs_c, southern=southern) if highs_c is not None else None
+    there = {key: carried(crop, to, warmth) for key, crop in crops().items()}
     there = {key: turned(crop) for key, crop in there.items()} if southern else there
     own = {"own-canna": OwnCrop("canna"), "own-skirret": OwnCrop("skirret", eaten=True, frost=Frost.STANDS)}
     return {**there, **{key: built(key, one, there) for key, one in own.items()}}

@@ -20,6 +20,8 @@ USED = {
     "hennepin2014",
     "cfr-201-31",
     "pmc10202904",
+    "rhs-planner",
+    "rhs-rotation",
     "scoggin2014",
     "umaine",
     "wise-zriba",

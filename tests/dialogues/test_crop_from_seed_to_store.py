@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
+from datetime import UTC, datetime
+
 import pytest
 
-from tests.dialogues.talk import Talk
+from bot.crops.loader import load
+from tests.dialogues.talk import MONDAY_AT, Talk
 from tests.support.paged import pages, whole
 from tests.support.rings import lines_of
 
@@ -76,3 +80,13 @@ async def test_the_short_answer_about_beans_keeps_its_caution(talk: Talk) -> Non
     first, card = await pages(talk, "Miriam", "/crop runner beans")
     assert "soak dried beans for 12 hours and boil them hard for 30 minutes" in first.text
     assert "Never eat these beans raw" in card.text
+
+
+async def test_no_sowing_is_advised_for_a_day_that_is_past(talk: Talk) -> None:
+    # 4 May: plants that go out in May were to be sown in April; "sow between" begins today at the earliest.
+    found = {}
+    for key in load():
+        told = await whole(talk, "Miriam", f"/crop {load()[key].name}")
+        for first in re.findall(r"sow between \w+ (\d+ \w+) and", told):
+            found[key] = datetime.strptime(f"{first} 2026", "%d %b %Y").replace(tzinfo=UTC).date()
+    assert found and all(day >= MONDAY_AT.date() for day in found.values()), found

@@ -107,3 +107,12 @@ async def test_the_dates_move_by_as_much_as_the_garden_was_measured_colder(talk:
     # Every night of 5.0 C there is -1.5 C here, so that no night is free of frost: the last of spring is 30 June.
     assert "1 year in 10 has a frost after 30 Jun" in told
     assert "6.5" in told and "colder than there" in told and "10 nights" in told
+
+
+async def test_the_picture_names_what_stands_in_the_open_and_nothing_behind_glass(talk: Talk) -> None:
+    # In the demo's garden peppers stand on a windowsill, tomatoes and beans in the greenhouse, courgettes in the frame.
+    (picture,) = await talk.write("Miriam", "/picture")
+    assert "in the open for Broad beans" in picture.text
+    assert not [
+        one for one in ("Peppers", "Tomatoes", "Runner beans", "French beans", "Courgettes") if one in picture.text
+    ]

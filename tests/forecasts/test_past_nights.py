@@ -1,4 +1,4 @@
-"""Past nights come from the archive once, only where there are none, and say that they are a model's."""
+"""Past nights and days come from the archive once, only where there are none, and say that they are a model's."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from sqlalchemy import func, select
 
 from bot.core.growing.crop import Days
 from bot.core.weather.forecast import ForecastError
+from bot.crops import loader
 from bot.forecasts import past_nights
 from bot.forecasts.reader import Point
 from bot.services.growing import rules
@@ -23,24 +24,40 @@ from tests.forecasts.weather_server import Server, status
 NOW = datetime(2026, 5, 1, 9, tzinfo=UTC)
 HOST = "archive-api.open-meteo.com"
 SOURCE = Source("open-meteo", "https://teasel.example/contact")
-# Cambridge NIAB 1991-2020, mean minima by month: Met Office historic station data.
+# Cambridge NIAB 1991-2020, mean minima and maxima by month: Met Office historic station data.
 NIGHTS_C = (1.9, 1.8, 3.1, 4.7, 7.4, 10.5, 12.6, 12.6, 10.5, 7.9, 4.5, 2.2)
+DAYS_C = (7.7, 8.3, 11.0, 14.1, 17.4, 20.4, 23.1, 22.9, 19.6, 15.1, 10.7, 8.0)
 
 
 def answer(
-    first: date = date(2006, 1, 1), last: date = date(2025, 12, 31), *, unit: str = "°C", latitude: float = 52.2
+    first: date = date(2006, 1, 1),
+    last: date = date(2025, 12, 31),
+    *,
+    unit: str = "°C",
+    latitude: float = 52.2,
+    cooler_c: float = 0.0,
 ) -> str:
-    """In the form of the service's manual, with one day that has no value; invented: each night is its month's mean."""
+    """In the form of the service's manual, with one day that has no value; invented: each night and day is its month's
+    mean, the day so much cooler."""
     days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
     minima: list[float | None] = [NIGHTS_C[on.month - 1] for on in days]
-    minima[3] = None
+    maxima: list[float | None] = [DAYS_C[on.month - 1] - cooler_c for on in days]
+    minima[3] = maxima[7] = None
     return json.dumps(
         {
             "latitude": latitude, "longitude": -1.5, "elevation": 74.0, "utc_offset_seconds": 0,
-            "daily_units": {"time": "iso8601", "temperature_2m_min": unit},
-            "daily": {"time": [on.isoformat() for on in days], "temperature_2m_min": minima},
+            "daily_units": {"time": "iso8601", "temperature_2m_min": unit, "temperature_2m_max": unit},
+            "daily": {
+                "time": [on.isoformat() for on in days], "temperature_2m_min": minima, "temperature_2m_max": maxima,
+            },
         }
     )  # fmt: skip
+
+
+def one_day(on: str, minima: list[float], maxima: list[float]) -> str:
+    units = {"temperature_2m_min": "°C", "temperature_2m_max": "°C"}
+    daily = {"time": [on], "temperature_2m_min": minima, "temperature_2m_max": maxima}
+    return json.dumps({"latitude": 52.2, "longitude": -1.5, "daily_units": units, "daily": daily})
 
 
 async def garden(database: Database) -> int:
@@ -68,7 +85,7 @@ async def test_twenty_whole_years_are_asked_for_once_and_kept_with_their_source(
     assert (asked["start_date"], asked["end_date"], asked["daily"]) == (
         "2006-01-01",
         "2025-12-31",
-        "temperature_2m_min",
+        "temperature_2m_min,temperature_2m_max",
     )
     assert await nights_n(database) == 20 * 365 + 5 - 1
     await ask(database, server, garden_id, NOW + timedelta(days=30))
@@ -77,6 +94,32 @@ async def test_twenty_whole_years_are_asked_for_once_and_kept_with_their_source(
         assert await frost_dates.are_modelled(session, garden_id)
         crops = await rules.of_garden(session, garden_id)
     assert crops["tomato"].days is Days.CARRIED
+
+
+async def test_cool_days_delay_what_waits_for_warm_soil_and_nothing_that_waits_for_mild_nights(
+    database: Database,
+) -> None:
+    """Two degrees cooler by day, as Edinburgh is in April: carrots wait, tomatoes go by the nights as before."""
+    server, garden_id = Server({HOST: status(200, answer(cooler_c=2.0))}), await garden(database)
+    await ask(database, server, garden_id)
+    async with database.begin() as session:
+        crops = await rules.of_garden(session, garden_id)
+    written = loader.load()
+    carrot, tomato = crops["carrot"].sowing.outdoors, crops["tomato"].planting.out
+    assert carrot is not None and carrot[0] > (3, 20) and (written["carrot"].sowing.outdoors or carrot)[0] == (3, 15)
+    assert tomato == written["tomato"].planting.out
+
+
+async def test_nights_of_the_archive_without_their_days_are_asked_for_again(database: Database) -> None:
+    server, garden_id = Server({HOST: status(200, answer())}), await garden(database)
+    async with database.begin() as session:
+        session.add(NightMinimum(garden_id=garden_id, on=date(2020, 1, 1), min_c=-3.0, source=past_nights.SOURCE))
+    await ask(database, server, garden_id)
+    await ask(database, server, garden_id, NOW + timedelta(days=30))
+    assert len(server.asked) == 1
+    async with database.begin() as session:
+        night = await session.get(NightMinimum, (garden_id, date(2020, 1, 1)))
+        assert night is not None and (night.min_c, night.max_c) == (NIGHTS_C[0], DAYS_C[0])
 
 
 async def test_after_a_failure_the_archive_is_left_in_peace_for_a_week(database: Database) -> None:
@@ -125,12 +168,8 @@ async def test_a_models_frosts_are_counted_on_the_safe_side(database: Database) 
     "body",
     [
         "", "<html>", "{}", answer(unit="°F"), answer(latitude=10.0),
-        json.dumps({"latitude": 52.2, "longitude": -1.5, "daily_units": {"temperature_2m_min": "°C"},
-                    "daily": {"time": ["2020-01-01"], "temperature_2m_min": []}}),
-        json.dumps({"latitude": 52.2, "longitude": -1.5, "daily_units": {"temperature_2m_min": "°C"},
-                    "daily": {"time": ["2020-01-01"], "temperature_2m_min": [99.0]}}),
-        json.dumps({"latitude": 52.2, "longitude": -1.5, "daily_units": {"temperature_2m_min": "°C"},
-                    "daily": {"time": ["yesterday"], "temperature_2m_min": [1.0]}}),
+        one_day("2020-01-01", [], [9.0]), one_day("2020-01-01", [1.0], []), one_day("2020-01-01", [99.0], [99.0]),
+        one_day("2020-01-01", [9.0], [1.0]), one_day("yesterday", [1.0], [9.0]),
     ],
 )  # fmt: skip
 def test_an_answer_that_is_none_is_refused(body: str) -> None:

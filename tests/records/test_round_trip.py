@@ -115,7 +115,12 @@ def small_gardens(draw: st.DrawFn) -> list[list[Any]]:
         for m in range(1, len(folk) + 1)
         if draw(flags)
     ]
-    minima = [NightMinimum(on=date(2020, 1, n), min_c=draw(sizes(-70, 45)), source="a station") for n in range(1, 3)]
+    minima = [
+        NightMinimum(
+            on=date(2020, 1, n), min_c=draw(sizes(-70, 0)), max_c=draw(st.none() | sizes(0, 60)), source="a station"
+        )
+        for n in range(1, 3)
+    ]
     groups: list[list[Any]] = [
         [garden],
         folk,

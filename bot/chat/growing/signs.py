@@ -228,7 +228,8 @@ def habit(say: Say, key: str) -> str:
             "Don't sow before the middle of July: many would flower too early in spring (common practice, no source)."
         ),
         "squash-kinds": say.gettext(
-            "Some kinds keep longer: acorn one to two months, butternut two to three, Hubbard up to six (common practice, no source)."
+            "How long it keeps hangs on the kind: acorn five to eight weeks, butternut two to three months, Hubbard five to six "
+            "(Iowa State University Extension)."
         ),
         "earlies-eat-soon": say.gettext(
             "First and second earlies do not keep. Dig up one pot or plant at a time (common practice, no source)."

@@ -1,11 +1,13 @@
 """Days of a crop rule carried from lowland Britain, for which they are written, to the nights of another place.
 
-What is done there on a day whose mean night minimum is so many degrees is done here when the nights have become as warm
-in spring, or as cool in autumn. Between 3 and 9 degrees C the night tells the season. Summer between is stretched or
-drawn together from end to end; days in winter keep their distance to the nearer end of it, and are drawn together where
-winter is shorter. Raised plants are sown as many days earlier or later as they are
-planted out, and what ripens before autumn ripens as much later as it begins or flowers. That equal nights make
-equal seasons is an engineering rule, held against published calendars (docs/calendar.md says how well).
+What is done there on a day whose mean night minimum is so many degrees is done here when the nights have become as
+warm in spring, or as cool in autumn. Between 3 and 9 degrees C the night tells the season. In spring the soil goes by
+the days as well: what frost does not kill, and tubers that the soil covers, wait for the mean of day and night too,
+where it is known, between 6 and 13 degrees C. Summer between is stretched or drawn together from end to end; days in
+winter keep their distance to the nearer end of it, and are drawn together where winter is shorter. Raised plants are
+sown as many days earlier or later as they are planted out, and what ripens before autumn ripens as much later as it
+begins or flowers. That equal nights and equal means make equal seasons is an engineering rule, held against published
+calendars (docs/calendar.md says how well).
 """
 
 from __future__ import annotations
@@ -16,15 +18,28 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import pairwise
 
-from bot.core.growing.crop import Crop, DayRange, Days, Life, MonthDay
+from bot.core.growing.crop import Crop, DayRange, Days, Hardiness, Life, MonthDay, Start
 
-__all__ = ["REFERENCE_C", "Carrier", "carried", "carrier", "dayless", "is_tropical", "is_written_for"]
+__all__ = [
+    "REFERENCE_C",
+    "REFERENCE_HIGH_C",
+    "Carrier",
+    "carried",
+    "carrier",
+    "dayless",
+    "is_tropical",
+    "is_written_for",
+    "warmed",
+]
 
 #: Mean daily minimum of each month, Cambridge NIAB, 1991-2020: means of the monthly tmin of the Met Office's historic
 #: station data (Open Government Licence v3; read 2026-11-25).
 REFERENCE_C = (1.9, 1.8, 3.1, 4.7, 7.4, 10.5, 12.6, 12.6, 10.5, 7.9, 4.5, 2.2)
+#: Mean daily maximum of each month there: the tmax of the same data (read 2026-11-27).
+REFERENCE_HIGH_C = (7.7, 8.3, 11.0, 14.1, 17.4, 20.4, 23.1, 22.9, 19.6, 15.1, 10.7, 8.0)
 
 _LOW_C, _HIGH_C, _STEP_C = 3.0, 9.0, 0.5
+_LOW_MEAN_C, _HIGH_MEAN_C = 6.0, 13.0  # about the means there when the nights are 3 and 9
 _FROM_COLDEST_C = 0.5  # the night that begins spring is so much warmer than the coldest month's: engineering estimate
 _LEAST_SPAN_C = 2.0  # less between spring's first and last night tells no season apart
 _MILDEST_C = 5.5  # above this in its coldest month the year has no winter as these rules know it: engineering estimate
@@ -38,10 +53,14 @@ _MIDDLES = tuple((date(_PLAIN_YEAR, month, 15) - date(_PLAIN_YEAR, 1, 1)).days f
 
 @dataclass(frozen=True, slots=True)
 class Carrier:
-    """Days of lowland Britain (`there`, counted from 1 January, ascending) and the days here that are like them."""
+    """Days of lowland Britain (`there`, counted from 1 January, ascending) and the days here that are like them.
+
+    spring_n: so many of them are in spring; half, if not said.
+    """
 
     there: tuple[float, ...]
     here: tuple[float, ...]
+    spring_n: int | None = None
 
     def day(self, day: MonthDay) -> MonthDay:
         """The day here that is like that one."""
@@ -54,16 +73,20 @@ class Carrier:
 
     def is_summer_there(self, count: float) -> bool:
         """Whether a day, counted from 1 January, lies between spring's first night and autumn's first there."""
-        return self.there[0] <= count < self.there[len(self.there) // 2]
+        return self.there[0] <= count < self.there[self._autumn]
 
     def is_summer_here(self, count: float) -> bool:
         """The same of a day here."""
-        return self.here[0] <= count < self.here[len(self.here) // 2]
+        return self.here[0] <= count < self.here[self._autumn]
 
     def carry(self, count: float) -> float:
         """The day here, counted like `count` from 1 January of a year; past its end it is one of the next."""
         years, count = divmod(count, _YEAR_N)
         return years * _YEAR_N + self._within_year(count)
+
+    @property
+    def _autumn(self) -> int:
+        return len(self.there) // 2 if self.spring_n is None else self.spring_n
 
     def _within_year(self, count: float) -> float:
         place = bisect_right(self.there, count)
@@ -81,21 +104,43 @@ def carrier(monthly_c: Sequence[float], *, southern: bool = False) -> Carrier | 
 
     None where the year has no winter or no summer as the rules know them.
     """
-    own = tuple(monthly_c[6:]) + tuple(monthly_c[:6]) if southern else tuple(monthly_c)
-    coldest, warmest = min(own), max(own)
-    low = max(_LOW_C, coldest + _FROM_COLDEST_C, min(REFERENCE_C) + _FROM_COLDEST_C)
-    high = min(_HIGH_C, warmest - _FROM_COLDEST_C)
-    if coldest > _MILDEST_C or high - low < _LEAST_SPAN_C:
+    own = _northern(monthly_c, southern=southern)
+    nights = _degrees(REFERENCE_C, own, _LOW_C, _HIGH_C)
+    if min(own) > _MILDEST_C or not nights:
         return None
-    steps = int((high - low) / _STEP_C)
-    nights = [low + number * (high - low) / steps for number in range(steps + 1)]
-    there = _crossings(REFERENCE_C, nights)
-    here = _crossings(own, nights)
+    there, here = _crossings(REFERENCE_C, nights), _crossings(own, nights)
     return Carrier(there, here) if _rising(there) and _rising(here) else None
 
 
-def carried(crop: Crop, to: Carrier) -> Crop:
-    """The rule with its days as they are there. The rule is the northern one: `hemisphere.turned` comes after."""
+def warmed(nights: Carrier, monthly_c: Sequence[float], highs_c: Sequence[float], *, southern: bool = False) -> Carrier:
+    """The same, but in spring not before the mean of day and night says so: for what waits for warm soil.
+
+    monthly_c, highs_c: mean daily minimum and maximum of each month, as `carrier` takes them. Where the means tell no
+    seasons apart, or no month is too cold for them, it is `nights`.
+    """
+    reference = [(low + high) / 2 for low, high in zip(REFERENCE_C, REFERENCE_HIGH_C, strict=True)]
+    own = _northern([(low + high) / 2 for low, high in zip(monthly_c, highs_c, strict=True)], southern=southern)
+    means = _degrees(reference, own, _LOW_MEAN_C, _HIGH_MEAN_C) if min(own) < _LOW_MEAN_C else []
+    if not means:
+        return nights
+    autumn = len(nights.there) // 2
+    ends = nights.there[autumn:], nights.here[autumn:]
+    there, here = _crossings(reference, means)[: len(means)], _crossings(own, means)[: len(means)]
+    if not _rising(there + ends[0]) or not _rising(here + ends[1]):
+        return nights
+    by_means = Carrier(there + ends[0], here + ends[1], len(means))
+    spring = sorted({*nights.there[:autumn], *there})
+    later = [max(nights.carry(count), by_means.carry(count)) for count in spring]
+    return Carrier((*spring, *ends[0]), (*later, *ends[1]), len(spring))
+
+
+def carried(crop: Crop, to: Carrier, warmth: Carrier | None = None) -> Crop:
+    """The rule with its days as they are there. The rule is the northern one: `hemisphere.turned` comes after.
+
+    warmth: by the means of day and night (`warmed`), for what they tell; None where they are not known.
+    """
+    if warmth is not None and (crop.hardiness is not Hardiness.TENDER or crop.sowing.start is Start.TUBER):
+        to = warmth
     sowing, planting, cold, harvest = crop.sowing, crop.planting, crop.cold, crop.harvest
     start = planting.out or sowing.outdoors
     before = to.days(start[0]) if start is not None else 0
@@ -180,6 +225,20 @@ def _winter(count: float, autumn: float, autumn_here: float, spring: float, spri
         return autumn_here + (count - autumn) * own / length
     after, before = count - autumn, spring - count
     return autumn_here + after if after < before else spring_here - before
+
+
+def _northern(monthly_c: Sequence[float], *, southern: bool) -> tuple[float, ...]:
+    return tuple(monthly_c[6:]) + tuple(monthly_c[:6]) if southern else tuple(monthly_c)
+
+
+def _degrees(reference_c: Sequence[float], own_c: Sequence[float], low_c: float, high_c: float) -> list[float]:
+    """The degrees between which both years tell their seasons, ascending; empty where they do not."""
+    low = max(low_c, min(own_c) + _FROM_COLDEST_C, min(reference_c) + _FROM_COLDEST_C)
+    high = min(high_c, max(own_c) - _FROM_COLDEST_C)
+    if high - low < _LEAST_SPAN_C:
+        return []
+    steps = int((high - low) / _STEP_C)
+    return [low + number * (high - low) / steps for number in range(steps + 1)]
 
 
 def _crossings(monthly_c: Sequence[float], nights_c: Sequence[float]) -> tuple[float, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 import httpx
-from sqlalchemy import select
+from sqlalchemy import delete, or_, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.weather.forecast import ForecastError
@@ -23,7 +23,8 @@ _TRY_AGAIN = timedelta(days=7)
 
 
 async def fetch(database: Database, garden_id: int, source: Source, now: datetime, http: httpx.AsyncClient) -> str:
-    """Ask for them where there are none and the service's archive was not asked this week. Returns what failed, or "".
+    """Ask for them where there are none, or only nights of an archive without their days' maxima, and it was not asked this
+    week. Returns what failed, or "".
 
     Only of the service that the garden's forecasts come from.
     """
@@ -45,10 +46,12 @@ async def fetch(database: Database, garden_id: int, source: Source, now: datetim
         garden = await gardens.by_id(session, garden_id)
         if garden is None or await _has_nights(session, garden_id):
             return failed
-        session.add_all(
-            NightMinimum(garden_id=garden_id, on=on, min_c=low_c, source=past_nights.SOURCE)
-            for on, low_c in (found or {}).items()
-        )
+        if found:
+            await session.execute(delete(NightMinimum).where(NightMinimum.garden_id == garden_id))
+            session.add_all(
+                NightMinimum(garden_id=garden_id, on=on, min_c=day.min_c, max_c=day.max_c, source=past_nights.SOURCE)
+                for on, day in found.items()
+            )
         state = to_row(Stored(past_nights.NAME, point.rounded(), retry_after_at=now + _TRY_AGAIN, note=failed))
         row = await _state(session, garden_id)
         if row is None:
@@ -65,7 +68,11 @@ async def _wants(session: AsyncSession, garden: Garden, now: datetime) -> bool:
 
 
 async def _has_nights(session: AsyncSession, garden_id: int) -> bool:
-    query = select(NightMinimum.on).where(NightMinimum.garden_id == garden_id)
+    """Whether it has nights that somebody measured, or an archive's with their days."""
+    query = select(NightMinimum.on).where(
+        NightMinimum.garden_id == garden_id,
+        or_(NightMinimum.source != past_nights.SOURCE, NightMinimum.max_c.is_not(None)),
+    )
     return await session.scalar(query.limit(1)) is not None
 
 

@@ -96,9 +96,11 @@ async def without_weather(session: AsyncSession, now: datetime) -> Sequence[int]
     return (await session.scalars(query)).all()
 
 
-async def without_past_nights(session: AsyncSession) -> Sequence[int]:
-    """Those near which no past night is on record."""
-    known = select(NightMinimum.on).where(NightMinimum.garden_id == Garden.id)
+async def without_past_nights(session: AsyncSession, archive: str) -> Sequence[int]:
+    """Those near which no past night is on record, or only nights of that source without their days' maxima."""
+    known = select(NightMinimum.on).where(
+        NightMinimum.garden_id == Garden.id, or_(NightMinimum.source != archive, NightMinimum.max_c.is_not(None))
+    )
     return (await session.scalars(select(Garden.id).where(~known.exists()).order_by(Garden.id))).all()
 
 

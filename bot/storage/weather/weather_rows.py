@@ -77,13 +77,17 @@ class PlaceLearned(Base):
 
 
 class NightMinimum(Base):
-    """A past night's minimum near the garden, for the odds of frost by date. source: where it was read."""
+    """A past night's minimum near the garden, for the odds of frost by date. source: where it was read.
+
+    max_c: the maximum of the day that it belongs to, for the season's warmth; None where only the night is known.
+    """
 
     __tablename__ = "night_minima"
 
     garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), primary_key=True)
     on: Mapped[date] = mapped_column(primary_key=True)
     min_c: Mapped[float]
+    max_c: Mapped[float | None]
     source: Mapped[str] = mapped_column(String(LINE))
 
 

@@ -183,6 +183,7 @@ FILES: dict[str, tuple[Column, ...]] = {
     "minima": (
         _needed("date", past_day, "on"),
         _needed("min_c", numerals.number(-70, 45, numerals.CELSIUS)),
+        Column("max_c", numerals.number(-70, 60, numerals.CELSIUS)),
         Column("source", cells.text(LINE), "minima.csv"),
     ),
 }
