@@ -63,7 +63,7 @@ class App:
     """now: aware, UTC. clock: the same where it may be in doubt, None where it is set by hand.
 
     wake_inbox, wake_outbox, wake_errands: set after a commit that left something to do. every_look: gardens are looked at
-    each time, whether or not they are due.
+    each time, whether or not they are due. alive: told who is at work, and within which time they say so again, s.
     """
 
     database: Database
@@ -77,6 +77,7 @@ class App:
     flood: Flood = field(default_factory=Flood)
     clock: Clock | None = None
     every_look: bool = False
+    alive: Callable[[str, float], None] = lambda _name, _for_s: None
     wake_inbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_outbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_errands: asyncio.Event = field(default_factory=asyncio.Event)
@@ -153,6 +154,7 @@ class App:
 
     async def watch(self) -> None:
         """Bring every garden that is due up to now, a few at a time; see `services.due`."""
+        self._is_at_work()
         last_id, failed = 0, list[Exception]()
         try:
             while found := await self._due(last_id):
@@ -164,6 +166,9 @@ class App:
         if failed:
             raise failed[0]
 
+    def _is_at_work(self) -> None:
+        self.alive("the watch over gardens", 3 * gardens.LONGEST_LOOK.total_seconds())
+
     async def _due(self, after_id: int) -> dict[int, int]:
         # On SQLite there is one process, and nothing is written down of what it has begun.
         async with self.database.read() if self.database.is_sqlite else self.database.begin() as session:
@@ -171,6 +176,7 @@ class App:
 
     async def _bring_up(self, garden_id: int, revision_n: int) -> list[Exception]:
         """Each deed is tried though another has failed; but then the garden stays due."""
+        self._is_at_work()
         failed, is_whole = list[Exception](), True
         for deed in (self._warn, self._see_home, self._tend):
             if self._waits.is_due(garden_id, deed.__name__, self.now()):

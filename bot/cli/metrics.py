@@ -5,18 +5,18 @@ Numbers only: no name, no word of anybody's, no secret.
 
 from __future__ import annotations
 
-import asyncio
-import contextlib
 from collections.abc import AsyncIterator, Mapping
 from contextlib import asynccontextmanager
 from datetime import datetime, timedelta
+from functools import partial
 
 from sqlalchemy import func, select
 from sqlalchemy.ext.asyncio import AsyncSession
+from tornado.httputil import HTTPServerRequest
 
 from bot.app import App
 from bot.chat.wire import outbox
-from bot.config import SettingsError
+from bot.cli.web import Answer, Page, listening
 from bot.forecasts.request import SERVICES
 from bot.storage import moments
 from bot.storage.models import Garden, Inbox, Weather
@@ -25,8 +25,6 @@ __all__ = ["LATE", "answering"]
 
 #: Three times as long as the bot takes to write down that it lives.
 LATE = timedelta(minutes=15)
-_REQUEST_S, _MOST_BYTES = 5.0, 8192
-
 Numbers = Mapping[str, float]
 
 
@@ -36,47 +34,23 @@ async def answering(app: App, where: tuple[str, int] | None) -> AsyncIterator[No
     if where is None:
         yield
         return
-
-    async def serve(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
-        with contextlib.suppress(OSError, TimeoutError, asyncio.IncompleteReadError, asyncio.LimitOverrunError):
-            async with asyncio.timeout(_REQUEST_S):
-                head = await reader.readuntil(b"\r\n\r\n")
-                status, kind, body = await _page(app, head.split(b"\r\n", 1)[0])
-                length = len(body.encode())
-                writer.write(f"HTTP/1.1 {status}\r\nContent-Type: {kind}\r\nContent-Length: {length}\r\n".encode())
-                writer.write(f"Connection: close\r\n\r\n{body}".encode())
-                await writer.drain()
-        writer.close()
-
-    host, port = where
-    try:
-        server = await asyncio.start_server(serve, host, port, limit=_MOST_BYTES)
-    except OSError as error:
-        raise SettingsError(
-            f"GATEPOST_METRICS is {host}:{port}, which cannot be listened on ({error.strerror}); choose another, or off"
-        ) from error
-    async with server:
+    pages = {path: Page("GET", partial(_page, app)) for path in ("/healthz", "/metrics")}
+    async with listening("GATEPOST_METRICS", where, pages):
         yield
 
 
-async def _page(app: App, asked: bytes) -> tuple[str, str, str]:
-    method, _, rest = asked.partition(b" ")
-    path = rest.partition(b" ")[0].partition(b"?")[0]
-    if path not in (b"/healthz", b"/metrics"):
-        return "404 Not Found", "text/plain", "there are /healthz and /metrics\n"
-    if method != b"GET":
-        return "405 Method Not Allowed", "text/plain", "only GET\n"
+async def _page(app: App, asked: HTTPServerRequest) -> Answer:
     try:
         async with app.database.begin() as session:
             numbers = await _numbers(session, app.now())
     except Exception as error:
-        return "503 Service Unavailable", "text/plain", f"the database does not answer ({type(error).__name__})\n"
-    if path == b"/metrics":
-        return "200 OK", "text/plain; version=0.0.4", _in_text(numbers)
+        return Answer(503, f"the database does not answer ({type(error).__name__})\n")
+    if asked.path == "/metrics":
+        return Answer(200, _in_text(numbers), "text/plain; version=0.0.4")
     age_s = numbers.get("gatepost_alive_age_seconds", 0.0)
     if age_s > LATE.total_seconds():
-        return "503 Service Unavailable", "text/plain", f"the last sign of life is {age_s:.0f} s old\n"
-    return "200 OK", "text/plain", "ok\n"
+        return Answer(503, f"the last sign of life is {age_s:.0f} s old\n")
+    return Answer(200, "ok\n")
 
 
 async def _numbers(session: AsyncSession, now: datetime) -> Numbers:

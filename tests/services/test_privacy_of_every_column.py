@@ -72,6 +72,8 @@ WORDS = {
     "plots": {"name": "garden"},
     "rehearsals": {"played": "theirs"},
     "rule_changes": {"crop": "garden", "key": "garden", "value": "garden"},
+    "sensor_keys": {"digest": "garden"},
+    "service_pauses": {"service": "garden"},
     "setups": {"chat_id": "theirs", "title": "theirs", "name": "theirs", "zone": "theirs", "asks": "theirs",
                "bot_status": "garden", "draft": "theirs"},
     "thermometers": {"name": "garden"},
