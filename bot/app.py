@@ -54,6 +54,8 @@ _LOG = logging.getLogger(__name__)
 SECOND_FROM = 100
 #: So many gardens are claimed at once.
 CLAIMED_N = 20
+#: And so many to ask the weather services for.
+ASKED_N = 5
 #: For one garden; given the revision that all deeds before it began with, None where one of them was not done.
 Deed = Callable[[int, int | None], Awaitable[None]]
 
@@ -222,9 +224,16 @@ class App:
             for error in await refresh(self.database, garden_id, self.source, self.now(), http):
                 _LOG.warning("weather for garden %d: %s", garden_id, error)
 
-        async with self.database.read() as session:
-            ids = await gardens.without_weather(session, self.now())
-        await self._for_each(ids, ask)
+        last_id, failed = 0, list[Exception]()
+        while ids := await self._without_weather(last_id):
+            last_id = max(ids)
+            failed += await self._for_each(ids, ask)
+        if failed:
+            raise failed[0]
+
+    async def _without_weather(self, after_id: int) -> Sequence[int]:
+        async with self.database.read() if self.database.is_sqlite else self.database.begin() as session:
+            return await gardens.without_weather(session, self.now(), after_id, ASKED_N)
 
     async def refresh_official(self, http: httpx.AsyncClient) -> None:
         """Ask the feeds of official warnings that may be asked by now."""
@@ -240,17 +249,17 @@ class App:
 
         async with self.database.read() as session:
             ids = await gardens.without_past_nights(session)
-        await self._for_each(ids, ask_archive)
+        if failed := await self._for_each(ids, ask_archive):
+            raise failed[0]
 
-    async def _for_each(self, garden_ids: Sequence[int], deed: Deed) -> None:
-        """One deed for some gardens; the first failure is raised when all is done."""
+    async def _for_each(self, garden_ids: Sequence[int], deed: Deed) -> list[Exception]:
+        """One deed for some gardens, and what it raised."""
         failed = list[Exception]()
         for garden_id in garden_ids:
             if self._waits.is_due(garden_id, deed.__name__, self.now()):
                 failed += await self._attempt(garden_id, deed, None)
             await self._say_whether_it_fails(garden_id)
-        if failed:
-            raise failed[0]
+        return failed
 
     async def _refused(self, session: AsyncSession, row: Outbox, why: Fate, now: datetime) -> None:
         """Writing was refused: a person counts as having said no, for a group others are told."""

@@ -7,6 +7,7 @@ GATEPOST_PAIR_KILLS=200 and GATEPOST_KILL_SEED=... make it a long run:
 from __future__ import annotations
 
 import asyncio
+import logging
 import os
 import random
 import signal
@@ -98,7 +99,8 @@ async def test_two_that_are_killed_again_and_again_lose_and_double_nothing(
             await connection.run_sync(EFFECTS.metadata.create_all)
         await stack.enter_async_context(bringing(bot_api.api, ports, chance))
         slots = [await stack.enter_async_context(slot(url, bot_api.base_url, port)) for port in ports]
-        for _ in range(KILLS):
+        for n in range(KILLS):
+            logging.getLogger(__name__).info("%d of %d kills", n, KILLS)
             for _ in range(DEEDS_N):
                 deed(bot_api.api, chance)
                 await asyncio.sleep(chance.uniform(0.0, 2 * LIFE_S / DEEDS_N))
