@@ -31,7 +31,7 @@ from tests.support.webhook_push import bringing
 KILLS = int(os.environ.get("GATEPOST_PAIR_KILLS", "8"))
 SEED = int(os.environ.get("GATEPOST_KILL_SEED", "20260427"))
 PEOPLE = range(4001, 4009)
-LIFE_S, DEEDS_N = 1.0, 16  # between two kills, on the average
+LIFE_S, DEEDS_N = 1.5, 8  # between two kills, on the average
 
 
 class Slot:
@@ -62,12 +62,12 @@ async def slot(database_url: str, base_url: str, port: int) -> AsyncIterator[Slo
         stdin=asyncio.subprocess.PIPE,
         stdout=asyncio.subprocess.PIPE,
     )
+    one = Slot(nursery)
     try:
-        one = Slot(nursery)
         await one.bear()
         yield one
-        await one.kill()
     finally:
+        await one.kill()  # or its end of the pipe would be waited for
         assert nursery.stdin is not None
         nursery.stdin.close()
         nursery.kill()
@@ -108,7 +108,7 @@ async def test_two_that_are_killed_again_and_again_lose_and_double_nothing(
             await one.kill()
             await one.bear()
         bot_api.faults.share = 0.0
-        async with asyncio.timeout(120):
+        async with asyncio.timeout(600):
             while not await is_settled(database, bot_api.api):
                 await asyncio.sleep(0.2)
         faults = {str(fault): times for fault, times in bot_api.faults.met.items()}
