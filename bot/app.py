@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import time
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -30,6 +31,7 @@ from bot.chat.wire.inbox import Workers
 from bot.chat.wire.outbox import Hooks
 from bot.chat.wire.pace import Pace
 from bot.core.clock import Clock
+from bot.core.tasks.rota import Problem, Solution
 from bot.services import due
 from bot.services.garden import backups
 from bot.services.look import Look, look
@@ -61,6 +63,26 @@ Deed = Callable[[int, int | None], Awaitable[None]]
 
 
 @dataclass(slots=True)
+class Tally:
+    """Of this process, for whoever watches it. looked_at: when a garden was last looked at."""
+
+    looked_at: datetime | None = None
+    solver_n: int = 0
+    solver_s: float = 0.0
+
+    def timed(self, solve: Solver) -> Solver:
+        async def counted(problem: Problem) -> Solution:
+            began_s = time.monotonic()
+            try:
+                return await solve(problem)
+            finally:
+                self.solver_n += 1
+                self.solver_s += time.monotonic() - began_s
+
+        return counted
+
+
+@dataclass(slots=True)
 class App:
     """now: aware, UTC. clock: the same where it may be in doubt, None where it is set by hand.
 
@@ -80,6 +102,7 @@ class App:
     clock: Clock | None = None
     every_look: bool = False
     alive: Callable[[str, float], None] = lambda _name, _for_s: None
+    tally: Tally = field(default_factory=Tally)
     wake_inbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_outbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_errands: asyncio.Event = field(default_factory=asyncio.Event)
@@ -186,6 +209,7 @@ class App:
             else:
                 is_whole = False
         await self._say_whether_it_fails(garden_id)
+        self.tally.looked_at = self.now()
         return failed
 
     async def _warn(self, garden_id: int, _revision_n: int | None) -> None:
@@ -361,7 +385,8 @@ def build(
     application = builder.context_types(ContextTypes(context=Context)).build()
     routes.register(application)
     application.add_error_handler(_keep_error)
-    return App(database, bot, now, source, remembering(solve, now), pace, application)
+    tally = Tally()
+    return App(database, bot, now, source, remembering(tally.timed(solve), now), pace, application, tally=tally)
 
 
 async def _keep_error(update: object, context: Context) -> None:

@@ -19,7 +19,7 @@ from bot.chat.wire import outbox
 from bot.cli.web import Answer, Page, listening
 from bot.forecasts.request import SERVICES
 from bot.storage import moments
-from bot.storage.models import Garden, Inbox, Weather
+from bot.storage.models import Garden, Inbox, Outbox, Weather
 
 __all__ = ["LATE", "answering"]
 
@@ -42,7 +42,7 @@ async def answering(app: App, where: tuple[str, int] | None) -> AsyncIterator[No
 async def _page(app: App, asked: HTTPServerRequest) -> Answer:
     try:
         async with app.database.begin() as session:
-            numbers = await _numbers(session, app.now())
+            numbers = await _numbers(session, app.now()) | _of_process(app)
     except Exception as error:
         return Answer(503, f"the database does not answer ({type(error).__name__})\n")
     if asked.path == "/metrics":
@@ -53,7 +53,17 @@ async def _page(app: App, asked: HTTPServerRequest) -> Answer:
     return Answer(200, "ok\n")
 
 
-async def _numbers(session: AsyncSession, now: datetime) -> Numbers:
+def _of_process(app: App) -> dict[str, float]:
+    found = {
+        "gatepost_solver_runs_total": float(app.tally.solver_n),
+        "gatepost_solver_seconds_total": app.tally.solver_s,
+    }
+    if app.tally.looked_at is not None:
+        found["gatepost_look_age_seconds"] = _age_s(app.tally.looked_at, app.now())
+    return found
+
+
+async def _numbers(session: AsyncSession, now: datetime) -> dict[str, float]:
     """By name, with labels; what is not known yet is left out."""
     waiting = select(func.count(), func.min(Inbox.received_at)).where(Inbox.done_at.is_(None))
     count, oldest_at = (await session.execute(waiting)).one()
@@ -64,6 +74,8 @@ async def _numbers(session: AsyncSession, now: datetime) -> Numbers:
     }
     for state, n in (await outbox.counts(session)).items():
         found[f'gatepost_outbox_messages{{state="{state}"}}'] = float(n)
+    retried = select(func.count()).select_from(Outbox).where(Outbox.attempts > 1)
+    found["gatepost_outbox_retried_messages"] = float(await session.scalar(retried) or 0)
     if (alive_at := await moments.last(session)) is not None:
         found["gatepost_alive_age_seconds"] = _age_s(alive_at, now)
     if (forecast_at := await _oldest_forecast(session)) is not None:
@@ -88,9 +100,10 @@ def _age_s(at: datetime, now: datetime) -> float:
 
 
 def _in_text(numbers: Numbers) -> str:
-    """A gauge a line, its type before the first of its name."""
+    """A number a line, its type before the first of its name."""
     lines: list[str] = []
     for name, value in numbers.items():
-        of = f"# TYPE {name.partition('{')[0]} gauge"
+        bare = name.partition("{")[0]
+        of = f"# TYPE {bare} {'counter' if bare.endswith('_total') else 'gauge'}"
         lines += [*([] if of in lines else [of]), f"{name} {value:g}"]
     return "\n".join([*lines, ""])
