@@ -52,8 +52,8 @@ def to_row(stored: Stored) -> dict[str, Any]:
 def from_row(row: Mapping[str, Any]) -> Stored | None:
     """The Stored that `to_row` made; None where the row is of another form, so that the service is asked anew."""
     try:
-        later = {"leave_until_at": None}  # rows from before it was kept
-        values = {name: (later | row)[name] for name in (field.name for field in fields(Stored))}
+        known = {"leave_until_at": None, **row}  # there are rows from before it was kept
+        values = {name: known[name] for name in (field.name for field in fields(Stored))}
         moments = {name: _moment(value) for name, value in values.items() if name.endswith("_at")}
         return Stored(**{**values, **moments, "point": Point(**values["point"])})
     except (KeyError, TypeError, ValueError):

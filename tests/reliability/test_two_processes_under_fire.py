@@ -38,17 +38,17 @@ class Slot:
     """One of the processes, born anew from a process that has everything loaded."""
 
     def __init__(self, nursery: asyncio.subprocess.Process) -> None:
-        self._nursery, self._pid = nursery, 0
+        self._nursery, self.pid = nursery, 0
 
     async def bear(self) -> None:
         assert self._nursery.stdin is not None and self._nursery.stdout is not None
         self._nursery.stdin.write(b"live\n")
         await self._nursery.stdin.drain()
-        self._pid = int(await self._nursery.stdout.readline())
+        self.pid = int(await self._nursery.stdout.readline())
 
     async def kill(self) -> None:
         assert self._nursery.stdout is not None
-        os.kill(self._pid, signal.SIGKILL)
+        os.kill(self.pid, signal.SIGKILL)
         died_of = int(await self._nursery.stdout.readline())
         assert died_of == -signal.SIGKILL, f"a process ended by itself with {died_of}"
 
