@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import time
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -29,6 +30,7 @@ from bot.chat.wire.inbox import Workers
 from bot.chat.wire.outbox import Hooks
 from bot.chat.wire.pace import Pace
 from bot.core.clock import Clock
+from bot.core.tasks.rota import Problem, Solution
 from bot.forecasts import past_nights
 from bot.services import due
 from bot.services.garden import backups
@@ -54,8 +56,30 @@ _LOG = logging.getLogger(__name__)
 SECOND_FROM = 100
 #: So many gardens are claimed at once.
 CLAIMED_N = 20
+#: And so many to ask the weather services for.
+ASKED_N = 5
 #: For one garden; given the revision that all deeds before it began with, None where one of them was not done.
 Deed = Callable[[int, int | None], Awaitable[None]]
+
+
+@dataclass(slots=True)
+class Tally:
+    """Of this process, for whoever watches it. looked_at: when a garden was last looked at."""
+
+    looked_at: datetime | None = None
+    solver_n: int = 0
+    solver_s: float = 0.0
+
+    def timed(self, solve: Solver) -> Solver:
+        async def counted(problem: Problem) -> Solution:
+            began_s = time.monotonic()
+            try:
+                return await solve(problem)
+            finally:
+                self.solver_n += 1
+                self.solver_s += time.monotonic() - began_s
+
+        return counted
 
 
 @dataclass(slots=True)
@@ -63,7 +87,7 @@ class App:
     """now: aware, UTC. clock: the same where it may be in doubt, None where it is set by hand.
 
     wake_inbox, wake_outbox, wake_errands: set after a commit that left something to do. every_look: gardens are looked at
-    each time, whether or not they are due.
+    each time, whether or not they are due. alive: told who is at work, and within which time they say so again, s.
     """
 
     database: Database
@@ -77,6 +101,8 @@ class App:
     flood: Flood = field(default_factory=Flood)
     clock: Clock | None = None
     every_look: bool = False
+    alive: Callable[[str, float], None] = lambda _name, _for_s: None
+    tally: Tally = field(default_factory=Tally)
     wake_inbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_outbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_errands: asyncio.Event = field(default_factory=asyncio.Event)
@@ -153,6 +179,7 @@ class App:
 
     async def watch(self) -> None:
         """Bring every garden that is due up to now, a few at a time; see `services.due`."""
+        self._is_at_work()
         last_id, failed = 0, list[Exception]()
         try:
             while found := await self._due(last_id):
@@ -164,6 +191,9 @@ class App:
         if failed:
             raise failed[0]
 
+    def _is_at_work(self) -> None:
+        self.alive("the watch over gardens", 3 * gardens.LONGEST_LOOK.total_seconds())
+
     async def _due(self, after_id: int) -> dict[int, int]:
         # On SQLite there is one process, and nothing is written down of what it has begun.
         async with self.database.read() if self.database.is_sqlite else self.database.begin() as session:
@@ -171,6 +201,7 @@ class App:
 
     async def _bring_up(self, garden_id: int, revision_n: int) -> list[Exception]:
         """Each deed is tried though another has failed; but then the garden stays due."""
+        self._is_at_work()
         failed, is_whole = list[Exception](), True
         for deed in (self._warn, self._see_home, self._tend):
             if self._waits.is_due(garden_id, deed.__name__, self.now()):
@@ -178,6 +209,7 @@ class App:
             else:
                 is_whole = False
         await self._say_whether_it_fails(garden_id)
+        self.tally.looked_at = self.now()
         return failed
 
     async def _warn(self, garden_id: int, _revision_n: int | None) -> None:
@@ -216,9 +248,16 @@ class App:
             for error in await refresh(self.database, garden_id, self.source, self.now(), http):
                 _LOG.warning("weather for garden %d: %s", garden_id, error)
 
-        async with self.database.read() as session:
-            ids = await gardens.without_weather(session, self.now())
-        await self._for_each(ids, ask)
+        last_id, failed = 0, list[Exception]()
+        while ids := await self._without_weather(last_id):
+            last_id = max(ids)
+            failed += await self._for_each(ids, ask)
+        if failed:
+            raise failed[0]
+
+    async def _without_weather(self, after_id: int) -> Sequence[int]:
+        async with self.database.read() if self.database.is_sqlite else self.database.begin() as session:
+            return await gardens.without_weather(session, self.now(), after_id, ASKED_N)
 
     async def refresh_official(self, http: httpx.AsyncClient) -> None:
         """Ask the feeds of official warnings that may be asked by now."""
@@ -234,17 +273,17 @@ class App:
 
         async with self.database.read() as session:
             ids = await gardens.without_past_nights(session, past_nights.SOURCE)
-        await self._for_each(ids, ask_archive)
+        if failed := await self._for_each(ids, ask_archive):
+            raise failed[0]
 
-    async def _for_each(self, garden_ids: Sequence[int], deed: Deed) -> None:
-        """One deed for some gardens; the first failure is raised when all is done."""
+    async def _for_each(self, garden_ids: Sequence[int], deed: Deed) -> list[Exception]:
+        """One deed for some gardens, and what it raised."""
         failed = list[Exception]()
         for garden_id in garden_ids:
             if self._waits.is_due(garden_id, deed.__name__, self.now()):
                 failed += await self._attempt(garden_id, deed, None)
             await self._say_whether_it_fails(garden_id)
-        if failed:
-            raise failed[0]
+        return failed
 
     async def _refused(self, session: AsyncSession, row: Outbox, why: Fate, now: datetime) -> None:
         """Writing was refused: a person counts as having said no, for a group others are told."""
@@ -339,7 +378,8 @@ def build(
     application = builder.context_types(ContextTypes(context=Context)).build()
     routes.register(application)
     application.add_error_handler(_keep_error)
-    return App(database, bot, now, source, remembering(solve, now), pace, application)
+    tally = Tally()
+    return App(database, bot, now, source, remembering(tally.timed(solve), now), pace, application, tally=tally)
 
 
 async def _keep_error(update: object, context: Context) -> None:

@@ -59,10 +59,17 @@ SETTINGS: tuple[tuple[str, str, str], ...] = (
     ("GATEPOST_LOG_LEVEL", "INFO", "DEBUG, INFO, WARNING or ERROR"),
     ("GATEPOST_LOG_FORMAT", "text", "text, or json for a line of JSON an event"),
     ("GATEPOST_METRICS", "off", "HOST:PORT, where /healthz and /metrics are answered; off for none"),
+    ("GATEPOST_WEB", "off", "HOST:PORT, where the webhook and POST /readings are listened for; off for neither"),
+    (
+        "GATEPOST_WEBHOOK",
+        "off",
+        "the public https:// address to which the chat platform brings updates; off to ask for them",
+    ),
 )
 
 _TOKEN = re.compile(r"^\d{3,20}:[A-Za-z0-9_-]{10,}$")
 _KEPT, _MOST_KEPT = 14, 366
+_WEBHOOK_PORTS = (443, 80, 88, 8443)  # those that the chat platform calls (Bot API, "setWebhook")
 _LEVELS = ("DEBUG", "INFO", "WARNING", "ERROR")
 _DATABASES = ("sqlite+aiosqlite://", "postgresql+asyncpg://")
 #: What may follow the "?": words of asyncpg.connect (magicstack.github.io/asyncpg, "Connection").
@@ -79,8 +86,8 @@ class SettingsError(ValueError):
 class Settings:
     """token: secret, kept out of repr. forecast: service name or `file:PATH`. contact: for weather services.
 
-    backups: the folder for copies of the database, None for none. metrics: host and port, None for none.
-    warnings: the address of a feed, empty for none.
+    backups: the folder for copies of the database, None for none. metrics, web: host and port, None for none.
+    warnings: the address of a feed, empty for none. webhook: an address, empty where updates are asked for.
     """
 
     token: str = field(repr=False)
@@ -94,6 +101,8 @@ class Settings:
     log_json: bool = False
     metrics: tuple[str, int] | None = None
     warnings: str = ""
+    web: tuple[str, int] | None = None
+    webhook: str = ""
 
 
 def project_folder(name: str) -> Path:
@@ -196,6 +205,8 @@ def read(values: Mapping[str, str] | None = None) -> Settings:
         log_json=values["GATEPOST_LOG_FORMAT"].casefold() == "json",
         metrics=_host_and_port(values["GATEPOST_METRICS"]),
         warnings=values["GATEPOST_WARNINGS"],
+        web=_host_and_port(values["GATEPOST_WEB"]),
+        webhook="" if values["GATEPOST_WEBHOOK"].casefold() == "off" else values["GATEPOST_WEBHOOK"],
     )
 
 
@@ -233,13 +244,30 @@ def problem_of(name: str, value: str) -> str | None:
         return f"GATEPOST_LOG_LEVEL is {shown}; use one of {', '.join(_LEVELS)}"
     if name == "GATEPOST_LOG_FORMAT" and value.casefold() not in ("text", "json"):
         return f"GATEPOST_LOG_FORMAT is {shown}; use text or json"
-    if name == "GATEPOST_METRICS" and value.casefold() != "off" and _host_and_port(value) is None:
-        return f"GATEPOST_METRICS is {shown}; use HOST:PORT, such as 127.0.0.1:9108, or off"
+    if name in ("GATEPOST_METRICS", "GATEPOST_WEB") and value.casefold() != "off" and _host_and_port(value) is None:
+        return f"{name} is {shown}; use HOST:PORT, such as 127.0.0.1:9108, or off"
+    if name == "GATEPOST_WEBHOOK" and value.casefold() != "off":
+        return _webhook_problem(value)
+    return None
+
+
+def _webhook_problem(value: str) -> str | None:
+    """It may hold a path that nobody is to guess, so only its host is shown."""
+    if not value.startswith("https://") or not _is_web_address(value):
+        return "GATEPOST_WEBHOOK must be an https:// address with a host, as https://HOST/updates, or off"
+    parts = urlsplit(value)
+    if (parts.port or 443) not in _WEBHOOK_PORTS:
+        ports = ", ".join(map(str, _WEBHOOK_PORTS))
+        return f"GATEPOST_WEBHOOK at {parts.hostname} has port {parts.port}; the chat platform calls {ports} only"
+    if parts.path in ("", "/", "/readings") or parts.query or parts.fragment:
+        return f"GATEPOST_WEBHOOK at {parts.hostname} needs a path of its own and nothing after it, as https://HOST/updates"
     return None
 
 
 def _problems(values: Mapping[str, str]) -> Iterator[str]:
     """What is wrong with the values that were given; an absent one has a default."""
+    if values["GATEPOST_WEBHOOK"].casefold() not in ("", "off") and values["GATEPOST_WEB"].casefold() in ("", "off"):
+        yield "GATEPOST_WEBHOOK is set and GATEPOST_WEB is not; say where to listen, such as 127.0.0.1:8080"
     for name, value in values.items():
         problem = problem_of(name, value) if value else None
         if problem:

@@ -14,7 +14,7 @@ from telegram.ext import Application, CallbackContext, ExtBot
 
 from bot.chat.garden.group_role import Standing
 from bot.chat.wire.flood import Flood, Room
-from bot.chat.wire.message import Button, Urgency, edit, post
+from bot.chat.wire.message import Button, Urgency, already, edit, post
 from bot.chat.wire.outbox import queue
 from bot.i18n import Say, best_language, say
 from bot.services.people.membership import reachable
@@ -27,7 +27,7 @@ from bot.storage.wire import said
 __all__ = ["Context", "Request", "begin"]
 
 #: The platform takes 1024 characters under a picture.
-CAPTION_N = 1000
+CAPTION_N = 950  # the platform takes 1024, and a repeat begins with a line of its own
 
 
 @dataclass(slots=True)
@@ -118,9 +118,14 @@ class Request:
             chat_id=place[0],
             thread_id=place[1],
             method=method,
-            payload={field_: {"file": file, "name": name}, "caption": caption[:CAPTION_N]},
+            payload={
+                field_: {"file": file, "name": name},
+                "caption": caption[:CAPTION_N],
+                "again_prefix": already(self.say),
+            },
             urgency=Urgency.REPLY,
             now=self.now,
+            repeatable=True,
             garden_id=self.garden.id if self.garden else None,
         )
 
@@ -205,6 +210,7 @@ class Request:
             now=self.now,
             buttons=buttons,
             urgency=Urgency.REPLY,
+            again=already(self.say),
             garden_id=self.garden.id if self.garden else None,
         )
 

@@ -23,6 +23,7 @@ COMMANDS: tuple[tuple[str, str, str], ...] = (
     ("export", "export", "write a garden to a folder of CSV files"),
     ("log", "log", "read the file of a logging thermometer, and learn from it at once"),
     ("code", "code", "a new code for a garden's organiser"),
+    ("sensor-key", "sensor_key", "the key with which a garden's own sensors send readings"),
     ("check", "check", "what is wrong with the settings, and what to do"),
     ("backup", "backup", "a copy of the database now"),
     ("restore", "restore", "put the database back from a copy; the old one is kept"),

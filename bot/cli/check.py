@@ -6,13 +6,13 @@ import argparse
 import os
 import stat
 from collections.abc import AsyncIterator
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import httpx
-from telegram import Bot
+from telegram import Bot, WebhookInfo
 from telegram.error import InvalidToken, TelegramError
 
 from bot.chat.garden import setup_words as wording
@@ -33,6 +33,7 @@ from bot.storage.trouble import trouble, what_to_do
 __all__ = ["add_arguments", "run"]
 
 _PATIENCE_S = 5.0  # whoever looks wants to know now
+_LATELY = timedelta(hours=1)
 
 
 class Mark(StrEnum):
@@ -205,17 +206,32 @@ async def _platform(settings: Settings, found: list[Garden]) -> AsyncIterator[Li
                     Mark.LACKS,
                     "privacy mode is on: in groups where the bot is no administrator it sees only commands",
                 )
-            if host := urlsplit((await bot.get_webhook_info()).url).hostname:  # its path may hold a secret
-                yield (
-                    Mark.LACKS,
-                    f"a webhook is set for this token, at {host}; gatepost run removes it, so stop the program that set it",
-                )
+            yield _webhook(settings, await bot.get_webhook_info())
             for garden in found:
                 yield await _rights(bot, garden)
     except InvalidToken:
         yield Mark.WRONG, "the chat platform does not know this token; copy the whole GATEPOST_TOKEN again"
     except TelegramError as error:
         yield Mark.WRONG, f"the chat platform cannot be reached ({type(error).__name__}); is the network up?"
+
+
+def _webhook(settings: Settings, info: WebhookInfo) -> Line:
+    """Only its host is shown, since its path may hold a secret."""
+    host = urlsplit(info.url).hostname
+    if not settings.webhook:
+        if host is None:
+            return Mark.OK, "updates: asked for (long polling)"
+        return (
+            Mark.LACKS,
+            f"a webhook is set for this token, at {host}; gatepost run takes it away, so stop what set it",
+        )
+    if info.url != settings.webhook:
+        return Mark.LACKS, f"updates go to {host or 'nowhere yet'}; gatepost run has them brought to GATEPOST_WEBHOOK"
+    failed_at = info.last_error_date
+    if failed_at is not None and datetime.now(UTC) - failed_at.astimezone(UTC) < _LATELY:
+        why = (info.last_error_message or "")[:100]
+        return Mark.WRONG, f"the platform could not bring an update to {host} ({why}); {info.pending_update_count} wait"
+    return Mark.OK, f"updates: brought to {host}; {info.pending_update_count} wait"
 
 
 async def _rights(bot: Bot, garden: Garden) -> Line:

@@ -7,15 +7,18 @@ import sys
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 
+from sqlalchemy.ext.asyncio import AsyncSession
+
 from bot.cli.moments import opened
 from bot.i18n import Say, say
 from bot.services.garden.records.rows import same
 from bot.services.people import codes
 from bot.services.people.codes import Code
 from bot.storage.garden import gardens
+from bot.storage.models import Garden
 from bot.storage.session import Database
 
-__all__ = ["add_arguments", "in_words", "run"]
+__all__ = ["add_arguments", "garden_named", "in_words", "run"]
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,13 +38,19 @@ async def run(args: argparse.Namespace) -> int:
 
 async def _made(database: Database, name: str | None) -> list[str]:
     async with database.begin() as session:
-        every = await gardens.all_gardens(session)
-        found = [each for each in every if name is None or same(each.name) == same(name)]
-        if len(found) != 1:
-            names = ", ".join(each.name for each in every) or "none"
-            raise LookupError(f"{len(found)} gardens fit; name one with --garden. Stored: {names}")
-        made = await codes.first(session, found[0], datetime.now(UTC))
-        return list(in_words(made, say("en", found[0].zone)))
+        garden = await garden_named(session, name)
+        made = await codes.first(session, garden, datetime.now(UTC))
+        return list(in_words(made, say("en", garden.zone)))
+
+
+async def garden_named(session: AsyncSession, name: str | None) -> Garden:
+    """The garden of that name, or the only one. Raises LookupError with what to do."""
+    every = await gardens.all_gardens(session)
+    found = [each for each in every if name is None or same(each.name) == same(name)]
+    if len(found) != 1:
+        names = ", ".join(each.name for each in every) or "none"
+        raise LookupError(f"{len(found)} gardens fit; name one with --garden. Stored: {names}")
+    return found[0]
 
 
 def in_words(made: Sequence[Code], voice: Say) -> Iterator[str]:

@@ -5,28 +5,26 @@ Numbers only: no name, no word of anybody's, no secret.
 
 from __future__ import annotations
 
-import asyncio
-import contextlib
 from collections.abc import AsyncIterator, Mapping
 from contextlib import asynccontextmanager
 from datetime import datetime, timedelta
+from functools import partial
 
 from sqlalchemy import func, select
 from sqlalchemy.ext.asyncio import AsyncSession
+from tornado.httputil import HTTPServerRequest
 
 from bot.app import App
 from bot.chat.wire import outbox
-from bot.config import SettingsError
+from bot.cli.web import Answer, Page, listening
 from bot.forecasts.request import SERVICES
 from bot.storage import moments
-from bot.storage.models import Garden, Inbox, Weather
+from bot.storage.models import Garden, Inbox, Outbox, Weather
 
 __all__ = ["LATE", "answering"]
 
 #: Three times as long as the bot takes to write down that it lives.
 LATE = timedelta(minutes=15)
-_REQUEST_S, _MOST_BYTES = 5.0, 8192
-
 Numbers = Mapping[str, float]
 
 
@@ -36,50 +34,36 @@ async def answering(app: App, where: tuple[str, int] | None) -> AsyncIterator[No
     if where is None:
         yield
         return
-
-    async def serve(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
-        with contextlib.suppress(OSError, TimeoutError, asyncio.IncompleteReadError, asyncio.LimitOverrunError):
-            async with asyncio.timeout(_REQUEST_S):
-                head = await reader.readuntil(b"\r\n\r\n")
-                status, kind, body = await _page(app, head.split(b"\r\n", 1)[0])
-                length = len(body.encode())
-                writer.write(f"HTTP/1.1 {status}\r\nContent-Type: {kind}\r\nContent-Length: {length}\r\n".encode())
-                writer.write(f"Connection: close\r\n\r\n{body}".encode())
-                await writer.drain()
-        writer.close()
-
-    host, port = where
-    try:
-        server = await asyncio.start_server(serve, host, port, limit=_MOST_BYTES)
-    except OSError as error:
-        raise SettingsError(
-            f"GATEPOST_METRICS is {host}:{port}, which cannot be listened on ({error.strerror}); choose another, or off"
-        ) from error
-    async with server:
+    pages = {path: Page("GET", partial(_page, app)) for path in ("/healthz", "/metrics")}
+    async with listening("GATEPOST_METRICS", where, pages):
         yield
 
 
-async def _page(app: App, asked: bytes) -> tuple[str, str, str]:
-    method, _, rest = asked.partition(b" ")
-    path = rest.partition(b" ")[0].partition(b"?")[0]
-    if path not in (b"/healthz", b"/metrics"):
-        return "404 Not Found", "text/plain", "there are /healthz and /metrics\n"
-    if method != b"GET":
-        return "405 Method Not Allowed", "text/plain", "only GET\n"
+async def _page(app: App, asked: HTTPServerRequest) -> Answer:
     try:
         async with app.database.begin() as session:
-            numbers = await _numbers(session, app.now())
+            numbers = await _numbers(session, app.now()) | _of_process(app)
     except Exception as error:
-        return "503 Service Unavailable", "text/plain", f"the database does not answer ({type(error).__name__})\n"
-    if path == b"/metrics":
-        return "200 OK", "text/plain; version=0.0.4", _in_text(numbers)
+        return Answer(503, f"the database does not answer ({type(error).__name__})\n")
+    if asked.path == "/metrics":
+        return Answer(200, _in_text(numbers), "text/plain; version=0.0.4")
     age_s = numbers.get("gatepost_alive_age_seconds", 0.0)
     if age_s > LATE.total_seconds():
-        return "503 Service Unavailable", "text/plain", f"the last sign of life is {age_s:.0f} s old\n"
-    return "200 OK", "text/plain", "ok\n"
+        return Answer(503, f"the last sign of life is {age_s:.0f} s old\n")
+    return Answer(200, "ok\n")
 
 
-async def _numbers(session: AsyncSession, now: datetime) -> Numbers:
+def _of_process(app: App) -> dict[str, float]:
+    found = {
+        "gatepost_solver_runs_total": float(app.tally.solver_n),
+        "gatepost_solver_seconds_total": app.tally.solver_s,
+    }
+    if app.tally.looked_at is not None:
+        found["gatepost_look_age_seconds"] = _age_s(app.tally.looked_at, app.now())
+    return found
+
+
+async def _numbers(session: AsyncSession, now: datetime) -> dict[str, float]:
     """By name, with labels; what is not known yet is left out."""
     waiting = select(func.count(), func.min(Inbox.received_at)).where(Inbox.done_at.is_(None))
     count, oldest_at = (await session.execute(waiting)).one()
@@ -90,6 +74,8 @@ async def _numbers(session: AsyncSession, now: datetime) -> Numbers:
     }
     for state, n in (await outbox.counts(session)).items():
         found[f'gatepost_outbox_messages{{state="{state}"}}'] = float(n)
+    retried = select(func.count()).select_from(Outbox).where(Outbox.attempts > 1)
+    found["gatepost_outbox_retried_messages"] = float(await session.scalar(retried) or 0)
     if (alive_at := await moments.last(session)) is not None:
         found["gatepost_alive_age_seconds"] = _age_s(alive_at, now)
     if (forecast_at := await _oldest_forecast(session)) is not None:
@@ -114,9 +100,10 @@ def _age_s(at: datetime, now: datetime) -> float:
 
 
 def _in_text(numbers: Numbers) -> str:
-    """A gauge a line, its type before the first of its name."""
+    """A number a line, its type before the first of its name."""
     lines: list[str] = []
     for name, value in numbers.items():
-        of = f"# TYPE {name.partition('{')[0]} gauge"
+        bare = name.partition("{")[0]
+        of = f"# TYPE {bare} {'counter' if bare.endswith('_total') else 'gauge'}"
         lines += [*([] if of in lines else [of]), f"{name} {value:g}"]
     return "\n".join([*lines, ""])

@@ -1,4 +1,4 @@
-"""`gatepost run`: long polling until stopped."""
+"""`gatepost run`: updates come, by long polling or a webhook, until stopped."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ import threading
 import time
 from collections.abc import Callable, Coroutine, Iterator
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -24,12 +25,13 @@ from telegram.request import HTTPXRequest
 
 from bot import jobs
 from bot.app import App, build
-from bot.chat.wire import errand_work, outbox
+from bot.chat.wire import errand_work, outbox, webhook
 from bot.chat.wire.inbox import poll
 from bot.chat.wire.pace import Pace
 from bot.chat.wire.profile import introduce
 from bot.chat.wire.pump import log_of
-from bot.cli import logs, metrics
+from bot.cli import logs, metrics, received
+from bot.cli.watchdog import Watchdog, notify
 from bot.config import Settings, file_url, read
 from bot.core.clock import AGREES_FOR, Clock
 from bot.services.garden.backups import Plan
@@ -37,6 +39,7 @@ from bot.services.warnings import official
 from bot.services.weather.garden_forecast import Source
 from bot.storage import moments
 from bot.storage.lock import single_instance
+from bot.storage.processes import count_processes
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
 
@@ -96,12 +99,13 @@ async def serve(
     *,
     ending: Callable[[], None] = lambda: None,
 ) -> None:
-    """Poll, work and send until SIGTERM or SIGINT, or until one of them fails for good, which is raised.
+    """Take updates, work and send until SIGTERM or SIGINT, or until one of them fails for good, which is raised.
 
     ending: called as soon as it is to end.
     """
     stop = asyncio.Event()
     _heed_signals(stop, ending)
+    notify("READY=1")  # the database is open; that the network is there as well may take a while
     bot = Bot(
         settings.token,
         base_url=settings.bot_api_url,
@@ -119,9 +123,12 @@ async def serve(
         await official.of_operator(session, settings.warnings, now())
     if not await _known(app, stop):
         return
+    watchdog = Watchdog(is_excused=lambda: database.is_away or not app.is_sure_of_time)
+    app.alive = watchdog.alive
     async with app.application, httpx.AsyncClient() as http, metrics.answering(app, settings.metrics):
         await introduce(app.bot)
-        await _together(app, http, stop, ending)
+        async with watchdog.watching(), received.listening(app, settings):
+            await _together(app, http, stop, ending, settings.webhook)
 
 
 def _heed_signals(stop: asyncio.Event, ending: Callable[[], None]) -> None:
@@ -129,6 +136,7 @@ def _heed_signals(stop: asyncio.Event, ending: Callable[[], None]) -> None:
     loop = asyncio.get_running_loop()
 
     def told(_sign: int, _frame: object) -> None:
+        notify("STOPPING=1")
         ending()
         loop.call_soon_threadsafe(stop.set)
 
@@ -161,15 +169,23 @@ async def _pause(stop: asyncio.Event, seconds: float) -> None:
         await asyncio.wait_for(stop.wait(), seconds)
 
 
-async def _together(app: App, http: httpx.AsyncClient, stop: asyncio.Event, ending: Callable[[], None]) -> None:
+async def _together(
+    app: App, http: httpx.AsyncClient, stop: asyncio.Event, ending: Callable[[], None], webhook_url: str
+) -> None:
     """The loops; when one ends, the others end too, in their own time, so that a message on its way is settled."""
+    alive = partial(app.alive, "the way in")
+    updates = (
+        webhook.hold(app.bot, webhook_url, stop, alive)
+        if webhook_url
+        else poll(app.bot, app.database, stop, app.now, app.wake_inbox, alive=alive)
+    )
     timed = (
         app.workers().run(app.wake_inbox, stop),
         outbox.run(app.bot, app.database, app.now, pace=app.pace, hooks=app.hooks, wake=app.wake_outbox, stop=stop),
         errand_work.run(app.desk, done=app.wake_outbox.set, wake=app.wake_errands, stop=stop),
         jobs.run(app, http, stop),
     )
-    loops = [poll(app.bot, app.database, stop, app.now, app.wake_inbox), _heed_clock(app, stop)]
+    loops = [updates, _heed_clock(app, stop), count_processes(app.database, stop, app.pace.share)]
     tasks = [asyncio.create_task(loop) for loop in (*loops, *(_when_it_knows_the_time(app, stop, it) for it in timed))]
     await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
     if not stop.is_set():
@@ -229,7 +245,8 @@ async def _tell_of_clock(app: App, since_at: datetime, *, over: bool) -> bool:
 
 @contextlib.contextmanager
 def _alone(database: Database) -> Iterator[None]:
-    """One process for one SQLite file. The platform itself lets only one process poll with a token."""
+    """One process for one SQLite file. With PostgreSQL several share the work, where updates come by a webhook; the
+    platform itself lets only one process poll with a token."""
     if not database.is_sqlite or not database.url.database:
         yield
         return

@@ -56,8 +56,12 @@ async def latest(
     now: datetime,
     http: httpx.AsyncClient,
     contact: str,
+    paused: Mapping[str, datetime] | None = None,
 ) -> Outcome:
-    """The forecast of the first source that has a good one, else the newest that is still stored, however old."""
+    """The forecast of the first source that has a good one, else the newest that is still stored, however old.
+
+    paused: services that want to be left alone, each until when.
+    """
     stored, old = dict(stored_by_service), []
     errors: list[str] = []
     for source in sources:
@@ -65,7 +69,7 @@ async def latest(
             if source.startswith("file:"):
                 path = Path(source.removeprefix("file:"))
                 return Outcome(await asyncio.to_thread(file.latest, path, now, point), stored, tuple(errors))
-            state = stored[source] = await fetch(source, point, stored.get(source), now, http, contact)
+            state = stored[source] = await fetch(source, point, stored.get(source), now, http, contact, paused=paused)
             errors.extend([state.note] if state.note else [])
             if not state.body:
                 continue

@@ -20,7 +20,7 @@ from bot.forecasts import file, met_norway, open_meteo
 from bot.forecasts.reader import Point, parse_json, shortened, within
 from bot.forecasts.stored import Stored
 
-__all__ = ["BESIDE", "SERVICES", "Answer", "fetch", "get", "once", "read", "retry_after", "user_agent"]
+__all__ = ["BESIDE", "SERVICES", "Answer", "Throttled", "fetch", "get", "once", "read", "retry_after", "user_agent"]
 
 logger = logging.getLogger(__name__)
 
@@ -61,6 +61,17 @@ _KNOWN: Mapping[str, Service] = {
 }
 
 
+class Throttled(ForecastError):
+    """The service wants to be left alone. asked: its Retry-After, if any."""
+
+    def __init__(self, why: str, asked: str | None) -> None:
+        super().__init__(why)
+        self.asked = asked
+
+    def until(self, now: datetime) -> datetime:
+        return now + max(retry_after(self.asked, now), FIRST_WAIT)
+
+
 @dataclass(frozen=True, slots=True)
 class Answer:
     status: int
@@ -69,16 +80,23 @@ class Answer:
 
 
 async def fetch(
-    service: str, point: Point, stored: Stored | None, now: datetime, http: httpx.AsyncClient, contact: str
+    service: str,
+    point: Point,
+    stored: Stored | None,
+    now: datetime,
+    http: httpx.AsyncClient,
+    contact: str,
+    *,
+    paused: Mapping[str, datetime] | None = None,
 ) -> Stored:
     """The state after asking `service`, if it may be asked by now; what was stored for another place is forgotten.
 
-    A failure is told in the state's note and puts off the next request. Raises ForecastError where `contact` cannot
-    be sent.
+    A failure is told in the state's note and puts off the next request. paused: as in `client.latest`. Raises
+    ForecastError where `contact` cannot be sent.
     """
     point = point.rounded()
     kept = stored if stored is not None and stored.point == point else Stored(service, point)
-    if not kept.due(now):
+    if not kept.due(now) or (paused or {}).get(service, now) > now:
         return kept
     headers = {"User-Agent": user_agent(contact, _KNOWN[service].needs_contact), "Accept": "application/json"}
     if kept.body and kept.last_modified:
@@ -95,7 +113,8 @@ async def fetch(
 
 
 async def once(url: str, query: Mapping[str, str], http: httpx.AsyncClient, contact: str) -> str:
-    """The body of one good answer, bounded; when to ask again is the caller's. Raises ForecastError."""
+    """The body of one good answer, bounded; when to ask again is the caller's. Raises ForecastError,
+    Throttled where the service wants to be left alone."""
     headers = {"User-Agent": user_agent(contact, needed=False), "Accept": "application/json"}
     try:
         async with asyncio.timeout(_WHOLE_S):
@@ -103,7 +122,8 @@ async def once(url: str, query: Mapping[str, str], http: httpx.AsyncClient, cont
     except (httpx.HTTPError, httpx.InvalidURL, TimeoutError) as error:
         raise ForecastError(f"no answer ({type(error).__name__})") from error
     if answer.status != httpx.codes.OK:
-        raise ForecastError(f"status {answer.status}{_reason(answer.body)}")
+        why = f"status {answer.status}{_reason(answer.body)}"
+        raise Throttled(why, answer.headers.get("Retry-After")) if _throttles(answer) else ForecastError(why)
     return answer.body
 
 
@@ -161,7 +181,8 @@ def _taken(kept: Stored, answer: Answer, now: datetime) -> Stored:
         return fresh
     refused = 400 <= answer.status < 500 and answer.status not in _PASSING
     asked = REFUSED_WAIT if refused else retry_after(answer.headers.get("Retry-After"), now)
-    return _failed(kept, now, f"status {answer.status}{_reason(answer.body)}", asked)
+    failed = _failed(kept, now, f"status {answer.status}{_reason(answer.body)}", asked)
+    return replace(failed, leave_until_at=failed.retry_after_at) if _throttles(answer) else failed
 
 
 def _fresh(kept: Stored, answer: Answer, now: datetime, body: str) -> Stored:
@@ -179,6 +200,11 @@ def _fresh(kept: Stored, answer: Answer, now: datetime, body: str) -> Stored:
         last_modified=answer.headers.get("Last-Modified") or (kept.last_modified if answer.status == 304 else None),
         note=note,
     )
+
+
+def _throttles(answer: Answer) -> bool:
+    """Whether it has too much to do for us: RFC 6585, 4; a 503 with Retry-After, RFC 9110, 15.6.4."""
+    return answer.status == 429 or (answer.status == 503 and "Retry-After" in answer.headers)
 
 
 def _failed(kept: Stored, now: datetime, why: str, asked: timedelta = timedelta(0)) -> Stored:

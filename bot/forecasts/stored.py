@@ -18,7 +18,8 @@ class Stored:
 
     body: the last good answer, empty before there was one. fetched_at: when it was fetched or last confirmed.
     expires_at: no request before it. last_modified: that header's text, word for word.
-    retry_after_at: after a failure, no request before it. failures: how many in a row.
+    retry_after_at: after a failure, no request before it. leave_until_at: the service wants no request before it, for
+    whichever place. failures: how many in a row.
     note: why the last request failed, or what the service warns of; empty when all is well.
     """
 
@@ -31,6 +32,7 @@ class Stored:
     retry_after_at: datetime | None = None
     failures: int = 0
     note: str = ""
+    leave_until_at: datetime | None = None
 
     @property
     def due_at(self) -> datetime | None:
@@ -50,7 +52,8 @@ def to_row(stored: Stored) -> dict[str, Any]:
 def from_row(row: Mapping[str, Any]) -> Stored | None:
     """The Stored that `to_row` made; None where the row is of another form, so that the service is asked anew."""
     try:
-        values = {name: row[name] for name in (field.name for field in fields(Stored))}
+        known = {"leave_until_at": None, **row}  # there are rows from before it was kept
+        values = {name: known[name] for name in (field.name for field in fields(Stored))}
         moments = {name: _moment(value) for name, value in values.items() if name.endswith("_at")}
         return Stored(**{**values, **moments, "point": Point(**values["point"])})
     except (KeyError, TypeError, ValueError):

@@ -16,6 +16,8 @@ from bot.storage.types import UtcMoment, Word
 
 NAME = 80
 LINE = 200
+#: In a table's `info`: no look at a garden rests on its rows, so they raise no revision.
+UNSEEN = {"unseen": True}
 
 
 class Base(DeclarativeBase):

@@ -33,7 +33,12 @@ _EVERY = "every"
 
 @cache
 def parent(table: Table) -> Column[Any] | None:
-    """The column by which a table's rows lead to a garden: the garden's own, or of a row that has one; None: none does."""
+    """The column by which a table's rows lead to a garden: the garden's own, or of a row that has one.
+
+    None where none does, or where no look rests on the table.
+    """
+    if table.info.get("unseen"):
+        return None
     if "garden_id" in table.c and table.c["garden_id"].foreign_keys:
         return table.c["garden_id"]
     for column in table.columns:

@@ -8,13 +8,15 @@ from alembic import command
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection
+from sqlalchemy import Connection, text
 from sqlalchemy.ext.asyncio import AsyncEngine
 
 from bot.config import project_folder
 from bot.storage.session import Database
 
 __all__ = ["NewerError", "State", "is_known", "state", "upgrade"]
+
+_LOCK = {"first": 20, "second": 19}
 
 
 class State(Enum):
@@ -35,7 +37,8 @@ class NewerError(RuntimeError):
 
 
 async def upgrade(database: Database) -> None:
-    """Apply what is missing; on an up-to-date database this does nothing. Raises NewerError."""
+    """Apply what is missing; on an up-to-date database this does nothing. Of several processes one does it, and the others
+    wait. Raises NewerError."""
     if await state(database) is State.NEWER:
         raise NewerError(database.address)
 
@@ -69,6 +72,9 @@ def _config() -> Config:
 
 
 def _upgrade(connection: Connection) -> None:
+    if connection.dialect.name == "postgresql":
+        # One process at a time, until its transaction ends; the next then finds nothing left to do.
+        connection.execute(text("SELECT pg_advisory_xact_lock(:first, :second)"), _LOCK)
     config = _config()
     config.attributes["connection"] = connection
     command.upgrade(config, "head")

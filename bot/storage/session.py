@@ -73,6 +73,11 @@ class Database:
         self._writers: WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Lock] = WeakKeyDictionary()
 
     @property
+    def is_away(self) -> bool:
+        """Whether somebody is waiting for it to come back."""
+        return self._is_away
+
+    @property
     def address(self) -> str:
         """Where it is, for people: never with a password."""
         return self.url.render_as_string(hide_password=True)

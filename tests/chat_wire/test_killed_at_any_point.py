@@ -6,20 +6,14 @@ GATEPOST_KILLS=200 and GATEPOST_KILL_SEED=... make it a long run:
 
 from __future__ import annotations
 
-import logging
 import os
 import random
-from collections import Counter
 
-from sqlalchemy import func, select, text
-
-from bot.chat.wire.outbox import counts
 from bot.chat.wire.platform import MemoryApi
-from bot.storage.models import Inbox, Outbox
 from bot.storage.session import Database
-from bot.storage.states import SendState
 from tests.support.bot_api import BotApiServer, Faults
-from tests.support.echo_bot import AGAIN, EFFECTS
+from tests.support.echo_bot import EFFECTS
+from tests.support.echo_checks import is_settled, nothing_is_lost_or_doubled
 from tests.support.killing import Ordeal
 
 KILLS = int(os.environ.get("GATEPOST_KILLS", "12"))
@@ -35,13 +29,6 @@ def deed(api: MemoryApi, chance: random.Random) -> None:
         api.press(person, chance.choice(replies), "Count")
     else:
         api.write(person, person, "Sowed peas")
-
-
-async def is_settled(database: Database, api: MemoryApi) -> bool:
-    async with database.begin() as session:
-        waiting = await session.scalar(select(func.count()).select_from(Inbox).where(Inbox.done_at.is_(None)))
-        states = await counts(session)
-    return not (api.pending or waiting or states[SendState.PENDING] or states[SendState.SENDING])
 
 
 async def test_every_update_takes_effect_once_and_every_reply_arrives(
@@ -63,29 +50,5 @@ async def test_every_update_takes_effect_once_and_every_reply_arrives(
     )
     await ordeal.go_through(KILLS if database.is_sqlite else KILLS // 2)
 
-    async with database.begin() as session:
-        effects = Counter((await session.scalars(select(EFFECTS.c.update_id))).all())
-        came = (await session.scalars(select(Inbox.update_id).order_by(Inbox.update_id))).all()
-        rows = (await session.scalars(select(Outbox))).all()
-    heard = Counter(message.text for person in PEOPLE for message in bot_api.api.said(person))
-
-    assert effects == Counter(came)
-    assert came == list(range(came[0], came[0] + len(came)))  # the platform numbers what it sends without gaps
-    for row in rows:
-        if ":again" in row.key:
-            continue
-        plain, marked = heard[row.key], heard[f"{AGAIN}\n{row.key}"]
-        assert plain + marked >= 1, f"{row.key} never arrived"
-        assert plain <= 1, f"{row.key} came twice without being marked"
-        assert not marked or row.state is SendState.UNCERTAIN, f"{row.key} was repeated without need"
-    if database.is_sqlite:
-        async with database.begin() as session:
-            assert await session.scalar(text("PRAGMA integrity_check")) == "ok"
-    logging.getLogger(__name__).info(
-        "%d kills, %d updates, %d replies, %d of them uncertain, faults: %s",
-        ordeal.kills,
-        len(came),
-        sum(":again" not in row.key for row in rows),
-        sum(row.state is SendState.UNCERTAIN for row in rows),
-        {str(fault): times for fault, times in bot_api.faults.met.items()},
-    )
+    faults = {str(fault): times for fault, times in bot_api.faults.met.items()}
+    await nothing_is_lost_or_doubled(database, bot_api.api, PEOPLE, ordeal.kills, faults)

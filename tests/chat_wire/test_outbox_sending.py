@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import asyncio
 from base64 import b64encode
 from typing import Any
 
 import pytest
+from sqlalchemy import select
 from telegram import Bot
 
-from bot.chat.wire.outbox import counts
-from bot.storage.models import Garden
+from bot.chat.wire.outbox import Hooks, counts, run
+from bot.chat.wire.pace import Pace
+from bot.storage.models import Garden, Outbox
 from bot.storage.states import SendState
 from tests.support.bot_api import BotApiServer
 from tests.support.cast import CALLUM, FARAH, GROUP, INES
@@ -154,3 +157,25 @@ async def test_a_chat_that_is_no_number_is_refused_before_it_can_stop_the_sender
     with pytest.raises(ValueError, match="expected a number of 64 bits"):
         await ends.say(chat, "Cover the pots")
     assert await ends.states() == []
+
+
+async def test_once_we_are_to_stop_no_send_is_begun_and_what_was_claimed_is_given_back(
+    ends: Ends, bot_api: BotApiServer
+) -> None:
+    for chat in (FARAH, CALLUM, GROUP):
+        await ends.say(chat, "Cover by 19:50")
+    stop, hooks = asyncio.Event(), Hooks(ends._forbidden)
+    slow = Pace(per_s=2.0)
+    sending = asyncio.create_task(
+        run(ends.bot, ends.database, ends.clock, pace=slow, hooks=hooks, wake=asyncio.Event(), stop=stop)
+    )
+    while not bot_api.made(["sendMessage"]):
+        await asyncio.sleep(0.01)
+    stop.set()
+    await asyncio.wait_for(sending, 10)
+    assert len(bot_api.made(["sendMessage"])) == 1
+    async with ends.database.begin() as session:
+        rows = (await session.scalars(select(Outbox).order_by(Outbox.id))).all()
+    left = [row for row in rows if row.state is not SendState.SENT]
+    assert [(row.state, row.attempts, row.claimed_at) for row in left] == [(SendState.PENDING, 0, None)] * 2
+    assert await ends.send() == 2, "the next process sends them"

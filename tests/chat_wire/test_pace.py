@@ -131,7 +131,7 @@ async def test_what_waits_for_its_chat_is_not_asked_for_again_and_again_meanwhil
     """Four messages to one person: the fourth waits some seconds, and so does the sender."""
     for text in ("Good", "morning,", "dear", "Farah"):
         await ends.say(FARAH, text)
-    sender = _Sender(ends.bot, ends.database, clock, Pace(clock=Ticks()), Hooks(ends._forbidden))
+    sender = _Sender(ends.bot, ends.database, clock, Pace(clock=Ticks()), Hooks(ends._forbidden), asyncio.Event())
     for _ in range(3):
         for taken in await sender.take(4):
             await sender.work(taken)

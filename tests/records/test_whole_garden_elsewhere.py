@@ -74,6 +74,9 @@ LEFT_OUT = {
     "warning_feeds": "named anew by the organiser; the operator's are this bot's",
     "warning_files": "official warnings, fetched anew",
     "official_warnings": "the same, as they hold here",
+    "sensor_keys": "made anew, so that no two machines hold the same",
+    "sent_readings": "kept some days until a night is over, then readings",
+    "service_pauses": "what weather services asked of this bot",
     "last_moment": "when this bot last lived",
 }
 #: Columns that stay behind: accounts, chats and moments of this machine, and numbers of rows and messages.

@@ -72,6 +72,8 @@ WORDS = {
     "plantings": {"crop": "garden", "variety": "garden", "batch": "garden"},
     "plots": {"name": "garden"},
     "rule_changes": {"crop": "garden", "key": "garden", "value": "garden"},
+    "sensor_keys": {"digest": "garden"},
+    "service_pauses": {"service": "garden"},
     "setups": {"chat_id": "theirs", "title": "theirs", "name": "theirs", "zone": "theirs", "asks": "theirs",
                "bot_status": "garden", "draft": "theirs"},
     "thermometers": {"name": "garden"},

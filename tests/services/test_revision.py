@@ -23,6 +23,9 @@ OF_NO_GARDEN = {
     "outbox": "what goes out, to whichever chat",
     "last_moment": "of the program",
     "code_guesses": "of an account that is nobody's yet",
+    "sensor_keys": "no look rests on who may send",
+    "sent_readings": "no look rests on them before they are a night's reading",
+    "service_pauses": "of a weather service",
 }
 MAPPED = sorted((one.class_ for one in Base.registry.mappers), key=lambda one: str(one.__tablename__))
 ROWS = [one for one in MAPPED if one.__tablename__ not in OF_NO_GARDEN]

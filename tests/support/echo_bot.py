@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import asyncio
-from datetime import UTC, datetime
+import math
+from datetime import UTC, datetime, timedelta
+from functools import partial
+from unittest.mock import patch
 
 from sqlalchemy import Column, Integer, MetaData, Table, insert
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -11,12 +14,18 @@ from telegram import Bot, Update
 from telegram.error import NetworkError, RetryAfter
 from telegram.request import HTTPXRequest
 
+from bot import jobs
+from bot.app import App
+from bot.chat.wire import outbox
 from bot.chat.wire.api_call import Fate
 from bot.chat.wire.inbox import Workers, poll
 from bot.chat.wire.outbox import Hooks, queue, run
 from bot.chat.wire.outbox_rows import recover
 from bot.chat.wire.pace import Pace
+from bot.cli import run as run_command
+from bot.config import Settings
 from bot.storage.models import Outbox
+from bot.storage.schema import upgrade
 from bot.storage.session import Database
 from tests.support.bot_api import TOKEN
 
@@ -46,6 +55,30 @@ async def handle(update: Update, session: AsyncSession) -> None:
         )
 
 
+async def serve_by_webhook(database_url: str, base_url: str, port: str) -> None:
+    """Everything that `gatepost run` does, with the echo in place of the garden, until killed: updates come by a webhook.
+
+    Several of these share one PostgreSQL. What goes by real seconds is shortened; the platform here takes any pace.
+    """
+    settings = Settings(
+        TOKEN, database_url, base_url, "file:none.json", "", "ERROR", web=("127.0.0.1", int(port)),
+        webhook="https://proxy.example/updates",
+    )  # fmt: skip
+    with (
+        patch.object(jobs, "JOBS", ()),
+        patch.object(App, "handle", lambda _app, update, session: handle(update, session)),
+        patch.object(App, "give_up", lambda _app, update, session: handle(update, session)),
+        patch.object(run_command, "Pace", Pace.off),
+        patch.object(run_command, "introduce", _nothing),
+        patch.object(run_command, "HTTPXRequest", partial(HTTPXRequest, read_timeout=0.5)),
+        patch.object(outbox, "STALE", timedelta(seconds=3)),
+        patch.object(outbox, "LOOK_S", 1.0),
+    ):
+        database = Database(database_url, patience_s=math.inf)
+        await upgrade(database)
+        await run_command.serve(settings, database, _now)
+
+
 async def serve(database_url: str, base_url: str) -> None:
     """Poll, work and send until killed."""
     database = Database(database_url)
@@ -73,3 +106,7 @@ async def _knows_itself(bot: Bot) -> bool:
 
 async def _forbidden(_session: AsyncSession, row: Outbox, _why: Fate, _now: datetime) -> None:
     raise AssertionError(f"nobody in {row.chat_id} blocked the bot")
+
+
+async def _nothing(_bot: Bot) -> None:
+    """The platform here shows nobody a profile."""

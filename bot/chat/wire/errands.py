@@ -17,7 +17,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot
 
 from bot.chat.request import CAPTION_N, Request
-from bot.chat.wire.message import Button, Urgency, edit, post
+from bot.chat.wire.message import Button, Urgency, already, edit, post
 from bot.chat.wire.outbox import queue
 from bot.core.garden.snapshot import Role
 from bot.i18n import Say, say
@@ -87,6 +87,7 @@ class Scene:
             now=self.now,
             buttons=buttons,
             urgency=Urgency.REPLY,
+            again=already(self.say),
         )
 
     async def show(self, png: bytes, name: str, caption: str) -> None:
@@ -105,9 +106,11 @@ class Scene:
             payload={
                 field_: {"file": b64encode(data).decode("ascii"), "name": name},
                 "caption": caption[:CAPTION_N],
+                "again_prefix": already(self.say),
             },
             urgency=Urgency.REPLY,
             now=self.now,
+            repeatable=True,
         )
 
     def _key(self) -> str:

@@ -116,15 +116,25 @@ def _aside(kind: str, error: Exception) -> str:
 
 
 async def poll(
-    bot: Bot, database: Database, stop: asyncio.Event, now: Now, wake: asyncio.Event, *, timeout_s: int = 25
+    bot: Bot,
+    database: Database,
+    stop: asyncio.Event,
+    now: Now,
+    wake: asyncio.Event,
+    *,
+    timeout_s: int = 25,
+    alive: Callable[[float], None] = lambda _s: None,
 ) -> None:
     """Fetch updates until stopped. What a call brought is stored before the next one confirms it.
+
+    alive: called with the seconds within which we are here again.
 
     Raises what needs a person: InvalidToken, Conflict when another process goes on polling with the same token, an error
     of the database that no waiting mends. Any other error is waited out.
     """
     offset, failures, rivals = None, 0, Rivals(bot)
     while not stop.is_set():
+        alive(timeout_s)
         try:
             found = await _unless(stop, updates.fetch(bot, offset, timeout_s))
             if found:
@@ -137,6 +147,7 @@ async def poll(
             failures += 1
             pause_s = await rivals.met(error) if isinstance(error, Conflict) else _pause_s(error, failures)
             _LOG.warning("getting updates failed (%s); again in %.1f s", type(error).__name__, pause_s)
+            alive(pause_s)
             await _unless(stop, asyncio.sleep(pause_s))
 
 

@@ -10,9 +10,10 @@ from typing import Any
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat.wire.outbox import queue
+from bot.i18n import Say
 from bot.storage.models import Outbox
 
-__all__ = ["Button", "Urgency", "edit", "post"]
+__all__ = ["Button", "Urgency", "already", "edit", "post"]
 
 #: (label, callback data of at most 64 bytes, or an address that begins with https:)
 Button = tuple[str, str]
@@ -24,6 +25,11 @@ class Urgency(IntEnum):
     WARNING = 0
     REPLY = 1
     NOTICE = 2
+
+
+def already(say: Say) -> str:
+    """The line that an answer begins with when it is sent a second time, since nobody knows whether the first arrived."""
+    return say.gettext("(I may have answered this already.)")
 
 
 async def post(

@@ -57,12 +57,15 @@ Taken = tuple[Claim, float]  # and the seconds until it may leave
 async def run(
     bot: Bot, database: Database, now: Now, *, pace: Pace, hooks: Hooks, wake: asyncio.Event, stop: asyncio.Event
 ) -> None:
-    """Send what falls due until stopped; set `wake` after a commit that queued something. Raises InvalidToken."""
+    """Send what falls due until stopped, from when on no send is begun; set `wake` after a commit that queued something.
+
+    Raises InvalidToken.
+    """
     # On SQLite there is one process, so whatever is being sent at its start was its forerunner's.
     age = timedelta() if database.is_sqlite else STALE
     if lost := await database.insist(lambda session: recover(session, now(), now() - age)):
         _LOG.warning("%d messages were being sent when the last process ended", lost)
-    sender = _Sender(bot, database, now, pace, hooks)
+    sender = _Sender(bot, database, now, pace, hooks, stop)
     try:
         await pump(sender.take, sender.work, limit=LIMIT, batch=AT_ONCE, wake=wake, stop=stop, tick_s=sender.tick_s)
     finally:
@@ -71,7 +74,7 @@ async def run(
 
 async def send_due(bot: Bot, database: Database, now: Now, *, pace: Pace, hooks: Hooks) -> int:
     """Send all that is due and that the pace lets go now; gives how many calls were made."""
-    sender = _Sender(bot, database, now, pace, hooks)
+    sender = _Sender(bot, database, now, pace, hooks, asyncio.Event())
     try:
         return await pump(sender.take, sender.work, limit=LIMIT, batch=AT_ONCE)
     finally:
@@ -82,8 +85,9 @@ async def send_due(bot: Bot, database: Database, now: Now, *, pace: Pace, hooks:
 class _Sender:
     """What became of calls is settled, and the next ones are claimed, in one transaction.
 
-    _made: calls that were made and are not settled yet. _doubtful: attempts by row, where the commit of a claim was cut off:
-    it may be stored or not. _looked_s: when rows that are too late, or that a dead process claimed, were last looked for.
+    _made: calls that were made and are not settled yet. _unbegun: claims that nothing was done with, because we are to
+    stop. _doubtful: attempts by row, where the commit of a claim was cut off: it may be stored or not.
+    _looked_s: when rows that are too late, or that a dead process claimed, were last looked for.
     """
 
     bot: Bot
@@ -91,6 +95,8 @@ class _Sender:
     now: Now
     pace: Pace
     hooks: Hooks
+    stop: asyncio.Event
+    _unbegun: list[Claim] = field(default_factory=list)
     _made: list[tuple[Claim, Outcome]] = field(default_factory=list)
     _doubtful: dict[int, int] = field(default_factory=dict)
     _looked_s: float = -math.inf
@@ -111,7 +117,7 @@ class _Sender:
                 for row_id, attempts in self._doubtful.items():
                     await let_go(session, row_id, attempts)
                 if not paused:
-                    found = await claim(session, self.now(), self.pace.cooling(), most_n)
+                    found = await claim(session, self.now(), self.pace.cooling(), most_n, self.pace.shared_limits)
                     claiming = {each.row.id: each.row.attempts for each in found}
                 if not found and time.monotonic() - self._looked_s >= LOOK_S:
                     await expire(session, self.now())
@@ -132,6 +138,9 @@ class _Sender:
         await asyncio.sleep(wait_s)
         while held_up_s := self.pace.start():  # noqa: ASYNC110 (it is a time that we wait for)
             await asyncio.sleep(held_up_s)
+        if self.stop.is_set():
+            self._unbegun.append(claimed)
+            return False
         try:
             outcome = await _outcome(self.bot, claimed)
         except InvalidToken:
@@ -146,6 +155,9 @@ class _Sender:
 
     async def settle(self) -> None:
         """Whatever became of the database meanwhile: what went out unnoted would be sent again, or be thought lost."""
+        while self._unbegun:
+            row = self._unbegun.pop(0).row
+            await self.database.insist(partial(let_go, row_id=row.id, attempts=row.attempts))
         while self._made:
             await self.database.insist(partial(self._settled, made=(self._made.pop(0),)))
 

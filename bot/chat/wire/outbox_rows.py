@@ -15,6 +15,7 @@ from sqlalchemy import ColumnElement, CursorResult, Integer, Select, and_, bindp
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat.wire.api_call import METHODS, Fate, Outcome, is_repeat_harmless
+from bot.chat.wire.pace import Window
 from bot.storage.claims import move_chat, owns_all, try_own
 from bot.storage.models import LINE, Outbox
 from bot.storage.once import insert_new
@@ -148,9 +149,14 @@ async def expire(session: AsyncSession, now: datetime) -> int:
 
 
 async def claim(
-    session: AsyncSession, now: datetime, without: Collection[int] = (), most_n: int = 1
+    session: AsyncSession,
+    now: datetime,
+    without: Collection[int] = (),
+    most_n: int = 1,
+    limits: Callable[[int], Sequence[Window]] = lambda _chat_id: (),
 ) -> Sequence[Claim]:
     """Take the next rows that are due, leaving the chats in `without` alone; they are `sending` when this is committed.
+    limits: of a chat, by what all processes have sent there.
 
     The most urgent first, then the oldest. Within a chat one call at a time, and what was tried before goes before the
     rest of its urgency. A change waits for the message that it changes.
@@ -162,7 +168,7 @@ async def claim(
         for row in (await session.scalars(_due(), given)).all():
             if row.chat_id in elsewhere:
                 continue
-            claimed = await _claim(session, row, now)
+            claimed = await _claim(session, row, now, limits)
             if row.state is not SendState.FAILED:
                 elsewhere.add(row.chat_id)
             missed |= claimed is None
@@ -172,10 +178,14 @@ async def claim(
     return found
 
 
-async def _claim(session: AsyncSession, row: Outbox, now: datetime) -> Claim | None:
+async def _claim(
+    session: AsyncSession, row: Outbox, now: datetime, limits: Callable[[int], Sequence[Window]]
+) -> Claim | None:
     """One that is due, unless another process has a part in its chat or there is nothing for it to change."""
     if not owns_all(session):
         if not await try_own(session, f"outbox {row.chat_id}"):
+            return None
+        if not await _has_room(session, row.chat_id, now, limits(row.chat_id)):
             return None
         # Looked at anew under the lock: another process may have claimed in this chat since.
         fresh = _due().where(Outbox.chat_id == row.chat_id).with_for_update(of=Outbox, skip_locked=True)
@@ -193,6 +203,16 @@ async def _claim(session: AsyncSession, row: Outbox, now: datetime) -> Claim | N
             return None
     row.state, row.claimed_at, row.attempts = SendState.SENDING, now, row.attempts + 1
     return Claim(row, message_id)
+
+
+async def _has_room(session: AsyncSession, chat_id: int, now: datetime, limits: Sequence[Window]) -> bool:
+    """Whether one more may go to this chat, by the rows that all processes have claimed there."""
+    for most_n, within_s in limits:
+        since_at = now - timedelta(seconds=within_s)
+        query = select(func.count()).where(Outbox.chat_id == chat_id, Outbox.claimed_at > since_at)
+        if (await session.scalar(query) or 0) >= most_n:
+            return False
+    return True
 
 
 async def let_go(session: AsyncSession, row_id: int, attempts: int) -> None:

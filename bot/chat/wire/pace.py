@@ -12,7 +12,7 @@ from collections import defaultdict, deque
 from collections.abc import Callable
 from typing import Self
 
-__all__ = ["Pace"]
+__all__ = ["Pace", "Window"]
 
 Window = tuple[int, float]  # at most so many within so many seconds
 
@@ -35,6 +35,7 @@ class Pace:
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self._gap_s, self._windows, self._clock = 1 / per_s, (chat, group), clock
+        self._processes_n = 1
         self._slot_s = self._all_until_s = -math.inf
         self._starts: deque[float] = deque(maxlen=STARTS[0])
         self._sent: dict[int, deque[float]] = defaultdict(deque)
@@ -44,6 +45,15 @@ class Pace:
     def off(cls) -> Self:
         """No limit of our own, for a platform in memory."""
         return cls(per_s=math.inf, chat=(1, 0.0), group=(1, 0.0))
+
+    def share(self, processes_n: int) -> None:
+        """So many processes send with one token: each takes its part of what it may over all."""
+        self._gap_s *= processes_n / self._processes_n
+        self._processes_n = processes_n
+
+    def shared_limits(self, chat_id: int) -> tuple[Window, ...]:
+        """Of a chat that other processes send to as well, so that only the rows know how much; none while we are alone."""
+        return self._limits(chat_id) if self._processes_n > 1 else ()
 
     def wait_s(self) -> float:
         """Seconds until the next free slot, 0 for now."""
@@ -64,7 +74,8 @@ class Pace:
     def start(self) -> float:
         """Count a call as begun and give 0; or give the seconds to wait, if calls that were held up came too close."""
         now = self._clock()
-        if self._gap_s and len(self._starts) == STARTS[0] and (wait_s := self._starts[0] + STARTS[1] - now) > 0:
+        most_n = max(1, STARTS[0] // self._processes_n)
+        if self._gap_s and len(self._starts) >= most_n and (wait_s := self._starts[-most_n] + STARTS[1] - now) > 0:
             return wait_s
         self._starts.append(now)
         return 0.0

@@ -38,7 +38,7 @@ class MemoryApi(World):
     """Answers calls of the Bot API. `call` is the one entry; the driver's deeds are those of World."""
 
     _poll = 0
-    webhook = ""
+    webhook = webhook_secret = ""
     commands: Sequence[Json] = ()
     descriptions: Mapping[str, str] = {}
 
@@ -54,6 +54,7 @@ class MemoryApi(World):
                 "url": self.webhook,
                 "has_custom_certificate": False,
                 "pending_update_count": len(self.pending),
+                "allowed_updates": self.allowed,
             },
             "sendMessage": lambda p: self._send(p, "text"),
             "sendPhoto": lambda p: self._send(p, "photo", files),
@@ -109,7 +110,7 @@ class MemoryApi(World):
             return
 
     def _set_webhook(self, parameters: Mapping[str, Any]) -> bool:
-        self.webhook = str(parameters.get("url") or "")
+        self.webhook, self.webhook_secret = str(parameters.get("url") or ""), str(parameters.get("secret_token") or "")
         return self._allow(parameters)
 
     def _allow(self, parameters: Mapping[str, Any]) -> bool:

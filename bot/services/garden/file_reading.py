@@ -107,7 +107,7 @@ def _unpacked(name: str, data: bytes, problems: Problems, depth: int) -> Iterato
                     with packed.open(part) as stream:  # never more than it says: the size was checked above
                         content = stream.read(_MOST_UNPACKED)
                     yield from _told_apart(PurePath(part.filename).name, content, problems, depth + 1)
-    except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError, zlib.error):
+    except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError, ValueError, RuntimeError, zlib.error):
         problems.add(say.gettext("is damaged; make it again and send that"), name)
 
 

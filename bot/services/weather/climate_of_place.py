@@ -12,6 +12,7 @@ from bot.core.weather.forecast import ForecastError
 from bot.forecasts import open_meteo, past_nights, request
 from bot.forecasts.reader import Point
 from bot.forecasts.stored import Stored, from_row, to_row
+from bot.services.weather import service_pauses
 from bot.services.weather.garden_forecast import Source
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, NightMinimum, Weather
@@ -34,14 +35,17 @@ async def fetch(database: Database, garden_id: int, source: Source, now: datetim
         garden = await gardens.by_id(session, garden_id)
         if garden is None or not await _wants(session, garden, now):
             return ""
+        if past_nights.NAME in await service_pauses.known(session, now):
+            return ""
         point = Point(garden.latitude, garden.longitude, garden.altitude_m)
-    failed, found = "", None
+    failed, found, leave_until_at = "", None, None
     try:
         query = past_nights.query(point, now.year - 1)
         body = await request.once(past_nights.URL, query, http, source.contact)
         found = past_nights.parse(body, point.rounded())
     except ForecastError as error:
         failed = f"{past_nights.NAME}: {error}"
+        leave_until_at = error.until(now) if isinstance(error, request.Throttled) else None
     async with database.begin() as session:
         garden = await gardens.by_id(session, garden_id)
         if garden is None or await _has_nights(session, garden_id):
@@ -52,7 +56,12 @@ async def fetch(database: Database, garden_id: int, source: Source, now: datetim
                 NightMinimum(garden_id=garden_id, on=on, min_c=day.min_c, max_c=day.max_c, source=past_nights.SOURCE)
                 for on, day in found.items()
             )
-        state = to_row(Stored(past_nights.NAME, point.rounded(), retry_after_at=now + _TRY_AGAIN, note=failed))
+        again_at = leave_until_at or now + _TRY_AGAIN
+        stored = Stored(
+            past_nights.NAME, point.rounded(), retry_after_at=again_at, note=failed, leave_until_at=leave_until_at
+        )
+        await service_pauses.note(session, [stored], now)
+        state = to_row(stored)
         row = await _state(session, garden_id)
         if row is None:
             session.add(Weather(garden_id=garden_id, service=past_nights.NAME, stored=state))

@@ -18,6 +18,7 @@ from bot.forecasts import client, file, open_meteo, request
 from bot.forecasts.reader import Point
 from bot.forecasts.spread import lacks_gusts, with_gusts, with_spread
 from bot.forecasts.stored import Stored, from_row, to_row
+from bot.services.weather import service_pauses
 from bot.storage import revision
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, Weather
@@ -31,6 +32,11 @@ STALE_AFTER = timedelta(hours=12)
 RUNS_EVERY = timedelta(hours=6)
 #: Of what is asked for beside a forecast, that which is asked for its gusts.
 _GUSTS = frozenset({open_meteo.GUSTS_NAME})
+#: Between two requests of one process: 400 a minute, where Open-Meteo takes 600 (its terms; from memory).
+GAP_S = 0.15
+#: Whoever shares a forecast looks for it so long after the first garden may have asked.
+SHARED_AFTER = timedelta(minutes=1)
+_SHARED = frozenset({*request.SERVICES, *request.BESIDE.values()})
 #: A forecast that ends sooner than this is as good as none for tonight.
 REACH = timedelta(hours=18)
 
@@ -55,7 +61,10 @@ class Source:
 async def refresh(
     database: Database, garden_id: int, source: Source, now: datetime, http: httpx.AsyncClient
 ) -> tuple[str, ...]:
-    """Ask the services, where their terms allow it by now, and keep the answer. Returns what failed, a line each."""
+    """Ask the services, where their terms allow it by now, and keep the answer. Returns what failed, a line each.
+
+    Of the gardens of one square only the first asks, and the others have its answer.
+    """
     if source.setting.startswith("file:"):
         return ()
     async with database.begin() as session:
@@ -63,16 +72,26 @@ async def refresh(
         if garden is None:
             return ()
         point, stored = _point(garden), await _stored(session, garden_id)
-    outcome = await client.latest(client.order(source.setting), point, stored, now, http, source.contact)
+        first = await _first_of_cell(session, garden)
+        if first is not None:
+            await _share(session, garden, stored, first, now)
+            return ()
+        paused = await service_pauses.known(session, now)
+    await asyncio.sleep(GAP_S)
+    order = client.order(source.setting)
+    outcome = await client.latest(order, point, stored, now, http, source.contact, paused)
     states = dict(outcome.stored_by_service)
     asked, beside = states.get(source.setting), request.BESIDE.get(source.setting)
     if beside is not None and asked is not None and asked.body and not asked.failures and _wants(asked):
         # What it fails at is logged and costs only the spread or the gusts: it is no error of the forecast.
-        states[beside] = await request.fetch(beside, point, stored.get(beside), now, http, source.contact)
+        states[beside] = await request.fetch(
+            beside, point, stored.get(beside), now, http, source.contact, paused=paused
+        )
     async with database.begin() as session:
         for service, state in states.items():
             if state != stored.get(service):
                 await _keep(session, garden_id, service, state)
+        await service_pauses.note(session, states.values(), now)
         garden = await gardens.by_id(session, garden_id)
         found = outcome.forecast
         if garden is not None and garden.altitude_m is None and found is not None and found.altitude_m is not None:
@@ -80,6 +99,32 @@ async def refresh(
         if garden is not None:
             await revision.ask_weather(session, garden_id, _next_ask(states.values(), now))
     return outcome.errors
+
+
+async def _first_of_cell(session: AsyncSession, garden: Garden) -> Garden | None:
+    """The garden whose forecast this one shares, because it lies in the same square and came before; None: it is the first."""
+    cell = _point(garden).cell()
+    if cell is None:
+        return None
+    here = (
+        Garden.latitude >= cell.south, Garden.latitude < cell.north,
+        Garden.longitude >= cell.west, Garden.longitude < cell.east,
+        Garden.altitude_m >= cell.low_m, Garden.altitude_m < cell.high_m,
+    )  # fmt: skip
+    query = select(Garden).where(*here, Garden.id < garden.id).order_by(Garden.id).limit(1)
+    found: Garden | None = await session.scalar(query)
+    return found
+
+
+async def _share(
+    session: AsyncSession, garden: Garden, stored: Mapping[str, Stored], first: Garden, now: datetime
+) -> None:
+    """Take what the first garden of the square has, and look again once it has asked anew."""
+    for service, state in (await _stored(session, first.id)).items():
+        if service in _SHARED and state != stored.get(service):
+            await _keep(session, garden.id, service, state)
+    again_at = max(first.ask_weather_at or now, now)
+    await revision.ask_weather(session, garden.id, again_at + SHARED_AFTER)
 
 
 def _next_ask(states: Iterable[Stored], now: datetime) -> datetime | None:

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import BigInteger, ForeignKey, String, UniqueConstraint, false
+from sqlalchemy import BigInteger, ForeignKey, Index, String, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, validates
 
 from bot.core.garden.snapshot import Cover, Lay, PlaceKind, Stage, SupportKind
@@ -29,6 +29,7 @@ class Garden(Base):
     """
 
     __tablename__ = "gardens"
+    __table_args__ = (Index("ix_gardens_where", "latitude", "longitude"),)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str]

@@ -45,6 +45,8 @@ __all__ = [
 
 #: So long one look at a garden may take: what hangs must not keep the others waiting.
 LONGEST_LOOK = timedelta(minutes=3)
+#: So long asking the services for a few gardens may take.
+LONGEST_ASK = timedelta(minutes=15)
 #: No garden is left alone for longer, nor a weather service.
 LONGEST_REST, LONGEST_PAUSE = timedelta(hours=2), timedelta(days=2)
 
@@ -90,10 +92,14 @@ async def due(
     return {row.id: row.revision for row in rows}
 
 
-async def without_weather(session: AsyncSession, now: datetime) -> Sequence[int]:
-    """Those for which a weather service may be asked by now."""
-    query = select(Garden.id).where(_by(Garden.ask_weather_at, now, LONGEST_PAUSE)).order_by(Garden.id)
-    return (await session.scalars(query)).all()
+async def without_weather(session: AsyncSession, now: datetime, after_id: int, most_n: int) -> Sequence[int]:
+    """The next ones for which a weather service may be asked by now; on PostgreSQL they are left to this process a while."""
+    query = select(Garden.id).where(Garden.id > after_id, _by(Garden.ask_weather_at, now, LONGEST_PAUSE))
+    ids = (await session.scalars(query.order_by(Garden.id).limit(most_n).with_for_update(skip_locked=True))).all()
+    if not claims.owns_all(session):
+        for id_ in ids:
+            await revision.ask_weather(session, id_, now + LONGEST_ASK)
+    return ids
 
 
 async def without_past_nights(session: AsyncSession, archive: str) -> Sequence[int]:

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.core.garden.snapshot import Cover
 from bot.core.weather.ground import NightKind
-from bot.storage.base import LINE, Base
+from bot.storage.base import LINE, UNSEEN, Base
 
 
 class Weather(Base):
@@ -54,6 +54,38 @@ class Reading(Base):
     value_c: Mapped[float]
     forecast_c: Mapped[float | None]
     accepted: Mapped[bool | None]
+
+
+class SensorKey(Base):
+    """By which a garden's own sensors send readings. digest: its SHA-256; the key itself is not kept."""
+
+    __tablename__ = "sensor_keys"
+    __table_args__ = ({"info": UNSEEN},)
+
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), primary_key=True)
+    digest: Mapped[str] = mapped_column(String(64), unique=True)
+    made_at: Mapped[datetime]
+
+
+class SentReading(Base):
+    """What a sensor sent, kept for some days, until a whole night is together; one a minute is enough."""
+
+    __tablename__ = "sent_readings"
+    __table_args__ = ({"info": UNSEEN},)
+
+    thermometer_id: Mapped[int] = mapped_column(ForeignKey("thermometers.id", ondelete="CASCADE"), primary_key=True)
+    at: Mapped[datetime] = mapped_column(primary_key=True)
+    is_minimum: Mapped[bool] = mapped_column(primary_key=True)
+    value_c: Mapped[float]
+
+
+class ServicePause(Base):
+    """Until when a weather service wants nothing from us, for whichever garden."""
+
+    __tablename__ = "service_pauses"
+
+    service: Mapped[str] = mapped_column(primary_key=True)
+    until_at: Mapped[datetime]
 
 
 class Learned(Base):

@@ -22,6 +22,8 @@ _MOST_UNPACKED = 100_000_000
 _MOST_COLUMNS = 100
 #: Twenty thousand lines of twenty-five cells, each with two tags that open and two that close.
 _MOST_MARKS = 2_000_000
+#: What a zip file's reader raises for one that is cut or changed; it names no list.
+_DAMAGED = (zipfile.BadZipFile, zlib.error, EOFError, OSError, RuntimeError, NotImplementedError, ValueError)
 
 
 def read_xlsx(file: str, data: bytes, problems: Problems) -> dict[str, Sheet]:
@@ -60,7 +62,7 @@ def _may_open(data: bytes) -> bool:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             return sum(part.file_size for part in packed.infolist()) <= _MOST_UNPACKED
-    except zipfile.BadZipFile:
+    except _DAMAGED:
         return False
 
 
@@ -73,7 +75,7 @@ def _marks_n(data: bytes) -> int:
                 with packed.open(part) as stream:
                     while block := stream.read(1_000_000):
                         count += block.count(b"<")
-    except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, NotImplementedError):
+    except _DAMAGED:
         return 0  # whoever reads it next says that it is damaged
     return count
 
