@@ -14,6 +14,7 @@ from bot.chat.language.numbers import Counted, counted
 from bot.chat.language.replies import questions
 from bot.chat.language.rule import rule
 from bot.chat.language.seen import seen
+from bot.chat.language.statements import statements
 from bot.chat.language.temperature import reading
 from bot.chat.language.things import Hit
 from bot.chat.language.tokens import Token, first_of, found_in, sentences, starts, take, tokens, with_numbers
@@ -75,32 +76,49 @@ def understand(text: str, say: Say, known: Known, today: date) -> tuple[Note, ..
 
 
 def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date) -> list[Note]:
-    def said() -> list[Token]:
-        return with_numbers(tokens(text), words.numbers, words.minus, words.tens, words.times)
-
-    def beside_names() -> list[Token]:
-        """Without the words of crops and varieties: "Ben Hope" is no wish, "Paris Market" no shop."""
-        found = said()
-        things.take_names(found, known)
-        return found
-
-    def by_day(found: list[Token]) -> list[Token]:
-        """Without "for the night", which is no plan."""
-        for at in found_in(found, (*words.nightly, *words.daily)):
-            take(found, at, "nightly")
-        return found
-
-    if rules := rule(said(), known, words, language, today, text):
+    read = _tokens(text, words)
+    if rules := rule(_copy(read), known, words, language, today, text):
         return rules
-    if first_of(beside_names(), words.elsewhen):
+    if first_of(_beside_names(read, known), words.elsewhen):
         return []
-    if not deeds(said(), words) and (shows := seen(said(), known, words, language, today, text)):
-        return _doubted(shows, beside_names(), words)
-    if first_of(said(), words.excepted) or first_of(by_day(beside_names()), words.blocked) or _asks(said(), language):
+    found: list[Note] = []
+    for one in statements(text, read, words, known):
+        said = read if one.text == text else _tokens(one.text, words)
+        notes = _statement(one.text, said, language, words, known, today)
+        found += notes if one.sure else [replace(note, sure=False) for note in notes]
+    return found
+
+
+def _tokens(text: str, words: Vocabulary) -> list[Token]:
+    return with_numbers(tokens(text), words.numbers, words.minus, words.tens, words.times)
+
+
+def _copy(said: Sequence[Token]) -> list[Token]:
+    return [replace(token) for token in said]
+
+
+def _beside_names(said: Sequence[Token], known: Known) -> list[Token]:
+    """Without the words of crops and varieties: "Ben Hope" is no wish, "Paris Market" no shop."""
+    found = _copy(said)
+    things.take_names(found, known)
+    return found
+
+
+def _statement(
+    text: str, said: Sequence[Token], language: str, words: Vocabulary, known: Known, today: date
+) -> list[Note]:
+    """said: its tokens, which stay as they are."""
+    beside = _beside_names(said, known)
+    if not deeds(_copy(said), words) and (shows := seen(_copy(said), known, words, language, today, text)):
+        return _doubted(shows, beside, words)
+    by_day = _copy(beside)
+    for at in found_in(by_day, (*words.nightly, *words.daily)):
+        take(by_day, at, "nightly")  # "for the night" is no plan
+    if first_of(said, words.excepted) or first_of(by_day, words.blocked) or _asks(said, language):
         return []
-    if notes := _deeds(said(), language, words, known, today, text):
-        return _doubted(notes, beside_names(), words)
-    taken = reading(said(), known, words, language, today, text)
+    if notes := _deeds(_copy(said), language, words, known, today, text):
+        return _doubted(notes, beside, words)
+    taken = reading(_copy(said), known, words, language, today, text)
     return [taken] if taken else []
 
 
@@ -132,20 +150,20 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     if found[0].action is Action.BROUGHT_IN:  # "inside" is any house
         anywhere = {phrase[-1] for phrase in words.stand_in}
         places = [hit for hit in places if len(hit.at) > 1 or said[hit.at[0]].word not in anywhere]
-    crops = crops or things.declined_crop(said, known)
+    crops += things.declined_crops(said, known)
     if found[0].action in _NEED_CROP or not places:
         crops = crops or things.misspelt_crop(said, known)
     places = places or things.guessed_places(said, known, words)
     crops = things.with_company(said, crops, known, words)
     if not crops and found[0].action in _STARTS and found[0].sure and any(hit.ids for hit in places):
         crops = things.unknown_plant(said, known, words)
-    clauses = _clauses(said, found, crops, places, words)
-    sure = len([clause for clause in clauses if clause.deed]) == len(found)
+    clauses, sure = _clauses(said, found, crops, places, words)
+    sure = sure and len([clause for clause in clauses if clause.deed]) == len(found)
     _lend(clauses)
     what = cause(said, words)
     notes: list[Note] = []
     for clause in clauses:
-        notes += _notes(clause, known, words, what, day, text)
+        notes += _notes(clause, known, words, cause(clause.said, words) or what, day, text)
     return notes if sure else [replace(note, sure=False) for note in notes]
 
 
@@ -180,20 +198,11 @@ def _standing(
 
 def _clauses(
     said: list[Token], found: Sequence[Deed], crops: Sequence[Hit], places: Sequence[Hit], words: Vocabulary
-) -> list[_Clause]:
-    """The sentence cut where a joint is followed by another verb, or by a crop when there has been one already."""
-    joints = [n for n, token in enumerate(said) if token.parts or (not token.taken and starts(said, n, words.linking))]
-    verb_starts, crop_starts = {deed.at[0] for deed in found if deed.at}, {hit.at[0] for hit in crops}
-    cuts = [0]
-    joints = sorted({*joints, *_unjoined(found, crops, places)})
-    for joint, until in zip(joints, [*joints, len(said)][1:], strict=True):
-        ahead, behind = set(range(joint + 1, until)), set(range(cuts[-1], joint))
-        if (ahead & verb_starts and behind & (verb_starts | crop_starts)) or (
-            ahead & crop_starts and behind & crop_starts
-        ):
-            cuts.append(joint + 1)
+) -> tuple[list[_Clause], bool]:
+    """The sentence cut into what was done to what, and whether it can be cut in one way only."""
+    cuts, clear = _cuts(said, found, crops, places, words)
     clauses = []
-    for start, end in zip(cuts, [*cuts[1:], len(said)], strict=True):
+    for start, end in pairwise([*cuts, len(said)]):
         here = range(start, end)
         own = [deed for deed in found if (deed.at[0] in here if deed.at else start == 0)]
         mine = [hit for hit in places if hit.at[0] in here]
@@ -207,35 +216,118 @@ def _clauses(
                 whence,
             )
         )
-    return clauses
+    return clauses, clear
 
 
-def _unjoined(found: Sequence[Deed], crops: Sequence[Hit], places: Sequence[Hit]) -> list[int]:
-    """Where dictation runs on: before a verb that follows another verb and what that was done to."""
-    things_at = sorted(hit.at[0] for hit in (*crops, *places))
-    verbs_at = [deed.at[0] for deed in found if deed.at]
-    return [
-        second - 1
-        for first, second in pairwise(verbs_at)
-        if any(first < at < second - 1 for at in things_at) and not any(at == second - 1 for at in things_at)
-    ] + [second - 1 for first, second in pairwise(verbs_at) if any(first < at == second - 1 for at in things_at)]
+def _cuts(
+    said: Sequence[Token], found: Sequence[Deed], crops: Sequence[Hit], places: Sequence[Hit], words: Vocabulary
+) -> tuple[list[int], bool]:
+    """Where clauses begin: after a joint that another verb follows, or a crop, or so many in a place, when there has been one
+    already; within dictation that runs on, between a verb with what that was done to and the next.
+    """
+    joints = [n for n, token in enumerate(said) if token.parts or (not token.taken and starts(said, n, words.linking))]
+    verb_starts, crop_starts = {deed.at[0] for deed in found if deed.at}, {hit.at[0] for hit in crops}
+    place_starts = {hit.at[0] for hit in places}
+    numbers = {n for n, token in enumerate(said) if token.value is not None and not token.taken}
+    cuts = [0]
+    for joint, until in pairwise([*joints, len(said)]):
+        ahead, behind = set(range(joint + 1, until)), set(range(cuts[-1], joint))
+        dealt_out = bool(numbers & ahead and place_starts & ahead and numbers & behind and place_starts & behind)
+        if (ahead & verb_starts and behind & (verb_starts | crop_starts | place_starts)) or (
+            (ahead & crop_starts and behind & crop_starts) or (dealt_out and behind & crop_starts)
+        ):
+            cuts.append(_past_list(joint + 1, until, found, place_starts | crop_starts, cuts[-1]))
+    things_at, clear = sorted(crop_starts | place_starts), True
+    for start, end in pairwise([-1, *joints, len(said)]):
+        inner, well = _unjoined(
+            [one for one in found if one.at and start < one.at[0] < end], things_at, end, said, words
+        )
+        cuts += inner
+        clear = clear and well
+    return sorted(set(cuts)), clear
+
+
+def _past_list(start: int, until: int, found: Sequence[Deed], things_at: set[int], begun: int) -> int:
+    """Where the clause after a joint begins: at its verb where the things before that still belong to the verb before the
+    joint, "watered the tunnel and the greenhouse picked 2 lettuces".
+    """
+    verb = next((one.at[0] for one in found if one.at and start <= one.at[0] < until), None)
+    before = next((one.at[0] for one in found if one.at and begun <= one.at[0] < start), None)
+    if verb is None or before is None or any(begun <= at < before for at in things_at):
+        return start
+    listed = any(start <= at < verb for at in things_at)
+    return verb if listed and any(verb < at < until for at in things_at) else start
+
+
+def _unjoined(
+    verbs: Sequence[Deed], things_at: Sequence[int], end: int, said: Sequence[Token], words: Vocabulary
+) -> tuple[list[int], bool]:
+    """Where words without a joint between them are cut: after each verb where what it was done to stands before it, "carrots
+    thinned beetroot watered", else before each; and whether it is plain which.
+    """
+    if len(verbs) < 2:
+        return [], True
+    begin = verbs[0].at[0]
+    before = [at for at in things_at if at < begin]
+    behind = bool(before) and not any(token.parts for token in said[before[-1] : begin])
+    cuts, clear = [], True
+    for one, other in pairwise(verbs):
+        between = [at for at in things_at if one.at[0] < at < other.at[0]]
+        follows = [at for at in things_at if other.at[0] < at < end]
+        if between and behind:
+            cuts.append(max(one.at[-1], min(between) - 1) + 1 if min(between) > one.at[-1] else one.at[-1] + 1)
+        elif between:
+            cuts.append(_with_cause(said, max(between), other.at[0], words))
+            clear = clear and (bool(follows) or len(between) == 1)
+        elif behind and follows:
+            cuts.append(other.at[0])
+    return cuts, clear
+
+
+def _with_cause(said: Sequence[Token], least: int, verb: int, words: Vocabulary) -> int:
+    """Where a clause begins whose verb stands there: with what did it, "slugs ate"."""
+    for at in range(verb - 1, least, -1):
+        if any(starts(said, at, phrases) for phrases in words.causes.values()):
+            return at
+    return verb
 
 
 def _lend(clauses: list[_Clause]) -> None:
-    """A clause without a verb goes on with the one before, the first with the one after; no things: the neighbour's.
+    """A clause without a verb goes on with the one before, or, where verbs stand last, with the one after; no things: the
+    neighbour's.
 
     Crops listed without a place share that of the next ("peas and carrots in bed 2").
     """
+    last = [clause for clause in clauses if clause.deed]
+    verbs_last = bool(last) and all(_verb_last(clause) for clause in last)
+    if verbs_last:
+        for clause, after in zip(clauses[-2::-1], clauses[:0:-1], strict=False):
+            clause.deed = clause.deed or after.deed
     clauses[0].deed = clauses[0].deed or next(clause.deed for clause in clauses if clause.deed)
     for before, clause in pairwise(clauses):
         clause.deed = clause.deed or before.deed
-        if clause.bare:
+        if clause.bare and clause.deed is not None and clause.deed.action in (Action.OPENED, Action.SHUT):
+            houses = (one for one in clauses[: clauses.index(clause)][::-1] if one.deed and one.where)
+            house = next(
+                (one for one in houses if one.deed and one.deed.action in (Action.OPENED, Action.SHUT)), before
+            )
+            clause.where = house.where
+        elif clause.bare:
             clause.crops, clause.where, clause.whence = before.crops, before.where, before.whence
+        elif clause.deed is before.deed and not clause.crops and clause.deed is not None and clause.where:
+            clause.crops = before.crops  # "4 courgettes in bed 2, 2 in the barrel"
     for clause, after in zip(clauses[-2::-1], clauses[:0:-1], strict=False):
         if clause.bare:
             clause.crops, clause.where, clause.whence = after.crops, after.where, after.whence
         elif clause.deed is after.deed and not clause.where and not clause.whence:
             clause.where, clause.whence = after.where, after.whence
+
+
+def _verb_last(clause: _Clause) -> bool:
+    """Whether what it was done to stands before the verb."""
+    taken = [n for n, token in enumerate(clause.said) if token.taken == "verb"]
+    things_ = [n for n, token in enumerate(clause.said) if token.taken in ("crop", "place")]
+    return bool(taken and things_) and things_[0] < taken[0]
 
 
 def _notes(clause: _Clause, known: Known, words: Vocabulary, what: Cause | None, day: Said, text: str) -> list[Note]:

@@ -32,7 +32,7 @@ from bot.core.garden.snapshot import Place, PlaceKind
 from bot.crops.find import fold, is_plural, match
 
 __all__ = [
-    "Hit", "crops", "declined_crop", "guessed_places", "misspelt_crop", "named", "places", "unknown_plant", "with_company",
+    "Hit", "crops", "declined_crops", "guessed_places", "misspelt_crop", "named", "places", "unknown_plant", "with_company",
 ]  # fmt: skip
 
 _LEAST = 3  # letters of a word that tells a place
@@ -223,26 +223,30 @@ def _with_company(said: Sequence[Token], hit: Hit, known: Known, words: Vocabula
     return replace(hit, sure=hit.sure and not unknown, beside=_raw(said, telling))
 
 
-def declined_crop(said: Sequence[Token], known: Known) -> list[Hit]:
-    """The first crop by a declined name in the reader's language."""
+def declined_crops(said: Sequence[Token], known: Known) -> list[Hit]:
+    """Crops by declined names in the reader's language, the longest names first."""
     heads = {token.word[:HEAD_N] for token in said}
-    named_ = ((n, name_tokens(name)) for n, name in enumerate(known.local) if name in known.own)
-    names = {n: name for n, name in named_ if all(token.word[:HEAD_N] in heads for token in name)}
-    keys = [each.split() for each in known.local.values()]
-    for run in _free_runs(said):
-        for length in range(len(run), 0, -1):
-            for start in range(len(run) - length + 1):
-                at = tuple(run[start : start + length])
-                found = {
-                    key
-                    for n, name in names.items()
-                    if len(name) == length and stands_at(said, at[0], name, akin)
-                    for key in keys[n]
-                }
-                if found:
-                    take(said, at, "crop")
-                    return [Hit(at, crops=tuple(sorted(found)))]
-    return []
+    by_head: dict[str, list[tuple[Sequence[Token], Sequence[str]]]] = defaultdict(list)
+    for written, keys in known.local.items():
+        name = name_tokens(written) if written in known.own else ()
+        if name and all(token.word[:HEAD_N] in heads for token in name):
+            by_head[name[0].word[:HEAD_N]].append((name, keys.split()))
+    longest = max((len(name) for names in by_head.values() for name, _ in names), default=0)
+    hits: list[Hit] = []
+    for length in range(longest, 0, -1):
+        for start, token in enumerate(said):
+            run = said[start : start + length]
+            if len(run) < length or any(one.taken or one.parts or one.value is not None for one in run):
+                continue
+            likely = by_head.get(token.word[:HEAD_N], ())
+            found = {
+                key for name, keys in likely if len(name) == length and stands_at(run, 0, name, akin) for key in keys
+            }
+            if found:
+                at = tuple(range(start, start + length))
+                take(said, at, "crop")
+                hits.append(Hit(at, crops=tuple(sorted(found))))
+    return sorted(hits, key=lambda hit: hit.at)
 
 
 def misspelt_crop(said: Sequence[Token], known: Known) -> list[Hit]:

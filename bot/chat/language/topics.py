@@ -174,7 +174,7 @@ def _named(
     words = vocabulary(voice.language)
     said = with_numbers(tokens(text), words.numbers, words.minus, words.tens, words.times)
     places = things.named(said, {place.id: place.name for place in known.places}, words, "place", known)
-    hits = things.crops(said, known) or things.declined_crop(said, known)
+    hits = things.crops(said, known) or things.declined_crops(said, known)
     places += things.places(said, known, words)
     if not places:
         places = [hit for hit in things.guessed_places(said, known, words) if hit.sure]

@@ -223,7 +223,7 @@ def _chosen(
             return None, {"plantings": tuple(options[n] for n in listed)}
         return None, {"places": tuple(ids)} if len(ids) == 1 and not note["crops"] else None
     if kind is QuestionKind.CROP:
-        hits = things.crops(said_, known) or things.declined_crop(said_, known)
+        hits = things.crops(said_, known) or things.declined_crops(said_, known)
         keys = {key for hit in hits for key in hit.crops}
         listed = [n for n, one in enumerate(options) if one in keys]
         listed = listed or [int(one.value) - 1 for one in said_ if one.raw in _DIGITS[: len(options)] and one.value]

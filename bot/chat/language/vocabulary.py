@@ -78,6 +78,8 @@ class Vocabulary:
     where: Phrases
     whence: Phrases
     linking: Phrases
+    turning: Phrases
+    wavering: Phrases
     on: Phrases
     degrees: Phrases
     fahrenheit: Phrases
@@ -131,7 +133,8 @@ def vocabulary(language: str) -> Vocabulary:
             "verbs for what a pest or the weather did",
             "got|gotten|took|taken|ate|eaten|eating|nibbled|been at|have been at|has been at|demolished|devoured|had a go at|bitten|"
             "chewed|trashed|battered|bashed|dug up|broke|broken|knocked over|mullered|decimated|savaged|smashed|had|has had|killed|flattened|finished|finished off|hit|munched|blew over|snapped|wiped out|"
-            "destroyed|ruined|stripped|scorched|nipped",
+            "destroyed|ruined|stripped|scorched|nipped"
+"|eat|had all|have had|shredded|scoffed|polished off|gobbled|chomped|chewed up|pulled up|pulled out|scratched up|dug over|trampled|squashed|sat on|nicked|pinched|damaged|blew away|blown over|blown down|drowned|rotted|cooked|fried|frazzled|caught|zapped|nobbled|done for|did for|nuked",
         ),
         by=own_words("before what took the plants", "by|to|from"),
         causes={
@@ -156,23 +159,27 @@ def vocabulary(language: str) -> Vocabulary:
             "ready to|time to|about to|nearly|almost|remember to|remind|try to|supposed to|expected|forecast|everyone|"
             "everybody|todo|did you|did we|do i|do we|does|has anyone|looking forward|instead of|can't|cannot|couldn't|"
             "wouldn't|shouldn't|didnt|dont|havent|hasnt|wasnt|werent|wont|cant|couldnt|wish|hope|i'd|we'd|nobody|no one|"
-            "in case|by rain|by the rain|itself|fancy|thinking|thought about|considering|how about|what about|why dont|why don't|ought|ought to|imagine|remember when|suppose|as soon as|meant to|failed to|no time to",
+            "in case|by rain|by the rain|itself|fancy|thinking|thought about|considering|how about|what about|why dont|why don't|ought|ought to|imagine|remember when|suppose|as soon as|meant to|failed to|no time to"
+"|should've|shouldve|could've|couldve|would've|wouldve|should of|could of|would of|i'll|ill be|off to|about time|hasn't been|not been|waiting to|due to be|want|wants|fancied|no time|gonna need|asap|on saturday i|i'm gonna|im gonna|on my way to|on way to|way to|just going|going down to|heading down to|heading over to|still not|yet",
         ),
         elsewhen=words(
             "words of another time",
             "last year|last season|last spring|last summer|last autumn|last fall|last winter|a year ago|years ago|year ago|"
             "months ago|month ago|ages ago|last month|used to|usually|normally|always|every year|each year|in the past|"
-            "next year|next season|next month",
+            "next year|next season|next month"
+"|as a kid|when i was|in the old days|always used|every easter|every may|by now last|two years ago|the year before|other years|most years",
         ),
         elsewhere=words(
             "words of another place than the garden",
             "my sister|my sisters|my brother|my brothers|my neighbour|my neighbours|my mum|my mums|my dad|my dads|my friend|my friends|my mother|my aunt|my uncle|my gran|my nan|my daughter|my son|her allotment|his allotment|their allotment|own allotment|my allotment|other allotment|another allotment|her garden|his garden|their garden|my garden|our garden at|at the farm|farm shop|pick your own|farmers market|next door|down the road|across town|at my place|my place|my house|our house|my kitchen|my window sill|my windowsill|dreamt|dreamed|on telly|on tv|in the book|the book says|youtube|at home|balcony|my own garden|back garden|front garden|back yard|my mum's|my parents|neighbour's|at work|at "
-            "school|supermarket|shop|shops|store|market|greengrocer|greengrocers|bought",
+            "school|supermarket|shop|shops|store|market|greengrocer|greengrocers|bought"
+"|in my dreams|in my dream|in a dream|at the neighbours|in the neighbour's|at the school|at hers|at his|at theirs|at mine|at ours|on my home patch|home patch|home garden|garden centre|kitchen table|at the plant sale|at the market|from the market|from lidl|from aldi|from tesco|in the shop|in the park|at the pub|in my yard|my patio|the patio|my shed at home|on my balcony|my balcony|our balcony|at the kids school|in her garden|in his garden",
         ),
         doubted=words(
             "words of hearsay and doubt",
             "he|she|says|said|told|heard|apparently|according to|reckons|reckon|thinks|think|supposedly|they say|claims|maybe|"
-            "perhaps|probably|possibly|must have|might have|may have|seems|looks like|i guess|not sure",
+            "perhaps|probably|possibly|must have|might have|may have|seems|looks like|i guess|not sure"
+"|reckoned|seemingly|i believe|supposed|someone else|somebody else|according|rumour|rumor|word is|i hear|i read|reading that|might be|could be|or so i|so they say|told me|was told|says that|i assume|presumably|not certain|cant remember|can't remember|don't remember|dont remember|no idea",
         ),
         before_verb=own_words(
             "words after which a verb reports nothing", "to|for|after|before|while|about|the|of|no|without|or"
@@ -198,7 +205,7 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         each=words("each, after a number", "each|apiece|per pot|per bed|in each"),
         every=words("all of the plants", "all|every|whole|the lot|everything"),
-        half=own_words("half", "half|half a|half of|half the"),
+        half=own_words("half", "half|half a|half of|half the|half an"),
         articles=own_words("one before a measure", "a|an|one"),
         numbers=_numbers(
             in_order(
@@ -224,9 +231,10 @@ def vocabulary(language: str) -> Vocabulary:
         nightly=words(
             "words for: only this night",
             "for the night|for tonight|over night|for the frost|for tonights frost|out of the cold|out of the frost|"
-            "because of the frost|before the frost|again tonight|ready for tonight",
+            "because of the frost|before the frost|again tonight|ready for tonight"
+"|overnight|for over night|against the frost|just in case of frost|because of frost|for tomorrow morning|in case of frost|in case it freezes|against the cold|because its going to freeze|tonight",
         ),
-        ranging=own_words("to, between two numbers of places", "to|till|through"),
+        ranging=own_words("to, between two numbers of places", "to|till|through|thru|up to"),
         and_half=own_words("and a half, after a number", "and a half"),
         minus=words("below zero", "minus"),
         units={
@@ -234,11 +242,16 @@ def vocabulary(language: str) -> Vocabulary:
             Unit.G: words("units: gram", "g|gr|gram|grams|gramme|grammes"),
             Unit.LB: words("units: pound", "lb|lbs|pound|pounds"),
             Unit.OZ: words("units: ounce", "oz|ounce|ounces"),
-            Unit.BUNCH: words("units: bunch", "bunch|bunches|bundle|bundles|handful|handfuls"),
-            Unit.PUNNET: words("units: punnet", "punnet|punnets|bowl|bowls"),
-            Unit.BAG: words("units: bag", "bag|bags|carrier bag|sack|sacks"),
-            Unit.BUCKET: words("units: bucket", "bucket|buckets|trug|trugs|basket|baskets|crate|crates"),
-            Unit.PIECE: words("units: piece", "piece|pieces|head|heads|plant|plants|seedling|seedlings|of them"),
+            Unit.BUNCH: words("units: bunch", "bunch|bunches|bundle|bundles|handful|handfuls"
+"|armful|armfuls|fistful|posy"),
+            Unit.PUNNET: words("units: punnet", "punnet|punnets|bowl|bowls"
+"|tub of|tubs of|box of|boxes of|box|boxes|colander|colanders|bowlful"),
+            Unit.BAG: words("units: bag", "bag|bags|carrier bag|sack|sacks"
+"|carrier|carrier bags|bagful"),
+            Unit.BUCKET: words("units: bucket", "bucket|buckets|trug|trugs|basket|baskets|crate|crates"
+"|bucketful|wheelbarrow|barrow|barrow load"),
+            Unit.PIECE: words("units: piece", "piece|pieces|head|heads|plant|plants|seedling|seedlings|of them"
+"|bulb|bulbs|ear|ears|pod|pods|stick|sticks|stalk|stalks|fruit|fruits|root|roots|tuber|tubers|clove|cloves|cob|cobs|of em|seeds|small ones|big ones"),
             Unit.LITRE: words("units: litre", "l|litre|litres|liter|liters"),
             Unit.CM: words("units: centimetre", "cm|cms|centimetre|centimetres"),
         },
@@ -252,7 +265,8 @@ def vocabulary(language: str) -> Vocabulary:
         covers={
             Cover.DOUBLE_FLEECE: words("covers: double fleece", "double fleece|two layers of fleece|fleece doubled"),
             Cover.FLEECE: words("covers: fleece", "fleece|fleeced"),
-            Cover.CLOCHE: words("covers: cloche", "cloche|cloches|bell|bells"),
+            Cover.CLOCHE: words("covers: cloche", "cloche|cloches|bell|bells"
+"|bottle|bottles|bell jar|bell jars|glass jar"),
             Cover.NET: words("covers: net", "net|nets|netting|netted|mesh"),
         },
         kinds={
@@ -273,6 +287,10 @@ def vocabulary(language: str) -> Vocabulary:
         where=own_words("before a place", "in|into|on|at|to|onto|inside|under|by"),
         whence=own_words("before a place that things come from", "from|out of"),
         linking=own_words("and, between two things", "and|plus|then"),
+        turning=own_words("but, before another statement", "but|though|although|however|still|anyway|oh|also"),
+        wavering=own_words(
+            "words by which what stands before them is doubtful", "if|unless|would|could|should|might|or|wish|hope|imagine"
+        ),
         on=own_words("before a weekday", "on|last|since"),
         degrees=words("degrees", "degrees|degree|deg|°|c|celsius|degrees celsius|degrees c"),
         fahrenheit=words("degrees Fahrenheit", "f|fahrenheit|degrees f|degrees fahrenheit"),
@@ -293,23 +311,27 @@ def vocabulary(language: str) -> Vocabulary:
             Stage.READY: words(
                 "words that say that a crop may be harvested",
                 "ready to pick|ready to lift|ready to eat|ready to harvest|ready for picking|ready for lifting|ripe|"
-                "are ready|is ready|all ready|ready now|aren't ready|isn't ready|not ready|ready yet",
+                "are ready|is ready|all ready|ready now|aren't ready|isn't ready|not ready|ready yet"
+"|is ready now|are ready now|ready for|ready at last|ready to go in the pot|good to pick|can be picked|want picking|needs picking|need picking",
             ),
             Stage.FLOWERING: words(
                 "words that say that a crop is in flower",
                 "in flower|in full flower|in bloom|in blossom|flowering|blooming|have flowers|has flowers|flowers on|"
-                "flowered|come into flower|coming into flower|came into flower",
+                "flowered|come into flower|coming into flower|came into flower"
+"|first flowers|flowers already|starting to flower|started flowering|started to flower|have started flowering|in bud|first blossom|blossoming",
             ),
             Stage.SEEDLING: words(
                 "words that say that seed has come up",
                 "are up|is up|up now|up already|have come up|has come up|came up|come up|coming up|"
                 "are through|is through|come through|came through|coming through|germinated|sprouted|emerged|"
-                "have sprouted|showing through|poking through|not up|aren't up|isn't up|up yet",
+                "have sprouted|showing through|poking through|not up|aren't up|isn't up|up yet"
+"|no sign of|any sign of|are showing|is showing|starting to show|starting to come up|start coming up|popping up|popped up|have popped up|peeping through|are sprouting|sprouting|have emerged|pushing through|breaking through|have appeared|appeared",
             ),
         },
         not_yet=words(
             "words that say that it is not so far yet",
-            "not|aren't|isn't|haven't|hasn't|didn't|no sign|still no|nothing|never",
+            "not|aren't|isn't|haven't|hasn't|didn't|no sign|still no|nothing|never"
+"|no sign of|still nothing|still no sign|nothing yet|nowt|not a sign",
         ),
         asking=own_words("first words of a question", "are|is|have|has|did|do|does|when|will|why|what|which|how|who"),
         shows_not_now=words(

@@ -114,8 +114,7 @@ def _phrases(voice: Say) -> dict[str, str]:
         "week_of": voice.pgettext("calendar", "week of|week from|week commencing|week beginning|w/c"),
         "relative": voice.pgettext(
             "calendar",
-            "the day before yesterday|day before yesterday;yesterday|last night;today|tonight|just now;tomorrow;"
-            "the day after tomorrow|day after tomorrow",
+            "the day before yesterday|day before yesterday;yesterday|yday|ystd|yest|yestday|yesterdays|last night;today|tonight|just now|2day|2nite;tomorrow;the day after tomorrow|day after tomorrow",
         ),
         "stretches": voice.pgettext(
             "calendar",
