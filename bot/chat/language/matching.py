@@ -10,7 +10,7 @@ from bot.chat.language.known import Known
 from bot.chat.language.tokens import Indices, Token, near_word, starts, take, tokens, with_numbers
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Place
-from bot.crops.find import alike, fold, match
+from bot.crops.find import alike, fold, is_plural, match
 
 __all__ = [
     "HEAD_N",
@@ -69,6 +69,8 @@ def taken_as(said: Sequence[Token], at: Sequence[int], ids: tuple[int, ...], wha
 def counts_something(said: Sequence[Token], index: int, words: Vocabulary, known: Known | None = None) -> bool:
     """Whether the number before `index` counts something: what follows is neither an end nor a joint."""
     if index >= len(said) or said[index].parts or said[index].taken or said[index].value is not None:
+        return False
+    if starts(said, index, words.linking):
         return False
     if known is not None:
         return is_unit(said, index, words) or said[index].word in words.counting or is_counted(said[index].word, known)
@@ -167,9 +169,11 @@ def more_numbers(
     index = start
     while index < len(said):
         ranging = (said[index].value is not None and said[index].dashed) or bool(starts(said, index, words.ranging))
-        if not (ranging or said[index].parts or starts(said, index, words.linking)):
+        # "beds 1 2 and 3"
+        bare = said[index].value is not None and not ranging and index > 1 and is_plural(said[start - 2].word)
+        if not (ranging or bare or said[index].parts or starts(said, index, words.linking)):
             break
-        number = index if said[index].dashed else index + 1
+        number = index if said[index].dashed or bare else index + 1
         if (number < len(said) and said[number].parts) or starts(said, number, words.linking):
             number += 1
         if number >= len(said) or said[number].value is None or counts_something(said, number + 1, words, places):

@@ -32,7 +32,7 @@ def seen(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
     if asked or first_of(said, words.seen_apart, free=False):
         return []
     places = things.named(said, {place.id: place.name for place in known.places}, words, "place", known)
-    hits = things.crops(said, known) or things.declined_crops(said, known)
+    hits = [*things.crops(said, known), *things.declined_crops(said, known)]
     if not hits:
         return []
     places += things.places(said, known, words)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import islice, pairwise
@@ -37,6 +37,7 @@ _STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
 _WEIGHTLESS = frozenset({Unit.BUNCH, Unit.PUNNET, Unit.BAG, Unit.BUCKET})
 _NOTHING = Hit(())
 _FEW_N = 12  # words of a note without a verb
+_FRAGMENT_N = 6
 _CAUSE_N = 3  # words of a cry such as "slugs!"
 
 
@@ -44,7 +45,7 @@ _CAUSE_N = 3  # words of a cry such as "slugs!"
 class _Clause:
     """Tokens of one clause with what was found in them; deed is None in a clause that only goes on listing.
 
-    where: places at which, or into which; whence: those that things came from.
+    where: places at which, or into which; whence: those that things came from. lent: they are another clause's.
     """
 
     said: list[Token]
@@ -52,6 +53,7 @@ class _Clause:
     crops: list[Hit]
     where: list[Hit]
     whence: list[Hit]
+    lent: bool = False
 
     @property
     def bare(self) -> bool:
@@ -70,9 +72,26 @@ def understand(text: str, say: Say, known: Known, today: date) -> tuple[Note, ..
     if whole in words.undo:
         return (Note(Action.UNDO, text[:WORDS_N], today),)
     found: list[Note] = []
-    for sentence in islice(sentences(text), SENTENCES_N):
+    for sentence in islice(_joined(text, words), SENTENCES_N):
         found += _sentence(sentence.strip()[:WORDS_N], say.language, words, known, today)
     return tuple(found[:NOTES_N])
+
+
+def _joined(text: str, words: Vocabulary) -> Iterator[str]:
+    """Sentences; a fragment without a verb goes with the sentence before it: "Planted kale. Bed 4, 10 plants."."""
+    before: str | None = None
+    for sentence in sentences(text):
+        said = _tokens(sentence, words)
+        short = len(said) <= _FRAGMENT_N and not first_of(said, (*words.blocked, *words.elsewhen, *words.elsewhere))
+        fragment = short and not deeds(said, words) and not any(first_of(said, each) for each in words.shows.values())
+        if before is not None and fragment and "\n" not in before.rstrip(" "):
+            before = f"{before.rstrip(' .!')}, {sentence.strip()}"
+            continue
+        if before is not None:
+            yield before
+        before = sentence
+    if before is not None:
+        yield before
 
 
 def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date) -> list[Note]:
@@ -140,6 +159,7 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     found = deeds(said, words)
     crops = things.crops(said, known)
     day = past_day(said, text, language, today)
+    _take_hours(said, words)
     if not crops and not places and not found and not first_of(said, words.stand_in, free=False):
         return []
     places += things.places(said, known, words)
@@ -147,10 +167,11 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     found = found or guessed_deeds(said, words)
     if not found:
         return []
+    found = [replace(deed, sure=deed.sure and not _by_another(said, deed, known)) for deed in found]
     if found[0].action is Action.BROUGHT_IN:  # "inside" is any house
         anywhere = {phrase[-1] for phrase in words.stand_in}
         places = [hit for hit in places if len(hit.at) > 1 or said[hit.at[0]].word not in anywhere]
-    crops += things.declined_crops(said, known)
+    crops += _more_crops(said, crops, known)
     if found[0].action in _NEED_CROP or not places:
         crops = crops or things.misspelt_crop(said, known)
     places = places or things.guessed_places(said, known, words)
@@ -167,6 +188,35 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     return notes if sure else [replace(note, sure=False) for note in notes]
 
 
+def _more_crops(said: Sequence[Token], crops: Sequence[Hit], known: Known) -> list[Hit]:
+    """Declined names of crops, but those right beside another's: both may be the name of a third plant."""
+    beside = {n for hit in crops for n in (hit.at[0] - 1, hit.at[-1] + 1)}
+    found = things.declined_crops(said, known)
+    for hit in found:
+        if beside & set(hit.at):
+            for n in hit.at:
+                said[n].taken = None
+    return [hit for hit in found if not beside & set(hit.at)]
+
+
+def _take_hours(said: Sequence[Token], words: Vocabulary) -> None:
+    """ "10 minutes", "half an hour": they count nothing of the plot."""
+    for n, token in enumerate(said):
+        if token.taken is None and (at := starts(said, n, words.clock)):
+            take(said, at, "hours")
+            if (
+                n
+                and said[n - 1].taken is None
+                and (said[n - 1].value is not None or starts(said, n - 1, words.articles))
+            ):
+                said[n - 1].taken = "hours"
+
+
+def _by_another(said: Sequence[Token], deed: Deed, known: Known) -> bool:
+    """Whether somebody's name stands right before the verb: what others did is asked about."""
+    return bool(deed.at) and deed.at[0] > 0 and said[deed.at[0] - 1].word in known.people
+
+
 def _silent(said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], words: Vocabulary) -> list[Deed]:
     """Without a verb: so much of a crop was harvested, so high a crop was measured; so many in a place were perhaps
     planted there.
@@ -175,11 +225,15 @@ def _silent(said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], 
         return []
     copy = [replace(token) for token in said]
     amount = counted(copy, words)
+    for at in found_in(copy, words.side):
+        take(copy, at, "side")
+    # A word that is left may say that it was otherwise: "found a bag of carrots".
+    plain = all(token.taken or token.value is not None or token.parts for token in copy)
     weighed = amount.amount is not None and (
         weight_kg(amount.amount, amount.unit) is not None or amount.unit in _WEIGHTLESS
     )
     if weighed or (amount.count is not None and amount.sure and first_of(said, words.whence)):
-        return [Deed((), Action.HARVESTED)]
+        return [Deed((), Action.HARVESTED, sure=plain)]
     if amount.length_cm is not None:
         return [Deed((), Action.MEASURED)]
     planted = amount.count is not None and places and len(said) <= _FEW_N
@@ -225,7 +279,8 @@ def _cuts(
     """Where clauses begin: after a joint that another verb follows, or a crop, or so many in a place, when there has been one
     already; within dictation that runs on, between a verb with what that was done to and the next.
     """
-    joints = [n for n, token in enumerate(said) if token.parts or (not token.taken and starts(said, n, words.linking))]
+    joining = (*words.linking, *words.turning, *words.because)
+    joints = [n for n, token in enumerate(said) if token.parts or (not token.taken and starts(said, n, joining))]
     verb_starts, crop_starts = {deed.at[0] for deed in found if deed.at}, {hit.at[0] for hit in crops}
     place_starts = {hit.at[0] for hit in places}
     numbers = {n for n, token in enumerate(said) if token.value is not None and not token.taken}
@@ -278,7 +333,7 @@ def _unjoined(
             cuts.append(max(one.at[-1], min(between) - 1) + 1 if min(between) > one.at[-1] else one.at[-1] + 1)
         elif between:
             cuts.append(_with_cause(said, max(between), other.at[0], words))
-            clear = clear and (bool(follows) or len(between) == 1)
+            clear = clear and bool(follows)
         elif behind and follows:
             cuts.append(other.at[0])
     return cuts, clear
@@ -313,12 +368,12 @@ def _lend(clauses: list[_Clause]) -> None:
             )
             clause.where = house.where
         elif clause.bare:
-            clause.crops, clause.where, clause.whence = before.crops, before.where, before.whence
+            clause.crops, clause.where, clause.whence, clause.lent = before.crops, before.where, before.whence, True
         elif clause.deed is before.deed and not clause.crops and clause.deed is not None and clause.where:
             clause.crops = before.crops  # "4 courgettes in bed 2, 2 in the barrel"
     for clause, after in zip(clauses[-2::-1], clauses[:0:-1], strict=False):
         if clause.bare:
-            clause.crops, clause.where, clause.whence = after.crops, after.where, after.whence
+            clause.crops, clause.where, clause.whence, clause.lent = after.crops, after.where, after.whence, True
         elif clause.deed is after.deed and not clause.where and not clause.whence:
             clause.where, clause.whence = after.where, after.whence
 
@@ -369,12 +424,13 @@ def _notes(clause: _Clause, known: Known, words: Vocabulary, what: Cause | None,
     shared = len(clause.where) > 1 and amounts.count is not None and not first_of(said, words.each, free=False)
     listed = len(clause.crops) > 1 and (len(clause.where) > 1 or amounts.count is not None)
     elsewhere = action is not Action.SOWED and not all(hit.ids for hit in (*clause.where, *clause.whence))
-    whole_place = action is Action.CLEARED and not clause.crops
+    whole_place = action is Action.CLEARED and (not clause.crops or amounts.count is not None)
+    own_number = clause.lent and amounts.count is not None  # "weeded beds 1 and 2, watered 5"
     house = deed.loose and any(_is_house(hit, known) for hit in clause.where)
     note = replace(
         note,
         from_places=tuple(id_ for hit in clause.whence for id_ in hit.ids),
-        sure=sure and not (shared or listed or elsewhere or whole_place or house),
+        sure=sure and not (shared or listed or elsewhere or whole_place or house or own_number),
     )
     return [
         replace(note, crops=crop.crops, places=place.ids, beside=crop.beside, plant=crop.plant)

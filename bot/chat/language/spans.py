@@ -62,7 +62,7 @@ def coming(text: str, say: Say, today: date, *, bare: bool = True) -> Days | Non
 
     bare: whether a number after "from" or "to" is a day of the month; where hours are written it is one of them.
     """
-    reader = Reader(Tokens(text), words(say), today)
+    reader = Reader(Tokens(text), words(say), today, dotted=bare)
     return next(found_in(reader, partial(_span, bare=bare), lambda start, end: True), None)
 
 
@@ -154,6 +154,10 @@ def _with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | N
 def _span(reader: Reader, at: int, *, bare: bool) -> Read | None:
     tokens, own = reader.tokens, reader.words
     until = tokens.phrase(at, own.until)
+    ends_before = tokens.phrase(at, own.until_begins)
+    month = reader.months(_past_fill(reader, ends_before)) if ends_before is not None else None
+    if month is not None and month.first_on > reader.today:
+        return Read(reader.today, month.first_on - _DAY, month.end)  # "until June": it is over when that begins
     if until is not None:
         last = _last(reader, until, reader.today, bare=bare)
         if last is not None:

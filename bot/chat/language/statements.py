@@ -40,19 +40,32 @@ def statements(text: str, said: Sequence[Token], words: Vocabulary, known: Known
     they are.
     """
     copy = [replace(token) for token in said]
-    hits = things.crops(copy, known)
+    hits = things.take_names(copy, known)
     for at in found_in(copy, (*words.nightly, *words.daily)):
         take(copy, at, "nightly")  # "for tonight" is no plan
     blocked = {at[0] for at in found_in(copy, (*words.blocked, *words.excepted))}
     shown = sorted({at[0]: at[-1] for phrases in words.shows.values() for at in found_in(copy, phrases)}.items())
     if not blocked and not shown:
         return [Statement(text)]
-    cuts = [n for n, token in enumerate(copy) if token.parts or starts(copy, n, (*words.linking, *words.turning))]
-    for first, last in shown:  # dictation runs on: "the peas are up fed the tomatoes"
-        crop = max((hit for hit in hits if hit.at[-1] < first), key=lambda hit: hit.at, default=None)
-        if crop is not None and not any(crop.at[0] < cut < first for cut in cuts):
-            cuts += [at for at in (_with_small(copy, crop.at[0], words), _after(copy, last + 1, words)) if at > 0]
     deeds_at = {deed.at[0] for deed in deeds([replace(token) for token in said], words) if deed.at}
+    cuts = [
+        n
+        for n, token in enumerate(copy)
+        if token.parts or starts(copy, n, (*words.linking, *words.turning, *words.because))
+    ]
+    for first, last in shown:  # dictation runs on: "the peas are up fed the tomatoes"
+        crop = max((hit.at[0] for hit in hits if hit.at[-1] < first), default=None)
+        if crop is None or any(crop < cut < first for cut in cuts):
+            continue
+        begin, end = _with_small(copy, crop, words), _after(copy, last + 1, words)
+        opened, closed = (
+            max((cut for cut in cuts if cut < first), default=0),
+            min((n for n in cuts if n > last), default=len(copy)),
+        )
+        if any(opened <= at < begin for at in deeds_at):
+            cuts.append(begin)
+        if any(end <= at < closed for at in deeds_at):
+            cuts.append(end)
     edges = sorted({0, *cuts, len(copy)})
     pieces = [_piece(copy, start, end, words, blocked, shown, deeds_at) for start, end in pairwise(edges)]
     return list(_kept(text, copy, pieces, deeds_at))
@@ -128,7 +141,7 @@ def _after(said: Sequence[Token], at: int, words: Vocabulary) -> int:
         at += 1
         while at < len(said) and not said[at].parts and (said[at].value is not None or _place_word(said[at], words)):
             at += 1
-    return at if at < len(said) else 0
+    return at
 
 
 def _place_word(token: Token, words: Vocabulary) -> bool:

@@ -103,6 +103,11 @@ def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hi
                 and said[index].value is not None
                 and not counts_something(said, index + 1, words, known)
             ):
+                several = _listed(said[index], own)
+                if len(several) > 1 and not said[index].taken:
+                    hits += [taken_as(said, (index,), (id_,), "place") for id_ in several]
+                    index += 1
+                    continue
                 ids = tuple(id_ for id_, name in own.items() if name and name[-1].value == said[index].value)
                 if len(ids) != 1 or said[index].taken:
                     break
@@ -117,6 +122,14 @@ def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hi
             if len(ids) == 1:
                 hits.append(taken_as(said, at, ids, "place"))
     return hits
+
+
+def _listed(token: Token, names: Mapping[int, Sequence[Token]]) -> list[int]:
+    """The places of "1,2", which looks like a number with decimals."""
+    parts = token.raw.split(",")
+    by_number = {name[-1].value: id_ for id_, name in names.items() if name}
+    found = [by_number.get(float(part)) for part in parts if part.isdecimal()]
+    return [id_ for id_ in found if id_ is not None] if len(found) == len(parts) > 1 and None not in found else []
 
 
 def guessed_places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
@@ -137,12 +150,14 @@ def crops(said: Sequence[Token], known: Known) -> list[Hit]:
     return sorted(hits, key=lambda hit: hit.at)
 
 
-def take_names(said: Sequence[Token], known: Known) -> None:
+def take_names(said: Sequence[Token], known: Known) -> list[Hit]:
     """Take every crop's name, with the words of its own varieties right beside it."""
-    for hit in crops(said, known):
+    hits = crops(said, known)
+    for hit in hits:
         ours = {n for n, token in enumerate(said) if token.word in _own(hit, known)}
         for beside in (reversed(range(hit.at[0])), range(hit.at[-1] + 1, len(said))):
             take(said, takewhile(ours.__contains__, beside), "crop")
+    return hits
 
 
 def _crop(said: Sequence[Token], known: Known) -> Hit | None:

@@ -23,6 +23,7 @@ __all__ = [
     "first_of",
     "found_in",
     "near_word",
+    "same_but_typed",
     "sentences",
     "starts",
     "take",
@@ -34,6 +35,7 @@ __all__ = [
 GAP = "*"
 _GAP_N = 7
 _NEAR = 0.75  # share of letters right (optimal string alignment) from which a misspelt word is worth asking about
+_TYPED_N = 6
 _NEAR_N = 4  # shorter words are too like each other to guess from
 
 Phrase = tuple[str, ...]
@@ -44,7 +46,7 @@ _MINUS = {ord("\N{MINUS SIGN}"): "-", ord("–"): "-", ord("½"): " 1/2 ", ord("
 _TOKEN = regex.compile(
     r"""(?P<day>\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[/.]\d{1,2}[/.](?:\d{4}|\d{2}))(?!\d)
     |(?P<slash>\d{1,2}/\d{1,2})(?![\d/])
-    |(?P<number>(?<![\w.,°-])[-+]\s?\d{1,9}(?:[.,]\d{1,3})?|\d{1,9}(?:[.,]\d{1,3})?)
+    |(?P<number>(?<![\w.,°-])[-+]\s?\d{1,9}(?:[.,]\d{1,3}(?![.,]?\d))?|\d{1,9}(?:[.,]\d{1,3}(?![.,]?\d))?)
     |(?P<word>\p{L}[\p{L}\p{M}\u200c\u200d]*(?:['’]\p{L}[\p{L}\p{M}\u200c\u200d]*)*)
     |(?P<sign>[°"%£€$,;&×])""",
     regex.VERBOSE,
@@ -220,6 +222,22 @@ def near_word(word: str, known: Iterable[str]) -> str | None:
     alike = [one for one in known if one and one[0] == word[0]]
     near = process.extractOne(word, alike, scorer=OSA.normalized_similarity, score_cutoff=_NEAR)
     return near[0] if near is not None else None
+
+
+def same_but_typed(one: str, other: str) -> bool:
+    """Whether two longer words differ only by how they were typed: a letter doubled or not, or two of them changed round;
+    with one letter for another they may be two words ("planned", "planted").
+    """
+    if min(len(one), len(other)) < _TYPED_N:
+        return False
+    if len(one) == len(other):
+        return sorted(one) == sorted(other) and OSA.distance(one, other) == 1
+    return _runs(one) == _runs(other)
+
+
+def _runs(word: str) -> str:
+    """With every letter that is doubled once."""
+    return "".join(letter for n, letter in enumerate(word) if n == 0 or letter != word[n - 1])
 
 
 def _one(word: str) -> str:

@@ -121,7 +121,8 @@ def _counted_off(say: Say, options: Sequence[Key], words: str) -> list[Key]:
         listed = voice.pgettext(
             "words that choose among buttons: by place; then all",
             "first|the first|first one|the first one;second|the second|second one|the second one;third|the third|"
-            "third one|the third one;last|the last|last one|the last one;both|all|both of them|all of them|all of these",
+            "third one|the third one;last|the last|last one|the last one;both|all|both of them|all of them|all of these"
+            "|the two of them|the two|the lot|each of them|every one|both beds|both places|each",
         ).split(";")
         left = without_small(say, words)
         found = next(
@@ -223,7 +224,7 @@ def _chosen(
             return None, {"plantings": tuple(options[n] for n in listed)}
         return None, {"places": tuple(ids)} if len(ids) == 1 and not note["crops"] else None
     if kind is QuestionKind.CROP:
-        hits = things.crops(said_, known) or things.declined_crops(said_, known)
+        hits = [*things.crops(said_, known), *things.declined_crops(said_, known)]
         keys = {key for hit in hits for key in hit.crops}
         listed = [n for n, one in enumerate(options) if one in keys]
         listed = listed or [int(one.value) - 1 for one in said_ if one.raw in _DIGITS[: len(options)] and one.value]

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bot.chat.language.tokens import GAP, Indices, Token, first_of, found_in, near_word, starts, take
+from bot.chat.language.tokens import GAP, Indices, Token, first_of, found_in, near_word, same_but_typed, starts, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.services.journal.note import Action, Cause
 
 __all__ = ["Deed", "cause", "deeds", "guessed_deeds", "steals"]
 
+#: Moved into bigger pots, carried out to be hardened off: one piece of work.
+_WITHIN = {Action.HARDENING: Action.PUT_BACK, Action.POTTED_ON: Action.MOVED}
 _STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
 
 
@@ -46,23 +48,29 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
         ):
             take(said, at, "verb")
             found.append(Deed(at, Action.PLANTED_OUT, loose=True))
-    if any(deed.action is Action.HARDENING for deed in found):  # carried out for it
-        found = [deed for deed in found if deed.action is not Action.PUT_BACK]
+    for action, without in _WITHIN.items():
+        if any(deed.action is action for deed in found):
+            found = [deed for deed in found if deed.action is not without]
     return sorted([*found, *_taken_by(said, words)], key=lambda deed: deed.at)
 
 
 def guessed_deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
-    """The same, once slips of the thumb are mended in words that are free; the first alone, and not sure."""
+    """The same, once slips of the thumb are mended in words that are free; the first alone, and not sure unless nothing but the
+    typing differs ("wattered").
+    """
     known = {word for own in words.verbs.values() for phrase in own for word in phrase if word != GAP}
     unlike = {phrase[0] for phrase in words.unlike}
     mended = [Token(token.word, token.raw, token.value, token.signed, token.taken) for token in said]
+    typed = True
     for token in mended:
         if not token.taken and token.value is None and token.word not in unlike:
-            token.word = near_word(token.word, known) or token.word
+            near = near_word(token.word, known)
+            typed = typed and (near is None or near == token.word or same_but_typed(near, token.word))
+            token.word = near or token.word
     found = deeds(mended, words)[:1]
     for deed in found:
         take(said, deed.at, "verb")
-    return [Deed(deed.at, deed.action, sure=False) for deed in found]
+    return [Deed(deed.at, deed.action, sure=typed) for deed in found]
 
 
 def cause(said: Sequence[Token], words: Vocabulary) -> Cause | None:

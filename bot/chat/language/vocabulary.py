@@ -66,8 +66,12 @@ class Vocabulary:
     counting: frozenset[str]
     ranging: Phrases
     and_half: Phrases
+    fractions: tuple[tuple[float, Phrases], ...]
+    clock: Phrases
+    side: Phrases
     minus: Phrases
     units: Mapping[Unit, Phrases]
+    decagrams: Phrases
     inches: Phrases
     containers: Mapping[Container, Phrases]
     cells: Phrases
@@ -79,6 +83,7 @@ class Vocabulary:
     whence: Phrases
     linking: Phrases
     turning: Phrases
+    because: Phrases
     wavering: Phrases
     on: Phrases
     degrees: Phrases
@@ -160,7 +165,8 @@ def vocabulary(language: str) -> Vocabulary:
             "everybody|todo|did you|did we|do i|do we|does|has anyone|looking forward|instead of|can't|cannot|couldn't|"
             "wouldn't|shouldn't|didnt|dont|havent|hasnt|wasnt|werent|wont|cant|couldnt|wish|hope|i'd|we'd|nobody|no one|"
             "in case|by rain|by the rain|itself|fancy|thinking|thought about|considering|how about|what about|why dont|why don't|ought|ought to|imagine|remember when|suppose|as soon as|meant to|failed to|no time to"
-"|should've|shouldve|could've|couldve|would've|wouldve|should of|could of|would of|i'll|ill be|off to|about time|hasn't been|not been|waiting to|due to be|want|wants|fancied|no time|gonna need|asap|on saturday i|i'm gonna|im gonna|on my way to|on way to|way to|just going|going down to|heading down to|heading over to|still not|yet",
+"|should've|shouldve|could've|couldve|would've|wouldve|should of|could of|would of|i'll|ill be|off to|about time|hasn't been|not been|waiting to|due to be|want|wants|fancied|no time|gonna need|asap|on saturday i|i'm gonna|im gonna|on my way to|on way to|way to|just going|going down to|heading down to|heading over to|still not|yet"
+"|how deep|how far|how many|how often|in what",
         ),
         elsewhen=words(
             "words of another time",
@@ -236,6 +242,23 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         ranging=own_words("to, between two numbers of places", "to|till|through|thru|up to"),
         and_half=own_words("and a half, after a number", "and a half"),
+        fractions=tuple(
+            zip(
+                (0.75, 2 / 3, 0.25, 1 / 3),
+                in_order(
+                    "three quarters, two thirds, a quarter, a third",
+                    "three quarters of a/three quarters of/three quarters|two thirds of/two thirds|"
+                    "a quarter of a/a quarter of/quarter of a/quarter of/a quarter/quarter|a third of/third of/a third",
+                ),
+                strict=True,
+            )
+        ),
+        clock=words("hours and minutes", "minute|minutes|min|mins|hour|hours|hr|hrs|oclock|o'clock"),
+        side=words(
+            "words beside what was weighed that add nothing",
+            "some|more|first|last|another|extra|now|today|lovely|nice|fresh|our|my|the|of|about|around|roughly|so far|"
+            "in total|total|altogether|this|morning|evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|well|hi|hello|yum|wow|yay",
+        ),
         minus=words("below zero", "minus"),
         units={
             Unit.KG: words("units: kilogram", "kg|kgs|kilo|kilos|kilogram|kilograms"),
@@ -255,6 +278,7 @@ def vocabulary(language: str) -> Vocabulary:
             Unit.LITRE: words("units: litre", "l|litre|litres|liter|liters"),
             Unit.CM: words("units: centimetre", "cm|cms|centimetre|centimetres"),
         },
+        decagrams=words("units: ten grams", "dag|dkg"),
         inches=words("units: inch", "inch|inches|ins"),
         containers={
             Container.TRAY: words("trays for seed", "tray|trays|seed tray|seed trays|module tray|module trays|modules"),
@@ -288,6 +312,7 @@ def vocabulary(language: str) -> Vocabulary:
         whence=own_words("before a place that things come from", "from|out of"),
         linking=own_words("and, between two things", "and|plus|then"),
         turning=own_words("but, before another statement", "but|though|although|however|still|anyway|oh|also"),
+        because=own_words("because, before a reason, or so, before what followed", "because|cos|coz|cuz|so|since|as it|as its|as there"),
         wavering=own_words(
             "words by which what stands before them is doubtful", "if|unless|would|could|should|might|or|wish|hope|imagine"
         ),

@@ -48,6 +48,7 @@ class Words:
     ahead: frozenset[str]
     lasting: frozenset[str]
     until: frozenset[str]
+    until_begins: frozenset[str]
     to: frozenset[str]
     both: frozenset[str]
     since: frozenset[str]
@@ -114,7 +115,8 @@ def _phrases(voice: Say) -> dict[str, str]:
         "week_of": voice.pgettext("calendar", "week of|week from|week commencing|week beginning|w/c"),
         "relative": voice.pgettext(
             "calendar",
-            "the day before yesterday|day before yesterday;yesterday|yday|ystd|yest|yestday|yesterdays|last night;today|tonight|just now|2day|2nite;tomorrow;the day after tomorrow|day after tomorrow",
+            "the day before yesterday|day before yesterday;yesterday|yday|ystd|yest|yestday|yesterdays|last night;"
+            "today|tonight|just now|2day|2nite;tomorrow|tmrw|tmw|tomo|2moro|tomoz;the day after tomorrow|day after tomorrow",
         ),
         "stretches": voice.pgettext(
             "calendar",
@@ -135,6 +137,7 @@ def _phrases(voice: Say) -> dict[str, str]:
         "until": voice.pgettext(
             "calendar", "until the end of|until end of|to the end of|to end of|until|till|to|through"
         ),
+        "until_begins": voice.pgettext("until, before a month", "until|till|til"),
         "whole": voice.pgettext("calendar", "all|all of|the whole of|whole of|whole|throughout|most of|all through"),
         "rest": voice.pgettext("calendar", "rest of|the rest of|remainder of"),
         "back": voice.pgettext(
