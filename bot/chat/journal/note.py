@@ -24,9 +24,10 @@ from bot.storage.models import Entry
 __all__ = ["given", "known_of", "last", "note", "pressed", "take_back", "undo"]
 
 
-async def note(request: Request, asked: Waiting | None = None) -> bool:
+async def note(request: Request, asked: Waiting | None = None, *, guess: bool = False) -> bool:
     """Keep what a message reports; False when it is no report, so that something else may answer.
 
+    guess: also what no verb says, which is asked about.
     asked: a question that waits for words; then only what can be nothing but a report is one, and leaves it open.
     """
     if request.garden is None or request.member is None:
@@ -34,7 +35,7 @@ async def note(request: Request, asked: Waiting | None = None) -> bool:
     outlook = await look(request.session, request.garden, request.source, request.now)
     crops, forecast = outlook.crops, outlook.forecast
     known = await known_of(request, outlook)
-    notes = understand(request.text, request.say, known, request.say.local(request.now).date())
+    notes = understand(request.text, request.say, known, request.say.local(request.now).date(), guess=guess)
     if not notes or (asked is not None and not _certainly(notes, asked)):
         return False
     outcomes = [

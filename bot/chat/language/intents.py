@@ -105,6 +105,8 @@ async def _intended(request: Request) -> None:
         await request.reply(_why_no_note(request.say, half))
     elif given is not None and plain:
         await _ANSWERS[given](request)
+    elif request.member is not None and await note.note(request, guess=True):
+        pass
     elif request.private and request.member is None:
         await start.answer(request)  # which says how to come in
     else:

@@ -9,8 +9,9 @@ from datetime import date
 from bot.chat.language import things
 from bot.chat.language.day import past_day
 from bot.chat.language.known import Known
-from bot.chat.language.tokens import Token, first_of, take
+from bot.chat.language.tokens import Indices, Token, first_of, starts, take
 from bot.chat.language.vocabulary import Vocabulary
+from bot.core.garden.snapshot import Stage
 from bot.services.journal.note import Action, Note
 
 __all__ = ["seen"]
@@ -22,6 +23,7 @@ def seen(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
     "The beans are up", "peas in flower in bed 2", "the carrots are not up yet"; no questions, and no plans.
     """
     found = next(((stage, at) for stage, phrases in words.shows.items() if (at := first_of(said, phrases))), None)
+    found = found or _right_after(said, known, words)
     if found is None:
         return []
     stage, at = found
@@ -43,3 +45,17 @@ def seen(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
     )
     hits = things.with_company(said, hits, known, words)
     return [replace(note, crops=hit.crops, beside=hit.beside, sure=note.sure and hit.sure) for hit in hits]
+
+
+def _right_after(said: Sequence[Token], known: Known, words: Vocabulary) -> tuple[Stage, Indices] | None:
+    """ "Beetroot's up": right after a crop, and as the last word, or the last before a place or a joint."""
+    if not any(first_of(said, phrases) for phrases in words.shows_after.values()):
+        return None
+    copy = [replace(token) for token in said]
+    for hit in things.crops(copy, known):
+        for stage, phrases in words.shows_after.items():
+            at = starts(copy, hit.at[-1] + 1, phrases)
+            after = at[-1] + 1 if at else 0
+            if at and (after == len(said) or said[after].parts or starts(said, after, words.where)):
+                return stage, at
+    return None

@@ -18,7 +18,7 @@ from bot.chat.language.statements import statements
 from bot.chat.language.temperature import reading
 from bot.chat.language.things import Hit
 from bot.chat.language.tokens import Token, first_of, found_in, sentences, starts, take, tokens, with_numbers
-from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, steals
+from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, steals
 from bot.chat.language.vocabulary import Vocabulary, vocabulary
 from bot.core.garden.snapshot import Cover, PlaceKind
 from bot.i18n import Say
@@ -60,10 +60,11 @@ class _Clause:
         return not (self.crops or self.where or self.whence)
 
 
-def understand(text: str, say: Say, known: Known, today: date) -> tuple[Note, ...]:
+def understand(text: str, say: Say, known: Known, today: date, *, guess: bool = False) -> tuple[Note, ...]:
     """What a member reports in plain words, in the order written; empty when it is nothing of the kind.
 
-    today: the garden's date. Questions, wishes and plans are no reports. Nothing is stored, and nothing is logged.
+    today: the garden's date. guess: also where no verb says what was done ("compost on bed 6"), to be asked about.
+    Questions, wishes and plans are no reports. Nothing is stored, and nothing is logged.
     """
     if len(text) > READ_N:
         return ()
@@ -73,7 +74,7 @@ def understand(text: str, say: Say, known: Known, today: date) -> tuple[Note, ..
         return (Note(Action.UNDO, text[:WORDS_N], today),)
     found: list[Note] = []
     for sentence in islice(_joined(text, words), SENTENCES_N):
-        found += _sentence(sentence.strip()[:WORDS_N], say.language, words, known, today)
+        found += _sentence(sentence.strip()[:WORDS_N], say.language, words, known, today, guess=guess)
     return tuple(found[:NOTES_N])
 
 
@@ -94,7 +95,7 @@ def _joined(text: str, words: Vocabulary) -> Iterator[str]:
         yield before
 
 
-def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date) -> list[Note]:
+def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date, *, guess: bool) -> list[Note]:
     read = _tokens(text, words)
     if rules := rule(_copy(read), known, words, language, today, text):
         return rules
@@ -103,7 +104,7 @@ def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: 
     found: list[Note] = []
     for one in statements(text, read, words, known):
         said = read if one.text == text else _tokens(one.text, words)
-        notes = _statement(one.text, said, language, words, known, today)
+        notes = _statement(one.text, said, language, words, known, today, guess=guess)
         found += notes if one.sure else [replace(note, sure=False) for note in notes]
     return found
 
@@ -124,7 +125,7 @@ def _beside_names(said: Sequence[Token], known: Known) -> list[Token]:
 
 
 def _statement(
-    text: str, said: Sequence[Token], language: str, words: Vocabulary, known: Known, today: date
+    text: str, said: Sequence[Token], language: str, words: Vocabulary, known: Known, today: date, *, guess: bool
 ) -> list[Note]:
     """said: its tokens, which stay as they are."""
     beside = _beside_names(said, known)
@@ -135,7 +136,7 @@ def _statement(
         take(by_day, at, "nightly")  # "for the night" is no plan
     if first_of(said, words.excepted) or first_of(by_day, words.blocked) or _asks(said, language):
         return []
-    if notes := _deeds(_copy(said), language, words, known, today, text):
+    if notes := _deeds(_copy(said), language, words, known, today, text, guess=guess):
         return _doubted(notes, beside, words)
     taken = reading(_copy(said), known, words, language, today, text)
     return [taken] if taken else []
@@ -154,7 +155,9 @@ def _doubted(notes: list[Note], said: Sequence[Token], words: Vocabulary) -> lis
     return [replace(note, sure=False) for note in notes] if elsewhere or first_of(said, words.doubted) else notes
 
 
-def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, today: date, text: str) -> list[Note]:
+def _deeds(
+    said: list[Token], language: str, words: Vocabulary, known: Known, today: date, text: str, *, guess: bool
+) -> list[Note]:
     places = things.named(said, {place.id: place.name for place in known.places}, words, "place", known)
     found = deeds(said, words)
     crops = things.crops(said, known)
@@ -165,6 +168,8 @@ def _deeds(said: list[Token], language: str, words: Vocabulary, known: Known, to
     places += things.places(said, known, words)
     found = found or _silent(said, crops, places, words) or _standing(said, crops, places, known, words)
     found = found or guessed_deeds(said, words)
+    if not found and guess and (crops or places) and len(said) <= _FEW_N and not day.wrong:
+        found = hinted_deeds(said, words)
     if not found:
         return []
     found = [replace(deed, sure=deed.sure and not _by_another(said, deed, known)) for deed in found]
@@ -369,13 +374,18 @@ def _lend(clauses: list[_Clause]) -> None:
             clause.where = house.where
         elif clause.bare:
             clause.crops, clause.where, clause.whence, clause.lent = before.crops, before.where, before.whence, True
-        elif clause.deed is before.deed and not clause.crops and clause.deed is not None and clause.where:
-            clause.crops = before.crops  # "4 courgettes in bed 2, 2 in the barrel"
+        elif not clause.crops and clause.where and before.crops and _wants_crop(clause, before):
+            clause.crops, clause.lent = before.crops, clause.deed is not before.deed
     for clause, after in zip(clauses[-2::-1], clauses[:0:-1], strict=False):
         if clause.bare:
             clause.crops, clause.where, clause.whence, clause.lent = after.crops, after.where, after.whence, True
         elif clause.deed is after.deed and not clause.where and not clause.whence:
             clause.where, clause.whence = after.where, after.whence
+
+
+def _wants_crop(clause: _Clause, before: _Clause) -> bool:
+    """ "4 courgettes in bed 2, 2 in the barrel", "slugs got the lettuces so I sowed 12 in bed 3"."""
+    return clause.deed is not None and (clause.deed is before.deed or clause.deed.action in _NEED_CROP)
 
 
 def _verb_last(clause: _Clause) -> bool:
@@ -495,7 +505,7 @@ def _is_report(action: Action, clause: _Clause, amounts: Counted, words: Vocabul
 
 def _filled(note: Note, amounts: Counted, said: Sequence[Token], words: Vocabulary, what: Cause | None) -> Note:
     """The note with the numbers that matter for what was done; distances and depths do not. what: took the lost."""
-    note = replace(note, sure=amounts.sure)
+    note = replace(note, sure=amounts.sure or note.action in (Action.OPENED, Action.SHUT))  # "shut at 8.30"
     if note.action is Action.MEASURED:
         return replace(note, amount=amounts.length_cm, unit=Unit.CM)
     if note.action is Action.HARVESTED:

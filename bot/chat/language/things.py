@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import pairwise, takewhile
+from itertools import takewhile
 
 from bot.chat.language.known import Known
 from bot.chat.language.matching import (
@@ -64,9 +64,10 @@ def named(
 def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """Places by a part of their name, or by their kind: "the tunnel". What is counted ("3 pots") is no place."""
     counted = [
-        after
-        for before, after in pairwise(said)
-        if before.value is not None and after.value is None and after.taken is None
+        said[n]
+        for n in range(1, len(said))
+        if said[n - 1].value is not None and said[n].value is None and said[n].taken is None
+        if not starts(said, n, words.linking)
     ]
     for token in counted:
         token.taken = "counted"

@@ -67,7 +67,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.SWAP, "person mine turn", "asks"),
     _rule(Topic.SWAP, "person mine turn can"),
     _rule(Topic.LIFTING, "lifting"),
-    _rule(Topic.WISHES, "wishes", "asks"),
+    _rule(Topic.WISHES, "wishes"),
     _rule(Topic.HANDS, "hands"),
     _rule(Topic.BACK, "back", "asks"),
     _rule(Topic.AWAY, "away", "asks"),

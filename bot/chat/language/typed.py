@@ -27,7 +27,7 @@ from bot.core.garden.snapshot import Planting
 from bot.crops.find import fold
 from bot.i18n import Say
 from bot.services import journal
-from bot.services.journal.note import Action
+from bot.services.journal.note import Action, Container
 from bot.services.journal.outcome import NEVER_MIND, QuestionKind
 from bot.services.look import look
 from bot.storage.journal.note_rows import PendingNote
@@ -187,8 +187,10 @@ def _chosen(
     words = vocabulary(request.say.language)
     said_ = with_numbers(tokens(request.text), words.numbers, words.minus, words.tens, words.times)
     if kind is QuestionKind.COUNT:
-        several = sum(token.value is not None for token in said_) > 1  # "3 rows of 10"
+        several = sum(token.value is not None for token in said_) > 1
         found = counted(said_, words)
+        if found.container is Container.ROW and found.containers and found.cells:  # "3 rows of 10"
+            return None, {"count": min(int(found.containers * found.cells), _MOST_N), "share": None}
         if several or (found.share == 1.0 and reply(request.say, request.text) is Reply.PART):
             return None, None
         if found.count is not None and 0 < found.count <= _MOST_N:
@@ -278,7 +280,9 @@ def _alike(request: Request, options: Sequence[Any], known: Known) -> int | None
         for one in options
     ]
     said_ = fold(request.text).split()
-    hits = [
-        n for n, own in enumerate(names) if any(OSA.normalized_similarity(a, b) >= _LIKE for a in said_ for b in own)
-    ]
+    fits = [
+        sum(any(OSA.normalized_similarity(a, b) >= _LIKE for b in own) for a in said_) for own in names
+    ]  # words of the answer that are like one of its own
+    best = max(fits, default=0)
+    hits = [n for n, found in enumerate(fits) if found == best > 0]
     return hits[0] if len(hits) == 1 else None

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from bot.chat.language.tokens import Phrase
 from bot.services.journal.note import Action
 
-__all__ = ["verbs_of"]
+__all__ = ["hints_of", "verbs_of"]
 
 Phrases = tuple[Phrase, ...]
 
@@ -144,4 +144,35 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "took the sideshoots|took * sideshoots|removed * side shoots|deadheaded|nipped out|took the tips|trimmed"
             "|sideshoots off|side shoots off|sideshoots out|side shoots out|pinched off|pinched|tips out|tops out|tips pinched|tops pinched|took out the tips|took off the tops|cut the runners off|removed runners|took off the runners|taken out the sideshoots|dead headed|leaves off",
         ),
+    }
+
+
+def hints_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
+    """Nouns and the like by which it may be guessed what was done, where no verb says so; to be asked about."""
+    return {
+        Action.WATERED: words(
+            "hints of watering", "water|can of water|cans of water|drink|soak|soaking|sprinkle|sprinkling|hosepipe|hose"
+        ),
+        Action.FED: words(
+            "hints of feeding",
+            "feed|fertiliser|fertilizer|seaweed|nettle tea|comfrey|manure tea|pellets|plant food|bonemeal",
+        ),
+        Action.WEEDED: words("hints of weeding", "weeds|weed|bindweed|couch grass|dandelions|docks|hoe"),
+        Action.MULCHED: words("hints of mulching", "mulch|straw|compost|manure|wood chip|wood chips|bark|leaf mould"),
+        Action.SUPPORTED: words(
+            "hints of supporting",
+            "canes|cane|sticks|strings|string|stakes|twine|ties|trellis|wigwam|wigwams|poles|supports",
+        ),
+        Action.COVERED: words("hints of covering", "fleece|mesh|net|netting|cloche|cloches|covers|cover|bubble wrap"),
+        Action.SOWED: words("hints of sowing", "seed|seeds|seedlings in modules|drill|drills"),
+        Action.PRUNED: words("hints of pruning", "side shoots|sideshoots|suckers|haircut|trim|tips"),
+        Action.EARTHED_UP: words("hints of earthing up", "soil|earth|ridge|ridges"),
+        Action.OPENED: words("hints of opening", "open|airing|vents"),
+        Action.SHUT: words("hints of shutting", "to bed"),
+        Action.BROUGHT_IN: words("hints of carrying in", "in for the night|in tonight|in again|indoors|inside"),
+        Action.HARVESTED: words(
+            "hints of harvesting",
+            "for tea|for dinner|for lunch|for supper|for the pot|harvest|crop|picking|basketful|home with me",
+        ),
+        Action.LOST: words("hints of losses", "gone|goner|casualties|casualty|rip|carnage|massacre|massacred|disaster"),
     }

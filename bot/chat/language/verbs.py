@@ -9,7 +9,7 @@ from bot.chat.language.tokens import GAP, Indices, Token, first_of, found_in, ne
 from bot.chat.language.vocabulary import Vocabulary
 from bot.services.journal.note import Action, Cause
 
-__all__ = ["Deed", "cause", "deeds", "guessed_deeds", "steals"]
+__all__ = ["Deed", "cause", "deeds", "guessed_deeds", "hinted_deeds", "steals"]
 
 #: Moved into bigger pots, carried out to be hardened off: one piece of work.
 _WITHIN = {Action.HARDENING: Action.PUT_BACK, Action.POTTED_ON: Action.MOVED}
@@ -73,6 +73,16 @@ def guessed_deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     return [Deed(deed.at, deed.action, sure=typed) for deed in found]
 
 
+def hinted_deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
+    """What may have been done where no verb says it, "compost on bed 6": not sure, and one alone."""
+    for action, phrases in words.hints.items():
+        at = first_of(said, phrases)
+        if at:
+            take(said, at, "verb")
+            return [Deed(at, action, sure=False)]
+    return []
+
+
 def cause(said: Sequence[Token], words: Vocabulary) -> Cause | None:
     """What took them, if the clause names it."""
     for what, phrases in words.causes.items():
@@ -88,7 +98,7 @@ def steals(said: Sequence[Token], words: Vocabulary) -> bool:
 
 def _taken_by(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     """ "The frost got the beans", "killed by frost": such verbs need what did it before them, or after a "by"."""
-    causes = [at for phrases in words.causes.values() for at in found_in(said, phrases)]
+    causes = [at for phrases in (*words.causes.values(), words.unknown) for at in found_in(said, phrases)]
     for at in found_in(said, words.took):
         before = any(one[-1] < at[0] for one in causes)
         by = any(one[0] > at[-1] and _after_by(said, one[0], words) for one in causes)

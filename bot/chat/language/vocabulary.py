@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from bot.chat.language.tokens import GAP, Phrase
-from bot.chat.language.verb_words import verbs_of
+from bot.chat.language.verb_words import hints_of, verbs_of
 from bot.core.garden.snapshot import Cover, PlaceKind, Stage
 from bot.crops.company import company
 from bot.crops.find import fold
@@ -30,7 +30,7 @@ class Vocabulary:
     numbered: words for places that a number follows; number_names: nouns that stand for both.
     tens, times: words of numbers that are added to, or multiplied with, the number beside them. nightly, daily: that something
     is done for one night, or by day. bounds: words after a number that it does not count, counting: that it does. ranging: from a number to another.
-    took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
+    unknown: what did it, where nobody knows what. took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
     elsewhen, elsewhere: of another year, another garden. doubted: of hearsay, which is asked about.
     before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
     shows: how far a crop is said to have come, SEEDLING for come up; not_yet: that it is not. asking: first words of a
@@ -41,6 +41,9 @@ class Vocabulary:
     put: Phrases
     stand_in: Phrases
     took: Phrases
+    unknown: Phrases
+    hints: Mapping[Action, Phrases]
+    shows_after: Mapping[Stage, Phrases]
     by: Phrases
     causes: Mapping[Cause, Phrases]
     blocked: Phrases
@@ -141,6 +144,17 @@ def vocabulary(language: str) -> Vocabulary:
             "destroyed|ruined|stripped|scorched|nipped"
 "|eat|had all|have had|shredded|scoffed|polished off|gobbled|chomped|chewed up|pulled up|pulled out|scratched up|dug over|trampled|squashed|sat on|nicked|pinched|damaged|blew away|blown over|blown down|drowned|rotted|cooked|fried|frazzled|caught|zapped|nobbled|done for|did for|nuked",
         ),
+        unknown=words(
+            "what takes plants: nobody knows what",
+            "something|summat|sth|some animal|an animal|animals|a fox|fox|foxes|badger|badgers|deer|cat|cats|dog|dogs|"
+            "hens|chickens|ducks|sheep|pests|creatures",
+        ),
+        hints=hints_of(words),
+        shows_after={
+            Stage.SEEDLING: words("words right after a crop that say it has come up", "up|through|showing"),
+            Stage.FLOWERING: words("words right after a crop that say it is in flower", "flowering|in flower"),
+            Stage.READY: words("words right after a crop that say it may be harvested", "ready"),
+        },
         by=own_words("before what took the plants", "by|to|from"),
         causes={
             Cause.FROST: words("what takes plants: frost", "frost|frosts|frosted|cold|freeze|ice"),
@@ -257,7 +271,7 @@ def vocabulary(language: str) -> Vocabulary:
         side=words(
             "words beside what was weighed that add nothing",
             "some|more|first|last|another|extra|now|today|lovely|nice|fresh|our|my|the|of|about|around|roughly|so far|"
-            "in total|total|altogether|this|morning|evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|well|hi|hello|yum|wow|yay",
+            "in total|total|altogether|this|morning|evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|well|hi|hello|yum|wow|yay|got|had|have|we|i|ive|i've|we've|us|me|down|down there|back",
         ),
         minus=words("below zero", "minus"),
         units={
@@ -311,7 +325,7 @@ def vocabulary(language: str) -> Vocabulary:
         where=own_words("before a place", "in|into|on|at|to|onto|inside|under|by"),
         whence=own_words("before a place that things come from", "from|out of"),
         linking=own_words("and, between two things", "and|plus|then"),
-        turning=own_words("but, before another statement", "but|though|although|however|still|anyway|oh|also"),
+        turning=own_words("but, before another statement", "but|though|although|however|anyway|oh|also"),
         because=own_words("because, before a reason, or so, before what followed", "because|cos|coz|cuz|so|since|as it|as its|as there"),
         wavering=own_words(
             "words by which what stands before them is doubtful", "if|unless|would|could|should|might|or|wish|hope|imagine"
