@@ -21,7 +21,7 @@ from bot.services.look import Look, look
 from bot.services.weather import garden_forecast, readings
 from bot.storage.models import Entry
 
-__all__ = ["given", "known_of", "last", "note", "pressed", "take_back", "undo"]
+__all__ = ["answered", "given", "known_of", "last", "note", "pressed", "take_back", "undo"]
 
 
 async def note(request: Request, asked: Waiting | None = None, *, guess: bool = False) -> bool:
@@ -51,7 +51,7 @@ async def note(request: Request, asked: Waiting | None = None, *, guess: bool = 
         )
         for one in notes
     ]
-    await _answer(request, outcomes, crops, asked.still_open if asked else None)
+    await answered(request, outcomes, crops, asked.still_open if asked else None)
     return True
 
 
@@ -65,7 +65,7 @@ async def take_back(request: Request) -> None:
     """The last note of theirs, in whatever words that was asked."""
     assert request.member is not None
     crops = await rules.of_garden(request.session, request.member.garden_id)
-    await _answer(request, [await journal.undo(request.session, request.member, request.now)], crops)
+    await answered(request, [await journal.undo(request.session, request.member, request.now)], crops)
 
 
 async def last(request: Request) -> None:
@@ -114,7 +114,7 @@ async def pressed(request: Request, rest: str) -> None:
         forecast=forecast,
     )
     # A plant that was kept by this answer is among the rules only now; changed figures are told from the old ones.
-    await _answer(request, [outcome], {**await rules.of_garden(request.session, request.garden.id), **crops})
+    await answered(request, [outcome], {**await rules.of_garden(request.session, request.garden.id), **crops})
 
 
 async def given(request: Request, pending_id: int, change: Mapping[str, Any]) -> None:
@@ -126,7 +126,7 @@ async def given(request: Request, pending_id: int, change: Mapping[str, Any]) ->
     outcome = await journal.answer(
         request.session, request.garden, request.member, pending_id, 0, crops, request.now, change=change
     )
-    await _answer(request, [outcome], crops)
+    await answered(request, [outcome], crops)
 
 
 async def undo(request: Request, rest: str) -> None:
@@ -139,10 +139,10 @@ async def undo(request: Request, rest: str) -> None:
         await disputes.ask(request, entry)
         return
     crops = await rules.of_garden(request.session, request.garden.id)
-    await _answer(request, [await journal.undo(request.session, request.member, request.now, int(rest))], crops)
+    await answered(request, [await journal.undo(request.session, request.member, request.now, int(rest))], crops)
 
 
-async def _answer(
+async def answered(
     request: Request, outcomes: Sequence[Outcome], crops: wording.Rules, still_open: str | None = None
 ) -> None:
     """What was kept, with what it answers of what people were asked for; taken back, that is open again."""

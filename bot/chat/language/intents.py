@@ -9,7 +9,7 @@ from bot.chat import help, presses, questions, rights
 from bot.chat import question_words as wording
 from bot.chat.garden import places_dialogue, setup_dialogue
 from bot.chat.growing import outdoors, signs, week
-from bot.chat.journal import note
+from bot.chat.journal import correcting, note
 from bot.chat.language import replies, typed, waiting, wordless
 from bot.chat.language.fire import fire
 from bot.chat.language.half_said import Half, half_said
@@ -93,6 +93,13 @@ async def _intended(request: Request) -> None:
     is_open = await answers.is_open(request)
     if given is not None and not asks and is_open:
         await _ANSWERS[given](request)
+    elif (
+        want is not None
+        and want.topic is Topic.SORRY
+        and not is_open
+        and await correcting.corrected(request, said_so=False)
+    ):
+        pass  # "sorry, bed 3"
     elif want is not None and request.member is not None and not (is_open and want.topic in _EXCUSES):
         await questions.answer(request, want)
     elif want is not None and want.topic in _OF_ANYBODY:
@@ -105,7 +112,9 @@ async def _intended(request: Request) -> None:
         await request.reply(_why_no_note(request.say, half))
     elif given is not None and plain:
         await _ANSWERS[given](request)
-    elif request.member is not None and await note.note(request, guess=True):
+    elif request.member is not None and (
+        await correcting.corrected(request, said_so=False) or await note.note(request, guess=True)
+    ):
         pass
     elif request.private and request.member is None:
         await start.answer(request)  # which says how to come in

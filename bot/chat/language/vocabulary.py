@@ -86,6 +86,7 @@ class Vocabulary:
     whence: Phrases
     linking: Phrases
     turning: Phrases
+    denying: Phrases
     because: Phrases
     wavering: Phrases
     on: Phrases
@@ -326,6 +327,7 @@ def vocabulary(language: str) -> Vocabulary:
         whence=own_words("before a place that things come from", "from|out of"),
         linking=own_words("and, between two things", "and|plus|then"),
         turning=own_words("but, before another statement", "but|though|although|however|anyway|oh|also"),
+        denying=own_words("not, before what it was not", "not|instead of|rather than|wasn't|isn't"),
         because=own_words("because, before a reason, or so, before what followed", "because|cos|coz|cuz|so|since|as it|as its|as there"),
         wavering=own_words(
             "words by which what stands before them is doubtful", "if|unless|would|could|should|might|or|wish|hope|imagine"
