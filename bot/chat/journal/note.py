@@ -10,6 +10,7 @@ from bot.chat.html import lines, safe
 from bot.chat.journal import disputes
 from bot.chat.journal import journal_words as wording
 from bot.chat.language import Known, understand
+from bot.chat.language.sentence import NOTES_N
 from bot.chat.language.waiting import Waiting
 from bot.chat.request import Request
 from bot.chat.tasks import keeping_on
@@ -49,9 +50,12 @@ async def note(request: Request, asked: Waiting | None = None, *, guess: bool = 
             forecast=forecast,
             photo_id=request.photo_id,
         )
-        for one in notes
+        for one in notes[:NOTES_N]
     ]
-    await answered(request, outcomes, crops, asked.still_open if asked else None)
+    more = request.say.gettext("That was a lot! I stopped there. Please send me the rest in a new message.")
+    await answered(
+        request, outcomes, crops, lines([more if len(notes) > NOTES_N else None, asked.still_open if asked else None])
+    )
     return True
 
 

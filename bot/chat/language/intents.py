@@ -30,7 +30,7 @@ from bot.storage.wire import said
 
 __all__ = ["answer"]
 
-#: The longest message that is read; nobody asks for their week in more.
+#: The longest message that is read but for reports; nobody asks for their week in more.
 READ_N = 1000
 
 Intent = Callable[[Request], Awaitable[None]]
@@ -54,6 +54,8 @@ async def answer(request: Request) -> None:
             await wordless.answer(request)
         return
     if len(text) > READ_N:
+        if await note.note(request, await waiting.of(request)) or burning:
+            return
         if request.private and not await distress.unclear(request):
             await request.reply(request.say.gettext("That was too long for me. Please write it in a sentence or two."))
         return

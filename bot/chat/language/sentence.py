@@ -17,7 +17,7 @@ from bot.chat.language.seen import seen
 from bot.chat.language.statements import statements
 from bot.chat.language.temperature import reading
 from bot.chat.language.things import Hit
-from bot.chat.language.tokens import Token, first_of, found_in, sentences, starts, take, tokens, with_numbers
+from bot.chat.language.tokens import Token, clear, first_of, found_in, sentences, starts, take, tokens, with_numbers
 from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, steals
 from bot.chat.language.vocabulary import Vocabulary, vocabulary
 from bot.core.garden.snapshot import Cover, PlaceKind
@@ -26,8 +26,9 @@ from bot.services.journal.note import WORDS_N, Action, Cause, Container, Note, U
 
 __all__ = ["NOTES_N", "READ_N", "understand"]
 
-#: The longest text that is read, the most notes that one message gives, and the most sentences that are looked at.
-READ_N, NOTES_N, SENTENCES_N = 600, 8, 12
+#: The longest text that is read, the most notes that one message gives, the most sentences that are looked at, and the
+#: longest piece of dictation that is read in one.
+READ_N, NOTES_N, SENTENCES_N, PIECE_N = 4096, 12, 30, 600
 
 _NEED_CROP = frozenset(
     {Action.SOWED, Action.POTTED_ON, Action.HARDENING, Action.HARDENED, Action.PLANTED_OUT, Action.HARVESTED, Action.LOST,
@@ -61,7 +62,8 @@ class _Clause:
 
 
 def understand(text: str, say: Say, known: Known, today: date, *, guess: bool = False) -> tuple[Note, ...]:
-    """What a member reports in plain words, in the order written; empty when it is nothing of the kind.
+    """What a member reports in plain words, in the order written; empty when it is nothing of the kind. At most
+    NOTES_N, and one more where there are more.
 
     today: the garden's date. guess: also where no verb says what was done ("compost on bed 6"), to be asked about.
     Questions, wishes and plans are no reports. Nothing is stored, and nothing is logged.
@@ -73,9 +75,25 @@ def understand(text: str, say: Say, known: Known, today: date, *, guess: bool = 
     if whole in words.undo:
         return (Note(Action.UNDO, text[:WORDS_N], today),)
     found: list[Note] = []
-    for sentence in islice(_joined(text, words), SENTENCES_N):
-        found += _sentence(sentence.strip()[:WORDS_N], say.language, words, known, today, guess=guess)
-    return tuple(found[:NOTES_N])
+    pieces = (piece for sentence in _joined(text, words) for piece in _pieces(sentence.strip(), words))
+    for piece in islice(pieces, SENTENCES_N):
+        found += _sentence(piece, say.language, words, known, today, guess=guess)
+    return tuple(replace(note, words=note.words[:WORDS_N]) for note in found[: NOTES_N + 1])
+
+
+def _pieces(sentence: str, words: Vocabulary) -> Iterator[str]:
+    """Dictation without a full stop, cut at a joint before it grows too long; what has no joint there is left out."""
+    rest = sentence
+    while len(rest) > PIECE_N:
+        plain = clear(rest)
+        said = tokens(plain[:PIECE_N])
+        joints = [token.start for n, token in enumerate(said) if n and (token.parts or starts(said, n, words.linking))]
+        if joints:
+            yield plain[: joints[-1]]
+            rest = plain[joints[-1] + 1 :]
+        else:
+            rest = plain[PIECE_N:].partition(",")[2]
+    yield rest
 
 
 def _joined(text: str, words: Vocabulary) -> Iterator[str]:

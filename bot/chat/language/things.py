@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import takewhile
 
-from bot.chat.language.known import Known
+from bot.chat.language.known import Known, spelt
 from bot.chat.language.matching import (
     HEAD_N,
     Hit,
@@ -29,7 +29,7 @@ from bot.chat.language.matching import (
 from bot.chat.language.tokens import Indices, Token, found_in, near_word, starts, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Place, PlaceKind
-from bot.crops.find import fold, is_plural, match
+from bot.crops.find import is_plural, match
 
 __all__ = [
     "Hit", "crops", "declined_crops", "guessed_places", "misspelt_crop", "named", "places", "unknown_plant", "with_company",
@@ -47,9 +47,15 @@ def named(
     known: by which a number that counts plants is told from one more place.
     """
     listed = as_tokens(names, words)
+    by_head: dict[str, dict[int, Sequence[Token]]] = defaultdict(dict)
+    for id_, name in listed.items():
+        by_head[_head(name[0], 1)][id_] = name
     hits: list[Hit] = []
-    for start in range(len(said)):
-        fitting = {id_: name for id_, name in listed.items() if stands_at(said, start, name, Token.same)}
+    for start, token in enumerate(said):
+        likely = by_head.get(_head(token, 1)) if not token.taken else None
+        if not likely:
+            continue
+        fitting = {id_: name for id_, name in likely.items() if stands_at(said, start, name, Token.same)}
         longest = max(map(len, fitting.values()), default=0)
         # A place that is only a number counts only where a place is meant.
         meant = start > 0 and bool(starts(said, start - 1, (*words.where, *words.whence)))
@@ -164,7 +170,10 @@ def take_names(said: Sequence[Token], known: Known) -> list[Hit]:
 def _crop(said: Sequence[Token], known: Known) -> Hit | None:
     best: tuple[Indices, tuple[str, ...]] | None = None
     for run in _free_runs(said):
-        found = match(" ".join(said[n].word for n in run), known.names, known.local, known.company.others, guess=False)
+        text = " ".join(said[n].word for n in run)
+        if text not in known.matched:
+            known.matched[text] = match(text, known.names, known.local, known.company.others, guess=False)
+        found = known.matched[text]
         if found is not None and found.sure:
             at = _where(said, run, found.words.split())
             if best is None or len(at) > len(best[0]):
@@ -267,10 +276,9 @@ def declined_crops(said: Sequence[Token], known: Known) -> list[Hit]:
 
 def misspelt_crop(said: Sequence[Token], known: Known) -> list[Hit]:
     """A guess at the first misspelt crop."""
-    spelt = {word for own in (*known.names.values(), known.local) for name in own for word in fold(name).split()}
-    spelt |= {word for name in known.company.others for word in name}
+    letters = spelt(known)
     for run in _free_runs(said):
-        fixed = [near_word(said[n].word, spelt) or said[n].word for n in run]
+        fixed = [near_word(said[n].word, letters.get(said[n].word[:1], ())) or said[n].word for n in run]
         found = match(" ".join(fixed), known.names, known.local, known.company.others, guess=False)
         if found is not None and found.sure:
             first = next(n for n in range(len(fixed)) if " ".join(fixed[n:]).startswith(found.words))

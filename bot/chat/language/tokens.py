@@ -175,8 +175,11 @@ def _joined(
 
 def found_in(said: Sequence[Token], phrases: Iterable[Phrase], *, free: bool = True) -> Iterator[Indices]:
     """Where the phrases stand, the earlier ones of `phrases` first. free: only among tokens not taken for anything."""
+    here: dict[str, list[int]] = {}
+    for start, token in enumerate(said):
+        here.setdefault(token.word, []).append(start)
     for phrase in phrases:
-        for start in range(len(said)):
+        for start in here.get(phrase[0], ()):
             found = _match(said, start, phrase, free)
             if found:
                 yield found
@@ -189,7 +192,13 @@ def first_of(said: Sequence[Token], phrases: Iterable[Phrase], *, free: bool = T
 
 def starts(said: Sequence[Token], start: int, phrases: Iterable[Phrase]) -> Indices:
     """The first of the phrases that stands at `start`, among free tokens; empty when none does."""
-    return next(filter(None, (_match(said, start, phrase, True) for phrase in phrases)), ())
+    if start >= len(said) or said[start].taken:
+        return ()
+    first = said[start].word
+    for phrase in phrases:
+        if phrase[0] == first and (found := _match(said, start, phrase, True)):
+            return found
+    return ()
 
 
 def take(said: Sequence[Token], indices: Iterable[int], what: str) -> None:

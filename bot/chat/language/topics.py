@@ -6,6 +6,7 @@ there, and none that it excludes, is meant. What the topic is about (crops, plac
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -17,7 +18,7 @@ from rapidfuzz.distance import OSA
 from bot.chat.calendar.lines.mistakes import Wrong
 from bot.chat.language import spans, things
 from bot.chat.language.concepts import Topic, concepts, examples
-from bot.chat.language.known import Known
+from bot.chat.language.known import Known, spelt
 from bot.chat.language.phrases import Cues
 from bot.chat.language.replies import questions
 from bot.chat.language.tokens import tokens, with_numbers
@@ -201,22 +202,33 @@ def mended(words: str, voice: Say, known: Known) -> str:
     said = words.split()
     if len(said) > _MENDED_N:
         return words
-    right = _spelt(voice.language) | _spelt("en")
-    names = _names(known)
-    return " ".join(_mended(word, right, names) for word in said)
+    return " ".join(_mended(word, voice.language, known) for word in said)
 
 
-def _mended(word: str, right: frozenset[str], names: frozenset[str]) -> str:
-    if len(word) < _LEAST_N or word in right or word in names or any(word.startswith(one) for one in _stems(right)):
+def _mended(word: str, language: str, known: Known) -> str:
+    right, stems, letters = _right(language)
+    first = word[:1]
+    names = spelt(known).get(first, ())
+    if len(word) < _LEAST_N or word in right or word in names or word in known.people or word.startswith(stems):
         return word
-    for known in (names, right):
-        near = process.extractOne(word, known, scorer=OSA.normalized_similarity, score_cutoff=_NEAR)
-        if near is None or near[0][0] != word[0] or len(near[0]) < _LEAST_N:
+    for listed in ((*names, *(one for one in known.people if one[0] == first)), letters.get(first, ())):
+        near = process.extractOne(word, listed, scorer=OSA.normalized_similarity, score_cutoff=_NEAR)
+        if near is None or len(near[0]) < _LEAST_N:
             continue
         # Of short words one letter for another may make another word: "dzieci" is no "dzięki".
         if len(word) > _SHORT_WORD_N or len(word) != len(near[0]) or sorted(word) == sorted(near[0]):
             return near[0]
     return word
+
+
+@cache
+def _right(language: str) -> tuple[frozenset[str], tuple[str, ...], dict[str, list[str]]]:
+    """The words of the phrases, in the language and in English; their beginnings; and by their first letter."""
+    right = _spelt(language) | _spelt("en")
+    letters: dict[str, list[str]] = defaultdict(list)
+    for word in sorted(filter(None, right)):
+        letters[word[0]].append(word)
+    return right, tuple(_stems(right)), letters
 
 
 @cache
@@ -231,11 +243,6 @@ def _spelt(language: str) -> frozenset[str]:
     for word in " ".join(listed).replace("|", " ").split():
         found.add(fold(word) + ("*" if word.endswith("*") and len(word) > 1 else ""))
     return frozenset(found)
-
-
-def _names(known: Known) -> frozenset[str]:
-    names = (*(name for own in known.names.values() for name in own), *known.local)
-    return frozenset(word for name in names for word in fold(name).split()) | known.people
 
 
 def nearest(text: str, voice: Say, least: float = 45.0) -> list[Topic]:

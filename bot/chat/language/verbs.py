@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bot.chat.language.tokens import GAP, Indices, Token, first_of, found_in, near_word, same_but_typed, starts, take
+from bot.chat.language.tokens import (
+    GAP,
+    Indices,
+    Phrase,
+    Token,
+    first_of,
+    found_in,
+    near_word,
+    same_but_typed,
+    starts,
+    take,
+)
 from bot.chat.language.vocabulary import Vocabulary
 from bot.services.journal.note import Action, Cause
 
@@ -13,6 +24,8 @@ __all__ = ["Deed", "cause", "deeds", "guessed_deeds", "hinted_deeds", "steals"]
 
 #: Moved into bigger pots, carried out to be hardened off: one piece of work.
 _WITHIN = {Action.HARDENING: Action.PUT_BACK, Action.POTTED_ON: Action.MOVED}
+#: Made once for the vocabulary of a language, which is made once itself.
+_MADE: dict[int, tuple[dict[str, list[tuple[int, Phrase, Action]]], dict[str, list[str]]]] = {}
 _STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
 
 
@@ -28,11 +41,10 @@ class Deed:
 
 def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     """Every verb of the plot that reports something, in the order of the sentence; their words are taken."""
-    phrases = sorted(
-        ((phrase, action) for action, own in words.verbs.items() for phrase in own), key=lambda one: -len(one[0])
-    )
+    by_first = _by_first(words)
+    likely = sorted({one for token in said for one in by_first.get(token.word, ())})
     found = []
-    for phrase, action in phrases:
+    for _, phrase, action in likely:
         for at in found_in(said, (phrase,)):
             if any(said[n].taken for n in at):
                 continue
@@ -54,17 +66,38 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     return sorted([*found, *_taken_by(said, words)], key=lambda deed: deed.at)
 
 
+def _by_first(words: Vocabulary) -> dict[str, list[tuple[int, Phrase, Action]]]:
+    """Verbs by their first word, each with its turn: the longest first."""
+    if id(words) not in _MADE:
+        listed = ((phrase, action) for action, own in words.verbs.items() for phrase in own)
+        found: dict[str, list[tuple[int, Phrase, Action]]] = {}
+        for n, (phrase, action) in enumerate(sorted(listed, key=lambda one: -len(one[0]))):
+            found.setdefault(phrase[0], []).append((n, phrase, action))
+        known = {word for own in words.verbs.values() for phrase in own for word in phrase if word != GAP}
+        letters: dict[str, list[str]] = {}
+        for word in known:
+            letters.setdefault(word[0], []).append(word)
+        _MADE[id(words)] = found, letters
+    return _MADE[id(words)][0]
+
+
+def _by_letter(words: Vocabulary) -> dict[str, list[str]]:
+    """Words of verbs by their first letter."""
+    _by_first(words)
+    return _MADE[id(words)][1]
+
+
 def guessed_deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     """The same, once slips of the thumb are mended in words that are free; the first alone, and not sure unless nothing but the
     typing differs ("wattered").
     """
-    known = {word for own in words.verbs.values() for phrase in own for word in phrase if word != GAP}
+    known = _by_letter(words)
     unlike = {phrase[0] for phrase in words.unlike}
     mended = [Token(token.word, token.raw, token.value, token.signed, token.taken) for token in said]
     typed = True
     for token in mended:
         if not token.taken and token.value is None and token.word not in unlike:
-            near = near_word(token.word, known)
+            near = near_word(token.word, known.get(token.word[:1], ()))
             typed = typed and (near is None or near == token.word or same_but_typed(near, token.word))
             token.word = near or token.word
     found = deeds(mended, words)[:1]
