@@ -8,8 +8,9 @@ from datetime import date
 from itertools import islice, pairwise
 
 from bot.chat.language import things
+from bot.chat.language.beginnings import radical
 from bot.chat.language.day import Said, past_day
-from bot.chat.language.known import Known
+from bot.chat.language.known import Known, spelt
 from bot.chat.language.numbers import Counted, counted
 from bot.chat.language.replies import questions
 from bot.chat.language.rule import rule
@@ -18,7 +19,7 @@ from bot.chat.language.statements import statements
 from bot.chat.language.temperature import reading
 from bot.chat.language.things import Hit
 from bot.chat.language.tokens import Token, clear, first_of, found_in, sentences, starts, take, tokens, with_numbers
-from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, steals
+from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, steals, words_of_verbs
 from bot.chat.language.vocabulary import Vocabulary, vocabulary
 from bot.core.garden.snapshot import Cover, PlaceKind
 from bot.i18n import Say
@@ -78,6 +79,8 @@ def understand(text: str, say: Say, known: Known, today: date, *, guess: bool = 
     pieces = (piece for sentence in _joined(text, words) for piece in _pieces(sentence.strip(), words))
     for piece in islice(pieces, SENTENCES_N):
         found += _sentence(piece, say.language, words, known, today, guess=guess)
+        if len(found) > NOTES_N:
+            break
     return tuple(replace(note, words=note.words[:WORDS_N]) for note in found[: NOTES_N + 1])
 
 
@@ -114,14 +117,14 @@ def _joined(text: str, words: Vocabulary) -> Iterator[str]:
 
 
 def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date, *, guess: bool) -> list[Note]:
-    read = _tokens(text, words)
+    read = _plain(_tokens(text, words), language, words, known)
     if rules := rule(_copy(read), known, words, language, today, text):
         return rules
     if first_of(_beside_names(read, known), words.elsewhen):
         return []
     found: list[Note] = []
     for one in statements(text, read, words, known):
-        said = read if one.text == text else _tokens(one.text, words)
+        said = read if one.text == text else _plain(_tokens(one.text, words), language, words, known)
         notes = _statement(one.text, said, language, words, known, today, guess=guess)
         found += notes if one.sure else [replace(note, sure=False) for note in notes]
     return found
@@ -129,6 +132,19 @@ def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: 
 
 def _tokens(text: str, words: Vocabulary) -> list[Token]:
     return with_numbers(tokens(text), words.numbers, words.minus, words.tens, words.times)
+
+
+def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:
+    """With mutated words, and those that an article has grown onto, as they stand in lists of words."""
+    letters, verbs = spelt(known), words_of_verbs(words)
+
+    def is_known(word: str) -> bool:
+        return word in letters.get(word[:1], ()) or word in verbs.get(word[:1], ())
+
+    for token in said:
+        if token.value is None and not token.parts:
+            token.word = radical(token.word, language, is_known)
+    return said
 
 
 def _copy(said: Sequence[Token]) -> list[Token]:

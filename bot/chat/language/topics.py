@@ -17,6 +17,7 @@ from rapidfuzz.distance import OSA
 
 from bot.chat.calendar.lines.mistakes import Wrong
 from bot.chat.language import spans, things
+from bot.chat.language.beginnings import radical
 from bot.chat.language.concepts import Topic, concepts, examples
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.phrases import Cues
@@ -207,6 +208,7 @@ def mended(words: str, voice: Say, known: Known) -> str:
 
 def _mended(word: str, language: str, known: Known) -> str:
     right, stems, letters = _right(language)
+    word = radical(word, language, lambda one: one in right or one in spelt(known).get(one[:1], ()))
     first = word[:1]
     names = spelt(known).get(first, ())
     if len(word) < _LEAST_N or word in right or word in names or word in known.people or word.startswith(stems):

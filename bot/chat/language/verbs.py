@@ -20,7 +20,7 @@ from bot.chat.language.tokens import (
 from bot.chat.language.vocabulary import Vocabulary
 from bot.services.journal.note import Action, Cause
 
-__all__ = ["Deed", "cause", "deeds", "guessed_deeds", "hinted_deeds", "steals"]
+__all__ = ["Deed", "cause", "deeds", "guessed_deeds", "hinted_deeds", "steals", "words_of_verbs"]
 
 #: Moved into bigger pots, carried out to be hardened off: one piece of work.
 _WITHIN = {Action.HARDENING: Action.PUT_BACK, Action.POTTED_ON: Action.MOVED}
@@ -81,7 +81,7 @@ def _by_first(words: Vocabulary) -> dict[str, list[tuple[int, Phrase, Action]]]:
     return _MADE[id(words)][0]
 
 
-def _by_letter(words: Vocabulary) -> dict[str, list[str]]:
+def words_of_verbs(words: Vocabulary) -> dict[str, list[str]]:
     """Words of verbs by their first letter."""
     _by_first(words)
     return _MADE[id(words)][1]
@@ -91,7 +91,7 @@ def guessed_deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     """The same, once slips of the thumb are mended in words that are free; the first alone, and not sure unless nothing but the
     typing differs ("wattered").
     """
-    known = _by_letter(words)
+    known = words_of_verbs(words)
     unlike = {phrase[0] for phrase in words.unlike}
     mended = [Token(token.word, token.raw, token.value, token.signed, token.taken) for token in said]
     typed = True
