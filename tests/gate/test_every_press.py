@@ -31,8 +31,8 @@ SHOW = {"all", "crop", "help", "job", "jwhy", "lang", "me", "reh", "undone", "we
 SAY = {"ask", "hands", "jgone", "oncall", "report"}
 #: What only organisers do.
 ORGANISERS = {
-    "back", "bind", "cal", "file", "found", "hose", "key", "knock", "limit", "limitup", "off", "oncall", "own", "place", "reh",
-    "report", "ruleback", "setup", "site", "unlearn", "warn", "who",
+    "back", "bind", "cal", "file", "found", "heard", "hose", "key", "knock", "limit", "limitup", "off", "oncall", "own", "place",
+    "reh", "report", "ruleback", "setup", "site", "unlearn", "warn", "who",
 }  # fmt: skip
 #: What only that very person does, for themselves or for whom they help.
 OWN = {"adult", "away", "helped", "helps", "home", "mine", "still", "wish"}

@@ -17,12 +17,12 @@ from bot.chat.tasks import keeping_on
 from bot.services import journal
 from bot.services.growing import rules
 from bot.services.journal.note import Action, Note
-from bot.services.journal.outcome import Outcome
+from bot.services.journal.outcome import Outcome, Recorded
 from bot.services.look import Look, look
 from bot.services.weather import garden_forecast, readings
 from bot.storage.models import Entry
 
-__all__ = ["answered", "given", "known_of", "last", "note", "pressed", "take_back", "undo"]
+__all__ = ["answered", "given", "known_of", "last", "note", "overheard", "pressed", "take_back", "undo"]
 
 
 async def note(request: Request, asked: Waiting | None = None, *, guess: bool = False) -> bool:
@@ -57,6 +57,40 @@ async def note(request: Request, asked: Waiting | None = None, *, guess: bool = 
         request, outcomes, crops, lines([more if len(notes) > NOTES_N else None, asked.still_open if asked else None])
     )
     return True
+
+
+async def overheard(request: Request) -> None:
+    """Keep what somebody tells the group, if every note of it is sure and names a place of the garden or a crop that grows
+    here; of what is doubtful nothing is said.
+    """
+    assert request.garden is not None and request.member is not None
+    outlook = await look(request.session, request.garden, request.source, request.now)
+    known = await known_of(request, outlook)
+    notes = understand(request.text, request.say, known, request.say.local(request.now).date())
+    grown = {one.crop for one in outlook.garden.plantings}
+    if not 0 < len(notes) <= NOTES_N or not all(
+        one.sure and one.action is not Action.UNDO and (one.places or (len(one.crops) == 1 and one.crops[0] in grown))
+        for one in notes
+    ):
+        return
+    async with request.session.begin_nested() as step:
+        outcomes = [
+            await journal.record(
+                request.session,
+                request.garden,
+                request.member,
+                one,
+                outlook.crops,
+                request.now,
+                forecast=outlook.forecast,
+                photo_id=request.photo_id,
+            )
+            for one in notes
+        ]
+        if not all(isinstance(one, Recorded) for one in outcomes):
+            await step.rollback()
+            return
+    await answered(request, outcomes, outlook.crops)
 
 
 async def known_of(request: Request, outlook: Look) -> Known:

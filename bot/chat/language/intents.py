@@ -7,7 +7,7 @@ from collections.abc import Awaitable, Callable
 
 from bot.chat import help, presses, questions, rights
 from bot.chat import question_words as wording
-from bot.chat.garden import places_dialogue, setup_dialogue
+from bot.chat.garden import places_dialogue, setup_dialogue, unheard
 from bot.chat.growing import outdoors, signs, week
 from bot.chat.journal import correcting, note
 from bot.chat.language import replies, typed, waiting, wordless
@@ -33,6 +33,9 @@ __all__ = ["answer"]
 #: The longest message that is read but for reports; nobody asks for their week in more.
 READ_N = 1000
 
+#: The longest message of others' talk in which a report is looked for.
+OVERHEARD_N = 200
+
 Intent = Callable[[Request], Awaitable[None]]
 
 
@@ -48,6 +51,7 @@ async def answer(request: Request) -> None:
     if burning:
         await request.reply(signs.heat(request.say))
     if not request.addressed:
+        await _overheard(request)
         return
     if not text:
         if not await setup_dialogue.heard(request) and not await distress.unclear(request):
@@ -70,6 +74,15 @@ async def answer(request: Request) -> None:
     if await setup_dialogue.heard(request) or await calloff.reason(request) or await typed.meant(request):
         return
     await _intended(request)
+
+
+async def _overheard(request: Request) -> None:
+    """Other people's talk: only where organisers have asked for it, a plain report of what is ours is taken."""
+    garden = request.garden
+    if garden is None or not garden.hears_reports or request.member is None or request.answered_id is not None:
+        return
+    if len(request.text) <= OVERHEARD_N and "?" not in request.text:
+        await note.overheard(request)
 
 
 async def _intended(request: Request) -> None:
@@ -146,6 +159,7 @@ async def _not_understood(request: Request) -> None:
     if await typed.is_asked(request):
         await request.reply(request.say.gettext("I did not get that answer. Tap what comes nearest, or Never mind."))
         return
+    await unheard.note(request)
     buttons: list[Button] = [
         (wording.label(request.say, topic), f"ask:{topic.name.lower()}") for topic in nearest(request.text, request.say)
     ]

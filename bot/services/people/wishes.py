@@ -3,14 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from sqlalchemy import delete, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.storage.models import FreeTime, Member
+from bot.storage.models import FreeTime, Garden, Member
 
-__all__ = ["HOURS", "LIFTS_KG", "PER_WEEK", "TRAVEL_MIN", "Free", "Wishes", "free", "wishes"]
+__all__ = [
+    "HOURS",
+    "LIFTS_KG",
+    "PER_WEEK",
+    "TRAVEL_MIN",
+    "Free",
+    "Wishes",
+    "free",
+    "lift_again",
+    "lift_nothing_until",
+    "wishes",
+]
 
 #: What can be tapped. 25 kg is the higher published figure (`core.people.lifting`), above which nobody is asked.
 LIFTS_KG = (0, 5, 10, 15, 20, 25)
@@ -46,6 +58,22 @@ class Wishes:
     travel_min: int | None
     free: frozenset[Free]
     other_times: bool
+
+
+async def lift_nothing_until(session: AsyncSession, member: Member, on: date) -> None:
+    """Nothing to lift until that day, it included; then again what they said before."""
+    if member.lift_back_on is None:
+        member.lift_back_kg = member.lift_kg
+    member.lift_kg, member.lift_back_on = 0.0, on + timedelta(days=1)
+    await session.flush()
+
+
+async def lift_again(session: AsyncSession, now: datetime) -> None:
+    """Whoever lifted nothing until a day that is over lifts again as before."""
+    query = select(Member, Garden).join(Garden, Garden.id == Member.garden_id).where(Member.lift_back_on.is_not(None))
+    for member, garden in (await session.execute(query)).all():
+        if member.lift_back_on is not None and member.lift_back_on <= now.astimezone(garden.tz).date():
+            member.lift_kg, member.lift_back_on, member.lift_back_kg = member.lift_back_kg, None, None
 
 
 async def wishes(session: AsyncSession, member: Member) -> Wishes:

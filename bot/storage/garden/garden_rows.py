@@ -17,6 +17,7 @@ from bot.storage.states import MarkKind, Shut
 class Garden(Base):
     """One garden group. chat_id: its group chat, None until the bot is in one; thread_id: its forum topic there.
 
+    hears_reports: whether plain reports in the group are taken that nobody addressed to the bot.
     turns_planned_on: the last day whose turns were found. revision: see `storage.revision`. next_look_at: when anything may
     be to be said or done next, None for now; see `services.due`. ask_weather_at: when a service may be asked again.
     call_h: hours before the latest safe time from which its people are called, by how soon they answer; None for 32.
@@ -58,6 +59,7 @@ class Garden(Base):
     next_look_at: Mapped[datetime | None]
     ask_weather_at: Mapped[datetime | None]
     call_h: Mapped[float | None]
+    hears_reports: Mapped[bool] = mapped_column(default=False, server_default=false())
 
     @validates("latitude", "longitude")
     def _moved(self, _name: str, value: float) -> float:
