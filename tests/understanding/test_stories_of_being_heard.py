@@ -82,7 +82,8 @@ async def test_the_last_record_is_put_right_in_one_step(lane: Lane, correction: 
     assert await _lettuces(lane) == [("Bed 2", 60)]
     said = await _says(lane, "Tobias", correction)
     assert await _lettuces(lane) == [(place, count)]
-    assert place in said[-1].text and str(count) in said[-1].text
+    shown = "\n".join(one.text for one in said)
+    assert "Taken back" in shown and f"({place})" in shown and f"{count} plants" in shown
 
 
 async def test_it_may_be_put_right_again_and_undone(lane: Lane) -> None:

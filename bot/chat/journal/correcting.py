@@ -16,7 +16,7 @@ from bot.chat.request import Request
 from bot.i18n import Say
 from bot.services import journal
 from bot.services.journal.note import WORDS_N, Action, Note, Unit
-from bot.services.journal.outcome import Outcome, Refused
+from bot.services.journal.outcome import Recorded, Refused
 from bot.services.look import look
 
 __all__ = ["corrected"]
@@ -48,20 +48,15 @@ async def corrected(request: Request, *, said_so: bool) -> bool:
     if note is None:
         return False
     note = replace(note, words=f"{entry.words}\n{request.text}"[:WORDS_N])
-    outcomes: list[Outcome] = []
     async with request.session.begin_nested() as step:
         undone = await journal.undo(request.session, member, request.now, entry.id)
-        made: Outcome = undone
-        if not isinstance(undone, Refused):
-            made = await journal.record(
-                request.session, garden, member, note, seen.crops, request.now, forecast=seen.forecast
-            )
-            outcomes.append(undone)
-        outcomes.append(made)
-        if isinstance(made, Refused):
-            await step.rollback()
-            outcomes = [made]
-    await answered(request, outcomes, seen.crops)
+        made = await journal.record(
+            request.session, garden, member, note, seen.crops, request.now, forecast=seen.forecast
+        )
+        if isinstance(undone, Refused) or not isinstance(made, Recorded):
+            await step.rollback()  # what would be asked about first leaves the record as it was
+            return False
+    await answered(request, [undone, made], seen.crops)
     return True
 
 

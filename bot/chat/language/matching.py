@@ -23,6 +23,7 @@ __all__ = [
     "counts_something",
     "is_counted",
     "is_unit",
+    "listed_in",
     "more_numbers",
     "name_tokens",
     "near",
@@ -199,3 +200,11 @@ def _between(
         if ids:
             hits.append(Hit((number,), ids=ids))
     return hits
+
+
+def listed_in(token: Token, names: Mapping[int, Sequence[Token]]) -> list[int]:
+    """The places of "1,2", which looks like a number with decimals."""
+    parts = token.raw.split(",")
+    by_number = {name[-1].value: id_ for id_, name in names.items() if name}
+    found = [by_number.get(float(part)) for part in parts if part.isdecimal()]
+    return [id_ for id_ in found if id_ is not None] if len(found) == len(parts) > 1 and None not in found else []

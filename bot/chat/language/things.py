@@ -18,6 +18,7 @@ from bot.chat.language.matching import (
     by_id,
     counts_something,
     is_unit,
+    listed_in,
     more_numbers,
     name_tokens,
     near,
@@ -110,7 +111,7 @@ def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hi
                 and said[index].value is not None
                 and not counts_something(said, index + 1, words, known)
             ):
-                several = _listed(said[index], own)
+                several = listed_in(said[index], own)
                 if len(several) > 1 and not said[index].taken:
                     hits += [taken_as(said, (index,), (id_,), "place") for id_ in several]
                     index += 1
@@ -129,14 +130,6 @@ def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hi
             if len(ids) == 1:
                 hits.append(taken_as(said, at, ids, "place"))
     return hits
-
-
-def _listed(token: Token, names: Mapping[int, Sequence[Token]]) -> list[int]:
-    """The places of "1,2", which looks like a number with decimals."""
-    parts = token.raw.split(",")
-    by_number = {name[-1].value: id_ for id_, name in names.items() if name}
-    found = [by_number.get(float(part)) for part in parts if part.isdecimal()]
-    return [id_ for id_ in found if id_ is not None] if len(found) == len(parts) > 1 and None not in found else []
 
 
 def guessed_places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:

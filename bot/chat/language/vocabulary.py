@@ -11,11 +11,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from bot.chat.language.tokens import GAP, Phrase
+from bot.chat.language.tokens import Phrase
 from bot.chat.language.verb_words import hints_of, verbs_of
+from bot.chat.language.word_lists import counted_up, numbered, phrases_of
 from bot.core.garden.snapshot import Cover, PlaceKind, Stage
 from bot.crops.company import company
-from bot.crops.find import fold
 from bot.i18n import say
 from bot.services.journal.note import Action, Cause, Container, Unit
 
@@ -117,15 +117,15 @@ def vocabulary(language: str) -> Vocabulary:
 
     def words(context: str, english: str) -> Phrases:
         """In the language and in English: many write both."""
-        return _phrases(f"{own.pgettext(context, english)}|{english}")
+        return phrases_of(f"{own.pgettext(context, english)}|{english}")
 
     def own_words(context: str, english: str) -> Phrases:
         """In the language alone, for words so short that they mean something else in another."""
-        return _phrases(own.pgettext(context, english))
+        return phrases_of(own.pgettext(context, english))
 
     def in_order(context: str, english: str) -> tuple[Phrases, ...]:
         """Meanings in a fixed order, parted by "|", each of alternatives parted by "/"."""
-        return tuple(_phrases(part, "/") for part in own.pgettext(context, english).split("|"))
+        return tuple(phrases_of(part, "/") for part in own.pgettext(context, english).split("|"))
 
     return Vocabulary(
         verbs=verbs_of(words),
@@ -228,15 +228,15 @@ def vocabulary(language: str) -> Vocabulary:
         every=words("all of the plants", "all|every|whole|the lot|everything"),
         half=own_words("half", "half|half a|half of|half the|half an"),
         articles=own_words("one before a measure", "a|an|one"),
-        numbers=_numbers(
+        numbers=numbered(
             in_order(
                 "numbers zero to twelve",
                 "zero/nought|one|two/a couple of/couple of/a couple/couple/a pair of/a pair|three|four|five|six/half a dozen|seven|eight|nine|ten|eleven|"
                 "twelve/a dozen/dozen",
             )
         )
-        | _counted(in_order("numbers thirteen to nineteen", "thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen"), 13),
-        tens=_counted(in_order("numbers by tens", "twenty|thirty|forty/fourty|fifty|sixty|seventy|eighty|ninety"), 20, 10),
+        | counted_up(in_order("numbers thirteen to nineteen", "thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen"), 13),
+        tens=counted_up(in_order("numbers by tens", "twenty|thirty|forty/fourty|fifty|sixty|seventy|eighty|ninety"), 20, 10),
         times={
             phrase: n
             for n, phrases in zip(
@@ -395,17 +395,3 @@ def vocabulary(language: str) -> Vocabulary:
         rule_under_cover=words("rule: sown under cover", "under cover|undercover|in the tunnel|in the greenhouse"),
         rule_sow=words("rule: sown", "sow|sown|sowed|sowing"),
     )  # fmt: skip
-
-
-def _phrases(text: str, between: str = "|") -> Phrases:
-    """Alternatives as folded words, the longest first."""
-    found = {tuple(GAP if word == GAP else fold(word) or word for word in one.split()) for one in text.split(between)}
-    return tuple(sorted(filter(None, found), key=lambda phrase: (-len(phrase), phrase)))
-
-
-def _counted(meanings: tuple[Phrases, ...], first: int, step: int = 1) -> dict[Phrase, int]:
-    return {phrase: first + n * step for n, phrases in enumerate(meanings) for phrase in phrases}
-
-
-def _numbers(meanings: tuple[Phrases, ...]) -> dict[Phrase, int]:
-    return {phrase: value for value, phrases in enumerate(meanings) for phrase in phrases}
