@@ -116,7 +116,7 @@ def concepts(language: str) -> dict[str, str]:
             "concept: it was otherwise",
             "i meant|meant to say|meant to write|meant to type|no wait|it was * not|wasn't * was|should be * not|"
             "should have been|should've been|sorry not|correction|i got that wrong|i made a mistake|typo"
-"|sorry meant|sorry i meant|meant|i mean|not * but|make that|make it|should read|should say|wrong bed|wrong number|wrong one|wrong crop|wrong place|ment|i ment|edit|actually it was|it was actually|i put the wrong|mistyped|fat fingers|autocorrect",
+"|sorry meant|sorry i meant|meant|i mean|not * but|make that|should read|should say|wrong bed|wrong number|wrong one|wrong crop|wrong place|ment|i ment|edit|actually it was|it was actually|i put the wrong|mistyped|fat fingers|autocorrect",
         ),
         "remind": voice.pgettext("concept: remind me", "remind me|reminder|give me a nudge|nudge me|set an alarm|ping me"
 "|set a reminder|put a reminder|give me a shout|prod me|dont let me forget|don't let me forget|buzz me|message me|text me|wake me"),
@@ -166,7 +166,8 @@ def concepts(language: str) -> dict[str, str]:
             "grow|grown|produce|produced",
         ),
         "much": voice.pgettext("concept: how much", "how much|how many|what weight|total|totals|altogether|kilos|so far|kg|weigh"
-"|how many kilos|how many kg|what have we picked|weight of"),
+"|how many kilos|how many kg|what have we picked|weight of"
+"|have we picked|did we pick|have we had|have we harvested|picked any|any picked|have i picked"),
         "swap": voice.pgettext(
             "concept: somebody else's turn",
             "swap|swaps|swapping|swop|trade|switch|exchange|take my turn|takes my turn|do my turn|instead of me|cover for me|"
@@ -175,6 +176,7 @@ def concepts(language: str) -> dict[str, str]:
         "turn": voice.pgettext(
             "concept: turns", "turn|turns|shift|shifts|rota|duty|duties|slot|on call|on duty|oncall|roster|on watering|go to water"
 "|down for|down to do|on the rota|the rota|whos on|who's on|who is on|on tonight|on today|on tomorrow|on this weekend|my go|whose go"
+"|next job|my next|next turn"
         ),
         "mine": voice.pgettext("concept: mine", "my|me|mine|i|am i|im"
 "|myself|i've|ive|i'm|i am|do i|when do i|for me"),
@@ -203,7 +205,8 @@ def concepts(language: str) -> dict[str, str]:
             "cant come|cannot come|can't make it|cant make it|can't make|cant make|not available|unavailable|"
             "not free|in hospital|hospital|travelling|traveling|not coming|won't be in|wont be in|can't do|cant do|"
             "visiting|skip me|leave me out|leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out"
-"|won't be about|wont be about|not be about|be off|off the whole|going to my|going to see|off on|off for|out of the country|away from home|laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|on a course|on a trip|on jury|jury service|maternity|paternity|having an op|op on|surgery|operation|off work|out of circulation|isolating|self isolating|no can do|shan't be|shant be|shan't be there|not able to come|unable to come|unable to make|not coming in|not going to be|give me a miss|take me off|miss me out|leave me out of",
+"|won't be about|wont be about|not be about|be off|off the whole|going to my|going to see|off on|off for|out of the country|away from home|laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|on a course|on a trip|on jury|jury service|maternity|paternity|having an op|op on|surgery|operation|off work|out of circulation|isolating|self isolating|no can do|shan't be|shant be|shan't be there|not able to come|unable to come|unable to make|not coming in|not going to be|give me a miss|take me off|miss me out|leave me out of"
+"|out for|i'm ill|im ill|am ill|ill until|poorly|out until|out till",
         ),
         "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able"),
         "return": voice.pgettext("concept: coming back", "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|working away|exams|surgery|operation|going away|half term"

@@ -91,7 +91,7 @@ def is_counted(word: str, known: Known) -> bool:
 
 
 def is_unit(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
-    counted = (*words.units.values(), *words.containers.values(), words.cells, words.inches)
+    counted = (*words.units.values(), *words.containers.values(), words.cells, words.inches, words.decagrams)
     return any(starts(said, index, phrases) for phrases in counted)
 
 

@@ -14,7 +14,7 @@ from bot.chat.language.phrases import Cues
 from bot.crops.find import fold
 from bot.i18n import Say, say
 
-__all__ = ["Reply", "is_of_others", "is_only", "opens", "questions", "reply", "without_small"]
+__all__ = ["Reply", "closing", "is_of_others", "is_only", "opens", "questions", "reply", "without_small"]
 
 #: Signs that answer by themselves.
 _YES, _NO, _DONE = frozenset("👍👌🙏🙋💪🤝🆗"), frozenset("👎🙅❌🚫"), frozenset("✅✔☑")
@@ -67,6 +67,18 @@ def _as_last(found: list[tuple[str, int, int]], words: str, language: str) -> li
 def questions(language: str) -> frozenset[str]:
     """First words of a question, in the language and in English."""
     return _opening(language) | (_opening("en") - _no_english(language))
+
+
+@cache
+def closing(language: str) -> frozenset[str]:
+    """Last words of a question, "sow kale when"."""
+    return frozenset(
+        fold(word)
+        for each in dict.fromkeys((language, "en"))
+        for word in say(each, "UTC")
+        .pgettext("last words of a question to the bot", "when|where|how|why|who|what|or not")
+        .split("|")
+    )
 
 
 @cache

@@ -44,7 +44,9 @@ def seen(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
         Action.SEEN, text, day.on, places=ids, stage=stage, not_yet=bool(not_yet), sure=day.sure, wrong_day=day.wrong
     )
     hits = things.with_company(said, hits, known, words)
-    return [replace(note, crops=hit.crops, beside=hit.beside, sure=note.sure and hit.sure) for hit in hits]
+    # "Ready to harvest the garlic" may be said of oneself.
+    theirs = stage is not Stage.READY or any(hit.at[0] < at[0] for hit in hits)
+    return [replace(note, crops=hit.crops, beside=hit.beside, sure=note.sure and hit.sure and theirs) for hit in hits]
 
 
 def _right_after(said: Sequence[Token], known: Known, words: Vocabulary) -> tuple[Stage, Indices] | None:

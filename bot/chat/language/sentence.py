@@ -62,12 +62,13 @@ def understand(text: str, say: Say, known: Known, today: date, *, guess: bool = 
 
 def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date, *, guess: bool) -> list[Note]:
     read = _plain(_tokens(text, words), language, words, known)
+    dated = _without_past_day(read, text, language, today)
     if rules := rule(_copy(read), known, words, language, today, text):
         return rules
     if first_of(_beside_names(read, known), words.elsewhen):
         return []
     found: list[Note] = []
-    for one in statements(text, read, words, known):
+    for one in statements(text, dated, words, known):
         said = read if one.text == text else _plain(_tokens(one.text, words), language, words, known)
         notes = _statement(one.text, said, language, words, known, today, guess=guess)
         found += notes if one.sure else [replace(note, sure=False) for note in notes]
@@ -109,7 +110,7 @@ def _statement(
     beside = _beside_names(said, known)
     if not deeds(_copy(said), words) and (shows := seen(_copy(said), known, words, language, today, text)):
         return _doubted(shows, beside, words)
-    by_day = _copy(beside)
+    by_day = _without_past_day(beside, text, language, today)
     for at in found_in(by_day, (*words.nightly, *words.daily)):
         take(by_day, at, "nightly")  # "for the night" is no plan
     if first_of(said, words.excepted) or first_of(by_day, words.blocked) or _asks(said, language):
@@ -118,6 +119,12 @@ def _statement(
         return _doubted(notes, beside, words)
     taken = reading(_copy(said), known, words, language, today, text)
     return [taken] if taken else []
+
+
+def _without_past_day(said: Sequence[Token], text: str, language: str, today: date) -> list[Token]:
+    """With the words of a day that is over taken: "yesterday evening" is no plan."""
+    found = _copy(said)
+    return found if past_day(found, text, language, today).on < today else _copy(said)
 
 
 def _asks(said: Sequence[Token], language: str) -> bool:
@@ -161,6 +168,7 @@ def _deeds(
     crops = things.with_company(said, crops, known, words)
     if not crops and found[0].action in _STARTS and found[0].sure and any(hit.ids for hit in places):
         crops = things.unknown_plant(said, known, words)
+    found = _without_echoes(found, sorted(hit.at[0] for hit in (*crops, *places)))
     clauses, sure = clauses_of(said, found, crops, places, words)
     sure = sure and len([clause for clause in clauses if clause.deed]) == len(found)
     lend(clauses)
@@ -169,6 +177,19 @@ def _deeds(
     for clause in clauses:
         notes += notes_of(clause, known, words, cause(clause.said, words) or what, day, text)
     return notes if sure else [replace(note, sure=False) for note in notes]
+
+
+def _without_echoes(found: list[Deed], things_at: Sequence[int]) -> list[Deed]:
+    """Without a verb that only says again how it was done: "covered bed 6, fleece on"."""
+    kept: list[Deed] = []
+    for n, deed in enumerate(found):
+        end = found[n + 1].at[0] if n + 1 < len(found) and found[n + 1].at else None
+        follows = any(deed.at and deed.at[0] < at and (end is None or at < end) for at in things_at)
+        between = any(kept and kept[-1].at and deed.at and kept[-1].at[0] < at < deed.at[0] for at in things_at)
+        if kept and deed.action is kept[-1].action and between and not follows:
+            continue
+        kept.append(deed)
+    return kept
 
 
 def _more_crops(said: Sequence[Token], crops: Sequence[Hit], known: Known) -> list[Hit]:
@@ -183,8 +204,11 @@ def _more_crops(said: Sequence[Token], crops: Sequence[Hit], known: Known) -> li
 
 
 def _take_hours(said: Sequence[Token], words: Vocabulary) -> None:
-    """ "10 minutes", "half an hour": they count nothing of the plot."""
+    """ "10 minutes", "half an hour", "at 9": they count nothing of the plot."""
     for n, token in enumerate(said):
+        ends = n + 1 == len(said) or said[n + 1].parts or starts(said, n + 1, words.linking)
+        if token.value is not None and not token.taken and n and ends and starts(said, n - 1, words.clock_before):
+            token.taken = "hours"
         if token.taken is None and (at := starts(said, n, words.clock)):
             take(said, at, "hours")
             if (

@@ -21,7 +21,7 @@ from bot.chat.language.beginnings import radical
 from bot.chat.language.concepts import Topic, concepts, examples
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.phrases import Cues
-from bot.chat.language.replies import questions
+from bot.chat.language.replies import closing, questions
 from bot.chat.language.tokens import tokens, with_numbers
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
@@ -104,6 +104,9 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.FROST, "frost asks"),
     _rule(Topic.WEATHER, "weather"),
     _rule(Topic.FROST, "safe asks", "where"),
+    _rule(Topic.FROST, "frost brief"),
+    _rule(Topic.RAIN, "rain brief"),
+    _rule(Topic.WIND, "wind brief"),
     _rule(Topic.CROP, "crop asks"),
     _rule(Topic.WHAT_IN, "place asks"),
     _rule(Topic.OUT, "out"),
@@ -161,7 +164,7 @@ def _there(text: str, words: str, language: str) -> set[str]:
     there = _cues(language).meanings(words)
     if any(mark in text for mark in "?؟？"):
         there.add("asks")
-    if words.split(" ", 1)[0] in questions(language):
+    if words.split(" ", 1)[0] in questions(language) or words.rpartition(" ")[2] in closing(language):
         there.add("asks")
     if len(words.split()) <= _SHORT_N:
         there.add("short")

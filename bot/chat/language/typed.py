@@ -207,7 +207,10 @@ def _chosen(
     def place_ids(others: Sequence[int]) -> set[int]:
         named_ = {id_ for hit in places for id_ in hit.ids}
         partly = named_ or {id_ for hit in things.places(said_, known, words) for id_ in hit.ids}
-        return partly or _by_number(said_, others, known)
+        guessed = (
+            {id_ for hit in things.guessed_places(said_, known, words) for id_ in hit.ids} if not partly else set()
+        )
+        return partly or _by_number(said_, others, known) or guessed & set(others)
 
     if kind in (QuestionKind.PLACE, QuestionKind.HOUSE):
         ids = place_ids([id_ for id_ in options if isinstance(id_, int)])

@@ -142,7 +142,8 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "verbs of pinching out and pruning",
             "pinched out|pinching out|pinched * out|pruned|pruning|side shooted|sideshooted|took * side shoots|"
             "took the sideshoots|took * sideshoots|removed * side shoots|deadheaded|nipped out|took the tips|trimmed"
-            "|sideshoots off|side shoots off|sideshoots out|side shoots out|pinched off|pinched|tips out|tops out|tips pinched|tops pinched|took out the tips|took off the tops|cut the runners off|removed runners|took off the runners|taken out the sideshoots|dead headed|leaves off",
+            "|sideshoots off|side shoots off|sideshoots out|side shoots out|pinched off|pinched|tips out|tops out|tips pinched|tops pinched|took out the tips|took off the tops|cut the runners off|removed runners|took off the runners|taken out the sideshoots|dead headed|leaves off"
+            "|took the tops off|took the tops|tops off|took * tips off|took * tops off",
         ),
     }
 

@@ -48,11 +48,15 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
         for at in found_in(said, (phrase,)):
             if any(said[n].taken for n in at):
                 continue
-            if at[0] and starts(said, at[0] - 1, words.before_verb):
+            named = at[0] > 1 and starts(said, at[0] - 2, words.did)  # "did the weeding"
+            if at[0] and not named and starts(said, at[0] - 1, words.before_verb):
                 take(said, at, "no report")
                 continue
             take(said, at, "verb")
-            found.append(Deed(at, action))
+            inside = said[at[0] : at[-1] + 1]
+            covers = any(first_of(inside, each, free=False) for each in words.covers.values())
+            # "Took the tops off" uncovers nothing.
+            found.append(Deed(at, action, sure=action is not Action.UNCOVERED or GAP not in phrase or covers))
     for at in found_in(said, words.put):
         inner = said[at[0] : at[-1] + 1]
         if not any(token.taken in ("verb", "no report") for token in inner) and not (

@@ -71,6 +71,8 @@ class Vocabulary:
     and_half: Phrases
     fractions: tuple[tuple[float, Phrases], ...]
     clock: Phrases
+    clock_before: Phrases
+    did: Phrases
     side: Phrases
     minus: Phrases
     units: Mapping[Unit, Phrases]
@@ -181,7 +183,8 @@ def vocabulary(language: str) -> Vocabulary:
             "wouldn't|shouldn't|didnt|dont|havent|hasnt|wasnt|werent|wont|cant|couldnt|wish|hope|i'd|we'd|nobody|no one|"
             "in case|by rain|by the rain|itself|fancy|thinking|thought about|considering|how about|what about|why dont|why don't|ought|ought to|imagine|remember when|suppose|as soon as|meant to|failed to|no time to"
 "|should've|shouldve|could've|couldve|would've|wouldve|should of|could of|would of|i'll|ill be|off to|about time|hasn't been|not been|waiting to|due to be|want|wants|fancied|no time|gonna need|asap|on saturday i|i'm gonna|im gonna|on my way to|on way to|way to|just going|going down to|heading down to|heading over to|still not|yet"
-"|how deep|how far|how many|how often|in what",
+"|how deep|how far|how many|how often|in what"
+"|no ones|no-ones|nobodys|noone|none of us|nobody's",
         ),
         elsewhen=words(
             "words of another time",
@@ -268,7 +271,9 @@ def vocabulary(language: str) -> Vocabulary:
                 strict=True,
             )
         ),
-        clock=words("hours and minutes", "minute|minutes|min|mins|hour|hours|hr|hrs|oclock|o'clock"),
+        clock=words("hours and minutes", "minute|minutes|min|mins|hour|hours|hr|hrs|oclock|o'clock|am|pm"),
+        clock_before=own_words("at, before a time of the clock", "at"),
+        did=own_words("did, before the name of some work", "did|done|finished"),
         side=words(
             "words beside what was weighed that add nothing",
             "some|more|first|last|another|extra|now|today|lovely|nice|fresh|our|my|the|of|about|around|roughly|so far|"
@@ -353,7 +358,8 @@ def vocabulary(language: str) -> Vocabulary:
                 "words that say that a crop may be harvested",
                 "ready to pick|ready to lift|ready to eat|ready to harvest|ready for picking|ready for lifting|ripe|"
                 "are ready|is ready|all ready|ready now|aren't ready|isn't ready|not ready|ready yet"
-"|is ready now|are ready now|ready for|ready at last|ready to go in the pot|good to pick|can be picked|want picking|needs picking|need picking",
+"|is ready now|are ready now|ready for|ready at last|ready to go in the pot|good to pick|can be picked|want picking|needs picking|need picking"
+"|started to ripen|starting to ripen|ripening",
             ),
             Stage.FLOWERING: words(
                 "words that say that a crop is in flower",
