@@ -9,7 +9,17 @@ from functools import partial
 from bot.chat import help as help_command
 from bot.chat import questions, rights
 from bot.chat.calendar import calendar as calendar_command
-from bot.chat.garden import binding, files, garden_choice, groups, places_dialogue, reopened, setup_dialogue, wording
+from bot.chat.garden import (
+    binding,
+    files,
+    garden_choice,
+    groups,
+    places_dialogue,
+    reopened,
+    setup_dialogue,
+    unheard,
+    wording,
+)
 from bot.chat.growing import crop, outdoors, own_crops, shares, stages_words
 from bot.chat.growing import rules as rules_command
 from bot.chat.growing import week as week_command
@@ -324,6 +334,7 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "garden": garden_choice.press,
     "file": files.press,
     "jtick": _tick,
+    "heard": unheard.press,
     "key": keys.press,
     "limit": limits.choose,
     "limitup": limits.choose_height,

@@ -9,7 +9,7 @@ from bot.chat import question_words as wording
 from bot.chat.calendar import calendar
 from bot.chat.growing import care_words, crop, crop_words, outdoors, outdoors_words, week
 from bot.chat.html import bold, lines
-from bot.chat.journal import note
+from bot.chat.journal import correcting, note
 from bot.chat.language.phrases import stands_in, voices
 from bot.chat.language.topics import Topic, Wanted
 from bot.chat.people import away, keys, language, wishes
@@ -245,7 +245,8 @@ async def _undo(request: Request, wanted: Wanted) -> None:
 
 
 async def _correct(request: Request, wanted: Wanted) -> None:
-    await note.last(request)
+    if not await correcting.corrected(request, said_so=True):
+        await note.last(request)
 
 
 # -- the year

@@ -68,7 +68,10 @@ def _listed(language: str) -> tuple[tuple[str, tuple[str, ...]], ...]:
         "basils|basil plants: basil\n"
         "aubergene|aubergines|aubs: aubergine\n"
         "rosmary: rosemary\n"
-        "spinage: spinach",
+        "spinage: spinach\n"
+        "currants: blackcurrant redcurrant\n"
+        "sugarsnaps|sugar snaps|sugar snap peas: mangetout\n"
+        "scallions|salad onions|spring onions: spring-onion",
     )
     rows = []
     for line in text.splitlines():

@@ -84,6 +84,7 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
         ("Miriam", "/members add Edith"),
         ("Miriam", "/keys"),
         ("Miriam", "/limits"),
+        ("Miriam", "/setup heard"),
         ("Miriam", "/hoseban"),
         ("Miriam", "/oncall"),
         ("Miriam", "/places bed 9 in plot 3, 6 ft x 3 ft"),

@@ -31,8 +31,8 @@ SHOW = {"all", "crop", "help", "job", "jwhy", "lang", "me", "notes", "out", "pla
 SAY = {"ask", "hands", "jgone", "oncall", "report"}
 #: What only organisers do.
 ORGANISERS = {
-    "back", "bind", "cal", "file", "found", "glang", "hose", "key", "knock", "limit", "limitup", "off", "oncall", "own", "place",
-    "played", "report", "ruleback", "setup", "site", "unlearn", "warn", "who", "wording",
+    "back", "bind", "cal", "file", "found", "glang", "heard", "hose", "key", "knock", "limit", "limitup", "off", "oncall", "own",
+    "place", "played", "report", "ruleback", "setup", "site", "unlearn", "warn", "who", "wording",
 }  # fmt: skip
 #: What only that very person does, for themselves or for whom they help.
 OWN = {"adult", "away", "helped", "helps", "home", "mine", "still", "wish"}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.chat import rights
-from bot.chat.garden import setup_dialogue
+from bot.chat.garden import setup_dialogue, unheard
 from bot.chat.garden import setup_words as wording
 from bot.chat.request import Request
 from bot.chat.wire.message import Button
@@ -15,6 +15,7 @@ from bot.storage.states import Shut
 
 WORD = "setup"
 FOR = Role.ORGANISER
+_HEARD = "heard"
 
 
 def about(say: Say) -> str:
@@ -22,6 +23,9 @@ def about(say: Say) -> str:
 
 
 async def answer(request: Request) -> None:
+    if request.private and request.text.partition(" ")[2].strip().casefold() == _HEARD:
+        await unheard.show(request)
+        return
     if not request.private:
         await _in_group(request)
         return

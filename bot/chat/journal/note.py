@@ -10,23 +10,25 @@ from bot.chat.html import lines, safe
 from bot.chat.journal import disputes
 from bot.chat.journal import journal_words as wording
 from bot.chat.language import Known, understand
+from bot.chat.language.sentence import NOTES_N
 from bot.chat.language.waiting import Waiting
 from bot.chat.request import Request
 from bot.chat.tasks import keeping_on
 from bot.services import journal
 from bot.services.growing import rules
 from bot.services.journal.note import Action, Note
-from bot.services.journal.outcome import Outcome
+from bot.services.journal.outcome import Outcome, Recorded
 from bot.services.look import Look, look, part
 from bot.services.weather import garden_forecast, readings
 from bot.storage.models import Entry
 
-__all__ = ["given", "known_of", "last", "note", "pressed", "take_back", "undo"]
+__all__ = ["answered", "given", "known_of", "last", "note", "overheard", "pressed", "take_back", "undo"]
 
 
-async def note(request: Request, asked: Waiting | None = None) -> bool:
+async def note(request: Request, asked: Waiting | None = None, *, guess: bool = False) -> bool:
     """Keep what a message reports; False when it is no report, so that something else may answer.
 
+    guess: also what no verb says, which is asked about.
     asked: a question that waits for words; then only what can be nothing but a report is one, and leaves it open.
     """
     if request.garden is None or request.member is None:
@@ -34,7 +36,7 @@ async def note(request: Request, asked: Waiting | None = None) -> bool:
     outlook = await look(request.session, request.garden, request.source, request.now)
     crops, forecast = outlook.crops, outlook.forecast
     known = await known_of(request, outlook)
-    notes = understand(request.text, request.say, known, request.say.local(request.now).date())
+    notes = understand(request.text, request.say, known, request.say.local(request.now).date(), guess=guess)
     if not notes or (asked is not None and not _certainly(notes, asked)):
         return False
     outcomes = [
@@ -48,10 +50,47 @@ async def note(request: Request, asked: Waiting | None = None) -> bool:
             forecast=forecast,
             photo_id=request.photo_id,
         )
-        for one in notes
+        for one in notes[:NOTES_N]
     ]
-    await _answer(request, outcomes, crops, asked.still_open if asked else None)
+    more = request.say.gettext("That was a lot! I stopped there. Please send me the rest in a new message.")
+    await answered(
+        request, outcomes, crops, lines([more if len(notes) > NOTES_N else None, asked.still_open if asked else None])
+    )
     return True
+
+
+async def overheard(request: Request) -> None:
+    """Keep what somebody tells the group, if every note of it is sure and names a place of the garden or a crop that grows
+    here; of what is doubtful nothing is said.
+    """
+    assert request.garden is not None and request.member is not None
+    outlook = await look(request.session, request.garden, request.source, request.now)
+    known = await known_of(request, outlook)
+    notes = understand(request.text, request.say, known, request.say.local(request.now).date())
+    grown = {one.crop for one in outlook.garden.plantings}
+    if not 0 < len(notes) <= NOTES_N or not all(
+        one.sure and one.action is not Action.UNDO and (one.places or (len(one.crops) == 1 and one.crops[0] in grown))
+        for one in notes
+    ):
+        return
+    async with request.session.begin_nested() as step:
+        outcomes = [
+            await journal.record(
+                request.session,
+                request.garden,
+                request.member,
+                one,
+                outlook.crops,
+                request.now,
+                forecast=outlook.forecast,
+                photo_id=request.photo_id,
+            )
+            for one in notes
+        ]
+        if not all(isinstance(one, Recorded) for one in outcomes):
+            await step.rollback()
+            return
+    await answered(request, outcomes, outlook.crops)
 
 
 async def known_of(request: Request, outlook: Look) -> Known:
@@ -68,7 +107,7 @@ async def take_back(request: Request) -> None:
     """The last note of theirs, in whatever words that was asked."""
     assert request.member is not None
     crops = await rules.of_garden(request.session, request.member.garden_id)
-    await _answer(request, [await journal.undo(request.session, request.member, request.now)], crops)
+    await answered(request, [await journal.undo(request.session, request.member, request.now)], crops)
 
 
 async def last(request: Request) -> None:
@@ -116,7 +155,7 @@ async def pressed(request: Request, rest: str) -> None:
         forecast=forecast,
     )
     # A plant that was kept by this answer is among the rules only now; changed figures are told from the old ones.
-    await _answer(request, [outcome], {**await rules.of_garden(request.session, request.garden.id), **crops})
+    await answered(request, [outcome], {**await rules.of_garden(request.session, request.garden.id), **crops})
 
 
 async def given(request: Request, pending_id: int, change: Mapping[str, Any]) -> None:
@@ -128,7 +167,7 @@ async def given(request: Request, pending_id: int, change: Mapping[str, Any]) ->
     outcome = await journal.answer(
         request.session, request.garden, request.member, pending_id, 0, crops, request.now, change=change
     )
-    await _answer(request, [outcome], crops)
+    await answered(request, [outcome], crops)
 
 
 async def undo(request: Request, rest: str) -> None:
@@ -141,10 +180,10 @@ async def undo(request: Request, rest: str) -> None:
         await disputes.ask(request, entry)
         return
     crops = await rules.of_garden(request.session, request.garden.id)
-    await _answer(request, [await journal.undo(request.session, request.member, request.now, int(rest))], crops)
+    await answered(request, [await journal.undo(request.session, request.member, request.now, int(rest))], crops)
 
 
-async def _answer(
+async def answered(
     request: Request, outcomes: Sequence[Outcome], crops: wording.Rules, still_open: str | None = None
 ) -> None:
     """What was kept, with what it answers of what people were asked for; taken back, that is open again."""

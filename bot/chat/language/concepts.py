@@ -97,7 +97,8 @@ def concepts(language: str) -> dict[str, str]:
             "will it|can i|can we|can you|can they|should i|should we|shall i|shall we|do i|do we|do you|does it|have we|has anyone|"
             "did we|tell me|i wonder|wondering|any idea|do you know|need to know|want to know|or not|or kasias|pls|"
             "what time|which day|what day|what date|what's the|whats the|is the|are the|are my|is my|do the|does the|will the|"
-            "can the|what will|how should|how big|how high|how tall|how wide",
+            "can the|what will|how should|how big|how high|how tall|how wide"
+"|am i|has the|have the|have you|who do|who did|who will|who can|any chance|when would|where can|where should|how come|why is|why are|why did|how did|how will|what did|what if|how to|what about|is anyone|is anybody|are we|are you|were there|was there|was it|would it|will i|will we|is this|does anyone|does anybody|can you tell|could you tell|remind me when|u know|anyone know|anybody know|too early|too late|or is it|or should i|right time|good time|ok to|okay to|safe to|allowed to|best time|time to sow|whats happening|gonna|need to|do they|does she|which",
         ),
         "news": voice.pgettext(
             "concept: what has happened",
@@ -108,14 +109,17 @@ def concepts(language: str) -> dict[str, str]:
             "concept: take the last back",
             "undo|scrap that|scrap my last|scrap the last|cancel that|cancel my last|delete that|delete my last|forget that|"
             "forget my last|ignore that|ignore my last|take that back|take it back|strike that|remove that|"
-            "disregard that|disregard my last|that was wrong|that's wrong|thats wrong|that is wrong|never mind that",
+            "disregard that|disregard my last|that was wrong|that's wrong|thats wrong|that is wrong|never mind that"
+"|cancel|cancel it|scratch that|scrub that|scrap it|no scrap it|delete it|delete last|remove it|remove last|rub that out|rub it out|wasn't meant to send|sent by mistake|by mistake|undo it|undo last|undo my last|ctrl z|oops undo|revert|roll back|that didnt happen|that didn't happen|no thats not right|not right",
         ),
         "correct": voice.pgettext(
             "concept: it was otherwise",
             "i meant|meant to say|meant to write|meant to type|no wait|it was * not|wasn't * was|should be * not|"
-            "should have been|should've been|sorry not|correction|i got that wrong|i made a mistake|typo",
+            "should have been|should've been|sorry not|correction|i got that wrong|i made a mistake|typo"
+"|sorry meant|sorry i meant|meant|i mean|not * but|make that|should read|should say|wrong bed|wrong number|wrong one|wrong crop|wrong place|ment|i ment|edit|actually it was|it was actually|i put the wrong|mistyped|fat fingers|autocorrect",
         ),
-        "remind": voice.pgettext("concept: remind me", "remind me|reminder|give me a nudge|nudge me|set an alarm|ping me"),
+        "remind": voice.pgettext("concept: remind me", "remind me|reminder|give me a nudge|nudge me|set an alarm|ping me"
+"|set a reminder|put a reminder|give me a shout|prod me|dont let me forget|don't let me forget|buzz me|message me|text me|wake me"),
         "key": voice.pgettext("concept: keys", "key|keys|padlock"),
         "misplaced": voice.pgettext(
             "concept: a key is lost",
@@ -127,7 +131,8 @@ def concepts(language: str) -> dict[str, str]:
         "wishes": voice.pgettext(
             "concept: when somebody can come",
             "only do mornings|mornings only|only mornings|can only come|can only do|only come|only free|free on|weekends only|"
-            "only weekends|once a week|ask me less|less often|not so often|too many turns|fewer turns|no more than|evenings only",
+            "only weekends|once a week|ask me less|less often|not so often|too many turns|fewer turns|no more than|evenings only"
+"|just mornings|only in the mornings|just weekends|can't do evenings|cant do evenings|don't do evenings|no evenings|max once",
         ),
         "empty": voice.pgettext("concept: nothing grows there", "empty|free|spare|vacant|nothing in|unused|bare"),
         "watered": voice.pgettext("concept: it was watered", "watered|did the watering|been watered|watering done"),
@@ -141,12 +146,14 @@ def concepts(language: str) -> dict[str, str]:
         "frost": voice.pgettext(
             "concept: frost and cold",
             "frost|frosts|frosty|freeze|freezes|freezing|ice|icy|below zero|under zero|minus|cold|coldest|how low|temperature|temp|temps|"
-            "degrees|chilly|sub zero|subzero|warm|warmer|zero",
+            "degrees|chilly|sub zero|subzero|warm|warmer|zero"
+"|low tonight|the low|lows|overnight low|mild|nippy|parky|bitter|brass monkeys|ground frost|air frost|freezin|frezing|frosst|coldest it|thermometer|chill|degress|celcius",
         ),
         "usual": voice.pgettext(
             "concept: as it usually comes",
             "last frost|first frost|last frosts|frost date|frost dates|usually|normally|average|typical|typically|end of frost|"
-            "frosts end|frosts over|frost over|frost free|frosts stop|frosts finish|frosts start",
+            "frosts end|frosts over|frost over|frost free|frosts stop|frosts finish|frosts start"
+"|frost end|frost ends|frost stops|frost finish|frost free date|risk of frost end|when is it safe from|safe from frost|last spring frost|past the frost|no more frost|end of the frost",
         ),
         "lost": voice.pgettext(
             "concept: what was lost",
@@ -158,7 +165,9 @@ def concepts(language: str) -> dict[str, str]:
             "pick|picked|harvest|harvested|had|crop|cropped|get|got|gathered|lift|lifted|yield|yielded|bring in|taken|take|dig|dug|"
             "grow|grown|produce|produced",
         ),
-        "much": voice.pgettext("concept: how much", "how much|how many|what weight|total|totals|altogether|kilos|so far|kg|weigh"),
+        "much": voice.pgettext("concept: how much", "how much|how many|what weight|total|totals|altogether|kilos|so far|kg|weigh"
+"|how many kilos|how many kg|what have we picked|weight of"
+"|have we picked|did we pick|have we had|have we harvested|picked any|any picked|have i picked"),
         "swap": voice.pgettext(
             "concept: somebody else's turn",
             "swap|swaps|swapping|swop|trade|switch|exchange|take my turn|takes my turn|do my turn|instead of me|cover for me|"
@@ -166,8 +175,11 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "turn": voice.pgettext(
             "concept: turns", "turn|turns|shift|shifts|rota|duty|duties|slot|on call|on duty|oncall|roster|on watering|go to water"
+"|down for|down to do|on the rota|the rota|whos on|who's on|who is on|on tonight|on today|on tomorrow|on this weekend|my go|whose go"
+"|next job|my next|next turn"
         ),
-        "mine": voice.pgettext("concept: mine", "my|me|mine|i|am i|im"),
+        "mine": voice.pgettext("concept: mine", "my|me|mine|i|am i|im"
+"|myself|i've|ive|i'm|i am|do i|when do i|for me"),
         "can": voice.pgettext("concept: can somebody", "can|could|would|will"),
         "lifting": voice.pgettext(
             "concept: what somebody can't lift",
@@ -184,6 +196,7 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "back": voice.pgettext(
             "concept: here again", "i'm back|im back|i am back|back home|back now|back again|back from|home again|better now"
+"|back on my feet|back in action|i'm home|im home|all better|fit again|recovered|well again|home from|available again|i can help again|am back"
         ),
         "away": voice.pgettext(
             "concept: away",
@@ -191,20 +204,26 @@ def concepts(language: str) -> dict[str, str]:
             "out of town|not here|won't be here|wont be here|won't be there|wont be there|won't be around|wont be around|can't come|"
             "cant come|cannot come|can't make it|cant make it|can't make|cant make|not available|unavailable|"
             "not free|in hospital|hospital|travelling|traveling|not coming|won't be in|wont be in|can't do|cant do|"
-            "visiting|skip me|leave me out|leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out",
+            "visiting|skip me|leave me out|leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out"
+"|won't be about|wont be about|not be about|be off|off the whole|going to my|going to see|off on|off for|out of the country|away from home|laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|on a course|on a trip|on jury|jury service|maternity|paternity|having an op|op on|surgery|operation|off work|out of circulation|isolating|self isolating|no can do|shan't be|shant be|shan't be there|not able to come|unable to come|unable to make|not coming in|not going to be|give me a miss|take me off|miss me out|leave me out of"
+"|out for|i'm ill|im ill|am ill|ill until|poorly|out until|out till",
         ),
-        "return": voice.pgettext("concept: coming back", "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|working away|exams|surgery|operation|going away|half term"),
+        "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able"),
+        "return": voice.pgettext("concept: coming back", "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|working away|exams|surgery|operation|going away|half term"
+"|op|jury service|maternity|in hospital|my daughters|my daughter's|my sons|my son's|my mums|my mum's|my parents|my brothers|wales|scotland|spain|france|cornwall|portugal|greece|italy|poland"),
         "broken": voice.pgettext(
             "concept: something is broken",
             "broken|broke|blew off|blown off|blew away|hole in|torn|ripped|jammed|stuck|leaking|leak|leaks|cracked|smashed|missing|"
             "stolen|nicked|vandalised|collapsed|fell down|fallen down|fell off|fallen off|snapped|won't open|wont open|won't lock|"
-            "wont lock|won't shut|wont shut|flooded|burst|bent|come loose|came off|hanging off|damaged|rotten|rats",
+            "wont lock|won't shut|wont shut|flooded|burst|bent|come loose|came off|hanging off|damaged|rotten|rats"
+"|come off|off its hinges|off the hinges|hinges|wonky|busted|bust|knackered|kaput|not working|doesn't work|doesnt work|isn't working|isnt working|packed up|given up|in bits|in pieces|hole|split|splitting|slashed|damage|smashed up|wobbly|loose|blown|blown over|fell over|fallen over|down in the wind|been broken into|broken into|graffiti|dripping|drips|running all the time|seized|wont close|won't close|wont start|won't start|doesnt lock|doesn't lock|rusted|perished",
         ),
         "thing": voice.pgettext(
             "concept: things of a garden that break",
             "pot|door|doors|gate|lock|padlock|tunnel|polytunnel|greenhouse|shed|fence|hose|hosepipe|tap|water butt|butt|pipe|glass|"
             "pane|panes|cover|window|frame|bench|barrow|wheelbarrow|tool|tools|fork|spade|key|path|roof|staging|cane|canes|compost|"
-            "compost bin|bin|table|sign|net|trellis|arch|pump|barrel|hinge|latch|step|steps|board|boards|raised bed|watering can",
+            "compost bin|bin|table|sign|net|trellis|arch|pump|barrel|hinge|latch|step|steps|board|boards|raised bed|watering can"
+"|hinges|tunnel door|padlocks|taps|water|standpipe|cold frame|frame lid|lid|lean to|guttering|gutter|water tank|tank|hook|hooks|wheel|tyre|handle|secateurs|shears|strimmer|mower|lawnmower|ladder|chair|chairs|kettle|toilet|loo|notice board|noticeboard|fencing|panel|panels|post|posts|wire|chicken wire|light|lights|bulb|plot sign|sleeper|sleepers|plank|planks|pond|hotbox|polythene|plastic|sheeting",
         ),
         "who": voice.pgettext("concept: who", "who|who's|whos|whose|anyone|anybody|someone|which of us|who is|has anyone|has anybody"),
         "jobs": voice.pgettext(
@@ -224,7 +243,8 @@ def concepts(language: str) -> dict[str, str]:
             "carry in|indoors|inside|stay out|stay outside|stay * outside|left out|leave * out|leave * outside|put out|put * out|"
             "go out|go outside|plant out|outside|outdoors|survive|harden|harden off|hardening|hardening off|be ok|be alright|"
             "be all right|be fine|ok out|ok outside|ok tonight|alright tonight|too cold|risk|hurt by|harm|take frost|stand frost|"
-            "stand the cold|need covering|need cover|wrap|at risk|in danger",
+            "stand the cold|need covering|need cover|wrap|at risk|in danger"
+"|need bringing in|needs bringing in|bringing in|come in tonight|bring them in|need to come in|take them in|put them out|out at night|outside at night|stay outdoors|cope|cope with|be okay|manage outside|make it through|hardy enough|hardy|tender|frost hardy|stand it|need fleece|fleecing|needs fleece|put fleece|cover them|cover it|covers on|need shelter",
         ),
         "depth": voice.pgettext("concept: how deep", "how deep|what depth|depth|deep"),
         "spacing": voice.pgettext(
@@ -285,9 +305,11 @@ def concepts(language: str) -> dict[str, str]:
             "what's to do|whats to do|what's left to do|whats left to do|what is left to do|left to do|anything to do|this week|my week|"
             "jobs|to do list|what next|what's next|whats next|what do you need|what can i help|how can i help|what needs|what's on today|"
             "what have i got to do|what do i need to do|any jobs|anything need doing|anything needs doing|what's urgent|most urgent|"
-            "what should i|what do i do|where do i start|be useful|to be done|priority|priorities",
+            "what should i|what do i do|where do i start|be useful|to be done|priority|priorities"
+"|want doing|wants doing|wanting doing|need to be done|have to be done|got to be done|any work|any tasks|tasks|anything for me|something to do|something i can do|where can i help|where do you need|use a hand with|need me to do|got an hour|got half an hour|what's needed|whats needed|what is needed|what now|whats the plan|what's the plan|on the list|job list|jobs list|list of jobs|whats on the agenda|what can we do",
         ),
-        "help": voice.pgettext("concept: help with the bot", "who are you|what are you|are you a robot|are you a bot|help|what can you do|how do you work|commands|how does this work|instructions|menu"),
+        "help": voice.pgettext("concept: help with the bot", "who are you|what are you|are you a robot|are you a bot|help|what can you do|how do you work|commands|how does this work|instructions|menu"
+"|what can u do|wat can u do|what do you do|what does this do|how do i use|how do i use this|how does it work|what is this|explain|guide|info|what are the commands|options"),
         "stop": voice.pgettext("concept: stop", "stop|stop it|stop writing|leave me alone|unsubscribe|no more messages|be quiet|shut up|mute"),
         "sorry": voice.pgettext("concept: sorry", "sorry|apologies|my bad|oops|whoops|my apologies|forgive me|my fault"),
         "thanks": voice.pgettext(

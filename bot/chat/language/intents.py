@@ -7,9 +7,9 @@ from collections.abc import Awaitable, Callable
 
 from bot.chat import help, presses, questions, rights
 from bot.chat import question_words as wording
-from bot.chat.garden import places_dialogue, setup_dialogue
+from bot.chat.garden import places_dialogue, setup_dialogue, unheard
 from bot.chat.growing import outdoors, signs, week
-from bot.chat.journal import note
+from bot.chat.journal import correcting, note
 from bot.chat.language import replies, typed, waiting, wordless
 from bot.chat.language.fire import fire
 from bot.chat.language.half_said import Half, half_said
@@ -30,8 +30,11 @@ from bot.storage.wire import said
 
 __all__ = ["answer"]
 
-#: The longest message that is read; nobody asks for their week in more.
+#: The longest message that is read but for reports; nobody asks for their week in more.
 READ_N = 1000
+
+#: The longest message of others' talk in which a report is looked for.
+OVERHEARD_N = 200
 
 Intent = Callable[[Request], Awaitable[None]]
 
@@ -48,12 +51,15 @@ async def answer(request: Request) -> None:
     if burning:
         await request.reply(signs.heat(request.say))
     if not request.addressed:
+        await _overheard(request)
         return
     if not text:
         if not await setup_dialogue.heard(request) and not await distress.unclear(request):
             await wordless.answer(request)
         return
     if len(text) > READ_N:
+        if await note.note(request, await waiting.of(request)) or burning:
+            return
         if request.private and not await distress.unclear(request):
             await request.reply(request.say.gettext("That was too long for me. Please write it in a sentence or two."))
         return
@@ -68,6 +74,15 @@ async def answer(request: Request) -> None:
     if await setup_dialogue.heard(request) or await calloff.reason(request) or await typed.meant(request):
         return
     await _intended(request)
+
+
+async def _overheard(request: Request) -> None:
+    """Other people's talk: only where organisers have asked for it, a plain report of what is ours is taken."""
+    garden = request.garden
+    if garden is None or not garden.hears_reports or request.member is None or request.answered_id is not None:
+        return
+    if len(request.text) <= OVERHEARD_N and "?" not in request.text:
+        await note.overheard(request)
 
 
 async def _intended(request: Request) -> None:
@@ -93,6 +108,13 @@ async def _intended(request: Request) -> None:
     is_open = await answers.is_open(request)
     if given is not None and not asks and is_open:
         await _ANSWERS[given](request)
+    elif (
+        want is not None
+        and want.topic is Topic.SORRY
+        and not is_open
+        and await correcting.corrected(request, said_so=False)
+    ):
+        pass  # "sorry, bed 3"
     elif want is not None and request.member is not None and not (is_open and want.topic in _EXCUSES):
         await questions.answer(request, want)
     elif want is not None and want.topic in _OF_ANYBODY:
@@ -105,6 +127,10 @@ async def _intended(request: Request) -> None:
         await request.reply(_why_no_note(request.say, half))
     elif given is not None and plain:
         await _ANSWERS[given](request)
+    elif request.member is not None and (
+        await correcting.corrected(request, said_so=False) or await note.note(request, guess=True)
+    ):
+        pass
     elif request.private and request.member is None:
         await start.answer(request)  # which says how to come in
     else:
@@ -133,6 +159,7 @@ async def _not_understood(request: Request) -> None:
     if await typed.is_asked(request):
         await request.reply(request.say.gettext("I did not get that answer. Tap what comes nearest, or Never mind."))
         return
+    await unheard.note(request)
     buttons: list[Button] = [
         (wording.label(request.say, topic), f"ask:{topic.name.lower()}") for topic in nearest(request.text, request.say)
     ]

@@ -10,11 +10,11 @@ from bot.core.garden.snapshot import Garden, Place
 from bot.core.growing.crop import Crop
 from bot.crops.company import Company, company
 from bot.crops.everyday import everyday, own_names
-from bot.crops.find import fold
+from bot.crops.find import Found, fold
 from bot.i18n import Say
 from bot.storage.models import Thermometer
 
-__all__ = ["Known"]
+__all__ = ["Known", "spelt"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +36,7 @@ class Known:
     own: frozenset[str] = frozenset()
     varieties: Mapping[str, frozenset[str]] = field(default_factory=dict)
     people: frozenset[str] = frozenset()
+    matched: dict[str, Found | None] = field(default_factory=dict, compare=False)
 
     @classmethod
     def of(cls, say: Say, garden: Garden, crops: Mapping[str, Crop], thermometers: Iterable[Thermometer]) -> Known:
@@ -77,3 +78,21 @@ def _varieties(garden: Garden, crops: Mapping[str, Crop]) -> dict[str, frozenset
     for planting in garden.plantings:
         found[planting.crop].update(fold(planting.variety).split())
     return {key: frozenset(words) for key, words in found.items()}
+
+
+# As with _MADE: what names are written with, made once for the same lists.
+_SPELT: deque[tuple[object, object, object, Mapping[str, Sequence[str]]]] = deque(maxlen=8)
+
+
+def spelt(known: Known) -> Mapping[str, Sequence[str]]:
+    """Words of crops and of other plants by their first letter."""
+    for names, local, others, found in _SPELT:
+        if names is known.names and local is known.local and others is known.company:
+            return found
+    listed = {word for own in (*known.names.values(), known.local) for name in own for word in fold(name).split()}
+    listed |= {word for name in known.company.others for word in name}
+    letters: dict[str, list[str]] = defaultdict(list)
+    for word in sorted(listed):
+        letters[word[0]].append(word)
+    _SPELT.append((known.names, known.local, known.company, letters))
+    return letters

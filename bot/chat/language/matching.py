@@ -10,7 +10,7 @@ from bot.chat.language.known import Known
 from bot.chat.language.tokens import Indices, Token, near_word, starts, take, tokens, with_numbers
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Place
-from bot.crops.find import alike, fold, match
+from bot.crops.find import alike, fold, is_plural, match
 
 __all__ = [
     "HEAD_N",
@@ -23,6 +23,7 @@ __all__ = [
     "counts_something",
     "is_counted",
     "is_unit",
+    "listed_in",
     "more_numbers",
     "name_tokens",
     "near",
@@ -70,6 +71,8 @@ def counts_something(said: Sequence[Token], index: int, words: Vocabulary, known
     """Whether the number before `index` counts something: what follows is neither an end nor a joint."""
     if index >= len(said) or said[index].parts or said[index].taken or said[index].value is not None:
         return False
+    if starts(said, index, words.linking):
+        return False
     if known is not None:
         return is_unit(said, index, words) or said[index].word in words.counting or is_counted(said[index].word, known)
     if said[index].word in words.bounds and said[index].word not in words.counting and not is_unit(said, index, words):
@@ -88,7 +91,7 @@ def is_counted(word: str, known: Known) -> bool:
 
 
 def is_unit(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
-    counted = (*words.units.values(), *words.containers.values(), words.cells, words.inches)
+    counted = (*words.units.values(), *words.containers.values(), words.cells, words.inches, words.decagrams)
     return any(starts(said, index, phrases) for phrases in counted)
 
 
@@ -167,9 +170,11 @@ def more_numbers(
     index = start
     while index < len(said):
         ranging = (said[index].value is not None and said[index].dashed) or bool(starts(said, index, words.ranging))
-        if not (ranging or said[index].parts or starts(said, index, words.linking)):
+        # "beds 1 2 and 3"
+        bare = said[index].value is not None and not ranging and index > 1 and is_plural(said[start - 2].word)
+        if not (ranging or bare or said[index].parts or starts(said, index, words.linking)):
             break
-        number = index if said[index].dashed else index + 1
+        number = index if said[index].dashed or bare else index + 1
         if (number < len(said) and said[number].parts) or starts(said, number, words.linking):
             number += 1
         if number >= len(said) or said[number].value is None or counts_something(said, number + 1, words, places):
@@ -195,3 +200,11 @@ def _between(
         if ids:
             hits.append(Hit((number,), ids=ids))
     return hits
+
+
+def listed_in(token: Token, names: Mapping[int, Sequence[Token]]) -> list[int]:
+    """The places of "1,2", which looks like a number with decimals."""
+    parts = token.raw.split(",")
+    by_number = {name[-1].value: id_ for id_, name in names.items() if name}
+    found = [by_number.get(float(part)) for part in parts if part.isdecimal()]
+    return [id_ for id_ in found if id_ is not None] if len(found) == len(parts) > 1 and None not in found else []

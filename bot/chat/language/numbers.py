@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from bot.chat.language.tokens import Indices, Phrase, Token, first_of, starts, take
 from bot.chat.language.vocabulary import Vocabulary
+from bot.crops.find import is_plural
 from bot.services.journal.note import Container, Unit
 
 __all__ = ["Counted", "counted"]
@@ -51,8 +52,11 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
             continue
         after_number = index > 0 and said[index - 1].value is not None
         half = (starts(said, index, words.and_half) if after_number else ()) or starts(said, index, words.half)
+        part = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
         if half:
             _add(said, index, half, 0.5)
+        elif part is not None:
+            _add(said, index, *part)
         elif token.raw in _FRACTIONS:
             _add(said, index, (index,), _FRACTIONS[token.raw])
 
@@ -135,6 +139,9 @@ def _amounts(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counte
         if not _free_number(token) and not article:
             continue
         unit, at = _unit(said, (article or (index,))[-1] + 1, words.units)
+        if unit is Unit.NONE and (tens := starts(said, index + 1, words.decagrams)):
+            take(said, (index, *tens), "amount")
+            found = replace(found, amount=(token.value or 0.0) * 10, unit=Unit.G)
         if unit is Unit.NONE:
             continue
         value, sure = (1.0, True) if token.value is None else _value(token, unit)
@@ -171,6 +178,8 @@ def _plants(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted
     left = [index for index, token in enumerate(said) if _free_number(token)]
     if not left and found.count is None and first_of(said, words.every):
         return replace(found, share=1.0)
+    if not left and found == Counted() and _one_of_a_crop(said, words):
+        return replace(found, count=1)
     if not left:
         return found
     value = said[left[0]].value or 0.0
@@ -180,6 +189,14 @@ def _plants(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted
         return replace(found, share=value, sure=sure)
     count = int(value) if value.is_integer() and value > 0 else None
     return replace(found, count=found.count or count, sure=sure and count is not None)
+
+
+def _one_of_a_crop(said: Sequence[Token], words: Vocabulary) -> bool:
+    """ "A lettuce", not "a lettuces" or "a row of lettuce"."""
+    return any(
+        starts(said, n, words.articles) == (n,) and after.taken == "crop" and not is_plural(after.word)
+        for n, after in enumerate(said[1:])
+    )
 
 
 def _free_number(token: Token) -> bool:

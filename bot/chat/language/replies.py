@@ -14,7 +14,7 @@ from bot.chat.language.phrases import Cues
 from bot.crops.find import fold
 from bot.i18n import Say, say
 
-__all__ = ["Reply", "is_of_others", "is_only", "opens", "questions", "reply", "without_small"]
+__all__ = ["Reply", "closing", "is_of_others", "is_only", "opens", "questions", "reply", "without_small"]
 
 #: Signs that answer by themselves.
 _YES, _NO, _DONE = frozenset("👍👌🙏🙋💪🤝🆗"), frozenset("👎🙅❌🚫"), frozenset("✅✔☑")
@@ -50,12 +50,42 @@ def reply(voice: Say, text: str) -> Reply | None:
         return None
     if words.split()[0] in questions(voice.language) and not opens(voice, text):
         return None
-    return _weighed(_turned(found, words), bool(set(text) & _DONE))
+    return _weighed(_turned(_as_last(found, words, voice.language), words), bool(set(text) & _DONE))
+
+
+def _as_last(found: list[tuple[str, int, int]], words: str, language: str) -> list[tuple[str, int, int]]:
+    """ "I'm in" is a yes as the last words, and none in "I'm in Leeds"."""
+    kept = []
+    for meaning, start, end in found:
+        if meaning != "last":
+            kept.append((meaning, start, end))
+        elif not set(words[end:].split()) - _small(language) or any(one[1] == end + 1 for one in found):
+            kept.append(("yes", start, end))
+    return kept
 
 
 def questions(language: str) -> frozenset[str]:
     """First words of a question, in the language and in English."""
-    return _opening(language) | _opening("en")
+    return _opening(language) | (_opening("en") - _no_english(language))
+
+
+@cache
+def closing(language: str) -> frozenset[str]:
+    """Last words of a question, "sow kale when"."""
+    return frozenset(
+        fold(word)
+        for each in dict.fromkeys((language, "en"))
+        for word in say(each, "UTC")
+        .pgettext("last words of a question to the bot", "when|where|how|why|who|what|or not")
+        .split("|")
+    )
+
+
+@cache
+def _no_english(language: str) -> frozenset[str]:
+    """English words that are others in the language: "do" is "to" in Polish."""
+    listed = say(language, "UTC").pgettext("words of your language that look like English question words", "-")
+    return frozenset(fold(word) for word in listed.split("|"))
 
 
 @cache
@@ -209,20 +239,23 @@ def _listed(voice: Say) -> dict[str, str]:
             "appointment|appt|hospital|doctors|dentist|dentists|no car|wedding|funeral|birthday|childcare|the kids|"
             "babysitting|flat tyre|puncture|stranded|train|no lift|hungover|migraine|missed the bus|unfortunately|"
             "no time|haven't got time|havent got time|don't have time|dont have time|will be away|ill be away|be away|be out|be asleep|"
-            "be at work|still at work|be working",
+            "be at work|still at work|be working"
+"|in leeds|in london|in manchester|in birmingham|in spain|in france|down south|up north|on a train|on the motorway|at my mums|at my mum's|at a gig|at the pub|been drinking|no transport|got guests|got visitors|visitors|kids tonight|got the kids|the baby|shift|work till|at work till|theatre|match|rehearsal|choir|parents evening|in a meeting|flu|sprained|poorly kids|no babysitter",
         ),
         "no": voice.pgettext("cues that say no", "wrong|incorrect|that's wrong|thats wrong|no|noo|nooo|nope|nah|nay|no thanks|no thank you|no sorry|sorry no|negative|not really"),
         "yes": voice.pgettext(
             "cues that say yes",
             "cool|fab|brill|deal|indeed|shall do|i shall|easy|glad to help|happy to help|roger that|affirmative|any time|anytime|correct|that's right|thats right|exactly|spot on|that's it exactly|true|do it|yes|yess|yesss|y|yh|ya|go for it|sounds like a plan|sounds fine|spose so|suppose so|i guess so|will try|i'll try|ill try|try my best|do my best|yea|yeah|yeh|yep|yup|ye|aye|ok|okay|okey|oki|okey dokey|k|kk|sure|sure thing|of course|course|"
             "certainly|absolutely|definitely|defo|deffo|gladly|happy to|glad to|no problem|no problems|no prob|no probs|no bother|"
-            "no worries|not a problem|no trouble|leave it with me|leave it to me|put me down|count me in|i'm in|im in|why not|"
+            "no worries|not a problem|no trouble|leave it with me|leave it to me|put me down|count me in|why not|"
             "go on then|go on|go ahead|got it|got this|will do|can do|can do it|on it|on to it|i'm on it|fine|fine by me|that's fine|"
             "consider it|consider it done|i can|we can|i could|i do|i am|all right|alright|righto|right o|rightio|roger|yes please|you bet|"
             "my pleasure|with pleasure|suits me|works for me|sounds good|i'm free|im free|will be there|be there|happy with that|"
             "haven't forgotten|havent forgotten|don't worry|dont worry|no need to ask|see to it|take it|i'll take|count on me|"
-            "sorted for tonight|i'm your man|volunteer",
+            "sorted for tonight|i'm your man|volunteer"
+"|me please|leave it w me|i'll sort it|ill sort it|will sort|i got this|ok boss|on way|be right there|yes mate|yes m8|yh sure|aye ok|you got it|np|consider done|bring it on|happy 2|ok 👍|mine|i'll have it|ill have it|ok then",
         ),
+        "last": voice.pgettext("cues that say yes as the last words", "i'm in|im in|i am in|we're in|were in"),
         "will": voice.pgettext(
             "cues that somebody will",
             "i'll|ill|i will|we'll|we will|will|gonna|going to|i'm going|im going|going at|going down|going over|on my way|"

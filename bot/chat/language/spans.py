@@ -62,7 +62,7 @@ def coming(text: str, say: Say, today: date, *, bare: bool = True) -> Days | Non
 
     bare: whether a number after "from" or "to" is a day of the month; where hours are written it is one of them.
     """
-    reader = Reader(Tokens(text), words(say), today)
+    reader = Reader(Tokens(text), words(say), today, dotted=bare)
     return next(found_in(reader, partial(_span, bare=bare), lambda start, end: True), None)
 
 
@@ -152,8 +152,22 @@ def _with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | N
 
 
 def _span(reader: Reader, at: int, *, bare: bool) -> Read | None:
+    read = _span_here(reader, at, bare=bare)
+    after = reader.tokens.meaning(read.end, reader.words.stretches) if read is not None else None
+    if read is None or after is None or after[0] != 1 or reader.tokens.meaning(at, reader.words.weekdays) is None:
+        return read
+    monday = reader.today + (7 - reader.today.weekday()) * _DAY  # "Mon to Wed next week"
+    first_on = monday + read.first_on.weekday() * _DAY
+    return replace(read, first_on=first_on, last_on=first_on + (read.last_on - read.first_on), end=after[1])
+
+
+def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     tokens, own = reader.tokens, reader.words
     until = tokens.phrase(at, own.until)
+    ends_before = tokens.phrase(at, own.until_begins)
+    month = reader.months(_past_fill(reader, ends_before)) if ends_before is not None else None
+    if month is not None and month.first_on > reader.today:
+        return Read(reader.today, month.first_on - _DAY, month.end)  # "until June": it is over when that begins
     if until is not None:
         last = _last(reader, until, reader.today, bare=bare)
         if last is not None:
@@ -193,8 +207,13 @@ def _beside(reader: Reader, read: Read) -> Read:
         point = after.point(at)
         if point is not None and point.weekday is None and joint is None:
             return read
-        found = after.dated(point, point) if point is not None else after.near(at)
-        if found is None and joint is not None:
+        told = reader.tokens.meaning(at, reader.words.relative)
+        if told is not None:
+            on = reader.today + told[0] * _DAY
+            found: Span | None = Span(on, on, told[1])
+        else:
+            found = after.dated(point, point) if point is not None else after.near(at)
+        if found is None:
             number = _bare_day(after, at, read.last_on + _DAY) if is_ordinal(after, at) else None
             found = Span(number[0], number[0], number[1]) if number is not None else None
         if found is None or found.first_on != read.last_on + _DAY or found.last_on != found.first_on:
@@ -209,7 +228,7 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         reader.span(at)
         or _weekday_number(reader, at)
         or reader.near(at)
-        or (reader.months(at) if told or _is_all(reader, at) else None)
+        or (reader.months(at) if told or _is_all(reader, at) or _after_in(reader, at) else None)
     )
     if first is None:
         alone = (told and bare) or is_ordinal(reader, at) or (bare and _dashed(reader, at))
@@ -362,7 +381,12 @@ def _dashed(reader: Reader, at: int) -> bool:
     """ "16-23", and nothing else with it."""
     tokens = reader.tokens
     first, last = tokens.number(at), tokens.number(at + 2)
-    if first is None or last is None or tokens.text(at + 1) not in ("-", "–") or tokens.text(at + 3) not in ("", "."):
+    if (
+        first is None
+        or last is None
+        or tokens.text(at + 1) not in reader.words.to
+        or tokens.text(at + 3) not in ("", ".")
+    ):
         return False
     return 0 < first <= 31 and 0 < last <= 31
 
@@ -379,6 +403,11 @@ def _weekday_number(reader: Reader, at: int) -> Span | None:
     if found[0].weekday() != weekday[0]:
         raise Wrong(Mistaken.WRONG_WEEKDAY, found[0].isoformat())
     return Span(found[0], found[0], found[1])
+
+
+def _after_in(reader: Reader, at: int) -> bool:
+    """ "In June"."""
+    return at > 0 and reader.tokens.text(at - 1) in reader.words.of
 
 
 def _is_all(reader: Reader, at: int) -> bool:

@@ -60,7 +60,7 @@ def _past_day(reader: Reader, at: int) -> Read | None:
 def _past_weekday(reader: Reader, at: int) -> Read | None:
     """The latest of that name; a short name only after a word such as "on", since "sun" and "sat" mean more."""
     weekday = reader.tokens.meaning(at, reader.words.weekdays)
-    if weekday is None or (len(reader.tokens.text(at)) <= 4 and not _after_on(reader, at)):
+    if weekday is None or (len(reader.tokens.text(at)) <= 4 and not _stands_alone(reader, at, weekday[1])):
         return None
     on = reader.today - (reader.today.weekday() - weekday[0]) % 7 * _DAY
     return Read(on, on, weekday[1])
@@ -95,6 +95,12 @@ def _in(reader: Reader, point: Point, year: int) -> date | None:
 def _after_on(reader: Reader, at: int) -> bool:
     before = reader.tokens.text(at - 1) if at else ""
     return bool(before) and before in reader.words.fill | reader.words.since | reader.words.of
+
+
+def _stands_alone(reader: Reader, at: int, end: int) -> bool:
+    """Whether a short name is a day: after "on", as the last word, or as the first with a colon after it."""
+    last = not reader.tokens.text(end).strip(".!") and at > 0 and reader.tokens.text(at - 1) not in reader.words.fill
+    return _after_on(reader, at) or last or (at == 0 and reader.tokens.text(end) in (":", ",", "-"))
 
 
 def _fraction(reader: Reader, at: int, point: Point) -> bool:

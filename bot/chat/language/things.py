@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import pairwise, takewhile
+from itertools import takewhile
 
-from bot.chat.language.known import Known
+from bot.chat.language.known import Known, spelt
 from bot.chat.language.matching import (
     HEAD_N,
     Hit,
@@ -18,6 +18,7 @@ from bot.chat.language.matching import (
     by_id,
     counts_something,
     is_unit,
+    listed_in,
     more_numbers,
     name_tokens,
     near,
@@ -29,10 +30,10 @@ from bot.chat.language.matching import (
 from bot.chat.language.tokens import Indices, Token, found_in, near_word, starts, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Place, PlaceKind
-from bot.crops.find import fold, is_plural, match
+from bot.crops.find import is_plural, match
 
 __all__ = [
-    "Hit", "crops", "declined_crop", "guessed_places", "misspelt_crop", "named", "places", "unknown_plant", "with_company",
+    "Hit", "crops", "declined_crops", "guessed_places", "misspelt_crop", "named", "places", "unknown_plant", "with_company",
 ]  # fmt: skip
 
 _LEAST = 3  # letters of a word that tells a place
@@ -47,9 +48,15 @@ def named(
     known: by which a number that counts plants is told from one more place.
     """
     listed = as_tokens(names, words)
+    by_head: dict[str, dict[int, Sequence[Token]]] = defaultdict(dict)
+    for id_, name in listed.items():
+        by_head[_head(name[0], 1)][id_] = name
     hits: list[Hit] = []
-    for start in range(len(said)):
-        fitting = {id_: name for id_, name in listed.items() if stands_at(said, start, name, Token.same)}
+    for start, token in enumerate(said):
+        likely = by_head.get(_head(token, 1)) if not token.taken else None
+        if not likely:
+            continue
+        fitting = {id_: name for id_, name in likely.items() if stands_at(said, start, name, Token.same)}
         longest = max(map(len, fitting.values()), default=0)
         # A place that is only a number counts only where a place is meant.
         meant = start > 0 and bool(starts(said, start - 1, (*words.where, *words.whence)))
@@ -64,9 +71,10 @@ def named(
 def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """Places by a part of their name, or by their kind: "the tunnel". What is counted ("3 pots") is no place."""
     counted = [
-        after
-        for before, after in pairwise(said)
-        if before.value is not None and after.value is None and after.taken is None
+        said[n]
+        for n in range(1, len(said))
+        if said[n - 1].value is not None and said[n].value is None and said[n].taken is None
+        if not starts(said, n, words.linking)
     ]
     for token in counted:
         token.taken = "counted"
@@ -103,6 +111,11 @@ def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hi
                 and said[index].value is not None
                 and not counts_something(said, index + 1, words, known)
             ):
+                several = listed_in(said[index], own)
+                if len(several) > 1 and not said[index].taken:
+                    hits += [taken_as(said, (index,), (id_,), "place") for id_ in several]
+                    index += 1
+                    continue
                 ids = tuple(id_ for id_, name in own.items() if name and name[-1].value == said[index].value)
                 if len(ids) != 1 or said[index].taken:
                     break
@@ -137,18 +150,23 @@ def crops(said: Sequence[Token], known: Known) -> list[Hit]:
     return sorted(hits, key=lambda hit: hit.at)
 
 
-def take_names(said: Sequence[Token], known: Known) -> None:
+def take_names(said: Sequence[Token], known: Known) -> list[Hit]:
     """Take every crop's name, with the words of its own varieties right beside it."""
-    for hit in crops(said, known):
+    hits = crops(said, known)
+    for hit in hits:
         ours = {n for n, token in enumerate(said) if token.word in _own(hit, known)}
         for beside in (reversed(range(hit.at[0])), range(hit.at[-1] + 1, len(said))):
             take(said, takewhile(ours.__contains__, beside), "crop")
+    return hits
 
 
 def _crop(said: Sequence[Token], known: Known) -> Hit | None:
     best: tuple[Indices, tuple[str, ...]] | None = None
     for run in _free_runs(said):
-        found = match(" ".join(said[n].word for n in run), known.names, known.local, known.company.others, guess=False)
+        text = " ".join(said[n].word for n in run)
+        if text not in known.matched:
+            known.matched[text] = match(text, known.names, known.local, known.company.others, guess=False)
+        found = known.matched[text]
         if found is not None and found.sure:
             at = _where(said, run, found.words.split())
             if best is None or len(at) > len(best[0]):
@@ -223,34 +241,37 @@ def _with_company(said: Sequence[Token], hit: Hit, known: Known, words: Vocabula
     return replace(hit, sure=hit.sure and not unknown, beside=_raw(said, telling))
 
 
-def declined_crop(said: Sequence[Token], known: Known) -> list[Hit]:
-    """The first crop by a declined name in the reader's language."""
+def declined_crops(said: Sequence[Token], known: Known) -> list[Hit]:
+    """Crops by declined names in the reader's language, the longest names first."""
     heads = {token.word[:HEAD_N] for token in said}
-    named_ = ((n, name_tokens(name)) for n, name in enumerate(known.local) if name in known.own)
-    names = {n: name for n, name in named_ if all(token.word[:HEAD_N] in heads for token in name)}
-    keys = [each.split() for each in known.local.values()]
-    for run in _free_runs(said):
-        for length in range(len(run), 0, -1):
-            for start in range(len(run) - length + 1):
-                at = tuple(run[start : start + length])
-                found = {
-                    key
-                    for n, name in names.items()
-                    if len(name) == length and stands_at(said, at[0], name, akin)
-                    for key in keys[n]
-                }
-                if found:
-                    take(said, at, "crop")
-                    return [Hit(at, crops=tuple(sorted(found)))]
-    return []
+    by_head: dict[str, list[tuple[Sequence[Token], Sequence[str]]]] = defaultdict(list)
+    for written, keys in known.local.items():
+        name = name_tokens(written) if written in known.own else ()
+        if name and all(token.word[:HEAD_N] in heads for token in name):
+            by_head[name[0].word[:HEAD_N]].append((name, keys.split()))
+    longest = max((len(name) for names in by_head.values() for name, _ in names), default=0)
+    hits: list[Hit] = []
+    for length in range(longest, 0, -1):
+        for start, token in enumerate(said):
+            run = said[start : start + length]
+            if len(run) < length or any(one.taken or one.parts or one.value is not None for one in run):
+                continue
+            likely = by_head.get(token.word[:HEAD_N], ())
+            found = {
+                key for name, keys in likely if len(name) == length and stands_at(run, 0, name, akin) for key in keys
+            }
+            if found:
+                at = tuple(range(start, start + length))
+                take(said, at, "crop")
+                hits.append(Hit(at, crops=tuple(sorted(found))))
+    return sorted(hits, key=lambda hit: hit.at)
 
 
 def misspelt_crop(said: Sequence[Token], known: Known) -> list[Hit]:
     """A guess at the first misspelt crop."""
-    spelt = {word for own in (*known.names.values(), known.local) for name in own for word in fold(name).split()}
-    spelt |= {word for name in known.company.others for word in name}
+    letters = spelt(known)
     for run in _free_runs(said):
-        fixed = [near_word(said[n].word, spelt) or said[n].word for n in run]
+        fixed = [near_word(said[n].word, letters.get(said[n].word[:1], ())) or said[n].word for n in run]
         found = match(" ".join(fixed), known.names, known.local, known.company.others, guess=False)
         if found is not None and found.sure:
             first = next(n for n in range(len(fixed)) if " ".join(fixed[n:]).startswith(found.words))

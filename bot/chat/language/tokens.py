@@ -23,6 +23,7 @@ __all__ = [
     "first_of",
     "found_in",
     "near_word",
+    "same_but_typed",
     "sentences",
     "starts",
     "take",
@@ -34,6 +35,7 @@ __all__ = [
 GAP = "*"
 _GAP_N = 7
 _NEAR = 0.75  # share of letters right (optimal string alignment) from which a misspelt word is worth asking about
+_TYPED_N = 6
 _NEAR_N = 4  # shorter words are too like each other to guess from
 
 Phrase = tuple[str, ...]
@@ -44,7 +46,7 @@ _MINUS = {ord("\N{MINUS SIGN}"): "-", ord("–"): "-", ord("½"): " 1/2 ", ord("
 _TOKEN = regex.compile(
     r"""(?P<day>\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[/.]\d{1,2}[/.](?:\d{4}|\d{2}))(?!\d)
     |(?P<slash>\d{1,2}/\d{1,2})(?![\d/])
-    |(?P<number>(?<![\w.,°-])[-+]\s?\d{1,9}(?:[.,]\d{1,3})?|\d{1,9}(?:[.,]\d{1,3})?)
+    |(?P<number>(?<![\w.,°-])[-+]\s?\d{1,9}(?:[.,]\d{1,3}(?![.,]?\d))?|(?<=\d,)\d{1,9}|\d{1,9}(?:[.,]\d{1,3}(?![.,]?\d))?)
     |(?P<word>\p{L}[\p{L}\p{M}\u200c\u200d]*(?:['’]\p{L}[\p{L}\p{M}\u200c\u200d]*)*)
     |(?P<sign>[°"%£€$,;&×])""",
     regex.VERBOSE,
@@ -173,8 +175,11 @@ def _joined(
 
 def found_in(said: Sequence[Token], phrases: Iterable[Phrase], *, free: bool = True) -> Iterator[Indices]:
     """Where the phrases stand, the earlier ones of `phrases` first. free: only among tokens not taken for anything."""
+    here: dict[str, list[int]] = {}
+    for start, token in enumerate(said):
+        here.setdefault(token.word, []).append(start)
     for phrase in phrases:
-        for start in range(len(said)):
+        for start in here.get(phrase[0], ()):
             found = _match(said, start, phrase, free)
             if found:
                 yield found
@@ -187,7 +192,13 @@ def first_of(said: Sequence[Token], phrases: Iterable[Phrase], *, free: bool = T
 
 def starts(said: Sequence[Token], start: int, phrases: Iterable[Phrase]) -> Indices:
     """The first of the phrases that stands at `start`, among free tokens; empty when none does."""
-    return next(filter(None, (_match(said, start, phrase, True) for phrase in phrases)), ())
+    if start >= len(said) or said[start].taken:
+        return ()
+    first = said[start].word
+    for phrase in phrases:
+        if phrase[0] == first and (found := _match(said, start, phrase, True)):
+            return found
+    return ()
 
 
 def take(said: Sequence[Token], indices: Iterable[int], what: str) -> None:
@@ -220,6 +231,22 @@ def near_word(word: str, known: Iterable[str]) -> str | None:
     alike = [one for one in known if one and one[0] == word[0]]
     near = process.extractOne(word, alike, scorer=OSA.normalized_similarity, score_cutoff=_NEAR)
     return near[0] if near is not None else None
+
+
+def same_but_typed(one: str, other: str) -> bool:
+    """Whether two longer words differ only by how they were typed: a letter doubled or not, or two of them changed round;
+    with one letter for another they may be two words ("planned", "planted").
+    """
+    if min(len(one), len(other)) < _TYPED_N:
+        return False
+    if len(one) == len(other):
+        return sorted(one) == sorted(other) and OSA.distance(one, other) == 1
+    return _runs(one) == _runs(other)
+
+
+def _runs(word: str) -> str:
+    """With every letter that is doubled once."""
+    return "".join(letter for n, letter in enumerate(word) if n == 0 or letter != word[n - 1])
 
 
 def _one(word: str) -> str:

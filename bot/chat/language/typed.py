@@ -27,7 +27,7 @@ from bot.core.garden.snapshot import Planting
 from bot.crops.find import fold
 from bot.i18n import Say
 from bot.services import journal
-from bot.services.journal.note import Action
+from bot.services.journal.note import Action, Container
 from bot.services.journal.outcome import NEVER_MIND, QuestionKind
 from bot.services.look import look
 from bot.storage.journal.note_rows import PendingNote
@@ -121,7 +121,8 @@ def _counted_off(say: Say, options: Sequence[Key], words: str) -> list[Key]:
         listed = voice.pgettext(
             "words that choose among buttons: by place; then all",
             "first|the first|first one|the first one;second|the second|second one|the second one;third|the third|"
-            "third one|the third one;last|the last|last one|the last one;both|all|both of them|all of them|all of these",
+            "third one|the third one;last|the last|last one|the last one;both|all|both of them|all of them|all of these"
+            "|the two of them|the two|the lot|each of them|every one|both beds|both places|each",
         ).split(";")
         left = without_small(say, words)
         found = next(
@@ -186,8 +187,10 @@ def _chosen(
     words = vocabulary(request.say.language)
     said_ = with_numbers(tokens(request.text), words.numbers, words.minus, words.tens, words.times)
     if kind is QuestionKind.COUNT:
-        several = sum(token.value is not None for token in said_) > 1  # "3 rows of 10"
+        several = sum(token.value is not None for token in said_) > 1
         found = counted(said_, words)
+        if found.container is Container.ROW and found.containers and found.cells:  # "3 rows of 10"
+            return None, {"count": min(int(found.containers * found.cells), _MOST_N), "share": None}
         if several or (found.share == 1.0 and reply(request.say, request.text) is Reply.PART):
             return None, None
         if found.count is not None and 0 < found.count <= _MOST_N:
@@ -204,7 +207,10 @@ def _chosen(
     def place_ids(others: Sequence[int]) -> set[int]:
         named_ = {id_ for hit in places for id_ in hit.ids}
         partly = named_ or {id_ for hit in things.places(said_, known, words) for id_ in hit.ids}
-        return partly or _by_number(said_, others, known)
+        guessed = (
+            {id_ for hit in things.guessed_places(said_, known, words) for id_ in hit.ids} if not partly else set()
+        )
+        return partly or _by_number(said_, others, known) or guessed & set(others)
 
     if kind in (QuestionKind.PLACE, QuestionKind.HOUSE):
         ids = place_ids([id_ for id_ in options if isinstance(id_, int)])
@@ -223,7 +229,7 @@ def _chosen(
             return None, {"plantings": tuple(options[n] for n in listed)}
         return None, {"places": tuple(ids)} if len(ids) == 1 and not note["crops"] else None
     if kind is QuestionKind.CROP:
-        hits = things.crops(said_, known) or things.declined_crop(said_, known)
+        hits = [*things.crops(said_, known), *things.declined_crops(said_, known)]
         keys = {key for hit in hits for key in hit.crops}
         listed = [n for n, one in enumerate(options) if one in keys]
         listed = listed or [int(one.value) - 1 for one in said_ if one.raw in _DIGITS[: len(options)] and one.value]
@@ -277,7 +283,9 @@ def _alike(request: Request, options: Sequence[Any], known: Known) -> int | None
         for one in options
     ]
     said_ = fold(request.text).split()
-    hits = [
-        n for n, own in enumerate(names) if any(OSA.normalized_similarity(a, b) >= _LIKE for a in said_ for b in own)
-    ]
+    fits = [
+        sum(any(OSA.normalized_similarity(a, b) >= _LIKE for b in own) for a in said_) for own in names
+    ]  # words of the answer that are like one of its own
+    best = max(fits, default=0)
+    hits = [n for n, found in enumerate(fits) if found == best > 0]
     return hits[0] if len(hits) == 1 else None

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from bot.chat.language.tokens import Phrase
 from bot.services.journal.note import Action
 
-__all__ = ["verbs_of"]
+__all__ = ["hints_of", "verbs_of"]
 
 Phrases = tuple[Phrase, ...]
 
@@ -16,104 +16,164 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
     """words: the phrases of a context of the catalogue, with the English ones."""
     return {
         Action.SOWED: words(
-            "verbs of sowing", "sowed|sown|sow|sowing|seeded|sowed seeds|got * sown|scattered|broadcast"
+            "verbs of sowing",
+            "sowed|sown|sow|sowing|seeded|sowed seeds|got * sown|scattered|broadcast"
+            "|resowed|resown|re sowed|have sown|sewn|sprinkled * seed|started off|started some|started * off from seed",
         ),
         Action.POTTED_ON: words(
             "verbs of potting on",
             "potted on|pot on|potting on|potted * on|potted up|potting up|potted * up|repotted|pricked out|pricking out|"
-            "pricked * out|into bigger pots",
+            "pricked * out|into bigger pots"
+            "|moved on|moved * on into|moved * into bigger|moved up a pot|up potted|put * into bigger|repot|bigger pots|into 9cm|into 9 cm",
         ),
         Action.HARDENING: words(
             "verbs of starting to harden off",
             "started hardening off|started hardening|started to harden off|hardening off|hardening|harden off|"
-            "began hardening off|begun hardening off|started hardening * off|hardening * off",
+            "began hardening off|begun hardening off|started hardening * off|hardening * off"
+            "|moved outside to harden|put out to harden|outside to harden off|started putting * out",
         ),
         Action.HARDENED: words("verbs of having hardened off", "hardened off|hardened|finished hardening off"),
         Action.PLANTED_OUT: words(
             "verbs of planting out",
             "planted out|plant out|planting out|planted * out|put out|put * out|set out|transplanted|transplanting|"
-            "planted|planting|planted up|got * planted|dibbed in|bedded out",
+            "planted|planting|planted up|got * planted|dibbed in|bedded out"
+            "|set * out|went into|gone into|popped * into|heeled in|filled * with|planted * up|have planted|stuck * into|whacked in|dibbed * in|got * in the ground|in the ground",
         ),
         Action.COVERED: words(
             "verbs of covering",
             "covered|covering|covered up|fleeced|netted|put fleece|put the fleece|put a fleece|put double fleece|fleece on|fleece over|"
             "fleece is on|fleece is back on|fleece back on|fleece is over|nets on|net on|net over|netting over|cloches on|"
             "cloches over|cloche over|cloched|wrapped|wrapped up|under fleece|threw fleece|chucked fleece|tucked up|tucked in|"
-            "put cloches|put the cloches|put a cloche|put a net|put the net|put netting",
+            "put cloches|put the cloches|put a cloche|put a net|put the net|put netting"
+            "|fleece * over|fleece * on|put * fleece back|put the fleece back|fleece back|under mesh|under netting|under a net|under the net|under fleece now|under cloches|mesh on|mesh over|netting on|covers on|cover on|cover back on|covers back on|has fleece on|have fleece on|got fleece on|re covered|recovered with fleece|covered * over|sheeted",
         ),
         Action.UNCOVERED: words(
             "verbs of uncovering",
             "uncovered|uncovering|took the fleece off|took fleece off|took * off|fleece off|removed the fleece|"
             "removed fleece|removed the cloches|removed the net|took off|fleece is off|whipped * off|lifted the fleece|"
-            "pulled the fleece off|fleece came off|unfleeced|unwrapped|nets off|net off",
+            "pulled the fleece off|fleece came off|unfleeced|unwrapped|nets off|net off"
+            "|took the cover off|took cover off|covers off|cover off|cloches off|cloche off|took the covers off|took the net off|pulled off the fleece|folded * back|folded back|fleece rolled back|fleece is off now|un covered",
         ),
         Action.BROUGHT_IN: words(
             "verbs of carrying pots into a house",
             "brought in|brought * in|brought inside|brought * inside|brought * into|carried in|carried * in|carried inside|"
             "carried * inside|carried * into|took * in|took * inside|took * into|moved * inside|moved * into|"
             "got * inside|lugged * in|lugged * inside|put * inside|put * in for the night|fetched * in|fetched in|"
-            "shifted * inside|bunged * inside",
+            "shifted * inside|bunged * inside"
+            "|taken inside|taken * inside|taken in|put inside|got in for the night|got * in for the night|moved inside|moved indoors|moved * indoors|took * indoors|brought * indoors|are indoors|wheeled * in|dragged * in",
         ),
         Action.PUT_BACK: words(
             "verbs of putting pots back outside",
             "put * back out|put back out|put * back outside|put back outside|carried * out|carried * outside|"
-            "brought * out|moved * outside|took * back out|took * out|back outside|are outside|back out",
+            "brought * out|moved * outside|took * back out|took * out|back outside|are outside|back out"
+            "|moved outside|moved outdoors|moved * outdoors|put outside|put * outside|taken outside|taken * outside|put * out again|put out again|out again|put * out for|back outdoors|outside again",
         ),
         Action.WATERED: words(
             "verbs of watering",
             "watered|watering|gave water|gave * water|soaked|irrigated|gave * a drink|given a drink|given * a drink|gave * a soak|"
-            "gave * a good soak|had a drink|hosed|did the watering|done the watering|watering done|given water|wet down|watered in",
+            "gave * a good soak|had a drink|hosed|did the watering|done the watering|watering done|given water|wet down|watered in"
+            "|gave * drink|gave * good drink|gave * soak|gave * soaking|gave * watering|gave * sprinkle|given * water|given * soak|given * watering|got a drink|got a water|got a soaking|got watered|had water|had a water|had a soak|had a good drink|sprinkled|done with the hose|watering can on|did * watering|done * watering|finished watering|drenched|topped up with water|water butt emptied on|quenched",
         ),
         Action.FED: words(
             "verbs of feeding",
-            "fed|feeding|fertilised|fertilized|gave * feed|gave * manure|gave * compost|given * feed|liquid feed|tomato feed|had a feed|manured",
+            "fed|feeding|fertilised|fertilized|gave * feed|gave * manure|gave * compost|given * feed|liquid feed|tomato feed|had a feed|manured"
+            "|tomorite on|tomorite|gave * a feed|gave * some feed|had their feed|had feed|got a feed|got fed|comfrey feed|comfrey tea|nettle feed|seaweed feed|liquid fed|plant food|bonemeal on|chicken pellets|growmore|blood fish and bone",
         ),
         Action.SUPPORTED: words(
             "verbs of tying and supporting",
             "tied in|tied up|tied|tying in|tying up|tying|staked|staking|caned|supported|put canes|put up canes|"
-            "put the canes|put up supports|put stakes|canes up|put sticks|pea sticks|strung up|put strings|trellised",
+            "put the canes|put up supports|put stakes|canes up|put sticks|pea sticks|strung up|put strings|trellised"
+            "|strings up|string up|strung|put up pea sticks|sticks in|canes in|canes are up|got their sticks|got their canes|clipped in|clipped up|trained up|wound round|wound up the string|poles up|wigwam up|wigwams up|put up a wigwam|put netting up for",
         ),
         Action.EARTHED_UP: words(
-            "verbs of earthing up", "earthed up|earthing up|earthed * up|earthed|hilled up|hilled|mounded up"
+            "verbs of earthing up",
+            "earthed up|earthing up|earthed * up|earthed|hilled up|hilled|mounded up"
+            "|ridged up|ridged|ridging up|drew soil|drew up soil|drew the soil|drew earth|heaped soil|banked up|piled soil|soil up round|soil pulled up|earthing done",
         ),
         Action.HARVESTED: words(
             "verbs of harvesting",
             "harvested|harvesting|picked|picking|lifted|lifting|dug|dug up|digging up|cut|cutting|pulled|gathered|"
-            "gathering|collected|cropped|snipped|brought home|took home",
+            "gathering|collected|cropped|snipped|brought home|took home"
+            "|took * home|had * home|pulled * for tea|plucked|bagged|bagged up|picked up a|cut and come|got * off|got * from the|came home with|grabbed|nabbed|weighed|weighed in|weighed in at|dug * up|had a picking|for the food bank|harvest|first picking",
         ),
         Action.LOST: words(
             "verbs of losing plants",
             "lost|losing|died|have died|has died|dead|dying|are dead|killed off|perished|rotted|rotted off|damped off|has had it|"
             "have had it|had it|got eaten|been eaten|was eaten|were eaten|all eaten|got nibbled|trampled|squashed|snuffed it|conked out|given up the ghost|kicked the bucket|gone to mush|keeled over|"
-            "didn't make it|didnt make it|not made it|binned|goners",
+            "didn't make it|didnt make it|not made it|binned|goners"
+            "|snapped off|snapped|gone over|is gone|are gone|all gone|have gone|has gone|dead as|withered|shrivelled|shriveled|wilted and died|drowned|flattened|damping off|gave up|copped it|popped their clogs|no more|rotted away|gone mouldy|chomped|munched|devoured|eaten|nibbled off|eaten off|pinched by|dug up by",
         ),
         Action.CLEARED: words(
             "verbs of clearing a bed",
-            "cleared|clearing|cleared out|pulled up|pulled out|pulled * up|pulled * out|composted|ripped out|grubbed up",
+            "cleared|clearing|cleared out|pulled up|pulled out|pulled * up|pulled * out|composted|ripped out|grubbed up"
+            "|took out|dug out|pulled them out|ripped * out|cleared * out|stripped out|emptied",
         ),
         Action.MEASURED: words("verbs of measuring plants", "measured|measuring"),
         Action.MOVED: words(
-            "verbs of moving plants", "moved|moving|shifted|relocated|transferred|swapped * to|taken * to|carried * to"
+            "verbs of moving plants",
+            "moved|moving|shifted|relocated|transferred|swapped * to|taken * to|carried * to"
+            "|rehomed|repositioned|now in|live in|are now in|is now in|carried * over to|put * over in",
         ),
         Action.OPENED: words(
             "verbs of opening a house",
-            "opened|opened up|opened * up|aired|vented|propped open|doors open|vents open|door open|is open|let some air in",
+            "opened|opened up|opened * up|aired|vented|propped open|doors open|vents open|door open|is open|let some air in"
+            "|opened the doors|opened the door|opened the vents|vents are open|doors are open|flaps up|sides up|rolled up the sides|unlocked|unzipped|is opened|have opened|airing",
         ),
         Action.SHUT: words(
             "verbs of shutting a house",
-            "shut|shut up|closed|closed up|closed * up|locked up|doors shut|door shut|doors closed|zipped up|is shut|is closed",
+            "shut|shut up|closed|closed up|closed * up|locked up|doors shut|door shut|doors closed|zipped up|is shut|is closed"
+            "|vents shut|vents closed|doors are shut|doors are closed|all shut|all closed|battened down|locked|buttoned up|shut * up|closed * down|flaps down|sides down",
         ),
         Action.WEEDED: words(
-            "verbs of weeding", "weeded|weeding|hoed|hoeing|pulled weeds|cleared the weeds|hand weeded"
+            "verbs of weeding",
+            "weeded|weeding|hoed|hoeing|pulled weeds|cleared the weeds|hand weeded"
+            "|weeds out of|weeds out|weed free|weeds gone|pulled the weeds|pulled out weeds|pulled * weeds|dug out * bindweed|dug * bindweed|dug out the weeds|dug out dandelions|dug out docks|weeding done|did * weeding|done * weeding|cleared weeds|tidied up|hand weeding|hoed round|hoe round|hoed through|had a weed|de weeded|blitzed the weeds|weeds are out|free of weeds|no more weeds",
         ),
-        Action.THINNED: words("verbs of thinning", "thinned|thinning|thinned out|singled"),
+        Action.THINNED: words(
+            "verbs of thinning",
+            "thinned|thinning|thinned out|singled|thin out|thinned * out|thinnings out|thinned down|spaced out",
+        ),
         Action.MULCHED: words(
             "verbs of mulching",
-            "mulched|mulching|strawed|put straw|put compost|top dressed|composted round|straw under",
+            "mulched|mulching|strawed|put straw|put compost|top dressed|composted round|straw under"
+            "|compost on|straw on|straw down|straw round|strawed up|mulch on|mulch round|mulch down|put mulch|spread compost|spread manure|compost spread|put down straw|put down mulch|laid straw|wood chip on|wood chips on|bark on|leaf mould on|topdressed|put * straw",
         ),
         Action.PRUNED: words(
             "verbs of pinching out and pruning",
             "pinched out|pinching out|pinched * out|pruned|pruning|side shooted|sideshooted|took * side shoots|"
-            "took the sideshoots|took * sideshoots|removed * side shoots|deadheaded|nipped out|took the tips|trimmed",
+            "took the sideshoots|took * sideshoots|removed * side shoots|deadheaded|nipped out|took the tips|trimmed"
+            "|sideshoots off|side shoots off|sideshoots out|side shoots out|pinched off|pinched|tips out|tops out|tips pinched|tops pinched|took out the tips|took off the tops|cut the runners off|removed runners|took off the runners|taken out the sideshoots|dead headed|leaves off"
+            "|took the tops off|took the tops|tops off|took * tips off|took * tops off",
         ),
+    }
+
+
+def hints_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
+    """Nouns and the like by which it may be guessed what was done, where no verb says so; to be asked about."""
+    return {
+        Action.WATERED: words(
+            "hints of watering", "water|can of water|cans of water|drink|soak|soaking|sprinkle|sprinkling|hosepipe|hose"
+        ),
+        Action.FED: words(
+            "hints of feeding",
+            "feed|fertiliser|fertilizer|seaweed|nettle tea|comfrey|manure tea|pellets|plant food|bonemeal",
+        ),
+        Action.WEEDED: words("hints of weeding", "weeds|weed|bindweed|couch grass|dandelions|docks|hoe"),
+        Action.MULCHED: words("hints of mulching", "mulch|straw|compost|manure|wood chip|wood chips|bark|leaf mould"),
+        Action.SUPPORTED: words(
+            "hints of supporting",
+            "canes|cane|sticks|strings|string|stakes|twine|ties|trellis|wigwam|wigwams|poles|supports",
+        ),
+        Action.COVERED: words("hints of covering", "fleece|mesh|net|netting|cloche|cloches|covers|cover|bubble wrap"),
+        Action.SOWED: words("hints of sowing", "seed|seeds|seedlings in modules|drill|drills"),
+        Action.PRUNED: words("hints of pruning", "side shoots|sideshoots|suckers|haircut|trim|tips"),
+        Action.EARTHED_UP: words("hints of earthing up", "soil|earth|ridge|ridges"),
+        Action.OPENED: words("hints of opening", "open|airing|vents"),
+        Action.SHUT: words("hints of shutting", "to bed"),
+        Action.BROUGHT_IN: words("hints of carrying in", "in for the night|in tonight|in again|indoors|inside"),
+        Action.HARVESTED: words(
+            "hints of harvesting",
+            "for tea|for dinner|for lunch|for supper|for the pot|harvest|crop|picking|basketful|home with me",
+        ),
+        Action.LOST: words("hints of losses", "gone|goner|casualties|casualty|rip|carnage|massacre|massacred|disaster"),
     }

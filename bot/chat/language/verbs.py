@@ -5,12 +5,27 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bot.chat.language.tokens import GAP, Indices, Token, first_of, found_in, near_word, starts, take
+from bot.chat.language.tokens import (
+    GAP,
+    Indices,
+    Phrase,
+    Token,
+    first_of,
+    found_in,
+    near_word,
+    same_but_typed,
+    starts,
+    take,
+)
 from bot.chat.language.vocabulary import Vocabulary
 from bot.services.journal.note import Action, Cause
 
-__all__ = ["Deed", "cause", "deeds", "guessed_deeds", "steals"]
+__all__ = ["Deed", "cause", "deeds", "guessed_deeds", "hinted_deeds", "steals", "words_of_verbs"]
 
+#: Moved into bigger pots, carried out to be hardened off: one piece of work.
+_WITHIN = {Action.HARDENING: Action.PUT_BACK, Action.POTTED_ON: Action.MOVED}
+#: Made once for the vocabulary of a language, which is made once itself.
+_MADE: dict[int, tuple[dict[str, list[tuple[int, Phrase, Action]]], dict[str, list[str]]]] = {}
 _STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
 
 
@@ -26,19 +41,22 @@ class Deed:
 
 def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     """Every verb of the plot that reports something, in the order of the sentence; their words are taken."""
-    phrases = sorted(
-        ((phrase, action) for action, own in words.verbs.items() for phrase in own), key=lambda one: -len(one[0])
-    )
+    by_first = _by_first(words)
+    likely = sorted({one for token in said for one in by_first.get(token.word, ())})
     found = []
-    for phrase, action in phrases:
+    for _, phrase, action in likely:
         for at in found_in(said, (phrase,)):
             if any(said[n].taken for n in at):
                 continue
-            if at[0] and starts(said, at[0] - 1, words.before_verb):
+            named = at[0] > 1 and starts(said, at[0] - 2, words.did)  # "did the weeding"
+            if at[0] and not named and starts(said, at[0] - 1, words.before_verb):
                 take(said, at, "no report")
                 continue
             take(said, at, "verb")
-            found.append(Deed(at, action))
+            inside = said[at[0] : at[-1] + 1]
+            covers = any(first_of(inside, each, free=False) for each in words.covers.values())
+            # "Took the tops off" uncovers nothing.
+            found.append(Deed(at, action, sure=action is not Action.UNCOVERED or GAP not in phrase or covers))
     for at in found_in(said, words.put):
         inner = said[at[0] : at[-1] + 1]
         if not any(token.taken in ("verb", "no report") for token in inner) and not (
@@ -46,23 +64,60 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
         ):
             take(said, at, "verb")
             found.append(Deed(at, Action.PLANTED_OUT, loose=True))
-    if any(deed.action is Action.HARDENING for deed in found):  # carried out for it
-        found = [deed for deed in found if deed.action is not Action.PUT_BACK]
+    for action, without in _WITHIN.items():
+        if any(deed.action is action for deed in found):
+            found = [deed for deed in found if deed.action is not without]
     return sorted([*found, *_taken_by(said, words)], key=lambda deed: deed.at)
 
 
+def _by_first(words: Vocabulary) -> dict[str, list[tuple[int, Phrase, Action]]]:
+    """Verbs by their first word, each with its turn: the longest first."""
+    if id(words) not in _MADE:
+        listed = ((phrase, action) for action, own in words.verbs.items() for phrase in own)
+        found: dict[str, list[tuple[int, Phrase, Action]]] = {}
+        for n, (phrase, action) in enumerate(sorted(listed, key=lambda one: -len(one[0]))):
+            found.setdefault(phrase[0], []).append((n, phrase, action))
+        known = {word for own in words.verbs.values() for phrase in own for word in phrase if word != GAP}
+        letters: dict[str, list[str]] = {}
+        for word in known:
+            letters.setdefault(word[0], []).append(word)
+        _MADE[id(words)] = found, letters
+    return _MADE[id(words)][0]
+
+
+def words_of_verbs(words: Vocabulary) -> dict[str, list[str]]:
+    """Words of verbs by their first letter."""
+    _by_first(words)
+    return _MADE[id(words)][1]
+
+
 def guessed_deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
-    """The same, once slips of the thumb are mended in words that are free; the first alone, and not sure."""
-    known = {word for own in words.verbs.values() for phrase in own for word in phrase if word != GAP}
+    """The same, once slips of the thumb are mended in words that are free; the first alone, and not sure unless nothing but the
+    typing differs ("wattered").
+    """
+    known = words_of_verbs(words)
     unlike = {phrase[0] for phrase in words.unlike}
     mended = [Token(token.word, token.raw, token.value, token.signed, token.taken) for token in said]
+    typed = True
     for token in mended:
         if not token.taken and token.value is None and token.word not in unlike:
-            token.word = near_word(token.word, known) or token.word
+            near = near_word(token.word, known.get(token.word[:1], ()))
+            typed = typed and (near is None or near == token.word or same_but_typed(near, token.word))
+            token.word = near or token.word
     found = deeds(mended, words)[:1]
     for deed in found:
         take(said, deed.at, "verb")
-    return [Deed(deed.at, deed.action, sure=False) for deed in found]
+    return [Deed(deed.at, deed.action, sure=typed) for deed in found]
+
+
+def hinted_deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
+    """What may have been done where no verb says it, "compost on bed 6": not sure, and one alone."""
+    for action, phrases in words.hints.items():
+        at = first_of(said, phrases)
+        if at:
+            take(said, at, "verb")
+            return [Deed(at, action, sure=False)]
+    return []
 
 
 def cause(said: Sequence[Token], words: Vocabulary) -> Cause | None:
@@ -80,7 +135,7 @@ def steals(said: Sequence[Token], words: Vocabulary) -> bool:
 
 def _taken_by(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     """ "The frost got the beans", "killed by frost": such verbs need what did it before them, or after a "by"."""
-    causes = [at for phrases in words.causes.values() for at in found_in(said, phrases)]
+    causes = [at for phrases in (*words.causes.values(), words.unknown) for at in found_in(said, phrases)]
     for at in found_in(said, words.took):
         before = any(one[-1] < at[0] for one in causes)
         by = any(one[0] > at[-1] and _after_by(said, one[0], words) for one in causes)

@@ -11,11 +11,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from bot.chat.language.tokens import GAP, Phrase
-from bot.chat.language.verb_words import verbs_of
+from bot.chat.language.tokens import Phrase
+from bot.chat.language.verb_words import hints_of, verbs_of
+from bot.chat.language.word_lists import counted_up, numbered, phrases_of
 from bot.core.garden.snapshot import Cover, PlaceKind, Stage
 from bot.crops.company import company
-from bot.crops.find import fold
 from bot.i18n import say
 from bot.services.journal.note import Action, Cause, Container, Unit
 
@@ -30,7 +30,7 @@ class Vocabulary:
     numbered: words for places that a number follows; number_names: nouns that stand for both.
     tens, times: words of numbers that are added to, or multiplied with, the number beside them. nightly, daily: that something
     is done for one night, or by day. bounds: words after a number that it does not count, counting: that it does. ranging: from a number to another.
-    took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
+    unknown: what did it, where nobody knows what. took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
     elsewhen, elsewhere: of another year, another garden. doubted: of hearsay, which is asked about.
     before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
     shows: how far a crop is said to have come, SEEDLING for come up; not_yet: that it is not. asking: first words of a
@@ -41,6 +41,9 @@ class Vocabulary:
     put: Phrases
     stand_in: Phrases
     took: Phrases
+    unknown: Phrases
+    hints: Mapping[Action, Phrases]
+    shows_after: Mapping[Stage, Phrases]
     by: Phrases
     causes: Mapping[Cause, Phrases]
     blocked: Phrases
@@ -66,8 +69,14 @@ class Vocabulary:
     counting: frozenset[str]
     ranging: Phrases
     and_half: Phrases
+    fractions: tuple[tuple[float, Phrases], ...]
+    clock: Phrases
+    clock_before: Phrases
+    did: Phrases
+    side: Phrases
     minus: Phrases
     units: Mapping[Unit, Phrases]
+    decagrams: Phrases
     inches: Phrases
     containers: Mapping[Container, Phrases]
     cells: Phrases
@@ -78,6 +87,10 @@ class Vocabulary:
     where: Phrases
     whence: Phrases
     linking: Phrases
+    turning: Phrases
+    denying: Phrases
+    because: Phrases
+    wavering: Phrases
     on: Phrases
     degrees: Phrases
     fahrenheit: Phrases
@@ -106,15 +119,15 @@ def vocabulary(language: str) -> Vocabulary:
 
     def words(context: str, english: str) -> Phrases:
         """In the language and in English: many write both."""
-        return _phrases(f"{own.pgettext(context, english)}|{english}")
+        return phrases_of(f"{own.pgettext(context, english)}|{english}")
 
     def own_words(context: str, english: str) -> Phrases:
         """In the language alone, for words so short that they mean something else in another."""
-        return _phrases(own.pgettext(context, english))
+        return phrases_of(own.pgettext(context, english))
 
     def in_order(context: str, english: str) -> tuple[Phrases, ...]:
         """Meanings in a fixed order, parted by "|", each of alternatives parted by "/"."""
-        return tuple(_phrases(part, "/") for part in own.pgettext(context, english).split("|"))
+        return tuple(phrases_of(part, "/") for part in own.pgettext(context, english).split("|"))
 
     return Vocabulary(
         verbs=verbs_of(words),
@@ -131,8 +144,20 @@ def vocabulary(language: str) -> Vocabulary:
             "verbs for what a pest or the weather did",
             "got|gotten|took|taken|ate|eaten|eating|nibbled|been at|have been at|has been at|demolished|devoured|had a go at|bitten|"
             "chewed|trashed|battered|bashed|dug up|broke|broken|knocked over|mullered|decimated|savaged|smashed|had|has had|killed|flattened|finished|finished off|hit|munched|blew over|snapped|wiped out|"
-            "destroyed|ruined|stripped|scorched|nipped",
+            "destroyed|ruined|stripped|scorched|nipped"
+"|eat|had all|have had|shredded|scoffed|polished off|gobbled|chomped|chewed up|pulled up|pulled out|scratched up|dug over|trampled|squashed|sat on|nicked|pinched|damaged|blew away|blown over|blown down|drowned|rotted|cooked|fried|frazzled|caught|zapped|nobbled|done for|did for|nuked",
         ),
+        unknown=words(
+            "what takes plants: nobody knows what",
+            "something|summat|sth|some animal|an animal|animals|a fox|fox|foxes|badger|badgers|deer|cat|cats|dog|dogs|"
+            "hens|chickens|ducks|sheep|pests|creatures",
+        ),
+        hints=hints_of(words),
+        shows_after={
+            Stage.SEEDLING: words("words right after a crop that say it has come up", "up|through|showing"),
+            Stage.FLOWERING: words("words right after a crop that say it is in flower", "flowering|in flower"),
+            Stage.READY: words("words right after a crop that say it may be harvested", "ready"),
+        },
         by=own_words("before what took the plants", "by|to|from"),
         causes={
             Cause.FROST: words("what takes plants: frost", "frost|frosts|frosted|cold|freeze|ice"),
@@ -156,23 +181,29 @@ def vocabulary(language: str) -> Vocabulary:
             "ready to|time to|about to|nearly|almost|remember to|remind|try to|supposed to|expected|forecast|everyone|"
             "everybody|todo|did you|did we|do i|do we|does|has anyone|looking forward|instead of|can't|cannot|couldn't|"
             "wouldn't|shouldn't|didnt|dont|havent|hasnt|wasnt|werent|wont|cant|couldnt|wish|hope|i'd|we'd|nobody|no one|"
-            "in case|by rain|by the rain|itself|fancy|thinking|thought about|considering|how about|what about|why dont|why don't|ought|ought to|imagine|remember when|suppose|as soon as|meant to|failed to|no time to",
+            "in case|by rain|by the rain|itself|fancy|thinking|thought about|considering|how about|what about|why dont|why don't|ought|ought to|imagine|remember when|suppose|as soon as|meant to|failed to|no time to"
+"|should've|shouldve|could've|couldve|would've|wouldve|should of|could of|would of|i'll|ill be|off to|about time|hasn't been|not been|waiting to|due to be|want|wants|fancied|no time|gonna need|asap|on saturday i|i'm gonna|im gonna|on my way to|on way to|way to|just going|going down to|heading down to|heading over to|still not|yet"
+"|how deep|how far|how many|how often|in what"
+"|no ones|no-ones|nobodys|noone|none of us|nobody's",
         ),
         elsewhen=words(
             "words of another time",
             "last year|last season|last spring|last summer|last autumn|last fall|last winter|a year ago|years ago|year ago|"
             "months ago|month ago|ages ago|last month|used to|usually|normally|always|every year|each year|in the past|"
-            "next year|next season|next month",
+            "next year|next season|next month"
+"|as a kid|when i was|in the old days|always used|every easter|every may|by now last|two years ago|the year before|other years|most years",
         ),
         elsewhere=words(
             "words of another place than the garden",
             "my sister|my sisters|my brother|my brothers|my neighbour|my neighbours|my mum|my mums|my dad|my dads|my friend|my friends|my mother|my aunt|my uncle|my gran|my nan|my daughter|my son|her allotment|his allotment|their allotment|own allotment|my allotment|other allotment|another allotment|her garden|his garden|their garden|my garden|our garden at|at the farm|farm shop|pick your own|farmers market|next door|down the road|across town|at my place|my place|my house|our house|my kitchen|my window sill|my windowsill|dreamt|dreamed|on telly|on tv|in the book|the book says|youtube|at home|balcony|my own garden|back garden|front garden|back yard|my mum's|my parents|neighbour's|at work|at "
-            "school|supermarket|shop|shops|store|market|greengrocer|greengrocers|bought",
+            "school|supermarket|shop|shops|store|market|greengrocer|greengrocers|bought"
+"|in my dreams|in my dream|in a dream|at the neighbours|in the neighbour's|at the school|at hers|at his|at theirs|at mine|at ours|on my home patch|home patch|home garden|garden centre|kitchen table|at the plant sale|at the market|from the market|from lidl|from aldi|from tesco|in the shop|in the park|at the pub|in my yard|my patio|the patio|my shed at home|on my balcony|my balcony|our balcony|at the kids school|in her garden|in his garden",
         ),
         doubted=words(
             "words of hearsay and doubt",
             "he|she|says|said|told|heard|apparently|according to|reckons|reckon|thinks|think|supposedly|they say|claims|maybe|"
-            "perhaps|probably|possibly|must have|might have|may have|seems|looks like|i guess|not sure",
+            "perhaps|probably|possibly|must have|might have|may have|seems|looks like|i guess|not sure"
+"|reckoned|seemingly|i believe|supposed|someone else|somebody else|according|rumour|rumor|word is|i hear|i read|reading that|might be|could be|or so i|so they say|told me|was told|says that|i assume|presumably|not certain|cant remember|can't remember|don't remember|dont remember|no idea",
         ),
         before_verb=own_words(
             "words after which a verb reports nothing", "to|for|after|before|while|about|the|of|no|without|or"
@@ -198,17 +229,17 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         each=words("each, after a number", "each|apiece|per pot|per bed|in each"),
         every=words("all of the plants", "all|every|whole|the lot|everything"),
-        half=own_words("half", "half|half a|half of|half the"),
+        half=own_words("half", "half|half a|half of|half the|half an"),
         articles=own_words("one before a measure", "a|an|one"),
-        numbers=_numbers(
+        numbers=numbered(
             in_order(
                 "numbers zero to twelve",
                 "zero/nought|one|two/a couple of/couple of/a couple/couple/a pair of/a pair|three|four|five|six/half a dozen|seven|eight|nine|ten|eleven|"
                 "twelve/a dozen/dozen",
             )
         )
-        | _counted(in_order("numbers thirteen to nineteen", "thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen"), 13),
-        tens=_counted(in_order("numbers by tens", "twenty|thirty|forty/fourty|fifty|sixty|seventy|eighty|ninety"), 20, 10),
+        | counted_up(in_order("numbers thirteen to nineteen", "thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen"), 13),
+        tens=counted_up(in_order("numbers by tens", "twenty|thirty|forty/fourty|fifty|sixty|seventy|eighty|ninety"), 20, 10),
         times={
             phrase: n
             for n, phrases in zip(
@@ -224,24 +255,50 @@ def vocabulary(language: str) -> Vocabulary:
         nightly=words(
             "words for: only this night",
             "for the night|for tonight|over night|for the frost|for tonights frost|out of the cold|out of the frost|"
-            "because of the frost|before the frost|again tonight|ready for tonight",
+            "because of the frost|before the frost|again tonight|ready for tonight"
+"|overnight|for over night|against the frost|just in case of frost|because of frost|for tomorrow morning|in case of frost|in case it freezes|against the cold|because its going to freeze|tonight",
         ),
-        ranging=own_words("to, between two numbers of places", "to|till|through"),
+        ranging=own_words("to, between two numbers of places", "to|till|through|thru|up to"),
         and_half=own_words("and a half, after a number", "and a half"),
+        fractions=tuple(
+            zip(
+                (0.75, 2 / 3, 0.25, 1 / 3),
+                in_order(
+                    "three quarters, two thirds, a quarter, a third",
+                    "three quarters of a/three quarters of/three quarters|two thirds of/two thirds|"
+                    "a quarter of a/a quarter of/quarter of a/quarter of/a quarter/quarter|a third of/third of/a third",
+                ),
+                strict=True,
+            )
+        ),
+        clock=words("hours and minutes", "minute|minutes|min|mins|hour|hours|hr|hrs|oclock|o'clock|am|pm"),
+        clock_before=own_words("at, before a time of the clock", "at"),
+        did=own_words("did, before the name of some work", "did|done|finished"),
+        side=words(
+            "words beside what was weighed that add nothing",
+            "some|more|first|last|another|extra|now|today|lovely|nice|fresh|our|my|the|of|about|around|roughly|so far|"
+            "in total|total|altogether|this|morning|evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|well|hi|hello|yum|wow|yay|got|had|have|we|i|ive|i've|we've|us|me|down|down there|back",
+        ),
         minus=words("below zero", "minus"),
         units={
             Unit.KG: words("units: kilogram", "kg|kgs|kilo|kilos|kilogram|kilograms"),
             Unit.G: words("units: gram", "g|gr|gram|grams|gramme|grammes"),
             Unit.LB: words("units: pound", "lb|lbs|pound|pounds"),
             Unit.OZ: words("units: ounce", "oz|ounce|ounces"),
-            Unit.BUNCH: words("units: bunch", "bunch|bunches|bundle|bundles|handful|handfuls"),
-            Unit.PUNNET: words("units: punnet", "punnet|punnets|bowl|bowls"),
-            Unit.BAG: words("units: bag", "bag|bags|carrier bag|sack|sacks"),
-            Unit.BUCKET: words("units: bucket", "bucket|buckets|trug|trugs|basket|baskets|crate|crates"),
-            Unit.PIECE: words("units: piece", "piece|pieces|head|heads|plant|plants|seedling|seedlings|of them"),
+            Unit.BUNCH: words("units: bunch", "bunch|bunches|bundle|bundles|handful|handfuls"
+"|armful|armfuls|fistful|posy"),
+            Unit.PUNNET: words("units: punnet", "punnet|punnets|bowl|bowls"
+"|tub of|tubs of|box of|boxes of|box|boxes|colander|colanders|bowlful"),
+            Unit.BAG: words("units: bag", "bag|bags|carrier bag|sack|sacks"
+"|carrier|carrier bags|bagful"),
+            Unit.BUCKET: words("units: bucket", "bucket|buckets|trug|trugs|basket|baskets|crate|crates"
+"|bucketful|wheelbarrow|barrow|barrow load"),
+            Unit.PIECE: words("units: piece", "piece|pieces|head|heads|plant|plants|seedling|seedlings|of them"
+"|bulb|bulbs|ear|ears|pod|pods|stick|sticks|stalk|stalks|fruit|fruits|root|roots|tuber|tubers|clove|cloves|cob|cobs|of em|seeds|small ones|big ones"),
             Unit.LITRE: words("units: litre", "l|litre|litres|liter|liters"),
             Unit.CM: words("units: centimetre", "cm|cms|centimetre|centimetres"),
         },
+        decagrams=words("units: ten grams", "dag|dkg"),
         inches=words("units: inch", "inch|inches|ins"),
         containers={
             Container.TRAY: words("trays for seed", "tray|trays|seed tray|seed trays|module tray|module trays|modules"),
@@ -252,7 +309,8 @@ def vocabulary(language: str) -> Vocabulary:
         covers={
             Cover.DOUBLE_FLEECE: words("covers: double fleece", "double fleece|two layers of fleece|fleece doubled"),
             Cover.FLEECE: words("covers: fleece", "fleece|fleeced"),
-            Cover.CLOCHE: words("covers: cloche", "cloche|cloches|bell|bells"),
+            Cover.CLOCHE: words("covers: cloche", "cloche|cloches|bell|bells"
+"|bottle|bottles|bell jar|bell jars|glass jar"),
             Cover.NET: words("covers: net", "net|nets|netting|netted|mesh"),
         },
         kinds={
@@ -273,6 +331,12 @@ def vocabulary(language: str) -> Vocabulary:
         where=own_words("before a place", "in|into|on|at|to|onto|inside|under|by"),
         whence=own_words("before a place that things come from", "from|out of"),
         linking=own_words("and, between two things", "and|plus|then"),
+        turning=own_words("but, before another statement", "but|though|although|however|anyway|oh|also"),
+        denying=own_words("not, before what it was not", "not|instead of|rather than|wasn't|isn't"),
+        because=own_words("because, before a reason, or so, before what followed", "because|cos|coz|cuz|so|since|as it|as its|as there"),
+        wavering=own_words(
+            "words by which what stands before them is doubtful", "if|unless|would|could|should|might|or|wish|hope|imagine"
+        ),
         on=own_words("before a weekday", "on|last|since"),
         degrees=words("degrees", "degrees|degree|deg|°|c|celsius|degrees celsius|degrees c"),
         fahrenheit=words("degrees Fahrenheit", "f|fahrenheit|degrees f|degrees fahrenheit"),
@@ -293,23 +357,28 @@ def vocabulary(language: str) -> Vocabulary:
             Stage.READY: words(
                 "words that say that a crop may be harvested",
                 "ready to pick|ready to lift|ready to eat|ready to harvest|ready for picking|ready for lifting|ripe|"
-                "are ready|is ready|all ready|ready now|aren't ready|isn't ready|not ready|ready yet",
+                "are ready|is ready|all ready|ready now|aren't ready|isn't ready|not ready|ready yet"
+"|is ready now|are ready now|ready for|ready at last|ready to go in the pot|good to pick|can be picked|want picking|needs picking|need picking"
+"|started to ripen|starting to ripen|ripening",
             ),
             Stage.FLOWERING: words(
                 "words that say that a crop is in flower",
                 "in flower|in full flower|in bloom|in blossom|flowering|blooming|have flowers|has flowers|flowers on|"
-                "flowered|come into flower|coming into flower|came into flower",
+                "flowered|come into flower|coming into flower|came into flower"
+"|first flowers|flowers already|starting to flower|started flowering|started to flower|have started flowering|in bud|first blossom|blossoming",
             ),
             Stage.SEEDLING: words(
                 "words that say that seed has come up",
                 "are up|is up|up now|up already|have come up|has come up|came up|come up|coming up|"
                 "are through|is through|come through|came through|coming through|germinated|sprouted|emerged|"
-                "have sprouted|showing through|poking through|not up|aren't up|isn't up|up yet",
+                "have sprouted|showing through|poking through|not up|aren't up|isn't up|up yet"
+"|no sign of|any sign of|are showing|is showing|starting to show|starting to come up|start coming up|popping up|popped up|have popped up|peeping through|are sprouting|sprouting|have emerged|pushing through|breaking through|have appeared|appeared",
             ),
         },
         not_yet=words(
             "words that say that it is not so far yet",
-            "not|aren't|isn't|haven't|hasn't|didn't|no sign|still no|nothing|never",
+            "not|aren't|isn't|haven't|hasn't|didn't|no sign|still no|nothing|never"
+"|no sign of|still nothing|still no sign|nothing yet|nowt|not a sign",
         ),
         asking=own_words("first words of a question", "are|is|have|has|did|do|does|when|will|why|what|which|how|who"),
         shows_not_now=words(
@@ -332,17 +401,3 @@ def vocabulary(language: str) -> Vocabulary:
         rule_under_cover=words("rule: sown under cover", "under cover|undercover|in the tunnel|in the greenhouse"),
         rule_sow=words("rule: sown", "sow|sown|sowed|sowing"),
     )  # fmt: skip
-
-
-def _phrases(text: str, between: str = "|") -> Phrases:
-    """Alternatives as folded words, the longest first."""
-    found = {tuple(GAP if word == GAP else fold(word) or word for word in one.split()) for one in text.split(between)}
-    return tuple(sorted(filter(None, found), key=lambda phrase: (-len(phrase), phrase)))
-
-
-def _counted(meanings: tuple[Phrases, ...], first: int, step: int = 1) -> dict[Phrase, int]:
-    return {phrase: first + n * step for n, phrases in enumerate(meanings) for phrase in phrases}
-
-
-def _numbers(meanings: tuple[Phrases, ...]) -> dict[Phrase, int]:
-    return {phrase: value for value, phrases in enumerate(meanings) for phrase in phrases}

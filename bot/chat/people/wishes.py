@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime
+
 from bot.chat import rights
 from bot.chat.html import safe
 from bot.chat.people import welcome
@@ -56,7 +58,7 @@ async def press(request: Request, rest: str) -> None:
     if page is None or (what != "page" and not await _wish(request, member, what, number)):
         await rights.stale(request)
         return
-    if what == "kg":
+    if what in ("kg", "rest"):
         await _spare(request, member)
     now_said = await wishes.wishes(request.session, member)
     await request.change(
@@ -76,10 +78,20 @@ async def _spare(request: Request, member: Member) -> None:
         )
 
 
+def _day(number: int) -> date | None:
+    """The day of "20260508"."""
+    try:
+        return datetime.strptime(str(number), "%Y%m%d").date()  # noqa: DTZ007
+    except ValueError:
+        return None
+
+
 async def _wish(request: Request, member: Member, what: str, number: int) -> bool:
     """Store one wish; False for what no button of ours says."""
     if what == "kg" and number in wishes.LIFTS_KG:
-        member.lift_kg = float(number)
+        member.lift_kg, member.lift_back_on, member.lift_back_kg = float(number), None, None
+    elif what == "rest" and (until := _day(number)) is not None:
+        await wishes.lift_nothing_until(request.session, member, until)
     elif what == "morning" and number in (0, 1):
         member.mornings_only = bool(number)
     elif what == "week" and number in (0, *wishes.PER_WEEK):

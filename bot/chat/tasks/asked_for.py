@@ -118,13 +118,26 @@ async def forget(request: Request, number: str) -> None:
 
 
 async def lifting(request: Request, wanted: Wanted) -> None:
-    """Shown before it counts, since heavy turns go to others with it."""
+    """Shown before it counts, since heavy turns go to others with it; until a day, where one is named."""
     assert request.member is not None
-    text = request.say.gettext(
-        "Shall I ask you for nothing heavy from now on, until you change it in /wishes? Heavy turns of yours go to others."
-    )
-    yes: Button = (request.say.gettext("Nothing heavy"), f"wish:{request.member.id}:kg:0")
-    await request.reply(text, [[yes, (request.say.gettext("Other wishes"), "ask:wishes")]])
+    say = request.say
+    today = say.local(request.now).date()
+    try:
+        days = spans.coming(request.text, say, today)
+    except Wrong:
+        days = None
+    last_on = days.last_on if days is not None and today <= days.last_on <= today + _FAR * 6 else None
+    if last_on is not None:
+        text = say.gettext(
+            "Shall I ask you for nothing heavy until {day}? Heavy turns of yours go to others.", day=say.day(last_on)
+        )
+        yes: Button = (say.gettext("Nothing heavy"), f"wish:{request.member.id}:rest:{last_on:%Y%m%d}")
+    else:
+        text = say.gettext(
+            "Shall I ask you for nothing heavy from now on, until you change it in /wishes? Heavy turns of yours go to others."
+        )
+        yes = (say.gettext("Nothing heavy"), f"wish:{request.member.id}:kg:0")
+    await request.reply(text, [[yes, (say.gettext("Other wishes"), "ask:wishes")]])
 
 
 async def key_given(request: Request, wanted: Wanted) -> None:

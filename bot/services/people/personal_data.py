@@ -179,5 +179,6 @@ async def _strip(session: AsyncSession, member: Member) -> None:
     await session.execute(played)
     await session.execute(update(Entry).where(Entry.member_id == member.id).values(photo_id=None))
     member.lift_kg = member.per_week = member.travel_min = None
+    member.lift_back_on = member.lift_back_kg = None
     member.heard_at = member.still_asked_at = member.removed_at = None
     member.mornings_only, member.skills = False, ""

@@ -10,7 +10,7 @@ from sqlalchemy import CursorResult, Delete, String, Update, cast, delete, selec
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
 
-from bot.services.people import codes, personal_data
+from bot.services.people import codes, personal_data, wishes
 from bot.services.tasks import answer_times
 from bot.services.warnings import official
 from bot.services.weather.past_days import KEPT_FOR
@@ -65,6 +65,7 @@ async def tidy(session: AsyncSession, now: datetime) -> Removed:
     await session.execute(delete(PastDay).where(PastDay.on < (now - KEPT_FOR).date()))
     await session.execute(delete(TaskReport).where(TaskReport.reported_at < now - OUTBOX_FOR))
     await _long_gone(session, now)
+    await wishes.lift_again(session, now)
     await session.execute(delete(Setup).where(Setup.touched_at < now - OUTBOX_FOR))
     await session.execute(delete(Errand).where(Errand.asked_at < now - INBOX_FOR))
     await session.execute(delete(ClaimCode).where(ClaimCode.expires_at < now))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from sqlalchemy import delete, select
@@ -10,7 +11,18 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import FreeTime, Member
 
-__all__ = ["HOURS", "LIFTS_KG", "PER_WEEK", "TRAVEL_MIN", "Free", "Wishes", "free", "wishes"]
+__all__ = [
+    "HOURS",
+    "LIFTS_KG",
+    "PER_WEEK",
+    "TRAVEL_MIN",
+    "Free",
+    "Wishes",
+    "free",
+    "lift_again",
+    "lift_nothing_until",
+    "wishes",
+]
 
 #: What can be tapped. 25 kg is the higher published figure (`core.people.lifting`), above which nobody is asked.
 LIFTS_KG = (0, 5, 10, 15, 20, 25)
@@ -46,6 +58,21 @@ class Wishes:
     travel_min: int | None
     free: frozenset[Free]
     other_times: bool
+
+
+async def lift_nothing_until(session: AsyncSession, member: Member, on: date) -> None:
+    """Nothing to lift until that day, it included; then again what they said before."""
+    if member.lift_back_on is None:
+        member.lift_back_kg = member.lift_kg
+    member.lift_kg, member.lift_back_on = 0.0, on + timedelta(days=1)
+    await session.flush()
+
+
+async def lift_again(session: AsyncSession, now: datetime) -> None:
+    """Whoever lifted nothing until a day that is over lifts again as before."""
+    over = select(Member).where(Member.lift_back_on <= now.date())
+    for member in await session.scalars(over):
+        member.lift_kg, member.lift_back_on, member.lift_back_kg = member.lift_back_kg, None, None
 
 
 async def wishes(session: AsyncSession, member: Member) -> Wishes:

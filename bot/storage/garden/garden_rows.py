@@ -19,6 +19,7 @@ class Garden(Base):
 
     language, second_language: in which the group is spoken to; the second is empty where there is one.
     wordings: what it says in its own words, as in `i18n.Wordings`.
+    hears_reports: whether plain reports in the group are taken that nobody addressed to the bot.
     turns_planned_on: the last day whose turns were found. revision: see `storage.revision`. next_look_at: when anything may
     be to be said or done next, None for now; see `services.due`. ask_weather_at: when a service may be asked again.
     call_h: hours before the latest safe time from which its people are called, by how soon they answer; None for 32.
@@ -63,6 +64,7 @@ class Garden(Base):
     next_look_at: Mapped[datetime | None]
     ask_weather_at: Mapped[datetime | None]
     call_h: Mapped[float | None]
+    hears_reports: Mapped[bool] = mapped_column(default=False, server_default=false())
 
     @validates("latitude", "longitude")
     def _moved(self, _name: str, value: float) -> float:

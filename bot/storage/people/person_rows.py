@@ -35,6 +35,7 @@ class Member(Base):
     """A person in one garden, and what they wish.
 
     adult: yes or no, never a birth date. lift_kg: the most they are glad to lift, 0 for no lifting, None unsaid.
+    lift_back_on: until the day before they lift nothing, and then lift_back_kg again.
     per_week: most turns a week. skills: words parted by spaces. travel_min: to the garden, None unsaid. heard_at: when
     they last wrote or tapped something here; still_asked_at: when they were asked, after a long silence, whether they are
     still in. removed_at: when an organiser took them off the list; they come back only when an organiser lets them in.
@@ -49,6 +50,8 @@ class Member(Base):
     role: Mapped[Role] = mapped_column(default=Role.MEMBER)
     adult: Mapped[bool] = mapped_column(default=True)
     lift_kg: Mapped[float | None]
+    lift_back_on: Mapped[date | None]
+    lift_back_kg: Mapped[float | None]
     has_key: Mapped[bool] = mapped_column(default=False)
     mornings_only: Mapped[bool] = mapped_column(default=False)
     per_week: Mapped[int | None]

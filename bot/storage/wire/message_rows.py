@@ -13,7 +13,9 @@ from bot.storage.states import SendState
 
 
 class Inbox(Base):
-    """Every update, before it is acknowledged. turn: its place in line for one chat."""
+    """Every update, before it is acknowledged. turn: its place in line for one chat. unheard_garden_id: the garden of which
+    it may have spoken, where nobody understood it; no foreign key, as for the outbox.
+    """
 
     __tablename__ = "inbox"
     __table_args__ = (Index("ix_inbox_waiting", "done_at", "chat_id", "update_id"),)
@@ -26,6 +28,7 @@ class Inbox(Base):
     attempts: Mapped[int] = mapped_column(default=0)
     retry_at: Mapped[datetime | None]
     error: Mapped[str | None] = mapped_column(String(LINE))
+    unheard_garden_id: Mapped[int | None]
 
 
 class Outbox(Base):

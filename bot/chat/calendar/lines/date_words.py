@@ -12,7 +12,7 @@ from bot.i18n import Say, say
 
 __all__ = ["Words", "plain", "words"]
 
-_NUMBERED = ("weekdays", "plurals", "ordinals", "parts", "relative", "stretches", "units", "numbers", "hours")
+_NUMBERED = ("months", "weekdays", "plurals", "ordinals", "parts", "relative", "stretches", "units", "numbers", "hours")
 #: First and last day of early, mid and late, and of the first to the last week of a month; 0 is its end.
 _PARTS = ((1, 10), (11, 20), (21, 0), (1, 7), (8, 14), (15, 21), (22, 0))
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "a", "œ": "o", "ß": "s", "’": "'"})
@@ -48,6 +48,7 @@ class Words:
     ahead: frozenset[str]
     lasting: frozenset[str]
     until: frozenset[str]
+    until_begins: frozenset[str]
     to: frozenset[str]
     both: frozenset[str]
     since: frozenset[str]
@@ -79,7 +80,7 @@ def _words(language: str) -> Words:
     sets = {name: _set(*(each[name] for each in heard)) for name in heard[0] if name not in _NUMBERED}
     listed = {name: _numbered(*(each[name] for each in heard)) for name in _NUMBERED}
     return Words(
-        months=_named(language, "months") | {"sept": 9},
+        months=_named(language, "months") | {"sept": 9} | {name: n + 1 for name, n in listed["months"].items()},
         weekdays=_named(language, "days") | listed["weekdays"],
         plurals=listed["plurals"],
         ordinals={phrase: -1 if n == 4 else n + 1 for phrase, n in listed["ordinals"].items()},
@@ -98,6 +99,8 @@ def _phrases(voice: Say) -> dict[str, str]:
     return {
         # Beside CLDR's: short forms, and such as stand after "on".
         "weekdays": voice.pgettext("calendar", "mon;tue|tues;wed|weds;thu|thur|thurs;fri;sat;sun"),
+        # Beside CLDR's: other cases, as they stand after "in".
+        "months": voice.pgettext("calendar", "jan;feb;mar;apr;may;jun|june;jul|july;aug;sep;oct;nov;dec"),
         "plurals": voice.pgettext("calendar", "mondays;tuesdays;wednesdays;thursdays;fridays;saturdays;sundays"),
         "ordinals": voice.pgettext("calendar", "first|1st;second|2nd;third|3rd;fourth|4th;last"),
         "parts": voice.pgettext(
@@ -114,8 +117,8 @@ def _phrases(voice: Say) -> dict[str, str]:
         "week_of": voice.pgettext("calendar", "week of|week from|week commencing|week beginning|w/c"),
         "relative": voice.pgettext(
             "calendar",
-            "the day before yesterday|day before yesterday;yesterday|last night;today|tonight|just now;tomorrow;"
-            "the day after tomorrow|day after tomorrow",
+            "the day before yesterday|day before yesterday;yesterday|yday|ystd|yest|yestday|yesterdays|last night;"
+            "today|tonight|just now|2day|2nite;tomorrow|tmrw|tmw|tomo|2moro|tomoz;the day after tomorrow|day after tomorrow",
         ),
         "stretches": voice.pgettext(
             "calendar",
@@ -134,8 +137,9 @@ def _phrases(voice: Say) -> dict[str, str]:
         "ahead": voice.pgettext("calendar", "in"),
         "lasting": voice.pgettext("calendar", "for|then|then for|for about|for the next|for another"),
         "until": voice.pgettext(
-            "calendar", "until the end of|until end of|to the end of|to end of|until|till|to|through"
+            "calendar", "until the end of|until end of|to the end of|to end of|until|till|til|untill|up to|to|through"
         ),
+        "until_begins": voice.pgettext("until, before a month", "until|till|til"),
         "whole": voice.pgettext("calendar", "all|all of|the whole of|whole of|whole|throughout|most of|all through"),
         "rest": voice.pgettext("calendar", "rest of|the rest of|remainder of"),
         "back": voice.pgettext(
@@ -143,7 +147,7 @@ def _phrases(voice: Say) -> dict[str, str]:
         ),
         "beside": voice.pgettext("calendar", "and|&|,|or|and also|plus"),
         "among": voice.pgettext("calendar", "between"),
-        "to": voice.pgettext("calendar", "to|until|till|through|-|–|—"),
+        "to": voice.pgettext("calendar", "to|until|till|til|untill|through|-|–|—"),
         "both": voice.pgettext("calendar", "and|&"),
         "since": voice.pgettext("calendar", "from|starting|between"),
         "of": voice.pgettext("calendar", "of|in|during"),

@@ -45,12 +45,19 @@ class Tokens:
 
     def phrase(self, at: int, phrases: Iterable[str]) -> int | None:
         """The place after the longest of the phrases that stands here, None when none does."""
-        ends = (self._ends(at, phrase) for phrase in phrases)
+        text = self.text(at)
+        if not text:
+            return None
+        ends = (self._ends(at, phrase) for phrase in phrases if phrase.startswith(text))
         return max((end for end in ends if end is not None), default=None)
 
     def meaning(self, at: int, phrases: dict[str, _Meaning]) -> tuple[_Meaning, int] | None:
         """What the longest of the phrases that stands here means, and the place after it; a dot may close it."""
-        found = [(end, phrase) for phrase in phrases if (end := self._ends(at, phrase)) is not None]
+        text = self.text(at)
+        if not text:
+            return None
+        likely = [phrase for phrase in phrases if phrase.startswith(text)]
+        found = [(end, phrase) for phrase in likely if (end := self._ends(at, phrase)) is not None]
         if not found:
             return None
         end, phrase = max(found)

@@ -45,11 +45,15 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Reader:
-    """Reads days at a place in a line; None where none stand there. Raises Wrong for days that cannot be."""
+    """Reads days at a place in a line; None where none stand there. Raises Wrong for days that cannot be.
+
+    dotted: whether "20.05" is a day, where no hours are written.
+    """
 
     tokens: Tokens
     words: Words
     today: date
+    dotted: bool = False
 
     def span(self, at: int) -> Span | None:
         """Days that can be nothing else: with a number, or a part of a month."""
@@ -231,7 +235,8 @@ class Reader:
             return None
         again = tokens.text(at + 3) == sign and tokens.joined(at + 4)
         year = tokens.number(at + 4, (2, 4) if sign == "/" else (4,)) if again else None
-        if year is None and sign != "/":
+        whole = self.dotted and sign == "." and len(tokens.text(at + 2)) == 2 and month <= 12
+        if year is None and sign != "/" and not whole:
             return None
         full = year if year is None or year > 99 else 2000 + year
         return Point(day, month, full, at + 3 if year is None else at + 5)

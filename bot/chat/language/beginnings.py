@@ -1,0 +1,51 @@
+"""Words whose beginning changes with the word before, or that small words grow onto: told back to the word itself.
+
+Welsh: soft, nasal and aspirate mutation, by the table of any grammar (G. King, Modern Welsh, Routledge, chapter on
+mutations); Arabic: the conjunctions wa- and fa-, the prepositions bi-, li- and ka-, and the article, which li- swallows the
+first letter of (K. C. Ryding, A Reference Grammar of Modern Standard Arabic, Cambridge 2005, on the article, on prepositions
+of one letter and on connectives). Both tables from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+__all__ = ["radical"]
+
+#: As it is written -> what it may stand for. An initial g falls away.
+_WELSH = {
+    "ngh": ("c",), "mh": ("p",), "nh": ("t",), "ng": ("g",), "ch": ("c",), "ph": ("p",), "th": ("t",), "dd": ("d",),
+    "g": ("c",), "b": ("p",), "d": ("t",), "f": ("b", "m"), "m": ("b",), "n": ("d",), "l": ("ll",), "r": ("rh",), "": ("g",),
+}  # fmt: skip
+_AND, _PREPOSITIONS, _ARTICLE, _TO_THE = ("و", "ف"), ("ب", "ك", "ل"), "ال", "لل"
+_LEAST_N = 3  # letters that must be left
+
+
+def radical(word: str, language: str, is_known: Callable[[str], bool]) -> str:
+    """The known word that a folded one is a form of; the word itself where it is known, or none is."""
+    forms = {"cy": _unmutated, "ar": _bare}.get(language.partition("_")[0])
+    if forms is None or is_known(word):
+        return word
+    return next((form for form in forms(word) if len(form) >= _LEAST_N and is_known(form)), word)
+
+
+def _unmutated(word: str) -> Iterator[str]:
+    for written, meant in _WELSH.items():
+        if word.startswith(written):
+            yield from (beginning + word[len(written) :] for beginning in meant)
+
+
+def _bare(word: str) -> Iterator[str]:
+    """The word without the article and the words of one letter before it."""
+    for joined in ("", *_AND):
+        if not word.startswith(joined):
+            continue
+        rest = word[len(joined) :]
+        if joined:
+            yield rest
+        if rest.startswith(_TO_THE):
+            yield rest[len(_TO_THE) :]
+        for before in ("", *_PREPOSITIONS):
+            if rest.startswith(before):
+                inner = rest[len(before) :]
+                yield from (inner.removeprefix(_ARTICLE), inner) if inner.startswith(_ARTICLE) else (inner,)
