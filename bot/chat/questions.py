@@ -163,7 +163,8 @@ async def _crop(request: Request, wanted: Wanted) -> None:
     if part is None:
         texts = [care_words.care(told, told.crops[key]) for key in keys_]
     else:
-        texts = [crop_words.part(told, told.crops[key], part, beds) for key in keys_]
+        inches = crop.measures_in_inches(request.text)
+        texts = [crop_words.part(told, told.crops[key], part, beds, inches=inches) for key in keys_]
     buttons: list[list[Button]] = [
         [
             (request.say.gettext("All about it"), f"crop:all-{keys_[0]}"),

@@ -6,6 +6,7 @@ question about a note is also answered later, by words that fit nothing else.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import timedelta
@@ -110,6 +111,7 @@ def _meant(request: Request, keys: Sequence[Key], words: str, sense: Sense, *, l
         ways.insert(0, [key for key in keys if fold(key[0]) == words])
         ways += [
             _counted_off(say, options, words),
+            [key for key in options if words.isdecimal() and re.findall(r"\d+", key[0]) == [words]],
             [key for key in options if key[1].startswith("note:") and f" {words} " in f" {fold(key[0])} "],
         ]
     return next((found[0][1] for found in ways if len(found) == 1), None)
