@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from bot.chat.language.concepts import Topic
+from bot.chat.language.topics import Wanted
 from bot.crops.find import fold, match
 from bot.i18n import say
 from bot.services.journal.note import Action
@@ -24,7 +26,7 @@ BATCHES: dict[int, str] = {}
 class Outcome:
     """What came of one message. records: new entries of the journal. answered: what became of the turn, "" for nothing.
     away: days shown for a yes. changed: names of the tables whose rows are others now. open_notes: new questions about a
-    note. keys: data of the buttons of the replies.
+    note. keys: data of the buttons of the replies. wanted: the topics that were answered.
     """
 
     texts: list[str] = field(default_factory=list)
@@ -35,6 +37,7 @@ class Outcome:
     away: tuple[str, str] | None = None
     changed: set[str] = field(default_factory=set)
     open_notes: int = 0
+    wanted: list[Wanted] = field(default_factory=list)
 
     @property
     def said(self) -> str:
@@ -101,6 +104,31 @@ _MARKS = {
     "back": r".", "unsure": r".", "safe_home": r".",
 }  # fmt: skip
 _LOST = r"did not understand|nie rozumiem|Nie rozumiem|too long for me"
+#: In languages whose answers are not read here: the topic that was answered.
+_TOPICS = {
+    "frost?": {Topic.FROST, Topic.WEATHER, Topic.SAFE}, "rain?": {Topic.RAIN, Topic.WEATHER},
+    "wind?": {Topic.WIND, Topic.WEATHER}, "week?": {Topic.WEEK, Topic.OUT}, "today?": {Topic.WEEK, Topic.OUT, Topic.MY_TURN},
+    "sow_when?": {Topic.SOW, Topic.CROP}, "what_in?": {Topic.WHAT_IN}, "keys?": {Topic.KEYS},
+    "whose_turn?": {Topic.WHO, Topic.MY_TURN}, "who_waters?": {Topic.WHO, Topic.WATERED, Topic.WATER},
+    "where_is?": {Topic.WHERE}, "safe?": {Topic.SAFE, Topic.FROST, Topic.OUT}, "spacing?": {Topic.SPACING, Topic.FIT},
+    "thanks": {Topic.THANKS}, "hello": {Topic.HELLO}, "sorry": {Topic.SORRY}, "help": {Topic.HELP},
+    "help_wanted": {Topic.HANDS},
+}  # fmt: skip
+_READ = ("en", "pl")
+
+
+def _lost(line: Line, outcome: Outcome) -> bool:
+    """Whether it said that it did not understand."""
+    if line["lang"] in _READ:
+        return re.search(_LOST, outcome.said) is not None
+    voice = say(line["lang"], "UTC")
+    said = (
+        voice.gettext("I did not understand that. Did you mean one of these? /help shows what you can ask me."),
+        voice.gettext("I did not understand that. /help shows what you can ask me."),
+        voice.gettext("I did not get that answer. Tap what comes nearest, or Never mind."),
+        voice.gettext("That was too long for me. Please write it in a sentence or two."),
+    )
+    return any(one in outcome.said for one in said)
 
 
 def verdict(line: Line, outcome: Outcome) -> str:
@@ -116,19 +144,19 @@ def verdict(line: Line, outcome: Outcome) -> str:
         if fits != "right" or "act" in expects:
             return fits if "act" in expects else "wrong"
         return "right" if outcome.away and "ask" in expects else "wrong"
-    if re.search(_LOST, outcome.said) or not outcome.texts:
+    if not outcome.texts or _lost(line, outcome):
         return "right" if "refuse" in expects else "not understood"
     if about["kind"] == "later":
         return "right"
     if outcome.open_notes or _is_question(outcome):
         if "ask" in expects or "refuse" in expects:
             return "right"
-        return "asked" if "act" in expects else ("right" if _is_about(about, outcome) else "misunderstood")
-    if "ask" in expects and re.search(r"\?|Write for example|Write the|Napisz", outcome.said):
+        return "asked" if "act" in expects else ("right" if _is_about(line, outcome) else "misunderstood")
+    if "ask" in expects and re.search(r"[?؟]|Write for example|Write the|Napisz", outcome.said):
         return "right"
     if "refuse" in expects:
         return "right"
-    if expects & {"answer", "talk"} and _is_about(about, outcome):
+    if expects & {"answer", "talk"} and _is_about(line, outcome):
         return "right"
     if "ask" in expects and outcome.keys:
         return "right"
@@ -136,15 +164,29 @@ def verdict(line: Line, outcome: Outcome) -> str:
 
 
 def _is_question(outcome: Outcome) -> bool:
-    return bool(outcome.texts) and "?" in outcome.texts[-1] and bool(outcome.keys)
+    return bool(outcome.texts) and re.search("[?؟]", outcome.texts[-1]) is not None and bool(outcome.keys)
 
 
-def _is_about(about: Line, outcome: Outcome) -> bool:
+def _is_about(line: Line, outcome: Outcome) -> bool:
+    about = line["about"]
+    if line["lang"] not in _READ:
+        return any(_names(about, one) for one in outcome.wanted)
     mark = _MARKS.get(about["kind"], ".")
     names = _names_of(str(about["crop"])) if about.get("crop") else ["\0"]
     mark = mark.replace("{crop}", f"(?:{'|'.join(map(re.escape, names))})")
     mark = mark.replace("{place}", re.escape(str(about.get("place", "\0"))))
     return re.search(mark, outcome.said, re.IGNORECASE) is not None
+
+
+def _names(about: Line, wanted: Wanted) -> bool:
+    """Whether that is what was asked, of the crop and the place that were named."""
+    crops = {key for keys in wanted.crops for key in keys}
+    places = {fold(PLACES.get(id_, "")) for id_ in wanted.places}
+    return (
+        wanted.topic in _TOPICS.get(about["kind"], set())
+        and (not about.get("crop") or bool(crops & crops_called(str(about["crop"]))))
+        and (not about.get("place") or fold(str(about["place"])) in places)
+    )
 
 
 def _names_of(crop: str) -> list[str]:

@@ -17,11 +17,15 @@ from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Update
 
+from bot.chat import questions
+from bot.chat.language.topics import Wanted
+from bot.chat.request import Request
 from bot.cli.demo import _FOLDER
 from bot.i18n import say
 from bot.services.garden.records.files import read_folder
@@ -40,8 +44,9 @@ from tests.understanding.putting import put as put_before
 __all__ = ["SETS", "Verdict", "counts", "judged", "on_lane", "read_set"]
 
 HERE = Path(__file__).parent
-SETS = ("en_tune", "pl_tune", "en_kept", "pl_kept")
-SPEAKERS = {"en": "Tobias", "pl": "Kasia"}
+SETS = ("en_tune", "pl_tune", "en_kept", "pl_kept", "cy_kept", "uk_kept", "ar_kept", "pt_kept", "bn_kept")
+#: Who writes in languages that nobody of the garden has chosen is Tobias.
+SPEAKERS = {"pl": "Kasia"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +89,7 @@ class _Back(Exception):
 
 
 async def judged(lane: Lane, line: Line, speaker: str | None = None) -> Verdict:
-    outcome = await _play(lane, line, speaker or SPEAKERS[line["lang"]])
+    outcome = await _play(lane, line, speaker or SPEAKERS.get(line["lang"], "Tobias"))
     return Verdict(line, "not put", Outcome()) if outcome is None else Verdict(line, verdict(line, outcome), outcome)
 
 
@@ -100,6 +105,7 @@ async def _play(lane: Lane, line: Line, speaker: str) -> Outcome | None:
         async with lane.database.begin() as session:
             row = (await session.scalars(select(Garden))).one()
             member = (await session.scalars(select(Member).join(Person).where(Person.name == speaker))).one()
+            member.person.language = line["lang"]
             swaps = line["about"]["kind"] == "swap"
             given = {**line, "context": "accepted", "duty": "cover Bed 1"} if swaps and "duty" not in line else line
             put = await put_before(session, row, member, given)
@@ -111,10 +117,11 @@ async def _play(lane: Lane, line: Line, speaker: str) -> Outcome | None:
             before = await _state(session)
             last_id = await session.scalar(select(Outbox.id).order_by(Outbox.id.desc()).limit(1)) or 0
             open_before = set(await session.scalars(select(PendingNote.id)))
-            await _handle(lane, session, user_id, chat_id, line["text"])
+            wanted = await _handle(lane, session, user_id, chat_id, line["text"])
             await session.flush()
             session.expire_all()
             found = await _seen(session, before, last_id, open_before, put, (user_id, chat_id))
+            found.wanted = wanted
             session.expunge_all()
             raise _Back
     except _Back:
@@ -124,11 +131,21 @@ async def _play(lane: Lane, line: Line, speaker: str) -> Outcome | None:
     return found
 
 
-async def _handle(lane: Lane, session: AsyncSession, user_id: int, chat_id: int, text: str) -> None:
+async def _handle(lane: Lane, session: AsyncSession, user_id: int, chat_id: int, text: str) -> list[Wanted]:
+    """The topics that were answered."""
     api, app = lane.stage.api, lane.stage.app
     update = Update.de_json(api.write(user_id, chat_id, text), app.bot)
     api.pending.clear()
-    await app.handle(update, session)
+    found: list[Wanted] = []
+    answer = questions.answer
+
+    async def noted(request: Request, wanted: Wanted) -> None:
+        found.append(wanted)
+        await answer(request, wanted)
+
+    with patch.object(questions, "answer", noted):
+        await app.handle(update, session)
+    return found
 
 
 async def _state(session: AsyncSession) -> dict[str, set[tuple[Any, ...]]]:
