@@ -127,7 +127,7 @@ async def test_a_watering_of_ones_own_bed_says_why_with_past_days_and_whose_figu
     week = await page_with(lane, "Tobias", "/week", "Water: Bed 1")
     line = next(one for one in week.text.splitlines() if "Water: Bed 1" in one)
     assert "litres" in line and "cans" in line
-    (job,) = await lane.press("Tobias", week, line.split(".")[0])
+    (job,) = await lane.press("Tobias", week, f"Job {line.split('.')[0]}")
     (why,) = await lane.press("Tobias", job, "Why")
     assert "Plants and sun used" in why.text and "days." in why.text
     assert "will be missing" in why.text and "without damage" in why.text

@@ -257,7 +257,7 @@ async def test_done_under_the_weeks_job_settles_the_turn(lane: Lane) -> None:
     who = name_of(lane, await tuesday(lane))
     week = await page_with(lane, who, "/week", "Greenhouse")
     number = next(line.split(".")[0] for line in week.text.splitlines() if "Greenhouse" in line)
-    (job,) = await lane.press(who, week, number)
+    (job,) = await lane.press(who, week, f"Job {number}")
     await lane.press(who, job, "Done")
     await lane.look()
     (((turn,), _),) = await rows(lane)

@@ -29,7 +29,7 @@ async def why_of(talk: Talk, name: str, line: str) -> tuple[str, str]:
     """(the job as the list says it, its Why) of the first job with these words."""
     week = await page_with(talk, name, "/week", line)
     found = next(one for one in week.text.splitlines() if line in one)
-    (job,) = await talk.press(name, week, found.split(".")[0])
+    (job,) = await talk.press(name, week, f"Job {found.split('.')[0]}")
     (why,) = await talk.press(name, job, "Why")
     return found, why.text
 
@@ -96,14 +96,14 @@ async def test_the_why_of_potting_on_gives_the_gain_the_size_and_the_loss_in_wor
         kasia.language = "en"
     line, why = await why_of(talk, "Kasia", "Move to bigger pots: Runner beans")
     assert "Then they can wait about two weeks more." in line
-    assert f"Potting on gains about 14 more days under cover {MARK}." in why
+    assert f"In a bigger pot it can stay inside for about 14 more days {MARK}." in why
     assert "It is 35\N{NO-BREAK SPACE}cm tall" in why and "weeks of growing" in why
 
 
 async def test_a_watch_job_says_what_to_look_for_and_the_hygiene(talk: Talk) -> None:
     week = await page_with(talk, "Owen", "/week", "against pigeons")
     number = next(line.split(".")[0] for line in week.text.splitlines() if "against pigeons" in line)
-    (job,) = await talk.press("Owen", week, number)
+    (job,) = await talk.press("Owen", week, f"Job {number}")
     assert "Put a net over them" in job.text
     told = await talk.said("Owen", "/crop summer cabbage")
     (care,) = await talk.press("Owen", told, "Care and pests")

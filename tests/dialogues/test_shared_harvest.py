@@ -12,7 +12,7 @@ async def _lettuces(talk: Talk, who: str) -> Message | None:
     for shown in await pages(talk, who, "/week"):
         for line in shown.text.splitlines():
             if "Lettuces (Pot 5)" in line:
-                (job,) = await talk.press(who, shown, line.partition(".")[0])
+                (job,) = await talk.press(who, shown, f"Job {line.partition('.')[0]}")
                 return job
     return None
 

@@ -37,7 +37,7 @@ async def test_why_of_a_job_says_how_far_the_batch_is_taken_to_have_come(talk: T
     await talk.write("Tobias", "sowed 40 radishes in bed 1 on 28 March")
     week = await page_with(talk, "Tobias", "/week", "Harvest: Radishes")
     number = next(line.split(".")[0] for line in week.text.splitlines() if "Harvest: Radishes" in line)
-    (job,) = await talk.press("Tobias", week, number)
+    (job,) = await talk.press("Tobias", week, f"Job {number}")
     (why,) = await talk.press("Tobias", job, "Why")
     assert "I think it has been ready since" in why.text and "(from the days" in why.text
     assert "“radishes not ready yet”" in why.text

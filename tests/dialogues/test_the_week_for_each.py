@@ -58,7 +58,7 @@ async def test_done_and_not_now_are_remembered(talk: Talk) -> None:
     for button, heard in (("Done", "Thank you"), ("Not now", "in a week")):
         week = await talk.said("Owen", "/week")
         line = next(one for one in jobs(week.text) if "Harvest" not in one)  # a shared one has buttons of its own
-        (job,) = await talk.press("Owen", week, line.split(".")[0])
+        (job,) = await talk.press("Owen", week, f"Job {line.split('.')[0]}")
         (answer,) = await talk.press("Owen", job, button)
         assert heard in answer.text
         left = [one.partition(" ")[2] for one in jobs(await whole(talk, "Owen", "/week"))]
@@ -144,7 +144,7 @@ async def test_one_members_sowing_done_leaves_the_neighbours_sowing_on_their_lis
         await plant(talk, bed, crop="beetroot", count=40, stage=Stage.ENDED, sown_on=date(2025, 5, 1))
     week = await page_with(talk, "Owen", "/week", "Sow: Beetroot")
     number = next(line.split(".")[0] for line in jobs(week.text) if "Sow: Beetroot" in line)
-    (job,) = await talk.press("Owen", week, number)
+    (job,) = await talk.press("Owen", week, f"Job {number}")
     await talk.press("Owen", job, "Done")
     assert "Sow: Beetroot" not in await whole(talk, "Owen", "/week")
     assert "Sow: Beetroot" in await whole(talk, "Leila", "/week")
