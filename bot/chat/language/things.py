@@ -267,11 +267,17 @@ def declined_crops(said: Sequence[Token], known: Known) -> list[Hit]:
     return sorted(hits, key=lambda hit: hit.at)
 
 
-def misspelt_crop(said: Sequence[Token], known: Known) -> list[Hit]:
+def misspelt_crop(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """A guess at the first misspelt crop."""
     letters = spelt(known)
     for run in _free_runs(said):
-        fixed = [near_word(said[n].word, letters.get(said[n].word[:1], ())) or said[n].word for n in run]
+        common = {phrase[0] for phrase in words.unlike}
+        fixed = [
+            said[n].word
+            if said[n].word in common
+            else near_word(said[n].word, letters.get(said[n].word[:1], ())) or said[n].word
+            for n in run
+        ]
         found = match(" ".join(fixed), known.names, known.local, known.company.others, guess=False)
         if found is not None and found.sure:
             first = next(n for n in range(len(fixed)) if " ".join(fixed[n:]).startswith(found.words))

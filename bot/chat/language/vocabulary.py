@@ -212,7 +212,8 @@ def vocabulary(language: str) -> Vocabulary:
             "words that only look like verbs of the plot",
             "thinking|think|thanks|showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|plated|printed|painted|pointed|panted|"
             "picket|ticked|kicked|packed|cleaned|clear|learned|leaned|heard|hoard|shifted|gifted|potter|pottery|pottering|"
-            "wandered|waited|wasted|wanted|recovered|discovered|hovered|moved|treasured|last|cost|list",
+            "wandered|waited|wasted|wanted|recovered|discovered|hovered|moved|treasured|last|cost|list"
+"|been|seen|mean|means|lean|peace|bread|there|their|these",
         ),
         no_harvest=words(
             "words that make picking or cutting no harvest",
