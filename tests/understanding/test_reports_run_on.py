@@ -47,7 +47,8 @@ def _part(action: str, place: str = "", crop: str = "", *, sure: bool = True) ->
     ("watered tunnel and greenhouse weeded bed 2",
      [_part("watered", "Tunnel"), _part("watered", "Greenhouse"), _part("weeded", "Bed 2")]),
     ("watered beds 1 2 and 3", [_part("watered", "Bed 1"), _part("watered", "Bed 2"), _part("watered", "Bed 3")]),
-    ("watered beds 1,2,3", [_part("watered", "Bed 1"), _part("watered", "Bed 2"), _part("watered", "Bed 3")]),
+    ("watered beds 1,2,3",
+     [_part("watered", "Bed 1"), _part("watered", "Bed 2"), _part("watered", "Bed 3")]),
     ("weeded bed 5, carrots are up", [_part("weeded", "Bed 5"), _part("seen", crop="carrots")]),
     ("watered the greenhouse but not the tunnel", [_part("watered", "Greenhouse")]),
     ("watered bed 2, will do the rest tomorrow", [_part("watered", "Bed 2")]),
@@ -69,7 +70,8 @@ def test_what_is_not_so_is_no_report(text: str) -> None:
 
 
 @pytest.mark.parametrize("text", [
-    "Oskar watered bed 3", "watered bed 3 in my dreams", "planned bed 3 with kale", "took the tops off bed 3", "weeded beds 1 and 2, watered 5",
+    "Oskar watered bed 3", "watered bed 3 in my dreams", "planned bed 3 with kale", "took the tops off bed 3",
+    "weeded beds 1 and 2, watered 5",
 ])  # fmt: skip
 def test_what_is_doubtful_is_never_sure_of_all(text: str) -> None:
     known_people = Known({}, {}, PLACES, {}, {}, people=frozenset({fold("Oskar")}))
