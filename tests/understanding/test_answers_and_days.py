@@ -21,7 +21,7 @@ TODAY = date(2026, 5, 5)
     ("no way, I'm in Spain till Friday", Reply.NO), ("I don't think I can", Reply.NO), ("I would but my back is bad", Reply.NO),
     ("not done yet", Reply.LATER), ("haven't covered it yet", Reply.LATER), ("let me check", Reply.LATER),
     ("done and dusted", Reply.DONE), ("only half done", Reply.PART), ("is it covered", None), ("can you do it?", None),
-    ("will it freeze tonight", None),
+    ("will it freeze tonight", None), ("I'm in", Reply.YES), ("I'm in Leeds", None), ("can do, I'm in", Reply.YES),
 ])  # fmt: skip
 def test_an_answer_is_told_by_its_cues(text: str, meant: Reply | None) -> None:
     assert reply(ENGLISH, text) is meant
@@ -47,7 +47,11 @@ def test_another_persons_yes_is_not_ones_own() -> None:
     ("for 2 weeks from Monday", (5, 11), (5, 24)), ("a fortnight from the 11th", (5, 11), (5, 24)),
     ("between 10 and 14 May", (5, 10), (5, 14)), ("16-23", (5, 16), (5, 23)), ("Sat 16th to Sun 17th", (5, 16), (5, 17)),
     ("back on the 20th", (5, 5), (5, 19)), ("from Friday evening until Monday morning", (5, 8), (5, 11)),
-    ("the weekend of the 16th", (5, 16), (5, 17)), ("from Saturday I am at my sister's for a week", (5, 9), (5, 15)),
+    ("the weekend of the 16th", (5, 16), (5, 17)), ("until June", (5, 5), (5, 31)), ("Mon to Wed next week", (5, 11), (5, 13)),
+    ("until the end of the month", (5, 5), (5, 31)), ("the 8th, 9th and 10th", (5, 8), (5, 10)), ("in June", (6, 1), (6, 30)),
+    ("the week of the 18th", (5, 18), (5, 24)), ("July and August", (7, 1), (8, 31)), ("20.05 to 2.06", (5, 20), (6, 2)),
+    ("8 to 10", (5, 8), (5, 10)), ("back in a week", (5, 5), (5, 11)), ("tomorrow and the day after tomorrow", (5, 6), (5, 7)),
+    ("from Saturday I am at my sister's for a week", (5, 9), (5, 15)),
 ])  # fmt: skip
 def test_an_absence_is_read_whole(text: str, first: tuple[int, int], last: tuple[int, int]) -> None:
     assert read_days(text, ENGLISH, TODAY) == (date(2026, *first), date(2026, *last))

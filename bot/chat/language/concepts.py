@@ -206,7 +206,8 @@ def concepts(language: str) -> dict[str, str]:
             "not free|in hospital|hospital|travelling|traveling|not coming|won't be in|wont be in|can't do|cant do|"
             "visiting|skip me|leave me out|leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out"
 "|won't be about|wont be about|not be about|be off|off the whole|going to my|going to see|off on|off for|out of the country|away from home|laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|on a course|on a trip|on jury|jury service|maternity|paternity|having an op|op on|surgery|operation|off work|out of circulation|isolating|self isolating|no can do|shan't be|shant be|shan't be there|not able to come|unable to come|unable to make|not coming in|not going to be|give me a miss|take me off|miss me out|leave me out of"
-"|out for|i'm ill|im ill|am ill|ill until|poorly|out until|out till",
+"|out for|i'm ill|im ill|am ill|ill until|poorly|out until|out till"
+"|am off",
         ),
         "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able"),
         "return": voice.pgettext("concept: coming back", "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|working away|exams|surgery|operation|going away|half term"

@@ -31,6 +31,7 @@ __all__ = [
     "small_words",
     "stands_at",
     "taken_as",
+    "where_in",
 ]
 
 
@@ -208,3 +209,10 @@ def listed_in(token: Token, names: Mapping[int, Sequence[Token]]) -> list[int]:
     by_number = {name[-1].value: id_ for id_, name in names.items() if name}
     found = [by_number.get(float(part)) for part in parts if part.isdecimal()]
     return [id_ for id_ in found if id_ is not None] if len(found) == len(parts) > 1 and None not in found else []
+
+
+def where_in(said: Sequence[Token], run: Sequence[int], words: Sequence[str]) -> Indices:
+    for start in range(len(run) - len(words) + 1):
+        if [said[n].word for n in run[start : start + len(words)]] == list(words):
+            return tuple(run[start : start + len(words)])
+    return tuple(run)

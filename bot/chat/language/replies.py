@@ -240,7 +240,8 @@ def _listed(voice: Say) -> dict[str, str]:
             "babysitting|flat tyre|puncture|stranded|train|no lift|hungover|migraine|missed the bus|unfortunately|"
             "no time|haven't got time|havent got time|don't have time|dont have time|will be away|ill be away|be away|be out|be asleep|"
             "be at work|still at work|be working"
-"|in leeds|in london|in manchester|in birmingham|in spain|in france|down south|up north|on a train|on the motorway|at my mums|at my mum's|at a gig|at the pub|been drinking|no transport|got guests|got visitors|visitors|kids tonight|got the kids|the baby|shift|work till|at work till|theatre|match|rehearsal|choir|parents evening|in a meeting|flu|sprained|poorly kids|no babysitter",
+"|in leeds|in london|in manchester|in birmingham|in spain|in france|down south|up north|on a train|on the motorway|at my mums|at my mum's|at a gig|at the pub|been drinking|no transport|got guests|got visitors|visitors|kids tonight|got the kids|the baby|shift|work till|at work till|theatre|match|rehearsal|choir|parents evening|in a meeting|flu|sprained|poorly kids|no babysitter"
+"|at my sons|at my son's|at my daughters|at my daughter's|far for me|playing up|im not there|i'm not there",
         ),
         "no": voice.pgettext("cues that say no", "wrong|incorrect|that's wrong|thats wrong|no|noo|nooo|nope|nah|nay|no thanks|no thank you|no sorry|sorry no|negative|not really"),
         "yes": voice.pgettext(
@@ -253,7 +254,8 @@ def _listed(voice: Say) -> dict[str, str]:
             "my pleasure|with pleasure|suits me|works for me|sounds good|i'm free|im free|will be there|be there|happy with that|"
             "haven't forgotten|havent forgotten|don't worry|dont worry|no need to ask|see to it|take it|i'll take|count on me|"
             "sorted for tonight|i'm your man|volunteer"
-"|me please|leave it w me|i'll sort it|ill sort it|will sort|i got this|ok boss|on way|be right there|yes mate|yes m8|yh sure|aye ok|you got it|np|consider done|bring it on|happy 2|ok 👍|mine|i'll have it|ill have it|ok then",
+"|me please|leave it w me|i'll sort it|ill sort it|will sort|i got this|ok boss|on way|be right there|yes mate|yes m8|yh sure|aye ok|you got it|np|consider done|bring it on|happy 2|ok 👍|mine|i'll have it|ill have it|ok then"
+"|i dont mind|i don't mind|up there anyway|down there anyway",
         ),
         "last": voice.pgettext("cues that say yes as the last words", "i'm in|im in|i am in|we're in|were in"),
         "will": voice.pgettext(

@@ -28,7 +28,7 @@ def rule(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
     month, day = on
     key, value = f"{window}.{'from' if before else 'to'}", f"{month:02}-{day:02}"
     note = Note(Action.RULE, text, today, rule_key=key, rule_value=value)
-    hits = things.crops(said, known) or things.declined_crops(said, known) or things.misspelt_crop(said, known)
+    hits = things.crops(said, known) or things.declined_crops(said, known) or things.misspelt_crop(said, known, words)
     hits = things.with_company(said, hits, known, words)
     return [replace(note, crops=hit.crops, beside=hit.beside, sure=hit.sure) for hit in hits]
 

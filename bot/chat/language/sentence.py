@@ -163,7 +163,7 @@ def _deeds(
         places = [hit for hit in places if len(hit.at) > 1 or said[hit.at[0]].word not in anywhere]
     crops += _more_crops(said, crops, known)
     if found[0].action in NEED_CROP or not places:
-        crops = crops or things.misspelt_crop(said, known)
+        crops = crops or things.misspelt_crop(said, known, words)
     places = places or things.guessed_places(said, known, words)
     crops = things.with_company(said, crops, known, words)
     if not crops and found[0].action in _STARTS and found[0].sure and any(hit.ids for hit in places):

@@ -6,6 +6,7 @@ What stands in a date alone is read by understand_calendar.days; here it is foun
 
 from __future__ import annotations
 
+import calendar
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -16,13 +17,23 @@ from bot.chat.calendar.lines.date_words import words
 from bot.chat.calendar.lines.line_tokens import Tokens
 from bot.chat.calendar.lines.mistakes import Mistaken, Note, Wrong
 from bot.chat.calendar.lines.written_days import Reader, Span
+from bot.chat.language.day_numbers import (
+    after_in,
+    bare_day,
+    dashed,
+    day_count,
+    is_all,
+    is_ordinal,
+    past_fill,
+    weekday_number,
+)
 from bot.i18n import Say
 
-__all__ = ["Days", "Part", "Read", "coming", "day_count", "found_in", "in_year", "is_ordinal", "near", "without"]
+__all__ = ["Days", "Part", "Read", "coming", "found_in", "in_year", "near", "without"]
 
 _DAY = timedelta(days=1)
 _SATURDAY = 5
-_MOST_N = 366
+_MONTH_N = 30
 
 
 class Part(Enum):
@@ -165,9 +176,13 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     tokens, own = reader.tokens, reader.words
     until = tokens.phrase(at, own.until)
     ends_before = tokens.phrase(at, own.until_begins)
-    month = reader.months(_past_fill(reader, ends_before)) if ends_before is not None else None
+    month = reader.months(past_fill(reader, ends_before)) if ends_before is not None else None
     if month is not None and month.first_on > reader.today:
         return Read(reader.today, month.first_on - _DAY, month.end)  # "until June": it is over when that begins
+    unit = tokens.meaning(past_fill(reader, until), own.units) if until is not None else None
+    if unit is not None and unit[0] == _MONTH_N:  # "until the end of the month"
+        today = reader.today
+        return Read(today, today.replace(day=calendar.monthrange(today.year, today.month)[1]), unit[1])
     if until is not None:
         last = _last(reader, until, reader.today, bare=bare)
         if last is not None:
@@ -177,13 +192,22 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
         last = _last(reader, back, reader.today, bare=bare)
         if last is not None and last[0] > reader.today:
             return Read(reader.today, last[0] - _DAY, last[1])
+        ahead = tokens.phrase(back, own.ahead)
+        home = day_count(reader, ahead) if ahead is not None else None
+        if home is not None and home[0] > 1:  # "back in a week"
+            return Read(reader.today, reader.today + (home[0] - 1) * _DAY, home[1])
+    week = tokens.phrase(at, own.week_of)
+    week_at = past_fill(reader, week) if week is not None else at
+    begins = bare_day(reader, week_at, reader.today) if week is not None and is_ordinal(reader, week_at) else None
+    if begins is not None:  # "the week of the 18th"
+        return Read(begins[0], begins[0] + 6 * _DAY, begins[1])
     since = tokens.phrase(at, own.since)
     start = at if since is None else since
     return (
         _stretch(reader, at)
         or _whole_month(reader, at)
         or _days_n(reader, at)
-        or _from(reader, _past_fill(reader, start), told=since is not None, bare=bare)
+        or _from(reader, past_fill(reader, start), told=since is not None, bare=bare)
     )
 
 
@@ -202,7 +226,7 @@ def _beside(reader: Reader, read: Read) -> Read:
     """With the days right after it that are named one by one: "Fri, Sat and Sun"."""
     while True:
         joint = reader.tokens.phrase(read.end, reader.words.beside)
-        at = _past_fill(reader, read.end if joint is None else joint)
+        at = past_fill(reader, read.end if joint is None else joint)
         after = replace(reader, today=read.last_on + _DAY)
         point = after.point(at)
         if point is not None and point.weekday is None and joint is None:
@@ -214,7 +238,7 @@ def _beside(reader: Reader, read: Read) -> Read:
         else:
             found = after.dated(point, point) if point is not None else after.near(at)
         if found is None:
-            number = _bare_day(after, at, read.last_on + _DAY) if is_ordinal(after, at) else None
+            number = bare_day(after, at, read.last_on + _DAY) if is_ordinal(after, at) else None
             found = Span(number[0], number[0], number[1]) if number is not None else None
         if found is None or found.first_on != read.last_on + _DAY or found.last_on != found.first_on:
             return read
@@ -226,19 +250,23 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
     tokens, own = reader.tokens, reader.words
     first = (
         reader.span(at)
-        or _weekday_number(reader, at)
+        or weekday_number(reader, at)
         or reader.near(at)
-        or (reader.months(at) if told or _is_all(reader, at) or _after_in(reader, at) else None)
+        or (reader.months(at) if told or is_all(reader, at) or after_in(reader, at) else None)
     )
     if first is None:
-        alone = (told and bare) or is_ordinal(reader, at) or (bare and _dashed(reader, at))
-        number = _bare_day(reader, at, reader.today) if alone else None
+        alone = (told and bare) or is_ordinal(reader, at) or (bare and dashed(reader, at))
+        number = bare_day(reader, at, reader.today) if alone else None
         if number is None:
             return None
         first = Span(number[0], number[0], number[1])
     first_on, last_on, end = first.first_on, first.last_on, first.end
     read = Read(first_on, last_on, end, next_year=Note.NEXT_YEAR in first.notes, open_end=told)
     if first_on != last_on:
+        both = tokens.phrase(end, own.both)
+        second_month = reader.months(both) if both is not None and reader.months(at) is not None else None
+        if second_month is not None and second_month.first_on == last_on + _DAY:  # "July and August"
+            read = replace(read, last_on=second_month.last_on, end=second_month.end)
         return replace(read, open_end=False)
     part = tokens.meaning(end, own.hours)  # "Friday evening until Monday"
     end = part[1] if part is not None and tokens.phrase(part[1], own.to) is not None else end
@@ -251,7 +279,7 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         if home is not None and home[0] > first_on:
             return replace(read, last_on=home[0] - _DAY, end=home[1], open_end=False)
     last = (
-        _last(reader, joint, first_on, bare=bare and (tokens.text(end).isalpha() or _dashed(reader, at)))
+        _last(reader, joint, first_on, bare=bare and (tokens.text(end).isalpha() or dashed(reader, at)))
         if joint is not None
         else None
     )
@@ -274,12 +302,12 @@ def _written_year(reader: Reader, at: int) -> int | None:
 
 def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date, int] | None:
     """The last day of days that begin on first_on. bare: a number alone counts as a day of the month."""
-    at = _past_fill(reader, at)
+    at = past_fill(reader, at)
     after = replace(reader, today=first_on)
     point = after.point(at)
     if point is not None:
         return after.dated(point, point).last_on, point.end
-    numbered = _weekday_number(after, at)
+    numbered = weekday_number(after, at)
     if numbered is not None:
         return numbered.last_on, numbered.end
     relative = reader.tokens.meaning(at, reader.words.relative)
@@ -297,7 +325,7 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
     month = after.months(at)
     if month is not None:
         return month.last_on, month.end
-    return _bare_day(reader, at, first_on) if bare or is_ordinal(reader, at) else None
+    return bare_day(reader, at, first_on) if bare or is_ordinal(reader, at) else None
 
 
 def _stretch(reader: Reader, at: int) -> Read | None:
@@ -342,80 +370,3 @@ def _days_n(reader: Reader, at: int) -> Read | None:
 def _lasting(reader: Reader, at: int) -> tuple[int, int] | None:
     opening = reader.tokens.phrase(at, reader.words.lasting)
     return day_count(reader, at if opening is None else opening)
-
-
-def day_count(reader: Reader, at: int) -> tuple[int, int] | None:
-    """(days, place after) of "3 days", "a week", "two weeks"."""
-    tokens = reader.tokens
-    number = tokens.number(at, (1, 2, 3))
-    spelt = tokens.meaning(at, reader.words.numbers)
-    n, end = (number, at + 1) if number is not None else spelt if spelt is not None else (1, at)
-    unit = tokens.meaning(end, reader.words.units)
-    if unit is None or (number is None and spelt is None and unit[0] == 1):
-        return None
-    days_n = n * unit[0]
-    if not 1 <= days_n <= _MOST_N:
-        raise Wrong(Mistaken.TOO_LONG, str(days_n))
-    return days_n, unit[1]
-
-
-def _bare_day(reader: Reader, at: int, first_on: date) -> tuple[date, int] | None:
-    """ "the 10th": the first day of that number from first_on on."""
-    number = reader.number(at)
-    if number is None or reader.tokens.meaning(number[1], reader.words.units):
-        return None
-    if not 1 <= number[0] <= 31:
-        raise Wrong(Mistaken.NO_SUCH_DAY, str(number[0]))
-    on = first_on
-    while on.day != number[0]:
-        on += _DAY
-    return on, number[1]
-
-
-def is_ordinal(reader: Reader, at: int) -> bool:
-    number = reader.number(at)
-    return number is not None and number[1] == at + 2
-
-
-def _dashed(reader: Reader, at: int) -> bool:
-    """ "16-23", and nothing else with it."""
-    tokens = reader.tokens
-    first, last = tokens.number(at), tokens.number(at + 2)
-    if (
-        first is None
-        or last is None
-        or tokens.text(at + 1) not in reader.words.to
-        or tokens.text(at + 3) not in ("", ".")
-    ):
-        return False
-    return 0 < first <= 31 and 0 < last <= 31
-
-
-def _weekday_number(reader: Reader, at: int) -> Span | None:
-    """ "Sat 16th"."""
-    weekday = reader.tokens.meaning(at, reader.words.weekdays)
-    start = _past_fill(reader, weekday[1]) if weekday is not None else at
-    if weekday is None or not is_ordinal(reader, start):
-        return None
-    found = _bare_day(reader, start, reader.today)
-    if found is None:
-        return None
-    if found[0].weekday() != weekday[0]:
-        raise Wrong(Mistaken.WRONG_WEEKDAY, found[0].isoformat())
-    return Span(found[0], found[0], found[1])
-
-
-def _after_in(reader: Reader, at: int) -> bool:
-    """ "In June"."""
-    return at > 0 and reader.tokens.text(at - 1) in reader.words.of
-
-
-def _is_all(reader: Reader, at: int) -> bool:
-    """Whether a month opens the text: within a sentence "may" is more often a verb."""
-    return all(reader.tokens.text(before) in reader.words.fill | reader.words.of for before in range(at))
-
-
-def _past_fill(reader: Reader, at: int) -> int:
-    while reader.tokens.text(at) in reader.words.fill:
-        at += 1
-    return at

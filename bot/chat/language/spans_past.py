@@ -9,7 +9,8 @@ from bot.chat.calendar.lines.date_words import words
 from bot.chat.calendar.lines.line_tokens import Tokens
 from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
 from bot.chat.calendar.lines.written_days import Point, Reader
-from bot.chat.language.spans import Days, Free, Read, day_count, found_in, is_ordinal
+from bot.chat.language.day_numbers import day_count, is_ordinal
+from bot.chat.language.spans import Days, Free, Read, found_in
 from bot.i18n import Say
 
 __all__ = ["past"]

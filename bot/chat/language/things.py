@@ -26,6 +26,7 @@ from bot.chat.language.matching import (
     small_words,
     stands_at,
     taken_as,
+    where_in,
 )
 from bot.chat.language.tokens import Indices, Token, found_in, near_word, starts, take
 from bot.chat.language.vocabulary import Vocabulary
@@ -168,7 +169,7 @@ def _crop(said: Sequence[Token], known: Known) -> Hit | None:
             known.matched[text] = match(text, known.names, known.local, known.company.others, guess=False)
         found = known.matched[text]
         if found is not None and found.sure:
-            at = _where(said, run, found.words.split())
+            at = where_in(said, run, found.words.split())
             if best is None or len(at) > len(best[0]):
                 best = at, found.keys
     if best is None:
@@ -267,11 +268,17 @@ def declined_crops(said: Sequence[Token], known: Known) -> list[Hit]:
     return sorted(hits, key=lambda hit: hit.at)
 
 
-def misspelt_crop(said: Sequence[Token], known: Known) -> list[Hit]:
+def misspelt_crop(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """A guess at the first misspelt crop."""
     letters = spelt(known)
     for run in _free_runs(said):
-        fixed = [near_word(said[n].word, letters.get(said[n].word[:1], ())) or said[n].word for n in run]
+        common = {phrase[0] for phrase in words.unlike}
+        fixed = [
+            said[n].word
+            if said[n].word in common
+            else near_word(said[n].word, letters.get(said[n].word[:1], ())) or said[n].word
+            for n in run
+        ]
         found = match(" ".join(fixed), known.names, known.local, known.company.others, guess=False)
         if found is not None and found.sure:
             first = next(n for n in range(len(fixed)) if " ".join(fixed[n:]).startswith(found.words))
@@ -342,13 +349,6 @@ def _belongs(said: Sequence[Token], index: int, known: Known, words: Vocabulary)
 
 def _raw(said: Sequence[Token], at: Iterable[int]) -> str:
     return " ".join(said[n].raw for n in at)
-
-
-def _where(said: Sequence[Token], run: Sequence[int], words: Sequence[str]) -> Indices:
-    for start in range(len(run) - len(words) + 1):
-        if [said[n].word for n in run[start : start + len(words)]] == list(words):
-            return tuple(run[start : start + len(words)])
-    return tuple(run)
 
 
 def _parts(

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from bot.chat.language.tokens import Phrase
-from bot.services.journal.note import Action
+from bot.services.journal.note import Action, Cause
 
-__all__ = ["hints_of", "verbs_of"]
+__all__ = ["causes_of", "hints_of", "verbs_of"]
 
 Phrases = tuple[Phrase, ...]
 
@@ -176,4 +176,23 @@ def hints_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "for tea|for dinner|for lunch|for supper|for the pot|harvest|crop|picking|basketful|home with me",
         ),
         Action.LOST: words("hints of losses", "gone|goner|casualties|casualty|rip|carnage|massacre|massacred|disaster"),
+    }
+
+
+def causes_of(words: Callable[[str, str], Phrases]) -> dict[Cause, Phrases]:
+    """What takes plants."""
+    return {
+        Cause.FROST: words("what takes plants: frost", "frost|frosts|frosted|cold|freeze|ice"),
+        Cause.SLUGS: words("what takes plants: slugs", "slug|slugs|snail|snails"),
+        Cause.WIND: words("what takes plants: wind", "wind|winds|gale|gales|storm"),
+        Cause.BLIGHT: words("what takes plants: blight", "blight|mildew|rot|rust|damping off"),
+        Cause.BIRDS: words(
+            "what takes plants: birds", "bird|birds|pigeon|pigeons|pidgeons|blackbirds|magpies|crows|pheasants|sparrows"
+        ),
+        Cause.MICE: words("what takes plants: mice", "mice|mouse|rat|rats|vole|voles|squirrel|squirrels|rabbits"),
+        Cause.DROUGHT: words("what takes plants: drought", "drought|heat|heatwave|dried out|sun"),
+        Cause.RAIN: words("what takes plants: rain", "flood|flooding|waterlogging|rain|hail"),
+        Cause.INSECTS: words(
+            "what takes plants: insects", "aphids|blackfly|greenfly|caterpillars|carrot fly|flea beetle|vine weevil"
+        ),
     }

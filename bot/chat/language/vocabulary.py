@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from bot.chat.language.tokens import Phrase
-from bot.chat.language.verb_words import hints_of, verbs_of
+from bot.chat.language.verb_words import causes_of, hints_of, verbs_of
 from bot.chat.language.word_lists import counted_up, numbered, phrases_of
 from bot.core.garden.snapshot import Cover, PlaceKind, Stage
 from bot.crops.company import company
@@ -159,19 +159,7 @@ def vocabulary(language: str) -> Vocabulary:
             Stage.READY: words("words right after a crop that say it may be harvested", "ready"),
         },
         by=own_words("before what took the plants", "by|to|from"),
-        causes={
-            Cause.FROST: words("what takes plants: frost", "frost|frosts|frosted|cold|freeze|ice"),
-            Cause.SLUGS: words("what takes plants: slugs", "slug|slugs|snail|snails"),
-            Cause.WIND: words("what takes plants: wind", "wind|winds|gale|gales|storm"),
-            Cause.BLIGHT: words("what takes plants: blight", "blight|mildew|rot|rust|damping off"),
-            Cause.BIRDS: words("what takes plants: birds", "bird|birds|pigeon|pigeons|pidgeons|blackbirds|magpies|crows|pheasants|sparrows"),
-            Cause.MICE: words("what takes plants: mice", "mice|mouse|rat|rats|vole|voles|squirrel|squirrels|rabbits"),
-            Cause.DROUGHT: words("what takes plants: drought", "drought|heat|heatwave|dried out|sun"),
-            Cause.RAIN: words("what takes plants: rain", "flood|flooding|waterlogging|rain|hail"),
-            Cause.INSECTS: words(
-                "what takes plants: insects", "aphids|blackfly|greenfly|caterpillars|carrot fly|flea beetle|vine weevil"
-            ),
-        },
+        causes=causes_of(words),
         blocked=words(
             "words that say it is not done, or is asked",
             "still to do|to do|yet to|still need|still needs|left to do|will|we'll|going to|gonna|should|shall|must|need to|needs to|needs|need|have to|has to|please|tomorrow|"
@@ -212,7 +200,8 @@ def vocabulary(language: str) -> Vocabulary:
             "words that only look like verbs of the plot",
             "thinking|think|thanks|showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|plated|printed|painted|pointed|panted|"
             "picket|ticked|kicked|packed|cleaned|clear|learned|leaned|heard|hoard|shifted|gifted|potter|pottery|pottering|"
-            "wandered|waited|wasted|wanted|recovered|discovered|hovered|moved|treasured|last|cost|list",
+            "wandered|waited|wasted|wanted|recovered|discovered|hovered|moved|treasured|last|cost|list"
+"|been|seen|mean|means|lean|peace|bread|there|their|these",
         ),
         no_harvest=words(
             "words that make picking or cutting no harvest",

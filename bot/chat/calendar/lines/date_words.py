@@ -126,7 +126,9 @@ def _phrases(voice: Say) -> dict[str, str]:
             "this weekend|the weekend|at the weekend|weekend;next weekend;last week;"
             "the week after next|week after next|the week after",
         ),
-        "units": voice.pgettext("calendar", "day|days;week|weeks|wk|wks;fortnight|fortnights;month|months"),
+        "units": voice.pgettext(
+            "calendar", "day|days|night|nights;week|weeks|wk|wks;fortnight|fortnights;month|months"
+        ),
         "numbers": voice.pgettext("calendar", "a|one;two|a couple of;three;four;five;six;seven;eight;nine;ten"),
         "hours": voice.pgettext(
             "calendar",

@@ -1,0 +1,90 @@
+"""Numbers at a place in a text as days: how many, which of the month, and what may stand around them."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
+from bot.chat.calendar.lines.written_days import Reader, Span
+
+__all__ = ["after_in", "bare_day", "dashed", "day_count", "is_all", "is_ordinal", "past_fill", "weekday_number"]
+
+_DAY = timedelta(days=1)
+_MOST_N = 366
+
+
+def day_count(reader: Reader, at: int) -> tuple[int, int] | None:
+    """(days, place after) of "3 days", "a week", "two weeks"."""
+    tokens = reader.tokens
+    number = tokens.number(at, (1, 2, 3))
+    spelt = tokens.meaning(at, reader.words.numbers)
+    n, end = (number, at + 1) if number is not None else spelt if spelt is not None else (1, at)
+    unit = tokens.meaning(end, reader.words.units)
+    if unit is None or (number is None and spelt is None and unit[0] == 1):
+        return None
+    days_n = n * unit[0]
+    if not 1 <= days_n <= _MOST_N:
+        raise Wrong(Mistaken.TOO_LONG, str(days_n))
+    return days_n, unit[1]
+
+
+def bare_day(reader: Reader, at: int, first_on: date) -> tuple[date, int] | None:
+    """ "the 10th": the first day of that number from first_on on."""
+    number = reader.number(at)
+    if number is None or reader.tokens.meaning(number[1], reader.words.units):
+        return None
+    if not 1 <= number[0] <= 31:
+        raise Wrong(Mistaken.NO_SUCH_DAY, str(number[0]))
+    on = first_on
+    while on.day != number[0]:
+        on += _DAY
+    return on, number[1]
+
+
+def is_ordinal(reader: Reader, at: int) -> bool:
+    number = reader.number(at)
+    return number is not None and number[1] == at + 2
+
+
+def dashed(reader: Reader, at: int) -> bool:
+    """ "16-23", and nothing else with it."""
+    tokens = reader.tokens
+    first, last = tokens.number(at), tokens.number(at + 2)
+    if (
+        first is None
+        or last is None
+        or tokens.text(at + 1) not in reader.words.to
+        or tokens.text(at + 3) not in ("", ".")
+    ):
+        return False
+    return 0 < first <= 31 and 0 < last <= 31
+
+
+def weekday_number(reader: Reader, at: int) -> Span | None:
+    """ "Sat 16th"."""
+    weekday = reader.tokens.meaning(at, reader.words.weekdays)
+    start = past_fill(reader, weekday[1]) if weekday is not None else at
+    if weekday is None or not is_ordinal(reader, start):
+        return None
+    found = bare_day(reader, start, reader.today)
+    if found is None:
+        return None
+    if found[0].weekday() != weekday[0]:
+        raise Wrong(Mistaken.WRONG_WEEKDAY, found[0].isoformat())
+    return Span(found[0], found[0], found[1])
+
+
+def after_in(reader: Reader, at: int) -> bool:
+    """ "In June"."""
+    return at > 0 and reader.tokens.text(at - 1) in reader.words.of
+
+
+def is_all(reader: Reader, at: int) -> bool:
+    """Whether a month opens the text: within a sentence "may" is more often a verb."""
+    return all(reader.tokens.text(before) in reader.words.fill | reader.words.of for before in range(at))
+
+
+def past_fill(reader: Reader, at: int) -> int:
+    while reader.tokens.text(at) in reader.words.fill:
+        at += 1
+    return at

@@ -1,0 +1,95 @@
+"""Reports as people type and dictate them: what each means was written down by hand, before the bot had read it."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from bot.chat.language import Known, understand
+from bot.core.garden.snapshot import Garden, Place, PlaceKind
+from bot.crops import loader
+from bot.crops.find import fold
+from bot.i18n import say
+from tests.understanding.judging import crops_called
+
+#: A Tuesday.
+TODAY = date(2026, 5, 5)
+PLACES = (
+    *(Place(n, f"Bed {n}", PlaceKind.BED, shared=True) for n in range(1, 7)),
+    Place(20, "Tunnel", PlaceKind.TUNNEL, shared=True),
+    Place(21, "Greenhouse", PlaceKind.GREENHOUSE, shared=True),
+)
+ENGLISH, POLISH = say("en", "Europe/London"), say("pl", "Europe/Warsaw")
+
+
+def _read(text: str, language: str) -> set[tuple[str, str, str, bool]]:
+    """(what was done, to which place, whether to a crop and which, whether it is sure)."""
+    voice = ENGLISH if language == "en" else POLISH
+    garden = Garden(1, "Teasel Lane", 52.2, -1.5, 70.0, "Europe/London", places=PLACES)
+    known = Known.of(voice, garden, loader.load(), ())
+    names = {place.id: place.name for place in PLACES}
+    return {
+        (one.action.value, names.get(place, ""), ",".join(one.crops), one.sure)
+        for one in understand(text, voice, known, TODAY)
+        for place in one.places or (0,)
+    }
+
+
+def _part(action: str, place: str = "", crop: str = "", *, sure: bool = True) -> tuple[str, str, str, bool]:
+    return action, place, ",".join(sorted(crops_called(crop))) if crop else "", sure
+
+
+@pytest.mark.parametrize(("text", "parts"), [
+    ("carrots thinned, beetroot thinned, kale watered",
+     [_part("thinned", crop="carrots"), _part("thinned", crop="beetroot"), _part("watered", crop="kale")]),
+    ("bed 1 weeded bed 2 watered", [_part("weeded", "Bed 1"), _part("watered", "Bed 2")]),
+    ("watered tunnel and greenhouse weeded bed 2",
+     [_part("watered", "Tunnel"), _part("watered", "Greenhouse"), _part("weeded", "Bed 2")]),
+    ("watered beds 1 2 and 3", [_part("watered", "Bed 1"), _part("watered", "Bed 2"), _part("watered", "Bed 3")]),
+    ("watered beds 1,2,3",
+     [_part("watered", "Bed 1"), _part("watered", "Bed 2"), _part("watered", "Bed 3")]),
+    ("weeded bed 5, carrots are up", [_part("weeded", "Bed 5"), _part("seen", crop="carrots")]),
+    ("watered the greenhouse but not the tunnel", [_part("watered", "Greenhouse")]),
+    ("watered bed 2, will do the rest tomorrow", [_part("watered", "Bed 2")]),
+    ("watered the tunnel yday", [_part("watered", "Tunnel")]),
+    ("wattered bed 3", [_part("watered", "Bed 3")]),
+    ("shut the greenhouse at 8.30", [_part("shut", "Greenhouse")]),
+    ("did the weeding in bed 2", [_part("weeded", "Bed 2")]),
+])  # fmt: skip
+def test_each_thing_is_paired_with_its_own_verb(text: str, parts: list[tuple[str, str, str, bool]]) -> None:
+    assert _read(text, "en") == set(parts)
+
+
+@pytest.mark.parametrize("text", [
+    "should've watered bed 3", "no one's watered bed 3", "will water bed 3, promise",
+    "off to weed bed 4", "if it rains I watered bed 3 for nothing", "haven't weeded bed 1 or bed 2",
+])  # fmt: skip
+def test_what_is_not_so_is_no_report(text: str) -> None:
+    assert _read(text, "en") == set()
+
+
+@pytest.mark.parametrize("text", [
+    "Oskar watered bed 3", "watered bed 3 in my dreams", "planned bed 3 with kale", "took the tops off bed 3",
+    "weeded beds 1 and 2, watered 5",
+])  # fmt: skip
+def test_what_is_doubtful_is_never_sure_of_all(text: str) -> None:
+    known_people = Known({}, {}, PLACES, {}, {}, people=frozenset({fold("Oskar")}))
+    found = understand(text, ENGLISH, known_people, TODAY)
+    assert not found or not all(one.sure for one in found)
+
+
+def test_several_declined_crops_in_polish() -> None:
+    assert _read("podlałem pomidory, przerwałam marchewkę i wypieliłam cebulę", "pl") == {
+        _part("watered", crop="tomatoes"),
+        _part("thinned", crop="carrots"),
+        _part("weeded", crop="onions"),
+    }
+
+
+def test_a_quarter_and_ten_grams_are_weighed() -> None:
+    known = Known({"pea": ("peas", "pea")}, {"groszek": "pea"}, (), {}, {}, own=frozenset({"groszek"}))
+    (quarter,) = understand("picked a quarter of a kilo of peas", ENGLISH, known, TODAY)
+    (dag,) = understand("zebrałam 20 dag groszku", POLISH, known, TODAY)
+    assert (quarter.amount, quarter.unit.value) == (0.25, "kg")
+    assert (dag.amount, dag.unit.value) == (200.0, "g")
