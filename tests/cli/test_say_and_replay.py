@@ -140,9 +140,9 @@ def test_a_script_of_answers_is_played_and_disturbs_nothing(
     day = ("--from", "2026-05-04T10:00", "--to", "2026-05-04T12:00", "--forecast", forecast)
     status, out, _ = run("replay", *day, "--answers", script)
     assert status == 0
-    assert "Leila in private: I'll do it" in out and "Leila does it." in out
+    assert "Leila in private: I'll do it" in out and "Leila will do it" in out
     _, turns, _ = run("say", "--as", "Leila", *NOW, "--forecast", forecast, "/turns")
-    assert "nothing open" in turns, "it was a rehearsal"
+    assert "no open jobs" in turns, "it was a rehearsal"
     assert run("replay", *day, "--answers", script)[1] == out, "the same days give the same messages"
 
 

@@ -106,7 +106,7 @@ async def test_the_dates_move_by_as_much_as_the_garden_was_measured_colder(talk:
     told = (await talk.said("Owen", "/frost")).text
     # Every night of 5.0 C there is -1.5 C here, so that no night is free of frost: the last of spring is 30 June.
     assert "1 year in 10 has a frost after 30 Jun" in told
-    assert "6.5" in told and "colder than there" in told and "10 nights" in told
+    assert "6.5" in told and "°C colder (" in told and "10 nights" in told
 
 
 async def test_the_picture_names_what_stands_in_the_open_and_nothing_behind_glass(talk: Talk) -> None:

@@ -96,7 +96,7 @@ def _said(outcome: Outcome) -> str:
     ("sowed 20 peas 35 April in bed 1", Reason.NO_SUCH_DAY, "35/4"),
     ("sowed peas in bed 1 on 20 May", Reason.TO_COME, "20 May 2026 is in the future"),
     ("sowed peas in bed 1 on 20 May 2027", Reason.TO_COME, "20 May 2027 is in the future"),
-    ("picked 5000 kg of rhubarb", Reason.OUT_OF_RANGE, "5000 kg"),
+    ("picked 5000 kg of rhubarb", Reason.OUT_OF_RANGE, "5000\N{NO-BREAK SPACE}kg"),
 ])  # fmt: skip
 async def test_days_and_amounts_that_can_not_be_are_said_back(
     telling: Telling, text: str, reason: Reason, said: str
