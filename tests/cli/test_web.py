@@ -255,6 +255,7 @@ async def test_no_key_no_lines_and_too_many_are_refused(door: Door, key: str) ->
     for body in ("", "hello", "a,b\n1,2\n", "\0\0"):
         assert (await door.send(key, body)).status_code == 400
     assert (await door.send(key, "time,reading\n" + "2026-03-24T17:00,1\n" * 4_000)).status_code == 413
+    assert (await door.send(key, "time,reading\n" + "x,y\n" * 4_000)).status_code == 413
     odd = await door.send(key, "time,reading\nyesterday,3\n2026-03-24T17:00,warm\n2026-03-24T17:30,400\n")
     assert odd.json()["kept"] == 0 and len(odd.json()["problems"]) == 3
     statuses = [(await door.send(key, "hello")).status_code for _ in range(received.MOST_A_MINUTE)]

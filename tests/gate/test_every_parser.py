@@ -24,7 +24,6 @@ from sqlalchemy import func, select
 
 from bot.chat.presses import PRESSES
 from bot.chat.wire import webhook
-from bot.services.garden import file_reading
 from bot.storage.models import Inbox
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
@@ -41,7 +40,7 @@ furnished_database, neighbours = stories.furnished_database, test_forged_presses
 @pytest.fixture(autouse=True)
 def _no_bound_on_our_own_memory(monkeypatch: pytest.MonkeyPatch) -> None:
     """What reads files bounds the memory of its process, which is the tests' here."""
-    monkeypatch.setattr(file_reading.resource, "setrlimit", lambda *_: None)
+    monkeypatch.setattr("bot.services.garden.file_reading.resource.setrlimit", lambda *_: None)
 
 
 def _took_ms(parser: Parser, fed: Any) -> float:
