@@ -20,7 +20,7 @@ BUILD = (ROOT / ".ci/build.in").read_text(encoding="utf-8").split()
 def locked(name: str) -> dict[str, tuple[str, int]]:
     """Version, and how many hashes, of each package."""
     text = (RUN if name == "run" else DEV).read_text(encoding="utf-8").replace("\\\n", " ")
-    found = {}
+    found = dict[str, tuple[str, int]]()
     for line in filter(None, map(str.strip, text.splitlines())):
         one = re.match(r"([\w.-]+)==(\S+)(?: ; [^-]+?)?((?:\s+--hash=sha256:[0-9a-f]{64})+)$", line)
         assert one is not None, f"no name, version and hashes: {line[:80]}"
