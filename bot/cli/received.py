@@ -75,8 +75,9 @@ async def _readings(app: App, rate: _Rate, asked: HTTPServerRequest) -> Answer:
     shown = asked.headers.get("Authorization", "")
     if shown[: len(_BEARER)].casefold() != _BEARER:
         return Answer(401, "send the garden's key: Authorization: Bearer KEY\n")
-    if len(asked.body) > sent_readings.MOST_BYTES:
-        return Answer(413, f"over {sent_readings.MOST_BYTES} bytes; send less at once\n")
+    if sent_readings.is_too_long(asked.body):
+        most = f"{sent_readings.MOST_BYTES} bytes or {sent_readings.MOST_LINES} lines"
+        return Answer(413, f"over {most}; send less at once\n")
     async with app.database.begin() as session:
         garden = await sent_readings.garden_of(session, shown[len(_BEARER) :].strip())
         if garden is None:

@@ -65,9 +65,9 @@ async def measured(n: int) -> None:
                 f"from an update to its answer: median {statistics.median(warm):.0f} ms, slowest in twenty {late_ms:.0f} ms"
             )
             await asyncio.sleep(2)
-            began_s = [_cpu_s(one) for one in slots]
+            used_s = [_cpu_s(one) for one in slots]
             await asyncio.sleep(IDLE_S)
-            idle_s = [(_cpu_s(one) - before_s) * 60 / IDLE_S for one, before_s in zip(slots, began_s, strict=True)]
+            idle_s = [(_cpu_s(one) - before_s) * 60 / IDLE_S for one, before_s in zip(slots, used_s, strict=True)]
             print(f"idle: {max(idle_s):.2f} s of processor time a minute and process")
             await database.close()
 

@@ -183,3 +183,10 @@ def test_what_is_written_is_read_again(first_on: date, longer: int, hour: int | 
     assert [one.bounds(LONDON) for one in first_occurrences(back, 30)] == [
         one.bounds(LONDON) for one in first_occurrences(entry, 30)
     ]
+
+
+def test_days_left_out_that_cannot_be_read_leave_the_event_out_and_are_said() -> None:
+    """Without them people would come on a day on which nothing is; section 3.8.5.1."""
+    found = read("UID:a\nSUMMARY:x\nDTSTART:20260628T100000Z\nRRULE:FREQ=WEEKLY;COUNT=5\nEXDATE:2026x705T100000Z")
+    assert found.entries == () and said(found) == [Remarked.RULE]
+    assert found.remarks[0].detail == "EXDATE"

@@ -21,7 +21,7 @@ from hypothesis.strategies import SearchStrategy
 from telegram import Bot
 
 from bot.chat.calendar.lines.entry_lines import read_lines
-from bot.chat.calendar.lines.written_days import Wrong
+from bot.chat.calendar.lines.mistakes import Wrong
 from bot.chat.language import Known, place_lines, spans, understand
 from bot.chat.language.cries import cries, sounds_like_a_cry
 from bot.chat.language.fire import fire

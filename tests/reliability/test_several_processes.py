@@ -16,6 +16,7 @@ from bot.storage.models import Outbox
 from bot.storage.processes import count_processes
 from bot.storage.schema import State, state, upgrade
 from bot.storage.session import Database
+from bot.storage.states import SendState
 from tests.chat_wire.test_pace import ALL_PER_S, Ticks, most_within
 from tests.support import postgres
 from tests.support.cast import FARAH
@@ -114,7 +115,7 @@ async def test_what_another_process_sent_to_a_chat_counts(ends: Ends) -> None:
         async with ends.database.begin() as session:
             for claim in await outbox_rows.claim(session, ends.clock(), (), 1, pace.shared_limits):
                 row = await session.get_one(Outbox, claim.row.id)
-                row.state = outbox_rows.SendState.SENT
+                row.state = SendState.SENT
                 taken.append(row.id)
     assert len(taken) == most_n
     ends.clock.pass_by(seconds=within_s)

@@ -20,6 +20,7 @@ from telegram import Bot
 
 from bot.app import App, build
 from bot.chat.wire.pace import Pace
+from bot.demo.weather import answer
 from bot.forecasts.reader import Point
 from bot.forecasts.stored import Stored, from_row, to_row
 from bot.services.weather import climate_of_place, garden_forecast
@@ -27,7 +28,7 @@ from bot.services.weather.garden_forecast import Source
 from bot.storage.models import Garden, NightMinimum, ServicePause, Weather
 from bot.storage.session import Database
 from tests.forecasts.weather_server import Reply, Server, status
-from tests.support.invented_weather import answer, calm
+from tests.support.invented_weather import calm
 
 NOW = datetime(2026, 5, 1, 18, 2, tzinfo=UTC)
 FORECAST, ENSEMBLE, ARCHIVE = "api.open-meteo.com", "ensemble-api.open-meteo.com", "archive-api.open-meteo.com"

@@ -61,11 +61,11 @@ async def hold(bot: Bot, url: str, stop: asyncio.Event, alive: Callable[[float],
     It stays set at the end: another process may take what comes, or the platform keeps it for a day. alive: called with
     the seconds within which we are here again. Raises InvalidToken.
     """
-    pause_s = _FIRST_PAUSE_S
+    pause_s, is_new = _FIRST_PAUSE_S, True
     while not stop.is_set():
         try:
-            await _ensure(bot, url)
-            wait_s, pause_s = LOOK_S, _FIRST_PAUSE_S
+            await _ensure(bot, url, is_new=is_new)
+            wait_s, pause_s, is_new = LOOK_S, _FIRST_PAUSE_S, False
         except InvalidToken:
             raise
         except TelegramError as error:
@@ -77,9 +77,10 @@ async def hold(bot: Bot, url: str, stop: asyncio.Event, alive: Callable[[float],
             await asyncio.wait_for(stop.wait(), wait_s)
 
 
-async def _ensure(bot: Bot, url: str) -> None:
+async def _ensure(bot: Bot, url: str, *, is_new: bool) -> None:
+    """is_new: it is set in any case, since the platform does not say which secret it has."""
     found = await bot.get_webhook_info()
-    if found.url != url or set(found.allowed_updates or ()) != set(ALLOWED_UPDATES):
+    if is_new or found.url != url or set(found.allowed_updates or ()) != set(ALLOWED_UPDATES):
         if found.url and found.url != url:
             _LOG.warning("updates went to %s; now they come here", urlsplit(found.url).hostname)
         await bot.set_webhook(
@@ -89,6 +90,6 @@ async def _ensure(bot: Bot, url: str) -> None:
     at = found.last_error_date
     if at is not None and datetime.now(UTC) - at.astimezone(UTC) < timedelta(seconds=LOOK_S):
         _LOG.warning(
-            "the platform could not bring an update (%s); %d wait there. Does the proxy pass %s on?",
-            (found.last_error_message or "")[:100], found.pending_update_count, urlsplit(url).path,
+            "the platform could not bring an update (%s); %d wait there. Does the proxy pass them on?",
+            (found.last_error_message or "")[:100], found.pending_update_count,
         )  # fmt: skip

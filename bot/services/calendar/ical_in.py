@@ -15,6 +15,7 @@ from uuid import NAMESPACE_URL, uuid5
 from zoneinfo import ZoneInfo
 
 from icalendar import Calendar, Component, Event, vRecur
+from icalendar.error import BrokenCalendarProperty
 
 from bot.core.calendar.entry import MOST_TITLE_N, Entry, EntryKind, RuleError, checked, is_over, rule_parts
 
@@ -111,6 +112,9 @@ def _taken(events: Iterable[Event], zone: ZoneInfo, today: date, remarks: list[R
             entry, own = _entry(event, uid, zone)
         except _LeftOut as left_out:
             remarks.append(replace(left_out.remark, title=title))
+            continue
+        except BrokenCalendarProperty:  # a day that cannot be read
+            remarks.append(Remark(Remarked.NO_START, title))
             continue
         except OverflowError:  # a day before year 1 or after 9999
             remarks.append(Remark(Remarked.FAR_OFF, title))
@@ -263,9 +267,13 @@ def _same_clock(start: datetime, zone: ZoneInfo) -> bool:
 
 
 def _skips(event: Event, zone: ZoneInfo) -> tuple[date, ...]:
+    """Raises _LeftOut where they cannot be read: people would come on a day that is left out."""
     found = event.get("EXDATE", [])
     lists = found if isinstance(found, list) else [found]
-    dates = [each.dt for one in lists for each in getattr(one, "dts", ())]
+    try:
+        dates = [each.dt for one in lists for each in getattr(one, "dts", ())]
+    except BrokenCalendarProperty as broken:
+        raise _LeftOut(Remarked.RULE, "EXDATE") from broken
     days = {_local(each, zone)[0] for each in dates if _FIRST_YEAR <= each.year <= _LAST_YEAR}
     return tuple(sorted(days))
 

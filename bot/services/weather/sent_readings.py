@@ -20,10 +20,10 @@ from bot.storage.garden import gardens
 from bot.storage.models import Garden, SensorKey, SentReading
 from bot.storage.once import insert_new
 
-__all__ = ["KEPT_FOR", "MOST_BYTES", "Sent", "drop_key", "garden_of", "new_key", "take"]
+__all__ = ["KEPT_FOR", "MOST_BYTES", "MOST_LINES", "Sent", "drop_key", "garden_of", "is_too_long", "new_key", "take"]
 
-#: The longest text at once: some days of a value every ten minutes.
-MOST_BYTES = 64_000
+#: The longest text at once: two weeks of a value every ten minutes.
+MOST_BYTES, MOST_LINES = 64_000, 2_200
 #: A logger that was out of reach for a weekend tells of it afterwards; what is doubted is doubted by its days.
 KEPT_FOR = timedelta(days=8)
 #: A sensor's clock may be ahead by this.
@@ -70,12 +70,17 @@ async def garden_of(session: AsyncSession, key: str) -> Garden | None:
     return None if garden_id is None else await gardens.lock(session, garden_id)
 
 
+def is_too_long(data: bytes) -> bool:
+    """Whether it is more than is read at once."""
+    return len(data) > MOST_BYTES or max(data.count(b"\n"), data.count(b"\r")) > MOST_LINES
+
+
 async def take(session: AsyncSession, garden: Garden, data: bytes, now: datetime) -> Sent | None:
     """Keep what a CSV holds, in the form of a logger's (`logged.COLUMNS`), and learn from each night that is over.
 
     None where its first line names no time and no reading. Given again, nothing changes.
     """
-    if len(data) > MOST_BYTES or not logged.is_log(data):
+    if is_too_long(data) or not logged.is_log(data):
         return None
     lines = logged.lines_of("readings", data, garden.tz, say("en", garden.zone))
     meters = await readings.thermometers(session, garden.id)
