@@ -17,7 +17,9 @@ def codes_in(out: str) -> list[str]:
 def test_an_import_says_whose_code_it_is_until_when_it_holds_and_how_to_get_another(run: Run, garden: Path) -> None:
     status, out, _ = run("import", garden)
     assert status == 0
-    assert re.search(r"^Miriam, an organiser, must send this to the bot in a private chat: /start \w{13}$", out, re.MULTILINE)
+    assert re.search(
+        r"^Miriam, an organiser, must send this to the bot in a private chat: /start \w{13}$", out, re.MULTILINE
+    )
     assert re.search(r"It works once, until \w+ \d+ \w+, \d\d:\d\d\. For a new one: gatepost code$", out, re.MULTILINE)
 
 
