@@ -111,14 +111,14 @@ async def _asked_for_lines(lane: Lane, name: str) -> None:
 async def test_a_reading_makes_no_thermometer(lane: Lane) -> None:
     await _asked_for_lines(lane, "Miriam")
     answers = await lane.write("Miriam", "shed thermometer -1")
-    assert "Keep it" not in [label for one in answers for label in keys(one)]
+    assert "Save it" not in [label for one in answers for label in keys(one)]
     assert "I still wait" in texts(answers)
 
 
 async def test_a_thermometer_with_its_height_is_no_reading(lane: Lane) -> None:
     await _asked_for_lines(lane, "Miriam")
     answers = await lane.write("Miriam", "thermometer on the shed, 1.5 m, shaded")
-    assert "Keep it" in [label for one in answers for label in keys(one)]
+    assert "Save it" in [label for one in answers for label in keys(one)]
 
 
 @pytest.mark.parametrize(("name", "said"), [

@@ -91,9 +91,9 @@ async def test_in_a_group_that_two_gardens_share_a_member_of_both_is_asked(talk:
     (asked,) = await talk.write("Miriam", "/weather", "group")
     assert labels(asked) == [first.name, second.name]
     answers = await talk.press_under("Miriam", asked, second.name)
-    assert any("coming nights" in message.text for message in answers)
+    assert any("The next nights" in message.text for message in answers)
     (answer,) = await talk.write("Owen", "/weather", "group")
-    assert "coming nights" in answer.text, "whoever is in one of them is not asked"
+    assert "The next nights" in answer.text, "whoever is in one of them is not asked"
 
 
 @pytest.mark.parametrize("word", [command.WORD for command in COMMANDS if command.WORD not in {*HERS, "setup"}])

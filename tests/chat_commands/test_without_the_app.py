@@ -76,8 +76,8 @@ async def test_edith_is_asked_through_deepa_a_day_ahead_and_her_yes_is_shown_to_
     (yes,) = [one for one in await talk.press("Deepa", "They said yes") if one.chat_id == talk.id("Deepa")]
     assert "Edith does it" in yes.text and "Done" in labels(yes)
     assert (await _asks(database))[0].state is AskState.ACCEPTED
-    assert any("Edith does it" in text for text in talk.said_in_group("Miriam"))
-    assert not any("Edith" in text and "does it" in text for text in talk.said_to("Owen"))
+    assert any("Edith will do it" in text for text in talk.said_in_group("Miriam"))
+    assert not any("Edith" in text and "do it" in text for text in talk.said_to("Owen"))
 
 
 async def test_her_no_asks_the_next_person_and_pressing_twice_changes_nothing(talk: Talk, database: Database) -> None:

@@ -253,7 +253,7 @@ def test_what_the_platform_wants_short_is_found_in_the_sources() -> None:
 
 
 def test_texts_about_safety_are_found_and_come_first() -> None:
-    assert {"The leaves are poisonous.", "No ladders, and not in wind or thunder."} <= safety_texts()
+    assert {"The leaves are poisonous.", "No ladders. Do not go in wind or thunder."} <= safety_texts()
     assert "From now on I speak English with you." not in safety_texts()
     catalogue = Catalog("pt")
     for english, other in (("Done", ""), ("The leaves are poisonous.", "x"), ("Are you safely home?", "")):
