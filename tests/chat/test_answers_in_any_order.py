@@ -33,7 +33,7 @@ async def on_bed_5(lane: Lane) -> list[tuple[str, str]]:
 async def test_a_no_after_a_yes_frees_the_duty_and_the_next_person_is_asked_at_the_next_look(lane: Lane) -> None:
     await called(lane)
     await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
-    assert "Leila does it" in lane.standing().text
+    assert "Leila will do it" in lane.standing().text
     said = await lane.press("Leila", lane.private("Leila")[-1], "Now I can't do it")
     assert "I will ask the next person" in texts(said)
     assert "1 person needed" in lane.standing().text and "Leila" not in lane.standing().text
@@ -70,7 +70,7 @@ async def test_when_everybody_passes_the_organiser_hears_what_is_missing_and_by_
     assert told, "the organiser is told"
     assert "Missing: people who have not said no (0 of 1)." in texts(told)
     assert not any("find enough people" in texts(lane.private(name)) for name in few[1:])
-    assert "wanted" in lane.standing().text
+    assert "needed" in lane.standing().text
     assert not any(name in texts(lane.group()) for name in few), "nobody is named for a no"
 
 
@@ -86,7 +86,7 @@ async def test_not_done_by_any_member_reopens_it_names_nobody_and_asks_anew(lane
     assert "open again" in texts(said)
     standing = lane.standing()
     line = next(line for line in standing.text.splitlines() if "Earth up" in line)
-    assert "Leila" not in line and "Owen" not in line and "wanted" in line
+    assert "Leila" not in line and "Owen" not in line and "needed" in line
     await lane.look()
     assert [state for _, state in await on_bed_5(lane)].count("asked") == 1
     again = await lane.press("Owen", which, "Earth up: Bed 5")
@@ -141,7 +141,7 @@ async def test_a_member_who_blocks_the_bot_is_replaced_at_once_and_the_group_is_
     lane.stage.api.block(lane.user("Leila"))
     said = await lane.settled()
     (told,) = (message for message in said if message.chat_id == lane.group_id and not message.edited_at)
-    assert told.text.startswith("Leila, I can't write to you privately just now")
+    assert told.text.startswith("Leila, I can't write to you privately now")
     assert told.entities[0]["url"] == f"tg://user?id={lane.user('Leila')}"
     await lane.look()
     assert [state for _, state in await on_bed_5(lane)] == ["passed", "asked"]

@@ -45,7 +45,7 @@ async def test_who_had_said_yes_hears_when_the_night_is_called_off_and_who_had_n
     heard = len(lane.private("Owen"))
     lane.weather([calm()] * 5)
     said = await lane.until(5, "09:00", every_min=120)
-    assert "I no longer expect harmful cold" in texts(lane.group())
+    assert "I no longer think harmful cold" in texts(lane.group())
     (free,) = (message for message in said if message.chat_id == lane.user("Leila"))
     assert "You do not need to come for cold" in free.text and "Earth up: Bed 5" in free.text
     assert not free.keyboard
@@ -66,7 +66,7 @@ async def test_one_bed_that_is_safe_again_frees_its_person_while_the_rest_goes_o
     said = await lane.until(5, "10:00", every_min=120)
     (free,) = (message for message in said if message.chat_id == lane.user("Kasia"))
     assert "Bed 2" in free.text and "marchew" in free.text and not free.keyboard
-    assert "I no longer expect" not in texts(lane.group())
+    assert "I no longer think" not in texts(lane.group())
     assert any(duty.state is TaskState.OPEN for duty, _ in await lane.duties())
 
 
@@ -78,7 +78,7 @@ async def test_what_was_covered_before_the_all_clear_is_to_be_uncovered(lane: La
     lane.weather([calm()] * 5)
     await lane.until(5, "09:00", every_min=120)
     off = lane.standing()
-    assert "I no longer expect harmful cold" in off.text and "Uncover: Bed 2" in off.text
+    assert "I no longer think harmful cold" in off.text and "Uncover: Bed 2" in off.text
     undone = [(duty.state, len(asks)) for duty, asks in await lane.duties() if duty.kind == "uncover"]
     assert undone == [(TaskState.OPEN, 1)]
 

@@ -60,18 +60,18 @@ async def test_with_one_language_nothing_comes_twice(lane: Lane) -> None:
 
 
 async def test_a_better_text_is_said_in_this_garden_from_then_on_and_sent_on_as_a_file(lane: Lane) -> None:
-    await lane.write("Miriam", "/wording Which language shall I speak with you? = Which language is best for you?")
+    await lane.write("Miriam", "/wording Which language should I use with you? = Which language is best for you?")
     assert (await lane.said("Tobias", "/language")).text == "Which language is best for you?"
     listed = await lane.said("Miriam", "/wording")
     assert "Which language is best for you?" in listed.text
     (sent,) = await lane.press("Miriam", listed, "Send as a file")
     assert sent.kind == "document" and sent.file_name == "gatepost-en.po"
     await lane.press("Miriam", listed, "Undo 1")
-    assert (await lane.said("Tobias", "/language")).text == "Which language shall I speak with you?"
+    assert (await lane.said("Tobias", "/language")).text == "Which language should I use with you?"
 
 
 async def test_only_organisers_correct_texts(lane: Lane) -> None:
-    await lane.write("Tobias", "/wording Which language shall I speak with you? = Language?")
+    await lane.write("Tobias", "/wording Which language should I use with you? = Language?")
     assert (await garden(lane)).wordings == {}
 
 

@@ -22,7 +22,7 @@ CONTACT: dict[str, Any] = {"contact": {"phone_number": "1", "first_name": "Someb
 
 @pytest.mark.parametrize(
     ("also", "said"),
-    [(PHOTO, "line under it"), (VOICE, "write it"), (ROUND, "write it"), (STICKER, "/help"), (CONTACT, "write it")],
+    [(PHOTO, "with a line"), (VOICE, "write it"), (ROUND, "write it"), (STICKER, "/help"), (CONTACT, "write it")],
 )
 async def test_what_has_no_words_is_answered_once_in_private_and_left_alone_in_the_group(
     lane: Lane, also: dict[str, Any], said: str

@@ -118,7 +118,7 @@ async def test_it_is_said_once_with_its_issuer_its_words_and_a_link_and_nobody_g
     assert "Issued by NATIONAL WEATHER SERVICE SACRAMENTO CA." in said
     assert "TAKE COVER IN A SUBSTANTIAL SHELTER UNTIL THE STORM PASSES." in said
     assert "Full text: warn.example" in said
-    assert "Nobody goes out" in said
+    assert "Nobody goes to the garden" in said
     assert await street.is_closed()
     assert await street.look() == []
     assert street.service.asked.count("https://warn.example/1.xml") == 1, "a file never changes, so it is fetched once"
@@ -215,7 +215,7 @@ async def test_a_feed_that_fails_is_asked_ever_later_and_organisers_hear_once(st
         heard += [
             one.text
             for one in street.lane.private(organiser)
-            if "not been able to read the official weather warnings" in one.text
+            if "could not read the official weather warnings" in one.text
         ]
     assert len(heard) >= 1 and len(set(heard)) == 1
     assert street.service.asked.count(FEED) < 15

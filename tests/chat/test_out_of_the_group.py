@@ -63,7 +63,7 @@ async def test_removed_on_the_morning_of_a_frosty_day_organisers_hear_and_everyo
     assert {one.chat_id for one in said} == {lane.user(ORGANISER)}, "only organisers, and at once"
     (told,) = to(lane, ORGANISER, said)
     assert "no longer in the group of" in told and "What stops" in told and "What goes on" in told
-    assert "add me to the group again" in told and "In force now: cold" in told
+    assert "add me to the group again" in told and "Warnings now: cold" in told
     day = await lane.until(5, "20:00")
     assert in_group(lane, day) == []
     for name in MEMBERS:
@@ -75,7 +75,7 @@ async def test_removed_on_the_morning_of_a_frosty_day_organisers_hear_and_everyo
     mine = to(lane, ORGANISER, day)
     assert sum("This is not in the group chat" in one for one in mine) == 2, "once on Monday, once on Tuesday"
     note, _ = [one for one in mine if "This is not in the group chat" in one]
-    assert "at the plants" in note and "9 members have it privately" in note
+    assert "at the plants" in note and "I have sent it to 9 members privately" in note
     assert any("można" in one or "przy roślinach" in one for one in to(lane, "Kasia", day)), "each in their language"
 
 
@@ -115,7 +115,7 @@ async def test_called_off_is_told_to_everyone_who_was_warned(lane: Lane) -> None
     lane.weather([calm()])
     said = await lane.until(5, "12:00")
     for name in MEMBERS:
-        assert sum("I no longer expect" in one for one in to(lane, name, said)) == 1, name
+        assert sum("I no longer think" in one for one in to(lane, name, said)) == 1, name
 
 
 async def test_what_waited_for_the_group_when_the_bot_was_removed_goes_privately(lane: Lane) -> None:
@@ -162,7 +162,7 @@ async def test_an_organiser_who_adds_it_has_said_yes_by_that(lane: Lane) -> None
 async def test_no_means_that_it_stays_quiet_there(lane: Lane) -> None:
     await removed(lane)
     (asked,) = [one for one in await added(lane, "Owen") if one.chat_id == lane.user(ORGANISER)]
-    assert "privately" in texts(await lane.press(ORGANISER, asked, "No"))
+    assert "private chat" in texts(await lane.press(ORGANISER, asked, "No"))
     assert (await garden(lane)).chat_id is None
 
 

@@ -51,7 +51,7 @@ async def test_what_is_at_risk_by_when_who_and_the_cautions_stand_in_the_call(la
         "Bring in:",
         "?",
         "25\N{NO-BREAK SPACE}kg",
-        "carbon monoxide",
+        "Carbon monoxide",
     ):
         assert words in call.text, words
     assert {"Show all", "I'll do it", "I can't", "Done", "Why"} <= set(keys(call))

@@ -161,7 +161,7 @@ async def test_when_nobody_is_left_the_group_is_asked_and_organisers_hear_of_it(
     await lane.press("Owen", old, "I'll do it")
     assert "I already have your answer" in lane.private("Owen")[-1].text
     await lane.press("Hana", old, "I'll do it")
-    assert "Other people are already doing it" in lane.private("Hana")[-1].text
+    assert "Other people do this job now" in lane.private("Hana")[-1].text
     (((turn,), asks),) = await rows(lane)
     assert [ask.member_id for ask in asks if ask.state is AskState.ACCEPTED] == [await lane.member("Owen")]
     assert turn.state is TaskState.ACCEPTED
@@ -201,7 +201,7 @@ async def test_a_stranger_and_a_forged_number_change_nothing(lane: Lane) -> None
 async def test_why_shows_the_numbers(lane: Lane) -> None:
     given = await tuesday(lane)
     said = texts(await lane.press(name_of(lane, given), given, "Why"))
-    assert "Damage begins at 27" in said and "Sources:" in said
+    assert "Harm begins at 27" in said and "Sources:" in said
 
 
 # -- people who can't come
@@ -270,7 +270,7 @@ async def test_turns_lists_what_is_mine_today_with_its_buttons(lane: Lane) -> No
     (shown,) = await lane.write(who, "/turns")
     assert shown.text.startswith(FIRST) and keys(shown) == ["Done", "I can't", "I'll do it", "Why"]
     (other,) = await lane.write("Owen", "/turns")
-    assert "nothing open" in other.text
+    assert "no open jobs" in other.text
 
 
 # -- what becomes of it when the records change
