@@ -5,12 +5,17 @@ The texts are written with spaces between words, so that the segments of the ann
 
 from __future__ import annotations
 
+from datetime import UTC, date, datetime
+
 import pytest
 
 from bot.chat.calendar.lines.line_tokens import Tokens
+from bot.chat.language import called, spans
 from bot.chat.language.phrases import stands_in
 from bot.chat.language.tokens import tokens
+from bot.core.warnings.assumed import ColdNight
 from bot.crops.find import fold
+from bot.i18n import say
 
 TEXTS = (
     "আমি আজ টমেটো লাগিয়েছি",  # Bengali: vowel signs, a nukta
@@ -37,3 +42,15 @@ def test_vowel_signs_tell_words_apart_and_accents_do_not() -> None:
 def test_a_phrase_that_ends_in_a_vowel_sign_is_found() -> None:
     assert stands_in(fold("আজ জল দিয়েছি না"), "দিয়েছি")
     assert not stands_in(fold("আজ জল দিয়েছিলাম"), "দিয়েছি")
+
+
+def test_a_day_is_read_in_the_digits_of_its_script() -> None:
+    # Unicode: U+09EB is BENGALI DIGIT FIVE; CLDR bn: "মে" is May.
+    found = spans.coming("৫ মে", say("bn", "Europe/London"), date(2026, 4, 1))
+    assert found is not None and found.first_on == date(2026, 5, 5)
+
+
+def test_a_warning_by_hand_is_read_in_words_that_end_with_a_vowel_sign() -> None:
+    now = datetime(2026, 5, 1, 9, 0, tzinfo=UTC)
+    read = called.called("ঠান্ডা ৫ মে -3", say("bn", "Europe/London"), now)
+    assert isinstance(read, ColdNight) and read.evening_on == date(2026, 5, 5)

@@ -190,7 +190,8 @@ def _voices(say: Say) -> Iterator[Say]:
 
 def _has(text: str, alternatives: str) -> bool:
     pattern = "|".join(re.escape(fold(word)) for word in alternatives.split("|"))
-    return re.search(rf"\b(?:{pattern})\b", fold(text)) is not None
+    # Not \b: the vowel signs with which words of some scripts end are no letters to it.
+    return re.search(rf"(?<!\w)(?:{pattern})(?!\w)", fold(text)) is not None
 
 
 def _blank(text: str, found: re.Match[str]) -> str:

@@ -41,7 +41,7 @@ class Tokens:
 
     def number(self, at: int, digits: tuple[int, ...] = (1, 2)) -> int | None:
         text = self.text(at)
-        return int(text) if text.isascii() and text.isdecimal() and len(text) in digits else None
+        return int(text) if text.isdecimal() and len(text) in digits else None
 
     def phrase(self, at: int, phrases: Iterable[str]) -> int | None:
         """The place after the longest of the phrases that stands here, None when none does."""
