@@ -21,6 +21,7 @@ from bot.forecasts import cap, warning_feeds
 from bot.forecasts.warning_feeds import Resolve, public_addresses
 from bot.storage.kept import Kept
 from bot.storage.models import Garden, OfficialWarning, WarningFeed, WarningFile
+from bot.storage.read_once import read_once
 from bot.storage.session import Database
 
 __all__ = [
@@ -261,6 +262,7 @@ async def to_say(session: AsyncSession, row: Garden, quiet: Quiet, now: datetime
     return found
 
 
+@read_once(OfficialWarning)
 async def in_force(session: AsyncSession, garden_id: int) -> Sequence[OfficialWarning]:
     """Every official warning that holds for the garden, the slight ones too, the soonest first."""
     query = select(OfficialWarning).where(_open(garden_id)).order_by(OfficialWarning.starts_at, OfficialWarning.id)
