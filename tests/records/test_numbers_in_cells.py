@@ -42,8 +42,8 @@ def test_a_height_may_carry_its_own_unit(written: str) -> None:
         ("tall", "'tall' is not a number; write digits, such as 12 or 1.5"),
         ("30-40", "'30-40' is not a number; write digits, such as 12 or 1.5"),
         ("1e400", "'1e400' is not a number; write digits, such as 12 or 1.5"),
-        ("-1", "'-1' is out of range; write a number from 0 to 1000 cm"),
-        ("9" * 400, f"'{'9' * 39}…' is out of range; write a number from 0 to 1000 cm"),
+        ("-1", "'-1' is out of range; write a number from 0 to 1000\N{NO-BREAK SPACE}cm"),
+        ("9" * 400, f"'{'9' * 39}…' is out of range; write a number from 0 to 1000\N{NO-BREAK SPACE}cm"),
     ],
 )
 def test_a_number_that_does_not_fit_says_why(written: str, said: str) -> None:

@@ -130,7 +130,7 @@ async def test_lines_that_cannot_be_read_are_named_and_the_others_count(session:
 async def test_far_off_nights_are_kept_apart_and_asked_about(session: AsyncSession) -> None:
     (shed,), _, _ = await _take(session, _csv(_course(3, low_c=30.0)))
     assert shed.taught_n == 0 and len(shed.odd_on) == 3
-    assert "very different from what I expected" in wording.taken(ENGLISH, [shed], [], [])
+    assert "not at all what I expected" in wording.taken(ENGLISH, [shed], [], [])
 
 
 def test_a_sensor_that_stands_still_is_doubted() -> None:
