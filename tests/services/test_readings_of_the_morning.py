@@ -137,7 +137,7 @@ async def test_a_reading_teaches_against_what_was_expected_at_noon(
     assert kept.taken is not None
     assert kept.taken.learnt is Learnt.YES
     assert kept.taken.expected_c == pytest.approx(expected_c)
-    assert "I had expected 1.2\N{NO-BREAK SPACE}°C" in _answer(kept)
+    assert "I expected 1.2\N{NO-BREAK SPACE}°C" in _answer(kept)
     line = (await readings.summary(session, await session.get_one(Garden, 1), morning_at.date()))[
         outlook.nights[0].kind
     ]
