@@ -144,7 +144,7 @@ def learnt(say: Say, taken: Taken) -> list[str]:
                 "I cannot learn from this. This one does not keep the lowest reading of the night."
             ),
             Learnt.NIGHT_KNOWN: say.gettext(
-                "I had a reading for the night before {day} before this one. So I learn nothing new.",
+                "I already have a reading for the night before {day}. So I learn nothing new.",
                 **night,
             ),
         }[taken.learnt]
