@@ -28,6 +28,7 @@ _NOT_CROPS = frozenset(
 _WHOLE_ONLY = frozenset({"chinese-cabbage", "field-bean", "sweet-potato", "yardlong-bean"})
 _PLURAL_ONLY = frozenset({"early", "green"})  # "earlies" and "greens" are crops, "early" and "green" only adjectives
 _SHORT = 4  # shorter words are too like each other to guess from
+_ARABIC = regex.compile(r"\p{Arabic}")
 _STEM, _ENDING, _LEAST = 4, 3, 3  # letters of a word that declension leaves, may put on or take off, leaves at least
 
 Words = tuple[str, ...]
@@ -81,7 +82,9 @@ def match(
 
 
 def alike(left: str, right: str) -> bool:
-    """The same word in another case or gender: alike up to an ending."""
+    """The same word in another case or gender: alike up to an ending. Arabic does not decline: there, the very word."""
+    if _ARABIC.match(left):
+        return left == right
     common = next((n for n, (a, b) in enumerate(zip(left, right, strict=False)) if a != b), min(len(left), len(right)))
     rest = max(len(left), len(right)) - common
     if common == min(len(left), len(right)) == _LEAST:

@@ -10,7 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-__all__ = ["radical"]
+__all__ = ["ON_ANY_WORD", "led", "radical"]
+
+#: Where they grow onto every word, not only onto names and verbs.
+ON_ANY_WORD = frozenset({"ar"})
 
 #: As it is written -> what it may stand for. An initial g falls away.
 _WELSH = {
@@ -18,6 +21,7 @@ _WELSH = {
     "g": ("c",), "b": ("p",), "d": ("t",), "f": ("b", "m"), "m": ("b",), "n": ("d",), "l": ("ll",), "r": ("rh",), "": ("g",),
 }  # fmt: skip
 _AND, _PREPOSITIONS, _ARTICLE, _TO_THE = ("و", "ف"), ("ب", "ك", "ل"), "ال", "لل"
+_LEADING = (*_AND, *_PREPOSITIONS, "ع")  # the last: "on", in speech
 _LEAST_N = 3  # letters that must be left
 
 
@@ -27,6 +31,16 @@ def radical(word: str, language: str, is_known: Callable[[str], bool]) -> str:
     if forms is None or is_known(word):
         return word
     return next((form for form in forms(word) if len(form) >= _LEAST_N and is_known(form)), word)
+
+
+def led(word: str, bare: str, language: str) -> bool:
+    """Whether a word that means "and", "with", "to" or the like has grown onto a folded word, `bare` without it: one begins
+    there that belongs to nothing before it. With the article it is seen in unknown words, too.
+    """
+    if language.partition("_")[0] != "ar":
+        return False
+    taken_off = word.removesuffix(bare)
+    return taken_off not in ("", _ARTICLE) or word.startswith((_TO_THE, *(one + _ARTICLE for one in _LEADING)))
 
 
 def _unmutated(word: str) -> Iterator[str]:

@@ -8,7 +8,7 @@ from datetime import date
 from itertools import islice
 
 from bot.chat.language import things
-from bot.chat.language.beginnings import radical
+from bot.chat.language.beginnings import ON_ANY_WORD, led, radical
 from bot.chat.language.clause_notes import notes_of
 from bot.chat.language.clauses import NEED_CROP, clauses_of, lend
 from bot.chat.language.day import past_day
@@ -23,7 +23,7 @@ from bot.chat.language.temperature import reading
 from bot.chat.language.things import Hit
 from bot.chat.language.tokens import Token, first_of, found_in, starts, take, tokens, with_numbers
 from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, words_of_verbs
-from bot.chat.language.vocabulary import Vocabulary, vocabulary
+from bot.chat.language.vocabulary import Vocabulary, vocabulary, words_in
 from bot.core.garden.snapshot import PlaceKind
 from bot.i18n import Say
 from bot.services.journal.note import WORDS_N, Action, Note, Unit, weight_kg
@@ -82,13 +82,17 @@ def _tokens(text: str, words: Vocabulary) -> list[Token]:
 def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:
     """With mutated words, and those that an article has grown onto, as they stand in lists of words."""
     letters, verbs = spelt(known), words_of_verbs(words)
+    listed = known.company.plain | words_in(language) if language in ON_ANY_WORD else frozenset[str]()
 
     def is_known(word: str) -> bool:
-        return word in letters.get(word[:1], ()) or word in verbs.get(word[:1], ())
+        first = word[:1]
+        return word in letters.get(first, ()) or word in verbs.get(first, ()) or word in listed
 
     for token in said:
         if token.value is None and not token.parts:
-            token.word = radical(token.word, language, is_known)
+            bare = radical(token.word, language, is_known)
+            token.apart = token.apart or led(token.word, bare, language)  # it belongs to no name before it
+            token.word = bare
     return said
 
 

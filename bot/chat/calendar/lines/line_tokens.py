@@ -13,7 +13,8 @@ from bot.chat.calendar.lines.date_words import plain
 
 __all__ = ["Token", "Tokens"]
 
-_TOKEN = regex.compile(r"\d+|\p{L}[\p{L}\p{M}\u200c\u200d]*|[^\w\s]|_")
+#: Arabic words of one letter that grow onto a day with the article count as words: "to the", "and" before "the".
+_TOKEN = regex.compile(r"\d+|لل(?=\p{L}{3})|و(?=ال\p{L}{3})|\p{L}[\p{L}\p{M}\u200c\u200d]*|[^\w\s]|_")
 _Meaning = TypeVar("_Meaning")
 
 
