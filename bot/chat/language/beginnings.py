@@ -21,6 +21,7 @@ _WELSH = {
     "g": ("c",), "b": ("p",), "d": ("t",), "f": ("b", "m"), "m": ("b",), "n": ("d",), "l": ("ll",), "r": ("rh",), "": ("g",),
 }  # fmt: skip
 _AND, _PREPOSITIONS, _ARTICLE, _TO_THE = ("و", "ف"), ("ب", "ك", "ل"), "ال", "لل"
+_OBJECTS = ("ها", "هم", "هن", "ه")  # it or them, grown onto the end of a verb
 _LEADING = (*_AND, *_PREPOSITIONS, "ع")  # the last: "on", in speech
 _LEAST_N = 3  # letters that must be left
 
@@ -39,7 +40,7 @@ def led(word: str, bare: str, language: str) -> bool:
     """
     if language.partition("_")[0] != "ar":
         return False
-    taken_off = word.removesuffix(bare)
+    taken_off = word.partition(bare)[0]
     return taken_off not in ("", _ARTICLE) or word.startswith((_TO_THE, *(one + _ARTICLE for one in _LEADING)))
 
 
@@ -50,7 +51,13 @@ def _unmutated(word: str) -> Iterator[str]:
 
 
 def _bare(word: str) -> Iterator[str]:
-    """The word without the article and the words of one letter before it."""
+    """The word without the article and the words of one letter before it, then also without "it" or "them" after it."""
+    forms = list(_begun(word))
+    yield from forms
+    yield from (one.removesuffix(end) for one in (word, *forms) for end in _OBJECTS if one.endswith(end))
+
+
+def _begun(word: str) -> Iterator[str]:
     for joined in ("", *_AND):
         if not word.startswith(joined):
             continue
