@@ -15,7 +15,11 @@ from rapidfuzz.distance import OSA
 __all__ = ["Found", "Words", "alike", "fold", "is_plural", "match", "singular"]
 
 # What NFKD does not take apart, and the apostrophe, which people leave out.
-_LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "ae", "œ": "oe", "’": "", "'": ""})
+# Arabic: ends of words that people write in two ways, letters of other keyboards, and the stroke that stretches a word.
+_LETTERS = str.maketrans(
+    {"ł": "l", "ø": "o", "đ": "d", "æ": "ae", "œ": "oe", "’": "", "'": ""}
+    | {"ة": "ه", "ى": "ي", "ی": "ي", "ک": "ك", "\N{ARABIC TATWEEL}": ""}
+)
 _NEAR = 0.75  # share of letters right (optimal string alignment) from which a misspelt name is worth asking about
 #: Between words: neither a letter nor a mark that belongs to one (a vowel sign is part of its cluster), nor a number.
 _BETWEEN = regex.compile(r"[^\p{L}\p{M}\p{N}]+")
