@@ -31,7 +31,12 @@ def radical(word: str, language: str, is_known: Callable[[str], bool]) -> str:
     forms = {"cy": _unmutated, "ar": _bare}.get(language.partition("_")[0])
     if forms is None or is_known(word):
         return word
-    return next((form for form in forms(word) if len(form) >= _LEAST_N and is_known(form)), word)
+    return next((form for form in forms(word) if _is_enough(word, form) and is_known(form)), word)
+
+
+def _is_enough(word: str, form: str) -> bool:
+    """Whether enough is left; after "and" also a short word, such as "not"."""
+    return len(form) >= _LEAST_N or (len(form) == _LEAST_N - 1 and word == _AND[0] + form)
 
 
 def led(word: str, bare: str, language: str) -> bool:
