@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-__all__ = ["ON_ANY_WORD", "led", "radical"]
+__all__ = ["ON_ANY_WORD", "led", "radical", "two_of"]
 
 #: Where they grow onto every word, not only onto names and verbs.
 ON_ANY_WORD = frozenset({"ar"})
@@ -47,6 +47,14 @@ def led(word: str, bare: str, language: str) -> bool:
         return False
     taken_off = word.partition(bare)[0]
     return taken_off not in ("", _ARTICLE) or word.startswith((_TO_THE, *(one + _ARTICLE for one in _LEADING)))
+
+
+def two_of(word: str, language: str) -> tuple[str, ...]:
+    """What a folded word may be the dual of, Arabic "two kilos" in one word."""
+    if language.partition("_")[0] != "ar" or not word.endswith(("ين", "ان")):
+        return ()
+    one = word[:-2]
+    return (one[:-1] + "ه", one) if one.endswith("ت") else (one,)
 
 
 def _unmutated(word: str) -> Iterator[str]:

@@ -8,11 +8,12 @@ from datetime import date
 from itertools import islice
 
 from bot.chat.language import things
-from bot.chat.language.beginnings import ON_ANY_WORD, led, radical
+from bot.chat.language.beginnings import ON_ANY_WORD, led, radical, two_of
 from bot.chat.language.clause_notes import notes_of
 from bot.chat.language.clauses import NEED_CROP, clauses_of, lend
 from bot.chat.language.day import past_day
 from bot.chat.language.known import Known, spelt
+from bot.chat.language.matching import is_unit
 from bot.chat.language.numbers import counted
 from bot.chat.language.pieces import joined, pieces
 from bot.chat.language.replies import questions
@@ -93,7 +94,23 @@ def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) ->
             bare = radical(token.word, language, is_known)
             token.apart = token.apart or led(token.word, bare, language)  # it belongs to no name before it
             token.word = bare
-    return said
+    return _with_duals(said, language, words, known)
+
+
+def _with_duals(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:
+    """With a 2 before what is counted by its ending."""
+    letters = spelt(known)
+    found: list[Token] = []
+    for token in said:
+        counted_before = bool(found) and found[-1].value is not None
+        for one in () if counted_before or token.value is not None else two_of(token.word, language):
+            single = Token(one, one)
+            if is_unit([single], 0, words) or one in words.counting or one in letters.get(one[:1], ()):
+                found.append(replace(token, word="2", raw="2", value=2.0))
+                token.word = one
+                break
+        found.append(token)
+    return found
 
 
 def _copy(said: Sequence[Token]) -> list[Token]:
