@@ -37,6 +37,7 @@ READ_N, NOTES_N, SENTENCES_N = 4096, 12, 30
 _STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
 _WEIGHTLESS = frozenset({Unit.BUNCH, Unit.PUNNET, Unit.BAG, Unit.BUCKET})
 _FEW_N = 12  # words of a note without a verb
+_PLURAL = ("ات", "s")
 
 
 def understand(text: str, say: Say, known: Known, today: date, *, guess: bool = False) -> tuple[Note, ...]:
@@ -94,12 +95,12 @@ def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) ->
             bare = radical(token.word, language, is_known)
             token.apart = token.apart or led(token.word, bare, language)  # it belongs to no name before it
             token.word = bare
-    return _with_duals(said, language, words, known)
+    return _with_numbers(said, language, words, known)
 
 
-def _with_duals(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:
-    """With a 2 before what is counted by its ending."""
-    letters = spelt(known)
+def _with_numbers(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:
+    """With a 2 before what is counted by its ending, and a 1 before a kilo right after a verb, where there is no article."""
+    letters, verbs = spelt(known), words_of_verbs(words)
     found: list[Token] = []
     for token in said:
         counted_before = bool(found) and found[-1].value is not None
@@ -109,6 +110,10 @@ def _with_duals(said: list[Token], language: str, words: Vocabulary, known: Know
                 found.append(replace(token, word="2", raw="2", value=2.0))
                 token.word = one
                 break
+        after_verb = bool(found) and found[-1].word in verbs.get(found[-1].word[:1], ())
+        one_kilo = after_verb and not token.word.endswith(_PLURAL) and bool(starts([token], 0, words.units[Unit.KG]))
+        if language in ON_ANY_WORD and one_kilo:
+            found.append(replace(token, word="1", raw="1", value=1.0))
         found.append(token)
     return found
 
