@@ -53,13 +53,18 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
             continue
         if (half := starts(said, index, words.and_half)) and _halved_unit(said, index, half, words):
             continue
+        before = said[index - 2].value if index > 1 and token.apart and is_unit(said, index - 1, words) else None
+        more = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
+        if before is not None and more is not None:  # "2 kilos and a quarter", the "and" grown onto the quarter
+            said[index - 2].value = before + more[1]
+            take(said, more[0], "fraction")
+            continue
         after_number = index > 0 and said[index - 1].value is not None
         half = (starts(said, index, words.and_half) if after_number else ()) or starts(said, index, words.half)
-        part = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
         if half:
             _add(said, index, half, 0.5)
-        elif part is not None:
-            _add(said, index, *part)
+        elif more is not None:
+            _add(said, index, *more)
         elif token.raw in _FRACTIONS:
             _add(said, index, (index,), _FRACTIONS[token.raw])
 
