@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-__all__ = ["ON_ANY_WORD", "led", "radical", "two_of"]
+__all__ = ["ON_ANY_WORD", "and_before", "led", "radical", "two_of"]
 
 #: Where they grow onto every word, not only onto names and verbs.
 ON_ANY_WORD = frozenset({"ar"})
@@ -47,6 +47,12 @@ def led(word: str, bare: str, language: str) -> bool:
         return False
     taken_off = word.partition(bare)[0]
     return taken_off not in ("", _ARTICLE) or word.startswith((_TO_THE, *(one + _ARTICLE for one in _LEADING)))
+
+
+def and_before(word: str, bare: str, language: str) -> str:
+    """The "and" that has grown onto a folded word, `bare` without it; empty where none has."""
+    grown = language.partition("_")[0] == "ar" and word != bare and word.startswith(_AND[0])
+    return _AND[0] if grown and not bare.startswith(_AND[0]) else ""
 
 
 def two_of(word: str, language: str) -> tuple[str, ...]:

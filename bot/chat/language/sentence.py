@@ -8,7 +8,7 @@ from datetime import date
 from itertools import islice
 
 from bot.chat.language import things
-from bot.chat.language.beginnings import ON_ANY_WORD, led, radical, two_of
+from bot.chat.language.beginnings import ON_ANY_WORD, and_before, led, radical, two_of
 from bot.chat.language.clause_notes import notes_of
 from bot.chat.language.clauses import NEED_CROP, clauses_of, lend
 from bot.chat.language.day import past_day
@@ -90,12 +90,16 @@ def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) ->
         first = word[:1]
         return word in letters.get(first, ()) or word in verbs.get(first, ()) or word in listed
 
+    plain: list[Token] = []
     for token in said:
         if token.value is None and not token.parts:
             bare = radical(token.word, language, is_known)
             token.apart = token.apart or led(token.word, bare, language)  # it belongs to no name before it
+            if joint := and_before(token.word, bare, language):
+                plain.append(replace(token, word=joint, raw=joint))
             token.word = bare
-    return _with_numbers(said, language, words, known)
+        plain.append(token)
+    return _with_numbers(plain, language, words, known)
 
 
 def _with_numbers(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:
