@@ -53,10 +53,11 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
             continue
         if (half := starts(said, index, words.and_half)) and _halved_unit(said, index, half, words):
             continue
-        before = said[index - 2].value if index > 1 and token.apart and is_unit(said, index - 1, words) else None
+        joined = index > 2 and starts(said, index - 1, words.linking) and is_unit(said, index - 2, words)
+        before = said[index - 3].value if joined else None
         more = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
-        if before is not None and more is not None:  # "2 kilos and a quarter", the "and" grown onto the quarter
-            said[index - 2].value = before + more[1]
+        if before is not None and more is not None:  # "2 kilos and a quarter"
+            said[index - 3].value = before + more[1]
             take(said, more[0], "fraction")
             continue
         after_number = index > 0 and said[index - 1].value is not None
