@@ -15,7 +15,11 @@ from rapidfuzz.distance import OSA
 __all__ = ["Found", "Words", "alike", "fold", "is_plural", "match", "singular"]
 
 # What NFKD does not take apart, and the apostrophe, which people leave out.
-_LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "ae", "œ": "oe", "’": "", "'": ""})
+# Arabic: ends of words that people write in two ways, letters of other keyboards, and the stroke that stretches a word.
+_LETTERS = str.maketrans(
+    {"ł": "l", "ø": "o", "đ": "d", "æ": "ae", "œ": "oe", "’": "", "'": ""}
+    | {"ة": "ه", "ى": "ي", "ی": "ي", "ک": "ك", "\N{ARABIC TATWEEL}": ""}
+)
 _NEAR = 0.75  # share of letters right (optimal string alignment) from which a misspelt name is worth asking about
 #: Between words: neither a letter nor a mark that belongs to one (a vowel sign is part of its cluster), nor a number.
 _BETWEEN = regex.compile(r"[^\p{L}\p{M}\p{N}]+")
@@ -28,6 +32,7 @@ _NOT_CROPS = frozenset(
 _WHOLE_ONLY = frozenset({"chinese-cabbage", "field-bean", "sweet-potato", "yardlong-bean"})
 _PLURAL_ONLY = frozenset({"early", "green"})  # "earlies" and "greens" are crops, "early" and "green" only adjectives
 _SHORT = 4  # shorter words are too like each other to guess from
+_ARABIC = regex.compile(r"\p{Arabic}")
 _STEM, _ENDING, _LEAST = 4, 3, 3  # letters of a word that declension leaves, may put on or take off, leaves at least
 
 Words = tuple[str, ...]
@@ -81,7 +86,9 @@ def match(
 
 
 def alike(left: str, right: str) -> bool:
-    """The same word in another case or gender: alike up to an ending."""
+    """The same word in another case or gender: alike up to an ending. Arabic does not decline: there, the very word."""
+    if _ARABIC.match(left):
+        return left == right
     common = next((n for n, (a, b) in enumerate(zip(left, right, strict=False)) if a != b), min(len(left), len(right)))
     rest = max(len(left), len(right)) - common
     if common == min(len(left), len(right)) == _LEAST:

@@ -10,7 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-__all__ = ["radical"]
+__all__ = ["ON_ANY_WORD", "and_before", "led", "radical", "two_of"]
+
+#: Where they grow onto every word, not only onto names and verbs.
+ON_ANY_WORD = frozenset({"ar"})
 
 #: As it is written -> what it may stand for. An initial g falls away.
 _WELSH = {
@@ -18,6 +21,8 @@ _WELSH = {
     "g": ("c",), "b": ("p",), "d": ("t",), "f": ("b", "m"), "m": ("b",), "n": ("d",), "l": ("ll",), "r": ("rh",), "": ("g",),
 }  # fmt: skip
 _AND, _PREPOSITIONS, _ARTICLE, _TO_THE = ("و", "ف"), ("ب", "ك", "ل"), "ال", "لل"
+_OBJECTS = ("ها", "هم", "هن", "ه")  # it or them, grown onto the end of a verb
+_LEADING = (*_AND, *_PREPOSITIONS, "ع")  # the last: "on", in speech
 _LEAST_N = 3  # letters that must be left
 
 
@@ -26,7 +31,36 @@ def radical(word: str, language: str, is_known: Callable[[str], bool]) -> str:
     forms = {"cy": _unmutated, "ar": _bare}.get(language.partition("_")[0])
     if forms is None or is_known(word):
         return word
-    return next((form for form in forms(word) if len(form) >= _LEAST_N and is_known(form)), word)
+    return next((form for form in forms(word) if _is_enough(word, form) and is_known(form)), word)
+
+
+def _is_enough(word: str, form: str) -> bool:
+    """Whether enough is left; after "and" also a short word, such as "not"."""
+    return len(form) >= _LEAST_N or (len(form) == _LEAST_N - 1 and word == _AND[0] + form)
+
+
+def led(word: str, bare: str, language: str) -> bool:
+    """Whether a word that means "and", "with", "to" or the like has grown onto a folded word, `bare` without it: one begins
+    there that belongs to nothing before it. With the article it is seen in unknown words, too.
+    """
+    if language.partition("_")[0] != "ar":
+        return False
+    taken_off = word.partition(bare)[0]
+    return taken_off not in ("", _ARTICLE) or word.startswith((_TO_THE, *(one + _ARTICLE for one in _LEADING)))
+
+
+def and_before(word: str, bare: str, language: str) -> str:
+    """The "and" that has grown onto a folded word, `bare` without it; empty where none has."""
+    grown = language.partition("_")[0] == "ar" and word != bare and word.startswith(_AND[0])
+    return _AND[0] if grown and not bare.startswith(_AND[0]) else ""
+
+
+def two_of(word: str, language: str) -> tuple[str, ...]:
+    """What a folded word may be the dual of, Arabic "two kilos" in one word."""
+    if language.partition("_")[0] != "ar" or not word.endswith(("ين", "ان")):
+        return ()
+    one = word[:-2]
+    return (one[:-1] + "ه", one) if one.endswith("ت") else (one,)
 
 
 def _unmutated(word: str) -> Iterator[str]:
@@ -36,7 +70,13 @@ def _unmutated(word: str) -> Iterator[str]:
 
 
 def _bare(word: str) -> Iterator[str]:
-    """The word without the article and the words of one letter before it."""
+    """The word without the article and the words of one letter before it, then also without "it" or "them" after it."""
+    forms = list(_begun(word))
+    yield from forms
+    yield from (one.removesuffix(end) for one in (word, *forms) for end in _OBJECTS if one.endswith(end))
+
+
+def _begun(word: str) -> Iterator[str]:
     for joined in ("", *_AND):
         if not word.startswith(joined):
             continue

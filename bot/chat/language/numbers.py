@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from bot.chat.language.matching import is_unit
 from bot.chat.language.tokens import Indices, Phrase, Token, first_of, starts, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.crops.find import is_plural
@@ -50,15 +51,40 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
     for index, token in enumerate(said):
         if token.taken or token.value is not None:
             continue
+        if (half := starts(said, index, words.and_half)) and _halved_unit(said, index, half, words):
+            continue
+        joined = index > 2 and starts(said, index - 1, words.linking) and is_unit(said, index - 2, words)
+        before = said[index - 3].value if joined else None
+        more = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
+        if before is not None and more is not None:  # "2 kilos and a quarter"
+            said[index - 3].value = before + more[1]
+            take(said, more[0], "fraction")
+            continue
         after_number = index > 0 and said[index - 1].value is not None
         half = (starts(said, index, words.and_half) if after_number else ()) or starts(said, index, words.half)
-        part = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
         if half:
             _add(said, index, half, 0.5)
-        elif part is not None:
-            _add(said, index, *part)
+        elif more is not None:
+            _add(said, index, *more)
         elif token.raw in _FRACTIONS:
             _add(said, index, (index,), _FRACTIONS[token.raw])
+
+
+def _halved_unit(said: Sequence[Token], index: int, half: Indices, words: Vocabulary) -> bool:
+    """ "2 kilos and a half", "kilo and a half" (where a language has no article): the number then stands before its unit."""
+    if not index or said[index - 1].value is not None or not is_unit(said, index - 1, words):
+        return False
+    number = said[index - 2] if index > 1 else None
+    if number is not None and number.value is not None and not number.taken:
+        number.value += 0.5
+    elif len(half) == 1:
+        unit, last = said[index - 1], said[index]
+        last.word, last.raw, unit.word, unit.raw, unit.value = unit.word, unit.raw, last.word, last.raw, 1.5
+        return True
+    else:
+        return False
+    take(said, half, "fraction")
+    return True
 
 
 def _add(said: Sequence[Token], index: int, at: Indices, part: float) -> None:

@@ -8,11 +8,12 @@ from datetime import date
 from itertools import islice
 
 from bot.chat.language import things
-from bot.chat.language.beginnings import radical
+from bot.chat.language.beginnings import ON_ANY_WORD, and_before, led, radical, two_of
 from bot.chat.language.clause_notes import notes_of
 from bot.chat.language.clauses import NEED_CROP, clauses_of, lend
 from bot.chat.language.day import past_day
 from bot.chat.language.known import Known, spelt
+from bot.chat.language.matching import is_unit
 from bot.chat.language.numbers import counted
 from bot.chat.language.pieces import joined, pieces
 from bot.chat.language.replies import questions
@@ -23,7 +24,7 @@ from bot.chat.language.temperature import reading
 from bot.chat.language.things import Hit
 from bot.chat.language.tokens import Token, first_of, found_in, starts, take, tokens, with_numbers
 from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, words_of_verbs
-from bot.chat.language.vocabulary import Vocabulary, vocabulary
+from bot.chat.language.vocabulary import Vocabulary, vocabulary, words_in
 from bot.core.garden.snapshot import PlaceKind
 from bot.i18n import Say
 from bot.services.journal.note import WORDS_N, Action, Note, Unit, weight_kg
@@ -36,6 +37,7 @@ READ_N, NOTES_N, SENTENCES_N = 4096, 12, 30
 _STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
 _WEIGHTLESS = frozenset({Unit.BUNCH, Unit.PUNNET, Unit.BAG, Unit.BUCKET})
 _FEW_N = 12  # words of a note without a verb
+_PLURAL = ("ات", "s")
 
 
 def understand(text: str, say: Say, known: Known, today: date, *, guess: bool = False) -> tuple[Note, ...]:
@@ -82,14 +84,42 @@ def _tokens(text: str, words: Vocabulary) -> list[Token]:
 def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:
     """With mutated words, and those that an article has grown onto, as they stand in lists of words."""
     letters, verbs = spelt(known), words_of_verbs(words)
+    listed = known.company.plain | words_in(language) if language in ON_ANY_WORD else frozenset[str]()
 
     def is_known(word: str) -> bool:
-        return word in letters.get(word[:1], ()) or word in verbs.get(word[:1], ())
+        first = word[:1]
+        return word in letters.get(first, ()) or word in verbs.get(first, ()) or word in listed
 
+    plain: list[Token] = []
     for token in said:
         if token.value is None and not token.parts:
-            token.word = radical(token.word, language, is_known)
-    return said
+            bare = radical(token.word, language, is_known)
+            token.apart = token.apart or led(token.word, bare, language)  # it belongs to no name before it
+            if joint := and_before(token.word, bare, language):
+                plain.append(replace(token, word=joint, raw=joint))
+            token.word = bare
+        plain.append(token)
+    return _with_numbers(plain, language, words, known)
+
+
+def _with_numbers(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:
+    """With a 2 before what is counted by its ending, and a 1 before a kilo right after a verb, where there is no article."""
+    letters, verbs = spelt(known), words_of_verbs(words)
+    found: list[Token] = []
+    for token in said:
+        counted_before = bool(found) and found[-1].value is not None
+        for one in () if counted_before or token.value is not None else two_of(token.word, language):
+            single = Token(one, one)
+            if is_unit([single], 0, words) or one in words.counting or one in letters.get(one[:1], ()):
+                found.append(replace(token, word="2", raw="2", value=2.0))
+                token.word = one
+                break
+        after_verb = bool(found) and found[-1].word in verbs.get(found[-1].word[:1], ())
+        one_kilo = after_verb and not token.word.endswith(_PLURAL) and bool(starts([token], 0, words.units[Unit.KG]))
+        if language in ON_ANY_WORD and one_kilo:
+            found.append(replace(token, word="1", raw="1", value=1.0))
+        found.append(token)
+    return found
 
 
 def _copy(said: Sequence[Token]) -> list[Token]:

@@ -322,7 +322,7 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
     stretch = _stretch(reader, at)
     if stretch is not None:
         return stretch.last_on, stretch.end
-    month = after.months(at)
+    month = after.months(at) or after.span(at)  # the second: "the middle of June"
     if month is not None:
         return month.last_on, month.end
     return bare_day(reader, at, first_on) if bare or is_ordinal(reader, at) else None

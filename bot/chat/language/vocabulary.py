@@ -7,8 +7,8 @@ case are alternatives, too.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, fields
 from functools import cache
 
 from bot.chat.language.tokens import Phrase
@@ -19,7 +19,7 @@ from bot.crops.company import company
 from bot.i18n import say
 from bot.services.journal.note import Action, Cause, Container, Unit
 
-__all__ = ["Vocabulary", "vocabulary"]
+__all__ = ["Vocabulary", "vocabulary", "words_in"]
 
 Phrases = tuple[Phrase, ...]
 
@@ -390,3 +390,20 @@ def vocabulary(language: str) -> Vocabulary:
         rule_under_cover=words("rule: sown under cover", "under cover|undercover|in the tunnel|in the greenhouse"),
         rule_sow=words("rule: sown", "sow|sown|sowed|sowing"),
     )  # fmt: skip
+
+
+@cache
+def words_in(language: str) -> frozenset[str]:
+    """Every word of its phrases, folded."""
+    words = vocabulary(language)
+    return frozenset(word for field in fields(words) for word in _words(getattr(words, field.name)))
+
+
+def _words(found: object) -> Iterator[str]:
+    if isinstance(found, str):
+        yield found
+    elif isinstance(found, Mapping):
+        yield from _words((*found.keys(), *found.values()))
+    elif isinstance(found, Iterable):
+        for one in found:
+            yield from _words(one)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -13,7 +14,8 @@ from bot.chat.calendar.lines.date_words import plain
 
 __all__ = ["Token", "Tokens"]
 
-_TOKEN = regex.compile(r"\d+|\p{L}[\p{L}\p{M}\u200c\u200d]*|[^\w\s]|_")
+#: Arabic words of one letter that grow onto a day with the article count as words: "to the", "and" before "the".
+_TOKEN = regex.compile(r"\d+|لل(?=\p{L}{3})|و(?=ال\p{L}{3}|بعد\b|بكر|غد)|\p{L}[\p{L}\p{M}\u200c\u200d]*|[^\w\s]|_")
 _Meaning = TypeVar("_Meaning")
 
 
@@ -30,7 +32,7 @@ class Tokens:
     """A line's tokens. Places are their numbers; past the end there is nothing."""
 
     def __init__(self, line: str) -> None:
-        self.all = [Token(each[0], each.start(), each.end()) for each in _TOKEN.finditer(plain(line))]
+        self.all = [Token(_digits(each[0]), each.start(), each.end()) for each in _TOKEN.finditer(plain(line))]
 
     def text(self, at: int) -> str:
         return self.all[at].text if at < len(self.all) else ""
@@ -70,6 +72,11 @@ class Tokens:
                 return None
             at += 1
         return at
+
+
+def _digits(text: str) -> str:
+    """A number in European digits, whatever script it is written in."""
+    return "".join(str(unicodedata.decimal(sign)) for sign in text) if text.isdecimal() else text
 
 
 @lru_cache(4096)
