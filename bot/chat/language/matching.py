@@ -175,12 +175,15 @@ def more_numbers(
         bare = said[index].value is not None and not ranging and index > 1 and is_plural(said[start - 2].word)
         if not (ranging or bare or said[index].parts or starts(said, index, words.linking)):
             break
-        number = index if said[index].dashed or bare else index + 1
-        if (number < len(said) and said[number].parts) or starts(said, number, words.linking):
-            number += 1
+        joined = starts(said, index, (*words.linking, *words.ranging)) or (index,)
+        number = index if said[index].dashed or bare else joined[-1] + 1
+        if number < len(said) and (said[number].parts or starts(said, number, words.linking)):
+            number = (starts(said, number, words.linking) or (number,))[-1] + 1
         if number >= len(said) or said[number].value is None or counts_something(said, number + 1, words, places):
             break
         first = said[index - 1].value if index else None
+        at = start - len(name)
+        ranging = ranging and not (at > 0 and starts(said, at - 1, words.whence))  # "from bed 3 to 6" is two places
         if ranging and first is not None and said[number].value is not None and first < (said[number].value or 0.0):
             hits += _between(said, number, first, name, known, what)
         like = [*name[:-1], said[number]]

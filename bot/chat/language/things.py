@@ -75,7 +75,7 @@ def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
         said[n]
         for n in range(1, len(said))
         if said[n - 1].value is not None and said[n].value is None and said[n].taken is None
-        if not starts(said, n, words.linking)
+        if not starts(said, n, (*words.linking, *words.ranging))
     ]
     for token in counted:
         token.taken = "counted"
@@ -121,9 +121,23 @@ def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hi
                 if len(ids) != 1 or said[index].taken:
                     break
                 hits.append(taken_as(said, range(at[0] if not hits else index, index + 1), ids, "place"))
-                index += 1
+                first, index = int(said[index].value or 0), index + 1
+                to = starts(said, index, words.ranging)
+                last = to[-1] + 1 if to else index
+                if last < len(said) and (to or said[last].dashed) and not said[last].taken:  # "beds 1 to 3"
+                    ends = min(int(said[last].value or 0), first + 60)
+                    if at[0] > 0 and starts(said, at[0] - 1, words.whence):
+                        index = last  # "from bed 3 to 6" is two places
+                        continue
+                    if ends > first and not counts_something(said, last + 1, words, known):
+                        between = range(first + 1, ends)
+                        hits += [
+                            Hit((last,), ids=(id_,)) for id_, name in own.items() if name and name[-1].value in between
+                        ]
+                        index = last
+                        continue
                 while index < len(said) and (said[index].parts or starts(said, index, words.linking)):
-                    index += 1
+                    index = (starts(said, index, words.linking) or (index,))[-1] + 1
     for number, phrases in enumerate(words.number_names, 1):
         for at in found_in(said, phrases):
             beds = [place.id for place in known.places if place.kind is PlaceKind.BED]
