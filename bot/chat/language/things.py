@@ -259,6 +259,7 @@ def _with_company(said: Sequence[Token], hit: Hit, known: Known, words: Vocabula
 def declined_crops(said: Sequence[Token], known: Known) -> list[Hit]:
     """Crops by declined names in the reader's language, the longest names first."""
     heads = {token.word[:HEAD_N] for token in said}
+    nameless = known.company.nameless | known.company.bounds
     by_head: dict[str, list[tuple[Sequence[Token], Sequence[str]]]] = defaultdict(list)
     for written, keys in known.local.items():
         name = name_tokens(written) if written in known.own else ()
@@ -270,6 +271,8 @@ def declined_crops(said: Sequence[Token], known: Known) -> list[Hit]:
         for start, token in enumerate(said):
             run = said[start : start + length]
             if len(run) < length or any(one.taken or one.parts or one.value is not None for one in run):
+                continue
+            if length == 1 and token.word in nameless:  # in Portuguese "horta" is a garden, and no "hortelã"
                 continue
             likely = by_head.get(token.word[:HEAD_N], ())
             found = {
