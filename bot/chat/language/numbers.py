@@ -47,6 +47,7 @@ def counted(said: Sequence[Token], words: Vocabulary) -> Counted:
 
 def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
     """1 1/2, one and a half, half a, three quarters: one number each."""
+    left: set[int] = set()
     for index, token in enumerate(said):
         if token.taken:
             continue
@@ -57,6 +58,10 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
         if token.value is not None:
             continue
         after_number = index > 0 and said[index - 1].value is not None
+        if index and starts(said, index, words.and_half) and _unit(said, index - 1, words.units)[1] == (index - 1,):
+            left |= set(starts(said, index, words.and_half))  # "a kilo and a half", see _amounts
+        if index in left:
+            continue
         half = (starts(said, index, words.and_half) if after_number else ()) or starts(said, index, words.half)
         if half:
             _add(said, index, half, 0.5)

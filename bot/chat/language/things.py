@@ -23,9 +23,11 @@ from bot.chat.language.matching import (
     name_tokens,
     near,
     nearly_same,
+    past_joints,
     small_words,
     stands_at,
     taken_as,
+    up_to,
     where_in,
 )
 from bot.chat.language.tokens import Indices, Token, found_in, near_word, starts, take
@@ -74,8 +76,10 @@ def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     counted = [
         said[n]
         for n in range(1, len(said))
-        if said[n - 1].value is not None and said[n].value is None and said[n].taken is None
-        if not starts(said, n, (*words.linking, *words.ranging))
+        if said[n - 1].value is not None
+        and said[n].value is None
+        and said[n].taken is None
+        and not starts(said, n, (*words.linking, *words.ranging))
     ]
     for token in counted:
         token.taken = "counted"
@@ -121,23 +125,11 @@ def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hi
                 if len(ids) != 1 or said[index].taken:
                     break
                 hits.append(taken_as(said, range(at[0] if not hits else index, index + 1), ids, "place"))
-                first, index = int(said[index].value or 0), index + 1
-                to = starts(said, index, words.ranging)
-                last = to[-1] + 1 if to else index
-                if last < len(said) and (to or said[last].dashed) and not said[last].taken:  # "beds 1 to 3"
-                    ends = min(int(said[last].value or 0), first + 60)
-                    if at[0] > 0 and starts(said, at[0] - 1, words.whence):
-                        index = last  # "from bed 3 to 6" is two places
-                        continue
-                    if ends > first and not counts_something(said, last + 1, words, known):
-                        between = range(first + 1, ends)
-                        hits += [
-                            Hit((last,), ids=(id_,)) for id_, name in own.items() if name and name[-1].value in between
-                        ]
-                        index = last
-                        continue
-                while index < len(said) and (said[index].parts or starts(said, index, words.linking)):
-                    index = (starts(said, index, words.linking) or (index,))[-1] + 1
+                index += 1
+                if ranged := up_to(said, index, at[0], own, words, known):
+                    hits, index = [*hits, *ranged[1]], ranged[0]
+                    continue
+                index = past_joints(said, index, words)
     for number, phrases in enumerate(words.number_names, 1):
         for at in found_in(said, phrases):
             beds = [place.id for place in known.places if place.kind is PlaceKind.BED]
@@ -150,8 +142,7 @@ def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hi
 def guessed_places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """Places by a declined word of their name; a misspelt one is a guess."""
     names, small = as_tokens(by_id(known.places), words), small_words(words)
-    found = _parts(said, names, akin, small, known.places, words)
-    if found:
+    if found := _parts(said, names, akin, small, known.places, words):
         return found
     guesses = _parts(said, names, near, small, known.places, words)
     return [Hit(hit.at, ids=hit.ids, sure=False) for hit in guesses]
@@ -259,7 +250,6 @@ def _with_company(said: Sequence[Token], hit: Hit, known: Known, words: Vocabula
 def declined_crops(said: Sequence[Token], known: Known) -> list[Hit]:
     """Crops by declined names in the reader's language, the longest names first."""
     heads = {token.word[:HEAD_N] for token in said}
-    nameless = known.company.nameless | known.company.bounds
     by_head: dict[str, list[tuple[Sequence[Token], Sequence[str]]]] = defaultdict(list)
     for written, keys in known.local.items():
         name = name_tokens(written) if written in known.own else ()
@@ -272,13 +262,11 @@ def declined_crops(said: Sequence[Token], known: Known) -> list[Hit]:
             run = said[start : start + length]
             if len(run) < length or any(one.taken or one.parts or one.value is not None for one in run):
                 continue
-            if length == 1 and token.word in nameless:  # in Portuguese "horta" is a garden, and no "hortelã"
+            if length == 1 and token.word in known.company.nameless | known.company.bounds:  # "horta" is no "hortelã"
                 continue
             likely = by_head.get(token.word[:HEAD_N], ())
-            found = {
-                key for name, keys in likely if len(name) == length and stands_at(run, 0, name, akin) for key in keys
-            }
-            if found:
+            fits = [keys for name, keys in likely if len(name) == length and stands_at(run, 0, name, akin)]
+            if found := {key for keys in fits for key in keys}:
                 at = tuple(range(start, start + length))
                 take(said, at, "crop")
                 hits.append(Hit(at, crops=tuple(sorted(found))))
