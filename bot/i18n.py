@@ -192,9 +192,16 @@ def unbroken(text: str) -> str:
     return _UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 
+@cache
 def locale(language: str) -> Locale:
-    """The formats of CLDR for one of LANGUAGES."""
-    return Locale.parse(_FORMATS.get(language, language))
+    """The formats of CLDR for one of LANGUAGES. Its names are read at once, and before anybody reads those of the plain
+    language: babel keeps what the two share once, with the names of whichever was read first (Portugal's "segunda",
+    else Brazil's "seg.")."""
+    found = Locale.parse(_FORMATS.get(language, language))
+    for names in (found.days, found.months):
+        for context in names.values():
+            list(context.values())
+    return found
 
 
 @cache

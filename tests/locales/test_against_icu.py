@@ -5,6 +5,8 @@ from __future__ import annotations
 
 import gettext
 import re
+import subprocess
+import sys
 from datetime import date
 
 import pytest
@@ -76,3 +78,34 @@ def test_a_number_is_written_as_icu_writes_it_with_european_digits(language: str
     shape.setMaximumFractionDigits(2)
     shape.setMinimumGroupingDigits(1)
     assert say(language, "UTC").number(value, 2) == shape.format(value)
+
+
+_READERS_FIRST = """
+from datetime import date
+
+from bot.chat.calendar.lines.date_words import words
+from bot.i18n import LANGUAGES, say
+from bot.services.garden.records.written_days import _weekdays
+
+_weekdays()
+for language in LANGUAGES:
+    words(say(language, "UTC"))
+print(*(say(language, "UTC").locale.days["stand-alone"]["abbreviated"][0] for language in ("en", "pt")), sep="\\n")
+print(say("pt", "UTC").day(date(2026, 5, 4)))
+"""
+
+
+def test_what_is_read_of_brazil_changes_nothing_that_is_said_of_portugal() -> None:
+    """In a process of its own: babel keeps what Portugal's names share with Brazil's once, as they were first read, so
+    a table of typed names must not be read before the names that are said."""
+    said = subprocess.run(
+        [sys.executable, "-c", _READERS_FIRST], cwd=ROOT, capture_output=True, text=True, encoding="utf-8", check=True
+    )
+    mondays = [
+        list(icu.DateFormatSymbols(of(language)).getWeekdays(
+            icu.DateFormatSymbols.STANDALONE, icu.DateFormatSymbols.ABBREVIATED
+        ))[2]
+        for language in ("en", "pt")
+    ]  # fmt: skip
+    assert said.stdout.split("\n")[:2] == mondays
+    assert said.stdout.split("\n")[2].startswith(mondays[1])

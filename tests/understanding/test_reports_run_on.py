@@ -20,12 +20,13 @@ PLACES = (
     Place(20, "Tunnel", PlaceKind.TUNNEL, shared=True),
     Place(21, "Greenhouse", PlaceKind.GREENHOUSE, shared=True),
 )
-ENGLISH, POLISH = say("en", "Europe/London"), say("pl", "Europe/Warsaw")
+ENGLISH, POLISH, PORTUGUESE = say("en", "Europe/London"), say("pl", "Europe/Warsaw"), say("pt", "Europe/Lisbon")
+VOICES = {"en": ENGLISH, "pl": POLISH, "pt": PORTUGUESE}
 
 
 def _read(text: str, language: str) -> set[tuple[str, str, str, bool]]:
     """(what was done, to which place, whether to a crop and which, whether it is sure)."""
-    voice = ENGLISH if language == "en" else POLISH
+    voice = VOICES[language]
     garden = Garden(1, "Teasel Lane", 52.2, -1.5, 70.0, "Europe/London", places=PLACES)
     known = Known.of(voice, garden, loader.load(), ())
     names = {place.id: place.name for place in PLACES}
@@ -93,3 +94,44 @@ def test_a_quarter_and_ten_grams_are_weighed() -> None:
     (dag,) = understand("zebrałam 20 dag groszku", POLISH, known, TODAY)
     assert (quarter.amount, quarter.unit.value) == (0.25, "kg")
     assert (dag.amount, dag.unit.value) == (200.0, "g")
+
+
+@pytest.mark.parametrize(("language", "text", "beds"), [
+    ("en", "watered raised beds 1 to 3", "123"), ("en", "watered raised beds 2-4 and 6", "2346"),
+    ("pl", "podlałem grządki 1 do 3", "123"), ("pl", "podlałem grządki 1 i 3", "13"),
+    ("pt", "reguei os canteiros 1 a 3", "123"), ("pt", "reguei o canteiro 1 e o 4", "14"),
+    ("pt", "reguei os canteiros 1 ao 3 e o 5", "1235"),
+])  # fmt: skip
+def test_beds_from_a_number_to_another_by_their_kind(language: str, text: str, beds: str) -> None:
+    """Their names begin with another word than what was written."""
+    assert _read(text, language) == {_part("watered", f"Bed {n}") for n in beds}
+
+
+@pytest.mark.parametrize(("language", "text"), [
+    ("en", "moved the beetroot from bed 3 to 6"), ("pt", "mudei as beterrabas do canteiro 3 para o 6"),
+])  # fmt: skip
+def test_what_moves_from_a_bed_to_another_passes_none_between(language: str, text: str) -> None:
+    assert _read(text, language) == {_part("moved", "Bed 6", "beetroot")}
+
+
+@pytest.mark.parametrize(("text", "share"), [
+    ("um quarto das alfaces morreu", 0.25), ("três quartos das alfaces morreram", 0.75),
+    ("perdi dois terços das alfaces", 2 / 3), ("metade das alfaces morreu", 0.5),
+])  # fmt: skip
+def test_a_share_may_begin_with_a_number(text: str, share: float) -> None:
+    garden = Garden(1, "Teasel Lane", 52.2, -1.5, 70.0, "Europe/London", places=PLACES)
+    (note,) = understand(text, PORTUGUESE, Known.of(PORTUGUESE, garden, loader.load(), ()), TODAY)
+    assert (note.share, note.count) == (share, None)
+
+
+@pytest.mark.parametrize(("language", "text", "amount"), [
+    ("en", "picked a kilo and a half of tomatoes", 1.5), ("pt", "colhi 2 quilos e meio de tomate", 2.5),
+])  # fmt: skip
+def test_a_half_may_stand_after_the_unit(language: str, text: str, amount: float) -> None:
+    voice, garden = VOICES[language], Garden(1, "Teasel Lane", 52.2, -1.5, 70.0, "Europe/London", places=PLACES)
+    (note,) = understand(text, voice, Known.of(voice, garden, loader.load(), ()), TODAY)
+    assert (note.amount, note.unit.value) == (amount, "kg")
+
+
+def test_a_garden_is_no_mint_in_portuguese() -> None:
+    assert _read("colhi tomate na horta", "pt") == {_part("harvested", crop="tomatoes")}

@@ -28,9 +28,11 @@ __all__ = [
     "name_tokens",
     "near",
     "nearly_same",
+    "past_joints",
     "small_words",
     "stands_at",
     "taken_as",
+    "up_to",
     "where_in",
 ]
 
@@ -175,12 +177,15 @@ def more_numbers(
         bare = said[index].value is not None and not ranging and index > 1 and is_plural(said[start - 2].word)
         if not (ranging or bare or said[index].parts or starts(said, index, words.linking)):
             break
-        number = index if said[index].dashed or bare else index + 1
-        if (number < len(said) and said[number].parts) or starts(said, number, words.linking):
-            number += 1
+        joined = starts(said, index, (*words.linking, *words.ranging)) or (index,)
+        number = index if said[index].dashed or bare else joined[-1] + 1
+        if number < len(said) and (said[number].parts or starts(said, number, words.linking)):
+            number = (starts(said, number, words.linking) or (number,))[-1] + 1
         if number >= len(said) or said[number].value is None or counts_something(said, number + 1, words, places):
             break
         first = said[index - 1].value if index else None
+        at = start - len(name)
+        ranging = ranging and not (at > 0 and starts(said, at - 1, words.whence))  # "from bed 3 to 6" is two places
         if ranging and first is not None and said[number].value is not None and first < (said[number].value or 0.0):
             hits += _between(said, number, first, name, known, what)
         like = [*name[:-1], said[number]]
@@ -188,6 +193,29 @@ def more_numbers(
         hits.append(taken_as(said, (number,), ids, what))
         index = number + 1
     return hits
+
+
+def past_joints(said: Sequence[Token], index: int, words: Vocabulary) -> int:
+    """The first index from here that is no comma, "and" or the like."""
+    while index < len(said) and (said[index].parts or starts(said, index, words.linking)):
+        index = (starts(said, index, words.linking) or (index,))[-1] + 1
+    return index
+
+
+def up_to(
+    said: Sequence[Token], index: int, at: int, own: Names, words: Vocabulary, known: Known
+) -> tuple[int, list[Hit]] | None:
+    """Where the number stands that ends a range after the one before `index`, and the places between, "beds 1 to 3";
+    between two that something moves from and to stands none. `at`: where the name begins. None without a range."""
+    to = starts(said, index, words.ranging)
+    last, first = to[-1] + 1 if to else index, int(said[index - 1].value or 0)
+    if last >= len(said) or said[last].value is None or said[last].taken or not (to or said[last].dashed):
+        return None
+    if counts_something(said, last + 1, words, known):
+        return None
+    moves = at > 0 and bool(starts(said, at - 1, words.whence))
+    between = range(first + 1, 0 if moves else min(int(said[last].value or 0), first + 60))
+    return last, [Hit((last,), ids=(id_,)) for id_, name in own.items() if name and name[-1].value in between]
 
 
 def _between(

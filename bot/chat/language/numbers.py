@@ -47,25 +47,28 @@ def counted(said: Sequence[Token], words: Vocabulary) -> Counted:
 
 
 def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
-    """1 1/2, one and a half, half a: one number each."""
+    """1 1/2, one and a half, half a, three quarters: one number each."""
     for index, token in enumerate(said):
-        if token.taken or token.value is not None:
+        if token.taken:
+            continue
+        part = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
+        if part is not None:  # which may begin with a number, "three quarters"
+            joined = index > 2 and starts(said, index - 1, words.linking) and is_unit(said, index - 2, words)
+            before = said[index - 3].value if joined else None
+            if before is None:
+                _add(said, index, *part)
+            else:  # "2 kilos and a quarter"
+                said[index - 3].value = before + part[1]
+                take(said, part[0], "fraction")
+            continue
+        if token.value is not None:
             continue
         if (half := starts(said, index, words.and_half)) and _halved_unit(said, index, half, words):
-            continue
-        joined = index > 2 and starts(said, index - 1, words.linking) and is_unit(said, index - 2, words)
-        before = said[index - 3].value if joined else None
-        more = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
-        if before is not None and more is not None:  # "2 kilos and a quarter"
-            said[index - 3].value = before + more[1]
-            take(said, more[0], "fraction")
             continue
         after_number = index > 0 and said[index - 1].value is not None
         half = (starts(said, index, words.and_half) if after_number else ()) or starts(said, index, words.half)
         if half:
             _add(said, index, half, 0.5)
-        elif more is not None:
-            _add(said, index, *more)
         elif token.raw in _FRACTIONS:
             _add(said, index, (index,), _FRACTIONS[token.raw])
 

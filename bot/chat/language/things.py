@@ -23,9 +23,11 @@ from bot.chat.language.matching import (
     name_tokens,
     near,
     nearly_same,
+    past_joints,
     small_words,
     stands_at,
     taken_as,
+    up_to,
     where_in,
 )
 from bot.chat.language.tokens import Indices, Token, found_in, near_word, starts, take
@@ -74,8 +76,10 @@ def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     counted = [
         said[n]
         for n in range(1, len(said))
-        if said[n - 1].value is not None and said[n].value is None and said[n].taken is None
-        if not starts(said, n, words.linking)
+        if said[n - 1].value is not None
+        and said[n].value is None
+        and said[n].taken is None
+        and not starts(said, n, (*words.linking, *words.ranging))
     ]
     for token in counted:
         token.taken = "counted"
@@ -122,8 +126,10 @@ def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hi
                     break
                 hits.append(taken_as(said, range(at[0] if not hits else index, index + 1), ids, "place"))
                 index += 1
-                while index < len(said) and (said[index].parts or starts(said, index, words.linking)):
-                    index += 1
+                if ranged := up_to(said, index, at[0], own, words, known):
+                    hits, index = [*hits, *ranged[1]], ranged[0]
+                    continue
+                index = past_joints(said, index, words)
     for number, phrases in enumerate(words.number_names, 1):
         for at in found_in(said, phrases):
             beds = [place.id for place in known.places if place.kind is PlaceKind.BED]
@@ -136,8 +142,7 @@ def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hi
 def guessed_places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """Places by a declined word of their name; a misspelt one is a guess."""
     names, small = as_tokens(by_id(known.places), words), small_words(words)
-    found = _parts(said, names, akin, small, known.places, words)
-    if found:
+    if found := _parts(said, names, akin, small, known.places, words):
         return found
     guesses = _parts(said, names, near, small, known.places, words)
     return [Hit(hit.at, ids=hit.ids, sure=False) for hit in guesses]
@@ -257,11 +262,11 @@ def declined_crops(said: Sequence[Token], known: Known) -> list[Hit]:
             run = said[start : start + length]
             if len(run) < length or any(one.taken or one.parts or one.value is not None for one in run):
                 continue
+            if length == 1 and token.word in known.company.nameless | known.company.bounds:  # "horta" is no "hortelã"
+                continue
             likely = by_head.get(token.word[:HEAD_N], ())
-            found = {
-                key for name, keys in likely if len(name) == length and stands_at(run, 0, name, akin) for key in keys
-            }
-            if found:
+            fits = [keys for name, keys in likely if len(name) == length and stands_at(run, 0, name, akin)]
+            if found := {key for keys in fits for key in keys}:
                 at = tuple(range(start, start + length))
                 take(said, at, "crop")
                 hits.append(Hit(at, crops=tuple(sorted(found))))

@@ -6,9 +6,7 @@ import unicodedata
 from dataclasses import dataclass
 from functools import cache
 
-from babel import Locale
-
-from bot.i18n import Say, say
+from bot.i18n import Say, locale, say
 
 __all__ = ["Words", "plain", "words"]
 
@@ -178,7 +176,7 @@ def _named(language: str, what: str) -> dict[str, int]:
     """Names of months (1-12) or weekdays (0 is Monday), whole and short, alone or inside a date."""
     found: dict[str, int] = {}
     for each in ("en", language):
-        names = getattr(Locale.parse(each), what)
+        names = getattr(locale(each), what)
         for context in ("format", "stand-alone"):
             for width in ("abbreviated", "wide"):
                 found |= {plain(name).rstrip("."): n for n, name in names[context][width].items()}

@@ -10,7 +10,7 @@ from functools import cache
 from babel import Locale
 
 from bot.crops.find import fold
-from bot.i18n import LANGUAGES, Say
+from bot.i18n import LANGUAGES, Say, locale
 from bot.services.garden.records.problems import CellError, shown
 from bot.services.garden.records.sheet import Raw, Reading
 
@@ -150,10 +150,10 @@ def _weekdays() -> dict[str, int]:
 
 def _named(what: str) -> list[dict[int, str]]:
     """The names of months or days, whole and short, standing alone or inside a date, in every language."""
-    locales = [Locale.parse(language) for language in LANGUAGES]
+    locales = [each for language in LANGUAGES for each in (locale(language), Locale.parse(language))]
     return [
-        dict(getattr(locale, what)[context][width])
-        for locale in locales
+        dict(getattr(each, what)[context][width])
+        for each in locales
         for context in ("format", "stand-alone")
         for width in ("abbreviated", "wide")
     ]
