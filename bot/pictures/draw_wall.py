@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import textwrap
+from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime, time
 from functools import cache
 from typing import cast
 
 from fpdf import FPDF
+from fpdf.fonts import TTFFont
 
 from bot.pictures.captions import more
 from bot.pictures.letters import BOLD, REGULAR, plain
@@ -37,14 +39,14 @@ _MOST_LINE = 240  # characters, so that a page holds at least one line of each p
 def draw(wall: Wall) -> bytes:
     """The page as PDF: the largest letters with which all fits, else the smallest and the longest parts cut short."""
     parts = tuple(replace(part, lines=tuple(map(_short, part.lines))) for part in sections(wall))
-    page = _Page(wall)
-    size_pt = next((size_pt for size_pt in _SIZES_PT if page.fits(parts, size_pt)), _SIZES_PT[-1])
-    kept = [len(part.lines) for part in parts]
-    shown = parts
-    while not page.fits(shown, size_pt):
-        kept[_longest(parts, kept)] -= 1
-        shown = tuple(_cut(wall, part, kept_n) for part, kept_n in zip(parts, kept, strict=True))
-    return page.pdf(shown, size_pt)
+    with closing(_Page(wall)) as page:
+        size_pt = next((size_pt for size_pt in _SIZES_PT if page.fits(parts, size_pt)), _SIZES_PT[-1])
+        kept = [len(part.lines) for part in parts]
+        shown = parts
+        while not page.fits(shown, size_pt):
+            kept[_longest(parts, kept)] -= 1
+            shown = tuple(_cut(wall, part, kept_n) for part, kept_n in zip(parts, kept, strict=True))
+        return page.pdf(shown, size_pt)
 
 
 def _short(line: str) -> str:
@@ -94,6 +96,12 @@ class _Page:
         self._pdf.set_y(_FOOT_MM + 4.0)
         self._line(footer(self._wall), _FOOTER_PT, bold=True)
         return bytes(self._pdf.output())
+
+    def close(self) -> None:
+        """The files of its letters, which the library leaves open."""
+        for font in self._pdf.fonts.values():
+            if isinstance(font, TTFFont):
+                font.ttfont.close()
 
     def _part_mm(self, part: Section, size_pt: float) -> float:
         around_mm = _above_mm(size_pt) + (_FRAME_MM if part.framed else 0.0)

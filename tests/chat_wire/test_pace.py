@@ -101,6 +101,7 @@ async def test_a_refusal_is_obeyed_and_the_message_sent_after_it(
     assert len(bot_api.api.said(FARAH)) == 1
 
 
+@pytest.mark.alone
 async def test_a_call_to_many_meets_no_refusal_and_warnings_overtake(
     ends: Ends, bot_api: BotApiServer, clock: Clock
 ) -> None:

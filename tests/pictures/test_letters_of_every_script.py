@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -203,12 +204,12 @@ def test_lines_of_arabic_do_not_run_over_the_edge_and_lie_at_the_right() -> None
 
 def test_bengali_beside_latin_keeps_its_shapes_on_the_sheet() -> None:
     """As wide as HarfBuzz sets each script by itself; vowel signs that were left behind their letters are wider."""
-    page = draw_wall._Page(replace(WALL, say=say("bn", "UTC")))
-    page._pdf.set_font("sheet", "", 20)
-    for word in WORDS[8:]:
-        found = page._pdf.get_string_width(f"Bed 5: {word}")
-        wanted = sum(_advance(piece) for piece in ("Bed 5: ", word)) * 20 * 25.4 / 72
-        assert found == pytest.approx(wanted, rel=0.01)
+    with closing(draw_wall._Page(replace(WALL, say=say("bn", "UTC")))) as page:
+        page._pdf.set_font("sheet", "", 20)
+        for word in WORDS[8:]:
+            found = page._pdf.get_string_width(f"Bed 5: {word}")
+            wanted = sum(_advance(piece) for piece in ("Bed 5: ", word)) * 20 * 25.4 / 72
+            assert found == pytest.approx(wanted, rel=0.01)
 
 
 def _advance(piece: str) -> float:

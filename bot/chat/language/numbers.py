@@ -48,8 +48,9 @@ def counted(said: Sequence[Token], words: Vocabulary) -> Counted:
 
 def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
     """1 1/2, one and a half, half a, three quarters: one number each."""
+    left: Indices = ()
     for index, token in enumerate(said):
-        if token.taken:
+        if token.taken or index in left:
             continue
         part = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
         if part is not None:  # which may begin with a number, "three quarters"
@@ -64,6 +65,9 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
         if token.value is not None:
             continue
         if (half := starts(said, index, words.and_half)) and _halved_unit(said, index, half, words):
+            continue
+        if half and index and is_unit(said, index - 1, words):
+            left = half  # "a kilo and a half", see _amounts
             continue
         after_number = index > 0 and said[index - 1].value is not None
         half = (starts(said, index, words.and_half) if after_number else ()) or starts(said, index, words.half)
@@ -174,7 +178,9 @@ def _amounts(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counte
         if unit is Unit.NONE:
             continue
         value, sure = (1.0, True) if token.value is None else _value(token, unit)
-        take(said, (index, *at), "amount")
+        if half := starts(said, at[-1] + 1, words.and_half):  # "a kilo and a half"
+            value += 0.5
+        take(said, (index, *at, *half), "amount")
         if unit is Unit.PIECE:
             found = replace(found, count=int(value), sure=found.sure and sure and value.is_integer())
         elif found.unit is Unit.LB and unit is Unit.OZ and found.amount is not None:

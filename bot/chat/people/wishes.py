@@ -20,8 +20,8 @@ from bot.storage.models import Member
 WORD = "wishes"
 #: Where each kind of wish is shown.
 _PAGES: dict[str, Page] = {
-    "kg": Page.LIFTING, "morning": Page.HOURS, "any": Page.HOURS, **{kind.value: Page.HOURS for kind in Free},
-    "week": Page.TURNS, "way": Page.WAY,
+    "kg": Page.LIFTING, "rest": Page.LIFTING, "week": Page.TURNS, "way": Page.WAY,
+    "morning": Page.HOURS, "any": Page.HOURS, **{kind.value: Page.HOURS for kind in Free},
 }  # fmt: skip
 
 

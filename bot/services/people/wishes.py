@@ -9,7 +9,7 @@ from enum import StrEnum
 from sqlalchemy import delete, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.storage.models import FreeTime, Member
+from bot.storage.models import FreeTime, Garden, Member
 
 __all__ = [
     "HOURS",
@@ -69,9 +69,11 @@ async def lift_nothing_until(session: AsyncSession, member: Member, on: date) ->
 
 
 async def lift_again(session: AsyncSession, now: datetime) -> None:
-    """Whoever lifted nothing until a day that is over lifts again as before."""
-    over = select(Member).where(Member.lift_back_on <= now.date())
-    for member in await session.scalars(over):
+    """Whoever lifted nothing until a day that is over, by the garden's clock, lifts again as before."""
+    resting = select(Member, Garden).join(Garden, Garden.id == Member.garden_id).where(Member.lift_back_on.is_not(None))
+    for member, garden in (await session.execute(resting)).all():
+        if member.lift_back_on is None or member.lift_back_on > now.astimezone(garden.tz).date():
+            continue
         member.lift_kg, member.lift_back_on, member.lift_back_kg = member.lift_back_kg, None, None
 
 
