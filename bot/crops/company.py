@@ -42,7 +42,11 @@ class Company:
     nameless: frozenset[str] = frozenset()
 
     def is_elsewhere(self, words: Iterable[str]) -> bool:
-        return any(self._among(word, self.elsewhere) for word in words)
+        """Whether one of them makes another plant; an ordinary word is not taken for a form of one that does."""
+        ordinary = self.plain | self.bounds
+        return any(
+            word in self.elsewhere or (word not in ordinary and self._among(word, self.elsewhere)) for word in words
+        )
 
     def unknown(
         self, before: Sequence[str], name: Sequence[str], after: Sequence[str], varieties: frozenset[str]
