@@ -7,13 +7,13 @@ case are alternatives, too.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from functools import cache
 
 from bot.chat.language.tokens import Phrase
 from bot.chat.language.verb_words import causes_of, hints_of, verbs_of
-from bot.chat.language.word_lists import counted_up, numbered, phrases_of
+from bot.chat.language.word_lists import counted_up, numbered, phrases_of, words_of
 from bot.core.garden.snapshot import Cover, PlaceKind, Stage
 from bot.crops.company import company
 from bot.i18n import say
@@ -396,14 +396,4 @@ def vocabulary(language: str) -> Vocabulary:
 def words_in(language: str) -> frozenset[str]:
     """Every word of its phrases, folded."""
     words = vocabulary(language)
-    return frozenset(word for field in fields(words) for word in _words(getattr(words, field.name)))
-
-
-def _words(found: object) -> Iterator[str]:
-    if isinstance(found, str):
-        yield found
-    elif isinstance(found, Mapping):
-        yield from _words((*found.keys(), *found.values()))
-    elif isinstance(found, Iterable):
-        for one in found:
-            yield from _words(one)
+    return frozenset(word for field in fields(words) for word in words_of(getattr(words, field.name)))

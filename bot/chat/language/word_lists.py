@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping
+
 from bot.chat.language.tokens import GAP, Phrase
 from bot.crops.find import fold
 
-__all__ = ["counted_up", "numbered", "phrases_of"]
+__all__ = ["counted_up", "numbered", "phrases_of", "words_of"]
 
 
 def phrases_of(text: str, between: str = "|") -> tuple[Phrase, ...]:
@@ -20,3 +22,14 @@ def counted_up(meanings: tuple[tuple[Phrase, ...], ...], first: int, step: int =
 
 def numbered(meanings: tuple[tuple[Phrase, ...], ...]) -> dict[Phrase, int]:
     return {phrase: value for value, phrases in enumerate(meanings) for phrase in phrases}
+
+
+def words_of(found: object) -> Iterator[str]:
+    """Every word in lists of any depth."""
+    if isinstance(found, str):
+        yield found
+    elif isinstance(found, Mapping):
+        yield from words_of((*found.keys(), *found.values()))
+    elif isinstance(found, Iterable):
+        for one in found:
+            yield from words_of(one)
