@@ -26,6 +26,10 @@ def past(text: str, say: Say, today: date, free: Free = lambda start, end: True)
 
     Raises Wrong for days that cannot be, and for days to come (Mistaken.TO_COME).
     """
+    if not any(
+        letter.isalpha() or letter in "./-–" for letter in text
+    ):  # figures alone, without end perhaps, name no day
+        return None
     reader = Reader(Tokens(text), words(say), today)
     return next(found_in(reader, _past_day, free), None)
 

@@ -6,7 +6,7 @@ import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import regex
 
@@ -58,7 +58,7 @@ class Tokens:
         text = self.text(at)
         if not text:
             return None
-        likely = [phrase for phrase in phrases if phrase.startswith(text)]
+        likely = [phrase for phrase in _beginning(phrases).get(text[0], ()) if phrase.startswith(text)]
         found = [(end, phrase) for phrase in likely if (end := self._ends(at, phrase)) is not None]
         if not found:
             return None
@@ -77,6 +77,24 @@ class Tokens:
 def _digits(text: str) -> str:
     """A number in European digits, whatever script it is written in."""
     return "".join(str(unicodedata.decimal(sign)) for sign in text) if text.isdecimal() else text
+
+
+#: By the list itself, which is held so that its id stays its own. A line of digits without end asks thousands of times.
+_BEGINNINGS: dict[int, tuple[dict[str, Any], dict[str, list[str]]]] = {}
+_LISTS_N = 512
+
+
+def _beginning(phrases: dict[str, Any]) -> dict[str, list[str]]:
+    """The phrases of a list by their first sign."""
+    held = _BEGINNINGS.get(id(phrases))
+    if held is None:
+        if len(_BEGINNINGS) >= _LISTS_N:
+            _BEGINNINGS.clear()
+        found: dict[str, list[str]] = {}
+        for phrase in filter(None, phrases):
+            found.setdefault(phrase[0], []).append(phrase)
+        held = _BEGINNINGS[id(phrases)] = phrases, found
+    return held[1]
 
 
 @lru_cache(4096)
