@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from zoneinfo import ZoneInfoNotFoundError
 
 from sqlalchemy import delete, select
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -72,9 +73,17 @@ async def lift_again(session: AsyncSession, now: datetime) -> None:
     """Whoever lifted nothing until a day that is over, by the garden's clock, lifts again as before."""
     resting = select(Member, Garden).join(Garden, Garden.id == Member.garden_id).where(Member.lift_back_on.is_not(None))
     for member, garden in (await session.execute(resting)).all():
-        if member.lift_back_on is None or member.lift_back_on > now.astimezone(garden.tz).date():
+        if member.lift_back_on is None or member.lift_back_on > _today(garden, now):
             continue
         member.lift_kg, member.lift_back_on, member.lift_back_kg = member.lift_back_kg, None, None
+
+
+def _today(garden: Garden, now: datetime) -> date:
+    """By the garden's clock; by UTC where that cannot be read, so that one garden keeps no other waiting."""
+    try:
+        return now.astimezone(garden.tz).date()
+    except (ZoneInfoNotFoundError, ValueError):
+        return now.date()
 
 
 async def wishes(session: AsyncSession, member: Member) -> Wishes:
