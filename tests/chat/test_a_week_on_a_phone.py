@@ -16,7 +16,7 @@ from sqlalchemy import update
 from bot.chat.tasks import duty_words
 from bot.chat.wire.world import Message
 from bot.cli import demo
-from bot.cli.playing import Deed, play, read_script
+from bot.cli.playing import Deed, Spoken, play, read_script
 from bot.i18n import say
 from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
@@ -66,3 +66,19 @@ async def test_every_message_that_comes_unasked_fits_a_phone(stored: Stored, lan
 
 async def _furnish(database: Database) -> None:
     await demo._furnish(database)
+
+
+async def test_the_demos_people_tap_buttons_that_are_there(stored: Stored) -> None:
+    """A button that is renamed would leave them talking past the bot, and the demo without its end."""
+    script = read_script(demo._FOLDER / "answers.csv", demo._ZONE)
+    async with stored.opened(_furnish) as database:
+        source = Source(f"file:{demo._FOLDER / 'forecast.json'}")
+        async with on_stage(database, source, demo._START_AT, first_who_can) as stage:
+            spoken = [one async for one in play(stage, UNTIL_AT, script) if isinstance(one, Spoken)]
+    assert [one.deed.what for one in spoken if not one.pressed] == [
+        "What should I do this week?",
+        "/picture",
+        "potted on the runner beans",
+        "I'll do it",  # written, a second time
+        "the frost got 2 courgettes",
+    ]
