@@ -19,15 +19,11 @@ from itertools import pairwise
 from pathlib import Path
 
 from bot.demo.weather import Day
-from bot.i18n import say
-from bot.services.garden.records.files import read_folder
-from bot.services.garden.records.importing import import_records
 from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
-from bot.storage.models import Base
 from bot.storage.session import Database
 from tests.chat.lane import first_who_can
-from tests.support.group_messages import GARDEN
+from tests.support.group_messages import furnished
 from tests.support.invented_weather import calm
 from tests.support.same_minutes import issued
 
@@ -39,14 +35,7 @@ async def morning(n: int) -> tuple[float, float, float, int]:
     """Processor time of the look, of sending, of the look a minute later, s; and how many messages were sent."""
     with tempfile.TemporaryDirectory(prefix="gatepost-") as folder:
         database = Database(f"sqlite+aiosqlite:///{Path(folder) / 'many.sqlite3'}")
-        async with database.engine.begin() as connection:
-            await connection.run_sync(Base.metadata.create_all)
-        files = read_folder(GARDEN)
-        for number in range(n):
-            named = {"garden.csv": files["garden.csv"].replace(b"Teasel Lane", f"Garden {number}".encode())}
-            async with database.begin() as session:
-                report = await import_records(session, files | named, say("en", "Europe/London"), NOW)
-                assert not report.problems, report.problems
+        await furnished(database, NOW, [f"Garden {number}" for number in range(n)])
         await issued(database, [calm(), FROST, calm()], NOW - timedelta(minutes=20))
         async with on_stage(database, Source("open-meteo"), NOW, first_who_can) as stage:
             began_s = time.process_time()

@@ -33,15 +33,12 @@ from bot import stage as stages
 from bot.chat.wire import outbox
 from bot.chat.wire.platform import ApiError, MemoryRequest, error_body
 from bot.demo.weather import Day
-from bot.i18n import say
-from bot.services.garden.records.files import read_folder
-from bot.services.garden.records.importing import import_records
 from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, on_stage
-from bot.storage.models import Base, Inbox
+from bot.storage.models import Inbox
 from bot.storage.session import Database
 from tests.chat.lane import first_who_can
-from tests.support.group_messages import GARDEN
+from tests.support.group_messages import furnished
 from tests.support.invented_weather import calm
 from tests.support.same_minutes import issued
 
@@ -84,17 +81,6 @@ def resident_mb() -> float:
     return int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1]) * _PAGE / 1e6
 
 
-async def furnished(database: Database, n: int) -> None:
-    async with database.engine.begin() as connection:
-        await connection.run_sync(Base.metadata.create_all)
-    files = read_folder(GARDEN)
-    for number in range(n):
-        named = {"garden.csv": files["garden.csv"].replace(b"Teasel Lane", f"Garden {number}".encode())}
-        async with database.begin() as session:
-            report = await import_records(session, files | named, say("en", "Europe/London"), START_AT)
-            assert not report.problems, report.problems
-
-
 def deeds(stage: Stage, people: list[int], chance: random.Random) -> None:
     """What people do in one step."""
     for person in people:
@@ -122,7 +108,7 @@ def forget(stage: Stage) -> None:
 async def soak(n: int, hours: int) -> None:
     with tempfile.TemporaryDirectory(prefix="gatepost-") as folder:
         database = Database(f"sqlite+aiosqlite:///{Path(folder) / 'many.sqlite3'}")
-        await furnished(database, n)
+        await furnished(database, START_AT, [f"Garden {number}" for number in range(n)])
         await issued(database, [calm(), FROST, calm()], START_AT)
         chance, measured, began_s = random.Random(SEED), list[tuple[float, float]](), time.process_time()
         async with on_stage(database, Source("open-meteo"), START_AT, first_who_can) as stage:

@@ -7,28 +7,17 @@ GATEPOST_KILLS=200 and GATEPOST_KILL_SEED=... make it a long run:
 from __future__ import annotations
 
 import os
-import random
+from functools import partial
 
-from bot.chat.wire.platform import MemoryApi
 from bot.storage.session import Database
 from tests.support.bot_api import BotApiServer, Faults
 from tests.support.echo_bot import EFFECTS
-from tests.support.echo_checks import is_settled, nothing_is_lost_or_doubled
+from tests.support.echo_checks import deed, is_settled, nothing_is_lost_or_doubled
 from tests.support.killing import Ordeal
 
 KILLS = int(os.environ.get("GATEPOST_KILLS", "12"))
 SEED = int(os.environ.get("GATEPOST_KILL_SEED", "20260420"))
 PEOPLE = range(3001, 3007)
-
-
-def deed(api: MemoryApi, chance: random.Random) -> None:
-    """Somebody writes, or presses the button below a reply they have."""
-    person = chance.choice(PEOPLE)
-    replies = api.said(person)
-    if replies and chance.random() < 0.4:
-        api.press(person, chance.choice(replies), "Count")
-    else:
-        api.write(person, person, "Sowed peas")
 
 
 async def test_every_update_takes_effect_once_and_every_reply_arrives(
@@ -44,7 +33,7 @@ async def test_every_update_takes_effect_once_and_every_reply_arrives(
         bot_api,
         database_url,
         "tests.support.echo_bot:serve",
-        deed,
+        partial(deed, PEOPLE),
         lambda: is_settled(database, bot_api.api),
         SEED,
     )

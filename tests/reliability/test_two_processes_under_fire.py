@@ -17,7 +17,6 @@ from contextlib import AsyncExitStack, asynccontextmanager
 
 from sqlalchemy import URL
 
-from bot.chat.wire.platform import MemoryApi
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
 from tests.cli.test_metrics_and_logs import free_port
@@ -25,7 +24,7 @@ from tests.open_data import ROOT
 from tests.support import postgres
 from tests.support.bot_api import BotApiServer, Faults
 from tests.support.echo_bot import EFFECTS
-from tests.support.echo_checks import is_settled, nothing_is_lost_or_doubled
+from tests.support.echo_checks import deed, is_settled, nothing_is_lost_or_doubled
 from tests.support.webhook_push import bringing
 
 KILLS = int(os.environ.get("GATEPOST_PAIR_KILLS", "8"))
@@ -74,16 +73,6 @@ async def slot(database_url: str, base_url: str, port: int) -> AsyncIterator[Slo
         await nursery.wait()
 
 
-def deed(api: MemoryApi, chance: random.Random) -> None:
-    """Somebody writes, or presses the button below a reply they have."""
-    person = chance.choice(PEOPLE)
-    replies = api.said(person)
-    if replies and chance.random() < 0.4:
-        api.press(person, chance.choice(replies), "Count")
-    else:
-        api.write(person, person, "Sowed peas")
-
-
 async def test_two_that_are_killed_again_and_again_lose_and_double_nothing(
     bot_api: BotApiServer, postgres_server: URL
 ) -> None:
@@ -102,7 +91,7 @@ async def test_two_that_are_killed_again_and_again_lose_and_double_nothing(
         for n in range(KILLS):
             logging.getLogger(__name__).info("%d of %d kills", n, KILLS)
             for _ in range(DEEDS_N):
-                deed(bot_api.api, chance)
+                deed(PEOPLE, bot_api.api, chance)
                 await asyncio.sleep(chance.uniform(0.0, 2 * LIFE_S / DEEDS_N))
             one = chance.choice(slots)
             await one.kill()

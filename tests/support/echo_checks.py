@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import logging
+import random
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from sqlalchemy import func, select, text
 
@@ -15,7 +16,17 @@ from bot.storage.session import Database
 from bot.storage.states import SendState
 from tests.support.echo_bot import AGAIN, EFFECTS
 
-__all__ = ["is_settled", "nothing_is_lost_or_doubled"]
+__all__ = ["deed", "is_settled", "nothing_is_lost_or_doubled"]
+
+
+def deed(people: Sequence[int], api: MemoryApi, chance: random.Random) -> None:
+    """One of them writes, or presses the button below a reply they have."""
+    person = chance.choice(people)
+    replies = api.said(person)
+    if replies and chance.random() < 0.4:
+        api.press(person, chance.choice(replies), "Count")
+    else:
+        api.write(person, person, "Sowed peas")
 
 
 async def is_settled(database: Database, api: MemoryApi) -> bool:

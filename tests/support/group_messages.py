@@ -29,6 +29,7 @@ from tests.support.neighbours import Neighbours
 __all__ = ["Event", "by_event", "furnished", "played", "solve_here"]
 
 GARDEN = ROOT / "bot/demo/garden"
+_NAME = "Teasel Lane"
 _HARDY = ("onion-set", "broad-bean", "pea", "cabbage-summer")
 _WINTER = (11, 12, 1, 2, 3)
 
@@ -52,13 +53,16 @@ class Event:
         return "called off" in self.kinds and not {"call", "too late"} & set(self.kinds)
 
 
-async def furnished(database: Database, now: datetime) -> None:
-    """An empty database with every table, and the demo's garden in it."""
+async def furnished(database: Database, now: datetime, names: Sequence[str] = (_NAME,)) -> None:
+    """An empty database with every table, and in it the demo's garden once under each of the names."""
     async with database.engine.begin() as connection:
         await connection.run_sync(Base.metadata.create_all)
-    async with database.begin() as session:
-        report = await import_records(session, read_folder(GARDEN), say("en", "Europe/London"), now)
-        assert not report.problems, report.problems
+    files = read_folder(GARDEN)
+    for name in names:
+        named = {"garden.csv": files["garden.csv"].replace(_NAME.encode(), name.encode())}
+        async with database.begin() as session:
+            report = await import_records(session, files | named, say("en", "Europe/London"), now)
+            assert not report.problems, report.problems
 
 
 async def by_event(database: Database) -> list[Event]:
