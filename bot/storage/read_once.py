@@ -64,7 +64,10 @@ def watch(sessions: type[Session]) -> None:
 
 
 def _flushed(session: Session, _context: Any) -> None:
-    _forget(session, {row.__table__.name for row in (*session.new, *session.dirty, *session.deleted)})
+    if session.deleted:  # and with it, perhaps, what belongs to it in other tables
+        _forget_all(session)
+    else:
+        _forget(session, {row.__table__.name for row in (*session.new, *session.dirty)})
 
 
 def _executed(state: ORMExecuteState) -> None:
@@ -73,7 +76,7 @@ def _executed(state: ORMExecuteState) -> None:
             _forget_all(state.session)
     else:
         table = getattr(state.statement, "table", None)
-        if isinstance(table, Table):
+        if isinstance(table, Table) and not state.is_delete:
             _forget(state.session, {table.name})
         else:
             _forget_all(state.session)

@@ -59,6 +59,7 @@ async def has_said(
     """Whether a message in this chat since then bore one of these words, its changes aside. but: a row that is passed over."""
     query = select(Outbox.id, Outbox.payload).where(
         Outbox.chat_id == chat_id,
+        Outbox.method == "sendMessage",  # files are large, and bear no text
         Outbox.queued_at >= since_at,
         Outbox.edits.is_(None),
         Outbox.state.not_in(_UNHEARD),
