@@ -14,8 +14,7 @@ from telegram.ext import Application, CallbackContext, ExtBot
 
 from bot.chat.garden.group_role import Standing
 from bot.chat.wire.flood import Flood, Room
-from bot.chat.wire.message import Button, Urgency, already, edit, post
-from bot.chat.wire.outbox import queue
+from bot.chat.wire.message import Button, Urgency, already, edit, hand_over, post
 from bot.i18n import Say, best_language, say
 from bot.services.people.membership import reachable
 from bot.services.weather.garden_forecast import Source
@@ -25,9 +24,6 @@ from bot.storage.people import members
 from bot.storage.wire import said
 
 __all__ = ["Context", "Request", "begin"]
-
-#: The platform takes 1024 characters under a picture.
-CAPTION_N = 950  # the platform takes 1024, and a repeat begins with a line of its own
 
 
 @dataclass(slots=True)
@@ -105,27 +101,21 @@ class Request:
 
     async def hand_over(self, file: str, name: str, caption: str) -> Outbox | None:
         """Answer with a file to keep. file: base64."""
-        return await self._file("sendDocument", "document", file, name, caption)
-
-    async def _file(self, method: str, field_: str, file: str, name: str, caption: str) -> Outbox | None:
         place = await self.place()
         if place is None:
             return None
         self.answers += 1
-        return await queue(
+        return await hand_over(
             self.session,
+            self.say,
             key=f"reply:{self.update.update_id}:{self.answers}",
             chat_id=place[0],
             thread_id=place[1],
-            method=method,
-            payload={
-                field_: {"file": file, "name": name},
-                "caption": caption[:CAPTION_N],
-                "again_prefix": already(self.say),
-            },
-            urgency=Urgency.REPLY,
+            picture=False,
+            file=file,
+            name=name,
+            caption=caption,
             now=self.now,
-            repeatable=True,
             garden_id=self.garden.id if self.garden else None,
         )
 

@@ -34,29 +34,33 @@ async def note(request: Request, asked: Waiting | None = None, *, guess: bool = 
     if request.garden is None or request.member is None:
         return False
     outlook = await look(request.session, request.garden, request.source, request.now)
-    crops, forecast = outlook.crops, outlook.forecast
     known = await known_of(request, outlook)
     notes = understand(request.text, request.say, known, request.say.local(request.now).date(), guess=guess)
     if not notes or (asked is not None and not _certainly(notes, asked)):
         return False
-    outcomes = [
+    outcomes = await _recorded(request, notes[:NOTES_N], outlook)
+    more = request.say.gettext("That was a lot! I stopped there. Please send me the rest in a new message.")
+    left = lines([more if len(notes) > NOTES_N else None, asked.still_open if asked else None])
+    await answered(request, outcomes, outlook.crops, left)
+    return True
+
+
+async def _recorded(request: Request, notes: Sequence[Note], outlook: Look) -> list[Outcome]:
+    """What became of each of these notes."""
+    assert request.garden is not None and request.member is not None
+    return [
         await journal.record(
             request.session,
             request.garden,
             request.member,
             one,
-            crops,
+            outlook.crops,
             request.now,
-            forecast=forecast,
+            forecast=outlook.forecast,
             photo_id=request.photo_id,
         )
-        for one in notes[:NOTES_N]
+        for one in notes
     ]
-    more = request.say.gettext("That was a lot! I stopped there. Please send me the rest in a new message.")
-    await answered(
-        request, outcomes, crops, lines([more if len(notes) > NOTES_N else None, asked.still_open if asked else None])
-    )
-    return True
 
 
 async def overheard(request: Request) -> None:
@@ -74,19 +78,7 @@ async def overheard(request: Request) -> None:
     ):
         return
     async with request.session.begin_nested() as step:
-        outcomes = [
-            await journal.record(
-                request.session,
-                request.garden,
-                request.member,
-                one,
-                outlook.crops,
-                request.now,
-                forecast=outlook.forecast,
-                photo_id=request.photo_id,
-            )
-            for one in notes
-        ]
+        outcomes = await _recorded(request, notes, outlook)
         if not all(isinstance(one, Recorded) for one in outcomes):
             await step.rollback()
             return

@@ -48,9 +48,8 @@ def counted(said: Sequence[Token], words: Vocabulary) -> Counted:
 
 def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
     """1 1/2, one and a half, half a, three quarters: one number each."""
-    left: Indices = ()
     for index, token in enumerate(said):
-        if token.taken or index in left:
+        if token.taken:
             continue
         part = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
         if part is not None:  # which may begin with a number, "three quarters"
@@ -66,9 +65,6 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
             continue
         if (half := starts(said, index, words.and_half)) and _halved_unit(said, index, half, words):
             continue
-        if half and index and is_unit(said, index - 1, words):
-            left = half  # "a kilo and a half", see _amounts
-            continue
         after_number = index > 0 and said[index - 1].value is not None
         half = (starts(said, index, words.and_half) if after_number else ()) or starts(said, index, words.half)
         if half:
@@ -78,11 +74,14 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
 
 
 def _halved_unit(said: Sequence[Token], index: int, half: Indices, words: Vocabulary) -> bool:
-    """ "2 kilos and a half", "kilo and a half" (where a language has no article): the number then stands before its unit."""
+    """ "2 kilos and a half", "a kilo and a half", "kilo and a half" (where a language has no article): the number then stands
+    before its unit."""
     if not index or said[index - 1].value is not None or not is_unit(said, index - 1, words):
         return False
     number = said[index - 2] if index > 1 else None
-    if number is not None and number.value is not None and not number.taken:
+    if number is not None and number.value is None and starts(said, index - 2, words.articles) == (index - 2,):
+        number.value = 1.5
+    elif number is not None and number.value is not None and not number.taken:
         number.value += 0.5
     elif len(half) == 1:
         unit, last = said[index - 1], said[index]
@@ -178,9 +177,7 @@ def _amounts(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counte
         if unit is Unit.NONE:
             continue
         value, sure = (1.0, True) if token.value is None else _value(token, unit)
-        if half := starts(said, at[-1] + 1, words.and_half):  # "a kilo and a half"
-            value += 0.5
-        take(said, (index, *at, *half), "amount")
+        take(said, (index, *at), "amount")
         if unit is Unit.PIECE:
             found = replace(found, count=int(value), sure=found.sure and sure and value.is_integer())
         elif found.unit is Unit.LB and unit is Unit.OZ and found.amount is not None:

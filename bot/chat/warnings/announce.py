@@ -7,7 +7,6 @@ from collections.abc import Callable, Collection, Sequence
 from datetime import datetime, timedelta
 from uuid import uuid4
 
-from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat.garden.everyone import again, headed, keyed, tell_everyone, voice, voices
@@ -38,6 +37,7 @@ from bot.storage.models import Garden, Member, Outbox, Warning
 from bot.storage.people import members
 from bot.storage.states import SendState, WarningState
 from bot.storage.warnings import warnings as store
+from bot.storage.wire import said
 
 __all__ = ["post_anew", "refresh_standing", "tell", "tell_again", "tell_organisers", "voice"]
 
@@ -160,7 +160,7 @@ async def _edit(session: AsyncSession, garden: Garden, outlook: Look, event: ToG
     if before is not None and before.chat_id == garden.chat_id:
         for voiced in voices(garden):
             key = keyed(before.key, garden, voiced)
-            row = before if key == before.key else await session.scalar(select(Outbox).where(Outbox.key == key))
+            row = before if key == before.key else await said.by_key(session, key)
             if row is not None:
                 text, buttons = await _said(session, garden, outlook, event, voiced, now, row)
                 # Several may fall into one moment; each replaces those before it that are not sent yet.

@@ -53,8 +53,7 @@ WORK: dict[ErrandKind, tuple[str, Work]] = {
 async def run(desk: Desk, *, done: Callable[[], None], wake: asyncio.Event, stop: asyncio.Event) -> None:
     """Until stopped. done: called after each errand, so that the sender wakes."""
     # On SQLite there is one process, so whatever was being worked on at its start was its forerunner's.
-    before = desk.now() + STALE_PLAY if desk.database.is_sqlite else desk.now() - STALE
-    await desk.database.insist(lambda session: _recover(session, before))
+    await desk.database.insist(lambda session: _recover(session, desk.now(), every=desk.database.is_sqlite))
     take, work = _parts(desk, done)
     await pump(take, work, limit=LIMIT, wake=wake, stop=stop)
 
@@ -70,7 +69,7 @@ def _parts(
     async def take(most_n: int) -> Sequence[Errand]:
         now = desk.now()
         async with desk.database.begin() as session:
-            await _recover(session, now - STALE)
+            await _recover(session, now)
             kinds = set(WORK)  # a kind that another version wrote keeps no other waiting
             if await session.scalar(_PLAYING) is not None:
                 kinds.discard(ErrandKind.REHEARSAL)
@@ -102,11 +101,13 @@ def _parts(
     return take, work
 
 
-async def _recover(session: AsyncSession, claimed_before: datetime) -> None:
-    is_play = Errand.kind == ErrandKind.REHEARSAL
-    old = case((is_play, claimed_before - (STALE_PLAY - STALE)), else_=claimed_before)
-    lost = (Errand.state == ErrandState.WORKING, Errand.claimed_at < old)
-    await session.execute(update(Errand).where(*lost).values(state=ErrandState.WAITING))
+async def _recover(session: AsyncSession, now: datetime, *, every: bool = False) -> None:
+    """Let what was lost with its process be taken again: claims that are too old, or every one."""
+    longest_at = case((Errand.kind == ErrandKind.REHEARSAL, now - STALE_PLAY), else_=now - STALE)
+    lost = update(Errand).where(Errand.state == ErrandState.WORKING)
+    await session.execute(
+        (lost if every else lost.where(Errand.claimed_at < longest_at)).values(state=ErrandState.WAITING)
+    )
 
 
 _PLAYING = select(Errand.id).where(Errand.state == ErrandState.WORKING, Errand.kind == ErrandKind.REHEARSAL).limit(1)

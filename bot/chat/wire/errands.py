@@ -16,9 +16,8 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot
 
-from bot.chat.request import CAPTION_N, Request
-from bot.chat.wire.message import Button, Urgency, already, edit, post
-from bot.chat.wire.outbox import queue
+from bot.chat.request import Request
+from bot.chat.wire.message import Button, Urgency, already, edit, hand_over, post
 from bot.core.garden.snapshot import Role
 from bot.i18n import Say, say
 from bot.services.weather.garden_forecast import Source
@@ -91,26 +90,23 @@ class Scene:
         )
 
     async def show(self, png: bytes, name: str, caption: str) -> None:
-        await self._file("sendPhoto", "photo", png, name, caption)
+        await self._file(png, name, caption, picture=True)
 
     async def hand_over(self, data: bytes, name: str, caption: str) -> None:
-        await self._file("sendDocument", "document", data, name, caption)
+        await self._file(data, name, caption, picture=False)
 
-    async def _file(self, method: str, field_: str, data: bytes, name: str, caption: str) -> None:
-        await queue(
+    async def _file(self, data: bytes, name: str, caption: str, *, picture: bool) -> None:
+        await hand_over(
             self.session,
+            self.say,
             key=self._key(),
             chat_id=self.errand.chat_id,
             thread_id=self.errand.thread_id,
-            method=method,
-            payload={
-                field_: {"file": b64encode(data).decode("ascii"), "name": name},
-                "caption": caption[:CAPTION_N],
-                "again_prefix": already(self.say),
-            },
-            urgency=Urgency.REPLY,
+            picture=picture,
+            file=b64encode(data).decode("ascii"),
+            name=name,
+            caption=caption,
             now=self.now,
-            repeatable=True,
         )
 
     def _key(self) -> str:

@@ -13,7 +13,10 @@ from bot.chat.wire.outbox import queue
 from bot.i18n import Say
 from bot.storage.models import Outbox
 
-__all__ = ["Button", "Urgency", "already", "edit", "post"]
+__all__ = ["Button", "Urgency", "already", "edit", "hand_over", "post"]
+
+#: The platform takes 1024 characters under a picture, and a repeat begins with a line of its own.
+_CAPTION_N = 950
 
 #: (label, callback data of at most 64 bytes, or an address that begins with https:)
 Button = tuple[str, str]
@@ -30,6 +33,36 @@ class Urgency(IntEnum):
 def already(say: Say) -> str:
     """The line that an answer begins with when it is sent a second time, since nobody knows whether the first arrived."""
     return say.gettext("(I may have answered this already.)")
+
+
+async def hand_over(
+    session: AsyncSession,
+    say: Say,
+    *,
+    key: str,
+    chat_id: int,
+    thread_id: int | None,
+    picture: bool,
+    file: str,
+    name: str,
+    caption: str,
+    now: datetime,
+    garden_id: int | None = None,
+) -> Outbox | None:
+    """Queue an answer with a file to keep, or a picture to look at. file: base64."""
+    field = "photo" if picture else "document"
+    return await queue(
+        session,
+        key=key,
+        chat_id=chat_id,
+        thread_id=thread_id,
+        method="sendPhoto" if picture else "sendDocument",
+        payload={field: {"file": file, "name": name}, "caption": caption[:_CAPTION_N], "again_prefix": already(say)},
+        urgency=Urgency.REPLY,
+        now=now,
+        repeatable=True,
+        garden_id=garden_id,
+    )
 
 
 async def post(

@@ -51,12 +51,13 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
     outlook = await look(session, row, source, now)
     today = now.astimezone(row.tz).date()
     away = await part(outlook, "away", partial(_away, session, row.id, today))
+    is_organiser = member.role is Role.ORGANISER
     known = replace(
         await _known(session, row, outlook, member.id, now),
         wanted=await part(
             outlook, f"wanted {member.id}", partial(wants.wanted, session, outlook.garden, member.id, today)
         ),
-        silent=await part(outlook, "silent", partial(_silent, session, row, now)) if _may_see(member) else (),
+        silent=await part(outlook, "silent", partial(_silent, session, row, now)) if is_organiser else (),
         away=member.id in away,
     )
     return Answer(core.week(outlook.garden, outlook.crops, member.id, known, now), outlook, tuple(known.advice))
@@ -115,17 +116,12 @@ async def advice(session: AsyncSession, row: GardenRow, outlook: Look, now: date
     return outdoors.advise_all(outlook.garden, outlook.crops, conditions)
 
 
-def _may_see(reader: Member) -> bool:
-    """Who has gone silent is for organisers."""
-    return reader.role is Role.ORGANISER
-
-
 async def _away(session: AsyncSession, garden_id: int, today: date) -> frozenset[int]:
     return frozenset(absence.member_id for absence in await members.aways(session, garden_id, today, today))
 
 
 async def _silent(session: AsyncSession, row: GardenRow, now: datetime) -> tuple[int, ...]:
-    """Who let the last asks pass without a word, and who was asked whether they are still in."""
+    """For organisers: who let the last asks pass without a word, and who was asked whether they are still in."""
     asks, still = await wants.silent(session, row.id, now), await inactivity.silent(session, row, now)
     return tuple(dict.fromkeys((*asks, *still)))
 

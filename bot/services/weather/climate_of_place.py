@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 import httpx
-from sqlalchemy import delete, or_, select
+from sqlalchemy import delete, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.weather.forecast import ForecastError
@@ -48,7 +48,7 @@ async def fetch(database: Database, garden_id: int, source: Source, now: datetim
         leave_until_at = error.until(now) if isinstance(error, request.Throttled) else None
     async with database.begin() as session:
         garden = await gardens.by_id(session, garden_id)
-        if garden is None or await _has_nights(session, garden_id):
+        if garden is None or not await _lacks_nights(session, garden_id):
             return failed
         if found:
             await session.execute(delete(NightMinimum).where(NightMinimum.garden_id == garden_id))
@@ -73,16 +73,11 @@ async def fetch(database: Database, garden_id: int, source: Source, now: datetim
 async def _wants(session: AsyncSession, garden: Garden, now: datetime) -> bool:
     row = await _state(session, garden.id)
     stored = from_row(row.stored) if row is not None else None
-    return (stored is None or stored.due(now)) and not await _has_nights(session, garden.id)
+    return (stored is None or stored.due(now)) and await _lacks_nights(session, garden.id)
 
 
-async def _has_nights(session: AsyncSession, garden_id: int) -> bool:
-    """Whether it has nights that somebody measured, or an archive's with their days."""
-    query = select(NightMinimum.on).where(
-        NightMinimum.garden_id == garden_id,
-        or_(NightMinimum.source != past_nights.SOURCE, NightMinimum.max_c.is_not(None)),
-    )
-    return await session.scalar(query.limit(1)) is not None
+async def _lacks_nights(session: AsyncSession, garden_id: int) -> bool:
+    return bool(await gardens.without_past_nights(session, past_nights.SOURCE, garden_id))
 
 
 async def _state(session: AsyncSession, garden_id: int) -> Weather | None:

@@ -102,12 +102,15 @@ async def without_weather(session: AsyncSession, now: datetime, after_id: int, m
     return ids
 
 
-async def without_past_nights(session: AsyncSession, archive: str) -> Sequence[int]:
-    """Those near which no past night is on record, or only nights of that source without their days' maxima."""
+async def without_past_nights(session: AsyncSession, archive: str, garden_id: int | None = None) -> Sequence[int]:
+    """Those near which no past night is on record, or only nights of that source without their days' maxima: of all, or
+    of one."""
     known = select(NightMinimum.on).where(
         NightMinimum.garden_id == Garden.id, or_(NightMinimum.source != archive, NightMinimum.max_c.is_not(None))
     )
-    return (await session.scalars(select(Garden.id).where(~known.exists()).order_by(Garden.id))).all()
+    query = select(Garden.id).where(~known.exists())
+    query = query if garden_id is None else query.where(Garden.id == garden_id)
+    return (await session.scalars(query.order_by(Garden.id))).all()
 
 
 def _by(moment: Any, now: datetime, longest: timedelta) -> ColumnElement[bool]:
