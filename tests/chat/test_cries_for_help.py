@@ -9,6 +9,8 @@ import pytest
 from bot.chat.language.cries import cries, is_home, says_no, sounds_like_a_cry
 from bot.chat.wire.world import Message
 from bot.i18n import say
+from bot.services.tasks import safely_home
+from bot.storage.states import AskState
 from tests.chat.lane import COLD, Lane, calm, keys, texts
 from tests.chat.test_safely_home import asked, yes_from
 
@@ -198,6 +200,42 @@ async def test_a_plain_cry_without_any_question_reaches_organisers_and_what_is_w
     said = await lane.write("Owen", "all good")
     assert "Owen is safely home." in texts(said)
     assert not to_miriam(await lane.write("Owen", "behind the greenhouse"), lane)
+
+
+async def asks_of(lane: Lane, name: str) -> list[AskState]:
+    member_id = await lane.member(name)
+    return [ask.state for _, asks in await lane.duties() for ask in asks if ask.member_id == member_id]
+
+
+async def test_whoever_cries_is_asked_for_nothing_until_they_are_well(lane: Lane) -> None:
+    lane.weather([calm(), COLD])
+    await lane.write("Leila", "I hurt my back so no")
+    said = await lane.until(4, "15:30", every_min=15)
+    assert not await asks_of(lane, "Leila"), "who is asked first otherwise"
+    assert "Can you help" in texts(said), "others are"
+    await lane.write("Leila", "all good")
+    async with lane.stage.app.database.begin() as session:
+        assert not await safely_home.crying(session, lane.stage.clock.at)
+
+
+async def test_the_answer_of_whoever_cries_is_not_waited_for(lane: Lane) -> None:
+    lane.weather([calm(), COLD])
+    await lane.look()
+    assert AskState.ASKED in await asks_of(lane, "Leila")
+    await lane.write("Leila", "help! I fell")
+    said = await lane.until(4, "15:30", every_min=15)
+    states = await asks_of(lane, "Leila")
+    assert states and AskState.ASKED not in states
+    assert "You have not answered yet" not in texts(one for one in said if one.chat_id == lane.user("Leila"))
+
+
+async def test_a_yes_of_whoever_cries_is_the_organisers_to_settle(lane: Lane) -> None:
+    lane.weather([calm(), COLD])
+    await lane.look()
+    await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
+    assert to_miriam(await lane.write("Leila", "help! I fell"), lane)
+    await lane.look()
+    assert AskState.ACCEPTED in await asks_of(lane, "Leila")
 
 
 async def test_a_cry_in_the_group_is_heard_as_well(lane: Lane) -> None:

@@ -19,7 +19,6 @@ from bot.storage.models import Garden, Member
 from bot.storage.people import members
 from bot.storage.states import AskState
 from bot.storage.warnings import warnings as store
-from bot.storage.wire import said
 
 __all__ = ["heard", "press", "unclear"]
 
@@ -143,20 +142,10 @@ async def _speakers(request: Request) -> list[_Speaker]:
     for member in await members.of_user(request.session, user.id) if user is not None else ():
         garden = await gardens.by_id(request.session, member.garden_id)
         asked = await safely_home.asked(request.session, member.id, request.now)
-        cried = await _cried(request, member)
+        cried = member.id in await safely_home.crying(request.session, request.now)
         if garden is not None:
             found.append(_Speaker(garden, member, asked is not Asked.NOT, cried, cried or asked is Asked.OPEN))
     return found
-
-
-async def _cried(request: Request, member: Member) -> bool:
-    """Whether they cried for help lately, and have not said since that all is well."""
-    since_at = request.now - safely_home.REACH
-    cry = await said.newest(request.session, f"home:cry:{member.id}:", since_at)
-    if cry is None:
-        return False
-    well = await said.newest(request.session, f"home:safe:{member.id}:", since_at)
-    return well is None or well.id < cry.id
 
 
 async def _where(request: Request, one: _Speaker) -> list[str]:

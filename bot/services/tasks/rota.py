@@ -16,6 +16,7 @@ from bot.core.people import lifting
 from bot.core.tasks import rota, rota_rules
 from bot.core.tasks.burden import burden
 from bot.services.people.proxy import untellable
+from bot.services.tasks import safely_home
 from bot.services.tasks.walks import Taken, after_sunset, parted, taken
 from bot.storage.models import Ask, FreeTime, Task
 from bot.storage.models import Member as MemberRow
@@ -50,14 +51,15 @@ async def problem(
     every = [duty for duty in await tasks.of_warnings(session, warning_ids) if duty.id not in but]
     asks = await _asks_by_duty(session, every)
     duties = [duty for duty in every if _callable(duty, now)]
-    if not any(_lacking(duty, asks[duty.id]) for duty in duties):
+    crying = await safely_home.crying(session, now)
+    if not any(_lacking(duty, asks[duty.id], crying) for duty in duties):
         return None
     people = await helpers(session, garden, now, besides={duty.id for duty in duties})
     walks = _walks(duties, asks, garden)
     last = _last(every, asks)
     slots = _slots(walks)
     found = tuple(
-        _walk(walk, asks, last[walk[0].cause_id], garden, slot, people, now)
+        _walk(walk, asks, last[walk[0].cause_id], garden, slot, people, crying, now)
         for walk, slot in zip(walks, slots, strict=True)
     )
     return Walks(
@@ -149,8 +151,14 @@ def _slots(walks: Sequence[Sequence[Task]]) -> list[int]:
     return slots
 
 
-def _lacking(duty: Task, asks: Sequence[Ask]) -> bool:
-    return duty.state is TaskState.OPEN and sum(row.state in tasks.KEEPING for row in asks) < duty.people
+def _lacking(duty: Task, asks: Sequence[Ask], crying: Collection[int] = ()) -> bool:
+    """crying: who needs help themselves, so that their answer is not waited for."""
+    kept = [
+        row
+        for row in asks
+        if row.state in tasks.KEEPING and not (row.state is AskState.ASKED and row.member_id in crying)
+    ]
+    return duty.state is TaskState.OPEN and len(kept) < duty.people
 
 
 def _callable(duty: Task, now: datetime) -> bool:
@@ -172,6 +180,7 @@ def _walk(
     garden: Garden,
     slot_min: int,
     helpers: Sequence[rota.Helper],
+    crying: Collection[int],
     now: datetime,
 ) -> rota.Duty:
     first = walk[0]
@@ -181,7 +190,9 @@ def _walk(
     ends_at = latest_at - timedelta(minutes=slot_min)
     told = asks[first.id]
     each_kg = max((asked_kg(duty, garden) for duty in walk), default=0.0)
-    out = (*_ids(told, _REFUSED), *untellable(garden, told, ends_at - timedelta(minutes=minutes), now))
+    agreed = _ids(told, (AskState.ACCEPTED,))
+    unwell = set(crying).difference(agreed)  # of a yes, the organisers who hear the cry decide
+    out = (*_ids(told, _REFUSED), *unwell, *untellable(garden, told, ends_at - timedelta(minutes=minutes), now))
     return rota.Duty(
         id=first.id,
         starts_at=ends_at - timedelta(minutes=minutes),
@@ -192,7 +203,7 @@ def _walk(
         kg_each=each_kg,
         needs_key=any(place.needs_key for place in places),
         after_sunset=after_sunset(garden, ends_at),
-        agreed=_ids(told, (AskState.ACCEPTED,)),
+        agreed=agreed,
         asked=_ids(told, (AskState.ASKED,)),
         refused=(*out, *_not_theirs(places[0], first.people, each_kg, told, (*out, *last), garden)),
         last=tuple(sorted(last)),

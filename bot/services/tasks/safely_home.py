@@ -15,6 +15,7 @@ from bot.services.warnings import aftermath
 from bot.storage.models import Ask, Task, TaskReport, Warning
 from bot.storage.read_once import read_once
 from bot.storage.states import AskState, TaskState
+from bot.storage.wire import said
 
 __all__ = [
     "GRACE",
@@ -25,6 +26,7 @@ __all__ = [
     "Reached",
     "ask_now",
     "asked",
+    "crying",
     "home",
     "passed_on",
     "silent_now",
@@ -105,6 +107,21 @@ async def asked(session: AsyncSession, member_id: int, now: datetime) -> Asked:
     if not asks:
         return Asked.NOT
     return Asked.OPEN if any(ask.home_said_at is None for ask in asks) else Asked.OVER
+
+
+async def crying(session: AsyncSession, now: datetime) -> frozenset[int]:
+    """Ids of the members who cried for help within the last hours, and have not said since that all is well."""
+    cried, well = await _told_of(session, "cry", now), await _told_of(session, "safe", now)
+    return frozenset(member_id for member_id, row_id in cried.items() if row_id > well.get(member_id, 0))
+
+
+async def _told_of(session: AsyncSession, what: str, now: datetime) -> dict[int, int]:
+    """The newest row by which others were told this of a member, by the member's id."""
+    told: dict[int, int] = {}
+    for key, row_id in (await said.queued(session, f"home:{what}:", now - REACH)).items():
+        member_id = int(key.split(":")[2])
+        told[member_id] = max(row_id, told.get(member_id, 0))
+    return told
 
 
 async def passed_on(session: AsyncSession, member_id: int, now: datetime) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
 from sqlalchemy import select
@@ -12,7 +12,7 @@ from bot.storage.models import Outbox
 from bot.storage.read_once import read_once
 from bot.storage.states import SendState
 
-__all__ = ["Key", "at", "by_key", "has_said", "keys", "latest", "latest_together", "newest", "since"]
+__all__ = ["Key", "at", "by_key", "has_said", "keys", "latest", "latest_together", "queued", "since"]
 
 #: A button that was shown: its label, and the data that comes back.
 Key = tuple[str, str]
@@ -80,8 +80,10 @@ async def since(session: AsyncSession, prefix: str, at: datetime) -> bool:
 
 
 @read_once(Outbox)
-async def newest(session: AsyncSession, prefix: str, since_at: datetime) -> Outbox | None:
-    """The last thing queued since then whose key begins so. prefix: plain letters and digits that end with a colon."""
+async def queued(session: AsyncSession, prefix: str, since_at: datetime) -> Mapping[str, int]:
+    """The rows queued since then whose keys begin so, by key. prefix: plain letters and digits that end with a colon."""
     # ";" is the sign after ":": a range, so that the keys' own index serves.
-    query = select(Outbox).where(Outbox.key >= prefix, Outbox.key < f"{prefix[:-1]};", Outbox.queued_at >= since_at)
-    return (await session.scalars(query.order_by(Outbox.id.desc()).limit(1))).first()
+    query = select(Outbox.key, Outbox.id).where(
+        Outbox.key >= prefix, Outbox.key < f"{prefix[:-1]};", Outbox.queued_at >= since_at
+    )
+    return dict(iter(await session.execute(query)))
