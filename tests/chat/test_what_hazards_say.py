@@ -89,6 +89,19 @@ async def test_two_windy_days_are_one_warning_and_one_call(lane: Lane) -> None:
     assert len(calls) == 1
 
 
+async def test_what_nobody_fastened_is_looked_at_all_the_more_when_the_wind_has_passed(lane: Lane) -> None:
+    lane.weather([calm(), GALE, calm()])
+    await lane.until(5, "19:30", every_min=90)
+    missed = {duty.place_id for duty in await done(lane, TaskKind.PIN)}
+    lane.weather([calm(), calm()])
+    await lane.until(6, "09:00", every_min=90)
+    assert missed and all(duty.state is TaskState.MISSED for duty in await done(lane, TaskKind.PIN))
+    assert missed <= {duty.place_id for duty in await done(lane, TaskKind.LOOK)}
+    (over,) = [one for one in lane.group() if "The wind has passed" in one.text]
+    assert "Look for damage: Tunnel and Greenhouse" in over.text
+    assert "Watch out for loose branches and broken glass. No ladders." in over.text
+
+
 async def test_closing_an_open_tunnel_is_a_task_of_the_cold_warning_and_not_a_turn_besides(lane: Lane) -> None:
     await planted(lane, "tomato", "Tunnel", Stage.FLOWERING)
     await opened(lane, "Tunnel")

@@ -162,6 +162,8 @@ def caution(
     tasks = {duty.kind for duty in duties}
     if hazard is Hazard.WIND and tasks - frozenset(AFTERWARDS.values()):
         return say.gettext("Go only while it is still calm. Stay away from trees and glass. No ladders.")
+    if hazard is Hazard.WIND and TaskKind.LOOK in tasks:
+        return say.gettext("Watch out for loose branches and broken glass. No ladders.")
     if not tasks & HANDLED or (warned and not any(_heavy(duty) for duty in duties)):
         return None
     return lifting(say, short=short)

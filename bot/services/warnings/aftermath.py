@@ -1,4 +1,4 @@
-"""What follows a duty that was done, once its hazard is over. What undoes it is asked for in `services.warnings.settling`."""
+"""What follows a duty once its hazard is over, done or not. What undoes it is asked for in `services.warnings.settling`."""
 
 from __future__ import annotations
 
@@ -19,13 +19,17 @@ from bot.storage.warnings import warnings as store
 __all__ = ["TASKS", "daylight_ends", "plan", "postpone", "unplan", "withdraw"]
 
 TASKS = frozenset(AFTERWARDS.values())
+_PAST = (TaskState.DONE, TaskState.MISSED)
 
 
 async def plan(session: AsyncSession, row: Garden, warning: Warning, now: datetime) -> None:
-    """A look for damage after each duty that asks for it and is done; planned twice, it is there once."""
+    """A look for damage after each duty that asks for it; planned twice, it is there once.
+
+    What nobody has done, or said to be done, has stood in the hazard as it was, and needs the look even more.
+    """
     known = await _known(session, warning)
     for duty in await tasks.of_warnings(session, [warning.id]):
-        if duty.state is not TaskState.DONE or AFTERWARDS.get(duty.kind) is not TaskKind.LOOK:
+        if duty.state not in _PAST or AFTERWARDS.get(duty.kind) is not TaskKind.LOOK:
             continue
         look = known.get((duty.where_id, duty.support_id, TaskKind.LOOK))
         if look is None:
@@ -44,7 +48,11 @@ async def plan(session: AsyncSession, row: Garden, warning: Warning, now: dateti
 
 
 async def unplan(session: AsyncSession, duty: Task) -> bool:
-    """A duty was not done after all: nothing of it is to be undone. False where it has been undone already."""
+    """A duty was not done after all: nothing of it is to be undone. False where it has been undone already. A look for
+    damage stays, since it does not rest on that.
+    """
+    if AFTERWARDS.get(duty.kind) is TaskKind.LOOK:
+        return True
     query = select(Task).where(
         Task.warning_id == duty.warning_id,
         Task.place_id == duty.place_id,
