@@ -16,6 +16,7 @@ from bot.core.garden.snapshot import Garden
 from bot.core.growing.crop import Crop
 from bot.core.growing.stages import Reached, Warmth, reckoned
 from bot.core.warnings import assumed as core_assumed
+from bot.core.warnings import frosted as core_frosted
 from bot.core.warnings import hazards
 from bot.core.warnings.alerts import Quiet, Threat, continued, gather
 from bot.core.warnings.assumed import Assumed
@@ -54,7 +55,8 @@ class Look:
     was put on or carried in for a while beside that, by place id; reached: those whose stage was reckoned, by planting id.
     parts: see `part`.
     called: the nights that organisers expect; nights are the forecast's alone. killed: what an earlier frost has ended,
-    and its day, by planting id. picked: what was picked before a frost.
+    and its day, by planting id. picked: what was picked, or left, before a frost, and whether that came, by planting id.
+    fallen: those of them whose tops that frost took.
     """
 
     garden: Garden
@@ -68,13 +70,14 @@ class Look:
     reached: Mapping[int, Reached] = field(default_factory=dict)
     states: Mapping[int, State] = field(default_factory=dict)
     killed: Mapping[int, date] = field(default_factory=dict)
-    picked: frozenset[int] = frozenset()
+    picked: Mapping[int, bool] = field(default_factory=dict)
+    fallen: frozenset[int] = frozenset()
     parts: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def gone(self) -> frozenset[int]:
         """Plantings for which nobody is sent out in the cold again."""
-        return self.picked | frozenset(self.killed)
+        return frozenset((*self.picked, *self.killed))
 
     def stay(self, hazard: Hazard, window_on: date) -> tuple[str, ...]:
         """Keys of crops in the open that a night's cold asks nothing for, and that surely stand it."""
@@ -92,7 +95,7 @@ class Look:
 #: Revision with the changes of this transaction, quarter of the hour, and where forecasts come from.
 _Under = tuple[int, datetime, str]
 _Staged = tuple[tuple[Garden, Mapping[str, Crop], date, Warmth], tuple[Garden, dict[int, Reached]]]
-_Reckoned = tuple[Look, learn.Correction, frozenset[int], Called, datetime]
+_Reckoned = tuple[Look, learn.Correction, tuple[frozenset[int], frozenset[int]], Called, datetime]
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,10 +169,11 @@ async def _made(
         return _Last(under, None, with_called(unseen, assumed, now), staged, None)
     correction = await readings.learned(session, row)
     garden = await readings.with_taught_places(session, row, garden, today)
-    gone = picked | frozenset(killed)
+    gone = frozenset((*picked, *killed))
+    fallen = core_frosted.fallen(garden, crops, {*killed, *(id_ for id_, came in picked.items() if came)})
     called = await warnings.called(session, row.id, row.tz)
-    fresh = _reckoned(garden, crops, forecast, correction, gone, called, states, now, last)
-    seen = replace(fresh[0], reached=reached, killed=killed, picked=picked, parts={})
+    fresh = _reckoned(garden, crops, forecast, correction, gone, fallen, called, states, now, last)
+    seen = replace(fresh[0], reached=reached, killed=killed, picked=picked, fallen=fallen, parts={})
     found = with_called(seen, assumed, now)
     spells = await warnings.spells(session, row.id) if any(one.hazard is Hazard.WIND for one in found.threats) else ()
     if spells:
@@ -182,7 +186,7 @@ def with_called(outlook: Look, assumed: Assumed, now: datetime) -> Look:
     if assumed == Assumed():
         return outlook
     called = core_assumed.threatened(
-        outlook.garden, outlook.crops, outlook.forecast, assumed, now, outlook.gone, outlook.states
+        outlook.garden, outlook.crops, outlook.forecast, assumed, now, outlook.gone, outlook.fallen, outlook.states
     )
     site = cold.Site.of(outlook.garden)
     found = kept_in(core_assumed.merged(outlook.findings, called), assumed.closed, site, now)
@@ -209,6 +213,7 @@ def _reckoned(
     forecast: Forecast,
     correction: learn.Correction,
     gone: frozenset[int],
+    fallen: frozenset[int],
     called: Called,
     states: Mapping[int, State],
     now: datetime,
@@ -217,15 +222,15 @@ def _reckoned(
     """Nights, findings and threats; most changes of records are none of what they rest on."""
     if last is not None and last.reckoned is not None:
         outlook, taught, ended, held, reckoned_at = last.reckoned
-        known = garden, forecast, correction, crops, gone, called, states
+        known = garden, forecast, correction, crops, (gone, fallen), called, states
         same = (outlook.garden, outlook.forecast, taught, outlook.crops, ended, held, outlook.states) == known
         if same and timedelta(0) <= now - reckoned_at < _QUARTER:
             return last.reckoned
     nights = cold.nights(forecast, cold.Site.of(garden), correction, now)
-    found = hazards.findings(garden, crops, nights, forecast, now, gone, states, called)
+    found = hazards.findings(garden, crops, nights, forecast, now, gone, fallen, states, called)
     days = cold.days(forecast, ZoneInfo(garden.zone))
     outlook = Look(garden, crops, forecast, nights, days, found, gather(_worth_a_call(found)), states=states)
-    return outlook, correction, gone, called, now
+    return outlook, correction, (gone, fallen), called, now
 
 
 async def _as_reported(session: AsyncSession, row: GardenRow, garden: Garden, now: datetime) -> Garden:

@@ -304,3 +304,62 @@ async def test_covered_said_in_words_takes_the_cover_that_was_asked_for_there_an
     async with lane.stage.app.database.begin() as session:
         assert await session.scalar(query) is Cover.DOUBLE_FLEECE
     assert await done(lane) == {"cover": 1}
+
+
+async def done_at(lane: Lane) -> set[str]:
+    """The places at which something of a warning is done."""
+    query = select(Place.name).join(Task, Task.place_id == Place.id).where(Task.state == TaskState.DONE)
+    async with lane.stage.app.database.begin() as session:
+        return set(await session.scalars(query))
+
+
+async def asked_for_two(lane: Lane) -> tuple[str, list[str]]:
+    """A member who is asked for jobs at several places, which one person does, and the places."""
+    query = select(Person.name, Place.name).join(Member, Member.person_id == Person.id).join(Ask).join(Task)
+    query = query.join(Place, Place.id == Task.place_id).where(Ask.state == AskState.ASKED, Task.people == 1)
+    async with lane.stage.app.database.begin() as session:
+        rows = [tuple(row) for row in await session.execute(query.order_by(Place.name))]
+    name = next(name for name, n in Counter(name for name, _ in rows).items() if n > 1 and name != "Kasia")
+    return name, [place for who, place in rows if who == name]
+
+
+async def asked_of_few(lane: Lane) -> tuple[str, list[str]]:
+    """A frost for which only two can come."""
+    for name in ("Tobias", "Kasia", "Owen", "Marcus", "Hana", "Deepa"):
+        await lane.change(name, adult=False)
+    await called(lane)
+    return await asked_for_two(lane)
+
+
+async def test_done_in_words_takes_only_what_the_words_name(lane: Lane) -> None:
+    name, places = await asked_of_few(lane)
+    await lane.write(name, "yes")
+    (taken,) = [one for one in await lane.write(name, f"done {places[0]}") if one.chat_id == lane.user(name)]
+    assert "Noted as done:" in taken.text and places[0] in taken.text and places[1] not in taken.text
+    assert await done_at(lane) == {places[0]}
+
+
+async def test_a_yes_in_words_takes_only_what_the_words_name(lane: Lane) -> None:
+    name, places = await asked_of_few(lane)
+    await lane.write(name, f"yes I can do {places[1]}")
+    async with lane.stage.app.database.begin() as session:
+        query = select(Place.name).join(Task, Task.place_id == Place.id).join(Ask).where(Ask.state == AskState.ACCEPTED)
+        assert set(await session.scalars(query)) == {places[1]}
+
+
+async def test_a_yes_or_a_no_that_names_something_else_or_a_part_is_asked_about(lane: Lane) -> None:
+    name, places = await asked_of_few(lane)
+    before = await state_of(lane)
+    for words in ("yes I can do Bed 3", f"no, not {places[0]}"):
+        said = await lane.write(name, words)
+        assert "I am not sure what that means for this. Please tap:" in texts(said), words
+    assert await state_of(lane) == before
+
+
+async def test_done_of_a_place_that_is_not_theirs_is_asked_about_and_nothing_is_taken(lane: Lane) -> None:
+    await called(lane)
+    await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
+    before = await state_of(lane)
+    (question,) = await lane.write("Leila", "done the greenhouse bit")
+    assert question.text.startswith("What is done?") and "Cover: Greenhouse" in question.text
+    assert await state_of(lane) == before

@@ -13,7 +13,7 @@ from bot.chat.language import Known, understand
 from bot.chat.language.sentence import NOTES_N
 from bot.chat.language.waiting import Waiting
 from bot.chat.request import Request
-from bot.chat.tasks import keeping_on
+from bot.chat.tasks import keeping_on, picked
 from bot.services import journal
 from bot.services.growing import rules
 from bot.services.journal.note import Action, Note
@@ -182,6 +182,8 @@ async def answered(
     replies = wording.replies(request.say, crops, outcomes, await keeping_on.of_reports(request, outcomes))
     for n, (text, buttons) in enumerate(replies, 1):
         await request.reply(lines([text, still_open if n == len(replies) else None]), buttons)
+    if request.addressed:
+        await picked.of_harvests(request, outcomes)
 
 
 def _number(text: str) -> bool:

@@ -135,6 +135,7 @@ def _filled(note: Note, amounts: Counted, said: Sequence[Token], words: Vocabula
     if note.action is Action.MEASURED:
         return replace(note, amount=amounts.length_cm, unit=Unit.CM)
     if note.action is Action.HARVESTED:
+        note = replace(note, share=amounts.share)
         if amounts.amount is None and amounts.count is not None:
             return replace(note, amount=float(amounts.count), unit=Unit.PIECE)
         return replace(note, amount=amounts.amount, unit=amounts.unit)

@@ -15,7 +15,7 @@ from bot.chat.language.fire import fire
 from bot.chat.language.half_said import Half, half_said
 from bot.chat.language.known import Known
 from bot.chat.language.replies import Reply
-from bot.chat.language.topics import ASKED, Topic, nearest, wanted
+from bot.chat.language.topics import ASKED, Things, Topic, nearest, things_in, wanted
 from bot.chat.people import start
 from bot.chat.request import Request
 from bot.chat.tasks import answers, distress
@@ -205,10 +205,28 @@ async def _unsure(request: Request) -> None:
     await answers.unclear(request, request.say.gettext("I am not sure what that means for this. Please tap:"))
 
 
+async def _yes(request: Request) -> None:
+    if not await answers.yes(request, await _things(request)):
+        await _unsure(request)
+
+
+async def _no(request: Request) -> None:
+    if not await answers.no(request, await _things(request)):
+        await _unsure(request)
+
+
+async def _done(request: Request) -> None:
+    await answers.done(request, await _things(request))
+
+
+async def _things(request: Request) -> Things:
+    return things_in(request.text, request.say, await _known(request))
+
+
 _ANSWERS: dict[Reply, Intent] = {
-    Reply.YES: answers.yes,
-    Reply.NO: answers.no,
-    Reply.DONE: answers.done,
+    Reply.YES: _yes,
+    Reply.NO: _no,
+    Reply.DONE: _done,
     Reply.HANDS: answers.need,
     Reply.PART: _part,
     Reply.LATER: _later,

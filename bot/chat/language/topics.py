@@ -27,7 +27,7 @@ from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
 
-__all__ = ["ASKED", "Topic", "Wanted", "nearest", "wanted"]
+__all__ = ["ASKED", "Things", "Topic", "Wanted", "nearest", "things_in", "wanted"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +134,27 @@ _MENDED_N = 40
 #: Measured on the sentences in tests/understanding: below it, words that mean something else are taken for slips.
 _NEAR = 0.8
 _LEAST_N, _SHORT_WORD_N = 5, 6
+
+
+@dataclass(frozen=True, slots=True)
+class Things:
+    """What a message names, with all that may be meant. crops: keys; place_ids: ids."""
+
+    crops: frozenset[str] = frozenset()
+    place_ids: frozenset[int] = frozenset()
+
+    def __bool__(self) -> bool:
+        return bool(self.crops or self.place_ids)
+
+    def fit(self, crops: Iterable[str], place_ids: Iterable[int | None]) -> bool:
+        """Whether what is at these places, or one of these crops, is among what is named."""
+        return not (self.crops.isdisjoint(crops) and self.place_ids.isdisjoint(place_ids))
+
+
+def things_in(text: str, voice: Say, known: Known) -> Things:
+    """What an answer is about, where it says so."""
+    crops, _, places, _ = _named(text[:_READ_N], voice, known)
+    return Things(frozenset(key for keys in crops for key in keys), frozenset(places))
 
 
 def wanted(text: str, voice: Say, known: Known) -> Wanted | None:

@@ -22,6 +22,7 @@ from bot.chat.language.numbers import counted
 from bot.chat.language.phrases import voices
 from bot.chat.language.replies import Reply, is_only, reply, without_small
 from bot.chat.language.tokens import tokens, with_numbers
+from bot.chat.language.topics import things_in
 from bot.chat.language.vocabulary import vocabulary
 from bot.chat.request import Request
 from bot.core.garden.snapshot import Planting
@@ -41,6 +42,8 @@ __all__ = ["is_asked", "meant", "pressed"]
 #: Words in a button's data by which it is the yes or the no under its question.
 _YES = frozenset({"yes", "go", "publish", "apply", "gone", "left"})
 _NO = frozenset({"no", "keep", "stay", "drop", "card", "-1"})
+#: The answers to what people are asked to do, which may be about several places.
+_OF_JOBS = frozenset({"yes", "no", "done"})
 _SIDES = {Reply.YES: _YES, Reply.NO: _NO}
 #: A press for which the platform is asked who administers the group; words can't stand for it.
 _TAP_ONLY = frozenset({"found", "join"})
@@ -75,6 +78,8 @@ async def _pressed(request: Request, sense: Sense, *, labels: bool = True) -> bo
         number = _number_for(keys, words) if data is None and labels else None
         if data is None and number is None:
             continue
+        if data is not None and not labels and data.partition(":")[0] in _OF_JOBS and await _names_things(request):
+            return False  # of what is asked, that may be a part
         if row.garden_id is not None:
             await request.member_of(row.garden_id)
         if number is not None:
@@ -83,6 +88,13 @@ async def _pressed(request: Request, sense: Sense, *, labels: bool = True) -> bo
             await presses.press(request, data or "")
         return True
     return False
+
+
+async def _names_things(request: Request) -> bool:
+    if request.garden is None or request.member is None:
+        return False
+    outlook = await look(request.session, request.garden, request.source, request.now)
+    return bool(things_in(request.text, request.say, await noting.known_of(request, outlook)))
 
 
 async def _asked(request: Request) -> Sequence[Outbox]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Sequence
+from functools import partial
 
 from bot.chat.garden.everyone import tell_everyone
 from bot.chat.html import lines
+from bot.chat.language.topics import Things
 from bot.chat.request import Request
 from bot.chat.tasks import ask_words, daily, distress, duty_words, reported_done
 from bot.chat.tasks import turns as duties_command
@@ -18,11 +20,13 @@ from bot.services.look import Look, look
 from bot.services.tasks import answers, completion
 from bot.services.tasks.answers import Answer, Reply
 from bot.services.warnings.views import view
-from bot.storage.models import Member, Warning
+from bot.storage.models import Ask, Member, Task, Warning
 from bot.storage.warnings import warnings as store
 from bot.storage.wire import said
 
 __all__ = ["accept", "done", "hands", "is_open", "left", "need", "no", "pass_on", "unclear", "yes"]
+
+_NOTHING = Things()
 
 
 async def accept(request: Request, warnings: Sequence[Warning], member: Member) -> None:
@@ -74,16 +78,33 @@ async def left(request: Request, warning: Warning, member: Member) -> None:
     await request.change(duty_words.reply(request.say, given.reply))
 
 
-async def yes(request: Request) -> None:
-    await _by_words(request, lambda one, warning, member: accept(one, [warning], member), "yes")
+async def yes(request: Request, about: Things) -> bool:
+    """To what is asked, or of it to what the words name; False where they name something else."""
+    open_ = await _open(request)
+    named = frozenset(duty.id for _, duty in open_ if _fits(about, duty))
+    if about and open_ and not named:
+        return False
+
+    async def deed(one: Request, warning: Warning, member: Member) -> None:
+        given = await answers.accept(one.session, warning, member, one.now, named or None)
+        await _answered(one, [warning], member, [given])
+
+    await _by_words(request, deed, "yes", about)
+    return True
 
 
-async def no(request: Request) -> None:
+async def no(request: Request, about: Things) -> bool:
+    """To all that is asked; False where the words name only some of it."""
+    open_ = await _open(request)
+    if 0 < sum(_fits(about, duty) for _, duty in open_) < len(open_):
+        return False
     await _by_words(request, lambda one, warning, member: pass_on(one, [warning], member), "no")
+    return True
 
 
-async def done(request: Request) -> None:
-    await _by_words(request, reported_done.mine, "done")
+async def done(request: Request, about: Things) -> None:
+    """about: what the words name, so that nothing else of theirs is taken for done."""
+    await _by_words(request, partial(reported_done.by_words, about=about), "done", about)
 
 
 async def unclear(request: Request, lead: str) -> None:
@@ -107,17 +128,24 @@ async def need(request: Request) -> None:
 
 
 async def _by_words(
-    request: Request, deed: Callable[[Request, Warning, Member], Awaitable[None]], verb: str | None = None
+    request: Request,
+    deed: Callable[[Request, Warning, Member], Awaitable[None]],
+    verb: str | None = None,
+    about: Things = _NOTHING,
 ) -> None:
-    """The words are about the soonest thing that this member was asked for, or that is theirs by turns.
+    """The words are about the soonest thing that this member was asked for, or that is theirs by turns; about what they
+    name before anything else.
 
     verb: what they mean to a walk by turns; None where they mean nothing to it.
     """
     member = request.member
-    open_ = await store.open_of_member(request.session, member.id) if member else ()
+    open_ = await _open(request)
+    named = [one for one in open_ if _fits(about, one[1])]
+    open_ = named or open_
     warning = await store.by_id(request.session, open_[0][1].cause_id) if open_ else None
     walk_at = await daily.soonest(request.session, member) if member and verb else None
-    if member is not None and verb is not None and walk_at is not None and (not open_ or walk_at < open_[0][1].due_at):
+    is_walk = walk_at is not None and not named and (not open_ or walk_at < open_[0][1].due_at)
+    if member is not None and verb is not None and is_walk:
         await daily.by_words(request, member, verb)
         return
     if member is None or warning is None:
@@ -126,6 +154,15 @@ async def _by_words(
         await request.reply(request.say.gettext("There is nothing open that I asked you for. Thank you!"))
         return
     await deed(request, warning, member)
+
+
+async def _open(request: Request) -> list[tuple[Ask, Task]]:
+    member = request.member
+    return await store.open_of_member(request.session, member.id) if member else []
+
+
+def _fits(about: Things, duty: Task) -> bool:
+    return about.fit(duty.crops.split(), (duty.place_id, duty.target_place_id))
 
 
 async def _answered(request: Request, warnings: Sequence[Warning], member: Member, given: Sequence[Answer]) -> None:

@@ -26,7 +26,7 @@ from bot.storage.states import AskState, TaskState
 from bot.storage.tasks import tasks
 
 __all__ = [
-    "caution", "fasten", "hands", "lifting", "listing", "no_fire", "people", "picking", "released", "reply",
+    "caution", "fasten", "hands", "label", "lifting", "listing", "no_fire", "people", "picking", "released", "reply",
     "safe_hours", "shortages", "stay_in", "why_me", "with_you",
 ]  # fmt: skip
 
@@ -49,6 +49,11 @@ def listing(say: Say, rules: Mapping[str, Crop], duties: Sequence[TaskView], *, 
         doubt = duty.perhaps, duty.perhaps_less, duty.if_on
         groups.setdefault((verb, target, duty.cover, load, doubt, who if asked else None), []).append(duty)
     return [_line(say, rules, group, asked=asked) for group in groups.values()]
+
+
+def label(say: Say, duty: TaskView) -> str:
+    """What stands on its button in a list to tick."""
+    return f"{names.task(say, duty.kind)}: {duty.place.name}"[:60]
 
 
 def _line(say: Say, rules: Mapping[str, Crop], group: Sequence[TaskView], *, asked: bool) -> str:

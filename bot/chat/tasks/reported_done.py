@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from functools import partial
 
 from bot.chat import rights
+from bot.chat.language.topics import Things
 from bot.chat.request import Request
 from bot.chat.tasks import duty_words, safely_home
 from bot.chat.tasks import reported_done_words as wording
@@ -20,11 +21,11 @@ from bot.services.tasks import completion
 from bot.services.tasks import safely_home as services
 from bot.services.tasks.answers import Answer, Reply
 from bot.services.tasks.completion import Share
-from bot.services.warnings.views import WarningView, view
+from bot.services.warnings.views import TaskView, WarningView, view
 from bot.storage.models import Garden, Member, Warning
 from bot.storage.warnings import warnings as store
 
-__all__ = ["mine", "press"]
+__all__ = ["by_words", "mine", "press", "these"]
 
 #: More warnings than one message is ever about are forged.
 _TOGETHER_N = 6
@@ -49,6 +50,31 @@ async def mine(request: Request, warning: Warning, member: Member, share: Share 
     """What is theirs is done."""
     given = await completion.done(request.session, warning, member, request.now, share=share)
     await _taken(request, warning, member, given, f"done:{warning.id}:mine-")
+
+
+async def these(request: Request, warning: Warning, member: Member, task_ids: Sequence[int]) -> None:
+    """What they have told of is the whole of these."""
+    given = await completion.done(request.session, warning, member, request.now, task_ids, Share.WHOLE)
+    await _taken(request, warning, member, given, f"done:{warning.id}:mine-")
+
+
+async def by_words(request: Request, warning: Warning, member: Member, about: Things) -> None:
+    """What is theirs is done; where the words name things, what is theirs of these. If that is nothing, it is asked."""
+    outlook, shown = await _seen(request, warning)
+    may = await completion.reportable(request.session, warning, member, request.now)
+    named = [one.id for one in shown.duties if one.id in may.mine and _fits(about, one)]
+    if named:
+        given = await completion.done(request.session, warning, member, request.now, named)
+        one = f"t{named[0]}" if len(named) == 1 else "mine"
+        await _taken(request, warning, member, given, f"done:{warning.id}:{one}-")
+    elif may.mine and about:
+        await _say(request, member, *wording.question(Told(request.say, outlook.crops, request.now), shown, may, None))
+    else:
+        await mine(request, warning, member)
+
+
+def _fits(about: Things, duty: TaskView) -> bool:
+    return about.fit(duty.crops, (place.id for place in (duty.site, duty.target) if place is not None))
 
 
 async def press(request: Request, rest: str) -> None:

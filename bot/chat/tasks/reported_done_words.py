@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from bot.chat import names
 from bot.chat.html import bold, lines, safe
 from bot.chat.tasks import duty_words
 from bot.chat.warnings.told import Told
@@ -64,7 +63,7 @@ def ticks(told: Told, shown: WarningView, may: Reportable, given: Answer | None)
             bold(say.gettext("Tap what is done, one after the other.")) if left else None,
         ]
     )
-    rows: Rows = [[(_label(say, duty), f"done:{shown.id}:t{duty.id}")] for duty in left[:_TICKS_N]]
+    rows: Rows = [[(duty_words.label(say, duty), f"done:{shown.id}:t{duty.id}")] for duty in left[:_TICKS_N]]
     return text, [*rows, *_undo(say, shown, given)]
 
 
@@ -108,10 +107,6 @@ def _noted(told: Told, shown: WarningView, given: Answer) -> list[str]:
 
 def _of(shown: WarningView, ids: Collection[int]) -> Sequence[TaskView]:
     return [duty for duty in shown.duties if duty.id in ids]
-
-
-def _label(say: Say, duty: TaskView) -> str:
-    return f"{names.task(say, duty.kind)}: {duty.place.name}"[:60]
 
 
 def _undo(say: Say, shown: WarningView, given: Answer | None) -> Rows:

@@ -85,13 +85,17 @@ def threatened(
     assumed: Assumed,
     now: datetime,
     lost: frozenset[int] = frozenset(),
+    fallen: frozenset[int] = frozenset(),
     states: Mapping[int, State] = NO_STATES,
 ) -> tuple[Finding, ...]:
-    """What the assumed nights and blows do to this garden, whatever the forecast says of the rest; lost: see `cold`."""
+    """What the assumed nights and blows do to this garden, whatever the forecast says of the rest.
+
+    lost: see `cold`; fallen: see `wind`.
+    """
     site = Site.of(garden)
     found = list(cold(garden, crops, tuple(night(site, one) for one in assumed.nights), now, lost))
     if assumed.blows:
-        blown = wind(garden, crops, _blown(garden, forecast, assumed.blows), now, states)
+        blown = wind(garden, crops, _blown(garden, forecast, assumed.blows), now, states, fallen=fallen)
         days = {(blow.start_at.astimezone(site.zone)).date() for blow in assumed.blows}
         found += [replace(one, chain=(_CALLED, *one.chain)) for one in blown if one.window_on in days]
     return tuple(found)

@@ -12,7 +12,7 @@ from bot.core.garden.snapshot import Cover, Garden, Place, Planting
 from bot.core.growing.crop import Crop, Hardiness, Life
 from bot.core.warnings.hazard_cold import exposed
 
-__all__ = ["SURELY_C", "killed"]
+__all__ = ["SURELY_C", "fallen", "killed"]
 
 #: So far below its damage threshold the air at 2 m must have been; at the ground it was colder still. Common practice,
 #: no source.
@@ -46,6 +46,18 @@ def killed(
         if first is not None:
             lost[one.id] = first
     return lost
+
+
+def fallen(garden: Garden, crops: Mapping[str, Crop], frosted: Collection[int]) -> frozenset[int]:
+    """Of the plantings that a frost has reached, by id, those whose tops it took: no tree, nor what stands the winter."""
+    return frozenset(
+        one.id
+        for one in garden.plantings
+        if one.id in frosted
+        and (crop := crops.get(one.crop)) is not None
+        and crop.hardiness is not Hardiness.HARDY
+        and (crop.life is not Life.PERENNIAL or crop.cold.regrows)
+    )
 
 
 def _at_its_mercy(planting: Planting, place: Place, crop: Crop) -> bool:

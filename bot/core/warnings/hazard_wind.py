@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from statistics import NormalDist
@@ -99,10 +99,11 @@ def wind(
     now: datetime,
     states: Mapping[int, State] = NO_STATES,
     called: Called = NOBODY,
+    fallen: Collection[int] = (),
 ) -> Iterator[Finding]:
     """Findings of every day with gusts that a support, a pot, a cover or a house may not hold.
 
-    called: see `finding.Called`.
+    called: see `finding.Called`. fallen: ids of plantings whose tops a frost has taken; nobody ties these up.
     states: covers that lie there for a night, or perhaps still do. Pots are taken to stand where they always do.
     """
     windy = _windy_days(garden, forecast, now, called)
@@ -110,7 +111,7 @@ def wind(
         return
     growing: dict[int, list[Planting]] = defaultdict(list)
     for planting in garden.plantings:
-        if planting.crop in crops and planting.stage not in (Stage.SOWN, Stage.ENDED):
+        if planting.id not in fallen and planting.crop in crops and planting.stage not in (Stage.SOWN, Stage.ENDED):
             growing[planting.place_id].append(planting)
     things = [
         *_supports(garden, crops, growing),

@@ -38,7 +38,8 @@ __all__ = [
 class Weather:
     """What is known of the weather to come: the nights reckoned from the forecast, and the forecast itself.
 
-    lost: ids of plantings that an earlier frost has killed, or that have been picked for one.
+    lost: ids of plantings that an earlier frost has killed, or that have been picked for one; fallen: those of them whose
+    tops a frost has taken, so that no wind harms them.
     called: for what people have been called, and stay until the odds are far below what called them.
     states: what lies over places for a while, which the wind may lift and which protects in no reckoning.
     """
@@ -46,6 +47,7 @@ class Weather:
     nights: tuple[Night, ...]
     forecast: Forecast
     lost: frozenset[int] = frozenset()
+    fallen: frozenset[int] = frozenset()
     states: Mapping[int, State] = field(default_factory=dict)
     called: Called = NOBODY
 
@@ -55,7 +57,7 @@ def _cold(garden: Garden, crops: Mapping[str, Crop], outlook: Weather, now: date
 
 
 def _wind(garden: Garden, crops: Mapping[str, Crop], outlook: Weather, now: datetime) -> Iterable[Finding]:
-    return wind(garden, crops, outlook.forecast, now, outlook.states, outlook.called)
+    return wind(garden, crops, outlook.forecast, now, outlook.states, outlook.called, outlook.fallen)
 
 
 def _heat(garden: Garden, crops: Mapping[str, Crop], outlook: Weather, now: datetime) -> Iterable[Finding]:
@@ -81,11 +83,12 @@ def findings(
     forecast: Forecast,
     now: datetime,
     lost: frozenset[int] = frozenset(),
+    fallen: frozenset[int] = frozenset(),
     states: Mapping[int, State] = NO_STATES,
     called: Called = NOBODY,
 ) -> tuple[Finding, ...]:
     """Everything at risk from `now` on, the earliest latest-safe-time first. now: aware, UTC. The rest: see Outlook."""
-    outlook = Weather(nights, forecast, lost, states, called)
+    outlook = Weather(nights, forecast, lost, fallen, states, called)
     every = (one for hazard in HAZARDS for one in hazard(garden, crops, outlook, now))
     found = kept_safe(every, garden, forecast, now)
     return tuple(sorted(found, key=lambda one: (one.due_at, one.hazard, one.place_id, one.planting_id or 0)))

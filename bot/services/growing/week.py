@@ -93,7 +93,10 @@ async def _of_all(session: AsyncSession, row: GardenRow, outlook: Look, now: dat
             **await daily_week.whose(session, row, outlook, [one for one, due in dry.items() if due.litres], now),
             **await _asks(session, row, outlook, now),
         },
-        marks=await done_by_notes.marks(session, outlook.garden, outlook.crops, now.astimezone(row.tz).date()),
+        marks={
+            **await done_by_notes.marks(session, outlook.garden, outlook.crops, now.astimezone(row.tz).date()),
+            **_ended(outlook, now.astimezone(row.tz).date()),
+        },
         soil_c=await _soil_c(session, row, outlook, now),
         history=await past_crops.history(session, row.id, outlook.crops),
         blight_on=_blight_on(outlook),
@@ -102,6 +105,14 @@ async def _of_all(session: AsyncSession, row: GardenRow, outlook: Look, now: dat
         water_steps={place_id: water.steps(one) for place_id, one in dry.items()},
         shared=await shares.of_garden(session, outlook.garden),
     )
+
+
+def _ended(outlook: Look, today: date) -> dict[str, core.Mark]:
+    """Nothing is left to pick of fruit and pods where a frost has taken the tops; what is in the soil may be sound."""
+    mark = core.Mark(done=True, marked_on=today, until_on=today + timedelta(days=1))
+    bare = (one for one in outlook.garden.plantings if one.id in outlook.fallen)
+    fruit = (one for one in bare if (crop := outlook.crops[one.crop]).harvest.after_flower and not crop.cold.regrows)
+    return {f"{core.JobKind.HARVEST}:{one.id}": mark for one in fruit}
 
 
 async def advice(session: AsyncSession, row: GardenRow, outlook: Look, now: datetime) -> tuple[outdoors.Advice, ...]:

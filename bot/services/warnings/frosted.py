@@ -55,8 +55,10 @@ async def killed(
     return core.killed(garden, crops, minima_c, guarded)
 
 
-async def picked(session: AsyncSession, row: Garden, garden: CoreGarden, now: datetime) -> frozenset[int]:
-    """Plantings that were to be picked for a night that is past: picked, or left to a frost that most likely came."""
+async def picked(session: AsyncSession, row: Garden, garden: CoreGarden, now: datetime) -> dict[int, bool]:
+    """By id, the plantings that were to be picked for a night that is past: picked, or left to a frost that most likely
+    came; and whether that came.
+    """
     today = now.astimezone(row.tz).date()
     rows = await session.execute(
         select(Task.place_id, Task.crops, Task.state, Warning.window_on, Warning.probability)
@@ -69,10 +71,9 @@ async def picked(session: AsyncSession, row: Garden, garden: CoreGarden, now: da
             Task.state != TaskState.DROPPED,
         )
     )
-    gone = {
-        (place_id, crop)
-        for place_id, keys, state, on, odds in rows
-        if state is TaskState.DONE or (odds >= _CAME and on >= today - _ASKED_FOR)
-        for crop in keys.split()
-    }
-    return frozenset(one.id for one in garden.plantings if (one.place_id, one.crop) in gone)
+    gone: dict[tuple[int | None, str], bool] = {}
+    for place_id, keys, state, on, odds in rows:
+        came = odds >= _CAME
+        if state is TaskState.DONE or (came and on >= today - _ASKED_FOR):
+            gone |= {(place_id, crop): came or gone.get((place_id, crop), False) for crop in keys.split()}
+    return {one.id: gone[one.place_id, one.crop] for one in garden.plantings if (one.place_id, one.crop) in gone}

@@ -1,0 +1,88 @@
+"""What is told as picked while a cold night asks for it: done where all of it was, asked about where nobody said so."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from sqlalchemy import select
+
+from bot.core.garden.snapshot import Stage
+from bot.core.warnings.hazards import TaskKind
+from bot.demo.weather import Day
+from bot.storage.models import Place, Planting, Task
+from bot.storage.states import TaskState
+from tests.chat.lane import Lane, calm, keys, texts
+
+#: A clear, still night that kills what is tender, and a gale: invented.
+FROST: Day = (-4.0, 12.0, 5.0, 1.0, 4.0, 0.0)
+GALE: Day = (7.0, 14.0, 90.0, 12.0, 26.0, 0.0)
+
+pytestmark = pytest.mark.usefixtures("whole_messages")
+
+
+@pytest.fixture
+async def ripe(lane: Lane) -> Lane:
+    """Owen's runner beans on their canes are ready, and the coming night will kill them."""
+    await planted(lane, "runner-bean", "Bed 4")
+    lane.weather([calm(), FROST])
+    await lane.look()
+    return lane
+
+
+async def planted(lane: Lane, crop: str, place: str) -> None:
+    async with lane.stage.app.database.begin() as session:
+        row = (await session.scalars(select(Place).where(Place.name == place))).one()
+        for old in await session.scalars(select(Planting).where(Planting.place_id == row.id)):
+            await session.delete(old)
+        on = lane.stage.clock.at.date()
+        session.add(
+            Planting(
+                garden_id=row.garden_id, place_id=row.id, crop=crop, stage=Stage.READY, count=12, stage_on=on,
+                planted_on=on - timedelta(days=90), sown_on=on - timedelta(days=130),
+            )
+        )  # fmt: skip
+
+
+async def picking(lane: Lane) -> Task:
+    return next(duty for duty, _ in await lane.duties() if duty.kind is TaskKind.PICK)
+
+
+async def test_picked_in_words_is_asked_about_and_a_tap_closes_the_job(ripe: Lane) -> None:
+    said = [one for one in await ripe.write("Owen", "picked the runner beans") if one.chat_id == ripe.user("Owen")]
+    noted, question = said
+    assert "Harvested: Runner beans (Bed 4), today." in noted.text
+    assert "Is all of it picked? Then tap Done." in question.text and keys(question) == ["Done"]
+    assert (await picking(ripe)).state is not TaskState.DONE
+    await ripe.press("Owen", question, "Done")
+    assert (await picking(ripe)).state is TaskState.DONE
+    assert "Done, thank you Owen." in await ripe.whole()
+
+
+async def test_all_of_it_in_words_closes_the_job_and_undo_opens_it(ripe: Lane) -> None:
+    said = [one for one in await ripe.write("Owen", "picked all the runner beans") if one.chat_id == ripe.user("Owen")]
+    assert "Noted as done:" in said[-1].text and (await picking(ripe)).state is TaskState.DONE
+    await ripe.press("Owen", said[-1], "Undo")
+    assert (await picking(ripe)).state is not TaskState.DONE
+
+
+async def test_half_of_it_is_a_note_and_no_more(ripe: Lane) -> None:
+    said = await ripe.write("Owen", "picked half of the runner beans")
+    assert "Is all of it picked?" not in texts(said)
+    assert (await picking(ripe)).state is not TaskState.DONE
+
+
+async def test_what_the_frost_has_ended_is_neither_tied_up_in_a_gale_nor_picked_in_the_week(ripe: Lane) -> None:
+    await ripe.until(5, "09:00", every_min=180)
+    ripe.weather([calm(), GALE, calm()])
+    await ripe.until(5, "20:00", every_min=120)
+    tied = {duty.place_id for duty, _ in await ripe.duties() if duty.kind is TaskKind.TIE}
+    assert (await picking(ripe)).place_id not in tied
+    assert "Harvest: Runner beans" not in texts(await ripe.write("Owen", "/week"))
+
+
+async def test_beans_that_no_frost_has_reached_are_tied_up(lane: Lane) -> None:
+    await planted(lane, "runner-bean", "Bed 4")
+    lane.weather([calm(), GALE, calm()])
+    await lane.until(4, "20:00", every_min=120)
+    assert [duty for duty, _ in await lane.duties() if duty.kind is TaskKind.TIE and "runner-bean" in duty.crops]
