@@ -86,3 +86,16 @@ async def test_beans_that_no_frost_has_reached_are_tied_up(lane: Lane) -> None:
     lane.weather([calm(), GALE, calm()])
     await lane.until(4, "20:00", every_min=120)
     assert [duty for duty, _ in await lane.duties() if duty.kind is TaskKind.TIE and "runner-bean" in duty.crops]
+
+
+async def test_a_gale_that_grows_surer_rings_no_phone_again(lane: Lane) -> None:
+    await planted(lane, "runner-bean", "Bed 4")
+    lane.weather([calm(), calm(), calm(), calm(), GALE, calm()])
+    for hour in ("16:00", "22:00"):
+        await lane.until(4, hour, every_min=180)
+        lane.weather([calm(), calm(), calm(), calm(), GALE, calm()])
+    for day in (5, 6):
+        for hour in ("10:00", "16:00", "22:00"):
+            await lane.until(day, hour, every_min=180)
+            lane.weather([*[calm()] * (8 - day), GALE, calm()])
+    assert not [one.text for one in lane.group() if "worse than I said" in one.text]

@@ -28,6 +28,8 @@ __all__ = ["LAST", "speak"]
 _NEWS_FOR = timedelta(days=1)
 #: So near the latest safe time, nobody's answer is waited for any more (common practice, no source).
 LAST = timedelta(hours=1)
+#: Numbers are said whole; so much more changes the words.
+_SEEN_MS, _SEEN_C = 1.0, 0.5
 
 
 async def speak(
@@ -191,14 +193,28 @@ async def _changed(
         new = await _new_of(session, warning, seen_to)
         return _first(warning, threat, outlook, What.CALL, WarningState.CALLED, now) if new else []
     found = alerts.change(said, threat) if said is not None else Change.SMALL
-    if found is Change.WORSE and warning.state is WarningState.SETTLED:
-        found = Change.SMALL  # nobody has anything to do for it
+    if found is Change.WORSE and (warning.state is WarningState.SETTLED or not _reads_worse(warning, threat, outlook)):
+        found = Change.SMALL  # nobody has anything to do for it, or would see what is worse
     if found is Change.NONE or now >= warning.due_at:
         return []
     if found is Change.WORSE and quiet(row).holds(now, warning.due_at):
         return []
     rows.remember(warning, threat, outlook, now, spoken=found is Change.WORSE)
     return [What.WORSE if found is Change.WORSE else What.EDIT]
+
+
+def _reads_worse(warning: Warning, threat: Threat, outlook: Look) -> bool:
+    """Whether whoever reads the message anew sees that it is worse: more to do, sooner, a stronger wind, a colder night."""
+    said = rows.said_of(warning)
+    if said is None or threat.needs - said.needs or threat.due_at < said.due_at:
+        return True
+    facts = rows.facts(threat, outlook)
+    gust_ms, plant_c = facts.get("gust_ms"), facts.get("plant_c")
+    if gust_ms is not None and warning.gust_ms is not None:
+        return gust_ms - warning.gust_ms >= _SEEN_MS
+    if plant_c is not None and warning.plant_c is not None:
+        return warning.plant_c - plant_c >= _SEEN_C
+    return True
 
 
 async def _shortage(
