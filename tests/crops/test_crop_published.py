@@ -306,9 +306,7 @@ def test_what_can_poison_carries_its_caution() -> None:
         assert "green-potato" in CROPS[key].safety
 
 
-@pytest.mark.parametrize(
-    "crop", ["aubergine", "pepper", "chilli", "runner-bean", "amaranth", "tomato", "courgette", "sweetcorn"]
-)
+@pytest.mark.parametrize("crop", ["aubergine", "pepper", "chilli", "runner-bean", "tomato", "courgette", "sweetcorn"])
 def test_what_a_light_frost_damages_is_called_for_in_one(crop: str) -> None:
     """Phillips, Michigan State University Extension 2014, after Purdue HO-203: damaged at 28 to 32 degrees F."""
     assert celsius(28) <= CROPS[crop].cold.hardened_c <= celsius(32)
