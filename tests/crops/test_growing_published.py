@@ -112,7 +112,11 @@ AMERICAN: Mapping[str, Mapping[str, Mapping[str, Row]]] = {
         ),
     },
     "seaton1993": {PLANTS: {"basil": inches(8)}},
-    "txmg-herbs": {PLANTS: {"rosemary": inches(24), "chives": inches(6)}},
+    "txmg-herbs": {
+        PLANTS: {
+            "rosemary": inches(24), "chives": inches(6), "parsley": inches(6), "sage": inches(24), "oregano": inches(18),
+        },
+    },
 }  # fmt: skip
 SPACED = {"umaine": UMAINE, "ifas": IFAS, "missouri-g6201": MISSOURI, **BRITISH, **AMERICAN}
 
@@ -166,21 +170,6 @@ def test_every_cited_yield_has_its_row() -> None:
     for key, (low, high) in UMAINE_LB.items():
         kg = CROPS[key].harvest.yield_kg
         assert kg is not None and low * LB_KG - 0.05 <= kg <= high * LB_KG + 0.05
-
-
-# US gallons of a container for one plant: University of Illinois Extension.
-GALLONS: Mapping[str, Row] = {
-    **dict.fromkeys(("aubergine", "cabbage-spring", "cabbage-summer", "pepper"), (2.0, 3.0)),
-    "chard": (1.0, 1.0),
-}
-GALLON_L = 3.785
-
-
-def test_room_in_a_pot_lies_within_what_is_published() -> None:
-    found = {crop.key: crop.planting.in_pot_l or 0.0 for crop, _, source in cited("planting.in_pot_l")}
-    assert found.keys() == GALLONS.keys()
-    for key, (low, high) in GALLONS.items():
-        assert low * GALLON_L - 0.05 <= found[key] <= high * GALLON_L + 0.05, key
 
 
 # Curing in days and keeping in weeks: Iowa State University Extension; G. Eyestone; UC Cooperative Extension ("a couple").
@@ -321,7 +310,8 @@ def test_plants_are_raised_in_the_published_weeks() -> None:
     assert not any(weeks.values())
 
 
-# RHS, "Crop rotation": a plan of three years by groups; and what is grown wherever convenient.
+# RHS, "Crop rotation": a plan of three years by groups (peppers and aubergines anywhere in it); what is grown wherever
+# convenient; perennial vegetables, which do not fit in.
 BRASSICAS = (
     "broccoli-sprouting", "brussels-sprouts", "cabbage-spring", "cabbage-summer", "cabbage-winter", "calabrese",
     "cauliflower", "chinese-cabbage", "kale", "kohlrabi", "mizuna", "mooli", "mustard-greens", "pak-choi", "radish", "swede",
@@ -329,11 +319,11 @@ BRASSICAS = (
 )  # fmt: skip
 OTHERS_IN_THREE_YEARS = (
     "pea", "mangetout", "broad-bean", "potato-first-early", "potato-second-early", "potato-maincrop", "tomato", "beetroot",
-    "carrot", "celeriac", "celery", "fennel-bulb", "parsley", "parsnip",
+    "carrot", "celeriac", "celery", "fennel-bulb", "parsley", "parsnip", "aubergine", "pepper", "chilli",
 )  # fmt: skip
 WHEREVER = (
     "courgette", "marrow", "pumpkin", "winter-squash", "cucumber-outdoor", "cucumber-greenhouse", "sweetcorn", "endive",
-    "chicory", "lettuce", "lettuce-winter", "rhubarb",
+    "chicory", "lettuce", "lettuce-winter", "rhubarb", "globe-artichoke", "jerusalem-artichoke",
 )  # fmt: skip
 
 
@@ -375,12 +365,9 @@ def test_pests_are_watched_for_while_they_are_about(source: str) -> None:
         assert first <= time.season[0] <= time.season[1] <= last, (key, time)
 
 
-def test_no_more_than_six_in_ten_figures_are_common_practice() -> None:
+def test_no_more_than_half_of_all_figures_are_common_practice() -> None:
     found = figures()
-    assert practice_share(found) <= SHARE and practice_share([one for one in found if one[0] not in RANKS]) <= FACTS
-
-
-SHARE, FACTS = 0.57, 0.538
+    assert practice_share(found) <= 0.5 and practice_share([one for one in found if one[0] not in RANKS]) <= 0.465
 
 
 def test_only_two_cautions_are_common_practice() -> None:
