@@ -50,7 +50,7 @@ DAYS: Mapping[str, Row] = {
 HEIGHT_M: Mapping[str, Row] = {
     "aubergine": (0, 1.5), "bitter-gourd": (0, 5), "broad-bean": (0.3, 1.8), "chilli": (0.5, 2), "pepper": (0.6, 1.5),
     "climbing-french-bean": (2, 5), "jerusalem-artichoke": (1, 3), "mangetout": (0.15, 3), "pea": (0.15, 3),
-    "runner-bean": (0, 4), "tomato": (0.7, 2), "yardlong-bean": (0, 4),
+    "runner-bean": (0, 4), "sunflower": (1, 3.5), "tomato": (0.7, 2), "yardlong-bean": (0, 4),
 }  # fmt: skip
 # The same, depth of soil that it asks for, from the least that it bears to the best: shallow 20-50 cm, medium 50-150 cm, deep.
 SHALLOW, MEDIUM, TO_MEDIUM, DEEPER = (0.2, 0.5), (0.5, 1.5), (0.2, 1.5), (0.5, 10)
