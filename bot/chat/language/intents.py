@@ -50,6 +50,7 @@ async def answer(request: Request) -> None:
     burning = fire(text[:READ_N], request.say, to_us=request.addressed)
     if burning:
         await request.reply(signs.heat(request.say))
+        await request.reply(signs.heat_instead(request.say))
     if not request.addressed:
         await _overheard(request)
         return

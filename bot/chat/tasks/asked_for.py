@@ -82,7 +82,9 @@ async def remind(request: Request, wanted: Wanted) -> None:
         "{day}, {time}", day=request.say.near_day(request.say.local(at).date(), request.now), time=request.say.clock(at)
     )
     text = request.say.gettext("I remind you: {when}.", when=when)
-    keys_: list[list[Button]] = [[(request.say.gettext("Don't"), f"ask:forget-{row.id}")]] if row is not None else []
+    keys_: list[list[Button]] = (
+        [[(request.say.gettext("Don't remind me"), f"ask:forget-{row.id}")]] if row is not None else []
+    )
     await request.reply(text, keys_)
 
 

@@ -91,7 +91,7 @@ def _cold(say: Say, code: StepCode, value: str) -> str:
         StepCode.ALTITUDE: say.gettext("The garden's height changes that by {value}."),
         StepCode.LIE_OF_LAND: say.gettext("The shape of the ground changes it by {value} on such a night."),
         StepCode.SITE_LEARNED: say.gettext("Your own readings change it by {value}."),
-        StepCode.LEAD_ERROR: say.gettext("So far ahead, the forecast is mostly wrong by {value}."),
+        StepCode.LEAD_ERROR: say.gettext("This far ahead, the forecast is usually wrong by about {value}."),
         StepCode.GROUND: say.gettext("Near the ground, wind and cloud change it by {value}."),
         StepCode.PLACE: say.gettext("The place and its cover change that by {value}."),
         StepCode.PLACE_LEARNED: say.gettext("Readings from this place change it by {value}."),
@@ -146,7 +146,7 @@ def _holds(say: Say, value: float, step: Step) -> str:
 def _season(say: Say, value: float, step: Step) -> str:
     days = round(value)
     if days <= 0:
-        return say.gettext("Now is the season for it.")
+        return say.gettext("This is the season for it.")
     if days > 1000:
         return say.gettext("The same plant family grew here in {year}.", year=str(days))
     return say.ngettext(
@@ -308,7 +308,7 @@ def _rained(say: Say, value: float, step: Step) -> str:
 
 def _dry_by(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "By this evening, {missing} will be missing. Up to {allowed} can be missing without damage.",
+        "By this evening, {missing} of water will be missing. Up to {allowed} does no harm.",
         missing=names.litres(say, value),
         allowed=names.litres(say, step.high or 0.0),
     )
