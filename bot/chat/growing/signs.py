@@ -127,7 +127,7 @@ def caution(say: Say, key: str) -> str:
         ),
         "favism": say.gettext(
             "People with G6PD deficiency (favism) must not eat broad beans, not even cooked. Others: cook "
-"them before you eat them."
+            "them before you eat them."
         ),
         "fig-sap": say.gettext(
             "The milky juice (sap) of figs and sunlight together can burn your skin and make blisters. Wear gloves and long sleeves."
