@@ -158,7 +158,7 @@ def _own(request: Request) -> frozenset[str]:
 async def _not_understood(request: Request) -> None:
     """With the two nearest things that it may have meant; of an answer that fits no question, what to do."""
     if await typed.is_asked(request):
-        await request.reply(request.say.gettext("I did not get that answer. Tap what comes nearest, or Never mind."))
+        await request.reply(request.say.gettext("I did not get that answer. Tap the nearest one, or Never mind."))
         return
     await unheard.note(request)
     buttons: list[Button] = [

@@ -62,7 +62,6 @@ def _group(say: Say, garden: Garden) -> str:
         bold(say.gettext("In the group of {garden} I speak {languages}.",
                          garden=safe(garden.name), languages=say.and_list(names))),
         say.gettext("Tap one more language: then everything in the group comes in both. Tap it again to remove it."),
-        say.gettext("In private I speak each member's own language: /language"),
         unchecked(say, LANGUAGES),
     ])  # fmt: skip
 
