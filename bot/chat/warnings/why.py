@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 
 from bot.chat import names
 from bot.chat.html import bold, lines, ours
-from bot.chat.weather.weather_words import CREDITS
+from bot.chat.weather.weather_words import credit
 from bot.core.weather.odds import Step, StepCode
 from bot.crops.sources import Source
 from bot.i18n import Say
@@ -50,8 +50,8 @@ def _source(say: Say, key: str, sources: dict[str, Source]) -> str:
         return say.gettext("gust worked out from the mean wind; this forecast gives no gusts")
     if key == "garden":
         return say.gettext("this garden's own rule")
-    if key in CREDITS:
-        return CREDITS[key]
+    if (whose := credit(say, key)) is not None:
+        return whose
     if key in sources:
         source = sources[key]
         return ", ".join(part for part in (source.author, source.title, source.where) if part)
