@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from bot.chat import names
 from bot.chat.growing import signs
 from bot.chat.html import bold, lines, safe
+from bot.chat.screen import pages
 from bot.chat.warnings.brief import fits
 from bot.chat.weather.weather_words import not_then
 from bot.core.garden.snapshot import Garden
@@ -71,6 +72,7 @@ def yours(
 
     def put(room: _Room) -> str:
         extras = [
+            _several(say, turns, with_you),
             say.ngettext("About {n} minute.", "About {n} minutes.", minutes),
             say.gettext("Also on call: {people}.", people=with_you) if with_you else None,
             say.gettext("If you can't, just say so. I will ask the next person, and that is fine."),
@@ -80,7 +82,6 @@ def yours(
             *_what(say, [line for turn in turns for line in turn.lines], rough, room),
             *_cautions(say, garden, turns, room),
             *_keys(say, turns, member_id),
-            _several(say, turns, with_you),
             *(extras if room.extras else ()),
             say.gettext("No answer by {time}? Then I will also ask the next person.", time=say.clock(min(answers)))
             if answers
@@ -88,7 +89,7 @@ def yours(
         ])  # fmt: skip
 
     everything = put(_ROOMS[0])
-    return (everything, True) if whole or fits(everything) else (_fitting(put), False)
+    return (everything, True) if whole or fits(everything) else (pages(_fitting(put))[0], False)
 
 
 def _fitting(put: Callable[[_Room], str]) -> str:
