@@ -102,8 +102,11 @@ class Say:
 
     def fill(self, text: str, **values: object) -> str:
         """A text of this language with its placeholders filled in. Names and numbers keep their place and their order
-        where they or the text run from right to left."""
-        return unbroken(text.format(**{name: self._isolated(str(value)) for name, value in values.items()}))
+        where they or the text run from right to left; a value that ends in a full stop, as an abbreviation does, brings
+        no second one."""
+        given = {name: str(value) for name, value in values.items()}
+        once = {name: one.removesuffix(".") if f"{{{name}}}." in text else one for name, one in given.items()}
+        return unbroken(text.format(**{name: self._isolated(one) for name, one in once.items()}))
 
     def and_list(self, things: Iterable[str]) -> str:
         return lists.format_list([self._isolated(thing) for thing in things], style="standard", locale=self.locale)

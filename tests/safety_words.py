@@ -25,7 +25,17 @@ __all__ = ["SAFETY", "SAFETY_CONTEXTS", "is_safety", "main", "safety_texts"]
 SAFETY: Mapping[str, tuple[str, ...]] = {
     "chat/calendar/proposal_words.py": ("_trouble",),
     "chat/growing/own_crops_words.py": ("whole",),
-    "chat/growing/signs.py": ("caution", "brief", "compost", "hose", "no_fire", "no_fire_short", "heat"),
+    "chat/growing/signs.py": (
+        "caution",
+        "brief",
+        "compost",
+        "hose",
+        "hose_short",
+        "no_fire",
+        "no_fire_short",
+        "heat",
+        "heat_instead",
+    ),
     "chat/growing/week_words.py": ("_beyond",),
     "chat/help.py": ("_page",),
     "chat/people/welcome.py": ("ask_adult", "_not_adult"),

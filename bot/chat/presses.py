@@ -29,6 +29,7 @@ from bot.chat.journal import disputes, last_notes, note
 from bot.chat.people import away, helpers, inactivity, keys, me, members, newcomers, welcome, wishes
 from bot.chat.people import language as language_command
 from bot.chat.request import Request
+from bot.chat.screen import show
 from bot.chat.season import report
 from bot.chat.tasks import (
     answers,
@@ -58,7 +59,7 @@ from bot.services.growing import week
 from bot.services.look import look
 from bot.services.people.membership import reachable
 from bot.services.tasks import completion
-from bot.services.warnings.views import view
+from bot.services.warnings.views import WarningView, view
 from bot.storage.models import Member, Warning
 from bot.storage.states import MarkKind
 from bot.storage.tasks import tasks
@@ -76,6 +77,17 @@ async def press(request: Request, data: str) -> None:
     """Do what a button says; a button of ours that no longer means anything is answered kindly."""
     verb, _, rest = data.partition(":")
     await PRESSES.get(verb, _unknown)(request, rest)
+
+
+async def _more(request: Request, rest: str) -> None:
+    """ "screen:data": the next screen of what a button shows."""
+    number, _, data = rest.partition(":")
+    screen = rights.whole(number)
+    if screen is None or not data.startswith(_LONG):
+        await rights.stale(request)
+        return
+    request.screen = screen
+    await press(request, data)
 
 
 async def _unknown(request: Request, rest: str) -> None:
@@ -113,8 +125,23 @@ async def _show_all(request: Request, warnings: Sequence[Warning], member: Membe
     outlook = await look(request.session, request.garden, request.source, request.now)
     shown = [await view(request.session, one, outlook) for one in warnings]
     told = Told(request.say, outlook.crops, request.now)
-    mine = ask_words.whole(told, shown, member.id) if request.private else None
-    await request.whisper(mine or "\n\n".join(warning_wording.whole(told, one) for one in shown))
+    if request.private and (mine := ask_words.whole(told, shown, member.id)):
+        await show(request, mine, f"all:{keyboards.ids(one.id for one in shown)}")
+    else:
+        await _show_warnings(request, told, shown)
+
+
+async def _show_warnings(request: Request, told: Told, shown: Sequence[WarningView]) -> None:
+    text = "\n\n".join(warning_wording.whole(told, one) for one in shown)
+    await show(request, text, f"whole:{keyboards.ids(one.id for one in shown)}", privately=True)
+
+
+async def _whole(request: Request, warnings: Sequence[Warning], member: Member) -> None:
+    """The next screen of all of a warning, for whoever began to read it."""
+    assert request.garden is not None
+    outlook = await look(request.session, request.garden, request.source, request.now)
+    shown = [await view(request.session, one, outlook) for one in warnings]
+    await _show_warnings(request, Told(request.say, outlook.crops, request.now), shown)
 
 
 async def _why(request: Request, warning: Warning, member: Member) -> None:
@@ -134,7 +161,7 @@ async def _why(request: Request, warning: Warning, member: Member) -> None:
     more = stages_words.reckoned(told, outlook, [worst.planting_id] if worst.planting_id else [])
     rain = warning.hazard is Hazard.RAIN
     text = why.chain(request.say, headline(told, shown), worst.chain, sources, rain=rain, more=more)
-    await request.whisper(text)
+    await show(request, text, f"why:{warning.id}", privately=True)
 
 
 async def _undone(request: Request, warning: Warning, member: Member) -> None:
@@ -269,7 +296,8 @@ async def _job_why(request: Request, found: week.Answer, job: Job) -> None:
     title = week_wording.job_title(told, found.outlook.garden, job)
     _, sources, _ = loader.load_rules()
     more = stages_words.reckoned(told, found.outlook, job.planting_ids)
-    await request.reply(why.chain(request.say, title, job.reasons, sources, more=more))
+    text = why.chain(request.say, title, job.reasons, sources, more=more)
+    await show(request, text, f"jwhy:{keyboards.job_id(job)}")
 
 
 async def _speak(request: Request, language: str) -> None:
@@ -284,7 +312,7 @@ async def _speak(request: Request, language: str) -> None:
     await request.reply(spoken.gettext("From now on I speak English with you."))
 
 
-_WARNINGS: dict[str, Deeds] = {"yes": answers.accept, "no": answers.pass_on, "all": _show_all}
+_WARNINGS: dict[str, Deeds] = {"yes": answers.accept, "no": answers.pass_on, "all": _show_all, "whole": _whole}
 _WARNING: dict[str, Deed] = {
     "hands": answers.hands,
     "left": answers.left,
@@ -302,6 +330,8 @@ _JOB = {
     "jshare": shares.picked,
     "jgone": shares.already_picked,
 }
+#: What only shows something, and may take several screens to.
+_LONG = ("all:", "crop:", "jwhy:", "out:", "walk:all:", "walk:why:", "whole:", "why:")
 #: Every kind of button, by the word that its data begins with. Each looks up anew who presses, and what they may do.
 PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     **{verb: partial(_about_warnings, deed) for verb, deed in _WARNINGS.items()},
@@ -339,6 +369,7 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "limit": limits.choose,
     "limitup": limits.choose_height,
     "mine": me.press,
+    "more": _more,
     "off": calloff.press,
     "notes": last_notes.press,
     "notso": disputes.press,

@@ -8,6 +8,7 @@ from datetime import date
 from bot.chat import names
 from bot.chat.html import bold, lines, safe
 from bot.chat.language.topics import Topic
+from bot.chat.screen import within
 from bot.chat.warnings.told import Told
 from bot.chat.weather.weather_words import of_night
 from bot.core.garden.snapshot import Garden, Place, Stage
@@ -47,7 +48,7 @@ def rain(told: Told, days: Sequence[Day]) -> str:
     say = told.say
     known = [one for one in days if one.rain_mm is not None]
     if not known:
-        return say.gettext("The forecast at hand does not say how much it rains then.")
+        return say.gettext("My forecast does not say how much it will rain then.")
     return lines(
         say.gettext("Rain {day}: {mm} mm.", day=say.near_day(one.on, told.now), mm=say.number(one.rain_mm or 0.0, 1))
         for one in known[:_SHOWN_N]
@@ -58,7 +59,7 @@ def wind(told: Told, days: Sequence[Day]) -> str:
     say = told.say
     known = [one for one in days if one.gust_max_ms is not None]
     if not known:
-        return say.gettext("The forecast at hand does not say how windy it is then.")
+        return say.gettext("My forecast does not say how windy it will be then.")
     return lines(
         say.gettext(
             "Gusts {day}: up to {gust}.", day=say.near_day(one.on, told.now), gust=say.wind(one.gust_max_ms or 0.0)
@@ -79,20 +80,19 @@ def risk(told: Told, outlook: Look, place_ids: Iterable[int], crops: Sequence[st
     subject = named or say.and_list([safe(where[id_].name, 40) for id_ in sorted(wanted)[:6]])
     told_of = dict.fromkeys(
         say.gettext(
-            "{day}: {task} ({place}).",
-            day=say.near_day(one.window_on, told.now),
+            "{task}: {place} ({day}).",
             task=names.task(say, one.task),
             place=safe(where[one.place_id].name, 40),
+            day=say.near_day(one.window_on, told.now),
         )
         for one in sorted(found, key=lambda one: one.window_on)
     )
     if told_of:
-        return lines(
-            [bold(say.gettext("{subject}: not safe as things are.", subject=subject)), *list(told_of)[:_SHOWN_N]]
-        )
+        title = bold(say.gettext("{subject}: not safe as things are.", subject=subject))
+        return within([title], [*told_of], lambda shown_n: _more(say, len(told_of) - shown_n))[0]
     coldest = min(outlook.nights[:5], key=lambda one: one.ground.mean_c, default=None)
     if coldest is None:
-        return say.gettext("I have no weather forecast just now. Please look at one yourself before dusk.")
+        return say.gettext("I have no weather forecast now. Please look at one yourself before dusk.")
     return say.gettext(
         "{subject}: nothing to protect in the coming nights. The coldest is {day}, about {plant} at the ground.",
         subject=subject,
@@ -101,10 +101,14 @@ def risk(told: Told, outlook: Look, place_ids: Iterable[int], crops: Sequence[st
     )
 
 
+def _more(say: Say, n: int) -> list[str]:
+    return [say.ngettext("And {n} more.", "And {n} more.", n)] if n else []
+
+
 def what_in(told: Told, garden: Garden, places: Sequence[Place]) -> str:
     """What grows at each of some places."""
     say = told.say
-    return lines(_grows(told, garden, place) for place in places[:_SHOWN_N]) or say.gettext("I know no such place.")
+    return lines(_grows(told, garden, place) for place in places[:_SHOWN_N]) or say.gettext("I don't know that place.")
 
 
 def _grows(told: Told, garden: Garden, place: Place) -> str:
@@ -163,7 +167,7 @@ def holder(told: Told, garden: Garden, places: Sequence[Place]) -> str:
         plot = plots.get(place.plot_id or 0)
         holders = [safe(people[id_], 40) for id_ in plot.holder_ids if id_ in people] if plot is not None else []
         if plot is None:
-            found.append(say.gettext("{place} is the group's.", place=safe(place.name, 40)))
+            found.append(say.gettext("{place} belongs to the group.", place=safe(place.name, 40)))
         elif holders:
             found.append(
                 say.gettext(
@@ -176,7 +180,9 @@ def holder(told: Told, garden: Garden, places: Sequence[Place]) -> str:
         else:
             found.append(
                 say.gettext(
-                    "{place} is on {plot}, which nobody holds.", place=safe(place.name, 40), plot=safe(plot.name, 40)
+                    "{place} is on {plot}. Nobody has that plot now.",
+                    place=safe(place.name, 40),
+                    plot=safe(plot.name, 40),
                 )
             )
     if not places:
@@ -189,7 +195,7 @@ def holder(told: Told, garden: Garden, places: Sequence[Place]) -> str:
             )
             for one in garden.plots[:20]
         ]
-    return lines(found) or say.gettext("There are no plots here: all of it is the group's.")
+    return lines(found) or say.gettext("There are no plots here: everything belongs to the group.")
 
 
 def picked(told: Told, season: Season, crops: Sequence[str]) -> str:
@@ -211,8 +217,8 @@ def picked(told: Told, season: Season, crops: Sequence[str]) -> str:
         )
     if crops:
         named = say.or_list([names.crop(say, told.crops, key) for key in crops])
-        return say.gettext("{crop}: nothing picked in {year} that I was told of.", crop=named, year=str(season.year))
-    return say.gettext("Nothing was picked in {year} that I was told of.", year=str(season.year))
+        return say.gettext("{crop}: nobody told me of any harvest in {year}.", crop=named, year=str(season.year))
+    return say.gettext("Nobody told me of any harvest in {year}.", year=str(season.year))
 
 
 def lost(told: Told, season: Season) -> str:
@@ -227,7 +233,7 @@ def lost(told: Told, season: Season) -> str:
         for key, n in season.lost[:_SHOWN_N]
     ]
     if not listed:
-        return say.gettext("Nothing was lost in {year} that I was told of.", year=str(season.year))
+        return say.gettext("Nobody told me of any losses in {year}.", year=str(season.year))
     return lines([bold(say.gettext("Plants lost in {year}:", year=str(season.year))), *listed])
 
 

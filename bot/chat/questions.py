@@ -14,6 +14,7 @@ from bot.chat.language.phrases import stands_in, voices
 from bot.chat.language.topics import Topic, Wanted
 from bot.chat.people import away, keys, language, wishes
 from bot.chat.request import Request
+from bot.chat.screen import within
 from bot.chat.tasks import asked_for, daily, hose_ban, on_call, swap, turns
 from bot.chat.warnings.headlines import headline
 from bot.chat.warnings.told import Told
@@ -77,10 +78,9 @@ async def _safe(request: Request, wanted: Wanted) -> None:
     if keys_ and not grown:
         await request.reply(lines([wording.where(told, seen.garden, keys_[:3]), *map(_harm(told), keys_[:1])]))
         return
-    parts = [wording.risk(told, seen, places, [key for key in keys_ if any(one.crop == key for one in grown)])]
-    if waiting:
-        parts.append(outdoors_words.batches(told, seen, waiting))
-    await request.reply(lines(parts))
+    risk = wording.risk(told, seen, places, [key for key in keys_ if any(one.crop == key for one in grown)])
+    text, is_whole = outdoors_words.some(told, seen, waiting, above=[risk]) if waiting else (risk, True)
+    await request.reply(text, [] if is_whole else [[(request.say.gettext("Show all plants"), outdoors.ALL)]])
 
 
 def _harm(told: Told) -> Callable[[str], str]:
@@ -165,23 +165,28 @@ async def _crop(request: Request, wanted: Wanted) -> None:
     else:
         inches = crop.measures_in_inches(request.text)
         texts = [crop_words.part(told, told.crops[key], part, beds, inches=inches) for key in keys_]
-    buttons: list[list[Button]] = [
-        [
-            (request.say.gettext("All about it"), f"crop:all-{keys_[0]}"),
-            (request.say.gettext("Care and pests"), f"crop:{keys_[0]}"),
-        ]
-    ]
-    await request.reply(lines([intro, *texts]), buttons if len(keys_) == 1 else [])
+    if len(keys_) == 1:
+        whole: Button = (request.say.gettext("All about it"), f"crop:all-{keys_[0]}")
+        care: Button = (request.say.gettext("Care and pests"), f"crop:{keys_[0]}")
+        await request.reply(lines([intro, *texts]), [[whole, care]])
+        return
+    text, shown_n = within([intro], texts, lambda shown_n: [])
+    await request.reply(text, _cards(told, keys_[shown_n:]))
+
+
+def _cards(told: Told, keys_: Sequence[str]) -> list[list[Button]]:
+    """A button for each crop, to its card."""
+    return [[(crop_words.name(told, key), f"crop:all-{key}")] for key in keys_]
 
 
 async def _whole_crop(request: Request, wanted: Wanted) -> None:
     seen = await weather_questions.looked(request)
     told, keys_ = weather_questions.told_of(request, seen), _grown(seen, wanted)[:3]
     if len(keys_) > 1:
-        buttons: list[list[Button]] = [[(crop_words.name(told, key), f"crop:all-{key}")] for key in keys_]
-        await request.reply(crop_words.which(told, keys_), buttons)
+        await request.reply(crop_words.which(told, keys_), _cards(told, keys_))
     else:
-        await crop.press(request, f"all-{keys_[0]}")
+        assert request.garden is not None and request.member is not None
+        await crop.card(request, request.garden, request.member, keys_[0])
 
 
 # -- people
@@ -234,10 +239,10 @@ async def _news(request: Request, wanted: Wanted) -> None:
     rows = await store.active(request.session, request.garden.id, request.now)
     shown = [headline(told, await view(request.session, one, seen)) for one in rows]
     if shown:
-        await request.reply(lines([bold(request.say.gettext("Called now:")), *shown]))
+        await request.reply(lines([bold(request.say.gettext("Warnings now")), *shown]))
         await turns.answer(request)
     else:
-        await weather_questions.with_age(request, seen, lines([request.say.gettext("Nothing is called now. The coming nights:"),
+        await weather_questions.with_age(request, seen, lines([request.say.gettext("There is no warning now. The coming nights:"),
                        *weather_words.coming(request.say, seen.nights, seen.days, 3)]))  # fmt: skip
 
 

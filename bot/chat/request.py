@@ -34,7 +34,7 @@ class Request:
     several and have not said of which they speak. again: an earlier update of theirs, to be handled now that they have
     said so. spoken: other words that mean what they wrote. standing: of whoever pressed, in the group, as the platform
     says; None where it was not asked or can't say.
-    flood: how many answers each group has had of late.
+    flood: how many answers each group has had of late. screen: which of a long answer's screens is asked for, from 0.
     """
 
     update: Update
@@ -52,6 +52,7 @@ class Request:
     standing: Standing | None = None
     flood: Flood | None = None
     spoken: str | None = None
+    screen: int = 0
 
     async def as_if(self, text: str, answer: Callable[[Request], Awaitable[None]]) -> None:
         """Answer as to other words, such as a command that says the same."""

@@ -14,7 +14,8 @@ _ROWS, _LETTERS = 12, 40  # as of any message: one screen of a phone (common pra
 
 def has_room(said: str) -> bool:
     """Whether a phone shows all of it at once."""
-    return len(said) <= MOST_CAPTION and len(textwrap.wrap(said, _LETTERS)) <= _ROWS
+    rows_n = sum(max(1, len(textwrap.wrap(line, _LETTERS))) for line in said.splitlines())
+    return len(said) <= MOST_CAPTION and rows_n <= _ROWS
 
 
 def more(say: Say, count_n: int) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bot.i18n import Say
-from bot.pictures.captions import MOST_CAPTION, more
+from bot.pictures.captions import MOST_CAPTION, has_room, more
 
 __all__ = ["Group", "Report", "Row", "caption"]
 
@@ -40,15 +40,21 @@ class Report:
 
 
 def caption(report: Report) -> str:
-    """The picture in whole sentences, no longer than a caption of the chat may be."""
+    """The picture in whole sentences, as much of each group as a phone shows at once; what is left out is counted."""
+    most = max((len(group.rows) for group in report.groups), default=1)
+    forms = (_caption(report, rows_n) for rows_n in range(most, 0, -1))
+    return next((said for said in forms if has_room(said)), _caption(report, 1)[:MOST_CAPTION])
+
+
+def _caption(report: Report, rows_n: int) -> str:
+    """With so many rows of each group at most."""
     say = report.say
-    said = f"{report.title}. {report.until}"
-    for index, group in enumerate(report.groups):
-        listed = say.and_list(say.gettext("{label} {value}", label=row.label, value=row.shown) for row in group.rows)
-        sentence = say.gettext("{heading}: {listed}.", heading=group.heading, listed=listed)
-        if group.left_out_n:
-            sentence = f"{sentence} {more(say, group.left_out_n)}"
-        if len(said) + len(sentence) > MOST_CAPTION - 60:
-            return f"{said} {more(say, len(report.groups) - index)}"
-        said = f"{said} {sentence}"
-    return said
+    said = [report.until]
+    for group in report.groups:
+        shown = group.rows[:rows_n]
+        listed = say.and_list(say.gettext("{label} {value}", label=row.label, value=row.shown) for row in shown)
+        said.append(say.gettext("{heading}: {listed}.", heading=group.heading, listed=listed))
+        rest = len(group.rows) - len(shown) + group.left_out_n
+        if rest:
+            said.append(more(say, rest))
+    return "\n".join([report.title, " ".join(said)])

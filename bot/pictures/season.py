@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from bot.core.calendar.entry import EntryKind
 from bot.i18n import Say
-from bot.pictures.captions import MOST_CAPTION, more
+from bot.pictures.captions import has_room, more
 
 __all__ = ["MOST_ENTRIES", "MOST_MONTHS", "Season", "SeasonEntry", "caption", "weeks", "when"]
 
@@ -86,7 +86,7 @@ def when(say: Say, entry: SeasonEntry) -> str:
 
 
 def caption(season: Season) -> str:
-    """The picture in whole sentences, for those who cannot see it; no longer than a caption of the chat may be."""
+    """The picture in whole sentences, for those who cannot see it; as many entries as a phone shows at once."""
     say, shown = season.say, season.shown()
     first, last = say.long_day(season.first_on), say.long_day(season.last_on)
     said = say.gettext("Calendar of {garden}, {first} to {last}.", garden=season.garden, first=first, last=last)
@@ -94,7 +94,9 @@ def caption(season: Season) -> str:
         return said + " " + say.gettext("Nothing planned yet.")
     for index, entry in enumerate(shown):
         sentence = say.gettext("{days}: {entry}.", days=when(say, entry), entry=entry.text.rstrip("."))
-        if len(said) + len(sentence) > MOST_CAPTION - 60:
-            return f"{said} {more(say, len(shown) - index + season.left_out_n)}"
-        said = f"{said} {sentence}"
+        rest = len(shown) - index - 1 + season.left_out_n
+        longer = f"{said} {sentence}"
+        if not has_room(f"{longer} {more(say, rest)}" if rest else longer):
+            return f"{said} {more(say, rest + 1)}"
+        said = longer
     return f"{said} {more(say, season.left_out_n)}" if season.left_out_n else said

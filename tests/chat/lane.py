@@ -17,6 +17,7 @@ from bot.demo.weather import Day
 from bot.stage import Stage
 from bot.storage.models import Ask, Member, Person, Task, Warning
 from tests.support.invented_weather import calm, write
+from tests.support.paged import pressed
 
 __all__ = ["COLD", "GALE", "MONDAY_AT", "Lane", "calm", "first_who_can", "keys", "texts"]
 
@@ -117,7 +118,7 @@ class Lane:
     async def whole(self) -> str:
         """All that the group's standing message stands for, as whoever taps for it reads it."""
         standing = self.standing()
-        return texts(await self.press("Robin", standing, "Show all")) if "Show all" in keys(standing) else standing.text
+        return await pressed(self, "Robin", standing, "Show all") if "Show all" in keys(standing) else standing.text
 
     # -- weather and time
 

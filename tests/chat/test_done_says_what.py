@@ -166,6 +166,20 @@ async def test_one_of_three_may_say_that_the_whole_of_it_is_done(lane: Lane) -> 
     assert await state_of(lane) == before
 
 
+async def test_in_the_morning_all_three_are_thanked_whoever_tapped_for_the_whole_of_it(lane: Lane) -> None:
+    await called(lane)
+    three = await carriers(lane)
+    for name in three:
+        await lane.press(name, lane.private(name)[-1], "I'll do it")
+    (asked,) = await lane.write(three[-1], "done")
+    await lane.press(three[-1], asked, "All of this job")
+    await lane.until(5, "12:00", every_min=150)
+    after = next(one.text for one in lane.group() if "The cold night is over." in one.text)
+    (thanks,) = [line for line in after.splitlines() if line.startswith("Thank you, ")]
+    named = [name for name in three if name in thanks]
+    assert len(named) == 3 or (len(named) == 2 and "and 1 more" in thanks), thanks
+
+
 async def test_a_tick_of_what_wants_three_asks_whether_the_whole_of_it_is_done(lane: Lane) -> None:
     await called(lane)
     (question,) = await lane.press("Leila", lane.standing(), "Done")

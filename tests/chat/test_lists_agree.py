@@ -61,7 +61,7 @@ async def test_sheet_week_group_and_private_message_name_the_same(lane: Lane, sp
     duties, sheet = await shown(lane)
     assert len(duties) >= 8
     assert len({duty.due_at for duty in duties}) == 1, "one evening, one hour"
-    everything = texts(await lane.press("Robin", lane.standing(), "Show all"))
+    everything = await lane.whole()
     speaks = say("en", "Europe/London")
     for duty in duties:
         hour = speaks.clock(duty.due_at)

@@ -157,7 +157,7 @@ async def test_asked_twice_at_once_it_is_played_once_and_two_organisers_have_eac
     await lane.settled()
     assert len(scripts) == 2
     said = [message.text for message in lane.private("Miriam")]
-    assert any(text.startswith("I am at work on a rehearsal for you.") for text in said)
+    assert any(text.startswith("Your rehearsal is on its way.") for text in said)
     assert sum(text.startswith("Rehearsal, 1 of 3.") for text in said) == 1
 
 

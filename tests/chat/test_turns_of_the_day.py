@@ -18,7 +18,7 @@ from bot.storage.models import Place
 from bot.storage.states import AskState, TaskState
 from tests.chat.lane import Lane, calm, keys, texts
 from tests.chat.turn_lists import EVERYBODY, FIRST, HOT, WARM, asked, lists, name_of, rows, tuesday
-from tests.support.paged import page_with, whole
+from tests.support.paged import page_with, pressed, whole
 
 # -- what is said
 
@@ -200,7 +200,7 @@ async def test_a_stranger_and_a_forged_number_change_nothing(lane: Lane) -> None
 
 async def test_why_shows_the_numbers(lane: Lane) -> None:
     given = await tuesday(lane)
-    said = texts(await lane.press(name_of(lane, given), given, "Why"))
+    said = await pressed(lane, name_of(lane, given), given, "Why")
     assert "Harm begins at 27" in said and "Sources:" in said
 
 

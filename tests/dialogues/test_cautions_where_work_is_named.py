@@ -26,6 +26,8 @@ from bot.services.tasks.daily.walk_views import WalkView
 from bot.services.warnings.views import TaskView
 from bot.storage.states import TaskState
 from tests.dialogues.talk import MONDAY_AT, Talk
+from tests.support.paged import pressed
+from tests.support.rings import lines_of
 
 CROPS = load()
 ENGLISH, POLISH = say("en", "Europe/London"), say("pl", "Europe/Warsaw")
@@ -132,8 +134,8 @@ async def test_a_cold_night_of_a_house_says_no_fire_in_it(talk: Talk) -> None:
     (call,) = [text for text in cold if "We need this done by" in text]
     assert "No fuel heater, flame or candle under glass. Carbon monoxide and fire kill." in call
     standing = next(one for one in talk.group() if "We need this done by" in one.text)
-    (whole,) = await talk.press("Owen", standing, "Show all")
-    assert "Use no paraffin, gas, charcoal or candles under glass or plastic" in whole.text and "RCD" in whole.text
+    everything = await pressed(talk, "Owen", standing, "Show all")
+    assert "Use no paraffin, gas, charcoal or candles under glass or plastic" in everything and "RCD" in everything
     others = [message.text for message in talk.group() if "gusts" in message.text]
     assert others and not any("paraffin" in text for text in others)
 
@@ -157,7 +159,8 @@ ASKED_POLISH = (
 @pytest.mark.parametrize("text", ASKED_ENGLISH)
 async def test_a_question_about_fire_in_a_house_is_always_answered(talk: Talk, text: str) -> None:
     told = [message.text for message in await talk.write("Miriam", text)]
-    assert "carbon monoxide" in told[0] and "RCD" in told[0] and "112" in told[0]
+    assert "carbon monoxide" in told[0] and "112" in told[0] and "RCD" in told[1]
+    assert all(lines_of(one) <= 12 for one in told[:2])
     assert not any("did not understand" in one for one in told)
 
 
@@ -172,8 +175,8 @@ async def test_a_polish_reader_is_answered_in_polish(talk: Talk) -> None:
 
 
 async def test_in_the_group_fire_in_a_house_is_answered_and_a_barbecue_in_the_open_is_not(talk: Talk) -> None:
-    (told,) = await talk.write("Owen", "I'll put the gas heater in the tunnel tonight", group=True)
-    assert "carbon monoxide" in told.text
+    told, instead = await talk.write("Owen", "I'll put the gas heater in the tunnel tonight", group=True)
+    assert "carbon monoxide" in told.text and "RCD" in instead.text
     assert await talk.write("Owen", "Barbecue at the plots on Saturday, who brings bread?", group=True) == []
 
 

@@ -64,22 +64,23 @@ async def test_inches_are_said_to_whoever_measures_in_feet_or_inches_and_to_nobo
 async def test_a_crop_s_answer_fits_a_phone_and_the_rest_is_one_tap_away(talk: Talk, crop: str) -> None:
     """Twelve lines of 40 letters: one screen of a phone (common practice, no source)."""
     first, *rest = await pages(talk, "Miriam", f"/crop {crop}".strip())
-    assert lines_of(first.text) <= 12
-    assert len(rest) <= 1 and all(set(first.text.splitlines()[:3]) <= set(one.text.splitlines()) for one in rest)
+    everything = "\n".join(one.text for one in rest)
+    assert all(lines_of(one.text) <= 12 for one in [first, *rest])
+    assert not rest or set(first.text.splitlines()[:3]) <= set(everything.splitlines())
 
 
 async def test_the_button_of_a_crop_keeps_the_bed_and_the_number_that_were_asked_about(talk: Talk) -> None:
-    _, card = await pages(talk, "Miriam", "/crop maincrop potatoes 6 ft x 3 ft")
-    assert "A bed of 1.83 by 0.91" in card.text
-    _, card = await pages(talk, "Miriam", "/crop runner beans 20")
-    assert "For 20 plants sow" in card.text
+    _, *card = await pages(talk, "Miriam", "/crop maincrop potatoes 6 ft x 3 ft")
+    assert any("A bed of 1.83 by 0.91" in one.text for one in card)
+    _, *card = await pages(talk, "Miriam", "/crop runner beans 20")
+    assert any("For 20 plants sow" in one.text for one in card)
 
 
 async def test_the_short_answer_about_beans_keeps_its_caution(talk: Talk) -> None:
     # FSAI 2024: dried beans are soaked 12 hours and boiled 30 minutes.
-    first, card = await pages(talk, "Miriam", "/crop runner beans")
+    first, *card = await pages(talk, "Miriam", "/crop runner beans")
     assert "soak dried beans for 12 hours and boil them hard for 30 minutes" in first.text
-    assert "Never eat these beans raw" in card.text
+    assert any("Never eat these beans raw" in one.text for one in card)
 
 
 async def test_no_sowing_is_advised_for_a_day_that_is_past(talk: Talk) -> None:

@@ -12,7 +12,7 @@ from sqlalchemy import select
 from bot.core.garden.snapshot import Stage
 from bot.storage.models import Garden, Person, Place, Planting
 from tests.dialogues.talk import Talk
-from tests.support.paged import page_with, whole
+from tests.support.paged import page_with, pressed, whole
 
 MARK = "(common practice, no source)"
 
@@ -30,8 +30,7 @@ async def why_of(talk: Talk, name: str, line: str) -> tuple[str, str]:
     week = await page_with(talk, name, "/week", line)
     found = next(one for one in week.text.splitlines() if line in one)
     (job,) = await talk.press(name, week, f"Job {found.split('.')[0]}")
-    (why,) = await talk.press(name, job, "Why")
-    return found, why.text
+    return found, await pressed(talk, name, job, "Why")
 
 
 async def test_onion_sets_three_inches_apart_both_ways_stand_beside_the_published_rows(talk: Talk) -> None:
@@ -106,9 +105,9 @@ async def test_a_watch_job_says_what_to_look_for_and_the_hygiene(talk: Talk) -> 
     (job,) = await talk.press("Owen", week, f"Job {number}")
     assert "Put a net over them" in job.text
     told = await talk.said("Owen", "/crop summer cabbage")
-    (care,) = await talk.press("Owen", told, "Care and pests")
-    assert "club root" in care.text and "Clean boots and tools" in care.text and "not in the compost" in care.text
-    assert "Wait 3 years" in care.text
+    care = await pressed(talk, "Owen", told, "Care and pests")
+    assert "club root" in care and "Clean boots and tools" in care and "not in the compost" in care
+    assert "Wait 3 years" in care
 
 
 async def test_a_family_that_comes_back_to_its_bed_too_soon_is_said_when_it_is_planted(talk: Talk) -> None:

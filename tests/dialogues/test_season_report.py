@@ -15,6 +15,7 @@ from bot.core.warnings.hazards import Hazard, Severity
 from bot.storage.models import Entry, Garden, Member, Person, Planting, Reading, Task, Thermometer, Warning
 from bot.storage.states import TaskState, WarningState
 from tests.dialogues.talk import MONDAY_AT, Talk
+from tests.support.rings import lines_of
 
 
 @pytest.fixture
@@ -55,7 +56,8 @@ async def season(talk: Talk) -> Talk:
 
 async def test_the_preview_says_weather_harvest_losses_work_and_what_to_change(season: Talk) -> None:
     said = await season.write("Miriam", "/report")
-    text = said[0].text
+    text = "\n".join(one.text for one in said if one.kind == "text")
+    assert all(lines_of(one.text) <= 12 for one in said)
     assert said[0].edits == ["I am looking at the year. One moment …"]
     assert "showed frost on 1 night" in text and "−2\N{NO-BREAK SPACE}°C" in text
     assert "Harvest: 2.5\N{NO-BREAK SPACE}kg" in text
@@ -90,7 +92,8 @@ async def test_one_tap_posts_it_to_the_group_once_whoever_taps_twice(season: Tal
     theirs = (await season.write("Owen", "/report"))[-1]
     await season.press("Owen", theirs, "Show it to the group")
     kinds = [one.kind for one in season.group()]
-    assert sorted(kinds) == ["document", "photo", "text"]
+    assert sorted(kinds) == ["document", "photo", "text", "text"]
+    assert all(lines_of(one.text) <= 12 for one in season.group())
 
 
 @pytest.mark.parametrize("made_up", ["0000", "99999", "abcd", "2027"])

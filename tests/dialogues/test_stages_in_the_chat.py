@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.dialogues.talk import Talk
-from tests.support.paged import page_with, whole
+from tests.support.paged import page_with, pressed, whole
 
 
 async def test_what_is_seen_to_be_up_is_noted_and_its_harvest_is_foretold(talk: Talk) -> None:
@@ -38,9 +38,9 @@ async def test_why_of_a_job_says_how_far_the_batch_is_taken_to_have_come(talk: T
     week = await page_with(talk, "Tobias", "/week", "Harvest: Radishes")
     number = next(line.split(".")[0] for line in week.text.splitlines() if "Harvest: Radishes" in line)
     (job,) = await talk.press("Tobias", week, f"Job {number}")
-    (why,) = await talk.press("Tobias", job, "Why")
-    assert "I think it has been ready since" in why.text and "(from the days" in why.text
-    assert "“radishes not ready yet”" in why.text
+    why = await pressed(talk, "Tobias", job, "Why")
+    assert "I think it has been ready since" in why and "(from the days" in why
+    assert "“radishes not ready yet”" in why
     await talk.write("Tobias", "radishes not ready yet")
     assert "Harvest: Radishes" not in await whole(talk, "Tobias", "/week")
 

@@ -210,7 +210,7 @@ async def _later(lane: Lane) -> dict[str, list[Button]]:
             ],
             "Tobias": [
                 f"home:{tobias}:yes", f"home:{tobias}:help", f"cold:{warning.id}:-3", f"garden:{garden.id}", "week:5",
-                "out:all", "notes:0",
+                "out:all", "notes:0", "more:1:out:all", f"more:1:yes:{warning.id}", f"whole:{warning.id}",
                 *(f"walk:{deed}:{turn.id}" for deed in ("done", "no", "take")), f"mine:{of['Tobias'].person_id}:yes",
                 *(f"still:{tobias}:{deed}" for deed in ("less", "left")), f"away:{tobias}:back:{away.id}",
                 f"ison:{warning.id}", f"so:{warning.id}:all", f"stays:{told.id}", f"left:{warning.id}",

@@ -26,7 +26,9 @@ from tests.gate.pressing import Button, lived_in, pressed
 from tests.support.invented_weather import write
 
 #: Only show something, or concern nobody but who presses.
-SHOW = {"all", "crop", "help", "job", "jwhy", "lang", "me", "notes", "out", "played", "undone", "week", "why"}
+SHOW = {
+    "all", "crop", "help", "job", "jwhy", "lang", "me", "more", "notes", "out", "played", "undone", "week", "whole", "why",
+}  # fmt: skip
 #: Say something to the group or the organisers: nothing else is stored.
 SAY = {"ask", "hands", "jgone", "oncall", "report"}
 #: What only organisers do.

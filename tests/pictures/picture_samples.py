@@ -11,7 +11,7 @@ from babel import Locale
 from bot.core.calendar.entry import EntryKind
 from bot.core.weather.cold import Day, Night, NightKind
 from bot.core.weather.odds import Estimate
-from bot.i18n import Say
+from bot.i18n import LANGUAGES, Say, say
 from bot.pictures.outlook import Outlook, Threshold
 from bot.pictures.season import Season, SeasonEntry
 from bot.pictures.wall import Wall
@@ -21,6 +21,10 @@ ENGLISH = Say("en", LONDON)
 POLISH = Say("pl", ZoneInfo("Europe/Warsaw"), "km/h")
 FIRST = date(2026, 5, 5)
 GROUND_C = (-0.4, -2.3, -3.1, 2.5, 4.1, 5.6, 2.2, 0.8, 1.0, 4.0)
+
+
+#: Every language that is spoken.
+SPOKEN = [say(code, "Europe/London") for code in LANGUAGES]
 
 
 class Arabic(Say):

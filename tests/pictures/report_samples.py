@@ -20,8 +20,8 @@ GROUPS = (
     Group(
         "Nights with frost or a warning",
         (
-            Row("frost, with a warning", 6, "6"),
-            Row("warning, but no frost", 2, "2"),
+            Row("frost with a warning", 6, "6"),
+            Row("warning without frost", 2, "2"),
             Row("frost without a warning", 0, "0"),
         ),
     ),

@@ -13,10 +13,10 @@ from bot.pictures import draw_outlook
 from bot.pictures.looks import LIGHT
 from bot.pictures.outlook import MOST_NIGHTS, MOST_THRESHOLDS, caption
 from bot.pictures.sheet import GAP, WIDTH
-from tests.pictures.picture_samples import ARABIC, ENGLISH, FIRST, POLISH, outlook
+from tests.pictures.picture_samples import ARABIC, ENGLISH, FIRST, POLISH, SPOKEN, outlook
 from tests.pictures.reading import RIGHT_TO_LEFT, assert_readable, columns_of, opened, png_size
 
-SAYS = [ENGLISH, POLISH, pytest.param(ARABIC, marks=RIGHT_TO_LEFT)]
+SAYS = [POLISH, *(pytest.param(one, marks=RIGHT_TO_LEFT, id=one.language) for one in SPOKEN)]
 WORDS = st.text(alphabet="abcdefghijklmnop qrstuvwxyząćęłńóśźż-", min_size=1, max_size=60).filter(str.strip)
 
 

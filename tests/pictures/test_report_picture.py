@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -12,11 +14,12 @@ from bot.pictures.captions import MOST_CAPTION
 from bot.pictures.looks import LIGHT
 from bot.pictures.report import Group, Row, caption
 from bot.pictures.sheet import GAP
-from tests.pictures.picture_samples import ARABIC, ENGLISH, POLISH
+from tests.pictures.picture_samples import POLISH, SPOKEN
 from tests.pictures.reading import RIGHT_TO_LEFT, assert_readable, columns_of, png_size
 from tests.pictures.report_samples import GROUPS, report
+from tests.support.rings import lines_of
 
-SAYS = [ENGLISH, POLISH, pytest.param(ARABIC, marks=RIGHT_TO_LEFT)]
+SAYS = [POLISH, *(pytest.param(one, marks=RIGHT_TO_LEFT, id=one.language) for one in SPOKEN)]
 NAMES = st.text(alphabet="abcdefghij klmnopqrst uvwxyz ąćęłńóśźż", min_size=1, max_size=60).filter(str.strip)
 ROWS = st.builds(Row, NAMES, st.floats(0, 1e6, allow_nan=False), st.just("12,345.6 kg"))
 
@@ -61,6 +64,17 @@ def test_the_caption_says_all_that_the_bars_show() -> None:
     assert unbroken(harvest) in said
     assert "And 3 more." in said
     assert all(group.heading in said for group in GROUPS)
+
+
+@pytest.mark.parametrize("say", SAYS)
+def test_a_long_caption_names_every_group_and_counts_what_it_leaves_out(say: Say) -> None:
+    full = Group("Harvest", tuple(Row(f"Climbing French beans {n}", 90.0 - n, f"{90 - n} kg") for n in range(8)), 5)
+    lost = Group("Plants lost", tuple(Row(f"Maincrop potatoes {n}", 9.0, "9") for n in range(8)))
+    said = caption(report(say, (full, GROUPS[1], GROUPS[2], lost)))
+    assert lines_of(said) <= 12
+    assert all(heading in said for heading in ("Harvest", "Nights with frost", "Jobs before", "Plants lost"))
+    named_n, more = len(re.findall("Climbing French beans", said)), re.findall(r"\d+", said.split("Nights with")[0])[-1]
+    assert named_n + int(more) == 8 + 5
 
 
 async def test_the_worker_draws_it() -> None:

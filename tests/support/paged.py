@@ -6,10 +6,10 @@ from typing import Protocol
 
 from bot.chat.wire.world import Message
 
-__all__ = ["Talks", "page_with", "pages", "whole"]
+__all__ = ["Talks", "page_with", "pages", "pressed", "whole"]
 
 _MORE = {
-    "Show the rest", "Show more entries", "Show more notes", "Show all entries", "Show all plants", "Show all crops",
+    "Show the rest", "Show more", "Show more entries", "Show more notes", "Show all entries", "Show all plants", "Show all crops",
     "All about it",
 }  # fmt: skip
 
@@ -24,7 +24,15 @@ class Talks(Protocol):
 
 async def pages(talk: Talks, name: str, text: str) -> list[Message]:
     """The answer to a private message, and what comes by its buttons until nothing is left out."""
-    found = [await talk.said(name, text)]
+    return await _rest(talk, name, [await talk.said(name, text)])
+
+
+async def pressed(talk: Talks, name: str, message: Message, button: str) -> str:
+    """What a button shows, over as many screens as it takes."""
+    return "\n".join(one.text for one in await _rest(talk, name, await talk.press(name, message, button)))
+
+
+async def _rest(talk: Talks, name: str, found: list[Message]) -> list[Message]:
     while more := [key["text"] for row in found[-1].keyboard for key in row if key["text"] in _MORE]:
         found += await talk.press(name, found[-1], more[0])
     return found

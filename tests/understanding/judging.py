@@ -125,7 +125,7 @@ def _lost(line: Line, outcome: Outcome) -> bool:
     said = (
         voice.gettext("I did not understand that. Did you mean one of these? /help shows what you can ask me."),
         voice.gettext("I did not understand that. /help shows what you can ask me."),
-        voice.gettext("I did not get that answer. Tap what comes nearest, or Never mind."),
+        voice.gettext("I did not get that answer. Tap the nearest one, or Never mind."),
         voice.gettext("That was too long for me. Please write it in a sentence or two."),
     )
     return any(one in outcome.said for one in said)

@@ -133,7 +133,7 @@ async def test_the_group_is_overheard_only_where_organisers_wish_it(lane: Lane) 
     assert await _in_group(lane, "Tobias", "watered bed 3") == []
     assert await _entries(lane) == []
     card = (await _says(lane, "Miriam", "/setup heard"))[-1]
-    await _press(lane, "Miriam", card, "Take reports")
+    await _press(lane, "Miriam", card, "Save reports")
     for talk in ("anyone seen my gloves", "lovely beans in bed 2", "watered mine at home", "did you water bed 3?", "yes",
                  "will do bed 3 tomorrow", "Kasia says she watered bed 3", "I picked mushrooms", "planted some foxgloves",
                  "undo"):  # fmt: skip

@@ -172,6 +172,6 @@ async def _file(request: Request) -> None:
         await request.reply(request.say.gettext("The calendar is still empty."))
         return
     caption_ = request.say.gettext(
-        "Open this file with your calendar app. If you open a newer file later, it takes their place."
+        "Open this file with your calendar app. If you open a newer file later, it replaces this one."
     )
     await request.hand_over(b64encode(data).decode("ascii"), "garden.ics", caption_)

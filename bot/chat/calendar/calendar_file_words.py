@@ -45,7 +45,7 @@ def changes(
             say.ngettext("{n} entry is the same as before.", "{n} entries are the same as before.", len(found.same))
         )
     if remarks or problems:
-        parts.append(bold(say.gettext("Not all of it fitted:")))
+        parts.append(bold(say.gettext("What I changed or left out:")))
         parts += [remark(say, one) for one in remarks] + [safe(str(problem), 300) for problem in problems]
     return bounded(say, parts or [say.gettext("There is no entry in this file.")])
 

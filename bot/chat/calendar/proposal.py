@@ -36,13 +36,13 @@ async def show(request: Request, start: int = 0) -> None:
         say, next(iter(crops.values())).days, written_for=is_written_for(garden.latitude, garden.longitude)
     )
     if given is None or not given.entries:
-        nothing = say.gettext("I know no crops here yet, so I cannot plan a season.")
+        nothing = say.gettext("I don't know of any crops here yet, so I cannot plan a season.")
         await request.reply(whose if given is None and whose is not None else nothing)
         return
     text, shown_n = proposal_words.proposed(say, crops, given, whose, start=start)
     end = start + shown_n
     numbers: list[Button] = [
-        (say.gettext("Take {n}", n=say.number(n)), f"cal:take:{_id(one)}")
+        (say.gettext("Add entry {n}", n=say.number(n)), f"cal:take:{_id(one)}")
         for n, one in enumerate(given.entries[start:end], start + 1)
     ]
     buttons = [numbers[n : n + 4] for n in range(0, len(numbers), 4)]

@@ -177,7 +177,7 @@ def thing(say: Say, name: str, place: Place | None, holders: Sequence[str]) -> s
     return lines([
         bold(safe(name)),
         names.place_kind(say, place.kind) if place else None,
-        say.gettext("Whose it is: {people}.", people=say.and_list(safe(one, 40) for one in holders)) if holders else None,
+        say.gettext("It belongs to: {people}.", people=say.and_list(safe(one, 40) for one in holders)) if holders else None,
     ])  # fmt: skip
 
 

@@ -23,8 +23,8 @@ def note(say: Say, garden: str, what: Shut, unreached: Sequence[str], warnings: 
         bold(wrong(say, what, garden)),
         say.gettext("What stops: the calendar, reports and all the rest in the group."),
         say.gettext(
-            "What goes on: I warn each member whom I can reach in a private chat. I ask people to take turns "
-            "as before."
+            "What still works: I warn each member whom I can reach in a private chat. I ask people to take "
+"turns as before."
         ),
         _missing(say, unreached),
         say.gettext("Warnings now: {warnings}.", warnings=say.and_list(_named(say, warnings))) if warnings else None,

@@ -70,17 +70,15 @@ async def _text(request: Request, garden: Garden) -> str:
         "{n} messages were not understood in the last 7 days.",
         len(payloads),
     )
-    on = say.gettext(
-        "In the group: I take a plain report that names a place of ours or a crop of ours, and show it with Undo."
-    )
-    off = say.gettext("In the group: I take nothing that is not said to me.")
+    on = say.gettext("In the group: I save a plain report that names one of our places or crops. I show it with Undo.")
+    off = say.gettext("In the group: I save only what is said to me.")
     return lines([bold(counted), *shown, on if garden.hears_reports else off])
 
 
 def _buttons(say: Say, garden: Garden) -> list[list[Button]]:
     if garden.hears_reports:
-        return [[(say.gettext("Take none"), f"heard:{garden.id}:0")]]
-    return [[(say.gettext("Take reports"), f"heard:{garden.id}:1")]]
+        return [[(say.gettext("Don't save reports"), f"heard:{garden.id}:0")]]
+    return [[(say.gettext("Save reports"), f"heard:{garden.id}:1")]]
 
 
 def _nameless(text: str, names: Iterable[str]) -> str:

@@ -44,7 +44,7 @@ def _corrected(say: Say, garden: Garden, said: str, better: str) -> str:
     found = wordings.find(garden, say.language, said)
     if found is None:
         return say.gettext(
-            "I do not say “{words}” in {language}. Copy one whole line of mine, or one button, just as it stands.",
+            "I have no text “{words}” in {language}. Copy a whole line or button of mine, exactly as it is.",
             words=safe(said, 200),
             language=LANGUAGES[say.language],
         )
@@ -54,7 +54,7 @@ def _corrected(say: Say, garden: Garden, said: str, better: str) -> str:
             [bold(say.gettext("I can't take that yet:")), *(f"• {_fault(say, one)}" for one in dict.fromkeys(wrong))]
         )
     if not wordings.keep(garden, say.language, found, words):
-        return say.gettext("This garden has as many texts of its own as I keep. Undo one first: /wording")
+        return say.gettext("This garden has no room for more texts of its own. Undo one first: /wording")
     return lines([
         say.gettext("Thank you. In this garden I say from now on: {words}", words=bold(safe(words, 500))),
         say.gettext("If it is a caution: please read it again. No part of its meaning may be missing."),
@@ -64,16 +64,14 @@ def _corrected(say: Say, garden: Garden, said: str, better: str) -> str:
 
 def _fault(say: Say, fault: Fault) -> str:
     return {
-        Fault.PLACEHOLDERS: say.gettext(
-            "Every name and number of the old text must stand in the new one, just as it was."
-        ),
+        Fault.PLACEHOLDERS: say.gettext("Keep every name and number of the old text in the new one."),
         Fault.FORMAT: say.gettext("Please leave out curly brackets: they mean something else here."),
         Fault.TAGS: say.gettext(
             "No angle brackets, no ampersand, and no address or @name that is not in the old text."
         ),
         Fault.LABEL: say.gettext("A button has room for 20 letters."),
         Fault.LENGTH: say.gettext("It is too long for a phone. Please say it shorter."),
-        Fault.TURNING: say.gettext("It holds a sign that turns the direction of writing. Please type it anew."),
+        Fault.TURNING: say.gettext("There is a hidden sign in it that turns the writing around. Please type it again."),
     }.get(fault, say.gettext("It must have the same parts as the old text."))
 
 
@@ -95,7 +93,8 @@ def _listed(say: Say, garden: Garden) -> str:
 def _buttons(say: Say, garden: Garden) -> list[list[Button]]:
     listed = wordings.kept(garden, say.language)[:_SHOWN_N]
     back: list[Button] = [
-        (say.gettext("Undo {n}", n=n), f"wording:{garden.id}:{say.language}-{n}") for n in range(1, len(listed) + 1)
+        (say.gettext("Undo text {n}", n=n), f"wording:{garden.id}:{say.language}-{n}")
+        for n in range(1, len(listed) + 1)
     ]
     rows = [back[n : n + 3] for n in range(0, len(back), 3)]
     return [*rows, [(say.gettext("Send as a file"), f"wording:{garden.id}:{say.language}-file")]] if listed else []
@@ -112,8 +111,8 @@ async def press(request: Request, rest: str) -> None:
     data = wordings.to_po(garden, language) if language in LANGUAGES and deed == "file" else None
     if data is not None:
         caption = request.say.gettext(
-            "Send this to whoever keeps my texts: docs/translating.md says where. It names nobody. It is checked there by a "
-            "person before others get it."
+            "Send this to the people who look after my texts. docs/translating.md says where. It has no "
+            "names in it. Somebody checks it before others get it."
         )
         await request.hand_over(b64encode(data).decode("ascii"), f"gatepost-{language}.po", caption)
     elif number is not None and language in LANGUAGES and wordings.put_back(garden, language, number - 1) is not None:

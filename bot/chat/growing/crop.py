@@ -10,6 +10,7 @@ from bot.chat import rights
 from bot.chat.growing import care_words, gap_words
 from bot.chat.growing import crop_words as wording
 from bot.chat.request import Request
+from bot.chat.screen import show
 from bot.chat.warnings.told import Told
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Garden, Place, PlaceKind
@@ -38,7 +39,7 @@ _COUNT = re.compile(r"\b(\d{1,4})\b")
 _INCHES = re.compile(r"\d\s*(?:ft|in|['\"])(?![a-z])|\b(?:foot|feet|inch|inches)\b")
 #: What the button of the whole card carries: the crop, how many plants, the bed's size in metres, whether in inches, too.
 _WHOLE = re.compile(r"all-([^:]+)(?::(\d{0,4}):(?:(\d{1,4}\.\d{4})x(\d{1,4}\.\d{4}))?(in)?)?")
-_DATA_N = 64  # bytes that a button carries at most, by the platform
+_DATA_N = 56  # bytes that a button carries at most, by the platform, less which screen of the card is wanted
 _GAP = "gap"
 
 
@@ -67,7 +68,7 @@ async def answer(request: Request) -> None:
         await request.reply(wording.which(told, what.keys))
         return
     number = _COUNT.search(rest)
-    await _card(
+    await card(
         request, garden, member, what.keys[0], int(number[1]) if number else None, bed, inches=measures_in_inches(asked)
     )
 
@@ -77,15 +78,15 @@ def measures_in_inches(text: str) -> bool:
     return _INCHES.search(text.casefold()) is not None
 
 
-async def _card(
+async def card(
     request: Request,
     garden: GardenRow,
     member: Member,
     key: str,
-    wanted: int | None,
-    bed: Bed | None,
+    wanted: int | None = None,
+    bed: Bed | None = None,
     *,
-    inches: bool,
+    inches: bool = False,
     whole: bool = False,
 ) -> None:
     """A crop's card, with a button for what it leaves out."""
@@ -106,7 +107,10 @@ async def _card(
     data = f"crop:all-{key}:{wanted or ''}:{size}{'in' if inches else ''}"
     if len(data.encode()) > _DATA_N:
         data = f"crop:all-{key}"
-    await request.reply(text, [[care] if is_whole else [(say.gettext("All about it"), data), care]])
+    if is_whole:
+        await show(request, text, data, [[care]])
+    else:
+        await request.reply(text, [[(say.gettext("All about it"), data), care]])
 
 
 async def _gap(request: Request, garden: GardenRow, told: Told, *, whole: bool = False) -> None:
@@ -116,7 +120,10 @@ async def _gap(request: Request, garden: GardenRow, told: Told, *, whole: bool =
     reached = known.first_autumn.by(0.1) if known else None
     first_frost_on = next_in_window(today, (reached, reached)) if reached else None
     text, is_whole = gap_words.gap(told, fill_gap(told.crops, today, first_frost_on), whole=whole)
-    await request.reply(text, [] if is_whole else [[(told.say.gettext("Show all crops"), f"crop:{_GAP}")]])
+    if is_whole:
+        await show(request, text, f"crop:{_GAP}")
+    else:
+        await request.reply(text, [[(told.say.gettext("Show all crops"), f"crop:{_GAP}")]])
 
 
 def _meant(say: Say, crops: Mapping[str, Crop], text: str) -> Found | None:
@@ -150,12 +157,12 @@ async def press(request: Request, rest: str) -> None:
     elif key not in crops:
         await rights.stale(request)
     elif asked is None:
-        await request.reply(care_words.care(told, crops[key]))
+        await show(request, care_words.care(told, crops[key]), f"crop:{key}")
     else:
         sides_m = [float(side) for side in asked.group(3, 4) if side]
         bed = Bed(*sides_m) if sides_m and min(sides_m) > 0 else None
         wanted = int(asked[2]) if asked[2] else None
-        await _card(request, garden, member, key, wanted, bed, inches=bool(asked[5]), whole=True)
+        await card(request, garden, member, key, wanted, bed, inches=bool(asked[5]), whole=True)
 
 
 def _bed(text: str) -> tuple[Bed | None, str]:

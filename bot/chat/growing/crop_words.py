@@ -48,7 +48,7 @@ class Part(Enum):
 def part(
     told: Told, rule: Crop, wanted: Part, beds: Sequence[tuple[Place | None, Bed]], *, inches: bool = False
 ) -> str:
-    """The one thing that was asked about a crop. inches: said in inches, too."""
+    """The one thing that was asked about a crop, as much as a phone shows at once. inches: said in inches, too."""
     say = told.say
     found = {
         Part.WHEN: lambda: _when(told, rule),
@@ -59,9 +59,9 @@ def part(
         ],
         Part.HARVEST: lambda: _harvest(told, rule),
     }[wanted]()
-    return lines(
-        [bold(names.crop(say, told.crops, rule.key)), *found, *(signs.caution(say, key) for key in rule.safety)]
-    )
+    title = bold(names.crop(say, told.crops, rule.key))
+    everything = lines([title, *found, *(signs.caution(say, key) for key in rule.safety)])
+    return everything if fits(everything) else within([title], found, lambda shown_n: _brief(say, rule))[0]
 
 
 def name(told: Told, key: str) -> str:
@@ -100,8 +100,13 @@ def crop(
     everything = lines([*first, *found, *(signs.caution(say, key) for key in rule.safety)])
     if whole or fits(everything):
         return everything, True
-    brief = [signs.brief(say, key) or signs.caution(say, key) for key in rule.safety]
-    return within(first, found, lambda shown_n: brief)[0], False
+    text, _ = within(first, found, lambda shown_n: _brief(say, rule))
+    return text if fits(text) else within(first[:1], found, lambda shown_n: _brief(say, rule))[0], False
+
+
+def _brief(say: Say, rule: Crop) -> list[str]:
+    """Its cautions where there is little room; each keeps its meaning."""
+    return [signs.brief(say, key) or signs.caution(say, key) for key in rule.safety]
 
 
 def which(told: Told, keys: Iterable[str]) -> str:

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from bot.chat.growing import outdoors_words as wording
 from bot.chat.request import Request
+from bot.chat.screen import show
 from bot.chat.warnings.told import Told
 from bot.i18n import Say
 from bot.services.growing import week
 
 WORD = "out"
+#: The button of every batch.
+ALL = "out:all"
 
 
 def about(say: Say) -> str:
@@ -32,7 +35,7 @@ async def _show(request: Request, *, whole: bool = False) -> None:
     found = await week.answer(request.session, garden, member, request.source, request.now)
     told = Told(say, found.outlook.crops, request.now)
     if whole:
-        await request.reply(wording.batches(told, found.outlook, found.advice))
+        await show(request, wording.batches(told, found.outlook, found.advice), ALL)
         return
     text, is_whole = wording.some(told, found.outlook, found.advice)
-    await request.reply(text, [] if is_whole else [[(say.gettext("Show all plants"), "out:all")]])
+    await request.reply(text, [] if is_whole else [[(say.gettext("Show all plants"), ALL)]])

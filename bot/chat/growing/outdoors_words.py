@@ -35,9 +35,11 @@ def batches(told: Told, outlook: Look, advice: Sequence[Advice]) -> str:
     ])  # fmt: skip
 
 
-def some(told: Told, outlook: Look, advice: Sequence[Advice]) -> tuple[str, bool]:
-    """(text, whether it is all of it): the same as far as a phone shows at once, with the next days in short."""
-    whole = batches(told, outlook, advice)
+def some(told: Told, outlook: Look, advice: Sequence[Advice], above: Sequence[str] = ()) -> tuple[str, bool]:
+    """(text, whether it is all of it): the same as far as a phone shows at once, with the next days in short.
+    above: what is said first.
+    """
+    whole = lines([*above, batches(told, outlook, advice)])
     if fits(whole):
         return whole, True
     listed = [_batch(told, outlook, one, _NEXT_N) for one in _in_order(advice)]
@@ -47,7 +49,7 @@ def some(told: Told, outlook: Look, advice: Sequence[Advice]) -> tuple[str, bool
         rest = len(listed) - shown_n
         return [say.ngettext("And {n} more.", "And {n} more.", rest) if rest else None]
 
-    return within([bold(say.gettext("Can they go outside yet?"))], listed, below)[0], False
+    return within([*above, bold(say.gettext("Can they go outside yet?"))], listed, below)[0], False
 
 
 def _in_order(advice: Sequence[Advice]) -> list[Advice]:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from bot.i18n import Say
 
-__all__ = ["before_frost", "brief", "caution", "compost", "habit", "heat", "hose", "no_fire", "no_fire_short", "ready"]
+__all__ = [
+    "before_frost", "brief", "caution", "compost", "habit", "heat", "heat_instead", "hose", "hose_short", "no_fire",
+    "no_fire_short", "ready",
+]  # fmt: skip
 
 
 def ready(say: Say, key: str) -> str:
@@ -123,7 +126,8 @@ def caution(say: Say, key: str) -> str:
             "Do not eat comfrey and do not make tea from it. It harms the liver. Wear gloves against its hairs. Foxglove can kill you, and it looks much the same before it flowers."
         ),
         "favism": say.gettext(
-            "People with G6PD deficiency (favism) must not eat broad beans, not even cooked. Other people should cook them."
+            "People with G6PD deficiency (favism) must not eat broad beans, not even cooked. Others: cook "
+            "them before you eat them."
         ),
         "fig-sap": say.gettext(
             "The milky juice (sap) of figs and sunlight together can burn your skin and make blisters. Wear gloves and long sleeves."
@@ -190,6 +194,11 @@ def hose(say: Say) -> str:
     )
 
 
+def hose_short(say: Say) -> str:
+    """The same where there is little room."""
+    return say.gettext("Was the hose in the sun? First let the water run gently. Don't breathe the mist (Legionella).")
+
+
 def no_fire(say: Say) -> str:
     """For a cold night of a house with plants in it."""
     return say.gettext(
@@ -205,7 +214,14 @@ def no_fire_short(say: Say) -> str:
 def heat(say: Say) -> str:
     """To whoever speaks of a heater, a flame or an engine."""
     return say.gettext(
-        "Please use no flame and no fuel in a closed tunnel, greenhouse, frame or shed. No paraffin and no gas. No charcoal, no candles, no barbecue. No stove and no generator. They make carbon monoxide. It has no smell and it kills. They also start fires. An open door does not make it safe.\nUse electric heat only with an RCD. A licensed electrician must put in the power supply. Do what the maker and the garden's own rules say.\nSafe against cold: cover with fleece, move plants in, shut doors in time. Do you feel sick or dizzy in there, or does your head hurt? Go out into fresh air at once, and call 112 or 999."
+        "Please use no flame and no fuel in a closed tunnel, greenhouse, frame or shed. No paraffin and no gas. No charcoal, no candles, no barbecue. No stove and no generator. They make carbon monoxide. It has no smell and it kills. They also start fires. An open door does not make it safe.\nDo you feel sick or dizzy in there, or does your head hurt? Go out into fresh air at once, and call 112 or 999."
+    )
+
+
+def heat_instead(say: Say) -> str:
+    """What keeps the cold out and harms nobody."""
+    return say.gettext(
+        "Safe against cold: cover with fleece, move plants in, shut doors in time.\nUse electric heat only with an RCD. A licensed electrician must put in the power supply. Do what the maker and the garden's own rules say."
     )
 
 
@@ -228,8 +244,8 @@ def habit(say: Say, key: str) -> str:
             "Don't sow before the middle of July: many would flower too early in spring (common practice, no source)."
         ),
         "squash-kinds": say.gettext(
-            "How long it keeps hangs on the kind: acorn five to eight weeks, butternut two to three months, Hubbard five to six "
-            "(Iowa State University Extension)."
+            "How long it keeps depends on the kind: acorn five to eight weeks, butternut two to three "
+            "months, Hubbard five to six (Iowa State University Extension)."
         ),
         "earlies-eat-soon": say.gettext(
             "First and second earlies do not keep. Dig up one pot or plant at a time (common practice, no source)."

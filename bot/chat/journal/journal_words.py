@@ -140,9 +140,7 @@ def learnt(say: Say, taken: Taken) -> list[str]:
                 "I cannot learn from this. I have no forecast for the night before {day} to compare.",
                 **night,
             ),
-            Learnt.NOT_AT_NIGHT: say.gettext(
-                "I cannot learn from this. This one does not keep the lowest reading of the night."
-            ),
+            Learnt.NOT_AT_NIGHT: say.gettext("This thermometer does not keep the lowest reading of the night."),
             Learnt.NIGHT_KNOWN: say.gettext(
                 "I already have a reading for the night before {day}. So I learn nothing new.",
                 **night,

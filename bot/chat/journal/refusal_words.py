@@ -19,7 +19,7 @@ def refused(say: Say, rules: Mapping[str, Crop], given: Refused) -> str:
     crops = names.crops(say, rules, given.crops)
     if given.reason is Reason.NOT_GROWING and crops:
         return say.gettext(
-            "I know no {crops} there for this note. First tell me when somebody sowed or planted them.", crops=crops
+            "I don't know of any {crops} there. First tell me when somebody sowed or planted them.", crops=crops
         )
     if given.reason in _WITH_VALUE:
         return _WITH_VALUE[given.reason](say, given.details)
@@ -32,7 +32,7 @@ _REFUSED: dict[Reason, Callable[[Say], str]] = {
     Reason.NOT_YOURS: lambda say: say.gettext(
         "That is somebody else's plot, so I saved nothing. An organiser can do it."
     ),
-    Reason.NOT_GROWING: lambda say: say.gettext("I know no plants there for this note."),
+    Reason.NOT_GROWING: lambda say: say.gettext("I don't know of any plants there for this note."),
     Reason.NO_PLACE: lambda say: say.gettext("I don't know a place for that. An organiser can add one: /places"),
     Reason.NO_THERMOMETER: lambda say: say.gettext(
         "I don't know any thermometer in this garden. An organiser can add one."

@@ -50,6 +50,7 @@ async def answer(request: Request) -> None:
     burning = fire(text[:READ_N], request.say, to_us=request.addressed)
     if burning:
         await request.reply(signs.heat(request.say))
+        await request.reply(signs.heat_instead(request.say))
     if not request.addressed:
         await _overheard(request)
         return
@@ -157,7 +158,7 @@ def _own(request: Request) -> frozenset[str]:
 async def _not_understood(request: Request) -> None:
     """With the two nearest things that it may have meant; of an answer that fits no question, what to do."""
     if await typed.is_asked(request):
-        await request.reply(request.say.gettext("I did not get that answer. Tap what comes nearest, or Never mind."))
+        await request.reply(request.say.gettext("I did not get that answer. Tap the nearest one, or Never mind."))
         return
     await unheard.note(request)
     buttons: list[Button] = [

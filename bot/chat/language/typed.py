@@ -187,7 +187,7 @@ async def _of_note(request: Request) -> bool:
     elif change is not None:
         await noting.given(request, row.id, change)
     elif now_asked and reply(request.say, request.text) is Reply.LATER:
-        await request.reply(request.say.gettext("No matter. Tap what comes nearest, or Never mind."))
+        await request.reply(request.say.gettext("That is all right. Tap the nearest one, or Never mind."))
     else:
         return False
     return True

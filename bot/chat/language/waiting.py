@@ -38,7 +38,7 @@ async def of(request: Request) -> Waiting | None:
 
 def _setup(say: Say, asks: str) -> str:
     if asks == Question.ADD:
-        return say.gettext("I still wait for your lines about plots and places.")
+        return say.gettext("I am still waiting for your lines about plots and places.")
     if asks == Question.RENAME:
-        return say.gettext("I still wait for the new name.")
+        return say.gettext("I am still waiting for the new name.")
     return say.gettext("My question about the garden is still open: /setup")

@@ -122,9 +122,7 @@ async def _told(request: Request, warning: Warning, member: Member) -> None:
             wording.answers(request.say, warning.id, member.id, told=True),
         )
     else:
-        await request.reply(
-            request.say.gettext("There is nothing left to ask {name} there. Thank you!", name=_name(member))
-        )
+        await request.reply(request.say.gettext("{name} has nothing left to do there. Thank you!", name=_name(member)))
 
 
 async def _answered(request: Request, garden: Garden, warning: Warning, member: Member, deed: str) -> None:

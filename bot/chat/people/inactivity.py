@@ -75,7 +75,7 @@ def _taken(say: Say, given: Still) -> str:
     return {
         Still.IN: say.gettext("Good to have you! Nothing changes."),
         Still.LESS: say.gettext("All right, I ask you once a week at most. /wishes changes it."),
-        Still.NEVER: say.gettext("All right, I ask you for nothing by name any more. /wishes changes it."),
+        Still.NEVER: say.gettext("All right, I will not ask you by name any more. /wishes changes it."),
     }[given]
 
 

@@ -59,10 +59,9 @@ def _with(garden: Garden, code: str) -> tuple[str, str]:
 def _group(say: Say, garden: Garden) -> str:
     names = [LANGUAGES[one] for one in (garden.language, garden.second_language) if one]
     return lines([
-        bold(say.gettext("The group of {garden} hears me in {languages}.",
+        bold(say.gettext("In the group of {garden} I speak {languages}.",
                          garden=safe(garden.name), languages=say.and_list(names))),
-        say.gettext("Tap one language more, and everything in the group comes once in each. Tap it again to take it away."),
-        say.gettext("Each of you hears me in your own language in private: /language"),
+        say.gettext("Tap one more language: then everything in the group comes in both. Tap it again to remove it."),
         unchecked(say, LANGUAGES),
     ])  # fmt: skip
 
@@ -73,8 +72,8 @@ def unchecked(say: Say, codes: Iterable[str]) -> str | None:
     if not names:
         return None
     return say.gettext(
-        "Nobody who speaks it as their own has checked my texts in: {languages}. A caution may be wrong there, so keep English "
-        "beside it if you can. Please tell me a better text: /wording",
+        "No native speaker has checked my texts in: {languages}. A caution may be wrong there, so keep "
+        "English beside it if you can. Please tell me a better text: /wording",
         languages=say.and_list(names),
     )
 

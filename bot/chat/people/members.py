@@ -39,9 +39,7 @@ async def answer(request: Request) -> None:
         return
     everyone = await members.in_garden(request.session, garden.id)
     helpers = await proxy.named(request.session, garden.id)
-    await request.whisper(
-        wording.listing(request.say, everyone, helpers, 0), wording.listing_buttons(request.say, garden.id, everyone, 0)
-    )
+    await request.whisper(*wording.listing(request.say, garden.id, everyone, helpers, 0))
 
 
 async def _add(request: Request, garden: Garden, me: Member, name: str) -> None:
@@ -85,10 +83,7 @@ async def _page(request: Request, garden_id: int, start: int) -> None:
     if await rights.organiser_of(request, garden_id) is not None:
         everyone = await members.in_garden(request.session, garden_id)
         helpers = await proxy.named(request.session, garden_id)
-        await request.change(
-            wording.listing(request.say, everyone, helpers, start),
-            wording.listing_buttons(request.say, garden_id, everyone, start),
-        )
+        await request.change(*wording.listing(request.say, garden_id, everyone, helpers, start))
 
 
 async def _do(request: Request, garden: Garden, me: Member, member: Member, deed: str) -> None:

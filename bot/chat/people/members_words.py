@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from bot.chat.html import bold, lines, safe
+from bot.chat.screen import within
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
 from bot.i18n import Say
@@ -13,25 +14,28 @@ from bot.services.people.parting import Left, OnCallWeek
 from bot.storage.models import Member
 
 __all__ = [
-    "PAGE_N", "Helpers",
-    "card", "card_buttons", "helper_lost", "left", "left_behind", "listing", "listing_buttons", "nobody_left",
+    "Helpers",
+    "card", "card_buttons", "helper_lost", "left", "left_behind", "listing", "nobody_left",
     "on_call_instead", "promoted", "reply", "sure", "sure_forgotten", "taken_off",
 ]  # fmt: skip
 
 #: By member: who is named to help them, and whether that helper has agreed.
 Helpers = Mapping[int, tuple[Member, bool]]
 
-#: Names that fit a phone's screen.
-PAGE_N = 9
+#: Names on a page at most.
+_PAGE_N = 9
 
 
-def listing(say: Say, members: Sequence[Member], helpers: Helpers, start: int) -> str:
-    shown = members[start : start + PAGE_N]
-    return lines([
-        bold(say.ngettext("{n} member:", "{n} members:", len(members))),
-        *(_line(say, one, helpers) for one in shown),
-        say.gettext("Tap a name to change it. To add somebody without the app: /members add Edith"),
-    ])  # fmt: skip
+def listing(
+    say: Say, garden_id: int, members: Sequence[Member], helpers: Helpers, start: int
+) -> tuple[str, list[list[Button]]]:
+    """The members from number start+1 on, as many as a phone shows at once, and a button for each."""
+    text, shown_n = within(
+        [bold(say.ngettext("{n} member:", "{n} members:", len(members)))],
+        [_line(say, one, helpers) for one in members[start : start + _PAGE_N]],
+        lambda shown_n: [say.gettext("Tap a name to change it. To add somebody without the app: /members add Edith")],
+    )
+    return text, _listing_buttons(say, garden_id, members, start, start + shown_n)
 
 
 def _line(say: Say, member: Member, helpers: Helpers) -> str:
@@ -54,14 +58,14 @@ def _role(say: Say, member: Member) -> str:
     return say.gettext("organiser") if member.role is Role.ORGANISER else say.gettext("member")
 
 
-def listing_buttons(say: Say, garden_id: int, members: Sequence[Member], start: int) -> list[list[Button]]:
-    keys: list[Button] = [(one.person.name[:20], f"who:{one.id}:card") for one in members[start : start + PAGE_N]]
+def _listing_buttons(say: Say, garden_id: int, members: Sequence[Member], start: int, end: int) -> list[list[Button]]:
+    keys: list[Button] = [(one.person.name[:20], f"who:{one.id}:card") for one in members[start:end]]
     rows = [keys[n : n + 2] for n in range(0, len(keys), 2)]
     more: list[Button] = []
     if start > 0:
-        more.append((say.gettext("Back"), f"who:{garden_id}:list:{max(0, start - PAGE_N)}"))
-    if len(members) > start + PAGE_N:
-        more.append((say.gettext("Show the rest"), f"who:{garden_id}:list:{start + PAGE_N}"))
+        more.append((say.gettext("Back"), f"who:{garden_id}:list:{max(0, start - _PAGE_N)}"))
+    if len(members) > end:
+        more.append((say.gettext("Show the rest"), f"who:{garden_id}:list:{end}"))
     return [*rows, more] if more else rows
 
 

@@ -12,6 +12,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import rights
 from bot.chat.request import Request
+from bot.chat.screen import pages
 from bot.chat.season import report_words as wording
 from bot.chat.warnings.announce import voice
 from bot.chat.wire.errands import Desk, begin, opened
@@ -90,7 +91,10 @@ async def work(desk: Desk, row: Errand) -> None:
             return
         say, garden = scene.say, scene.garden
         buttons = [[(say.gettext("Show it to the group"), f"report:{garden.id}:{made.key}")]]
-        await scene.tell(made.text)
+        first, *rest = pages(made.text)
+        await scene.tell(first)
+        for text in rest:
+            await scene.more(text)
         await scene.show(png, "season.png", caption(made.picture))
         await scene.hand_over(made.table, made.name, _about_table(say))
         if garden.group_id is not None:
@@ -149,7 +153,9 @@ async def to_group(desk: Desk, row: Errand) -> None:
 async def _post(session: AsyncSession, garden: Garden, chat_id: int, made: _Made, png: bytes, now: datetime) -> None:
     """Text, picture and table, each under a key of its own."""
     key = _key(garden, made.key)
-    await post(session, key=key, chat_id=chat_id, thread_id=garden.thread_id, text=made.text, now=now)
+    for n, text in enumerate(pages(made.text)):
+        words_key = f"{key}:{n}" if n else key
+        await post(session, key=words_key, chat_id=chat_id, thread_id=garden.thread_id, text=text, now=now)
     files = (
         ("sendPhoto", "photo", png, "season.png", caption(made.picture)),
         ("sendDocument", "document", made.table, made.name, _about_table(voice(garden))),

@@ -107,8 +107,8 @@ def _work(say: Say, season: Season) -> Iterable[str]:
     work = season.work
     if work.turns_n:
         yield say.ngettext(
-            "Work: {helpers} of {members} members did {n} turn. Thank you, every one!",
-            "Work: {helpers} of {members} members did {n} turns, from {fewest} to {most} each. Thank you, every one!",
+            "Work: {helpers} of {members} members did {n} turn. Thank you all!",
+            "Work: {helpers} of {members} members did {n} turns, from {fewest} to {most} each. Thank you all!",
             work.turns_n,
             helpers=say.number(work.helpers_n),
             members=say.number(work.members_n),
@@ -196,15 +196,15 @@ def groups(say: Say, crops: Crops, season: Season) -> tuple[Group, ...]:
     found: list[Group] = []
     if season.harvest:
         rows = [
-            Row(names.crop(say, crops, crop), kg, say.gettext("Up to {kg} kg", kg=say.number(kg, 1)))
+            Row(names.crop(say, crops, crop), kg, say.gettext("{number}\u00a0kg", number=say.number(kg, 1)))
             for crop, kg in season.harvest[:_BARS]
         ]
         found.append(Group(say.gettext("Harvest"), tuple(rows), len(season.harvest) - len(rows)))
     table = season.cold.table
     if table is not None:
         counts = (
-            (say.gettext("frost, with a warning"), table.hits),
-            (say.gettext("warning, but no frost"), table.false_alarms),
+            (say.gettext("frost with a warning"), table.hits),
+            (say.gettext("warning without frost"), table.false_alarms),
             (say.gettext("frost without a warning"), table.misses),
         )
         found.append(Group(say.gettext("Nights with frost or a warning"), _counted(say, counts)))

@@ -34,7 +34,9 @@ async def hands(request: Request, wanted: Wanted) -> None:
     if await answers.is_open(request):
         await answers.need(request)
         return
-    text = request.say.gettext("Shall I ask everybody in the garden for you: “{words}”?", words=safe(request.text, 200))
+    text = request.say.gettext(
+        "Should I ask everybody in the garden for you: “{words}”?", words=safe(request.text, 200)
+    )
     keys_: list[list[Button]] = [[(request.say.gettext("Ask everybody"), f"ask:group-{request.update.update_id}")]]
     await request.reply(text, keys_)
 
@@ -82,7 +84,9 @@ async def remind(request: Request, wanted: Wanted) -> None:
         "{day}, {time}", day=request.say.near_day(request.say.local(at).date(), request.now), time=request.say.clock(at)
     )
     text = request.say.gettext("I remind you: {when}.", when=when)
-    keys_: list[list[Button]] = [[(request.say.gettext("Don't"), f"ask:forget-{row.id}")]] if row is not None else []
+    keys_: list[list[Button]] = (
+        [[(request.say.gettext("Don't remind me"), f"ask:forget-{row.id}")]] if row is not None else []
+    )
     await request.reply(text, keys_)
 
 
@@ -129,12 +133,12 @@ async def lifting(request: Request, wanted: Wanted) -> None:
     last_on = days.last_on if days is not None and today <= days.last_on <= today + _FAR * 6 else None
     if last_on is not None:
         text = say.gettext(
-            "Shall I ask you for nothing heavy until {day}? Heavy turns of yours go to others.", day=say.day(last_on)
+            "No heavy jobs for you until {day}? Then your heavy turns go to others.", day=say.day(last_on)
         )
         yes: Button = (say.gettext("Nothing heavy"), f"wish:{request.member.id}:rest:{last_on:%Y%m%d}")
     else:
         text = say.gettext(
-            "Shall I ask you for nothing heavy from now on, until you change it in /wishes? Heavy turns of yours go to others."
+            "No heavy jobs for you from now on, until you change it in /wishes? Then your heavy turns go to others."
         )
         yes = (say.gettext("Nothing heavy"), f"wish:{request.member.id}:kg:0")
     await request.reply(text, [[yes, (say.gettext("Other wishes"), "ask:wishes")]])

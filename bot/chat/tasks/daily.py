@@ -11,6 +11,7 @@ from bot.chat import rights
 from bot.chat.garden.everyone import tell_everyone
 from bot.chat.html import lines, safe
 from bot.chat.request import Request
+from bot.chat.screen import show
 from bot.chat.tasks import daily_words as wording
 from bot.chat.tasks import duty_words
 from bot.chat.warnings import why
@@ -32,6 +33,9 @@ from bot.storage.states import TaskState
 from bot.storage.tasks import tasks
 
 __all__ = ["by_words", "mine", "press", "soonest", "tick", "today"]
+
+#: Of the reasons of one walk.
+_REASONS_N = 3
 
 
 async def tick(session: AsyncSession, garden: Garden, outlook: Look, now: datetime) -> None:
@@ -62,6 +66,8 @@ async def press(request: Request, rest: str) -> None:
         await _take(request, rows, member)
     elif verb == "why":
         await _why(request, rows)
+    elif verb == "all":
+        await _all(request, member)
     else:
         await rights.stale(request)
 
@@ -165,8 +171,21 @@ async def _why(request: Request, rows: Sequence[Task]) -> None:
     for line in shown.lines:
         title = wording.chores(request.say, [line])[0]
         told.setdefault((line.kind, line.why), why.chain(request.say, title, line.why, sources))
-    for text in list(told.values())[:3]:
-        await request.whisper(text)
+    text = "\n\n".join([*told.values()][:_REASONS_N])
+    await show(request, text, f"walk:why:{rows[0].id}", privately=True)
+
+
+async def _all(request: Request, member: Member) -> None:
+    """The whole of a list that had to be shortened."""
+    assert request.garden is not None
+    rows = await _of_member(request.session, member)
+    if not rows:
+        await rights.stale(request)
+        return
+    outlook = await look(request.session, request.garden, request.source, request.now)
+    shown = await walk_views.views(request.session, outlook, walk_views.by_walk(rows))
+    text, _ = _text(request.say, outlook, shown, member.id, request.now, whole=True)
+    await show(request, text, f"walk:all:{rows[0].id}", privately=True)
 
 
 async def _give(session: AsyncSession, garden: Garden, outlook: Look, event: Yours, now: datetime) -> None:
@@ -245,22 +264,36 @@ def _list(
     others: Sequence[str] = (),
 ) -> tuple[str, list[list[Button]]]:
     """The list of some walks and its buttons: a row a walk, named where there are several."""
-    is_today = _on(given) == say.local(now).date()
-    text = wording.yours(
-        say, outlook.garden, given, member_id, others, rough=_rough(outlook, given, now), today=is_today
-    )
+    text, is_whole = _text(say, outlook, given, member_id, now, others)
+    rest: list[list[Button]] = [] if is_whole else [[(say.gettext("Show all"), f"walk:all:{given[0].id}")]]
     if len(given) == 1:
         (turn,) = given
         return text, [
             [(say.gettext("Done"), f"walk:done:{turn.id}"), (say.gettext("I can't"), f"walk:no:{turn.id}")],
             [*_yes(say, given), (say.gettext("Why"), f"walk:why:{turn.id}")],
+            *rest,
         ]
     keys: list[list[Button]] = []
     for turn in given:
         what = wording.part(say, turn)
         done, cannot = say.gettext("Done: {what}", what=what), say.gettext("I can't: {what}", what=what)
         keys.append([(done, f"walk:done:{turn.id}"), (cannot, f"walk:no:{turn.id}")])
-    return text, [*keys, yes] if (yes := _yes(say, given)) else keys
+    return text, [*keys, *([yes] if (yes := _yes(say, given)) else []), *rest]
+
+
+def _text(
+    say: Say,
+    outlook: Look,
+    given: Sequence[WalkView],
+    member_id: int,
+    now: datetime,
+    others: Sequence[str] = (),
+    *,
+    whole: bool = False,
+) -> tuple[str, bool]:
+    """(text, whether it is all of it)."""
+    rough, is_today = _rough(outlook, given, now), _on(given) == say.local(now).date()
+    return wording.yours(say, outlook.garden, given, member_id, others, rough=rough, today=is_today, whole=whole)
 
 
 def _yes(say: Say, given: Sequence[WalkView]) -> list[Button]:

@@ -279,7 +279,7 @@ def why_me(say: Say, words: Iterable[str]) -> str:
         Why.HAS_KEY.name: say.gettext("you have a key"),
         Why.HAS_SKILL.name: say.gettext("you know how to do it"),
         Why.CAN_LIFT.name: say.gettext("you said you can lift that much"),
-        Why.TURN_DUE.name: say.gettext("of those who could come, you have had the fewest turns lately"),
+        Why.TURN_DUE.name: say.gettext("of all who could come, you have had the fewest turns"),
         Why.OWN_PLACE.name: say.gettext("you look after that place"),
         Why.FREE_THEN.name: say.gettext("you are free then"),
         "OFFERED": say.gettext("you offered to help"),

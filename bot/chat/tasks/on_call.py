@@ -6,8 +6,9 @@ from base64 import b64encode
 
 from bot.chat import rights
 from bot.chat.garden.everyone import keyed, voices
-from bot.chat.html import bold, lines, safe
+from bot.chat.html import bold, safe
 from bot.chat.request import Request
+from bot.chat.screen import within
 from bot.chat.tasks import daily
 from bot.chat.wire.message import Button, post
 from bot.core.garden.snapshot import Role
@@ -90,13 +91,22 @@ async def _weeks(request: Request, garden: Garden) -> tuple[tuple[Week, ...], di
 
 
 async def _text(request: Request, say: Say, garden: Garden) -> str:
+    """As many of the coming weeks as a phone shows at once; the file has all."""
     weeks, names = await _weeks(request, garden)
-    return lines([
+    outlook = await look(request.session, garden, request.source, request.now)
+
+    def below(shown_n: int) -> list[str | None]:
+        rest = len(weeks) - shown_n
+        return [
+            say.ngettext("And {n} more.", "And {n} more.", rest) if rest else None,
+            say.gettext("I will ask them first when something comes up. You can't? Write /away."),
+        ]
+
+    first = [
         bold(say.gettext("On call in {garden}:", garden=safe(garden.name))),
-        *await daily.today(request.session, say, await look(request.session, garden, request.source, request.now), request.now),
-        *(_line(say, week, names) for week in weeks),
-        say.gettext("I will ask them first when something comes up. You can't? Write /away."),
-    ])  # fmt: skip
+        *await daily.today(request.session, say, outlook, request.now),
+    ]
+    return within(first, [_line(say, week, names) for week in weeks], below)[0]
 
 
 def _line(say: Say, week: Week, names: dict[int, str]) -> str:

@@ -164,7 +164,7 @@ def _who(say: Say, group: Sequence[TaskView], short: Short) -> str:
     done = [duty for duty in group if duty.state is TaskState.DONE]
     if len(done) == len(group):
         by = [safe(duty.done_by, 40) for duty in done if duty.done_by is not None]
-        if not by or (not short.people and len(set(by)) > 1):
+        if len(by) < len(done) or (not short.people and len(set(by)) > 1):  # nobody is named where others are not
             return say.gettext("Done.")
         return say.gettext("Done, thank you {name}.", name=some(say, by, max(1, short.people)))
     left = [duty for duty in group if duty.state is not TaskState.DONE]

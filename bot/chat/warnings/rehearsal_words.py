@@ -6,16 +6,16 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from bot.chat.html import bold, safe
-from bot.chat.wire.markup import strip_tags
+from bot.chat.warnings.brief import ROWS, rows
 from bot.i18n import Say
 from bot.services.warnings.rehearsing import Deed, Played, Scene, SceneKind
 
 __all__ = ["PAGES", "pages"]
 
-#: Of one page, without its markup: about what a phone shows at once.
-PAGE_N = 900
+#: Lines of one page below what it is and when.
+_BODY_N = ROWS - 3
 #: A rehearsal longer than that ends there, and says so.
-PAGES = 30
+PAGES = 60
 
 
 def pages(say: Say, garden: str, played: Played, *, answering: bool) -> list[str]:
@@ -65,7 +65,7 @@ def _moment(say: Say, scenes: Sequence[Scene]) -> Iterator[str]:
     when = say.gettext("{day} {time}", day=say.day(local.date()), time=say.clock(scenes[0].at))
     kept: list[str] = []
     for block in _blocks(say, scenes):
-        if kept and len(strip_tags("\n".join([*kept, block]))) > PAGE_N:
+        if kept and rows("\n".join([*kept, block])) > _BODY_N:
             yield "\n".join([when, *kept])
             kept = []
         kept.append(block)
@@ -98,7 +98,7 @@ def _quoted(head: str, parts: Sequence[str]) -> Iterator[str]:
     """The text set off from what is told about it, in pieces that a page can hold; no mark-up runs over a line."""
     piece: list[str] = []
     for line in parts:
-        if piece and len(strip_tags("\n".join([*piece, line]))) > PAGE_N - len(head):
+        if piece and rows("\n".join([head, *piece, line])) > _BODY_N:
             yield _block(head, piece)
             piece = []
         piece.append(line)

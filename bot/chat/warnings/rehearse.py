@@ -35,9 +35,7 @@ async def answer(request: Request) -> None:
 async def _ask(request: Request, member: Member, *, answering: bool) -> None:
     say = request.say
     if await rehearsing.is_waiting(request.session, member):
-        await request.whisper(
-            say.gettext("I am at work on a rehearsal for you. I will show it here as soon as it is ready.")
-        )
+        await request.whisper(say.gettext("Your rehearsal is on its way. I will show it here as soon as it is ready."))
         return
     text = say.gettext(
         "I will play a cold night with a copy of your garden and show you here what happens. Nobody else "

@@ -243,7 +243,7 @@ def _news(told: Told, view: WarningView, short: Short | None) -> list[str]:
         return [last]
     if wanting:
         return [last, say.ngettext("{n} job still needs a yes.", "{n} jobs still need a yes.", wanting)]
-    return [last, say.gettext("Each job has a person.")]
+    return [last, say.gettext("All the jobs are taken.")]
 
 
 def _last(say: Say, view: WarningView) -> str | None:
@@ -312,15 +312,11 @@ def _called_off(told: Told, view: WarningView, short: Short | None) -> list[str 
 
 def _after(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     say = told.say
-    done = [duty for duty in view.duties if duty.done_by and duty.kind not in UNDOING]
-    thanked = list(dict.fromkeys(duty.done_by for duty in done if duty.done_by))
     undo = tuple(duty for duty in view.duties if duty.kind in UNDOING and duty.state is not TaskState.MISSED)
     waiting = any(duty in view.open_duties for duty in undo)
-    most = len(thanked) if short is None else max(2, short.people)
-    people = brief.some(say, duty_words.people(thanked), most)
     return [
         bold(all_clear.over(told, view)),
-        say.gettext("Thank you, {people}!", people=people) if thanked else None,
+        _thanks(say, view, short),
         all_clear.cold_next(told, view),
         *what_is_on_words.kept(say, told.crops, view.kept, short=short is not None),
         say.gettext("Now please:") if waiting else None,
@@ -331,6 +327,17 @@ def _after(told: Told, view: WarningView, short: Short | None) -> list[str | Non
         all_clear.how_cold(told, view),
         _harm(told, view) if short is None or short.bullets > 3 else None,
     ]
+
+
+def _thanks(say: Say, view: WarningView, short: Short | None) -> str | None:
+    """Everybody who helped by name; where not all are known, nobody is named alone."""
+    done = [duty for duty in view.duties if duty.state is TaskState.DONE and duty.kind not in UNDOING]
+    if not all(duty.helped for duty in done):
+        return say.gettext("Thank you, all who helped!")
+    thanked = list(dict.fromkeys(name for duty in done for name in duty.helped))
+    most = len(thanked) if short is None else max(2, short.people)
+    people = brief.some(say, duty_words.people(thanked), most)
+    return say.gettext("Thank you, {people}!", people=people) if thanked else None
 
 
 def _due(told: Told, view: WarningView) -> dict[str, str]:

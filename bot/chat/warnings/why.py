@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 
 from bot.chat import names
 from bot.chat.html import bold, lines, ours
-from bot.chat.weather.weather_words import CREDITS
+from bot.chat.weather.weather_words import credit
 from bot.core.weather.odds import Step, StepCode
 from bot.crops.sources import Source
 from bot.i18n import Say
@@ -50,8 +50,8 @@ def _source(say: Say, key: str, sources: dict[str, Source]) -> str:
         return say.gettext("gust worked out from the mean wind; this forecast gives no gusts")
     if key == "garden":
         return say.gettext("this garden's own rule")
-    if key in CREDITS:
-        return CREDITS[key]
+    if (whose := credit(say, key)) is not None:
+        return whose
     if key in sources:
         source = sources[key]
         return ", ".join(part for part in (source.author, source.title, source.where) if part)
@@ -91,7 +91,7 @@ def _cold(say: Say, code: StepCode, value: str) -> str:
         StepCode.ALTITUDE: say.gettext("The garden's height changes that by {value}."),
         StepCode.LIE_OF_LAND: say.gettext("The shape of the ground changes it by {value} on such a night."),
         StepCode.SITE_LEARNED: say.gettext("Your own readings change it by {value}."),
-        StepCode.LEAD_ERROR: say.gettext("So far ahead, the forecast is mostly wrong by {value}."),
+        StepCode.LEAD_ERROR: say.gettext("This far ahead, the forecast is usually wrong by about {value}."),
         StepCode.GROUND: say.gettext("Near the ground, wind and cloud change it by {value}."),
         StepCode.PLACE: say.gettext("The place and its cover change that by {value}."),
         StepCode.PLACE_LEARNED: say.gettext("Readings from this place change it by {value}."),
@@ -146,7 +146,7 @@ def _holds(say: Say, value: float, step: Step) -> str:
 def _season(say: Say, value: float, step: Step) -> str:
     days = round(value)
     if days <= 0:
-        return say.gettext("Now is the season for it.")
+        return say.gettext("This is the season for it.")
     if days > 1000:
         return say.gettext("The same plant family grew here in {year}.", year=str(days))
     return say.ngettext(
@@ -308,7 +308,7 @@ def _rained(say: Say, value: float, step: Step) -> str:
 
 def _dry_by(say: Say, value: float, step: Step) -> str:
     return say.gettext(
-        "By this evening, {missing} will be missing. Up to {allowed} can be missing without damage.",
+        "By this evening, {missing} of water will be missing. Up to {allowed} does no harm.",
         missing=names.litres(say, value),
         allowed=names.litres(say, step.high or 0.0),
     )

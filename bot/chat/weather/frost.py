@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from bot.chat import rights
-from bot.chat.html import bold, lines, safe
+from bot.chat.html import bold, lines
 from bot.chat.journal.amounts import month_day
 from bot.chat.request import Request
+from bot.chat.weather import weather_words
 from bot.core.growing.carrying import is_written_for
 from bot.core.weather.climate import Frosts
 from bot.forecasts import open_meteo
@@ -87,5 +88,5 @@ async def _modelled(request: Request, garden_id: int) -> str | None:
     return request.say.gettext(
         "These come from a weather model. I made them 1.5 degrees colder, to be safe. {credit}. "
         "How cold your own nights were (minima.csv) tells me more.",
-        credit=safe(open_meteo.ATTRIBUTION, 60),
+        credit=weather_words.credit(request.say, open_meteo.NAME) or open_meteo.NAME,
     )

@@ -87,7 +87,7 @@ async def _by_day(request: Request, worded: Callable[[Told, Sequence[Day]], str]
 
 async def with_age(request: Request, seen: Look, text: str) -> None:
     if seen.forecast is None:
-        text = request.say.gettext("I have no weather forecast just now. Please look at one yourself before dusk.")
+        text = request.say.gettext("I have no weather forecast now. Please look at one yourself before dusk.")
         await request.reply(text)
         return
     await request.reply(lines([text, weather_words.age(request.say, seen.forecast, request.now)]))

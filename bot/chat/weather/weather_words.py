@@ -12,10 +12,18 @@ from bot.core.weather.forecast import Forecast
 from bot.i18n import Say
 from bot.services.warnings.events import WeatherEvent
 
-__all__ = ["CREDITS", "about", "age", "coming", "not_then", "of_night"]
+__all__ = ["about", "age", "coming", "credit", "not_then", "of_night"]
 
-#: What each service's licence asks to be said where its data are shown.
-CREDITS = {"open-meteo": "Weather data by Open-Meteo.com (CC BY 4.0)", "met-norway": "Data from MET Norway (CC BY 4.0)"}
+#: Whom each service's licence asks to be named where its data are shown, and the licence.
+_CREDITS = {"open-meteo": ("Open-Meteo.com", "CC BY 4.0"), "met-norway": ("MET Norway", "CC BY 4.0")}
+
+
+def credit(say: Say, source: str) -> str | None:
+    """What the service's licence asks to be said; None for what is no weather service."""
+    if source not in _CREDITS:
+        return None
+    service, licence = _CREDITS[source]
+    return say.gettext("Weather data by {service} ({licence})", service=service, licence=licence)
 
 
 def about(say: Say, event: WeatherEvent, now: datetime) -> str:
@@ -43,14 +51,14 @@ def _moment(say: Say, at: datetime, now: datetime) -> str:
 def age(say: Say, forecast: Forecast, now: datetime) -> str:
     """Where the numbers come from and how old they are."""
     old = forecast.age(now)
-    credit = CREDITS.get(forecast.source, forecast.source)
+    whose = credit(say, forecast.source) or forecast.source
     if forecast.gusts_by is not None:
-        others = CREDITS.get(forecast.gusts_by, forecast.gusts_by)
-        credit = say.gettext("{credit}; gusts: {others}", credit=credit, others=others)
+        others = credit(say, forecast.gusts_by) or forecast.gusts_by
+        whose = say.gettext("{credit}; gusts: {others}", credit=whose, others=others)
     if old is None:
-        return say.gettext("{credit}. I don't know how old it is.", credit=credit)
+        return say.gettext("{credit}. I don't know how old it is.", credit=whose)
     hours = round(max(old, timedelta(0)) / timedelta(hours=1))
-    return say.ngettext("{credit}; {n} hour old.", "{credit}; {n} hours old.", hours, credit=credit)
+    return say.ngettext("{credit}; {n} hour old.", "{credit}; {n} hours old.", hours, credit=whose)
 
 
 def coming(say: Say, nights: Sequence[Night], days: Sequence[Day], most: int = 5) -> list[str]:

@@ -82,6 +82,15 @@ class TaskView:
         return tuple(each for each in self.asked if each.state is state)
 
     @property
+    def helped(self) -> tuple[str, ...]:
+        """Who has the credit of what is done: whoever reported it alone, else all who had said yes."""
+        return (
+            (self.done_by,)
+            if self.done_by is not None
+            else tuple(each.name for each in self.with_state(AskState.ACCEPTED))
+        )
+
+    @property
     def wanting(self) -> int:
         """How many have still to say yes."""
         return max(0, self.people - len(self.with_state(AskState.ACCEPTED))) if self.state is TaskState.OPEN else 0
