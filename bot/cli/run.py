@@ -174,14 +174,24 @@ async def _together(
 ) -> None:
     """The loops; when one ends, the others end too, in their own time, so that a message on its way is settled."""
     alive = partial(app.alive, "the way in")
+    workers = app.workers()
     updates = (
         webhook.hold(app.bot, webhook_url, stop, alive)
         if webhook_url
-        else poll(app.bot, app.database, stop, app.now, app.wake_inbox, alive=alive)
+        else poll(app.bot, app.database, stop, app.now, app.wake_inbox, alive=alive, workers=workers)
     )
     timed = (
-        app.workers().run(app.wake_inbox, stop),
-        outbox.run(app.bot, app.database, app.now, pace=app.pace, hooks=app.hooks, wake=app.wake_outbox, stop=stop),
+        workers.run(app.wake_inbox, stop),
+        outbox.run(
+            app.bot,
+            app.database,
+            app.now,
+            pace=app.pace,
+            hooks=app.hooks,
+            wake=app.wake_outbox,
+            stop=stop,
+            ahead=app.ahead,
+        ),
         errand_work.run(app.desk, done=app.wake_outbox.set, wake=app.wake_errands, stop=stop),
         jobs.run(app, http, stop),
     )

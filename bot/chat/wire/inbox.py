@@ -5,13 +5,15 @@ from __future__ import annotations
 import asyncio
 import json
 import logging
+import math
+import time
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cache
 from typing import Any, NamedTuple, TypeVar
 
-from sqlalchemy import Integer, Text, bindparam, cast, select
+from sqlalchemy import CursorResult, Integer, Text, bindparam, cast, select
 from sqlalchemy import update as change
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
@@ -25,7 +27,7 @@ from bot.chat.wire.rivals import Rivals
 from bot.chat.wire.updates import Json
 from bot.storage.claims import try_own
 from bot.storage.models import Inbox
-from bot.storage.once import insert_new
+from bot.storage.once import insert_numbers
 from bot.storage.session import TO_DO, TO_SEND, Database
 from bot.storage.trouble import Trouble, trouble
 from bot.storage.types import UtcMoment
@@ -42,6 +44,7 @@ ELSEWHERE_S = 0.2  # how long a chat is left alone that another process works on
 #: How the error of an update begins that was put aside, unhandled: its kind follows.
 ASIDE = "put aside: "
 
+_INBOX = Inbox.metadata.tables[Inbox.__tablename__]
 Handler = Callable[[Update, AsyncSession], Awaitable[None]]
 Now = Callable[[], datetime]
 
@@ -59,7 +62,7 @@ async def store(session: AsyncSession, *update_jsons: Json, now: datetime) -> in
         {"update_id": int(each["update_id"]), "chat_id": chat_of(each), "payload": each, "received_at": now}
         for each in update_jsons
     ]
-    return len(await insert_new(session, Inbox, *rows)) if rows else 0
+    return len(await insert_numbers(session, Inbox, rows)) if rows else 0
 
 
 async def store_all(session: AsyncSession, found: Sequence[Any], now: datetime) -> int | None:
@@ -124,10 +127,12 @@ async def poll(
     *,
     timeout_s: int = 25,
     alive: Callable[[float], None] = lambda _s: None,
+    workers: Workers | None = None,
 ) -> None:
     """Fetch updates until stopped. What a call brought is stored before the next one confirms it.
 
-    alive: called with the seconds within which we are here again.
+    alive: called with the seconds within which we are here again. workers: of this process, who are handed what they may
+    begin with at once.
 
     Raises what needs a person: InvalidToken, Conflict when another process goes on polling with the same token, an error
     of the database that no waiting mends. Any other error is waited out.
@@ -138,7 +143,7 @@ async def poll(
         try:
             found = await _unless(stop, updates.fetch(bot, offset, timeout_s))
             if found:
-                offset = 1 + await _kept(database, found, now)
+                offset = 1 + await _kept(database, found, now, workers)
                 wake.set()
             failures = 0
         except Exception as error:
@@ -151,12 +156,27 @@ async def poll(
             await _unless(stop, asyncio.sleep(pause_s))
 
 
-async def _kept(database: Database, found: Sequence[Any], now: Now) -> int:
+async def _kept(database: Database, found: Sequence[Any], now: Now, workers: Workers | None) -> int:
     """The number of the last one, when all are kept."""
-    last = await database.insist(lambda session: store_all(session, found, now()))
+
+    async def keep(session: AsyncSession) -> tuple[int | None, _Waiting | None]:
+        last = await store_all(session, found, now())
+        return last, await _alone_in_line(session, found) if workers is not None else None
+
+    last, alone = await database.insist(keep)
     if last is None:
         raise ValueError("updates without numbers")  # nothing can confirm them, so they come again
+    if workers is not None:
+        workers.hand_over(alone)
     return last
+
+
+async def _alone_in_line(session: AsyncSession, found: Sequence[Any]) -> _Waiting | None:
+    """What has just been stored, when it is one update, with nothing before or behind it in its chat's line."""
+    if len(found) != 1 or not isinstance(found[0], dict) or not isinstance(number := found[0].get("update_id"), int):
+        return None
+    chat_id = (await session.execute(_alone(), {"number": number})).scalar()
+    return _Waiting(number, chat_id, found[0], 0, False) if chat_id is not None else None
 
 
 def _pause_s(error: Exception, failures: int) -> float:
@@ -179,11 +199,12 @@ async def _unless(stop: asyncio.Event, work: Awaitable[_Result]) -> _Result | No
 
 
 class _Waiting(NamedTuple):
-    """A row whose turn it is. payload: JSON. is_followed: more of its chat wait behind it."""
+    """A row whose turn it is. payload: JSON, as text where it was read from there. is_followed: more of its chat wait
+    behind it."""
 
     number: int
     chat_id: int
-    payload: str
+    payload: str | Json
     attempts: int
     is_followed: bool
 
@@ -196,6 +217,7 @@ class Workers:
     not be handled. committed: called after each commit with what the session noted (`info`), so that whoever has something
     to send or to do wakes. before: called before each
     transaction, for what has to be asked of the platform first.
+    _handed: what may be begun with unseen. _is_asked: somebody wants the table looked at all the same.
     """
 
     bot: Bot
@@ -209,6 +231,17 @@ class Workers:
     _busy: set[int] = field(default_factory=set)
     _wake: asyncio.Event | None = None
     _looks_n: int = 0
+    _handed: list[_Waiting] = field(default_factory=list)
+    _is_asked: bool = True
+    _looked_s: float = -math.inf
+
+    def hand_over(self, waiting: _Waiting | None) -> None:
+        """Begin with this one, which was stored just now, as soon as somebody is free; with None, look what there is."""
+        if waiting is None or waiting.chat_id in self._busy:
+            self._is_asked = True
+        else:
+            self._busy.add(waiting.chat_id)
+            self._handed.append(waiting)
 
     async def run(self, wake: asyncio.Event, stop: asyncio.Event) -> None:
         """Until stopped. wake: set by whoever stores an update."""
@@ -223,13 +256,27 @@ class Workers:
     async def _take(self, most_n: int) -> Sequence[_Waiting]:
         """The oldest rows that are first of their chats' lines and not waiting for their next attempt.
 
-        What each holds is read as it stands, so that one that can't be made out stops no other.
+        What each holds is read as it stands, so that one that can't be made out stops no other. While there is something
+        that was handed over, the table is looked at only when somebody asks, or nobody has for as long as a tick.
         """
+        handed = self._handed[:most_n]
+        if handed and not self._is_asked and time.monotonic() - self._looked_s < TICK_S:
+            found: list[_Waiting] = []
+        elif len(handed) < most_n:
+            found = await self._looked(most_n - len(handed))
+        else:
+            found = []
+            self._is_asked = True
+        del self._handed[: len(handed)]
+        return [*handed, *found]
+
+    async def _looked(self, most_n: int) -> list[_Waiting]:
         given = {"now": self.now(), "busy": [*self._busy], "most_n": most_n}
         async with self.database.read() as session:
             found = [_Waiting(*row) for row in await session.execute(_first_of_lines(), given)]
         self._busy |= {each.chat_id for each in found}
         self._looks_n += 1
+        self._is_asked, self._looked_s = len(found) == most_n, time.monotonic()
         return found
 
     async def _work(self, waiting: _Waiting) -> bool:
@@ -248,7 +295,7 @@ class Workers:
                     leave_s = ELSEWHERE_S
                 else:
                     await self.handle(update, session)
-                    await _set(session, number, {"done_at": self.now()})
+                    await _done(session, number, self.now())
             left = session.info
         except Exception as error:
             if needs_a_person(error):
@@ -263,7 +310,8 @@ class Workers:
                 self._busy.discard(chat_id)
         self.committed(left)
         # Whoever looked meanwhile has left this chat alone.
-        return waiting.is_followed or self._looks_n != looks_n
+        self._is_asked |= waiting.is_followed or self._looks_n != looks_n
+        return self._is_asked
 
     def _free(self, chat_id: int) -> None:
         """The chat may be looked at again."""
@@ -271,13 +319,14 @@ class Workers:
         self._look()
 
     def _look(self) -> None:
+        self._is_asked = True
         if self._wake is not None:
             self._wake.set()
 
     def _read(self, waiting: _Waiting) -> Update:
         kind = "what is stored"
         try:
-            payload = json.loads(waiting.payload)
+            payload = json.loads(waiting.payload) if isinstance(waiting.payload, str) else waiting.payload
             kind = updates.kind_of(payload)
             return updates.read(payload, self.bot)
         except Exception as error:
@@ -329,6 +378,29 @@ def _first_of_lines() -> Any:
     return waiting.order_by(Inbox.update_id).limit(bindparam("most_n", type_=Integer))
 
 
+@cache
+def _alone() -> Any:
+    """Given `number`: its chat, when it has not been tried and nothing else waits there."""
+    other = _INBOX.alias()
+    others = select(other.c.update_id).where(
+        other.c.chat_id == _INBOX.c.chat_id, other.c.done_at.is_(None), other.c.update_id != _INBOX.c.update_id
+    )
+    is_fresh = (_INBOX.c.done_at.is_(None), _INBOX.c.attempts == 0)
+    return select(_INBOX.c.chat_id).where(_INBOX.c.update_id == bindparam("number"), *is_fresh, ~others.exists())
+
+
+@cache
+def _undone() -> Any:
+    query = select(_INBOX.c.attempts).where(_INBOX.c.update_id == bindparam("number"), _INBOX.c.done_at.is_(None))
+    return query.with_for_update()
+
+
+@cache
+def _settling() -> Any:
+    undone = (_INBOX.c.update_id == bindparam("number"), _INBOX.c.done_at.is_(None))
+    return change(_INBOX).where(*undone).values(done_at=bindparam("now"))
+
+
 class _UnreadableError(Exception):
     """An update that cannot be read back; its text is what is kept of it."""
 
@@ -340,8 +412,16 @@ async def _own(session: AsyncSession, number: int, chat_id: int) -> int | None:
     """
     if not await try_own(session, f"inbox {chat_id}"):
         return None
-    query = select(Inbox.attempts).where(Inbox.update_id == number, Inbox.done_at.is_(None))
-    return await session.scalar(query.with_for_update())
+    attempts: int | None = await session.scalar(_undone(), {"number": number})
+    return attempts
+
+
+async def _done(session: AsyncSession, number: int, now: datetime) -> None:
+    """Handled, and by nobody else: otherwise nothing of it is stored."""
+    result = await session.execute(_settling(), {"number": number, "now": now})
+    assert isinstance(result, CursorResult)
+    if result.rowcount != 1:
+        raise RuntimeError("an update that somebody else has handled")
 
 
 async def _set(session: AsyncSession, number: int, values: dict[str, Any]) -> None:

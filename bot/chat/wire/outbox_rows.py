@@ -5,7 +5,7 @@ States: pending -> sending -> sent, failed or uncertain; pending -> expired. A c
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Collection, Sequence
+from collections.abc import Awaitable, Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cache
@@ -13,19 +13,35 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, CursorResult, Integer, Select, and_, bindparam, func, or_, select, tuple_, update
 from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import make_transient_to_detached
+from sqlalchemy.orm.attributes import set_committed_value
 
 from bot.chat.wire.api_call import METHODS, Fate, Outcome, is_repeat_harmless
 from bot.chat.wire.pace import Window
 from bot.storage.claims import move_chat, owns_all, try_own
 from bot.storage.models import LINE, Outbox
-from bot.storage.once import insert_new
+from bot.storage.once import insert_numbers
 from bot.storage.session import TO_SEND
 from bot.storage.states import SendState
 from bot.storage.types import UtcMoment
 
-__all__ = ["Claim", "Hooks", "claim", "counts", "expire", "let_go", "next_at", "queue", "recover", "settle"]
+__all__ = [
+    "Claim",
+    "Hooks",
+    "claim",
+    "claim_alone",
+    "counts",
+    "expire",
+    "let_go",
+    "next_at",
+    "queue",
+    "recover",
+    "settle",
+]
 
 AGAIN = ":again"
+#: What a session notes of itself (`info`): the rows that it has queued.
+QUEUED = "queued"
 #: A repeat may be uncertain too; so many follow one another, ever later, before it stays uncertain.
 REPEATS = 5
 LONGEST_WAIT_S = 300.0
@@ -35,6 +51,18 @@ _FULL_EDITS = ("editMessageText", "editMessageCaption")
 #: Its chat takes nothing from us; whoever is meant must hear of it some other way.
 _REFUSED = (Fate.FORBIDDEN, Fate.MUTED, Fate.GONE, Fate.TOPIC_CLOSED, Fate.TOPIC_GONE)
 _OF_TOPIC = (Fate.TOPIC_CLOSED, Fate.TOPIC_GONE)
+
+
+#: Of a row that is new.
+_EMPTY: Mapping[str, Any] = {
+    "state": SendState.PENDING,
+    "claimed_at": None,
+    "settled_at": None,
+    "attempts": 0,
+    "message_id": None,
+    "error": None,
+}
+_OUTBOX = Outbox.metadata.tables[Outbox.__tablename__]
 
 
 async def _nothing(_session: AsyncSession, _row: Outbox, _now: datetime) -> None:
@@ -98,10 +126,22 @@ async def queue(
         "edits": target,
         "garden_id": garden_id,
     }
-    row = next(iter(await insert_new(session, Outbox, fresh)), None)
+    row = await _stored(session, fresh)
     session.info[TO_SEND] = True
+    session.info.setdefault(QUEUED, []).append(row)
     if row is not None and target is not None:
         await _replace_older(session, row, now)
+    return row
+
+
+async def _stored(session: AsyncSession, fresh: dict[str, Any]) -> Outbox | None:
+    """The new row, as if the session had read it; None if its key was there."""
+    number = next(iter(await insert_numbers(session, Outbox, [fresh])), None)
+    if number is None:
+        return None
+    row = Outbox(id=number, **_EMPTY, **fresh)
+    make_transient_to_detached(row)
+    session.add(row)
     return row
 
 
@@ -178,6 +218,27 @@ async def claim(
     return found
 
 
+async def claim_alone(session: AsyncSession, now: datetime) -> Claim | None:
+    """The one row that this session has queued, when nothing else waits or is on its way: taken as it is stored.
+
+    Only where no other process has a part in the database.
+    """
+    queued = [row for row in session.info.get(QUEUED, ()) if row is not None]
+    if len(queued) != 1 or not owns_all(session):
+        return None
+    await session.flush()
+    (row,) = queued
+    is_due = row.state is SendState.PENDING and row.send_at <= now and (row.expires_at is None or row.expires_at > now)
+    if not is_due or await session.scalar(_unsent_n()) != 1:
+        return None
+    return await _claim(session, row, now, lambda _chat_id: ())
+
+
+@cache
+def _unsent_n() -> Any:
+    return select(func.count()).where(_OUTBOX.c.state.in_((SendState.PENDING, SendState.SENDING)))
+
+
 async def _claim(
     session: AsyncSession, row: Outbox, now: datetime, limits: Callable[[int], Sequence[Window]]
 ) -> Claim | None:
@@ -201,8 +262,18 @@ async def _claim(
             row.state, row.settled_at, row.error = SendState.FAILED, now, "there is no message to change"
             await session.flush()
             return None
-    row.state, row.claimed_at, row.attempts = SendState.SENDING, now, row.attempts + 1
+    claimed = {"state": SendState.SENDING, "claimed_at": now, "attempts": row.attempts + 1}
+    await session.execute(_changing(*claimed), claimed | {"number": row.id})
+    for name, value in claimed.items():
+        set_committed_value(row, name, value)
     return Claim(row, message_id)
+
+
+@cache
+def _changing(*names: str) -> Any:
+    """These columns of the row `number`; a change that the session finds out by itself takes twice as long."""
+    values: dict[str, Any] = {name: bindparam(name) for name in names}
+    return update(_OUTBOX).where(_OUTBOX.c.id == bindparam("number")).values(values)
 
 
 async def _has_room(session: AsyncSession, chat_id: int, now: datetime, limits: Sequence[Window]) -> bool:
@@ -248,27 +319,32 @@ def _due() -> Select[Outbox]:
 
 async def next_at(session: AsyncSession) -> datetime | None:
     """When the soonest of those that wait may be sent; it may be past, while its chat is left alone."""
-    soonest: datetime | None = await session.scalar(
-        select(func.min(Outbox.send_at)).where(Outbox.state == SendState.PENDING)
-    )
+    soonest: datetime | None = await session.scalar(_soonest())
     return soonest
+
+
+@cache
+def _soonest() -> Any:
+    return select(func.min(_OUTBOX.c.send_at)).where(_OUTBOX.c.state == SendState.PENDING)
 
 
 def _is_of_use(now: datetime) -> ColumnElement[bool]:
     return or_(Outbox.expires_at.is_(None), Outbox.expires_at > now)
 
 
-async def settle(session: AsyncSession, row_id: int, outcome: Outcome, now: datetime, hooks: Hooks) -> None:
+async def settle(session: AsyncSession, claimed: Outbox, outcome: Outcome, now: datetime, hooks: Hooks) -> None:
     """Note what became of a call, with all that follows from it."""
-    row = await session.get_one(Outbox, row_id, with_for_update=True)
-    if row.state is not SendState.SENDING and outcome.fate is not Fate.SENT:
+    if outcome.fate is Fate.SENT:
+        sent = {"state": SendState.SENT, "message_id": outcome.message_id, "settled_at": now, "error": outcome.error}
+        await session.execute(_changing(*sent), sent | {"number": claimed.id})
+        await hooks.on_sent(session, claimed, now)
+        return
+    row = await session.get_one(Outbox, claimed.id, with_for_update=True)
+    if row.state is not SendState.SENDING:
         return  # it was taken for lost meanwhile, and that stands
     moved_before = (row.error or "").startswith("ChatMigrated")
     row.settled_at, row.error = now, outcome.error
     match outcome.fate:
-        case Fate.SENT:
-            row.state, row.message_id = SendState.SENT, outcome.message_id
-            await hooks.on_sent(session, row, now)
         case Fate.LATER:
             _put_off(row, now, min(2.0**row.attempts, LONGEST_WAIT_S))
         case Fate.TOO_MANY:
