@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from functools import cache
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import contains_eager
 
@@ -37,16 +39,27 @@ async def gardens_of(session: AsyncSession, user_id: int) -> Sequence[Garden]:
 
 @read_once(Member, Person, Garden)
 async def _memberships(session: AsyncSession, user_id: int) -> Sequence[tuple[Member, Garden]]:
+    rows = await session.execute(_of_account(), {"user_id": user_id})
+    return [(member, garden) for member, garden in rows]
+
+
+@cache
+def _of_account() -> Any:
     query = select(Member, Garden).join(Member.person).join(Garden, Garden.id == Member.garden_id)
     query = query.options(contains_eager(Member.person))
-    rows = await session.execute(query.where(Person.user_id == user_id, Member.left_at.is_(None)).order_by(Member.id))
-    return [(member, garden) for member, garden in rows]
+    return query.where(Person.user_id == bindparam("user_id"), Member.left_at.is_(None)).order_by(Member.id)
 
 
 @read_once(Member, Person)
 async def in_garden(session: AsyncSession, garden_id: int) -> Sequence[Member]:
-    query = select(Member).where(Member.garden_id == garden_id, Member.left_at.is_(None))
-    return (await session.scalars(query.order_by(Member.id))).all()
+    return (await session.scalars(_present(), {"garden_id": garden_id})).all()
+
+
+@cache
+def _present() -> Any:
+    return (
+        select(Member).where(Member.garden_id == bindparam("garden_id"), Member.left_at.is_(None)).order_by(Member.id)
+    )
 
 
 async def organisers(session: AsyncSession, garden_id: int) -> Sequence[Member]:

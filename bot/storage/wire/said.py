@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from datetime import datetime
+from functools import cache
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import Outbox
@@ -40,17 +42,26 @@ async def latest_together(session: AsyncSession, chat_id: int) -> Sequence[Outbo
 
 @read_once(Outbox)
 async def _last(session: AsyncSession, chat_id: int) -> Sequence[Outbox]:
-    query = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.edits.is_(None))
-    return (await session.scalars(query.order_by(Outbox.id.desc()).limit(_LAST_N))).all()
+    return (await session.scalars(_of_chat(), {"chat_id": chat_id})).all()
+
+
+@cache
+def _of_chat() -> Any:
+    query = select(Outbox).where(Outbox.chat_id == bindparam("chat_id"), Outbox.edits.is_(None))
+    return query.order_by(Outbox.id.desc()).limit(_LAST_N)
 
 
 @read_once(Outbox)
 async def keys(session: AsyncSession, row: Outbox) -> list[Key]:
     """The buttons under a message as it stands now, in reading order."""
-    newest = select(Outbox).where(Outbox.edits == row.id).order_by(Outbox.id.desc()).limit(1)
-    shown = await session.scalar(newest) or row
+    shown = await session.scalar(_last_change(), {"row_id": row.id}) or row
     lines = (shown.payload.get("reply_markup") or {}).get("inline_keyboard") or []
     return [(key["text"], key["callback_data"]) for line in lines for key in line if "callback_data" in key]
+
+
+@cache
+def _last_change() -> Any:
+    return select(Outbox).where(Outbox.edits == bindparam("row_id")).order_by(Outbox.id.desc()).limit(1)
 
 
 async def has_said(
@@ -83,5 +94,12 @@ async def since(session: AsyncSession, prefix: str, at: datetime) -> bool:
 async def newest(session: AsyncSession, prefix: str, since_at: datetime) -> Outbox | None:
     """The last thing queued since then whose key begins so. prefix: plain letters and digits that end with a colon."""
     # ";" is the sign after ":": a range, so that the keys' own index serves.
-    query = select(Outbox).where(Outbox.key >= prefix, Outbox.key < f"{prefix[:-1]};", Outbox.queued_at >= since_at)
-    return (await session.scalars(query.order_by(Outbox.id.desc()).limit(1))).first()
+    given = {"first": prefix, "beyond": f"{prefix[:-1]};", "since_at": since_at}
+    return (await session.scalars(_newest(), given)).first()
+
+
+@cache
+def _newest() -> Any:
+    keys_ = (Outbox.key >= bindparam("first"), Outbox.key < bindparam("beyond"))
+    query = select(Outbox).where(*keys_, Outbox.queued_at >= bindparam("since_at"))
+    return query.order_by(Outbox.id.desc()).limit(1)
