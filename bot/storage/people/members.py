@@ -9,13 +9,13 @@ from typing import Any
 
 from sqlalchemy import bindparam, select
 from sqlalchemy.ext.asyncio import AsyncSession
-from sqlalchemy.orm import contains_eager
+from sqlalchemy.orm import aliased, contains_eager
 
 from bot.core.garden.snapshot import Role
 from bot.storage.models import Away, Garden, Member, Person
 from bot.storage.read_once import read_once
 
-__all__ = ["aways", "by_id", "gardens_of", "in_garden", "of_user", "organisers", "person_by_user"]
+__all__ = ["aways", "by_id", "gardens_of", "in_garden", "of_several", "of_user", "organisers", "person_by_user"]
 
 
 async def person_by_user(session: AsyncSession, user_id: int) -> Person | None:
@@ -24,7 +24,8 @@ async def person_by_user(session: AsyncSession, user_id: int) -> Person | None:
 
 async def by_id(session: AsyncSession, member_id: int) -> Member | None:
     """A member who has not left."""
-    return await session.scalar(select(Member).where(Member.id == member_id, Member.left_at.is_(None)))
+    found = await session.get(Member, member_id)
+    return found if found is not None and found.left_at is None else None
 
 
 async def of_user(session: AsyncSession, user_id: int, garden_id: int | None = None) -> Sequence[Member]:
@@ -35,6 +36,20 @@ async def of_user(session: AsyncSession, user_id: int, garden_id: int | None = N
 
 async def gardens_of(session: AsyncSession, user_id: int) -> Sequence[Garden]:
     return sorted((garden for _, garden in await _memberships(session, user_id)), key=lambda garden: garden.id)
+
+
+@read_once(Member, Person)
+async def of_several(session: AsyncSession, garden_id: int) -> frozenset[int]:
+    """The accounts of a garden's people who belong to another one, too."""
+    return frozenset(await session.scalars(_elsewhere_too(), {"garden_id": garden_id}))
+
+
+@cache
+def _elsewhere_too() -> Any:
+    other = aliased(Member)
+    others = (other.person_id == Member.person_id, other.garden_id != Member.garden_id, other.left_at.is_(None))
+    here = (Member.garden_id == bindparam("garden_id"), Member.left_at.is_(None), Person.user_id.is_not(None))
+    return select(Person.user_id).join(Member.person).where(*here, select(other.id).where(*others).exists())
 
 
 @read_once(Member, Person, Garden)

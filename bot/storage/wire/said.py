@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Sequence
 from datetime import datetime
 from functools import cache
@@ -14,7 +15,7 @@ from bot.storage.models import Outbox
 from bot.storage.read_once import read_once
 from bot.storage.states import SendState
 
-__all__ = ["Key", "at", "by_key", "has_said", "keys", "latest", "latest_together", "newest", "since"]
+__all__ = ["Key", "at", "by_key", "has_said", "keys", "latest", "latest_together", "newest", "since", "texts"]
 
 #: A button that was shown: its label, and the data that comes back.
 Key = tuple[str, str]
@@ -68,15 +69,29 @@ async def has_said(
     session: AsyncSession, chat_id: int, words: Collection[str], since_at: datetime, but: int | None = None
 ) -> bool:
     """Whether a message in this chat since then bore one of these words, its changes aside. but: a row that is passed over."""
-    query = select(Outbox.id, Outbox.payload).where(
-        Outbox.chat_id == chat_id,
+    found = (await texts(session, (chat_id,), since_at)).get(chat_id, ())
+    return any(id_ != but and any(one in text for one in words) for id_, text in found)
+
+
+async def texts(
+    session: AsyncSession, chat_ids: Collection[int], since_at: datetime
+) -> dict[int, list[tuple[int, str]]]:
+    """By chat, number and text of each message since then, changes aside."""
+    found: dict[int, list[tuple[int, str]]] = defaultdict(list)
+    for id_, chat_id, payload in await session.execute(_texts(), {"chat_ids": [*chat_ids], "since_at": since_at}):
+        found[chat_id].append((id_, payload.get("text", "")))
+    return dict(found)
+
+
+@cache
+def _texts() -> Any:
+    return select(Outbox.id, Outbox.chat_id, Outbox.payload).where(
+        Outbox.chat_id.in_(bindparam("chat_ids", expanding=True)),
         Outbox.method == "sendMessage",  # files are large, and bear no text
-        Outbox.queued_at >= since_at,
+        Outbox.queued_at >= bindparam("since_at"),
         Outbox.edits.is_(None),
         Outbox.state.not_in(_UNHEARD),
     )
-    rows = (await session.execute(query)).all()
-    return any(id_ != but and any(one in payload.get("text", "") for one in words) for id_, payload in rows)
 
 
 async def by_key(session: AsyncSession, key: str) -> Outbox | None:
