@@ -82,7 +82,7 @@ class _Yes(BaseRequest):
         if url.endswith("/getMe"):
             result: Any = {"id": 1, "is_bot": True, "first_name": "Gatepost", "username": "gatepost_bot"}
         else:
-            chat = {"id": int(request_data.parameters["chat_id"]) if request_data else 0, "type": "private"}
+            chat = {"id": int(str(request_data.parameters["chat_id"])) if request_data else 0, "type": "private"}
             result = {"message_id": next(self.numbers), "date": int(NOW.timestamp()), "chat": chat}
         return 200, json.dumps({"ok": True, "result": result}).encode()
 
@@ -200,7 +200,7 @@ async def morning(server: Any, gardens_n: int) -> float:
             sent_n = await session.scalar(select(func.count()).where(Outbox.state == SendState.SENT)) or 0
         await database.close()
     assert sent_n == sum(one["sent_n"] for one in found), "as many were sent as calls were made"
-    used_s = sum(one["used_s"] for one in found)
+    used_s = float(sum(one["used_s"] for one in found))
     each = " and ".join(f"{one['used_s']:.1f}" for one in found)
     print(
         f"{gardens_n} gardens of {MEMBERS}: {sent_n} messages; processes {each} s, "

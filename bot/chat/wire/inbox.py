@@ -10,27 +10,24 @@ import time
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from functools import cache
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, TypeVar
 
-from sqlalchemy import CursorResult, Integer, Text, bindparam, cast, select
-from sqlalchemy import update as change
+from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
-from sqlalchemy.orm import aliased
 from telegram import Bot, Update
 from telegram.error import Conflict, RetryAfter, TelegramError, TimedOut
 
 from bot.chat.wire import updates
 from bot.chat.wire.api_call import seconds_of
+from bot.chat.wire.inbox_rows import Waiting, alone_in_line, done, first_of_lines, own
+from bot.chat.wire.inbox_rows import note as note_of
 from bot.chat.wire.pump import ALONE_TICK_S, TICK_S, log_of, needs_a_person, pump
 from bot.chat.wire.rivals import Rivals
 from bot.chat.wire.updates import Json
-from bot.storage.claims import try_own
 from bot.storage.models import Inbox
 from bot.storage.once import insert_numbers
 from bot.storage.session import TO_DO, TO_SEND, Database
 from bot.storage.trouble import Trouble, trouble
-from bot.storage.types import UtcMoment
 
 __all__ = ["ASIDE", "Handler", "Workers", "chat_of", "poll", "put_aside", "store", "store_all"]
 
@@ -44,7 +41,6 @@ ELSEWHERE_S = 0.2  # how long a chat is left alone that another process works on
 #: How the error of an update begins that was put aside, unhandled: its kind follows.
 ASIDE = "put aside: "
 
-_INBOX = Inbox.metadata.tables[Inbox.__tablename__]
 Handler = Callable[[Update, AsyncSession], Awaitable[None]]
 Now = Callable[[], datetime]
 
@@ -159,9 +155,9 @@ async def poll(
 async def _kept(database: Database, found: Sequence[Any], now: Now, workers: Workers | None) -> int:
     """The number of the last one, when all are kept."""
 
-    async def keep(session: AsyncSession) -> tuple[int | None, _Waiting | None]:
+    async def keep(session: AsyncSession) -> tuple[int | None, Waiting | None]:
         last = await store_all(session, found, now())
-        return last, await _alone_in_line(session, found) if workers is not None else None
+        return last, await alone_in_line(session, found) if workers is not None else None
 
     last, alone = await database.insist(keep)
     if last is None:
@@ -169,14 +165,6 @@ async def _kept(database: Database, found: Sequence[Any], now: Now, workers: Wor
     if workers is not None:
         workers.hand_over(alone)
     return last
-
-
-async def _alone_in_line(session: AsyncSession, found: Sequence[Any]) -> _Waiting | None:
-    """What has just been stored, when it is one update, with nothing before or behind it in its chat's line."""
-    if len(found) != 1 or not isinstance(found[0], dict) or not isinstance(number := found[0].get("update_id"), int):
-        return None
-    chat_id = (await session.execute(_alone(), {"number": number})).scalar()
-    return _Waiting(number, chat_id, found[0], 0, False) if chat_id is not None else None
 
 
 def _pause_s(error: Exception, failures: int) -> float:
@@ -196,17 +184,6 @@ async def _unless(stop: asyncio.Event, work: Awaitable[_Result]) -> _Result | No
     finally:
         stopped.cancel()
         task.cancel()
-
-
-class _Waiting(NamedTuple):
-    """A row whose turn it is. payload: JSON, as text where it was read from there. is_followed: more of its chat wait
-    behind it."""
-
-    number: int
-    chat_id: int
-    payload: str | Json
-    attempts: int
-    is_followed: bool
 
 
 @dataclass(slots=True)
@@ -231,11 +208,11 @@ class Workers:
     _busy: set[int] = field(default_factory=set)
     _wake: asyncio.Event | None = None
     _looks_n: int = 0
-    _handed: list[_Waiting] = field(default_factory=list)
+    _handed: list[Waiting] = field(default_factory=list)
     _is_asked: bool = True
     _looked_s: float = -math.inf
 
-    def hand_over(self, waiting: _Waiting | None) -> None:
+    def hand_over(self, waiting: Waiting | None) -> None:
         """Begin with this one, which was stored just now, as soon as somebody is free; with None, look what there is."""
         if waiting is None or waiting.chat_id in self._busy:
             self._is_asked = True
@@ -253,15 +230,13 @@ class Workers:
         """All that can be worked on now; gives how many."""
         return await pump(self._take, self._work, limit=self.limit)
 
-    async def _take(self, most_n: int) -> Sequence[_Waiting]:
-        """The oldest rows that are first of their chats' lines and not waiting for their next attempt.
-
-        What each holds is read as it stands, so that one that can't be made out stops no other. While there is something
-        that was handed over, the table is looked at only when somebody asks, or nobody has for as long as a tick.
+    async def _take(self, most_n: int) -> Sequence[Waiting]:
+        """What may be worked on now. While there is something that was handed over, the table is looked at only when
+        somebody asks, or nobody has for as long as a tick.
         """
         handed = self._handed[:most_n]
         if handed and not self._is_asked and time.monotonic() - self._looked_s < TICK_S:
-            found: list[_Waiting] = []
+            found: list[Waiting] = []
         elif len(handed) < most_n:
             found = await self._looked(most_n - len(handed))
         else:
@@ -270,16 +245,15 @@ class Workers:
         del self._handed[: len(handed)]
         return [*handed, *found]
 
-    async def _looked(self, most_n: int) -> list[_Waiting]:
-        given = {"now": self.now(), "busy": [*self._busy], "most_n": most_n}
+    async def _looked(self, most_n: int) -> list[Waiting]:
         async with self.database.read() as session:
-            found = [_Waiting(*row) for row in await session.execute(_first_of_lines(), given)]
+            found = await first_of_lines(session, self.now(), self._busy, most_n)
         self._busy |= {each.chat_id for each in found}
         self._looks_n += 1
         self._is_asked, self._looked_s = len(found) == most_n, time.monotonic()
         return found
 
-    async def _work(self, waiting: _Waiting) -> bool:
+    async def _work(self, waiting: Waiting) -> bool:
         number, chat_id, looks_n = waiting.number, waiting.chat_id, self._looks_n
         leave_s = 0.0
         update = None
@@ -291,11 +265,11 @@ class Workers:
             if self.before is not None:
                 await self.before(update)
             async with self.database.begin() as session:
-                if await _own(session, number, chat_id) is None:
+                if await own(session, number, chat_id) is None:
                     leave_s = ELSEWHERE_S
                 else:
                     await self.handle(update, session)
-                    await _done(session, number, self.now())
+                    await done(session, number, self.now())
             left = session.info
         except Exception as error:
             if needs_a_person(error):
@@ -323,7 +297,7 @@ class Workers:
         if self._wake is not None:
             self._wake.set()
 
-    def _read(self, waiting: _Waiting) -> Update:
+    def _read(self, waiting: Waiting) -> Update:
         kind = "what is stored"
         try:
             payload = json.loads(waiting.payload) if isinstance(waiting.payload, str) else waiting.payload
@@ -332,23 +306,23 @@ class Workers:
         except Exception as error:
             raise _UnreadableError(_aside(kind, error)) from error
 
-    async def _failed(self, waiting: _Waiting, update: Update | None, error: Exception) -> None:
+    async def _failed(self, waiting: Waiting, update: Update | None, error: Exception) -> None:
         """Nothing of the attempt is left: wait, put it aside, or give up and say so."""
 
         async def note(session: AsyncSession, give_up: Handler | None) -> None:
             number, chat_id = waiting.number, waiting.chat_id
-            attempts = await _own(session, number, chat_id)
+            attempts = await own(session, number, chat_id)
             if attempts is None:
                 return
             # The name of the error only: its text may hold what a person wrote.
             values: dict[str, Any] = {"attempts": attempts + 1, "error": type(error).__name__}
             if trouble(error) is Trouble.PASSING and attempts < len(RETRY_AFTER):
-                await _set(session, number, values | {"retry_at": self.now() + RETRY_AFTER[attempts]})
+                await note_of(session, number, values | {"retry_at": self.now() + RETRY_AFTER[attempts]})
                 asyncio.get_running_loop().call_later(RETRY_AFTER[attempts].total_seconds(), self._look)
                 return
             if isinstance(error, _UnreadableError):
                 values["error"] = str(error)
-            await _set(session, number, values | {"done_at": self.now()})
+            await note_of(session, number, values | {"done_at": self.now()})
             if give_up is not None and update is not None:
                 await give_up(update, session)
 
@@ -361,71 +335,8 @@ class Workers:
             await self.database.insist(lambda session: note(session, None))
 
 
-@cache
-def _first_of_lines() -> Any:
-    """Given `now`, `busy` and `most_n`; built once, since that takes as long as asking."""
-    earlier, later = aliased(Inbox), aliased(Inbox)
-    is_behind = select(earlier.update_id).where(
-        earlier.chat_id == Inbox.chat_id, earlier.done_at.is_(None), earlier.update_id < Inbox.update_id
-    )
-    follows = select(later.update_id).where(
-        later.chat_id == Inbox.chat_id, later.done_at.is_(None), later.update_id > Inbox.update_id
-    )
-    ready = Inbox.retry_at.is_(None) | (Inbox.retry_at <= bindparam("now", type_=UtcMoment()))
-    is_busy = Inbox.chat_id.in_(bindparam("busy", expanding=True))
-    shown = (Inbox.update_id, Inbox.chat_id, cast(Inbox.payload, Text), Inbox.attempts, follows.exists())
-    waiting = select(*shown).where(Inbox.done_at.is_(None), ready, ~is_behind.exists(), ~is_busy)
-    return waiting.order_by(Inbox.update_id).limit(bindparam("most_n", type_=Integer))
-
-
-@cache
-def _alone() -> Any:
-    """Given `number`: its chat, when it has not been tried and nothing else waits there."""
-    other = _INBOX.alias()
-    others = select(other.c.update_id).where(
-        other.c.chat_id == _INBOX.c.chat_id, other.c.done_at.is_(None), other.c.update_id != _INBOX.c.update_id
-    )
-    is_fresh = (_INBOX.c.done_at.is_(None), _INBOX.c.attempts == 0)
-    return select(_INBOX.c.chat_id).where(_INBOX.c.update_id == bindparam("number"), *is_fresh, ~others.exists())
-
-
-@cache
-def _undone() -> Any:
-    query = select(_INBOX.c.attempts).where(_INBOX.c.update_id == bindparam("number"), _INBOX.c.done_at.is_(None))
-    return query.with_for_update()
-
-
-@cache
-def _settling() -> Any:
-    undone = (_INBOX.c.update_id == bindparam("number"), _INBOX.c.done_at.is_(None))
-    return change(_INBOX).where(*undone).values(done_at=bindparam("now"))
-
-
 class _UnreadableError(Exception):
     """An update that cannot be read back; its text is what is kept of it."""
-
-
-async def _own(session: AsyncSession, number: int, chat_id: int) -> int | None:
-    """How often it was tried, the row held by this transaction together with its chat's line.
-
-    None if another process is at it or was. Columns only: it may be the payload that cannot be read.
-    """
-    if not await try_own(session, f"inbox {chat_id}"):
-        return None
-    attempts: int | None = await session.scalar(_undone(), {"number": number})
-    return attempts
-
-
-async def _done(session: AsyncSession, number: int, now: datetime) -> None:
-    """Handled, and by nobody else: otherwise nothing of it is stored."""
-    result = await session.execute(_settling(), {"number": number, "now": now})
-    assert isinstance(result, CursorResult)
-    if result.rowcount != 1:
-        raise RuntimeError("an update that somebody else has handled")
-
-
-async def _set(session: AsyncSession, number: int, values: dict[str, Any]) -> None:
-    await session.execute(change(Inbox).where(Inbox.update_id == number).values(**values))
 
 
 async def _answer(update: Update) -> None:

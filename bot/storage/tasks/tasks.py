@@ -102,10 +102,11 @@ async def freed(session: AsyncSession, garden_id: int) -> Sequence[tuple[Ask, Ta
 @read_once(Ask, Task)
 async def open_of_member(session: AsyncSession, member_id: int) -> Sequence[tuple[Ask, Task]]:
     """What a member has been asked for, or has accepted, and is not done yet, the soonest first."""
-    rows = await session.execute(
-        select(Ask, Task)
-        .join(Task, Task.id == Ask.task_id)
-        .where(Ask.member_id == member_id, Ask.state.in_(KEEPING), Task.state.in_(LIVE))
-        .order_by(Task.due_at, Task.id)
-    )
-    return [(ask, duty) for ask, duty in rows]
+    return [(ask, duty) for ask, duty in await session.execute(_open_of_member(), {"member_id": member_id})]
+
+
+@cache
+def _open_of_member() -> Any:
+    is_open = (Ask.state.in_(KEEPING), Task.state.in_(LIVE))
+    query = select(Ask, Task).join(Task, Task.id == Ask.task_id)
+    return query.where(Ask.member_id == bindparam("member_id"), *is_open).order_by(Task.due_at, Task.id)
