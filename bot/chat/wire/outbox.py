@@ -61,7 +61,7 @@ class Ahead:
         if pace is None or self._handed or pace.paused_s() or pace.wait_s() > AHEAD_S:
             return None
         cooling = pace.cooling()
-        if any(row is None or row.chat_id in cooling for row in session.info.get(QUEUED, ())):
+        if any(chat_id in cooling for _, chat_id, _ in session.info.get(QUEUED, ())):
             return None
         return await claim_alone(session, now)
 

@@ -20,8 +20,9 @@ from bot.storage.types import UtcMoment
 
 __all__ = ["QUEUED", "Claim", "changing", "claim", "claim_alone", "let_go", "next_at"]
 
-#: What a session notes of itself (`info`): the rows that it has queued.
+#: What a session notes of itself (`info`): the rows that it has queued, each as number, chat and key.
 QUEUED = "queued"
+Queued = tuple[int, int, str]
 _OUTBOX = Outbox.metadata.tables[Outbox.__tablename__]
 
 
@@ -68,20 +69,22 @@ async def claim_alone(session: AsyncSession, now: datetime) -> Claim | None:
 
     Only where no other process has a part in the database.
     """
-    queued = [row for row in session.info.get(QUEUED, ()) if row is not None]
+    queued: list[Queued] = session.info.get(QUEUED, [])
     if len(queued) != 1 or not owns_all(session):
         return None
     await session.flush()
-    (row,) = queued
-    is_due = row.state is SendState.PENDING and row.send_at <= now and (row.expires_at is None or row.expires_at > now)
-    if not is_due or await session.scalar(_unsent_n()) != 1:
+    # What the table holds: a part of the transaction may have been undone.
+    if [(one.id, one.chat_id, one.key) for one in await session.execute(_unsent())] != queued:
         return None
-    return await _claim(session, row, now, lambda _chat_id: ())
+    row = await session.get_one(Outbox, queued[0][0])
+    is_due = row.state is SendState.PENDING and row.send_at <= now and (row.expires_at is None or row.expires_at > now)
+    return await _claim(session, row, now, lambda _chat_id: ()) if is_due else None
 
 
 @cache
-def _unsent_n() -> Any:
-    return select(func.count()).where(_OUTBOX.c.state.in_((SendState.PENDING, SendState.SENDING)))
+def _unsent() -> Any:
+    unsent = _OUTBOX.c.state.in_((SendState.PENDING, SendState.SENDING))
+    return select(_OUTBOX.c.id, _OUTBOX.c.chat_id, _OUTBOX.c.key).where(unsent).limit(2)
 
 
 async def _claim(

@@ -13,6 +13,7 @@ from typing import Any
 from sqlalchemy import CursorResult, and_, func, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import make_transient_to_detached
+from sqlalchemy.orm.util import identity_key
 
 from bot.chat.wire.api_call import METHODS, Fate, Outcome, is_repeat_harmless
 from bot.chat.wire.outbox_claims import QUEUED, changing
@@ -102,7 +103,8 @@ async def queue(
     }
     row = await _stored(session, fresh)
     session.info[TO_SEND] = True
-    session.info.setdefault(QUEUED, []).append(row)
+    if row is not None:
+        session.info.setdefault(QUEUED, []).append((row.id, chat_id, key))
     if row is not None and target is not None:
         await _replace_older(session, row, now)
     return row
@@ -115,6 +117,9 @@ async def _stored(session: AsyncSession, fresh: dict[str, Any]) -> Outbox | None
         return None
     row = Outbox(id=number, **_EMPTY, **fresh)
     make_transient_to_detached(row)
+    undone = session.sync_session.identity_map.get(identity_key(Outbox, number))
+    if undone is not None:  # a part of the transaction was, and SQLite gives its numbers again
+        session.expunge(undone)
     session.add(row)
     return row
 
