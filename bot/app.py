@@ -58,6 +58,8 @@ SECOND_FROM = 100
 CLAIMED_N = 20
 #: And so many to ask the weather services for.
 ASKED_N = 5
+#: What a session notes of itself (`info`): a message that it has claimed for the sender.
+CLAIMED = "claimed"
 #: For one garden; given the revision that all deeds before it began with, None where one of them was not done.
 Deed = Callable[[int, int | None], Awaitable[None]]
 
@@ -103,6 +105,7 @@ class App:
     every_look: bool = False
     alive: Callable[[str, float], None] = lambda _name, _for_s: None
     tally: Tally = field(default_factory=Tally)
+    ahead: outbox.Ahead = field(default_factory=outbox.Ahead)
     wake_inbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_outbox: asyncio.Event = field(default_factory=asyncio.Event)
     wake_errands: asyncio.Event = field(default_factory=asyncio.Event)
@@ -129,6 +132,7 @@ class App:
         return Desk(self.database, self.bot, self.source, self.now)
 
     def _committed(self, left: Mapping[str, Any]) -> None:
+        self.ahead.hand_over(left.get(CLAIMED))
         if left.get(TO_SEND):
             self.wake_outbox.set()
         if left.get(TO_DO):
@@ -147,6 +151,7 @@ class App:
             second = await begin(request.again, session, self.source, self.now(), self.bot.username)
             second.answers = SECOND_FROM
             await self._process(second)
+        session.info[CLAIMED] = await self.ahead.claim(session, self.now())
 
     async def _process(self, request: Request) -> None:
         kept, number = self.application.bot_data, request.update.update_id

@@ -12,8 +12,8 @@ import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
-from functools import cache
+from datetime import date, datetime, time, timedelta
+from functools import cache, lru_cache
 from io import BytesIO
 from itertools import takewhile
 from zoneinfo import ZoneInfo
@@ -86,7 +86,7 @@ class Say:
 
     @property
     def right_to_left(self) -> bool:
-        return self.locale.text_direction == "rtl"
+        return _is_rtl(self.language)
 
     def gettext(self, text: str, **values: object) -> str:
         found = self.own[text]["0"] if text in self.own else _catalogue(self.language).gettext(text)
@@ -115,24 +115,23 @@ class Say:
         return lists.format_list([self._isolated(thing) for thing in things], style="or", locale=self.locale)
 
     def number(self, value: float, digits: int = 0) -> str:
-        return numbers.format_decimal(
-            round(value, digits) + 0.0, format=f"#,##0.{'#' * digits}" if digits else "#,##0", locale=self.locale
-        )
+        return _number(self.language, round(value, digits) + 0.0, digits)
 
     def local(self, at: datetime) -> datetime:
         return at.astimezone(self.zone)
 
     def clock(self, at: datetime) -> str:
         """The time on the garden's clocks, "19:50"."""
-        return dates.format_time(self.local(at), "HH:mm", locale=self.locale)
+        local = self.local(at)
+        return _clock(self.language, time(local.hour, local.minute))
 
     def day(self, on: date) -> str:
         """A day near at hand, "Tue 5 May": the month is always a word."""
-        return dates.format_skeleton(f"{self._month}Ed", on, locale=self.locale)
+        return _skeleton(self.language, f"{self._month}Ed", on)
 
     def month_day(self, on: date) -> str:
         """A day of any year, "5 May"."""
-        return dates.format_skeleton(f"{self._month}d", on, locale=self.locale)
+        return _skeleton(self.language, f"{self._month}d", on)
 
     def days(self, first_on: date, last_on: date) -> str:
         """A stretch of days of any year, "5–9 May"."""
@@ -140,7 +139,7 @@ class Say:
 
     def day_and_year(self, on: date) -> str:
         """A day that is far off, "Tue, 5 May 2026"."""
-        return dates.format_skeleton(f"y{self._month}Ed", on, locale=self.locale)
+        return _skeleton(self.language, f"y{self._month}Ed", on)
 
     def long_day(self, on: date) -> str:
         """A day in full, "5 May 2026"."""
@@ -205,6 +204,30 @@ def locale(language: str) -> Locale:
         for context in names.values():
             list(context.values())
     return found
+
+
+# The same few numbers, hours and days are said to everybody.
+
+
+@cache
+def _is_rtl(language: str) -> bool:
+    return locale(language).text_direction == "rtl"
+
+
+@lru_cache(4096)
+def _number(language: str, value: float, digits: int) -> str:
+    form = f"#,##0.{'#' * digits}" if digits else "#,##0"
+    return numbers.format_decimal(value, format=form, locale=locale(language))
+
+
+@lru_cache(4096)
+def _clock(language: str, at: time) -> str:
+    return dates.format_time(at, "HH:mm", locale=locale(language))
+
+
+@lru_cache(4096)
+def _skeleton(language: str, skeleton: str, on: date) -> str:
+    return dates.format_skeleton(skeleton, on, locale=locale(language))
 
 
 @cache

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 from bot.core.garden.snapshot import Cover, PlaceKind, Stage
 from bot.core.growing.crop import Crop
@@ -71,6 +72,11 @@ def hazard(say: Say, kind: Hazard) -> str:
 
 def task(say: Say, kind: TaskKind) -> str:
     """What is to be done, as the short words before a list of places: "Cover"."""
+    return _tasks(say)[kind]
+
+
+@lru_cache(64)
+def _tasks(say: Say) -> Mapping[TaskKind, str]:
     return {
         TaskKind.PICK: say.pgettext("task", "Pick or lift before dark"),
         TaskKind.CLOSE: say.pgettext("task", "Close doors and vents"),
@@ -89,7 +95,7 @@ def task(say: Say, kind: TaskKind) -> str:
         TaskKind.LOOK: say.pgettext("task", "Look for damage"),
         TaskKind.WATER: say.pgettext("task", "Water"),
         TaskKind.DRAIN: say.pgettext("task", "Drain the hoses"),
-    }[kind]
+    }
 
 
 def chore(say: Say, kind: TaskKind) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import asyncio
 import contextlib
+import importlib.util
 import logging
 import math
 import os
@@ -105,6 +106,7 @@ async def serve(
     """
     stop = asyncio.Event()
     _heed_signals(stop, ending)
+    _without_searching()
     notify("READY=1")  # the database is open; that the network is there as well may take a while
     bot = Bot(
         settings.token,
@@ -129,6 +131,14 @@ async def serve(
         await introduce(app.bot)
         async with watchdog.watching(), received.listening(app, settings):
             await _together(app, http, stop, ending, settings.webhook)
+
+
+def _without_searching() -> None:
+    """The library below the chat library's looks for this package at each request and does without it; where it is not
+    installed, that searches every folder of packages each time.
+    """
+    if importlib.util.find_spec("sniffio") is None:
+        sys.modules["sniffio"] = None  # type: ignore[assignment]
 
 
 def _heed_signals(stop: asyncio.Event, ending: Callable[[], None]) -> None:
@@ -174,14 +184,24 @@ async def _together(
 ) -> None:
     """The loops; when one ends, the others end too, in their own time, so that a message on its way is settled."""
     alive = partial(app.alive, "the way in")
+    workers = app.workers()
     updates = (
         webhook.hold(app.bot, webhook_url, stop, alive)
         if webhook_url
-        else poll(app.bot, app.database, stop, app.now, app.wake_inbox, alive=alive)
+        else poll(app.bot, app.database, stop, app.now, app.wake_inbox, alive=alive, workers=workers)
     )
     timed = (
-        app.workers().run(app.wake_inbox, stop),
-        outbox.run(app.bot, app.database, app.now, pace=app.pace, hooks=app.hooks, wake=app.wake_outbox, stop=stop),
+        workers.run(app.wake_inbox, stop),
+        outbox.run(
+            app.bot,
+            app.database,
+            app.now,
+            pace=app.pace,
+            hooks=app.hooks,
+            wake=app.wake_outbox,
+            stop=stop,
+            ahead=app.ahead,
+        ),
         errand_work.run(app.desk, done=app.wake_outbox.set, wake=app.wake_errands, stop=stop),
         jobs.run(app, http, stop),
     )

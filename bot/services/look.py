@@ -103,6 +103,7 @@ class _Last:
     """The last look at a garden, what it was made under, and what its parts were reckoned from."""
 
     under: _Under
+    recorded: Garden
     forecast: Forecast | None
     outlook: Look
     staged: _Staged
@@ -137,6 +138,15 @@ async def look(session: AsyncSession, row: GardenRow, source: garden_forecast.So
     return made.outlook
 
 
+async def recorded(session: AsyncSession, row: GardenRow) -> Garden:
+    """The garden as it is on record: as the last look found it, where nothing has changed since."""
+    await session.flush()
+    last: _Last | None = session.info["kept"].get(row.id)
+    if last is None or last.under[0] != row.revision or revision.changes(session.sync_session):
+        return await gardens.snapshot(session, row)
+    return last.recorded
+
+
 async def part(outlook: Look, name: str, make: Callable[[], Awaitable[_Part]]) -> _Part:
     """What not everyone needs of a look: reckoned when it is first asked for, right after the look, and kept with it."""
     if name not in outlook.parts:
@@ -154,9 +164,9 @@ async def _made(
     last: _Last | None,
 ) -> _Last:
     crops = await rules.of_garden(session, row.id)
-    recorded = await gardens.snapshot(session, row)
-    states = await place_ledger.states(session, recorded, now)
-    recorded = await _as_reported(session, row, place_ledger.as_it_stands(recorded, states), now)
+    on_record = await gardens.snapshot(session, row)
+    states = await place_ledger.states(session, on_record, now)
+    recorded = await _as_reported(session, row, place_ledger.as_it_stands(on_record, states), now)
     known = await past_warmth.since_sowing(session, recorded, crops)
     today = now.astimezone(row.tz).date()
     staged = _as_reached(recorded, crops, today, known, last)
@@ -166,7 +176,7 @@ async def _made(
     assumed = await expected.assumed(session, row.id, now)
     if forecast is None:
         unseen = Look(garden, crops, None, (), (), (), (), reached=reached, states=states, killed=killed, picked=picked)
-        return _Last(under, None, with_called(unseen, assumed, now), staged, None)
+        return _Last(under, on_record, None, with_called(unseen, assumed, now), staged, None)
     correction = await readings.learned(session, row)
     garden = await readings.with_taught_places(session, row, garden, today)
     gone = frozenset((*picked, *killed))
@@ -178,7 +188,7 @@ async def _made(
     spells = await warnings.spells(session, row.id) if any(one.hazard is Hazard.WIND for one in found.threats) else ()
     if spells:
         found = replace(found, threats=continued(found.threats, spells))
-    return _Last(under, forecast, found, staged, fresh)
+    return _Last(under, on_record, forecast, found, staged, fresh)
 
 
 def with_called(outlook: Look, assumed: Assumed, now: datetime) -> Look:

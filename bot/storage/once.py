@@ -3,21 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Any, TypeVar
 
+from sqlalchemy import inspect
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.base import Base
 
-__all__ = ["insert_new"]
+__all__ = ["insert_new", "insert_numbers"]
 
 _Row = TypeVar("_Row", bound=Base)
 
 
 async def insert_new(session: AsyncSession, table: type[_Row], *values: dict[str, Any]) -> Sequence[_Row]:
     """The rows that were not there by any of their unique keys, in one statement."""
-    insert = sqlite.insert if session.get_bind().dialect.name == "sqlite" else postgresql.insert
+    insert = _insert_of(session)
     query = insert(table).on_conflict_do_nothing().returning(table)
     # As parameters: a statement that holds the values of several rows would be compiled anew each time.
     return (await session.scalars(query, list(values))).all()
+
+
+async def insert_numbers(session: AsyncSession, table: type[Base], values: Sequence[dict[str, Any]]) -> Sequence[int]:
+    """The same, but only the new rows' numbers, for what is stored with every message: that takes half as long."""
+    return (await session.scalars(_numbering(table, _insert_of(session)), values)).all()
+
+
+def _insert_of(session: AsyncSession) -> Any:
+    return sqlite.insert if session.get_bind().dialect.name == "sqlite" else postgresql.insert
+
+
+@cache
+def _numbering(table: type[Base], insert: Any) -> Any:
+    named = inspect(table)
+    return insert(named.local_table).on_conflict_do_nothing().returning(*named.primary_key)

@@ -39,8 +39,11 @@ class NewerError(RuntimeError):
 async def upgrade(database: Database) -> None:
     """Apply what is missing; on an up-to-date database this does nothing. Of several processes one does it, and the others
     wait. Raises NewerError."""
-    if await state(database) is State.NEWER:
+    found = await state(database)
+    if found is State.NEWER:
         raise NewerError(database.address)
+    if found is State.CURRENT:
+        return
 
     async def apply(engine: AsyncEngine) -> None:
         async with engine.connect() as connection:

@@ -14,11 +14,12 @@ from pathlib import Path
 from typing import Any, TypeVar
 from weakref import WeakKeyDictionary
 
-from sqlalchemy import event, make_url
+from sqlalchemy import URL, event, make_url
 from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession, async_sessionmaker, create_async_engine
 from sqlalchemy.orm import Session
 
-from bot.storage import in_place, read_once, revision
+from bot.storage import read_once, revision
+from bot.storage.in_place import ARGUMENTS, in_place
 from bot.storage.kept import Kept
 from bot.storage.trouble import Trouble, trouble
 
@@ -60,7 +61,7 @@ class Database:
         self.url = make_url(url)
         self.patience_s = patience_s
         self.is_sqlite = self.url.get_backend_name() == "sqlite"
-        self.engine = _sqlite_engine(url) if self.is_sqlite else _postgres_engine(url)
+        self.engine = _sqlite_engine(self.url) if self.is_sqlite else _postgres_engine(url)
         self.kept: Kept[Any] = Kept(LOOKS_N)
         self.alerts: Kept[Any] = Kept(LOOKS_N)
         self._session = async_sessionmaker(
@@ -85,19 +86,34 @@ class Database:
     @asynccontextmanager
     async def read(self) -> AsyncIterator[AsyncSession]:
         """A session that only reads, and keeps nobody from writing meanwhile."""
-        async with await self._waited_for(lambda: self._opened(reads=True), connecting=True, reads=True) as session:
+        session = await self._waited_for(lambda: self._opened(reads=True), connecting=True, reads=True)
+        async with self._closed(session):
             yield session
 
     @asynccontextmanager
     async def begin(self) -> AsyncIterator[AsyncSession]:
         """A session in one writing transaction: all of it is stored at the end, or nothing is."""
-        async with self._alone(), await self._waited_for(self._opened, connecting=True) as session:
-            try:
-                yield session
-            except BaseException:
-                await session.rollback()
-                raise
-            await session.commit()
+        async with self._alone():
+            session = await self._waited_for(self._opened, connecting=True)
+            async with self._closed(session):
+                try:
+                    yield session
+                except BaseException:
+                    await session.rollback()
+                    raise
+                await session.commit()
+
+    @asynccontextmanager
+    async def _closed(self, session: AsyncSession) -> AsyncIterator[None]:
+        """Closed at the end, whatever comes. Where nothing is waited for, nothing can cut it off, so no task need do it."""
+        if not self.is_sqlite:
+            async with session:
+                yield
+            return
+        try:
+            yield
+        finally:
+            await session.close()
 
     def _alone(self) -> AbstractAsyncContextManager[object]:
         """On SQLite one transaction writes at a time: the others of this process wait in line, each in its turn."""
@@ -197,11 +213,11 @@ def _postgres_engine(url: str) -> AsyncEngine:
     return create_async_engine(url, pool_pre_ping=True, connect_args=limits, hide_parameters=True)
 
 
-def _sqlite_engine(url: str) -> AsyncEngine:
+def _sqlite_engine(url: URL) -> AsyncEngine:
     # Left to itself the driver opens a deferred transaction, which fails late with "database is locked"; so it is told
     # to keep out, and each transaction that may write begins IMMEDIATE.
-    connect_args = {"isolation_level": None, "timeout": 0.0, "async_creator_fn": in_place.connect}
-    engine = create_async_engine(url, connect_args=connect_args, hide_parameters=True)
+    connect_args = {"isolation_level": None, "timeout": 0.0, **ARGUMENTS}
+    engine = create_async_engine(in_place(url), connect_args=connect_args, hide_parameters=True)
 
     @event.listens_for(engine.sync_engine, "do_connect")
     def _keep_private(_dialect: Any, _record: Any, arguments: Any, _parameters: Any) -> None:

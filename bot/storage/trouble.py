@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import errno
 import sqlite3
+import sys
 from enum import StrEnum
 
-import asyncpg
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm.exc import StaleDataError
 
@@ -70,7 +70,7 @@ def trouble(error: BaseException, *, connecting: bool = False) -> Trouble | None
         return Trouble.PERSON
     if isinstance(error, DBAPIError) and error.connection_invalidated:
         return Trouble.PASSING
-    if isinstance(error, TimeoutError) or (connecting and isinstance(error, (OSError, asyncpg.InterfaceError))):
+    if isinstance(error, TimeoutError) or (connecting and isinstance(error, (OSError, *_of_asyncpg("InterfaceError")))):
         return Trouble.PASSING
     if _sqlite_code(error) in _BUSY or _state(error).startswith(_PASSING):
         return Trouble.PASSING
@@ -96,7 +96,13 @@ def _cause(error: BaseException) -> BaseException:
     found: BaseException = error
     if isinstance(error, DBAPIError) and error.orig is not None:
         found = error.orig
-    return found.__cause__ if isinstance(found.__cause__, asyncpg.PostgresError) else found
+    return found.__cause__ if isinstance(found.__cause__, _of_asyncpg("PostgresError")) else found
+
+
+def _of_asyncpg(name: str) -> tuple[type[Exception], ...]:
+    """The driver's class of errors; none where the driver is not even loaded."""
+    driver = sys.modules.get("asyncpg")
+    return (getattr(driver, name),) if driver is not None else ()
 
 
 def _sqlite_code(error: BaseException) -> int:

@@ -11,8 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.core.calendar.entry import Entry, EntryKind, first_occurrences
-from bot.services.calendar.ical_in import MOST_EVENTS, Incoming, Remarked, read_ical
+from bot.services.calendar.ical_in import Incoming, read_ical
 from bot.services.calendar.ical_out import Listed, calendar_ics
+from bot.services.calendar.remarks import MOST_EVENTS, Remarked
 
 LONDON = ZoneInfo("Europe/London")
 TODAY = date(2026, 4, 20)

@@ -14,7 +14,7 @@ from bot.core.calendar.proposal import Because, propose
 from bot.crops.loader import load
 from bot.i18n import say
 from bot.services.calendar.entries import Compared
-from bot.services.calendar.ical_in import Remark, Remarked
+from bot.services.calendar.remarks import Remark, Remarked
 from tests.support.rings import lines_of
 
 ENGLISH, CROPS, TODAY = say("en", "Europe/London"), load(), date(2026, 4, 20)

@@ -12,7 +12,8 @@ import openpyxl
 import pytest
 
 from bot.i18n import say
-from bot.services.calendar.ical_in import Remarked, read_ical
+from bot.services.calendar.ical_in import read_ical
+from bot.services.calendar.remarks import Remarked
 from bot.services.garden.records.from_xlsx import read_xlsx
 from bot.services.garden.records.problems import Problems
 

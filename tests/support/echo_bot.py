@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import asyncio
 import math
+from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from functools import partial
+from typing import Any
 from unittest.mock import patch
 
 from sqlalchemy import Column, Integer, MetaData, Table, insert
@@ -19,7 +21,7 @@ from bot.app import App
 from bot.chat.wire import outbox
 from bot.chat.wire.api_call import Fate
 from bot.chat.wire.inbox import Workers, poll
-from bot.chat.wire.outbox import Hooks, queue, run
+from bot.chat.wire.outbox import Ahead, Hooks, queue, run
 from bot.chat.wire.outbox_rows import recover
 from bot.chat.wire.pace import Pace
 from bot.cli import run as run_command
@@ -87,13 +89,26 @@ async def serve(database_url: str, base_url: str) -> None:
     requests = [HTTPXRequest(read_timeout=0.5) for _ in range(2)]
     bot = Bot(TOKEN, base_url=base_url, request=requests[0], get_updates_request=requests[1])
     stop, came, queued = asyncio.Event(), asyncio.Event(), asyncio.Event()
-    workers = Workers(bot, database, handle, handle, _now, committed=lambda _left: queued.set())
+    ahead = Ahead()
+
+    async def answer(update: Update, session: AsyncSession) -> None:
+        await handle(update, session)
+        session.info["claimed"] = await ahead.claim(session, _now())
+
+    def committed(left: Mapping[str, Any]) -> None:
+        ahead.hand_over(left.get("claimed"))
+        queued.set()
+
+    workers = Workers(bot, database, answer, handle, _now, committed=committed)
     while not await _knows_itself(bot):
         await asyncio.sleep(0.05)
     async with asyncio.TaskGroup() as tasks:
-        tasks.create_task(poll(bot, database, stop, _now, came, timeout_s=5))
+        tasks.create_task(poll(bot, database, stop, _now, came, timeout_s=5, workers=workers))
         tasks.create_task(workers.run(came, stop))
-        tasks.create_task(run(bot, database, _now, pace=Pace.off(), hooks=Hooks(_forbidden), wake=queued, stop=stop))
+        sending = run(
+            bot, database, _now, pace=Pace.off(), hooks=Hooks(_forbidden), wake=queued, stop=stop, ahead=ahead
+        )
+        tasks.create_task(sending)
 
 
 async def _knows_itself(bot: Bot) -> bool:

@@ -10,7 +10,7 @@ from bot.chat.html import bold, safe
 from bot.core.calendar.entry import Entry, Occurrence
 from bot.i18n import Say
 from bot.services.calendar.entries import Compared
-from bot.services.calendar.ical_in import MOST_EVENTS, Remark, Remarked
+from bot.services.calendar.remarks import MOST_EVENTS, Remark, Remarked
 from bot.services.garden.records.problems import Problem
 
 __all__ = ["changes", "remark"]

@@ -106,8 +106,15 @@ async def tell_everyone(
 async def headed(session: AsyncSession, garden: Garden, text: str, user_id: int | None = None) -> str:
     """The garden's name first, where a person belongs to several, or several speak in one group chat or topic."""
     if user_id is not None:
-        several = await members.gardens_of(session, user_id)
+        several = await _is_of_several(session, garden, user_id)
     else:
         there = await gardens.of_chat(session, garden.chat_id) if garden.chat_id is not None else ()
-        several = [one for one in there if one.thread_id == garden.thread_id]
-    return text if len(several) < 2 else lines([bold(safe(garden.name)), text])
+        several = len([one for one in there if one.thread_id == garden.thread_id]) > 1
+    return lines([bold(safe(garden.name)), text]) if several else text
+
+
+async def _is_of_several(session: AsyncSession, garden: Garden, user_id: int) -> bool:
+    """Asked once for everybody of the garden, since one night is told to many of them."""
+    if any(one.person.user_id == user_id for one in await members.in_garden(session, garden.id)):
+        return user_id in await members.of_several(session, garden.id)
+    return len(await members.gardens_of(session, user_id)) > 1

@@ -10,7 +10,7 @@ from bot.chat.html import bold, lines, safe
 from bot.core.calendar.entry import Entry
 from bot.i18n import Say
 from bot.services.calendar.entries import Compared
-from bot.services.calendar.ical_in import Remark
+from bot.services.calendar.remarks import Remark
 from bot.services.garden.received_files import MOST_BYTES
 from bot.services.garden.records.outcome_of_import import Report, Tally
 from bot.services.garden.records.problems import Problem

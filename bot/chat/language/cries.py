@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from bot.chat.language.phrases import pattern, stands_in, voices
 from bot.crops.find import fold
@@ -56,8 +57,13 @@ def sounds_like_a_cry(say: Say, text: str, *, whole: bool = False) -> bool:
 
 def _only(words: str, phrases: str, more: str) -> bool:
     """Whether it is one of the phrases and nothing else but small words that go with it."""
+    return _whole(phrases, more).fullmatch(words) is not None
+
+
+@lru_cache(256)
+def _whole(phrases: str, more: str) -> re.Pattern[str]:
     small, known = pattern(more), pattern(phrases)
-    return re.fullmatch(rf"(?:(?:{small}) )*(?:{known})(?: (?:{small}|{known}))*", words) is not None
+    return re.compile(rf"(?:(?:{small}) )*(?:{known})(?: (?:{small}|{known}))*")
 
 
 def _calls(say: Say, text: str) -> bool:

@@ -64,6 +64,7 @@ def _as_last(found: list[tuple[str, int, int]], words: str, language: str) -> li
     return kept
 
 
+@cache
 def questions(language: str) -> frozenset[str]:
     """First words of a question, in the language and in English."""
     return _opening(language) | (_opening("en") - _no_english(language))

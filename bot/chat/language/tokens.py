@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -17,6 +17,7 @@ from bot.crops.find import fold
 __all__ = [
     "GAP",
     "Indices",
+    "Listed",
     "Phrase",
     "Token",
     "clear",
@@ -173,12 +174,29 @@ def _joined(
     return value + plain[phrase] if by_ten and 0 < plain[phrase] < 10 else None
 
 
+class Listed(tuple[Phrase, ...]):
+    """Phrases of a vocabulary, found by their first words, since each sentence is held against all of them."""
+
+    _by_first: dict[str, list[tuple[int, Phrase]]]
+
+    def begun_by(self, words: Collection[str]) -> Sequence[Phrase]:
+        """Those that begin with one of the words, in their order."""
+        try:
+            by_first = self._by_first
+        except AttributeError:
+            by_first = self._by_first = {}
+            for n, phrase in enumerate(self):
+                by_first.setdefault(phrase[0], []).append((n, phrase))
+        found = [one for word in words if word in by_first for one in by_first[word]]
+        return [phrase for _, phrase in sorted(found)]
+
+
 def found_in(said: Sequence[Token], phrases: Iterable[Phrase], *, free: bool = True) -> Iterator[Indices]:
     """Where the phrases stand, the earlier ones of `phrases` first. free: only among tokens not taken for anything."""
     here: dict[str, list[int]] = {}
     for start, token in enumerate(said):
         here.setdefault(token.word, []).append(start)
-    for phrase in phrases:
+    for phrase in phrases.begun_by(here) if isinstance(phrases, Listed) else phrases:
         for start in here.get(phrase[0], ()):
             found = _match(said, start, phrase, free)
             if found:
@@ -195,7 +213,7 @@ def starts(said: Sequence[Token], start: int, phrases: Iterable[Phrase]) -> Indi
     if start >= len(said) or said[start].taken:
         return ()
     first = said[start].word
-    for phrase in phrases:
+    for phrase in phrases.begun_by((first,)) if isinstance(phrases, Listed) else phrases:
         if phrase[0] == first and (found := _match(said, start, phrase, True)):
             return found
     return ()

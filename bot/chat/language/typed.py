@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import timedelta
+from functools import lru_cache
 from typing import Any
 
 from rapidfuzz.distance import OSA
@@ -143,7 +144,7 @@ def _counted_off(say: Say, options: Sequence[Key], words: str) -> list[Key]:
             (
                 n
                 for n, each in enumerate(listed)
-                if any(words == fold(one) or (left and left == without_small(say, one)) for one in each.split("|"))
+                if any(words == one or (left and left == bare) for one, bare in _ways(say, each))
             ),
             None,
         )
@@ -153,6 +154,12 @@ def _counted_off(say: Say, options: Sequence[Key], words: str) -> list[Key]:
         if found is not None and options:
             return list(options[-1:] if found == len(listed) - 2 else options[found : found + 1])
     return []
+
+
+@lru_cache(256)
+def _ways(say: Say, listed: str) -> tuple[tuple[str, str], ...]:
+    """Each alternative folded, and what is left of it without small words."""
+    return tuple((fold(one), without_small(say, one)) for one in listed.split("|"))
 
 
 def _number_for(keys: Sequence[Key], words: str) -> tuple[int, int] | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from bot.chat.language.tokens import GAP, Phrase
+from bot.chat.language.tokens import GAP, Listed, Phrase
 from bot.crops.find import fold
 
 __all__ = ["counted_up", "numbered", "phrases_of", "words_of"]
@@ -13,7 +13,7 @@ __all__ = ["counted_up", "numbered", "phrases_of", "words_of"]
 def phrases_of(text: str, between: str = "|") -> tuple[Phrase, ...]:
     """Alternatives as folded words, the longest first."""
     found = {tuple(GAP if word == GAP else fold(word) or word for word in one.split()) for one in text.split(between)}
-    return tuple(sorted(filter(None, found), key=lambda phrase: (-len(phrase), phrase)))
+    return Listed(sorted(filter(None, found), key=lambda phrase: (-len(phrase), phrase)))
 
 
 def counted_up(meanings: tuple[tuple[Phrase, ...], ...], first: int, step: int = 1) -> dict[Phrase, int]:

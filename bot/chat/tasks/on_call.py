@@ -14,7 +14,6 @@ from bot.chat.wire.message import Button, post
 from bot.core.garden.snapshot import Role
 from bot.core.tasks.on_call import Week
 from bot.i18n import Say
-from bot.services.calendar.ical_out import rota_ics
 from bot.services.calendar.reading import calendar_of
 from bot.services.look import look
 from bot.services.tasks import weeks_on_call
@@ -67,6 +66,8 @@ async def press(request: Request, rest: str) -> None:
 
 async def _file(request: Request, garden: Garden) -> None:
     """An iCalendar file; opened again, it updates what it brought before."""
+    from bot.services.calendar.ical_out import rota_ics  # large, and seldom asked for
+
     say = request.say
     weeks, names = await _weeks(request, garden)
     name = say.gettext("{garden}: on call", garden=garden.name)

@@ -70,8 +70,17 @@ async def tell(session: AsyncSession, garden: Garden, outlook: Look, events: Seq
             await _official(session, garden, event, now)
         else:
             await _about_weather(session, garden, event, now)
+    known = await _heard(session, garden, asks, now)
     for member_id, asked in asks.items():
-        await _to_member(session, garden, outlook, asked, now, above[member_id])
+        await _to_member(session, garden, outlook, asked, now, above[member_id], known)
+
+
+async def _heard(session: AsyncSession, garden: Garden, asks: Collection[int], now: datetime) -> lately.Heard:
+    """What those who are asked were told lately; most nights ask several."""
+    if len(asks) < 2:
+        return {}
+    people = [one.person for one in await members.in_garden(session, garden.id) if one.id in asks]
+    return await lately.heard(session, [one.user_id for one in people if one.user_id is not None], now)
 
 
 def _is_ask(event: ToMember) -> bool:
@@ -232,6 +241,7 @@ async def _to_member(
     events: Sequence[ToMember],
     now: datetime,
     above: Sequence[privately.Above] = (),
+    known: lately.Heard | None = None,
 ) -> None:
     """One message: one event, or all that ask something of them; each of its own for whoever passes them on."""
     member = await members.by_id(session, events[0].member_id)
@@ -243,7 +253,7 @@ async def _to_member(
             await _to_member(session, garden, outlook, [event], now)
         return
     voiced = voice(garden, reader.person.language)
-    told = await lately.reader(session, Told(voiced, outlook.crops, now), reader.person.user_id)
+    told = await lately.reader(session, Told(voiced, outlook.crops, now), reader.person.user_id, known=known)
     shown = [event.view for event in events]
     mine = [duty for one in shown for duty in one.duties_of(member.id)]
     if reader is member:

@@ -57,7 +57,13 @@ SHORTEST = _SHORTS[-3]
 
 def rows(text: str) -> int:
     """Lines on a phone."""
-    return sum(max(1, len(textwrap.wrap(line, LETTERS))) for line in strip_tags(text).splitlines())
+    return sum(_rows(line) for line in strip_tags(text).splitlines())
+
+
+def _rows(line: str) -> int:
+    if len(line) <= LETTERS and "\t" not in line:
+        return 1
+    return max(1, len(textwrap.wrap(line, LETTERS)))
 
 
 def fits(text: str) -> bool:

@@ -18,7 +18,7 @@ from bot.chat.season import report, wall
 from bot.chat.warnings import rehearsal_runs
 from bot.chat.weather import picture
 from bot.chat.wire.errands import Desk, opened
-from bot.chat.wire.pump import log_of, pump
+from bot.chat.wire.pump import ALONE_TICK_S, TICK_S, log_of, pump
 from bot.services.warnings.rehearsing import LONGEST_S
 from bot.storage.models import Errand
 from bot.storage.states import ErrandKind, ErrandState
@@ -55,7 +55,8 @@ async def run(desk: Desk, *, done: Callable[[], None], wake: asyncio.Event, stop
     # On SQLite there is one process, so whatever was being worked on at its start was its forerunner's.
     await desk.database.insist(lambda session: _recover(session, desk.now(), every=desk.database.is_sqlite))
     take, work = _parts(desk, done)
-    await pump(take, work, limit=LIMIT, wake=wake, stop=stop)
+    tick_s = ALONE_TICK_S if desk.database.is_sqlite else TICK_S
+    await pump(take, work, limit=LIMIT, wake=wake, stop=stop, tick_s=lambda: tick_s)
 
 
 async def work_off(desk: Desk) -> int:

@@ -5,30 +5,29 @@ from __future__ import annotations
 import asyncio
 import json
 import logging
+import math
+import time
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from functools import cache
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, TypeVar
 
-from sqlalchemy import Integer, Text, bindparam, cast, select
-from sqlalchemy import update as change
+from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
-from sqlalchemy.orm import aliased
 from telegram import Bot, Update
 from telegram.error import Conflict, RetryAfter, TelegramError, TimedOut
 
 from bot.chat.wire import updates
 from bot.chat.wire.api_call import seconds_of
+from bot.chat.wire.inbox_rows import Waiting, alone_in_line, done, first_of_lines, own
+from bot.chat.wire.inbox_rows import note as note_of
 from bot.chat.wire.pump import ALONE_TICK_S, TICK_S, log_of, needs_a_person, pump
 from bot.chat.wire.rivals import Rivals
 from bot.chat.wire.updates import Json
-from bot.storage.claims import try_own
 from bot.storage.models import Inbox
-from bot.storage.once import insert_new
+from bot.storage.once import insert_numbers
 from bot.storage.session import TO_DO, TO_SEND, Database
 from bot.storage.trouble import Trouble, trouble
-from bot.storage.types import UtcMoment
 
 __all__ = ["ASIDE", "Handler", "Workers", "chat_of", "poll", "put_aside", "store", "store_all"]
 
@@ -59,7 +58,7 @@ async def store(session: AsyncSession, *update_jsons: Json, now: datetime) -> in
         {"update_id": int(each["update_id"]), "chat_id": chat_of(each), "payload": each, "received_at": now}
         for each in update_jsons
     ]
-    return len(await insert_new(session, Inbox, *rows)) if rows else 0
+    return len(await insert_numbers(session, Inbox, rows)) if rows else 0
 
 
 async def store_all(session: AsyncSession, found: Sequence[Any], now: datetime) -> int | None:
@@ -124,10 +123,12 @@ async def poll(
     *,
     timeout_s: int = 25,
     alive: Callable[[float], None] = lambda _s: None,
+    workers: Workers | None = None,
 ) -> None:
     """Fetch updates until stopped. What a call brought is stored before the next one confirms it.
 
-    alive: called with the seconds within which we are here again.
+    alive: called with the seconds within which we are here again. workers: of this process, who are handed what they may
+    begin with at once.
 
     Raises what needs a person: InvalidToken, Conflict when another process goes on polling with the same token, an error
     of the database that no waiting mends. Any other error is waited out.
@@ -138,7 +139,7 @@ async def poll(
         try:
             found = await _unless(stop, updates.fetch(bot, offset, timeout_s))
             if found:
-                offset = 1 + await _kept(database, found, now)
+                offset = 1 + await _kept(database, found, now, workers)
                 wake.set()
             failures = 0
         except Exception as error:
@@ -151,11 +152,18 @@ async def poll(
             await _unless(stop, asyncio.sleep(pause_s))
 
 
-async def _kept(database: Database, found: Sequence[Any], now: Now) -> int:
+async def _kept(database: Database, found: Sequence[Any], now: Now, workers: Workers | None) -> int:
     """The number of the last one, when all are kept."""
-    last = await database.insist(lambda session: store_all(session, found, now()))
+
+    async def keep(session: AsyncSession) -> tuple[int | None, Waiting | None]:
+        last = await store_all(session, found, now())
+        return last, await alone_in_line(session, found) if workers is not None else None
+
+    last, alone = await database.insist(keep)
     if last is None:
         raise ValueError("updates without numbers")  # nothing can confirm them, so they come again
+    if workers is not None:
+        workers.hand_over(alone)
     return last
 
 
@@ -178,16 +186,6 @@ async def _unless(stop: asyncio.Event, work: Awaitable[_Result]) -> _Result | No
         task.cancel()
 
 
-class _Waiting(NamedTuple):
-    """A row whose turn it is. payload: JSON. is_followed: more of its chat wait behind it."""
-
-    number: int
-    chat_id: int
-    payload: str
-    attempts: int
-    is_followed: bool
-
-
 @dataclass(slots=True)
 class Workers:
     """Take rows in order within a chat, several chats at once, each in one transaction with all of its effects.
@@ -196,6 +194,7 @@ class Workers:
     not be handled. committed: called after each commit with what the session noted (`info`), so that whoever has something
     to send or to do wakes. before: called before each
     transaction, for what has to be asked of the platform first.
+    _handed: what may be begun with unseen. _is_asked: somebody wants the table looked at all the same.
     """
 
     bot: Bot
@@ -209,6 +208,17 @@ class Workers:
     _busy: set[int] = field(default_factory=set)
     _wake: asyncio.Event | None = None
     _looks_n: int = 0
+    _handed: list[Waiting] = field(default_factory=list)
+    _is_asked: bool = True
+    _looked_s: float = -math.inf
+
+    def hand_over(self, waiting: Waiting | None) -> None:
+        """Begin with this one, which was stored just now, as soon as somebody is free; with None, look what there is."""
+        if waiting is None or waiting.chat_id in self._busy:
+            self._is_asked = True
+        else:
+            self._busy.add(waiting.chat_id)
+            self._handed.append(waiting)
 
     async def run(self, wake: asyncio.Event, stop: asyncio.Event) -> None:
         """Until stopped. wake: set by whoever stores an update."""
@@ -220,19 +230,30 @@ class Workers:
         """All that can be worked on now; gives how many."""
         return await pump(self._take, self._work, limit=self.limit)
 
-    async def _take(self, most_n: int) -> Sequence[_Waiting]:
-        """The oldest rows that are first of their chats' lines and not waiting for their next attempt.
-
-        What each holds is read as it stands, so that one that can't be made out stops no other.
+    async def _take(self, most_n: int) -> Sequence[Waiting]:
+        """What may be worked on now. While there is something that was handed over, the table is looked at only when
+        somebody asks, or nobody has for as long as a tick.
         """
-        given = {"now": self.now(), "busy": [*self._busy], "most_n": most_n}
+        handed = self._handed[:most_n]
+        if handed and not self._is_asked and time.monotonic() - self._looked_s < TICK_S:
+            found: list[Waiting] = []
+        elif len(handed) < most_n:
+            found = await self._looked(most_n - len(handed))
+        else:
+            found = []
+            self._is_asked = True
+        del self._handed[: len(handed)]
+        return [*handed, *found]
+
+    async def _looked(self, most_n: int) -> list[Waiting]:
         async with self.database.read() as session:
-            found = [_Waiting(*row) for row in await session.execute(_first_of_lines(), given)]
+            found = await first_of_lines(session, self.now(), self._busy, most_n)
         self._busy |= {each.chat_id for each in found}
         self._looks_n += 1
+        self._is_asked, self._looked_s = len(found) == most_n, time.monotonic()
         return found
 
-    async def _work(self, waiting: _Waiting) -> bool:
+    async def _work(self, waiting: Waiting) -> bool:
         number, chat_id, looks_n = waiting.number, waiting.chat_id, self._looks_n
         leave_s = 0.0
         update = None
@@ -244,11 +265,11 @@ class Workers:
             if self.before is not None:
                 await self.before(update)
             async with self.database.begin() as session:
-                if await _own(session, number, chat_id) is None:
+                if await own(session, number, chat_id) is None:
                     leave_s = ELSEWHERE_S
                 else:
                     await self.handle(update, session)
-                    await _set(session, number, {"done_at": self.now()})
+                    await done(session, number, self.now())
             left = session.info
         except Exception as error:
             if needs_a_person(error):
@@ -263,7 +284,8 @@ class Workers:
                 self._busy.discard(chat_id)
         self.committed(left)
         # Whoever looked meanwhile has left this chat alone.
-        return waiting.is_followed or self._looks_n != looks_n
+        self._is_asked |= waiting.is_followed or self._looks_n != looks_n
+        return self._is_asked
 
     def _free(self, chat_id: int) -> None:
         """The chat may be looked at again."""
@@ -271,35 +293,36 @@ class Workers:
         self._look()
 
     def _look(self) -> None:
+        self._is_asked = True
         if self._wake is not None:
             self._wake.set()
 
-    def _read(self, waiting: _Waiting) -> Update:
+    def _read(self, waiting: Waiting) -> Update:
         kind = "what is stored"
         try:
-            payload = json.loads(waiting.payload)
+            payload = json.loads(waiting.payload) if isinstance(waiting.payload, str) else waiting.payload
             kind = updates.kind_of(payload)
             return updates.read(payload, self.bot)
         except Exception as error:
             raise _UnreadableError(_aside(kind, error)) from error
 
-    async def _failed(self, waiting: _Waiting, update: Update | None, error: Exception) -> None:
+    async def _failed(self, waiting: Waiting, update: Update | None, error: Exception) -> None:
         """Nothing of the attempt is left: wait, put it aside, or give up and say so."""
 
         async def note(session: AsyncSession, give_up: Handler | None) -> None:
             number, chat_id = waiting.number, waiting.chat_id
-            attempts = await _own(session, number, chat_id)
+            attempts = await own(session, number, chat_id)
             if attempts is None:
                 return
             # The name of the error only: its text may hold what a person wrote.
             values: dict[str, Any] = {"attempts": attempts + 1, "error": type(error).__name__}
             if trouble(error) is Trouble.PASSING and attempts < len(RETRY_AFTER):
-                await _set(session, number, values | {"retry_at": self.now() + RETRY_AFTER[attempts]})
+                await note_of(session, number, values | {"retry_at": self.now() + RETRY_AFTER[attempts]})
                 asyncio.get_running_loop().call_later(RETRY_AFTER[attempts].total_seconds(), self._look)
                 return
             if isinstance(error, _UnreadableError):
                 values["error"] = str(error)
-            await _set(session, number, values | {"done_at": self.now()})
+            await note_of(session, number, values | {"done_at": self.now()})
             if give_up is not None and update is not None:
                 await give_up(update, session)
 
@@ -312,40 +335,8 @@ class Workers:
             await self.database.insist(lambda session: note(session, None))
 
 
-@cache
-def _first_of_lines() -> Any:
-    """Given `now`, `busy` and `most_n`; built once, since that takes as long as asking."""
-    earlier, later = aliased(Inbox), aliased(Inbox)
-    is_behind = select(earlier.update_id).where(
-        earlier.chat_id == Inbox.chat_id, earlier.done_at.is_(None), earlier.update_id < Inbox.update_id
-    )
-    follows = select(later.update_id).where(
-        later.chat_id == Inbox.chat_id, later.done_at.is_(None), later.update_id > Inbox.update_id
-    )
-    ready = Inbox.retry_at.is_(None) | (Inbox.retry_at <= bindparam("now", type_=UtcMoment()))
-    is_busy = Inbox.chat_id.in_(bindparam("busy", expanding=True))
-    shown = (Inbox.update_id, Inbox.chat_id, cast(Inbox.payload, Text), Inbox.attempts, follows.exists())
-    waiting = select(*shown).where(Inbox.done_at.is_(None), ready, ~is_behind.exists(), ~is_busy)
-    return waiting.order_by(Inbox.update_id).limit(bindparam("most_n", type_=Integer))
-
-
 class _UnreadableError(Exception):
     """An update that cannot be read back; its text is what is kept of it."""
-
-
-async def _own(session: AsyncSession, number: int, chat_id: int) -> int | None:
-    """How often it was tried, the row held by this transaction together with its chat's line.
-
-    None if another process is at it or was. Columns only: it may be the payload that cannot be read.
-    """
-    if not await try_own(session, f"inbox {chat_id}"):
-        return None
-    query = select(Inbox.attempts).where(Inbox.update_id == number, Inbox.done_at.is_(None))
-    return await session.scalar(query.with_for_update())
-
-
-async def _set(session: AsyncSession, number: int, values: dict[str, Any]) -> None:
-    await session.execute(change(Inbox).where(Inbox.update_id == number).values(**values))
 
 
 async def _answer(update: Update) -> None:

@@ -16,24 +16,14 @@ from telegram import Bot
 from telegram.error import InvalidToken
 
 from bot.chat.wire.api_call import Fate, Outcome, deliver, is_repeat_harmless
-from bot.chat.wire.outbox_rows import (
-    Claim,
-    Hooks,
-    claim,
-    counts,
-    expire,
-    let_go,
-    next_at,
-    queue,
-    recover,
-    settle,
-)
+from bot.chat.wire.outbox_claims import QUEUED, Claim, claim, claim_alone, let_go, next_at
+from bot.chat.wire.outbox_rows import Hooks, counts, expire, queue, recover, settle
 from bot.chat.wire.pace import Pace
 from bot.chat.wire.pump import ALONE_TICK_S, TICK_S, pump
 from bot.storage.session import Database
 from bot.storage.trouble import trouble
 
-__all__ = ["Hooks", "counts", "queue", "run", "send_due"]
+__all__ = ["Ahead", "Hooks", "counts", "queue", "run", "send_due"]
 
 _LOG = logging.getLogger(__name__)
 
@@ -54,21 +44,70 @@ Now = Callable[[], datetime]
 Taken = tuple[Claim, float]  # and the seconds until it may leave
 
 
+@dataclass(slots=True)
+class Ahead:
+    """Messages that are claimed by the transaction that queues them, so that the sender need not look for them.
+
+    Only on SQLite, where nothing is waited for between a claim and the end of its commit: so whoever has claimed while the
+    sender was there hands over before it can end.
+    """
+
+    _pace: Pace | None = None
+    _handed: list[Claim] = field(default_factory=list)
+
+    async def claim(self, session: AsyncSession, now: datetime) -> Claim | None:
+        """At the end of a transaction: what may leave at once. To be handed over after the commit, and only then."""
+        pace = self._pace
+        if pace is None or self._handed or pace.paused_s() or pace.wait_s() > AHEAD_S:
+            return None
+        cooling = pace.cooling()
+        if any(chat_id in cooling for _, chat_id, _ in session.info.get(QUEUED, ())):
+            return None
+        return await claim_alone(session, now)
+
+    def hand_over(self, claimed: Claim | None) -> None:
+        if claimed is not None:
+            self._handed.append(claimed)
+
+    def take(self, most_n: int) -> list[Claim]:
+        """By the sender: so many of what was handed over."""
+        taken = self._handed[:most_n]
+        del self._handed[:most_n]
+        return taken
+
+    def open(self, pace: Pace) -> None:
+        self._pace = pace
+
+    def close(self) -> None:
+        self._pace = None
+
+
 async def run(
-    bot: Bot, database: Database, now: Now, *, pace: Pace, hooks: Hooks, wake: asyncio.Event, stop: asyncio.Event
+    bot: Bot,
+    database: Database,
+    now: Now,
+    *,
+    pace: Pace,
+    hooks: Hooks,
+    wake: asyncio.Event,
+    stop: asyncio.Event,
+    ahead: Ahead | None = None,
 ) -> None:
     """Send what falls due until stopped, from when on no send is begun; set `wake` after a commit that queued something.
 
-    Raises InvalidToken.
+    ahead: by which others in this process hand over what they have claimed. Raises InvalidToken.
     """
     # On SQLite there is one process, so whatever is being sent at its start was its forerunner's.
     age = timedelta() if database.is_sqlite else STALE
     if lost := await database.insist(lambda session: recover(session, now(), now() - age)):
         _LOG.warning("%d messages were being sent when the last process ended", lost)
-    sender = _Sender(bot, database, now, pace, hooks, stop)
+    ahead = ahead or Ahead()
+    sender = _Sender(bot, database, now, pace, hooks, stop, ahead)
+    ahead.open(pace)
     try:
         await pump(sender.take, sender.work, limit=LIMIT, batch=AT_ONCE, wake=wake, stop=stop, tick_s=sender.tick_s)
     finally:
+        ahead.close()
         await sender.settle()
 
 
@@ -86,7 +125,7 @@ class _Sender:
     """What became of calls is settled, and the next ones are claimed, in one transaction.
 
     _made: calls that were made and are not settled yet. _unbegun: claims that nothing was done with, because we are to
-    stop. _doubtful: attempts by row, where the commit of a claim was cut off: it may be stored or not.
+    stop or to pause. _doubtful: attempts by row, where the commit of a claim was cut off: it may be stored or not.
     _looked_s: when rows that are too late, or that a dead process claimed, were last looked for.
     """
 
@@ -96,6 +135,7 @@ class _Sender:
     pace: Pace
     hooks: Hooks
     stop: asyncio.Event
+    ahead: Ahead = field(default_factory=Ahead)
     _unbegun: list[Claim] = field(default_factory=list)
     _made: list[tuple[Claim, Outcome]] = field(default_factory=list)
     _doubtful: dict[int, int] = field(default_factory=dict)
@@ -106,32 +146,46 @@ class _Sender:
         paused = bool(self.pace.paused_s())
         if not paused:
             await asyncio.sleep(max(0.0, self.pace.wait_s() - AHEAD_S))
-        elif not self._made:
-            return ()
-        made = (*self._made,)
+        handed = self.ahead.take(most_n)
+        if paused:  # how long is not known, and what waits too long as sent counts as lost
+            self._unbegun += handed
+            handed = []
+        if not handed or self._made or self._doubtful or self._unbegun:
+            if paused and not self._made and not self._unbegun:
+                return ()
+            try:
+                handed += await self._claimed(most_n - len(handed), paused=paused)
+            except BaseException:
+                self._unbegun += handed
+                raise
+        return [(each, self.pace.reserve(each.row.chat_id)) for each in handed]
+
+    async def _claimed(self, most_n: int, *, paused: bool) -> Sequence[Claim]:
+        """Settle what was made, and claim what is next."""
+        made, unbegun = (*self._made,), (*self._unbegun,)
         found: Sequence[Claim] = ()
         claiming = dict[int, int]()
         try:
             async with self.database.begin() as session:
                 await self._settled(session, made)
-                for row_id, attempts in self._doubtful.items():
+                for row_id, attempts in (*self._doubtful.items(), *((one.row.id, one.row.attempts) for one in unbegun)):
                     await let_go(session, row_id, attempts)
-                if not paused:
+                self._next_at = await next_at(session)
+                if not paused and self._next_at is not None and self._next_at <= self.now():
                     found = await claim(session, self.now(), self.pace.cooling(), most_n, self.pace.shared_limits)
                     claiming = {each.row.id: each.row.attempts for each in found}
                 if not found and time.monotonic() - self._looked_s >= LOOK_S:
                     await expire(session, self.now())
                     await recover(session, self.now(), self.now() - STALE)
                     self._looked_s = time.monotonic()
-                self._next_at = None if found else await next_at(session)
         except Exception as error:
             self._doubtful.update(claiming)
             if made and trouble(error) is None:
                 await self.settle()  # each by itself, so that one that can't be settled keeps no other
             raise
         self._doubtful.clear()
-        del self._made[: len(made)]  # what has come meanwhile stands behind them
-        return [(each, self.pace.reserve(each.row.chat_id)) for each in found]
+        del self._made[: len(made)], self._unbegun[: len(unbegun)]  # what has come meanwhile stands behind them
+        return found
 
     async def work(self, taken: Taken) -> bool:
         claimed, wait_s = taken
@@ -155,6 +209,7 @@ class _Sender:
 
     async def settle(self) -> None:
         """Whatever became of the database meanwhile: what went out unnoted would be sent again, or be thought lost."""
+        self._unbegun += self.ahead.take(LIMIT)
         while self._unbegun:
             row = self._unbegun.pop(0).row
             await self.database.insist(partial(let_go, row_id=row.id, attempts=row.attempts))
@@ -163,7 +218,7 @@ class _Sender:
 
     async def _settled(self, session: AsyncSession, made: Sequence[tuple[Claim, Outcome]]) -> None:
         for claimed, outcome in made:
-            await settle(session, claimed.row.id, outcome, self.now(), self.hooks)
+            await settle(session, claimed.row, outcome, self.now(), self.hooks)
 
     def tick_s(self) -> float:
         """Until something that was put off, or a chat that is left alone, may be due."""

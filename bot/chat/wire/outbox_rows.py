@@ -5,25 +5,25 @@ States: pending -> sending -> sent, failed or uncertain; pending -> expired. A c
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Collection, Sequence
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from functools import cache
 from typing import Any
 
-from sqlalchemy import ColumnElement, CursorResult, Integer, Select, and_, bindparam, func, or_, select, tuple_, update
+from sqlalchemy import CursorResult, and_, func, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import make_transient_to_detached
+from sqlalchemy.orm.util import identity_key
 
 from bot.chat.wire.api_call import METHODS, Fate, Outcome, is_repeat_harmless
-from bot.chat.wire.pace import Window
-from bot.storage.claims import move_chat, owns_all, try_own
+from bot.chat.wire.outbox_claims import QUEUED, changing
+from bot.storage.claims import move_chat
 from bot.storage.models import LINE, Outbox
-from bot.storage.once import insert_new
+from bot.storage.once import insert_numbers
 from bot.storage.session import TO_SEND
 from bot.storage.states import SendState
-from bot.storage.types import UtcMoment
 
-__all__ = ["Claim", "Hooks", "claim", "counts", "expire", "let_go", "next_at", "queue", "recover", "settle"]
+__all__ = ["Hooks", "counts", "expire", "queue", "recover", "settle"]
 
 AGAIN = ":again"
 #: A repeat may be uncertain too; so many follow one another, ever later, before it stays uncertain.
@@ -35,6 +35,17 @@ _FULL_EDITS = ("editMessageText", "editMessageCaption")
 #: Its chat takes nothing from us; whoever is meant must hear of it some other way.
 _REFUSED = (Fate.FORBIDDEN, Fate.MUTED, Fate.GONE, Fate.TOPIC_CLOSED, Fate.TOPIC_GONE)
 _OF_TOPIC = (Fate.TOPIC_CLOSED, Fate.TOPIC_GONE)
+
+
+#: Of a row that is new.
+_EMPTY: Mapping[str, Any] = {
+    "state": SendState.PENDING,
+    "claimed_at": None,
+    "settled_at": None,
+    "attempts": 0,
+    "message_id": None,
+    "error": None,
+}
 
 
 async def _nothing(_session: AsyncSession, _row: Outbox, _now: datetime) -> None:
@@ -49,14 +60,6 @@ class Hooks:
     on_refused: Callable[[AsyncSession, Outbox, Fate, datetime], Awaitable[None]]
     on_sent: Callable[[AsyncSession, Outbox, datetime], Awaitable[None]] = _nothing
     on_migrated: Callable[[AsyncSession, int, int], Awaitable[None]] = move_chat
-
-
-@dataclass(frozen=True, slots=True)
-class Claim:
-    """A row that is ours to send. message_id: of the message that it changes or pins."""
-
-    row: Outbox
-    message_id: int | None
 
 
 async def queue(
@@ -98,10 +101,26 @@ async def queue(
         "edits": target,
         "garden_id": garden_id,
     }
-    row = next(iter(await insert_new(session, Outbox, fresh)), None)
+    row = await _stored(session, fresh)
     session.info[TO_SEND] = True
+    if row is not None:
+        session.info.setdefault(QUEUED, []).append((row.id, chat_id, key))
     if row is not None and target is not None:
         await _replace_older(session, row, now)
+    return row
+
+
+async def _stored(session: AsyncSession, fresh: dict[str, Any]) -> Outbox | None:
+    """The new row, as if the session had read it; None if its key was there."""
+    number = next(iter(await insert_numbers(session, Outbox, [fresh])), None)
+    if number is None:
+        return None
+    row = Outbox(id=number, **_EMPTY, **fresh)
+    make_transient_to_detached(row)
+    undone = session.sync_session.identity_map.get(identity_key(Outbox, number))
+    if undone is not None:  # a part of the transaction was, and SQLite gives its numbers again
+        session.expunge(undone)
+    session.add(row)
     return row
 
 
@@ -148,127 +167,19 @@ async def expire(session: AsyncSession, now: datetime) -> int:
     return result.rowcount
 
 
-async def claim(
-    session: AsyncSession,
-    now: datetime,
-    without: Collection[int] = (),
-    most_n: int = 1,
-    limits: Callable[[int], Sequence[Window]] = lambda _chat_id: (),
-) -> Sequence[Claim]:
-    """Take the next rows that are due, leaving the chats in `without` alone; they are `sending` when this is committed.
-    limits: of a chat, by what all processes have sent there.
-
-    The most urgent first, then the oldest. Within a chat one call at a time, and what was tried before goes before the
-    rest of its urgency. A change waits for the message that it changes.
-    """
-    elsewhere, found = set(without), list[Claim]()
-    while len(found) < most_n:
-        given = {"now": now, "elsewhere": [*elsewhere], "most_n": most_n - len(found)}
-        missed = False
-        for row in (await session.scalars(_due(), given)).all():
-            if row.chat_id in elsewhere:
-                continue
-            claimed = await _claim(session, row, now, limits)
-            if row.state is not SendState.FAILED:
-                elsewhere.add(row.chat_id)
-            missed |= claimed is None
-            found += [claimed] if claimed is not None else []
-        if not missed:
-            break
-    return found
-
-
-async def _claim(
-    session: AsyncSession, row: Outbox, now: datetime, limits: Callable[[int], Sequence[Window]]
-) -> Claim | None:
-    """One that is due, unless another process has a part in its chat or there is nothing for it to change."""
-    if not owns_all(session):
-        if not await try_own(session, f"outbox {row.chat_id}"):
-            return None
-        if not await _has_room(session, row.chat_id, now, limits(row.chat_id)):
-            return None
-        # Looked at anew under the lock: another process may have claimed in this chat since.
-        fresh = _due().where(Outbox.chat_id == row.chat_id).with_for_update(of=Outbox, skip_locked=True)
-        given = {"now": now, "elsewhere": [], "most_n": 1}
-        again = await session.scalar(fresh.execution_options(populate_existing=True), given)
-        if again is None:
-            return None
-        row = again
-    message_id = None
-    if row.edits is not None:
-        message_id = await session.scalar(select(Outbox.message_id).where(Outbox.id == row.edits))
-        if message_id is None:
-            row.state, row.settled_at, row.error = SendState.FAILED, now, "there is no message to change"
-            await session.flush()
-            return None
-    row.state, row.claimed_at, row.attempts = SendState.SENDING, now, row.attempts + 1
-    return Claim(row, message_id)
-
-
-async def _has_room(session: AsyncSession, chat_id: int, now: datetime, limits: Sequence[Window]) -> bool:
-    """Whether one more may go to this chat, by the rows that all processes have claimed there."""
-    for most_n, within_s in limits:
-        since_at = now - timedelta(seconds=within_s)
-        query = select(func.count()).where(Outbox.chat_id == chat_id, Outbox.claimed_at > since_at)
-        if (await session.scalar(query) or 0) >= most_n:
-            return False
-    return True
-
-
-async def let_go(session: AsyncSession, row_id: int, attempts: int) -> None:
-    """Give a claim back that nothing was done with: the row is as it was before."""
-    ours = and_(Outbox.id == row_id, Outbox.state == SendState.SENDING, Outbox.attempts == attempts)
-    values = {"state": SendState.PENDING, "claimed_at": None, "attempts": attempts - 1}
-    await session.execute(update(Outbox).where(ours).values(**values))
-
-
-@cache
-def _due() -> Select[Outbox]:
-    """The next rows, given `now`, `elsewhere` and `most_n`; built once, since that takes as long as asking.
-
-    The subqueries stand by themselves, so that the database answers each once, not once a row.
-    """
-    now: Any = bindparam("now", type_=UtcMoment())
-    is_elsewhere = Outbox.chat_id.in_(bindparam("elsewhere", expanding=True))
-    is_due = and_(Outbox.state == SendState.PENDING, Outbox.send_at <= now, _is_of_use(now))
-    tried = select(Outbox.chat_id, Outbox.urgency).where(
-        Outbox.state == SendState.PENDING, Outbox.attempts > 0, _is_of_use(now)
-    )
-    is_in_turn = or_(Outbox.attempts > 0, tuple_(Outbox.chat_id, Outbox.urgency).not_in(tried))
-    is_free = Outbox.chat_id.not_in(select(Outbox.chat_id).where(Outbox.state == SendState.SENDING))
-    unsent = select(Outbox.id).where(Outbox.state.in_((SendState.PENDING, SendState.SENDING)))
-    has_target = or_(Outbox.edits.is_(None), Outbox.edits.not_in(unsent))
-    return (
-        select(Outbox)
-        .where(is_due, is_in_turn, is_free, has_target, ~is_elsewhere)
-        .order_by(Outbox.urgency, Outbox.id)
-        .limit(bindparam("most_n", type_=Integer))
-    )
-
-
-async def next_at(session: AsyncSession) -> datetime | None:
-    """When the soonest of those that wait may be sent; it may be past, while its chat is left alone."""
-    soonest: datetime | None = await session.scalar(
-        select(func.min(Outbox.send_at)).where(Outbox.state == SendState.PENDING)
-    )
-    return soonest
-
-
-def _is_of_use(now: datetime) -> ColumnElement[bool]:
-    return or_(Outbox.expires_at.is_(None), Outbox.expires_at > now)
-
-
-async def settle(session: AsyncSession, row_id: int, outcome: Outcome, now: datetime, hooks: Hooks) -> None:
+async def settle(session: AsyncSession, claimed: Outbox, outcome: Outcome, now: datetime, hooks: Hooks) -> None:
     """Note what became of a call, with all that follows from it."""
-    row = await session.get_one(Outbox, row_id, with_for_update=True)
-    if row.state is not SendState.SENDING and outcome.fate is not Fate.SENT:
+    if outcome.fate is Fate.SENT:
+        sent = {"state": SendState.SENT, "message_id": outcome.message_id, "settled_at": now, "error": outcome.error}
+        await session.execute(changing(*sent), sent | {"number": claimed.id})
+        await hooks.on_sent(session, claimed, now)
+        return
+    row = await session.get_one(Outbox, claimed.id, with_for_update=True)
+    if row.state is not SendState.SENDING:
         return  # it was taken for lost meanwhile, and that stands
     moved_before = (row.error or "").startswith("ChatMigrated")
     row.settled_at, row.error = now, outcome.error
     match outcome.fate:
-        case Fate.SENT:
-            row.state, row.message_id = SendState.SENT, outcome.message_id
-            await hooks.on_sent(session, row, now)
         case Fate.LATER:
             _put_off(row, now, min(2.0**row.attempts, LONGEST_WAIT_S))
         case Fate.TOO_MANY:

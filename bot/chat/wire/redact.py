@@ -35,5 +35,5 @@ def quieten(logger: logging.Logger | None = None) -> None:
     """Redact in every handler of `logger` (default: the root), and silence libraries that log addresses or messages."""
     for handler in (logger or logging.getLogger()).handlers:
         handler.addFilter(RedactTokens())
-    for name in ("httpx", "httpcore", "telegram", "aiosqlite", "sqlalchemy"):
+    for name in ("httpx", "httpcore", "telegram", "sqlalchemy"):
         logging.getLogger(name).setLevel(logging.WARNING)

@@ -12,6 +12,7 @@ Valid for a load held in both hands, easy to grasp, good footing, a stable body,
 from __future__ import annotations
 
 from enum import StrEnum
+from functools import lru_cache
 from math import ceil
 from typing import Protocol
 
@@ -129,6 +130,7 @@ def kg_each(
     return wet_kg / (people * _TEAM_SHARE[people] * position * left)
 
 
+@lru_cache(1024)
 def people_needed(
     wet_kg: float, zone: Zone = Zone.KNEE, reach: Reach = Reach.CLOSE, *, left: float = 1.0
 ) -> int | None:

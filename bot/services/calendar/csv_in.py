@@ -11,7 +11,7 @@ from bot.core.growing.crop import Crop
 from bot.crops.company import company
 from bot.crops.find import fold, match
 from bot.i18n import Say
-from bot.services.calendar.ical_in import plain_title
+from bot.services.calendar.remarks import plain_title
 from bot.services.calendar.written_hours import ClockError, Hours, hours, timed
 from bot.services.garden.records.from_csv import read_csv
 from bot.services.garden.records.problems import CellError, Problem, Problems, near, shown

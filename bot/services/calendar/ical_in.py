@@ -9,7 +9,6 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
-from enum import StrEnum
 from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 from zoneinfo import ZoneInfo
@@ -18,44 +17,17 @@ from icalendar import Calendar, Component, Event, vRecur
 from icalendar.error import BrokenCalendarProperty
 
 from bot.core.calendar.entry import MOST_TITLE_N, Entry, EntryKind, RuleError, checked, is_over, rule_parts
+from bot.services.calendar.remarks import MOST_EVENTS, Remark, Remarked, plain_title
 
-__all__ = ["MOST_BYTES", "MOST_EVENTS", "Incoming", "Remark", "Remarked", "plain_title", "read_ical"]
+__all__ = ["MOST_BYTES", "Incoming", "read_ical"]
 
-MOST_BYTES, MOST_EVENTS = 1_000_000, 500
+MOST_BYTES = 1_000_000
 _MOST_UID_N, _MOST_RULE_N = 255, 200
 #: Years of an event's first and last day; arithmetic fails at the ends of time, and a rule from year 1 takes seconds.
 _FIRST_YEAR, _LAST_YEAR = 1900, 2200
 _DAY = timedelta(days=1)
 #: What an event may say besides that the calendar has no place for. X- fields of single programs are not mentioned.
 _UNKEPT = ("DESCRIPTION", "LOCATION", "ATTENDEE", "ORGANIZER", "URL", "ATTACH", "CONTACT", "COMMENT", "RDATE", "EXRULE")
-
-
-class Remarked(StrEnum):
-    """What is said of a file; NOT_TAKEN are the codes of events that are left out."""
-
-    NO_CALENDAR = "no calendar"  # the file is none, is broken or too large; detail: why, in English
-    TOO_MANY = "too many"  # detail: how many there are
-    NO_START = "no start"
-    NO_TITLE = "no title"
-    BACKWARDS = "backwards"  # it ends before it starts
-    FAR_OFF = "far off"  # before or after any garden's time, or without end
-    RULE = "rule"  # repeats in a way that is not kept; detail: the part
-    CHANGED_TIME = "changed time"  # one time of a repeated event was changed by itself; detail: which
-    PAST = "past"  # detail: how many are over
-    OTHER_ZONE = "other zone"  # repeats by another zone's clock, or in a zone unknown; detail: the zone
-    STEPPED = "stepped"  # the first day did not fit its own rule; detail: the day it has now
-    LONG_TITLE = "long title"
-    UNKEPT = "unkept"  # detail: the field, such as LOCATION
-    COMPONENT = "component"  # detail: its kind, such as VTODO
-
-
-@dataclass(frozen=True, slots=True)
-class Remark:
-    """title: of the event, empty when it is about the file."""
-
-    code: Remarked
-    title: str = ""
-    detail: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,11 +62,6 @@ def read_ical(data: bytes, zone: ZoneInfo, today: date) -> Incoming:
     if len(events) > MOST_EVENTS:
         remarks.append(Remark(Remarked.TOO_MANY, detail=str(len(events))))
     return _taken(events[:MOST_EVENTS], zone, today, remarks)
-
-
-def plain_title(text: str) -> str:
-    """A title on one line, without signs that cannot be shown; not yet cut."""
-    return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
 
 
 def _taken(events: Iterable[Event], zone: ZoneInfo, today: date, remarks: list[Remark]) -> Incoming:

@@ -11,7 +11,6 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.calendar.entry import EntryState, Occurrence, occurrences, rule_parts
-from bot.services.calendar.ical_out import Listed, calendar_ics
 from bot.services.calendar.trace import as_entry
 from bot.services.look import quiet
 from bot.storage.calendar.calendar_rows import Calendar, CalendarEntry
@@ -75,6 +74,8 @@ async def two_months(session: AsyncSession, garden: Garden, now: datetime) -> tu
 
 async def ics(session: AsyncSession, garden: Garden) -> bytes | None:
     """The calendar file, withdrawn entries as cancelled; None when nothing was ever published."""
+    from bot.services.calendar.ical_out import Listed, calendar_ics  # large, and seldom asked for
+
     rows = await published(session, garden.id, withdrawn=True)
     listed = [Listed(as_entry(row), row.sequence, row.changed_at, row.state is EntryState.WITHDRAWN) for row in rows]
     return calendar_ics(garden.name, listed, garden.tz)

@@ -8,7 +8,7 @@ from datetime import datetime
 from bot import worker
 from bot.core.calendar.entry import Entry
 from bot.i18n import Say
-from bot.services.calendar.ical_in import Remark
+from bot.services.calendar.remarks import Remark
 from bot.services.garden.records.files import Tables
 from bot.services.garden.records.problems import Problem, Problems
 from bot.services.garden.records.sheet import MOST_BYTES

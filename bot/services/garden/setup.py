@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 from enum import StrEnum
+from functools import cache
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Lay, Role
@@ -36,7 +38,13 @@ FIRST = (Question.NAME, Question.PLACE, Question.ZONE)
 
 @read_once(Setup)
 async def of_person(session: AsyncSession, person_id: int) -> Setup | None:
-    return await session.scalar(select(Setup).where(Setup.person_id == person_id))
+    found: Setup | None = await session.scalar(_of_person(), {"person_id": person_id})
+    return found
+
+
+@cache
+def _of_person() -> Any:
+    return select(Setup).where(Setup.person_id == bindparam("person_id"))
 
 
 def is_waiting(row: Setup, now: datetime, *, belongs: bool) -> bool:

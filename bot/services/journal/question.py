@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from functools import cache
 from typing import Any
 
-from sqlalchemy import delete, select
+from sqlalchemy import bindparam, delete, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Cover
@@ -37,8 +38,15 @@ async def ask(scene: Scene, note: Note, kind: QuestionKind, options: Sequence[An
 
 async def asked_last(session: AsyncSession, member: Member, since_at: datetime) -> PendingNote | None:
     """The member's latest question that still waits, asked since then."""
-    query = select(PendingNote).where(PendingNote.member_id == member.id, PendingNote.asked_at >= since_at)
-    return await session.scalar(query.order_by(PendingNote.id.desc()).limit(1))
+    found: PendingNote | None = await session.scalar(_asked_last(), {"member_id": member.id, "since_at": since_at})
+    return found
+
+
+@cache
+def _asked_last() -> Any:
+    lately = PendingNote.asked_at >= bindparam("since_at")
+    query = select(PendingNote).where(PendingNote.member_id == bindparam("member_id"), lately)
+    return query.order_by(PendingNote.id.desc()).limit(1)
 
 
 async def answered(

@@ -26,9 +26,9 @@ from bot.services.journal.note import Action, Note, Unit
 from bot.services.journal.outcome import Change, Outcome, Question, QuestionKind, Reason, Recorded, Refused
 from bot.services.journal.question import answered, ask
 from bot.services.journal.scene import Scene, as_reached
+from bot.services.look import recorded
 from bot.services.weather import readings
 from bot.storage import models as rows
-from bot.storage.garden import gardens
 from bot.storage.models import Entry, Member, Reading
 from bot.storage.models import Garden as GardenRow
 
@@ -56,7 +56,7 @@ async def record(
 ) -> Outcome:
     """Keep what a member reports, or ask, or say why not. forecast: what a reading is held against."""
     # As recorded: what somebody did is never refused because of a stage that was only reckoned.
-    scene = Scene(session, row, member, await gardens.snapshot(session, row), crops, now, forecast, photo_id)
+    scene = Scene(session, row, member, await recorded(session, row), crops, now, forecast, photo_id)
     if note.action is Action.UNDO:
         return await undoing.undo(session, member, now)
     refused = _refused(note)

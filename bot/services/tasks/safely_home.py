@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import IntEnum, StrEnum
+from functools import cache
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.services.warnings import aftermath
@@ -150,8 +152,13 @@ async def whereabouts(session: AsyncSession, member_id: int, now: datetime) -> l
 
 @read_once(Ask)
 async def _asks(session: AsyncSession, member_id: int, now: datetime) -> Sequence[Ask]:
-    query = select(Ask).where(Ask.member_id == member_id, Ask.home_asked_at > now - 2 * REACH)
-    return (await session.scalars(query.order_by(Ask.id))).all()
+    return (await session.scalars(_asked_since(), {"member_id": member_id, "since_at": now - 2 * REACH})).all()
+
+
+@cache
+def _asked_since() -> Any:
+    lately = (Ask.member_id == bindparam("member_id"), Ask.home_asked_at > bindparam("since_at"))
+    return select(Ask).where(*lately).order_by(Ask.id)
 
 
 async def _reported_at(session: AsyncSession, ask: Ask) -> datetime | None:

@@ -16,6 +16,7 @@ from bot.core.garden import place_state
 from bot.core.warnings.hazards import Hazard
 from bot.services.look import Look
 from bot.storage.models import Task, Warning
+from bot.storage.read_once import read_once
 from bot.storage.states import WarningState
 from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings as store
@@ -43,6 +44,7 @@ async def leader(session: AsyncSession, warning: Warning) -> Warning | None:
     return before if heard else None
 
 
+@read_once(Task, Warning)
 async def waiting(session: AsyncSession, garden_id: int) -> frozenset[int]:
     """Ids of duties that an earlier night's duty, still to be done, sees to."""
     rows = await session.execute(

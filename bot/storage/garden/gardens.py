@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from datetime import datetime, timedelta
+from functools import cache
 from typing import Any
 
-from sqlalchemy import ColumnElement, or_, select
+from sqlalchemy import ColumnElement, bindparam, or_, select
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
 
@@ -142,11 +143,8 @@ async def formerly_of(session: AsyncSession, chat_id: int) -> Sequence[Garden]:
 @read_once(Garden, Place, Planting, Support, Plot, PlotHolder, Member, Person, NamedHelper)
 async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:
     """Everything that core needs of one garden: columns only, since a season's plantings are many."""
-    places = await _rows(session, _PLACE, Place.garden_id == garden.id, core.Place)
-    plantings = await _rows(
-        session, _PLANTING, (Planting.garden_id == garden.id) & (Planting.stage != core.Stage.ENDED), core.Planting
-    )
-    in_garden = Support.place_id.in_(select(Place.id).where(Place.garden_id == garden.id))
+    places = await _rows(session, _places(), garden, core.Place)
+    plantings = await _rows(session, _plantings(), garden, core.Planting)
     return core.Garden(
         id=garden.id,
         name=garden.name,
@@ -161,25 +159,72 @@ async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:
         members=await _members(session, garden.id),
         plots=await _plots(session, garden.id),
         places=places,
-        supports=await _rows(session, _SUPPORT, in_garden, core.Support),
+        supports=await _rows(session, _supports(), garden, core.Support),
         plantings=plantings,
     )
 
 
-async def _rows(session: AsyncSession, columns: Sequence[Any], condition: Any, shape: Any) -> tuple[Any, ...]:
-    rows = await session.execute(select(*columns).where(condition).order_by(columns[0]))
-    return tuple(shape(**row._mapping) for row in rows)
+async def _rows(session: AsyncSession, query: Any, garden: Garden, shape: Any) -> tuple[Any, ...]:
+    rows = (await session.execute(query, {"garden_id": garden.id})).mappings()
+    return tuple(shape(**row) for row in rows)
+
+
+# A statement is put together once, since that takes as long as asking. Each is given `garden_id`.
+
+_GARDEN_ID: Any = bindparam("garden_id")
+
+
+@cache
+def _places() -> Any:
+    return select(*_PLACE).where(Place.garden_id == _GARDEN_ID).order_by(Place.id)
+
+
+@cache
+def _plantings() -> Any:
+    grows = Planting.stage != core.Stage.ENDED
+    return select(*_PLANTING).where(Planting.garden_id == _GARDEN_ID, grows).order_by(Planting.id)
+
+
+@cache
+def _supports() -> Any:
+    in_garden = Support.place_id.in_(select(Place.id).where(Place.garden_id == _GARDEN_ID))
+    return select(*_SUPPORT).where(in_garden).order_by(Support.id)
+
+
+@cache
+def _people() -> Any:
+    columns = (
+        Member.id, Person.name, Member.role, Member.adult, Person.private_ok_at, Person.blocked_at, Member.lift_kg,
+        Member.has_key, Person.user_id,
+    )  # fmt: skip
+    present = (Member.garden_id == _GARDEN_ID, Member.left_at.is_(None))
+    return select(*columns).join(Person).where(*present).order_by(Member.id)
+
+
+@cache
+def _helped() -> Any:
+    helper = aliased(Member)
+    return (
+        select(NamedHelper.member_id, NamedHelper.helper_id, Person.private_ok_at, Person.blocked_at)
+        .join(helper, helper.id == NamedHelper.helper_id)
+        .join(Person, Person.id == helper.person_id)
+        .where(helper.garden_id == _GARDEN_ID, helper.left_at.is_(None), NamedHelper.agreed_at.is_not(None))
+    )
+
+
+@cache
+def _held_plots() -> Any:
+    return (
+        select(Plot.id, Plot.name, PlotHolder.member_id)
+        .outerjoin(PlotHolder, PlotHolder.plot_id == Plot.id)
+        .where(Plot.garden_id == _GARDEN_ID)
+        .order_by(Plot.id, PlotHolder.member_id)
+    )
 
 
 async def _members(session: AsyncSession, garden_id: int) -> tuple[core.Member, ...]:
     through = await helped(session, garden_id)
-    rows = await session.execute(
-        select(Member.id, Person.name, Member.role, Member.adult, Person.private_ok_at, Person.blocked_at,
-               Member.lift_kg, Member.has_key, Person.user_id)
-        .join(Person)
-        .where(Member.garden_id == garden_id, Member.left_at.is_(None))
-        .order_by(Member.id)
-    )  # fmt: skip
+    rows = await session.execute(_people(), {"garden_id": garden_id})
     return tuple(
         core.Member(
             id=id_,
@@ -201,23 +246,12 @@ def _reachable(ok_at: datetime | None, blocked_at: datetime | None) -> bool:
 
 async def helped(session: AsyncSession, garden_id: int) -> dict[int, int]:
     """Helper by member, where the helper has agreed and can be written to now."""
-    helper = aliased(Member)
-    rows = await session.execute(
-        select(NamedHelper.member_id, NamedHelper.helper_id, Person.private_ok_at, Person.blocked_at)
-        .join(helper, helper.id == NamedHelper.helper_id)
-        .join(Person, Person.id == helper.person_id)
-        .where(helper.garden_id == garden_id, helper.left_at.is_(None), NamedHelper.agreed_at.is_not(None))
-    )
+    rows = await session.execute(_helped(), {"garden_id": garden_id})
     return {member: by for member, by, ok_at, blocked_at in rows if _reachable(ok_at, blocked_at)}
 
 
 async def _plots(session: AsyncSession, garden_id: int) -> tuple[core.Plot, ...]:
-    rows = await session.execute(
-        select(Plot.id, Plot.name, PlotHolder.member_id)
-        .outerjoin(PlotHolder, PlotHolder.plot_id == Plot.id)
-        .where(Plot.garden_id == garden_id)
-        .order_by(Plot.id, PlotHolder.member_id)
-    )
+    rows = await session.execute(_held_plots(), {"garden_id": garden_id})
     holders: dict[tuple[int, str], list[int]] = defaultdict(list)
     for plot_id, name, member_id in rows:
         holders[plot_id, name].extend([] if member_id is None else [member_id])

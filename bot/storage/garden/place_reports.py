@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 from datetime import datetime
+from functools import cache
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
 
@@ -18,23 +20,27 @@ __all__ = ["of_entries", "reports", "rows"]
 
 async def reports(session: AsyncSession, garden_id: int, since_at: datetime) -> dict[int, list[core.Report]]:
     """By place, in order of time: those not withdrawn since then, and what holds until further word however old it is."""
-    house = aliased(Place)
     found: dict[int, list[core.Report]] = defaultdict(list)
+    for row in await session.execute(_reports(), {"garden_id": garden_id, "since_at": since_at}):
+        found[row[1]].append(core.Report(*row))
+    return found
+
+
+@cache
+def _reports() -> Any:
+    house = aliased(Place)
     columns = (
         PlaceReport.id, PlaceReport.place_id, PlaceReport.did, PlaceReport.at, PlaceReport.until_at, PlaceReport.cover,
         house.kind, PlaceReport.member_id, PlaceReport.task_id,
     )  # fmt: skip
-    query = (
+    return (
         select(*columns)
         .join(Place, Place.id == PlaceReport.place_id)
         .outerjoin(house, house.id == PlaceReport.target_place_id)
-        .where(Place.garden_id == garden_id, PlaceReport.withdrawn_at.is_(None))
-        .where((PlaceReport.at > since_at) | PlaceReport.until_at.is_(None))
+        .where(Place.garden_id == bindparam("garden_id"), PlaceReport.withdrawn_at.is_(None))
+        .where((PlaceReport.at > bindparam("since_at")) | PlaceReport.until_at.is_(None))
         .order_by(PlaceReport.at, PlaceReport.id)
     )
-    for row in await session.execute(query):
-        found[row[1]].append(core.Report(*row))
-    return found
 
 
 async def rows(session: AsyncSession, place_ids: Collection[int]) -> Sequence[PlaceReport]:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from datetime import date, datetime
+from functools import cache
+from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import bindparam, func, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import Ask, Task, Warning
@@ -30,10 +32,21 @@ async def by_id(session: AsyncSession, task_id: int) -> Task | None:
 
 async def of_warnings(session: AsyncSession, warning_ids: Collection[int]) -> Sequence[Task]:
     """The tasks of these warnings that still count, in a fixed order."""
-    query = select(Task).where(Task.warning_id.in_(warning_ids), Task.state != TaskState.DROPPED)
-    return (await session.scalars(query.order_by(Task.due_at, Task.id))).all()
+    return await _of_warnings(session, tuple(warning_ids))
 
 
+@read_once(Task)
+async def _of_warnings(session: AsyncSession, warning_ids: tuple[int, ...]) -> Sequence[Task]:
+    return (await session.scalars(_counting(), {"warning_ids": warning_ids})).all()
+
+
+@cache
+def _counting() -> Any:
+    theirs = Task.warning_id.in_(bindparam("warning_ids", expanding=True))
+    return select(Task).where(theirs, Task.state != TaskState.DROPPED).order_by(Task.due_at, Task.id)
+
+
+@read_once(Task)
 async def of_days(session: AsyncSession, garden_id: int, first_on: date, last_on: date) -> Sequence[Task]:
     """The work of these days that still counts, in order of the day and of the time."""
     query = select(Task).where(
@@ -55,8 +68,17 @@ async def walk(session: AsyncSession, task_id: int) -> Sequence[Task]:
 
 
 async def asks_of(session: AsyncSession, task_ids: Collection[int]) -> Sequence[Ask]:
-    query = select(Ask).where(Ask.task_id.in_(task_ids))
-    return (await session.scalars(query.order_by(Ask.asked_at, Ask.id))).all()
+    return await _asks_of(session, tuple(task_ids))
+
+
+@read_once(Ask)
+async def _asks_of(session: AsyncSession, task_ids: tuple[int, ...]) -> Sequence[Ask]:
+    return (await session.scalars(_asked(), {"task_ids": task_ids})).all() if task_ids else ()
+
+
+@cache
+def _asked() -> Any:
+    return select(Ask).where(Ask.task_id.in_(bindparam("task_ids", expanding=True))).order_by(Ask.asked_at, Ask.id)
 
 
 async def last_answer(session: AsyncSession, garden_id: int) -> datetime | None:
@@ -80,10 +102,11 @@ async def freed(session: AsyncSession, garden_id: int) -> Sequence[tuple[Ask, Ta
 @read_once(Ask, Task)
 async def open_of_member(session: AsyncSession, member_id: int) -> Sequence[tuple[Ask, Task]]:
     """What a member has been asked for, or has accepted, and is not done yet, the soonest first."""
-    rows = await session.execute(
-        select(Ask, Task)
-        .join(Task, Task.id == Ask.task_id)
-        .where(Ask.member_id == member_id, Ask.state.in_(KEEPING), Task.state.in_(LIVE))
-        .order_by(Task.due_at, Task.id)
-    )
-    return [(ask, duty) for ask, duty in rows]
+    return [(ask, duty) for ask, duty in await session.execute(_open_of_member(), {"member_id": member_id})]
+
+
+@cache
+def _open_of_member() -> Any:
+    is_open = (Ask.state.in_(KEEPING), Task.state.in_(LIVE))
+    query = select(Ask, Task).join(Task, Task.id == Ask.task_id)
+    return query.where(Ask.member_id == bindparam("member_id"), *is_open).order_by(Task.due_at, Task.id)

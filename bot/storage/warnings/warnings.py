@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
+from functools import cache
+from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.finding import Called
 from bot.core.warnings.hazards import Hazard
 from bot.storage.models import Ask, Task, Warning
+from bot.storage.read_once import read_once
 from bot.storage.states import TaskState, WarningState
 from bot.storage.tasks import tasks
 
@@ -21,13 +24,19 @@ _LONGEST_SPELL = timedelta(days=10)
 __all__ = ["active", "by_id", "by_window", "called", "open_of_member", "spells", "told_with"]
 
 
+@read_once(Warning, Task)
 async def active(session: AsyncSession, garden_id: int, now: datetime) -> Sequence[Warning]:
     """Every warning that is not over, or has still something to undo, the soonest first."""
-    undoing = select(Task.warning_id).where(Task.state.in_(tasks.LIVE), Task.due_at > now)
-    query = select(Warning).where(
-        Warning.garden_id == garden_id, (Warning.state != WarningState.OVER) | Warning.id.in_(undoing)
+    return (await session.scalars(_active(), {"garden_id": garden_id, "now": now})).all()
+
+
+@cache
+def _active() -> Any:
+    undoing = select(Task.warning_id).where(Task.state.in_(tasks.LIVE), Task.due_at > bindparam("now"))
+    is_open = (Warning.state != WarningState.OVER) | Warning.id.in_(undoing)
+    return (
+        select(Warning).where(Warning.garden_id == bindparam("garden_id"), is_open).order_by(Warning.due_at, Warning.id)
     )
-    return (await session.scalars(query.order_by(Warning.due_at, Warning.id))).all()
 
 
 async def spells(session: AsyncSession, garden_id: int) -> Sequence[tuple[date, datetime]]:
@@ -64,6 +73,7 @@ async def by_id(session: AsyncSession, warning_id: int) -> Warning | None:
     return await session.get(Warning, warning_id)
 
 
+@read_once(Warning)
 async def by_window(session: AsyncSession, garden_id: int, hazard: Hazard, window_on: date) -> Warning | None:
     return await session.scalar(
         select(Warning).where(Warning.garden_id == garden_id, Warning.hazard == hazard, Warning.window_on == window_on)

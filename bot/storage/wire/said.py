@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
+from functools import cache
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import Outbox
 from bot.storage.read_once import read_once
 from bot.storage.states import SendState
 
-__all__ = ["Key", "at", "by_key", "has_said", "keys", "latest", "latest_together", "queued", "since"]
+__all__ = ["Key", "at", "by_key", "has_said", "keys", "latest", "latest_together", "queued", "since", "texts"]
 
 #: A button that was shown: its label, and the data that comes back.
 Key = tuple[str, str]
@@ -40,32 +43,55 @@ async def latest_together(session: AsyncSession, chat_id: int) -> Sequence[Outbo
 
 @read_once(Outbox)
 async def _last(session: AsyncSession, chat_id: int) -> Sequence[Outbox]:
-    query = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.edits.is_(None))
-    return (await session.scalars(query.order_by(Outbox.id.desc()).limit(_LAST_N))).all()
+    return (await session.scalars(_of_chat(), {"chat_id": chat_id})).all()
+
+
+@cache
+def _of_chat() -> Any:
+    query = select(Outbox).where(Outbox.chat_id == bindparam("chat_id"), Outbox.edits.is_(None))
+    return query.order_by(Outbox.id.desc()).limit(_LAST_N)
 
 
 @read_once(Outbox)
 async def keys(session: AsyncSession, row: Outbox) -> list[Key]:
     """The buttons under a message as it stands now, in reading order."""
-    newest = select(Outbox).where(Outbox.edits == row.id).order_by(Outbox.id.desc()).limit(1)
-    shown = await session.scalar(newest) or row
+    shown = await session.scalar(_last_change(), {"row_id": row.id}) or row
     lines = (shown.payload.get("reply_markup") or {}).get("inline_keyboard") or []
     return [(key["text"], key["callback_data"]) for line in lines for key in line if "callback_data" in key]
+
+
+@cache
+def _last_change() -> Any:
+    return select(Outbox).where(Outbox.edits == bindparam("row_id")).order_by(Outbox.id.desc()).limit(1)
 
 
 async def has_said(
     session: AsyncSession, chat_id: int, words: Collection[str], since_at: datetime, but: int | None = None
 ) -> bool:
     """Whether a message in this chat since then bore one of these words, its changes aside. but: a row that is passed over."""
-    query = select(Outbox.id, Outbox.payload).where(
-        Outbox.chat_id == chat_id,
+    found = (await texts(session, (chat_id,), since_at)).get(chat_id, ())
+    return any(id_ != but and any(one in text for one in words) for id_, text in found)
+
+
+async def texts(
+    session: AsyncSession, chat_ids: Collection[int], since_at: datetime
+) -> dict[int, list[tuple[int, str]]]:
+    """By chat, number and text of each message since then, changes aside."""
+    found: dict[int, list[tuple[int, str]]] = defaultdict(list)
+    for id_, chat_id, payload in await session.execute(_texts(), {"chat_ids": [*chat_ids], "since_at": since_at}):
+        found[chat_id].append((id_, payload.get("text", "")))
+    return dict(found)
+
+
+@cache
+def _texts() -> Any:
+    return select(Outbox.id, Outbox.chat_id, Outbox.payload).where(
+        Outbox.chat_id.in_(bindparam("chat_ids", expanding=True)),
         Outbox.method == "sendMessage",  # files are large, and bear no text
-        Outbox.queued_at >= since_at,
+        Outbox.queued_at >= bindparam("since_at"),
         Outbox.edits.is_(None),
         Outbox.state.not_in(_UNHEARD),
     )
-    rows = (await session.execute(query)).all()
-    return any(id_ != but and any(one in payload.get("text", "") for one in words) for id_, payload in rows)
 
 
 async def by_key(session: AsyncSession, key: str) -> Outbox | None:
@@ -83,7 +109,11 @@ async def since(session: AsyncSession, prefix: str, at: datetime) -> bool:
 async def queued(session: AsyncSession, prefix: str, since_at: datetime) -> Mapping[str, int]:
     """The rows queued since then whose keys begin so, by key. prefix: plain letters and digits that end with a colon."""
     # ";" is the sign after ":": a range, so that the keys' own index serves.
-    query = select(Outbox.key, Outbox.id).where(
-        Outbox.key >= prefix, Outbox.key < f"{prefix[:-1]};", Outbox.queued_at >= since_at
-    )
-    return dict(iter(await session.execute(query)))
+    given = {"first": prefix, "beyond": f"{prefix[:-1]};", "since_at": since_at}
+    return dict(iter(await session.execute(_queued(), given)))
+
+
+@cache
+def _queued() -> Any:
+    keys_ = (Outbox.key >= bindparam("first"), Outbox.key < bindparam("beyond"))
+    return select(Outbox.key, Outbox.id).where(*keys_, Outbox.queued_at >= bindparam("since_at"))

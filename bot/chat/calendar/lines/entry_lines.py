@@ -17,7 +17,7 @@ from bot.chat.language import spans
 from bot.core.calendar.entry import MOST_TITLE_N, Entry, EntryKind, RuleError, checked
 from bot.core.growing.crop import Crop
 from bot.i18n import Say
-from bot.services.calendar.ical_in import plain_title
+from bot.services.calendar.remarks import plain_title
 from bot.services.calendar.written_hours import timed
 
 __all__ = ["MOST_LINES", "Mistake", "Written", "read_lines"]
