@@ -17,7 +17,7 @@ TODAY = date(2026, 5, 5)
 
 @pytest.mark.parametrize(("text", "meant"), [
     ("yes but the bus may be late", Reply.YES), ("no problem", Reply.YES), ("I'll get it covered", Reply.YES),
-    ("yes if nobody else can", Reply.UNSURE), ("I can do two of the pots, not three", Reply.UNSURE),
+    ("yes if nobody else can", Reply.IF), ("I can do two of the pots, not three", Reply.UNSURE),
     ("no way, I'm in Spain till Friday", Reply.NO), ("I don't think I can", Reply.NO), ("I would but my back is bad", Reply.NO),
     ("not done yet", Reply.LATER), ("haven't covered it yet", Reply.LATER), ("let me check", Reply.LATER),
     ("done and dusted", Reply.DONE), ("only half done", Reply.PART), ("is it covered", None), ("can you do it?", None),

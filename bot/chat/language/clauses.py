@@ -78,7 +78,9 @@ def _cuts(
         ahead, behind = set(range(joint + 1, until)), set(range(cuts[-1], joint))
         dealt_out = bool(numbers & ahead and place_starts & ahead and numbers & behind and place_starts & behind)
         if (ahead & verb_starts and behind & (verb_starts | crop_starts | place_starts)) or (
-            (ahead & crop_starts and behind & crop_starts) or (dealt_out and behind & crop_starts)
+            (ahead & crop_starts and behind & crop_starts)
+            or (dealt_out and behind & crop_starts)
+            or _other_kind(said, joint, found, crops, places, words)
         ):
             cuts.append(_past_list(joint + 1, until, found, place_starts | crop_starts, cuts[-1]))
     things_at, clear = sorted(crop_starts | place_starts), True
@@ -89,6 +91,26 @@ def _cuts(
         cuts += inner
         clear = clear and well
     return sorted(set(cuts)), clear
+
+
+def _other_kind(
+    said: Sequence[Token], joint: int, found: Sequence[Deed], crops: Sequence[Hit], places: Sequence[Hit], words: Vocabulary
+) -> bool:
+    """Whether an "and" stands between a place and a crop, or a crop and a place, to which the same was done: "watered bed 1 and
+    the lettuces"; not "sowed peas and bed 3", since what is sown has a place.
+    """
+    at = starts(said, joint, words.linking)
+    verb = next((one for one in reversed(found) if one.at and one.at[0] < joint), None)
+    if not at or verb is None or verb.action in NEED_CROP:
+        return False
+    after = at[-1] + 1
+    while after < len(said) and (said[after].word in words.bounds and not said[after].taken):
+        if starts(said, after, (*words.where, *words.whence)):
+            return False
+        after += 1
+    last = {hit.at[-1]: hit in crops for hit in (*crops, *places)}.get(joint - 1)
+    first = {hit.at[0]: hit in crops for hit in (*crops, *places)}.get(after)
+    return last is not None and first is not None and last is not first
 
 
 def _past_list(start: int, until: int, found: Sequence[Deed], things_at: set[int], begun: int) -> int:
@@ -142,6 +164,7 @@ def lend(clauses: list[Clause]) -> None:
 
     Crops listed without a place share that of the next ("peas and carrots in bed 2").
     """
+    _join_background(clauses)
     last = [clause for clause in clauses if clause.deed]
     verbs_last = bool(last) and all(_verb_last(clause) for clause in last)
     if verbs_last:
@@ -165,6 +188,17 @@ def lend(clauses: list[Clause]) -> None:
             clause.crops, clause.where, clause.whence, clause.lent = after.crops, after.where, after.whence, True
         elif clause.deed is after.deed and not clause.where and not clause.whence:
             clause.where, clause.whence = after.where, after.whence
+
+
+def _join_background(clauses: list[Clause]) -> None:
+    """Things without a verb before a verb without things are what that was done to: "dropped a tray of beans, lost a dozen"."""
+    if len(clauses) < 2 or clauses[0].deed or not clauses[1].deed or clauses[0].bare or not clauses[1].bare:
+        return
+    first, second = clauses[0], clauses[1]
+    second.crops, second.where, second.whence = first.crops, first.where, first.whence
+    if not any(token.value is not None for token in second.said):
+        second.said = [*first.said, *second.said]
+    del clauses[0]
 
 
 def _wants_crop(clause: Clause, before: Clause) -> bool:

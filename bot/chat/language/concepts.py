@@ -102,8 +102,12 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "news": voice.pgettext(
             "concept: what has happened",
-            "did i miss anything|miss anything|what happened|what's happened|whats happened|what did i miss|what have i missed|what's new|whats new|any news|"
-            "what's going on|whats going on|what is going on|catch me up|fill me in|anything i should know",
+            "did i miss anything|miss anything|what happened|what's happened|whats happened|what did i miss|"
+                "what have i missed|what's new|whats new|any news|what's going on|whats going on|what is going on|"
+                "catch me up|fill me in|anything i should know|what's still open|whats still open|what is still open|"
+                "still open|still to be done|what is outstanding|what's outstanding|whats outstanding|"
+                "anything outstanding|what's still to do|whats still to do|what is still to do|what's not done|"
+                "whats not done|what isn't done|what is not done|what isnt done",
         ),
         "undo": voice.pgettext(
             "concept: take the last back",
@@ -115,8 +119,13 @@ def concepts(language: str) -> dict[str, str]:
         "correct": voice.pgettext(
             "concept: it was otherwise",
             "i meant|meant to say|meant to write|meant to type|no wait|it was * not|wasn't * was|should be * not|"
-            "should have been|should've been|sorry not|correction|i got that wrong|i made a mistake|typo"
-"|sorry meant|sorry i meant|meant|i mean|not * but|make that|should read|should say|wrong bed|wrong number|wrong one|wrong crop|wrong place|ment|i ment|edit|actually it was|it was actually|i put the wrong|mistyped|fat fingers|autocorrect",
+                "should have been|should've been|sorry not|correction|i got that wrong|i made a mistake|typo|sorry meant|"
+                "sorry i meant|meant|i mean|not * but|make that|should read|should say|wrong bed|wrong number|wrong one|"
+                "wrong crop|wrong place|ment|i ment|edit|actually it was|it was actually|i put the wrong|mistyped|"
+                "fat fingers|autocorrect|wrong date|wrong day|wrong plant|should have put|should have said|no i said|"
+                "not what i said|misspelt|misread|change it to|change that to|correct that|correct it|it was only|"
+                "it was just|was actually|actually that was|actually it's|actually its|put it down as|not yesterday|"
+                "not today",
         ),
         "remind": voice.pgettext("concept: remind me", "remind me|reminder|give me a nudge|nudge me|set an alarm|ping me"
 "|set a reminder|put a reminder|give me a shout|prod me|dont let me forget|don't let me forget|buzz me|message me|text me|wake me"),
@@ -130,9 +139,19 @@ def concepts(language: str) -> dict[str, str]:
         "picture": voice.pgettext("concept: a picture of the nights", "picture|chart|graph|as a picture|image"),
         "wishes": voice.pgettext(
             "concept: when somebody can come",
-            "only do mornings|mornings only|only mornings|can only come|can only do|only come|only free|free on|weekends only|"
-            "only weekends|once a week|ask me less|less often|not so often|too many turns|fewer turns|no more than|evenings only"
-"|just mornings|only in the mornings|just weekends|can't do evenings|cant do evenings|don't do evenings|no evenings|max once",
+            "only do mornings|mornings only|only mornings|can only come|can only do|only come|only free|free on|"
+                "weekends only|only weekends|once a week|ask me less|less often|not so often|too many turns|fewer turns|"
+                "no more than|evenings only|just mornings|only in the mornings|just weekends|can't do evenings|"
+                "cant do evenings|don't do evenings|no evenings|max once|not around mornings|not around evenings|"
+                "not around weekends|never weekends|no weekends|no mornings|no sundays|not on sundays|not at weekends|"
+                "not at the weekend ever|only after work|only after school|only in the evening|only in the evenings|"
+                "only evenings|only at weekends|only on weekends|only on saturdays|only on sundays|can't do mornings|"
+                "cant do mornings|can't do weekends|cant do weekends|once a fortnight|once a month",
+        ),
+        "often": voice.pgettext(
+            "concept: again and again",
+            "mondays|tuesdays|wednesdays|thursdays|fridays|saturdays|sundays|weekends|weekdays|mornings|afternoons|evenings|every|"
+            "each week|most days|school days|on school nights",
         ),
         "empty": voice.pgettext("concept: nothing grows there", "empty|free|spare|vacant|nothing in|unused|bare"),
         "watered": voice.pgettext("concept: it was watered", "watered|did the watering|been watered|watering done"),
@@ -162,8 +181,8 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "picked": voice.pgettext(
             "concept: what was picked",
-            "pick|picked|harvest|harvested|had|crop|cropped|get|got|gathered|lift|lifted|yield|yielded|bring in|taken|take|dig|dug|"
-            "grow|grown|produce|produced",
+            "pick|picked|harvest|harvested|had|crop|cropped|get|got|gathered|lift|lifted|yield|yielded|bring in|taken|"
+                "take|dig|dug|grow|grown|produce|produced|so far|total|totals|tally|haul|weighed in",
         ),
         "much": voice.pgettext("concept: how much", "how much|how many|what weight|total|totals|altogether|kilos|so far|kg|weigh"
 "|how many kilos|how many kg|what have we picked|weight of"
@@ -200,18 +219,40 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "away": voice.pgettext(
             "concept: away",
-            "going away|off sick|working away|can't garden|cant garden|no gardening|away|not around|not about|on holiday|on holidays|on hols|on leave|holiday|hols|vacation|off to|gone|out of action|"
-            "out of town|not here|won't be here|wont be here|won't be there|wont be there|won't be around|wont be around|can't come|"
-            "cant come|cannot come|can't make it|cant make it|can't make|cant make|not available|unavailable|"
-            "not free|in hospital|hospital|travelling|traveling|not coming|won't be in|wont be in|can't do|cant do|"
-            "visiting|skip me|leave me out|leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out"
-"|won't be about|wont be about|not be about|be off|off the whole|going to my|going to see|off on|off for|out of the country|away from home|laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|on a course|on a trip|on jury|jury service|maternity|paternity|having an op|op on|surgery|operation|off work|out of circulation|isolating|self isolating|no can do|shan't be|shant be|shan't be there|not able to come|unable to come|unable to make|not coming in|not going to be|give me a miss|take me off|miss me out|leave me out of"
-"|out for|i'm ill|im ill|am ill|ill until|poorly|out until|out till"
-"|am off",
+            "going away|off sick|working away|can't garden|cant garden|no gardening|away|not around|not about|"
+                "on holiday|on holidays|on hols|on leave|holiday|hols|vacation|off to|gone|out of action|out of town|"
+                "not here|won't be here|wont be here|won't be there|wont be there|won't be around|wont be around|"
+                "can't come|cant come|cannot come|can't make it|cant make it|can't make|cant make|not available|"
+                "unavailable|not free|in hospital|hospital|travelling|traveling|not coming|won't be in|wont be in|"
+                "can't do|cant do|visiting|skip me|leave me out|leave me off|don't ask me|dont ask me|i'm off|im off|"
+                "at my sister's|count me out|won't be about|wont be about|not be about|be off|off the whole|going to my|"
+                "going to see|off on|off for|out of the country|away from home|laid up|recovering|in spain|in france|"
+                "in wales|in scotland|in cornwall|on a course|on a trip|on jury|jury service|maternity|paternity|"
+                "having an op|op on|surgery|operation|off work|out of circulation|isolating|self isolating|no can do|"
+                "shan't be|shant be|shan't be there|not able to come|unable to come|unable to make|not coming in|"
+                "not going to be|give me a miss|take me off|miss me out|leave me out of|out for|i'm ill|im ill|am ill|"
+                "ill until|poorly|out until|out till|am off|busy all|busy until|busy till|busy from|holidays|absent|"
+                "absence|not in garden|not in the garden|not at the garden|not at the plot|not at the allotment|"
+                "not on site|not in town|week off|weeks off|days off|day off|time off|fortnight off|month off|"
+                "having * off|taking * off|leaving on|leaving town|off ill|off with|off from|off until|off till|"
+                "off tomorrow|off today|off this|off next|off all|out tonight|out this evening|out tomorrow|out all day|"
+                "out all weekend|i'm not free|im not free|gone fishing|knee done|hip done|in bed with|flu|covid|"
+                "won't see me|wont see me|don't count on me|dont count on me|do not count on me|don't expect me|"
+                "dont expect me|do not expect me|not able to help|unable to help|can't help|cant help|cannot help|"
+                "off the rota|off rota|be away|going abroad|abroad|overseas|staycation|city break|cruise|honeymoon|"
+                "retreat|pilgrimage|i go to|i travel|i will travel|no me|no can come|not come|won't come|wont come|"
+                "not make it|won't make it|wont make it|won't be down|wont be down|shan't be down|shant be down|"
+                "not be down|not be there|not be here|not be around|not be in",
         ),
         "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able"),
-        "return": voice.pgettext("concept: coming back", "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|working away|exams|surgery|operation|going away|half term"
-"|op|jury service|maternity|in hospital|my daughters|my daughter's|my sons|my son's|my mums|my mum's|my parents|my brothers|wales|scotland|spain|france|cornwall|portugal|greece|italy|poland"),
+        "return": voice.pgettext("concept: coming back", "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|"
+                "staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|working away|exams|"
+                "surgery|operation|going away|half term|op|jury service|maternity|in hospital|my daughters|my daughter's|"
+                "my sons|my son's|my mums|my mum's|my parents|my brothers|wales|scotland|spain|france|cornwall|portugal|"
+                "greece|italy|poland|busy|tied up|working|off|out|leaving|gone|ill|poorly|sick|unwell|shift|shifts|nights|"
+                "lates|earlies|visitors|guests|relatives|friends over|family over|the in laws|in laws|course|training|"
+                "travelling|hospital|my brother's|my sisters|germany|ireland|america|india|usa|my country|honeymoon|"
+                "hen do|stag do|christening|at my|at our"),
         "broken": voice.pgettext(
             "concept: something is broken",
             "broken|broke|blew off|blown off|blew away|hole in|torn|ripped|jammed|stuck|leaking|leak|leaks|cracked|smashed|missing|"
@@ -268,9 +309,19 @@ def concepts(language: str) -> dict[str, str]:
         "feed": voice.pgettext("concept: feeding", "feed|feeding|fertiliser|fertilizer|fertilise|fertilize|manure|tomato feed|fed"),
         "problem": voice.pgettext(
             "concept: something is wrong with plants",
-            "curling|curl|yellow|yellowing|brown|spots|spotty|holes|wilting|wilted|droopy|drooping|mildew|mould|blight|aphids|blackfly|"
-            "greenfly|slugs|pest|pests|disease|black spots|bolting|bolted|dying|what's wrong|whats wrong|what is wrong|eating|"
-            "going black|look black|looks black|rotting|leggy|pale|rust|split|splitting|sick",
+            "curling|curl|yellow|yellowing|brown|spots|spotty|holes|wilting|wilted|droopy|drooping|mildew|mould|"
+                "blight|aphids|blackfly|greenfly|slugs|pest|pests|disease|black spots|bolting|bolted|dying|what's wrong|"
+                "whats wrong|what is wrong|eating|going black|look black|looks black|rotting|leggy|pale|rust|split|"
+                "splitting|sick|pigeon|pigeons|birds|snails|mice|rabbits|badgers|squirrels|voles|rats|deer|flea beetle|"
+                "flea beetles|caterpillar|caterpillars|whitefly|white fly|red spider|spider mite|vine weevil|carrot fly|"
+                "cabbage white|cabbage whites|butterflies|ants|earwigs|leaf miner|sawfly|thrips|wireworm|wireworms|"
+                "eelworm|club root|clubroot|white rot|onion fly|downy|powdery|grey mould|botrytis|damping off|scab|canker|"
+                "black leg|blackleg|mosaic|virus|blossom end rot|scorched|sunburn|sunburnt|stunted|limp|floppy|flopping|"
+                "flopped|sulking|purple leaves|dropping leaves|nibbled|chewed|munched|been eaten|being eaten|white spots|"
+                "white stuff|bugs|grubs|maggots|maggot|weevil|weevils|fungus|mouldy|look ill|looks ill|look unhappy|"
+                "looks unhappy|not happy|gone soft|going soft|gone to seed|gone brown|gone yellow|going brown|"
+                "going yellow|turning yellow|turning brown|turning purple|falling over|not growing|not thriving|poorly|"
+                "been at|at them again|distorted|blotches|rusty|crispy|wilt",
         ),
         "ready": voice.pgettext(
             "concept: when it is ready",
@@ -302,12 +353,19 @@ def concepts(language: str) -> dict[str, str]:
         "out": voice.pgettext("concept: what may go out", "go out yet|put out yet|plant out yet|harden off|what can go out|plant out"),
         "week": voice.pgettext(
             "concept: what to do",
-            "supposed to do|asked to do|meant to do|down for|i can help|can help with|help with|what should i do|what shud i do|what should we do|what can i do|what to do|what needs doing|needs doing|what is there to do|"
-            "what's to do|whats to do|what's left to do|whats left to do|what is left to do|left to do|anything to do|this week|my week|"
-            "jobs|to do list|what next|what's next|whats next|what do you need|what can i help|how can i help|what needs|what's on today|"
-            "what have i got to do|what do i need to do|any jobs|anything need doing|anything needs doing|what's urgent|most urgent|"
-            "what should i|what do i do|where do i start|be useful|to be done|priority|priorities"
-"|want doing|wants doing|wanting doing|need to be done|have to be done|got to be done|any work|any tasks|tasks|anything for me|something to do|something i can do|where can i help|where do you need|use a hand with|need me to do|got an hour|got half an hour|what's needed|whats needed|what is needed|what now|whats the plan|what's the plan|on the list|job list|jobs list|list of jobs|whats on the agenda|what can we do",
+            "supposed to do|asked to do|meant to do|down for|i can help|can help with|help with|what should i do|"
+                "what shud i do|what should we do|what can i do|what to do|what needs doing|needs doing|"
+                "what is there to do|what's to do|whats to do|what's left to do|whats left to do|what is left to do|"
+                "left to do|anything to do|this week|my week|jobs|to do list|what next|what's next|whats next|"
+                "what do you need|what can i help|how can i help|what needs|what's on today|what have i got to do|"
+                "what do i need to do|any jobs|anything need doing|anything needs doing|what's urgent|most urgent|"
+                "what should i|what do i do|where do i start|be useful|to be done|priority|priorities|want doing|"
+                "wants doing|wanting doing|need to be done|have to be done|got to be done|any work|any tasks|tasks|"
+                "anything for me|something to do|something i can do|where can i help|where do you need|use a hand with|"
+                "need me to do|got an hour|got half an hour|what's needed|whats needed|what is needed|what now|"
+                "whats the plan|what's the plan|on the list|job list|jobs list|list of jobs|whats on the agenda|"
+                "what can we do|urgent|pressing|need urgent|anything urgent|jobs for me|anything i can do|any job|"
+                "to be getting on with|needs seeing to|need seeing to|still to do|what remains",
         ),
         "help": voice.pgettext("concept: help with the bot", "who are you|what are you|are you a robot|are you a bot|help|what can you do|how do you work|commands|how does this work|instructions|menu"
 "|what can u do|wat can u do|what do you do|what does this do|how do i use|how do i use this|how does it work|what is this|explain|guide|info|what are the commands|options"),

@@ -201,6 +201,15 @@ async def _later(request: Request) -> None:
     await answers.unclear(request, request.say.gettext("All right, it stays open. Please say yes or no in time."))
 
 
+async def _conditional(request: Request) -> None:
+    await answers.unclear(
+        request,
+        request.say.gettext(
+            "With an “if” it stays open. Please tap when you know. After your yes you can ask for one more person."
+        ),
+    )
+
+
 async def _unsure(request: Request) -> None:
     await answers.unclear(request, request.say.gettext("I am not sure what that means for this. Please tap:"))
 
@@ -213,6 +222,7 @@ _ANSWERS: dict[Reply, Intent] = {
     Reply.PART: _part,
     Reply.LATER: _later,
     Reply.UNSURE: _unsure,
+    Reply.IF: _conditional,
 }
 #: The buttons under a warning that the words stand for.
 _VERBS = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done", Reply.HANDS: "hands"}

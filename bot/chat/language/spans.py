@@ -271,7 +271,7 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
     part = tokens.meaning(end, own.hours)  # "Friday evening until Monday"
     end = part[1] if part is not None and tokens.phrase(part[1], own.to) is not None else end
     joint = tokens.phrase(end, own.to)
-    if told and joint is None and at > 0 and tokens.text(at - 1) in own.among:
+    if told and joint is None and reader.is_among(at):
         joint = tokens.phrase(end, own.both)
     back = tokens.phrase(end, own.back)
     if joint is None and back is not None:
@@ -335,6 +335,10 @@ def _stretch(reader: Reader, at: int) -> Read | None:
     monday = reader.today - reader.today.weekday() * _DAY
     if found[0] == 5:
         return Read(monday + 14 * _DAY, monday + 20 * _DAY, found[1])
+    if found[0] == 6:
+        first_on = (reader.today.replace(day=28) + 4 * _DAY).replace(day=1)
+        last_n = calendar.monthrange(first_on.year, first_on.month)[1]
+        return Read(first_on, first_on.replace(day=last_n), found[1])
     of = reader.tokens.phrase(found[1], reader.words.of) if found[0] == 2 else None
     day = _last(reader, of, reader.today, bare=False) if of is not None else None
     if day is not None:

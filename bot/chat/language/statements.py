@@ -9,10 +9,10 @@ from itertools import pairwise
 from bot.chat.language import things
 from bot.chat.language.known import Known
 from bot.chat.language.tokens import Token, clear, first_of, found_in, starts, take
-from bot.chat.language.verbs import deeds
+from bot.chat.language.verbs import deeds, denials_within
 from bot.chat.language.vocabulary import Vocabulary
 
-__all__ = ["Statement", "statements"]
+__all__ = ["Statement", "statements", "take_harmless"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +41,7 @@ def statements(text: str, said: Sequence[Token], words: Vocabulary, known: Known
     """
     copy = [replace(token) for token in said]
     hits = things.take_names(copy, known)
-    for at in found_in(copy, (*words.nightly, *words.daily)):
-        take(copy, at, "nightly")  # "for tonight" is no plan
+    take_harmless(copy, words)
     blocked = {at[0] for at in found_in(copy, (*words.blocked, *words.excepted))}
     shown = sorted({at[0]: at[-1] for phrases in words.shows.values() for at in found_in(copy, phrases)}.items())
     if not blocked and not shown:
@@ -69,6 +68,15 @@ def statements(text: str, said: Sequence[Token], words: Vocabulary, known: Known
     edges = sorted({0, *cuts, len(copy)})
     pieces = [_piece(copy, start, end, words, blocked, shown, deeds_at) for start, end in pairwise(edges)]
     return list(_kept(text, copy, pieces, deeds_at))
+
+
+def take_harmless(said: Sequence[Token], words: Vocabulary) -> None:
+    """Take what looks like a denial or a plan and is none: "for tonight", "nearly 2 kg", "didn't make it"."""
+    for at in found_in(said, (*words.nightly, *words.daily, *denials_within(words))):
+        take(said, at, "nightly")
+    for at in found_in(said, words.roughly):
+        if at[-1] + 1 < len(said) and said[at[-1] + 1].value is not None:
+            take(said, at, "roughly")
 
 
 def _piece(

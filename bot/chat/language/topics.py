@@ -21,7 +21,7 @@ from bot.chat.language.beginnings import radical
 from bot.chat.language.concepts import Topic, concepts, examples
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.phrases import Cues
-from bot.chat.language.replies import closing, questions
+from bot.chat.language.replies import begins_question, closing, questions
 from bot.chat.language.tokens import tokens, with_numbers
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
@@ -42,7 +42,7 @@ class Wanted:
 
 
 #: What a topic needs, and what it excludes. "crop", "place", "person": one is named; "places": or several; "asks": it is
-#: a question; "short", "brief": few words.
+#: a question; "short", "brief": few words; "here": it begins with being back.
 _Rule = tuple[Topic, frozenset[str], frozenset[str]]
 
 
@@ -71,9 +71,12 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.LIFTING, "lifting"),
     _rule(Topic.WISHES, "wishes"),
     _rule(Topic.HANDS, "hands"),
+    _rule(Topic.WISHES, "cannot often", "asks"),
+    _rule(Topic.WISHES, "away often", "asks"),
+    _rule(Topic.AWAY, "away days", "asks here"),
     _rule(Topic.BACK, "back", "asks"),
     _rule(Topic.AWAY, "away", "asks"),
-    _rule(Topic.AWAY, "return days", "asks"),
+    _rule(Topic.AWAY, "return days", "asks crop place"),
     _rule(Topic.AWAY, "cannot days", "asks crop place"),
     _rule(Topic.MY_TURN, "mine turn asks", "person"),
     _rule(Topic.WHO, "turn asks"),
@@ -126,6 +129,8 @@ _STATED = {
 #: Topics that are questions, which change nothing.
 ASKED = frozenset({topic for topic, needs, _ in TOPICS if "asks" in needs} | _STATED) - {Topic.SWAP}
 _SHORT_N, _BRIEF_N = 7, 3
+#: Signs within which "I'm back" says that somebody is here; later on it says when they will be.
+_OPENING_N = 8
 _ANY_ON = date(2026, 1, 1)  # which day it is does not matter for whether days are named
 #: Nobody asks in more signs.
 _READ_N = 300
@@ -164,8 +169,10 @@ def _there(text: str, words: str, language: str) -> set[str]:
     there = _cues(language).meanings(words)
     if any(mark in text for mark in "?؟？"):
         there.add("asks")
-    if words.split(" ", 1)[0] in questions(language) or words.rpartition(" ")[2] in closing(language):
+    if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):
         there.add("asks")
+    if any(meaning == "back" for meaning, start, _ in _cues(language).within(words) if start < _OPENING_N):
+        there.add("here")
     if len(words.split()) <= _SHORT_N:
         there.add("short")
     if len(words.split()) <= _BRIEF_N:

@@ -22,7 +22,7 @@ class Words:
 
     ordinals: 1 to 4, -1 for the last. parts: (first, last) day of a month, 0 for its end. plurals: of weekdays.
     relative: days from today. stretches: 0 this week, 1 next week, 2 this weekend, 3 next weekend, 4 last week.
-    5 the week after it. units: days that each lasts. numbers: written out. hours: 0 morning, 1 afternoon, 2 evening, 3 night.
+    5 the week after it, 6 next month. units: days that each lasts. numbers: written out. hours: 0 morning, 1 afternoon, 2 evening, 3 night.
     """
 
     months: dict[str, int]
@@ -122,7 +122,7 @@ def _phrases(voice: Say) -> dict[str, str]:
             "calendar",
             "this week|rest of the week;next week|the coming week|all next week;"
             "this weekend|the weekend|at the weekend|weekend;next weekend;last week;"
-            "the week after next|week after next|the week after",
+            "the week after next|week after next|the week after;next month|the coming month",
         ),
         "units": voice.pgettext(
             "calendar", "day|days|night|nights;week|weeks|wk|wks;fortnight|fortnights;month|months"
@@ -143,15 +143,16 @@ def _phrases(voice: Say) -> dict[str, str]:
         "whole": voice.pgettext("calendar", "all|all of|the whole of|whole of|whole|throughout|most of|all through"),
         "rest": voice.pgettext("calendar", "rest of|the rest of|remainder of"),
         "back": voice.pgettext(
-            "calendar", "back on|back by|back|returning on|returning|return on|home on|home again on"
+            "calendar",
+            "back on|back by|back|back home|back again|returning on|returning|return on|home on|home again on|home again|home by",
         ),
         "beside": voice.pgettext("calendar", "and|&|,|or|and also|plus"),
         "among": voice.pgettext("calendar", "between"),
         "to": voice.pgettext("calendar", "to|until|till|til|untill|through|-|–|—"),
         "both": voice.pgettext("calendar", "and|&"),
-        "since": voice.pgettext("calendar", "from|starting|between"),
+        "since": voice.pgettext("calendar", "from|starting|starting on|starting from|leaving|leaving on|as of|between"),
         "of": voice.pgettext("calendar", "of|in|during"),
-        "fill": voice.pgettext("calendar", "on|in|the|from|at|between|this|next|coming|during"),
+        "fill": voice.pgettext("calendar", "on|in|the|from|at|between|this|next|coming|following|during"),
         "at": voice.pgettext("calendar", "at|from|between"),
         "noon": voice.pgettext("calendar", "noon|midday"),
         "midnight": voice.pgettext("calendar", "midnight"),

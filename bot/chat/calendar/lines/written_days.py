@@ -167,8 +167,8 @@ class Reader:
             if last is None:
                 return None
             start = Point(first[0], last.month, last.year, first[1], weekday[0] if weekday else None)
-            among = at > 0 and self.tokens.text(at - 1) in self.words.among
-            if self.tokens.phrase(first[1], self.words.both) and last.day - first[0] != 1 and not among:
+            both = self.tokens.phrase(first[1], self.words.both)
+            if both and last.day - first[0] != 1 and not self.is_among(at):
                 raise Wrong(Mistaken.TWO_DATES, f"{last.day}/{last.month}")
             return self.dated(start, last)
         opening = self._month_day(at)
@@ -178,6 +178,13 @@ class Reader:
             return None
         year, end = self._year(until[1])
         return self.dated(opening, Point(until[0], opening.month, year, end))
+
+    def is_among(self, at: int) -> bool:
+        """Whether "between" stands before it, "between the 11th and the 15th"."""
+        before, own = at - 1, self.words
+        while before >= 0 and self.tokens.text(before) in own.fill - own.among:
+            before -= 1
+        return before >= 0 and self.tokens.text(before) in own.among
 
     def _points(self, at: int) -> Span | None:
         """ "28 April - 3 May", "1/5-14/5", or one day alone."""
