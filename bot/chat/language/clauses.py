@@ -25,6 +25,7 @@ class Clause:
     """Tokens of one clause with what was found in them; deed is None in a clause that only goes on listing.
 
     where: places at which, or into which; whence: those that things came from. lent: they are another clause's.
+    turned: a "but" stands before it, and no verb within, so that it may say the contrary.
     """
 
     said: list[Token]
@@ -33,6 +34,7 @@ class Clause:
     where: list[Hit]
     whence: list[Hit]
     lent: bool = False
+    turned: bool = False
 
     @property
     def bare(self) -> bool:
@@ -57,6 +59,7 @@ def clauses_of(
                 [hit for hit in crops if hit.at[0] in here],
                 [hit for hit in mine if hit not in whence],
                 whence,
+                turned=bool(start and not own and starts(said, start - 1, words.turning)),
             )
         )
     return clauses, clear
@@ -77,8 +80,13 @@ def _cuts(
     for joint, until in pairwise([*joints, len(said)]):
         ahead, behind = set(range(joint + 1, until)), set(range(cuts[-1], joint))
         dealt_out = bool(numbers & ahead and place_starts & ahead and numbers & behind and place_starts & behind)
-        if (ahead & verb_starts and behind & (verb_starts | crop_starts | place_starts)) or (
-            (ahead & crop_starts and behind & crop_starts)
+        things, crops_meet = crop_starts | place_starts, bool(ahead & crop_starts and behind & crop_starts)
+        turned = bool(starts(said, joint, words.turning) and ahead & things and behind & things)
+        next_verb = bool(ahead & verb_starts and behind & (verb_starts | things))
+        if (
+            turned
+            or next_verb
+            or crops_meet
             or (dealt_out and behind & crop_starts)
             or _other_kind(said, joint, found, crops, places, words)
         ):
@@ -89,8 +97,18 @@ def _cuts(
             [one for one in found if one.at and start < one.at[0] < end], things_at, end, said, words
         )
         cuts += inner
+        cuts += _listed([hit for hit in crops if start < hit.at[0] < end], said)
         clear = clear and well
     return sorted(set(cuts)), clear
+
+
+def _listed(crops: Sequence[Hit], said: Sequence[Token]) -> list[int]:
+    """Where crops begin that are each followed by its number, without a joint: "peas 200 g strawberries 350 g"."""
+    ordered = sorted(crops, key=lambda hit: hit.at)
+    after = [hit.at[-1] + 1 for hit in ordered]
+    if len(ordered) < 2 or not all(n < len(said) and said[n].value is not None and not said[n].taken for n in after):
+        return []
+    return [hit.at[0] for hit in ordered[1:]]
 
 
 def _other_kind(

@@ -37,6 +37,7 @@ class Topic(StrEnum):
     LIFTING = "lifting"
     BACK = "back"
     AWAY = "away"
+    UNCOVER = "uncover"
     SAFE = "safe"
     DEPTH = "depth"
     SPACING = "spacing"
@@ -91,14 +92,19 @@ def concepts(language: str) -> dict[str, str]:
     return {
         "asks": voice.pgettext(
             "concept: it is a question",
-            "show me|show|send me|what do|what does|what is|what are|what's|whats|what can|what should|what happens|who is|who has|who's|whos|whose|"
-            "how do|how does|how deep|how far|how long|how much|how many|how often|how cold|how windy|how is|how's|when do|"
-            "when does|when is|when can|when will|when should|where is|where are|where did|where do|is it|is there|are there|"
-            "will it|can i|can we|can you|can they|should i|should we|shall i|shall we|do i|do we|do you|does it|have we|has anyone|"
-            "did we|tell me|i wonder|wondering|any idea|do you know|need to know|want to know|or not|or kasias|pls|"
-            "what time|which day|what day|what date|what's the|whats the|is the|are the|are my|is my|do the|does the|will the|"
-            "can the|what will|how should|how big|how high|how tall|how wide"
-"|am i|has the|have the|have you|who do|who did|who will|who can|any chance|when would|where can|where should|how come|why is|why are|why did|how did|how will|what did|what if|how to|what about|is anyone|is anybody|are we|are you|were there|was there|was it|would it|will i|will we|is this|does anyone|does anybody|can you tell|could you tell|remind me when|u know|anyone know|anybody know|too early|too late|or is it|or should i|right time|good time|ok to|okay to|safe to|allowed to|best time|time to sow|whats happening|gonna|need to|do they|does she|which",
+            "show me|show|send me|what do|what does|what is|what are|what's|whats|what can|what should|what happens|"
+                "who is|who has|who's|whos|whose|how do|how does|how deep|how far|how long|how much|how many|how often|"
+                "how cold|how windy|how is|how's|when do|when does|when is|when can|when will|when should|where is|"
+                "where are|where did|where do|is it|is there|are there|will it|can i|can we|can you|can they|should i|"
+                "should we|shall i|shall we|do i|do we|do you|does it|have we|has anyone|did we|tell me|i wonder|"
+                "wondering|any idea|do you know|need to know|want to know|or not|or kasias|pls|what time|which day|"
+                "what day|what date|what's the|whats the|is the|are the|are my|is my|do the|does the|will the|can the|"
+                "what will|how should|how big|how high|how tall|how wide|am i|have you|who do|who did|who will|who can|"
+                "any chance|when would|where can|where should|how come|why is|why are|why did|how did|how will|what did|"
+                "what if|how to|what about|is anyone|is anybody|are we|are you|were there|was there|was it|would it|"
+                "will i|will we|is this|does anyone|does anybody|can you tell|could you tell|remind me when|u know|"
+                "anyone know|anybody know|too early|too late|or is it|or should i|right time|good time|ok to|okay to|"
+                "safe to|allowed to|best time|time to sow|whats happening|gonna|need to|do they|does she|which",
         ),
         "news": voice.pgettext(
             "concept: what has happened",
@@ -111,10 +117,15 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "undo": voice.pgettext(
             "concept: take the last back",
-            "undo|scrap that|scrap my last|scrap the last|cancel that|cancel my last|delete that|delete my last|forget that|"
-            "forget my last|ignore that|ignore my last|take that back|take it back|strike that|remove that|"
-            "disregard that|disregard my last|that was wrong|that's wrong|thats wrong|that is wrong|never mind that"
-"|cancel|cancel it|scratch that|scrub that|scrap it|no scrap it|delete it|delete last|remove it|remove last|rub that out|rub it out|wasn't meant to send|sent by mistake|by mistake|undo it|undo last|undo my last|ctrl z|oops undo|revert|roll back|that didnt happen|that didn't happen|no thats not right|not right",
+            "undo|scrap that|scrap my last|scrap the last|cancel that|cancel my last|delete that|delete my last|"
+                "forget that|forget my last|ignore that|ignore my last|take that back|take it back|strike that|"
+                "remove that|disregard that|disregard my last|that was wrong|that's wrong|thats wrong|that is wrong|"
+                "never mind that|cancel|cancel it|scratch that|scrub that|scrap it|no scrap it|delete it|delete last|"
+                "remove it|remove last|rub that out|rub it out|wasn't meant to send|sent by mistake|by mistake|undo it|"
+                "undo last|undo my last|ctrl z|oops undo|revert|roll back|that didnt happen|that didn't happen|"
+                "no thats not right|not right|delete the last|remove the last|cancel the last|undo the last|"
+                "delete the entry|delete entry|delete my entry|delete that entry|wrong entry|take out the last|"
+                "drop the last|drop my last|wipe that|wipe the last|forget the last|ignore the last|clear the last",
         ),
         "correct": voice.pgettext(
             "concept: it was otherwise",
@@ -150,8 +161,9 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "often": voice.pgettext(
             "concept: again and again",
-            "mondays|tuesdays|wednesdays|thursdays|fridays|saturdays|sundays|weekends|weekdays|mornings|afternoons|evenings|every|"
-            "each week|most days|school days|on school nights",
+            "mondays|tuesdays|wednesdays|thursdays|fridays|saturdays|sundays|weekends|weekdays|mornings|afternoons|"
+                "evenings|every|each week|most days|school days|on school nights|a lot|quite a bit|on and off|off and on|"
+                "sometimes|some of|occasionally|now and then|here and there|some days|bits of|parts of|odd days|the odd",
         ),
         "empty": voice.pgettext("concept: nothing grows there", "empty|free|spare|vacant|nothing in|unused|bare"),
         "watered": voice.pgettext("concept: it was watered", "watered|did the watering|been watered|watering done"),
@@ -164,9 +176,10 @@ def concepts(language: str) -> dict[str, str]:
             "use the hosepipe|use a hosepipe|ban still|ban over"),
         "frost": voice.pgettext(
             "concept: frost and cold",
-            "frost|frosts|frosty|freeze|freezes|freezing|ice|icy|below zero|under zero|minus|cold|coldest|how low|temperature|temp|temps|"
-            "degrees|chilly|sub zero|subzero|warm|warmer|zero"
-"|low tonight|the low|lows|overnight low|mild|nippy|parky|bitter|brass monkeys|ground frost|air frost|freezin|frezing|frosst|coldest it|thermometer|chill|degress|celcius",
+            "frost|frosts|frosty|freeze|freezes|freezing|ice|icy|below zero|under zero|minus|cold|coldest|how low|"
+                "temperature|temp|temps|degrees|chilly|sub zero|subzero|warm|warmer|zero|low tonight|the low|lows|"
+                "overnight low|mild|nippy|parky|bitter|brass monkeys|ground frost|air frost|freezin|frezing|frosst|"
+                "coldest it|thermometer|chill|degress|celcius|lowest|low will",
         ),
         "usual": voice.pgettext(
             "concept: as it usually comes",
@@ -193,9 +206,11 @@ def concepts(language: str) -> dict[str, str]:
             "stand in for me|fill in for me|take over",
         ),
         "turn": voice.pgettext(
-            "concept: turns", "turn|turns|shift|shifts|rota|duty|duties|slot|on call|on duty|oncall|roster|on watering|go to water"
-"|down for|down to do|on the rota|the rota|whos on|who's on|who is on|on tonight|on today|on tomorrow|on this weekend|my go|whose go"
-"|next job|my next|next turn"
+            "concept: turns", "turn|turns|shift|shifts|rota|duty|duties|slot|on call|on duty|oncall|roster|on watering|go to water|"
+                "down for|down to do|on the rota|the rota|whos on|who's on|who is on|on tonight|on today|on tomorrow|"
+                "on this weekend|my go|whose go|next job|my next|next turn|next on|am i on|am i next|i next on|my next go|"
+                "next go|whose on|whos up|who's up|do i water|i have to water|am i watering|have to water next|"
+                "my watering|i water next"
         ),
         "mine": voice.pgettext("concept: mine", "my|me|mine|i|am i|im"
 "|myself|i've|ive|i'm|i am|do i|when do i|for me"),
@@ -220,29 +235,28 @@ def concepts(language: str) -> dict[str, str]:
         "away": voice.pgettext(
             "concept: away",
             "going away|off sick|working away|can't garden|cant garden|no gardening|away|not around|not about|"
-                "on holiday|on holidays|on hols|on leave|holiday|hols|vacation|off to|gone|out of action|out of town|"
-                "not here|won't be here|wont be here|won't be there|wont be there|won't be around|wont be around|"
-                "can't come|cant come|cannot come|can't make it|cant make it|can't make|cant make|not available|"
-                "unavailable|not free|in hospital|hospital|travelling|traveling|not coming|won't be in|wont be in|"
-                "can't do|cant do|visiting|skip me|leave me out|leave me off|don't ask me|dont ask me|i'm off|im off|"
-                "at my sister's|count me out|won't be about|wont be about|not be about|be off|off the whole|going to my|"
-                "going to see|off on|off for|out of the country|away from home|laid up|recovering|in spain|in france|"
-                "in wales|in scotland|in cornwall|on a course|on a trip|on jury|jury service|maternity|paternity|"
-                "having an op|op on|surgery|operation|off work|out of circulation|isolating|self isolating|no can do|"
-                "shan't be|shant be|shan't be there|not able to come|unable to come|unable to make|not coming in|"
-                "not going to be|give me a miss|take me off|miss me out|leave me out of|out for|i'm ill|im ill|am ill|"
-                "ill until|poorly|out until|out till|am off|busy all|busy until|busy till|busy from|holidays|absent|"
-                "absence|not in garden|not in the garden|not at the garden|not at the plot|not at the allotment|"
-                "not on site|not in town|week off|weeks off|days off|day off|time off|fortnight off|month off|"
-                "having * off|taking * off|leaving on|leaving town|off ill|off with|off from|off until|off till|"
-                "off tomorrow|off today|off this|off next|off all|out tonight|out this evening|out tomorrow|out all day|"
-                "out all weekend|i'm not free|im not free|gone fishing|knee done|hip done|in bed with|flu|covid|"
-                "won't see me|wont see me|don't count on me|dont count on me|do not count on me|don't expect me|"
-                "dont expect me|do not expect me|not able to help|unable to help|can't help|cant help|cannot help|"
-                "off the rota|off rota|be away|going abroad|abroad|overseas|staycation|city break|cruise|honeymoon|"
-                "retreat|pilgrimage|i go to|i travel|i will travel|no me|no can come|not come|won't come|wont come|"
-                "not make it|won't make it|wont make it|won't be down|wont be down|shan't be down|shant be down|"
-                "not be down|not be there|not be here|not be around|not be in",
+                "on holiday|on holidays|on hols|on leave|holiday|hols|vacation|off to|out of action|out of town|not here|"
+                "won't be here|wont be here|won't be there|wont be there|won't be around|wont be around|can't come|"
+                "cant come|cannot come|can't make it|cant make it|can't make|cant make|not available|unavailable|not free|"
+                "in hospital|hospital|travelling|traveling|not coming|won't be in|wont be in|can't do|cant do|visiting|"
+                "skip me|leave me out|leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out|"
+                "won't be about|wont be about|not be about|be off|off the whole|going to my|going to see|off on|off for|"
+                "out of the country|away from home|laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|"
+                "on a course|on a trip|on jury|jury service|maternity|paternity|having an op|op on|surgery|operation|"
+                "off work|out of circulation|isolating|self isolating|no can do|shan't be|shant be|shan't be there|"
+                "not able to come|unable to come|unable to make|not coming in|not going to be|give me a miss|take me off|"
+                "miss me out|leave me out of|out for|i'm ill|im ill|am ill|ill until|poorly|out until|out till|am off|"
+                "busy all|busy until|busy till|busy from|holidays|absent|absence|not in garden|not in the garden|"
+                "not at the garden|not at the plot|not at the allotment|not on site|not in town|week off|weeks off|"
+                "days off|day off|time off|fortnight off|month off|having * off|taking * off|leaving on|leaving town|"
+                "off ill|off with|off from|off until|off till|off tomorrow|off today|off this|off next|off all|"
+                "out tonight|out this evening|out tomorrow|out all day|out all weekend|i'm not free|im not free|"
+                "gone fishing|knee done|hip done|in bed with|flu|covid|won't see me|wont see me|don't count on me|"
+                "dont count on me|do not count on me|don't expect me|dont expect me|do not expect me|not able to help|"
+                "unable to help|can't help|cant help|cannot help|off the rota|off rota|be away|going abroad|abroad|"
+                "overseas|staycation|city break|cruise|honeymoon|retreat|pilgrimage|i go to|i travel|i will travel|no me|"
+                "no can come|not come|won't come|wont come|not make it|won't make it|wont make it|won't be down|"
+                "wont be down|shan't be down|shant be down|not be down|not be there|not be here|not be around|not be in",
         ),
         "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able"),
         "return": voice.pgettext("concept: coming back", "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|"
@@ -252,7 +266,7 @@ def concepts(language: str) -> dict[str, str]:
                 "greece|italy|poland|busy|tied up|working|off|out|leaving|gone|ill|poorly|sick|unwell|shift|shifts|nights|"
                 "lates|earlies|visitors|guests|relatives|friends over|family over|the in laws|in laws|course|training|"
                 "travelling|hospital|my brother's|my sisters|germany|ireland|america|india|usa|my country|honeymoon|"
-                "hen do|stag do|christening|at my|at our"),
+                "hen do|stag do|christening|at my|at our|not in"),
         "broken": voice.pgettext(
             "concept: something is broken",
             "broken|broke|blew off|blown off|blew away|hole in|torn|ripped|jammed|stuck|leaking|leak|leaks|cracked|smashed|missing|"
@@ -288,6 +302,14 @@ def concepts(language: str) -> dict[str, str]:
             "stand the cold|need covering|need cover|wrap|at risk|in danger"
 "|need bringing in|needs bringing in|bringing in|come in tonight|bring them in|need to come in|take them in|put them out|out at night|outside at night|stay outdoors|cope|cope with|be okay|manage outside|make it through|hardy enough|hardy|tender|frost hardy|stand it|need fleece|fleecing|needs fleece|put fleece|cover them|cover it|covers on|need shelter",
         ),
+        "uncover": voice.pgettext(
+            "concept: taking the cover off",
+            "uncover|uncovered|unfleece|take * fleece off|take off * fleece|fleece off|fleece come off|fleece comes off|remove * fleece|"
+            "lift * fleece|take * cover off|take off * cover|cover off|covers off|cover come off|take * covers off|remove * cover|"
+            "cloches off|take * cloches off|still need * fleece|still need * cover|need * fleece on|need * cover on|keep * fleece on|"
+            "keep * cover on|leave * fleece on|leave * cover on|fleece stay on|cover stay on|how long * fleece|how long * covered|"
+            "fleece * any more|fleece * anymore|fleece * still needed|cover * still needed",
+        ),
         "depth": voice.pgettext("concept: how deep", "how deep|what depth|depth|deep"),
         "spacing": voice.pgettext(
             "concept: how far apart",
@@ -321,7 +343,8 @@ def concepts(language: str) -> dict[str, str]:
                 "white stuff|bugs|grubs|maggots|maggot|weevil|weevils|fungus|mouldy|look ill|looks ill|look unhappy|"
                 "looks unhappy|not happy|gone soft|going soft|gone to seed|gone brown|gone yellow|going brown|"
                 "going yellow|turning yellow|turning brown|turning purple|falling over|not growing|not thriving|poorly|"
-                "been at|at them again|distorted|blotches|rusty|crispy|wilt",
+                "been at|at them again|distorted|blotches|rusty|crispy|wilt|slug|slug trails|looking sorry|"
+                "sorry for themselves|unhappy|ill",
         ),
         "ready": voice.pgettext(
             "concept: when it is ready",

@@ -14,7 +14,7 @@ def cues_of(voice: Say) -> dict[str, str]:
             "words that look like an answer and are none",
             "it will|it'll|itll|that will|that'll|thatll|they will|they'll|theyll|she will|he will|there will|will it|"
                 "will there|will be fine|no doubt|no matter|no wonder|no rush|no hurry|no offence|yes and no|no news|"
-                "no sign|no one|no more|i said yes|said yes|i said i would|said i would|i said id do it|i said ok|said ok",
+                "no sign|no one|no more|i said yes|i said i would|said i would|i said id do it|i said ok",
         ),
         "cannot": voice.pgettext(
             "cues that somebody can't",
@@ -65,7 +65,8 @@ def cues_of(voice: Say) -> dict[str, str]:
                 "snowed under|swamped|no sitter|kids are|kid is|kids in bed|child is|looking after|grandkids|"
                 "grandchildren|car in|car's in|cars in|car is in|car broke|car broken|no buses|no bus|late notice|"
                 "short notice|something has come up|something's cropped up|emergency|power cut|locked out|leaving town|"
-                "halfway to|miles from|just got in|only just got|just got home",
+                "halfway to|miles from|just got in|only just got|just got home|other side of|far side of|side of town|"
+                "too dark|too cold for me|getting dark|too wet for me|too icy|too slippery",
         ),
         "no": voice.pgettext("cues that say no", "wrong|incorrect|that's wrong|thats wrong|no|noo|nooo|nope|nah|nay|no thanks|no thank you|no sorry|"
                 "sorry no|negative|not really"),
@@ -95,7 +96,9 @@ def cues_of(voice: Say) -> dict[str, str]:
                 "right you are|copy that|10 4|ten four|agreed|of corse|im down for it|i'm down for it|i'm up for it|"
                 "im up for it|up for it|i'm game|im game|happily|willingly|be delighted|delighted to|"
                 "it would be a pleasure|my turn anyway|already on my way|already there|i'm there|im there now|"
-                "i'm there now|am there|already here|be up at|ill be up at|i'll be up at",
+                "i'm there now|am there|already here|be up at|ill be up at|i'll be up at|ill see to|i'll see to|"
+                "will see to|see to that|see to them|seeing to it|i will see to|ill get on to it|i'll get onto it|"
+                "ill get onto it|onto it|on the case",
         ),
         "last": voice.pgettext("cues that say yes as the last words", "i'm in|im in|i am in|we're in|were in|i am|i do|i could|i could do"),
         "will": voice.pgettext(

@@ -38,7 +38,9 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
                 "promise to|promised to|want us to|wants us to|asked me to|asked to|told to|due to|to be planted|"
                 "to be sown|to be watered|to plant|to sow|to pot|before i|until i|to get round to|got round to it not|"
                 "no chance to|hadn't|hadnt|nope|ideally|if only|wishing|failing that|stopped|quit|gave up|too wet to|"
-                "too dry to|too cold to|too late to|too early to",
+                "too dry to|too cold to|too late to|too early to|left the other|left the rest|left the remaining|"
+                "left some|left them|left two|left three|left a few|left a couple|left one|left most|left those|"
+                "leaving the rest|leaving the other|leaving some",
         ),
         "elsewhen": words(
             "words of another time",
@@ -104,6 +106,11 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
             "words before a number that is only about right",
             "about|around|roughly|maybe|perhaps|probably|possibly|say|approx|approximately|circa|nearly|almost|just under|"
             "just over|well over|not quite|must be|must have been|might be|could be|would say|i'd say|id say|not far off",
+        ),
+        "remaining": words(
+            "words after a number of what is still there",
+            "left|remaining|remain|survived|surviving|survivors|still alive|still standing|still there|still going|made it|are ok|"
+            "are okay|are fine|are alive|look ok|to go",
         ),
         "before_verb": own_words(
             "words after which a verb reports nothing", "to|for|after|before|while|about|the|of|no|without|or|suggest|suggested|recommend|recommended|stopped|"

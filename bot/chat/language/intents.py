@@ -16,7 +16,7 @@ from bot.chat.language.half_said import Half, half_said
 from bot.chat.language.known import Known
 from bot.chat.language.replies import Reply
 from bot.chat.language.topics import ASKED, Topic, nearest, wanted
-from bot.chat.people import start
+from bot.chat.people import helpers, start
 from bot.chat.request import Request
 from bot.chat.tasks import answers, distress
 from bot.chat.warnings import calloff
@@ -97,6 +97,9 @@ async def _intended(request: Request) -> None:
         await _about_that(request, given)
         return
     known = await _known(request)
+    given = given or _to_another(request, known.people - _own(request))
+    if given in _FOR_ANOTHER and await _of_another(request, _FOR_ANOTHER[given]):
+        return
     want = wanted(request.text, request.say, known)
     if given is Reply.YES and replies.is_of_others(request.say, request.text, known.people - _own(request)):
         given = Reply.UNSURE
@@ -135,6 +138,26 @@ async def _intended(request: Request) -> None:
         await start.answer(request)  # which says how to come in
     else:
         await _not_understood(request)
+
+
+def _to_another(request: Request, people: frozenset[str]) -> Reply | None:
+    """ "Ask Kasia" is a no, as "ask somebody else" is."""
+    words = fold(request.text).split()
+    if request.text.endswith("?") or not people & set(words):
+        return None
+    said = replies.reply(request.say, " ".join("someone" if word in people else word for word in words))
+    return said if said is Reply.NO else None
+
+
+async def _of_another(request: Request, deed: str) -> bool:
+    """ "Edith says yes", from Edith's named helper: as their button."""
+    member = request.member
+    if not request.private or member is None or request.text.endswith("?"):
+        return False
+    helped = await helpers.named_in(request, member)
+    if helped is None or not replies.is_of_others(request.say, request.text, frozenset(fold(helped.person.name).split())):
+        return False
+    return await helpers.by_words(request, helped, deed)
 
 
 def _why_no_note(say: Say, half: Half) -> str:
@@ -193,6 +216,10 @@ async def _describes(request: Request) -> bool:
     return member.role is Role.ORGANISER and await places_dialogue.propose(request, garden, member.person, request.text)
 
 
+async def _done(request: Request) -> None:
+    await answers.done(request, whole=replies.says_all(request.say, request.text))
+
+
 async def _part(request: Request) -> None:
     await answers.unclear(request, request.say.gettext("Some of it is done, I think. What is?"))
 
@@ -217,13 +244,14 @@ async def _unsure(request: Request) -> None:
 _ANSWERS: dict[Reply, Intent] = {
     Reply.YES: answers.yes,
     Reply.NO: answers.no,
-    Reply.DONE: answers.done,
+    Reply.DONE: _done,
     Reply.HANDS: answers.need,
     Reply.PART: _part,
     Reply.LATER: _later,
     Reply.UNSURE: _unsure,
     Reply.IF: _conditional,
 }
+_FOR_ANOTHER = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done"}
 #: The buttons under a warning that the words stand for.
 _VERBS = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done", Reply.HANDS: "hands"}
 #: Said instead of an answer, and none by itself.

@@ -12,11 +12,11 @@ from functools import cache
 from itertools import pairwise
 
 from bot.chat.language.cue_words import cues_of
-from bot.chat.language.phrases import Cues
+from bot.chat.language.phrases import Cues, stands_in, voices
 from bot.crops.find import fold
 from bot.i18n import Say, say
 
-__all__ = ["Reply", "begins_question", "closing", "is_of_others", "is_only", "opens", "questions", "reply", "without_small"]
+__all__ = ["Reply", "begins_question", "closing", "is_of_others", "is_only", "is_past", "opens", "questions", "reply", "says_all", "without_small"]
 
 #: Signs that answer by themselves.
 _YES, _NO, _DONE = frozenset("👍👌🙏🙋💪🤝🆗"), frozenset("👎🙅❌🚫"), frozenset("✅✔☑")
@@ -82,9 +82,42 @@ def questions(language: str) -> frozenset[str]:
 
 def begins_question(words: Sequence[str], language: str) -> bool:
     """Whether folded words begin as a question does: "am I on", but not "am away", "will be there"."""
+    if len(words) > 1 and words[0] in _of_the_past(language):
+        return words[1] in _subjects(language)
     if not words or words[0] not in questions(language):
         return False
     return len(words) < 2 or not (words[0] in _auxiliary(language) and words[1] in _no_subject(language))
+
+
+def is_past(word: str, language: str) -> bool:
+    """Whether it asks what was done where a subject follows: "have the peas been picked"."""
+    return word in _of_the_past(language)
+
+
+@cache
+def _of_the_past(language: str) -> frozenset[str]:
+    return frozenset(
+        fold(word)
+        for each in dict.fromkeys((language, "en"))
+        for word in say(each, "UTC")
+        .pgettext("first words that ask what was done, before a subject", "has|have|was|were|hasn't|haven't|wasn't|weren't")
+        .split("|")
+    )
+
+
+@cache
+def _subjects(language: str) -> frozenset[str]:
+    return frozenset(
+        fold(word)
+        for each in dict.fromkeys((language, "en"))
+        for word in say(each, "UTC")
+        .pgettext(
+            "words that begin a subject, right after such a first word",
+            "the|my|our|your|their|these|those|this|that|all|any|anyone|anybody|someone|somebody|everyone|everybody|everything|"
+            "i|we|you|they|he|she|it|there|bed|beds|pot|pots|tunnel|greenhouse|plot",
+        )
+        .split("|")
+    )
 
 
 @cache
@@ -223,6 +256,21 @@ def is_only(voice: Say, text: str) -> bool:
     for _, start, end in _cues(voice.language).within(words):
         rest[start:end] = " " * (end - start)
     return not set("".join(rest).split()) - _small(voice.language)
+
+
+def says_all(voice: Say, text: str) -> bool:
+    """Whether it says of all of a job that it is done: "all of it is done", not "all done", which may be one's own part."""
+    return any(
+        stands_in(
+            fold(text),
+            each.pgettext(
+                "words by which the whole of a job is meant",
+                "all of it|all of them|all of that|all of those|the whole|whole|everything|every|the lot|all the|all beds|all pots|"
+                "all are|it is all|its all|it's all|they are all|theyre all|they're all|all six|all five|all four|all three",
+            ),
+        )
+        for each in voices(voice)
+    )
 
 
 def without_small(voice: Say, text: str) -> str:

@@ -17,7 +17,7 @@ from bot.chat.language.known import Known, spelt
 from bot.chat.language.matching import is_unit
 from bot.chat.language.numbers import counted
 from bot.chat.language.pieces import joined, pieces
-from bot.chat.language.replies import begins_question
+from bot.chat.language.replies import begins_question, is_past
 from bot.chat.language.rule import rule
 from bot.chat.language.seen import seen
 from bot.chat.language.statements import statements, take_harmless
@@ -167,7 +167,7 @@ def _statement(
         return _doubted(shows, beside, words)
     by_day = _without_past_day(beside, text, language, today)
     take_harmless(by_day, words)
-    if first_of(said, words.excepted) or first_of(by_day, words.blocked) or _asks(said, language):
+    if first_of(said, words.excepted) or first_of(by_day, words.blocked) or _asks(beside, language):
         return []
     if notes := _deeds(_copy(said), language, words, known, today, text, guess=guess):
         return _doubted(notes, beside, words)
@@ -183,14 +183,15 @@ def _without_past_day(said: Sequence[Token], text: str, language: str, today: da
 
 def _asks(said: Sequence[Token], language: str) -> bool:
     """Whether it begins as a question does, though no sign says so."""
-    return begins_question([token.word for token in said[:2]], language)
+    opening = [token.word for token in said[:2]]
+    return begins_question(opening, language) or (len(opening) > 1 and said[1].taken == "crop" and is_past(opening[0], language))
 
 
 def _doubted(notes: list[Note], said: Sequence[Token], words: Vocabulary) -> list[Note]:
     """Hearsay is asked about, and what was done at home, or bought; unless in a place of the garden that is no note."""
     said = _copy(said)
     for at in found_in(said, words.roughly):
-        if at[-1] + 1 < len(said) and said[at[-1] + 1].value is not None:
+        if at[-1] + 1 < len(said) and said[at[-1] + 1].value is not None and is_unit(said, at[-1] + 2, words):
             take(said, at, "roughly")  # "maybe 200 g"
     elsewhere = first_of(said, words.elsewhere)
     if elsewhere and not any(note.places or note.from_places for note in notes):

@@ -164,12 +164,21 @@ def _with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | N
 
 def _span(reader: Reader, at: int, *, bare: bool) -> Read | None:
     read = _span_here(reader, at, bare=bare)
+    joint = reader.tokens.phrase(read.end, reader.words.beside) if read is not None else None
+    if joint is not None and reader.tokens.meaning(at, reader.words.stretches) is not None and _is_next(reader, joint):
+        raise Wrong(Mistaken.TWO_DATES, reader.tokens.text(joint))  # "this weekend or next"
     after = reader.tokens.meaning(read.end, reader.words.stretches) if read is not None else None
     if read is None or after is None or after[0] != 1 or reader.tokens.meaning(at, reader.words.weekdays) is None:
         return read
     monday = reader.today + (7 - reader.today.weekday()) * _DAY  # "Mon to Wed next week"
     first_on = monday + read.first_on.weekday() * _DAY
     return replace(read, first_on=first_on, last_on=first_on + (read.last_on - read.first_on), end=after[1])
+
+
+def _is_next(reader: Reader, at: int) -> bool:
+    """Whether "next" stands there alone, or "the next one"."""
+    end = past_fill(reader, at)
+    return end > at and reader.tokens.text(end) in ("", ".", ",", "!", "one")
 
 
 def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
@@ -304,6 +313,10 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
     """The last day of days that begin on first_on. bare: a number alone counts as a day of the month."""
     at = past_fill(reader, at)
     after = replace(reader, today=first_on)
+    week = reader.tokens.phrase(at, reader.words.week_on)
+    named = replace(reader, today=reader.today + _DAY).near(week) if week is not None else None
+    if named is not None:  # "a week on Sunday"
+        return named.last_on + 7 * _DAY, named.end
     point = after.point(at)
     if point is not None:
         return after.dated(point, point).last_on, point.end

@@ -52,6 +52,7 @@ def statements(text: str, said: Sequence[Token], words: Vocabulary, known: Known
         for n, token in enumerate(copy)
         if token.parts or starts(copy, n, (*words.linking, *words.turning, *words.because))
     ]
+    cuts += [at[0] for at in found_in(copy, words.denying) if at[0] and _names(copy, at[-1] + 1, words)]  # "not bed 4"
     for first, last in shown:  # dictation runs on: "the peas are up fed the tomatoes"
         crop = max((hit.at[0] for hit in hits if hit.at[-1] < first), default=None)
         if crop is None or any(crop < cut < first for cut in cuts):
@@ -68,6 +69,14 @@ def statements(text: str, said: Sequence[Token], words: Vocabulary, known: Known
     edges = sorted({0, *cuts, len(copy)})
     pieces = [_piece(copy, start, end, words, blocked, shown, deeds_at) for start, end in pairwise(edges)]
     return list(_kept(text, copy, pieces, deeds_at))
+
+
+def _names(said: Sequence[Token], at: int, words: Vocabulary) -> bool:
+    """Whether a crop or a place is named there, after small words."""
+    while at < len(said) and not said[at].taken and said[at].word in words.bounds:
+        at += 1
+    kinds = (*words.kinds.values(), *words.numbered.values())
+    return at < len(said) and (said[at].taken == "crop" or any(starts(said, at, phrases) for phrases in kinds))
 
 
 def take_harmless(said: Sequence[Token], words: Vocabulary) -> None:

@@ -21,7 +21,7 @@ from bot.chat.language.beginnings import radical
 from bot.chat.language.concepts import Topic, concepts, examples
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.phrases import Cues
-from bot.chat.language.replies import begins_question, closing, questions
+from bot.chat.language.replies import begins_question, closing, is_past, questions
 from bot.chat.language.tokens import tokens, with_numbers
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
@@ -42,7 +42,7 @@ class Wanted:
 
 
 #: What a topic needs, and what it excludes. "crop", "place", "person": one is named; "places": or several; "asks": it is
-#: a question; "short", "brief": few words; "here": it begins with being back.
+#: a question; "short", "brief": few words; "here": it begins with being back; "past": it asks what has been done.
 _Rule = tuple[Topic, frozenset[str], frozenset[str]]
 
 
@@ -62,6 +62,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.PICTURE, "picture"),
     _rule(Topic.HOSE, "hose"),
     _rule(Topic.LAST_FROST, "frost usual asks"),
+    _rule(Topic.UNCOVER, "uncover asks"),
     _rule(Topic.LOST, "lost asks"),
     _rule(Topic.PICKED, "picked asks much"),
     _rule(Topic.SWAP, "swap person"),
@@ -82,6 +83,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.WHO, "turn asks"),
     _rule(Topic.HOLDER, "whose plot"),
     _rule(Topic.WATERED, "who watered place"),
+    _rule(Topic.WATERED, "past watered place"),
     _rule(Topic.WHO, "who jobs"),
     _rule(Topic.DIARY, "diary asks"),
     _rule(Topic.SAFE, "safe asks crop"),
@@ -171,6 +173,8 @@ def _there(text: str, words: str, language: str) -> set[str]:
         there.add("asks")
     if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):
         there.add("asks")
+    if is_past(words.split(" ", 1)[0], language):
+        there |= {"past", "asks"} if begins_question(words.split(), language) else set()
     if any(meaning == "back" for meaning, start, _ in _cues(language).within(words) if start < _OPENING_N):
         there.add("here")
     if len(words.split()) <= _SHORT_N:

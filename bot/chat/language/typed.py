@@ -21,7 +21,7 @@ from bot.chat.language.known import Known
 from bot.chat.language.numbers import counted
 from bot.chat.language.phrases import voices
 from bot.chat.language.replies import Reply, is_only, reply, without_small
-from bot.chat.language.tokens import tokens, with_numbers
+from bot.chat.language.tokens import first_of, tokens, with_numbers
 from bot.chat.language.vocabulary import vocabulary
 from bot.chat.request import Request
 from bot.core.garden.snapshot import Planting
@@ -189,10 +189,15 @@ def _chosen(
     words = vocabulary(request.say.language)
     said_ = with_numbers(tokens(request.text), words.numbers, words.minus, words.tens, words.times)
     if kind is QuestionKind.COUNT:
+        every = bool(first_of(said_, words.every))
+        none = bool(first_of(said_, (*words.denying, *words.not_yet)))
         several = sum(token.value is not None for token in said_) > 1
         found = counted(said_, words)
         if found.container is Container.ROW and found.containers and found.cells:  # "3 rows of 10"
             return None, {"count": min(int(found.containers * found.cells), _MOST_N), "share": None}
+        if none or (every and found.count == 1):  # "not one", "every single one"
+            every = every and not none and note["action"] == Action.LOST
+            return None, {"share": 1.0} if every else None
         if several or (found.share == 1.0 and reply(request.say, request.text) is Reply.PART):
             return None, None
         if found.count is not None and 0 < found.count <= _MOST_N:

@@ -19,9 +19,8 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "verbs of sowing",
             "sowed|sown|sow|sowing|seeded|sowed seeds|got * sown|scattered|broadcast|resowed|resown|re sowed|"
                 "have sown|sewn|sprinkled * seed|started off|started some|started * off from seed|drilled|drilled in|"
-                "station sowed|direct sowed|direct sown|sowed direct|put * seed in|put * seeds in|seed in|seeds in|"
-                "chucked * seed|chucked * seeds|planted seed|planted seeds|chitted and sown|started * in modules|"
-                "seed went in|got * germinating",
+                "station sowed|direct sowed|direct sown|sowed direct|put * seed in|put * seeds in|chucked * seed|"
+                "chucked * seeds|planted seed|planted seeds|chitted and sown|started * in modules|got * germinating",
         ),
         Action.POTTED_ON: words(
             "verbs of potting on",
@@ -75,11 +74,14 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         ),
         Action.BROUGHT_IN: words(
             "verbs of carrying pots into a house",
-            "brought in|brought * in|brought inside|brought * inside|brought * into|carried in|carried * in|carried inside|"
-            "carried * inside|carried * into|took * in|took * inside|took * into|moved * inside|moved * into|"
-            "got * inside|lugged * in|lugged * inside|put * inside|put * in for the night|fetched * in|fetched in|"
-            "shifted * inside|bunged * inside"
-            "|taken inside|taken * inside|taken in|put inside|got in for the night|got * in for the night|moved inside|moved indoors|moved * indoors|took * indoors|brought * indoors|are indoors|wheeled * in|dragged * in",
+            "brought in|brought * in|brought inside|brought * inside|brought * into|carried in|carried * in|"
+                "carried inside|carried * inside|carried * into|took * in|took * inside|took * into|moved * inside|"
+                "moved * into|got * inside|lugged * in|lugged * inside|put * inside|put * in for the night|fetched * in|"
+                "fetched in|shifted * inside|bunged * inside|taken inside|taken * inside|taken in|put inside|"
+                "got in for the night|got * in for the night|moved inside|moved indoors|moved * indoors|took * indoors|"
+                "brought * indoors|are indoors|wheeled * in|dragged * in|came in|came back in|come in for the night|"
+                "are back in|back in for the night|came inside|went inside|gone inside|went back in|have come in|"
+                "were brought in",
         ),
         Action.PUT_BACK: words(
             "verbs of putting pots back outside",
@@ -147,7 +149,11 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
                 "pegged out|croaked|wiped out|decimated|demolished|massacred|frosted|frazzled|scorched to death|"
                 "cooked to death|rotted in the ground|damped|collapsed and died|killed|were killed|was killed|got killed|"
                 "was lost|were lost|been lost|got frosted|got trampled|got blown over|got snapped|snapped in the wind|"
-                "got smashed|stolen|been stolen|nicked|been nicked|gone missing",
+                "got smashed|stolen|been stolen|nicked|been nicked|gone missing|someone trod on|somebody trod on|"
+                "someone has trodden on|someone trampled|somebody trampled|someone stood on|somebody stood on|"
+                "someone knocked over|somebody knocked over|someone stole|somebody stole|someone has stolen|"
+                "somebody has stolen|someone nicked|somebody nicked|someone has nicked|someone has pinched|"
+                "someone pinched|somebody pinched|someone broke|somebody broke",
         ),
         Action.CLEARED: words(
             "verbs of clearing a bed",
@@ -210,7 +216,7 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
                 "deshooted|de shooted|sideshooting|side shooting|desuckered|stopped out|cut * runners off|"
                 "snipped * runners|took off * leaves|took the lower leaves|took * lower leaves|removed the lower leaves|"
                 "removed * leaves|took the flowers off|picked off the flowers|removed the flowers|took * flower stalk|"
-                "cut * flower stalk|gave * a trim|gave * a haircut|and a trim|cut back|cut * back",
+                "cut * flower stalk|gave * a trim|gave * a haircut|and a trim",
         ),
     }
 
@@ -241,7 +247,10 @@ def hints_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         Action.BROUGHT_IN: words("hints of carrying in", "in for the night|in tonight|in again|indoors|inside"),
         Action.HARVESTED: words(
             "hints of harvesting",
-            "for tea|for dinner|for lunch|for supper|for the pot|harvest|crop|picking|basketful|home with me",
+            "for tea|for dinner|for lunch|for supper|for the pot|harvest|crop|picking|basketful|home with me|"
+                "for a crumble|for crumble|for a pie|for salad|for a salad|for the kitchen|for jam|for soup|"
+                "for sunday lunch|for the cafe|for my tea|for our tea|for pudding|for the table|for supper tonight|"
+                "for mum|for the neighbours",
         ),
         Action.LOST: words("hints of losses", "gone|goner|casualties|casualty|rip|carnage|massacre|massacred|disaster"),
     }

@@ -28,6 +28,8 @@ _WITHIN = {Action.HARDENING: Action.PUT_BACK, Action.POTTED_ON: Action.MOVED}
 _MADE: dict[int, tuple[dict[str, list[tuple[int, Phrase, Action]]], dict[str, list[str]]]] = {}
 _WITHIN_MADE: dict[int, tuple[Phrase, ...]] = {}
 _PULLING = frozenset({Action.HARVESTED, Action.CLEARED})
+_TAKING = frozenset({Action.HARVESTED, Action.CLEARED, Action.PRUNED, Action.MOVED})
+_SUBJECT_N = 4
 #: Words between "did" and the name of the work, and from a verb to what was pulled.
 _DID_N, _OBJECT_N = 7, 6
 _STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
@@ -75,6 +77,10 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
         replace(deed, action=Action.WEEDED) if deed.action in _PULLING and _of_weeds(said, deed, words) else deed
         for deed in found
     ]
+    found = [
+        replace(deed, action=Action.LOST) if deed.action in _TAKING and _by_animals(said, deed, words) else deed
+        for deed in found
+    ]
     return sorted([*found, *_taken_by(said, words)], key=lambda deed: deed.at)
 
 
@@ -108,6 +114,19 @@ def _of_weeds(said: Sequence[Token], deed: Deed, words: Vocabulary) -> bool:
         if first_of(said[at : at + 2], weeds, free=False)[:1] == (0,):
             return True
         if at not in deed.at and not first_of(said[at : at + 1], small, free=False):
+            return False
+    return False
+
+
+def _by_animals(said: Sequence[Token], deed: Deed, words: Vocabulary) -> bool:
+    """Whether animals or thieves stand right before the verb as those who did it, "the cat has dug up the carrots"."""
+    takers = [phrase for what, own in words.causes.items() if what in _STEALING for phrase in own]
+    beside = (*words.because, *words.by, *words.rule_before, *words.rule_after)
+    for at in range(deed.at[0] - 1, max(-1, deed.at[0] - _SUBJECT_N), -1):
+        if any(first_of(said[at : at + len(one)], (one,), free=False) for one in (*takers, *words.unknown)):
+            begins = [n for n in (at - 1, at - 2) if n >= 0]
+            return not any(starts(said, n, beside) for n in begins)
+        if said[at].parts or said[at].taken or said[at].word not in words.bounds:
             return False
     return False
 

@@ -53,6 +53,7 @@ class Vocabulary:
     doubted: Phrases
     noting: Phrases
     roughly: Phrases
+    remaining: Phrases
     before_verb: Phrases
     unlike: Phrases
     no_harvest: Phrases

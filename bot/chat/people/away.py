@@ -94,7 +94,9 @@ def _joint(days: Days, again: Days) -> Days | None:
     """
     if days.open_end and not again.open_end and not again.named and again.last_on > again.first_on:
         return replace(days, last_on=days.first_on + (again.last_on - again.first_on), open_end=False)
-    if not days.named and again.named and again.first_on == again.last_on:  # so many days, and their first
+    if not days.named and again.named and again.first_on != again.last_on:
+        return again  # "the whole week, 25-29 May"
+    if not days.named and again.named:  # so many days, and their first
         return replace(days, first_on=again.first_on, last_on=again.first_on + (days.last_on - days.first_on), named=True)
     if not again.named:
         return None

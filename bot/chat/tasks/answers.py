@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Sequence
+from functools import partial
 
 from bot.chat.garden.everyone import tell_everyone
 from bot.chat.html import lines
@@ -17,6 +18,7 @@ from bot.chat.wire.message import Urgency
 from bot.services.look import Look, look
 from bot.services.tasks import answers, completion
 from bot.services.tasks.answers import Answer, Reply
+from bot.services.tasks.completion import Share
 from bot.services.warnings.views import view
 from bot.storage.models import Member, Warning
 from bot.storage.warnings import warnings as store
@@ -82,8 +84,10 @@ async def no(request: Request) -> None:
     await _by_words(request, lambda one, warning, member: pass_on(one, [warning], member), "no")
 
 
-async def done(request: Request) -> None:
-    await _by_words(request, reported_done.mine, "done")
+async def done(request: Request, *, whole: bool = False) -> None:
+    """whole: it was said that all of it is."""
+    share = Share.WHOLE if whole else Share.UNSAID
+    await _by_words(request, partial(reported_done.mine, share=share), "done")
 
 
 async def unclear(request: Request, lead: str) -> None:

@@ -12,7 +12,7 @@ __all__ = ["Words", "plain", "words"]
 
 _NUMBERED = ("months", "weekdays", "plurals", "ordinals", "parts", "relative", "stretches", "units", "numbers", "hours")
 #: First and last day of early, mid and late, and of the first to the last week of a month; 0 is its end.
-_PARTS = ((1, 10), (11, 20), (21, 0), (1, 7), (8, 14), (15, 21), (22, 0))
+_PARTS = ((1, 10), (11, 20), (21, 0), (1, 7), (8, 14), (15, 21), (22, 0), (1, 14), (15, 0))
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "a", "œ": "o", "ß": "s", "’": "'"})
 
 
@@ -42,6 +42,8 @@ class Words:
     every_month_on: frozenset[str]
     every_year: frozenset[str]
     week_of: frozenset[str]
+    week_on: frozenset[str]
+    coming: frozenset[str]
     ago: frozenset[str]
     ahead: frozenset[str]
     lasting: frozenset[str]
@@ -104,7 +106,9 @@ def _phrases(voice: Say) -> dict[str, str]:
         "parts": voice.pgettext(
             "calendar",
             "early|beginning of|start of;mid|middle of;late|end of;first week of|first week in;second week of|second week in;"
-            "third week of|third week in;last week of|last week in",
+            "third week of|third week in;last week of|last week in;"
+            "first two weeks of|first two weeks in|first fortnight of|first half of;"
+            "last two weeks of|last two weeks in|second half of|last fortnight of",
         ),
         "every": voice.pgettext("calendar", "every|each"),
         "every_other": voice.pgettext("calendar", "every other|every second|every two weeks on"),
@@ -133,6 +137,8 @@ def _phrases(voice: Say) -> dict[str, str]:
             "this morning|in the morning|morning;this afternoon|in the afternoon|afternoon;"
             "this evening|in the evening|evening;tonight|last night|at night|overnight|night",
         ),
+        "week_on": voice.pgettext("calendar: seven days after the weekday that follows", "a week on|week on|a week this"),
+        "coming": voice.pgettext("calendar: next, before a weekday", "next"),
         "ago": voice.pgettext("calendar", "ago"),
         "ahead": voice.pgettext("calendar", "in"),
         "lasting": voice.pgettext("calendar", "for|then|then for|for about|for the next|for another"),
@@ -146,7 +152,7 @@ def _phrases(voice: Say) -> dict[str, str]:
             "calendar",
             "back on|back by|back|back home|back again|returning on|returning|return on|home on|home again on|home again|home by",
         ),
-        "beside": voice.pgettext("calendar", "and|&|,|or|and also|plus"),
+        "beside": voice.pgettext("calendar", "and|&|,|or|/|and also|plus"),
         "among": voice.pgettext("calendar", "between"),
         "to": voice.pgettext("calendar", "to|until|till|til|untill|through|-|–|—"),
         "both": voice.pgettext("calendar", "and|&"),
