@@ -126,9 +126,11 @@ def _other_kind(
         if starts(said, after, (*words.where, *words.whence)):
             return False
         after += 1
-    last = {hit.at[-1]: hit in crops for hit in (*crops, *places)}.get(joint - 1)
-    first = {hit.at[0]: hit in crops for hit in (*crops, *places)}.get(after)
-    return last is not None and first is not None and last is not first
+    if not said[joint - 1].taken or after >= len(said) or not said[after].taken:
+        return False
+    crop_before, place_before = (any(hit.at[-1] == joint - 1 for hit in some) for some in (crops, places))
+    crop_after, place_after = (any(hit.at[0] == after for hit in some) for some in (crops, places))
+    return (crop_before and place_after) or (place_before and crop_after)
 
 
 def _past_list(start: int, until: int, found: Sequence[Deed], things_at: set[int], begun: int) -> int:

@@ -23,7 +23,7 @@ from bot.chat.language.seen import seen
 from bot.chat.language.statements import statements, take_harmless
 from bot.chat.language.temperature import reading
 from bot.chat.language.things import Hit
-from bot.chat.language.tokens import Token, clear, first_of, found_in, starts, take, tokens, with_numbers
+from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take, tokens, with_numbers
 from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, words_of_verbs
 from bot.chat.language.vocabulary import Vocabulary, vocabulary, words_in
 from bot.core.garden.snapshot import PlaceKind
@@ -72,12 +72,15 @@ def _unnumbered(text: str) -> str:
 
 def _noted(text: str, words: Vocabulary) -> str:
     """Without what asks to write it down: "please note: watered bed 1", "forgot to say, fed the tomatoes"."""
+    lower = text.casefold()
+    if not any(all(word[:2] in lower for word in phrase) for phrase in words.noting):
+        return text  # mostly, and soon told
     said = _tokens(text, words)
     at = first_of(said, words.noting)
     rest = said[at[-1] + 1 :] if at else []
-    if not rest or starts(rest, 0, words.before_verb) or not deeds(_copy(rest), words):
+    if not rest or starts(rest, 0, words.before_verb) or not deeds(copied(rest), words):
         return text
-    if deeds(_copy(said[: at[0]]), words) or first_of(said[: at[0]], words.blocked):
+    if deeds(copied(said[: at[0]]), words) or first_of(said[: at[0]], words.blocked):
         return text
     return clear(text)[rest[0].start :]
 
@@ -85,7 +88,7 @@ def _noted(text: str, words: Vocabulary) -> str:
 def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date, *, guess: bool) -> list[Note]:
     read = _plain(_tokens(text, words), language, words, known)
     dated = _without_past_day(read, text, language, today)
-    if rules := rule(_copy(read), known, words, language, today, text):
+    if rules := rule(copied(read), known, words, language, today, text):
         return rules
     if first_of(_beside_names(read, known), words.elsewhen):
         return []
@@ -147,13 +150,9 @@ def _with_numbers(said: list[Token], language: str, words: Vocabulary, known: Kn
     return found
 
 
-def _copy(said: Sequence[Token]) -> list[Token]:
-    return [replace(token) for token in said]
-
-
 def _beside_names(said: Sequence[Token], known: Known) -> list[Token]:
     """Without the words of crops and varieties: "Ben Hope" is no wish, "Paris Market" no shop."""
-    found = _copy(said)
+    found = copied(said)
     things.take_names(found, known)
     return found
 
@@ -163,22 +162,22 @@ def _statement(
 ) -> list[Note]:
     """said: its tokens, which stay as they are."""
     beside = _beside_names(said, known)
-    if not deeds(_copy(said), words) and (shows := seen(_copy(said), known, words, language, today, text)):
+    if not deeds(copied(said), words) and (shows := seen(copied(said), known, words, language, today, text)):
         return _doubted(shows, beside, words)
     by_day = _without_past_day(beside, text, language, today)
     take_harmless(by_day, words)
     if first_of(said, words.excepted) or first_of(by_day, words.blocked) or _asks(beside, language):
         return []
-    if notes := _deeds(_copy(said), language, words, known, today, text, guess=guess):
+    if notes := _deeds(copied(said), language, words, known, today, text, guess=guess):
         return _doubted(notes, beside, words)
-    taken = reading(_copy(said), known, words, language, today, text)
+    taken = reading(copied(said), known, words, language, today, text)
     return [taken] if taken else []
 
 
 def _without_past_day(said: Sequence[Token], text: str, language: str, today: date) -> list[Token]:
     """With the words of a day that is over taken: "yesterday evening" is no plan."""
-    found = _copy(said)
-    return found if past_day(found, text, language, today).on < today else _copy(said)
+    found = copied(said)
+    return found if past_day(found, text, language, today).on < today else copied(said)
 
 
 def _asks(said: Sequence[Token], language: str) -> bool:
@@ -189,7 +188,7 @@ def _asks(said: Sequence[Token], language: str) -> bool:
 
 def _doubted(notes: list[Note], said: Sequence[Token], words: Vocabulary) -> list[Note]:
     """Hearsay is asked about, and what was done at home, or bought; unless in a place of the garden that is no note."""
-    said = _copy(said)
+    said = copied(said)
     for at in found_in(said, words.roughly):
         if at[-1] + 1 < len(said) and said[at[-1] + 1].value is not None and is_unit(said, at[-1] + 2, words):
             take(said, at, "roughly")  # "maybe 200 g"
@@ -259,7 +258,8 @@ def _without_echoes(
             weighed = any(starts(said, at, phrases) for at in between for phrases in words.units.values())
             if not follows and not weighed and not any(at in between for at in things_at):
                 kept.pop()
-        kept.append(deed)
+        pulled_after = before is not None and before.action in _THROWN and deed.action is Action.HARVESTED and not follows
+        kept.append(replace(deed, sure=False) if pulled_after else deed)  # "slugs ate the kale so pulled it"
     return kept
 
 
@@ -301,7 +301,7 @@ def _silent(said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], 
     """
     if not crops or first_of(said, words.apart):
         return []
-    copy = [replace(token) for token in said]
+    copy = copied(said)
     amount = counted(copy, words)
     for at in found_in(copy, words.side):
         take(copy, at, "side")

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 from bot.chat.language import things
 from bot.chat.language.known import Known
-from bot.chat.language.tokens import Token, clear, first_of, found_in, starts, take
+from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take
 from bot.chat.language.verbs import deeds, denials_within
 from bot.chat.language.vocabulary import Vocabulary
 
@@ -39,14 +39,14 @@ def statements(text: str, said: Sequence[Token], words: Vocabulary, known: Known
     """The statements that may be reports, in order; the whole where it is one. said: the tokens of the text, which stay as
     they are.
     """
-    copy = [replace(token) for token in said]
+    copy = copied(said)
     hits = things.take_names(copy, known)
     take_harmless(copy, words)
     blocked = {at[0] for at in found_in(copy, (*words.blocked, *words.excepted))}
     shown = sorted({at[0]: at[-1] for phrases in words.shows.values() for at in found_in(copy, phrases)}.items())
     if not blocked and not shown:
         return [Statement(text)]
-    deeds_at = {deed.at[0] for deed in deeds([replace(token) for token in said], words) if deed.at}
+    deeds_at = {deed.at[0] for deed in deeds(copied(said), words) if deed.at}
     cuts = [
         n
         for n, token in enumerate(copy)

@@ -20,7 +20,7 @@ from bot.chat.language import things
 from bot.chat.language.known import Known
 from bot.chat.language.numbers import counted
 from bot.chat.language.phrases import voices
-from bot.chat.language.replies import Reply, is_only, reply, without_small
+from bot.chat.language.replies import Reply, is_only, reply, says_all, without_small
 from bot.chat.language.tokens import first_of, tokens, with_numbers
 from bot.chat.language.vocabulary import vocabulary
 from bot.chat.request import Request
@@ -55,14 +55,20 @@ Sense = Callable[[str], Reply | None]
 
 async def pressed(request: Request) -> bool:
     """Whether the message was nothing but the answer to a question of ours; if so, its button has been pressed."""
-    return await _pressed(request, lambda text: reply(request.say, text) if is_only(request.say, text) else None)
+    return await _pressed(request, lambda text: _part_or_less(request.say, text) if is_only(request.say, text) else None)
 
 
 async def meant(request: Request) -> bool:
     """The same for what is no report: an answer with words beside it, or one that is on no button."""
     if len(request.text.split()) > _WORDS_N:
         return False
-    return await _of_note(request) or await _pressed(request, lambda text: reply(request.say, text), labels=False)
+    return await _of_note(request) or await _pressed(request, lambda text: _part_or_less(request.say, text), labels=False)
+
+
+def _part_or_less(say: Say, text: str) -> Reply | None:
+    """The sense of an answer; none of "all of it is done", which says more than the button Done."""
+    given = reply(say, text)
+    return None if given is Reply.DONE and says_all(say, text) else given
 
 
 async def _pressed(request: Request, sense: Sense, *, labels: bool = True) -> bool:
