@@ -112,7 +112,12 @@ def _listed(crops: Sequence[Hit], said: Sequence[Token]) -> list[int]:
 
 
 def _other_kind(
-    said: Sequence[Token], joint: int, found: Sequence[Deed], crops: Sequence[Hit], places: Sequence[Hit], words: Vocabulary
+    said: Sequence[Token],
+    joint: int,
+    found: Sequence[Deed],
+    crops: Sequence[Hit],
+    places: Sequence[Hit],
+    words: Vocabulary,
 ) -> bool:
     """Whether an "and" stands between a place and a crop, or a crop and a place, to which the same was done: "watered bed 1 and
     the lettuces"; not "sowed peas and bed 3", since what is sown has a place.

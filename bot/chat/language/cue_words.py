@@ -18,22 +18,24 @@ def cues_of(voice: Say) -> dict[str, str]:
         ),
         "cannot": voice.pgettext(
             "cues that somebody can't",
-            "not up to it|nowhere near|not till|not until|won't manage|wont manage|have to say no|decline|"
-                "sit this one out|give it a miss|can't|cannot|can not|can t|won't|wont|not able|unable|not me|no chance|"
-                "no way|no can do|not today|not tonight|not tonite|not this time|not this week|not this evening|not in|"
-                "not available|not possible|not going to make|not gonna make|don't think i can|dont think i can|"
-                "don't think so|doubt i|doubt it|i'd rather not|rather not|would but|would love to but|would if i could|"
-                "love to but|like to but|wish i could|afraid not|ask someone|ask somebody|ask another|someone else|"
-                "somebody else|anyone else|find someone|find somebody|try someone|get someone|to pass|pass|i'll pass|"
-                "ill pass|count me out|leave me out|opt out|drop out|pull out|back out|bail|no longer|after all|no go|"
-                "carnt|cnt|wrong day|no good for me|no use|impossible|someone will|somebody will|hopefully someone|"
-                "hope someone|maybe someone|cry off|crying off|bow out|bowing out|have to cancel|got to cancel|"
-                "need to cancel|have to drop|can no longer|let you down|letting you down|not on this occasion|"
-                "not on tonight|some other time|another time|next time maybe|maybe next time|rain check|raincheck|"
-                "ask a different person|give it to|not going to happen|not gonna happen|not going to be able|"
-                "couldn't possibly|won't work for me|wont work for me|doesn't work for me|doesnt work for me|doesn't suit|"
-                "doesnt suit|i'm out of|have to refuse|must refuse|must decline|regret|can someone|can somebody|"
-                "could someone|could somebody|anybody else",
+            "not up to it|nowhere near|not till|not until|won't manage|wont manage|have to say no|decline|sit this one out|"
+                "give it a miss|can't|cannot|can not|can t|won't|wont|not able|unable|not me|no chance|no way|no can do|"
+                "not today|not tonight|not tonite|not this time|not this week|not this evening|not in|not available|"
+                "not possible|not going to make|not gonna make|don't think i can|dont think i can|don't think so|doubt i|"
+                "doubt it|i'd rather not|rather not|would but|would love to but|would if i could|love to but|like to but|"
+                "wish i could|afraid not|ask someone|ask somebody|ask another|someone else|somebody else|anyone else|"
+                "find someone|find somebody|try someone|get someone|to pass|pass|i'll pass|ill pass|count me out|leave me out|"
+                "opt out|drop out|pull out|back out|bail|no longer|after all|no go|carnt|cnt|wrong day|no good for me|no use|"
+                "impossible|someone will|somebody will|hopefully someone|hope someone|maybe someone|cry off|crying off|bow out|"
+                "bowing out|have to cancel|got to cancel|need to cancel|have to drop|can no longer|let you down|"
+                "letting you down|not on this occasion|not on tonight|some other time|another time|next time maybe|"
+                "maybe next time|rain check|raincheck|ask a different person|give it to|not going to happen|not gonna happen|"
+                "not going to be able|couldn't possibly|won't work for me|wont work for me|doesn't work for me|"
+                "doesnt work for me|doesn't suit|doesnt suit|i'm out of|have to refuse|must refuse|must decline|regret|"
+                "can someone|can somebody|could someone|could somebody|anybody else|someone else's turn|somebody else's turn|"
+                "someone elses turn|somebody elses turn|not my turn|times this week|times already|twice this week|"
+                "twice already|put someone else|put somebody else|nothing doing|hands full|must be joking|on second thoughts|"
+                "shan't|shant|night off",
         ),
         "excuse": voice.pgettext(
             "cues of what keeps somebody away",
@@ -68,39 +70,42 @@ def cues_of(voice: Say) -> dict[str, str]:
                 "halfway to|miles from|just got in|only just got|just got home|other side of|far side of|side of town|"
                 "too dark|too cold for me|getting dark|too wet for me|too icy|too slippery",
         ),
-        "no": voice.pgettext("cues that say no", "wrong|incorrect|that's wrong|thats wrong|no|noo|nooo|nope|nah|nay|no thanks|no thank you|no sorry|"
-                "sorry no|negative|not really"),
+        "no": voice.pgettext("cues that say no",
+                "wrong|incorrect|that's wrong|thats wrong|no|noo|nooo|nope|nah|nay|no thanks|no thank you|no sorry|sorry no|"
+                "negative|not really"),
         "yes": voice.pgettext(
             "cues that say yes",
-            "cool|fab|brill|deal|indeed|shall do|i shall|easy|glad to help|happy to help|roger that|affirmative|"
-                "any time|anytime|correct|that's right|thats right|exactly|spot on|that's it exactly|true|do it|yes|yess|"
-                "yesss|y|yh|ya|go for it|sounds like a plan|sounds fine|spose so|suppose so|i guess so|will try|i'll try|"
-                "ill try|try my best|do my best|yea|yeah|yeh|yep|yup|ye|aye|ok|okay|okey|oki|okey dokey|k|kk|sure|"
-                "sure thing|of course|course|certainly|absolutely|definitely|defo|deffo|gladly|happy to|glad to|"
-                "no problem|no problems|no prob|no probs|no bother|no worries|not a problem|no trouble|leave it with me|"
-                "leave it to me|put me down|count me in|why not|go on then|go on|go ahead|got it|got this|will do|can do|"
-                "can do it|on it|on to it|i'm on it|fine|fine by me|that's fine|consider it|consider it done|i can|we can|"
-                "all right|alright|righto|right o|rightio|roger|yes please|you bet|my pleasure|with pleasure|suits me|"
-                "works for me|sounds good|i'm free|im free|will be there|be there|happy with that|haven't forgotten|"
-                "havent forgotten|don't worry|dont worry|no need to ask|see to it|take it|i'll take|count on me|"
-                "sorted for tonight|i'm your man|volunteer|me please|leave it w me|i'll sort it|ill sort it|will sort|"
-                "i got this|ok boss|on way|be right there|yes mate|yes m8|yh sure|aye ok|you got it|np|consider done|"
-                "bring it on|happy 2|ok 👍|mine|i'll have it|ill have it|ok then|i dont mind|i don't mind|up there anyway|"
-                "down there anyway|not a bother|not an issue|no issue|no issues|no drama|no dramas|no hassle|no sweat|"
-                "not a worry|not a bad idea|nae bother|nae problem|no bovver|consider it watered|consider it covered|"
-                "consider it sorted|consider it opened|consider it shut|consider it closed|consider it in|"
-                "leave that one to me|leave that to me|leave this to me|leave this one to me|leave this one with me|"
-                "leave that with me|leave that one with me|leave them to me|leave them with me|i go now|i am coming|"
-                "i'm coming|im coming|will come|i am free|i'm able|im able|i am able|if i must|as you wish|with joy|"
-                "you can rely on me|rely on me|you can count on me|i volunteer|ill volunteer|by all means|if you like|"
-                "right you are|copy that|10 4|ten four|agreed|of corse|im down for it|i'm down for it|i'm up for it|"
-                "im up for it|up for it|i'm game|im game|happily|willingly|be delighted|delighted to|"
-                "it would be a pleasure|my turn anyway|already on my way|already there|i'm there|im there now|"
-                "i'm there now|am there|already here|be up at|ill be up at|i'll be up at|ill see to|i'll see to|"
-                "will see to|see to that|see to them|seeing to it|i will see to|ill get on to it|i'll get onto it|"
-                "ill get onto it|onto it|on the case",
+            "cool|fab|brill|deal|indeed|shall do|i shall|easy|glad to help|happy to help|roger that|affirmative|any time|"
+                "anytime|correct|that's right|thats right|exactly|spot on|that's it exactly|true|do it|yes|yess|yesss|y|yh|ya|"
+                "go for it|sounds like a plan|sounds fine|spose so|suppose so|i guess so|will try|i'll try|ill try|try my best|"
+                "do my best|yea|yeah|yeh|yep|yup|ye|aye|ok|okay|okey|oki|okey dokey|k|kk|sure|sure thing|of course|course|"
+                "certainly|absolutely|definitely|defo|deffo|gladly|happy to|glad to|no problem|no problems|no prob|no probs|"
+                "no bother|no worries|not a problem|no trouble|leave it with me|leave it to me|put me down|count me in|why not|"
+                "go on then|go on|go ahead|got it|got this|will do|can do|can do it|on it|on to it|i'm on it|fine|fine by me|"
+                "that's fine|consider it|consider it done|i can|we can|all right|alright|righto|right o|rightio|roger|"
+                "yes please|you bet|my pleasure|with pleasure|suits me|works for me|sounds good|i'm free|im free|will be there|"
+                "be there|happy with that|haven't forgotten|havent forgotten|don't worry|dont worry|no need to ask|see to it|"
+                "take it|i'll take|count on me|sorted for tonight|i'm your man|volunteer|me please|leave it w me|i'll sort it|"
+                "ill sort it|will sort|i got this|ok boss|on way|be right there|yes mate|yes m8|yh sure|aye ok|you got it|np|"
+                "consider done|bring it on|happy 2|ok 👍|mine|i'll have it|ill have it|ok then|i dont mind|i don't mind|"
+                "up there anyway|down there anyway|not a bother|not an issue|no issue|no issues|no drama|no dramas|no hassle|"
+                "no sweat|not a worry|not a bad idea|nae bother|nae problem|no bovver|consider it watered|consider it covered|"
+                "consider it sorted|consider it opened|consider it shut|consider it closed|consider it in|leave that one to me|"
+                "leave that to me|leave this to me|leave this one to me|leave this one with me|leave that with me|"
+                "leave that one with me|leave them to me|leave them with me|i go now|i am coming|i'm coming|im coming|"
+                "will come|i am free|i'm able|im able|i am able|if i must|as you wish|with joy|you can rely on me|rely on me|"
+                "you can count on me|i volunteer|ill volunteer|by all means|if you like|right you are|copy that|10 4|ten four|"
+                "agreed|of corse|im down for it|i'm down for it|i'm up for it|im up for it|up for it|i'm game|im game|happily|"
+                "willingly|be delighted|delighted to|it would be a pleasure|my turn anyway|already on my way|already there|"
+                "i'm there|im there now|i'm there now|am there|already here|be up at|ill be up at|i'll be up at|ill see to|"
+                "i'll see to|will see to|see to that|see to them|seeing to it|i will see to|ill get on to it|i'll get onto it|"
+                "ill get onto it|onto it|on the case|can't see why not|cant see why not|can't think why not|cant think why not|"
+                "don't see why not|dont see why not|won't say no|wont say no|wouldn't miss it|wouldnt miss it|can't complain|"
+                "cant complain|don't mind if i do|dont mind if i do|can't say no|cant say no|never say no|no reason not to|"
+                "no objection|no objections",
         ),
-        "last": voice.pgettext("cues that say yes as the last words", "i'm in|im in|i am in|we're in|were in|i am|i do|i could|i could do"),
+        "last": voice.pgettext("cues that say yes as the last words",
+                "i'm in|im in|i am in|we're in|were in|i am|i do|i could|i could do"),
         "will": voice.pgettext(
             "cues that somebody will",
             "i'll|ill|i will|we'll|we will|will|gonna|going to|i'm going|im going|going at|going down|going over|on my way|"
@@ -164,7 +169,7 @@ def cues_of(voice: Say) -> dict[str, str]:
             "not|don't|dont|doesn't|doesnt|didn't|didnt|isn't|isnt|haven't|havent|hasn't|hasnt|never|unlikely|doubt|hardly|nobody|"
             "without|ain't|aint|wasn't|wasnt|weren't|werent|nor|neither",
         ),
-        "if": voice.pgettext("cues of a condition", "if|unless|provided|as long as|so long as|only if|in case|only when|on condition|on one condition|"
-                "assuming|as soon as|depending|so long|except if|but only if|just if|not unless|not on my own|"
-                "not by myself|not alone"),
+        "if": voice.pgettext("cues of a condition",
+                "if|unless|provided|as long as|so long as|only if|in case|only when|on condition|on one condition|assuming|"
+                "as soon as|depending|so long|except if|but only if|just if|not unless|not on my own|not by myself|not alone"),
     }  # fmt: skip

@@ -36,5 +36,10 @@ def _days(language: str) -> tuple[tuple[str, ...], frozenset[str]]:
     """Longer names of days, months and days told from today; and every word of dates, which is right as it stands."""
     own = words(say(language, "UTC"))
     names = {*own.weekdays, *own.months, *(name for name in own.relative if " " not in name)}
-    known = {part for each in (names, own.plurals, own.stretches, own.units, own.fill, own.rest) for one in each for part in one.split()}
+    known = {
+        part
+        for each in (names, own.plurals, own.stretches, own.units, own.fill, own.rest)
+        for one in each
+        for part in one.split()
+    }
     return tuple(sorted(one for one in names if len(one) >= _LEAST_N)), frozenset(known)

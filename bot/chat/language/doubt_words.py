@@ -92,41 +92,43 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
         ),
         "noting": words(
             "words that ask to write down what follows",
-            "please record|please note|please log|please add|please write down|please put down|can you record|can you note|can you log|"
-            "can you add|can you write down|can you put down|can you put|could you record|could you note|could you log|could you add|"
-            "could you put down|could you write down|will you put down|put down that|put me down for having|note down|note that|"
-            "make a note|for the record|for the log|for the diary|for the book|this is to report|to report|just to say|"
-            "just to let you know|just letting you know|to let you know|just so you know|forgot to say|forgot to mention|"
-            "forgot to tell you|forgot to write|forgot to add|forgot to log|forgot to record|forgot to note|meant to say|"
-            "should have said|should have told you|should have written|also need to say|i need to report|i want to report|"
-            "i would like to report|i'd like to report|want to report|have to report|record that|log that|i can report|"
-            "pleased to report|happy to report|sorry to report|sad to report|sorry to say|pleased to say|update for you",
+            "please record|please note|please log|please add|please write down|please put down|can you record|can you note|"
+                "can you log|can you add|can you write down|can you put down|can you put|could you record|could you note|"
+                "could you log|could you add|could you put down|could you write down|will you put down|put down that|"
+                "put me down for having|note down|note that|make a note|for the record|for the log|for the diary|for the book|"
+                "this is to report|to report|just to say|just to let you know|just letting you know|to let you know|"
+                "just so you know|forgot to say|forgot to mention|forgot to tell you|forgot to write|forgot to add|"
+                "forgot to log|forgot to record|forgot to note|meant to say|should have said|should have told you|"
+                "should have written|also need to say|i need to report|i want to report|i would like to report|"
+                "i'd like to report|want to report|have to report|record that|log that|i can report|pleased to report|"
+                "happy to report|sorry to report|sad to report|sorry to say|pleased to say|update for you",
         ),
         "roughly": words(
             "words before a number that is only about right",
             "about|around|roughly|maybe|perhaps|probably|possibly|say|approx|approximately|circa|nearly|almost|just under|"
-            "just over|well over|not quite|must be|must have been|might be|could be|would say|i'd say|id say|not far off",
+                "just over|well over|not quite|must be|must have been|might be|could be|would say|i'd say|id say|not far off",
         ),
         "remaining": words(
             "words after a number of what is still there",
-            "left|remaining|remain|survived|surviving|survivors|still alive|still standing|still there|still going|made it|are ok|"
-            "are okay|are fine|are alive|look ok|to go",
+            "left|remaining|remain|survived|surviving|survivors|still alive|still standing|still there|still going|made it|"
+                "are ok|are okay|are fine|are alive|look ok|to go",
         ),
         "before_verb": own_words(
-            "words after which a verb reports nothing", "to|for|after|before|while|about|the|of|no|without|or|suggest|suggested|recommend|recommended|stopped|"
-                "skipped|avoid|avoided|postponed|delayed|missed|consider|considered|planned|plan|start|keep|hate|love|"
-                "enjoy|prefer|than|like|never|won't|don't|can't|cannot|not|didn't|haven't|hasn't|isn't|wasn't"
+            "words after which a verb reports nothing",
+                "to|for|after|before|while|about|the|of|no|without|or|suggest|suggested|recommend|recommended|stopped|skipped|"
+                "avoid|avoided|postponed|delayed|missed|consider|considered|planned|plan|start|keep|hate|love|enjoy|prefer|"
+                "than|like|never|won't|don't|can't|cannot|not|didn't|haven't|hasn't|isn't|wasn't"
         ),
         "unlike": words(
             "words that only look like verbs of the plot",
-            "thinking|think|thanks|showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|plated|printed|"
-                "painted|pointed|panted|picket|ticked|kicked|packed|cleaned|clear|learned|leaned|heard|hoard|shifted|"
-                "gifted|potter|pottery|pottering|wandered|waited|wasted|wanted|recovered|discovered|hovered|moved|"
-                "treasured|last|cost|list|been|seen|mean|means|lean|peace|bread|there|their|these|trying|lasted|hosting|"
-                "piled|lifter|planning|planned|cutlery|water|waters|dig|digs|feel|feet|feed|feeds|seeds|seed|cover|covers|"
-                "pick|picks|potato|potatoes|shutter|shout|short|sweet|weeks|weekend|weekly|week|needed|needs|wedding|"
-                "reading|leading|heading|bedding|wading|waving|fixing|mixing|taking|talking|walking|waking|making|cooking|"
-                "looking|booking|picnic|packing|parking|lining|living|loving|losing|closing|hosing|housing|using",
+            "thinking|think|thanks|showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|plated|printed|painted|"
+                "pointed|panted|picket|ticked|kicked|packed|cleaned|clear|learned|leaned|heard|hoard|shifted|gifted|potter|"
+                "pottery|pottering|wandered|waited|wasted|wanted|recovered|discovered|hovered|moved|treasured|last|cost|list|"
+                "been|seen|mean|means|lean|peace|bread|there|their|these|trying|lasted|hosting|piled|lifter|planning|planned|"
+                "cutlery|water|waters|dig|digs|feel|feet|feed|feeds|seeds|seed|cover|covers|pick|picks|potato|potatoes|shutter|"
+                "shout|short|sweet|weeks|weekend|weekly|week|needed|needs|wedding|reading|leading|heading|bedding|wading|"
+                "waving|fixing|mixing|taking|talking|walking|waking|making|cooking|looking|booking|picnic|packing|parking|"
+                "lining|living|loving|losing|closing|hosing|housing|using",
         ),
         "no_harvest": words(
             "words that make picking or cutting no harvest",

@@ -155,7 +155,9 @@ async def _of_another(request: Request, deed: str) -> bool:
     if not request.private or member is None or request.text.endswith("?"):
         return False
     helped = await helpers.named_in(request, member)
-    if helped is None or not replies.is_of_others(request.say, request.text, frozenset(fold(helped.person.name).split())):
+    if helped is None or not replies.is_of_others(
+        request.say, request.text, frozenset(fold(helped.person.name).split())
+    ):
         return False
     return await helpers.by_words(request, helped, deed)
 

@@ -16,7 +16,19 @@ from bot.chat.language.phrases import Cues, stands_in, voices
 from bot.crops.find import fold
 from bot.i18n import Say, say
 
-__all__ = ["Reply", "begins_question", "closing", "is_of_others", "is_only", "is_past", "opens", "questions", "reply", "says_all", "without_small"]
+__all__ = [
+    "Reply",
+    "begins_question",
+    "closing",
+    "is_of_others",
+    "is_only",
+    "is_past",
+    "opens",
+    "questions",
+    "reply",
+    "says_all",
+    "without_small",
+]
 
 #: Signs that answer by themselves.
 _YES, _NO, _DONE = frozenset("👍👌🙏🙋💪🤝🆗"), frozenset("👎🙅❌🚫"), frozenset("✅✔☑")
@@ -86,7 +98,9 @@ def begins_question(words: Sequence[str], language: str) -> bool:
         return words[1] in _subjects(language)
     if not words or words[0] not in questions(language):
         return False
-    return len(words) < 2 or not (words[0] in _auxiliary(language) and words[1] in _no_subject(language))
+    return len(words) < 2 or not (
+        words[1].isdecimal() or (words[0] in _auxiliary(language) and words[1] in _no_subject(language))
+    )
 
 
 def is_past(word: str, language: str) -> bool:
@@ -100,7 +114,9 @@ def _of_the_past(language: str) -> frozenset[str]:
         fold(word)
         for each in dict.fromkeys((language, "en"))
         for word in say(each, "UTC")
-        .pgettext("first words that ask what was done, before a subject", "has|have|was|were|hasn't|haven't|wasn't|weren't")
+        .pgettext(
+            "first words that ask what was done, before a subject", "has|have|was|were|hasn't|haven't|wasn't|weren't"
+        )
         .split("|")
     )
 
@@ -213,6 +229,8 @@ def _weighed(found: list[str], ticked: bool) -> Reply | None:
         if first == "yes":
             return Reply.UNSURE
         return Reply.PART if done else Reply.NO
+    if has >= {"excuse", "later"} and not done:
+        return Reply.LATER  # "at work till 6, will check then"
     if "excuse" in has and not done:
         return (
             (Reply.YES if first == "yes" and found[0] == "yes" else Reply.UNSURE) if has & {"yes", "will"} else Reply.NO

@@ -183,7 +183,9 @@ def _without_past_day(said: Sequence[Token], text: str, language: str, today: da
 def _asks(said: Sequence[Token], language: str) -> bool:
     """Whether it begins as a question does, though no sign says so."""
     opening = [token.word for token in said[:2]]
-    return begins_question(opening, language) or (len(opening) > 1 and said[1].taken == "crop" and is_past(opening[0], language))
+    return begins_question(opening, language) or (
+        len(opening) > 1 and said[1].taken == "crop" and is_past(opening[0], language)
+    )
 
 
 def _doubted(notes: list[Note], said: Sequence[Token], words: Vocabulary) -> list[Note]:
@@ -258,7 +260,9 @@ def _without_echoes(
             weighed = any(starts(said, at, phrases) for at in between for phrases in words.units.values())
             if not follows and not weighed and not any(at in between for at in things_at):
                 kept.pop()
-        pulled_after = before is not None and before.action in _THROWN and deed.action is Action.HARVESTED and not follows
+        pulled_after = (
+            before is not None and before.action in _THROWN and deed.action is Action.HARVESTED and not follows
+        )
         kept.append(replace(deed, sure=False) if pulled_after else deed)  # "slugs ate the kale so pulled it"
     return kept
 

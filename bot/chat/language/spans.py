@@ -348,6 +348,8 @@ def _stretch(reader: Reader, at: int) -> Read | None:
     monday = reader.today - reader.today.weekday() * _DAY
     if found[0] == 5:
         return Read(monday + 14 * _DAY, monday + 20 * _DAY, found[1])
+    if found[0] == 7:
+        return Read(monday + 19 * _DAY, monday + 20 * _DAY, found[1])
     if found[0] == 6:
         first_on = (reader.today.replace(day=28) + 4 * _DAY).replace(day=1)
         last_n = calendar.monthrange(first_on.year, first_on.month)[1]

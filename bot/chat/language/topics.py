@@ -18,11 +18,12 @@ from rapidfuzz.distance import OSA
 from bot.chat.calendar.lines.mistakes import Wrong
 from bot.chat.language import spans, things
 from bot.chat.language.beginnings import radical
-from bot.chat.language.concepts import Topic, concepts, examples
+from bot.chat.language.concepts import concepts
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.phrases import Cues
 from bot.chat.language.replies import begins_question, closing, is_past, questions
 from bot.chat.language.tokens import tokens, with_numbers
+from bot.chat.language.topic_names import Topic, examples
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
@@ -54,7 +55,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.NEWS, "news"),
     _rule(Topic.UNDO, "undo"),
     _rule(Topic.CORRECT, "correct"),
-    _rule(Topic.REMIND, "remind"),
+    _rule(Topic.REMIND, "remind", "tell"),
     _rule(Topic.KEY_GIVEN, "key given person", "asks"),
     _rule(Topic.KEY_GIVEN, "key misplaced", "asks"),
     _rule(Topic.KEYS, "key asks"),
@@ -64,6 +65,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.LAST_FROST, "frost usual asks"),
     _rule(Topic.UNCOVER, "uncover asks"),
     _rule(Topic.LOST, "lost asks"),
+    _rule(Topic.WHERE, "stock crop"),
     _rule(Topic.PICKED, "picked asks much"),
     _rule(Topic.SWAP, "swap person"),
     _rule(Topic.SWAP, "swap turn"),
@@ -71,7 +73,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.SWAP, "person mine turn can"),
     _rule(Topic.LIFTING, "lifting"),
     _rule(Topic.WISHES, "wishes"),
-    _rule(Topic.HANDS, "hands"),
+    _rule(Topic.HANDS, "hands", "tell"),
     _rule(Topic.WISHES, "cannot often", "asks"),
     _rule(Topic.WISHES, "away often", "asks"),
     _rule(Topic.AWAY, "away days", "asks here"),
@@ -173,8 +175,9 @@ def _there(text: str, words: str, language: str) -> set[str]:
         there.add("asks")
     if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):
         there.add("asks")
-    if is_past(words.split(" ", 1)[0], language):
-        there |= {"past", "asks"} if begins_question(words.split(), language) else set()
+    opening = words.split()[:3]
+    if any(is_past(word, language) and begins_question(opening[n:], language) for n, word in enumerate(opening[:2])):
+        there |= {"past", "asks"}  # "has bed 3 been watered", "when was bed 3 watered"
     if any(meaning == "back" for meaning, start, _ in _cues(language).within(words) if start < _OPENING_N):
         there.add("here")
     if len(words.split()) <= _SHORT_N:

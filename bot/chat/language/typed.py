@@ -55,14 +55,18 @@ Sense = Callable[[str], Reply | None]
 
 async def pressed(request: Request) -> bool:
     """Whether the message was nothing but the answer to a question of ours; if so, its button has been pressed."""
-    return await _pressed(request, lambda text: _part_or_less(request.say, text) if is_only(request.say, text) else None)
+    return await _pressed(
+        request, lambda text: _part_or_less(request.say, text) if is_only(request.say, text) else None
+    )
 
 
 async def meant(request: Request) -> bool:
     """The same for what is no report: an answer with words beside it, or one that is on no button."""
     if len(request.text.split()) > _WORDS_N:
         return False
-    return await _of_note(request) or await _pressed(request, lambda text: _part_or_less(request.say, text), labels=False)
+    return await _of_note(request) or await _pressed(
+        request, lambda text: _part_or_less(request.say, text), labels=False
+    )
 
 
 def _part_or_less(say: Say, text: str) -> Reply | None:

@@ -97,7 +97,9 @@ def _joint(days: Days, again: Days) -> Days | None:
     if not days.named and again.named and again.first_on != again.last_on:
         return again  # "the whole week, 25-29 May"
     if not days.named and again.named:  # so many days, and their first
-        return replace(days, first_on=again.first_on, last_on=again.first_on + (days.last_on - days.first_on), named=True)
+        return replace(
+            days, first_on=again.first_on, last_on=again.first_on + (days.last_on - days.first_on), named=True
+        )
     if not again.named:
         return None
     if days.first_on == days.last_on and again.first_on == days.first_on < again.last_on:  # until then, or back then
