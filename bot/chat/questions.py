@@ -15,7 +15,7 @@ from bot.chat.language.topics import Topic, Wanted
 from bot.chat.people import away, keys, language, wishes
 from bot.chat.request import Request
 from bot.chat.screen import within
-from bot.chat.tasks import asked_for, daily, hose_ban, on_call, swap, turns
+from bot.chat.tasks import asked_for, daily, hose_ban, on_call, swap, turns, uncovering
 from bot.chat.warnings.headlines import headline
 from bot.chat.warnings.told import Told
 from bot.chat.weather import frost, picture, weather_questions, weather_words
@@ -119,6 +119,10 @@ async def _watered(request: Request, wanted: Wanted) -> None:
                 weather_questions.told_of(request, seen), place, on, member.person.name if member is not None else None
             )
         )
+
+
+async def _uncover(request: Request, wanted: Wanted) -> None:
+    await uncovering.answer(request, wanted.places, _keys(wanted))
 
 
 async def _where(request: Request, wanted: Wanted) -> None:
@@ -307,6 +311,7 @@ _DEEDS: dict[Topic, Deed] = {
     Topic.SOW_NOW: _command(crop.answer, crop.WORD),
     Topic.RAIN: weather_questions.rain,
     Topic.WIND: weather_questions.wind,
+    Topic.UNCOVER: _uncover,
     Topic.SAFE: _safe,
     Topic.WATER: weather_questions.rain,
     Topic.WHAT_IN: _what_in,

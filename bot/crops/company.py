@@ -189,6 +189,7 @@ def _bounds(language: str) -> frozenset[str]:
             "plant out|planted|planting|pick|picked|picking|harvested|lifted|watered|watering|fed|weeded|weighed|"
             "twenty|thirty|forty|fifty|sixty|hundred|hundreds|dozen|dozens|couple|pair|lots|lot|load|loads|"
             "yay|hurray|hooray|hurrah|hello|hi|thanks|thank|please|sorry|update|news|because|while|when|where|if|"
+            "children|kids|grandchildren|son|daughter|wife|husband|partner|friend|friends|volunteers|class|scouts|team|"
             "kg|g|lb|lbs|oz|litre|litres|bunch|bunches|bag|bags|tray|trays|handful|handfuls|punnet|punnets|bucket|buckets|"
             "cm|m|cell|cells|module|modules|pack|packs|packet|packets|box|boxes|x|about|around|roughly|nearly|almost",
         )

@@ -187,3 +187,22 @@ async def test_members_with_the_app_have_no_helper_named(talk: Talk, database: D
     await talk.write("Miriam", "/help")
     (refused,) = await talk.forge("Miriam", f"who:{owen.id}:by{deepa.id}")
     assert "I can write to them myself" in refused.text
+
+
+@pytest.mark.parametrize(("words", "state"), [
+    ("Edith says yes", AskState.ACCEPTED), ("edith said she can't", AskState.PASSED),
+    ("Yes, Edith will do it", AskState.ACCEPTED),
+])  # fmt: skip
+async def test_what_her_helper_writes_counts_as_their_button(
+    talk: Talk, database: Database, words: str, state: AskState
+) -> None:
+    await _asked(database, talk)
+    await talk.write("Deepa", words)
+    assert {ask.state for ask in await _asks(database)} == {state}
+
+
+async def test_what_others_write_of_her_changes_nothing(talk: Talk, database: Database) -> None:
+    await _asked(database, talk)
+    await talk.write("Owen", "Edith says yes")
+    await talk.write("Deepa", "does Edith say yes?")
+    assert {ask.state for ask in await _asks(database)} == {AskState.ASKED}

@@ -7,8 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from bot.chat.language.concepts import Topic
-from bot.chat.language.topics import Wanted
+from bot.chat.language.topics import Topic, Wanted
 from bot.crops.find import fold, match
 from bot.i18n import say
 from bot.services.journal.note import Action

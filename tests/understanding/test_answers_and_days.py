@@ -6,7 +6,8 @@ from datetime import date
 
 import pytest
 
-from bot.chat.language.replies import Reply, is_of_others, reply
+from bot.chat.calendar.lines.mistakes import Wrong
+from bot.chat.language.replies import Reply, begins_question, is_of_others, reply
 from bot.chat.people.away import read_days
 from bot.i18n import say
 
@@ -17,10 +18,13 @@ TODAY = date(2026, 5, 5)
 
 @pytest.mark.parametrize(("text", "meant"), [
     ("yes but the bus may be late", Reply.YES), ("no problem", Reply.YES), ("I'll get it covered", Reply.YES),
-    ("yes if nobody else can", Reply.UNSURE), ("I can do two of the pots, not three", Reply.UNSURE),
+    ("yes if nobody else can", Reply.IF), ("I can do two of the pots, not three", Reply.UNSURE),
     ("no way, I'm in Spain till Friday", Reply.NO), ("I don't think I can", Reply.NO), ("I would but my back is bad", Reply.NO),
     ("not done yet", Reply.LATER), ("haven't covered it yet", Reply.LATER), ("let me check", Reply.LATER),
     ("done and dusted", Reply.DONE), ("only half done", Reply.PART), ("is it covered", None), ("can you do it?", None),
+    ("only if someone helps me", Reply.IF), ("i am busy this evening", Reply.NO), ("i said yes but now i can't", Reply.NO),
+    ("not a bother", Reply.YES), ("consider it watered", Reply.YES), ("i'll tell you at 5", Reply.LATER),
+    ("will be there", Reply.YES), ("i could if Leila comes", Reply.IF), ("haven't got the time, ask somebody else", Reply.NO),
     ("will it freeze tonight", None), ("I'm in", Reply.YES), ("I'm in Leeds", None), ("can do, I'm in", Reply.YES),
 ])  # fmt: skip
 def test_an_answer_is_told_by_its_cues(text: str, meant: Reply | None) -> None:
@@ -51,7 +55,30 @@ def test_another_persons_yes_is_not_ones_own() -> None:
     ("until the end of the month", (5, 5), (5, 31)), ("the 8th, 9th and 10th", (5, 8), (5, 10)), ("in June", (6, 1), (6, 30)),
     ("the week of the 18th", (5, 18), (5, 24)), ("July and August", (7, 1), (8, 31)), ("20.05 to 2.06", (5, 20), (6, 2)),
     ("8 to 10", (5, 8), (5, 10)), ("back in a week", (5, 5), (5, 11)), ("tomorrow and the day after tomorrow", (5, 6), (5, 7)),
+    ("leaving Thursday, returning Monday", (5, 7), (5, 10)), ("a week off from the 25th", (5, 25), (5, 31)),
+    ("my op is on the 18th, out till July", (5, 18), (6, 30)), ("next month", (6, 1), (6, 30)),
+    ("a wedding on 30 May so not free 28 to 31", (5, 28), (5, 31)), ("wont be there tomorow", (5, 6), (5, 6)),
+    ("absent between the 11th and the 15th of May", (5, 11), (5, 15)), ("19, 20 and 21 May", (5, 19), (5, 21)),
+    ("away tomorrow, back a week on Sunday", (5, 6), (5, 16)), ("the first two weeks of June", (6, 1), (6, 14)),
+    ("no me next Tues or Wed", (5, 12), (5, 13)), ("not here Sat/Sun", (5, 9), (5, 10)),
+    ("on hols from Sunday, home again the following Saturday", (5, 10), (5, 15)),
     ("from Saturday I am at my sister's for a week", (5, 9), (5, 15)),
 ])  # fmt: skip
 def test_an_absence_is_read_whole(text: str, first: tuple[int, int], last: tuple[int, int]) -> None:
     assert read_days(text, ENGLISH, TODAY) == (date(2026, *first), date(2026, *last))
+
+
+@pytest.mark.parametrize(
+    "text", ["not here this weekend or next", "away Thursday, also next week", "still here Monday, away Tuesday"]
+)
+def test_two_absences_are_not_made_one(text: str) -> None:
+    with pytest.raises(Wrong):
+        read_days(text, ENGLISH, TODAY)
+
+
+@pytest.mark.parametrize(("text", "asks"), [
+    ("am i on call", True), ("am away on friday", False), ("will it rain", True), ("will be there", False),
+    ("has bed 3 been watered", True), ("have watered bed 3", False), ("was the tunnel shut", True), ("can do", False),
+])  # fmt: skip
+def test_a_question_begins_with_its_verb_and_a_subject(text: str, asks: bool) -> None:
+    assert begins_question(text.split(), "en") is asks

@@ -57,6 +57,25 @@ def _part(action: str, place: str = "", crop: str = "", *, sure: bool = True) ->
     ("wattered bed 3", [_part("watered", "Bed 3")]),
     ("shut the greenhouse at 8.30", [_part("shut", "Greenhouse")]),
     ("did the weeding in bed 2", [_part("weeded", "Bed 2")]),
+    ("did a bit of weeding in bed 2", [_part("weeded", "Bed 2")]),
+    ("pulled all the bindweed out of bed 2", [_part("weeded", "Bed 2")]),
+    ("please note: watered bed 3", [_part("watered", "Bed 3")]),
+    ("forgot to say, watered bed 3", [_part("watered", "Bed 3")]),
+    ("1) watered bed 1 2) weeded bed 2", [_part("watered", "Bed 1"), _part("weeded", "Bed 2")]),
+    ("watered bed 3 not bed 4", [_part("watered", "Bed 3")]),
+    ("watered the tunnel but ran out of time for the greenhouse", [_part("watered", "Tunnel")]),
+    ("watered bed 1 and the carrots", [_part("watered", "Bed 1"), _part("watered", crop="carrots")]),
+    ("watered bed 1 but bed 2 was wet", [_part("watered", "Bed 1"), _part("watered", "Bed 2", sure=False)]),
+    ("picked 200 g peas and 300 g kale", [_part("harvested", crop="peas"), _part("harvested", crop="kale")]),
+    ("harvested peas 200g kale 350g", [_part("harvested", crop="peas"), _part("harvested", crop="kale")]),
+    ("picked nearly 2 kg of peas", [_part("harvested", crop="peas")]),
+    ("picked peas, maybe 200 g", [_part("harvested", crop="peas")]),
+    ("picked maybe 5 kale", [_part("harvested", crop="kale", sure=False)]),
+    ("5 leeks didn't make it", [_part("lost", crop="leeks")]),
+    ("the cat dug up some carrots", [_part("lost", crop="carrots")]),
+    ("carrots bolted so pulled the lot and composted them", [_part("cleared", crop="carrots")]),
+    ("dropped a tray of kale, lost 12", [_part("lost", crop="kale")]),
+    ("kale planted - 30 - bed 4", [_part("planted out", "Bed 4", "kale")]),
 ])  # fmt: skip
 def test_each_thing_is_paired_with_its_own_verb(text: str, parts: list[tuple[str, str, str, bool]]) -> None:
     assert _read(text, "en") == set(parts)
@@ -135,3 +154,35 @@ def test_a_half_may_stand_after_the_unit(language: str, text: str, amount: float
 
 def test_a_garden_is_no_mint_in_portuguese() -> None:
     assert _read("colhi tomate na horta", "pt") == {_part("harvested", crop="tomatoes")}
+
+
+@pytest.mark.parametrize("text", [
+    "I stopped watering bed 4", "pretend I planted 100 pumpkins", "has bed 3 been watered", "have the peas been picked",
+    "was the tunnel watered", "please note to water bed 3",
+])  # fmt: skip
+def test_what_was_not_done_is_no_report(text: str) -> None:
+    assert not _read(text, "en")
+
+
+@pytest.mark.parametrize(
+    ("text", "amount"), [("picked 1 kg 200 of peas", 1.2), ("picked 1kg 200g peas", 1.2), ("picked peas 2 kg", 2.0)]
+)
+def test_kilograms_and_grams_are_one_weight(text: str, amount: float) -> None:
+    garden = Garden(1, "Teasel Lane", 52.2, -1.5, 70.0, "Europe/London", places=PLACES)
+    (note,) = understand(text, ENGLISH, Known.of(ENGLISH, garden, loader.load(), ()), TODAY)
+    assert note.amount == pytest.approx(amount) and note.sure
+
+
+def test_what_is_left_is_not_what_was_lost() -> None:
+    garden = Garden(1, "Teasel Lane", 52.2, -1.5, 70.0, "Europe/London", places=PLACES)
+    (note,) = understand("slugs ate the kale, 10 left", ENGLISH, Known.of(ENGLISH, garden, loader.load(), ()), TODAY)
+    assert note.action.value == "lost" and note.count is None
+
+
+@pytest.mark.parametrize(
+    ("text", "count"), [("planted 8 kale out of the 20 in bed 4", 8), ("5 out of 6 pumpkins have died", 5)]
+)
+def test_of_so_many_the_first_counts(text: str, count: int) -> None:
+    garden = Garden(1, "Teasel Lane", 52.2, -1.5, 70.0, "Europe/London", places=PLACES)
+    (note,) = understand(text, ENGLISH, Known.of(ENGLISH, garden, loader.load(), ()), TODAY)
+    assert note.count == count

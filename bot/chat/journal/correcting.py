@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 from bot.chat.journal.note import answered, known_of
 from bot.chat.language import things, understand
+from bot.chat.language.day import past_day
 from bot.chat.language.known import Known
 from bot.chat.language.numbers import counted
 from bot.chat.language.tokens import Token, first_of, take, tokens, with_numbers
@@ -43,8 +44,9 @@ async def corrected(request: Request, *, said_so: bool) -> bool:
     if len(notes) != 1:
         return False
     note: Note | None = notes[0]
+    today = request.say.local(request.now).date()
     for each in (*later, request.text):
-        note = _put_right(note, each, request.say, known) if note is not None else None
+        note = _put_right(note, each, request.say, known, today) if note is not None else None
     if note is None:
         return False
     note = replace(note, words=f"{entry.words}\n{request.text}"[:WORDS_N])
@@ -60,7 +62,7 @@ async def corrected(request: Request, *, said_so: bool) -> bool:
     return True
 
 
-def _put_right(note: Note, text: str, say: Say, known: Known) -> Note | None:
+def _put_right(note: Note, text: str, say: Say, known: Known, today: date) -> Note | None:
     """The note with what the correction names in its place; None where it names nothing that fits."""
     words = vocabulary(say.language)
     said = _without_denied(with_numbers(tokens(text), words.numbers, words.minus, words.tens, words.times), words)
@@ -76,6 +78,9 @@ def _put_right(note: Note, text: str, say: Say, known: Known) -> Note | None:
         changed = replace(changed, crops=crops[0].crops, beside="", plant="")
     elif crops:
         return None
+    day = past_day(said, text, say.language, today)
+    if day.on < today and not day.wrong:
+        changed = replace(changed, done_on=day.on)
     numbers = counted(said, words)
     if not numbers.sure:
         return None

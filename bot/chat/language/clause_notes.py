@@ -10,7 +10,7 @@ from bot.chat.language.day import Said
 from bot.chat.language.known import Known
 from bot.chat.language.numbers import Counted, counted
 from bot.chat.language.things import Hit
-from bot.chat.language.tokens import Token, first_of
+from bot.chat.language.tokens import Token, first_of, starts, take
 from bot.chat.language.verbs import Deed, steals
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Cover, PlaceKind
@@ -46,6 +46,8 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
         and not first_of(said, words.rule_out[:1], free=False)
     ):
         action = Action.SOWED
+    if action is Action.LOST:
+        _take_remaining(said, words)
     amounts = counted(said, words)
     if action in (Action.OPENED, Action.SHUT) and not any(_is_closed(hit, known) for hit in clause.where):
         return []
@@ -62,17 +64,25 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
     elsewhere = action is not Action.SOWED and not all(hit.ids for hit in (*clause.where, *clause.whence))
     whole_place = action is Action.CLEARED and (not clause.crops or amounts.count is not None)
     own_number = clause.lent and amounts.count is not None  # "weeded beds 1 and 2, watered 5"
+    row = deed.loose and amounts.container is Container.ROW  # set out, or sown
     house = deed.loose and any(_is_house(hit, known) for hit in clause.where)
     note = replace(
         note,
         from_places=tuple(id_ for hit in clause.whence for id_ in hit.ids),
-        sure=sure and not (shared or listed or elsewhere or whole_place or house or own_number),
+        sure=sure and not (clause.turned or shared or listed or elsewhere or whole_place or house or row or own_number),
     )
     return [
         replace(note, crops=crop.crops, places=place.ids, beside=crop.beside, plant=crop.plant)
         for crop in clause.crops or [_NOTHING]
         for place in clause.where or [_NOTHING]
     ]
+
+
+def _take_remaining(said: Sequence[Token], words: Vocabulary) -> None:
+    """ "10 left" are none that were lost."""
+    for n, token in enumerate(said):
+        if token.value is not None and not token.taken and starts(said, n + 1, words.remaining):
+            take(said, (n,), "remaining")
 
 
 def _is_closed(hit: Hit, known: Known) -> bool:

@@ -25,6 +25,7 @@ class Clause:
     """Tokens of one clause with what was found in them; deed is None in a clause that only goes on listing.
 
     where: places at which, or into which; whence: those that things came from. lent: they are another clause's.
+    turned: a "but" stands before it, and no verb within, so that it may say the contrary.
     """
 
     said: list[Token]
@@ -33,6 +34,7 @@ class Clause:
     where: list[Hit]
     whence: list[Hit]
     lent: bool = False
+    turned: bool = False
 
     @property
     def bare(self) -> bool:
@@ -57,6 +59,7 @@ def clauses_of(
                 [hit for hit in crops if hit.at[0] in here],
                 [hit for hit in mine if hit not in whence],
                 whence,
+                turned=bool(start and not own and starts(said, start - 1, words.turning)),
             )
         )
     return clauses, clear
@@ -77,8 +80,15 @@ def _cuts(
     for joint, until in pairwise([*joints, len(said)]):
         ahead, behind = set(range(joint + 1, until)), set(range(cuts[-1], joint))
         dealt_out = bool(numbers & ahead and place_starts & ahead and numbers & behind and place_starts & behind)
-        if (ahead & verb_starts and behind & (verb_starts | crop_starts | place_starts)) or (
-            (ahead & crop_starts and behind & crop_starts) or (dealt_out and behind & crop_starts)
+        things, crops_meet = crop_starts | place_starts, bool(ahead & crop_starts and behind & crop_starts)
+        turned = bool(starts(said, joint, words.turning) and ahead & things and behind & things)
+        next_verb = bool(ahead & verb_starts and behind & (verb_starts | things))
+        if (
+            turned
+            or next_verb
+            or crops_meet
+            or (dealt_out and behind & crop_starts)
+            or _other_kind(said, joint, found, crops, places, words)
         ):
             cuts.append(_past_list(joint + 1, until, found, place_starts | crop_starts, cuts[-1]))
     things_at, clear = sorted(crop_starts | place_starts), True
@@ -87,8 +97,45 @@ def _cuts(
             [one for one in found if one.at and start < one.at[0] < end], things_at, end, said, words
         )
         cuts += inner
+        cuts += _listed([hit for hit in crops if start < hit.at[0] < end], said)
         clear = clear and well
     return sorted(set(cuts)), clear
+
+
+def _listed(crops: Sequence[Hit], said: Sequence[Token]) -> list[int]:
+    """Where crops begin that are each followed by its number, without a joint: "peas 200 g strawberries 350 g"."""
+    ordered = sorted(crops, key=lambda hit: hit.at)
+    after = [hit.at[-1] + 1 for hit in ordered]
+    if len(ordered) < 2 or not all(n < len(said) and said[n].value is not None and not said[n].taken for n in after):
+        return []
+    return [hit.at[0] for hit in ordered[1:]]
+
+
+def _other_kind(
+    said: Sequence[Token],
+    joint: int,
+    found: Sequence[Deed],
+    crops: Sequence[Hit],
+    places: Sequence[Hit],
+    words: Vocabulary,
+) -> bool:
+    """Whether an "and" stands between a place and a crop, or a crop and a place, to which the same was done: "watered bed 1 and
+    the lettuces"; not "sowed peas and bed 3", since what is sown has a place.
+    """
+    at = starts(said, joint, words.linking)
+    verb = next((one for one in reversed(found) if one.at and one.at[0] < joint), None)
+    if not at or verb is None or verb.action in NEED_CROP:
+        return False
+    after = at[-1] + 1
+    while after < len(said) and (said[after].word in words.bounds and not said[after].taken):
+        if starts(said, after, (*words.where, *words.whence)):
+            return False
+        after += 1
+    if not said[joint - 1].taken or after >= len(said) or not said[after].taken:
+        return False
+    crop_before, place_before = (any(hit.at[-1] == joint - 1 for hit in some) for some in (crops, places))
+    crop_after, place_after = (any(hit.at[0] == after for hit in some) for some in (crops, places))
+    return (crop_before and place_after) or (place_before and crop_after)
 
 
 def _past_list(start: int, until: int, found: Sequence[Deed], things_at: set[int], begun: int) -> int:
@@ -142,6 +189,7 @@ def lend(clauses: list[Clause]) -> None:
 
     Crops listed without a place share that of the next ("peas and carrots in bed 2").
     """
+    _join_background(clauses)
     last = [clause for clause in clauses if clause.deed]
     verbs_last = bool(last) and all(_verb_last(clause) for clause in last)
     if verbs_last:
@@ -165,6 +213,17 @@ def lend(clauses: list[Clause]) -> None:
             clause.crops, clause.where, clause.whence, clause.lent = after.crops, after.where, after.whence, True
         elif clause.deed is after.deed and not clause.where and not clause.whence:
             clause.where, clause.whence = after.where, after.whence
+
+
+def _join_background(clauses: list[Clause]) -> None:
+    """Things without a verb before a verb without things are what that was done to: "dropped a tray of beans, lost a dozen"."""
+    if len(clauses) < 2 or clauses[0].deed or not clauses[1].deed or clauses[0].bare or not clauses[1].bare:
+        return
+    first, second = clauses[0], clauses[1]
+    second.crops, second.where, second.whence = first.crops, first.where, first.whence
+    if not any(token.value is not None for token in second.said):
+        second.said = [*first.said, *second.said]
+    del clauses[0]
 
 
 def _wants_crop(clause: Clause, before: Clause) -> bool:

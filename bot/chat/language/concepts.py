@@ -1,88 +1,12 @@
-"""The words by which a wish is told: concepts, each a list of phrases, one language at a time; and what may be wished."""
+"""The words by which a wish is told: concepts, each a list of phrases, one language at a time."""
 
 from __future__ import annotations
 
-from enum import StrEnum
 from functools import cache
 
-from bot.i18n import Say, say
+from bot.i18n import say
 
-__all__ = ["Topic", "concepts", "examples"]
-
-
-class Topic(StrEnum):
-    """What is wanted; those from WHAT_IN on need a crop or a place to speak of."""
-
-    NEWS = "news"
-    LANGUAGE = "language"
-    PICTURE = "picture"
-    WISHES = "wishes"
-    EMPTY = "empty"
-    SOW_NOW = "sow now"
-    WATERED = "watered"
-    UNDO = "undo"
-    CORRECT = "correct"
-    KEY_GIVEN = "key given"
-    KEYS = "keys"
-    HOSE = "hose"
-    LAST_FROST = "last frost"
-    LOST = "lost"
-    PICKED = "picked"
-    SWAP = "swap"
-    MY_TURN = "my turn"
-    WHO = "who"
-    DIARY = "diary"
-    REMIND = "remind"
-    HANDS = "hands"
-    LIFTING = "lifting"
-    BACK = "back"
-    AWAY = "away"
-    SAFE = "safe"
-    DEPTH = "depth"
-    SPACING = "spacing"
-    FIT = "fit"
-    KEEP = "keep"
-    READY = "ready"
-    FEED = "feed"
-    PROBLEM = "problem"
-    NEIGHBOURS = "neighbours"
-    SOW = "sow"
-    WATER = "water"
-    WHAT_IN = "what in"
-    WHERE = "where"
-    HOLDER = "holder"
-    CROP = "crop"
-    RAIN = "rain"
-    WIND = "wind"
-    FROST = "frost"
-    WEATHER = "weather"
-    OUT = "out"
-    WEEK = "week"
-    BROKEN = "broken"
-    HELP = "help"
-    STOP = "stop"
-    SORRY = "sorry"
-    THANKS = "thanks"
-    HELLO = "hello"
-
-
-def examples(voice: Say) -> dict[Topic, str]:
-    """How people ask for what "I did not understand" may name instead."""
-    return {
-        Topic.FROST: voice.pgettext("examples of questions", "will it freeze tonight|frost forecast|how cold will it get"),
-        Topic.RAIN: voice.pgettext("examples of questions", "will it rain tomorrow|when does it rain"),
-        Topic.WIND: voice.pgettext("examples of questions", "how windy will it be|is a gale coming"),
-        Topic.WEEK: voice.pgettext("examples of questions", "what should i do this week|what needs doing|any jobs"),
-        Topic.OUT: voice.pgettext("examples of questions", "what can go out yet|can i plant out|hardening off"),
-        Topic.MY_TURN: voice.pgettext("examples of questions", "when is my turn|am i on call|what have i been asked to do"),
-        Topic.WHO: voice.pgettext("examples of questions", "whose turn is it|who waters today|who is on call"),
-        Topic.KEYS: voice.pgettext("examples of questions", "who has the key|where is the key"),
-        Topic.AWAY: voice.pgettext("examples of questions", "i am away next week|on holiday from friday|not here"),
-        Topic.DIARY: voice.pgettext("examples of questions", "when is the work day|what is on in may|calendar dates"),
-        Topic.HOSE: voice.pgettext("examples of questions", "is there a hose ban|can i use the hose"),
-        Topic.LAST_FROST: voice.pgettext("examples of questions", "when is the last frost|first frost date"),
-        Topic.PICKED: voice.pgettext("examples of questions", "how much have we picked|how many kilos did we harvest"),
-    }  # fmt: skip
+__all__ = ["concepts"]
 
 
 @cache
@@ -91,32 +15,50 @@ def concepts(language: str) -> dict[str, str]:
     return {
         "asks": voice.pgettext(
             "concept: it is a question",
-            "show me|show|send me|what do|what does|what is|what are|what's|whats|what can|what should|what happens|who is|who has|who's|whos|whose|"
-            "how do|how does|how deep|how far|how long|how much|how many|how often|how cold|how windy|how is|how's|when do|"
-            "when does|when is|when can|when will|when should|where is|where are|where did|where do|is it|is there|are there|"
-            "will it|can i|can we|can you|can they|should i|should we|shall i|shall we|do i|do we|do you|does it|have we|has anyone|"
-            "did we|tell me|i wonder|wondering|any idea|do you know|need to know|want to know|or not|or kasias|pls|"
-            "what time|which day|what day|what date|what's the|whats the|is the|are the|are my|is my|do the|does the|will the|"
-            "can the|what will|how should|how big|how high|how tall|how wide"
-"|am i|has the|have the|have you|who do|who did|who will|who can|any chance|when would|where can|where should|how come|why is|why are|why did|how did|how will|what did|what if|how to|what about|is anyone|is anybody|are we|are you|were there|was there|was it|would it|will i|will we|is this|does anyone|does anybody|can you tell|could you tell|remind me when|u know|anyone know|anybody know|too early|too late|or is it|or should i|right time|good time|ok to|okay to|safe to|allowed to|best time|time to sow|whats happening|gonna|need to|do they|does she|which",
+            "show me|show|send me|what do|what does|what is|what are|what's|whats|what can|what should|what happens|who is|"
+                "who has|who's|whos|whose|how do|how does|how deep|how far|how long|how much|how many|how often|how cold|"
+                "how windy|how is|how's|when do|when does|when is|when can|when will|when should|where is|where are|where did|"
+                "where do|is it|is there|are there|will it|can i|can we|can you|can they|should i|should we|shall i|shall we|"
+                "do i|do we|do you|does it|have we|has anyone|did we|tell me|i wonder|wondering|any idea|do you know|"
+                "need to know|want to know|or not|or kasias|pls|what time|which day|what day|what date|what's the|whats the|"
+                "is the|are the|are my|is my|do the|does the|will the|can the|what will|how should|how big|how high|how tall|"
+                "how wide|am i|have you|who do|who did|who will|who can|any chance|when would|where can|where should|how come|"
+                "why is|why are|why did|how did|how will|what did|what if|how to|what about|is anyone|is anybody|are we|"
+                "are you|were there|was there|was it|would it|will i|will we|is this|does anyone|does anybody|can you tell|"
+                "could you tell|remind me when|u know|anyone know|anybody know|too early|too late|or is it|or should i|"
+                "right time|good time|ok to|okay to|safe to|allowed to|best time|time to sow|whats happening|gonna|need to|"
+                "do they|does she|which|did i|did you|did he|did she|did they|did anyone|did anybody|did someone|did somebody",
         ),
         "news": voice.pgettext(
             "concept: what has happened",
-            "did i miss anything|miss anything|what happened|what's happened|whats happened|what did i miss|what have i missed|what's new|whats new|any news|"
-            "what's going on|whats going on|what is going on|catch me up|fill me in|anything i should know",
+            "did i miss anything|miss anything|what happened|what's happened|whats happened|what did i miss|"
+                "what have i missed|what's new|whats new|any news|what's going on|whats going on|what is going on|catch me up|"
+                "fill me in|anything i should know|what's still open|whats still open|what is still open|still open|"
+                "still to be done|what is outstanding|what's outstanding|whats outstanding|anything outstanding|"
+                "what's still to do|whats still to do|what is still to do|what's not done|whats not done|what isn't done|"
+                "what is not done|what isnt done",
         ),
         "undo": voice.pgettext(
             "concept: take the last back",
-            "undo|scrap that|scrap my last|scrap the last|cancel that|cancel my last|delete that|delete my last|forget that|"
-            "forget my last|ignore that|ignore my last|take that back|take it back|strike that|remove that|"
-            "disregard that|disregard my last|that was wrong|that's wrong|thats wrong|that is wrong|never mind that"
-"|cancel|cancel it|scratch that|scrub that|scrap it|no scrap it|delete it|delete last|remove it|remove last|rub that out|rub it out|wasn't meant to send|sent by mistake|by mistake|undo it|undo last|undo my last|ctrl z|oops undo|revert|roll back|that didnt happen|that didn't happen|no thats not right|not right",
+            "undo|scrap that|scrap my last|scrap the last|cancel that|cancel my last|delete that|delete my last|"
+                "forget that|forget my last|ignore that|ignore my last|take that back|take it back|strike that|remove that|"
+                "disregard that|disregard my last|that was wrong|that's wrong|thats wrong|that is wrong|never mind that|cancel|"
+                "cancel it|scratch that|scrub that|scrap it|no scrap it|delete it|delete last|remove it|remove last|"
+                "rub that out|rub it out|wasn't meant to send|sent by mistake|by mistake|undo it|undo last|undo my last|ctrl z|"
+                "oops undo|revert|roll back|that didnt happen|that didn't happen|no thats not right|not right|delete the last|"
+                "remove the last|cancel the last|undo the last|delete the entry|delete entry|delete my entry|delete that entry|"
+                "wrong entry|take out the last|drop the last|drop my last|wipe that|wipe the last|forget the last|"
+                "ignore the last|clear the last",
         ),
         "correct": voice.pgettext(
             "concept: it was otherwise",
             "i meant|meant to say|meant to write|meant to type|no wait|it was * not|wasn't * was|should be * not|"
-            "should have been|should've been|sorry not|correction|i got that wrong|i made a mistake|typo"
-"|sorry meant|sorry i meant|meant|i mean|not * but|make that|should read|should say|wrong bed|wrong number|wrong one|wrong crop|wrong place|ment|i ment|edit|actually it was|it was actually|i put the wrong|mistyped|fat fingers|autocorrect",
+                "should have been|should've been|sorry not|correction|i got that wrong|i made a mistake|typo|sorry meant|"
+                "sorry i meant|meant|i mean|not * but|make that|should read|should say|wrong bed|wrong number|wrong one|"
+                "wrong crop|wrong place|ment|i ment|edit|actually it was|it was actually|i put the wrong|mistyped|fat fingers|"
+                "autocorrect|wrong date|wrong day|wrong plant|should have put|should have said|no i said|not what i said|"
+                "misspelt|misread|change it to|change that to|correct that|correct it|it was only|it was just|was actually|"
+                "actually that was|actually it's|actually its|put it down as|not yesterday|not today",
         ),
         "remind": voice.pgettext("concept: remind me", "remind me|reminder|give me a nudge|nudge me|set an alarm|ping me"
 "|set a reminder|put a reminder|give me a shout|prod me|dont let me forget|don't let me forget|buzz me|message me|text me|wake me"),
@@ -130,9 +72,30 @@ def concepts(language: str) -> dict[str, str]:
         "picture": voice.pgettext("concept: a picture of the nights", "picture|chart|graph|as a picture|image"),
         "wishes": voice.pgettext(
             "concept: when somebody can come",
-            "only do mornings|mornings only|only mornings|can only come|can only do|only come|only free|free on|weekends only|"
-            "only weekends|once a week|ask me less|less often|not so often|too many turns|fewer turns|no more than|evenings only"
-"|just mornings|only in the mornings|just weekends|can't do evenings|cant do evenings|don't do evenings|no evenings|max once",
+            "only do mornings|mornings only|only mornings|can only come|can only do|only come|only free|free on|"
+                "weekends only|only weekends|once a week|ask me less|less often|not so often|too many turns|fewer turns|"
+                "no more than|evenings only|just mornings|only in the mornings|just weekends|can't do evenings|"
+                "cant do evenings|don't do evenings|no evenings|max once|not around mornings|not around evenings|"
+                "not around weekends|never weekends|no weekends|no mornings|no sundays|not on sundays|not at weekends|"
+                "not at the weekend ever|only after work|only after school|only in the evening|only in the evenings|"
+                "only evenings|only at weekends|only on weekends|only on saturdays|only on sundays|can't do mornings|"
+                "cant do mornings|can't do weekends|cant do weekends|once a fortnight|once a month",
+        ),
+        "tell": voice.pgettext(
+            "concept: tell me",
+            "tell me|explain|advise|know how|know when|know where|know what|know if|know why|remind me how|remind me what|"
+            "remind me whats|remind me what's|remind me where|remind me who|remind me which|remind me why|remind me when the",
+        ),
+        "stock": voice.pgettext(
+            "concept: how many there are",
+            "how many * have we got|how many * are there|how many * do we have|how many * are left|how many * left|"
+            "how many * are growing|how many * did we plant|how many * have we planted|how many * did we sow",
+        ),
+        "often": voice.pgettext(
+            "concept: again and again",
+            "mondays|tuesdays|wednesdays|thursdays|fridays|saturdays|sundays|weekends|weekdays|mornings|afternoons|"
+                "evenings|every|each week|most days|school days|on school nights|a lot|quite a bit|on and off|off and on|"
+                "sometimes|some of|occasionally|now and then|here and there|some days|bits of|parts of|odd days|the odd",
         ),
         "empty": voice.pgettext("concept: nothing grows there", "empty|free|spare|vacant|nothing in|unused|bare"),
         "watered": voice.pgettext("concept: it was watered", "watered|did the watering|been watered|watering done"),
@@ -145,9 +108,10 @@ def concepts(language: str) -> dict[str, str]:
             "use the hosepipe|use a hosepipe|ban still|ban over"),
         "frost": voice.pgettext(
             "concept: frost and cold",
-            "frost|frosts|frosty|freeze|freezes|freezing|ice|icy|below zero|under zero|minus|cold|coldest|how low|temperature|temp|temps|"
-            "degrees|chilly|sub zero|subzero|warm|warmer|zero"
-"|low tonight|the low|lows|overnight low|mild|nippy|parky|bitter|brass monkeys|ground frost|air frost|freezin|frezing|frosst|coldest it|thermometer|chill|degress|celcius",
+            "frost|frosts|frosty|freeze|freezes|freezing|ice|icy|below zero|under zero|minus|cold|coldest|how low|"
+                "temperature|temp|temps|degrees|chilly|sub zero|subzero|warm|warmer|zero|low tonight|the low|lows|"
+                "overnight low|mild|nippy|parky|bitter|brass monkeys|ground frost|air frost|freezin|frezing|frosst|"
+                "coldest it|thermometer|chill|degress|celcius|lowest|low will",
         ),
         "usual": voice.pgettext(
             "concept: as it usually comes",
@@ -162,8 +126,8 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "picked": voice.pgettext(
             "concept: what was picked",
-            "pick|picked|harvest|harvested|had|crop|cropped|get|got|gathered|lift|lifted|yield|yielded|bring in|taken|take|dig|dug|"
-            "grow|grown|produce|produced",
+            "pick|picked|harvest|harvested|had|crop|cropped|get|got|gathered|lift|lifted|yield|yielded|bring in|taken|"
+                "take|dig|dug|grow|grown|produce|produced|so far|total|totals|tally|haul|weighed in",
         ),
         "much": voice.pgettext("concept: how much", "how much|how many|what weight|total|totals|altogether|kilos|so far|kg|weigh"
 "|how many kilos|how many kg|what have we picked|weight of"
@@ -174,9 +138,11 @@ def concepts(language: str) -> dict[str, str]:
             "stand in for me|fill in for me|take over",
         ),
         "turn": voice.pgettext(
-            "concept: turns", "turn|turns|shift|shifts|rota|duty|duties|slot|on call|on duty|oncall|roster|on watering|go to water"
-"|down for|down to do|on the rota|the rota|whos on|who's on|who is on|on tonight|on today|on tomorrow|on this weekend|my go|whose go"
-"|next job|my next|next turn"
+            "concept: turns",
+                "turn|turns|shift|shifts|rota|duty|duties|slot|on call|on duty|oncall|roster|on watering|go to water|down for|"
+                "down to do|on the rota|the rota|whos on|who's on|who is on|on tonight|on today|on tomorrow|on this weekend|"
+                "my go|whose go|next job|my next|next turn|next on|am i on|am i next|i next on|my next go|next go|whose on|"
+                "whos up|who's up|do i water|i have to water|am i watering|have to water next|my watering|i water next"
         ),
         "mine": voice.pgettext("concept: mine", "my|me|mine|i|am i|im"
 "|myself|i've|ive|i'm|i am|do i|when do i|for me"),
@@ -189,10 +155,11 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "hands": voice.pgettext(
             "concept: help is wanted",
-            "need two people|need * people|people to help|two people to|could do with a hand|could use a hand|need a hand|need help with|need some help|need help|give me a hand|lend a hand|"
-            "anyone help|anybody help|someone help|somebody help|anyone free to|anybody free to|can someone|can somebody|"
-            "could someone|could somebody|can anyone|can anybody|could anyone|could anybody|would someone|would somebody|"
-            "volunteers|extra hands|more hands|pair of hands|need people|need someone|need somebody|look after my|water my",
+            "need two people|need * people|people to help|two people to|could do with a hand|could use a hand|need a hand|"
+                "need help with|need some help|need help|give me a hand|lend a hand|anyone help|anybody help|someone help|"
+                "somebody help|anyone free to|anybody free to|can someone|can somebody|could someone|could somebody|can anyone|"
+                "can anybody|could anyone|could anybody|would someone|would somebody|volunteers|extra hands|more hands|"
+                "pair of hands|need people|need someone|need somebody|look after my|water my",
         ),
         "back": voice.pgettext(
             "concept: here again", "i'm back|im back|i am back|back home|back now|back again|back from|home again|better now"
@@ -200,31 +167,60 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "away": voice.pgettext(
             "concept: away",
-            "going away|off sick|working away|can't garden|cant garden|no gardening|away|not around|not about|on holiday|on holidays|on hols|on leave|holiday|hols|vacation|off to|gone|out of action|"
-            "out of town|not here|won't be here|wont be here|won't be there|wont be there|won't be around|wont be around|can't come|"
-            "cant come|cannot come|can't make it|cant make it|can't make|cant make|not available|unavailable|"
-            "not free|in hospital|hospital|travelling|traveling|not coming|won't be in|wont be in|can't do|cant do|"
-            "visiting|skip me|leave me out|leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out"
-"|won't be about|wont be about|not be about|be off|off the whole|going to my|going to see|off on|off for|out of the country|away from home|laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|on a course|on a trip|on jury|jury service|maternity|paternity|having an op|op on|surgery|operation|off work|out of circulation|isolating|self isolating|no can do|shan't be|shant be|shan't be there|not able to come|unable to come|unable to make|not coming in|not going to be|give me a miss|take me off|miss me out|leave me out of"
-"|out for|i'm ill|im ill|am ill|ill until|poorly|out until|out till"
-"|am off",
+            "going away|off sick|working away|can't garden|cant garden|no gardening|away|not around|not about|on holiday|"
+                "on holidays|on hols|on leave|holiday|hols|vacation|off to|out of action|out of town|not here|won't be here|"
+                "wont be here|won't be there|wont be there|won't be around|wont be around|can't come|cant come|cannot come|"
+                "can't make it|cant make it|can't make|cant make|not available|unavailable|not free|in hospital|hospital|"
+                "travelling|traveling|not coming|won't be in|wont be in|can't do|cant do|visiting|skip me|leave me out|"
+                "leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out|won't be about|wont be about|"
+                "not be about|be off|off the whole|going to my|going to see|off on|off for|out of the country|away from home|"
+                "laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|on a course|on a trip|on jury|"
+                "jury service|maternity|paternity|having an op|op on|surgery|operation|off work|out of circulation|isolating|"
+                "self isolating|no can do|shan't be|shant be|shan't be there|not able to come|unable to come|unable to make|"
+                "not coming in|not going to be|give me a miss|take me off|miss me out|leave me out of|out for|i'm ill|im ill|"
+                "am ill|ill until|poorly|out until|out till|am off|busy all|busy until|busy till|busy from|holidays|absent|"
+                "absence|not in garden|not in the garden|not at the garden|not at the plot|not at the allotment|not on site|"
+                "not in town|week off|weeks off|days off|day off|time off|fortnight off|month off|having * off|taking * off|"
+                "leaving on|leaving town|off ill|off with|off from|off until|off till|off tomorrow|off today|off this|off next|"
+                "off all|out tonight|out this evening|out tomorrow|out all day|out all weekend|i'm not free|im not free|"
+                "gone fishing|knee done|hip done|in bed with|flu|covid|won't see me|wont see me|don't count on me|"
+                "dont count on me|do not count on me|don't expect me|dont expect me|do not expect me|not able to help|"
+                "unable to help|can't help|cant help|cannot help|off the rota|off rota|be away|going abroad|abroad|overseas|"
+                "staycation|city break|cruise|honeymoon|retreat|pilgrimage|i go to|i travel|i will travel|no me|no can come|"
+                "not come|won't come|wont come|not make it|won't make it|wont make it|won't be down|wont be down|"
+                "shan't be down|shant be down|not be down|not be there|not be here|not be around|not be in",
         ),
         "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able"),
-        "return": voice.pgettext("concept: coming back", "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|working away|exams|surgery|operation|going away|half term"
-"|op|jury service|maternity|in hospital|my daughters|my daughter's|my sons|my son's|my mums|my mum's|my parents|my brothers|wales|scotland|spain|france|cornwall|portugal|greece|italy|poland"),
+        "return": voice.pgettext("concept: coming back",
+                "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|"
+                "staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|working away|exams|surgery|"
+                "operation|going away|half term|op|jury service|maternity|in hospital|my daughters|my daughter's|my sons|"
+                "my son's|my mums|my mum's|my parents|my brothers|wales|scotland|spain|france|cornwall|portugal|greece|italy|"
+                "poland|busy|tied up|working|off|out|leaving|gone|ill|poorly|sick|unwell|shift|shifts|nights|lates|earlies|"
+                "visitors|guests|relatives|friends over|family over|the in laws|in laws|course|training|travelling|hospital|"
+                "my brother's|my sisters|germany|ireland|america|india|usa|my country|honeymoon|hen do|stag do|christening|"
+                "at my|at our|not in|appt|appointment|dentist|doctors|interview|exam|free again|available again|here again|"
+                "around again"),
         "broken": voice.pgettext(
             "concept: something is broken",
-            "broken|broke|blew off|blown off|blew away|hole in|torn|ripped|jammed|stuck|leaking|leak|leaks|cracked|smashed|missing|"
-            "stolen|nicked|vandalised|collapsed|fell down|fallen down|fell off|fallen off|snapped|won't open|wont open|won't lock|"
-            "wont lock|won't shut|wont shut|flooded|burst|bent|come loose|came off|hanging off|damaged|rotten|rats"
-"|come off|off its hinges|off the hinges|hinges|wonky|busted|bust|knackered|kaput|not working|doesn't work|doesnt work|isn't working|isnt working|packed up|given up|in bits|in pieces|hole|split|splitting|slashed|damage|smashed up|wobbly|loose|blown|blown over|fell over|fallen over|down in the wind|been broken into|broken into|graffiti|dripping|drips|running all the time|seized|wont close|won't close|wont start|won't start|doesnt lock|doesn't lock|rusted|perished",
+            "broken|broke|blew off|blown off|blew away|hole in|torn|ripped|jammed|stuck|leaking|leak|leaks|cracked|smashed|"
+                "missing|stolen|nicked|vandalised|collapsed|fell down|fallen down|fell off|fallen off|snapped|won't open|"
+                "wont open|won't lock|wont lock|won't shut|wont shut|flooded|burst|bent|come loose|came off|hanging off|"
+                "damaged|rotten|rats|come off|off its hinges|off the hinges|hinges|wonky|busted|bust|knackered|kaput|"
+                "not working|doesn't work|doesnt work|isn't working|isnt working|packed up|given up|in bits|in pieces|hole|"
+                "split|splitting|slashed|damage|smashed up|wobbly|loose|blown|blown over|fell over|fallen over|"
+                "down in the wind|been broken into|broken into|graffiti|dripping|drips|running all the time|seized|wont close|"
+                "won't close|wont start|won't start|doesnt lock|doesn't lock|rusted|perished",
         ),
         "thing": voice.pgettext(
             "concept: things of a garden that break",
-            "pot|door|doors|gate|lock|padlock|tunnel|polytunnel|greenhouse|shed|fence|hose|hosepipe|tap|water butt|butt|pipe|glass|"
-            "pane|panes|cover|window|frame|bench|barrow|wheelbarrow|tool|tools|fork|spade|key|path|roof|staging|cane|canes|compost|"
-            "compost bin|bin|table|sign|net|trellis|arch|pump|barrel|hinge|latch|step|steps|board|boards|raised bed|watering can"
-"|hinges|tunnel door|padlocks|taps|water|standpipe|cold frame|frame lid|lid|lean to|guttering|gutter|water tank|tank|hook|hooks|wheel|tyre|handle|secateurs|shears|strimmer|mower|lawnmower|ladder|chair|chairs|kettle|toilet|loo|notice board|noticeboard|fencing|panel|panels|post|posts|wire|chicken wire|light|lights|bulb|plot sign|sleeper|sleepers|plank|planks|pond|hotbox|polythene|plastic|sheeting",
+            "pot|door|doors|gate|lock|padlock|tunnel|polytunnel|greenhouse|shed|fence|hose|hosepipe|tap|water butt|butt|"
+                "pipe|glass|pane|panes|cover|window|frame|bench|barrow|wheelbarrow|tool|tools|fork|spade|key|path|roof|staging|"
+                "cane|canes|compost|compost bin|bin|table|sign|net|trellis|arch|pump|barrel|hinge|latch|step|steps|board|"
+                "boards|raised bed|watering can|hinges|tunnel door|padlocks|taps|water|standpipe|cold frame|frame lid|lid|"
+                "lean to|guttering|gutter|water tank|tank|hook|hooks|wheel|tyre|handle|secateurs|shears|strimmer|mower|"
+                "lawnmower|ladder|chair|chairs|kettle|toilet|loo|notice board|noticeboard|fencing|panel|panels|post|posts|wire|"
+                "chicken wire|light|lights|bulb|plot sign|sleeper|sleepers|plank|planks|pond|hotbox|polythene|plastic|sheeting",
         ),
         "who": voice.pgettext("concept: who", "who|who's|whos|whose|anyone|anybody|someone|which of us|who is|has anyone|has anybody"),
         "jobs": voice.pgettext(
@@ -240,12 +236,24 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "safe": voice.pgettext(
             "concept: safe from the cold",
-            "leave * in|leave * there|be left|safe|cover|covered|covering|cover up|fleece|protect|protecting|protection|bring in|bring * in|brought in|take in|take * in|"
-            "carry in|indoors|inside|stay out|stay outside|stay * outside|left out|leave * out|leave * outside|put out|put * out|"
-            "go out|go outside|plant out|outside|outdoors|survive|harden|harden off|hardening|hardening off|be ok|be alright|"
-            "be all right|be fine|ok out|ok outside|ok tonight|alright tonight|too cold|risk|hurt by|harm|take frost|stand frost|"
-            "stand the cold|need covering|need cover|wrap|at risk|in danger"
-"|need bringing in|needs bringing in|bringing in|come in tonight|bring them in|need to come in|take them in|put them out|out at night|outside at night|stay outdoors|cope|cope with|be okay|manage outside|make it through|hardy enough|hardy|tender|frost hardy|stand it|need fleece|fleecing|needs fleece|put fleece|cover them|cover it|covers on|need shelter",
+            "leave * in|leave * there|be left|safe|cover|covered|covering|cover up|fleece|protect|protecting|protection|"
+                "bring in|bring * in|brought in|take in|take * in|carry in|indoors|inside|stay out|stay outside|stay * outside|"
+                "left out|leave * out|leave * outside|put out|put * out|go out|go outside|plant out|outside|outdoors|survive|"
+                "harden|harden off|hardening|hardening off|be ok|be alright|be all right|be fine|ok out|ok outside|ok tonight|"
+                "alright tonight|too cold|risk|hurt by|harm|take frost|stand frost|stand the cold|need covering|need cover|"
+                "wrap|at risk|in danger|need bringing in|needs bringing in|bringing in|come in tonight|bring them in|"
+                "need to come in|take them in|put them out|out at night|outside at night|stay outdoors|cope|cope with|be okay|"
+                "manage outside|make it through|hardy enough|hardy|tender|frost hardy|stand it|need fleece|fleecing|"
+                "needs fleece|put fleece|cover them|cover it|covers on|need shelter",
+        ),
+        "uncover": voice.pgettext(
+            "concept: taking the cover off",
+            "uncover|uncovered|unfleece|take * fleece off|take off * fleece|fleece off|fleece come off|fleece comes off|"
+                "remove * fleece|lift * fleece|take * cover off|take off * cover|cover off|covers off|cover come off|"
+                "take * covers off|remove * cover|cloches off|take * cloches off|still need * fleece|still need * cover|"
+                "need * fleece on|need * cover on|keep * fleece on|keep * cover on|leave * fleece on|leave * cover on|"
+                "fleece stay on|cover stay on|how long * fleece|how long * covered|fleece * any more|fleece * anymore|"
+                "fleece * still needed|cover * still needed",
         ),
         "depth": voice.pgettext("concept: how deep", "how deep|what depth|depth|deep"),
         "spacing": voice.pgettext(
@@ -268,9 +276,19 @@ def concepts(language: str) -> dict[str, str]:
         "feed": voice.pgettext("concept: feeding", "feed|feeding|fertiliser|fertilizer|fertilise|fertilize|manure|tomato feed|fed"),
         "problem": voice.pgettext(
             "concept: something is wrong with plants",
-            "curling|curl|yellow|yellowing|brown|spots|spotty|holes|wilting|wilted|droopy|drooping|mildew|mould|blight|aphids|blackfly|"
-            "greenfly|slugs|pest|pests|disease|black spots|bolting|bolted|dying|what's wrong|whats wrong|what is wrong|eating|"
-            "going black|look black|looks black|rotting|leggy|pale|rust|split|splitting|sick",
+            "curling|curl|yellow|yellowing|brown|spots|spotty|holes|wilting|wilted|droopy|drooping|mildew|mould|blight|"
+                "aphids|blackfly|greenfly|slugs|pest|pests|disease|black spots|bolting|bolted|dying|what's wrong|whats wrong|"
+                "what is wrong|eating|going black|look black|looks black|rotting|leggy|pale|rust|split|splitting|sick|pigeon|"
+                "pigeons|birds|snails|mice|rabbits|badgers|squirrels|voles|rats|deer|flea beetle|flea beetles|caterpillar|"
+                "caterpillars|whitefly|white fly|red spider|spider mite|vine weevil|carrot fly|cabbage white|cabbage whites|"
+                "butterflies|ants|earwigs|leaf miner|sawfly|thrips|wireworm|wireworms|eelworm|club root|clubroot|white rot|"
+                "onion fly|downy|powdery|grey mould|botrytis|damping off|scab|canker|black leg|blackleg|mosaic|virus|"
+                "blossom end rot|scorched|sunburn|sunburnt|stunted|limp|floppy|flopping|flopped|sulking|purple leaves|"
+                "dropping leaves|nibbled|chewed|munched|been eaten|being eaten|white spots|white stuff|bugs|grubs|maggots|"
+                "maggot|weevil|weevils|fungus|mouldy|look ill|looks ill|look unhappy|looks unhappy|not happy|gone soft|"
+                "going soft|gone to seed|gone brown|gone yellow|going brown|going yellow|turning yellow|turning brown|"
+                "turning purple|falling over|not growing|not thriving|poorly|been at|at them again|distorted|blotches|rusty|"
+                "crispy|wilt|slug|slug trails|looking sorry|sorry for themselves|unhappy|ill",
         ),
         "ready": voice.pgettext(
             "concept: when it is ready",
@@ -302,12 +320,19 @@ def concepts(language: str) -> dict[str, str]:
         "out": voice.pgettext("concept: what may go out", "go out yet|put out yet|plant out yet|harden off|what can go out|plant out"),
         "week": voice.pgettext(
             "concept: what to do",
-            "supposed to do|asked to do|meant to do|down for|i can help|can help with|help with|what should i do|what shud i do|what should we do|what can i do|what to do|what needs doing|needs doing|what is there to do|"
-            "what's to do|whats to do|what's left to do|whats left to do|what is left to do|left to do|anything to do|this week|my week|"
-            "jobs|to do list|what next|what's next|whats next|what do you need|what can i help|how can i help|what needs|what's on today|"
-            "what have i got to do|what do i need to do|any jobs|anything need doing|anything needs doing|what's urgent|most urgent|"
-            "what should i|what do i do|where do i start|be useful|to be done|priority|priorities"
-"|want doing|wants doing|wanting doing|need to be done|have to be done|got to be done|any work|any tasks|tasks|anything for me|something to do|something i can do|where can i help|where do you need|use a hand with|need me to do|got an hour|got half an hour|what's needed|whats needed|what is needed|what now|whats the plan|what's the plan|on the list|job list|jobs list|list of jobs|whats on the agenda|what can we do",
+            "supposed to do|asked to do|meant to do|down for|i can help|can help with|help with|what should i do|"
+                "what shud i do|what should we do|what can i do|what to do|what needs doing|needs doing|what is there to do|"
+                "what's to do|whats to do|what's left to do|whats left to do|what is left to do|left to do|anything to do|"
+                "this week|my week|jobs|to do list|what next|what's next|whats next|what do you need|what can i help|"
+                "how can i help|what needs|what's on today|what have i got to do|what do i need to do|any jobs|"
+                "anything need doing|anything needs doing|what's urgent|most urgent|what should i|what do i do|"
+                "where do i start|be useful|to be done|priority|priorities|want doing|wants doing|wanting doing|"
+                "need to be done|have to be done|got to be done|any work|any tasks|tasks|anything for me|something to do|"
+                "something i can do|where can i help|where do you need|use a hand with|need me to do|got an hour|"
+                "got half an hour|what's needed|whats needed|what is needed|what now|whats the plan|what's the plan|"
+                "on the list|job list|jobs list|list of jobs|whats on the agenda|what can we do|urgent|pressing|need urgent|"
+                "anything urgent|jobs for me|anything i can do|any job|to be getting on with|needs seeing to|need seeing to|"
+                "still to do|what remains",
         ),
         "help": voice.pgettext("concept: help with the bot", "who are you|what are you|are you a robot|are you a bot|help|what can you do|how do you work|commands|how does this work|instructions|menu"
 "|what can u do|wat can u do|what do you do|what does this do|how do i use|how do i use this|how does it work|what is this|explain|guide|info|what are the commands|options"),

@@ -54,7 +54,7 @@ def dashed(reader: Reader, at: int) -> bool:
         first is None
         or last is None
         or tokens.text(at + 1) not in reader.words.to
-        or tokens.text(at + 3) not in ("", ".")
+        or tokens.text(at + 3) not in ("", ".", ",", "!", ")")
     ):
         return False
     return 0 < first <= 31 and 0 < last <= 31

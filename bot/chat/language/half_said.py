@@ -6,7 +6,8 @@ from enum import Enum
 
 from bot.chat.language import things
 from bot.chat.language.known import Known
-from bot.chat.language.tokens import first_of, found_in, sentences, take, tokens, with_numbers
+from bot.chat.language.statements import take_harmless
+from bot.chat.language.tokens import first_of, sentences, tokens, with_numbers
 from bot.chat.language.verbs import cause, deeds
 from bot.chat.language.vocabulary import vocabulary
 from bot.i18n import Say
@@ -29,8 +30,7 @@ def half_said(text: str, say: Say, known: Known) -> Half | None:
     for sentence in sentences(text[:_READ_N]):
         said = with_numbers(tokens(sentence), words.numbers, words.minus, words.tens, words.times)
         things.take_names(said, known)
-        for at in found_in(said, (*words.nightly, *words.daily)):
-            take(said, at, "nightly")
+        take_harmless(said, words)
         if first_of(said, (*words.blocked, *words.elsewhen, *words.elsewhere, *words.doubted)):
             return Half.NOT_SO if deeds(said, words) else None
         if len(said) <= _FEW_N and (deeds(said, words) or (cause(said, words) and len(said) <= _CAUSE_N)):

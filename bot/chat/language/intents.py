@@ -16,7 +16,7 @@ from bot.chat.language.half_said import Half, half_said
 from bot.chat.language.known import Known
 from bot.chat.language.replies import Reply
 from bot.chat.language.topics import ASKED, Things, Topic, nearest, things_in, wanted
-from bot.chat.people import start
+from bot.chat.people import helpers, start
 from bot.chat.request import Request
 from bot.chat.tasks import answers, distress
 from bot.chat.warnings import calloff
@@ -98,6 +98,9 @@ async def _intended(request: Request) -> None:
         await _about_that(request, given)
         return
     known = await _known(request)
+    given = given or _to_another(request, known.people - _own(request))
+    if given in _FOR_ANOTHER and await _of_another(request, _FOR_ANOTHER[given]):
+        return
     want = wanted(request.text, request.say, known)
     if given is Reply.YES and replies.is_of_others(request.say, request.text, known.people - _own(request)):
         given = Reply.UNSURE
@@ -136,6 +139,28 @@ async def _intended(request: Request) -> None:
         await start.answer(request)  # which says how to come in
     else:
         await _not_understood(request)
+
+
+def _to_another(request: Request, people: frozenset[str]) -> Reply | None:
+    """ "Ask Kasia" is a no, as "ask somebody else" is."""
+    words = fold(request.text).split()
+    if request.text.endswith("?") or not people & set(words):
+        return None
+    said = replies.reply(request.say, " ".join("someone" if word in people else word for word in words))
+    return said if said is Reply.NO else None
+
+
+async def _of_another(request: Request, deed: str) -> bool:
+    """ "Edith says yes", from Edith's named helper: as their button."""
+    member = request.member
+    if not request.private or member is None or request.text.endswith("?"):
+        return False
+    helped = await helpers.named_in(request, member)
+    if helped is None or not replies.is_of_others(
+        request.say, request.text, frozenset(fold(helped.person.name).split())
+    ):
+        return False
+    return await helpers.by_words(request, helped, deed)
 
 
 def _why_no_note(say: Say, half: Half) -> str:
@@ -202,6 +227,15 @@ async def _later(request: Request) -> None:
     await answers.unclear(request, request.say.gettext("All right, it stays open. Please say yes or no in time."))
 
 
+async def _conditional(request: Request) -> None:
+    await answers.unclear(
+        request,
+        request.say.gettext(
+            "With an “if” it stays open. Please tap when you know. After your yes you can ask for one more person."
+        ),
+    )
+
+
 async def _unsure(request: Request) -> None:
     await answers.unclear(request, request.say.gettext("I am not sure what that means for this. Please tap:"))
 
@@ -217,7 +251,7 @@ async def _no(request: Request) -> None:
 
 
 async def _done(request: Request) -> None:
-    await answers.done(request, await _things(request))
+    await answers.done(request, await _things(request), whole=replies.says_all(request.say, request.text))
 
 
 async def _things(request: Request) -> Things:
@@ -232,7 +266,9 @@ _ANSWERS: dict[Reply, Intent] = {
     Reply.PART: _part,
     Reply.LATER: _later,
     Reply.UNSURE: _unsure,
+    Reply.IF: _conditional,
 }
+_FOR_ANOTHER = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done"}
 #: The buttons under a warning that the words stand for.
 _VERBS = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done", Reply.HANDS: "hands"}
 #: Said instead of an answer, and none by itself.

@@ -183,6 +183,9 @@ def more_numbers(
             number = (starts(said, number, words.linking) or (number,))[-1] + 1
         if number >= len(said) or said[number].value is None or counts_something(said, number + 1, words, places):
             break
+        many = any(one.value is not None and not one.taken for one in said[: max(start - len(name), 0)])
+        if many and not ranging and starts(said, number + 1, words.where):  # "4 in bed 2 and 2 in the barrel"
+            break
         first = said[index - 1].value if index else None
         at = start - len(name)
         ranging = ranging and not (at > 0 and starts(said, at - 1, words.whence))  # "from bed 3 to 6" is two places

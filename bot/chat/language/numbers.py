@@ -39,6 +39,7 @@ class Counted:
 def counted(said: Sequence[Token], words: Vocabulary) -> Counted:
     """Everything that is counted in the clause; the numbers and their units are taken."""
     _join_fractions(said, words)
+    _take_wholes(said, words)
     found = _lengths(said, words, Counted())
     found = _cells(said, words, found)
     found = _containers(said, words, found)
@@ -102,6 +103,17 @@ def _add(said: Sequence[Token], index: int, at: Indices, part: float) -> None:
     last.taken, last.value = None, part
     if whole and before is not None and before.value is not None:
         before.taken, last.value = "fraction", before.value + part
+
+
+def _take_wholes(said: Sequence[Token], words: Vocabulary) -> None:
+    """Of "5 out of the 6" the 6."""
+    for index, token in enumerate(said):
+        joint = starts(said, index + 1, words.whence) if _free_number(token) else ()
+        end = joint[-1] + 1 if joint else 0
+        if joint and end < len(said) and said[end].value is None and said[end].word in words.bounds:
+            end += 1
+        if joint and end < len(said) and _free_number(said[end]):
+            take(said, (*joint, end), "whole")
 
 
 def _lengths(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted:
@@ -182,9 +194,22 @@ def _amounts(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counte
             found = replace(found, count=int(value), sure=found.sure and sure and value.is_integer())
         elif found.unit is Unit.LB and unit is Unit.OZ and found.amount is not None:
             found = replace(found, amount=found.amount + value / 16)
+        elif found.unit is Unit.KG and unit is Unit.G and found.amount is not None:
+            found = replace(found, amount=found.amount + value / 1000)
         else:
+            value += _grams_after(said, at[-1] + 1, unit, words)
             found = replace(found, amount=value, unit=unit, sure=found.sure and sure and found.amount is None)
     return found
+
+
+def _grams_after(said: Sequence[Token], index: int, unit: Unit, words: Vocabulary) -> float:
+    """The kilograms of the grams right after whole ones, "1 kg 200"."""
+    if unit is not Unit.KG or index >= len(said) or not _free_number(said[index]) or is_unit(said, index + 1, words):
+        return 0.0
+    if not said[index].raw.isdecimal() or len(said[index].raw) != _THOUSANDS_N:
+        return 0.0
+    take(said, (index,), "amount")
+    return (said[index].value or 0.0) / 1000
 
 
 def _unit(said: Sequence[Token], start: int, units: Mapping[Unit, Sequence[Phrase]]) -> tuple[Unit, Indices]:

@@ -6,15 +6,29 @@ counts before a yes ("I would but my back's gone"), doubt before both.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import StrEnum
 from functools import cache
 from itertools import pairwise
 
-from bot.chat.language.phrases import Cues
+from bot.chat.language.cue_words import cues_of
+from bot.chat.language.phrases import Cues, stands_in, voices
 from bot.crops.find import fold
 from bot.i18n import Say, say
 
-__all__ = ["Reply", "closing", "is_of_others", "is_only", "opens", "questions", "reply", "without_small"]
+__all__ = [
+    "Reply",
+    "begins_question",
+    "closing",
+    "is_of_others",
+    "is_only",
+    "is_past",
+    "opens",
+    "questions",
+    "reply",
+    "says_all",
+    "without_small",
+]
 
 #: Signs that answer by themselves.
 _YES, _NO, _DONE = frozenset("👍👌🙏🙋💪🤝🆗"), frozenset("👎🙅❌🚫"), frozenset("✅✔☑")
@@ -24,11 +38,17 @@ _READ_N = 600
 #: What a word of negation makes of what follows it within so many words; a plain no stands right before it.
 _TURNED = {"yes": "cannot", "will": "cannot", "done": "undone"}
 _NOT_N = {"not": 3, "no": 1, "later": 1}
+#: What may follow "I'm in" where that is a yes: "I am busy" is none.
+_AGREEING = frozenset({"yes", "will", "last", "if"})
+#: What may follow "I'm in" where that is a yes: "I am busy" is none.
+_AGREEING = frozenset({"yes", "will", "last", "if"})
 _QUESTION = ("?", "؟", "？")
 
 
 class Reply(StrEnum):
-    """UNSURE: an answer, but not which; PART: some of it is done; HANDS: one more person is wanted for it."""
+    """UNSURE: an answer, but not which; PART: some of it is done; HANDS: one more person is wanted for it; IF: only under
+    a condition.
+    """
 
     YES = "yes"
     NO = "no"
@@ -37,6 +57,7 @@ class Reply(StrEnum):
     LATER = "later"
     UNSURE = "unsure"
     HANDS = "hands"
+    IF = "if"
 
 
 def reply(voice: Say, text: str) -> Reply | None:
@@ -48,7 +69,7 @@ def reply(voice: Say, text: str) -> Reply | None:
     found = _cues(voice.language).within(words)
     if any(mark in text for mark in _QUESTION) and not opens(voice, text):
         return None
-    if words.split()[0] in questions(voice.language) and not opens(voice, text):
+    if begins_question(words.split(), voice.language) and not opens(voice, text):
         return None
     return _weighed(_turned(_as_last(found, words, voice.language), words), bool(set(text) & _DONE))
 
@@ -59,7 +80,9 @@ def _as_last(found: list[tuple[str, int, int]], words: str, language: str) -> li
     for meaning, start, end in found:
         if meaning != "last":
             kept.append((meaning, start, end))
-        elif not set(words[end:].split()) - _small(language) or any(one[1] == end + 1 for one in found):
+        elif not set(words[end:].split()) - _small(language) or any(
+            one[1] == end + 1 and one[0] in _AGREEING for one in found
+        ):
             kept.append(("yes", start, end))
     return kept
 
@@ -68,6 +91,78 @@ def _as_last(found: list[tuple[str, int, int]], words: str, language: str) -> li
 def questions(language: str) -> frozenset[str]:
     """First words of a question, in the language and in English."""
     return _opening(language) | (_opening("en") - _no_english(language))
+
+
+def begins_question(words: Sequence[str], language: str) -> bool:
+    """Whether folded words begin as a question does: "am I on", but not "am away", "will be there"."""
+    if len(words) > 1 and words[0] in _of_the_past(language):
+        return words[1] in _subjects(language)
+    if not words or words[0] not in questions(language):
+        return False
+    return len(words) < 2 or not (
+        words[1].isdecimal() or (words[0] in _auxiliary(language) and words[1] in _no_subject(language))
+    )
+
+
+def is_past(word: str, language: str) -> bool:
+    """Whether it asks what was done where a subject follows: "have the peas been picked"."""
+    return word in _of_the_past(language)
+
+
+@cache
+def _of_the_past(language: str) -> frozenset[str]:
+    return frozenset(
+        fold(word)
+        for each in dict.fromkeys((language, "en"))
+        for word in say(each, "UTC")
+        .pgettext(
+            "first words that ask what was done, before a subject", "has|have|was|were|hasn't|haven't|wasn't|weren't"
+        )
+        .split("|")
+    )
+
+
+@cache
+def _subjects(language: str) -> frozenset[str]:
+    return frozenset(
+        fold(word)
+        for each in dict.fromkeys((language, "en"))
+        for word in say(each, "UTC")
+        .pgettext(
+            "words that begin a subject, right after such a first word",
+            "the|my|our|your|their|these|those|this|that|all|any|anyone|anybody|someone|somebody|everyone|everybody|everything|"
+            "i|we|you|they|he|she|it|there|bed|beds|pot|pots|tunnel|greenhouse|plot",
+        )
+        .split("|")
+    )
+
+
+@cache
+def _auxiliary(language: str) -> frozenset[str]:
+    return frozenset(
+        fold(word)
+        for each in dict.fromkeys((language, "en"))
+        for word in say(each, "UTC")
+        .pgettext("first words that ask only before a subject", "will|would|can|could|should|shall|must|may|am|are|do")
+        .split("|")
+    )
+
+
+@cache
+def _no_subject(language: str) -> frozenset[str]:
+    return frozenset(
+        fold(word)
+        for each in dict.fromkeys((language, "en"))
+        for word in say(each, "UTC")
+        .pgettext(
+            "words that are no subject, right after such a first word",
+            "be|do|not|off|away|out|on|in|at|back|get|go|try|have|water|cover|come|make|love|like|need|see|sort|pop|bring|take|"
+            "sorry|afraid|unable|unavailable|going|leaving|working|stuck|ill|poorly|sick|busy|free|coming|heading|happy|glad|"
+            "manage|help|let|know|tell|probably|also|just|definitely|still|say|miss|remember|only|never|stay|put|feel|open|close|"
+            "shut",
+        )
+        .split("|")
+    )
 
 
 @cache
@@ -135,6 +230,8 @@ def _weighed(found: list[str], ticked: bool) -> Reply | None:
         if first == "yes":
             return Reply.UNSURE
         return Reply.PART if done else Reply.NO
+    if has >= {"excuse", "later"} and not done:
+        return Reply.LATER  # "at work till 6, will check then"
     if "excuse" in has and not done:
         return (
             (Reply.YES if first == "yes" and found[0] == "yes" else Reply.UNSURE) if has & {"yes", "will"} else Reply.NO
@@ -146,8 +243,8 @@ def _weighed(found: list[str], ticked: bool) -> Reply | None:
     if "later" in has and ("yes" not in has or found.index("later") < found.index("yes")):
         return Reply.LATER
     if has & {"yes", "will"}:
-        return Reply.UNSURE if _is_conditional(found) else Reply.YES
-    return None
+        return Reply.IF if _is_conditional(found) else Reply.YES
+    return Reply.IF if found == ["if"] else None
 
 
 def _is_conditional(found: list[str]) -> bool:
@@ -180,6 +277,21 @@ def is_only(voice: Say, text: str) -> bool:
     return not set("".join(rest).split()) - _small(voice.language)
 
 
+def says_all(voice: Say, text: str) -> bool:
+    """Whether it says of all of a job that it is done: "all of it is done", not "all done", which may be one's own part."""
+    return any(
+        stands_in(
+            fold(text),
+            each.pgettext(
+                "words by which the whole of a job is meant",
+                "all of it|all of them|all of that|all of those|the whole|whole|everything|every|the lot|all the|all beds|all pots|"
+                "all are|it is all|its all|it's all|they are all|theyre all|they're all|all six|all five|all four|all three",
+            ),
+        )
+        for each in voices(voice)
+    )
+
+
 def without_small(voice: Say, text: str) -> str:
     """What is left of an answer without the small words that go with any."""
     return " ".join(word for word in fold(text).split() if word not in _small(voice.language))
@@ -201,104 +313,6 @@ def _small(language: str) -> frozenset[str]:
 
 @cache
 def _cues(language: str) -> Cues:
-    own = _listed(say(language, "UTC"))
-    english = _listed(say("en", "UTC"))
+    own = cues_of(say(language, "UTC"))
+    english = cues_of(say("en", "UTC"))
     return Cues.of({**own, **{name: f"{own[name]}|{english[name]}" for name in own}} if language != "en" else own)
-
-
-def _listed(voice: Say) -> dict[str, str]:
-    """Phrases by what they mean; longer ones win, so that "no problem" is no "no"."""
-    return {
-        "nothing": voice.pgettext(
-            "words that look like an answer and are none",
-            "it will|it'll|itll|that will|that'll|thatll|they will|they'll|theyll|she will|he will|there will|will it|will there|will be fine|"
-            "no doubt|no matter|no wonder|no rush|no hurry|no offence|yes and no|no news|no sign|no one|no more",
-        ),
-        "cannot": voice.pgettext(
-            "cues that somebody can't",
-            "not up to it|nowhere near|not till|not until|won't manage|wont manage|have to say no|decline|"
-            "sit this one out|give it a miss|can't|cannot|can not|can t|won't|wont|not able|unable|not me|no chance|"
-            "no way|no can do|not today|not tonight|not tonite|not this time|not this week|not this evening|not in|"
-            "not available|not possible|not going to make|not gonna make|don't think i can|dont think i can|"
-            "don't think so|doubt i|doubt it|i'd rather not|rather not|would but|would love to but|would if i could|"
-            "love to but|like to but|wish i could|afraid not|ask someone|ask somebody|ask another|someone else|"
-            "somebody else|anyone else|find someone|find somebody|try someone|get someone|to pass|pass|i'll pass|"
-            "ill pass|count me out|leave me out|opt out|drop out|pull out|back out|bail|no longer|after all|no go|"
-            "carnt|cnt|wrong day|no good for me|no use|impossible|someone will|somebody will|hopefully someone|"
-            "hope someone|maybe someone",
-        ),
-        "excuse": voice.pgettext(
-            "cues of what keeps somebody away",
-            "exhausted|knackered|shattered|miles away|not around|not at home|not well|not feeling|not free|poorly|"
-            "i'm ill|im ill|am ill|feeling ill|been ill|sick|in hospital|at work|i'm working|im working|"
-            "working tonight|work late|working late|late shift|night shift|stuck|i'm away|im away|away tonight|"
-            "away till|away until|on holiday|on hols|in bed|out of town|out of action|back's gone|backs gone|"
-            "back is gone|bad back|my back is|my back hurts|my back has|my knee|my knees|too tired|too busy|too far|"
-            "too late|busy|double booked|other plans|other commitments|something's come up|somethings come up|"
-            "something came up|cropped up|change of plan|hurt my|broken down|injured|out tonight|i'm out|im out|"
-            "out this evening|out all day|out for the day|tied up|on nights|on lates|on shift|on call at work|covid|"
-            "appointment|appt|hospital|doctors|dentist|dentists|no car|wedding|funeral|birthday|childcare|the kids|"
-            "babysitting|flat tyre|puncture|stranded|train|no lift|hungover|migraine|missed the bus|unfortunately|"
-            "no time|haven't got time|havent got time|don't have time|dont have time|will be away|ill be away|be away|be out|be asleep|"
-            "be at work|still at work|be working"
-"|in leeds|in london|in manchester|in birmingham|in spain|in france|down south|up north|on a train|on the motorway|at my mums|at my mum's|at a gig|at the pub|been drinking|no transport|got guests|got visitors|visitors|kids tonight|got the kids|the baby|shift|work till|at work till|theatre|match|rehearsal|choir|parents evening|in a meeting|flu|sprained|poorly kids|no babysitter"
-"|at my sons|at my son's|at my daughters|at my daughter's|far for me|playing up|im not there|i'm not there",
-        ),
-        "no": voice.pgettext("cues that say no", "wrong|incorrect|that's wrong|thats wrong|no|noo|nooo|nope|nah|nay|no thanks|no thank you|no sorry|sorry no|negative|not really"),
-        "yes": voice.pgettext(
-            "cues that say yes",
-            "cool|fab|brill|deal|indeed|shall do|i shall|easy|glad to help|happy to help|roger that|affirmative|any time|anytime|correct|that's right|thats right|exactly|spot on|that's it exactly|true|do it|yes|yess|yesss|y|yh|ya|go for it|sounds like a plan|sounds fine|spose so|suppose so|i guess so|will try|i'll try|ill try|try my best|do my best|yea|yeah|yeh|yep|yup|ye|aye|ok|okay|okey|oki|okey dokey|k|kk|sure|sure thing|of course|course|"
-            "certainly|absolutely|definitely|defo|deffo|gladly|happy to|glad to|no problem|no problems|no prob|no probs|no bother|"
-            "no worries|not a problem|no trouble|leave it with me|leave it to me|put me down|count me in|why not|"
-            "go on then|go on|go ahead|got it|got this|will do|can do|can do it|on it|on to it|i'm on it|fine|fine by me|that's fine|"
-            "consider it|consider it done|i can|we can|i could|i do|i am|all right|alright|righto|right o|rightio|roger|yes please|you bet|"
-            "my pleasure|with pleasure|suits me|works for me|sounds good|i'm free|im free|will be there|be there|happy with that|"
-            "haven't forgotten|havent forgotten|don't worry|dont worry|no need to ask|see to it|take it|i'll take|count on me|"
-            "sorted for tonight|i'm your man|volunteer"
-"|me please|leave it w me|i'll sort it|ill sort it|will sort|i got this|ok boss|on way|be right there|yes mate|yes m8|yh sure|aye ok|you got it|np|consider done|bring it on|happy 2|ok 👍|mine|i'll have it|ill have it|ok then"
-"|i dont mind|i don't mind|up there anyway|down there anyway",
-        ),
-        "last": voice.pgettext("cues that say yes as the last words", "i'm in|im in|i am in|we're in|were in"),
-        "will": voice.pgettext(
-            "cues that somebody will",
-            "i'll|ill|i will|we'll|we will|will|gonna|going to|i'm going|im going|going at|going down|going over|on my way|"
-            "on the way|heading there|heading down|heading over|heading up|popping|pop by|pop in|pop down|pop over|about to|"
-            "swing by|nip over|nip down",
-        ),
-        "done": voice.pgettext(
-            "cues that it is done",
-            "nailed it|in the bag|over and done|sorted out|they're in|theyre in|on now|in now|its on|it's on|done|all done|dun|it's done|its done|did it|did that|did them|did those|did this|done it|done that|done them|"
-            "done and dusted|finished|finish|sorted|all sorted|completed|complete|job done|job's done|covered|is covered|covered up|"
-            "tucked up|tucked in|all tucked|fleece on|fleece is on|fleece is back on|fleeced|pegged down|weighed down|wrapped up|"
-            "watered|had a drink|given a drink|a soak|a good soak|opened|opened up|is open|shut|closed|closed up|locked up|brought in|carried in|"
-            "taken in|moved in|got them in|got it in|all in|are in|safely in|inside now|already did|already done|beat me to it|"
-            "taken care of|seen to|has been done|been done|that's that|thats that|thats it|that's it|ticked off|mission accomplished|"
-            "put to bed|snug|all good now|all set",
-        ),
-        "part": voice.pgettext(
-            "cues that only some of it is done, or can be",
-            "couldn't|couldnt|could not|half|only|nearly|almost|not all|not quite|not finished|some of|most of|most|part of|partly|one left|two left|left to do|"
-            "to go|still to do|still need|except|apart from|all but|ran out|run out|the rest|not three|not both|halfway|half way|"
-            "one of|two of|three of",
-        ),
-        "later": voice.pgettext(
-            "cues that somebody does not know yet",
-            "ill be in|i'll be in|will be in|ill be at|i'll be at|will be at|will see|we'll see|ill see|i'll see|ill ask|i'll ask|will ask|"
-            "ill check|i'll check|ill think|i'll think|ill let you|i'll let you|ill get back|i'll get back|will get back|"
-            "later|not now|not yet|ask me again|ask again|ask me later|try me later|in an hour|in a bit|in a while|maybe|perhaps|"
-            "might|possibly|probably|not sure|unsure|dunno|don't know|dont know|do not know|no idea|will know|let you know|lyk|"
-            "see how|depends|we'll see|well see|have to see|have to check|need to check|will check|let me check|get back to you|"
-            "give me|hang on|hold on|remind me|undecided|thinking about it|50 50",
-        ),
-        "hands": voice.pgettext(
-            "cues that ask for one more person on a job",
-            "one more person|another person|one more pair of hands|another pair of hands|i need a hand|need a hand|more hands|"
-            "need someone else with me|need somebody else with me|need help with this|need more people",
-        ),
-        "not": voice.pgettext(
-            "cues that turn what follows round",
-            "not|don't|dont|doesn't|doesnt|didn't|didnt|isn't|isnt|haven't|havent|hasn't|hasnt|never|unlikely|doubt|hardly|nobody|"
-            "without|ain't|aint|wasn't|wasnt|weren't|werent|nor|neither",
-        ),
-        "if": voice.pgettext("cues of a condition", "if|unless|provided|as long as|so long as|only if|in case"),
-    }  # fmt: skip

@@ -9,7 +9,7 @@ from datetime import date
 from bot.chat.language import things
 from bot.chat.language.day import past_day
 from bot.chat.language.known import Known
-from bot.chat.language.tokens import Indices, Token, first_of, starts, take
+from bot.chat.language.tokens import Indices, Token, copied, first_of, starts, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Stage
 from bot.services.journal.note import Action, Note
@@ -53,7 +53,7 @@ def _right_after(said: Sequence[Token], known: Known, words: Vocabulary) -> tupl
     """ "Beetroot's up": right after a crop, and as the last word, or the last before a place or a joint."""
     if not any(first_of(said, phrases) for phrases in words.shows_after.values()):
         return None
-    copy = [replace(token) for token in said]
+    copy = copied(said)
     for hit in things.crops(copy, known):
         for stage, phrases in words.shows_after.items():
             at = starts(copy, hit.at[-1] + 1, phrases)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
-from itertools import islice
+from itertools import islice, pairwise
 
 from bot.chat.language import things
 from bot.chat.language.beginnings import ON_ANY_WORD, and_before, led, radical, two_of
@@ -16,13 +17,13 @@ from bot.chat.language.known import Known, spelt
 from bot.chat.language.matching import is_unit
 from bot.chat.language.numbers import counted
 from bot.chat.language.pieces import joined, pieces
-from bot.chat.language.replies import questions
+from bot.chat.language.replies import begins_question, is_past
 from bot.chat.language.rule import rule
 from bot.chat.language.seen import seen
-from bot.chat.language.statements import statements
+from bot.chat.language.statements import statements, take_harmless
 from bot.chat.language.temperature import reading
 from bot.chat.language.things import Hit
-from bot.chat.language.tokens import Token, first_of, found_in, starts, take, tokens, with_numbers
+from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take, tokens, with_numbers
 from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, words_of_verbs
 from bot.chat.language.vocabulary import Vocabulary, vocabulary, words_in
 from bot.core.garden.snapshot import PlaceKind
@@ -35,8 +36,10 @@ __all__ = ["NOTES_N", "READ_N", "understand"]
 READ_N, NOTES_N, SENTENCES_N = 4096, 12, 30
 
 _STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
+_THROWN = frozenset({Action.CLEARED, Action.LOST})
 _WEIGHTLESS = frozenset({Unit.BUNCH, Unit.PUNNET, Unit.BAG, Unit.BUCKET})
 _FEW_N = 12  # words of a note without a verb
+_LISTED = re.compile(r"(?m)(^|\s)[ \t]*\d{1,2}\)[ \t]+|^([ \t]*)\d{1,2}\.[ \t]+(?=\D)")
 _PLURAL = ("ات", "s")
 
 
@@ -54,18 +57,38 @@ def understand(text: str, say: Say, known: Known, today: date, *, guess: bool = 
     if whole in words.undo:
         return (Note(Action.UNDO, text[:WORDS_N], today),)
     found: list[Note] = []
-    found_pieces = (piece for sentence in joined(text, words) for piece in pieces(sentence.strip(), words))
-    for piece in islice(found_pieces, SENTENCES_N):
+    found_pieces = (piece for sentence in joined(_unnumbered(text), words) for piece in pieces(sentence.strip(), words))
+    for piece in (_noted(one, words) for one in islice(found_pieces, SENTENCES_N)):
         found += _sentence(piece, say.language, words, known, today, guess=guess)
         if len(found) > NOTES_N:
             break
     return tuple(replace(note, words=note.words[:WORDS_N]) for note in found[: NOTES_N + 1])
 
 
+def _unnumbered(text: str) -> str:
+    """Without the numbers of a list, "1) watered the tunnel 2) fed the tomatoes"."""
+    return _LISTED.sub(lambda found: ", " if found.start() and found[1] == " " else found[1] or "", text)
+
+
+def _noted(text: str, words: Vocabulary) -> str:
+    """Without what asks to write it down: "please note: watered bed 1", "forgot to say, fed the tomatoes"."""
+    lower = text.casefold()
+    if not any(all(word[:2] in lower for word in phrase) for phrase in words.noting):
+        return text  # mostly, and soon told
+    said = _tokens(text, words)
+    at = first_of(said, words.noting)
+    rest = said[at[-1] + 1 :] if at else []
+    if not rest or starts(rest, 0, words.before_verb) or not deeds(copied(rest), words):
+        return text
+    if deeds(copied(said[: at[0]]), words) or first_of(said[: at[0]], words.blocked):
+        return text
+    return clear(text)[rest[0].start :]
+
+
 def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date, *, guess: bool) -> list[Note]:
     read = _plain(_tokens(text, words), language, words, known)
     dated = _without_past_day(read, text, language, today)
-    if rules := rule(_copy(read), known, words, language, today, text):
+    if rules := rule(copied(read), known, words, language, today, text):
         return rules
     if first_of(_beside_names(read, known), words.elsewhen):
         return []
@@ -78,7 +101,12 @@ def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: 
 
 
 def _tokens(text: str, words: Vocabulary) -> list[Token]:
-    return with_numbers(tokens(text), words.numbers, words.minus, words.tens, words.times)
+    said = with_numbers(tokens(text), words.numbers, words.minus, words.tens, words.times)
+    if not first_of(said, (*words.degrees, *words.thermometer)):
+        for before, token in pairwise(said):
+            if token.signed and before.value is None and token.raw[1:2].isspace():  # "sown - 30 - greenhouse"
+                token.value, token.signed, token.apart = abs(token.value or 0.0), False, True
+    return said
 
 
 def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:
@@ -122,13 +150,9 @@ def _with_numbers(said: list[Token], language: str, words: Vocabulary, known: Kn
     return found
 
 
-def _copy(said: Sequence[Token]) -> list[Token]:
-    return [replace(token) for token in said]
-
-
 def _beside_names(said: Sequence[Token], known: Known) -> list[Token]:
     """Without the words of crops and varieties: "Ben Hope" is no wish, "Paris Market" no shop."""
-    found = _copy(said)
+    found = copied(said)
     things.take_names(found, known)
     return found
 
@@ -138,32 +162,38 @@ def _statement(
 ) -> list[Note]:
     """said: its tokens, which stay as they are."""
     beside = _beside_names(said, known)
-    if not deeds(_copy(said), words) and (shows := seen(_copy(said), known, words, language, today, text)):
+    if not deeds(copied(said), words) and (shows := seen(copied(said), known, words, language, today, text)):
         return _doubted(shows, beside, words)
     by_day = _without_past_day(beside, text, language, today)
-    for at in found_in(by_day, (*words.nightly, *words.daily)):
-        take(by_day, at, "nightly")  # "for the night" is no plan
-    if first_of(said, words.excepted) or first_of(by_day, words.blocked) or _asks(said, language):
+    take_harmless(by_day, words)
+    if first_of(said, words.excepted) or first_of(by_day, words.blocked) or _asks(beside, language):
         return []
-    if notes := _deeds(_copy(said), language, words, known, today, text, guess=guess):
+    if notes := _deeds(copied(said), language, words, known, today, text, guess=guess):
         return _doubted(notes, beside, words)
-    taken = reading(_copy(said), known, words, language, today, text)
+    taken = reading(copied(said), known, words, language, today, text)
     return [taken] if taken else []
 
 
 def _without_past_day(said: Sequence[Token], text: str, language: str, today: date) -> list[Token]:
     """With the words of a day that is over taken: "yesterday evening" is no plan."""
-    found = _copy(said)
-    return found if past_day(found, text, language, today).on < today else _copy(said)
+    found = copied(said)
+    return found if past_day(found, text, language, today).on < today else copied(said)
 
 
 def _asks(said: Sequence[Token], language: str) -> bool:
     """Whether it begins as a question does, though no sign says so."""
-    return bool(said) and said[0].word in questions(language)
+    opening = [token.word for token in said[:2]]
+    return begins_question(opening, language) or (
+        len(opening) > 1 and said[1].taken == "crop" and is_past(opening[0], language)
+    )
 
 
 def _doubted(notes: list[Note], said: Sequence[Token], words: Vocabulary) -> list[Note]:
     """Hearsay is asked about, and what was done at home, or bought; unless in a place of the garden that is no note."""
+    said = copied(said)
+    for at in found_in(said, words.roughly):
+        if at[-1] + 1 < len(said) and said[at[-1] + 1].value is not None and is_unit(said, at[-1] + 2, words):
+            take(said, at, "roughly")  # "maybe 200 g"
     elsewhere = first_of(said, words.elsewhere)
     if elsewhere and not any(note.places or note.from_places for note in notes):
         return []
@@ -178,9 +208,12 @@ def _deeds(
     crops = things.crops(said, known)
     day = past_day(said, text, language, today)
     _take_hours(said, words)
-    if not crops and not places and not found and not first_of(said, words.stand_in, free=False):
+    nothing = not crops and not places and not found and not first_of(said, words.stand_in, free=False)
+    if nothing and not (guess and len(said) <= _FEW_N):
         return []
     places += things.places(said, known, words)
+    if guess and not crops:
+        crops = things.misspelt_crop(said, known, words)
     found = found or _silent(said, crops, places, words) or _standing(said, crops, places, known, words)
     found = found or guessed_deeds(said, words)
     if not found and guess and (crops or places) and len(said) <= _FEW_N and not day.wrong:
@@ -198,7 +231,7 @@ def _deeds(
     crops = things.with_company(said, crops, known, words)
     if not crops and found[0].action in _STARTS and found[0].sure and any(hit.ids for hit in places):
         crops = things.unknown_plant(said, known, words)
-    found = _without_echoes(found, sorted(hit.at[0] for hit in (*crops, *places)))
+    found = _without_echoes(found, sorted(hit.at[0] for hit in (*crops, *places)), said, words)
     clauses, sure = clauses_of(said, found, crops, places, words)
     sure = sure and len([clause for clause in clauses if clause.deed]) == len(found)
     lend(clauses)
@@ -209,16 +242,28 @@ def _deeds(
     return notes if sure else [replace(note, sure=False) for note in notes]
 
 
-def _without_echoes(found: list[Deed], things_at: Sequence[int]) -> list[Deed]:
-    """Without a verb that only says again how it was done: "covered bed 6, fleece on"."""
+def _without_echoes(
+    found: list[Deed], things_at: Sequence[int], said: Sequence[Token], words: Vocabulary
+) -> list[Deed]:
+    """Without a verb that only says again how it was done, "covered bed 6, fleece on", and without the pulling of what
+    was thrown away, "pulled the lot and binned them".
+    """
     kept: list[Deed] = []
     for n, deed in enumerate(found):
         end = found[n + 1].at[0] if n + 1 < len(found) and found[n + 1].at else None
         follows = any(deed.at and deed.at[0] < at and (end is None or at < end) for at in things_at)
-        between = any(kept and kept[-1].at and deed.at and kept[-1].at[0] < at < deed.at[0] for at in things_at)
-        if kept and deed.action is kept[-1].action and between and not follows:
+        before = kept[-1] if kept and kept[-1].at else None
+        if before is not None and deed.action is before.action and not follows:
             continue
-        kept.append(deed)
+        if before is not None and before.action is Action.HARVESTED and deed.action in _THROWN and deed.at:
+            between = range(before.at[-1] + 1, deed.at[0])
+            weighed = any(starts(said, at, phrases) for at in between for phrases in words.units.values())
+            if not follows and not weighed and not any(at in between for at in things_at):
+                kept.pop()
+        pulled_after = (
+            before is not None and before.action in _THROWN and deed.action is Action.HARVESTED and not follows
+        )
+        kept.append(replace(deed, sure=False) if pulled_after else deed)  # "slugs ate the kale so pulled it"
     return kept
 
 
@@ -260,7 +305,7 @@ def _silent(said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], 
     """
     if not crops or first_of(said, words.apart):
         return []
-    copy = [replace(token) for token in said]
+    copy = copied(said)
     amount = counted(copy, words)
     for at in found_in(copy, words.side):
         take(copy, at, "side")

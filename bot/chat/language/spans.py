@@ -164,12 +164,21 @@ def _with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | N
 
 def _span(reader: Reader, at: int, *, bare: bool) -> Read | None:
     read = _span_here(reader, at, bare=bare)
+    joint = reader.tokens.phrase(read.end, reader.words.beside) if read is not None else None
+    if joint is not None and reader.tokens.meaning(at, reader.words.stretches) is not None and _is_next(reader, joint):
+        raise Wrong(Mistaken.TWO_DATES, reader.tokens.text(joint))  # "this weekend or next"
     after = reader.tokens.meaning(read.end, reader.words.stretches) if read is not None else None
     if read is None or after is None or after[0] != 1 or reader.tokens.meaning(at, reader.words.weekdays) is None:
         return read
     monday = reader.today + (7 - reader.today.weekday()) * _DAY  # "Mon to Wed next week"
     first_on = monday + read.first_on.weekday() * _DAY
     return replace(read, first_on=first_on, last_on=first_on + (read.last_on - read.first_on), end=after[1])
+
+
+def _is_next(reader: Reader, at: int) -> bool:
+    """Whether "next" stands there alone, or "the next one"."""
+    end = past_fill(reader, at)
+    return end > at and reader.tokens.text(end) in ("", ".", ",", "!", "one")
 
 
 def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
@@ -271,7 +280,7 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
     part = tokens.meaning(end, own.hours)  # "Friday evening until Monday"
     end = part[1] if part is not None and tokens.phrase(part[1], own.to) is not None else end
     joint = tokens.phrase(end, own.to)
-    if told and joint is None and at > 0 and tokens.text(at - 1) in own.among:
+    if told and joint is None and reader.is_among(at):
         joint = tokens.phrase(end, own.both)
     back = tokens.phrase(end, own.back)
     if joint is None and back is not None:
@@ -304,6 +313,10 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
     """The last day of days that begin on first_on. bare: a number alone counts as a day of the month."""
     at = past_fill(reader, at)
     after = replace(reader, today=first_on)
+    week = reader.tokens.phrase(at, reader.words.week_on)
+    named = replace(reader, today=reader.today + _DAY).near(week) if week is not None else None
+    if named is not None:  # "a week on Sunday"
+        return named.last_on + 7 * _DAY, named.end
     point = after.point(at)
     if point is not None:
         return after.dated(point, point).last_on, point.end
@@ -335,6 +348,12 @@ def _stretch(reader: Reader, at: int) -> Read | None:
     monday = reader.today - reader.today.weekday() * _DAY
     if found[0] == 5:
         return Read(monday + 14 * _DAY, monday + 20 * _DAY, found[1])
+    if found[0] == 7:
+        return Read(monday + 19 * _DAY, monday + 20 * _DAY, found[1])
+    if found[0] == 6:
+        first_on = (reader.today.replace(day=28) + 4 * _DAY).replace(day=1)
+        last_n = calendar.monthrange(first_on.year, first_on.month)[1]
+        return Read(first_on, first_on.replace(day=last_n), found[1])
     of = reader.tokens.phrase(found[1], reader.words.of) if found[0] == 2 else None
     day = _last(reader, of, reader.today, bare=False) if of is not None else None
     if day is not None:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 from bot.chat.language import things
 from bot.chat.language.known import Known
-from bot.chat.language.tokens import Token, clear, first_of, found_in, starts, take
-from bot.chat.language.verbs import deeds
+from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take
+from bot.chat.language.verbs import deeds, denials_within
 from bot.chat.language.vocabulary import Vocabulary
 
-__all__ = ["Statement", "statements"]
+__all__ = ["Statement", "statements", "take_harmless"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,20 +39,20 @@ def statements(text: str, said: Sequence[Token], words: Vocabulary, known: Known
     """The statements that may be reports, in order; the whole where it is one. said: the tokens of the text, which stay as
     they are.
     """
-    copy = [replace(token) for token in said]
+    copy = copied(said)
     hits = things.take_names(copy, known)
-    for at in found_in(copy, (*words.nightly, *words.daily)):
-        take(copy, at, "nightly")  # "for tonight" is no plan
+    take_harmless(copy, words)
     blocked = {at[0] for at in found_in(copy, (*words.blocked, *words.excepted))}
     shown = sorted({at[0]: at[-1] for phrases in words.shows.values() for at in found_in(copy, phrases)}.items())
     if not blocked and not shown:
         return [Statement(text)]
-    deeds_at = {deed.at[0] for deed in deeds([replace(token) for token in said], words) if deed.at}
+    deeds_at = {deed.at[0] for deed in deeds(copied(said), words) if deed.at}
     cuts = [
         n
         for n, token in enumerate(copy)
         if token.parts or starts(copy, n, (*words.linking, *words.turning, *words.because))
     ]
+    cuts += [at[0] for at in found_in(copy, words.denying) if at[0] and _names(copy, at[-1] + 1, words)]  # "not bed 4"
     for first, last in shown:  # dictation runs on: "the peas are up fed the tomatoes"
         crop = max((hit.at[0] for hit in hits if hit.at[-1] < first), default=None)
         if crop is None or any(crop < cut < first for cut in cuts):
@@ -69,6 +69,23 @@ def statements(text: str, said: Sequence[Token], words: Vocabulary, known: Known
     edges = sorted({0, *cuts, len(copy)})
     pieces = [_piece(copy, start, end, words, blocked, shown, deeds_at) for start, end in pairwise(edges)]
     return list(_kept(text, copy, pieces, deeds_at))
+
+
+def _names(said: Sequence[Token], at: int, words: Vocabulary) -> bool:
+    """Whether a crop or a place is named there, after small words."""
+    while at < len(said) and not said[at].taken and said[at].word in words.bounds:
+        at += 1
+    kinds = (*words.kinds.values(), *words.numbered.values())
+    return at < len(said) and (said[at].taken == "crop" or any(starts(said, at, phrases) for phrases in kinds))
+
+
+def take_harmless(said: Sequence[Token], words: Vocabulary) -> None:
+    """Take what looks like a denial or a plan and is none: "for tonight", "nearly 2 kg", "didn't make it"."""
+    for at in found_in(said, (*words.nightly, *words.daily, *denials_within(words))):
+        take(said, at, "nightly")
+    for at in found_in(said, words.roughly):
+        if at[-1] + 1 < len(said) and said[at[-1] + 1].value is not None:
+            take(said, at, "roughly")
 
 
 def _piece(

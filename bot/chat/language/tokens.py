@@ -21,6 +21,7 @@ __all__ = [
     "Phrase",
     "Token",
     "clear",
+    "copied",
     "first_of",
     "found_in",
     "near_word",
@@ -103,8 +104,10 @@ def tokens(text: str) -> list[Token]:
     plain = clear(text)
     found, end = [], 0
     for one in _TOKEN.finditer(plain):
-        token = _token(one, bool(_APART.search(plain, end, one.start())))
-        token.dashed = plain[end : one.start()].strip() in ("-", "—")
+        gap = plain[end : one.start()]
+        plainly = gap in ("", " ")  # mostly, and soon told
+        token = _token(one, not plainly and _APART.search(gap) is not None)
+        token.dashed = not plainly and gap.strip() in ("-", "—")
         end = one.end()
         if token.word:
             found.append(token)
@@ -113,11 +116,12 @@ def tokens(text: str) -> list[Token]:
 
 def _token(found: regex.Match[str], apart: bool) -> Token:
     raw = found[0]
-    if found["number"]:
+    kind = found.lastgroup
+    if kind == "number":
         digits = "".join(raw.split()).replace(",", ".")  # the space after a sign may be of any kind
         word, value, signed = digits.lstrip("+-"), float(digits), raw[0] in "+-"
     else:
-        word, value, signed = fold(raw) if found["word"] else raw, None, False
+        word, value, signed = fold(raw) if kind == "word" else raw, None, False
     return Token(word, raw, value, signed=signed, apart=apart, start=found.start(), end=found.end())
 
 
@@ -217,6 +221,11 @@ def starts(said: Sequence[Token], start: int, phrases: Iterable[Phrase]) -> Indi
         if phrase[0] == first and (found := _match(said, start, phrase, True)):
             return found
     return ()
+
+
+def copied(said: Iterable[Token]) -> list[Token]:
+    """The tokens anew, so that taking one leaves these as they are; `dataclasses.replace` takes five times as long."""
+    return [Token(t.word, t.raw, t.value, t.signed, t.taken, t.apart, t.dashed, t.start, t.end) for t in said]
 
 
 def take(said: Sequence[Token], indices: Iterable[int], what: str) -> None:

@@ -18,11 +18,12 @@ from rapidfuzz.distance import OSA
 from bot.chat.calendar.lines.mistakes import Wrong
 from bot.chat.language import spans, things
 from bot.chat.language.beginnings import radical
-from bot.chat.language.concepts import Topic, concepts, examples
+from bot.chat.language.concepts import concepts
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.phrases import Cues
-from bot.chat.language.replies import closing, questions
+from bot.chat.language.replies import begins_question, closing, is_past, questions
 from bot.chat.language.tokens import tokens, with_numbers
+from bot.chat.language.topic_names import Topic, examples
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
@@ -42,7 +43,7 @@ class Wanted:
 
 
 #: What a topic needs, and what it excludes. "crop", "place", "person": one is named; "places": or several; "asks": it is
-#: a question; "short", "brief": few words.
+#: a question; "short", "brief": few words; "here": it begins with being back; "past": it asks what has been done.
 _Rule = tuple[Topic, frozenset[str], frozenset[str]]
 
 
@@ -54,7 +55,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.NEWS, "news"),
     _rule(Topic.UNDO, "undo"),
     _rule(Topic.CORRECT, "correct"),
-    _rule(Topic.REMIND, "remind"),
+    _rule(Topic.REMIND, "remind", "tell"),
     _rule(Topic.KEY_GIVEN, "key given person", "asks"),
     _rule(Topic.KEY_GIVEN, "key misplaced", "asks"),
     _rule(Topic.KEYS, "key asks"),
@@ -62,7 +63,9 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.PICTURE, "picture"),
     _rule(Topic.HOSE, "hose"),
     _rule(Topic.LAST_FROST, "frost usual asks"),
+    _rule(Topic.UNCOVER, "uncover asks"),
     _rule(Topic.LOST, "lost asks"),
+    _rule(Topic.WHERE, "stock crop"),
     _rule(Topic.PICKED, "picked asks much"),
     _rule(Topic.SWAP, "swap person"),
     _rule(Topic.SWAP, "swap turn"),
@@ -70,15 +73,19 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.SWAP, "person mine turn can"),
     _rule(Topic.LIFTING, "lifting"),
     _rule(Topic.WISHES, "wishes"),
-    _rule(Topic.HANDS, "hands"),
+    _rule(Topic.HANDS, "hands", "tell"),
+    _rule(Topic.WISHES, "cannot often", "asks"),
+    _rule(Topic.WISHES, "away often", "asks"),
+    _rule(Topic.AWAY, "away days", "asks here"),
     _rule(Topic.BACK, "back", "asks"),
     _rule(Topic.AWAY, "away", "asks"),
-    _rule(Topic.AWAY, "return days", "asks"),
+    _rule(Topic.AWAY, "return days", "asks crop place"),
     _rule(Topic.AWAY, "cannot days", "asks crop place"),
     _rule(Topic.MY_TURN, "mine turn asks", "person"),
     _rule(Topic.WHO, "turn asks"),
     _rule(Topic.HOLDER, "whose plot"),
     _rule(Topic.WATERED, "who watered place"),
+    _rule(Topic.WATERED, "past watered place"),
     _rule(Topic.WHO, "who jobs"),
     _rule(Topic.DIARY, "diary asks"),
     _rule(Topic.SAFE, "safe asks crop"),
@@ -126,6 +133,8 @@ _STATED = {
 #: Topics that are questions, which change nothing.
 ASKED = frozenset({topic for topic, needs, _ in TOPICS if "asks" in needs} | _STATED) - {Topic.SWAP}
 _SHORT_N, _BRIEF_N = 7, 3
+#: Signs within which "I'm back" says that somebody is here; later on it says when they will be.
+_OPENING_N = 8
 _ANY_ON = date(2026, 1, 1)  # which day it is does not matter for whether days are named
 #: Nobody asks in more signs.
 _READ_N = 300
@@ -185,8 +194,13 @@ def _there(text: str, words: str, language: str) -> set[str]:
     there = _cues(language).meanings(words)
     if any(mark in text for mark in "?؟？"):
         there.add("asks")
-    if words.split(" ", 1)[0] in questions(language) or words.rpartition(" ")[2] in closing(language):
+    if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):
         there.add("asks")
+    opening = words.split()[:3]
+    if any(is_past(word, language) and begins_question(opening[n:], language) for n, word in enumerate(opening[:2])):
+        there |= {"past", "asks"}  # "has bed 3 been watered", "when was bed 3 watered"
+    if any(meaning == "back" for meaning, start, _ in _cues(language).within(words) if start < _OPENING_N):
+        there.add("here")
     if len(words.split()) <= _SHORT_N:
         there.add("short")
     if len(words.split()) <= _BRIEF_N:

@@ -21,8 +21,8 @@ from bot.chat.language import things
 from bot.chat.language.known import Known
 from bot.chat.language.numbers import counted
 from bot.chat.language.phrases import voices
-from bot.chat.language.replies import Reply, is_only, reply, without_small
-from bot.chat.language.tokens import tokens, with_numbers
+from bot.chat.language.replies import Reply, is_only, reply, says_all, without_small
+from bot.chat.language.tokens import first_of, tokens, with_numbers
 from bot.chat.language.topics import things_in
 from bot.chat.language.vocabulary import vocabulary
 from bot.chat.request import Request
@@ -59,14 +59,24 @@ Sense = Callable[[str], Reply | None]
 
 async def pressed(request: Request) -> bool:
     """Whether the message was nothing but the answer to a question of ours; if so, its button has been pressed."""
-    return await _pressed(request, lambda text: reply(request.say, text) if is_only(request.say, text) else None)
+    return await _pressed(
+        request, lambda text: _part_or_less(request.say, text) if is_only(request.say, text) else None
+    )
 
 
 async def meant(request: Request) -> bool:
     """The same for what is no report: an answer with words beside it, or one that is on no button."""
     if len(request.text.split()) > _WORDS_N:
         return False
-    return await _of_note(request) or await _pressed(request, lambda text: reply(request.say, text), labels=False)
+    return await _of_note(request) or await _pressed(
+        request, lambda text: _part_or_less(request.say, text), labels=False
+    )
+
+
+def _part_or_less(say: Say, text: str) -> Reply | None:
+    """The sense of an answer; none of "all of it is done", which says more than the button Done."""
+    given = reply(say, text)
+    return None if given is Reply.DONE and says_all(say, text) else given
 
 
 async def _pressed(request: Request, sense: Sense, *, labels: bool = True) -> bool:
@@ -208,10 +218,15 @@ def _chosen(
     words = vocabulary(request.say.language)
     said_ = with_numbers(tokens(request.text), words.numbers, words.minus, words.tens, words.times)
     if kind is QuestionKind.COUNT:
+        every = bool(first_of(said_, words.every))
+        none = bool(first_of(said_, (*words.denying, *words.not_yet)))
         several = sum(token.value is not None for token in said_) > 1
         found = counted(said_, words)
         if found.container is Container.ROW and found.containers and found.cells:  # "3 rows of 10"
             return None, {"count": min(int(found.containers * found.cells), _MOST_N), "share": None}
+        if none or (every and found.count == 1):  # "not one", "every single one"
+            every = every and not none and note["action"] == Action.LOST
+            return None, {"share": 1.0} if every else None
         if several or (found.share == 1.0 and reply(request.say, request.text) is Reply.PART):
             return None, None
         if found.count is not None and 0 < found.count <= _MOST_N:

@@ -17,8 +17,10 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
     return {
         Action.SOWED: words(
             "verbs of sowing",
-            "sowed|sown|sow|sowing|seeded|sowed seeds|got * sown|scattered|broadcast"
-            "|resowed|resown|re sowed|have sown|sewn|sprinkled * seed|started off|started some|started * off from seed",
+            "sowed|sown|sow|sowing|seeded|sowed seeds|got * sown|scattered|broadcast|resowed|resown|re sowed|"
+            "have sown|sewn|sprinkled * seed|started off|started some|started * off from seed|drilled|drilled in|"
+            "station sowed|direct sowed|direct sown|sowed direct|put * seed in|put * seeds in|chucked * seed|"
+            "chucked * seeds|planted seed|planted seeds|chitted and sown|started * in modules|got * germinating",
         ),
         Action.POTTED_ON: words(
             "verbs of potting on",
@@ -36,31 +38,50 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         Action.PLANTED_OUT: words(
             "verbs of planting out",
             "planted out|plant out|planting out|planted * out|put out|put * out|set out|transplanted|transplanting|"
-            "planted|planting|planted up|got * planted|dibbed in|bedded out"
-            "|set * out|went into|gone into|popped * into|heeled in|filled * with|planted * up|have planted|stuck * into|whacked in|dibbed * in|got * in the ground|in the ground",
+            "planted|planting|planted up|got * planted|dibbed in|bedded out|set * out|went into|gone into|"
+            "popped * into|heeled in|filled * with|planted * up|have planted|stuck * into|whacked in|dibbed * in|"
+            "got * in the ground|in the ground|went in|put in the ground|put in the last|put to bed in|tucked * into|"
+            "tucked * in beside|slotted * in|slotted in|squeezed * in|squeezed in|shoved * in|plonked * in|bedded in|"
+            "interplanted|underplanted|replanted|transplanted * to",
         ),
         Action.COVERED: words(
             "verbs of covering",
-            "covered|covering|covered up|fleeced|netted|put fleece|put the fleece|put a fleece|put double fleece|fleece on|fleece over|"
-            "fleece is on|fleece is back on|fleece back on|fleece is over|nets on|net on|net over|netting over|cloches on|"
-            "cloches over|cloche over|cloched|wrapped|wrapped up|under fleece|threw fleece|chucked fleece|tucked up|tucked in|"
-            "put cloches|put the cloches|put a cloche|put a net|put the net|put netting"
-            "|fleece * over|fleece * on|put * fleece back|put the fleece back|fleece back|under mesh|under netting|under a net|under the net|under fleece now|under cloches|mesh on|mesh over|netting on|covers on|cover on|cover back on|covers back on|has fleece on|have fleece on|got fleece on|re covered|recovered with fleece|covered * over|sheeted",
+            "covered|covering|covered up|fleeced|netted|put fleece|put the fleece|put a fleece|put double fleece|"
+            "fleece on|fleece over|fleece is on|fleece is back on|fleece back on|fleece is over|nets on|net on|"
+            "net over|netting over|cloches on|cloches over|cloche over|cloched|wrapped|wrapped up|under fleece|"
+            "threw fleece|chucked fleece|tucked up|tucked in|put cloches|put the cloches|put a cloche|put a net|"
+            "put the net|put netting|fleece * over|fleece * on|put * fleece back|put the fleece back|fleece back|"
+            "under mesh|under netting|under a net|under the net|under fleece now|under cloches|mesh on|mesh over|"
+            "netting on|covers on|cover on|cover back on|covers back on|has fleece on|have fleece on|got fleece on|"
+            "re covered|recovered with fleece|covered * over|sheeted|net is on|nets are on|mesh is on|netting is on|"
+            "fleeces on|fleeces are on|fleeces over|cover is on|covers are on|cloches are on|cloche is on|"
+            "bubble wrapped|enviromesh on|enviromesh over|netted over|netted off|put * under fleece|put * under mesh|"
+            "put * under a net|put * under netting|threw * fleece|laid fleece|laid the fleece|draped fleece|"
+            "draped * fleece|fleece draped|covered * with",
         ),
         Action.UNCOVERED: words(
             "verbs of uncovering",
             "uncovered|uncovering|took the fleece off|took fleece off|took * off|fleece off|removed the fleece|"
-            "removed fleece|removed the cloches|removed the net|took off|fleece is off|whipped * off|lifted the fleece|"
-            "pulled the fleece off|fleece came off|unfleeced|unwrapped|nets off|net off"
-            "|took the cover off|took cover off|covers off|cover off|cloches off|cloche off|took the covers off|took the net off|pulled off the fleece|folded * back|folded back|fleece rolled back|fleece is off now|un covered",
+            "removed fleece|removed the cloches|removed the net|took off|fleece is off|whipped * off|"
+            "lifted the fleece|pulled the fleece off|fleece came off|unfleeced|unwrapped|nets off|net off|"
+            "took the cover off|took cover off|covers off|cover off|cloches off|cloche off|took the covers off|"
+            "took the net off|pulled off the fleece|folded * back|folded back|fleece rolled back|fleece is off now|"
+            "un covered|fleeces off|fleeces are off|fleeces are all off|fleece is all off|fleece all off|"
+            "covers are off|covers all off|nets are off|net is off|mesh off|mesh is off|rolled back the fleece|"
+            "rolled * fleece back|peeled * fleece|pulled * fleece off|lifted * fleece|removed * fleece|removed * net|"
+            "took * fleece off|took * net off|took * cloches off|taken * fleece off|taken the fleece off|"
+            "cloches are off",
         ),
         Action.BROUGHT_IN: words(
             "verbs of carrying pots into a house",
-            "brought in|brought * in|brought inside|brought * inside|brought * into|carried in|carried * in|carried inside|"
-            "carried * inside|carried * into|took * in|took * inside|took * into|moved * inside|moved * into|"
-            "got * inside|lugged * in|lugged * inside|put * inside|put * in for the night|fetched * in|fetched in|"
-            "shifted * inside|bunged * inside"
-            "|taken inside|taken * inside|taken in|put inside|got in for the night|got * in for the night|moved inside|moved indoors|moved * indoors|took * indoors|brought * indoors|are indoors|wheeled * in|dragged * in",
+            "brought in|brought * in|brought inside|brought * inside|brought * into|carried in|carried * in|"
+            "carried inside|carried * inside|carried * into|took * in|took * inside|took * into|moved * inside|"
+            "moved * into|got * inside|lugged * in|lugged * inside|put * inside|put * in for the night|fetched * in|"
+            "fetched in|shifted * inside|bunged * inside|taken inside|taken * inside|taken in|put inside|"
+            "got in for the night|got * in for the night|moved inside|moved indoors|moved * indoors|took * indoors|"
+            "brought * indoors|are indoors|wheeled * in|dragged * in|came in|came back in|come in for the night|"
+            "are back in|back in for the night|came inside|went inside|gone inside|went back in|have come in|"
+            "were brought in",
         ),
         Action.PUT_BACK: words(
             "verbs of putting pots back outside",
@@ -70,20 +91,37 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         ),
         Action.WATERED: words(
             "verbs of watering",
-            "watered|watering|gave water|gave * water|soaked|irrigated|gave * a drink|given a drink|given * a drink|gave * a soak|"
-            "gave * a good soak|had a drink|hosed|did the watering|done the watering|watering done|given water|wet down|watered in"
-            "|gave * drink|gave * good drink|gave * soak|gave * soaking|gave * watering|gave * sprinkle|given * water|given * soak|given * watering|got a drink|got a water|got a soaking|got watered|had water|had a water|had a soak|had a good drink|sprinkled|done with the hose|watering can on|did * watering|done * watering|finished watering|drenched|topped up with water|water butt emptied on|quenched",
+            "watered|watering|gave water|gave * water|soaked|irrigated|gave * a drink|given a drink|given * a drink|"
+            "gave * a soak|gave * a good soak|had a drink|hosed|did the watering|done the watering|watering done|"
+            "given water|wet down|watered in|gave * drink|gave * good drink|gave * soak|gave * soaking|"
+            "gave * watering|gave * sprinkle|given * water|given * soak|given * watering|got a drink|got a water|"
+            "got a soaking|got watered|had water|had a water|had a soak|had a good drink|sprinkled|done with the hose|"
+            "watering can on|did * watering|done * watering|finished watering|drenched|topped up with water|"
+            "water butt emptied on|quenched|and a water|and a drink|and a soak|gave * a water|had a watering|"
+            "good watering|a can each|sprinkler on|soaker hose on|drip on|irrigation on|hose on|had the hose on|"
+            "gave * a can|gave * cans|poured * water|tipped * water|topped up the water|rewatered|re watered|wetted|"
+            "doused|misted",
         ),
         Action.FED: words(
             "verbs of feeding",
-            "fed|feeding|fertilised|fertilized|gave * feed|gave * manure|gave * compost|given * feed|liquid feed|tomato feed|had a feed|manured"
-            "|tomorite on|tomorite|gave * a feed|gave * some feed|had their feed|had feed|got a feed|got fed|comfrey feed|comfrey tea|nettle feed|seaweed feed|liquid fed|plant food|bonemeal on|chicken pellets|growmore|blood fish and bone",
+            "fed|feeding|fertilised|fertilized|gave * feed|gave * manure|gave * compost|given * feed|liquid feed|"
+            "tomato feed|had a feed|manured|tomorite on|tomorite|gave * a feed|gave * some feed|had their feed|"
+            "had feed|got a feed|got fed|comfrey feed|comfrey tea|nettle feed|seaweed feed|liquid fed|plant food|"
+            "bonemeal on|chicken pellets|growmore|blood fish and bone|and a feed|feed on|gave * tomorite|"
+            "gave * seaweed|gave * fertiliser|gave * fertilizer|gave * a handful of|put * pellets|put * growmore|"
+            "put growmore|put fertiliser|sprinkled growmore|sprinkled pellets|sprinkled bonemeal|spread pellets|dosed|"
+            "maxicrop|miracle gro|worm tea|gave * nettle|gave * comfrey|bit of tomorite|nettle tea|seaweed on|"
+            "pellets on|fish blood and bone",
         ),
         Action.SUPPORTED: words(
             "verbs of tying and supporting",
             "tied in|tied up|tied|tying in|tying up|tying|staked|staking|caned|supported|put canes|put up canes|"
-            "put the canes|put up supports|put stakes|canes up|put sticks|pea sticks|strung up|put strings|trellised"
-            "|strings up|string up|strung|put up pea sticks|sticks in|canes in|canes are up|got their sticks|got their canes|clipped in|clipped up|trained up|wound round|wound up the string|poles up|wigwam up|wigwams up|put up a wigwam|put netting up for",
+            "put the canes|put up supports|put stakes|canes up|put sticks|pea sticks|strung up|put strings|trellised|"
+            "strings up|string up|strung|put up pea sticks|sticks in|canes in|canes are up|got their sticks|"
+            "got their canes|clipped in|clipped up|trained up|wound round|wound up the string|poles up|wigwam up|"
+            "wigwams up|put up a wigwam|put netting up for|retied|re tied|put * canes|put * sticks|put * stakes|"
+            "put * strings|put * supports|put sticks in|strung * up|tied * up|tied * in|twiggy sticks|twigged|"
+            "wigwammed|propped up|propped * up|pea netting up|pea net up|netting up for|obelisk up|arch up",
         ),
         Action.EARTHED_UP: words(
             "verbs of earthing up",
@@ -98,10 +136,24 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         ),
         Action.LOST: words(
             "verbs of losing plants",
-            "lost|losing|died|have died|has died|dead|dying|are dead|killed off|perished|rotted|rotted off|damped off|has had it|"
-            "have had it|had it|got eaten|been eaten|was eaten|were eaten|all eaten|got nibbled|trampled|squashed|snuffed it|conked out|given up the ghost|kicked the bucket|gone to mush|keeled over|"
-            "didn't make it|didnt make it|not made it|binned|goners"
-            "|snapped off|snapped|gone over|is gone|are gone|all gone|have gone|has gone|dead as|withered|shrivelled|shriveled|wilted and died|drowned|flattened|damping off|gave up|copped it|popped their clogs|no more|rotted away|gone mouldy|chomped|munched|devoured|eaten|nibbled off|eaten off|pinched by|dug up by",
+            "lost|losing|died|have died|has died|dead|dying|are dead|killed off|perished|rotted|rotted off|damped off|"
+            "has had it|have had it|had it|got eaten|been eaten|was eaten|were eaten|all eaten|got nibbled|trampled|"
+            "squashed|snuffed it|conked out|given up the ghost|kicked the bucket|gone to mush|keeled over|"
+            "didn't make it|didnt make it|not made it|binned|goners|snapped off|snapped|gone over|is gone|are gone|"
+            "all gone|have gone|has gone|dead as|withered|shrivelled|shriveled|wilted and died|drowned|flattened|"
+            "damping off|gave up|copped it|popped their clogs|no more|rotted away|gone mouldy|chomped|munched|"
+            "devoured|eaten|nibbled off|eaten off|pinched by|dug up by|had died|passed away|popped its clogs|"
+            "karked it|carked it|is no more|gone to the great compost|didn't survive|didnt survive|did not survive|"
+            "not survived|did not make it|not make it|haven't made it|havent made it|hasn't made it|failed to make it|"
+            "gone west|finished off by|has packed up|turned to mush|turned up its toes|gone to slime|bit the dust|"
+            "pegged out|croaked|wiped out|decimated|demolished|massacred|frosted|frazzled|scorched to death|"
+            "cooked to death|rotted in the ground|damped|collapsed and died|killed|were killed|was killed|got killed|"
+            "was lost|were lost|been lost|got frosted|got trampled|got blown over|got snapped|snapped in the wind|"
+            "got smashed|stolen|been stolen|nicked|been nicked|gone missing|someone trod on|somebody trod on|"
+            "someone has trodden on|someone trampled|somebody trampled|someone stood on|somebody stood on|"
+            "someone knocked over|somebody knocked over|someone stole|somebody stole|someone has stolen|"
+            "somebody has stolen|someone nicked|somebody nicked|someone has nicked|someone has pinched|"
+            "someone pinched|somebody pinched|someone broke|somebody broke",
         ),
         Action.CLEARED: words(
             "verbs of clearing a bed",
@@ -126,24 +178,45 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         ),
         Action.WEEDED: words(
             "verbs of weeding",
-            "weeded|weeding|hoed|hoeing|pulled weeds|cleared the weeds|hand weeded"
-            "|weeds out of|weeds out|weed free|weeds gone|pulled the weeds|pulled out weeds|pulled * weeds|dug out * bindweed|dug * bindweed|dug out the weeds|dug out dandelions|dug out docks|weeding done|did * weeding|done * weeding|cleared weeds|tidied up|hand weeding|hoed round|hoe round|hoed through|had a weed|de weeded|blitzed the weeds|weeds are out|free of weeds|no more weeds",
+            "weeded|weeding|hoed|hoeing|pulled weeds|cleared the weeds|hand weeded|weeds out of|weeds out|weed free|"
+            "weeds gone|pulled the weeds|pulled out weeds|pulled * weeds|dug out * bindweed|dug * bindweed|"
+            "dug out the weeds|dug out dandelions|dug out docks|weeding done|did * weeding|done * weeding|"
+            "cleared weeds|tidied up|hand weeding|hoed round|hoe round|hoed through|had a weed|de weeded|"
+            "blitzed the weeds|weeds are out|free of weeds|no more weeds|gave * a weed|gave * a hoe|and a weed|"
+            "and a hoe|ran the hoe|ran a hoe|hoe through|hoe over|hoe around|hoed between|took the hoe|took a hoe|"
+            "weeded round|weeded between|weeds pulled|weed pulled|onion hoe|forked out|hooked out|got the weeds|"
+            "got rid of * weeds|got rid of the weeds|cleared * weeds|cleared * of weeds|handweeded|hand pulled|"
+            "weed session|weed blitz|did the edges|edges done|strimmed round",
         ),
         Action.THINNED: words(
             "verbs of thinning",
-            "thinned|thinning|thinned out|singled|thin out|thinned * out|thinnings out|thinned down|spaced out",
+            "thinned|thinning|thinned out|singled|thin out|thinned * out|thinnings out|thinned down|spaced out|"
+            "did * thinning|thinned to|thinned * to|pulled the thinnings|took out every other|took every other",
         ),
         Action.MULCHED: words(
             "verbs of mulching",
-            "mulched|mulching|strawed|put straw|put compost|top dressed|composted round|straw under"
-            "|compost on|straw on|straw down|straw round|strawed up|mulch on|mulch round|mulch down|put mulch|spread compost|spread manure|compost spread|put down straw|put down mulch|laid straw|wood chip on|wood chips on|bark on|leaf mould on|topdressed|put * straw",
+            "mulched|mulching|strawed|put straw|put compost|top dressed|composted round|straw under|compost on|"
+            "straw on|straw down|straw round|strawed up|mulch on|mulch round|mulch down|put mulch|spread compost|"
+            "spread manure|compost spread|put down straw|put down mulch|laid straw|wood chip on|wood chips on|bark on|"
+            "leaf mould on|topdressed|put * straw|put a mulch|put * mulch|a mulch of|gave * a mulch|gave * mulch|"
+            "manure on|manure spread|put manure|put * manure|put * compost on|put * compost round|put bark|"
+            "put wood chip|put leaf mould|spread straw|spread mulch|cardboard down|cardboard on|sheet mulched|"
+            "straw is down|straw mulch on|mulch of straw|mulch of compost|grass clippings on|grass clippings round",
         ),
         Action.PRUNED: words(
             "verbs of pinching out and pruning",
             "pinched out|pinching out|pinched * out|pruned|pruning|side shooted|sideshooted|took * side shoots|"
-            "took the sideshoots|took * sideshoots|removed * side shoots|deadheaded|nipped out|took the tips|trimmed"
-            "|sideshoots off|side shoots off|sideshoots out|side shoots out|pinched off|pinched|tips out|tops out|tips pinched|tops pinched|took out the tips|took off the tops|cut the runners off|removed runners|took off the runners|taken out the sideshoots|dead headed|leaves off"
-            "|took the tops off|took the tops|tops off|took * tips off|took * tops off",
+            "took the sideshoots|took * sideshoots|removed * side shoots|deadheaded|nipped out|took the tips|trimmed|"
+            "sideshoots off|side shoots off|sideshoots out|side shoots out|pinched off|tips out|tops out|tips pinched|"
+            "tops pinched|took out the tips|took off the tops|cut the runners off|removed runners|"
+            "took off the runners|taken out the sideshoots|dead headed|leaves off|took the tops off|took the tops|"
+            "tops off|took * tips off|took * tops off|pinched the tops|pinched the tips|pinched * tops|pinched * tips|"
+            "pinched * side shoots|pinched * sideshoots|pinched the side shoots|nipped * tips|nipped * tops|"
+            "nipped the tops|nipped the tips|nipped off|nipped * out|took * side shoots out|took the side shoots|"
+            "deshooted|de shooted|sideshooting|side shooting|desuckered|stopped out|cut * runners off|"
+            "snipped * runners|took off * leaves|took the lower leaves|took * lower leaves|removed the lower leaves|"
+            "removed * leaves|took the flowers off|picked off the flowers|removed the flowers|took * flower stalk|"
+            "cut * flower stalk|gave * a trim|gave * a haircut|and a trim",
         ),
     }
 
@@ -158,7 +231,11 @@ def hints_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "hints of feeding",
             "feed|fertiliser|fertilizer|seaweed|nettle tea|comfrey|manure tea|pellets|plant food|bonemeal",
         ),
-        Action.WEEDED: words("hints of weeding", "weeds|weed|bindweed|couch grass|dandelions|docks|hoe"),
+        Action.WEEDED: words(
+            "hints of weeding",
+            "weeds|weed|bindweed|couch grass|dandelions|docks|hoe|nettles|thistles|chickweed|groundsel|ground elder|"
+            "mares tail|marestail|horsetail|brambles|buttercups|cleavers|goosegrass|grass|dock|dandelion|thistle|couch",
+        ),
         Action.MULCHED: words("hints of mulching", "mulch|straw|compost|manure|wood chip|wood chips|bark|leaf mould"),
         Action.SUPPORTED: words(
             "hints of supporting",
@@ -166,14 +243,20 @@ def hints_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         ),
         Action.COVERED: words("hints of covering", "fleece|mesh|net|netting|cloche|cloches|covers|cover|bubble wrap"),
         Action.SOWED: words("hints of sowing", "seed|seeds|seedlings in modules|drill|drills"),
-        Action.PRUNED: words("hints of pruning", "side shoots|sideshoots|suckers|haircut|trim|tips"),
+        Action.PRUNED: words(
+            "hints of pruning",
+            "side shoots|sideshoots|suckers|haircut|trim|tips|pinched|flower stalks|flower stalk|lower leaves",
+        ),
         Action.EARTHED_UP: words("hints of earthing up", "soil|earth|ridge|ridges"),
         Action.OPENED: words("hints of opening", "open|airing|vents"),
         Action.SHUT: words("hints of shutting", "to bed"),
         Action.BROUGHT_IN: words("hints of carrying in", "in for the night|in tonight|in again|indoors|inside"),
         Action.HARVESTED: words(
             "hints of harvesting",
-            "for tea|for dinner|for lunch|for supper|for the pot|harvest|crop|picking|basketful|home with me",
+            "for tea|for dinner|for lunch|for supper|for the pot|harvest|crop|picking|basketful|home with me|"
+            "for a crumble|for crumble|for a pie|for salad|for a salad|for the kitchen|for jam|for soup|"
+            "for sunday lunch|for the cafe|for my tea|for our tea|for pudding|for the table|for supper tonight|"
+            "for mum|for the neighbours",
         ),
         Action.LOST: words("hints of losses", "gone|goner|casualties|casualty|rip|carnage|massacre|massacred|disaster"),
     }
@@ -184,15 +267,33 @@ def causes_of(words: Callable[[str, str], Phrases]) -> dict[Cause, Phrases]:
     return {
         Cause.FROST: words("what takes plants: frost", "frost|frosts|frosted|cold|freeze|ice"),
         Cause.SLUGS: words("what takes plants: slugs", "slug|slugs|snail|snails"),
-        Cause.WIND: words("what takes plants: wind", "wind|winds|gale|gales|storm"),
-        Cause.BLIGHT: words("what takes plants: blight", "blight|mildew|rot|rust|damping off"),
-        Cause.BIRDS: words(
-            "what takes plants: birds", "bird|birds|pigeon|pigeons|pidgeons|blackbirds|magpies|crows|pheasants|sparrows"
+        Cause.WIND: words("what takes plants: wind", "wind|winds|gale|gales|storm|gusts|gust|storms|the breeze"),
+        Cause.BLIGHT: words(
+            "what takes plants: blight",
+            "blight|mildew|rot|rust|damping off|white rot|club root|clubroot|botrytis|grey mould|mould|canker|scab|"
+            "black leg|blackleg|blossom end rot|virus|mosaic|fusarium|wilt|disease|diseased|fungus",
         ),
-        Cause.MICE: words("what takes plants: mice", "mice|mouse|rat|rats|vole|voles|squirrel|squirrels|rabbits"),
-        Cause.DROUGHT: words("what takes plants: drought", "drought|heat|heatwave|dried out|sun"),
+        Cause.BIRDS: words(
+            "what takes plants: birds",
+            "bird|birds|pigeon|pigeons|pidgeons|blackbirds|magpies|crows|pheasants|sparrows|crow|jackdaw|jackdaws|"
+            "rooks|rook|pheasant|blackbird|magpie|sparrow|woodpigeons|wood pigeons|wood pigeon|starlings|geese|"
+            "chickens",
+        ),
+        Cause.MICE: words(
+            "what takes plants: mice",
+            "mice|mouse|rat|rats|vole|voles|squirrel|squirrels|rabbits|rabbit|hare|hares|mole|moles|gerbils|rodents|"
+            "rodent|field mice",
+        ),
+        Cause.DROUGHT: words(
+            "what takes plants: drought",
+            "drought|heat|heatwave|dried out|sun|drying out|the heat|sunburn|dry spell|scorch",
+        ),
         Cause.RAIN: words("what takes plants: rain", "flood|flooding|waterlogging|rain|hail"),
         Cause.INSECTS: words(
-            "what takes plants: insects", "aphids|blackfly|greenfly|caterpillars|carrot fly|flea beetle|vine weevil"
+            "what takes plants: insects",
+            "aphids|blackfly|greenfly|caterpillars|carrot fly|flea beetle|vine weevil|caterpillar|flea beetles|"
+            "whitefly|cabbage whites|cabbage white|red spider mite|spider mite|leaf miner|leaf miners|sawfly|thrips|"
+            "ants|earwigs|cutworm|cutworms|leatherjackets|wireworm|wireworms|chafer grubs|grubs|maggots|bean weevil|"
+            "weevils|onion fly|pea moth|asparagus beetle|beetles|beetle|butterflies",
         ),
     }

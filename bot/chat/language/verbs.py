@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bot.chat.language.tokens import (
     GAP,
@@ -20,12 +20,18 @@ from bot.chat.language.tokens import (
 from bot.chat.language.vocabulary import Vocabulary
 from bot.services.journal.note import Action, Cause
 
-__all__ = ["Deed", "cause", "deeds", "guessed_deeds", "hinted_deeds", "steals", "words_of_verbs"]
+__all__ = ["Deed", "cause", "deeds", "denials_within", "guessed_deeds", "hinted_deeds", "steals", "words_of_verbs"]
 
 #: Moved into bigger pots, carried out to be hardened off: one piece of work.
 _WITHIN = {Action.HARDENING: Action.PUT_BACK, Action.POTTED_ON: Action.MOVED}
 #: Made once for the vocabulary of a language, which is made once itself.
 _MADE: dict[int, tuple[dict[str, list[tuple[int, Phrase, Action]]], dict[str, list[str]]]] = {}
+_WITHIN_MADE: dict[int, tuple[Phrase, ...]] = {}
+_PULLING = frozenset({Action.HARVESTED, Action.CLEARED})
+_TAKING = frozenset({Action.HARVESTED, Action.CLEARED, Action.PRUNED, Action.MOVED})
+_SUBJECT_N = 4
+#: Words between "did" and the name of the work, and from a verb to what was pulled.
+_DID_N, _OBJECT_N = 7, 6
 _STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
 
 
@@ -48,7 +54,7 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
         for at in found_in(said, (phrase,)):
             if any(said[n].taken for n in at):
                 continue
-            named = at[0] > 1 and starts(said, at[0] - 2, words.did)  # "did the weeding"
+            named = _is_done(said, at[0], words)  # "did the weeding"
             if at[0] and not named and starts(said, at[0] - 1, words.before_verb):
                 take(said, at, "no report")
                 continue
@@ -67,7 +73,62 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     for action, without in _WITHIN.items():
         if any(deed.action is action for deed in found):
             found = [deed for deed in found if deed.action is not without]
+    found = [
+        replace(deed, action=Action.WEEDED) if deed.action in _PULLING and _of_weeds(said, deed, words) else deed
+        for deed in found
+    ]
+    found = [
+        replace(deed, action=Action.LOST) if deed.action in _TAKING and _by_animals(said, deed, words) else deed
+        for deed in found
+    ]
     return sorted([*found, *_taken_by(said, words)], key=lambda deed: deed.at)
+
+
+def _is_done(said: Sequence[Token], at: int, words: Vocabulary) -> bool:
+    """Whether a "did" stands before the name of some work, with small words between: "did a bit of weeding"."""
+    small = (*words.side, *words.vague, *words.clock, *words.every)
+    for before in range(at - 1, max(-1, at - _DID_N), -1):
+        if starts(said, before, words.did):
+            return before < at - 1
+        if said[before].value is None and not starts(said, before, small):
+            return False
+    return False
+
+
+def denials_within(words: Vocabulary) -> tuple[Phrase, ...]:
+    """Verbs and words of doubt of which a part would deny them: "didn't make it" is no work that was not done."""
+    if id(words) not in _WITHIN_MADE:
+        denying = {phrase[0] for phrase in words.blocked if len(phrase) == 1}
+        listed = [phrase for own in (*words.verbs.values(), words.doubted) for phrase in own]
+        _WITHIN_MADE[id(words)] = tuple(
+            phrase for phrase in listed if len(phrase) > 1 and GAP not in phrase and denying & set(phrase)
+        )
+    return _WITHIN_MADE[id(words)]
+
+
+def _of_weeds(said: Sequence[Token], deed: Deed, words: Vocabulary) -> bool:
+    """Whether weeds are what was pulled: "pulled all the bindweed out of bed 2"."""
+    small = (*words.side, *words.vague, *words.every, *words.where)
+    weeds = words.hints[Action.WEEDED]
+    for at in range(deed.at[0] + 1, min(deed.at[0] + _OBJECT_N, len(said))):
+        if first_of(said[at : at + 2], weeds, free=False)[:1] == (0,):
+            return True
+        if at not in deed.at and not first_of(said[at : at + 1], small, free=False):
+            return False
+    return False
+
+
+def _by_animals(said: Sequence[Token], deed: Deed, words: Vocabulary) -> bool:
+    """Whether animals or thieves stand right before the verb as those who did it, "the cat has dug up the carrots"."""
+    takers = [phrase for what, own in words.causes.items() if what in _STEALING for phrase in own]
+    beside = (*words.because, *words.by, *words.rule_before, *words.rule_after)
+    for at in range(deed.at[0] - 1, max(-1, deed.at[0] - _SUBJECT_N), -1):
+        if any(first_of(said[at : at + len(one)], (one,), free=False) for one in (*takers, *words.unknown)):
+            begins = [n for n in (at - 1, at - 2) if n >= 0]
+            return not any(starts(said, n, beside) for n in begins)
+        if said[at].parts or said[at].taken or said[at].word not in words.bounds:
+            return False
+    return False
 
 
 def _by_first(words: Vocabulary) -> dict[str, list[tuple[int, Phrase, Action]]]:

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from functools import cache
 
+from bot.chat.language.doubt_words import doubts_of
 from bot.chat.language.tokens import Phrase
 from bot.chat.language.verb_words import causes_of, hints_of, verbs_of
 from bot.chat.language.word_lists import counted_up, numbered, phrases_of, words_of
@@ -50,6 +51,9 @@ class Vocabulary:
     elsewhen: Phrases
     elsewhere: Phrases
     doubted: Phrases
+    noting: Phrases
+    roughly: Phrases
+    remaining: Phrases
     before_verb: Phrases
     unlike: Phrases
     no_harvest: Phrases
@@ -142,15 +146,23 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         took=words(
             "verbs for what a pest or the weather did",
-            "got|gotten|took|taken|ate|eaten|eating|nibbled|been at|have been at|has been at|demolished|devoured|had a go at|bitten|"
-            "chewed|trashed|battered|bashed|dug up|broke|broken|knocked over|mullered|decimated|savaged|smashed|had|has had|killed|flattened|finished|finished off|hit|munched|blew over|snapped|wiped out|"
-            "destroyed|ruined|stripped|scorched|nipped"
-"|eat|had all|have had|shredded|scoffed|polished off|gobbled|chomped|chewed up|pulled up|pulled out|scratched up|dug over|trampled|squashed|sat on|nicked|pinched|damaged|blew away|blown over|blown down|drowned|rotted|cooked|fried|frazzled|caught|zapped|nobbled|done for|did for|nuked",
+            "got|gotten|took|taken|ate|eaten|eating|nibbled|been at|have been at|has been at|demolished|devoured|"
+                "had a go at|bitten|chewed|trashed|battered|bashed|dug up|broke|broken|knocked over|mullered|decimated|"
+                "savaged|smashed|had|has had|killed|flattened|finished|finished off|hit|munched|blew over|snapped|"
+                "wiped out|destroyed|ruined|stripped|scorched|nipped|eat|had all|have had|shredded|scoffed|polished off|"
+                "gobbled|chomped|chewed up|pulled up|pulled out|scratched up|dug over|trampled|squashed|sat on|nicked|"
+                "pinched|damaged|blew away|blown over|blown down|drowned|rotted|cooked|fried|frazzled|caught|zapped|"
+                "nobbled|done for|did for|nuked|stole|stolen|pinch|has pinched|have pinched|wrecked|finished them|"
+                "taken out|took out|mangled|uprooted|dug|rooted up|toppled|blasted|singed|burnt|burned|stunted|pecked|"
+                "pecked at|pecked out|sheared off|mown|mowed|strimmed|snipped off|cut off|felled|floored|whacked|"
+                "clobbered|crushed|stamped on|walked on|trodden on|trod on|defoliated|skeletonised|skeletonized|grazed",
         ),
         unknown=words(
             "what takes plants: nobody knows what",
             "something|summat|sth|some animal|an animal|animals|a fox|fox|foxes|badger|badgers|deer|cat|cats|dog|dogs|"
-            "hens|chickens|ducks|sheep|pests|creatures",
+                "hens|chickens|ducks|sheep|pests|creatures|somethings|something's|summats|sod|sods|bugger|buggers|beggar|"
+                "beggars|blighter|blighters|thief|thieves|kids|vandals|yobs|vandal|lads|passers by|the neighbours cat|"
+                "next doors cat|hedgehog|hedgehogs|mole|moles|ants|a ball|the football|the strimmer|the mower",
         ),
         hints=hints_of(words),
         shows_after={
@@ -160,54 +172,7 @@ def vocabulary(language: str) -> Vocabulary:
         },
         by=own_words("before what took the plants", "by|to|from"),
         causes=causes_of(words),
-        blocked=words(
-            "words that say it is not done, or is asked",
-            "still to do|to do|yet to|still need|still needs|left to do|will|we'll|going to|gonna|should|shall|must|need to|needs to|needs|need|have to|has to|please|tomorrow|"
-            "next week|tonight|later|want to|wants to|would|could|like to|plan to|planning to|hoping to|hope to|let's|not|"
-            "don't|didn't|haven't|hasn't|won't|wasn't|weren't|isn't|aren't|never|forgot|forget|can you|can i|can we|"
-            "can someone|can anyone|shall we|anyone|anybody|someone|somebody|who|when|how|why|what|where|which|if|unless|"
-            "ready to|time to|about to|nearly|almost|remember to|remind|try to|supposed to|expected|forecast|everyone|"
-            "everybody|todo|did you|did we|do i|do we|does|has anyone|looking forward|instead of|can't|cannot|couldn't|"
-            "wouldn't|shouldn't|didnt|dont|havent|hasnt|wasnt|werent|wont|cant|couldnt|wish|hope|i'd|we'd|nobody|no one|"
-            "in case|by rain|by the rain|itself|fancy|thinking|thought about|considering|how about|what about|why dont|why don't|ought|ought to|imagine|remember when|suppose|as soon as|meant to|failed to|no time to"
-"|should've|shouldve|could've|couldve|would've|wouldve|should of|could of|would of|i'll|ill be|off to|about time|hasn't been|not been|waiting to|due to be|want|wants|fancied|no time|gonna need|asap|on saturday i|i'm gonna|im gonna|on my way to|on way to|way to|just going|going down to|heading down to|heading over to|still not|yet"
-"|how deep|how far|how many|how often|in what"
-"|no ones|no-ones|nobodys|noone|none of us|nobody's",
-        ),
-        elsewhen=words(
-            "words of another time",
-            "last year|last season|last spring|last summer|last autumn|last fall|last winter|a year ago|years ago|year ago|"
-            "months ago|month ago|ages ago|last month|used to|usually|normally|always|every year|each year|in the past|"
-            "next year|next season|next month"
-"|as a kid|when i was|in the old days|always used|every easter|every may|by now last|two years ago|the year before|other years|most years",
-        ),
-        elsewhere=words(
-            "words of another place than the garden",
-            "my sister|my sisters|my brother|my brothers|my neighbour|my neighbours|my mum|my mums|my dad|my dads|my friend|my friends|my mother|my aunt|my uncle|my gran|my nan|my daughter|my son|her allotment|his allotment|their allotment|own allotment|my allotment|other allotment|another allotment|her garden|his garden|their garden|my garden|our garden at|at the farm|farm shop|pick your own|farmers market|next door|down the road|across town|at my place|my place|my house|our house|my kitchen|my window sill|my windowsill|dreamt|dreamed|on telly|on tv|in the book|the book says|youtube|at home|balcony|my own garden|back garden|front garden|back yard|my mum's|my parents|neighbour's|at work|at "
-            "school|supermarket|shop|shops|store|market|greengrocer|greengrocers|bought"
-"|in my dreams|in my dream|in a dream|at the neighbours|in the neighbour's|at the school|at hers|at his|at theirs|at mine|at ours|on my home patch|home patch|home garden|garden centre|kitchen table|at the plant sale|at the market|from the market|from lidl|from aldi|from tesco|in the shop|in the park|at the pub|in my yard|my patio|the patio|my shed at home|on my balcony|my balcony|our balcony|at the kids school|in her garden|in his garden",
-        ),
-        doubted=words(
-            "words of hearsay and doubt",
-            "he|she|says|said|told|heard|apparently|according to|reckons|reckon|thinks|think|supposedly|they say|claims|maybe|"
-            "perhaps|probably|possibly|must have|might have|may have|seems|looks like|i guess|not sure"
-"|reckoned|seemingly|i believe|supposed|someone else|somebody else|according|rumour|rumor|word is|i hear|i read|reading that|might be|could be|or so i|so they say|told me|was told|says that|i assume|presumably|not certain|cant remember|can't remember|don't remember|dont remember|no idea",
-        ),
-        before_verb=own_words(
-            "words after which a verb reports nothing", "to|for|after|before|while|about|the|of|no|without|or"
-        ),
-        unlike=words(
-            "words that only look like verbs of the plot",
-            "thinking|think|thanks|showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|plated|printed|painted|pointed|panted|"
-            "picket|ticked|kicked|packed|cleaned|clear|learned|leaned|heard|hoard|shifted|gifted|potter|pottery|pottering|"
-            "wandered|waited|wasted|wanted|recovered|discovered|hovered|moved|treasured|last|cost|list"
-"|been|seen|mean|means|lean|peace|bread|there|their|these",
-        ),
-        no_harvest=words(
-            "words that make picking or cutting no harvest",
-            "cut back|cut down|cut out|picked up|picked out|picking up|picking out|pinched|dug over|dug in|weeds|weed|"
-            "weeding|grass|hedge|compost|haulm|haulms|dead leaves|cuttings|phone|kids",
-        ),
+        **doubts_of(words, own_words),
         seeds=words("seeds", "seed|seeds"),
         vague=words(
             "amounts of seed that are no number",
@@ -271,19 +236,20 @@ def vocabulary(language: str) -> Vocabulary:
         minus=words("below zero", "minus"),
         units={
             Unit.KG: words("units: kilogram", "kg|kgs|kilo|kilos|kilogram|kilograms"),
-            Unit.G: words("units: gram", "g|gr|gram|grams|gramme|grammes"),
+            Unit.G: words("units: gram", "g|gr|gram|grams|gramme|grammes|grm|grms|gms|gm"),
             Unit.LB: words("units: pound", "lb|lbs|pound|pounds"),
             Unit.OZ: words("units: ounce", "oz|ounce|ounces"),
             Unit.BUNCH: words("units: bunch", "bunch|bunches|bundle|bundles|handful|handfuls"
 "|armful|armfuls|fistful|posy"),
-            Unit.PUNNET: words("units: punnet", "punnet|punnets|bowl|bowls"
-"|tub of|tubs of|box of|boxes of|box|boxes|colander|colanders|bowlful"),
+            Unit.PUNNET: words("units: punnet", "punnet|punnets|bowl|bowls|tub of|tubs of|box of|boxes of|box|boxes|colander|colanders|bowlful|"
+                "colanderful|bowl full|dish|tubful|tupperware|basin"),
             Unit.BAG: words("units: bag", "bag|bags|carrier bag|sack|sacks"
 "|carrier|carrier bags|bagful"),
-            Unit.BUCKET: words("units: bucket", "bucket|buckets|trug|trugs|basket|baskets|crate|crates"
-"|bucketful|wheelbarrow|barrow|barrow load"),
-            Unit.PIECE: words("units: piece", "piece|pieces|head|heads|plant|plants|seedling|seedlings|of them"
-"|bulb|bulbs|ear|ears|pod|pods|stick|sticks|stalk|stalks|fruit|fruits|root|roots|tuber|tubers|clove|cloves|cob|cobs|of em|seeds|small ones|big ones"),
+            Unit.BUCKET: words("units: bucket", "bucket|buckets|trug|trugs|basket|baskets|crate|crates|bucketful|wheelbarrow|barrow|barrow load|basketful|"
+                "bucket full|bucketload|trugful|barrowload|trug full|wheelbarrow load"),
+            Unit.PIECE: words("units: piece", "piece|pieces|head|heads|plant|plants|seedling|seedlings|of them|bulb|bulbs|ear|ears|pod|pods|stick|"
+                "sticks|stalk|stalks|fruit|fruits|root|roots|tuber|tubers|clove|cloves|cob|cobs|of em|seeds|small ones|"
+                "big ones|stem|stems|spear|spears|sprig|sprigs"),
             Unit.LITRE: words("units: litre", "l|litre|litres|liter|liters"),
             Unit.CM: words("units: centimetre", "cm|cms|centimetre|centimetres"),
         },
@@ -297,10 +263,10 @@ def vocabulary(language: str) -> Vocabulary:
         cells=words("cells of a seed tray", "cell|cells|hole|holes|cell tray|cell trays"),
         covers={
             Cover.DOUBLE_FLEECE: words("covers: double fleece", "double fleece|two layers of fleece|fleece doubled"),
-            Cover.FLEECE: words("covers: fleece", "fleece|fleeced"),
+            Cover.FLEECE: words("covers: fleece", "fleece|fleeced|fleeces"),
             Cover.CLOCHE: words("covers: cloche", "cloche|cloches|bell|bells"
 "|bottle|bottles|bell jar|bell jars|glass jar"),
-            Cover.NET: words("covers: net", "net|nets|netting|netted|mesh"),
+            Cover.NET: words("covers: net", "net|nets|netting|netted|mesh|enviromesh|pea net"),
         },
         kinds={
             PlaceKind.TUNNEL: words("words for a tunnel", "tunnel|polytunnel|poly tunnel"),

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from bot.chat import rights
 from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
 from bot.chat.language import spans
+from bot.chat.language.day_spelling import spelt
+from bot.chat.language.spans import Days
 from bot.chat.people import away_words as wording
 from bot.chat.request import Request
 from bot.i18n import Say
@@ -56,15 +59,23 @@ def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
         if count > _LONGEST_N:
             raise Wrong(Mistaken.TOO_LONG, words[:12])
         return (today, today + (count - 1) * _DAY) if count else None
+    words = spelt(words, say)
     days = spans.coming(words, say, today)
     if days is None:
         return None
     rest = spans.without(words, days)
-    again, number = spans.coming(rest, say, today), re.search(r"\d[\d./-]*", rest)
-    if number or (again is not None and again.named):
+    again = joint = None
+    for since_on in (days.first_on, today) if days.first_on == days.last_on else (today,):
+        again = spans.coming(rest, say, since_on)  # "leaving Thursday, returning Monday": the Monday after it
+        joint = _joint(days, again) if again is not None else None
+        if joint is not None:
+            break
+    left = spans.without(rest, again) if joint is not None and again is not None else rest
+    number = re.search(r"\d[\d./-]*", left)
+    if number or (again is not None and again.named and joint is None):
         raise Wrong(Mistaken.TWO_DATES, number[0] if number else rest[again.start : again.end] if again else "")
-    if days.open_end and again is not None:  # "from Saturday I am at my sister's for a week"
-        return max(days.first_on, today), days.first_on + (again.last_on - again.first_on)
+    if joint is not None:
+        days = joint
     if days.open_end:
         raise Wrong(Mistaken.NO_LAST, say.day(days.first_on), say.day(days.first_on + 3 * _DAY))
     if days.next_year and days.first_on - today > _AHEAD:
@@ -75,6 +86,29 @@ def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
     if (days.last_on - first_on).days >= _LONGEST_N:
         raise Wrong(Mistaken.TOO_LONG, str((days.last_on - first_on).days + 1))
     return first_on, days.last_on
+
+
+def _joint(days: Days, again: Days) -> Days | None:
+    """Two spans of one absence: "leaving Thursday, returning Monday", "a week off from the 25th", "the wedding is on 30 May,
+    so not free 28 to 31"; None where they are two absences, or the second is only a part of a day.
+    """
+    if days.open_end and not again.open_end and not again.named and again.last_on > again.first_on:
+        return replace(days, last_on=days.first_on + (again.last_on - again.first_on), open_end=False)
+    if not days.named and again.named and again.first_on != again.last_on:
+        return again  # "the whole week, 25-29 May"
+    if not days.named and again.named:  # so many days, and their first
+        return replace(
+            days, first_on=again.first_on, last_on=again.first_on + (days.last_on - days.first_on), named=True
+        )
+    if not again.named:
+        return None
+    if days.first_on == days.last_on and again.first_on == days.first_on < again.last_on:  # until then, or back then
+        return replace(days, last_on=again.last_on, open_end=False)
+    if days.first_on == days.last_on and again.first_on <= days.first_on <= again.last_on:
+        return again
+    if again.first_on == again.last_on and days.first_on <= again.first_on <= days.last_on:
+        return days
+    return None
 
 
 def _a_year_before(on: date) -> date:

@@ -17,6 +17,7 @@ from bot.chat.tasks import duty_words, reported_done_words
 from bot.chat.warnings.announce import refresh_standing, tell_organisers, voice
 from bot.chat.warnings.told import Told
 from bot.chat.wire.message import post
+from bot.crops.find import fold
 from bot.services.look import look
 from bot.services.people import proxy
 from bot.services.tasks import answers, completion
@@ -27,7 +28,7 @@ from bot.storage.models import Garden, Member, Warning
 from bot.storage.people import members
 from bot.storage.warnings import warnings as store
 
-__all__ = ["ask_helpers", "consent", "press", "turns"]
+__all__ = ["ask_helpers", "by_words", "consent", "named_in", "press", "turns"]
 
 _DEEDS: dict[str, Callable[[AsyncSession, Warning, Member, datetime], Awaitable[Answer]]] = {
     "yes": answers.accept,
@@ -113,6 +114,27 @@ async def press(request: Request, rest: str) -> None:
         await _answered(request, request.garden, warning, member, deed)
     else:
         await rights.stale(request)
+
+
+async def named_in(request: Request, helper: Member) -> Member | None:
+    """The one person in the message whose helper this member is."""
+    words = set(fold(request.text).split())
+    found = [
+        one
+        for one in await proxy.helped_by(request.session, helper)
+        if words & set(fold(one.person.name).split()) and await proxy.is_helper(request.session, helper, one)
+    ]
+    return found[0] if len(found) == 1 else None
+
+
+async def by_words(request: Request, member: Member, deed: str) -> bool:
+    """What a helper writes of them counts for the soonest thing that they were asked for; False where nothing is open."""
+    open_ = await store.open_of_member(request.session, member.id)
+    warning = await store.by_id(request.session, open_[0][1].cause_id) if open_ else None
+    if warning is None or request.garden is None:
+        return False
+    await _answered(request, request.garden, warning, member, deed)
+    return True
 
 
 async def _told(request: Request, warning: Warning, member: Member) -> None:

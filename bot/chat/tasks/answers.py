@@ -19,6 +19,7 @@ from bot.chat.wire.message import Urgency
 from bot.services.look import Look, look
 from bot.services.tasks import answers, completion
 from bot.services.tasks.answers import Answer, Reply
+from bot.services.tasks.completion import Share
 from bot.services.warnings.views import view
 from bot.storage.models import Ask, Member, Task, Warning
 from bot.storage.warnings import warnings as store
@@ -102,9 +103,10 @@ async def no(request: Request, about: Things) -> bool:
     return True
 
 
-async def done(request: Request, about: Things) -> None:
-    """about: what the words name, so that nothing else of theirs is taken for done."""
-    await _by_words(request, partial(reported_done.by_words, about=about), "done", about)
+async def done(request: Request, about: Things, *, whole: bool = False) -> None:
+    """about: what the words name, so that nothing else of theirs is taken for done. whole: it was said that all of it is."""
+    share = Share.WHOLE if whole else Share.UNSAID
+    await _by_words(request, partial(reported_done.by_words, about=about, share=share), "done", about)
 
 
 async def unclear(request: Request, lead: str) -> None:

@@ -58,19 +58,21 @@ async def these(request: Request, warning: Warning, member: Member, task_ids: Se
     await _taken(request, warning, member, given, f"done:{warning.id}:mine-")
 
 
-async def by_words(request: Request, warning: Warning, member: Member, about: Things) -> None:
+async def by_words(
+    request: Request, warning: Warning, member: Member, about: Things, share: Share = Share.UNSAID
+) -> None:
     """What is theirs is done; where the words name things, what is theirs of these. If that is nothing, it is asked."""
     outlook, shown = await _seen(request, warning)
     may = await completion.reportable(request.session, warning, member, request.now)
     named = [one.id for one in shown.duties if one.id in may.mine and _fits(about, one)]
     if named:
-        given = await completion.done(request.session, warning, member, request.now, named)
+        given = await completion.done(request.session, warning, member, request.now, named, share)
         one = f"t{named[0]}" if len(named) == 1 else "mine"
         await _taken(request, warning, member, given, f"done:{warning.id}:{one}-")
     elif may.mine and about:
         await _say(request, member, *wording.question(Told(request.say, outlook.crops, request.now), shown, may, None))
     else:
-        await mine(request, warning, member)
+        await mine(request, warning, member, share)
 
 
 def _fits(about: Things, duty: TaskView) -> bool:

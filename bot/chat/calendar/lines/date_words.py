@@ -12,7 +12,7 @@ __all__ = ["Words", "plain", "words"]
 
 _NUMBERED = ("months", "weekdays", "plurals", "ordinals", "parts", "relative", "stretches", "units", "numbers", "hours")
 #: First and last day of early, mid and late, and of the first to the last week of a month; 0 is its end.
-_PARTS = ((1, 10), (11, 20), (21, 0), (1, 7), (8, 14), (15, 21), (22, 0))
+_PARTS = ((1, 10), (11, 20), (21, 0), (1, 7), (8, 14), (15, 21), (22, 0), (1, 14), (15, 0))
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "a", "œ": "o", "ß": "s", "’": "'"})
 
 
@@ -21,8 +21,9 @@ class Words:
     """Phrases as `plain` leaves them, by what they mean.
 
     ordinals: 1 to 4, -1 for the last. parts: (first, last) day of a month, 0 for its end. plurals: of weekdays.
-    relative: days from today. stretches: 0 this week, 1 next week, 2 this weekend, 3 next weekend, 4 last week.
-    5 the week after it. units: days that each lasts. numbers: written out. hours: 0 morning, 1 afternoon, 2 evening, 3 night.
+    relative: days from today. stretches: 0 this week, 1 next week, 2 this weekend, 3 next weekend, 4 last week, 5 the week
+    after the next, 6 next month, 7 the weekend after the next. units: days that each lasts. numbers: written out. hours: 0
+    morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on: seven days after the weekday.
     """
 
     months: dict[str, int]
@@ -42,6 +43,8 @@ class Words:
     every_month_on: frozenset[str]
     every_year: frozenset[str]
     week_of: frozenset[str]
+    week_on: frozenset[str]
+    coming: frozenset[str]
     ago: frozenset[str]
     ahead: frozenset[str]
     lasting: frozenset[str]
@@ -104,7 +107,9 @@ def _phrases(voice: Say) -> dict[str, str]:
         "parts": voice.pgettext(
             "calendar",
             "early|beginning of|start of;mid|middle of;late|end of;first week of|first week in;second week of|second week in;"
-            "third week of|third week in;last week of|last week in",
+            "third week of|third week in;last week of|last week in;"
+            "first two weeks of|first two weeks in|first 2 weeks of|first fortnight of|first half of;"
+            "last two weeks of|last two weeks in|last 2 weeks of|second half of|last fortnight of",
         ),
         "every": voice.pgettext("calendar", "every|each"),
         "every_other": voice.pgettext("calendar", "every other|every second|every two weeks on"),
@@ -122,7 +127,8 @@ def _phrases(voice: Say) -> dict[str, str]:
             "calendar",
             "this week|rest of the week;next week|the coming week|all next week;"
             "this weekend|the weekend|at the weekend|weekend;next weekend;last week;"
-            "the week after next|week after next|the week after",
+            "the week after next|week after next|the week after;"
+            "next month|the coming month;the weekend after next|weekend after next",
         ),
         "units": voice.pgettext(
             "calendar", "day|days|night|nights;week|weeks|wk|wks;fortnight|fortnights;month|months"
@@ -133,6 +139,10 @@ def _phrases(voice: Say) -> dict[str, str]:
             "this morning|in the morning|morning;this afternoon|in the afternoon|afternoon;"
             "this evening|in the evening|evening;tonight|last night|at night|overnight|night",
         ),
+        "week_on": voice.pgettext(
+            "calendar: seven days after the weekday that follows", "a week on|week on|a week this"
+        ),
+        "coming": voice.pgettext("calendar: next, before a weekday", "next"),
         "ago": voice.pgettext("calendar", "ago"),
         "ahead": voice.pgettext("calendar", "in"),
         "lasting": voice.pgettext("calendar", "for|then|then for|for about|for the next|for another"),
@@ -143,15 +153,21 @@ def _phrases(voice: Say) -> dict[str, str]:
         "whole": voice.pgettext("calendar", "all|all of|the whole of|whole of|whole|throughout|most of|all through"),
         "rest": voice.pgettext("calendar", "rest of|the rest of|remainder of"),
         "back": voice.pgettext(
-            "calendar", "back on|back by|back|returning on|returning|return on|home on|home again on"
+            "calendar",
+            "back on|back by|back|back home|back again|returning on|returning|return on|home on|home again on|"
+            "home again|home by|before|not before|back till|back until|back til|free again from|free again on|"
+            "available again from|around again from|here again from",
         ),
-        "beside": voice.pgettext("calendar", "and|&|,|or|and also|plus"),
+        "beside": voice.pgettext("calendar", "and|&|,|or|/|and also|plus"),
         "among": voice.pgettext("calendar", "between"),
-        "to": voice.pgettext("calendar", "to|until|till|til|untill|through|-|–|—"),
+        "to": voice.pgettext(
+            "calendar",
+            "to|until|till|til|untill|through|and ends on|and ends|ends on|ending on|ending|finishing on|-|–|—",
+        ),
         "both": voice.pgettext("calendar", "and|&"),
-        "since": voice.pgettext("calendar", "from|starting|between"),
+        "since": voice.pgettext("calendar", "from|starting|starting on|starting from|leaving|leaving on|as of|between"),
         "of": voice.pgettext("calendar", "of|in|during"),
-        "fill": voice.pgettext("calendar", "on|in|the|from|at|between|this|next|coming|during"),
+        "fill": voice.pgettext("calendar", "on|in|the|from|at|between|this|next|coming|following|during"),
         "at": voice.pgettext("calendar", "at|from|between"),
         "noon": voice.pgettext("calendar", "noon|midday"),
         "midnight": voice.pgettext("calendar", "midnight"),

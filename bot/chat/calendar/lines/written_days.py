@@ -79,7 +79,8 @@ class Reader:
         weekday = self.tokens.meaning(at, self.words.weekdays)
         if weekday is None:
             return None
-        on = self.today + (weekday[0] - self.today.weekday()) % 7 * _DAY
+        next_n = 7 if at > 0 and self.tokens.text(at - 1) in self.words.coming else 0  # which is not today
+        on = self.today + ((weekday[0] - self.today.weekday()) % 7 or next_n) * _DAY
         return Span(on, on, weekday[1])
 
     def point(self, at: int) -> Point | None:
@@ -162,13 +163,14 @@ class Reader:
         weekday = self.tokens.meaning(at, self.words.weekdays)
         first = self.number(self._past_fill(weekday[1], ",") if weekday else at)
         if first is not None:
-            joint = self.tokens.phrase(first[1], self.words.to | self.words.both)
+            before, end = self._counted_on(first)
+            joint = self.tokens.phrase(end, self.words.to | self.words.both)
             last = self.point(self._past_fill(joint)) if joint is not None else None
             if last is None:
                 return None
             start = Point(first[0], last.month, last.year, first[1], weekday[0] if weekday else None)
-            among = at > 0 and self.tokens.text(at - 1) in self.words.among
-            if self.tokens.phrase(first[1], self.words.both) and last.day - first[0] != 1 and not among:
+            both = self.tokens.phrase(end, self.words.both)
+            if both and last.day - before != 1 and not self.is_among(at):
                 raise Wrong(Mistaken.TWO_DATES, f"{last.day}/{last.month}")
             return self.dated(start, last)
         opening = self._month_day(at)
@@ -178,6 +180,23 @@ class Reader:
             return None
         year, end = self._year(until[1])
         return self.dated(opening, Point(until[0], opening.month, year, end))
+
+    def _counted_on(self, first: tuple[int, int]) -> tuple[int, int]:
+        """The last of days counted one by one but for the last, "19, 20 and 21 May", and the place after it."""
+        day, end = first
+        while (joint := self.tokens.phrase(end, self.words.both | {","})) is not None:
+            after = self.number(self._past_fill(joint))
+            if after is None or after[0] != day + 1 or self.month(self._past_of(after[1])) is not None:
+                break
+            day, end = after
+        return day, end
+
+    def is_among(self, at: int) -> bool:
+        """Whether "between" stands before it, "between the 11th and the 15th"."""
+        before, own = at - 1, self.words
+        while before >= 0 and self.tokens.text(before) in own.fill - own.among:
+            before -= 1
+        return before >= 0 and self.tokens.text(before) in own.among
 
     def _points(self, at: int) -> Span | None:
         """ "28 April - 3 May", "1/5-14/5", or one day alone."""
