@@ -115,6 +115,7 @@ def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hi
                 index < len(said)
                 and said[index].value is not None
                 and not counts_something(said, index + 1, words, known)
+                and not (index > at[-1] + 1 and _counts_crop(said, index))
             ):
                 several = listed_in(said[index], own)
                 if len(several) > 1 and not said[index].taken:
@@ -132,11 +133,26 @@ def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hi
                 index = past_joints(said, index, words)
     for number, phrases in enumerate(words.number_names, 1):
         for at in found_in(said, phrases):
+            if said[at[-1]].value is not None and not _ends(said, at[-1] + 1, words):
+                continue  # "on 4 plants"
             beds = [place.id for place in known.places if place.kind is PlaceKind.BED]
             ids = tuple(id_ for id_ in beds if (name := names.get(id_, ())) and name[-1].value == number)
             if len(ids) == 1:
                 hits.append(taken_as(said, at, ids, "place"))
     return hits
+
+
+def _counts_crop(said: Sequence[Token], index: int) -> bool:
+    """Whether a number right after another one has a crop behind it: "pot 5 3 peppers"."""
+    follows = said[index + 1].taken if index + 1 < len(said) else None
+    return said[index - 1].value is not None and follows == "crop"
+
+
+def _ends(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
+    """Whether a number before `index` counts nothing: there is the end, a joint, a verb, or a word for a place."""
+    if index >= len(said) or said[index].parts or said[index].taken == "verb":
+        return True
+    return bool(starts(said, index, (*words.linking, *words.turning, *words.because, *words.where, *words.whence)))
 
 
 def guessed_places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
