@@ -162,13 +162,14 @@ class Reader:
         weekday = self.tokens.meaning(at, self.words.weekdays)
         first = self.number(self._past_fill(weekday[1], ",") if weekday else at)
         if first is not None:
-            joint = self.tokens.phrase(first[1], self.words.to | self.words.both)
+            before_last, end = self._one_by_one(first)
+            joint = self.tokens.phrase(end, self.words.to | self.words.both)
             last = self.point(self._past_fill(joint)) if joint is not None else None
             if last is None:
                 return None
             start = Point(first[0], last.month, last.year, first[1], weekday[0] if weekday else None)
             among = at > 0 and self.tokens.text(at - 1) in self.words.among
-            if self.tokens.phrase(first[1], self.words.both) and last.day - first[0] != 1 and not among:
+            if self.tokens.phrase(end, self.words.both) and last.day - before_last != 1 and not among:
                 raise Wrong(Mistaken.TWO_DATES, f"{last.day}/{last.month}")
             return self.dated(start, last)
         opening = self._month_day(at)
@@ -178,6 +179,15 @@ class Reader:
             return None
         year, end = self._year(until[1])
         return self.dated(opening, Point(until[0], opening.month, year, end))
+
+    def _one_by_one(self, first: tuple[int, int]) -> tuple[int, int]:
+        """The number before the last joint of "9, 10 and 11 May", and the place after it."""
+        day, end = first
+        while self.tokens.text(end) == "," and (after := self.number(end + 1)) is not None and after[0] == day + 1:
+            if self.month(self._past_of(after[1])):
+                break
+            day, end = after
+        return day, end
 
     def _points(self, at: int) -> Span | None:
         """ "28 April - 3 May", "1/5-14/5", or one day alone."""
@@ -255,13 +265,17 @@ class Reader:
         return Point(day[0], month[0], year, end)
 
     def number(self, at: int) -> tuple[int, int] | None:
-        """A day's number with its ending: 9, 9th, "9." before a month."""
-        day = self.tokens.number(at)
-        if day is None or (self.tokens.text(at + 1) == ":" and self.tokens.joined(at + 1)):
+        """A day's number with its ending: 9, 9th, "9-th", "9." before a month or in a list; or in words, "eleventh"."""
+        tokens, day = self.tokens, self.tokens.number(at)
+        if day is None:
+            return tokens.meaning(at, self.words.days_told)
+        if tokens.text(at + 1) == ":" and tokens.joined(at + 1):
             return None
-        if self.tokens.joined(at + 1) and self.tokens.text(at + 1) in self.words.suffixes:
-            return day, at + 2
-        dotted = self.tokens.text(at + 1) == "." and self.tokens.meaning(at + 2, self.words.months)
+        for end in (at + 1, at + 2 if tokens.text(at + 1) == "-" and tokens.joined(at + 1) else at):
+            if tokens.joined(end) and tokens.text(end) in self.words.suffixes:
+                return day, end + 1
+        listed = tokens.text(at + 2) == "," or tokens.phrase(at + 2, self.words.both) is not None
+        dotted = tokens.text(at + 1) == "." and (listed or tokens.meaning(at + 2, self.words.months))
         return day, at + (2 if dotted else 1)
 
     def _year(self, at: int) -> tuple[int | None, int]:
