@@ -51,6 +51,8 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
         return []
     if action is Action.POTTED_ON:  # "into pots"
         clause.where = [hit for hit in clause.where if len(hit.ids) < 2]
+        if clause.where and all(_is_bed(hit, known) for hit in clause.where):
+            action = Action.PLANTED_OUT  # moved on into a bed
     if not _is_report(action, clause, amounts, words):
         return []
     note = _filled(Note(action, text, day.on, wrong_day=day.wrong), amounts, said, words, what)
@@ -73,6 +75,10 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
         for crop in clause.crops or [_NOTHING]
         for place in clause.where or [_NOTHING]
     ]
+
+
+def _is_bed(hit: Hit, known: Known) -> bool:
+    return {place.kind for place in known.places if place.id in hit.ids} == {PlaceKind.BED}
 
 
 def _is_closed(hit: Hit, known: Known) -> bool:

@@ -86,12 +86,11 @@ def _halved_unit(said: Sequence[Token], index: int, half: Indices, words: Vocabu
         number.value = 1.5
     elif number is not None and number.value is not None and not number.taken:
         number.value += 0.5
-    elif len(half) == 1:
+    else:
         unit, last = said[index - 1], said[index]
         last.word, last.raw, unit.word, unit.raw, unit.value = unit.word, unit.raw, last.word, last.raw, 1.5
+        take(said, half[1:], "fraction")
         return True
-    else:
-        return False
     take(said, half, "fraction")
     return True
 
@@ -175,12 +174,13 @@ def _amounts(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counte
         if not _free_number(token) and not article and not alone:
             continue
         unit, at = _unit(said, index if alone else (article or (index,))[-1] + 1, words.units)
-        goes_on = end == index and found.unit is Unit.KG
+        joined = end == index or (end == index - 1 and bool(starts(said, end, words.linking)))
+        goes_on = joined and found.unit is Unit.KG
         if unit is Unit.NONE and (tens := starts(said, index + 1, words.decagrams)):
             take(said, (index, *tens), "amount")
             grams = (token.value or 0.0) * 10
             found = _with_grams(found, grams) if goes_on else replace(found, amount=grams, unit=Unit.G)
-        elif unit is Unit.NONE and goes_on and token.value is not None:
+        elif unit is Unit.NONE and end == index and goes_on and token.value is not None:
             found = replace(found, sure=False)  # in Polish, "a kilo twenty" is 1.2 kg
         if unit is Unit.NONE:
             continue
