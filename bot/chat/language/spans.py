@@ -179,7 +179,7 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     month = reader.months(past_fill(reader, ends_before)) if ends_before is not None else None
     if month is not None and month.first_on > reader.today:
         return Read(reader.today, month.first_on - _DAY, month.end)  # "until June": it is over when that begins
-    unit = tokens.meaning(past_fill(reader, until), own.units) if until is not None else None
+    unit = tokens.meaning(_at_unit(reader, until), own.units) if until is not None else None
     if unit is not None and unit[0] == _MONTH_N:  # "until the end of the month"
         today = reader.today
         return Read(today, today.replace(day=calendar.monthrange(today.year, today.month)[1]), unit[1])
@@ -332,13 +332,20 @@ def _to_end_of(reader: Reader, at: int, first_on: date) -> tuple[date, int] | No
     """ "Until the end of the week", "of the month", "of May", after a first day."""
     until = reader.tokens.phrase(at, reader.words.until)
     at = past_fill(reader, until) if until is not None else at
-    unit = reader.tokens.meaning(at, reader.words.units) if until is not None else None
+    unit = reader.tokens.meaning(_at_unit(reader, until), reader.words.units) if until is not None else None
     if unit is not None and unit[0] == _MONTH_N:
         return first_on.replace(day=calendar.monthrange(first_on.year, first_on.month)[1]), unit[1]
     if unit is not None and unit[0] == 7:
         return first_on + (6 - first_on.weekday()) * _DAY, unit[1]
     month = replace(reader, today=first_on).months(at) if until is not None else None
     return (month.last_on, month.end) if month is not None else None
+
+
+def _at_unit(reader: Reader, at: int) -> int:
+    """The place of a unit after small words: in Welsh "month" is a small word, too."""
+    while reader.tokens.text(at) in reader.words.fill and reader.tokens.meaning(at, reader.words.units) is None:
+        at += 1
+    return at
 
 
 def _stretch(reader: Reader, at: int) -> Read | None:
