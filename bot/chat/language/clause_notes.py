@@ -29,7 +29,7 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
     by_day = action in (Action.PLANTED_OUT, Action.PUT_BACK) and bool(first_of(said, words.daily, free=False))
     if by_day and clause.crops:
         action = Action.HARDENING
-    if action is Action.UNCOVERED and not clause.where:
+    if action in (Action.UNCOVERED, Action.WEEDED) and not clause.where:  # "pulled the weeds from bed 4"
         clause.where, clause.whence = clause.whence, []
     if action is Action.MOVED and not clause.crops:
         deed = replace(deed, action=Action.BROUGHT_IN)  # a pot, into a house

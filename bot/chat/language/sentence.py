@@ -144,6 +144,8 @@ def _statement(
     by_day = _without_past_day(beside, text, language, today)
     for at in found_in(by_day, (*words.nightly, *words.daily)):
         take(by_day, at, "nightly")  # "for the night" is no plan
+    for deed in deeds(_copy(by_day), words):
+        take(by_day, deed.at if len(deed.at) > 1 else (), "verb")  # "did not survive" reports something
     if first_of(said, words.excepted) or first_of(by_day, words.blocked) or _asks(said, language):
         return []
     if notes := _deeds(_copy(said), language, words, known, today, text, guess=guess):

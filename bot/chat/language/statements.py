@@ -43,11 +43,13 @@ def statements(text: str, said: Sequence[Token], words: Vocabulary, known: Known
     hits = things.take_names(copy, known)
     for at in found_in(copy, (*words.nightly, *words.daily)):
         take(copy, at, "nightly")  # "for tonight" is no plan
-    blocked = {at[0] for at in found_in(copy, (*words.blocked, *words.excepted))}
+    found = deeds([replace(token) for token in said], words)
+    worded = {n for deed in found if len(deed.at) > 1 for n in deed.at}  # "did not survive" is a verb that reports
+    blocked = {at[0] for at in found_in(copy, (*words.blocked, *words.excepted))} - worded
     shown = sorted({at[0]: at[-1] for phrases in words.shows.values() for at in found_in(copy, phrases)}.items())
     if not blocked and not shown:
         return [Statement(text)]
-    deeds_at = {deed.at[0] for deed in deeds([replace(token) for token in said], words) if deed.at}
+    deeds_at = {deed.at[0] for deed in found if deed.at}
     cuts = [
         n
         for n, token in enumerate(copy)
