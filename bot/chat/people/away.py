@@ -60,7 +60,16 @@ def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
     if days is None:
         return None
     rest = spans.without(words, days)
+    if days.open_end and (last_on := _until(rest, say, today)) is not None and last_on > days.first_on:
+        return max(days.first_on, today), last_on
     again, number = spans.coming(rest, say, today), re.search(r"\d[\d./-]*", rest)
+    if (
+        again is not None
+        and again.named
+        and not days.named
+        and again.last_on - again.first_on == days.last_on - days.first_on
+    ):
+        days, again = again, None  # "two days, Thursday and Friday"
     if number or (again is not None and again.named):
         raise Wrong(Mistaken.TWO_DATES, number[0] if number else rest[again.start : again.end] if again else "")
     if days.open_end and again is not None:  # "from Saturday I am at my sister's for a week"
@@ -75,6 +84,16 @@ def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
     if (days.last_on - first_on).days >= _LONGEST_N:
         raise Wrong(Mistaken.TOO_LONG, str((days.last_on - first_on).days + 1))
     return first_on, days.last_on
+
+
+def _until(text: str, say: Say, today: date) -> date | None:
+    """The last day where the text names nothing but how long it lasts: "from Saturday I am ill until the 14th"."""
+    until = spans.coming(text, say, today)
+    if until is None or not until.named or until.first_on != today:
+        return None
+    rest = spans.without(text, until)
+    more = spans.coming(rest, say, today)
+    return None if re.search(r"\d", rest) or (more is not None and more.named) else until.last_on
 
 
 def _a_year_before(on: date) -> date:
