@@ -133,3 +133,58 @@ def test_a_line_says_what_there_is(line: str, file: str, name: str, cells: dict[
 )
 def test_other_lines_describe_nothing(line: str) -> None:
     assert read(line, _SAY) is None
+
+
+@pytest.mark.parametrize(
+    ("language", "line", "first", "last"),
+    [
+        ("pl", "12 donic na podwórku, 30 litrów", "Podwórko donica 1", "Podwórko donica 12"),
+        ("pl", "3 donice za szopą", "Szopa donica 1", "Szopa donica 3"),
+        ("pl", "4 donice na tarasie", "Taras donica 1", "Taras donica 4"),
+        ("pl", "2 donice przy furtce", "Furtka donica 1", "Furtka donica 2"),
+        ("pl", "2 donice w ogródku", "Ogródek donica 1", "Ogródek donica 2"),
+        ("pl", "2 donice w ogrodzie", "Ogród donica 1", "Ogród donica 2"),
+        ("pl", "2 donice na balkonie", "Balkon donica 1", "Balkon donica 2"),
+        ("pl", "2 donice koło studni", "Studnia donica 1", "Studnia donica 2"),
+        ("uk", "3 горщики на подвір'ї", "Подвір’я горщик 1", "Подвір’я горщик 3"),
+        ("uk", "2 горщики біля хвіртки", "Хвіртка горщик 1", "Хвіртка горщик 2"),
+        # A word that is not listed stays as it was written; the preview offers another name.
+        ("pl", "2 donice na przedprożu", "Przedprożu donica 1", "Przedprożu donica 2"),
+        ("en", "2 pots in the yard", "Yard pot 1", "Yard pot 2"),
+    ],
+)
+def test_pots_are_called_after_where_they_stand_by_its_own_name(
+    language: str, line: str, first: str, last: str
+) -> None:
+    item = read(line, say(language, "Europe/Warsaw"))
+    assert item is not None
+    assert (item.rows[0]["name"], item.rows[-1]["name"]) == (first, last)
+
+
+def test_a_case_is_told_back_by_the_places_that_there_are() -> None:
+    polish = say("pl", "Europe/Warsaw")
+    item = read("2 donice na wybiegu", polish, ["Wybieg donica 1"])
+    assert item is not None
+    assert [row["name"] for row in item.rows] == ["Wybieg donica 2", "Wybieg donica 3"]
+    item = read("2 donice w tunelu", polish, ["Tunel"], {"tunel": PlaceKind.TUNNEL})
+    assert item is not None
+    assert (item.rows[0]["name"], item.rows[0]["inside"]) == ("Donica 1", "tunnel")
+
+
+async def test_what_is_shown_can_get_another_name_before_it_is_kept(village: Village) -> None:
+    await village.added()
+    await village.set_up()
+    await village.write(AMIRA, "/places 3 pots in the yards, 30 litres")
+    await village.press(AMIRA, "Rename")
+    (refused,) = await village.write(AMIRA, "watered bed 1")
+    assert "does not look like a name" in refused.text
+    (shown,) = await village.write(AMIRA, "Yard pot")
+    assert "Yard pot 1 to Yard pot 3" in shown.text
+    assert (await _garden(village)).places == ()
+    await village.press_under(AMIRA, shown, "Save it")
+    places = (await _garden(village)).places
+    assert [(place.name, place.volume_l) for place in places] == [(f"Yard pot {n}", 30.0) for n in (1, 2, 3)]
+    (shown,) = await village.write(AMIRA, "/places tunnel")
+    assert "Rename" in keys(shown)
+    (shown,) = await village.write(AMIRA, "/places tunnel\n2 pots")
+    assert "Rename" not in keys(shown)

@@ -62,6 +62,15 @@ async def propose(request: Request, garden: Garden, person: Person, text: str) -
     if not items:
         return False
     items.sort(key=lambda item: ("plots", "places", "thermometers").index(item[0]))
+    await _preview(request, garden, person, items, [*none, *unread], max(0, len(written) - LINES_N))
+    return True
+
+
+async def _preview(
+    request: Request, garden: Garden, person: Person, items: list[Rows], unread: Sequence[str] = (), later_n: int = 0
+) -> None:
+    """What would be kept, with a yes, a no, and another name where all is of one new name."""
+    known = {thing.name for _, thing in await places.all_of(request.session, garden.id)}
     laid = await places.add(request.session, garden, items, request.say, request.now, dry_run=True)
     row = await setup.change(request.session, person, garden, Question.ADD, request.now)
     buttons: list[list[Button]] = []
@@ -73,9 +82,9 @@ async def propose(request: Request, garden: Garden, person: Person, text: str) -
                 (request.say.gettext("Do not save it"), f"place:{garden.id}:no:{row.id}"),
             ]
         ]
-    later_n = max(0, len(written) - LINES_N)
-    await request.whisper(wording.preview(request.say, items, laid, [*none, *unread], later_n), buttons)
-    return True
+        if len(items) == 1 and items[0][0] == "places" and not known & {each["name"] for each in items[0][1]}:
+            buttons.append([(request.say.gettext("Rename"), f"place:{garden.id}:name:{row.id}")])
+    await request.whisper(wording.preview(request.say, items, laid, unread, later_n), buttons)
 
 
 async def heard(request: Request, row: Setup) -> bool:
@@ -86,14 +95,17 @@ async def heard(request: Request, row: Setup) -> bool:
     found = await rights.organiser_of(request, garden.id)
     if found is None:
         return True
-    if row.asks == Question.ADD:
+    if row.asks == Question.ADD and not row.draft.get("naming"):
         return await propose(request, garden, request.person, request.text)
     thing = await places.by_code(request.session, garden.id, str(row.draft.get("thing", "")))
     name = " ".join(request.text.split())[:NAME_N]
-    if thing is None:
+    if thing is None and row.asks == Question.RENAME:
         return False
     if place_lines.is_talk(request.text, request.say):
         await request.whisper(request.say.gettext("That does not look like a name. Please write only the name."))
+        return True
+    if thing is None:
+        await _preview(request, garden, request.person, _renamed(_items(row.draft["items"]), name))
         return True
     if not await places.rename(request.session, thing, name):
         await request.whisper(request.say.gettext("That name is taken. Please write another one."))
@@ -104,7 +116,7 @@ async def heard(request: Request, row: Setup) -> bool:
 
 
 async def press(request: Request, rest: str) -> None:
-    """ "garden id:add", "list:start", "yes:setup id", "no:setup id", or "code:deed"; by an organiser of that garden."""
+    """ "garden id:add", "list:start", "yes", "no" or "name:setup id", or "code:deed"; by an organiser of that garden."""
     found = await rights.organiser_pressed(request, rest)
     if found is None:
         return
@@ -115,6 +127,8 @@ async def press(request: Request, rest: str) -> None:
         await request.whisper(wording.how(request.say))
     elif verb == "list":
         await show(request, garden, rights.whole(value) or 0)
+    elif verb == "name":
+        await _name(request, garden, member.person, rights.whole(value))
     elif verb in ("yes", "no"):
         await _settle(request, garden, member.person, rights.whole(value), keep=verb == "yes")
     elif (thing := await places.by_code(request.session, garden.id, verb)) is not None:
@@ -123,11 +137,36 @@ async def press(request: Request, rest: str) -> None:
         await request.change(request.say.gettext("That is no longer on the list. /places shows the list."))
 
 
+async def _open(request: Request, garden: Garden, person: Person, row_id: int | None) -> Setup | None:
+    """What is shown and waits for a yes; None, and a word about it, when it does no more."""
+    row = await setup.of_person(request.session, person.id)
+    if row is not None and row.id == row_id and row.garden_id == garden.id and row.draft.get("items"):
+        return row
+    await request.change(request.say.gettext("That question is closed. /places shows the list."))
+    return None
+
+
+async def _name(request: Request, garden: Garden, person: Person, row_id: int | None) -> None:
+    """Ask for another name of what is shown; nothing is kept meanwhile."""
+    row = await _open(request, garden, person, row_id)
+    if row is not None:
+        row.draft = {**row.draft, "naming": True}
+        await request.whisper(request.say.gettext("What is the new name? Please write it."))
+
+
+def _renamed(items: list[Rows], name: str) -> list[Rows]:
+    """With another name before the numbers; of one place, instead of its name."""
+    (file, rows, people), *_ = items
+    if len(rows) == 1:
+        return [(file, [{**rows[0], "name": name}], people)]
+    stem = name.rstrip("0123456789 ") or name
+    return [(file, [{**row, "name": f"{stem} {row['name'].split()[-1]}"[:NAME_N]} for row in rows], people)]
+
+
 async def _settle(request: Request, garden: Garden, person: Person, row_id: int | None, *, keep: bool) -> None:
     """The yes or no under a preview; a second press finds it settled."""
-    row = await setup.of_person(request.session, person.id)
-    if row is None or row.id != row_id or row.garden_id != garden.id or not row.draft.get("items"):
-        await request.change(request.say.gettext("That question is closed. /places shows the list."))
+    row = await _open(request, garden, person, row_id)
+    if row is None:
         return
     items = _items(row.draft["items"])
     await setup.close(request.session, person.id)

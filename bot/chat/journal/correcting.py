@@ -95,13 +95,13 @@ def _put_right(note: Note, text: str, say: Say, known: Known, today: date) -> No
 
 
 def _without_denied(said: list[Token], words: Vocabulary) -> Sequence[Token]:
-    """Without what it was not: "40 not 60", "not 60, 40", "it was bed 3 not bed 2"."""
-    start = first_of(said, words.denying)
-    if not start:
-        return said
-    ends = (n for n in range(start[-1] + 1, len(said)) if said[n].parts or first_of(said[n : n + 1], words.turning))
-    end = next(ends, len(said))
-    if end == len(said) and not start[0]:  # "not 60 40": one number, then the other
-        end = next((n + 1 for n in range(start[-1] + 1, len(said)) if said[n].value is not None), len(said))
-    take(said, range(start[0], end), "denied")
+    """Without what it was not: "40 not 60", "not 60, 40", "no, it was bed 3 not bed 2"."""
+    at = 0
+    while start := first_of(said[at:], words.denying):
+        first, after = at + start[0], at + start[-1] + 1
+        ends = (n for n in range(after, len(said)) if said[n].parts or first_of(said[n : n + 1], words.turning))
+        at = next(ends, len(said))
+        if at == len(said) and not first:  # "not 60 40": one number, then the other
+            at = next((n + 1 for n in range(after, len(said)) if said[n].value is not None), len(said))
+        take(said, range(first, at), "denied")
     return said

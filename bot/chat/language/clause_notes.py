@@ -29,7 +29,7 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
     by_day = action in (Action.PLANTED_OUT, Action.PUT_BACK) and bool(first_of(said, words.daily, free=False))
     if by_day and clause.crops:
         action = Action.HARDENING
-    if action is Action.UNCOVERED and not clause.where:
+    if action in (Action.UNCOVERED, Action.WEEDED) and not clause.where:  # "pulled the weeds from bed 4"
         clause.where, clause.whence = clause.whence, []
     if action is Action.MOVED and not clause.crops:
         deed = replace(deed, action=Action.BROUGHT_IN)  # a pot, into a house
@@ -53,6 +53,8 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
         return []
     if action is Action.POTTED_ON:  # "into pots"
         clause.where = [hit for hit in clause.where if len(hit.ids) < 2]
+        if clause.where and all(_is_bed(hit, known) for hit in clause.where):
+            action = Action.PLANTED_OUT  # moved on into a bed
     if not _is_report(action, clause, amounts, words):
         return []
     note = _filled(Note(action, text, day.on, wrong_day=day.wrong), amounts, said, words, what)
@@ -83,6 +85,10 @@ def _take_remaining(said: Sequence[Token], words: Vocabulary) -> None:
     for n, token in enumerate(said):
         if token.value is not None and not token.taken and starts(said, n + 1, words.remaining):
             take(said, (n,), "remaining")
+
+
+def _is_bed(hit: Hit, known: Known) -> bool:
+    return {place.kind for place in known.places if place.id in hit.ids} == {PlaceKind.BED}
 
 
 def _is_closed(hit: Hit, known: Known) -> bool:

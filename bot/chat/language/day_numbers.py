@@ -43,7 +43,11 @@ def bare_day(reader: Reader, at: int, first_on: date) -> tuple[date, int] | None
 
 def is_ordinal(reader: Reader, at: int) -> bool:
     number = reader.number(at)
-    return number is not None and number[1] == at + 2
+    return (
+        number is not None
+        and reader.tokens.number(at) is not None
+        and reader.tokens.text(number[1] - 1) in reader.words.suffixes
+    )
 
 
 def dashed(reader: Reader, at: int) -> bool:

@@ -52,6 +52,9 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
     for index, token in enumerate(said):
         if token.taken:
             continue
+        if more := starts(said, index, words.one_and_half):
+            _add(said, index, more, 1.5)
+            continue
         part = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
         if part is not None:  # which may begin with a number, "three quarters"
             joined = index > 2 and starts(said, index - 1, words.linking) and is_unit(said, index - 2, words)
@@ -84,12 +87,11 @@ def _halved_unit(said: Sequence[Token], index: int, half: Indices, words: Vocabu
         number.value = 1.5
     elif number is not None and number.value is not None and not number.taken:
         number.value += 0.5
-    elif len(half) == 1:
+    else:
         unit, last = said[index - 1], said[index]
         last.word, last.raw, unit.word, unit.raw, unit.value = unit.word, unit.raw, last.word, last.raw, 1.5
+        take(said, half[1:], "fraction")
         return True
-    else:
-        return False
     take(said, half, "fraction")
     return True
 
@@ -178,24 +180,31 @@ def _before(said: Sequence[Token], index: int, words: Vocabulary) -> float | Non
 
 def _amounts(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted:
     """A number or an article before a unit; pounds and ounces together become pounds."""
+    end = -1  # of the amount before
     for index, token in enumerate(said):
-        article = starts(said, index, words.articles)
-        if not _free_number(token) and not article:
+        article, alone = starts(said, index, words.articles), _one_alone(said, index, words)
+        if not _free_number(token) and not article and not alone:
             continue
-        unit, at = _unit(said, (article or (index,))[-1] + 1, words.units)
+        unit, at = _unit(said, index if alone else (article or (index,))[-1] + 1, words.units)
+        joined = end == index or (end == index - 1 and bool(starts(said, end, words.linking)))
+        goes_on = joined and found.unit is Unit.KG
         if unit is Unit.NONE and (tens := starts(said, index + 1, words.decagrams)):
             take(said, (index, *tens), "amount")
-            found = replace(found, amount=(token.value or 0.0) * 10, unit=Unit.G)
+            grams = (token.value or 0.0) * 10
+            found = _with_grams(found, grams) if goes_on else replace(found, amount=grams, unit=Unit.G)
+        elif unit is Unit.NONE and end == index and goes_on and token.value is not None:
+            found = replace(found, sure=False)  # in Polish, "a kilo twenty" is 1.2 kg
         if unit is Unit.NONE:
             continue
         value, sure = (1.0, True) if token.value is None else _value(token, unit)
         take(said, (index, *at), "amount")
+        end = at[-1] + 1
         if unit is Unit.PIECE:
             found = replace(found, count=int(value), sure=found.sure and sure and value.is_integer())
         elif found.unit is Unit.LB and unit is Unit.OZ and found.amount is not None:
             found = replace(found, amount=found.amount + value / 16)
         elif found.unit is Unit.KG and unit is Unit.G and found.amount is not None:
-            found = replace(found, amount=found.amount + value / 1000)
+            found = _with_grams(found, value)
         else:
             value += _grams_after(said, at[-1] + 1, unit, words)
             found = replace(found, amount=value, unit=unit, sure=found.sure and sure and found.amount is None)
@@ -210,6 +219,16 @@ def _grams_after(said: Sequence[Token], index: int, unit: Unit, words: Vocabular
         return 0.0
     take(said, (index,), "amount")
     return (said[index].value or 0.0) / 1000
+
+
+def _one_alone(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
+    """Whether a measure stands there that counts one of it by itself, in languages without an article."""
+    return not (index and said[index - 1].value is not None) and bool(starts(said, index, words.alone))
+
+
+def _with_grams(found: Counted, grams: float) -> Counted:
+    """Of "1 kg 200 g"."""
+    return replace(found, amount=(found.amount or 0.0) + grams / 1000)
 
 
 def _unit(said: Sequence[Token], start: int, units: Mapping[Unit, Sequence[Phrase]]) -> tuple[Unit, Indices]:

@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import regex
+
 from bot.chat.language.tokens import clear, first_of, sentences, starts, tokens, with_numbers
 from bot.chat.language.verbs import deeds
 from bot.chat.language.vocabulary import Vocabulary
+from bot.crops.find import fold
 
 __all__ = ["PIECE_N", "joined", "pieces"]
 
 #: The longest piece of dictation that is read in one.
 PIECE_N = 600
 _FRAGMENT_N = 6  # words
+#: A number and a short word that ends in a full stop, with small letters after it.
+_SHORT = regex.compile(r"(\d\s?(\p{L}{1,4}))\.\s+(?=\p{Ll})")
 
 
 def pieces(sentence: str, words: Vocabulary) -> Iterator[str]:
@@ -30,10 +35,16 @@ def pieces(sentence: str, words: Vocabulary) -> Iterator[str]:
     yield rest
 
 
+def _without_short_forms(text: str, words: Vocabulary) -> str:
+    """Without the full stop of a unit's short form within a sentence: "3 pcs. planted in bed 2"."""
+    units = {phrase[0] for phrases in words.units.values() for phrase in phrases if len(phrase) == 1}
+    return _SHORT.sub(lambda found: f"{found[1]} " if fold(found[2]) in units else found[0], text)
+
+
 def joined(text: str, words: Vocabulary) -> Iterator[str]:
     """Sentences; a fragment without a verb goes with the sentence before it: "Planted kale. Bed 4, 10 plants."."""
     before: str | None = None
-    for sentence in sentences(text):
+    for sentence in sentences(_without_short_forms(text, words)):
         said = with_numbers(tokens(sentence), words.numbers, words.minus, words.tens, words.times)
         short = len(said) <= _FRAGMENT_N and not first_of(said, (*words.blocked, *words.elsewhen, *words.elsewhere))
         fragment = short and not deeds(said, words) and not any(first_of(said, each) for each in words.shows.values())

@@ -10,10 +10,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 
+from rapidfuzz.distance import OSA
+
+from bot.chat.language.tokens import tokens
+from bot.chat.language.verbs import deeds
 from bot.chat.language.vocabulary import vocabulary
 from bot.core.garden.snapshot import PlaceKind
 from bot.core.growing.spacing import length_m
-from bot.crops.find import fold
+from bot.crops.find import alike, fold
 from bot.i18n import Say
 
 __all__ = ["Item", "is_talk", "read"]
@@ -82,7 +86,7 @@ def read(line: str, say: Say, places: Iterable[str] = (), houses: Mapping[str, P
 def is_talk(text: str, say: Say) -> bool:
     """Whether a line tells what somebody did or saw ("watered bed 1", "bed 1 has slugs"), which names no place."""
     said = [fold(word) for word in text.split()]
-    return _tells(said, _words(say)) or bool(_verbs(say.language) & set(said))
+    return _tells(said, _words(say)) or bool(deeds(tokens(text), vocabulary(say.language)))
 
 
 def _tells(folded: list[str], words: _Words) -> bool:
@@ -215,7 +219,7 @@ def _places(
     if "locked" in flags:
         row["needs_key"] = "yes"
     fresh = tail.count is not None or bool(tail.numbers)
-    where = tail.where
+    where = _own_name(tail.where, known, say)
     if kind is PlaceKind.CONTAINER:
         house = houses.get(fold(where)) if where else None
         if house is not None:
@@ -235,6 +239,25 @@ def _places(
     else:
         names = [tail.name[:1].upper() + tail.name[1:]]
     return Item("places", tuple({"name": name[:NAME_N], **row} for name in names))
+
+
+def _own_name(where: str, known: tuple[str, ...], say: Say) -> str:
+    """The name itself of where pots stand, which a case may have changed after "in": as places that there are have it, else
+    as it is listed ("na podwórku" is the yard, podwórko); as it was written where it is neither.
+    """
+    listed = [
+        each.partition("=") for each in say.pgettext("where pots stand, and forms of it before =", "-").split("|")
+    ]
+    if listed == [("-", "", "")] or not where or " " in where:
+        return where
+    word, names = fold(where), [own or form for form, _, own in listed]
+    names = [*dict.fromkeys(name.split()[0] for name in known if name), *names]
+    exact = [*(own or form for form, _, own in listed if fold(form) == word), *(n for n in names if fold(n) == word)]
+    return next(iter(exact), None) or max(
+        (name for name in names if alike(word, fold(name))),
+        key=lambda name: OSA.normalized_similarity(word, fold(name)),
+        default=where,
+    )
 
 
 def _last_number(name: str, stem: str) -> int:

@@ -112,7 +112,8 @@ def _tokens(text: str, words: Vocabulary) -> list[Token]:
 def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:
     """With mutated words, and those that an article has grown onto, as they stand in lists of words."""
     letters, verbs = spelt(known), words_of_verbs(words)
-    listed = known.company.plain | words_in(language) if language in ON_ANY_WORD else frozenset[str]()
+    denied = frozenset(phrase[0] for phrase in words.blocked if len(phrase) == 1)  # "nid" is no form of "did"
+    listed = known.company.plain | words_in(language) if language in ON_ANY_WORD else denied
 
     def is_known(word: str) -> bool:
         first = word[:1]

@@ -188,7 +188,7 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     month = reader.months(past_fill(reader, ends_before)) if ends_before is not None else None
     if month is not None and month.first_on > reader.today:
         return Read(reader.today, month.first_on - _DAY, month.end)  # "until June": it is over when that begins
-    unit = tokens.meaning(past_fill(reader, until), own.units) if until is not None else None
+    unit = tokens.meaning(_at_unit(reader, until), own.units) if until is not None else None
     if unit is not None and unit[0] == _MONTH_N:  # "until the end of the month"
         today = reader.today
         return Read(today, today.replace(day=calendar.monthrange(today.year, today.month)[1]), unit[1])
@@ -282,7 +282,7 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
     joint = tokens.phrase(end, own.to)
     if told and joint is None and reader.is_among(at):
         joint = tokens.phrase(end, own.both)
-    back = tokens.phrase(end, own.back)
+    back = tokens.phrase(end + (tokens.text(end) == ","), own.back)
     if joint is None and back is not None:
         home = _last(reader, back, first_on, bare=bare)
         if home is not None and home[0] > first_on:
@@ -291,7 +291,7 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         _last(reader, joint, first_on, bare=bare and (tokens.text(end).isalpha() or dashed(reader, at)))
         if joint is not None
         else None
-    )
+    ) or _to_end_of(reader, end, first_on)
     if last is not None:
         return replace(read, last_on=last[0], end=last[1], open_end=False)
     second = reader.point(end) if joint is None and first_on.year == _written_year(reader, at) else None
@@ -339,6 +339,26 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
     if month is not None:
         return month.last_on, month.end
     return bare_day(reader, at, first_on) if bare or is_ordinal(reader, at) else None
+
+
+def _to_end_of(reader: Reader, at: int, first_on: date) -> tuple[date, int] | None:
+    """ "Until the end of the week", "of the month", "of May", after a first day."""
+    until = reader.tokens.phrase(at, reader.words.until)
+    at = past_fill(reader, until) if until is not None else at
+    unit = reader.tokens.meaning(_at_unit(reader, until), reader.words.units) if until is not None else None
+    if unit is not None and unit[0] == _MONTH_N:
+        return first_on.replace(day=calendar.monthrange(first_on.year, first_on.month)[1]), unit[1]
+    if unit is not None and unit[0] == 7:
+        return first_on + (6 - first_on.weekday()) * _DAY, unit[1]
+    month = replace(reader, today=first_on).months(at) if until is not None else None
+    return (month.last_on, month.end) if month is not None else None
+
+
+def _at_unit(reader: Reader, at: int) -> int:
+    """The place of a unit after small words: in Welsh "month" is a small word, too."""
+    while reader.tokens.text(at) in reader.words.fill and reader.tokens.meaning(at, reader.words.units) is None:
+        at += 1
+    return at
 
 
 def _stretch(reader: Reader, at: int) -> Read | None:

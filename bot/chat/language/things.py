@@ -18,18 +18,16 @@ from bot.chat.language.matching import (
     by_id,
     counts_something,
     is_unit,
-    listed_in,
     more_numbers,
     name_tokens,
     near,
     nearly_same,
-    past_joints,
     small_words,
     stands_at,
     taken_as,
-    up_to,
     where_in,
 )
+from bot.chat.language.place_numbers import numbered
 from bot.chat.language.tokens import Indices, Token, found_in, near_word, starts, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Place, PlaceKind
@@ -92,7 +90,7 @@ def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
 
 def _places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     small = small_words(words)
-    hits = _numbered(said, known, words)
+    hits = numbered(said, known, words)
     hits += _parts(said, as_tokens(by_id(known.places), words), Token.same, small, known.places, words)
     pots = {PlaceKind.CONTAINER: words.numbered[PlaceKind.CONTAINER]}
     for kind, phrases in {**words.kinds, **pots}.items():
@@ -100,42 +98,6 @@ def _places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]
         hits += [
             taken_as(said, at, ids, "place") for at in found_in(said, phrases) if not any(said[n].taken for n in at)
         ]
-    return hits
-
-
-def _numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
-    """ "raised bed 3", whatever its name begins with, when it is the only one of its kind with that number."""
-    names = as_tokens(by_id(known.places), words)
-    hits: list[Hit] = []
-    for kind, phrases in words.numbered.items():
-        own = {place.id: names.get(place.id, ()) for place in known.places if place.kind is kind}
-        for at in found_in(said, phrases):
-            index = at[-1] + 1
-            while (
-                index < len(said)
-                and said[index].value is not None
-                and not counts_something(said, index + 1, words, known)
-            ):
-                several = listed_in(said[index], own)
-                if len(several) > 1 and not said[index].taken:
-                    hits += [taken_as(said, (index,), (id_,), "place") for id_ in several]
-                    index += 1
-                    continue
-                ids = tuple(id_ for id_, name in own.items() if name and name[-1].value == said[index].value)
-                if len(ids) != 1 or said[index].taken:
-                    break
-                hits.append(taken_as(said, range(at[0] if not hits else index, index + 1), ids, "place"))
-                index += 1
-                if ranged := up_to(said, index, at[0], own, words, known):
-                    hits, index = [*hits, *ranged[1]], ranged[0]
-                    continue
-                index = past_joints(said, index, words)
-    for number, phrases in enumerate(words.number_names, 1):
-        for at in found_in(said, phrases):
-            beds = [place.id for place in known.places if place.kind is PlaceKind.BED]
-            ids = tuple(id_ for id_ in beds if (name := names.get(id_, ())) and name[-1].value == number)
-            if len(ids) == 1:
-                hits.append(taken_as(said, at, ids, "place"))
     return hits
 
 

@@ -21,10 +21,11 @@ from bot.chat.language import things
 from bot.chat.language.known import Known
 from bot.chat.language.numbers import counted
 from bot.chat.language.phrases import voices
+from bot.chat.language.place_numbers import ordinals
 from bot.chat.language.replies import Reply, is_only, reply, says_all, without_small
 from bot.chat.language.tokens import first_of, tokens, with_numbers
 from bot.chat.language.topics import things_in
-from bot.chat.language.vocabulary import vocabulary
+from bot.chat.language.vocabulary import Vocabulary, vocabulary
 from bot.chat.request import Request
 from bot.core.garden.snapshot import Planting
 from bot.crops.find import fold
@@ -246,7 +247,7 @@ def _chosen(
         guessed = (
             {id_ for hit in things.guessed_places(said_, known, words) for id_ in hit.ids} if not partly else set()
         )
-        return partly or _by_number(said_, others, known) or guessed & set(others)
+        return partly or _by_number(said_, others, known, words) or guessed & set(others)
 
     if kind in (QuestionKind.PLACE, QuestionKind.HOUSE):
         ids = place_ids([id_ for id_ in options if isinstance(id_, int)])
@@ -296,11 +297,12 @@ async def is_asked(request: Request) -> bool:
     return request.private and any(key[1].startswith("note:") for key in shown)
 
 
-def _by_number(said_: Sequence[Any], ids: Sequence[int], known: Known) -> set[int]:
-    """ "5", of Bed 3, Bed 5 and Bed 6."""
+def _by_number(said_: Sequence[Any], ids: Sequence[int], known: Known, words: Vocabulary) -> set[int]:
+    """ "5" or "the fifth", of Bed 3, Bed 5 and Bed 6."""
     numbers = {str(int(one.value)) for one in said_ if one.value is not None and one.value.is_integer()}
     if numbers == {"1"} and not any(one.raw == "1" for one in said_):  # "the middle one"
         return set()
+    numbers |= {str(told) for one in said_ if (told := ordinals(words).get(one.word))}
     names = {place.id: set(fold(place.name).split()) for place in known.places}
     return {id_ for id_ in ids if numbers & names.get(id_, set())}
 

@@ -30,7 +30,7 @@ class Vocabulary:
     """verbs: what was done. put: of plants alone, in any place. stand_in: beside pots, that they were carried in.
     numbered: words for places that a number follows; number_names: nouns that stand for both.
     tens, times: words of numbers that are added to, or multiplied with, the number beside them. nightly, daily: that something
-    is done for one night, or by day. bounds: words after a number that it does not count, counting: that it does. ranging: from a number to another.
+    is done for one night, or by day. bounds: words after a number that it does not count, counting: that it does. alone: measures that count one without a number. ranging: from a number to another.
     unknown: what did it, where nobody knows what. took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
     elsewhen, elsewhere: of another year, another garden. doubted: of hearsay, which is asked about.
     before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
@@ -73,6 +73,8 @@ class Vocabulary:
     counting: frozenset[str]
     ranging: Phrases
     and_half: Phrases
+    one_and_half: Phrases
+    alone: Phrases
     fractions: tuple[tuple[float, Phrases], ...]
     clock: Phrases
     clock_before: Phrases
@@ -214,6 +216,8 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         ranging=own_words("to, between two numbers of places", "to|till|through|thru|up to"),
         and_half=own_words("and a half, after a number", "and a half"),
+        one_and_half=own_words("one and a half, in one word", "one and a half"),
+        alone=own_words("measures that are one of them where no number stands before", "-"),
         fractions=tuple(
             zip(
                 (0.75, 2 / 3, 0.25, 1 / 3),

@@ -64,6 +64,8 @@ def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
     if days is None:
         return None
     rest = spans.without(words, days)
+    if days.open_end and (last_on := _until(rest, say, today)) is not None and last_on > days.first_on:
+        return max(days.first_on, today), last_on
     again = joint = None
     for since_on in (days.first_on, today) if days.first_on == days.last_on else (today,):
         again = spans.coming(rest, say, since_on)  # "leaving Thursday, returning Monday": the Monday after it
@@ -109,6 +111,16 @@ def _joint(days: Days, again: Days) -> Days | None:
     if again.first_on == again.last_on and days.first_on <= again.first_on <= days.last_on:
         return days
     return None
+
+
+def _until(text: str, say: Say, today: date) -> date | None:
+    """The last day where the text names nothing but how long it lasts: "from Saturday I am ill until the 14th"."""
+    until = spans.coming(text, say, today)
+    if until is None or not until.named or until.first_on != today:
+        return None
+    rest = spans.without(text, until)
+    more = spans.coming(rest, say, today)
+    return None if re.search(r"\d", rest) or (more is not None and more.named) else until.last_on
 
 
 def _a_year_before(on: date) -> date:

@@ -10,7 +10,19 @@ from bot.i18n import Say, locale, say
 
 __all__ = ["Words", "plain", "words"]
 
-_NUMBERED = ("months", "weekdays", "plurals", "ordinals", "parts", "relative", "stretches", "units", "numbers", "hours")
+_NUMBERED = (
+    "months",
+    "weekdays",
+    "plurals",
+    "ordinals",
+    "parts",
+    "relative",
+    "stretches",
+    "units",
+    "numbers",
+    "hours",
+    "days_told",
+)
 #: First and last day of early, mid and late, and of the first to the last week of a month; 0 is its end.
 _PARTS = ((1, 10), (11, 20), (21, 0), (1, 7), (8, 14), (15, 21), (22, 0), (1, 14), (15, 0))
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "a", "œ": "o", "ß": "s", "’": "'"})
@@ -24,6 +36,7 @@ class Words:
     relative: days from today. stretches: 0 this week, 1 next week, 2 this weekend, 3 next weekend, 4 last week, 5 the week
     after the next, 6 next month, 7 the weekend after the next. units: days that each lasts. numbers: written out. hours: 0
     morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on: seven days after the weekday.
+    days_told: days of a month in words.
     """
 
     months: dict[str, int]
@@ -35,6 +48,7 @@ class Words:
     stretches: dict[str, int]
     units: dict[str, int]
     numbers: dict[str, int]
+    days_told: dict[str, int]
     hours: dict[str, int]
     every: frozenset[str]
     every_other: frozenset[str]
@@ -90,6 +104,7 @@ def _words(language: str) -> Words:
         stretches=listed["stretches"],
         units={phrase: (1, 7, 14, 30)[n] for phrase, n in listed["units"].items()},
         numbers={phrase: n + 1 for phrase, n in listed["numbers"].items()},
+        days_told={phrase: n + 1 for phrase, n in listed["days_told"].items()},
         hours=listed["hours"],
         **sets,
     )
@@ -134,6 +149,16 @@ def _phrases(voice: Say) -> dict[str, str]:
             "calendar", "day|days|night|nights;week|weeks|wk|wks;fortnight|fortnights;month|months"
         ),
         "numbers": voice.pgettext("calendar", "a|one;two|a couple of;three;four;five;six;seven;eight;nine;ten"),
+        # With "of the month" where the word alone is often something else than a day.
+        "days_told": voice.pgettext(
+            "days of a month in words, from the 1st to the 31st",
+            "first of the month;second of the month;third of the month;fourth of the month;fifth of the month;"
+            "sixth of the month;seventh of the month;eighth of the month;ninth of the month;tenth of the month;"
+            "eleventh;twelfth;thirteenth;fourteenth;fifteenth;sixteenth;seventeenth;eighteenth;nineteenth;twentieth;"
+            "twenty first|twenty-first;twenty second|twenty-second;twenty third|twenty-third;twenty fourth|twenty-fourth;"
+            "twenty fifth|twenty-fifth;twenty sixth|twenty-sixth;twenty seventh|twenty-seventh;"
+            "twenty eighth|twenty-eighth;twenty ninth|twenty-ninth;thirtieth;thirty first|thirty-first",
+        ),
         "hours": voice.pgettext(
             "calendar",
             "this morning|in the morning|morning;this afternoon|in the afternoon|afternoon;"

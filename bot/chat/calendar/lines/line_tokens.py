@@ -15,7 +15,7 @@ from bot.chat.calendar.lines.date_words import plain
 __all__ = ["Token", "Tokens"]
 
 #: Arabic words of one letter that grow onto a day with the article count as words: "to the", "and" before "the".
-_TOKEN = regex.compile(r"\d+|لل(?=\p{L}{3})|و(?=ال\p{L}{3}|بعد\b|بكر|غد)|\p{L}[\p{L}\p{M}\u200c\u200d]*|[^\w\s]|_")
+_TOKEN = regex.compile(r"\d+|لل(?=\p{L}{3})|و(?=ال\p{L}{2}|بعد\b|بكر|غد)|\p{L}[\p{L}\p{M}\u200c\u200d]*|[^\w\s]|_")
 _Meaning = TypeVar("_Meaning")
 
 

@@ -274,13 +274,17 @@ class Reader:
         return Point(day[0], month[0], year, end)
 
     def number(self, at: int) -> tuple[int, int] | None:
-        """A day's number with its ending: 9, 9th, "9." before a month."""
-        day = self.tokens.number(at)
-        if day is None or (self.tokens.text(at + 1) == ":" and self.tokens.joined(at + 1)):
+        """A day's number with its ending: 9, 9th, "9-th", "9." before a month or in a list; or in words, "eleventh"."""
+        tokens, day = self.tokens, self.tokens.number(at)
+        if day is None:
+            return tokens.meaning(at, self.words.days_told)
+        if tokens.text(at + 1) == ":" and tokens.joined(at + 1):
             return None
-        if self.tokens.joined(at + 1) and self.tokens.text(at + 1) in self.words.suffixes:
-            return day, at + 2
-        dotted = self.tokens.text(at + 1) == "." and self.tokens.meaning(at + 2, self.words.months)
+        for end in (at + 1, at + 2 if tokens.text(at + 1) == "-" and tokens.joined(at + 1) else at):
+            if tokens.joined(end) and tokens.text(end) in self.words.suffixes:
+                return day, end + 1
+        listed = tokens.text(at + 2) == "," or tokens.phrase(at + 2, self.words.both) is not None
+        dotted = tokens.text(at + 1) == "." and (listed or tokens.meaning(at + 2, self.words.months))
         return day, at + (2 if dotted else 1)
 
     def _year(self, at: int) -> tuple[int | None, int]:
