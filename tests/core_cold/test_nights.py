@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 import time
 from dataclasses import replace
@@ -140,6 +141,21 @@ def test_the_forecasts_error_grows_as_published() -> None:
     # are 2.28 and 2.91; at sites without a bias 1.90 and 2.17 were measured.
     wanted = [*(mae * 1.2533141 for mae in (1.03, 1.15, 1.36)), 1.90, 2.17]
     assert [lead_error_c(24.0 * day) for day in range(1, 6)] == pytest.approx(wanted, abs=0.006)
+
+
+@pytest.mark.parametrize(("day", "measured_c"), [(4, 1.90), (5, 2.17)])
+@pytest.mark.parametrize("wind_ms", [1.0, 4.0])
+def test_the_band_of_an_untaught_site_is_not_too_wide_for_one_without_a_bias(
+    day: int, measured_c: float, wind_ms: float
+) -> None:
+    """It must allow for a bias that nobody has measured yet, and still hold no more than 19 nights in 20 where there is none."""
+    plain = forecast(hours(72, wind_ms=wind_ms))
+    now = START + timedelta(hours=9)
+    sunrise_at = nights(plain, SITE, untaught(), now)[0].sunrise_at
+    (far, *_) = nights(replace(plain, issued_at=sunrise_at - timedelta(days=day)), SITE, untaught(), now)
+    low_c, high_c = far.air.band()
+    inside = math.erf(0.5 * (high_c - low_c) / (measured_c * math.sqrt(2.0)))
+    assert 0.90 <= inside <= 0.955
 
 
 def test_an_ensemble_gives_each_member_its_own_minimum() -> None:
