@@ -1,6 +1,7 @@
 """`gatepost calibrate FILE`: fit the ground's minimum on measured nights and print the constants that core holds.
 
-FILE is a CSV of days with air_min_c, air_max_c, ground_min_10cm_c, wind_mean_ms and cloud_octas (9: sky not visible).
+FILE is a CSV of days with air_min_c, air_max_c, ground_min_10cm_c, wind_mean_ms and cloud_octas (9: sky not visible);
+humidity_mean_pct and radiation_j_cm2 where they are known.
 With `--score`, the constants that are in use are scored on it. With `--learning`, FILE holds night minima and ensemble
 forecasts, and the site's learner is scored on them instead; with `--gusts`, FILE is a recorded answer, or a folder of
 them, and gusts are held against the mean wind.
@@ -12,27 +13,33 @@ import argparse
 import csv
 import math
 import sys
-from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 from datetime import date, timedelta
 from pathlib import Path
+from statistics import fmean, linear_regression
 
 from bot.cli import score_gusts, score_nights
 from bot.core.weather.forecast import ForecastError
-from bot.core.weather.ground import GROUND, GroundFit, Weather, depression_c, mixing, openness
+from bot.core.weather.ground import GROUND, GroundFit, Weather, depression_c, fall_from_c, openness, outgoing, terms
 from bot.core.weather.odds import Estimate
-from bot.core.weather.verification import brier_score
+from bot.core.weather.sky import extraterrestrial_mj_m2, saturation_kpa
+from bot.core.weather.verification import Pair, brier_score
 
 __all__ = ["CalibrationError", "MeasuredNight", "Scores", "add_arguments", "fit", "read_nights", "run", "scores"]
 
 MONTHS = (3, 4, 5, 9, 10)
 _NEEDED = ("date", "air_min_c", "ground_min_10cm_c", "air_max_c", "wind_mean_ms", "cloud_octas")
-_SCALES_MS = tuple(0.5 * step for step in range(6, 19))  # 3 to 9 m/s
-#: Years and stations differ: constants fitted on 1980-94 left one night in five of 1995-2004 outside their own band. The
-#: band is widened by as much as the years left out allow, still near nine nights in ten.
-OTHER_YEARS = 1.08
+_KNOWN_OR_NOT = ("humidity_mean_pct", "radiation_j_cm2")
+_REACHES_MS = (1.6, 1.8, 2.0, 2.2, 2.4)
+#: Years and stations differ. So widened, the band holds nine in ten of five years that are left out together.
+OTHER_YEARS = 1.04
+_DE_BILT_LATITUDE = 52.1
+_NO_POLAR_NIGHT = 66.0
+_J_CM2_PER_MJ_M2 = 100.0
 _SKY_HIDDEN = 9
 _Z95 = 1.6448536
+_RIDGE = 1e-6
 _ROUNDS = 12  # of reweighting, after which the constants hold to three places
 _LEAST_ERROR_C = 0.15  # nights nearer to the form than this count alike
 
@@ -57,12 +64,15 @@ class MeasuredNight:
 
 @dataclass(frozen=True, slots=True)
 class Scores:
-    """On years left out: mean absolute error of the form and of a constant gap, and the share inside the 90 % band."""
+    """On years left out: mean absolute error of the form and of a constant gap, share inside the 90 % band, Brier score of
+    a ground frost when the air's minimum is known.
+    """
 
     nights: int
     error_c: float
     constant_error_c: float
     inside: float
+    brier: float
 
     @property
     def gain(self) -> float:
@@ -71,6 +81,7 @@ class Scores:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", type=Path, help="CSV of measured days, air and ground minima")
+    parser.add_argument("--lat", type=float, default=_DE_BILT_LATITUDE, help="latitude of the station")
     what = parser.add_mutually_exclusive_group()
     what.add_argument("--learning", action="store_true", help="score the learner on recorded minima and forecasts")
     what.add_argument("--score", action="store_true", help="score the constants that are in use, and fit nothing")
@@ -84,9 +95,9 @@ def run(args: argparse.Namespace) -> int:
         elif args.gusts:
             lines = score_gusts.report(args.file)
         elif args.score:
-            lines = _score_in_use(read_nights(args.file))
+            lines = _score_in_use(read_nights(args.file, args.lat))
         else:
-            lines = _report(read_nights(args.file))
+            lines = _report(read_nights(args.file, args.lat))
     except (OSError, CalibrationError, ForecastError, score_nights.NightsError) as problem:
         print(f"calibrate: {problem}", file=sys.stderr)
         return 2
@@ -102,16 +113,14 @@ def _report(nights: Sequence[MeasuredNight]) -> list[str]:
         ")",
         f"years left out one by one, months {', '.join(map(str, MONTHS))}: {result.nights} nights",
         f"mean absolute error {result.error_c:.3f} C; constant gap {result.constant_error_c:.3f} C",
-        f"gain {result.gain:.1%}; inside the 90 % band {result.inside:.1%}",
+        f"gain {result.gain:.1%}; inside the 90 % band {result.inside:.1%}; ground frost: Brier {result.brier:.4f}",
     ]
 
 
 def _score_in_use(nights: Sequence[MeasuredNight]) -> list[str]:
     """How the constants that core holds do on nights that took no part in their making."""
     errors_c = [night.gap_c - _gap(night, GROUND) for night in nights]
-    pairs = [
-        (Estimate(night.air_c - _gap(night, GROUND), GROUND.sd_c).below(0.0), night.ground_c < 0.0) for night in nights
-    ]
+    pairs = [_frost(night, GROUND) for night in nights]
     inside = sum(abs(error) <= _Z95 * GROUND.sd_c for error in errors_c) / len(nights)
     return [
         f"{len(nights)} nights of {nights[0].on.year} to {nights[-1].on.year}, with the constants in use",
@@ -121,16 +130,17 @@ def _score_in_use(nights: Sequence[MeasuredNight]) -> list[str]:
     ]
 
 
-def read_nights(path: Path) -> list[MeasuredNight]:
-    """The nights of MONTHS with everything known, in order. Raises CalibrationError."""
+def read_nights(path: Path, latitude: float = _DE_BILT_LATITUDE) -> list[MeasuredNight]:
+    """The nights of MONTHS whose gap, wind, cloud and maxima are known, in order. Raises CalibrationError."""
+    if not abs(latitude) <= _NO_POLAR_NIGHT:
+        raise CalibrationError(f"--lat is {latitude:g}, expected -66 to 66; is it the longitude?")
     with path.open(newline="", encoding="utf-8-sig") as stream:
         reader = csv.DictReader(stream)
         missing = [name for name in _NEEDED if name not in (reader.fieldnames or ())]
         if missing:
             raise CalibrationError(f"{path}: no column {', '.join(missing)}; expected {', '.join(_NEEDED)}")
-        rows = [_numbers(path, reader.line_num, row) for row in reader]
-    maxima_c = {on: values["air_max_c"] for on, values in rows}
-    nights = (_night(on, values, maxima_c) for on, values in rows if on.month in MONTHS)
+        days = dict(_numbers(path, reader.line_num, row) for row in reader)
+    nights = (_night(on, days, latitude) for on in days if on.month in MONTHS)
     found = [night for night in nights if night is not None]
     if len({night.on.year for night in found}) < 2:
         raise CalibrationError(f"{path}: {len(found)} usable nights in fewer than two years; give a longer series")
@@ -140,49 +150,69 @@ def read_nights(path: Path) -> list[MeasuredNight]:
 def _numbers(path: Path, line: int, row: dict[str, str]) -> tuple[date, dict[str, float | None]]:
     try:
         on = date.fromisoformat(row["date"])
-        return on, {name: float(row[name]) if row[name] else None for name in _NEEDED[1:]}
+        return on, {name: float(row[name]) if row.get(name) else None for name in (*_NEEDED[1:], *_KNOWN_OR_NOT)}
     except (TypeError, ValueError) as problem:
         raise CalibrationError(f"{path}, line {line}: {problem}; expected a date YYYY-MM-DD and numbers") from problem
 
 
-def _night(on: date, values: dict[str, float | None], maxima_c: dict[date, float | None]) -> MeasuredNight | None:
+def _night(on: date, days: Mapping[date, Mapping[str, float | None]], latitude: float) -> MeasuredNight | None:
+    values, before = days[on], days.get(on - timedelta(days=1), {})
     low_c, ground_c, wind_ms = values["air_min_c"], values["ground_min_10cm_c"], values["wind_mean_ms"]
-    octas, before_c, after_c = values["cloud_octas"], maxima_c.get(on - timedelta(days=1)), values["air_max_c"]
+    octas, before_c, after_c = values["cloud_octas"], before.get("air_max_c"), values["air_max_c"]
     if low_c is None or ground_c is None or wind_ms is None or octas is None or octas == _SKY_HIDDEN:
         return None
     if before_c is None or after_c is None:
         return None
-    swing_c = 0.5 * (max(0.0, before_c - low_c) + max(0.0, after_c - low_c))
-    return MeasuredNight(on, Weather(wind_ms, octas * 12.5, swing_c), low_c, ground_c)
+    humidity_pct, sun_j_cm2 = values["humidity_mean_pct"], values["radiation_j_cm2"]
+    top_mj_m2 = extraterrestrial_mj_m2(latitude, on.timetuple().tm_yday)
+    weather = Weather(
+        wind_ms=wind_ms,
+        cloud_pct=octas * 12.5,
+        swing_c=fall_from_c(low_c, (before_c, after_c)),
+        wind_before_ms=before.get("wind_mean_ms"),
+        vapour_kpa=humidity_pct and humidity_pct / 200.0 * (saturation_kpa(low_c) + saturation_kpa(after_c)),
+        clearness=sun_j_cm2 and sun_j_cm2 / _J_CM2_PER_MJ_M2 / top_mj_m2,
+    )
+    return MeasuredNight(on, weather, low_c, ground_c)
 
 
 def fit(nights: Sequence[MeasuredNight]) -> GroundFit:
-    """Least squares for each wind scale on a grid, of the best one least absolute errors. Rounded as they are written.
+    """Of the reaches of the wind on a grid that which serves best, then least absolute errors. Rounded as written.
 
     By iteratively reweighted least squares (Schlossmacher 1973, doi:10.1080/01621459.1973.10481416, from memory).
     """
-    best = min((_fit_at(nights, scale_ms) for scale_ms in _SCALES_MS), key=lambda found: _square_error(nights, found))
-    for _ in range(_ROUNDS):
-        best = _fit_at(
-            nights,
-            best.wind_scale_ms,
-            [1.0 / max(abs(night.gap_c - _gap(night, best)), _LEAST_ERROR_C) for night in nights],
-        )
+    usual = _usual(nights)
     gaps_c = [night.gap_c for night in nights]
-    mean_c = sum(gaps_c) / len(gaps_c)
-    errors_c = [night.gap_c - _gap(night, best) for night in nights]
-    return GroundFit(
-        floor_c=round(best.floor_c, 3),
-        base_c=round(best.base_c, 3),
-        swing_c=round(best.swing_c, 3),
-        clear_c=round(best.clear_c, 3),
-        open_c=round(best.open_c, 3),
-        wind_scale_ms=best.wind_scale_ms,
-        sd_c=round(OTHER_YEARS * _root_mean_square(errors_c), 3),
-        clear_mean=round(sum(_clear(night) for night in nights) / len(nights), 3),
-        open_mean=round(sum(openness(night.weather.cloud_pct or 0.0) for night in nights) / len(nights), 3),
-        constant_c=round(mean_c, 3),
-        constant_sd_c=round(_root_mean_square([gap - mean_c for gap in gaps_c]), 3),
+    errors_c, found, rows = min(
+        (_fitted(replace(usual, reach_ms=reach_ms), nights, gaps_c) for reach_ms in _REACHES_MS),
+        key=lambda one: sum(map(abs, one[0])),
+    )
+    for _ in range(_ROUNDS):
+        weights = [1.0 / max(abs(error), _LEAST_ERROR_C) for error in errors_c]
+        found = _with_weights(found, _least_squares(rows, gaps_c, weights))
+        errors_c = [night.gap_c - _gap(night, found) for night in nights]
+    rounded = (round(getattr(found, field.name), 3) for field in fields(found))
+    return replace(GroundFit(*rounded), sd_c=round(OTHER_YEARS * _root_mean_square(errors_c), 3))
+
+
+def _usual(nights: Sequence[MeasuredNight]) -> GroundFit:
+    """What stands in for what is not known; the weights are still to be found."""
+    gaps_c = [night.gap_c for night in nights]
+    constant_c = fmean(gaps_c)
+    cloud = [1.0 - _clear(night) for night in nights]
+    seen = [(share, night.weather.clearness) for share, night in zip(cloud, nights, strict=True)]
+    known = [(share, clearness) for share, clearness in seen if clearness is not None]
+    line = linear_regression(*zip(*known, strict=True)) if known else None
+    vapours_kpa = [night.weather.vapour_kpa for night in nights if night.weather.vapour_kpa is not None]
+    return replace(
+        GROUND,
+        clear_mean=1.0 - fmean(cloud),
+        open_mean=fmean(openness(100.0 * share) for share in cloud),
+        outgoing_mean=fmean(map(outgoing, vapours_kpa)) if vapours_kpa else GROUND.outgoing_mean,
+        clearness_base=line.intercept if line else GROUND.clearness_base,
+        clearness_per_cloud=line.slope if line else GROUND.clearness_per_cloud,
+        constant_c=constant_c,
+        constant_sd_c=_root_mean_square([gap - constant_c for gap in gaps_c]),
     )
 
 
@@ -190,6 +220,7 @@ def scores(nights: Sequence[MeasuredNight]) -> Scores:
     """Each year scored with constants fitted on the other years; the constant gap is the other years' median."""
     errors_c: list[float] = []
     constant_c: list[float] = []
+    pairs: list[Pair] = []
     inside = 0
     for year in sorted({night.on.year for night in nights}):
         others = [night for night in nights if night.on.year != year]
@@ -198,22 +229,39 @@ def scores(nights: Sequence[MeasuredNight]) -> Scores:
         for night in (night for night in nights if night.on.year == year):
             errors_c.append(abs(night.gap_c - _gap(night, found)))
             constant_c.append(abs(night.gap_c - gaps_c[len(gaps_c) // 2]))
+            pairs.append(_frost(night, found))
             inside += errors_c[-1] <= _Z95 * found.sd_c
     count = len(errors_c)
-    return Scores(count, sum(errors_c) / count, sum(constant_c) / count, inside / count)
+    return Scores(count, sum(errors_c) / count, sum(constant_c) / count, inside / count, brier_score(pairs))
 
 
-def _fit_at(nights: Sequence[MeasuredNight], scale_ms: float, weights: Sequence[float] | None = None) -> GroundFit:
-    rows = [_terms(night, scale_ms) for night in nights]
-    floor_c, base_c, swing_c, clear_c, open_c = _least_squares(rows, [night.gap_c for night in nights], weights)
-    return GroundFit(floor_c, base_c, swing_c, clear_c, open_c, scale_ms, 0.0, 0.0, 0.0, 0.0, 0.0)
+def _fitted(
+    usual: GroundFit, nights: Sequence[MeasuredNight], gaps_c: Sequence[float]
+) -> tuple[list[float], GroundFit, list[tuple[float, ...]]]:
+    """Errors, constants and terms of least squares with this reach of the wind."""
+    rows = [parts for night in nights if (parts := terms(night.weather, usual)) is not None]
+    found = _with_weights(usual, _least_squares(rows, gaps_c))
+    return [night.gap_c - _gap(night, found) for night in nights], found, rows
 
 
-def _terms(night: MeasuredNight, scale_ms: float) -> tuple[float, ...]:
-    wind_ms, swing_c = night.weather.wind_ms or 0.0, night.weather.swing_c or 0.0
-    share = mixing(wind_ms, scale_ms)
-    open_ = openness(night.weather.cloud_pct or 0.0)
-    return (1.0, share, share * math.sqrt(swing_c), share * _clear(night), share * open_)
+def _with_weights(fit: GroundFit, weights: Sequence[float]) -> GroundFit:
+    floor_c, base_c, swing_c, clear_c, open_c, sun_c, rise_c_per_ms, dry_c = weights
+    return replace(
+        fit,
+        floor_c=floor_c,
+        base_c=base_c,
+        swing_c=swing_c,
+        clear_c=clear_c,
+        open_c=open_c,
+        sun_c=sun_c,
+        rise_c_per_ms=rise_c_per_ms,
+        dry_c=dry_c,
+    )
+
+
+def _frost(night: MeasuredNight, found: GroundFit) -> Pair:
+    """The odds of a ground frost, and whether there was one."""
+    return Estimate(night.air_c - _gap(night, found), found.sd_c).below(0.0), night.ground_c < 0.0
 
 
 def _clear(night: MeasuredNight) -> float:
@@ -224,10 +272,6 @@ def _gap(night: MeasuredNight, found: GroundFit) -> float:
     gap_c = depression_c(night.weather, found)
     assert gap_c is not None  # read_nights leaves out nights without wind or swing
     return gap_c
-
-
-def _square_error(nights: Sequence[MeasuredNight], found: GroundFit) -> float:
-    return sum((night.gap_c - _gap(night, found)) ** 2 for night in nights)
 
 
 def _root_mean_square(errors_c: Sequence[float]) -> float:
@@ -243,11 +287,10 @@ def _least_squares(
     """
     size = len(rows[0])
     heavy = rows if counts is None else [[cell * n for cell in row] for row, n in zip(rows, counts, strict=True)]
-    table = [
-        [sum(one[i] * row[j] for one, row in zip(heavy, rows, strict=True)) for j in range(size)]
-        + [sum(one[i] * value for one, value in zip(heavy, wanted, strict=True))]
-        for i in range(size)
-    ]
+    columns = list(zip(*rows, strict=True))
+    table = [[_dot(one, row) for row in columns] + [_dot(one, wanted)] for one in zip(*heavy, strict=True)]
+    for index in range(size):
+        table[index][index] += _RIDGE  # what a file has no column of weighs nothing
     for column in range(size):
         pivot = max(range(column, size), key=lambda row: abs(table[row][column]))
         table[column], table[pivot] = table[pivot], table[column]
@@ -256,3 +299,7 @@ def _least_squares(
                 factor = table[row][column] / table[column][column]
                 table[row] = [a - factor * b for a, b in zip(table[row], table[column], strict=True)]
     return [table[row][size] / table[row][row] for row in range(size)]
+
+
+def _dot(left: Iterable[float], right: Iterable[float]) -> float:
+    return sum(a * b for a, b in zip(left, right, strict=True))

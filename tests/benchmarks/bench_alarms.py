@@ -1,11 +1,12 @@
 """Calls, call-offs, frosts caught and members' hours of one tender batch, by the rule that releases people.
 
-By hand: `python -m tests.benchmarks.bench_alarms [--call-h HOURS] FILE.csv...`, each with daily minima: date and min_c,
+By hand: `python -m tests.benchmarks.bench_alarms FILE.csv...`, each with daily minima: date and min_c,
 air_min_c or temp_min; or night minima with valid_utc and temp. The nights are real; of each, forecasts are played every
-six hours from five days before it. They err as published (`core.weather.lead_error`): what a forecast learns from one run
-to the next is independent of what it knew (a martingale), so it moves by no more than its error shrinks; what is left a day ahead
-shrinks no further. People are called from 32 hours before dusk, as `core.warnings.alerts` has it, or as many as are said; a call
-is off once the odds have been below the mark for seven hours. Each rule plays the same forecasts.
+six hours from five days before it, PLAYS times over. They err as published (`core.weather.lead_error`): what a forecast
+learns from one run to the next is independent of what it knew (a martingale), so it moves by no more than its error shrinks;
+what is left a day ahead shrinks no further. People are called as `services.tasks.answer_times` has it: from 32 hours before
+dusk, or later where nine in ten have answered within twelve or six hours; a call is off once the odds have been below the
+mark for seven hours. Every rule plays the same forecasts.
 """
 
 from __future__ import annotations
@@ -17,11 +18,13 @@ import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import product
 from pathlib import Path
 
-from bot.core.warnings.alerts import CLEAR_FOR, TIMELINE, Moment
+from bot.core.warnings.alerts import CLEAR_FOR
 from bot.core.weather.lead_error import lead_error_c
-from bot.core.weather.odds import Estimate
+from bot.core.weather.odds import RELEASE, Estimate
+from bot.services.tasks.answer_times import called_from_h
 
 #: Cover or carry and undo for one bed, hours of one person.
 WORK_H = 1.0
@@ -30,7 +33,10 @@ RATIOS = (0.05, 0.1, 0.25)
 #: Damage of a tender crop at the plant, and how much colder than the air a clear night has it: figures of a story.
 THRESHOLD_C = 1.0
 EVERY_H, FIRST_H, DUSK_H = 6, 120, 10
-CALL_H = dict(TIMELINE)[Moment.CALL].total_seconds() / 3600
+#: From when people are called, hours before dusk, by how soon nine in ten of a group answer, hours; None: not known.
+CALLS_H = {answered_h: called_from_h(answered_h) for answered_h in (None, 12.0, 6.0)}
+RELEASES = (1.0, 0.5, RELEASE)
+PLAYS = 20
 
 
 @dataclass(slots=True)
@@ -89,26 +95,26 @@ def play(
 
 
 def main() -> None:
-    print("| Nights | Called from | Released below | Calls a year | Called off | Frosts caught | Hours a year |")
-    print("|---|---|---|---|---|---|---|")
-    files = sys.argv[1:]
-    call_h = CALL_H
-    if files[:1] == ["--call-h"]:
-        call_h, files = float(files[1]), files[2:]
-    for name in files:
+    print(
+        "| Nights | Answers within | Called from | Released below | Calls a year | Called off | Frosts caught | Hours a year |"
+    )
+    print("|---|---|---|---|---|---|---|---|")
+    for name in sys.argv[1:]:
         known: Mapping[date, float] = minima(Path(name))
-        years = len({on.year for on in known})
-        for ratio in RATIOS:
-            for release in (1.0, 0.75, 0.5, 0.25):
-                chance, score = random.Random(1), Score()
-                for low_c in known.values():
-                    play(low_c, ratio, release, forecasts(low_c, chance), score, call_h)
-                caught = 1.0 - score.bare / score.frosts if score.frosts else 1.0
-                print(
-                    f"| {Path(name).stem} | {ratio:g} | {release * ratio:.3g} | {score.calls / years:.1f} "
-                    f"| {score.off / years:.1f} ({score.off / max(score.calls, 1):.0%}) | {caught:.1%} of {score.frosts} "
-                    f"| {score.hours / years:.1f} |"
-                )
+        chance = random.Random(1)
+        scores = {rule: Score() for rule in product(CALLS_H, RATIOS, RELEASES)}
+        for low_c in list(known.values()) * PLAYS:
+            seen = forecasts(low_c, chance)
+            for (answered_h, ratio, release), score in scores.items():
+                play(low_c, ratio, release, seen, score, CALLS_H[answered_h])
+        years = len({on.year for on in known}) * PLAYS
+        for (answered_h, ratio, release), score in scores.items():
+            caught = f"{1.0 - score.bare / score.frosts:.1%}" if score.frosts else "none came"
+            print(
+                f"| {Path(name).stem} | {f'{answered_h:g} h' if answered_h else 'not known'} | {ratio:g} "
+                f"| {release * ratio:.3g} | {score.calls / years:.1f} | {score.off / max(score.calls, 1):.1%} "
+                f"| {caught} | {score.hours / years:.2f} |"
+            )
 
 
 if __name__ == "__main__":

@@ -9,7 +9,7 @@ from tests.support.group_messages import by_event
 
 NAMES = ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Hana", "Robin")
 #: A night between harm and none, invented: only potatoes may suffer.
-EDGE: Day = (3.0, 14.0, 20.0, 1.0, 4.0, 0.0)
+EDGE: Day = (4.0, 14.0, 20.0, 1.0, 4.0, 0.0)
 
 
 #: Two windy days, invented: the gusts of the second pass what is safe two hours earlier.

@@ -12,10 +12,10 @@ from pathlib import Path
 
 import httpx
 import pytest
-from sqlalchemy import select
+from sqlalchemy import select, update
 
 from bot.services.warnings import expected, official
-from bot.storage.models import Garden, OfficialWarning, WarningFeed, WarningFile
+from bot.storage.models import Garden, OfficialWarning, Person, WarningFeed, WarningFile
 from tests.chat.lane import COLD, MONDAY_AT, Lane, texts
 
 OASIS = (Path(__file__).parent.parent / "forecasts/data/cap-oasis-thunderstorm.xml").read_text(encoding="utf-8")
@@ -139,11 +139,41 @@ async def test_its_hours_close_for_duties_of_our_own_warnings_too(street: Street
     assert await street.lane.warnings(), "and ours stands"
 
 
+@pytest.mark.parametrize(
+    ("event", "category"),
+    [
+        ("HIGH WIND", "Met"),
+        ("FLASH FLOOD", "Met"),
+        ("LANDSLIDE", "Geo"),
+        ("EXTREME HEAT", "Safety"),
+        ("ICE STORM", "Env"),
+    ],
+)
+async def test_whatever_is_severe_outdoors_closes_its_hours(street: Street, event: str, category: str) -> None:
+    """By severity and category alone (CAP 1.2, 3.2.2): the words for events are each issuer's own."""
+    text = cap(1).replace("SEVERE THUNDERSTORM<", f"{event}<")
+    street.service.files["1.xml"] = text.replace("<category>Met", f"<category>{category}")
+    (said,) = await street.look()
+    assert f"Official warning: {event}" in said
+    assert await street.is_closed()
+
+
+async def test_a_member_reads_it_in_their_own_language(street: Street) -> None:
+    street.service.files["1.xml"] = cap(1, polish="GWAŁTOWNA BURZA")
+    (said,) = await street.look()
+    assert "SEVERE THUNDERSTORM" in said, "the group's language is English"
+    async with street.lane.stage.app.database.begin() as session:
+        await session.execute(update(Person).where(Person.name == "Robin").values(language="pl"))
+    assert "GWAŁTOWNA BURZA" in (await street.lane.said("Robin", "/weather")).text
+    assert "SEVERE THUNDERSTORM" in (await street.lane.said("Owen", "/weather")).text
+
+
 async def test_elsewhere_a_test_or_a_slight_one_rings_nobody(street: Street) -> None:
     street.service.files = {
         "1.xml": cap(1, polygon=POLYGON),
         "2.xml": cap(2, status="Test"),
         "3.xml": cap(3, severity="Moderate"),
+        "4.xml": cap(4, status="Exercise"),
     }
     assert await street.look() == []
     assert not await street.is_closed()

@@ -29,10 +29,16 @@ def test_a_day_has_its_extremes_mean_and_sums() -> None:
 
 @pytest.mark.parametrize(
     ("zone", "split"),
-    [("Australia/Adelaide", 0.5), ("Asia/Kolkata", 0.5), ("Asia/Kathmandu", 0.25), ("Europe/London", 0.0)],
+    [
+        ("Australia/Adelaide", 0.5),
+        ("Asia/Kolkata", 0.5),
+        ("Asia/Kathmandu", 0.25),
+        ("America/St_Johns", 0.5),
+        ("Europe/London", 0.0),
+    ],
 )
 def test_hours_of_utc_are_shared_between_the_days_of_zones_that_begin_between_them(zone: str, split: float) -> None:
-    """UTC offsets by the IANA time zone database: 9:30, 5:30 and 5:45 hours; a day is 24 hours in each."""
+    """UTC offsets by the IANA time zone database: 9:30, 5:30, 5:45 and -2:30 hours; a day is 24 hours in each."""
     where = ZoneInfo(zone)
     middle = date(2026, 7, 3)
     midnight_at = day_bounds(middle, where)[0]

@@ -20,21 +20,18 @@ from bot.core.growing.evapotranspiration import (
     clear_sky_mj_m2,
     daily,
     daylight_h,
-    declination_rad,
-    extraterrestrial_mj_m2,
     hargreaves_mm,
     longwave_mj_m2,
     penman_monteith_mm,
     pressure_kpa,
     psychrometric_kpa_c,
-    saturation_kpa,
     slope_kpa_c,
     sun_from_sunshine_mj_m2,
-    sunset_angle_rad,
     vapour_from_humidity_kpa,
     wind_2m_ms,
 )
 from bot.core.weather.days import Day
+from bot.core.weather.sky import declination_rad, extraterrestrial_mj_m2, saturation_kpa, sunset_angle_rad
 
 RIO = -(22 + 54 / 60)
 UCCLE = 50 + 48 / 60

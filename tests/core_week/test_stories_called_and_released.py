@@ -1,4 +1,4 @@
-"""Whoever was called stays on it while the forecast wavers, and is released once the odds are half of what called."""
+"""Whoever was called stays on it while the forecast wavers, and is released once the odds are a quarter of what called."""
 
 from __future__ import annotations
 
@@ -39,8 +39,8 @@ def _windy(gust_ms: float) -> Story:
 
 
 @pytest.mark.parametrize("hazard", [Hazard.COLD, Hazard.WIND])
-def test_a_call_holds_down_to_half_of_the_odds_that_called(hazard: Hazard) -> None:
-    """The forecast grows milder by tenths: who is not called is asked above the ratio, who is called down to its half."""
+def test_a_call_holds_down_to_a_quarter_of_the_odds_that_called(hazard: Hazard) -> None:
+    """The forecast grows milder by tenths: who is not called is asked above the ratio, who is called down to its quarter."""
     mildest = {Hazard.COLD: [0.1 * n for n in range(-20, 120)], Hazard.WIND: [24.0 - 0.1 * n for n in range(140)]}
     story = _cold if hazard is Hazard.COLD else _windy
     first = _found(story(mildest[hazard][0]), hazard)[0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import Any
 
@@ -107,6 +108,19 @@ def test_a_unit_that_is_not_known_is_refused() -> None:
     body["properties"]["meta"]["units"]["air_temperature"] = "K"
     with pytest.raises(ForecastError, match="'K', expected one of"):
         read_met_norway(body)
+
+
+@pytest.mark.parametrize(
+    ("name", "field"),
+    [("wind_speed", "wind_ms"), ("cloud_area_fraction", "cloud_pct"), ("relative_humidity", "humidity_pct")],
+)
+def test_any_other_field_in_an_unknown_unit_is_left_out_and_the_rest_holds(name: str, field: str) -> None:
+    whole, body = met_norway_body(), met_norway_body()
+    body["properties"]["meta"]["units"][name] = "furlong"
+    found, known = read_met_norway(body), read_met_norway(whole)
+    assert any(getattr(hour, field) is not None for hour in known.hours)
+    for hour, other in zip(found.hours, known.hours, strict=True):
+        assert asdict(hour) == asdict(other) | {field: None}
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -104,6 +105,43 @@ async def test_odds_in_the_tunnel_rise_and_why_says_so(session: AsyncSession) ->
     assert taught.total_sd_c == pytest.approx(plain.total_sd_c), "no surer than before"
     steps = cold.at_plant_steps(night, PlaceKind.TUNNEL, Cover.NONE, in_pot=False, taught=known)
     assert steps[-1].source == "10 readings"
+
+
+async def test_part_of_the_last_nights_error_is_carried_over_to_the_next_nights(session: AsyncSession) -> None:
+    """De Bilt 1980-2004: the gaps' errors of mornings that follow each other agree by 0.30, 0.20 and 0.17 (cold.md)."""
+    await _read(session, TUNNEL_AIR, 10)
+    row = await session.get_one(Garden, 1)
+    garden = await readings.with_taught_places(session, row, await gardens.snapshot(session, row), FIRST_AT.date())
+    tunnel = garden.place_by_id[TUNNEL]
+    usual = tunnel.taught[0]
+    assert usual is not None
+    assert usual.last_on == (FIRST_AT + timedelta(days=10)).date()
+    colder = replace(tunnel, taught=(replace(usual, last_error_c=-2.0), None))
+
+    def offset_c(days_on: int) -> float:
+        noon_at = FIRST_AT + timedelta(days=days_on)
+        night = _night(garden, _clear_and_still(noon_at), noon_at)
+        found = cold.taught_there(night, colder)
+        assert found is not None
+        return found.offset_c - usual.offset_c
+
+    said = [offset_c(days_on) for days_on in (9, 10, 11, 12, 13)]
+    assert said[0] == said[4] == 0.0, "not of that night itself, nor after three"
+    assert -2.0 * 0.3 - 0.1 < said[1] < said[2] < said[3] < 0.0
+
+
+async def test_what_the_air_was_off_is_carried_over_once(session: AsyncSession) -> None:
+    """Both thermometers showed two degrees less than expected: the place's own share is what is left."""
+    await _read(session, TUNNEL_AIR, 5)
+    alone = (await _taught(session))[TUNNEL]
+    await _read(session, SHED, 5)
+    both = (await _taught(session))[TUNNEL]
+    assert alone is not None and both is not None
+    row = await session.get_one(Garden, 1)
+    air = (await readings.learned(session, row)).clear_still
+    assert air.last_error_c != 0.0
+    assert both.last_error_c == pytest.approx(alone.last_error_c - air.last_error_c)
+    assert both.offset_c == alone.offset_c
 
 
 async def test_a_pot_that_stands_in_the_only_tunnel_shares_its_air(session: AsyncSession) -> None:

@@ -84,11 +84,16 @@ class Stage(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Taught:
-    """How much warmer a place is than reckoned, degrees C, by its own thermometer: its error (sd), from count readings."""
+    """How much warmer a place is than reckoned, degrees C, by its own thermometer: its error (sd), from count readings.
+
+    last_error_c: by how much its newest night, the morning of last_on, was warmer still, more than the garden's air was.
+    """
 
     offset_c: float
     sd_c: float
     count: int
+    last_error_c: float = 0.0
+    last_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from enum import StrEnum
 from functools import lru_cache
 
 from bot.core.weather.days import Day
+from bot.core.weather.sky import extraterrestrial_mj_m2, saturation_kpa, sunset_angle_rad
 
 __all__ = [
     "Et0",
@@ -18,23 +19,18 @@ __all__ = [
     "clear_sky_mj_m2",
     "daily",
     "daylight_h",
-    "declination_rad",
-    "extraterrestrial_mj_m2",
     "hargreaves_mm",
     "longwave_mj_m2",
     "penman_monteith_mm",
     "pressure_kpa",
     "psychrometric_kpa_c",
-    "saturation_kpa",
     "slope_kpa_c",
     "sun_from_sunshine_mj_m2",
-    "sunset_angle_rad",
     "vapour_from_humidity_kpa",
     "wind_2m_ms",
 ]
 
 _ALBEDO = 0.23
-_SOLAR_MJ_M2_MIN = 0.0820
 _STEFAN_MJ_K4_M2 = 4.903e-9
 
 
@@ -62,11 +58,6 @@ def psychrometric_kpa_c(pressure_kpa: float) -> float:
     return 0.665e-3 * pressure_kpa
 
 
-def saturation_kpa(air_c: float) -> float:
-    """Saturation vapour pressure (11)."""
-    return 0.6108 * math.exp(17.27 * air_c / (air_c + 237.3))
-
-
 def slope_kpa_c(air_c: float) -> float:
     """Slope of the saturation vapour pressure curve (13)."""
     return 4098.0 * saturation_kpa(air_c) / (air_c + 237.3) ** 2
@@ -82,29 +73,10 @@ def wind_2m_ms(wind_ms: float, height_m: float = 10.0) -> float:
     return wind_ms * 4.87 / math.log(67.8 * height_m - 5.42)
 
 
-def declination_rad(day_of_year: int) -> float:
-    """Solar declination (24)."""
-    return 0.409 * math.sin(2.0 * math.pi * day_of_year / 365.0 - 1.39)
-
-
-def sunset_angle_rad(latitude: float, day_of_year: int) -> float:
-    """Sunset hour angle (25); 0 in polar night, pi in polar day."""
-    cosine = -math.tan(math.radians(latitude)) * math.tan(declination_rad(day_of_year))
-    return math.acos(max(-1.0, min(1.0, cosine)))
-
-
 @lru_cache(maxsize=1024)  # asked for every planting of a garden on the same few days
 def daylight_h(latitude: float, day_of_year: int) -> float:
     """Daylight hours (34): centre of the sun, without refraction, so some minutes short of sunrise to sunset."""
     return 24.0 / math.pi * sunset_angle_rad(latitude, day_of_year)
-
-
-def extraterrestrial_mj_m2(latitude: float, day_of_year: int) -> float:
-    """Radiation at the top of the atmosphere, MJ/m2 a day (21, 23)."""
-    distance = 1.0 + 0.033 * math.cos(2.0 * math.pi * day_of_year / 365.0)
-    angle, tilt, north = sunset_angle_rad(latitude, day_of_year), declination_rad(day_of_year), math.radians(latitude)
-    shape = angle * math.sin(north) * math.sin(tilt) + math.cos(north) * math.cos(tilt) * math.sin(angle)
-    return 24.0 * 60.0 / math.pi * _SOLAR_MJ_M2_MIN * distance * shape
 
 
 def sun_from_sunshine_mj_m2(share: float, extraterrestrial_mj_m2: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from bot.core.garden.snapshot import Cover, Place, PlaceKind, Taught
@@ -11,6 +12,7 @@ from bot.core.weather.night import Night, Site
 from bot.core.weather.night_course import course_c, hours_below_course
 from bot.core.weather.night_minima import expected_at, nights
 from bot.core.weather.odds import Estimate, Step, StepCode
+from bot.core.weather.recursive_line import carried_c
 from bot.core.weather.shelter import placed
 from bot.core.weather.timeline import Day, days
 
@@ -68,9 +70,13 @@ def at_plant_steps(
 
 
 def taught_there(night: Night, place: Place) -> Taught | None:
-    """What the place's own thermometer has taught of such nights."""
+    """What the place's own thermometer has taught of such nights, the part of its last night's error in it."""
     clear_still, other = place.taught
-    return clear_still if night.kind is NightKind.RADIATION else other
+    taught = clear_still if night.kind is NightKind.RADIATION else other
+    if taught is None:
+        return None
+    more_c = carried_c(taught.last_error_c, taught.last_on, night.evening_on + timedelta(days=1))
+    return replace(taught, offset_c=taught.offset_c + more_c)
 
 
 def course(night: Night, at: datetime, minimum_c: float | None = None) -> float | None:

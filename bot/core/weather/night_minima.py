@@ -7,17 +7,18 @@ lead time -> ground.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from statistics import pstdev
 
 from bot.core.weather.forecast import AirSpread, Forecast, Hour
-from bot.core.weather.ground import NightKind, Weather, ground_estimate, night_kind
+from bot.core.weather.ground import NightKind, Weather, fall_from_c, ground_estimate, night_kind
 from bot.core.weather.lead_error import lead_error_c
 from bot.core.weather.learn import LIE_RANGES_C, Correction
 from bot.core.weather.night import Night, Site
 from bot.core.weather.odds import Estimate, Step, StepCode
 from bot.core.weather.recursive_line import Fit
+from bot.core.weather.sky import extraterrestrial_mj_m2, saturation_kpa
 from bot.core.weather.sun import night_bounds
 from bot.core.weather.timeline import (
     Day,
@@ -40,6 +41,8 @@ _DAY_SHARE = 0.75
 _LAST_KNOWN = timedelta(hours=3)
 _FULL_DAY_N = 18  # hours that a day must have for its maximum to be trusted
 _LEAST_SD_C = 0.5
+_MJ_A_DAY_PER_W = 0.0864
+_LEAST_TOP_MJ_M2 = 1.0
 _Z90 = 1.2815516
 # Squared errors against an ensemble's variance, Innsbruck 2000-07, 1,173 nights: 4.32 + 0.57 * variance, of 4.86 in the
 # mean. So 0.88 of a night's doubt is there however much the members agree; a night on which they differ has more.
@@ -130,6 +133,14 @@ def _cloud(hour: Hour) -> float | None:
     return hour.cloud_pct
 
 
+def _humidity(hour: Hour) -> float | None:
+    return hour.humidity_pct
+
+
+def _sun(hour: Hour) -> float | None:
+    return hour.sun_w_m2
+
+
 def _known(hours: Sequence[Hour], start_at: datetime, end_at: datetime) -> bool:
     late_at = max(start_at, end_at - _LAST_KNOWN)
     return known_share(hours, start_at, end_at) >= _LEAST_SHARE and known_share(hours, late_at, end_at) > 0.0
@@ -188,15 +199,35 @@ def _member_minima(instants: Sequence[Hour]) -> tuple[float, ...]:
 def _weather(hours: Sequence[Hour], by_day: Mapping[date, Day], site: Site, evening_on: date, raw_c: float) -> Weather:
     """What the ground's formula asks for: means over the 24 h of the morning's day, the fall from both days' maxima."""
     morning_on = evening_on + timedelta(days=1)
-    start_at = local_midnight(morning_on, site.zone)
-    end_at = local_midnight(morning_on + timedelta(days=1), site.zone)
-    pair = (by_day.get(evening_on), by_day.get(morning_on))
-    maxima_c = [day.air_max_c for day in pair if day and day.hours_covered >= _FULL_DAY_N and day.air_max_c is not None]
+
+    def mean(value: Callable[[Hour], float | None], on: date) -> float | None:
+        start_at, end_at = (local_midnight(on + timedelta(days=more), site.zone) for more in (0, 1))
+        return mean_over(hours, value, start_at, end_at, _DAY_SHARE)
+
+    pair = [day for on in (evening_on, morning_on) if (day := by_day.get(on)) and day.hours_covered >= _FULL_DAY_N]
     return Weather(
-        wind_ms=mean_over(hours, _wind, start_at, end_at, _DAY_SHARE),
-        cloud_pct=mean_over(hours, _cloud, start_at, end_at, _DAY_SHARE),
-        swing_c=sum(max(0.0, top_c - raw_c) for top_c in maxima_c) / len(maxima_c) if maxima_c else None,
+        wind_ms=mean(_wind, morning_on),
+        cloud_pct=mean(_cloud, morning_on),
+        swing_c=fall_from_c(raw_c, [day.air_max_c for day in pair if day.air_max_c is not None]),
+        wind_before_ms=mean(_wind, evening_on),
+        vapour_kpa=_vapour_kpa(mean(_humidity, morning_on), next((day for day in pair if day.on == morning_on), None)),
+        clearness=_clearness(mean(_sun, morning_on), site.latitude, morning_on),
     )
+
+
+def _vapour_kpa(humidity_pct: float | None, day: Day | None) -> float | None:
+    """From the day's mean humidity and extremes of temperature, the form in which the ground's constants were fitted."""
+    if humidity_pct is None or day is None or day.air_min_c is None or day.air_max_c is None:
+        return None
+    return humidity_pct / 100.0 * 0.5 * (saturation_kpa(day.air_min_c) + saturation_kpa(day.air_max_c))
+
+
+def _clearness(sun_w_m2: float | None, latitude: float, on: date) -> float | None:
+    """Radiation as a share of that at the top of the atmosphere; None in the dark of a polar winter."""
+    top_mj_m2 = extraterrestrial_mj_m2(latitude, on.timetuple().tm_yday)
+    if sun_w_m2 is None or top_mj_m2 < _LEAST_TOP_MJ_M2:
+        return None
+    return sun_w_m2 * _MJ_A_DAY_PER_W / top_mj_m2
 
 
 def _steps(

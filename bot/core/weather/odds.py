@@ -15,7 +15,7 @@ _RANGE_POINTS = (0.1, 0.3, 0.5, 0.7, 0.9)  # midpoints of five equal parts of a 
 _LEAST_RATIO, _GREATEST_RATIO = 0.05, 0.5
 #: People who were called stay on it until the odds are below this share of what would call them: a forecast that wavers
 #: about the mark would call and release by turns. Chosen by `tests/benchmarks/bench_alarms.py`; docs/cold.md.
-RELEASE = 0.5
+RELEASE = 0.25
 
 
 class StepCode(StrEnum):

@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass, replace
 from datetime import date
 
-__all__ = ["Fit", "Prior", "fitted"]
+__all__ = ["Fit", "Prior", "carried_c", "fitted"]
 
 Vector = tuple[float, ...]
 
@@ -69,20 +69,17 @@ class Fit:
 
         spread_c: standard deviation of the ensemble's members about it, None where there is none.
         """
-        return self._line_c(forecast_c, on) + self.weights[4] * _unusual_c(spread_c) + self._carried_c(on)
+        return (
+            self._line_c(forecast_c, on)
+            + self.weights[4] * _unusual_c(spread_c)
+            + carried_c(self.last_error_c, self.last_on, on)
+        )
 
     def _line_c(self, forecast_c: float, on: date) -> float:
         offset, slope, cosine, sine, _ = self.weights
         wave_cos, wave_sin = _wave(on)
         rise = max(slope, _LEAST_SLOPE) * (forecast_c - self.prior.centre_c)
         return self.prior.centre_c + offset + rise + cosine * wave_cos + sine * wave_sin
-
-    def _carried_c(self, on: date) -> float:
-        """What the last night's error says of one soon after it."""
-        nights = (on - self.last_on).days if self.last_on is not None else 0
-        if not 1 <= nights <= _CARRIED_NIGHTS:
-            return 0.0
-        return _CARRIED * _CARRIED_EACH ** (nights - 1) * self.last_error_c
 
     def offset_c(self, on: date) -> float:
         """By how much the site is usually warmer than its forecast, at the prior's centre."""
@@ -129,6 +126,14 @@ class Fit:
 
     def _leverage(self, features: Vector) -> float:
         return _dot(features, tuple(_dot(row, features) for row in self.covariance))
+
+
+def carried_c(last_error_c: float, last_on: date | None, on: date) -> float:
+    """What the last night's error says of one soon after it; both by the morning."""
+    nights = (on - last_on).days if last_on is not None else 0
+    if not 1 <= nights <= _CARRIED_NIGHTS:
+        return 0.0
+    return _CARRIED * _CARRIED_EACH ** (nights - 1) * last_error_c
 
 
 def fitted(prior: Prior) -> Fit:

@@ -12,7 +12,7 @@ from bot.core.warnings.alerts import TIMELINE, Moment
 from bot.storage.models import Ask, Garden, Task
 from bot.storage.states import AskState
 
-__all__ = ["note", "usual_call_h"]
+__all__ = ["called_from_h", "note", "usual_call_h"]
 
 _HOUR = timedelta(hours=1)
 _LATEST_H, _EARLIEST_H = 12.0, dict(TIMELINE)[Moment.CALL] / _HOUR
@@ -53,5 +53,10 @@ async def usual_call_h(session: AsyncSession, garden_id: int) -> float | None:
     )
     if len(took_h) < _LEAST_N:
         return None
-    needed_h = max(took_h[math.ceil(_SHARE * len(took_h)) - 1] + _AFTER_H, _LATEST_H)
-    return needed_h if needed_h < _EARLIEST_H else None
+    found_h = called_from_h(took_h[math.ceil(_SHARE * len(took_h)) - 1])
+    return found_h if found_h < _EARLIEST_H else None
+
+
+def called_from_h(answered_h: float | None) -> float:
+    """The same where nine in ten answer within so many hours; None where that is not known."""
+    return _EARLIEST_H if answered_h is None else min(max(answered_h + _AFTER_H, _LATEST_H), _EARLIEST_H)

@@ -73,12 +73,15 @@ class Taken:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """What is known of one kind of night: offset_c (warmer than its forecast) with its sd, sd_c of one night, readings."""
+    """What is known of one kind of night: offset_c (warmer than its forecast) with its sd, sd_c of one night, readings;
+    last_error_c: of the newest night, the morning of last_on."""
 
     offset_c: float
     offset_sd_c: float
     sd_c: float
     count: int
+    last_error_c: float
+    last_on: date | None
 
 
 @read_once(Thermometer)
@@ -182,12 +185,13 @@ async def with_taught_places(session: AsyncSession, row: Garden, garden: CoreGar
     known = await places(session, row, today)
     if not known:
         return garden
+    air = _lines(await learned(session, row), today)
     taught: dict[int, tuple[Taught | None, Taught | None]] = {}
     for one in await thermometers(session, row.id):
         place = garden.place_by_id.get(one.place_id or 0)
         if place is not None and one.id in known and one.cover in (Cover.NONE, place.cover):
-            lines = known[one.id]
-            taught[place.id] = _taught(lines[NightKind.RADIATION]), _taught(lines[NightKind.MIXED])
+            still, other = (_taught(known[one.id][k], air[k]) for k in (NightKind.RADIATION, NightKind.MIXED))
+            taught[place.id] = still, other
     for place in garden.places:
         houses = [house.id for house in garden.places if house.kind is place.inside]
         if place.inside is not None and len(houses) == 1 and houses[0] in taught:
@@ -196,8 +200,12 @@ async def with_taught_places(session: AsyncSession, row: Garden, garden: CoreGar
     return replace(garden, places=tuple(changed), place_by_id={})
 
 
-def _taught(line: Line) -> Taught | None:
-    return Taught(line.offset_c, line.offset_sd_c, line.count) if line.count >= _ENOUGH_N else None
+def _taught(line: Line, air: Line) -> Taught | None:
+    """Of the last night's error only what the air's own does not carry over already."""
+    if line.count < _ENOUGH_N:
+        return None
+    shared_c = air.last_error_c if air.last_on == line.last_on else 0.0
+    return Taught(line.offset_c, line.offset_sd_c, line.count, line.last_error_c - shared_c, line.last_on)
 
 
 def _of_places(garden_id: int) -> Select[PlaceLearned]:
@@ -205,8 +213,11 @@ def _of_places(garden_id: int) -> Select[PlaceLearned]:
 
 
 def _lines(correction: Correction, today: date) -> Mapping[NightKind, Line]:
-    fits = ((kind, correction.fit(kind)) for kind in (NightKind.RADIATION, NightKind.MIXED))
-    return {kind: Line(fit.offset_c(today), fit.offset_sd_c(today), fit.sd_c(today), fit.count) for kind, fit in fits}
+    def line(fit: Fit) -> Line:
+        known = fit.offset_c(today), fit.offset_sd_c(today), fit.sd_c(today)
+        return Line(*known, fit.count, fit.last_error_c, fit.last_on)
+
+    return {kind: line(correction.fit(kind)) for kind in (NightKind.RADIATION, NightKind.MIXED)}
 
 
 async def _learn(
