@@ -62,7 +62,7 @@ async def test_removed_on_the_morning_of_a_frosty_day_organisers_hear_and_everyo
     said = await removed(lane)
     assert {one.chat_id for one in said} == {lane.user(ORGANISER)}, "only organisers, and at once"
     (told,) = to(lane, ORGANISER, said)
-    assert "no longer in the group of" in told and "What stops" in told and "What goes on" in told
+    assert "no longer in the group of" in told and "What stops" in told and "What still works" in told
     assert "add me to the group again" in told and "Warnings now: cold" in told
     day = await lane.until(5, "20:00")
     assert in_group(lane, day) == []

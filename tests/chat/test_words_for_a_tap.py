@@ -96,7 +96,7 @@ async def test_a_report_while_lines_of_places_are_awaited_stays_a_report(lane: L
     await _asked_for_lines(lane, name)
     answers = await lane.write(name, report)
     assert await _entries(lane) == [report]
-    assert ("I still wait" if name == "Miriam" else "Nadal czekam") in texts(answers)
+    assert ("I am still waiting" if name == "Miriam" else "Nadal czekam") in texts(answers)
     await lane.write(name, "frame by the wall")
     await lane.write(name, "yes")
     assert await _places(lane) == before | {"Frame by the wall"}, "the question had stayed open"
@@ -112,7 +112,7 @@ async def test_a_reading_makes_no_thermometer(lane: Lane) -> None:
     await _asked_for_lines(lane, "Miriam")
     answers = await lane.write("Miriam", "shed thermometer -1")
     assert "Save it" not in [label for one in answers for label in keys(one)]
-    assert "I still wait" in texts(answers)
+    assert "I am still waiting" in texts(answers)
 
 
 async def test_a_thermometer_with_its_height_is_no_reading(lane: Lane) -> None:
