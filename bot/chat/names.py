@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from functools import lru_cache
+from functools import cache
 
 from bot.core.garden.snapshot import Cover, PlaceKind, Stage
 from bot.core.growing.crop import Crop
 from bot.core.growing.succession import Where
 from bot.core.warnings.hazards import Hazard, TaskKind
 from bot.i18n import Say
+from bot.i18n import say as spoken
 
 __all__ = ["cover", "crop", "crops", "hazard", "place_kind", "stage", "task", "where"]
 
@@ -72,11 +73,12 @@ def hazard(say: Say, kind: Hazard) -> str:
 
 def task(say: Say, kind: TaskKind) -> str:
     """What is to be done, as the short words before a list of places: "Cover"."""
-    return _tasks(say)[kind]
+    return _tasks(say.language)[kind]
 
 
-@lru_cache(64)
-def _tasks(say: Say) -> Mapping[TaskKind, str]:
+@cache
+def _tasks(language: str) -> Mapping[TaskKind, str]:
+    say = spoken(language, "UTC")
     return {
         TaskKind.PICK: say.pgettext("task", "Pick or lift before dark"),
         TaskKind.CLOSE: say.pgettext("task", "Close doors and vents"),

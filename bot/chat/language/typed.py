@@ -30,6 +30,7 @@ from bot.chat.request import Request
 from bot.core.garden.snapshot import Planting
 from bot.crops.find import fold
 from bot.i18n import Say
+from bot.i18n import say as spoken
 from bot.services import journal
 from bot.services.journal.note import Action, Container
 from bot.services.journal.outcome import NEVER_MIND, QuestionKind
@@ -155,7 +156,7 @@ def _counted_off(say: Say, options: Sequence[Key], words: str) -> list[Key]:
             (
                 n
                 for n, each in enumerate(listed)
-                if any(words == one or (left and left == bare) for one, bare in _ways(say, each))
+                if any(words == one or (left and left == bare) for one, bare in _ways(say.language, each))
             ),
             None,
         )
@@ -168,9 +169,10 @@ def _counted_off(say: Say, options: Sequence[Key], words: str) -> list[Key]:
 
 
 @lru_cache(256)
-def _ways(say: Say, listed: str) -> tuple[tuple[str, str], ...]:
+def _ways(language: str, listed: str) -> tuple[tuple[str, str], ...]:
     """Each alternative folded, and what is left of it without small words."""
-    return tuple((fold(one), without_small(say, one)) for one in listed.split("|"))
+    voice = spoken(language, "UTC")
+    return tuple((fold(one), without_small(voice, one)) for one in listed.split("|"))
 
 
 def _number_for(keys: Sequence[Key], words: str) -> tuple[int, int] | None:
