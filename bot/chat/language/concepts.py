@@ -200,7 +200,7 @@ def concepts(language: str) -> dict[str, str]:
                 "visitors|guests|relatives|friends over|family over|the in laws|in laws|course|training|travelling|hospital|"
                 "my brother's|my sisters|germany|ireland|america|india|usa|my country|honeymoon|hen do|stag do|christening|"
                 "at my|at our|not in|appt|appointment|dentist|doctors|interview|exam|free again|available again|here again|"
-                "around again"),
+                "around again|going home|flying home|not this|not next|not on"),
         "broken": voice.pgettext(
             "concept: something is broken",
             "broken|broke|blew off|blown off|blew away|hole in|torn|ripped|jammed|stuck|leaking|leak|leaks|cracked|smashed|"

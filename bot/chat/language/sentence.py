@@ -308,7 +308,7 @@ def _silent(said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], 
         return []
     copy = copied(said)
     amount = counted(copy, words)
-    for at in found_in(copy, words.side):
+    for at in found_in(copy, (*words.side, *words.whence)):
         take(copy, at, "side")
     # A word that is left may say that it was otherwise: "found a bag of carrots".
     plain = all(token.taken or token.value is not None or token.parts for token in copy)

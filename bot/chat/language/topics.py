@@ -197,7 +197,8 @@ def _there(text: str, words: str, language: str) -> set[str]:
     if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):
         there.add("asks")
     opening = words.split()[:3]
-    if any(is_past(word, language) and begins_question(opening[n:], language) for n, word in enumerate(opening[:2])):
+    heads = opening[: 2 if opening and opening[0] in questions(language) else 1]
+    if any(is_past(word, language) and begins_question(opening[n:], language) for n, word in enumerate(heads)):
         there |= {"past", "asks"}  # "has bed 3 been watered", "when was bed 3 watered"
     if any(meaning == "back" for meaning, start, _ in _cues(language).within(words) if start < _OPENING_N):
         there.add("here")

@@ -94,7 +94,8 @@ def _joint(days: Days, again: Days) -> Days | None:
     """Two spans of one absence: "leaving Thursday, returning Monday", "a week off from the 25th", "the wedding is on 30 May,
     so not free 28 to 31"; None where they are two absences, or the second is only a part of a day.
     """
-    if days.open_end and not again.open_end and not again.named and again.last_on > again.first_on:
+    lasts = not again.open_end and not again.named and again.last_on > again.first_on
+    if lasts and (days.open_end or (days.named and days.first_on == days.last_on)):  # "hospital on 2 June, 6 weeks off"
         return replace(days, last_on=days.first_on + (again.last_on - again.first_on), open_end=False)
     if not days.named and again.named and again.first_on != again.last_on:
         return again  # "the whole week, 25-29 May"
