@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import calendar
+from dataclasses import replace
 from datetime import date, timedelta
 
 from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
 from bot.chat.calendar.lines.written_days import Reader, Span
 
-__all__ = ["after_in", "bare_day", "dashed", "day_count", "is_all", "is_ordinal", "past_fill", "weekday_number"]
+__all__ = [
+    "MONTH_N", "after_in", "at_unit", "bare_day", "dashed", "day_count", "is_all", "is_ordinal", "past_fill", "to_end_of",
+    "weekday_number",
+]  # fmt: skip
 
 _DAY = timedelta(days=1)
 _MOST_N = 366
+#: The days that a month counts as, where so many days are meant.
+MONTH_N = 30
 
 
 def day_count(reader: Reader, at: int) -> tuple[int, int] | None:
@@ -90,5 +97,25 @@ def is_all(reader: Reader, at: int) -> bool:
 
 def past_fill(reader: Reader, at: int) -> int:
     while reader.tokens.text(at) in reader.words.fill:
+        at += 1
+    return at
+
+
+def to_end_of(reader: Reader, at: int, first_on: date) -> tuple[date, int] | None:
+    """ "Until the end of the week", "of the month", "of May", after a first day."""
+    until = reader.tokens.phrase(at, reader.words.until)
+    at = past_fill(reader, until) if until is not None else at
+    unit = reader.tokens.meaning(at_unit(reader, until), reader.words.units) if until is not None else None
+    if unit is not None and unit[0] == MONTH_N:
+        return first_on.replace(day=calendar.monthrange(first_on.year, first_on.month)[1]), unit[1]
+    if unit is not None and unit[0] == 7:
+        return first_on + (6 - first_on.weekday()) * _DAY, unit[1]
+    month = replace(reader, today=first_on).months(at) if until is not None else None
+    return (month.last_on, month.end) if month is not None else None
+
+
+def at_unit(reader: Reader, at: int) -> int:
+    """The place of a unit after small words: in Welsh "month" is a small word, too."""
+    while reader.tokens.text(at) in reader.words.fill and reader.tokens.meaning(at, reader.words.units) is None:
         at += 1
     return at

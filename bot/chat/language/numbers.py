@@ -52,9 +52,6 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
     for index, token in enumerate(said):
         if token.taken:
             continue
-        if more := starts(said, index, words.one_and_half):
-            _add(said, index, more, 1.5)
-            continue
         part = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
         if part is not None:  # which may begin with a number, "three quarters"
             joined = index > 2 and starts(said, index - 1, words.linking) and is_unit(said, index - 2, words)

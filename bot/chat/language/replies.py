@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from bot.chat.language.cue_words import cues_of
 from bot.chat.language.phrases import Cues, stands_in, voices
+from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import fold
 from bot.i18n import Say, say
 
@@ -71,7 +72,27 @@ def reply(voice: Say, text: str) -> Reply | None:
         return None
     if begins_question(words.split(), voice.language) and not opens(voice, text):
         return None
-    return _weighed(_turned(_as_last(found, words, voice.language), words), bool(set(text) & _DONE))
+    meanings = _turned(_as_last(found, words, voice.language), words)
+    if set(meanings) == {"no"} and _is_rather_not(voice.language, text):
+        return Reply.UNSURE
+    return _weighed(meanings, bool(set(text) & _DONE))
+
+
+def _is_rather_not(language: str, text: str) -> bool:
+    """Whether the no may be a "not" of what follows it without a sign between, where one word is both: "nie widzę problemu"
+    (I see no problem).
+    """
+    denying = {phrase[0] for phrase in vocabulary(language).denying if len(phrase) == 1} & _plain_noes(language)
+    said = text.split()
+    return any(
+        one[-1:].isalnum() and fold(one) in denying and fold(after) not in _small(language) | denying
+        for one, after in pairwise(said)
+    )
+
+
+@cache
+def _plain_noes(language: str) -> frozenset[str]:
+    return frozenset(map(fold, cues_of(say(language, "UTC"))["no"].split("|")))
 
 
 def _as_last(found: list[tuple[str, int, int]], words: str, language: str) -> list[tuple[str, int, int]]:

@@ -18,13 +18,16 @@ from bot.chat.calendar.lines.line_tokens import Tokens
 from bot.chat.calendar.lines.mistakes import Mistaken, Note, Wrong
 from bot.chat.calendar.lines.written_days import Reader, Span
 from bot.chat.language.day_numbers import (
+    MONTH_N,
     after_in,
+    at_unit,
     bare_day,
     dashed,
     day_count,
     is_all,
     is_ordinal,
     past_fill,
+    to_end_of,
     weekday_number,
 )
 from bot.i18n import Say
@@ -33,7 +36,6 @@ __all__ = ["Days", "Part", "Read", "coming", "found_in", "in_year", "near", "wit
 
 _DAY = timedelta(days=1)
 _SATURDAY = 5
-_MONTH_N = 30
 
 
 class Part(Enum):
@@ -188,8 +190,8 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     month = reader.months(past_fill(reader, ends_before)) if ends_before is not None else None
     if month is not None and month.first_on > reader.today:
         return Read(reader.today, month.first_on - _DAY, month.end)  # "until June": it is over when that begins
-    unit = tokens.meaning(_at_unit(reader, until), own.units) if until is not None else None
-    if unit is not None and unit[0] == _MONTH_N:  # "until the end of the month"
+    unit = tokens.meaning(at_unit(reader, until), own.units) if until is not None else None
+    if unit is not None and unit[0] == MONTH_N:  # "until the end of the month"
         today = reader.today
         return Read(today, today.replace(day=calendar.monthrange(today.year, today.month)[1]), unit[1])
     if until is not None:
@@ -291,7 +293,7 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         _last(reader, joint, first_on, bare=bare and (tokens.text(end).isalpha() or dashed(reader, at)))
         if joint is not None
         else None
-    ) or _to_end_of(reader, end, first_on)
+    ) or to_end_of(reader, end, first_on)
     if last is not None:
         return replace(read, last_on=last[0], end=last[1], open_end=False)
     second = reader.point(end) if joint is None and first_on.year == _written_year(reader, at) else None
@@ -339,26 +341,6 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
     if month is not None:
         return month.last_on, month.end
     return bare_day(reader, at, first_on) if bare or is_ordinal(reader, at) else None
-
-
-def _to_end_of(reader: Reader, at: int, first_on: date) -> tuple[date, int] | None:
-    """ "Until the end of the week", "of the month", "of May", after a first day."""
-    until = reader.tokens.phrase(at, reader.words.until)
-    at = past_fill(reader, until) if until is not None else at
-    unit = reader.tokens.meaning(_at_unit(reader, until), reader.words.units) if until is not None else None
-    if unit is not None and unit[0] == _MONTH_N:
-        return first_on.replace(day=calendar.monthrange(first_on.year, first_on.month)[1]), unit[1]
-    if unit is not None and unit[0] == 7:
-        return first_on + (6 - first_on.weekday()) * _DAY, unit[1]
-    month = replace(reader, today=first_on).months(at) if until is not None else None
-    return (month.last_on, month.end) if month is not None else None
-
-
-def _at_unit(reader: Reader, at: int) -> int:
-    """The place of a unit after small words: in Welsh "month" is a small word, too."""
-    while reader.tokens.text(at) in reader.words.fill and reader.tokens.meaning(at, reader.words.units) is None:
-        at += 1
-    return at
 
 
 def _stretch(reader: Reader, at: int) -> Read | None:

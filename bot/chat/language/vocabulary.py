@@ -73,7 +73,6 @@ class Vocabulary:
     counting: frozenset[str]
     ranging: Phrases
     and_half: Phrases
-    one_and_half: Phrases
     alone: Phrases
     fractions: tuple[tuple[float, Phrases], ...]
     clock: Phrases
@@ -216,10 +215,9 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         ranging=own_words("to, between two numbers of places", "to|till|through|thru|up to"),
         and_half=own_words("and a half, after a number", "and a half"),
-        one_and_half=own_words("one and a half, in one word", "one and a half"),
         alone=own_words("measures that are one of them where no number stands before", "-"),
-        fractions=tuple(
-            zip(
+        fractions=(
+            *zip(
                 (0.75, 2 / 3, 0.25, 1 / 3),
                 in_order(
                     "three quarters, two thirds, a quarter, a third",
@@ -227,7 +225,8 @@ def vocabulary(language: str) -> Vocabulary:
                     "a quarter of a/a quarter of/quarter of a/quarter of/a quarter/quarter|a third of/third of/a third",
                 ),
                 strict=True,
-            )
+            ),
+            (1.5, own_words("one and a half, in one word", "one and a half")),
         ),
         clock=words("hours and minutes", "minute|minutes|min|mins|hour|hours|hr|hrs|oclock|o'clock|am|pm"),
         clock_before=own_words("at, before a time of the clock", "at"),
