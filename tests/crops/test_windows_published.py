@@ -58,7 +58,8 @@ WINDOWS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("goatham", HARVEST): {
         "aubergine": "Jun - Sep", "broad-bean": "Jun - Aug", "courgette": "Jun - Sep", "globe-artichoke": "Jun - Oct",
         "lettuce": "May - Oct", "mangetout": "Jun - Sep", "potato-first-early": "May - Aug",
-        "potato-second-early": "May - Aug", "grape": "Sep - Oct", "hazel": "Sep - Nov", "pear": "Aug - Oct",
+        "potato-second-early": "May - Aug",
+        "kohlrabi": "Jun - Dec", "beetroot": "Jun - Dec", "grape": "Sep - Oct", "hazel": "Sep - Nov", "pear": "Aug - Oct",
         "oregano": "May - Sep",
     },
     ("classone", HARVEST): dict.fromkeys(("cucumber-greenhouse", "pepper", "marrow"), "Jul - Oct"),
@@ -115,6 +116,15 @@ WINDOWS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("dowding-winter", OUTDOORS): {"chinese-cabbage": "Jul - Jul"},
     ("gardennews-oriental", HARVEST): {"chinese-cabbage": "Aug - Nov"},
     ("hardingandbloom", COVER): {"dahlia": "Mar - Apr"},
+    ("rpa-months", OUT): {"leek": "May - Jul", "cabbage-spring": "Sep - Oct", "sweet-potato": "May - Jun"},
+    ("rocketgardens-june", OUT): dict.fromkeys(("aubergine", "chilli", "pepper"), "Jun - Jun"),
+    ("garden-organic-april", OUT): {"onion-seed": "Apr - Apr"},
+    ("aeronvale", OUT): {"beetroot": "Mar - Jul"},
+    ("haxnicks-may", INDOORS): {"sweetcorn": "Apr - May"},
+    ("haxnicks-may", COVER): {"swede": "May - May"},
+    ("national-trust-may", INDOORS): {"cucumber-outdoor": "May - May", "pumpkin": "May - May"},
+    ("hayle-beans", INDOORS): {"climbing-french-bean": "Apr - Jun", "french-bean": "Apr - Jun"},
+    ("justseed", OUTDOORS): {"lettuce": "Apr - Jul"},
 }  # fmt: skip
 
 
