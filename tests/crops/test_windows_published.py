@@ -95,7 +95,7 @@ WINDOWS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("dobies-onions", OUTDOORS): {"onion-set": "mid Mar - mid Apr"},
     ("dobies-onions", HARVEST): {"shallot": "Jul - Aug"},
     ("rocketgardens", OUTDOORS): {"shallot": "Feb - Mar"},
-    # Seasons as the RHS names them: midwinter is January, midsummer here no later than the end of June.
+    # "Midwinter to midsummer", here January to the end of June.
     ("gw-peas2023", OUTDOORS): {"mangetout": "Jan - Jun"},
     ("gw-summer2023", OUTDOORS): {"spring-onion": "Mar - Aug"},
     ("gw-summer2023", OUT): {"rhubarb": "Oct - Apr"},
