@@ -41,7 +41,7 @@ _SHOWN_N = 8
 def frost(told: Told, nights: Sequence[Night]) -> str:
     """How cold each of these nights gets."""
     say = told.say
-    return lines(of_night(say, night, say.near_day(night.evening_on, told.now)) for night in nights[:_SHOWN_N])
+    return lines(of_night(say, night, say.day(night.evening_on)) for night in nights[:_SHOWN_N])
 
 
 def rain(told: Told, days: Sequence[Day]) -> str:

@@ -14,6 +14,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.garden.snapshot import Role
 from bot.core.growing import blight, bolting, outdoors, warmth, water
 from bot.core.growing import week as core
+from bot.core.growing.crop import Crop, Kind
 from bot.core.growing.week import Job, Mark, Week
 from bot.core.warnings.hazards import Finding, Hazard
 from bot.core.weather import days as weather_days
@@ -108,11 +109,15 @@ async def _of_all(session: AsyncSession, row: GardenRow, outlook: Look, now: dat
 
 
 def _ended(outlook: Look, today: date) -> dict[str, core.Mark]:
-    """Nothing is left to pick of fruit and pods where a frost has taken the tops; what is in the soil may be sound."""
+    """Nothing is left to pick of fruit, pods and flowers where a frost has taken the tops; what is in the soil may be sound."""
     mark = core.Mark(done=True, marked_on=today, until_on=today + timedelta(days=1))
     bare = (one for one in outlook.garden.plantings if one.id in outlook.fallen)
-    fruit = (one for one in bare if (crop := outlook.crops[one.crop]).harvest.after_flower and not crop.cold.regrows)
-    return {f"{core.JobKind.HARVEST}:{one.id}": mark for one in fruit}
+    above = (one for one in bare if _is_of_the_tops(outlook.crops[one.crop]))
+    return {f"{core.JobKind.HARVEST}:{one.id}": mark for one in above}
+
+
+def _is_of_the_tops(crop: Crop) -> bool:
+    return crop.kind is Kind.FLOWER or (crop.harvest.after_flower and not crop.cold.regrows)
 
 
 async def advice(session: AsyncSession, row: GardenRow, outlook: Look, now: datetime) -> tuple[outdoors.Advice, ...]:
