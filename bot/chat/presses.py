@@ -367,6 +367,7 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "heard": unheard.press,
     "key": keys.press,
     "limit": limits.choose,
+    "around": limits.choose_around,
     "limitup": limits.choose_height,
     "mine": me.press,
     "more": _more,

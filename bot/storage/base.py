@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from sqlalchemy import JSON, MetaData, String
 from sqlalchemy.orm import DeclarativeBase
 
-from bot.core.garden.snapshot import Cover, Lay, PlaceKind, Role, Stage, SupportKind
+from bot.core.garden.snapshot import Around, Cover, Lay, PlaceKind, Role, Stage, SupportKind
 from bot.core.warnings.hazards import Hazard, Severity, TaskKind
 from bot.core.weather.ground import NightKind
 from bot.storage.states import AskState, MarkKind, SendState, TaskState, WarningState
@@ -35,6 +35,7 @@ class Base(DeclarativeBase):
         str: String(NAME),
         dict[str, Any]: JSON(none_as_null=True),  # nothing is NULL, which queries can tell
         Lay: Word(Lay),
+        Around: Word(Around),
         Role: Word(Role),
         PlaceKind: Word(PlaceKind),
         Cover: Word(Cover),

@@ -8,11 +8,12 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from bot.core.finding import AFTERWARDS, Finding, TaskKind
-from bot.core.garden.snapshot import Cover, Planting, Stage, Support, SupportKind
+from bot.core.garden.snapshot import Around, Cover, Planting, Stage, Support, SupportKind
 from bot.core.warnings import pots
 from bot.core.warnings.fastening import loose
 from bot.core.warnings.hazards import findings
 from bot.core.warnings.safety import unsafe_outdoor_hours
+from bot.core.weather.odds import StepCode
 from tests.support.stories import (
     CALLUM,
     CALLUMS_BED,
@@ -49,6 +50,23 @@ def test_a_row_of_beans_in_full_leaf_is_tied_before_a_gale() -> None:
     assert found.support_id == 1
     assert found.add_n > 0
     assert found.window_on == date(2026, 8, 4)
+
+
+def test_in_a_town_a_row_holds_less_of_the_gust_that_is_forecast_for_ten_metres() -> None:
+    # EN 1991-1-4 Table 4.1: below 10 m of a town, 2 m of fields, the wind is that of this height; so in a town a row of 2 m
+    # meets the whole gust, in fields 0.78 of it.
+    held = {around: _held_ms(around) for around in Around}
+    assert held[Around.TOWN] / held[Around.FIELDS] == pytest.approx(0.78, abs=0.01)
+    assert held[Around.TOWN] < held[Around.HOUSES] < held[Around.FIELDS], "5 m among houses"
+
+
+def _held_ms(around: Around) -> float:
+    """The gust at 10 m that the canes hold, as the chain of reasons gives it."""
+    story = windy()
+    garden = replace(story.garden, around=around, place_by_id={})
+    found = findings(garden, crops(), story.nights, story.forecast, story.now)
+    (tied,) = [one for one in found if one.task is TaskKind.TIE and one.support_id == 1]
+    return next(step.value for step in tied.chain if step.code is StepCode.HOLDS and step.value is not None)
 
 
 def test_young_beans_on_the_same_canes_need_nothing() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from bot.core.garden.snapshot import Around
 from bot.core.units import mph_to_ms
 from bot.core.warnings.safety import GUST_MS, Limits
 from bot.storage.garden import gardens
@@ -34,6 +35,16 @@ async def test_the_limit_for_covers_and_ladders_is_made_stricter_on_its_own(talk
         limits = Limits.of(await gardens.snapshot(session, row))
     assert limits.height_wind_ms == pytest.approx(mph_to_ms(18), abs=0.25)
     assert limits.gust_ms == GUST_MS
+
+
+async def test_an_organiser_says_what_the_wind_comes_over(talk: Talk) -> None:
+    shown = await talk.said("Miriam", "/limits")
+    assert "What the wind comes over here: Fields." in shown.text
+    (noted,) = await talk.press("Miriam", shown, "A town")
+    assert "What the wind comes over here: A town." in noted.text
+    async with talk.stage.app.database.begin() as session:
+        (row,) = await gardens.all_gardens(session)
+        assert (await gardens.snapshot(session, row)).around is Around.TOWN
 
 
 async def test_members_do_not_change_the_limit(talk: Talk) -> None:

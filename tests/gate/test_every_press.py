@@ -33,7 +33,8 @@ SHOW = {
 SAY = {"ask", "hands", "jgone", "oncall", "report"}
 #: What only organisers do.
 ORGANISERS = {
-    "back", "bind", "cal", "file", "found", "glang", "heard", "hose", "key", "knock", "limit", "limitup", "off", "oncall", "own",
+    "around", "back", "bind", "cal", "file", "found", "glang", "heard", "hose", "key", "knock", "limit", "limitup", "off",
+    "oncall", "own",
     "place", "played", "report", "ruleback", "setup", "site", "unlearn", "warn", "who", "wording",
 }  # fmt: skip
 #: What only that very person does, for themselves or for whom they help.

@@ -14,7 +14,7 @@ from sqlalchemy import select
 
 from bot.core.calendar.entry import EntryKind, EntryState
 from bot.core.garden.place_state import Did
-from bot.core.garden.snapshot import Cover
+from bot.core.garden.snapshot import Around, Cover
 from bot.core.warnings.hazards import Hazard, Severity, TaskKind
 from bot.core.weather.ground import NightKind
 from bot.services.garden.records.exporting import export_csv
@@ -123,6 +123,7 @@ async def first(tmp_path: Path) -> AsyncIterator[Database]:
         assert batch is not None and support is not None
         one, other = people[0].id, people[1].id
         garden.gust_limit_ms, garden.height_wind_limit_ms, garden.hose_ban = 12.5, 9.25, True
+        garden.around = Around.TOWN
         here = {"garden_id": garden.id}
         meter = Thermometer(name="Shed", height_m=1.5, shaded=True, **here)
         key = Key(name="Tunnel", place_id=batch.place_id, holder_member_id=one, state=KeyState.LENT, **here)

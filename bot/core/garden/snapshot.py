@@ -41,6 +41,15 @@ class Lay(StrEnum):
     WINDY = "windy"  # exposed: hilltop, coast, gap between buildings
 
 
+class Around(StrEnum):
+    """What the wind comes over, as an organiser describes it; see `core.weather.wind.TERRAIN`."""
+
+    SEA = "sea"
+    FIELDS = "fields"
+    HOUSES = "houses"  # of a village or suburb, or woods
+    TOWN = "town"
+
+
 class PlaceKind(StrEnum):
     BED = "open bed"
     CONTAINER = "container"
@@ -206,9 +215,10 @@ class Member:
 class Garden:
     """One garden's records at one moment.
 
-    altitude_m: of the site above sea level. zone: IANA name. lay: see Lay. gust_limit_ms: gusts from which nobody is
-    sent out, and height_wind_limit_ms: mean wind from which nobody works on ladders, glass or tunnel covers, where
-    organisers have made them stricter than the defaults. hose_ban: water with cans only.
+    altitude_m: of the site above sea level. zone: IANA name. lay: see Lay; around: see Around.
+    gust_limit_ms: gusts from which nobody is sent out, and height_wind_limit_ms: mean wind from which nobody works on
+    ladders, glass or tunnel covers, where organisers have made them stricter than the defaults. hose_ban: water with cans
+    only.
     """
 
     id: int
@@ -218,6 +228,7 @@ class Garden:
     altitude_m: float | None
     zone: str
     lay: Lay = Lay.OPEN
+    around: Around = Around.FIELDS
     gust_limit_ms: float | None = None
     height_wind_limit_ms: float | None = None
     hose_ban: bool = False

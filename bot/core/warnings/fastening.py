@@ -17,7 +17,7 @@ from bot.core.warnings.holding import Holding
 from bot.core.warnings.pots import Fill
 from bot.core.warnings.safety import GUST_MS
 from bot.core.weather.forecast import Forecast
-from bot.core.weather.wind import gusts
+from bot.core.weather.wind import TERRAIN, Terrain, gusts
 
 __all__ = ["Loose", "coming", "in_the_wind", "key", "loose"]
 
@@ -44,7 +44,7 @@ def loose(garden: Garden, crops: Mapping[str, Crop]) -> tuple[Loose, ...]:
             growing[planting.place_id].append(planting)
     found = []
     for place in garden.places:
-        standing = None if place.fastened else in_the_wind(place, growing[place.id], crops)
+        standing = None if place.fastened else in_the_wind(place, growing[place.id], crops, TERRAIN[garden.around])
         if standing is not None and standing[1].gust_ms < GUST_MS:
             found.append(Loose(place.id, standing[0].id, standing[1].gust_ms))
     return tuple(found)
@@ -57,7 +57,7 @@ def coming(found: Sequence[Loose], forecast: Forecast, now: datetime) -> tuple[L
 
 
 def in_the_wind(
-    place: Place, growing: Sequence[Planting], crops: Mapping[str, Crop]
+    place: Place, growing: Sequence[Planting], crops: Mapping[str, Crop], terrain: Terrain = Terrain.OPEN
 ) -> tuple[Planting, Holding] | None:
     """The tallest plant of a container in the open and how the two stand; None where its size is not known.
 
@@ -70,7 +70,7 @@ def in_the_wind(
     walls = {one.id: supports.leaf_wall(one, _height_m(one, crops[one.crop])) for one in growing}
     tallest = max(growing, key=lambda one: walls[one.id].height_m)
     wall = walls[tallest.id]
-    return tallest, pots.assess(place, wall.height_m, wall.solidity, Fill.MOIST)
+    return tallest, pots.assess(place, wall.height_m, wall.solidity, Fill.MOIST, terrain)
 
 
 def _height_m(planting: Planting, crop: Crop) -> float:

@@ -24,7 +24,7 @@ from bot.core.weather.forecast import Forecast
 from bot.core.weather.lead_error import lead_growth
 from bot.core.weather.odds import Step, StepCode, cost_loss_ratio, pays
 from bot.core.weather.sun import sun_day
-from bot.core.weather.wind import Gust, Terrain, gust_at_height, gusts, pressure_pa
+from bot.core.weather.wind import TERRAIN, Gust, Terrain, gust_at_height, gusts, pressure_pa
 
 __all__ = ["wind"]
 
@@ -117,7 +117,7 @@ def wind(
         *_supports(garden, crops, growing),
         *_unstaked(garden, crops, growing),
         *_pots(garden, crops, growing),
-        *_covers(_covered(garden, states), crops, growing),
+        *_covers(_covered(garden, states), crops, growing, TERRAIN[garden.around]),
     ]
     houses = [one for one in garden.places if _walk_in(one)]
     for day in windy:
@@ -133,7 +133,7 @@ def _supports(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, l
             continue
         walls = [supports.leaf_wall(one, support.height_m) for one in batch]
         tallest = max(walls, key=lambda wall: wall.height_m * wall.solidity)
-        holding = supports.assess(support, tallest.height_m, tallest.solidity)
+        holding = supports.assess(support, tallest.height_m, tallest.solidity, TERRAIN[garden.around])
         lost_h = sum(loss_h(one, crops[one.crop]) for one in batch)
         yield _Thing(place, holding, TaskKind.TIE, TIE_MIN, lost_h, support=support, planting=batch[0])
 
@@ -165,7 +165,7 @@ def _standing(height_m: float) -> Holding:
 def _pots(garden: Garden, crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]) -> Iterator[_Thing]:
     """Pots that are called for only in dangerous gusts: what tips in less is fastened once and for all."""
     for place in garden.places:
-        standing = None if place.fastened else in_the_wind(place, growing[place.id], crops)
+        standing = None if place.fastened else in_the_wind(place, growing[place.id], crops, TERRAIN[garden.around])
         if standing is not None:
             tallest, holding = standing
             light = place.movable and not by_trolley(load_kg(place) or 0.0)
@@ -182,13 +182,13 @@ def _covered(garden: Garden, states: Mapping[int, State]) -> Iterator[Place]:
 
 
 def _covers(
-    places: Iterable[Place], crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]]
+    places: Iterable[Place], crops: Mapping[str, Crop], growing: Mapping[int, list[Planting]], terrain: Terrain
 ) -> Iterator[_Thing]:
     for place in places:
         low_tunnel = place.kind is PlaceKind.TUNNEL and not _walk_in(place)
         covered = place.kind is PlaceKind.BED and place.cover is not Cover.NONE
         if (covered or low_tunnel) and place.length_m and place.width_m:
-            holding = covers.assess(place, covers.usual_pins(place.length_m, place.width_m))
+            holding = covers.assess(place, covers.usual_pins(place.length_m, place.width_m), terrain=terrain)
             under_h = sum(loss_h(one, crops[one.crop]) for one in growing[place.id]) / 4
             yield _Thing(place, holding, TaskKind.PIN, PIN_MIN, COVER_LOSS_H + under_h)
 

@@ -11,11 +11,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import Enum
 
+from bot.core.garden.snapshot import Around
 from bot.core.units import plausible_wind_ms
 from bot.core.weather.forecast import Forecast, Hour
 
 __all__ = [
     "AIR_KG_M3",
+    "TERRAIN",
     "Gust",
     "Terrain",
     "Window",
@@ -52,6 +54,15 @@ class Terrain(Enum):
     OPEN = (0.05, 2.0)
     SUBURBAN = (0.3, 5.0)
     CITY = (1.0, 10.0)
+
+
+#: EN 1991-1-4 Table 4.1 in an organiser's words: sea, low vegetation with few obstacles, villages, suburbs and woods, town.
+TERRAIN = {
+    Around.SEA: Terrain.SEA,
+    Around.FIELDS: Terrain.OPEN,
+    Around.HOUSES: Terrain.SUBURBAN,
+    Around.TOWN: Terrain.CITY,
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import BigInteger, ForeignKey, Index, String, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, validates
 
-from bot.core.garden.snapshot import Cover, Lay, PlaceKind, Stage, SupportKind
+from bot.core.garden.snapshot import Around, Cover, Lay, PlaceKind, Stage, SupportKind
 from bot.storage.base import LINE, Base
 from bot.storage.states import MarkKind, Shut
 
@@ -45,6 +45,7 @@ class Garden(Base):
     wordings: Mapped[dict[str, Any]] = mapped_column(default=dict, server_default="{}")
     wind_unit: Mapped[str] = mapped_column(default="mph")
     lay: Mapped[Lay] = mapped_column(default=Lay.OPEN)
+    around: Mapped[Around] = mapped_column(default=Around.FIELDS, server_default=Around.FIELDS.value)
     gust_limit_ms: Mapped[float | None]
     height_wind_limit_ms: Mapped[float | None]
     bot_status: Mapped[str] = mapped_column(default="", server_default="")

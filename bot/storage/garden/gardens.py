@@ -153,6 +153,7 @@ async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:
         altitude_m=garden.altitude_m,
         zone=garden.zone,
         lay=garden.lay,
+        around=garden.around,
         gust_limit_ms=garden.gust_limit_ms,
         height_wind_limit_ms=garden.height_wind_limit_ms,
         hose_ban=garden.hose_ban,

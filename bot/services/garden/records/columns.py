@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from bot.core.garden.snapshot import Cover, Lay, PlaceKind, Role, Stage, SupportKind
+from bot.core.garden.snapshot import Around, Cover, Lay, PlaceKind, Role, Stage, SupportKind
 from bot.core.warnings.safety import GUST_MS, HEIGHT_WIND_MS
 from bot.i18n import Say
 from bot.services.garden.records import cells, numerals
@@ -58,6 +58,10 @@ def _a_house(say: Say) -> str:
     return say.pgettext("what a cell holds", "a place that a container can stand in")
 
 
+def _what_is_around(say: Say) -> str:
+    return say.pgettext("what a cell holds", "what the wind comes over")
+
+
 def _a_cover(say: Say) -> str:
     return say.pgettext("what a cell holds", "a cover")
 
@@ -103,6 +107,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("language", cells.language, "en"),
         Column("second_language", cells.language, ""),
         Column("lay", cells.choice(Lay, _a_lay), Lay.OPEN),
+        Column("around", cells.choice(Around, _what_is_around), Around.FIELDS),
         Column("wind_unit", _wind_unit, "mph"),
         Column("quiet_from_h", hour, 21),
         Column("quiet_to_h", hour, 7),
