@@ -210,7 +210,8 @@ def concepts(language: str) -> dict[str, str]:
                 "not working|doesn't work|doesnt work|isn't working|isnt working|packed up|given up|in bits|in pieces|hole|"
                 "split|splitting|slashed|damage|smashed up|wobbly|loose|blown|blown over|fell over|fallen over|"
                 "down in the wind|been broken into|broken into|graffiti|dripping|drips|running all the time|seized|wont close|"
-                "won't close|wont start|won't start|doesnt lock|doesn't lock|rusted|perished",
+                "won't close|wont start|won't start|doesnt lock|doesn't lock|rusted|perished|are down|is down|blown down|blew down|"
+                "come down|came down|flattened|knocked over",
         ),
         "thing": voice.pgettext(
             "concept: things of a garden that break",
