@@ -72,6 +72,8 @@ def trouble(error: BaseException, *, connecting: bool = False) -> Trouble | None
         return Trouble.PASSING
     if isinstance(error, TimeoutError) or (connecting and isinstance(error, (OSError, *_of_asyncpg("InterfaceError")))):
         return Trouble.PASSING
+    if connecting and _is_cut_off(error):
+        return Trouble.PASSING
     if _sqlite_code(error) in _BUSY or _state(error).startswith(_PASSING):
         return Trouble.PASSING
     return None
@@ -97,6 +99,12 @@ def _cause(error: BaseException) -> BaseException:
     if isinstance(error, DBAPIError) and error.orig is not None:
         found = error.orig
     return found.__cause__ if isinstance(found.__cause__, _of_asyncpg("PostgresError")) else found
+
+
+def _is_cut_off(error: BaseException) -> bool:
+    """Whether a connection was ended by the server while it was made ready: the driver then trips over its own steps."""
+    orig = error.orig if isinstance(error, DBAPIError) else None
+    return isinstance(orig.__cause__ if orig is not None else None, _of_asyncpg("InternalClientError"))
 
 
 def _of_asyncpg(name: str) -> tuple[type[Exception], ...]:

@@ -9,8 +9,10 @@ from collections.abc import AsyncIterator
 from datetime import UTC, datetime
 from pathlib import Path
 
+import asyncpg
 import pytest
 from sqlalchemy import func, make_url, select, text
+from sqlalchemy.exc import InternalError
 from sqlalchemy.ext.asyncio import AsyncSession, create_async_engine
 
 from bot.storage.models import Inbox
@@ -143,3 +145,12 @@ async def test_a_statement_that_is_wrong_is_no_trouble_of_the_database(database:
         async with database.begin() as session:
             await session.execute(text("select nonsense from nowhere"))
     assert trouble(caught.value) is None
+
+
+def test_a_driver_that_trips_over_a_connection_cut_off_as_it_opens_is_tried_again() -> None:
+    """As it came of a server that ended a connection while its first questions were asked."""
+    dressed = Exception("cannot switch to state 15; another operation (2) is in progress")
+    dressed.__cause__ = asyncpg.InternalClientError("cannot switch to state 15; another operation (2) is in progress")
+    error = InternalError("select pg_catalog.version()", None, dressed)
+    assert trouble(error, connecting=True) is Trouble.PASSING
+    assert trouble(error) is None, "in the midst of work it is a fault of ours"
