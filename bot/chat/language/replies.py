@@ -6,7 +6,7 @@ counts before a yes ("I would but my back's gone"), doubt before both.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from enum import StrEnum
 from functools import cache
 from itertools import pairwise
@@ -132,69 +132,63 @@ def is_past(word: str, language: str) -> bool:
 
 @cache
 def _of_the_past(language: str) -> frozenset[str]:
-    return frozenset(
-        fold(word)
-        for each in dict.fromkeys((language, "en"))
-        for word in say(each, "UTC")
-        .pgettext(
+    return _in_both(
+        language,
+        lambda voice: voice.pgettext(
             "first words that ask what was done, before a subject", "has|have|was|were|hasn't|haven't|wasn't|weren't"
-        )
-        .split("|")
+        ),
+    )
+
+
+def _in_both(language: str, listed: Callable[[Say], str]) -> frozenset[str]:
+    """Words of a list in the language and in English, folded."""
+    return frozenset(
+        fold(word) for each in dict.fromkeys((language, "en")) for word in listed(say(each, "UTC")).split("|")
     )
 
 
 @cache
 def _subjects(language: str) -> frozenset[str]:
-    return frozenset(
-        fold(word)
-        for each in dict.fromkeys((language, "en"))
-        for word in say(each, "UTC")
-        .pgettext(
+    return _in_both(
+        language,
+        lambda voice: voice.pgettext(
             "words that begin a subject, right after such a first word",
             "the|my|our|your|their|these|those|this|that|all|any|anyone|anybody|someone|somebody|everyone|everybody|everything|"
             "i|we|you|they|he|she|it|there|bed|beds|pot|pots|tunnel|greenhouse|plot",
-        )
-        .split("|")
+        ),
     )
 
 
 @cache
 def _auxiliary(language: str) -> frozenset[str]:
-    return frozenset(
-        fold(word)
-        for each in dict.fromkeys((language, "en"))
-        for word in say(each, "UTC")
-        .pgettext("first words that ask only before a subject", "will|would|can|could|should|shall|must|may|am|are|do")
-        .split("|")
+    return _in_both(
+        language,
+        lambda voice: voice.pgettext(
+            "first words that ask only before a subject", "will|would|can|could|should|shall|must|may|am|are|do"
+        ),
     )
 
 
 @cache
 def _no_subject(language: str) -> frozenset[str]:
-    return frozenset(
-        fold(word)
-        for each in dict.fromkeys((language, "en"))
-        for word in say(each, "UTC")
-        .pgettext(
+    return _in_both(
+        language,
+        lambda voice: voice.pgettext(
             "words that are no subject, right after such a first word",
             "be|do|not|off|away|out|on|in|at|back|get|go|try|have|water|cover|come|make|love|like|need|see|sort|pop|bring|take|"
             "sorry|afraid|unable|unavailable|going|leaving|working|stuck|ill|poorly|sick|busy|free|coming|heading|happy|glad|"
             "manage|help|let|know|tell|probably|also|just|definitely|still|say|miss|remember|only|never|stay|put|feel|open|close|"
             "shut",
-        )
-        .split("|")
+        ),
     )
 
 
 @cache
 def closing(language: str) -> frozenset[str]:
     """Last words of a question, "sow kale when"."""
-    return frozenset(
-        fold(word)
-        for each in dict.fromkeys((language, "en"))
-        for word in say(each, "UTC")
-        .pgettext("last words of a question to the bot", "when|where|how|why|who|what|or not")
-        .split("|")
+    return _in_both(
+        language,
+        lambda voice: voice.pgettext("last words of a question to the bot", "when|where|how|why|who|what|or not"),
     )
 
 
