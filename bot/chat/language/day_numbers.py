@@ -10,8 +10,8 @@ from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
 from bot.chat.calendar.lines.written_days import Reader, Span
 
 __all__ = [
-    "MONTH_N", "after_in", "at_unit", "bare_day", "dashed", "day_count", "is_all", "is_ordinal", "past_fill", "to_end_of",
-    "weekday_number",
+    "MONTH_N", "after_in", "at_unit", "bare_day", "dashed", "day_count", "is_all", "is_ordinal", "month_end", "past_fill",
+    "to_end_of", "weekday_number",
 ]  # fmt: skip
 
 _DAY = timedelta(days=1)
@@ -101,13 +101,18 @@ def past_fill(reader: Reader, at: int) -> int:
     return at
 
 
+def month_end(on: date) -> date:
+    """The last day of its month."""
+    return on.replace(day=calendar.monthrange(on.year, on.month)[1])
+
+
 def to_end_of(reader: Reader, at: int, first_on: date) -> tuple[date, int] | None:
     """ "Until the end of the week", "of the month", "of May", after a first day."""
     until = reader.tokens.phrase(at, reader.words.until)
     at = past_fill(reader, until) if until is not None else at
     unit = reader.tokens.meaning(at_unit(reader, until), reader.words.units) if until is not None else None
     if unit is not None and unit[0] == MONTH_N:
-        return first_on.replace(day=calendar.monthrange(first_on.year, first_on.month)[1]), unit[1]
+        return month_end(first_on), unit[1]
     if unit is not None and unit[0] == 7:
         return first_on + (6 - first_on.weekday()) * _DAY, unit[1]
     month = replace(reader, today=first_on).months(at) if until is not None else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from bot.chat.language.known import Known
 from bot.chat.language.tokens import Indices, Token, near_word, starts, take, tokens, with_numbers
@@ -37,8 +37,6 @@ __all__ = [
 ]
 
 
-#: By language (its vocabulary is made once) and name.
-_MADE: dict[int, dict[str, tuple[Token, ...]]] = {}
 _MADE_N = 20_000
 #: Letters that a word shares with every other form of it (`alike`).
 HEAD_N = 3
@@ -131,7 +129,7 @@ def near(one: Token, other: Token) -> bool:
 
 def as_tokens(names: Mapping[int, str], words: Vocabulary) -> Names:
     """Each name as tokens, number words as numbers; made once for each name and language, and never taken."""
-    made = _MADE.setdefault(id(words), {})
+    made = _made(words)
     if len(made) > _MADE_N:
         made.clear()
     for name in names.values():
@@ -139,6 +137,12 @@ def as_tokens(names: Mapping[int, str], words: Vocabulary) -> Names:
             said = with_numbers(tokens(name), words.numbers, (), words.tens, words.times)
             made[name] = tuple(token for token in said if not token.parts)
     return {id_: made[name] for id_, name in names.items() if made[name]}
+
+
+@cache
+def _made(words: Vocabulary) -> dict[str, tuple[Token, ...]]:
+    """Where a language's names are kept."""
+    return {}
 
 
 def by_id(known: Sequence[Place]) -> dict[int, str]:

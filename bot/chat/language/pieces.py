@@ -37,8 +37,12 @@ def pieces(sentence: str, words: Vocabulary) -> Iterator[str]:
 
 def _without_short_forms(text: str, words: Vocabulary) -> str:
     """Without the full stop of a unit's short form within a sentence: "3 pcs. planted in bed 2"."""
-    units = {phrase[0] for phrases in words.units.values() for phrase in phrases if len(phrase) == 1}
-    return _SHORT.sub(lambda found: f"{found[1]} " if fold(found[2]) in units else found[0], text)
+
+    def plain(found: regex.Match[str]) -> str:
+        is_unit = any((fold(found[2]),) in phrases for phrases in words.units.values())
+        return f"{found[1]} " if is_unit else found[0]
+
+    return _SHORT.sub(plain, text)
 
 
 def joined(text: str, words: Vocabulary) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 
 from bot.chat.language.known import Known
 from bot.chat.language.matching import (
@@ -21,9 +22,6 @@ from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import PlaceKind
 
 __all__ = ["numbered", "ordinals"]
-
-#: Made once for the vocabulary of a language, which is made once itself.
-_ORDINALS: dict[int, dict[str, int]] = {}
 
 
 def numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
@@ -46,18 +44,17 @@ def numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit
     return hits
 
 
+@cache
 def ordinals(words: Vocabulary) -> dict[str, int]:
     """Words that stand beside a bed for its number, "fifth", in all their cases."""
-    if id(words) not in _ORDINALS:
-        bed = {phrase[0] for phrase in words.numbered[PlaceKind.BED] if len(phrase) == 1}
-        pairs = ((n, phrase) for n, phrases in enumerate(words.number_names, 1) for phrase in phrases)
-        _ORDINALS[id(words)] = {
-            word: n
-            for n, phrase in pairs
-            for word in phrase
-            if len(phrase) == 2 and set(phrase) & bed and word not in bed and word.isalpha()
-        }
-    return _ORDINALS[id(words)]
+    bed = {phrase[0] for phrase in words.numbered[PlaceKind.BED] if len(phrase) == 1}
+    pairs = ((n, phrase) for n, phrases in enumerate(words.number_names, 1) for phrase in phrases)
+    return {
+        word: n
+        for n, phrase in pairs
+        for word in phrase
+        if len(phrase) == 2 and set(phrase) & bed and word not in bed and word.isalpha()
+    }
 
 
 def _after(

@@ -41,8 +41,6 @@ _TURNED = {"yes": "cannot", "will": "cannot", "done": "undone"}
 _NOT_N = {"not": 3, "no": 1, "later": 1}
 #: What may follow "I'm in" where that is a yes: "I am busy" is none.
 _AGREEING = frozenset({"yes", "will", "last", "if"})
-#: What may follow "I'm in" where that is a yes: "I am busy" is none.
-_AGREEING = frozenset({"yes", "will", "last", "if"})
 _QUESTION = ("?", "؟", "？")
 
 
@@ -315,15 +313,14 @@ def without_small(voice: Say, text: str) -> str:
 @cache
 def _small(language: str) -> frozenset[str]:
     """Words that go with any answer."""
-    heard = frozenset[str]()
-    for each in dict.fromkeys((language, "en")):
-        listed = say(each, "UTC").pgettext(
+    return _in_both(
+        language,
+        lambda voice: voice.pgettext(
             "small words beside a yes, a no or a done",
             "please|thanks|thank|you|ta|cheers|sorry|mate|hi|hello|oh|ah|well|then|now|so|and|but|it|that|this|for|me|i|im|we|"
             "the|a|to|of|at|in|just|really|very|x|xx|xxx|lol|here|there|too|is|its|be|today|tonight|again|right|good|great|only|one|ones|think|guess|maybe|actually",
-        )
-        heard |= {fold(word) for word in listed.split("|")}
-    return heard
+        ),
+    )
 
 
 @cache

@@ -6,7 +6,6 @@ What stands in a date alone is read by understand_calendar.days; here it is foun
 
 from __future__ import annotations
 
-import calendar
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -26,6 +25,7 @@ from bot.chat.language.day_numbers import (
     day_count,
     is_all,
     is_ordinal,
+    month_end,
     past_fill,
     to_end_of,
     weekday_number,
@@ -192,8 +192,7 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
         return Read(reader.today, month.first_on - _DAY, month.end)  # "until June": it is over when that begins
     unit = tokens.meaning(at_unit(reader, until), own.units) if until is not None else None
     if unit is not None and unit[0] == MONTH_N:  # "until the end of the month"
-        today = reader.today
-        return Read(today, today.replace(day=calendar.monthrange(today.year, today.month)[1]), unit[1])
+        return Read(reader.today, month_end(reader.today), unit[1])
     if until is not None:
         last = _last(reader, until, reader.today, bare=bare)
         if last is not None:
@@ -353,9 +352,8 @@ def _stretch(reader: Reader, at: int) -> Read | None:
     if found[0] == 7:
         return Read(monday + 19 * _DAY, monday + 20 * _DAY, found[1])
     if found[0] == 6:
-        first_on = (reader.today.replace(day=28) + 4 * _DAY).replace(day=1)
-        last_n = calendar.monthrange(first_on.year, first_on.month)[1]
-        return Read(first_on, first_on.replace(day=last_n), found[1])
+        first_on = month_end(reader.today) + _DAY
+        return Read(first_on, month_end(first_on), found[1])
     of = reader.tokens.phrase(found[1], reader.words.of) if found[0] == 2 else None
     day = _last(reader, of, reader.today, bare=False) if of is not None else None
     if day is not None:

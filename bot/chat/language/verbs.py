@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 from bot.chat.language.tokens import (
     GAP,
@@ -24,9 +25,6 @@ __all__ = ["Deed", "cause", "deeds", "denials_within", "guessed_deeds", "hinted_
 
 #: Moved into bigger pots, carried out to be hardened off: one piece of work.
 _WITHIN = {Action.HARDENING: Action.PUT_BACK, Action.POTTED_ON: Action.MOVED}
-#: Made once for the vocabulary of a language, which is made once itself.
-_MADE: dict[int, tuple[dict[str, list[tuple[int, Phrase, Action]]], dict[str, list[str]]]] = {}
-_WITHIN_MADE: dict[int, tuple[Phrase, ...]] = {}
 _PULLING = frozenset({Action.HARVESTED, Action.CLEARED})
 _TAKING = frozenset({Action.HARVESTED, Action.CLEARED, Action.PRUNED, Action.MOVED})
 _SUBJECT_N = 4
@@ -95,15 +93,12 @@ def _is_done(said: Sequence[Token], at: int, words: Vocabulary) -> bool:
     return False
 
 
+@cache
 def denials_within(words: Vocabulary) -> tuple[Phrase, ...]:
     """Verbs and words of doubt of which a part would deny them: "didn't make it" is no work that was not done."""
-    if id(words) not in _WITHIN_MADE:
-        denying = {phrase[0] for phrase in words.blocked if len(phrase) == 1}
-        listed = [phrase for own in (*words.verbs.values(), words.doubted) for phrase in own]
-        _WITHIN_MADE[id(words)] = tuple(
-            phrase for phrase in listed if len(phrase) > 1 and GAP not in phrase and denying & set(phrase)
-        )
-    return _WITHIN_MADE[id(words)]
+    denying = {phrase[0] for phrase in words.blocked if len(phrase) == 1}
+    listed = (phrase for own in (*words.verbs.values(), words.doubted) for phrase in own)
+    return tuple(phrase for phrase in listed if len(phrase) > 1 and GAP not in phrase and denying & set(phrase))
 
 
 def _of_weeds(said: Sequence[Token], deed: Deed, words: Vocabulary) -> bool:
@@ -131,25 +126,23 @@ def _by_animals(said: Sequence[Token], deed: Deed, words: Vocabulary) -> bool:
     return False
 
 
+@cache
 def _by_first(words: Vocabulary) -> dict[str, list[tuple[int, Phrase, Action]]]:
     """Verbs by their first word, each with its turn: the longest first."""
-    if id(words) not in _MADE:
-        listed = ((phrase, action) for action, own in words.verbs.items() for phrase in own)
-        found: dict[str, list[tuple[int, Phrase, Action]]] = {}
-        for n, (phrase, action) in enumerate(sorted(listed, key=lambda one: -len(one[0]))):
-            found.setdefault(phrase[0], []).append((n, phrase, action))
-        known = {word for own in words.verbs.values() for phrase in own for word in phrase if word != GAP}
-        letters: dict[str, list[str]] = {}
-        for word in known:
-            letters.setdefault(word[0], []).append(word)
-        _MADE[id(words)] = found, letters
-    return _MADE[id(words)][0]
+    listed = ((phrase, action) for action, own in words.verbs.items() for phrase in own)
+    found: dict[str, list[tuple[int, Phrase, Action]]] = {}
+    for n, (phrase, action) in enumerate(sorted(listed, key=lambda one: -len(one[0]))):
+        found.setdefault(phrase[0], []).append((n, phrase, action))
+    return found
 
 
+@cache
 def words_of_verbs(words: Vocabulary) -> dict[str, list[str]]:
     """Words of verbs by their first letter."""
-    _by_first(words)
-    return _MADE[id(words)][1]
+    letters: dict[str, list[str]] = {}
+    for word in {word for own in words.verbs.values() for phrase in own for word in phrase if word != GAP}:
+        letters.setdefault(word[0], []).append(word)
+    return letters
 
 
 def guessed_deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:

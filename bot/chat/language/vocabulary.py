@@ -25,9 +25,11 @@ __all__ = ["Vocabulary", "vocabulary", "words_in"]
 Phrases = tuple[Phrase, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Vocabulary:
-    """verbs: what was done. put: of plants alone, in any place. stand_in: beside pots, that they were carried in.
+    """One of each language, told apart by being it, so that what is made of one can be kept with it.
+
+    verbs: what was done. put: of plants alone, in any place. stand_in: beside pots, that they were carried in.
     numbered: words for places that a number follows; number_names: nouns that stand for both.
     tens, times: words of numbers that are added to, or multiplied with, the number beside them. nightly, daily: that something
     is done for one night, or by day. bounds: words after a number that it does not count, counting: that it does. alone: measures that count one without a number. ranging: from a number to another.
