@@ -29,10 +29,11 @@ from typing import Any
 
 from sqlalchemy import func, insert, or_, select, text, update
 from telegram import Bot
-from telegram.request import BaseRequest, RequestData
+from telegram.request import RequestData
 
 from bot.app import build
 from bot.chat.wire.pace import Pace
+from bot.chat.wire.platform import NoNetwork
 from bot.i18n import say
 from bot.services.garden.records.files import read_folder
 from bot.services.garden.records.importing import import_records
@@ -60,21 +61,11 @@ _NAMES = {
 }
 
 
-class _Yes(BaseRequest):
+class _Yes(NoNetwork):
     """A platform that takes everything."""
 
     def __init__(self) -> None:
         self.numbers = count(1)
-
-    @property
-    def read_timeout(self) -> float | None:
-        return None
-
-    async def initialize(self) -> None:
-        """Nothing to open."""
-
-    async def shutdown(self) -> None:
-        """Nothing to close."""
 
     async def do_request(
         self, url: str, method: str, request_data: RequestData | None = None, *_timeouts: Any, **_more: Any

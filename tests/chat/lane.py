@@ -11,15 +11,16 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 
 from bot.chat.wire.world import Json, Message
+from bot.core.garden import snapshot
 from bot.core.tasks.rota import Assignment, Problem, Shortage, Solution, Why
 from bot.core.tasks.rota_rules import eligible, missing
 from bot.demo.weather import Day
 from bot.stage import Stage
-from bot.storage.models import Ask, Member, Person, Task, Warning
+from bot.storage.models import Ask, Member, Person, Place, Planting, Task, Warning
 from tests.support.invented_weather import calm, write
 from tests.support.paged import pressed
 
-__all__ = ["COLD", "GALE", "MONDAY_AT", "Lane", "calm", "first_who_can", "keys", "texts"]
+__all__ = ["COLD", "GALE", "MONDAY_AT", "Lane", "calm", "first_who_can", "keys", "planted", "texts"]
 
 ZONE = ZoneInfo("Europe/London")
 #: Monday 4 May 2026, 10:00 on the garden's clocks (summer time); sunset there is at about 20:35.
@@ -172,3 +173,18 @@ class Lane:
 
 def texts(messages: Iterable[Message]) -> str:
     return "\n".join(message.text for message in messages)
+
+
+async def planted(lane: Lane, crop: str, place: str, stage: snapshot.Stage, *, seen: bool = False) -> None:
+    """A batch that was planted last spring, in place of everything that stands there. seen: at that stage, today."""
+    async with lane.stage.app.database.begin() as session:
+        row = (await session.scalars(select(Place).where(Place.name == place))).one()
+        for old in await session.scalars(select(Planting).where(Planting.place_id == row.id)):
+            await session.delete(old)
+        at = lane.stage.clock.at.date()
+        session.add(
+            Planting(
+                garden_id=row.garden_id, place_id=row.id, crop=crop, stage=stage, count=12,
+                stage_on=at if seen else None, planted_on=at - timedelta(days=60), sown_on=at - timedelta(days=100),
+            )
+        )  # fmt: skip

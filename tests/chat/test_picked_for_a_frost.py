@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-
 import pytest
-from sqlalchemy import select
 
 from bot.core.garden.snapshot import Stage
 from bot.core.warnings.hazards import TaskKind
 from bot.demo.weather import Day
-from bot.storage.models import Place, Planting, Task
+from bot.storage.models import Task
 from bot.storage.states import TaskState
-from tests.chat.lane import Lane, calm, keys, texts
+from tests.chat.lane import Lane, calm, keys, planted, texts
 
 #: A clear, still night that kills what is tender, and a gale: invented.
 FROST: Day = (-4.0, 12.0, 5.0, 1.0, 4.0, 0.0)
@@ -24,24 +21,10 @@ pytestmark = pytest.mark.usefixtures("whole_messages")
 @pytest.fixture
 async def ripe(lane: Lane) -> Lane:
     """Owen's runner beans on their canes are ready, and the coming night will kill them."""
-    await planted(lane, "runner-bean", "Bed 4")
+    await planted(lane, "runner-bean", "Bed 4", Stage.READY, seen=True)
     lane.weather([calm(), FROST])
     await lane.look()
     return lane
-
-
-async def planted(lane: Lane, crop: str, place: str) -> None:
-    async with lane.stage.app.database.begin() as session:
-        row = (await session.scalars(select(Place).where(Place.name == place))).one()
-        for old in await session.scalars(select(Planting).where(Planting.place_id == row.id)):
-            await session.delete(old)
-        on = lane.stage.clock.at.date()
-        session.add(
-            Planting(
-                garden_id=row.garden_id, place_id=row.id, crop=crop, stage=Stage.READY, count=12, stage_on=on,
-                planted_on=on - timedelta(days=90), sown_on=on - timedelta(days=130),
-            )
-        )  # fmt: skip
 
 
 async def picking(lane: Lane) -> Task:
@@ -82,14 +65,14 @@ async def test_what_the_frost_has_ended_is_neither_tied_up_in_a_gale_nor_picked_
 
 
 async def test_beans_that_no_frost_has_reached_are_tied_up(lane: Lane) -> None:
-    await planted(lane, "runner-bean", "Bed 4")
+    await planted(lane, "runner-bean", "Bed 4", Stage.READY, seen=True)
     lane.weather([calm(), GALE, calm()])
     await lane.until(4, "20:00", every_min=120)
     assert [duty for duty, _ in await lane.duties() if duty.kind is TaskKind.TIE and "runner-bean" in duty.crops]
 
 
 async def test_a_gale_that_grows_surer_rings_no_phone_again(lane: Lane) -> None:
-    await planted(lane, "runner-bean", "Bed 4")
+    await planted(lane, "runner-bean", "Bed 4", Stage.READY, seen=True)
     lane.weather([calm(), calm(), calm(), calm(), GALE, calm()])
     for hour in ("16:00", "22:00"):
         await lane.until(4, hour, every_min=180)

@@ -14,10 +14,10 @@ from bot.core.garden.snapshot import Stage
 from bot.core.warnings.hazards import TaskKind
 from bot.demo.weather import Day
 from bot.services.garden import place_ledger
-from bot.storage.models import Garden, PastDay, Place, PlaceReport, Planting, Task, Warning
+from bot.storage.models import Garden, PastDay, Place, PlaceReport, Task, Warning
 from bot.storage.states import TaskState, WarningState
 from bot.storage.tasks import tasks
-from tests.chat.lane import GALE, Lane, calm, keys
+from tests.chat.lane import GALE, Lane, calm, keys, planted
 
 #: A clear, still night of zero in the air, a hard one, and a frost with a gale before it: invented.
 ZERO: Day = (0.0, 15.0, 5.0, 1.0, 4.0, 0.0)
@@ -29,21 +29,6 @@ pytestmark = pytest.mark.usefixtures("whole_messages")
 
 def each(messages: Iterable[Message]) -> list[str]:
     return [message.text for message in messages]
-
-
-async def planted(lane: Lane, crop: str, place: str, stage: Stage) -> None:
-    """A batch that was planted last spring, in place of everything that stands there."""
-    async with lane.stage.app.database.begin() as session:
-        row = (await session.scalars(select(Place).where(Place.name == place))).one()
-        for old in await session.scalars(select(Planting).where(Planting.place_id == row.id)):
-            await session.delete(old)
-        at = lane.stage.clock.at.date()
-        session.add(
-            Planting(
-                garden_id=row.garden_id, place_id=row.id, crop=crop, stage=stage, count=12,
-                planted_on=at - timedelta(days=60), sown_on=at - timedelta(days=100),
-            )
-        )  # fmt: skip
 
 
 async def opened(lane: Lane, name: str) -> None:

@@ -16,7 +16,7 @@ from telegram.request import BaseRequest, RequestData
 from bot.chat.wire.markup import Entity, MarkupError, parse_html, utf16_n
 from bot.chat.wire.world import ApiError, Chat, Json, Message, World
 
-__all__ = ["ApiError", "MemoryApi", "MemoryRequest", "Upload", "error_body"]
+__all__ = ["ApiError", "MemoryApi", "MemoryRequest", "NoNetwork", "Upload", "error_body"]
 
 TEXT_N, CAPTION_N, DATA_BYTES, TOAST_N = 4096, 1024, 64, 200
 FILE_BYTES = 20_000_000  # a bot may fetch files of up to 20 MB (Bot API 10.0, getFile)
@@ -279,11 +279,8 @@ def _keyboard(p: Mapping[str, Any]) -> list[list[Json]]:
     return rows
 
 
-class MemoryRequest(BaseRequest):
-    """Carries the chat library's calls to a MemoryApi instead of the network."""
-
-    def __init__(self, api: MemoryApi) -> None:
-        self._api = api
+class NoNetwork(BaseRequest):
+    """What carries the chat library's calls without a network."""
 
     @property
     def read_timeout(self) -> float | None:
@@ -294,6 +291,13 @@ class MemoryRequest(BaseRequest):
 
     async def shutdown(self) -> None:
         """Nothing to close."""
+
+
+class MemoryRequest(NoNetwork):
+    """Carries the calls to a MemoryApi."""
+
+    def __init__(self, api: MemoryApi) -> None:
+        self._api = api
 
     async def do_request(
         self, url: str, method: str, request_data: RequestData | None = None, *_timeouts: Any, **_more: Any
