@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from datetime import timedelta
 
 from bot.chat import question_words
 from bot.chat.html import lines
@@ -14,13 +13,10 @@ from bot.chat.weather import nights
 from bot.core.garden.place_state import Layer
 from bot.services.garden import place_ledger
 from bot.services.look import Look, look
-from bot.services.warnings import aftermath, settling
+from bot.services.warnings import settling
 from bot.services.warnings.views import Kept
 
 __all__ = ["answer"]
-
-#: What is wanted again so soon is left on: by the next morning.
-_OF_USE = timedelta(hours=12)
 
 
 async def answer(request: Request, place_ids: Collection[int], crops: Collection[str]) -> None:
@@ -52,7 +48,6 @@ async def _kept(request: Request, seen: Look, place_ids: Collection[int]) -> lis
     """Places whose cover is wanted on, or on again before anybody could put it back."""
     assert request.garden is not None
     wanted = await settling.wants(request.session, request.garden, seen, request.now)
-    by_at = aftermath.daylight_ends(request.garden, request.now) + _OF_USE
-    until = {id_: settling.kept_so(wanted, id_, Layer.COVER, by_at) for id_ in sorted(place_ids)}
+    until = {id_: settling.left_on(wanted, id_, Layer.COVER, request.garden, request.now) for id_ in sorted(place_ids)}
     where = seen.garden.place_by_id
     return [Kept(where[id_], Layer.COVER, (), at) for id_, at in until.items() if at is not None and id_ in where]

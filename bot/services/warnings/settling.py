@@ -26,7 +26,7 @@ from bot.storage.states import AskState, TaskState, WarningState
 from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings as store
 
-__all__ = ["Answered", "is_answered", "kept_so", "settle", "undoing", "want_of", "wants"]
+__all__ = ["Answered", "is_answered", "kept_so", "left_on", "settle", "undoing", "want_of", "wants"]
 
 #: For so long after a hazard what it had done may still be undone by daylight.
 _UNDONE_WITHIN = timedelta(days=7)
@@ -147,6 +147,11 @@ def kept_so(wanted: Iterable[Want], place_id: int, layer: Layer, by_at: datetime
     return place_state.kept_until(place_state.wanting(layer, place_id, wanted), by_at)
 
 
+def left_on(wanted: Iterable[Want], place_id: int, layer: Layer, row: Garden, now: datetime) -> datetime | None:
+    """The end of what wants it there again before it would be of use to take it off by daylight; None where nothing does."""
+    return kept_so(wanted, place_id, layer, daylight_ends(row, now) + _OF_USE)
+
+
 async def undoing(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> set[int]:
     """Ask for what may be undone, and for nothing that the next night or gale wants; returns the warnings that changed.
 
@@ -178,7 +183,7 @@ async def undoing(session: AsyncSession, row: Garden, outlook: Look, now: dateti
             continue
         cause = max(causes, key=lambda one: (over[one.cause_id], one.id))
         asked = any(one.state is not TaskState.DROPPED and one.starts_at >= over[cause.cause_id] for one in undos)
-        until_at = kept_so(wanted, place_id, UNDOES[task], daylight_ends(row, now) + _OF_USE)
+        until_at = left_on(wanted, place_id, UNDOES[task], row, now)
         if until_at is not None and not any(one.state in tasks.LIVE for one in undos):
             kept[cause.id] = until_at
         elif until_at is None and not (asked or held or place_id in ending):
