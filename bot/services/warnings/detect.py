@@ -230,15 +230,14 @@ def remember(warning: Warning, threat: Threat | None, outlook: Look, now: dateti
     before = said_of(warning)
     warning.said_loudest = alerts.worst((threat.severity, before.loudest)) if before else threat.severity
     warning.spoken_due_at = threat.due_at if spoken or before is None else before.spoken_due_at
-    spell = spells.following(outlook, warning.window_on) if warning.hazard is Hazard.COLD else ()
     if spoken:
-        warning.spell = [on.isoformat() for on in spell]
+        warning.spell = [on.isoformat() for on in _spell(warning, outlook)]
     warning.said_severity, warning.said_due_at = threat.severity, threat.due_at
     warning.said_needs = [list(need) for need in sorted(threat.needs)]
     warning.said_probability, warning.said_ground_c = threat.probability, _ground_c(outlook, warning.window_on)
     warning.safe = _safe(threat, outlook, now)
     warning.stay = list(outlook.stay(threat.hazard, threat.window_on))
-    found = _of_spell(threat, spell, outlook)
+    found = numbers(warning, threat, outlook)
     for name in FACTS:
         setattr(warning, name, found.get(name))
 
@@ -273,18 +272,27 @@ def is_spared(warning: Warning, duties: Iterable[Task], outlook: Look) -> bool:
     return any(_nothing_there(duty, outlook) for duty in left) or next(iter(harmed), None) is not None
 
 
+def numbers(warning: Warning, threat: Threat, outlook: Look) -> dict[str, float | None]:
+    """The few numbers of a warning's first line, as they would be said now."""
+    return _of_spell(threat, _spell(warning, outlook), outlook)
+
+
+def _spell(warning: Warning, outlook: Look) -> Collection[date]:
+    return spells.following(outlook, warning.window_on) if warning.hazard is Hazard.COLD else ()
+
+
 def _of_spell(threat: Threat, spell: Collection[date], outlook: Look) -> dict[str, float | None]:
     """The numbers of a night, or of the coldest of a spell, with the greatest odds of it."""
     nights = [threat, *(one for one in outlook.threats if one.hazard is Hazard.COLD and one.window_on in spell)]
     if threat.hazard is not Hazard.COLD or len(nights) < 2:
-        return facts(threat, outlook)
-    known = [one for one in (facts(night, outlook) for night in nights) if one.get("plant_c") is not None]
+        return _facts(threat, outlook)
+    known = [one for one in (_facts(night, outlook) for night in nights) if one.get("plant_c") is not None]
     coldest = min(known, key=lambda one: one["plant_c"] or 0.0, default={})
     return {**coldest, "odds": max(night.probability for night in nights)}
 
 
-def facts(threat: Threat, outlook: Look) -> dict[str, float | None]:
-    """The few numbers of a warning's first line: the worst plant's temperature with its band, or the greatest gust."""
+def _facts(threat: Threat, outlook: Look) -> dict[str, float | None]:
+    """The worst plant's temperature with its band, or the greatest gust."""
     worst = max(threat.findings, key=lambda finding: finding.probability)
     if threat.hazard is Hazard.COLD:
         return _plant(worst, outlook)

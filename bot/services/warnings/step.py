@@ -208,7 +208,7 @@ def _reads_worse(warning: Warning, threat: Threat, outlook: Look) -> bool:
     said = rows.said_of(warning)
     if said is None or threat.needs - said.needs or threat.due_at < said.due_at:
         return True
-    facts = rows.facts(threat, outlook)
+    facts = rows.numbers(warning, threat, outlook)
     gust_ms, plant_c = facts.get("gust_ms"), facts.get("plant_c")
     if gust_ms is not None and warning.gust_ms is not None:
         return gust_ms - warning.gust_ms >= _SEEN_MS
