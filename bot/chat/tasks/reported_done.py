@@ -62,6 +62,9 @@ async def by_words(
     request: Request, warning: Warning, member: Member, about: Things, share: Share = Share.UNSAID
 ) -> None:
     """What is theirs is done; where the words name things, what is theirs of these. If that is nothing, it is asked."""
+    if not about:
+        await mine(request, warning, member, share)
+        return
     outlook, shown = await _seen(request, warning)
     may = await completion.reportable(request.session, warning, member, request.now)
     named = [one.id for one in shown.duties if one.id in may.mine and _fits(about, one)]
@@ -69,7 +72,7 @@ async def by_words(
         given = await completion.done(request.session, warning, member, request.now, named, share)
         one = f"t{named[0]}" if len(named) == 1 else "mine"
         await _taken(request, warning, member, given, f"done:{warning.id}:{one}-")
-    elif may.mine and about:
+    elif may.mine:
         await _say(request, member, *wording.question(Told(request.say, outlook.crops, request.now), shown, may, None))
     else:
         await mine(request, warning, member, share)
