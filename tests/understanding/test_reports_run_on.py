@@ -17,6 +17,7 @@ from tests.understanding.judging import crops_called
 TODAY = date(2026, 5, 5)
 PLACES = (
     *(Place(n, f"Bed {n}", PlaceKind.BED, shared=True) for n in range(1, 7)),
+    *(Place(n, f"Pot {n - 10}", PlaceKind.CONTAINER, shared=True, movable=True) for n in range(11, 14)),
     Place(20, "Tunnel", PlaceKind.TUNNEL, shared=True),
     Place(21, "Greenhouse", PlaceKind.GREENHOUSE, shared=True),
 )
@@ -65,6 +66,7 @@ def _part(action: str, place: str = "", crop: str = "", *, sure: bool = True) ->
     ("watered bed 3 not bed 4", [_part("watered", "Bed 3")]),
     ("watered the tunnel but ran out of time for the greenhouse", [_part("watered", "Tunnel")]),
     ("watered bed 1 and the carrots", [_part("watered", "Bed 1"), _part("watered", crop="carrots")]),
+    ("pot 1 is in but pot 2 is too heavy", [_part("brought in", "Pot 1"), _part("brought in", "Pot 2", sure=False)]),
     ("watered bed 1 but bed 2 was wet", [_part("watered", "Bed 1"), _part("watered", "Bed 2", sure=False)]),
     ("picked 200 g peas and 300 g kale", [_part("harvested", crop="peas"), _part("harvested", crop="kale")]),
     ("harvested peas 200g kale 350g", [_part("harvested", crop="peas"), _part("harvested", crop="kale")]),

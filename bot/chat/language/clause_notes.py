@@ -122,6 +122,7 @@ def _carried(deed: Deed, clause: Clause, known: Known, words: Vocabulary, day: S
         share=1.0 if every and pots else None,
         sure=day.sure
         and deed.sure
+        and not clause.turned
         and (not clause.crops or _for_the_night(clause, words))
         and all(hit.sure for hit in hits),
     )
