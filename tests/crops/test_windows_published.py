@@ -30,7 +30,7 @@ SPRING_LEAVES = ("mizuna", "mustard-greens", "land-cress", "rocket")
 # its sowing times wherever they are sown, "Cabbage Pointed" for the summer cabbage, "Artichoke" for the globe artichoke.
 # A. C. Goatham & Son: first and last month whose list names it (July was not read), "new potatoes" for earlies, "cob nuts"
 # for hazel; apples and pears "finished till August when the harvest begins". The Guardian's "Sow" likewise says no place.
-# "April onwards" is April to December; midsummer 21 June, autumn to the end of November.
+# "From April onwards" runs to December; midsummer is 21 June, and autumn lasts to the end of November.
 WINDOWS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("dowding-timeline", INDOORS): {
         "tomato": "Mar - Apr", "cauliflower": "Feb - Apr", "parsley": "Feb - Apr", "lettuce": "Feb - May",
@@ -133,11 +133,13 @@ WINDOWS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("nas-amaranthus", OUT): {"amaranth": "Jun - Jun"},
     ("beechhill-april", OUT): {"broad-bean": "Apr - Apr"},
     ("horfield-april", OUT): dict.fromkeys(("pea", "mangetout"), "Apr - May"),
-    # A month before the end of May, to a week or two after early June.
-    ("seedparade-tomatoes", OUT): {"tomato": "May - mid Jun"},
+    ("fowler2021", OUT): dict.fromkeys(("tomato", "tomatillo", "sunflower"), "mid May - early Jun"),
+    ("guardian-chives2008", OUT): {"chives": "Apr - Dec"},
+    ("burleydam", OUT): dict.fromkeys(("mint", "thyme", "sage", "rosemary", "coriander"), "Mar - Dec"),
+    ("oca-testbed", HARVEST): {"oca": "Nov - Dec"},
+    ("which-salads", HARVEST): {"lettuce-winter": "Nov - early May", "lambs-lettuce": "Nov - Apr"},
     ("rocketgardens-autumn", OUT): {"lettuce-winter": "late Aug - Oct"},
-    # Planted in autumn and cut right through to next spring; spring cabbage "from March on".
-    ("rocketgardens-autumn", HARVEST): {"lettuce-winter": "Sep - May", "cabbage-spring": "Mar - Dec"},
+    ("rocketgardens-autumn", HARVEST): {"cabbage-spring": "Mar - Dec"},
     ("gw-may", OUT): {"fig": ALL_YEAR},
     ("citycottage", OUT): {"grape": ALL_YEAR},
     ("barrhead-bareroot", OUT): {"hazel": "Nov - Mar"},
