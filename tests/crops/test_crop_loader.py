@@ -110,7 +110,7 @@ def test_all_mistakes_of_all_files_are_told_at_once(folder: Path) -> None:
             "examples is 3 read, expected one [[examples]] that fires and one that does not",
         ),
         (
-            'out = [["05-15", "06-20"], "practice"]',
+            'out = [["05-15", "06-20"], "fowler2021"]',
             "",
             "planting.out is missing, expected a value, since it is sown indoors",
         ),

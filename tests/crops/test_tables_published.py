@@ -154,6 +154,16 @@ HELD: Mapping[tuple[str, str], tuple[Mapping[str, Row], float]] = {
     ("arizona-fruit", "harvest.days"): ({"apple": (2 * YEAR, 6 * YEAR)}, 0),
     # USDA, Canning, freezing, storing garden produce: Concord 4 to 6 weeks, Catawba and Delaware 8.
     ("usda-garden1977", "harvest.storage.weeks"): ({"grape": (4, 8)}, 0),
+    # Iowa State University, pears: 32 to 35 F, one to three months. Filberts: at 70 F or less 14 months, humidity 60 to 65 %.
+    ("isu-pears2016", "harvest.storage.temp_c"): ({"pear": (celsius(32), celsius(35))}, 0.06),
+    ("isu-pears2016", "harvest.storage.weeks"): ({"pear": (4, 13)}, 0),
+    ("filberts", "harvest.storage.temp_c"): ({"hazel": (-4, celsius(70))}, 0),
+    ("filberts", "harvest.storage.humidity_pct"): ({"hazel": (60, 65)}, 0),
+    ("filberts", "harvest.storage.weeks"): ({"hazel": (0, 14 * 52 / 12)}, 0),
+    # Gardeners' own: the highest wire 180 cm up; stakes of 180 cm, 30 of them in the ground; six feet to grow.
+    ("propagator2017", "support.height_m"): ({"raspberry-summer": both(1.8)}, 0),
+    ("vegpatch2021", "support.height_m"): ({"raspberry-autumn": both(1.5)}, 0),
+    ("fragrantgarden", "support.height_m"): ({"sweet-pea": (0, 1.83)}, 0),
     # Mason, Simply Vegetables, spring 2025: weekly.
     ("nvs2025", "care.feed_weeks"): (dict.fromkeys(("cucumber-greenhouse", "melon"), both(1)), 0),
     **{(source, "planting.in_pot_l"): (rows, TENTH_OF_A_LITRE) for source, rows in POTS.items()},
@@ -180,7 +190,8 @@ def test_all_that_cites_a_source_of_these_tables_is_held_here() -> None:
     held, seasons = {source for source, _ in HELD}, {source for source, _, _ in SEASONS}
     for crop in CROPS.values():
         for key, source in crop.sources.items():
-            if source in held and source not in seasons:
+            # Degrees of cold are held by test_cold_published.py.
+            if source in held and source not in seasons and not key.startswith("cold."):
                 assert (source, key) in HELD, (crop.key, key)
 
 
@@ -196,7 +207,6 @@ SEASONS: Mapping[tuple[str, str, str], tuple[int, int]] = {
     **{("thrive-bareroot", "planting.out", crop): (11, 4) for crop in TREES},
     **{("yorkshirepost2016", "planting.out", crop): (11, 3) for crop in BUSHES},
     **{("nas-months", "planting.out", crop): (5, 6) for crop in ("courgette", "marrow", "pumpkin", "winter-squash")},
-    ("guardian-salad2008", "sowing.outdoors", "radish"): (3, 9),
     **{("eat-the-seasons", "harvest.window", crop): (7, 10) for crop in ("chilli", "tomato")},
     ("eat-the-seasons", "harvest.window", "cucumber-outdoor"): (7, 9),
     **{

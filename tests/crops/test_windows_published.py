@@ -30,6 +30,7 @@ SPRING_LEAVES = ("mizuna", "mustard-greens", "land-cress", "rocket")
 # its sowing times wherever they are sown, "Cabbage Pointed" for the summer cabbage, "Artichoke" for the globe artichoke.
 # A. C. Goatham & Son: first and last month whose list names it (July was not read), "new potatoes" for earlies, "cob nuts"
 # for hazel; apples and pears "finished till August when the harvest begins". The Guardian's "Sow" likewise says no place.
+# "From April onwards" runs to December; midsummer is 21 June, and autumn lasts to the end of November.
 WINDOWS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("dowding-timeline", INDOORS): {
         "tomato": "Mar - Apr", "cauliflower": "Feb - Apr", "parsley": "Feb - Apr", "lettuce": "Feb - May",
@@ -48,12 +49,14 @@ WINDOWS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("cookham", OUT): {
         "calabrese": "Apr - Jul", "broccoli-sprouting": "Jun - Jul", "cabbage-summer": "Mar - Jun",
         "cauliflower": "Mar - Jul", "celery": "Mar - Jun", "kohlrabi": "Apr - Jun", "melon": "Apr - Jun",
-        "okra": "Jun - Jun", "yardlong-bean": "May - Jun", "globe-artichoke": "May - May",
+        "okra": "Jun - Jun", "yardlong-bean": "May - Jun", "globe-artichoke": "May - May", "endive": "May - Aug",
+        "fennel-bulb": "May - Aug", "chinese-cabbage": "Mar - Aug", "cucumber-greenhouse": "Jan - May",
+        "lettuce": "Apr - Dec",
     },
     ("cookham", HARVEST): {
         "pea": "Jun - Sep", "celery": "Jul - Nov", "melon": "Jul - Sep", "spinach": "Apr - Oct",
         "french-bean": "Jul - Oct", "climbing-french-bean": "Jul - Oct", "onion-seed": "Aug - Oct",
-        "broccoli-sprouting": "Jul - May",
+        "broccoli-sprouting": "Jul - May", "parsley": "Jun - Dec",
     },
     ("goatham", HARVEST): {
         "aubergine": "Jun - Sep", "broad-bean": "Jun - Aug", "courgette": "Jun - Sep", "globe-artichoke": "Jun - Oct",
@@ -68,7 +71,10 @@ WINDOWS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("guardian-gooseberries2008", HARVEST): {"gooseberry": "Jun - Aug"},
     ("guardian-strawberries2008", HARVEST): {"strawberry": "Jun - Jul"},
     ("guardian-rosemary2008", HARVEST): {"rosemary": ALL_YEAR},
+    ("housebeautiful2018", OUT): {"basil": "Jun - Aug"},
     ("housebeautiful2018", HARVEST): {"sage": ALL_YEAR, "thyme": ALL_YEAR},
+    ("guardian-salad2008", OUTDOORS): {"radish": "Mar - Sep"},
+    ("guardian-salad2008", HARVEST): {"radish": "May - Jan"},
     ("guardian-chicory2008", COVER): {"chicory": "Mar - Aug"},
     ("guardian-chicory2008", OUTDOORS): {"chicory": "Mar - Aug"},
     ("guardian-chicory2008", HARVEST): {"chicory": "May - Mar"},
@@ -84,6 +90,7 @@ WINDOWS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("wildgreens-fennel", COVER): {"fennel-bulb": "Mar - Jul"},
     ("wildgreens-fennel", OUTDOORS): {"fennel-bulb": "Mar - Jul"},
     ("garden-organic-coriander", OUTDOORS): {"coriander": "Apr - Sep"},
+    ("edible-leeds", OUT): {"chard": "May - Dec"},
     ("edible-leeds", COVER): {"lettuce": ALL_YEAR, "lettuce-winter": ALL_YEAR, "chard": "Mar - Apr"},
     ("cambrian-news", INDOORS): dict.fromkeys(("aubergine", "chilli", "pepper"), "Feb - early Apr"),
     ("marshalls-may", OUTDOORS): {"marrow": "mid May - late May"},
@@ -102,6 +109,7 @@ WINDOWS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("gw-summer2023", HARVEST): {"rhubarb": "Mar - Jul"},
     ("countryfile-sweetpea", COVER): {"sweet-pea": "Oct - Apr"},
     ("countryfile-sweetpea", OUTDOORS): {"sweet-pea": "Apr - May"},
+    ("countryfile-sweetpea", OUT): {"sweet-pea": "Apr - May"},
     ("bdgc-sweetpea", HARVEST): {"sweet-pea": "May - Aug"},
     ("inews-bulbs2022", OUTDOORS): {"daffodil": "Sep - Nov", "tulip": "Nov - Nov"},
     ("meadowmania2013", OUTDOORS): dict.fromkeys(("mustard-manure", "phacelia"), "Mar - Sep"),
@@ -116,6 +124,25 @@ WINDOWS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("dowding-winter", OUTDOORS): {"chinese-cabbage": "Jul - Jul"},
     ("gardennews-oriental", HARVEST): {"chinese-cabbage": "Aug - Nov"},
     ("hardingandbloom", COVER): {"dahlia": "Mar - Apr"},
+    ("hardingandbloom", HARVEST): {"dahlia": "late Jun - Nov"},
+    ("homesandgardens-dahlias", OUT): {"dahlia": "May - Jun"},
+    ("homesandgardens-sunflowers", HARVEST): {"sunflower": "Jul - Oct"},
+    ("saxongate", HARVEST): {"daffodil": "Feb - May"},
+    ("shirleysnells2022", HARVEST): {"tulip": "Apr - May"},
+    ("salisbury2010", HARVEST): {"jerusalem-artichoke": "Oct - Mar"},
+    ("nas-amaranthus", OUT): {"amaranth": "Jun - Jun"},
+    ("beechhill-april", OUT): {"broad-bean": "Apr - Apr"},
+    ("horfield-april", OUT): dict.fromkeys(("pea", "mangetout"), "Apr - May"),
+    ("fowler2021", OUT): dict.fromkeys(("tomato", "tomatillo", "sunflower"), "mid May - early Jun"),
+    ("guardian-chives2008", OUT): {"chives": "Apr - Dec"},
+    ("burleydam", OUT): dict.fromkeys(("mint", "thyme", "sage", "rosemary", "coriander"), "Mar - Dec"),
+    ("oca-testbed", HARVEST): {"oca": "Nov - Dec"},
+    ("which-salads", HARVEST): {"lettuce-winter": "Nov - early May", "lambs-lettuce": "Nov - Apr"},
+    ("rocketgardens-autumn", OUT): {"lettuce-winter": "late Aug - Oct"},
+    ("rocketgardens-autumn", HARVEST): {"cabbage-spring": "Mar - Dec"},
+    ("gw-may", OUT): {"fig": ALL_YEAR},
+    ("citycottage", OUT): {"grape": ALL_YEAR},
+    ("barrhead-bareroot", OUT): {"hazel": "Nov - Mar"},
     ("rpa-months", OUT): {"leek": "May - Jul", "cabbage-spring": "Sep - Oct", "sweet-potato": "May - Jun"},
     ("rocketgardens-june", OUT): dict.fromkeys(("aubergine", "chilli", "pepper"), "Jun - Jun"),
     ("garden-organic-april", OUT): {"onion-seed": "Apr - Apr"},

