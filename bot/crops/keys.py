@@ -94,7 +94,7 @@ SAFETY: Mapping[str, tuple[str, ...]] = {
     "skin-sap": ("berkley1986", "bures2020"),
     "stone-kernels": ("efsa-kernels2016", "fsai-kernels2016"),
     "sweet-pea-poison": ("marin-sweetpea",),
-    "thorns-eyes": ("emsa-thorns", "practice"),  # gloves; the eyes are practice
+    "thorns-eyes": ("practice",),
     "tomato-potato-foliage": ("tokyo-plants", "ncsu-tomato"),  # of the potato; of the tomato, in large quantities
     "tree-ladder": ("osha-orchard", "practice"),  # wind; the rest is practice
 }

@@ -131,7 +131,6 @@ DEGREES: Mapping[str, Mapping[tuple[str, str], Row]] = {
         ("coriander", HARDENED): stands(-10.0),
     },
     "richters2005": {("rosemary", TENDER): (0.0, 0.0), ("sage", TENDER): (0.0, 0.0)},
-    "mattus2012": {("sweet-pea", FLOWERING): fahrenheit(30)},
     "uc-asparagus": {("asparagus", FLOWERING): (-0.6, -0.6)},
     "heatcraft": {("globe-artichoke", FLOWERING): fahrenheit(29.9)},
     "faba-mashhad": {("broad-bean", HARDENED): stands(-8.0), ("broad-bean", WINTER): stands(-12.0)},

@@ -157,12 +157,7 @@ HELD: Mapping[tuple[str, str], tuple[Mapping[str, Row], float]] = {
     # Iowa State University, pears: 32 to 35 F, one to three months. Filberts: at 70 F or less 14 months, humidity 60 to 65 %.
     ("isu-pears2016", "harvest.storage.temp_c"): ({"pear": (celsius(32), celsius(35))}, 0.06),
     ("isu-pears2016", "harvest.storage.weeks"): ({"pear": (4, 13)}, 0),
-    ("filberts", "harvest.storage.temp_c"): ({"hazel": (-4, celsius(70))}, 0),
-    ("filberts", "harvest.storage.humidity_pct"): ({"hazel": (60, 65)}, 0),
-    ("filberts", "harvest.storage.weeks"): ({"hazel": (0, 14 * 52 / 12)}, 0),
     # Gardeners' own: the highest wire 180 cm up; stakes of 180 cm, 30 of them in the ground; six feet to grow.
-    ("propagator2017", "support.height_m"): ({"raspberry-summer": both(1.8)}, 0),
-    ("vegpatch2021", "support.height_m"): ({"raspberry-autumn": both(1.5)}, 0),
     ("fragrantgarden", "support.height_m"): ({"sweet-pea": (0, 1.83)}, 0),
     # Mason, Simply Vegetables, spring 2025: weekly.
     ("nvs2025", "care.feed_weeks"): (dict.fromkeys(("cucumber-greenhouse", "melon"), both(1)), 0),
