@@ -21,17 +21,18 @@ from bot.chat.wire.platform import MemoryApi
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
 from tests.cli.test_metrics_and_logs import free_port
-from tests.reliability.test_two_processes_under_fire import Slot, slot
 from tests.support import postgres
 from tests.support.bot_api import BotApiServer
 from tests.support.echo_bot import EFFECTS
+from tests.support.slots import Slot, slot
 from tests.support.webhook_push import bringing
 
 IDLE_S = 20.0
+ECHO = "tests.support.echo_bot:serve_by_webhook"
 _TICKS = os.sysconf("SC_CLK_TCK")
 
 
-def _cpu_s(one: Slot) -> float:
+def cpu_s(one: Slot) -> float:
     fields = Path(f"/proc/{one.pid}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
     return (int(fields[11]) + int(fields[12])) / _TICKS
 
@@ -49,7 +50,8 @@ async def measured(n: int) -> None:
             async with database.engine.begin() as connection:
                 await connection.run_sync(EFFECTS.metadata.create_all)
             await stack.enter_async_context(bringing(api, ports, chance))
-            slots = [await stack.enter_async_context(slot(url, platform.base_url, port)) for port in ports]
+            lives = [slot(ECHO, url, platform.base_url, str(port)) for port in ports]
+            slots = [await stack.enter_async_context(life) for life in lives]
             took_ms = []
             for turn in range(n):
                 person = people[turn % len(people)]
@@ -65,9 +67,9 @@ async def measured(n: int) -> None:
                 f"from an update to its answer: median {statistics.median(warm):.0f} ms, slowest in twenty {late_ms:.0f} ms"
             )
             await asyncio.sleep(2)
-            used_s = [_cpu_s(one) for one in slots]
+            used_s = [cpu_s(one) for one in slots]
             await asyncio.sleep(IDLE_S)
-            idle_s = [(_cpu_s(one) - before_s) * 60 / IDLE_S for one, before_s in zip(slots, used_s, strict=True)]
+            idle_s = [(cpu_s(one) - before_s) * 60 / IDLE_S for one, before_s in zip(slots, used_s, strict=True)]
             print(f"idle: {max(idle_s):.2f} s of processor time a minute and process")
             await database.close()
 

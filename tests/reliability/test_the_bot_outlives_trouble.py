@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import signal
 import sqlite3
+import time
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime
@@ -15,7 +16,7 @@ from sqlalchemy import URL
 
 from bot.chat.wire.platform import MemoryApi
 from tests.reliability.test_the_database_goes_away import dismiss_all
-from tests.support.bot_api import BotApiServer
+from tests.support.bot_api import BotApiServer, Fault, Faults
 from tests.support.postgres import empty_database
 from tests.support.running import Running
 
@@ -80,6 +81,29 @@ async def burst_again(running: Running) -> None:
     before = len(running.api.said(601))
     running.api.write(601, 601, "/help")
     await running.until(lambda: len(running.api.said(601)) == before + 1, "an answer after the second start")
+
+
+async def test_told_to_end_while_everybody_writes_it_begins_no_send_and_loses_none(tmp_path: Path, url: str) -> None:
+    """docs/reliability.md: no send is begun from then on, and it ends within ten seconds; here each send takes one."""
+    rounds = 5
+    async with started(tmp_path, url) as running:
+        server = running.server
+        server.faults = Faults(share=1.0, kinds=(Fault.DELAY,), methods=frozenset({"sendMessage"}), delay_s=1.0)
+        for user in PEOPLE:
+            for _ in range(rounds):
+                running.api.write(user, user, "/help")
+        await running.until(lambda: len(server.made(["sendMessage"])) > len(PEOPLE), "some answers")
+        told_s = time.monotonic()
+        assert await running.end(signal.SIGTERM, 10) == 0
+        late = [at_s - told_s for at_s, method, _ in server.calls if method == "sendMessage" and at_s > told_s + 0.5]
+        assert not late, "what was on its way at the signal arrives at once"
+        assert len(server.made(["sendMessage"])) < rounds * len(PEOPLE), "there was more to send"
+        server.faults.share = 0.0
+        await running.start()
+        await running.until(lambda: len(server.made(["sendMessage"])) >= rounds * len(PEOPLE), "the rest")
+        await asyncio.sleep(1.5)
+        assert {user: len(running.api.said(user)) for user in PEOPLE} == dict.fromkeys(PEOPLE, rounds)
+        assert await running.end(signal.SIGTERM, 10) == 0
 
 
 async def test_a_file_that_another_program_locks_for_longer_than_a_try_is_waited_for(tmp_path: Path, url: str) -> None:

@@ -10,67 +10,25 @@ import asyncio
 import logging
 import os
 import random
-import signal
-import sys
-from collections.abc import AsyncIterator
-from contextlib import AsyncExitStack, asynccontextmanager
+from contextlib import AsyncExitStack
 
 from sqlalchemy import URL
 
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
 from tests.cli.test_metrics_and_logs import free_port
-from tests.open_data import ROOT
 from tests.support import postgres
 from tests.support.bot_api import BotApiServer, Faults
 from tests.support.echo_bot import EFFECTS
 from tests.support.echo_checks import deed, is_settled, nothing_is_lost_or_doubled
+from tests.support.slots import slot
 from tests.support.webhook_push import bringing
 
 KILLS = int(os.environ.get("GATEPOST_PAIR_KILLS", "8"))
 SEED = int(os.environ.get("GATEPOST_KILL_SEED", "20260427"))
 PEOPLE = range(4001, 4009)
 LIFE_S, DEEDS_N = 1.5, 8  # between two kills, on the average
-
-
-class Slot:
-    """One of the processes, born anew from a process that has everything loaded."""
-
-    def __init__(self, nursery: asyncio.subprocess.Process) -> None:
-        self._nursery, self.pid = nursery, 0
-
-    async def bear(self) -> None:
-        assert self._nursery.stdin is not None and self._nursery.stdout is not None
-        self._nursery.stdin.write(b"live\n")
-        await self._nursery.stdin.drain()
-        self.pid = int(await self._nursery.stdout.readline())
-
-    async def kill(self) -> None:
-        assert self._nursery.stdout is not None
-        os.kill(self.pid, signal.SIGKILL)
-        died_of = int(await self._nursery.stdout.readline())
-        assert died_of == -signal.SIGKILL, f"a process ended by itself with {died_of}"
-
-
-@asynccontextmanager
-async def slot(database_url: str, base_url: str, port: int) -> AsyncIterator[Slot]:
-    nursery = await asyncio.create_subprocess_exec(
-        *(sys.executable, "-m", "tests.support.nursery", "tests.support.echo_bot:serve_by_webhook"),
-        *(database_url, base_url, str(port)),
-        cwd=ROOT,
-        stdin=asyncio.subprocess.PIPE,
-        stdout=asyncio.subprocess.PIPE,
-    )
-    one = Slot(nursery)
-    try:
-        await one.bear()
-        yield one
-    finally:
-        await one.kill()  # or its end of the pipe would be waited for
-        assert nursery.stdin is not None
-        nursery.stdin.close()
-        nursery.kill()
-        await nursery.wait()
+ECHO = "tests.support.echo_bot:serve_by_webhook"
 
 
 async def test_two_that_are_killed_again_and_again_lose_and_double_nothing(
@@ -87,7 +45,8 @@ async def test_two_that_are_killed_again_and_again_lose_and_double_nothing(
         async with database.engine.begin() as connection:
             await connection.run_sync(EFFECTS.metadata.create_all)
         await stack.enter_async_context(bringing(bot_api.api, ports, chance))
-        slots = [await stack.enter_async_context(slot(url, bot_api.base_url, port)) for port in ports]
+        lives = [slot(ECHO, url, bot_api.base_url, str(port)) for port in ports]
+        slots = [await stack.enter_async_context(life) for life in lives]
         for n in range(KILLS):
             logging.getLogger(__name__).info("%d of %d kills", n, KILLS)
             for _ in range(DEEDS_N):

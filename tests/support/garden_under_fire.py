@@ -1,15 +1,15 @@
-"""A fortnight in the demo's garden, the bot killed at seeded random moments while people press and the network fails."""
+"""A fortnight in the demo's garden, the bot killed at seeded random moments while people press and the network fails.
+
+One process, which asks for updates; or several on one PostgreSQL, to which a webhook brings them.
+"""
 
 from __future__ import annotations
 
 import asyncio
-import contextlib
-import os
+import logging
 import random
-import signal
-import sys
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from collections.abc import Sequence
+from contextlib import AbstractAsyncContextManager, AsyncExitStack
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -29,8 +29,12 @@ from tests.support.bot_api import BotApiServer
 from tests.support.garden_bot import EFFECTS, FileClock
 from tests.support.invented_weather import AHEAD_DAYS, EVERY, Weather, calm, write
 from tests.support.neighbours import Neighbours
+from tests.support.slots import Slot, slot
+from tests.support.webhook_push import bringing
 
 __all__ = ["END_AT", "GROUP", "START_AT", "Fortnight", "weather_of"]
+
+_LOG = logging.getLogger(__name__)
 
 GROUP = -1001000000005
 FIRST_USER = 5001
@@ -39,6 +43,8 @@ WITHOUT_APP, BLOCKS = "Marcus", "Owen"
 START_AT = datetime(2026, 5, 3, 10, tzinfo=UTC)
 DAYS = 14
 END_AT = START_AT + timedelta(days=DAYS)
+#: From then on nobody is killed any more: what was lost of a killed one has to be found while the clock still goes.
+CALM_AT = END_AT - timedelta(hours=12)
 #: By day of the fortnight: nights of cold, days of wind and of heat under glass; all others harm nothing.
 _EVENTS: dict[int, Day] = {
     2: (0.0, 12.0, 10.0, 1.0, 4.0, 0.0),
@@ -49,6 +55,12 @@ _EVENTS: dict[int, Day] = {
     11: (1.0, 12.0, 10.0, 1.0, 4.0, 0.0),
     12: (4.5, 14.0, 30.0, 1.0, 4.0, 0.0),
 }
+#: So many kills at most in one fortnight; how often one comes at once after the last; how long a look takes, about, s.
+MOST_N, EARLY_SHARE, LOOK_S = 200, 0.3, 0.6
+#: Whatever takes longer stands still, s.
+LONGEST_S = 1500.0
+#: How often all processes die together, of several.
+ALL_SHARE = 0.25
 #: How long the bot is dead between two lives, in the garden's time: mostly a moment, at times hours.
 OUTAGES = (timedelta(), timedelta(), timedelta(minutes=10), timedelta(minutes=45), timedelta(hours=3))
 
@@ -62,7 +74,8 @@ def weather_of(seed: int) -> Weather:
 class Fortnight:
     """folder: empty at first. step_min: how far the clock goes at each look of the watch, in the garden's time.
 
-    life_s: a life lasts at most this long, in real time. solver: see `tests.support.garden_bot`.
+    solver: see `tests.support.garden_bot`. ports: of the processes to which a webhook brings updates; without any there is
+    one process, which asks for them.
     """
 
     server: BotApiServer
@@ -71,25 +84,55 @@ class Fortnight:
     clock: FileClock
     seed: int
     step_min: int
-    life_s: float
     solver: str
+    ports: Sequence[int] = ()
     people: Neighbours = field(init=False)
     kills: int = 0
     _chance: random.Random = field(init=False)
     _blocks: int = 0
 
     async def go_through(self, kills: int) -> None:
-        """Live and be killed until the fortnight is over or `kills` times; then live, without faults, to the end."""
+        """Live and be killed until the fortnight is nearly over or `kills` times; then live, without faults, to the end."""
         self._chance = random.Random(self.seed)
         await self._furnish()
-        async with self._nursery() as nursery:
-            while self.kills < kills and self.clock() < END_AT:
-                async with _life(nursery):
-                    await self._live(self._chance.uniform(0.02, self.life_s))
-                self.kills += 1
-                self.clock.set(self.clock() + self._chance.choice(OUTAGES))
-            async with _life(nursery):
-                await self._to_the_end()
+        async with AsyncExitStack() as stack:
+            if self.ports:
+                brought = bringing(self.server.api, self.ports, random.Random(self.seed))
+                await stack.enter_async_context(brought)
+            slots = [await stack.enter_async_context(self._slot(port)) for port in self.ports or (0,)]
+            apart = timedelta(days=DAYS) / min(1.5 * kills, MOST_N)  # mostly all of them come before its end
+            while self.kills < kills and self.clock() < CALM_AT:
+                async with asyncio.timeout(LONGEST_S):
+                    await self._live_a_while(apart)
+                await self._kill(slots)
+                _LOG.info("%d kills by %s", self.kills, self.clock())
+            await self._to_the_end()
+
+    async def _live_a_while(self, apart: timedelta) -> None:
+        """A random stretch of the garden's time and then a part of a look; at times a life ends as it begins."""
+        until = self.clock()
+        if self._chance.random() >= EARLY_SHARE:
+            until += self._chance.uniform(0.0, 2 / (1 - EARLY_SHARE)) * apart
+        while self.clock() < min(until, CALM_AT):
+            await self._live(0.02)
+        await self._live(self._chance.uniform(0.0, LOOK_S))
+
+    async def _kill(self, slots: Sequence[Slot]) -> None:
+        """One of them, which is born again at once; at times all, and then nobody is there for a while."""
+        struck = slots if self._chance.random() < ALL_SHARE else [self._chance.choice(slots)]
+        for one in struck:
+            await one.kill()
+            self.kills += 1
+        if len(struck) == len(slots):
+            self.clock.set(self.clock() + self._chance.choice(OUTAGES))
+        for one in struck:
+            await one.bear()
+
+    def _slot(self, port: int) -> AbstractAsyncContextManager[Slot]:
+        url = self.database.url.render_as_string(hide_password=False)
+        times = str(self.step_min), END_AT.isoformat()
+        arguments = (url, self.server.base_url, str(self.folder), *times, self.solver, str(port))
+        return slot("tests.support.garden_bot:serve", *arguments)
 
     async def _furnish(self) -> None:
         """The records, the forecasts of the whole time, and everybody on the platform."""
@@ -123,25 +166,6 @@ class Fortnight:
             self._blocks = user
         return user
 
-    @asynccontextmanager
-    async def _nursery(self) -> AsyncIterator[asyncio.subprocess.Process]:
-        """The process from which every life of the bot is forked."""
-        url = self.database.url.render_as_string(hide_password=False)
-        arguments = (url, self.server.base_url, str(self.folder), str(self.step_min), END_AT.isoformat(), self.solver)
-        nursery = await asyncio.create_subprocess_exec(
-            *(sys.executable, "-m", "tests.support.nursery", "tests.support.garden_bot:serve", *arguments),
-            cwd=ROOT,
-            stdin=asyncio.subprocess.PIPE,
-            stdout=asyncio.subprocess.PIPE,
-        )
-        try:
-            yield nursery
-        finally:
-            assert nursery.stdin is not None
-            nursery.stdin.close()
-            nursery.kill()
-            await nursery.wait()
-
     async def _live(self, seconds: float) -> None:
         loop = asyncio.get_running_loop()
         until = loop.time() + seconds
@@ -158,7 +182,7 @@ class Fortnight:
 
     async def _to_the_end(self) -> None:
         """The rest of the time, then until nothing is left to do."""
-        async with asyncio.timeout(600):
+        async with asyncio.timeout(LONGEST_S):
             while self.clock() < END_AT:
                 await self._live(0.2)
             self.server.faults.share = 0.0
@@ -171,19 +195,3 @@ class Fortnight:
             unsent = Outbox.state.in_((SendState.PENDING, SendState.SENDING))
             unsent_n = await session.scalar(select(func.count()).select_from(Outbox).where(unsent))
         return not (self.server.api.pending or waiting or unsent_n)
-
-
-@asynccontextmanager
-async def _life(nursery: asyncio.subprocess.Process) -> AsyncIterator[None]:
-    """A life of the bot, ended by SIGKILL; it must not have ended by itself before."""
-    assert nursery.stdin is not None and nursery.stdout is not None
-    nursery.stdin.write(b"live\n")
-    await nursery.stdin.drain()
-    pid = int(await nursery.stdout.readline())
-    try:
-        yield
-    finally:
-        with contextlib.suppress(ProcessLookupError):
-            os.kill(pid, signal.SIGKILL)
-        died_of = int(await nursery.stdout.readline())
-    assert died_of == -signal.SIGKILL, f"the bot ended by itself with {died_of}"

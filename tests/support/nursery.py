@@ -15,6 +15,7 @@ import os
 import sys
 
 from bot.crops import loader
+from bot.i18n import LANGUAGES, say
 
 
 def main() -> None:
@@ -22,6 +23,8 @@ def main() -> None:
     module, _, function = hook.partition(":")
     serve = getattr(importlib.import_module(module), function)
     loader.load_rules()
+    for language in LANGUAGES:
+        say(language, "UTC").gettext("Done")  # reads its catalogue
     logging.basicConfig(level=logging.ERROR)
     logging.getLogger("telegram.request").setLevel(logging.CRITICAL)  # it prints each gateway's page that it meets
     for _ in iter(sys.stdin.readline, ""):
