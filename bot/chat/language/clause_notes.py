@@ -19,6 +19,10 @@ from bot.services.journal.note import Action, Cause, Container, Note, Unit
 __all__ = ["notes_of"]
 
 _NOTHING = Hit(())
+#: Work for which nothing goes from one place to another.
+_STAYING = frozenset(
+    {Action.WATERED, Action.FED, Action.WEEDED, Action.MULCHED, Action.COVERED, Action.UNCOVERED, Action.THINNED}
+)
 
 
 def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None, day: Said, text: str) -> list[Note]:
@@ -31,6 +35,8 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
         action = Action.HARDENING
     if action in (Action.UNCOVERED, Action.WEEDED) and not clause.where:  # "pulled the weeds from bed 4"
         clause.where, clause.whence = clause.whence, []
+    elif action in _STAYING and clause.whence and (between := _from_to(clause, known)):
+        clause.where, clause.whence = between, []
     if action is Action.MOVED and not clause.crops:
         deed = replace(deed, action=Action.BROUGHT_IN)  # a pot, into a house
         return (
@@ -78,6 +84,21 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
         for crop in clause.crops or [_NOTHING]
         for place in clause.where or [_NOTHING]
     ]
+
+
+def _from_to(clause: Clause, known: Known) -> list[Hit]:
+    """The places from the first named to the last, where nothing is moved: "watered from bed 1 to bed 3"."""
+    if len(clause.whence) != 1 or len(clause.where) != 1 or any(len(hit.ids) != 1 for hit in clause.whence + clause.where):
+        return []
+    first, last = clause.whence[0], clause.where[0]
+    by_id = {place.id: place for place in known.places}
+    one, other = by_id[first.ids[0]], by_id[last.ids[0]]
+    start, _, low = one.name.rpartition(" ")
+    _, _, high = other.name.rpartition(" ")
+    if one.kind is not other.kind or not (low.isdecimal() and high.isdecimal() and int(low) < int(high)):
+        return []
+    numbers = {f"{start} {n}" for n in range(int(low), int(high) + 1)}
+    return [replace(last, ids=(place.id,)) for place in known.places if place.name in numbers]
 
 
 def _take_remaining(said: Sequence[Token], words: Vocabulary) -> None:

@@ -208,11 +208,28 @@ def lend(clauses: list[Clause]) -> None:
             clause.crops, clause.where, clause.whence, clause.lent = before.crops, before.where, before.whence, True
         elif not clause.crops and clause.where and before.crops and _wants_crop(clause, before):
             clause.crops, clause.lent = before.crops, clause.deed is not before.deed
+    _share_leading(clauses)
     for clause, after in zip(clauses[-2::-1], clauses[:0:-1], strict=False):
         if clause.bare:
             clause.crops, clause.where, clause.whence, clause.lent = after.crops, after.where, after.whence, True
         elif clause.deed is after.deed and not clause.where and not clause.whence:
             clause.where, clause.whence = after.where, after.whence
+
+
+def _share_leading(clauses: Sequence[Clause]) -> None:
+    """Crops that are listed after their place stay in it, "in the tunnel the cucumbers, the peppers, in the greenhouse the
+    tomatoes".
+    """
+    lead: Clause | None = None
+    for clause in clauses:
+        if clause.where or clause.whence:
+            first = min((hit.at[0] for hit in clause.crops), default=None)
+            leads = first is not None and bool(clause.where) and all(hit.at[-1] < first for hit in clause.where)
+            lead = clause if leads else None
+        elif lead is not None and clause.crops and clause.deed is lead.deed:
+            clause.where = lead.where
+        else:
+            lead = None
 
 
 def _join_background(clauses: list[Clause]) -> None:

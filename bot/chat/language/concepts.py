@@ -38,6 +38,13 @@ def concepts(language: str) -> dict[str, str]:
                 "what's still to do|whats still to do|what is still to do|what's not done|whats not done|what isn't done|"
                 "what is not done|what isnt done",
         ),
+        "comers": voice.pgettext(
+            "concept: who else comes to a job",
+            "who else is coming|whos coming|who's coming|who is coming|who else|who comes with me|anyone else coming|"
+                "anybody else coming|anyone coming with me|who said yes|who has said yes|whos said yes|who's said yes|"
+                "who will be there|who is helping|who's helping|whos helping|who am i doing it with|who am i with|"
+                "am i on my own|am i alone|will i be alone|is anyone else doing it|is anybody else doing it",
+        ),
         "undo": voice.pgettext(
             "concept: take the last back",
             "undo|scrap that|scrap my last|scrap the last|cancel that|cancel my last|delete that|delete my last|"
@@ -111,7 +118,8 @@ def concepts(language: str) -> dict[str, str]:
             "frost|frosts|frosty|freeze|freezes|freezing|ice|icy|below zero|under zero|minus|cold|coldest|how low|"
                 "temperature|temp|temps|degrees|chilly|sub zero|subzero|warm|warmer|zero|low tonight|the low|lows|"
                 "overnight low|mild|nippy|parky|bitter|brass monkeys|ground frost|air frost|freezin|frezing|frosst|"
-                "coldest it|thermometer|chill|degress|celcius|lowest|low will",
+                "coldest it|thermometer|chill|degress|celcius|lowest|low will|worse tonight|worse tomorrow|worse than last night|"
+                "worse than yesterday|as bad tonight|as bad as last night|any better tonight|better tonight",
         ),
         "usual": voice.pgettext(
             "concept: as it usually comes",
@@ -190,6 +198,12 @@ def concepts(language: str) -> dict[str, str]:
                 "not come|won't come|wont come|not make it|won't make it|wont make it|won't be down|wont be down|"
                 "shan't be down|shant be down|not be down|not be there|not be here|not be around|not be in",
         ),
+        "over": voice.pgettext(
+            "concept: somebody was away, and is here again",
+            "was away|were away|was on holiday|were on holiday|was on hols|was in hospital|was ill|was poorly|was off|"
+                "were off|was out|wasn't here|wasnt here|weren't here|werent here|wasn't around|wasnt around|"
+                "wasn't there|wasnt there|days ago|weeks ago|week ago|got back from",
+        ),
         "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able"),
         "return": voice.pgettext("concept: coming back",
                 "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|"
@@ -253,6 +267,8 @@ def concepts(language: str) -> dict[str, str]:
                 "remove * fleece|lift * fleece|take * cover off|take off * cover|cover off|covers off|cover come off|"
                 "take * covers off|remove * cover|cloches off|take * cloches off|still need * fleece|still need * cover|"
                 "need * fleece on|need * cover on|keep * fleece on|keep * cover on|leave * fleece on|leave * cover on|"
+                "have to do it again|have to cover again|have to cover * again|do it again tonight|do that again tonight|"
+                "need to do it again|need to cover again|need covering again|same again tonight|do i do it again|"
                 "fleece stay on|cover stay on|how long * fleece|how long * covered|fleece * any more|fleece * anymore|"
                 "fleece * still needed|cover * still needed",
         ),

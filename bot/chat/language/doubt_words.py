@@ -88,7 +88,7 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
                 "not sure which|or maybe|or was it|if i remember|i suppose|i reckon|from memory|tells me|tell me that|"
                 "told us|was saying|is saying|mentioned|mentions|claimed|swears|insists|seems to have|seem to have|"
                 "appears to have|appear to have|looked like|i gather|i understand|word has it|allegedly|supposed to have|"
-                "or something|sort of|hearsay|i bet|surely|ought to have|pretty sure|fairly sure|almost sure|"
+                "or something|sort of|hearsay|replaced|replacing|to replace|i bet|surely|ought to have|pretty sure|fairly sure|almost sure|"
                 "as far as i know|afaik|i wonder if",
         ),
         "noting": words(

@@ -15,7 +15,10 @@ from bot.chat.language.fire import fire
 from bot.chat.language.half_said import Half, half_said
 from bot.chat.language.known import Known
 from bot.chat.language.replies import Reply
+from bot.chat.language.tokens import copied, first_of, tokens, with_numbers
 from bot.chat.language.topics import ASKED, Things, Topic, nearest, things_in, wanted
+from bot.chat.language.verbs import deeds
+from bot.chat.language.vocabulary import vocabulary
 from bot.chat.people import helpers, start
 from bot.chat.request import Request
 from bot.chat.tasks import answers, distress
@@ -23,8 +26,10 @@ from bot.chat.warnings import calloff
 from bot.chat.weather import nights
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
+from bot.core.warnings.hazards import TaskKind
 from bot.crops.find import fold
 from bot.i18n import Say
+from bot.services.journal.note import Action
 from bot.services.look import look
 from bot.storage.wire import said
 
@@ -125,6 +130,8 @@ async def _intended(request: Request) -> None:
         await _OF_ANYBODY[want.topic](request)
     elif await distress.unclear(request) or await _describes(request):
         pass
+    elif is_open and request.private and await _took_off(request):
+        await _done(request)
     elif is_open and request.private and request.member is not None:
         await _unsure(request)
     elif request.member is not None and (half := half_said(request.text, request.say, known)) is not None:
@@ -139,6 +146,15 @@ async def _intended(request: Request) -> None:
         await start.answer(request)  # which says how to come in
     else:
         await _not_understood(request)
+
+
+async def _took_off(request: Request) -> bool:
+    """Whether it says that covers came off, and nothing else than that was asked of them: "took everything off"."""
+    words = vocabulary(request.say.language)
+    said = with_numbers(tokens(request.text), words.numbers, words.minus)
+    took = any(deed.action is Action.UNCOVERED for deed in deeds(copied(said), words))
+    plain = not first_of(said, (*words.blocked, *words.excepted, *words.doubted))
+    return took and plain and await answers.is_asked_only(request, TaskKind.UNCOVER)
 
 
 def _to_another(request: Request, people: frozenset[str]) -> Reply | None:

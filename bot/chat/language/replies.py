@@ -14,7 +14,7 @@ from itertools import pairwise
 from bot.chat.language.cue_words import cues_of
 from bot.chat.language.phrases import Cues, stands_in, voices
 from bot.chat.language.vocabulary import vocabulary
-from bot.crops.find import fold
+from bot.crops.find import alike, fold
 from bot.i18n import Say, say
 
 __all__ = [
@@ -24,6 +24,7 @@ __all__ = [
     "is_of_others",
     "is_only",
     "is_past",
+    "names_another",
     "opens",
     "questions",
     "reply",
@@ -268,17 +269,28 @@ def _is_conditional(found: list[str]) -> bool:
 def is_of_others(voice: Say, text: str, people: frozenset[str]) -> bool:
     """Whether somebody else is named for it, and not with whoever writes: "Leila will do it". people: folded names."""
     said = set(fold(text).split())
-    first = {
-        word
-        for each in dict.fromkeys((voice.language, "en"))
-        for word in say(each, "UTC")
-        .pgettext(
+    return bool(said & people) and not said & _first_persons(voice.language)
+
+
+def names_another(language: str, words: str, people: Sequence[str], end: int) -> bool:
+    """Whether what is said from `end` on is said of somebody who is named last before it, and not together with whoever
+    writes: "I think Leila is away", not "me and Leila are away". people: folded names that stand in the folded words.
+    """
+    said, first = words[:end].split(), _first_persons(language)
+    named = [n for n, word in enumerate(said) if any(word in (name, f"{name}s") or alike(word, name) for name in people)]
+    own = [n for n, word in enumerate(said) if word in first]
+    return bool(named) and (not own or own[-1] < named[-1]) and named[-1] - 2 not in own
+
+
+@cache
+def _first_persons(language: str) -> frozenset[str]:
+    return _in_both(
+        language,
+        lambda voice: voice.pgettext(
             "words by which somebody speaks of themselves",
             "i|ill|i'll|im|i'm|ive|i've|id|me|my|we|well|we'll|us|both|together|myself",
-        )
-        .split("|")
-    }
-    return bool(said & people) and not said & {fold(word) for word in first}
+        ),
+    )
 
 
 def is_only(voice: Say, text: str) -> bool:

@@ -222,6 +222,8 @@ def _deeds(
     if not found:
         return []
     found = [replace(deed, sure=deed.sure and not _by_another(said, deed, known)) for deed in found]
+    if first_of(said, words.spoilt, free=False):  # "4 lettuces bolted, pulled them"
+        found = [replace(deed, sure=deed.sure and deed.action is not Action.HARVESTED) for deed in found]
     if found[0].action is Action.BROUGHT_IN:  # "inside" is any house
         anywhere = {phrase[-1] for phrase in words.stand_in}
         places = [hit for hit in places if len(hit.at) > 1 or said[hit.at[0]].word not in anywhere]
@@ -287,6 +289,8 @@ def _take_hours(said: Sequence[Token], words: Vocabulary) -> None:
             token.taken = "hours"
         if token.taken is None and (at := starts(said, n, words.clock)):
             take(said, at, "hours")
+            if n > 1 and any(starts(said, n - 2, phrases) for phrases in words.numbered.values()):
+                continue  # "bed 1 am"
             if (
                 n
                 and said[n - 1].taken is None

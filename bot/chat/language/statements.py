@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from bot.chat.language import things
 from bot.chat.language.known import Known
+from bot.chat.language.matching import is_unit
 from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take
 from bot.chat.language.verbs import deeds, denials_within
 from bot.chat.language.vocabulary import Vocabulary
@@ -84,7 +85,9 @@ def take_harmless(said: Sequence[Token], words: Vocabulary) -> None:
     for at in found_in(said, (*words.nightly, *words.daily, *denials_within(words))):
         take(said, at, "nightly")
     for at in found_in(said, words.roughly):
-        if at[-1] + 1 < len(said) and said[at[-1] + 1].value is not None:
+        after = at[-1] + 1
+        measured = bool(starts(said, after, words.articles)) and is_unit(said, after + 1, words)  # "nearly a kilo"
+        if after < len(said) and (said[after].value is not None or measured):
             take(said, at, "roughly")
 
 

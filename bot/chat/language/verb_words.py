@@ -52,7 +52,8 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "threw fleece|chucked fleece|tucked up|tucked in|put cloches|put the cloches|put a cloche|put a net|"
             "put the net|put netting|fleece * over|fleece * on|put * fleece back|put the fleece back|fleece back|"
             "under mesh|under netting|under a net|under the net|under fleece now|under cloches|mesh on|mesh over|"
-            "netting on|covers on|cover on|cover back on|covers back on|has fleece on|have fleece on|got fleece on|"
+            "netting on|covers on|cover on|cover back on|covers back on|net back on|nets back on|netting back on|mesh back on|"
+            "cloches back on|cloche back on|nets up over|net up over|netting up over|netting up|nets up|has fleece on|have fleece on|got fleece on|"
             "re covered|recovered with fleece|covered * over|sheeted|net is on|nets are on|mesh is on|netting is on|"
             "fleeces on|fleeces are on|fleeces over|cover is on|covers are on|cloches are on|cloche is on|"
             "bubble wrapped|enviromesh on|enviromesh over|netted over|netted off|put * under fleece|put * under mesh|"
@@ -85,7 +86,8 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         ),
         Action.PUT_BACK: words(
             "verbs of putting pots back outside",
-            "put * back out|put back out|put * back outside|put back outside|carried * out|carried * outside|"
+            "put * back out|put back out|out for the day|out for the afternoon|out for some sun|out for a few hours|"
+            "out for an airing|put * back outside|put back outside|carried * out|carried * outside|"
             "brought * out|moved * outside|took * back out|took * out|back outside|are outside|back out"
             "|moved outside|moved outdoors|moved * outdoors|put outside|put * outside|taken outside|taken * outside|put * out again|put out again|out again|put * out for|back outdoors|outside again",
         ),
@@ -153,7 +155,8 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "someone has trodden on|someone trampled|somebody trampled|someone stood on|somebody stood on|"
             "someone knocked over|somebody knocked over|someone stole|somebody stole|someone has stolen|"
             "somebody has stolen|someone nicked|somebody nicked|someone has nicked|someone has pinched|"
-            "someone pinched|somebody pinched|someone broke|somebody broke",
+            "someone pinched|somebody pinched|someone broke|somebody broke|won't recover|wont recover|"
+            "won't make it|wont make it|past saving|beyond saving|beyond hope|written off|a write off",
         ),
         Action.CLEARED: words(
             "verbs of clearing a bed",
@@ -253,6 +256,7 @@ def hints_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         Action.BROUGHT_IN: words("hints of carrying in", "in for the night|in tonight|in again|indoors|inside"),
         Action.HARVESTED: words(
             "hints of harvesting",
+            "in the shed|in store|in the store|into store|stored|stored away|in the freezer|hung up|hung to dry|"
             "for tea|for dinner|for lunch|for supper|for the pot|harvest|crop|picking|basketful|home with me|"
             "for a crumble|for crumble|for a pie|for salad|for a salad|for the kitchen|for jam|for soup|"
             "for sunday lunch|for the cafe|for my tea|for our tea|for pudding|for the table|for supper tonight|"

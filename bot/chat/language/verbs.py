@@ -184,7 +184,9 @@ def cause(said: Sequence[Token], words: Vocabulary) -> Cause | None:
 
 def steals(said: Sequence[Token], words: Vocabulary) -> bool:
     """Whether picking here is the picking of pests, weeds or the like, and no harvest."""
-    return cause(said, words) in _STEALING or bool(first_of(said, words.no_harvest, free=False))
+    if cause(said, words) in _STEALING:
+        return True
+    return any(not (at[0] and said[at[0] - 1].taken == "crop") for at in found_in(said, words.no_harvest, free=False))
 
 
 def _taken_by(said: Sequence[Token], words: Vocabulary) -> list[Deed]:

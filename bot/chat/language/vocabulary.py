@@ -46,6 +46,7 @@ class Vocabulary:
     took: Phrases
     unknown: Phrases
     hints: Mapping[Action, Phrases]
+    spoilt: Phrases
     shows_after: Mapping[Stage, Phrases]
     by: Phrases
     causes: Mapping[Cause, Phrases]
@@ -85,6 +86,7 @@ class Vocabulary:
     units: Mapping[Unit, Phrases]
     decagrams: Phrases
     inches: Phrases
+    metres: Phrases
     containers: Mapping[Container, Phrases]
     cells: Phrases
     covers: Mapping[Cover, Phrases]
@@ -140,7 +142,7 @@ def vocabulary(language: str) -> Vocabulary:
         verbs=verbs_of(words),
         put=words(
             "verbs of putting plants anywhere",
-            "put in|put * in|put * into|popped in|popped * in|stuck in|stuck * in|bunged in|bunged * in|set * in|got * into",
+            "put in|put * in|put * into|got * in|popped in|popped * in|stuck in|stuck * in|bunged in|bunged * in|set * in|got * into",
         ),
         stand_in=words(
             "words that say that pots stand in a house",
@@ -168,6 +170,11 @@ def vocabulary(language: str) -> Vocabulary:
                 "next doors cat|hedgehog|hedgehogs|mole|moles|ants|a ball|the football|the strimmer|the mower",
         ),
         hints=hints_of(words),
+        spoilt=words(
+            "words of spoilt plants: what is pulled then is no harvest",
+            "bolted|bolting|gone to seed|run to seed|gone over|blight|blighted|mould|mouldy|mildew|rot|rotten|rotting|rotted|"
+                "disease|diseased|club root|clubroot|rust|virus|mosaic|canker|dead|dying|gone slimy|woody",
+        ),
         shows_after={
             Stage.SEEDLING: words("words right after a crop that say it has come up", "up|through|showing"),
             Stage.FLOWERING: words("words right after a crop that say it is in flower", "flowering|in flower"),
@@ -213,7 +220,7 @@ def vocabulary(language: str) -> Vocabulary:
             "words for: only this night",
             "for the night|for tonight|over night|for the frost|for tonights frost|out of the cold|out of the frost|"
             "because of the frost|before the frost|again tonight|ready for tonight"
-"|overnight|for over night|against the frost|just in case of frost|because of frost|for tomorrow morning|in case of frost|in case it freezes|against the cold|because its going to freeze|tonight",
+"|just in case|overnight|for over night|against the frost|just in case of frost|because of frost|for tomorrow morning|in case of frost|in case it freezes|against the cold|because its going to freeze|tonight",
         ),
         ranging=own_words("to, between two numbers of places", "to|till|through|thru|up to"),
         and_half=own_words("and a half, after a number", "and a half"),
@@ -231,7 +238,7 @@ def vocabulary(language: str) -> Vocabulary:
             (1.5, own_words("one and a half, in one word", "one and a half")),
         ),
         clock=words("hours and minutes", "minute|minutes|min|mins|hour|hours|hr|hrs|oclock|o'clock|am|pm"),
-        clock_before=own_words("at, before a time of the clock", "at"),
+        clock_before=own_words("at, before a time of the clock", "at|by|until|till|before|after|since"),
         did=own_words("did, before the name of some work", "did|done|finished"),
         side=words(
             "words beside what was weighed that add nothing",
@@ -260,12 +267,13 @@ def vocabulary(language: str) -> Vocabulary:
         },
         decagrams=words("units: ten grams", "dag|dkg"),
         inches=words("units: inch", "inch|inches|ins"),
+        metres=words("units: metre", "m|metre|metres|meter|meters"),
         containers={
-            Container.TRAY: words("trays for seed", "tray|trays|seed tray|seed trays|module tray|module trays|modules"),
+            Container.TRAY: words("trays for seed", "tray|trays|seed tray|seed trays|module tray|module trays"),
             Container.POT: words("small pots for seed", "pot|pots|root trainers|roottrainers"),
             Container.ROW: words("rows of a bed", "row|rows|drill|drills"),
         },
-        cells=words("cells of a seed tray", "cell|cells|hole|holes|cell tray|cell trays"),
+        cells=words("cells of a seed tray", "cell|cells|hole|holes|cell tray|cell trays|module|modules|plug|plugs"),
         covers={
             Cover.DOUBLE_FLEECE: words("covers: double fleece", "double fleece|two layers of fleece|fleece doubled"),
             Cover.FLEECE: words("covers: fleece", "fleece|fleeced|fleeces"),

@@ -10,9 +10,12 @@ from bot.chat import rights
 from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
 from bot.chat.language import spans
 from bot.chat.language.day_spelling import spelt
+from bot.chat.language.replies import Reply, reply
 from bot.chat.language.spans import Days
+from bot.chat.language.vocabulary import vocabulary
 from bot.chat.people import away_words as wording
 from bot.chat.request import Request
+from bot.crops.find import fold
 from bot.i18n import Say
 from bot.services.people import absences
 from bot.storage.garden import gardens
@@ -53,7 +56,28 @@ async def answer(request: Request) -> None:
 
 
 def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
-    """First and last day, all of the words read; a number alone counts days from today. Raises Wrong."""
+    """First and last day, all of the words read but what is said to be all right, "not tomorrow, but Thursday is fine"; a
+    number alone counts days from today. Raises Wrong.
+    """
+    try:
+        return _read(words, say, today)
+    except Wrong as wrong:
+        if wrong.code is not Mistaken.TWO_DATES or (front := _before_but(words, say)) is None:
+            raise
+    return _read(front, say, today)
+
+
+def _before_but(words: str, say: Say) -> str | None:
+    """What stands before a "but" after which they can come."""
+    turning = {phrase[0] for phrase in vocabulary(say.language).turning if len(phrase) == 1}
+    said = words.split()
+    at = next((n for n, word in enumerate(said) if n and fold(word) in turning), None)
+    if at is None or reply(say, " ".join(said[at + 1 :])) is not Reply.YES:
+        return None
+    return " ".join(said[:at])
+
+
+def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
     if words.isdecimal():
         count = int(words) if len(words) < 4 else _LONGEST_N + 1
         if count > _LONGEST_N:

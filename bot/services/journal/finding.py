@@ -32,6 +32,8 @@ _PREFERRED = {Action.HARVESTED: _OUT, Action.EARTHED_UP: _OUT, Action.HARDENING:
 #: What is seen to be up was sown, what flowers or is ready stands out, unless it was never written down.
 _SEEN = {Stage.SEEDLING: {Stage.SOWN, Stage.SEEDLING}, Stage.FLOWERING: _OUT, Stage.READY: _OUT}
 _MOVES = frozenset({Action.POTTED_ON, Action.HARDENING, Action.PLANTED_OUT, Action.MOVED})
+#: Of a crop that stands in several places, such work is taken as done to all of it; it answers no warning.
+_FOR_ALL = frozenset({Action.WATERED, Action.FED})
 _ONE_ONLY = frozenset({Action.HARVESTED, Action.LOST, Action.MEASURED})
 
 
@@ -60,6 +62,8 @@ async def plantings_of(scene: Scene, note: Note) -> list[Planting] | Question | 
         return near
     if note.places and not note.crops and note.action is not Action.CLEARED:
         return []  # done to the place as a whole
+    if note.action in _FOR_ALL and note.crops and not note.from_places and note.count is None and note.share is None:
+        return near  # "watered the potatoes": shown by name, with Undo
     ids: list[int | str] = [one.id for one in near[:OPTIONS_N]]
     every: list[int | str] = [] if note.action in _ONE_ONLY or note.count is not None else [0]
     return await ask(scene, note, QuestionKind.PLANTING, [*ids, *every])

@@ -235,6 +235,8 @@ _Move = tuple[Planting, int | None, int | None]  # batch, how many of it (None f
 
 
 async def _move(scene: Scene, note: Note, batch: Planting) -> _Move | Question | Refused:
+    if note.action is Action.LOST and note.count is not None and note.count > batch.count and not note.believed:
+        return await ask(scene, note, QuestionKind.MUCH, ["yes"])
     if note.action is Action.LOST:
         lost = await finding.lost_of(scene, note, batch)
         return lost if isinstance(lost, Question) else (batch, min(lost, batch.count), None)
