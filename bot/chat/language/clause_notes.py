@@ -11,7 +11,7 @@ from bot.chat.language.known import Known
 from bot.chat.language.numbers import Counted, counted
 from bot.chat.language.things import Hit
 from bot.chat.language.tokens import Token, first_of, starts, take
-from bot.chat.language.verbs import Deed, steals
+from bot.chat.language.verbs import STEALING, Deed, steals, steals_counted
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Cover, PlaceKind
 from bot.services.journal.note import Action, Cause, Container, Note, Unit
@@ -37,6 +37,8 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
         clause.where, clause.whence = clause.whence, []
     elif action in _STAYING and clause.whence and (between := _from_to(clause, known)):
         clause.where, clause.whence = between, []
+    if action is Action.BROUGHT_IN and clause.crops and clause.where and all(_is_bed(hit, known) for hit in clause.where):
+        action = Action.MOVED  # "moved the leeks into bed 5"
     if action is Action.MOVED and not clause.crops:
         deed = replace(deed, action=Action.BROUGHT_IN)  # a pot, into a house
         return (
@@ -63,6 +65,9 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
             action = Action.PLANTED_OUT  # moved on into a bed
     if not _is_report(action, clause, amounts, words):
         return []
+    of_pests = action is Action.HARVESTED and amounts.amount is None and (what in STEALING or steals(said, words))
+    if of_pests and steals_counted(said, words):
+        return []
     note = _filled(Note(action, text, day.on, wrong_day=day.wrong), amounts, said, words, what)
     sure = (
         note.sure and day.sure and deed.sure and all(hit.sure for hit in (*clause.crops, *clause.where, *clause.whence))
@@ -77,7 +82,7 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
     note = replace(
         note,
         from_places=tuple(id_ for hit in clause.whence for id_ in hit.ids),
-        sure=sure and not (clause.turned or shared or listed or elsewhere or whole_place or house or row or own_number),
+        sure=sure and not (of_pests or clause.turned or shared or listed or elsewhere or whole_place or house or row or own_number),
     )
     return [
         replace(note, crops=crop.crops, places=place.ids, beside=crop.beside, plant=crop.plant)

@@ -82,7 +82,8 @@ def _cuts(
         dealt_out = bool(numbers & ahead and place_starts & ahead and numbers & behind and place_starts & behind)
         things, crops_meet = crop_starts | place_starts, bool(ahead & crop_starts and behind & crop_starts)
         turned = bool(starts(said, joint, words.turning) and ahead & things and behind & things)
-        next_verb = bool(ahead & verb_starts and behind & (verb_starts | things))
+        goes_on = not behind & verb_starts and _goes_on(joint, until, places, verb_starts)  # "pots 4 and 6 moved"
+        next_verb = bool(ahead & verb_starts and behind & (verb_starts | things)) and not goes_on
         if (
             turned
             or next_verb
@@ -100,6 +101,14 @@ def _cuts(
         cuts += _listed([hit for hit in crops if start < hit.at[0] < end], said)
         clear = clear and well
     return sorted(set(cuts)), clear
+
+
+def _goes_on(joint: int, until: int, places: Sequence[Hit], verb_starts: set[int]) -> bool:
+    """Whether places stand on both sides of the joint, right beside it, before the verb."""
+    before = any(hit.at[-1] == joint - 1 for hit in places)
+    after = next((hit.at[-1] for hit in places if hit.at[0] == joint + 1), None)
+    verb = min((at for at in verb_starts if joint < at < until), default=None)
+    return before and after is not None and verb is not None and after < verb
 
 
 def _listed(crops: Sequence[Hit], said: Sequence[Token]) -> list[int]:

@@ -122,6 +122,7 @@ def _lengths(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counte
         for factor, phrases in (
             (1.0, words.units[Unit.CM]),
             (_CM_PER_INCH, (*words.inches, ('"',))),
+            (_CM_PER_INCH * 12, words.feet),
             (_CM_PER_METRE, words.metres),
         )
         if _free_number(token) or starts(said, n, words.articles) == (n,)
@@ -129,6 +130,9 @@ def _lengths(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counte
         if at := starts(said, index + 1, phrases):
             value = said[index].value or 1.0
             take(said, (index, *at), "length")
+            more = said[at[-1] + 1] if factor == _CM_PER_METRE and at[-1] + 1 < len(said) else None
+            if more is not None and more.raw.isdecimal() and len(more.raw) == 2:  # "1 m 10"
+                value, more.taken = value + float(more.raw) / _CM_PER_METRE, "length"
             found = replace(found, length_cm=value * factor)
     return found
 
@@ -193,7 +197,10 @@ def _amounts(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counte
         article, alone = starts(said, index, words.articles), _one_alone(said, index, words)
         if not _free_number(token) and not article and not alone:
             continue
-        unit, at = _unit(said, index if alone else (article or (index,))[-1] + 1, words.units)
+        start = index if alone else (article or (index,))[-1] + 1
+        unit, at = _unit(said, start, words.units)
+        if unit is Unit.NONE and starts(said, start, words.side):  # "a big bunch"
+            unit, at = _unit(said, start + 1, words.units)
         joined = end == index or (end == index - 1 and bool(starts(said, end, words.linking)))
         goes_on = joined and found.unit is Unit.KG
         if unit is Unit.NONE and (tens := starts(said, index + 1, words.decagrams)):

@@ -46,7 +46,8 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         ),
         Action.COVERED: words(
             "verbs of covering",
-            "covered|covering|covered up|fleeced|netted|put fleece|put the fleece|put a fleece|put double fleece|"
+            "covered|covering|covered up|fleeced|netted|put fleece|put the fleece|put a fleece|layers of fleece on|layer of fleece on|layers of fleece over|layer of fleece over|"
+            "tucked * up in fleece|tucked * up|put double fleece|"
             "fleece on|fleece over|fleece is on|fleece is back on|fleece back on|fleece is over|nets on|net on|"
             "net over|netting over|cloches on|cloches over|cloche over|cloched|wrapped|wrapped up|under fleece|"
             "threw fleece|chucked fleece|tucked up|tucked in|put cloches|put the cloches|put a cloche|put a net|"
@@ -70,7 +71,7 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "un covered|fleeces off|fleeces are off|fleeces are all off|fleece is all off|fleece all off|"
             "covers are off|covers all off|nets are off|net is off|mesh off|mesh is off|rolled back the fleece|"
             "rolled * fleece back|peeled * fleece|pulled * fleece off|lifted * fleece|removed * fleece|removed * net|"
-            "took * fleece off|took * net off|took * cloches off|taken * fleece off|taken the fleece off|"
+            "took * fleece off|took * net off|took * cloches off|taken * fleece off|taken * net off|taken * cover off|taken * covers off|taken * cloches off|taken the fleece off|"
             "cloches are off",
         ),
         Action.BROUGHT_IN: words(
@@ -101,7 +102,7 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "watering can on|did * watering|done * watering|finished watering|drenched|topped up with water|"
             "water butt emptied on|quenched|and a water|and a drink|and a soak|gave * a water|had a watering|"
             "good watering|a can each|sprinkler on|soaker hose on|drip on|irrigation on|hose on|had the hose on|"
-            "gave * a can|gave * cans|poured * water|tipped * water|topped up the water|rewatered|re watered|wetted|"
+            "gave * a can|gave * cans|poured * water|cans on|can on|cans of water|can of water|buckets of water|bucket of water|tipped * water|topped up the water|rewatered|re watered|wetted|"
             "doused|misted",
         ),
         Action.FED: words(
@@ -128,7 +129,7 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         Action.EARTHED_UP: words(
             "verbs of earthing up",
             "earthed up|earthing up|earthed * up|earthed|hilled up|hilled|mounded up"
-            "|ridged up|ridged|ridging up|drew soil|drew up soil|drew the soil|drew earth|heaped soil|banked up|piled soil|soil up round|soil pulled up|earthing done",
+            "|ridged up|ridged|ridging up|drew soil|drew up soil|drew the soil|drew earth|heaped soil|banked up|piled soil|soil up round|soil pulled up|pulled soil up|pulled * soil up|drew * soil up|drew * earth up|earthing done",
         ),
         Action.HARVESTED: words(
             "verbs of harvesting",
@@ -172,12 +173,12 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         Action.OPENED: words(
             "verbs of opening a house",
             "opened|opened up|opened * up|aired|vented|propped open|doors open|vents open|door open|is open|let some air in"
-            "|opened the doors|opened the door|opened the vents|vents are open|doors are open|flaps up|sides up|rolled up the sides|unlocked|unzipped|is opened|have opened|airing",
+            "|opened the doors|opened the door|opened the vents|vents are open|doors are open|flaps up|sides up|rolled up the sides|lid off|lids off|lid is off|lids are off|lid up|lids up|propped * open|ends open|unlocked|unzipped|is opened|have opened|airing",
         ),
         Action.SHUT: words(
             "verbs of shutting a house",
             "shut|shut up|closed|closed up|closed * up|locked up|doors shut|door shut|doors closed|zipped up|is shut|is closed"
-            "|vents shut|vents closed|doors are shut|doors are closed|all shut|all closed|battened down|locked|buttoned up|shut * up|closed * down|flaps down|sides down",
+            "|vents shut|vents closed|doors are shut|doors are closed|all shut|all closed|battened down|locked|buttoned up|shut * up|closed * down|flaps down|sides down|lid on|lids on|lid is on|lids are on|lid back on|lid down|lids down",
         ),
         Action.WEEDED: words(
             "verbs of weeding",
@@ -204,7 +205,8 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "leaf mould on|topdressed|put * straw|put a mulch|put * mulch|a mulch of|gave * a mulch|gave * mulch|"
             "manure on|manure spread|put manure|put * manure|put * compost on|put * compost round|put bark|"
             "put wood chip|put leaf mould|spread straw|spread mulch|cardboard down|cardboard on|sheet mulched|"
-            "straw is down|straw mulch on|mulch of straw|mulch of compost|grass clippings on|grass clippings round",
+            "straw is down|spread * compost|spread * manure|spread * mulch|spread * straw|barrows of compost|barrow of compost|"
+            "straw mulch on|mulch of straw|mulch of compost|grass clippings on|grass clippings round",
         ),
         Action.PRUNED: words(
             "verbs of pinching out and pruning",

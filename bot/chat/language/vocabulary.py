@@ -55,6 +55,7 @@ class Vocabulary:
     elsewhere: Phrases
     doubted: Phrases
     noting: Phrases
+    no_plan: Phrases
     roughly: Phrases
     remaining: Phrases
     before_verb: Phrases
@@ -87,6 +88,7 @@ class Vocabulary:
     decagrams: Phrases
     inches: Phrases
     metres: Phrases
+    feet: Phrases
     containers: Mapping[Container, Phrases]
     cells: Phrases
     covers: Mapping[Cover, Phrases]
@@ -224,7 +226,10 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         ranging=own_words("to, between two numbers of places", "to|till|through|thru|up to"),
         and_half=own_words("and a half, after a number", "and a half"),
-        alone=own_words("measures that are one of them where no number stands before", "-"),
+        alone=own_words(
+            "measures that are one of them where no number stands before",
+            "armful|bowlful|bucketful|bagful|basketful|handful|bunch|trugful|fistful|colanderful",
+        ),
         fractions=(
             *zip(
                 (0.75, 2 / 3, 0.25, 1 / 3),
@@ -242,7 +247,7 @@ def vocabulary(language: str) -> Vocabulary:
         did=own_words("did, before the name of some work", "did|done|finished"),
         side=words(
             "words beside what was weighed that add nothing",
-            "some|more|first|last|another|extra|now|today|lovely|nice|fresh|our|my|the|of|about|around|roughly|so far|"
+            "big|small|large|little|huge|good|full|massive|tiny|some|more|first|last|another|extra|now|today|lovely|nice|fresh|our|my|the|of|about|around|roughly|so far|"
             "in total|total|altogether|this|morning|evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|well|hi|hello|yum|wow|yay|got|had|have|we|i|ive|i've|we've|us|me|down|down there|back",
         ),
         minus=words("below zero", "minus"),
@@ -267,6 +272,7 @@ def vocabulary(language: str) -> Vocabulary:
         },
         decagrams=words("units: ten grams", "dag|dkg"),
         inches=words("units: inch", "inch|inches|ins"),
+        feet=words("units: foot", "ft|foot|feet"),
         metres=words("units: metre", "m|metre|metres|meter|meters"),
         containers={
             Container.TRAY: words("trays for seed", "tray|trays|seed tray|seed trays|module tray|module trays"),
@@ -275,7 +281,7 @@ def vocabulary(language: str) -> Vocabulary:
         },
         cells=words("cells of a seed tray", "cell|cells|hole|holes|cell tray|cell trays|module|modules|plug|plugs"),
         covers={
-            Cover.DOUBLE_FLEECE: words("covers: double fleece", "double fleece|two layers of fleece|fleece doubled"),
+            Cover.DOUBLE_FLEECE: words("covers: double fleece", "double fleece|two layers of fleece|2 layers of fleece|fleece doubled"),
             Cover.FLEECE: words("covers: fleece", "fleece|fleeced|fleeces"),
             Cover.CLOCHE: words("covers: cloche", "cloche|cloches|bell|bells"
 "|bottle|bottles|bell jar|bell jars|glass jar"),
@@ -348,7 +354,7 @@ def vocabulary(language: str) -> Vocabulary:
             "not|aren't|isn't|haven't|hasn't|didn't|no sign|still no|nothing|never"
 "|no sign of|still nothing|still no sign|nothing yet|nowt|not a sign",
         ),
-        asking=own_words("first words of a question", "are|is|have|has|did|do|does|when|will|why|what|which|how|who"),
+        asking=own_words("first words of a question", "are|is|have|has|did|do|does|when|will|why|what|which|how|who|where"),
         shows_not_now=words(
             "words that say that a crop is not there yet but hoped for",
             "will|soon|should|when|if|hope|hoping|nearly|almost|next week|tomorrow|waiting|before|until|once|as soon as",

@@ -70,11 +70,13 @@ async def plantings_of(scene: Scene, note: Note) -> list[Planting] | Question | 
 
 
 def _fitting(scene: Scene, note: Note) -> list[Planting]:
-    """By crop, then whence, then where: a place that none of them stands in is where they go."""
+    """By crop, then whence, then where: a place that none of them stands in is where they go. A chilli that lives in its pot
+    is repotted, too, once somebody has said that it was.
+    """
     known = list(scene.garden.plantings)
     if note.crops:
         known = [one for one in known if one.crop in note.crops]
-    if note.action in _STAGES:
+    if note.action in _STAGES and not (note.action is Action.POTTED_ON and note.believed):
         known = [one for one in known if one.stage in _STAGES[note.action]]
     if note.from_places:
         known = [one for one in known if one.place_id in note.from_places]
