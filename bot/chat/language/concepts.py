@@ -180,7 +180,7 @@ def concepts(language: str) -> dict[str, str]:
                 "wont be here|won't be there|wont be there|won't be around|wont be around|can't come|cant come|cannot come|"
                 "can't make it|cant make it|can't make|cant make|not available|unavailable|not free|in hospital|hospital|"
                 "travelling|traveling|not coming|won't be in|wont be in|can't do|cant do|visiting|skip me|leave me out|"
-                "no good for me|not good for me|is no good for me|leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out|won't be about|wont be about|"
+                "not free on|not free at|not free the|will miss|i'll miss|have to miss|no good for me|not good for me|is no good for me|leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out|won't be about|wont be about|"
                 "not be about|be off|off the whole|going to my|going to see|off on|off for|out of the country|away from home|"
                 "laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|on a course|on a trip|on jury|"
                 "jury service|maternity|paternity|having an op|op on|surgery|operation|off work|out of circulation|isolating|"
@@ -204,7 +204,7 @@ def concepts(language: str) -> dict[str, str]:
                 "were off|was out|wasn't here|wasnt here|weren't here|werent here|wasn't around|wasnt around|"
                 "wasn't there|wasnt there|days ago|weeks ago|week ago|got back from",
         ),
-        "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able"),
+        "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able|can't do the|cant do the|cannot do the"),
         "return": voice.pgettext("concept: coming back",
                 "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|"
                 "staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|working away|exams|surgery|"

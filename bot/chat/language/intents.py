@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Awaitable, Callable
+from dataclasses import replace
 
 from bot.chat import help, presses, questions, rights
 from bot.chat import question_words as wording
@@ -106,7 +107,7 @@ async def _intended(request: Request) -> None:
     given = given or _to_another(request, known.people - _own(request))
     if given in _FOR_ANOTHER and await _of_another(request, _FOR_ANOTHER[given]):
         return
-    want = wanted(request.text, request.say, known)
+    want = wanted(request.text, request.say, replace(known, people=known.people - _own(request)))
     if given is Reply.YES and replies.is_of_others(request.say, request.text, known.people - _own(request)):
         given = Reply.UNSURE
     asks = want is not None and want.topic in ASKED and not replies.opens(request.say, request.text)

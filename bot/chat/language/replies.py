@@ -72,7 +72,7 @@ def reply(voice: Say, text: str) -> Reply | None:
     if begins_question(words.split(), voice.language) and not opens(voice, text):
         return None
     meanings = _turned(_as_last(found, words, voice.language), words)
-    if set(meanings) == {"no"} and _is_rather_not(voice.language, text):
+    if set(meanings) == {"no"} and (_is_rather_not(voice.language, text) or _lacks(voice.language, words)):
         return Reply.UNSURE
     return _weighed(meanings, bool(set(text) & _DONE))
 
@@ -87,6 +87,12 @@ def _is_rather_not(language: str, text: str) -> bool:
         one[-1:].isalnum() and fold(one) in denying and fold(after) not in _small(language) | denying
         for one, after in pairwise(said)
     )
+
+
+def _lacks(language: str, words: str) -> bool:
+    """ "No fleece left" is no no."""
+    covers = {phrase[0] for phrases in vocabulary(language).covers.values() for phrase in phrases}
+    return any(one in _plain_noes(language) and after in covers for one, after in pairwise(words.split()))
 
 
 @cache

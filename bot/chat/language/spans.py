@@ -275,7 +275,8 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         first = Span(number[0], number[0], number[1])
     first_on, last_on, end = first.first_on, first.last_on, first.end
     is_next = at > 0 and tokens.text(at - 1) in own.coming and tokens.meaning(at, own.weekdays) is not None
-    if is_next and first_on == last_on == reader.today + _DAY:  # "next Wednesday" on a Tuesday: else it were "tomorrow"
+    in_week = 0 < (first_on - reader.today).days <= 6 - reader.today.weekday()
+    if is_next and first_on == last_on and in_week:  # "next Thursday", said on a Tuesday
         first_on = last_on = first_on + 7 * _DAY
     read = Read(first_on, last_on, end, next_year=Note.NEXT_YEAR in first.notes, open_end=told)
     if first_on != last_on:

@@ -79,11 +79,6 @@ def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
         and said[n].taken is None
         and not starts(said, n, (*words.linking, *words.ranging))
     ]
-    counted += [  # the frame that a crop climbs, "the pea frame", is no cold frame
-        said[at[0]]
-        for at in found_in(said, words.kinds[PlaceKind.FRAME])
-        if len(at) == 1 and at[0] and said[at[0] - 1].taken == "crop" and not is_plural(said[at[0] - 1].word)
-    ]
     for token in counted:
         token.taken = "counted"
     try:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from bot.chat import rights
+from bot.chat.calendar.lines.date_words import words as date_words
 from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
 from bot.chat.language import spans
 from bot.chat.language.day_spelling import spelt
@@ -72,7 +73,8 @@ def _before_but(words: str, say: Say) -> str | None:
     turning = {phrase[0] for phrase in vocabulary(say.language).turning if len(phrase) == 1}
     said = words.split()
     at = next((n for n, word in enumerate(said) if n and fold(word) in turning), None)
-    if at is None or reply(say, " ".join(said[at + 1 :])) is not Reply.YES:
+    after = "" if at is None else fold(" ".join(said[at + 1 :]))
+    if not after or not (reply(say, after) is Reply.YES or after.startswith(tuple(date_words(say).back))):
         return None
     return " ".join(said[:at])
 

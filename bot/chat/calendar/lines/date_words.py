@@ -182,7 +182,7 @@ def _phrases(voice: Say) -> dict[str, str]:
             "calendar",
             "back on|back by|back late|back early|back|back home|back again|returning on|returning|return on|home on|home again on|"
             "home again|home by|before|not before|back till|back until|back til|free again from|free again on|"
-            "available again from|around again from|here again from",
+            "available again from|around again from|here again from|come again on|coming again on|coming back on|come back on",
         ),
         "beside": voice.pgettext("calendar", "and|&|,|or|/|and also|plus"),
         "among": voice.pgettext("calendar", "between"),
