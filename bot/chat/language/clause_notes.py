@@ -37,7 +37,12 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
         clause.where, clause.whence = clause.whence, []
     elif action in _STAYING and clause.whence and (between := _from_to(clause, known)):
         clause.where, clause.whence = between, []
-    if action is Action.BROUGHT_IN and clause.crops and clause.where and all(_is_bed(hit, known) for hit in clause.where):
+    if (
+        action is Action.BROUGHT_IN
+        and clause.crops
+        and clause.where
+        and all(_is_bed(hit, known) for hit in clause.where)
+    ):
         action = Action.MOVED  # "moved the leeks into bed 5"
     if action is Action.MOVED and not clause.crops:
         deed = replace(deed, action=Action.BROUGHT_IN)  # a pot, into a house
@@ -77,12 +82,15 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
     elsewhere = action is not Action.SOWED and not all(hit.ids for hit in (*clause.where, *clause.whence))
     whole_place = action is Action.CLEARED and (not clause.crops or amounts.count is not None)
     own_number = clause.lent and amounts.count is not None  # "weeded beds 1 and 2, watered 5"
-    row = deed.loose and amounts.container is Container.ROW  # set out, or sown
+    row = deed.loose and (amounts.container is Container.ROW or not clause.where)  # set out, sown, or something else
     house = deed.loose and any(_is_house(hit, known) for hit in clause.where)
     note = replace(
         note,
         from_places=tuple(id_ for hit in clause.whence for id_ in hit.ids),
-        sure=sure and not (of_pests or clause.turned or shared or listed or elsewhere or whole_place or house or row or own_number),
+        sure=sure
+        and not (
+            of_pests or clause.turned or shared or listed or elsewhere or whole_place or house or row or own_number
+        ),
     )
     return [
         replace(note, crops=crop.crops, places=place.ids, beside=crop.beside, plant=crop.plant)
@@ -93,7 +101,11 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
 
 def _from_to(clause: Clause, known: Known) -> list[Hit]:
     """The places from the first named to the last, where nothing is moved: "watered from bed 1 to bed 3"."""
-    if len(clause.whence) != 1 or len(clause.where) != 1 or any(len(hit.ids) != 1 for hit in clause.whence + clause.where):
+    if (
+        len(clause.whence) != 1
+        or len(clause.where) != 1
+        or any(len(hit.ids) != 1 for hit in clause.whence + clause.where)
+    ):
         return []
     first, last = clause.whence[0], clause.where[0]
     by_id = {place.id: place for place in known.places}

@@ -166,7 +166,8 @@ def cues_of(voice: Say) -> dict[str, str]:
         ),
         "not": voice.pgettext(
             "cues that turn what follows round",
-            "not|don't|dont|doesn't|doesnt|didn't|didnt|isn't|isnt|haven't|havent|hasn't|hasnt|never|unlikely|doubt|hardly|nobody|"
+            "not|don't|dont|doesn't|doesnt|didn't|didnt|isn't|isnt|haven't|havent|hasn't|hasnt|never|unlikely|doubt|"
+            "hardly|nobody|"
             "without|ain't|aint|wasn't|wasnt|weren't|werent|nor|neither",
         ),
         "if": voice.pgettext("cues of a condition",

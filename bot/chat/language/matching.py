@@ -92,7 +92,14 @@ def is_counted(word: str, known: Known) -> bool:
 
 
 def is_unit(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
-    counted = (*words.units.values(), *words.containers.values(), words.cells, words.inches, words.metres, words.decagrams)
+    counted = (
+        *words.units.values(),
+        *words.containers.values(),
+        words.cells,
+        words.inches,
+        words.metres,
+        words.decagrams,
+    )
     return any(starts(said, index, phrases) for phrases in counted)
 
 

@@ -233,6 +233,8 @@ def opens(voice: Say, text: str) -> bool:
     """Whether the message begins with an answer, whatever follows."""
     words = fold(text)
     opening_n = len(" ".join(words.split()[:_OPENING_N]))
+    if begins_question(words.split(), voice.language):  # "when exactly?"; but "any time"
+        opening_n = 1
     said = {"yes", "no", "cannot", "excuse", "done", "later", "hands"}
     return any(meaning in said and start < opening_n for meaning, start, _ in _cues(voice.language).within(words))
 
@@ -283,7 +285,9 @@ def names_another(language: str, words: str, people: Sequence[str], end: int) ->
     writes: "I think Leila is away", not "me and Leila are away". people: folded names that stand in the folded words.
     """
     said, first = words[:end].split(), _first_persons(language)
-    named = [n for n, word in enumerate(said) if any(word in (name, f"{name}s") or alike(word, name) for name in people)]
+    named = [
+        n for n, word in enumerate(said) if any(word in (name, f"{name}s") or alike(word, name) for name in people)
+    ]
     own = [n for n, word in enumerate(said) if word in first]
     return bool(named) and (not own or own[-1] < named[-1]) and named[-1] - 2 not in own
 

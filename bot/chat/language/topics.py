@@ -198,6 +198,8 @@ def _names_days(text: str, voice: Say) -> bool:
 def _there(text: str, words: str, language: str) -> set[str]:
     """The concepts that a message holds, in its language and in English."""
     there = _cues(language).meanings(words)
+    # What is a part of something longer is not meant: "not free on", "can't do the 8th".
+    there -= {"wishes", "asks"} - {name for name, _, _ in _cues(language).within(words)}
     if any(mark in text for mark in "?؟？"):
         there.add("asks")
     if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):

@@ -144,12 +144,14 @@ def vocabulary(language: str) -> Vocabulary:
         verbs=verbs_of(words),
         put=words(
             "verbs of putting plants anywhere",
-            "put in|put * in|put * into|got * in|popped in|popped * in|stuck in|stuck * in|bunged in|bunged * in|set * in|got * into",
+            "put in|put * in|put * into|got * in|popped in|popped * in|stuck in|stuck * in|bunged in|bunged * in|"
+            "set * in|got * into",
         ),
         stand_in=words(
             "words that say that pots stand in a house",
             "are in|are all in|is in|are inside|are all inside|is inside|are back in|are in again|stand in|stand inside|"
-            "still inside|still in|all inside|inside now|safe inside|are still in|is still in|are still inside|is still inside|are safe in|are safely in",
+            "still inside|still in|all inside|inside now|safe inside|are still in|is still in|are still inside|"
+            "is still inside|are safe in|are safely in",
         ),
         took=words(
             "verbs for what a pest or the weather did",
@@ -200,7 +202,8 @@ def vocabulary(language: str) -> Vocabulary:
         numbers=numbered(
             in_order(
                 "numbers zero to twelve",
-                "zero/nought|one|two/a couple of/couple of/a couple/couple/a pair of/a pair|three|four|five|six/half a dozen|seven|eight|nine|ten|eleven|"
+                "zero/nought|one|two/a couple of/couple of/a couple/couple/a pair of/a pair|three|four|five|"
+                "six/half a dozen|seven|eight|nine|ten|eleven|"
                 "twelve/a dozen/dozen",
             )
         )
@@ -247,8 +250,10 @@ def vocabulary(language: str) -> Vocabulary:
         did=own_words("did, before the name of some work", "did|done|finished"),
         side=words(
             "words beside what was weighed that add nothing",
-            "big|small|large|little|huge|good|full|massive|tiny|some|more|first|last|another|extra|now|today|lovely|nice|fresh|our|my|the|of|about|around|roughly|so far|"
-            "in total|total|altogether|this|morning|evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|well|hi|hello|yum|wow|yay|got|had|have|we|i|ive|i've|we've|us|me|down|down there|back",
+            "big|small|large|little|huge|good|full|massive|tiny|some|more|first|last|another|extra|now|today|lovely|nice|"
+            "fresh|our|my|the|of|about|around|roughly|so far|"
+            "in total|total|altogether|this|morning|evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|"
+            "well|hi|hello|yum|wow|yay|got|had|have|we|i|ive|i've|we've|us|me|down|down there|back",
         ),
         minus=words("below zero", "minus"),
         units={

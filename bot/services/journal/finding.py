@@ -62,7 +62,9 @@ async def plantings_of(scene: Scene, note: Note) -> list[Planting] | Question | 
         return near
     if note.places and not note.crops and note.action is not Action.CLEARED:
         return []  # done to the place as a whole
-    if note.action in _FOR_ALL and note.crops and not note.from_places and note.count is None and note.share is None:
+    kinds = {one.crop.partition("-")[0] for one in near}  # "beans" and "peppers" may be other plants than are meant
+    plain = note.count is None and note.share is None and not note.from_places
+    if note.action in _FOR_ALL and note.crops and plain and len(kinds) == 1:
         return near  # "watered the potatoes": shown by name, with Undo
     ids: list[int | str] = [one.id for one in near[:OPTIONS_N]]
     every: list[int | str] = [] if note.action in _ONE_ONLY or note.count is not None else [0]

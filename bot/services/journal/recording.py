@@ -188,9 +188,8 @@ async def _done(scene: Scene, note: Note) -> Outcome:
     found = await finding.plantings_of(scene, note)
     if not isinstance(found, list):
         return found
-    if not found and note.action is Action.POTTED_ON and not note.believed:
-        again = replace(note, believed=True)  # what grows out of doors already may have been repotted
-        return await ask(scene, again, QuestionKind.CONFIRM, ["yes"]) if await _grows(scene, again) else _missing(note)
+    if not found and note.action is Action.POTTED_ON and not note.believed and _grows(scene, note):
+        return await ask(scene, note, QuestionKind.CONFIRM, ["yes"])  # what grows out of doors may have been repotted
     if not found:
         if note.action is Action.PLANTED_OUT:
             return await _new(scene, note)  # bought, or raised elsewhere
@@ -204,12 +203,8 @@ async def _done(scene: Scene, note: Note) -> Outcome:
     return await _kept(scene, note, [await _to_batch(scene, note, move) for move in moves])
 
 
-async def _grows(scene: Scene, note: Note) -> bool:
+def _grows(scene: Scene, note: Note) -> bool:
     return bool(scene.near([one for one in scene.garden.plantings if one.crop in note.crops]))
-
-
-def _missing(note: Note) -> Refused:
-    return Refused(Reason.NOT_GROWING, note.crops)
 
 
 async def _to_place(scene: Scene, note: Note) -> Outcome:

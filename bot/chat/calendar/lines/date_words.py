@@ -34,8 +34,8 @@ class Words:
 
     ordinals: 1 to 4, -1 for the last. parts: (first, last) day of a month, 0 for its end. plurals: of weekdays.
     relative: days from today. stretches: 0 this week, 1 next week, 2 this weekend, 3 next weekend, 4 last week, 5 the week
-    after the next, 6 next month, 7 the weekend after the next, 8 this month. units: days that each lasts. numbers: written out. hours: 0
-    morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on: seven days after the weekday.
+    after the next, 6 next month, 7 the weekend after the next, 8 this month. units: days that each lasts. numbers: written
+    out. hours: 0 morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on: seven days after the weekday.
     days_told: days of a month in words.
     """
 
@@ -121,7 +121,8 @@ def _phrases(voice: Say) -> dict[str, str]:
         "ordinals": voice.pgettext("calendar", "first|1st;second|2nd;third|3rd;fourth|4th;last"),
         "parts": voice.pgettext(
             "calendar",
-            "early|beginning of|start of;mid|middle of;late|end of;first week of|first week in|1st week of|1st week in;second week of|second week in|2nd week of|2nd week in;"
+            "early|beginning of|start of;mid|middle of;late|end of;first week of|first week in|1st week of|1st week in;"
+            "second week of|second week in|2nd week of|2nd week in;"
             "third week of|third week in|3rd week of|3rd week in;last week of|last week in;"
             "first two weeks of|first two weeks in|first 2 weeks of|first fortnight of|first half of;"
             "last two weeks of|last two weeks in|last 2 weeks of|second half of|last fortnight of",
@@ -180,7 +181,8 @@ def _phrases(voice: Say) -> dict[str, str]:
         "rest": voice.pgettext("calendar", "rest of|the rest of|remainder of"),
         "back": voice.pgettext(
             "calendar",
-            "back on|back by|back late|back early|back|back home|back again|returning on|returning|return on|home on|home again on|"
+            "back on|back by|back late|back early|back|back home|back again|returning on|returning|return on|home on|"
+            "home again on|"
             "home again|home by|before|not before|back till|back until|back til|free again from|free again on|"
             "available again from|around again from|here again from|come again on|coming again on|coming back on|come back on",
         ),
