@@ -289,7 +289,11 @@ def names_another(language: str, words: str, people: Sequence[str], end: int) ->
         n for n, word in enumerate(said) if any(word in (name, f"{name}s") or alike(word, name) for name in people)
     ]
     own = [n for n, word in enumerate(said) if word in first]
-    return bool(named) and (not own or own[-1] < named[-1]) and named[-1] - 2 not in own
+    if not named or (own and own[-1] > named[-1]):
+        return False
+    words_ = vocabulary(language)
+    joining = {phrase[0] for phrase in (*words_.linking, *words_.side, *words_.whence)}
+    return not (named[-1] - 2 in own and said[named[-1] - 1] in joining)
 
 
 @cache
