@@ -16,6 +16,7 @@ from bot.chat.people import away, keys, language, wishes
 from bot.chat.request import Request
 from bot.chat.screen import within
 from bot.chat.tasks import asked_for, daily, hose_ban, on_call, swap, turns, uncovering
+from bot.chat.warnings import warning_words
 from bot.chat.warnings.headlines import headline
 from bot.chat.warnings.told import Told
 from bot.chat.weather import frost, picture, weather_questions, weather_words
@@ -27,6 +28,7 @@ from bot.services.growing import week as week_service
 from bot.services.look import Look
 from bot.services.people import absences
 from bot.services.season import report
+from bot.services.warnings.events import What
 from bot.services.warnings.views import view
 from bot.storage.people import members
 from bot.storage.warnings import warnings as store
@@ -250,6 +252,20 @@ async def _news(request: Request, wanted: Wanted) -> None:
                        *weather_words.coming(request.say, seen.nights, seen.days, 3)]))  # fmt: skip
 
 
+async def _coming(request: Request, wanted: Wanted) -> None:
+    """Who has said yes to what is called now; where nothing is, who is on call."""
+    assert request.garden is not None
+    rows = await store.active(request.session, request.garden.id, request.now)
+    if not rows:
+        await on_call.answer(request)
+        return
+    seen = await weather_questions.looked(request)
+    told = weather_questions.told_of(request, seen)
+    for one in rows:
+        shown = await view(request.session, one, seen)
+        await request.reply(warning_words.group(told, warning_words.standing(What.EDIT, shown), shown))
+
+
 async def _undo(request: Request, wanted: Wanted) -> None:
     await note.take_back(request)
 
@@ -321,6 +337,7 @@ _DEEDS: dict[Topic, Deed] = {
     **dict.fromkeys((*_PARTS, Topic.FEED, Topic.PROBLEM), _crop),
     Topic.MY_TURN: _turns,
     Topic.WHO: _command(on_call.answer, on_call.WORD),
+    Topic.COMING: _coming,
     Topic.SWAP: _swap,
     Topic.AWAY: _away,
     Topic.BACK: _back,

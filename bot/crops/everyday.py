@@ -42,7 +42,7 @@ def _listed(language: str) -> tuple[tuple[str, tuple[str, ...]], ...]:
         "maincrop|maincrops|main crop|main crop spuds|maincrop spuds: potato-maincrop\n"
         "strawbs|strawbry|strawberrys: strawberry\n"
         "rasps|raspbs|raspberries: raspberry-summer raspberry-autumn\n"
-        "cukes|cuke|cucumbers|cucumber: cucumber-greenhouse cucumber-outdoor\n"
+        "cukes|cuke|cucs|cuc|cucumbers|cucumber: cucumber-greenhouse cucumber-outdoor\n"
         "chillis|chilies|chilis|chilli plants: chilli\n"
         "capsicum|sweet pepper|bell pepper: pepper\n"
         "courgets|corgettes|courgettes|courgete|zukes|zucchinis: courgette\n"

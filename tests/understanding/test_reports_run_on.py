@@ -78,6 +78,14 @@ def _part(action: str, place: str = "", crop: str = "", *, sure: bool = True) ->
     ("carrots bolted so pulled the lot and composted them", [_part("cleared", crop="carrots")]),
     ("dropped a tray of kale, lost 12", [_part("lost", crop="kale")]),
     ("kale planted - 30 - bed 4", [_part("planted out", "Bed 4", "kale")]),
+    ("watered bed 3 as well", [_part("watered", "Bed 3")]),
+    ("well, watered bed 3", [_part("watered", "Bed 3")]),
+    ("watered the tunnel when I got there, bone dry it was", [_part("watered", "Tunnel")]),
+    ("fed the tomatoes which are looking great", [_part("fed", crop="tomatoes")]),
+    ("fleeced bed 6 and 1 just in case", [_part("covered", "Bed 6"), _part("covered", "Bed 1")]),
+    ("tunnel watered, all the doors shut", [_part("watered", "Tunnel"), _part("shut", "Tunnel")]),
+    ("carrots bolted, pulled them", [_part("harvested", crop="carrots", sure=False)]),
+    ("picked 30 slugs off the kale", []),
 ])  # fmt: skip
 def test_each_thing_is_paired_with_its_own_verb(text: str, parts: list[tuple[str, str, str, bool]]) -> None:
     assert _read(text, "en") == set(parts)
@@ -121,7 +129,8 @@ def test_a_quarter_and_ten_grams_are_weighed() -> None:
     ("en", "watered raised beds 1 to 3", "123"), ("en", "watered raised beds 2-4 and 6", "2346"),
     ("pl", "podlałem grządki 1 do 3", "123"), ("pl", "podlałem grządki 1 i 3", "13"),
     ("pt", "reguei os canteiros 1 a 3", "123"), ("pt", "reguei o canteiro 1 e o 4", "14"),
-    ("pt", "reguei os canteiros 1 ao 3 e o 5", "1235"),
+    ("pt", "reguei os canteiros 1 ao 3 e o 5", "1235"), ("pt", "reguei do canteiro 1 ao 3", "123"),
+    ("en", "watered from bed 1 to bed 3", "123"), ("pt", "reguei o canteiro 1 am", "1"),
 ])  # fmt: skip
 def test_beds_from_a_number_to_another_by_their_kind(language: str, text: str, beds: str) -> None:
     """Their names begin with another word than what was written."""
@@ -188,3 +197,32 @@ def test_of_so_many_the_first_counts(text: str, count: int) -> None:
     garden = Garden(1, "Teasel Lane", 52.2, -1.5, 70.0, "Europe/London", places=PLACES)
     (note,) = understand(text, ENGLISH, Known.of(ENGLISH, garden, loader.load(), ()), TODAY)
     assert note.count == count
+
+
+def test_crops_stay_in_the_place_that_stands_before_them() -> None:
+    assert _read("podlałam w tunelu ogórki i paprykę, w szklarni tylko pomidory", "pl") == {
+        _part("watered", "Tunnel", "cucumbers"),
+        ("watered", "Tunnel", "pepper", True),
+        _part("watered", "Greenhouse", "tomatoes"),
+    }
+
+
+@pytest.mark.parametrize(
+    ("text", "cm"),
+    [("tomatoes 1.2 m tall", 120.0), ("peas are about 1.5 metres high now", 150.0), ("peas 1m 10", 110.0),
+     ("kale about a metre tall now", 100.0), ("peas 3 ft tall", 91.44)],
+)  # fmt: skip
+def test_heights_are_told_in_metres_and_feet(text: str, cm: float) -> None:
+    """A foot is 30.48 cm by definition."""
+    garden = Garden(1, "Teasel Lane", 52.2, -1.5, 70.0, "Europe/London", places=PLACES)
+    (note,) = understand(text, ENGLISH, Known.of(ENGLISH, garden, loader.load(), ()), TODAY)
+    assert note.action.value == "measured" and note.amount == pytest.approx(cm)
+
+
+@pytest.mark.parametrize(("text", "count"), [
+    ("sown 30 modules of beetroot in the greenhouse", 30), ("planted the kale along the fence in bed 5 x 24", 24),
+])  # fmt: skip
+def test_modules_and_times_count_plants(text: str, count: int) -> None:
+    garden = Garden(1, "Teasel Lane", 52.2, -1.5, 70.0, "Europe/London", places=PLACES)
+    (note,) = understand(text, ENGLISH, Known.of(ENGLISH, garden, loader.load(), ()), TODAY)
+    assert note.count == count and note.containers is None

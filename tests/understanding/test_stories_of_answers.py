@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
+from bot.core.warnings.hazards import TaskKind
 from bot.storage.models import Ask, Garden, Member, Person, Task
 from bot.storage.states import AskState, TaskState
 from tests.understanding.play import Lane, on_lane
@@ -105,3 +106,24 @@ async def test_the_cover_may_come_off_where_nothing_suffers_from_the_coming_nigh
 async def test_next_month_and_weekends_are_what_they_say(lane: Lane) -> None:
     assert "Mon 1 Jun to Tue 30 Jun" in await _says(lane, "I'm away the whole of next month")
     assert "Are you away" not in await _says(lane, "can't do weekends in May")
+
+
+async def test_who_else_comes_is_told_by_name(lane: Lane) -> None:
+    await _asked(lane, accepted=True, people=2)
+    said = await _says(lane, "who else is coming?")
+    assert "Tobias will do it" in said
+
+
+@pytest.mark.parametrize("text", ["do I have to do it again tonight?", "no fleece left", "Oskar said he'd do it"])
+async def test_a_question_and_what_is_no_answer_leave_the_job_open(lane: Lane, text: str) -> None:
+    await _asked(lane)
+    await _says(lane, text)
+    assert (await _states(lane))[0] is AskState.ASKED
+
+
+async def test_everything_off_is_the_job_of_taking_covers_off(lane: Lane) -> None:
+    await _asked(lane, accepted=True)
+    async with lane.database.begin() as session:
+        (await session.scalars(select(Task))).one().kind = TaskKind.UNCOVER
+    await _says(lane, "took everything off")
+    assert (await _states(lane))[1] is TaskState.DONE

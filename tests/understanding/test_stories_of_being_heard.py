@@ -168,3 +168,50 @@ async def test_dictation_of_more_than_a_thousand_signs_is_read_whole(lane: Lane)
     async with lane.database.begin() as session:
         found = set(await session.scalars(select(Entry.action).where(Entry.undone_at.is_(None))))
     assert found == {"watered", "weeded", "fed", "thinned", "mulched", "shut"}
+
+
+async def test_watered_potatoes_are_all_of_them_that_are_shared(lane: Lane) -> None:
+    (said,) = await _says(lane, "Tobias", "Watered the potatoes")
+    assert "Bed 1" in said.text and "Bed 6" in said.text
+    await _press(lane, "Tobias", said, "Undo")
+    assert await _entries(lane) == []
+
+
+async def test_more_lost_than_grew_is_asked_about(lane: Lane) -> None:
+    (said,) = await _says(lane, "Tobias", "aphids killed 2 chillies")
+    assert "Really 2 plants" in said.text and await _entries(lane) == []
+
+
+async def test_what_grows_in_its_pot_may_be_repotted(lane: Lane) -> None:
+    (said,) = await _says(lane, "Tobias", "repotted the chilli")
+    assert await _entries(lane) == []
+    await _press(lane, "Tobias", said, "Yes")
+    assert await _entries(lane) == ["repotted the chilli"]
+    async with lane.database.begin() as session:
+        stages = set(await session.scalars(select(Planting.stage).where(Planting.crop == "chilli")))
+    assert stages == {Stage.GROWING}
+
+
+@pytest.mark.parametrize(("text", "part"), [
+    ("is it worse tonight?", "°C"), ("squash all in the shed", "Is this right?"), ("-3", "thermometer"),
+])  # fmt: skip
+async def test_what_was_not_understood_is_now(lane: Lane, text: str, part: str) -> None:
+    assert part in "\n".join(one.text for one in await _says(lane, "Tobias", text))
+    assert await _entries(lane) == []
+
+
+@pytest.mark.parametrize("text", [
+    "Deepa is away next week", "I think Deepa is away next week", "I was away last week", "out every other weekend",
+])  # fmt: skip
+async def test_who_is_away_is_whoever_writes_and_on_days_to_come(lane: Lane, text: str) -> None:
+    assert "Are you away" not in "\n".join(one.text for one in await _says(lane, "Tobias", text))
+
+
+@pytest.mark.parametrize(("text", "days"), [
+    ("I'm off next Thursday", "Thu 14 May"), ("can't do tomorrow but Thursday is fine", "Wed 6 May"),
+    ("in bed with flu, back next week", "Tue 5 May to Sun 10 May"), ("leave me out this month", "Tue 5 May to Sun 31 May"),
+    ("me and Deepa are away 9-12 May", "Sat 9 May to Tue 12 May"), ("Can't do the 8th", "Fri 8 May"),
+    ("won't be about over the weekend, back Monday", "Sat 9 May to Sun 10 May"),
+])  # fmt: skip
+async def test_absences_as_people_tell_them(lane: Lane, text: str, days: str) -> None:
+    assert days in "\n".join(one.text for one in await _says(lane, "Tobias", text))

@@ -11,7 +11,7 @@ from bot.chat.language.known import Known
 from bot.chat.language.numbers import Counted, counted
 from bot.chat.language.things import Hit
 from bot.chat.language.tokens import Token, first_of, starts, take
-from bot.chat.language.verbs import Deed, steals
+from bot.chat.language.verbs import STEALING, Deed, steals, steals_counted
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Cover, PlaceKind
 from bot.services.journal.note import Action, Cause, Container, Note, Unit
@@ -19,6 +19,10 @@ from bot.services.journal.note import Action, Cause, Container, Note, Unit
 __all__ = ["notes_of"]
 
 _NOTHING = Hit(())
+#: Work for which nothing goes from one place to another.
+_STAYING = frozenset(
+    {Action.WATERED, Action.FED, Action.WEEDED, Action.MULCHED, Action.COVERED, Action.UNCOVERED, Action.THINNED}
+)
 
 
 def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None, day: Said, text: str) -> list[Note]:
@@ -31,6 +35,15 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
         action = Action.HARDENING
     if action in (Action.UNCOVERED, Action.WEEDED) and not clause.where:  # "pulled the weeds from bed 4"
         clause.where, clause.whence = clause.whence, []
+    elif action in _STAYING and clause.whence and (between := _from_to(clause, known)):
+        clause.where, clause.whence = between, []
+    if (
+        action is Action.BROUGHT_IN
+        and clause.crops
+        and clause.where
+        and all(_is_bed(hit, known) for hit in clause.where)
+    ):
+        action = Action.MOVED  # "moved the leeks into bed 5"
     if action is Action.MOVED and not clause.crops:
         deed = replace(deed, action=Action.BROUGHT_IN)  # a pot, into a house
         return (
@@ -57,6 +70,9 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
             action = Action.PLANTED_OUT  # moved on into a bed
     if not _is_report(action, clause, amounts, words):
         return []
+    of_pests = action is Action.HARVESTED and amounts.amount is None and (what in STEALING or steals(said, words))
+    if of_pests and steals_counted(said, words):
+        return []
     note = _filled(Note(action, text, day.on, wrong_day=day.wrong), amounts, said, words, what)
     sure = (
         note.sure and day.sure and deed.sure and all(hit.sure for hit in (*clause.crops, *clause.where, *clause.whence))
@@ -66,18 +82,40 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
     elsewhere = action is not Action.SOWED and not all(hit.ids for hit in (*clause.where, *clause.whence))
     whole_place = action is Action.CLEARED and (not clause.crops or amounts.count is not None)
     own_number = clause.lent and amounts.count is not None  # "weeded beds 1 and 2, watered 5"
-    row = deed.loose and amounts.container is Container.ROW  # set out, or sown
+    row = deed.loose and (amounts.container is Container.ROW or not clause.where)  # set out, sown, or something else
     house = deed.loose and any(_is_house(hit, known) for hit in clause.where)
     note = replace(
         note,
         from_places=tuple(id_ for hit in clause.whence for id_ in hit.ids),
-        sure=sure and not (clause.turned or shared or listed or elsewhere or whole_place or house or row or own_number),
+        sure=sure
+        and not (
+            of_pests or clause.turned or shared or listed or elsewhere or whole_place or house or row or own_number
+        ),
     )
     return [
         replace(note, crops=crop.crops, places=place.ids, beside=crop.beside, plant=crop.plant)
         for crop in clause.crops or [_NOTHING]
         for place in clause.where or [_NOTHING]
     ]
+
+
+def _from_to(clause: Clause, known: Known) -> list[Hit]:
+    """The places from the first named to the last, where nothing is moved: "watered from bed 1 to bed 3"."""
+    if (
+        len(clause.whence) != 1
+        or len(clause.where) != 1
+        or any(len(hit.ids) != 1 for hit in clause.whence + clause.where)
+    ):
+        return []
+    first, last = clause.whence[0], clause.where[0]
+    by_id = {place.id: place for place in known.places}
+    one, other = by_id[first.ids[0]], by_id[last.ids[0]]
+    start, _, low = one.name.rpartition(" ")
+    _, _, high = other.name.rpartition(" ")
+    if one.kind is not other.kind or not (low.isdecimal() and high.isdecimal() and int(low) < int(high)):
+        return []
+    numbers = {f"{start} {n}" for n in range(int(low), int(high) + 1)}
+    return [replace(last, ids=(place.id,)) for place in known.places if place.name in numbers]
 
 
 def _take_remaining(said: Sequence[Token], words: Vocabulary) -> None:

@@ -82,7 +82,8 @@ def _cuts(
         dealt_out = bool(numbers & ahead and place_starts & ahead and numbers & behind and place_starts & behind)
         things, crops_meet = crop_starts | place_starts, bool(ahead & crop_starts and behind & crop_starts)
         turned = bool(starts(said, joint, words.turning) and ahead & things and behind & things)
-        next_verb = bool(ahead & verb_starts and behind & (verb_starts | things))
+        goes_on = not behind & verb_starts and _goes_on(joint, until, places, verb_starts)  # "pots 4 and 6 moved"
+        next_verb = bool(ahead & verb_starts and behind & (verb_starts | things)) and not goes_on
         if (
             turned
             or next_verb
@@ -100,6 +101,14 @@ def _cuts(
         cuts += _listed([hit for hit in crops if start < hit.at[0] < end], said)
         clear = clear and well
     return sorted(set(cuts)), clear
+
+
+def _goes_on(joint: int, until: int, places: Sequence[Hit], verb_starts: set[int]) -> bool:
+    """Whether places stand on both sides of the joint, right beside it, before the verb."""
+    before = any(hit.at[-1] == joint - 1 for hit in places)
+    after = next((hit.at[-1] for hit in places if hit.at[0] == joint + 1), None)
+    verb = min((at for at in verb_starts if joint < at < until), default=None)
+    return before and after is not None and verb is not None and after < verb
 
 
 def _listed(crops: Sequence[Hit], said: Sequence[Token]) -> list[int]:
@@ -208,11 +217,28 @@ def lend(clauses: list[Clause]) -> None:
             clause.crops, clause.where, clause.whence, clause.lent = before.crops, before.where, before.whence, True
         elif not clause.crops and clause.where and before.crops and _wants_crop(clause, before):
             clause.crops, clause.lent = before.crops, clause.deed is not before.deed
+    _share_leading(clauses)
     for clause, after in zip(clauses[-2::-1], clauses[:0:-1], strict=False):
         if clause.bare:
             clause.crops, clause.where, clause.whence, clause.lent = after.crops, after.where, after.whence, True
         elif clause.deed is after.deed and not clause.where and not clause.whence:
             clause.where, clause.whence = after.where, after.whence
+
+
+def _share_leading(clauses: Sequence[Clause]) -> None:
+    """Crops that are listed after their place stay in it, "in the tunnel the cucumbers, the peppers, in the greenhouse the
+    tomatoes".
+    """
+    lead: Clause | None = None
+    for clause in clauses:
+        if clause.where or clause.whence:
+            first = min((hit.at[0] for hit in clause.crops), default=None)
+            leads = first is not None and bool(clause.where) and all(hit.at[-1] < first for hit in clause.where)
+            lead = clause if leads else None
+        elif lead is not None and clause.crops and clause.deed is lead.deed:
+            clause.where = lead.where
+        else:
+            lead = None
 
 
 def _join_background(clauses: list[Clause]) -> None:

@@ -38,6 +38,13 @@ def concepts(language: str) -> dict[str, str]:
                 "what's still to do|whats still to do|what is still to do|what's not done|whats not done|what isn't done|"
                 "what is not done|what isnt done",
         ),
+        "comers": voice.pgettext(
+            "concept: who else comes to a job",
+            "who else is coming|whos coming|who's coming|who is coming|who else|who comes with me|anyone else coming|"
+                "anybody else coming|anyone coming with me|who said yes|who has said yes|whos said yes|who's said yes|"
+                "who will be there|who is helping|who's helping|whos helping|who am i doing it with|who am i with|"
+                "am i on my own|am i alone|will i be alone|is anyone else doing it|is anybody else doing it",
+        ),
         "undo": voice.pgettext(
             "concept: take the last back",
             "undo|scrap that|scrap my last|scrap the last|cancel that|cancel my last|delete that|delete my last|"
@@ -111,7 +118,8 @@ def concepts(language: str) -> dict[str, str]:
             "frost|frosts|frosty|freeze|freezes|freezing|ice|icy|below zero|under zero|minus|cold|coldest|how low|"
                 "temperature|temp|temps|degrees|chilly|sub zero|subzero|warm|warmer|zero|low tonight|the low|lows|"
                 "overnight low|mild|nippy|parky|bitter|brass monkeys|ground frost|air frost|freezin|frezing|frosst|"
-                "coldest it|thermometer|chill|degress|celcius|lowest|low will",
+                "coldest it|thermometer|chill|degress|celcius|lowest|low will|worse tonight|worse tomorrow|worse than last night|"
+                "worse than yesterday|as bad tonight|as bad as last night|any better tonight|better tonight",
         ),
         "usual": voice.pgettext(
             "concept: as it usually comes",
@@ -121,8 +129,10 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "lost": voice.pgettext(
             "concept: what was lost",
-            "what did * eat|what did * get|did we lose|have we lost|did i lose|what did * take|what did * kill|what has * taken|lost to|losses|got lost|"
-            "what died|what has died|how many died|how many * lost|was lost|did * get|anything damaged|any damage|what was damaged",
+            "what did * eat|what did * get|did we lose|have we lost|did i lose|what did * take|what did * kill|"
+            "what has * taken|lost to|losses|got lost|"
+            "what died|what has died|how many died|how many * lost|was lost|did * get|anything damaged|any damage|"
+            "what was damaged",
         ),
         "picked": voice.pgettext(
             "concept: what was picked",
@@ -150,7 +160,8 @@ def concepts(language: str) -> dict[str, str]:
         "lifting": voice.pgettext(
             "concept: what somebody can't lift",
             "no lifting|no heavy lifting|not lift|can't lift|cant lift|cannot lift|shouldn't lift|shouldnt lift|no more lifting|"
-            "nothing heavy|no heavy|not * heavy|light work|light jobs|light duties|bad back|my back is|my backs|my back's|my back hurts|back is bad|back pain|back trouble|no bending|can't carry|cant carry|"
+            "nothing heavy|no heavy|not * heavy|light work|light jobs|light duties|bad back|my back is|my backs|"
+            "my back's|my back hurts|back is bad|back pain|back trouble|no bending|can't carry|cant carry|"
             "no carrying|not allowed to lift|not to lift",
         ),
         "hands": voice.pgettext(
@@ -172,7 +183,9 @@ def concepts(language: str) -> dict[str, str]:
                 "wont be here|won't be there|wont be there|won't be around|wont be around|can't come|cant come|cannot come|"
                 "can't make it|cant make it|can't make|cant make|not available|unavailable|not free|in hospital|hospital|"
                 "travelling|traveling|not coming|won't be in|wont be in|can't do|cant do|visiting|skip me|leave me out|"
-                "leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out|won't be about|wont be about|"
+                "not free on|not free at|not free the|will miss|i'll miss|have to miss|no good for me|not good for me|"
+                "is no good for me|leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out|"
+                "won't be about|wont be about|"
                 "not be about|be off|off the whole|going to my|going to see|off on|off for|out of the country|away from home|"
                 "laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|on a course|on a trip|on jury|"
                 "jury service|maternity|paternity|having an op|op on|surgery|operation|off work|out of circulation|isolating|"
@@ -190,13 +203,20 @@ def concepts(language: str) -> dict[str, str]:
                 "not come|won't come|wont come|not make it|won't make it|wont make it|won't be down|wont be down|"
                 "shan't be down|shant be down|not be down|not be there|not be here|not be around|not be in",
         ),
-        "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able"),
+        "over": voice.pgettext(
+            "concept: somebody was away, and is here again",
+            "was away|were away|was on holiday|were on holiday|was on hols|was in hospital|was ill|was poorly|was off|"
+                "were off|was out|wasn't here|wasnt here|weren't here|werent here|wasn't around|wasnt around|"
+                "wasn't there|wasnt there|days ago|weeks ago|week ago|got back from",
+        ),
+        "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able|can't do the|cant do the|cannot do the"),
         "return": voice.pgettext("concept: coming back",
                 "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|"
                 "staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|working away|exams|surgery|"
                 "operation|going away|half term|op|jury service|maternity|in hospital|my daughters|my daughter's|my sons|"
                 "my son's|my mums|my mum's|my parents|my brothers|wales|scotland|spain|france|cornwall|portugal|greece|italy|"
-                "poland|busy|tied up|working|off|out|leaving|gone|ill|poorly|sick|unwell|shift|shifts|nights|lates|earlies|"
+                "poland|busy|tied up|working|off|out|leaving|gone|been ill|am ill|ill with|ill until|ill till|ill since|ill from|"
+                "ill in bed|taken ill|poorly|sick|unwell|shift|shifts|nights|lates|earlies|"
                 "visitors|guests|relatives|friends over|family over|the in laws|in laws|course|training|travelling|hospital|"
                 "my brother's|my sisters|germany|ireland|america|india|usa|my country|honeymoon|hen do|stag do|christening|"
                 "at my|at our|not in|appt|appointment|dentist|doctors|interview|exam|free again|available again|here again|"
@@ -210,7 +230,8 @@ def concepts(language: str) -> dict[str, str]:
                 "not working|doesn't work|doesnt work|isn't working|isnt working|packed up|given up|in bits|in pieces|hole|"
                 "split|splitting|slashed|damage|smashed up|wobbly|loose|blown|blown over|fell over|fallen over|"
                 "down in the wind|been broken into|broken into|graffiti|dripping|drips|running all the time|seized|wont close|"
-                "won't close|wont start|won't start|doesnt lock|doesn't lock|rusted|perished|are down|is down|blown down|blew down|"
+                "won't close|wont start|won't start|doesnt lock|doesn't lock|rusted|perished|are down|is down|blown down|"
+                "blew down|"
                 "come down|came down|flattened|knocked over",
         ),
         "thing": voice.pgettext(
@@ -226,13 +247,15 @@ def concepts(language: str) -> dict[str, str]:
         "who": voice.pgettext("concept: who", "who|who's|whos|whose|anyone|anybody|someone|which of us|who is|has anyone|has anybody"),
         "jobs": voice.pgettext(
             "concept: jobs of turns",
-            "water*|doing|covering|cover|covers|opening|opens|open|closing|closes|close|venting|does|do|on today|on tonight|on tomorrow|"
+            "water*|doing|covering|cover|covers|opening|opens|open|closing|closes|close|venting|does|do|on today|"
+            "on tonight|on tomorrow|"
             "on this week|on monday|on tuesday|on wednesday|on thursday|on friday|on saturday|on sunday|on call|looking after|"
             "responsible|in charge|coming|there today|locking|locks",
         ),
         "diary": voice.pgettext(
             "concept: the calendar",
-            "work day|workday|work party|work parties|working day|working party|calendar|meeting|meet up|event|events|what's on|whats on|"
+            "work day|workday|work party|work parties|working day|working party|calendar|meeting|meet up|event|events|"
+            "what's on|whats on|"
             "what is on|open day|agm|next dates|dates|diary|get together|bbq day|plant sale|seed swap",
         ),
         "safe": voice.pgettext(
@@ -253,19 +276,24 @@ def concepts(language: str) -> dict[str, str]:
                 "remove * fleece|lift * fleece|take * cover off|take off * cover|cover off|covers off|cover come off|"
                 "take * covers off|remove * cover|cloches off|take * cloches off|still need * fleece|still need * cover|"
                 "need * fleece on|need * cover on|keep * fleece on|keep * cover on|leave * fleece on|leave * cover on|"
+                "have to do it again|have to cover again|have to cover * again|do it again tonight|do that again tonight|"
+                "need to do it again|need to cover again|need covering again|same again tonight|do i do it again|"
                 "fleece stay on|cover stay on|how long * fleece|how long * covered|fleece * any more|fleece * anymore|"
                 "fleece * still needed|cover * still needed",
         ),
         "depth": voice.pgettext("concept: how deep", "how deep|what depth|depth|deep"),
         "spacing": voice.pgettext(
             "concept: how far apart",
-            "how far apart|how far|far apart|spacing|space between|gap between|gap|how close|distance|apart|space out|how much room|"
+            "how far apart|how far|far apart|spacing|space between|gap between|gap|how close|distance|apart|space out|"
+            "how much room|"
             "how much space",
         ),
         "fit": voice.pgettext(
             "concept: how many fit",
-            "how many fit|how many * fit|how many will|how many can|how many in|how many per|how many plants|how many * per|fit in|"
-            "room for|how many do i need|how many should|how many do we need|for a family|for four|for two|for 4|for 2|how many * need",
+            "how many fit|how many * fit|how many will|how many can|how many in|how many per|how many plants|"
+            "how many * per|fit in|"
+            "room for|how many do i need|how many should|how many do we need|for a family|for four|for two|for 4|for 2|"
+            "how many * need",
         ),
         "neighbours": voice.pgettext(
             "concept: neighbours of a crop",
@@ -293,7 +321,8 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "ready": voice.pgettext(
             "concept: when it is ready",
-            "ready|ripe|harvest|pick|lift|dig|dig up|cut|pull|eat|crop|be able to pick|first harvest|how long until|how long till|"
+            "ready|ripe|harvest|pick|lift|dig|dig up|cut|pull|eat|crop|be able to pick|first harvest|how long until|"
+            "how long till|"
             "how long before|how long do * take|how long does * take",
         ),
         "sow": voice.pgettext(
@@ -306,8 +335,10 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "inside": voice.pgettext(
             "concept: what grows there",
-            "what's in|whats in|what is in|what's growing|whats growing|what is growing|what do we have|what have we got|anything in|"
-            "what was in|what's planted|whats planted|is planted|growing in|grows in|what are in|what's left in|empty|free|room in|"
+            "what's in|whats in|what is in|what's growing|whats growing|what is growing|what do we have|what have we got|"
+            "anything in|"
+            "what was in|what's planted|whats planted|is planted|growing in|grows in|what are in|what's left in|empty|"
+            "free|room in|"
             "space in|is there space|is there room|spare",
         ),
         "where": voice.pgettext("concept: where", "where|where's|wheres|which bed|what bed|whereabouts|which pot|what pot"),
@@ -341,7 +372,8 @@ def concepts(language: str) -> dict[str, str]:
         "sorry": voice.pgettext("concept: sorry", "sorry|apologies|my bad|oops|whoops|my apologies|forgive me|my fault"),
         "thanks": voice.pgettext(
             "concept: thanks",
-            "thanks|thank you|ta|cheers|ty|thx|much appreciated|many thanks|brilliant|great job|well done|good bot|nice one|lovely|"
+            "thanks|thank you|ta|cheers|ty|thx|much appreciated|many thanks|brilliant|great job|well done|good bot|"
+            "nice one|lovely|"
             "perfect|legend|you're a star|appreciate it|great|good stuff|super|wonderful",
         ),
         "hello": voice.pgettext(

@@ -110,7 +110,7 @@ def cues_of(voice: Say) -> dict[str, str]:
             "cues that somebody will",
             "i'll|ill|i will|we'll|we will|will|gonna|going to|i'm going|im going|going at|going down|going over|on my way|"
             "on the way|heading there|heading down|heading over|heading up|popping|pop by|pop in|pop down|pop over|about to|"
-            "swing by|nip over|nip down",
+            "swing by|nip over|nip down|doing it now|doing it|doing that now|doing them now|at it now|i'm doing|im doing",
         ),
         "done": voice.pgettext(
             "cues that it is done",
@@ -166,7 +166,8 @@ def cues_of(voice: Say) -> dict[str, str]:
         ),
         "not": voice.pgettext(
             "cues that turn what follows round",
-            "not|don't|dont|doesn't|doesnt|didn't|didnt|isn't|isnt|haven't|havent|hasn't|hasnt|never|unlikely|doubt|hardly|nobody|"
+            "not|don't|dont|doesn't|doesnt|didn't|didnt|isn't|isnt|haven't|havent|hasn't|hasnt|never|unlikely|doubt|"
+            "hardly|nobody|"
             "without|ain't|aint|wasn't|wasnt|weren't|werent|nor|neither",
         ),
         "if": voice.pgettext("cues of a condition",

@@ -39,7 +39,9 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
                 "to be sown|to be watered|to plant|to sow|to pot|before i|until i|to get round to|got round to it not|"
                 "no chance to|hadn't|hadnt|nope|ideally|if only|wishing|failing that|stopped|quit|gave up|too wet to|"
                 "too dry to|too cold to|too late to|too early to|left the other|left the rest|left the remaining|"
-                "left some|left them|left two|left three|left a few|left a couple|left one|left most|left those|"
+                "left some|left them|rest still|rest are still|rest is still|others still|others are still|rest stay|rest stays|"
+                "the rest are in|the rest is in|the rest in|left two|left three|left a few|left a couple|left one|"
+                "left most|left those|"
                 "leaving the rest|leaving the other|leaving some",
         ),
         "elsewhen": words(
@@ -88,7 +90,9 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
                 "not sure which|or maybe|or was it|if i remember|i suppose|i reckon|from memory|tells me|tell me that|"
                 "told us|was saying|is saying|mentioned|mentions|claimed|swears|insists|seems to have|seem to have|"
                 "appears to have|appear to have|looked like|i gather|i understand|word has it|allegedly|supposed to have|"
-                "or something|sort of|hearsay|i bet|surely|ought to have|pretty sure|fairly sure|almost sure|"
+                "or something|sort of|hearsay|by mistake|in error|thanks to|but * put them back|but * put it back|"
+                "and * put them back|popped them back|put them back in|replaced|replacing|to replace|i bet|surely|"
+                "ought to have|pretty sure|fairly sure|almost sure|"
                 "as far as i know|afaik|i wonder if",
         ),
         "noting": words(
@@ -103,6 +107,17 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
                 "should have written|also need to say|i need to report|i want to report|i would like to report|"
                 "i'd like to report|want to report|have to report|record that|log that|i can report|pleased to report|"
                 "happy to report|sorry to report|sad to report|sorry to say|pleased to say|update for you",
+        ),
+        "no_plan": words(
+            "words that look like a plan, a no or a question and are none",
+            "i'd already|we'd already|i'd just|as well|very well|really well|quite well|so well|pretty well|well rotted|"
+            "well watered|well weeded|well fed|"
+                "well covered|well done|well and truly|well soaked|oh well|well then|well i|well ive|well we|well anyway|"
+                "well today|well this|well that|well just|well now|well finally|well established|well up|well over|"
+                "well under|growing well|doing well|no need to|no trouble|no problem|needed doing|that needed|"
+                "what a|how lovely|how nice|what was left|what is left|what's left|where needed|where it was needed|"
+                "when i got there|when i was there|when i arrived|when i came|while i was there|why not|not bad|"
+                "not too bad|not many|not much|not a lot|not quite|could not resist|couldn't resist|better late than never",
         ),
         "roughly": words(
             "words before a number that is only about right",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Awaitable, Callable
+from dataclasses import replace
 
 from bot.chat import help, presses, questions, rights
 from bot.chat import question_words as wording
@@ -15,7 +16,10 @@ from bot.chat.language.fire import fire
 from bot.chat.language.half_said import Half, half_said
 from bot.chat.language.known import Known
 from bot.chat.language.replies import Reply
+from bot.chat.language.tokens import copied, first_of, tokens, with_numbers
 from bot.chat.language.topics import ASKED, Things, Topic, nearest, things_in, wanted
+from bot.chat.language.verbs import deeds
+from bot.chat.language.vocabulary import vocabulary
 from bot.chat.people import helpers, start
 from bot.chat.request import Request
 from bot.chat.tasks import answers, distress
@@ -23,8 +27,10 @@ from bot.chat.warnings import calloff
 from bot.chat.weather import nights
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
+from bot.core.warnings.hazards import TaskKind
 from bot.crops.find import fold
 from bot.i18n import Say
+from bot.services.journal.note import Action
 from bot.services.look import look
 from bot.storage.wire import said
 
@@ -101,7 +107,7 @@ async def _intended(request: Request) -> None:
     given = given or _to_another(request, known.people - _own(request))
     if given in _FOR_ANOTHER and await _of_another(request, _FOR_ANOTHER[given]):
         return
-    want = wanted(request.text, request.say, known)
+    want = wanted(request.text, request.say, replace(known, people=known.people - _own(request)))
     if given is Reply.YES and replies.is_of_others(request.say, request.text, known.people - _own(request)):
         given = Reply.UNSURE
     asks = want is not None and want.topic in ASKED and not replies.opens(request.say, request.text)
@@ -125,6 +131,8 @@ async def _intended(request: Request) -> None:
         await _OF_ANYBODY[want.topic](request)
     elif await distress.unclear(request) or await _describes(request):
         pass
+    elif is_open and request.private and await _took_off(request):
+        await _done(request)
     elif is_open and request.private and request.member is not None:
         await _unsure(request)
     elif request.member is not None and (half := half_said(request.text, request.say, known)) is not None:
@@ -139,6 +147,15 @@ async def _intended(request: Request) -> None:
         await start.answer(request)  # which says how to come in
     else:
         await _not_understood(request)
+
+
+async def _took_off(request: Request) -> bool:
+    """Whether it says that covers came off, and nothing else than that was asked of them: "took everything off"."""
+    words = vocabulary(request.say.language)
+    said = with_numbers(tokens(request.text), words.numbers, words.minus)
+    took = any(deed.action is Action.UNCOVERED for deed in deeds(copied(said), words))
+    plain = not first_of(said, (*words.blocked, *words.excepted, *words.doubted))
+    return took and plain and await answers.is_asked_only(request, TaskKind.UNCOVER)
 
 
 def _to_another(request: Request, people: frozenset[str]) -> Reply | None:

@@ -74,7 +74,7 @@ def counts_something(said: Sequence[Token], index: int, words: Vocabulary, known
         return False
     if starts(said, index, words.linking):
         return False
-    if known is not None:
+    if known is not None and said[index].word not in words.bounds - words.counting:
         return is_unit(said, index, words) or said[index].word in words.counting or is_counted(said[index].word, known)
     if said[index].word in words.bounds and said[index].word not in words.counting and not is_unit(said, index, words):
         return False
@@ -92,7 +92,14 @@ def is_counted(word: str, known: Known) -> bool:
 
 
 def is_unit(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
-    counted = (*words.units.values(), *words.containers.values(), words.cells, words.inches, words.decagrams)
+    counted = (
+        *words.units.values(),
+        *words.containers.values(),
+        words.cells,
+        words.inches,
+        words.metres,
+        words.decagrams,
+    )
     return any(starts(said, index, phrases) for phrases in counted)
 
 

@@ -13,7 +13,7 @@ from bot.services.journal.note import Container, Unit
 
 __all__ = ["Counted", "counted"]
 
-_CM_PER_INCH = 2.54  # exact by definition
+_CM_PER_INCH, _CM_PER_METRE = 2.54, 100.0  # exact by definition
 _FRACTIONS = {"1/2": 0.5, "1/4": 0.25, "3/4": 0.75, "1/3": 1 / 3, "2/3": 2 / 3}
 _THOUSANDS_N = 3
 
@@ -119,12 +119,20 @@ def _lengths(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counte
     for index, factor, phrases in (
         (n, factor, phrases)
         for n, token in enumerate(said)
-        for factor, phrases in ((1.0, words.units[Unit.CM]), (_CM_PER_INCH, (*words.inches, ('"',))))
-        if _free_number(token)
+        for factor, phrases in (
+            (1.0, words.units[Unit.CM]),
+            (_CM_PER_INCH, (*words.inches, ('"',))),
+            (_CM_PER_INCH * 12, words.feet),
+            (_CM_PER_METRE, words.metres),
+        )
+        if _free_number(token) or starts(said, n, words.articles) == (n,)
     ):
         if at := starts(said, index + 1, phrases):
-            value = said[index].value or 0.0
+            value = said[index].value or 1.0
             take(said, (index, *at), "length")
+            more = said[at[-1] + 1] if factor == _CM_PER_METRE and at[-1] + 1 < len(said) else None
+            if more is not None and more.raw.isdecimal() and len(more.raw) == 2:  # "1 m 10"
+                value, more.taken = value + float(more.raw) / _CM_PER_METRE, "length"
             found = replace(found, length_cm=value * factor)
     return found
 
@@ -137,14 +145,21 @@ def _cells(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted:
         after = starts(said, index + 1, words.cells)
         rows = (*words.containers[Container.TRAY], *words.containers[Container.ROW])
         of = index > 1 and bool(starts(said, index - 2, rows)) and said[index - 1].word in words.counting
-        times = index > 1 and said[index - 1].word in ("x", "×") and said[index - 2].value is not None
+        times = index > 1 and said[index - 1].word in ("x", "×") and _free_number(said[index - 2])
         if times and not any(first_of(said, phrases) for phrases in words.containers.values()):
             take(said, (index - 2, index - 1, index), "product")
             return replace(found, count=int((said[index - 2].value or 0.0) * (token.value or 0.0)))
+        if after and not (of or times or _of_trays(said, words)):  # "30 modules of beetroot"
+            take(said, (index, *after), "cells")
+            return replace(found, count=int(token.value or 0))
         if after or of or times:
             take(said, (index, *(at for at in after if said[at].word not in _singles(words))), "cells")
             return replace(found, cells=int(token.value or 0))
     return found
+
+
+def _of_trays(said: Sequence[Token], words: Vocabulary) -> bool:
+    return any(first_of(said, phrases) for phrases in words.containers.values())
 
 
 def _singles(words: Vocabulary) -> frozenset[str]:
@@ -182,7 +197,10 @@ def _amounts(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counte
         article, alone = starts(said, index, words.articles), _one_alone(said, index, words)
         if not _free_number(token) and not article and not alone:
             continue
-        unit, at = _unit(said, index if alone else (article or (index,))[-1] + 1, words.units)
+        start = index if alone else (article or (index,))[-1] + 1
+        unit, at = _unit(said, start, words.units)
+        if unit is Unit.NONE and starts(said, start, words.side):  # "a big bunch"
+            unit, at = _unit(said, start + 1, words.units)
         joined = end == index or (end == index - 1 and bool(starts(said, end, words.linking)))
         goes_on = joined and found.unit is Unit.KG
         if unit is Unit.NONE and (tens := starts(said, index + 1, words.decagrams)):

@@ -41,6 +41,22 @@ def numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit
             ids = _with_number(beds, number)
             if len(ids) == 1:
                 hits.append(taken_as(said, at, ids, "place"))
+                hits += _listed_after(said, at, beds, words)
+    return hits
+
+
+def _listed_after(said: Sequence[Token], at: Indices, beds: Names, words: Vocabulary) -> list[Hit]:
+    """The numbers that go on after one, "on 1 and 6"."""
+    hits: list[Hit] = []
+    index = at[-1] + 1
+    while said[at[-1]].value is not None:
+        number = past_joints(said, index, words)
+        free = number > index and number < len(said) and said[number].value is not None and not said[number].taken
+        ids = _with_number(beds, said[number].value) if free and _ends(said, number + 1, words) else ()
+        if len(ids) != 1:
+            break
+        hits.append(taken_as(said, (number,), ids, "place"))
+        index = number + 1
     return hits
 
 
@@ -62,6 +78,9 @@ def _after(
 ) -> list[Hit]:
     """The hits with the numbers after the word for the kind, "beds 3, 5 and 7", "pots 1 to 6"."""
     index = at[-1] + 1
+    whence = starts(said, index, words.whence)  # "beds from 1 to 3"
+    if whence and whence[-1] + 2 < len(said) and starts(said, whence[-1] + 2, words.ranging):
+        index = whence[-1] + 1
     while (
         index < len(said)
         and said[index].value is not None

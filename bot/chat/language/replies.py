@@ -14,7 +14,7 @@ from itertools import pairwise
 from bot.chat.language.cue_words import cues_of
 from bot.chat.language.phrases import Cues, stands_in, voices
 from bot.chat.language.vocabulary import vocabulary
-from bot.crops.find import fold
+from bot.crops.find import alike, fold
 from bot.i18n import Say, say
 
 __all__ = [
@@ -24,6 +24,7 @@ __all__ = [
     "is_of_others",
     "is_only",
     "is_past",
+    "names_another",
     "opens",
     "questions",
     "reply",
@@ -71,7 +72,7 @@ def reply(voice: Say, text: str) -> Reply | None:
     if begins_question(words.split(), voice.language) and not opens(voice, text):
         return None
     meanings = _turned(_as_last(found, words, voice.language), words)
-    if set(meanings) == {"no"} and _is_rather_not(voice.language, text):
+    if set(meanings) == {"no"} and (_is_rather_not(voice.language, text) or _lacks(voice.language, words)):
         return Reply.UNSURE
     return _weighed(meanings, bool(set(text) & _DONE))
 
@@ -86,6 +87,12 @@ def _is_rather_not(language: str, text: str) -> bool:
         one[-1:].isalnum() and fold(one) in denying and fold(after) not in _small(language) | denying
         for one, after in pairwise(said)
     )
+
+
+def _lacks(language: str, words: str) -> bool:
+    """ "No fleece left" is no no."""
+    covers = {phrase[0] for phrases in vocabulary(language).covers.values() for phrase in phrases}
+    return any(one in _plain_noes(language) and after in covers for one, after in pairwise(words.split()))
 
 
 @cache
@@ -226,6 +233,8 @@ def opens(voice: Say, text: str) -> bool:
     """Whether the message begins with an answer, whatever follows."""
     words = fold(text)
     opening_n = len(" ".join(words.split()[:_OPENING_N]))
+    if begins_question(words.split(), voice.language):  # "when exactly?"; but "any time"
+        opening_n = 1
     said = {"yes", "no", "cannot", "excuse", "done", "later", "hands"}
     return any(meaning in said and start < opening_n for meaning, start, _ in _cues(voice.language).within(words))
 
@@ -268,17 +277,34 @@ def _is_conditional(found: list[str]) -> bool:
 def is_of_others(voice: Say, text: str, people: frozenset[str]) -> bool:
     """Whether somebody else is named for it, and not with whoever writes: "Leila will do it". people: folded names."""
     said = set(fold(text).split())
-    first = {
-        word
-        for each in dict.fromkeys((voice.language, "en"))
-        for word in say(each, "UTC")
-        .pgettext(
+    return bool(said & people) and not said & _first_persons(voice.language)
+
+
+def names_another(language: str, words: str, people: Sequence[str], end: int) -> bool:
+    """Whether what is said from `end` on is said of somebody who is named last before it, and not together with whoever
+    writes: "I think Leila is away", not "me and Leila are away". people: folded names that stand in the folded words.
+    """
+    said, first = words[:end].split(), _first_persons(language)
+    named = [
+        n for n, word in enumerate(said) if any(word in (name, f"{name}s") or alike(word, name) for name in people)
+    ]
+    own = [n for n, word in enumerate(said) if word in first]
+    if not named or (own and own[-1] > named[-1]):
+        return False
+    words_ = vocabulary(language)
+    joining = {phrase[0] for phrase in (*words_.linking, *words_.side, *words_.whence)}
+    return not (named[-1] - 2 in own and said[named[-1] - 1] in joining)
+
+
+@cache
+def _first_persons(language: str) -> frozenset[str]:
+    return _in_both(
+        language,
+        lambda voice: voice.pgettext(
             "words by which somebody speaks of themselves",
             "i|ill|i'll|im|i'm|ive|i've|id|me|my|we|well|we'll|us|both|together|myself",
-        )
-        .split("|")
-    }
-    return bool(said & people) and not said & {fold(word) for word in first}
+        ),
+    )
 
 
 def is_only(voice: Say, text: str) -> bool:

@@ -28,7 +28,7 @@ from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_de
 from bot.chat.language.vocabulary import Vocabulary, vocabulary, words_in
 from bot.core.garden.snapshot import PlaceKind
 from bot.i18n import Say
-from bot.services.journal.note import WORDS_N, Action, Note, Unit, weight_kg
+from bot.services.journal.note import WORDS_N, Action, Container, Note, Unit, weight_kg
 
 __all__ = ["NOTES_N", "READ_N", "understand"]
 
@@ -222,6 +222,8 @@ def _deeds(
     if not found:
         return []
     found = [replace(deed, sure=deed.sure and not _by_another(said, deed, known)) for deed in found]
+    if first_of(said, words.spoilt, free=False):  # "4 lettuces bolted, pulled them"
+        found = [replace(deed, sure=deed.sure and deed.action is not Action.HARVESTED) for deed in found]
     if found[0].action is Action.BROUGHT_IN:  # "inside" is any house
         anywhere = {phrase[-1] for phrase in words.stand_in}
         places = [hit for hit in places if len(hit.at) > 1 or said[hit.at[0]].word not in anywhere]
@@ -258,7 +260,9 @@ def _without_echoes(
             continue
         if before is not None and before.action is Action.HARVESTED and deed.action in _THROWN and deed.at:
             between = range(before.at[-1] + 1, deed.at[0])
-            weighed = any(starts(said, at, phrases) for at in between for phrases in words.units.values())
+            units = [one for unit, one in words.units.items() if unit is not Unit.PIECE]
+            weighed = any(starts(said, at, phrases) for at in between for phrases in units)
+            weighed = weighed or any(said[at].value is not None for at in between)
             if not follows and not weighed and not any(at in between for at in things_at):
                 kept.pop()
         pulled_after = (
@@ -287,6 +291,8 @@ def _take_hours(said: Sequence[Token], words: Vocabulary) -> None:
             token.taken = "hours"
         if token.taken is None and (at := starts(said, n, words.clock)):
             take(said, at, "hours")
+            if n > 1 and any(starts(said, n - 2, phrases) for phrases in words.numbered.values()):
+                continue  # "bed 1 am"
             if (
                 n
                 and said[n - 1].taken is None
@@ -297,7 +303,8 @@ def _take_hours(said: Sequence[Token], words: Vocabulary) -> None:
 
 def _by_another(said: Sequence[Token], deed: Deed, known: Known) -> bool:
     """Whether somebody's name stands right before the verb: what others did is asked about."""
-    return bool(deed.at) and deed.at[0] > 0 and said[deed.at[0] - 1].word in known.people
+    at = deed.at[0] - 1 if deed.at else -1
+    return at >= 0 and said[at].word in known.people and not said[deed.at[0]].apart  # "with Oskar: watered"
 
 
 def _silent(said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], words: Vocabulary) -> list[Deed]:
@@ -319,7 +326,11 @@ def _silent(said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], 
         return [Deed((), Action.HARVESTED, sure=plain)]
     if amount.length_cm is not None:
         return [Deed((), Action.MEASURED)]
-    planted = amount.count is not None and places and len(said) <= _FEW_N
+    pieces = any(starts(said, n + 1, words.units[Unit.PIECE]) for n, one in enumerate(said) if one.value is not None)
+    if amount.count is not None and pieces and not places:
+        return [Deed((), Action.HARVESTED, sure=False)]  # "rhubarb: 6 sticks"
+    rows = amount.container is Container.ROW
+    planted = (amount.count is not None or rows) and places and len(said) <= _FEW_N
     return [Deed((), Action.PLANTED_OUT, sure=False)] if planted else []
 
 

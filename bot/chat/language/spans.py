@@ -198,6 +198,9 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
         if last is not None:
             return Read(reader.today, *last)
     back = tokens.phrase(at, own.back)
+    week_back = _stretch(reader, back) if back is not None else None
+    if week_back is not None and week_back.first_on > reader.today:  # "back next week"
+        return Read(reader.today, week_back.first_on - _DAY, week_back.end)
     if back is not None:
         last = _last(reader, back, reader.today, bare=bare)
         if last is not None and last[0] > reader.today:
@@ -271,6 +274,10 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
             return None
         first = Span(number[0], number[0], number[1])
     first_on, last_on, end = first.first_on, first.last_on, first.end
+    is_next = at > 0 and tokens.text(at - 1) in own.coming and tokens.meaning(at, own.weekdays) is not None
+    in_week = 0 < (first_on - reader.today).days <= 6 - reader.today.weekday()
+    if is_next and first_on == last_on and in_week:  # "next Thursday", said on a Tuesday
+        first_on = last_on = first_on + 7 * _DAY
     read = Read(first_on, last_on, end, next_year=Note.NEXT_YEAR in first.notes, open_end=told)
     if first_on != last_on:
         both = tokens.phrase(end, own.both)
@@ -351,6 +358,8 @@ def _stretch(reader: Reader, at: int) -> Read | None:
         return Read(monday + 14 * _DAY, monday + 20 * _DAY, found[1])
     if found[0] == 7:
         return Read(monday + 19 * _DAY, monday + 20 * _DAY, found[1])
+    if found[0] == 8:
+        return Read(reader.today, month_end(reader.today), found[1])
     if found[0] == 6:
         first_on = month_end(reader.today) + _DAY
         return Read(first_on, month_end(first_on), found[1])

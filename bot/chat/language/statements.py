@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from bot.chat.language import things
 from bot.chat.language.known import Known
+from bot.chat.language.matching import is_unit
 from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take
 from bot.chat.language.verbs import deeds, denials_within
 from bot.chat.language.vocabulary import Vocabulary
@@ -53,6 +54,8 @@ def statements(text: str, said: Sequence[Token], words: Vocabulary, known: Known
         if token.parts or starts(copy, n, (*words.linking, *words.turning, *words.because))
     ]
     cuts += [at[0] for at in found_in(copy, words.denying) if at[0] and _names(copy, at[-1] + 1, words)]  # "not bed 4"
+    asking = {phrase[0] for phrase in words.asking if len(phrase) == 1}  # "sowed radish where the garlic was"
+    cuts += [n for n in blocked if copy[n].word in asking and any(at < n for at in deeds_at)]
     for first, last in shown:  # dictation runs on: "the peas are up fed the tomatoes"
         crop = max((hit.at[0] for hit in hits if hit.at[-1] < first), default=None)
         if crop is None or any(crop < cut < first for cut in cuts):
@@ -81,10 +84,15 @@ def _names(said: Sequence[Token], at: int, words: Vocabulary) -> bool:
 
 def take_harmless(said: Sequence[Token], words: Vocabulary) -> None:
     """Take what looks like a denial or a plan and is none: "for tonight", "nearly 2 kg", "didn't make it"."""
-    for at in found_in(said, (*words.nightly, *words.daily, *denials_within(words))):
+    for at in found_in(said, (*words.nightly, *words.daily, *words.no_plan, *denials_within(words))):
         take(said, at, "nightly")
+    for n, token in enumerate(said):  # English "well" is no "we'll" before a pause
+        if token.raw.casefold() == "well" and (n + 1 == len(said) or said[n + 1].parts):
+            token.taken = token.taken or "nightly"
     for at in found_in(said, words.roughly):
-        if at[-1] + 1 < len(said) and said[at[-1] + 1].value is not None:
+        after = at[-1] + 1
+        measured = bool(starts(said, after, words.articles)) and is_unit(said, after + 1, words)  # "nearly a kilo"
+        if after < len(said) and (said[after].value is not None or measured):
             take(said, at, "roughly")
 
 

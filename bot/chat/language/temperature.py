@@ -31,7 +31,8 @@ def reading(
     here += things.places(said, known, words)
     day = past_day(said, text, language, today)
     found = _number(said, words, named=bool(hits) or spoken or _measured(here, known))
-    if found is None or not (known.thermometers or spoken):
+    alone = all(token.taken or token.parts or token.word in ("c", "°") for token in said)  # which is answered
+    if found is None or not (known.thermometers or spoken or alone):
         return None
     value_c, sure = found
     if not _LOW_C <= value_c <= _HIGH_C or _strange(said, words) > _STRANGE_N:

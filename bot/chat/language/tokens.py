@@ -54,6 +54,7 @@ _TOKEN = regex.compile(
     regex.VERBOSE,
 )
 _SEPARATORS = frozenset(",;&")
+_ISH = re.compile(r"(?<=\d)-?ish\b")  # "30ish"
 _APART = re.compile(r"[:()\[\]/.!?—|+*•]|\s-\s")
 
 
@@ -97,7 +98,7 @@ def sentences(text: str) -> Iterator[str]:
 
 def clear(text: str) -> str:
     """The text with plain signs for minus and fractions, as tokens are read from it."""
-    return unicodedata.normalize("NFC", text).translate(_MINUS)
+    return _ISH.sub(lambda about: " " * len(about[0]), unicodedata.normalize("NFC", text).translate(_MINUS))
 
 
 def tokens(text: str) -> list[Token]:

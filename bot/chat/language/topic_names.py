@@ -30,6 +30,7 @@ class Topic(StrEnum):
     SWAP = "swap"
     MY_TURN = "my turn"
     WHO = "who"
+    COMING = "coming"
     DIARY = "diary"
     REMIND = "remind"
     HANDS = "hands"

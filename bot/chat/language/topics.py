@@ -21,7 +21,7 @@ from bot.chat.language.beginnings import radical
 from bot.chat.language.concepts import concepts
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.phrases import Cues
-from bot.chat.language.replies import begins_question, closing, is_past, questions
+from bot.chat.language.replies import begins_question, closing, is_past, names_another, questions
 from bot.chat.language.tokens import tokens, with_numbers
 from bot.chat.language.topic_names import Topic, examples
 from bot.chat.language.vocabulary import vocabulary
@@ -43,7 +43,8 @@ class Wanted:
 
 
 #: What a topic needs, and what it excludes. "crop", "place", "person": one is named; "places": or several; "asks": it is
-#: a question; "short", "brief": few words; "here": it begins with being back; "past": it asks what has been done.
+#: a question; "short", "brief": few words; "here": it begins with being back; "past": it asks what has been done; "others": it is
+#: said of somebody else who is named.
 _Rule = tuple[Topic, frozenset[str], frozenset[str]]
 
 
@@ -53,6 +54,7 @@ def _rule(topic: Topic, needs: str, excludes: str = "") -> _Rule:
 
 TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.NEWS, "news"),
+    _rule(Topic.COMING, "comers"),
     _rule(Topic.UNDO, "undo"),
     _rule(Topic.CORRECT, "correct"),
     _rule(Topic.REMIND, "remind", "tell"),
@@ -76,11 +78,12 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.HANDS, "hands", "tell"),
     _rule(Topic.WISHES, "cannot often", "asks"),
     _rule(Topic.WISHES, "away often", "asks"),
-    _rule(Topic.AWAY, "away days", "asks here"),
+    _rule(Topic.WISHES, "return often days", "asks"),
+    _rule(Topic.AWAY, "away days", "asks here others over"),
     _rule(Topic.BACK, "back", "asks"),
-    _rule(Topic.AWAY, "away", "asks"),
-    _rule(Topic.AWAY, "return days", "asks crop place"),
-    _rule(Topic.AWAY, "cannot days", "asks crop place"),
+    _rule(Topic.AWAY, "away", "asks others over"),
+    _rule(Topic.AWAY, "return days", "asks crop place others over"),
+    _rule(Topic.AWAY, "cannot days", "asks crop place others over"),
     _rule(Topic.MY_TURN, "mine turn asks", "person"),
     _rule(Topic.WHO, "turn asks"),
     _rule(Topic.HOLDER, "whose plot"),
@@ -128,7 +131,7 @@ TOPICS: tuple[_Rule, ...] = (
 )
 _STATED = {
     Topic.DEPTH, Topic.SPACING, Topic.WHERE, Topic.WEEK, Topic.OUT, Topic.HOSE, Topic.HOLDER, Topic.WHO, Topic.WEATHER,
-    Topic.HELP, Topic.NEWS,
+    Topic.HELP, Topic.NEWS, Topic.COMING,
 }  # fmt: skip
 #: Topics that are questions, which change nothing.
 ASKED = frozenset({topic for topic, needs, _ in TOPICS if "asks" in needs} | _STATED) - {Topic.SWAP}
@@ -177,6 +180,9 @@ def wanted(text: str, voice: Say, known: Known) -> Wanted | None:
     there |= {
         name for name, some in (("crop", crops), ("place", places), ("places", several), ("person", people)) if some
     }
+    ways = [start for name, start, _ in _cues(voice.language).within(words) if name in ("away", "return", "cannot")]
+    if people and ways and names_another(voice.language, words, people, min(ways)):
+        there.add("others")
     topic = next((topic for topic, needs, without in TOPICS if needs <= there and not without & there), None)
     return None if topic is None else Wanted(topic, crops, places or several, people, words)
 
@@ -192,6 +198,9 @@ def _names_days(text: str, voice: Say) -> bool:
 def _there(text: str, words: str, language: str) -> set[str]:
     """The concepts that a message holds, in its language and in English."""
     there = _cues(language).meanings(words)
+    # What is a part of something longer is not meant: "not free on", "can't do the 8th".
+    longest = {name for name, _, _ in _cues(language).within(words)}
+    there -= {part for part, whole in (("wishes", "away"), ("asks", "cannot")) if whole in longest} - longest
     if any(mark in text for mark in "?؟？"):
         there.add("asks")
     if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):

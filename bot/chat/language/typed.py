@@ -22,7 +22,7 @@ from bot.chat.language.known import Known
 from bot.chat.language.numbers import counted
 from bot.chat.language.phrases import voices
 from bot.chat.language.place_numbers import ordinals
-from bot.chat.language.replies import Reply, is_only, reply, says_all, without_small
+from bot.chat.language.replies import Reply, is_of_others, is_only, reply, says_all, without_small
 from bot.chat.language.tokens import first_of, tokens, with_numbers
 from bot.chat.language.topics import things_in
 from bot.chat.language.vocabulary import Vocabulary, vocabulary
@@ -104,10 +104,13 @@ async def _pressed(request: Request, sense: Sense, *, labels: bool = True) -> bo
 
 
 async def _names_things(request: Request) -> bool:
+    """A crop, a place, or somebody else who does it."""
     if request.garden is None or request.member is None:
         return False
     outlook = await look(request.session, request.garden, request.source, request.now)
-    return bool(things_in(request.text, request.say, await noting.known_of(request, outlook)))
+    known = await noting.known_of(request, outlook)
+    others = known.people - frozenset(fold(request.member.person.name).split())
+    return bool(things_in(request.text, request.say, known)) or is_of_others(request.say, request.text, others)
 
 
 async def _asked(request: Request) -> Sequence[Outbox]:

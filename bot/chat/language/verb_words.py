@@ -26,7 +26,8 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "verbs of potting on",
             "potted on|pot on|potting on|potted * on|potted up|potting up|potted * up|repotted|pricked out|pricking out|"
             "pricked * out|into bigger pots"
-            "|moved on|moved * on into|moved * into bigger|moved up a pot|up potted|put * into bigger|repot|bigger pots|into 9cm|into 9 cm",
+            "|moved on|moved * on into|moved * into bigger|moved up a pot|up potted|put * into bigger|repot|bigger pots|"
+            "into 9cm|into 9 cm",
         ),
         Action.HARDENING: words(
             "verbs of starting to harden off",
@@ -46,13 +47,17 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         ),
         Action.COVERED: words(
             "verbs of covering",
-            "covered|covering|covered up|fleeced|netted|put fleece|put the fleece|put a fleece|put double fleece|"
+            "covered|covering|covered up|fleeced|netted|put fleece|put the fleece|put a fleece|layers of fleece on|"
+            "layer of fleece on|layers of fleece over|layer of fleece over|"
+            "tucked * up in fleece|tucked * up|put double fleece|"
             "fleece on|fleece over|fleece is on|fleece is back on|fleece back on|fleece is over|nets on|net on|"
             "net over|netting over|cloches on|cloches over|cloche over|cloched|wrapped|wrapped up|under fleece|"
             "threw fleece|chucked fleece|tucked up|tucked in|put cloches|put the cloches|put a cloche|put a net|"
             "put the net|put netting|fleece * over|fleece * on|put * fleece back|put the fleece back|fleece back|"
             "under mesh|under netting|under a net|under the net|under fleece now|under cloches|mesh on|mesh over|"
-            "netting on|covers on|cover on|cover back on|covers back on|has fleece on|have fleece on|got fleece on|"
+            "netting on|covers on|cover on|cover back on|covers back on|net back on|nets back on|netting back on|mesh back on|"
+            "cloches back on|cloche back on|nets up over|net up over|netting up over|netting up|nets up|has fleece on|"
+            "have fleece on|got fleece on|"
             "re covered|recovered with fleece|covered * over|sheeted|net is on|nets are on|mesh is on|netting is on|"
             "fleeces on|fleeces are on|fleeces over|cover is on|covers are on|cloches are on|cloche is on|"
             "bubble wrapped|enviromesh on|enviromesh over|netted over|netted off|put * under fleece|put * under mesh|"
@@ -69,7 +74,8 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "un covered|fleeces off|fleeces are off|fleeces are all off|fleece is all off|fleece all off|"
             "covers are off|covers all off|nets are off|net is off|mesh off|mesh is off|rolled back the fleece|"
             "rolled * fleece back|peeled * fleece|pulled * fleece off|lifted * fleece|removed * fleece|removed * net|"
-            "took * fleece off|took * net off|took * cloches off|taken * fleece off|taken the fleece off|"
+            "took * fleece off|took * net off|took * cloches off|taken * fleece off|taken * net off|taken * cover off|"
+            "taken * covers off|taken * cloches off|taken the fleece off|"
             "cloches are off",
         ),
         Action.BROUGHT_IN: words(
@@ -85,9 +91,12 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         ),
         Action.PUT_BACK: words(
             "verbs of putting pots back outside",
-            "put * back out|put back out|put * back outside|put back outside|carried * out|carried * outside|"
-            "brought * out|moved * outside|took * back out|took * out|back outside|are outside|back out"
-            "|moved outside|moved outdoors|moved * outdoors|put outside|put * outside|taken outside|taken * outside|put * out again|put out again|out again|put * out for|back outdoors|outside again",
+            "put * back out|put back out|out for the day|out for the afternoon|out for some sun|out for a few hours|"
+            "out for an airing|put * back outside|put back outside|carried * out|carried * outside|"
+            "brought * out|moved * outside|took * back out|took * out|took * outside|took * outdoors|back outside|"
+            "are outside|back out"
+            "|moved outside|moved outdoors|moved * outdoors|put outside|put * outside|taken outside|taken * outside|"
+            "put * out again|put out again|out again|put * out for|back outdoors|outside again",
         ),
         Action.WATERED: words(
             "verbs of watering",
@@ -99,7 +108,8 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "watering can on|did * watering|done * watering|finished watering|drenched|topped up with water|"
             "water butt emptied on|quenched|and a water|and a drink|and a soak|gave * a water|had a watering|"
             "good watering|a can each|sprinkler on|soaker hose on|drip on|irrigation on|hose on|had the hose on|"
-            "gave * a can|gave * cans|poured * water|tipped * water|topped up the water|rewatered|re watered|wetted|"
+            "gave * a can|gave * cans|poured * water|cans on|can on|cans of water|can of water|buckets of water|"
+            "bucket of water|tipped * water|topped up the water|rewatered|re watered|wetted|"
             "doused|misted",
         ),
         Action.FED: words(
@@ -126,13 +136,17 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         Action.EARTHED_UP: words(
             "verbs of earthing up",
             "earthed up|earthing up|earthed * up|earthed|hilled up|hilled|mounded up"
-            "|ridged up|ridged|ridging up|drew soil|drew up soil|drew the soil|drew earth|heaped soil|banked up|piled soil|soil up round|soil pulled up|earthing done",
+            "|ridged up|ridged|ridging up|drew soil|drew up soil|drew the soil|drew earth|heaped soil|banked up|"
+            "piled soil|soil up round|soil pulled up|pulled soil up|pulled * soil up|drew * soil up|drew * earth up|"
+            "earthing done",
         ),
         Action.HARVESTED: words(
             "verbs of harvesting",
             "harvested|harvesting|picked|picking|lifted|lifting|dug|dug up|digging up|cut|cutting|pulled|gathered|"
             "gathering|collected|cropped|snipped|brought home|took home"
-            "|took * home|had * home|pulled * for tea|plucked|bagged|bagged up|picked up a|cut and come|got * off|got * from the|came home with|grabbed|nabbed|weighed|weighed in|weighed in at|dug * up|had a picking|for the food bank|harvest|first picking",
+            "|took * home|had * home|pulled * for tea|plucked|bagged|bagged up|picked up a|cut and come|got * off|"
+            "got * from the|came home with|grabbed|nabbed|weighed|weighed in|weighed in at|dug * up|had a picking|"
+            "for the food bank|harvest|first picking",
         ),
         Action.LOST: words(
             "verbs of losing plants",
@@ -153,7 +167,8 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "someone has trodden on|someone trampled|somebody trampled|someone stood on|somebody stood on|"
             "someone knocked over|somebody knocked over|someone stole|somebody stole|someone has stolen|"
             "somebody has stolen|someone nicked|somebody nicked|someone has nicked|someone has pinched|"
-            "someone pinched|somebody pinched|someone broke|somebody broke",
+            "someone pinched|somebody pinched|someone broke|somebody broke|won't recover|wont recover|"
+            "won't make it|wont make it|past saving|beyond saving|beyond hope|written off|a write off",
         ),
         Action.CLEARED: words(
             "verbs of clearing a bed",
@@ -169,12 +184,16 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         Action.OPENED: words(
             "verbs of opening a house",
             "opened|opened up|opened * up|aired|vented|propped open|doors open|vents open|door open|is open|let some air in"
-            "|opened the doors|opened the door|opened the vents|vents are open|doors are open|flaps up|sides up|rolled up the sides|unlocked|unzipped|is opened|have opened|airing",
+            "|opened the doors|opened the door|opened the vents|vents are open|doors are open|flaps up|sides up|"
+            "rolled up the sides|lid off|lids off|lid is off|lids are off|lid up|lids up|propped * open|ends open|"
+            "unlocked|unzipped|is opened|have opened|airing",
         ),
         Action.SHUT: words(
             "verbs of shutting a house",
             "shut|shut up|closed|closed up|closed * up|locked up|doors shut|door shut|doors closed|zipped up|is shut|is closed"
-            "|vents shut|vents closed|doors are shut|doors are closed|all shut|all closed|battened down|locked|buttoned up|shut * up|closed * down|flaps down|sides down",
+            "|vents shut|vents closed|doors are shut|doors are closed|all shut|all closed|battened down|locked|"
+            "buttoned up|shut * up|closed * down|flaps down|sides down|lid on|lids on|lid is on|lids are on|lid back on|"
+            "lid down|lids down",
         ),
         Action.WEEDED: words(
             "verbs of weeding",
@@ -201,7 +220,8 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "leaf mould on|topdressed|put * straw|put a mulch|put * mulch|a mulch of|gave * a mulch|gave * mulch|"
             "manure on|manure spread|put manure|put * manure|put * compost on|put * compost round|put bark|"
             "put wood chip|put leaf mould|spread straw|spread mulch|cardboard down|cardboard on|sheet mulched|"
-            "straw is down|straw mulch on|mulch of straw|mulch of compost|grass clippings on|grass clippings round",
+            "straw is down|spread * compost|spread * manure|spread * mulch|spread * straw|barrows of compost|barrow of compost|"
+            "straw mulch on|mulch of straw|mulch of compost|grass clippings on|grass clippings round",
         ),
         Action.PRUNED: words(
             "verbs of pinching out and pruning",
@@ -253,6 +273,7 @@ def hints_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         Action.BROUGHT_IN: words("hints of carrying in", "in for the night|in tonight|in again|indoors|inside"),
         Action.HARVESTED: words(
             "hints of harvesting",
+            "in the shed|in store|in the store|into store|stored|stored away|in the freezer|hung up|hung to dry|"
             "for tea|for dinner|for lunch|for supper|for the pot|harvest|crop|picking|basketful|home with me|"
             "for a crumble|for crumble|for a pie|for salad|for a salad|for the kitchen|for jam|for soup|"
             "for sunday lunch|for the cafe|for my tea|for our tea|for pudding|for the table|for supper tonight|"

@@ -19,9 +19,20 @@ from bot.chat.language.tokens import (
     take,
 )
 from bot.chat.language.vocabulary import Vocabulary
-from bot.services.journal.note import Action, Cause
+from bot.services.journal.note import Action, Cause, Unit
 
-__all__ = ["Deed", "cause", "deeds", "denials_within", "guessed_deeds", "hinted_deeds", "steals", "words_of_verbs"]
+__all__ = [
+    "STEALING",
+    "Deed",
+    "cause",
+    "deeds",
+    "denials_within",
+    "guessed_deeds",
+    "hinted_deeds",
+    "steals",
+    "steals_counted",
+    "words_of_verbs",
+]
 
 #: Moved into bigger pots, carried out to be hardened off: one piece of work.
 _WITHIN = {Action.HARDENING: Action.PUT_BACK, Action.POTTED_ON: Action.MOVED}
@@ -30,7 +41,7 @@ _TAKING = frozenset({Action.HARVESTED, Action.CLEARED, Action.PRUNED, Action.MOV
 _SUBJECT_N = 4
 #: Words between "did" and the name of the work, and from a verb to what was pulled.
 _DID_N, _OBJECT_N = 7, 6
-_STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
+STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +63,7 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
         for at in found_in(said, (phrase,)):
             if any(said[n].taken for n in at):
                 continue
-            named = _is_done(said, at[0], words)  # "did the weeding"
+            named = _is_done(said, at[0], words) or _tells(said, at, words)  # "did the weeding", "all the doors shut"
             if at[0] and not named and starts(said, at[0] - 1, words.before_verb):
                 take(said, at, "no report")
                 continue
@@ -71,6 +82,8 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     for action, without in _WITHIN.items():
         if any(deed.action is action for deed in found):
             found = [deed for deed in found if deed.action is not without]
+    if len(found) > 1:  # "sowing carrots now in bed 5"
+        found = [one for one in found if not (one.action is Action.MOVED and _is_state(said, one, words))]
     found = [
         replace(deed, action=Action.WEEDED) if deed.action in _PULLING and _of_weeds(said, deed, words) else deed
         for deed in found
@@ -90,7 +103,20 @@ def _is_done(said: Sequence[Token], at: int, words: Vocabulary) -> bool:
             return before < at - 1
         if said[before].value is None and not starts(said, before, small):
             return False
-    return False
+    return at < _DID_N and bool(first_of(said[:at], words.vague))  # "a bit of weeding round the onions"
+
+
+def _tells(said: Sequence[Token], at: Indices, words: Vocabulary) -> bool:
+    """Whether what stands after an article is more than a thing: "the doors shut", not "the fleece on bed 6"."""
+    first = {phrase[0] for phrase in words.where}
+    return len(at) > 1 and at[0] > 0 and said[at[-1]].word not in first and bool(starts(said, at[0] - 1, words.side))
+
+
+def _is_state(said: Sequence[Token], deed: Deed, words: Vocabulary) -> bool:
+    """Whether it says where things are, "now in", and not that anything was done."""
+    first = {phrase[0] for phrase in words.where}
+    run = deed.at == tuple(range(deed.at[0], deed.at[0] + len(deed.at)))
+    return run and len(deed.at) > 1 and said[deed.at[-1]].word in first
 
 
 @cache
@@ -115,7 +141,7 @@ def _of_weeds(said: Sequence[Token], deed: Deed, words: Vocabulary) -> bool:
 
 def _by_animals(said: Sequence[Token], deed: Deed, words: Vocabulary) -> bool:
     """Whether animals or thieves stand right before the verb as those who did it, "the cat has dug up the carrots"."""
-    takers = [phrase for what, own in words.causes.items() if what in _STEALING for phrase in own]
+    takers = [phrase for what, own in words.causes.items() if what in STEALING for phrase in own]
     beside = (*words.because, *words.by, *words.rule_before, *words.rule_after)
     for at in range(deed.at[0] - 1, max(-1, deed.at[0] - _SUBJECT_N), -1):
         if any(first_of(said[at : at + len(one)], (one,), free=False) for one in (*takers, *words.unknown)):
@@ -184,7 +210,28 @@ def cause(said: Sequence[Token], words: Vocabulary) -> Cause | None:
 
 def steals(said: Sequence[Token], words: Vocabulary) -> bool:
     """Whether picking here is the picking of pests, weeds or the like, and no harvest."""
-    return cause(said, words) in _STEALING or bool(first_of(said, words.no_harvest, free=False))
+    if cause(said, words) in STEALING:
+        return True
+    listed = found_in(said, words.no_harvest, free=False)
+    return any(not (at[0] and said[at[0] - 1].taken == "crop") and not _is_piece(said, at, words) for at in listed)
+
+
+def _is_piece(said: Sequence[Token], at: Indices, words: Vocabulary) -> bool:
+    """ "6 sticks" of rhubarb."""
+    pieces = words.units[Unit.PIECE]
+    counted = bool(at[0]) and said[at[0] - 1].value is not None
+    return counted and bool(first_of(said[at[0] : at[0] + 1], pieces, free=False))
+
+
+def steals_counted(said: Sequence[Token], words: Vocabulary) -> bool:
+    """Whether the number counts pests or weeds, "picked 30 slugs off"."""
+    named = [phrase for what, own in words.causes.items() if what in STEALING for phrase in own]
+    return any(
+        token.value is not None
+        and first_of(said[n + 1 : n + 2], (*named, *words.no_harvest), free=False)
+        and not _is_piece(said, (n + 1,), words)
+        for n, token in enumerate(said)
+    )
 
 
 def _taken_by(said: Sequence[Token], words: Vocabulary) -> list[Deed]:

@@ -46,6 +46,7 @@ class Vocabulary:
     took: Phrases
     unknown: Phrases
     hints: Mapping[Action, Phrases]
+    spoilt: Phrases
     shows_after: Mapping[Stage, Phrases]
     by: Phrases
     causes: Mapping[Cause, Phrases]
@@ -54,6 +55,7 @@ class Vocabulary:
     elsewhere: Phrases
     doubted: Phrases
     noting: Phrases
+    no_plan: Phrases
     roughly: Phrases
     remaining: Phrases
     before_verb: Phrases
@@ -85,6 +87,8 @@ class Vocabulary:
     units: Mapping[Unit, Phrases]
     decagrams: Phrases
     inches: Phrases
+    metres: Phrases
+    feet: Phrases
     containers: Mapping[Container, Phrases]
     cells: Phrases
     covers: Mapping[Cover, Phrases]
@@ -140,12 +144,14 @@ def vocabulary(language: str) -> Vocabulary:
         verbs=verbs_of(words),
         put=words(
             "verbs of putting plants anywhere",
-            "put in|put * in|put * into|popped in|popped * in|stuck in|stuck * in|bunged in|bunged * in|set * in|got * into",
+            "put in|put * in|put * into|got * in|popped in|popped * in|stuck in|stuck * in|bunged in|bunged * in|"
+            "set * in|got * into",
         ),
         stand_in=words(
             "words that say that pots stand in a house",
             "are in|are all in|is in|are inside|are all inside|is inside|are back in|are in again|stand in|stand inside|"
-            "still inside|still in|all inside|inside now|safe inside|are still in|is still in|are still inside|is still inside|are safe in|are safely in",
+            "still inside|still in|all inside|inside now|safe inside|are still in|is still in|are still inside|"
+            "is still inside|are safe in|are safely in",
         ),
         took=words(
             "verbs for what a pest or the weather did",
@@ -168,6 +174,11 @@ def vocabulary(language: str) -> Vocabulary:
                 "next doors cat|hedgehog|hedgehogs|mole|moles|ants|a ball|the football|the strimmer|the mower",
         ),
         hints=hints_of(words),
+        spoilt=words(
+            "words of spoilt plants: what is pulled then is no harvest",
+            "bolted|bolting|gone to seed|run to seed|gone over|blight|blighted|mould|mouldy|mildew|rot|rotten|rotting|rotted|"
+                "disease|diseased|club root|clubroot|rust|virus|mosaic|canker|dead|dying|gone slimy|woody",
+        ),
         shows_after={
             Stage.SEEDLING: words("words right after a crop that say it has come up", "up|through|showing"),
             Stage.FLOWERING: words("words right after a crop that say it is in flower", "flowering|in flower"),
@@ -191,7 +202,8 @@ def vocabulary(language: str) -> Vocabulary:
         numbers=numbered(
             in_order(
                 "numbers zero to twelve",
-                "zero/nought|one|two/a couple of/couple of/a couple/couple/a pair of/a pair|three|four|five|six/half a dozen|seven|eight|nine|ten|eleven|"
+                "zero/nought|one|two/a couple of/couple of/a couple/couple/a pair of/a pair|three|four|five|"
+                "six/half a dozen|seven|eight|nine|ten|eleven|"
                 "twelve/a dozen/dozen",
             )
         )
@@ -213,11 +225,14 @@ def vocabulary(language: str) -> Vocabulary:
             "words for: only this night",
             "for the night|for tonight|over night|for the frost|for tonights frost|out of the cold|out of the frost|"
             "because of the frost|before the frost|again tonight|ready for tonight"
-"|overnight|for over night|against the frost|just in case of frost|because of frost|for tomorrow morning|in case of frost|in case it freezes|against the cold|because its going to freeze|tonight",
+"|just in case|overnight|for over night|against the frost|just in case of frost|because of frost|for tomorrow morning|in case of frost|in case it freezes|against the cold|because its going to freeze|tonight",
         ),
         ranging=own_words("to, between two numbers of places", "to|till|through|thru|up to"),
         and_half=own_words("and a half, after a number", "and a half"),
-        alone=own_words("measures that are one of them where no number stands before", "-"),
+        alone=own_words(
+            "measures that are one of them where no number stands before",
+            "armful|bowlful|bucketful|bagful|basketful|handful|bunch|trugful|fistful|colanderful",
+        ),
         fractions=(
             *zip(
                 (0.75, 2 / 3, 0.25, 1 / 3),
@@ -231,12 +246,14 @@ def vocabulary(language: str) -> Vocabulary:
             (1.5, own_words("one and a half, in one word", "one and a half")),
         ),
         clock=words("hours and minutes", "minute|minutes|min|mins|hour|hours|hr|hrs|oclock|o'clock|am|pm"),
-        clock_before=own_words("at, before a time of the clock", "at"),
+        clock_before=own_words("at, before a time of the clock", "at|by|until|till|before|after|since"),
         did=own_words("did, before the name of some work", "did|done|finished"),
         side=words(
             "words beside what was weighed that add nothing",
-            "some|more|first|last|another|extra|now|today|lovely|nice|fresh|our|my|the|of|about|around|roughly|so far|"
-            "in total|total|altogether|this|morning|evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|well|hi|hello|yum|wow|yay|got|had|have|we|i|ive|i've|we've|us|me|down|down there|back",
+            "big|small|large|little|huge|good|full|massive|tiny|some|more|first|last|another|extra|now|today|lovely|nice|"
+            "fresh|our|my|the|of|about|around|roughly|so far|"
+            "in total|total|altogether|this|morning|evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|"
+            "well|hi|hello|yum|wow|yay|got|had|have|we|i|ive|i've|we've|us|me|down|down there|back",
         ),
         minus=words("below zero", "minus"),
         units={
@@ -260,14 +277,16 @@ def vocabulary(language: str) -> Vocabulary:
         },
         decagrams=words("units: ten grams", "dag|dkg"),
         inches=words("units: inch", "inch|inches|ins"),
+        feet=words("units: foot", "ft|foot|feet"),
+        metres=words("units: metre", "m|metre|metres|meter|meters"),
         containers={
-            Container.TRAY: words("trays for seed", "tray|trays|seed tray|seed trays|module tray|module trays|modules"),
+            Container.TRAY: words("trays for seed", "tray|trays|seed tray|seed trays|module tray|module trays"),
             Container.POT: words("small pots for seed", "pot|pots|root trainers|roottrainers"),
             Container.ROW: words("rows of a bed", "row|rows|drill|drills"),
         },
-        cells=words("cells of a seed tray", "cell|cells|hole|holes|cell tray|cell trays"),
+        cells=words("cells of a seed tray", "cell|cells|hole|holes|cell tray|cell trays|module|modules|plug|plugs"),
         covers={
-            Cover.DOUBLE_FLEECE: words("covers: double fleece", "double fleece|two layers of fleece|fleece doubled"),
+            Cover.DOUBLE_FLEECE: words("covers: double fleece", "double fleece|two layers of fleece|2 layers of fleece|fleece doubled"),
             Cover.FLEECE: words("covers: fleece", "fleece|fleeced|fleeces"),
             Cover.CLOCHE: words("covers: cloche", "cloche|cloches|bell|bells"
 "|bottle|bottles|bell jar|bell jars|glass jar"),
@@ -340,7 +359,7 @@ def vocabulary(language: str) -> Vocabulary:
             "not|aren't|isn't|haven't|hasn't|didn't|no sign|still no|nothing|never"
 "|no sign of|still nothing|still no sign|nothing yet|nowt|not a sign",
         ),
-        asking=own_words("first words of a question", "are|is|have|has|did|do|does|when|will|why|what|which|how|who"),
+        asking=own_words("first words of a question", "are|is|have|has|did|do|does|when|will|why|what|which|how|who|where"),
         shows_not_now=words(
             "words that say that a crop is not there yet but hoped for",
             "will|soon|should|when|if|hope|hoping|nearly|almost|next week|tomorrow|waiting|before|until|once|as soon as",

@@ -7,12 +7,16 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from bot.chat import rights
+from bot.chat.calendar.lines.date_words import words as date_words
 from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
 from bot.chat.language import spans
 from bot.chat.language.day_spelling import spelt
+from bot.chat.language.replies import Reply, reply
 from bot.chat.language.spans import Days
+from bot.chat.language.vocabulary import vocabulary
 from bot.chat.people import away_words as wording
 from bot.chat.request import Request
+from bot.crops.find import fold
 from bot.i18n import Say
 from bot.services.people import absences
 from bot.storage.garden import gardens
@@ -53,7 +57,29 @@ async def answer(request: Request) -> None:
 
 
 def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
-    """First and last day, all of the words read; a number alone counts days from today. Raises Wrong."""
+    """First and last day, all of the words read but what is said to be all right, "not tomorrow, but Thursday is fine"; a
+    number alone counts days from today. Raises Wrong.
+    """
+    try:
+        return _read(words, say, today)
+    except Wrong as wrong:
+        if wrong.code is not Mistaken.TWO_DATES or (front := _before_but(words, say)) is None:
+            raise
+    return _read(front, say, today)
+
+
+def _before_but(words: str, say: Say) -> str | None:
+    """What stands before a "but" after which they can come."""
+    turning = {phrase[0] for phrase in vocabulary(say.language).turning if len(phrase) == 1}
+    said = words.split()
+    at = next((n for n, word in enumerate(said) if n and fold(word) in turning), None)
+    after = "" if at is None else fold(" ".join(said[at + 1 :]))
+    if not after or not (reply(say, after) is Reply.YES or after.startswith(tuple(date_words(say).back))):
+        return None
+    return " ".join(said[:at])
+
+
+def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
     if words.isdecimal():
         count = int(words) if len(words) < 4 else _LONGEST_N + 1
         if count > _LONGEST_N:
@@ -110,6 +136,8 @@ def _joint(days: Days, again: Days) -> Days | None:
     if days.first_on == days.last_on and again.first_on <= days.first_on <= again.last_on:
         return again
     if again.first_on == again.last_on and days.first_on <= again.first_on <= days.last_on:
+        return days
+    if again.first_on < days.first_on and again.last_on == days.last_on:  # "over the weekend, back Monday"
         return days
     return None
 

@@ -16,6 +16,7 @@ from bot.chat.warnings.announce import refresh_standing
 from bot.chat.warnings.told import Told
 from bot.chat.wire import keyboards
 from bot.chat.wire.message import Urgency
+from bot.core.warnings.hazards import TaskKind
 from bot.services.look import Look, look
 from bot.services.tasks import answers, completion
 from bot.services.tasks.answers import Answer, Reply
@@ -25,7 +26,7 @@ from bot.storage.models import Ask, Member, Task, Warning
 from bot.storage.warnings import warnings as store
 from bot.storage.wire import said
 
-__all__ = ["accept", "done", "hands", "is_open", "left", "need", "no", "pass_on", "unclear", "yes"]
+__all__ = ["accept", "done", "hands", "is_asked_only", "is_open", "left", "need", "no", "pass_on", "unclear", "yes"]
 
 _NOTHING = Things()
 
@@ -123,6 +124,12 @@ async def is_open(request: Request) -> bool:
         bool(await store.open_of_member(request.session, member.id))
         or await daily.soonest(request.session, member) is not None
     )
+
+
+async def is_asked_only(request: Request, kind: TaskKind) -> bool:
+    """Whether all that waits for a word of theirs is of one kind."""
+    open_ = await _open(request)
+    return bool(open_) and all(duty.kind is kind for _, duty in open_)
 
 
 async def need(request: Request) -> None:

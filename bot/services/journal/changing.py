@@ -20,6 +20,7 @@ _DAYS = ("stage_on", "sown_on", "potted_on", "hardening_on", "planted_on", "ende
 _ORDER = {stage: n for n, stage in enumerate(Stage)}
 #: What was sown in place may be eaten before anybody wrote that it was up.
 _UNRIPE = frozenset({Stage.SOWN, Stage.SEEDLING, Stage.GROWING, Stage.FLOWERING})
+_OUT = frozenset({Stage.GROWING, Stage.FLOWERING, Stage.READY})
 _STAGES = {
     Action.POTTED_ON: Stage.POTTED_ON,
     Action.HARDENING: Stage.HARDENING,
@@ -142,7 +143,8 @@ async def move_on(
     planting.variety = planting.variety or note.beside[:VARIETY_N]
     if place_id is not None:
         planting.place_id = place_id
-    if note.action is Action.MOVED:
+    repotted = note.action is Action.POTTED_ON and planting.stage in _OUT
+    if note.action is Action.MOVED or repotted:
         return planting
     below = crop is not None and note.action is Action.PLANTED_OUT and planting.stage in (Stage.CHITTING, Stage.SOWN)
     planted = _planted(crop) if below and crop is not None else _STAGES[note.action]

@@ -32,6 +32,8 @@ _PREFERRED = {Action.HARVESTED: _OUT, Action.EARTHED_UP: _OUT, Action.HARDENING:
 #: What is seen to be up was sown, what flowers or is ready stands out, unless it was never written down.
 _SEEN = {Stage.SEEDLING: {Stage.SOWN, Stage.SEEDLING}, Stage.FLOWERING: _OUT, Stage.READY: _OUT}
 _MOVES = frozenset({Action.POTTED_ON, Action.HARDENING, Action.PLANTED_OUT, Action.MOVED})
+#: Of a crop that stands in several places, such work is taken as done to all of it; it answers no warning.
+_FOR_ALL = frozenset({Action.WATERED, Action.FED})
 _ONE_ONLY = frozenset({Action.HARVESTED, Action.LOST, Action.MEASURED})
 
 
@@ -60,17 +62,23 @@ async def plantings_of(scene: Scene, note: Note) -> list[Planting] | Question | 
         return near
     if note.places and not note.crops and note.action is not Action.CLEARED:
         return []  # done to the place as a whole
+    kinds = {one.crop.partition("-")[0] for one in near}  # "beans" and "peppers" may be other plants than are meant
+    plain = note.count is None and note.share is None and not note.from_places
+    if note.action in _FOR_ALL and note.crops and plain and len(kinds) == 1:
+        return near  # "watered the potatoes": shown by name, with Undo
     ids: list[int | str] = [one.id for one in near[:OPTIONS_N]]
     every: list[int | str] = [] if note.action in _ONE_ONLY or note.count is not None else [0]
     return await ask(scene, note, QuestionKind.PLANTING, [*ids, *every])
 
 
 def _fitting(scene: Scene, note: Note) -> list[Planting]:
-    """By crop, then whence, then where: a place that none of them stands in is where they go."""
+    """By crop, then whence, then where: a place that none of them stands in is where they go. A chilli that lives in its pot
+    is repotted, too, once somebody has said that it was.
+    """
     known = list(scene.garden.plantings)
     if note.crops:
         known = [one for one in known if one.crop in note.crops]
-    if note.action in _STAGES:
+    if note.action in _STAGES and not (note.action is Action.POTTED_ON and note.believed):
         known = [one for one in known if one.stage in _STAGES[note.action]]
     if note.from_places:
         known = [one for one in known if one.place_id in note.from_places]

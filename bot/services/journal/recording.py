@@ -188,6 +188,8 @@ async def _done(scene: Scene, note: Note) -> Outcome:
     found = await finding.plantings_of(scene, note)
     if not isinstance(found, list):
         return found
+    if not found and note.action is Action.POTTED_ON and not note.believed and _grows(scene, note):
+        return await ask(scene, note, QuestionKind.CONFIRM, ["yes"])  # what grows out of doors may have been repotted
     if not found:
         if note.action is Action.PLANTED_OUT:
             return await _new(scene, note)  # bought, or raised elsewhere
@@ -199,6 +201,10 @@ async def _done(scene: Scene, note: Note) -> Outcome:
             return move
         moves.append(move)
     return await _kept(scene, note, [await _to_batch(scene, note, move) for move in moves])
+
+
+def _grows(scene: Scene, note: Note) -> bool:
+    return bool(scene.near([one for one in scene.garden.plantings if one.crop in note.crops]))
 
 
 async def _to_place(scene: Scene, note: Note) -> Outcome:
@@ -235,6 +241,8 @@ _Move = tuple[Planting, int | None, int | None]  # batch, how many of it (None f
 
 
 async def _move(scene: Scene, note: Note, batch: Planting) -> _Move | Question | Refused:
+    if note.action is Action.LOST and note.count is not None and note.count > batch.count and not note.believed:
+        return await ask(scene, note, QuestionKind.MUCH, ["yes"])
     if note.action is Action.LOST:
         lost = await finding.lost_of(scene, note, batch)
         return lost if isinstance(lost, Question) else (batch, min(lost, batch.count), None)

@@ -34,8 +34,8 @@ class Words:
 
     ordinals: 1 to 4, -1 for the last. parts: (first, last) day of a month, 0 for its end. plurals: of weekdays.
     relative: days from today. stretches: 0 this week, 1 next week, 2 this weekend, 3 next weekend, 4 last week, 5 the week
-    after the next, 6 next month, 7 the weekend after the next. units: days that each lasts. numbers: written out. hours: 0
-    morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on: seven days after the weekday.
+    after the next, 6 next month, 7 the weekend after the next, 8 this month. units: days that each lasts. numbers: written
+    out. hours: 0 morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on: seven days after the weekday.
     days_told: days of a month in words.
     """
 
@@ -121,8 +121,9 @@ def _phrases(voice: Say) -> dict[str, str]:
         "ordinals": voice.pgettext("calendar", "first|1st;second|2nd;third|3rd;fourth|4th;last"),
         "parts": voice.pgettext(
             "calendar",
-            "early|beginning of|start of;mid|middle of;late|end of;first week of|first week in;second week of|second week in;"
-            "third week of|third week in;last week of|last week in;"
+            "early|beginning of|start of;mid|middle of;late|end of;first week of|first week in|1st week of|1st week in;"
+            "second week of|second week in|2nd week of|2nd week in;"
+            "third week of|third week in|3rd week of|3rd week in;last week of|last week in;"
             "first two weeks of|first two weeks in|first 2 weeks of|first fortnight of|first half of;"
             "last two weeks of|last two weeks in|last 2 weeks of|second half of|last fortnight of",
         ),
@@ -143,7 +144,8 @@ def _phrases(voice: Say) -> dict[str, str]:
             "this week|rest of the week;next week|the coming week|all next week;"
             "this weekend|the weekend|at the weekend|weekend;next weekend;last week;"
             "the week after next|week after next|the week after;"
-            "next month|the coming month;the weekend after next|weekend after next",
+            "next month|the coming month;the weekend after next|weekend after next;"
+            "this month|rest of the month|the rest of the month|all month|the whole month|the whole of this month",
         ),
         "units": voice.pgettext(
             "calendar", "day|days|night|nights;week|weeks|wk|wks;fortnight|fortnights;month|months"
@@ -179,9 +181,10 @@ def _phrases(voice: Say) -> dict[str, str]:
         "rest": voice.pgettext("calendar", "rest of|the rest of|remainder of"),
         "back": voice.pgettext(
             "calendar",
-            "back on|back by|back|back home|back again|returning on|returning|return on|home on|home again on|"
+            "back on|back by|back late|back early|back|back home|back again|returning on|returning|return on|home on|"
+            "home again on|"
             "home again|home by|before|not before|back till|back until|back til|free again from|free again on|"
-            "available again from|around again from|here again from",
+            "available again from|around again from|here again from|come again on|coming again on|coming back on|come back on",
         ),
         "beside": voice.pgettext("calendar", "and|&|,|or|/|and also|plus"),
         "among": voice.pgettext("calendar", "between"),
