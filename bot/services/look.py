@@ -31,7 +31,7 @@ from bot.services.growing import rules
 from bot.services.tasks.daily import houses_and_hoses
 from bot.services.warnings import expected, frosted
 from bot.services.weather import garden_forecast, past_warmth, readings
-from bot.storage import revision
+from bot.storage import read_once, revision
 from bot.storage.garden import gardens
 from bot.storage.kept import Kept
 from bot.storage.models import Garden as GardenRow
@@ -45,6 +45,7 @@ _Part = TypeVar("_Part")
 
 #: A look at the same records and the same forecast holds until the next quarter of an hour.
 _QUARTER = timedelta(minutes=15)
+_NO_REVISION = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +123,7 @@ async def look(session: AsyncSession, row: GardenRow, source: garden_forecast.So
     own: dict[int, _Last] = session.info.setdefault("looks", {})
     if not changes:
         own.clear()  # of changes that were rolled back
+    read_once.resume(session, row.id, row.revision)
     last = own.get(row.id, kept.get(row.id))
     under = (row.revision + changes, now - (now - datetime.min.replace(tzinfo=UTC)) % _QUARTER, source.setting)
     holds = last is not None and last.under == under and bool(changes) == (row.id in own)
@@ -133,8 +135,9 @@ async def look(session: AsyncSession, row: GardenRow, source: garden_forecast.So
     made = await _made(session, row, forecast, now, under, last)
     if changes:
         own[row.id] = made
-    else:
-        kept.put(row.id, made)
+        # Its parts may serve the next look, whatever becomes of this transaction: they are held against what they rest on.
+        made = replace(made, under=(_NO_REVISION, *under[1:]))
+    kept.put(row.id, made)
     return made.outlook
 
 

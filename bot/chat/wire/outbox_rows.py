@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from functools import cache
 from typing import Any
 
-from sqlalchemy import CursorResult, and_, func, inspect, or_, select, update
+from sqlalchemy import CursorResult, and_, func, or_, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import make_transient_to_detached
@@ -126,7 +126,7 @@ async def queue_all(session: AsyncSession, calls: Sequence[dict[str, Any]], now:
 @cache
 def _queueing(is_sqlite: bool) -> Any:
     insert = sqlite.insert if is_sqlite else postgresql.insert
-    table = inspect(Outbox).local_table
+    table = Outbox.metadata.tables[Outbox.__tablename__]
     return insert(table).on_conflict_do_nothing().returning(table.c.id, table.c.chat_id, table.c.key)
 
 

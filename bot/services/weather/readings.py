@@ -22,7 +22,7 @@ from bot.core.weather.recursive_line import Fit, Prior, fitted
 from bot.core.weather.shelter import placed
 from bot.services.weather import before_night
 from bot.storage.models import Garden, Learned, Member, NightOdds, Place, PlaceLearned, Reading, Thermometer
-from bot.storage.read_once import read_once
+from bot.storage.read_once import lasting, read_once
 
 __all__ = [
     "Learnt", "Lesson", "Line", "Taken", "forget", "learned", "places", "settle", "summary", "take", "take_back",
@@ -90,6 +90,7 @@ async def thermometers(session: AsyncSession, garden_id: int) -> Sequence[Thermo
     return (await session.scalars(query)).all()
 
 
+@lasting(Learned, Garden)
 async def learned(session: AsyncSession, row: Garden) -> Correction:
     """What the garden's own thermometers have taught about its air; the prior before they have."""
     kept = await session.get(Learned, row.id)
@@ -170,6 +171,7 @@ async def summary(session: AsyncSession, row: Garden, today: date) -> Mapping[Ni
     return _lines(await learned(session, row), today)
 
 
+@lasting(PlaceLearned, Thermometer)
 async def places(session: AsyncSession, row: Garden, today: date) -> Mapping[int, Mapping[NightKind, Line]]:
     """The same of each thermometer, by its id, that teaches only the place it stands in."""
     kept = await session.scalars(_of_places(row.id))
