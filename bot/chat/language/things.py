@@ -113,7 +113,7 @@ def guessed_places(said: Sequence[Token], known: Known, words: Vocabulary) -> li
 def crops(said: Sequence[Token], known: Known) -> list[Hit]:
     """Crops by name, each once, in the order of the sentence; and plants that are none, without a crop."""
     hits = list(_declined_others(said, known))
-    left = [hit for run in _free_runs(said) if (hit := _crop(said, run, known)) is not None]
+    left = [one for run in _free_runs(said) if (one := _crop(said, run, known)) is not None]
     while left:
         # The longest name first, of those the earliest; then what is left of its run.
         hit, run = max(left, key=lambda one: len(one[0].at))
