@@ -92,4 +92,4 @@ async def _to_pick(
             Task.state != TaskState.DROPPED,
         )
     )
-    return [(*one,) for one in rows.tuples()]
+    return [(place_id, crops, state, on, odds, ends_at) for place_id, crops, state, on, odds, ends_at in rows]
