@@ -171,7 +171,6 @@ async def summary(session: AsyncSession, row: Garden, today: date) -> Mapping[Ni
     return _lines(await learned(session, row), today)
 
 
-@lasting(PlaceLearned, Thermometer)
 async def places(session: AsyncSession, row: Garden, today: date) -> Mapping[int, Mapping[NightKind, Line]]:
     """The same of each thermometer, by its id, that teaches only the place it stands in."""
     kept = await session.scalars(_of_places(row.id))
@@ -384,7 +383,6 @@ def _fit(row: Mapping[str, Any]) -> Fit:
     """A line that was stored before it had weights for all features has them from its prior, as unlearned."""
     new = fitted(prior := Prior(**row["prior"]))
     known_n, all_n = len(row["weights"]), len(new.weights)
-    last_on = row.get("last_on")
     return Fit(
         prior=prior,
         weights=(*row["weights"], *new.weights[known_n:]),
@@ -398,5 +396,5 @@ def _fit(row: Mapping[str, Any]) -> Fit:
         noise_n=row["noise_n"],
         count=row["count"],
         last_error_c=row.get("last_error_c", 0.0),
-        last_on=date.fromisoformat(last_on) if last_on is not None else None,
+        last_on=date.fromisoformat(on) if (on := row.get("last_on")) is not None else None,
     )
