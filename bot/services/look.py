@@ -101,7 +101,8 @@ _Reckoned = tuple[Look, learn.Correction, tuple[frozenset[int], frozenset[int]],
 
 @dataclass(frozen=True, slots=True)
 class _Last:
-    """The last look at a garden, what it was made under, and what its parts were reckoned from."""
+    """The last look at a garden, what it was made under, and what its parts were reckoned from. draft: one made since by a
+    transaction that had changed something, and perhaps was undone."""
 
     under: _Under
     recorded: Garden
@@ -109,6 +110,7 @@ class _Last:
     outlook: Look
     staged: _Staged
     reckoned: _Reckoned | None
+    draft: _Last | None = None
 
 
 async def look(session: AsyncSession, row: GardenRow, source: garden_forecast.Source, now: datetime) -> Look:
@@ -132,12 +134,14 @@ async def look(session: AsyncSession, row: GardenRow, source: garden_forecast.So
     forecast = await garden_forecast.current(session, row, source, now)
     if last is not None and holds and last.forecast == forecast:
         return last.outlook
-    made = await _made(session, row, forecast, now, under, last)
+    made = await _made(session, row, forecast, now, under, last.draft or last if last is not None else None)
     if changes:
         own[row.id] = made
         # Its parts may serve the next look, whatever becomes of this transaction: they are held against what they rest on.
-        made = replace(made, under=(_NO_REVISION, *under[1:]))
-    kept.put(row.id, made)
+        before = kept.get(row.id)
+        kept.put(row.id, replace(before or replace(made, under=(_NO_REVISION, *under[1:])), draft=made))
+    else:
+        kept.put(row.id, made)
     return made.outlook
 
 
