@@ -16,6 +16,7 @@ from datetime import date, datetime, time, timedelta
 from functools import cache, lru_cache
 from io import BytesIO
 from itertools import takewhile
+from typing import Literal
 from zoneinfo import ZoneInfo
 
 from babel import Locale, dates, lists, numbers
@@ -104,15 +105,13 @@ class Say:
         """A text of this language with its placeholders filled in. Names and numbers keep their place and their order
         where they or the text run from right to left; a value that ends in a full stop, as an abbreviation does, brings
         no second one."""
-        given = {name: str(value) for name, value in values.items()}
-        once = {name: one.removesuffix(".") if f"{{{name}}}." in text else one for name, one in given.items()}
-        return unbroken(text.format(**{name: self._isolated(one) for name, one in once.items()}))
+        return _filled(self.language, text, *((name, str(value)) for name, value in values.items()))
 
     def and_list(self, things: Iterable[str]) -> str:
-        return lists.format_list([self._isolated(thing) for thing in things], style="standard", locale=self.locale)
+        return _listed(self.language, "standard", *things)
 
     def or_list(self, things: Sequence[str]) -> str:
-        return lists.format_list([self._isolated(thing) for thing in things], style="or", locale=self.locale)
+        return _listed(self.language, "or", *things)
 
     def number(self, value: float, digits: int = 0) -> str:
         return _number(self.language, round(value, digits) + 0.0, digits)
@@ -181,14 +180,13 @@ class Say:
         return "MMM" if self.language in _SHORT_MONTHS else "MMMM"
 
     def _isolated(self, value: str) -> str:
-        if not value.isascii() and any(unicodedata.bidirectional(sign) in _LEFTWARD for sign in value):
-            return f"{_ISOLATE}{value}{_END}"
-        return f"{_ISOLATE}{value}{_END}" if value and self.right_to_left else value
+        return _isolated(self.language, value)
 
     def _signed(self, value: float, digits: int) -> str:
         return self.number(value, digits).replace("-", "\N{MINUS SIGN}")
 
 
+@lru_cache(4096)
 def unbroken(text: str) -> str:
     """The text with a no-break space between each number and its unit."""
     return _UNIT.sub("\N{NO-BREAK SPACE}", text)
@@ -206,12 +204,29 @@ def locale(language: str) -> Locale:
     return found
 
 
-# The same few numbers, hours and days are said to everybody.
+# The same few numbers, hours and days are said to everybody, and the same sentences with them.
 
 
 @cache
 def _is_rtl(language: str) -> bool:
     return locale(language).text_direction == "rtl"
+
+
+def _isolated(language: str, value: str) -> str:
+    if not value.isascii() and any(unicodedata.bidirectional(sign) in _LEFTWARD for sign in value):
+        return f"{_ISOLATE}{value}{_END}"
+    return f"{_ISOLATE}{value}{_END}" if value and _is_rtl(language) else value
+
+
+@lru_cache(4096)
+def _filled(language: str, text: str, *given: tuple[str, str]) -> str:
+    once = {name: one.removesuffix(".") if f"{{{name}}}." in text else one for name, one in given}
+    return unbroken(text.format(**{name: _isolated(language, one) for name, one in once.items()}))
+
+
+@lru_cache(4096)
+def _listed(language: str, style: Literal["standard", "or"], *things: str) -> str:
+    return lists.format_list([_isolated(language, one) for one in things], style=style, locale=locale(language))
 
 
 @lru_cache(4096)

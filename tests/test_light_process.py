@@ -8,7 +8,7 @@ import sys
 import pytest
 
 
-@pytest.mark.parametrize("heavy", ["PIL", "asyncpg", "fpdf", "icalendar", "numpy", "openpyxl", "ortools"])
+@pytest.mark.parametrize("heavy", ["PIL", "alembic", "asyncpg", "fpdf", "icalendar", "numpy", "openpyxl", "ortools"])
 def test_the_running_bot_does_not_load(heavy: str) -> None:
     asked = f"import sys, bot.app, bot.cli.run; sys.exit({heavy!r} in sys.modules)"
     assert subprocess.run([sys.executable, "-c", asked], check=False).returncode == 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from html import escape
 
 from bot.core.people.names import untappable
@@ -15,6 +16,7 @@ TEXT_N = 3900
 _TURNING = dict.fromkeys((*range(0x202A, 0x202F), *range(0x2066, 0x206A)))
 
 
+@lru_cache(4096)
 def safe(text: str, most: int = 80) -> str:
     """What a person wrote, cut to `most` characters, harmless in HTML, and with nothing in it to tap."""
     return escape(untappable(_cut(text.translate(_TURNING), most)), quote=False)

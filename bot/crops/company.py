@@ -18,7 +18,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from bot.crops.find import Words, alike, fold, is_plural, singular
+from bot.crops.find import Words, alike, fold, is_plural, singular, stem
 from bot.i18n import say
 
 __all__ = ["Company", "company"]
@@ -70,8 +70,20 @@ class Company:
         return tuple(found)
 
     def _among(self, word: str, known: frozenset[str]) -> bool:
-        cased = known & (self.cased or frozenset())
-        return word in known or singular([word])[0] in known or any(alike(word, one) for one in cased)
+        if word in known or singular([word])[0] in known:
+            return True
+        return self.cased is not None and any(
+            alike(word, one) for one in _likely(known, self.cased).get(stem(word), ())
+        )
+
+
+@cache
+def _likely(known: frozenset[str], cased: frozenset[str]) -> dict[str, list[str]]:
+    """Words that may have other endings, by what all that are alike share."""
+    found: dict[str, list[str]] = {}
+    for word in known & cased:
+        found.setdefault(stem(word), []).append(word)
+    return found
 
 
 @cache

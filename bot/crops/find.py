@@ -96,6 +96,11 @@ def alike(left: str, right: str) -> bool:
     return common >= _STEM and rest <= _ENDING
 
 
+def stem(word: str) -> str:
+    """What all words that are `alike` have in common."""
+    return word[: min(_LEAST, _STEM)]
+
+
 def is_plural(word: str) -> bool:
     """Whether an English word stands in the plural by its look; asparagus does not."""
     return _one(word) != word and not word.endswith("us")

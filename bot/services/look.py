@@ -31,7 +31,7 @@ from bot.services.growing import rules
 from bot.services.tasks.daily import houses_and_hoses
 from bot.services.warnings import expected, frosted
 from bot.services.weather import garden_forecast, past_warmth, readings
-from bot.storage import revision
+from bot.storage import read_once, revision
 from bot.storage.garden import gardens
 from bot.storage.kept import Kept
 from bot.storage.models import Garden as GardenRow
@@ -45,6 +45,7 @@ _Part = TypeVar("_Part")
 
 #: A look at the same records and the same forecast holds until the next quarter of an hour.
 _QUARTER = timedelta(minutes=15)
+_NO_REVISION = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,8 @@ _Reckoned = tuple[Look, learn.Correction, tuple[frozenset[int], frozenset[int]],
 
 @dataclass(frozen=True, slots=True)
 class _Last:
-    """The last look at a garden, what it was made under, and what its parts were reckoned from."""
+    """The last look at a garden, what it was made under, and what its parts were reckoned from. draft: one made since by a
+    transaction that had changed something, and perhaps was undone."""
 
     under: _Under
     recorded: Garden
@@ -108,6 +110,7 @@ class _Last:
     outlook: Look
     staged: _Staged
     reckoned: _Reckoned | None
+    draft: _Last | None = None
 
 
 async def look(session: AsyncSession, row: GardenRow, source: garden_forecast.Source, now: datetime) -> Look:
@@ -122,6 +125,7 @@ async def look(session: AsyncSession, row: GardenRow, source: garden_forecast.So
     own: dict[int, _Last] = session.info.setdefault("looks", {})
     if not changes:
         own.clear()  # of changes that were rolled back
+    read_once.resume(session, row.id, row.revision)
     last = own.get(row.id, kept.get(row.id))
     under = (row.revision + changes, now - (now - datetime.min.replace(tzinfo=UTC)) % _QUARTER, source.setting)
     holds = last is not None and last.under == under and bool(changes) == (row.id in own)
@@ -130,9 +134,12 @@ async def look(session: AsyncSession, row: GardenRow, source: garden_forecast.So
     forecast = await garden_forecast.current(session, row, source, now)
     if last is not None and holds and last.forecast == forecast:
         return last.outlook
-    made = await _made(session, row, forecast, now, under, last)
+    made = await _made(session, row, forecast, now, under, last.draft or last if last is not None else None)
     if changes:
         own[row.id] = made
+        # Its parts may serve the next look, whatever becomes of this transaction: they are held against what they rest on.
+        before = kept.get(row.id)
+        kept.put(row.id, replace(before or replace(made, under=(_NO_REVISION, *under[1:])), draft=made))
     else:
         kept.put(row.id, made)
     return made.outlook

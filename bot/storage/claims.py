@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from sqlalchemy import and_, func, select, update
+from collections.abc import Collection
+from functools import cache
+from typing import Any
+
+from sqlalchemy import ARRAY, String, and_, bindparam, func, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import Errand, Garden, Inbox, Outbox, Setup
 from bot.storage.states import SendState
 
-__all__ = ["move_chat", "owns_all", "try_own"]
+__all__ = ["move_chat", "owns_all", "try_own", "try_own_of"]
 
 
 def owns_all(session: AsyncSession) -> bool:
@@ -21,6 +25,20 @@ async def try_own(session: AsyncSession, name: str) -> bool:
     if owns_all(session):
         return True
     return bool(await session.scalar(select(func.pg_try_advisory_xact_lock(func.hashtextextended(name, 0)))))
+
+
+async def try_own_of(session: AsyncSession, names: Collection[str]) -> frozenset[str]:
+    """The same of several names at once: those that are ours."""
+    if owns_all(session):
+        return frozenset(names)
+    found = await session.execute(_locked(), {"names": [*names]})
+    return frozenset(name for name, is_ours in found if is_ours)
+
+
+@cache
+def _locked() -> Any:
+    name = func.unnest(bindparam("names", type_=ARRAY(String))).column_valued("name")
+    return select(name, func.pg_try_advisory_xact_lock(func.hashtextextended(name, 0)))
 
 
 async def move_chat(session: AsyncSession, old: int, new: int) -> None:

@@ -20,13 +20,17 @@ from sqlalchemy.sql import operators
 
 from bot.storage.models import Garden, Member, Person
 
-__all__ = ["ask_weather", "changes", "look_again", "parent", "watch"]
+__all__ = ["MODIFIED", "OURS", "RAISED", "ask_weather", "changes", "look_again", "parent", "rests_on", "watch"]
 
 _TABLES = Garden.metadata.tables
 _GARDENS, _PEOPLE, _MEMBERS = (_TABLES[one.__tablename__] for one in (Garden, Person, Member))
-_CHANGED, _COUNT, _OURS = "gardens changed", "times changed", "raises revisions"
-#: Of a statement of this module: it raises no revision.
-_UNNOTED = {_OURS: True, "synchronize_session": False}
+_CHANGED, _COUNT = "gardens changed", "times changed"
+#: What a session notes of itself: rows that its last flush has changed; the revisions that its commit has raised, by
+#: garden, where it says of which.
+MODIFIED, RAISED = "rows modified", "revisions raised"
+#: Of a statement of this module: it raises no revision, and changes nothing that is kept.
+OURS = "raises revisions"
+_UNNOTED = {OURS: True, "synchronize_session": False}
 #: In place of numbers: a statement changed rows of whichever gardens.
 _EVERY = "every"
 
@@ -46,6 +50,11 @@ def parent(table: Table) -> Column[Any] | None:
             if not column.nullable and "garden_id" in key.column.table.c:
                 return column
     return None
+
+
+def rests_on(table: Table) -> bool:
+    """Whether a change of its rows raises the revision of the garden that they belong to."""
+    return table in (_GARDENS, _PEOPLE) or parent(table) is not None
 
 
 async def look_again(session: AsyncSession, garden_id: int, revision: int, at: datetime | None) -> None:
@@ -74,16 +83,18 @@ def watch(sessions: type[Session]) -> None:
 
 
 def _flushed(session: Session, _context: Any) -> None:
-    for row in (*session.new, *(one for one in session.dirty if _has_changed(session, one)), *session.deleted):
+    changed = [(row, _changed(row)) for row in session.dirty]
+    session.info[MODIFIED] = [row for row, names in changed if names]
+    # What a look may rest on; a table says in `UNSEEN` which of its columns none does.
+    seen = [row for row, names in changed if names - getattr(row, "UNSEEN", frozenset())]
+    for row in (*session.new, *seen, *session.deleted):
         _note(session, row.__table__, row)
 
 
-def _has_changed(session: Session, row: Any) -> bool:
-    """Whether anything has that a look may rest on; a table says in `UNSEEN` which of its columns none does."""
-    unseen: frozenset[str] = getattr(row, "UNSEEN", frozenset())
-    if not unseen:
-        return session.is_modified(row)
-    return any(one.history.has_changes() for one in inspect(row).attrs if one.key not in unseen)
+def _changed(row: Any) -> set[str]:
+    """The attributes of a row that are not as they were read; only those can be that were set at all."""
+    state = inspect(row)
+    return {name for name in state.committed_state if state.attrs[name].history.has_changes()}
 
 
 def _note(session: Session, table: Table, row: Any) -> None:
@@ -109,7 +120,7 @@ def _add(session: Session, table: Table, number: Any) -> None:
 
 def _executed(state: ORMExecuteState) -> Any:
     """A statement that has changed many rows: of one garden, where it says of which, else of all."""
-    if not (state.is_insert or state.is_update or state.is_delete) or state.execution_options.get(_OURS):
+    if not (state.is_insert or state.is_update or state.is_delete) or state.execution_options.get(OURS):
         return None
     statement: Any = state.statement
     table = statement.table
@@ -146,8 +157,10 @@ def _committing(session: Session) -> None:
     session.flush()
     changed = session.info.get(_CHANGED)
     _forget(session)
+    session.info[RAISED] = {}
     if changed:
-        session.execute(_raised(changed), execution_options=_UNNOTED)
+        raised = session.execute(_raised(changed), execution_options=_UNNOTED)
+        session.info[RAISED] = {} if _EVERY in changed.get(_GARDENS, ()) else dict(raised.all())
 
 
 def _forget(session: Session) -> None:
@@ -159,7 +172,7 @@ def _raised(changed: dict[Table, set[Any]]) -> Any:
     raised = update(_GARDENS).values(revision=_GARDENS.c.revision + 1, next_look_at=None)
     if _EVERY in changed.get(_GARDENS, ()):
         return raised
-    return raised.where(or_(*_whose(changed)))
+    return raised.where(or_(*_whose(changed))).returning(_GARDENS.c.id, _GARDENS.c.revision)
 
 
 def _whose(changed: dict[Table, set[Any]]) -> Iterable[Any]:

@@ -1,22 +1,30 @@
-"""The tables brought up to this program's, by the migrations."""
+"""The tables brought up to this program's, by the migrations.
+
+What applies them is large, and is loaded only where there is something to apply: mostly there is not.
+"""
 
 from __future__ import annotations
 
+import re
+import sys
+from collections.abc import Mapping
 from enum import Enum, auto
+from typing import TYPE_CHECKING
 
-from alembic import command
-from alembic.config import Config
-from alembic.migration import MigrationContext
-from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection, inspect, text
 from sqlalchemy.ext.asyncio import AsyncEngine
 
 from bot.config import project_folder
 from bot.storage.session import Database
 
-__all__ = ["NewerError", "State", "is_known", "state", "upgrade"]
+if TYPE_CHECKING:
+    from alembic.config import Config
+
+__all__ = ["NewerError", "State", "is_known", "revisions", "state", "upgrade"]
 
 _LOCK = {"first": 20, "second": 19}
+#: How a migration's file says which revision it makes, and of which.
+_REVISION = re.compile(r"^(down_)?revision = (?:None|[\"']([^\"']+)[\"'])$", re.MULTILINE)
 
 
 class State(Enum):
@@ -65,11 +73,22 @@ async def state(database: Database) -> State:
 
 def is_known(revision: str) -> bool:
     """Whether a revision is one of this program's, or one before."""
-    return revision in {each.revision for each in ScriptDirectory.from_config(_config()).walk_revisions()}
+    return revision in revisions()
+
+
+def revisions() -> Mapping[str, str | None]:
+    """The revisions of this program, each with the one that it follows."""
+    found: dict[str, str | None] = {}
+    for path in sorted((project_folder("migrations") / "versions").glob("*.py")):
+        said = {down: name or None for down, name in _REVISION.findall(path.read_text(encoding="utf-8"))}
+        found[str(said[""])] = said["down_"]
+    return found
 
 
 def _config() -> Config:
-    config = Config()
+    from alembic.config import Config
+
+    config = Config(stdout=sys.stdout)  # its own is that of the moment at which it was loaded
     config.set_main_option("script_location", str(project_folder("migrations")).replace("%", "%%"))
     return config
 
@@ -78,16 +97,22 @@ def _upgrade(connection: Connection) -> None:
     if connection.dialect.name == "postgresql":
         # One process at a time, until its transaction ends; the next then finds nothing left to do.
         connection.execute(text("SELECT pg_advisory_xact_lock(:first, :second)"), _LOCK)
+    from alembic import command
+
     config = _config()
     config.attributes["connection"] = connection
     command.upgrade(config, "head")
 
 
 def _state(connection: Connection) -> State:
-    script = ScriptDirectory.from_config(_config())
-    revision = MigrationContext.configure(connection).get_current_revision()
+    known = revisions()
+    revision = connection.scalar(text("SELECT version_num FROM alembic_version")) if _is_marked(connection) else None
     if revision is None:
         return State.EMPTY
-    if revision == script.get_current_head():
-        return State.CURRENT
-    return State.OLDER if is_known(revision) else State.NEWER
+    if revision not in known:
+        return State.NEWER
+    return State.OLDER if revision in known.values() else State.CURRENT
+
+
+def _is_marked(connection: Connection) -> bool:
+    return inspect(connection).has_table("alembic_version")

@@ -52,8 +52,8 @@ class Database:
     """The engine and its sessions. A session is one unit of work: it commits at the end of `begin`, or not at all.
 
     patience_s: how long a transaction waits to begin while the database is locked, restarting or out of reach; `inf` for
-    a process that is to outlive all of that. Looks at gardens are kept beside it, under their revisions (`Kept`), and official
-    warnings that were read.
+    a process that is to outlive all of that. Looks at gardens are kept beside it, under their revisions (`Kept`), what
+    was read for them, and official warnings that were read.
     """
 
     def __init__(self, url: str, *, patience_s: float = 30.0) -> None:
@@ -64,11 +64,12 @@ class Database:
         self.engine = _sqlite_engine(self.url) if self.is_sqlite else _postgres_engine(url)
         self.kept: Kept[Any] = Kept(LOOKS_N)
         self.alerts: Kept[Any] = Kept(LOOKS_N)
+        self.reads: Kept[Any] = Kept(LOOKS_N)
         self._session = async_sessionmaker(
             self.engine,
             sync_session_class=_Session,
             expire_on_commit=False,
-            info={"kept": self.kept, "alerts": self.alerts},
+            info={"kept": self.kept, "alerts": self.alerts, read_once.READS: self.reads},
         )
         self._is_away = False
         self._writers: WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Lock] = WeakKeyDictionary()

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
 from bot.chat.language.known import Known
-from bot.chat.language.tokens import Indices, Token, near_word, starts, take, tokens, with_numbers
+from bot.chat.language.tokens import Indices, Phrase, Token, near_word, starts, take, tokens, with_numbers
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Place
 from bot.crops.find import alike, fold, is_plural, match
@@ -92,15 +92,12 @@ def is_counted(word: str, known: Known) -> bool:
 
 
 def is_unit(said: Sequence[Token], index: int, words: Vocabulary) -> bool:
-    counted = (
-        *words.units.values(),
-        *words.containers.values(),
-        words.cells,
-        words.inches,
-        words.metres,
-        words.decagrams,
-    )
-    return any(starts(said, index, phrases) for phrases in counted)
+    return any(starts(said, index, phrases) for phrases in _units(words))
+
+
+@cache
+def _units(words: Vocabulary) -> tuple[Sequence[Phrase], ...]:
+    return (*words.units.values(), *words.containers.values(), words.cells, words.inches, words.metres, words.decagrams)
 
 
 def stands_at(said: Sequence[Token], start: int, name: Sequence[Token], same: Same, length: int | None = None) -> bool:
@@ -156,6 +153,7 @@ def by_id(known: Sequence[Place]) -> dict[int, str]:
     return {place.id: place.name for place in known}
 
 
+@cache
 def small_words(words: Vocabulary) -> frozenset[str]:
     """Words that name no place by themselves."""
     lists = (words.linking, words.where, words.whence, words.articles, words.filler, words.by, words.half)
@@ -203,7 +201,12 @@ def more_numbers(
         if ranging and first is not None and said[number].value is not None and first < (said[number].value or 0.0):
             hits += _between(said, number, first, name, known, what)
         like = [*name[:-1], said[number]]
-        ids = tuple(id_ for id_, own in known.items() if len(own) == len(like) and stands_at(like, 0, own, Token.same))
+        last = said[number].value
+        ids = tuple(
+            id_
+            for id_, own in known.items()
+            if own[-1].value == last and len(own) == len(like) and stands_at(like, 0, own, Token.same)
+        )
         hits.append(taken_as(said, (number,), ids, what))
         index = number + 1
     return hits

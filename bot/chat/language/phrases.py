@@ -62,21 +62,21 @@ _GAP_N = 5
 
 @dataclass(frozen=True, slots=True)
 class Cues:
-    """Phrases of several meanings, found by their first words."""
+    """Phrases of several meanings, found by their first words, or by the first letter of those that may go on."""
 
     by_first: Mapping[str, Sequence[tuple[_Phrase, str]]]
-    by_beginning: Sequence[tuple[_Phrase, str]]
+    by_beginning: Mapping[str, Sequence[tuple[_Phrase, str]]]
 
     @classmethod
     def of(cls, listed: Mapping[str, str]) -> Cues:
         """listed: meaning -> its phrases."""
         by_first: dict[str, list[tuple[_Phrase, str]]] = defaultdict(list)
-        by_beginning = []
+        by_beginning: dict[str, list[tuple[_Phrase, str]]] = defaultdict(list)
         for meaning, phrases in listed.items():
             for one in phrases.split("|"):
                 phrase = _folded(one)
                 if phrase and phrase[0].endswith("*"):
-                    by_beginning.append((phrase, meaning))
+                    by_beginning[phrase[0][:1]].append((phrase, meaning))
                 elif phrase:
                     by_first[phrase[0]].append((phrase, meaning))
         return cls(by_first, by_beginning)
@@ -106,7 +106,8 @@ class Cues:
         return {meaning for at in range(len(said)) for _, meaning in self._at(said, at)}
 
     def _at(self, said: Sequence[str], at: int) -> Iterator[tuple[int, str]]:
-        begun = (one for one in self.by_beginning if said[at].startswith(one[0][0][:-1]))
+        likely = self.by_beginning.get(said[at][:1], ()) if said[at] else ()
+        begun = (one for one in likely if said[at].startswith(one[0][0][:-1]))
         for phrase, meaning in (*self.by_first.get(said[at], ()), *begun):
             end = _end(said, at, phrase)
             if end is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import lru_cache
 
 from bot.chat.calendar.lines.date_words import words
 from bot.chat.calendar.lines.line_tokens import Tokens
@@ -30,8 +31,20 @@ def past(text: str, say: Say, today: date, free: Free = lambda start, end: True)
         letter.isalpha() or letter in "./-–" for letter in text
     ):  # figures alone, without end perhaps, name no day
         return None
-    reader = Reader(Tokens(text), words(say), today)
-    return next(found_in(reader, _past_day, free), None)
+    reader, known = _begun(text, say, today)
+
+    def read(reader: Reader, at: int) -> Read | None:
+        if at not in known:
+            known[at] = _past_day(reader, at)
+        return known[at]
+
+    return next(found_in(reader, read, free), None)
+
+
+@lru_cache(2)
+def _begun(text: str, say: Say, today: date) -> tuple[Reader, dict[int, Read | None]]:
+    """A sentence is asked several times, each time with more of its words taken; what was read of it at each place."""
+    return Reader(Tokens(text), words(say), today), {}
 
 
 def _past_day(reader: Reader, at: int) -> Read | None:

@@ -28,7 +28,7 @@ from bot.chat.language.matching import (
     where_in,
 )
 from bot.chat.language.place_numbers import numbered
-from bot.chat.language.tokens import Indices, Token, found_in, near_word, starts, take
+from bot.chat.language.tokens import Token, found_in, near_word, starts, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Place, PlaceKind
 from bot.crops.find import is_plural, match
@@ -113,8 +113,15 @@ def guessed_places(said: Sequence[Token], known: Known, words: Vocabulary) -> li
 def crops(said: Sequence[Token], known: Known) -> list[Hit]:
     """Crops by name, each once, in the order of the sentence; and plants that are none, without a crop."""
     hits = list(_declined_others(said, known))
-    while hit := _crop(said, known):
+    left = [one for run in _free_runs(said) if (one := _crop(said, run, known)) is not None]
+    while left:
+        # The longest name first, of those the earliest; then what is left of its run.
+        hit, run = max(left, key=lambda one: len(one[0].at))
+        take(said, hit.at, "crop")
         hits.append(hit)
+        rest = [[n for n in run if n < hit.at[0]], [n for n in run if n > hit.at[-1]]]
+        n = left.index((hit, run))
+        left[n : n + 1] = [one for part in rest if part and (one := _crop(said, part, known)) is not None]
     return sorted(hits, key=lambda hit: hit.at)
 
 
@@ -122,27 +129,22 @@ def take_names(said: Sequence[Token], known: Known) -> list[Hit]:
     """Take every crop's name, with the words of its own varieties right beside it."""
     hits = crops(said, known)
     for hit in hits:
-        ours = {n for n, token in enumerate(said) if token.word in _own(hit, known)}
-        for beside in (reversed(range(hit.at[0])), range(hit.at[-1] + 1, len(said))):
-            take(said, takewhile(ours.__contains__, beside), "crop")
+        own = _own(hit, known)
+        for beside in (range(hit.at[0] - 1, -1, -1), range(hit.at[-1] + 1, len(said))):
+            ours = [*takewhile(own.__contains__, (said[n].word for n in beside))]
+            take(said, beside[: len(ours)], "crop")
     return hits
 
 
-def _crop(said: Sequence[Token], known: Known) -> Hit | None:
-    best: tuple[Indices, tuple[str, ...]] | None = None
-    for run in _free_runs(said):
-        text = " ".join(said[n].word for n in run)
-        if text not in known.matched:
-            known.matched[text] = match(text, known.names, known.local, known.company.others, guess=False)
-        found = known.matched[text]
-        if found is not None and found.sure:
-            at = where_in(said, run, found.words.split())
-            if best is None or len(at) > len(best[0]):
-                best = at, found.keys
-    if best is None:
+def _crop(said: Sequence[Token], run: list[int], known: Known) -> tuple[Hit, list[int]] | None:
+    """The first name of those that stand in a run of free tokens, and the run."""
+    text = " ".join(said[n].word for n in run)
+    if text not in known.matched:
+        known.matched[text] = match(text, known.names, known.local, known.company.others, guess=False)
+    found = known.matched[text]
+    if found is None or not found.sure:
         return None
-    take(said, best[0], "crop")
-    return Hit(best[0], crops=best[1])
+    return Hit(where_in(said, run, found.words.split()), crops=found.keys), run
 
 
 def _declined_others(said: Sequence[Token], known: Known) -> Iterator[Hit]:

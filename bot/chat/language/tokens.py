@@ -198,13 +198,17 @@ class Listed(tuple[Phrase, ...]):
 
 def found_in(said: Sequence[Token], phrases: Iterable[Phrase], *, free: bool = True) -> Iterator[Indices]:
     """Where the phrases stand, the earlier ones of `phrases` first. free: only among tokens not taken for anything."""
-    here: dict[str, list[int]] = {}
-    for start, token in enumerate(said):
-        here.setdefault(token.word, []).append(start)
+    here = {token.word for token in said}
     for phrase in phrases.begun_by(here) if isinstance(phrases, Listed) else phrases:
-        for start in here.get(phrase[0], ()):
-            found = _match(said, start, phrase, free)
-            if found:
+        if phrase[0] in here:
+            yield from where(said, here, phrase, free=free)
+
+
+def where(said: Sequence[Token], here: Collection[str], phrase: Phrase, *, free: bool = True) -> Iterator[Indices]:
+    """Where one phrase stands. here: the words of these tokens."""
+    if all(word in here or word == GAP for word in phrase):
+        for start, token in enumerate(said):
+            if token.word == phrase[0] and (found := _match(said, start, phrase, free)):
                 yield found
 
 

@@ -17,6 +17,7 @@ from bot.chat.language.tokens import (
     same_but_typed,
     starts,
     take,
+    where,
 )
 from bot.chat.language.vocabulary import Vocabulary
 from bot.services.journal.note import Action, Cause, Unit
@@ -57,10 +58,11 @@ class Deed:
 def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     """Every verb of the plot that reports something, in the order of the sentence; their words are taken."""
     by_first = _by_first(words)
-    likely = sorted({one for token in said for one in by_first.get(token.word, ())})
+    here = {token.word for token in said}
+    likely = sorted({one for word in here for one in by_first.get(word, ())})
     found = []
     for _, phrase, action in likely:
-        for at in found_in(said, (phrase,)):
+        for at in where(said, here, phrase):
             if any(said[n].taken for n in at):
                 continue
             named = _is_done(said, at[0], words) or _tells(said, at, words)  # "did the weeding", "all the doors shut"

@@ -25,7 +25,8 @@ def ask(told: Told, views: Sequence[WarningView], member_id: int, what: What, ab
     """The private question: all that they have not answered, by when, with whom. above: what comes, where they have not
     read of it elsewhere.
     """
-    return brief.fitting(lambda short: lines([*above, _ask(told, views, member_id, what, short)]))
+    parts = _unanswered(views, member_id)
+    return brief.fitting(lambda short: lines([*above, _ask(told, views, parts, member_id, what, short)]))
 
 
 def yours(
@@ -37,15 +38,16 @@ def yours(
     earlier: bool = False,
 ) -> str:
     """What they have said yes to, and is not done yet. above: how what they said was taken."""
-    return brief.fitting(lambda short: lines([*above, _yours(told, views, member_id, short, earlier=earlier)]))
+    parts = _taken(views, member_id)
+    return brief.fitting(lambda short: lines([*above, _yours(told, views, parts, member_id, short, earlier=earlier)]))
 
 
 def whole(told: Told, views: Sequence[WarningView], member_id: int) -> str | None:
     """All of either, for whoever taps for it; None where nothing is theirs."""
-    if any(view.unanswered_by(member_id) for view in views):
-        return _ask(told, views, member_id, What.ASK, None)
-    mine = any(view.open_duties_of(member_id) for view in views)
-    return _yours(told, views, member_id, None, earlier=False) if mine else None
+    if parts := _unanswered(views, member_id):
+        return _ask(told, views, parts, member_id, What.ASK, None)
+    parts = _taken(views, member_id)
+    return _yours(told, views, parts, member_id, None, earlier=False) if parts else None
 
 
 def is_whole(told: Told, views: Sequence[WarningView], member_id: int, above: Sequence[str | None] = ()) -> bool:
@@ -54,13 +56,14 @@ def is_whole(told: Told, views: Sequence[WarningView], member_id: int, above: Se
     return text is None or brief.fits(lines([*above, text]))
 
 
-def _ask(told: Told, views: Sequence[WarningView], member_id: int, what: What, short: Short | None) -> str:
+def _ask(
+    told: Told, views: Sequence[WarningView], parts: Sequence[Part], member_id: int, what: What, short: Short | None
+) -> str:
     say = told.say
     first = {
         What.REMIND: say.gettext("You have not answered yet. Can you help by {time}, {day}?"),
         What.EARLIER: say.gettext("It is earlier than I said. Can you help by {time}, {day}?"),
     }.get(what, say.gettext("Can you help by {time}, {day}?"))
-    parts = _parts(views, lambda view: view.unanswered_by(member_id))
     minutes = sum(duty.minutes for _, mine in parts for duty in mine)
     due_at = _due_at(parts, views)
     return lines([
@@ -82,9 +85,16 @@ def _no_matter(say: Say, short: Short | None) -> str | None:
     return say.gettext("Can't help? Just say so. I will ask others.") if short.detail else None
 
 
-def _yours(told: Told, views: Sequence[WarningView], member_id: int, short: Short | None, *, earlier: bool) -> str:
+def _yours(
+    told: Told,
+    views: Sequence[WarningView],
+    parts: Sequence[Part],
+    member_id: int,
+    short: Short | None,
+    *,
+    earlier: bool,
+) -> str:
     say = told.say
-    parts = _parts(views, lambda view: view.open_duties_of(member_id))
     due_at = _due_at(parts, views)
     if due_at <= told.now and any(view.state is not WarningState.OVER for view, _ in parts):
         first = duty_words.stay_in(say)
@@ -98,6 +108,14 @@ def _yours(told: Told, views: Sequence[WarningView], member_id: int, short: Shor
         duty_words.with_you(say, [duty for _, mine in parts for duty in mine], member_id, short),
         *_cautions(told, parts, short),
     ])  # fmt: skip
+
+
+def _unanswered(views: Sequence[WarningView], member_id: int) -> list[Part]:
+    return _parts(views, lambda view: view.unanswered_by(member_id))
+
+
+def _taken(views: Sequence[WarningView], member_id: int) -> list[Part]:
+    return _parts(views, lambda view: view.open_duties_of(member_id))
 
 
 def _parts(views: Sequence[WarningView], of: Callable[[WarningView], tuple[TaskView, ...]]) -> list[Part]:

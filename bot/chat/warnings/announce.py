@@ -18,7 +18,7 @@ from bot.chat.warnings.told import Told
 from bot.chat.warnings.warning_words import group, is_whole, standing
 from bot.chat.weather import weather_words
 from bot.chat.wire import keyboards
-from bot.chat.wire.message import Urgency, edit, post
+from bot.chat.wire.message import Letter, Urgency, edit, post, post_all
 from bot.i18n import Say
 from bot.services.look import Look
 from bot.services.people import proxy
@@ -61,7 +61,9 @@ async def tell(session: AsyncSession, garden: Garden, outlook: Look, events: Seq
                 above[member_id].append(one)
         elif isinstance(event, ToMember):
             if not _is_ask(event):
-                await _to_member(session, garden, outlook, [event], now)
+                letters: list[Letter] = []
+                await _to_member(session, garden, outlook, [event], now, letters)
+                await post_all(session, letters, now)
         elif isinstance(event, ToOrganisers):
             await _to_organisers(session, garden, outlook, event, now)
         elif isinstance(event, ToKeeper):
@@ -71,8 +73,10 @@ async def tell(session: AsyncSession, garden: Garden, outlook: Look, events: Seq
         else:
             await _about_weather(session, garden, event, now)
     known = await _heard(session, garden, asks, now)
+    letters = []
     for member_id, asked in asks.items():
-        await _to_member(session, garden, outlook, asked, now, above[member_id], known)
+        await _to_member(session, garden, outlook, asked, now, letters, above[member_id], known)
+    await post_all(session, letters, now)
 
 
 async def _heard(session: AsyncSession, garden: Garden, asks: Collection[int], now: datetime) -> lately.Heard:
@@ -240,18 +244,23 @@ async def _to_member(
     outlook: Look,
     events: Sequence[ToMember],
     now: datetime,
+    letters: list[Letter],
     above: Sequence[privately.Above] = (),
     known: lately.Heard | None = None,
 ) -> None:
-    """One message: one event, or all that ask something of them; each of its own for whoever passes them on."""
+    """One message: one event, or all that ask something of them; each of its own for whoever passes them on. letters: to
+    which it is added; they are queued before one more is put into words for a chat that has one of them."""
     member = await members.by_id(session, events[0].member_id)
     reader = await _reader(session, member, events[0]) if member is not None else None
     if member is None or reader is None or reader.person.user_id is None:
         return
     if reader is not member and len(events) > 1:
         for event in events:
-            await _to_member(session, garden, outlook, [event], now)
+            await _to_member(session, garden, outlook, [event], now, letters)
         return
+    if any(one.chat_id == reader.person.user_id for one in letters):
+        await post_all(session, letters, now)
+        letters.clear()
     voiced = voice(garden, reader.person.language)
     told = await lately.reader(session, Told(voiced, outlook.crops, now), reader.person.user_id, known=known)
     shown = [event.view for event in events]
@@ -263,20 +272,20 @@ async def _to_member(
     text = await headed(session, garden, text, reader.person.user_id)
     about = "-".join(str(duty.id) for duty in mine)[:80]
     own_key = f"ask:{shown[0].id}:{member.id}:{_what(events)}:{about}:{now.isoformat()}"
-    await post(
-        session,
-        key=next((one.key for one in above if one.key is not None), own_key),
-        chat_id=reader.person.user_id,
-        text=text,
-        now=now,
-        buttons=buttons,
-        urgency=Urgency.WARNING,
-        # These come when everything that they are about is over.
-        expires_at=now + timedelta(hours=24)
-        if events[0].what in (What.THANKS, What.WAS_IT_DONE)
-        else max((duty.due_at for duty in mine), default=max(shown[0].ends_at, now + timedelta(hours=1))),
-        again=again(voiced),
-        about=[duty.id for one in shown for duty in one.unanswered_by(member.id)],
+    # Some come when everything that they are about is over.
+    is_late = events[0].what in (What.THANKS, What.WAS_IT_DONE)
+    until_at = max((duty.due_at for duty in mine), default=max(shown[0].ends_at, now + timedelta(hours=1)))
+    letters.append(
+        Letter(
+            key=next((one.key for one in above if one.key is not None), own_key),
+            chat_id=reader.person.user_id,
+            text=text,
+            buttons=buttons,
+            urgency=Urgency.WARNING,
+            expires_at=now + timedelta(hours=24) if is_late else until_at,
+            again=again(voiced),
+            about=[duty.id for one in shown for duty in one.unanswered_by(member.id)],
+        )
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from bot.chat import names
 from bot.chat.html import safe
@@ -57,10 +58,16 @@ SHORTEST = _SHORTS[-3]
 
 def rows(text: str) -> int:
     """Lines on a phone."""
-    return sum(_rows(line) for line in strip_tags(text).splitlines())
+    return sum(_rows(line) for line in text.removesuffix("\n").split("\n"))
 
 
+@lru_cache(4096)
 def _rows(line: str) -> int:
+    """Of a line with its tags: forms of a message, and messages of one night, have most of theirs in common."""
+    return max(1, sum(_wrapped(part) for part in strip_tags(line).splitlines()))
+
+
+def _wrapped(line: str) -> int:
     if len(line) <= LETTERS and "\t" not in line:
         return 1
     return max(1, len(textwrap.wrap(line, LETTERS)))
@@ -72,8 +79,12 @@ def fits(text: str) -> bool:
 
 def fitting(put: Callable[[Short | None], str]) -> str:
     """A message in full where that fits, else in the longest form that does. put: gives it as short as it is told."""
-    forms = (put(short) for short in (None, *_SHORTS))
-    return next((text for text in forms if fits(text)), put(_SHORTS[-1]))
+    text = ""
+    for short in (None, *_SHORTS):
+        text = put(short)
+        if fits(text):
+            break
+    return text
 
 
 def some(say: Say, things: Iterable[str], most: int) -> str:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from enum import IntEnum
 from typing import Any
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.chat.wire.outbox import queue
+from bot.chat.wire.outbox import queue, queue_all
 from bot.i18n import Say
 from bot.storage.models import Outbox
 
-__all__ = ["Button", "Urgency", "already", "edit", "hand_over", "post"]
+__all__ = ["Button", "Letter", "Urgency", "already", "edit", "hand_over", "post", "post_all"]
 
 #: The platform takes 1024 characters under a picture, and a repeat begins with a line of its own.
 _CAPTION_N = 950
@@ -65,6 +66,37 @@ async def hand_over(
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Letter:
+    """An HTML message that is queued together with others; its fields are as `post` has them."""
+
+    key: str
+    chat_id: int
+    text: str
+    buttons: Sequence[Sequence[Button]]
+    urgency: Urgency
+    expires_at: datetime
+    again: str
+    about: Sequence[int]
+
+
+async def post_all(session: AsyncSession, letters: Sequence[Letter], now: datetime) -> None:
+    """Queue each of some messages once, all of them in one go."""
+    calls = [
+        {
+            "key": one.key,
+            "chat_id": one.chat_id,
+            "method": "sendMessage",
+            "payload": _payload(one.text, one.buttons, one.about) | {"again_prefix": one.again},
+            "urgency": one.urgency,
+            "expires_at": one.expires_at,
+            "repeatable": True,
+        }
+        for one in letters
+    ]
+    await queue_all(session, calls, now)
+
+
 async def post(
     session: AsyncSession,
     *,
@@ -86,9 +118,7 @@ async def post(
 
     about: the duties that it names, so that an old button does what its message showed.
     """
-    payload = _payload(text, buttons)
-    if about:
-        payload["about"] = list(about)
+    payload = _payload(text, buttons, about)
     if reply_to is not None:
         payload["reply_parameters"] = {"message_id": reply_to, "allow_sending_without_reply": True}
     if again is not None:
@@ -133,7 +163,7 @@ async def edit(
     )
 
 
-def _payload(text: str, buttons: Sequence[Sequence[Button]]) -> dict[str, Any]:
+def _payload(text: str, buttons: Sequence[Sequence[Button]], about: Sequence[int] = ()) -> dict[str, Any]:
     payload: dict[str, Any] = {
         "text": text,
         "parse_mode": "HTML",
@@ -141,6 +171,8 @@ def _payload(text: str, buttons: Sequence[Sequence[Button]]) -> dict[str, Any]:
     }
     if buttons:
         payload["reply_markup"] = {"inline_keyboard": [[_key(*button) for button in row] for row in buttons]}
+    if about:
+        payload["about"] = list(about)
     return payload
 
 

@@ -17,13 +17,13 @@ from telegram.error import InvalidToken
 
 from bot.chat.wire.api_call import Fate, Outcome, deliver, is_repeat_harmless
 from bot.chat.wire.outbox_claims import QUEUED, Claim, claim, claim_alone, let_go, next_at
-from bot.chat.wire.outbox_rows import Hooks, counts, expire, queue, recover, settle
+from bot.chat.wire.outbox_rows import Hooks, counts, expire, queue, queue_all, recover, settle_all
 from bot.chat.wire.pace import Pace
 from bot.chat.wire.pump import ALONE_TICK_S, TICK_S, pump
 from bot.storage.session import Database
 from bot.storage.trouble import trouble
 
-__all__ = ["Ahead", "Hooks", "counts", "queue", "run", "send_due"]
+__all__ = ["Ahead", "Hooks", "counts", "queue", "queue_all", "run", "send_due"]
 
 _LOG = logging.getLogger(__name__)
 
@@ -217,8 +217,8 @@ class _Sender:
             await self.database.insist(partial(self._settled, made=(self._made.pop(0),)))
 
     async def _settled(self, session: AsyncSession, made: Sequence[tuple[Claim, Outcome]]) -> None:
-        for claimed, outcome in made:
-            await settle(session, claimed.row, outcome, self.now(), self.hooks)
+        if made:
+            await settle_all(session, [(claimed.row, outcome) for claimed, outcome in made], self.now(), self.hooks)
 
     def tick_s(self) -> float:
         """Until something that was put off, or a chat that is left alone, may be due."""

@@ -13,7 +13,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm.attributes import set_committed_value
 
 from bot.chat.wire.pace import Window
-from bot.storage.claims import owns_all, try_own
+from bot.storage.claims import owns_all, try_own_of
 from bot.storage.models import Outbox
 from bot.storage.states import SendState
 from bot.storage.types import UtcMoment
@@ -50,16 +50,13 @@ async def claim(
     elsewhere, found = set(without), list[Claim]()
     while len(found) < most_n:
         given = {"now": now, "elsewhere": [*elsewhere], "most_n": most_n - len(found)}
-        missed = False
+        by_chat: dict[int, Outbox] = {}
         for row in (await session.scalars(_due(), given)).all():
-            if row.chat_id in elsewhere:
-                continue
-            claimed = await _claim(session, row, now, limits)
-            if row.state is not SendState.FAILED:
-                elsewhere.add(row.chat_id)
-            missed |= claimed is None
-            found += [claimed] if claimed is not None else []
-        if not missed:
+            by_chat.setdefault(row.chat_id, row)
+        claimed = await _claim(session, [*by_chat.values()], now, limits)
+        elsewhere.update(chat_id for chat_id, row in by_chat.items() if row.state is not SendState.FAILED)
+        found += claimed
+        if len(claimed) == len(by_chat):
             break
     return found
 
@@ -78,7 +75,7 @@ async def claim_alone(session: AsyncSession, now: datetime) -> Claim | None:
         return None
     row = await session.get_one(Outbox, queued[0][0])
     is_due = row.state is SendState.PENDING and row.send_at <= now and (row.expires_at is None or row.expires_at > now)
-    return await _claim(session, row, now, lambda _chat_id: ()) if is_due else None
+    return next(iter(await _claim(session, [row], now, lambda _chat_id: ())), None) if is_due else None
 
 
 @cache
@@ -88,33 +85,51 @@ def _unsent() -> Any:
 
 
 async def _claim(
-    session: AsyncSession, row: Outbox, now: datetime, limits: Callable[[int], Sequence[Window]]
-) -> Claim | None:
-    """One that is due, unless another process has a part in its chat or there is nothing for it to change."""
+    session: AsyncSession, rows: Sequence[Outbox], now: datetime, limits: Callable[[int], Sequence[Window]]
+) -> list[Claim]:
+    """Those of some that are due, each of a chat of its own, unless another process has a part in its chat or there is
+    nothing for it to change."""
     if not owns_all(session):
-        if not await try_own(session, f"outbox {row.chat_id}"):
-            return None
-        if not await _has_room(session, row.chat_id, now, limits(row.chat_id)):
-            return None
-        # Looked at anew under the lock: another process may have claimed in this chat since.
-        fresh = _due().where(Outbox.chat_id == row.chat_id).with_for_update(of=Outbox, skip_locked=True)
-        given = {"now": now, "elsewhere": [], "most_n": 1}
-        again = await session.scalar(fresh.execution_options(populate_existing=True), given)
-        if again is None:
-            return None
-        row = again
-    message_id = None
-    if row.edits is not None:
-        message_id = await session.scalar(select(Outbox.message_id).where(Outbox.id == row.edits))
-        if message_id is None:
-            row.state, row.settled_at, row.error = SendState.FAILED, now, "there is no message to change"
-            await session.flush()
-            return None
-    claimed = {"state": SendState.SENDING, "claimed_at": now, "attempts": row.attempts + 1}
-    await session.execute(changing(*claimed), claimed | {"number": row.id})
-    for name, value in claimed.items():
-        set_committed_value(row, name, value)
-    return Claim(row, message_id)
+        rows = await _owned(session, rows, now, limits)
+    found = [Claim(row, message_id) for row in rows for message_id in await _of_edited(session, row, now)]
+    if found:
+        values = [
+            {"state": SendState.SENDING, "claimed_at": now, "attempts": one.row.attempts + 1, "number": one.row.id}
+            for one in found
+        ]
+        await session.execute(changing("state", "claimed_at", "attempts"), values)
+        for one, claimed in zip(found, values, strict=True):
+            for name in ("state", "claimed_at", "attempts"):
+                set_committed_value(one.row, name, claimed[name])
+    return found
+
+
+async def _owned(
+    session: AsyncSession, rows: Sequence[Outbox], now: datetime, limits: Callable[[int], Sequence[Window]]
+) -> Sequence[Outbox]:
+    """Those of chats that no other process has a part in, until the transaction ends."""
+    owned = await try_own_of(session, [f"outbox {row.chat_id}" for row in rows])
+    ours = [
+        row.id
+        for row in rows
+        if f"outbox {row.chat_id}" in owned and await _has_room(session, row.chat_id, now, limits(row.chat_id))
+    ]
+    if not ours:
+        return ()
+    # Looked at anew under the lock: another process may have claimed in these chats since.
+    return (await session.scalars(_still_due(), {"now": now, "elsewhere": [], "most_n": len(ours), "ours": ours})).all()
+
+
+async def _of_edited(session: AsyncSession, row: Outbox, now: datetime) -> Sequence[int | None]:
+    """The message that it changes, (None,) where it changes none; empty where that is not there, and then it has failed."""
+    if row.edits is None:
+        return (None,)
+    message_id = await session.scalar(select(Outbox.message_id).where(Outbox.id == row.edits))
+    if message_id is None:
+        row.state, row.settled_at, row.error = SendState.FAILED, now, "there is no message to change"
+        await session.flush()
+        return ()
+    return (message_id,)
 
 
 @cache
@@ -163,6 +178,14 @@ def _due() -> Select[Outbox]:
         .order_by(Outbox.urgency, Outbox.id)
         .limit(bindparam("most_n", type_=Integer))
     )
+
+
+@cache
+def _still_due() -> Any:
+    """The same of some rows, locked; what others have locked is passed over."""
+    ours = Outbox.id.in_(bindparam("ours", expanding=True))
+    fresh = _due().where(ours).with_for_update(of=Outbox, skip_locked=True)
+    return fresh.execution_options(populate_existing=True)
 
 
 async def next_at(session: AsyncSession) -> datetime | None:

@@ -5,25 +5,27 @@ States: pending -> sending -> sent, failed or uncertain; pending -> expired. A c
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cache
 from typing import Any
 
 from sqlalchemy import CursorResult, and_, func, or_, select, update
+from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import make_transient_to_detached
 from sqlalchemy.orm.util import identity_key
 
 from bot.chat.wire.api_call import METHODS, Fate, Outcome, is_repeat_harmless
 from bot.chat.wire.outbox_claims import QUEUED, changing
-from bot.storage.claims import move_chat
+from bot.storage.claims import move_chat, owns_all
 from bot.storage.models import LINE, Outbox
 from bot.storage.once import insert_numbers
 from bot.storage.session import TO_SEND
 from bot.storage.states import SendState
 
-__all__ = ["Hooks", "counts", "expire", "queue", "recover", "settle"]
+__all__ = ["Hooks", "counts", "expire", "queue", "queue_all", "recover", "settle_all"]
 
 AGAIN = ":again"
 #: A repeat may be uncertain too; so many follow one another, ever later, before it stays uncertain.
@@ -110,6 +112,24 @@ async def queue(
     return row
 
 
+async def queue_all(session: AsyncSession, calls: Sequence[dict[str, Any]], now: datetime) -> None:
+    """Queue several calls once, in one statement; each with what `queue` is given, and none that changes another."""
+    usual = {"thread_id": None, "send_at": now, "expires_at": None, "edits": None, "garden_id": None}
+    for call in calls:
+        _check(call["key"], call["chat_id"], call["method"], call["payload"], call["repeatable"])
+    fresh = [usual | {"queued_at": now} | call for call in calls]
+    found = await session.execute(_queueing(owns_all(session)), fresh) if fresh else ()
+    session.info.setdefault(QUEUED, []).extend((row.id, row.chat_id, row.key) for row in found)
+    session.info[TO_SEND] = True
+
+
+@cache
+def _queueing(is_sqlite: bool) -> Any:
+    insert = sqlite.insert if is_sqlite else postgresql.insert
+    table = Outbox.metadata.tables[Outbox.__tablename__]
+    return insert(table).on_conflict_do_nothing().returning(table.c.id, table.c.chat_id, table.c.key)
+
+
 async def _stored(session: AsyncSession, fresh: dict[str, Any]) -> Outbox | None:
     """The new row, as if the session had read it; None if its key was there."""
     number = next(iter(await insert_numbers(session, Outbox, [fresh])), None)
@@ -167,13 +187,26 @@ async def expire(session: AsyncSession, now: datetime) -> int:
     return result.rowcount
 
 
-async def settle(session: AsyncSession, claimed: Outbox, outcome: Outcome, now: datetime, hooks: Hooks) -> None:
-    """Note what became of a call, with all that follows from it."""
-    if outcome.fate is Fate.SENT:
-        sent = {"state": SendState.SENT, "message_id": outcome.message_id, "settled_at": now, "error": outcome.error}
-        await session.execute(changing(*sent), sent | {"number": claimed.id})
-        await hooks.on_sent(session, claimed, now)
-        return
+async def settle_all(
+    session: AsyncSession, made: Sequence[tuple[Outbox, Outcome]], now: datetime, hooks: Hooks
+) -> None:
+    """Note what became of some calls, with all that follows from it."""
+    sent = [
+        {"state": SendState.SENT, "message_id": outcome.message_id, "settled_at": now, "error": outcome.error}
+        | {"number": claimed.id}
+        for claimed, outcome in made
+        if outcome.fate is Fate.SENT
+    ]
+    if sent:
+        await session.execute(changing("state", "message_id", "settled_at", "error"), sent)
+    for claimed, outcome in made:
+        if outcome.fate is Fate.SENT:
+            await hooks.on_sent(session, claimed, now)
+        else:
+            await _settle(session, claimed, outcome, now, hooks)
+
+
+async def _settle(session: AsyncSession, claimed: Outbox, outcome: Outcome, now: datetime, hooks: Hooks) -> None:
     row = await session.get_one(Outbox, claimed.id, with_for_update=True)
     if row.state is not SendState.SENDING:
         return  # it was taken for lost meanwhile, and that stands

@@ -15,6 +15,7 @@ from bot.services.calendar.trace import as_entry
 from bot.services.look import quiet
 from bot.storage.calendar.calendar_rows import Calendar, CalendarEntry
 from bot.storage.models import Garden
+from bot.storage.read_once import read_once
 
 __all__ = ["Reminder", "between", "calendar_of", "coming", "ics", "published", "reminders_due", "two_months"]
 
@@ -43,6 +44,7 @@ async def calendar_of(session: AsyncSession, garden_id: int) -> Calendar:
     return found
 
 
+@read_once(CalendarEntry)
 async def published(session: AsyncSession, garden_id: int, *, withdrawn: bool = False) -> Sequence[CalendarEntry]:
     """Every published entry, on request with those withdrawn, in the order of their days."""
     states = [EntryState.PUBLISHED, *([EntryState.WITHDRAWN] if withdrawn else [])]

@@ -13,6 +13,7 @@ from bot.core.garden.snapshot import Role
 from bot.crops.own import PREFIX, OwnCrop, OwnCropError, from_row, key_for, named, to_row
 from bot.storage.models import Member
 from bot.storage.models import OwnCrop as Row
+from bot.storage.read_once import lasting
 
 __all__ = ["MOST_N", "add", "numbers", "of_garden", "say_of", "take"]
 
@@ -20,7 +21,8 @@ __all__ = ["MOST_N", "add", "numbers", "of_garden", "say_of", "take"]
 MOST_N = 200
 
 
-async def of_garden(session: AsyncSession, garden_id: int) -> dict[str, OwnCrop]:
+@lasting(Row)
+async def of_garden(session: AsyncSession, garden_id: int) -> Mapping[str, OwnCrop]:
     """By key. One that cannot be read is taken as a plant of which nothing is known, and so protected."""
     rows = await session.scalars(select(Row).where(Row.garden_id == garden_id).order_by(Row.key))
     return {row.key: _read(row) for row in rows}

@@ -17,7 +17,8 @@ from bot.crops import loader
 from bot.crops.change import Change, overridden
 from bot.crops.own import built
 from bot.services.growing import own_crops
-from bot.storage.models import Garden, NightMinimum, RuleChange
+from bot.storage.models import Garden, NightMinimum, OwnCrop, RuleChange
+from bot.storage.read_once import lasting
 
 __all__ = ["of_garden", "shared_by"]
 
@@ -27,12 +28,11 @@ _LEAST_NIGHTS = 140  # of each month: five years of February
 _Monthly = tuple[float, ...] | None  # degrees C, January first
 
 
+@lasting(Garden, NightMinimum, OwnCrop, RuleChange)
 async def of_garden(session: AsyncSession, garden_id: int) -> Mapping[str, Crop]:
     """Crop rules by key."""
     shared = await shared_by(session, garden_id)
-    changes: dict[str, dict[str, Change]] = defaultdict(dict)
-    for row in await session.scalars(select(RuleChange).where(RuleChange.garden_id == garden_id)):
-        changes[row.crop][row.key] = row.value["value"]
+    changes = await _changes(session, garden_id)
     own_rules = {
         key: replace(
             overridden(shared[key], own), south=shared[key].south, days=shared[key].days, winter=shared[key].winter
@@ -41,6 +41,15 @@ async def of_garden(session: AsyncSession, garden_id: int) -> Mapping[str, Crop]
         if key in shared
     }
     return {**shared, **own_rules}
+
+
+@lasting(RuleChange)
+async def _changes(session: AsyncSession, garden_id: int) -> Mapping[str, Mapping[str, Change]]:
+    """What the garden has put in place of shared figures, by crop and key."""
+    changes: dict[str, dict[str, Change]] = defaultdict(dict)
+    for row in await session.scalars(select(RuleChange).where(RuleChange.garden_id == garden_id)):
+        changes[row.crop][row.key] = row.value["value"]
+    return changes
 
 
 async def shared_by(session: AsyncSession, garden_id: int) -> Mapping[str, Crop]:
@@ -54,6 +63,7 @@ async def shared_by(session: AsyncSession, garden_id: int) -> Mapping[str, Crop]
     return {**placed, **{key: built(key, one, placed) for key, one in own.items()}} if own else placed
 
 
+@lasting(NightMinimum)
 async def _monthly_c(session: AsyncSession, garden_id: int) -> tuple[_Monthly, _Monthly]:
     """The mean minimum and the mean maximum of each month; each None where a month of it is not known for years enough."""
     month, low, high = extract("month", NightMinimum.on), NightMinimum.min_c, NightMinimum.max_c

@@ -169,6 +169,7 @@ async def _reported_at(session: AsyncSession, ask: Ask) -> datetime | None:
     return await session.scalar(query.order_by(TaskReport.id.desc()).limit(1))
 
 
+@read_once(Ask, Task, Warning)
 async def _accepted(session: AsyncSession, garden_id: int, now: datetime) -> Sequence[tuple[Ask, Task]]:
     """Every yes to what was due lately."""
     rows = await session.execute(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -15,6 +16,7 @@ from bot.core.warnings.hazards import Hazard
 from bot.core.weather.sun import night_bounds
 from bot.services.warnings import official
 from bot.storage.models import Garden, Warning
+from bot.storage.read_once import lasting
 
 __all__ = ["Call", "assumed", "closed_now"]
 
@@ -62,25 +64,35 @@ class Call:
 
 async def assumed(session: AsyncSession, garden_id: int, now: datetime) -> Assumed:
     """What organisers of this garden have called and is not past or called off, and hours of official warnings."""
+    nights, called = await _called(session, garden_id, (now - _NIGHT).date())
+    closed = (*called.closed, *await official.closed(session, garden_id, now))
+    return Assumed(
+        nights=tuple(one for one, ends_at in zip(called.nights, nights, strict=True) if ends_at > now),
+        blows=tuple(one for one in called.blows if one.end_at > now),
+        closed=tuple(one for one in closed if one.end_at > now),
+    )
+
+
+@lasting(Warning)
+async def _called(session: AsyncSession, garden_id: int, since_on: date) -> tuple[Sequence[datetime], Assumed]:
+    """What organisers have called since then and not called off; before it, when each of the nights ends."""
     query = select(Warning).where(
         Warning.garden_id == garden_id,
-        Warning.window_on >= (now - _NIGHT).date(),
+        Warning.window_on >= since_on,
         Warning.by_hand,
         Warning.off_reason.is_(None),
     )
     rows = (await session.scalars(query.order_by(Warning.id))).all()
-    nights = [(row, row.called_plant_c) for row in rows if row.called_plant_c is not None and row.ends_at > now]
+    nights = [(row, row.called_plant_c) for row in rows if row.called_plant_c is not None]
     blows = [
         Blow(row.called_from_at, row.called_to_at, row.called_gust_ms)
         for row in rows
         if row.called_from_at is not None and row.called_to_at is not None and row.called_gust_ms is not None
     ]
-    closed = [Closed(*row.severe) for row in rows if row.severe is not None]
-    closed += await official.closed(session, garden_id, now)
-    return Assumed(
+    return [row.ends_at for row, _ in nights], Assumed(
         nights=tuple(ColdNight(row.window_on, plant_c) for row, plant_c in nights),
-        blows=tuple(one for one in blows if one.end_at > now),
-        closed=tuple(one for one in closed if one.end_at > now),
+        blows=tuple(blows),
+        closed=tuple(Closed(*row.severe) for row in rows if row.severe is not None),
     )
 
 

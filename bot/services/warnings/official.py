@@ -21,7 +21,7 @@ from bot.forecasts import cap, warning_feeds
 from bot.forecasts.warning_feeds import Resolve, public_addresses
 from bot.storage.kept import Kept
 from bot.storage.models import Garden, OfficialWarning, WarningFeed, WarningFile
-from bot.storage.read_once import read_once
+from bot.storage.read_once import lasting, read_once
 from bot.storage.session import Database
 
 __all__ = [
@@ -271,8 +271,12 @@ async def in_force(session: AsyncSession, garden_id: int) -> Sequence[OfficialWa
 
 async def closed(session: AsyncSession, garden_id: int, now: datetime) -> tuple[Closed, ...]:
     """The hours in which nobody is sent out because of them."""
-    rows = await in_force(session, garden_id)
-    return tuple(Closed(one.starts_at, one.ends_at) for one in rows if closes(one.severity) and one.ends_at > now)
+    return tuple(one for one in await _severe(session, garden_id) if one.end_at > now)
+
+
+@lasting(OfficialWarning)
+async def _severe(session: AsyncSession, garden_id: int) -> Sequence[Closed]:
+    return [Closed(one.starts_at, one.ends_at) for one in await in_force(session, garden_id) if closes(one.severity)]
 
 
 async def forget_old(session: AsyncSession, now: datetime) -> None:

@@ -73,5 +73,6 @@ async def _difference(session: AsyncSession, row: Garden, minima_c: Mapping[date
 
 
 async def _minima_c(session: AsyncSession, row: Garden) -> dict[date, float]:
-    nights = await session.scalars(select(NightMinimum).where(NightMinimum.garden_id == row.id))
-    return {one.on: one.min_c + (_MODEL_C if one.source == past_nights.SOURCE else 0.0) for one in nights}
+    columns = NightMinimum.on, NightMinimum.min_c, NightMinimum.source
+    nights = await session.execute(select(*columns).where(NightMinimum.garden_id == row.id))
+    return {on: min_c + (_MODEL_C if source == past_nights.SOURCE else 0.0) for on, min_c, source in nights}

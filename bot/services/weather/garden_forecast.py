@@ -22,6 +22,7 @@ from bot.services.weather import service_pauses
 from bot.storage import revision
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, Weather
+from bot.storage.read_once import lasting
 from bot.storage.session import Database
 
 __all__ = ["STALE_AFTER", "Source", "current", "is_stale", "never_asked", "refresh"]
@@ -235,6 +236,7 @@ def _point(garden: Garden) -> Point:
     return Point(garden.latitude, garden.longitude, garden.altitude_m)
 
 
+@lasting(Weather)
 async def _stored(session: AsyncSession, garden_id: int) -> dict[str, Stored]:
     rows = await session.scalars(select(Weather).where(Weather.garden_id == garden_id))
     return {row.service: state for row in rows if (state := from_row(row.stored)) is not None}

@@ -14,7 +14,7 @@ from bot.core.growing.crop import Crop
 from bot.core.growing.stages import Warmth
 from bot.core.weather.days import Day
 from bot.storage.models import PastDay
-from bot.storage.read_once import read_once
+from bot.storage.read_once import lasting
 
 __all__ = ["since_chilled", "since_sowing", "soil_lately_c"]
 
@@ -48,7 +48,7 @@ async def since_chilled(session: AsyncSession, garden: CoreGarden, crops: Mappin
     return tuple(Day(on, mean_c=mean_c) for on, mean_c in await _means_c(session, garden.id, min(started)))
 
 
-@read_once(PastDay)
+@lasting(PastDay)
 async def _means_c(session: AsyncSession, garden_id: int, since_on: date) -> Sequence[tuple[date, float]]:
     """The mean of each day from then on of which it is known."""
     query = select(PastDay.on, PastDay.mean_c).where(
@@ -57,6 +57,7 @@ async def _means_c(session: AsyncSession, garden_id: int, since_on: date) -> Seq
     return [(row.on, row.mean_c) for row in await session.execute(query)]
 
 
+@lasting(PastDay)
 async def soil_lately_c(session: AsyncSession, garden_id: int, today: date) -> float | None:
     """Warmth of bare soil at about 5 cm, from the air of the days that were kept; None with fewer than three, or old ones.
 

@@ -22,7 +22,7 @@ from bot.core.weather.recursive_line import Fit, Prior, fitted
 from bot.core.weather.shelter import placed
 from bot.services.weather import before_night
 from bot.storage.models import Garden, Learned, Member, NightOdds, Place, PlaceLearned, Reading, Thermometer
-from bot.storage.read_once import read_once
+from bot.storage.read_once import lasting, read_once
 
 __all__ = [
     "Learnt", "Lesson", "Line", "Taken", "forget", "learned", "places", "settle", "summary", "take", "take_back",
@@ -90,6 +90,7 @@ async def thermometers(session: AsyncSession, garden_id: int) -> Sequence[Thermo
     return (await session.scalars(query)).all()
 
 
+@lasting(Learned, Garden)
 async def learned(session: AsyncSession, row: Garden) -> Correction:
     """What the garden's own thermometers have taught about its air; the prior before they have."""
     kept = await session.get(Learned, row.id)
@@ -382,7 +383,6 @@ def _fit(row: Mapping[str, Any]) -> Fit:
     """A line that was stored before it had weights for all features has them from its prior, as unlearned."""
     new = fitted(prior := Prior(**row["prior"]))
     known_n, all_n = len(row["weights"]), len(new.weights)
-    last_on = row.get("last_on")
     return Fit(
         prior=prior,
         weights=(*row["weights"], *new.weights[known_n:]),
@@ -396,5 +396,5 @@ def _fit(row: Mapping[str, Any]) -> Fit:
         noise_n=row["noise_n"],
         count=row["count"],
         last_error_c=row.get("last_error_c", 0.0),
-        last_on=date.fromisoformat(last_on) if last_on is not None else None,
+        last_on=date.fromisoformat(on) if (on := row.get("last_on")) is not None else None,
     )

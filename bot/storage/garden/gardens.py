@@ -26,7 +26,7 @@ from bot.storage.models import (
     PlotHolder,
     Support,
 )
-from bot.storage.read_once import read_once
+from bot.storage.read_once import lasting, resume
 
 __all__ = [
     "LONGEST_LOOK",
@@ -140,11 +140,9 @@ async def formerly_of(session: AsyncSession, chat_id: int) -> Sequence[Garden]:
     return (await session.scalars(query.order_by(Garden.id))).all()
 
 
-@read_once(Garden, Place, Planting, Support, Plot, PlotHolder, Member, Person, NamedHelper)
 async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:
     """Everything that core needs of one garden: columns only, since a season's plantings are many."""
-    places = await _rows(session, _places(), garden, core.Place)
-    plantings = await _rows(session, _plantings(), garden, core.Planting)
+    places, plantings = await _places_of(session, garden.id), await _plantings_of(session, garden.id)
     return core.Garden(
         id=garden.id,
         name=garden.name,
@@ -160,13 +158,28 @@ async def snapshot(session: AsyncSession, garden: Garden) -> core.Garden:
         members=await _members(session, garden.id),
         plots=await _plots(session, garden.id),
         places=places,
-        supports=await _rows(session, _supports(), garden, core.Support),
+        supports=await _supports_of(session, garden.id),
         plantings=plantings,
     )
 
 
-async def _rows(session: AsyncSession, query: Any, garden: Garden, shape: Any) -> tuple[Any, ...]:
-    rows = (await session.execute(query, {"garden_id": garden.id})).mappings()
+@lasting(Place)
+async def _places_of(session: AsyncSession, garden_id: int) -> tuple[core.Place, ...]:
+    return await _rows(session, _places(), garden_id, core.Place)
+
+
+@lasting(Planting)
+async def _plantings_of(session: AsyncSession, garden_id: int) -> tuple[core.Planting, ...]:
+    return await _rows(session, _plantings(), garden_id, core.Planting)
+
+
+@lasting(Support, Place)
+async def _supports_of(session: AsyncSession, garden_id: int) -> tuple[core.Support, ...]:
+    return await _rows(session, _supports(), garden_id, core.Support)
+
+
+async def _rows(session: AsyncSession, query: Any, garden_id: int, shape: Any) -> tuple[Any, ...]:
+    rows = (await session.execute(query, {"garden_id": garden_id})).mappings()
     return tuple(shape(**row) for row in rows)
 
 
@@ -223,6 +236,7 @@ def _held_plots() -> Any:
     )
 
 
+@lasting(Member, Person, NamedHelper)
 async def _members(session: AsyncSession, garden_id: int) -> tuple[core.Member, ...]:
     through = await helped(session, garden_id)
     rows = await session.execute(_people(), {"garden_id": garden_id})
@@ -251,6 +265,7 @@ async def helped(session: AsyncSession, garden_id: int) -> dict[int, int]:
     return {member: by for member, by, ok_at, blocked_at in rows if _reachable(ok_at, blocked_at)}
 
 
+@lasting(Plot, PlotHolder)
 async def _plots(session: AsyncSession, garden_id: int) -> tuple[core.Plot, ...]:
     rows = await session.execute(_held_plots(), {"garden_id": garden_id})
     holders: dict[tuple[int, str], list[int]] = defaultdict(list)
@@ -261,4 +276,12 @@ async def _plots(session: AsyncSession, garden_id: int) -> tuple[core.Plot, ...]
 
 async def lock(session: AsyncSession, garden_id: int) -> Garden | None:
     """The garden's row, held until the transaction ends, so that two processes do not decide at once."""
-    return await session.scalar(select(Garden).where(Garden.id == garden_id).with_for_update())
+    row: Garden | None = await session.scalar(_locked(), {"garden_id": garden_id})
+    if row is not None:
+        resume(session, garden_id, row.revision)
+    return row
+
+
+@cache
+def _locked() -> Any:
+    return select(Garden).where(Garden.id == _GARDEN_ID).with_for_update()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection, Sequence
 from datetime import datetime
 from functools import cache
@@ -14,16 +13,25 @@ from sqlalchemy.orm import aliased
 
 from bot.core.garden import place_state as core
 from bot.storage.models import Place, PlaceReport
+from bot.storage.read_once import lasting
 
 __all__ = ["of_entries", "reports", "rows"]
 
 
 async def reports(session: AsyncSession, garden_id: int, since_at: datetime) -> dict[int, list[core.Report]]:
     """By place, in order of time: those not withdrawn since then, and what holds until further word however old it is."""
-    found: dict[int, list[core.Report]] = defaultdict(list)
-    for row in await session.execute(_reports(), {"garden_id": garden_id, "since_at": since_at}):
-        found[row[1]].append(core.Report(*row))
+    day_at = since_at.replace(hour=0, minute=0, second=0, microsecond=0)  # the same for all of a day
+    found: dict[int, list[core.Report]] = {}
+    for one in await _since(session, garden_id, day_at):
+        if one.at > since_at or one.until_at is None:
+            found.setdefault(one.place_id, []).append(one)
     return found
+
+
+@lasting(Place, PlaceReport)
+async def _since(session: AsyncSession, garden_id: int, since_at: datetime) -> Sequence[core.Report]:
+    rows = await session.execute(_reports(), {"garden_id": garden_id, "since_at": since_at})
+    return [core.Report(*row) for row in rows]
 
 
 @cache

@@ -9,11 +9,13 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.warnings import fastening
 from bot.storage.models import JobMark
+from bot.storage.read_once import lasting
 from bot.storage.states import MarkKind
 
 __all__ = ["fastened"]
 
 
+@lasting(JobMark)
 async def fastened(session: AsyncSession, garden_id: int, today: date) -> frozenset[int]:
     """Pots that somebody has marked as fastened for good, by place id."""
     start = fastening.key(0).removesuffix("0")

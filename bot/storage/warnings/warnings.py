@@ -14,7 +14,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.finding import Called
 from bot.core.warnings.hazards import Hazard
 from bot.storage.models import Ask, Task, Warning
-from bot.storage.read_once import read_once
+from bot.storage.read_once import lasting, read_once
 from bot.storage.states import TaskState, WarningState
 from bot.storage.tasks import tasks
 
@@ -47,6 +47,7 @@ async def spells(session: AsyncSession, garden_id: int) -> Sequence[tuple[date, 
     return [(on, ends_at) for on, ends_at in await session.execute(query)]
 
 
+@lasting(Warning, Task)
 async def called(session: AsyncSession, garden_id: int, zone: ZoneInfo) -> Called:
     """For what people have been called, and nothing has been called off; of a spell of wind each of its days."""
     rows = await session.execute(

@@ -33,6 +33,7 @@ class Tokens:
 
     def __init__(self, line: str) -> None:
         self.all = [Token(_digits(each[0]), each.start(), each.end()) for each in _TOKEN.finditer(plain(line))]
+        self._likely: dict[tuple[str, int], tuple[dict[str, Any], list[str]]] = {}
 
     def text(self, at: int) -> str:
         return self.all[at].text if at < len(self.all) else ""
@@ -58,7 +59,13 @@ class Tokens:
         text = self.text(at)
         if not text:
             return None
-        likely = [phrase for phrase in _beginning(phrases).get(text[0], ()) if phrase.startswith(text)]
+        begun = _beginning(phrases).get(text[0])
+        if begun is None:
+            return None
+        key = text, id(phrases)
+        if key not in self._likely:  # with the list, so that its id stays its own
+            self._likely[key] = phrases, [phrase for phrase in begun if phrase.startswith(text)]
+        likely = self._likely[key][1]
         found = [(end, phrase) for phrase in likely if (end := self._ends(at, phrase)) is not None]
         if not found:
             return None

@@ -10,7 +10,8 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.garden.place_state import Did
 from bot.core.warnings.hazards import TaskKind
 from bot.storage.garden import place_reports
-from bot.storage.models import Garden, Task, Warning
+from bot.storage.models import Garden, Place, PlaceReport, Task, Warning
+from bot.storage.read_once import lasting
 from bot.storage.states import TaskState, WarningState
 from bot.storage.tasks import tasks
 
@@ -30,6 +31,7 @@ AS_DAILY = {
 _HOUSES = {Did.OPENED: TaskKind.VENT, Did.SHUT: TaskKind.CLOSE}
 
 
+@lasting(Garden, Place, PlaceReport, Task, Warning)
 async def stand_open(session: AsyncSession, row: Garden, today: date) -> frozenset[int]:
     """Houses that are open or perhaps open, as they stood before anything was done about the warnings in force."""
     known, perhaps, _ = await reported(session, row, today)
@@ -46,7 +48,8 @@ async def stand_open(session: AsyncSession, row: Garden, today: date) -> frozens
     return frozenset({*known, *perhaps, *shut})
 
 
-async def reported(session: AsyncSession, row: Garden, today: date) -> tuple[set[int], set[int], bool]:
+@lasting(Garden, Place, PlaceReport, Task)
+async def reported(session: AsyncSession, row: Garden, today: date) -> tuple[frozenset[int], frozenset[int], bool]:
     """(houses that stand open, houses that perhaps do, whether hoses are drained), by what was last reported."""
     since_at = datetime.combine(today - _OPEN_FOR, time(), row.tz)
     done: list[tuple[datetime, TaskKind, int]] = [
@@ -71,4 +74,4 @@ async def reported(session: AsyncSession, row: Garden, today: date) -> tuple[set
     stands_open, perhaps = reported - doubtful, perhaps | doubtful
     drained_at = last.get((TaskKind.DRAIN, 0))
     watered = (at for (task, _), at in last.items() if task is TaskKind.WATER)
-    return stands_open, perhaps, drained_at is not None and all(at < drained_at for at in watered)
+    return frozenset(stands_open), frozenset(perhaps), drained_at is not None and all(at < drained_at for at in watered)
