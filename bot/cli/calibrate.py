@@ -26,8 +26,19 @@ from bot.core.weather.odds import Estimate
 from bot.core.weather.sky import extraterrestrial_mj_m2, saturation_kpa
 from bot.core.weather.verification import Pair, brier_score
 
-__all__ = ["CalibrationError", "MeasuredNight", "Scores", "add_arguments", "fit", "read_nights", "run", "scores"]
+__all__ = [
+    "CalibrationError",
+    "MeasuredNight",
+    "Scores",
+    "add_arguments",
+    "fit",
+    "in_season",
+    "read_nights",
+    "run",
+    "scores",
+]
 
+#: In which the form is scored, and errs as it says. It is fitted on all the year: more nights near freezing.
 MONTHS = (3, 4, 5, 9, 10)
 _NEEDED = ("date", "air_min_c", "ground_min_10cm_c", "air_max_c", "wind_mean_ms", "cloud_octas")
 _KNOWN_OR_NOT = ("humidity_mean_pct", "radiation_j_cm2")
@@ -111,7 +122,8 @@ def _report(nights: Sequence[MeasuredNight]) -> list[str]:
         "GROUND = GroundFit(",
         *(f"    {field.name}={getattr(found, field.name)!r}," for field in fields(found)),
         ")",
-        f"years left out one by one, months {', '.join(map(str, MONTHS))}: {result.nights} nights",
+        f"fitted on {len(nights)} nights; years left out one by one, months {', '.join(map(str, MONTHS))}: "
+        f"{result.nights} nights",
         f"mean absolute error {result.error_c:.3f} C; constant gap {result.constant_error_c:.3f} C",
         f"gain {result.gain:.1%}; inside the 90 % band {result.inside:.1%}; ground frost: Brier {result.brier:.4f}",
     ]
@@ -119,6 +131,7 @@ def _report(nights: Sequence[MeasuredNight]) -> list[str]:
 
 def _score_in_use(nights: Sequence[MeasuredNight]) -> list[str]:
     """How the constants that core holds do on nights that took no part in their making."""
+    nights = in_season(nights)
     errors_c = [night.gap_c - _gap(night, GROUND) for night in nights]
     pairs = [_frost(night, GROUND) for night in nights]
     inside = sum(abs(error) <= _Z95 * GROUND.sd_c for error in errors_c) / len(nights)
@@ -131,7 +144,7 @@ def _score_in_use(nights: Sequence[MeasuredNight]) -> list[str]:
 
 
 def read_nights(path: Path, latitude: float = _DE_BILT_LATITUDE) -> list[MeasuredNight]:
-    """The nights of MONTHS whose gap, wind, cloud and maxima are known, in order. Raises CalibrationError."""
+    """The nights whose gap, wind, cloud and maxima are known, in order. Raises CalibrationError."""
     if not abs(latitude) <= _NO_POLAR_NIGHT:
         raise CalibrationError(f"--lat is {latitude:g}, expected -66 to 66; is it the longitude?")
     with path.open(newline="", encoding="utf-8-sig") as stream:
@@ -140,11 +153,16 @@ def read_nights(path: Path, latitude: float = _DE_BILT_LATITUDE) -> list[Measure
         if missing:
             raise CalibrationError(f"{path}: no column {', '.join(missing)}; expected {', '.join(_NEEDED)}")
         days = dict(_numbers(path, reader.line_num, row) for row in reader)
-    nights = (_night(on, days, latitude) for on in days if on.month in MONTHS)
+    nights = (_night(on, days, latitude) for on in days)
     found = [night for night in nights if night is not None]
-    if len({night.on.year for night in found}) < 2:
+    if len({night.on.year for night in in_season(found)}) < 2:
         raise CalibrationError(f"{path}: {len(found)} usable nights in fewer than two years; give a longer series")
     return found
+
+
+def in_season(nights: Sequence[MeasuredNight]) -> list[MeasuredNight]:
+    """Those of MONTHS."""
+    return [night for night in nights if night.on.month in MONTHS]
 
 
 def _numbers(path: Path, line: int, row: dict[str, str]) -> tuple[date, dict[str, float | None]]:
@@ -179,9 +197,11 @@ def _night(on: date, days: Mapping[date, Mapping[str, float | None]], latitude: 
 def fit(nights: Sequence[MeasuredNight]) -> GroundFit:
     """Of the reaches of the wind on a grid that which serves best, then least absolute errors. Rounded as written.
 
+    What stands in for what is not known, and how far a night may be off, are those of MONTHS.
+
     By iteratively reweighted least squares (Schlossmacher 1973, doi:10.1080/01621459.1973.10481416, from memory).
     """
-    usual = _usual(nights)
+    usual = _usual(in_season(nights))
     gaps_c = [night.gap_c for night in nights]
     errors_c, found, rows = min(
         (_fitted(replace(usual, reach_ms=reach_ms), nights, gaps_c) for reach_ms in _REACHES_MS),
@@ -192,6 +212,7 @@ def fit(nights: Sequence[MeasuredNight]) -> GroundFit:
         found = _with_weights(found, _least_squares(rows, gaps_c, weights))
         errors_c = [night.gap_c - _gap(night, found) for night in nights]
     rounded = (round(getattr(found, field.name), 3) for field in fields(found))
+    errors_c = [error for error, night in zip(errors_c, nights, strict=True) if night.on.month in MONTHS]
     return replace(GroundFit(*rounded), sd_c=round(OTHER_YEARS * _root_mean_square(errors_c), 3))
 
 
@@ -222,11 +243,11 @@ def scores(nights: Sequence[MeasuredNight]) -> Scores:
     constant_c: list[float] = []
     pairs: list[Pair] = []
     inside = 0
-    for year in sorted({night.on.year for night in nights}):
-        others = [night for night in nights if night.on.year != year]
-        found = fit(others)
-        gaps_c = sorted(night.gap_c for night in others)
-        for night in (night for night in nights if night.on.year == year):
+    season = in_season(nights)
+    for year in sorted({night.on.year for night in season}):
+        found = fit([night for night in nights if night.on.year != year])
+        gaps_c = sorted(night.gap_c for night in season if night.on.year != year)
+        for night in (night for night in season if night.on.year == year):
             errors_c.append(abs(night.gap_c - _gap(night, found)))
             constant_c.append(abs(night.gap_c - gaps_c[len(gaps_c) // 2]))
             pairs.append(_frost(night, found))

@@ -18,11 +18,10 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.tasks.daily_work import NOTICE, Part
-from bot.core.warnings.alerts import CLEAR_FOR, TIMELINE, Quiet, Threat
+from bot.core.warnings.alerts import ANSWER_TIME, CLEAR_FOR, TIMELINE, Quiet, Threat, answer_wait
 from bot.core.weather.forecast import Forecast
 from bot.services.look import Look, quiet
 from bot.services.tasks.daily.walk_views import answer_by
-from bot.services.tasks.rota import ANSWER_TIME
 from bot.services.tasks.safely_home import GRACE, REACH, SILENCE
 from bot.services.warnings import official
 from bot.services.warnings.step import LAST
@@ -69,7 +68,7 @@ async def next_look(session: AsyncSession, row: Garden, look: Look, source: Sour
     moments += [at for threat in look.threats for at in _of_threat(threat, quiet(row))]
     moments += [at for warning in active for at in _of_warning(warning, quiet(row))]
     moments += [at for one in officials for at in (one.starts_at, one.ends_at)]
-    moments += _of_tasks(tasks)
+    moments += _of_tasks(tasks, quiet(row))
     return min(at + wait for at in moments for wait in (timedelta(), _PAST) if at + wait > now)
 
 
@@ -96,7 +95,7 @@ def _steps(due_at: datetime) -> Iterator[datetime]:
 def _called_from(due_at: datetime, quiet: Quiet) -> Iterator[datetime]:
     """A group that answers soon is called later, by hours that need not be whole."""
     if quiet.call_before is not None:
-        yield from (at - quiet.call_before for at in (due_at, quiet.evening_before(due_at)) if at is not None)
+        yield due_at - quiet.call_before
 
 
 def _of_threat(threat: Threat, quiet: Quiet) -> Iterator[datetime]:
@@ -125,7 +124,7 @@ async def _tasks(session: AsyncSession, row: Garden, now: datetime) -> Sequence[
     return [_Row(*found) for found in await session.execute(query)]
 
 
-def _of_tasks(rows: Sequence[_Row]) -> Iterator[datetime]:
+def _of_tasks(rows: Sequence[_Row], quiet: Quiet) -> Iterator[datetime]:
     walks = defaultdict[tuple[date, Part | None], list[_Row]](list)
     for row in rows:
         if row.warning_id is None:
@@ -134,11 +133,15 @@ def _of_tasks(rows: Sequence[_Row]) -> Iterator[datetime]:
         yield row.due_at - ANSWER_TIME - timedelta(minutes=row.minutes)
         if row.unneeded_since_at is not None:
             yield row.unneeded_since_at + CLEAR_FOR
-        yield from (at + wait for at, wait in _waits(row) if at is not None)
+        yield from (at + wait for at, wait in _waits(row, quiet) if at is not None)
     for walk in walks.values():
         dues = [row.due_at for row in walk]
         yield from (answer_by(dues, row.asked_at) for row in walk if row.asked_at and row.state is AskState.ASKED)
 
 
-def _waits(row: _Row) -> Iterable[tuple[datetime | None, timedelta]]:
-    return (row.asked_at, ANSWER_TIME), (row.reminded_at, ANSWER_TIME), (row.home_asked_at, SILENCE)
+def _waits(row: _Row, quiet: Quiet) -> Iterable[tuple[datetime | None, timedelta]]:
+    yield row.asked_at, ANSWER_TIME
+    yield row.home_asked_at, SILENCE
+    for at in (row.asked_at, row.reminded_at):
+        if at is not None:
+            yield at, answer_wait(at, row.due_at, quiet)

@@ -39,7 +39,7 @@ async def _press(lane: Lane, user: int, message: Message, starts: str, ends: str
 
 async def test_two_nights_are_one_call_and_the_second_night_is_silent_when_all_is_on(lane: Lane) -> None:
     lane.weather([calm(), COLD, COLD])
-    said = await lane.until(4, "14:00")
+    said = await lane.until(4, "11:30")
     (call,) = [one for one in news(lane, said) if "We need this done by" in one]
     assert call.startswith("Tonight and tomorrow night:"), call
     await all_done(lane)
@@ -56,7 +56,7 @@ async def test_two_nights_are_one_call_and_the_second_night_is_silent_when_all_i
 
 async def test_the_group_reads_in_the_morning_between_what_is_to_stay_by_an_edit(lane: Lane) -> None:
     lane.weather([calm(), COLD, COLD])
-    await lane.until(4, "14:00")
+    await lane.until(4, "11:30")
     await all_done(lane)
     await lane.until(5, "01:30")
     lane.weather([COLD, COLD])
@@ -68,13 +68,13 @@ async def test_the_group_reads_in_the_morning_between_what_is_to_stay_by_an_edit
 
 async def test_after_the_last_night_it_is_said_what_to_undo_once_and_everybody_is_thanked(lane: Lane) -> None:
     lane.weather([calm(), COLD, COLD])
-    await lane.until(4, "14:00")
+    await lane.until(4, "11:30")
     await all_done(lane)
     await lane.until(5, "01:30")
     lane.weather([COLD, COLD])
     await lane.until(6, "01:30")
     lane.weather([COLD, calm()])
-    said = await lane.until(6, "12:00")
+    said = await lane.until(6, "09:00")
     (after,) = news(lane, said)
     assert after.startswith("The cold night is over.") and "Thank you," in after
     assert "Uncover:" in after and "Put back outside:" in after
@@ -88,12 +88,12 @@ async def test_after_the_last_night_it_is_said_what_to_undo_once_and_everybody_i
 
 async def test_what_nobody_reported_is_asked_for_again_in_the_morning_and_only_that(lane: Lane) -> None:
     lane.weather([calm(), COLD, COLD])
-    await lane.until(4, "14:00")
+    await lane.until(4, "11:30")
     standing = lane.standing()
     await lane.write("Marcus", "all pots are in the tunnel")
     await lane.until(5, "01:30")
     lane.weather([COLD, COLD])
-    said = await lane.until(5, "12:00")
+    said = await lane.until(5, "09:00")
     call = next(one for one in news(lane, said) if "We need this done by" in one)
     assert call.startswith("Tonight:") and standing.text not in call
     wanted = {duty.kind.value for duty, asks in await lane.duties() if duty.state is not TaskState.DONE and asks}
@@ -103,7 +103,7 @@ async def test_what_nobody_reported_is_asked_for_again_in_the_morning_and_only_t
 async def test_a_second_night_that_asks_for_more_says_what_is_new(lane: Lane) -> None:
     """The first forecast knows of one night; when the second turns out cold too, what lies on counts for it."""
     lane.weather([calm(), COLD])
-    await lane.until(4, "14:00")
+    await lane.until(4, "11:30")
     await all_done(lane)
     lane.weather([calm(), COLD, COLDER])
     said = await lane.until(5, "08:00")
@@ -117,9 +117,9 @@ async def test_a_second_night_that_asks_for_more_says_what_is_new(lane: Lane) ->
 
 async def test_a_later_night_that_turns_mild_is_dropped_without_a_ring_while_the_first_is_in_force(lane: Lane) -> None:
     lane.weather([calm(), calm(), COLD, COLD])
-    await lane.until(4, "14:00")
+    await lane.until(4, "11:30")
     lane.weather([calm(), calm(), COLD, calm()])
-    said = await lane.until(5, "12:00")
+    said = await lane.until(5, "09:00")
     assert not [one for one in news(lane, said) if "I no longer expect" in one]
     assert "tomorrow night" not in texts(lane.group()[-1:]).casefold() or "Tomorrow night:" in lane.group()[-1].text
     states = {one.window_on.day: one.state for one in await lane.warnings()}

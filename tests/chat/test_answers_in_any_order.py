@@ -172,14 +172,24 @@ async def test_whoever_comes_back_can_be_asked_again(lane: Lane) -> None:
 
 async def test_silence_is_followed_by_a_reminder_then_the_next_person(lane: Lane) -> None:
     await called(lane)
-    await lane.until(4, "16:00", every_min=60)
-    assert [state for _, state in await on_bed_5(lane)] == ["asked"]
+    await lane.until(4, "11:30", every_min=60)
+    assert await on_bed_5(lane) == [("Leila", "asked")]
+    assert "You have not answered yet" not in texts(lane.private("Leila"))
+    await lane.until(4, "14:30", every_min=60)
     assert "You have not answered yet" in lane.private("Leila")[-1].text
-    await lane.until(4, "18:30", every_min=60)
     (leila, silent), *others = await on_bed_5(lane)
     assert (leila, silent) == ("Leila", "silent") and others
     said = await lane.press("Leila", lane.private("Leila")[-1], "I'll do it")
     assert "Thank you" in texts(said), "late is welcome"
+
+
+async def test_a_no_after_the_reminder_is_heard_as_a_no_though_somebody_else_was_asked_with_it(lane: Lane) -> None:
+    await called(lane)
+    await lane.until(4, "14:30", every_min=60)
+    said = await lane.press("Leila", lane.private("Leila")[-1], "I can't")
+    assert "All right" in texts(said)
+    (leila, state), *others = await on_bed_5(lane)
+    assert (leila, state) == ("Leila", "passed") and others
 
 
 async def test_morning_work_that_nobody_answers_for_is_reminded_of_too(lane: Lane) -> None:
@@ -210,7 +220,8 @@ async def test_whoever_needs_a_hand_gets_one_more_person_once_and_the_group_is_a
     assert texts(lane.group()).count("needs one more person") == 1
     leila = await lane.member("Leila")
     await lane.look()
-    mine = [(duty, asks) for duty, asks in await lane.duties() if any(ask.member_id == leila for ask in asks)]
+    yes = leila, AskState.ACCEPTED
+    mine = [(duty, asks) for duty, asks in await lane.duties() if yes in [(ask.member_id, ask.state) for ask in asks]]
     assert mine and all(duty.people == before[duty.id] + 1 for duty, _ in mine)
     assert all(len(asks) > before[duty.id] for duty, asks in mine), "the next look asks somebody by name"
 

@@ -32,7 +32,8 @@ async def test_a_frost_found_three_hours_before_dusk_is_called_by_name_then_open
     assert "Bed 5" in openly.text and "Bed 2" in openly.text, "whatever nobody has said yes to"
     assert "people who have said yes (0 of 1)" in told[0].text and len(told) == 1
     assert clock(reminded) == "18:15"
-    assert clock(openly) == clock(told[0]) == "18:45", "nearly two hours before it is too late"
+    # The next was asked at 18:30, of looks that are a quarter of an hour apart, and has had the time to answer.
+    assert clock(openly) == clock(told[0]) == "19:15", "more than an hour before it is too late"
 
 
 async def test_what_everybody_has_said_yes_to_is_not_called_for(lane: Lane) -> None:
@@ -60,6 +61,25 @@ async def test_silence_frees_a_duty_for_the_next_person_who_still_has_time_to_an
     assert first[0].state is AskState.SILENT
     assert {ask.member_id for ask in first[1:]}, "somebody else was asked"
     assert first[1].asked_at.astimezone(ZONE) <= datetime(2026, 5, 4, 19, 15, tzinfo=ZONE)
+
+
+async def test_who_says_nothing_has_others_asked_the_same_day_and_the_group_is_not_rung(lane: Lane) -> None:
+    """A frost called at 10:00 for 20:36: after a quarter of the time until the group would be asked Leila is reminded, and
+    somebody else is asked, too."""
+    lane.weather([calm(), COLD])
+    await lane.look()
+    for clock_at in ("10:00", "11:00", "12:00", "13:00", "14:30", "15:30", "17:00", "18:30", "19:30", "20:30"):
+        await lane.until(4, clock_at, every_min=30)
+        for name in ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Marcus", "Hana"):
+            for one in lane.private(name):
+                if yes := {"I'll do it", "Zrobię to"} & {*keys(one)}:
+                    await lane.press(name, one, *yes)
+    (reminded,) = [one for one in lane.private("Leila") if one.text.startswith("You have not answered yet")]
+    assert "12:00" <= clock(reminded) <= "12:30"
+    (bed,) = [asks for duty, asks in await lane.duties() if asks and asks[0].member_id == await lane.member("Leila")]
+    assert [ask.state for ask in bed] == [AskState.SILENT, AskState.ACCEPTED]
+    assert "12:00" <= f"{bed[1].asked_at.astimezone(ZONE):%H:%M}" <= "13:00", "looks are half an hour apart here"
+    assert not [one for one in lane.group() if one.text.startswith("We still need help")]
 
 
 async def working_without_a_tap(lane: Lane) -> list[Message]:

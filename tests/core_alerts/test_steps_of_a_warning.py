@@ -1,9 +1,10 @@
 """When each step of a warning falls, as tables: a moment, and the step that it belongs to.
 
-Counted back from the latest safe time: 56 h heads-up, 32 h call, 6 h reminder, 4 h next person, 2 h open call. These
-are this program's own rule (common practice, no source); quiet hours are the garden's clock. The days
-on which clocks change are those of 2026 in the European Union and the United Kingdom: 29 March and 25 October, 01:00
-UTC (Directive 2000/84/EC, Articles 2 and 3; from memory).
+Counted back from the latest safe time: 56 h heads-up, 32 h call, 2 h open call; whoever was asked has a quarter of the
+time until then to answer, and as long again once reminded, unless that is within half a day. These are this program's own
+rule (common practice, no source); quiet hours are the garden's clock. The days on which clocks change are those of 2026 in
+the European Union and the United Kingdom: 29 March and 25 October, 01:00 UTC (Directive 2000/84/EC, Articles 2 and 3; from
+memory).
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.core.warnings.alerts import TIMELINE, Moment, Quiet, moment, morning_after
+from bot.core.warnings.alerts import TIMELINE, Moment, Quiet, answer_wait, is_short, moment, morning_after
 
 LONDON = ZoneInfo("Europe/London")
 QUIET = Quiet(21, 7, "Europe/London")
@@ -35,9 +36,7 @@ def at(day: int, clock: str, month: int = 5) -> datetime:
         (at(3, "12:30"), Moment.HEADS_UP),  # 56 h before
         (at(4, "12:29"), Moment.HEADS_UP),
         (at(4, "12:30"), Moment.CALL),  # 32 h before
-        (at(5, "14:29"), Moment.CALL),
-        (at(5, "14:30"), Moment.REMIND),  # 6 h before
-        (at(5, "16:30"), Moment.NEXT_PERSON),  # 4 h before
+        (at(5, "18:29"), Moment.CALL),
         (at(5, "18:30"), Moment.OPEN_CALL),  # 2 h before
         (at(5, "20:29"), Moment.OPEN_CALL),
         (at(5, "20:30"), Moment.TOO_LATE),
@@ -53,8 +52,7 @@ def test_the_steps_of_a_cold_night_are_counted_back_from_sunset(now: datetime, s
     ("found", "step"),
     [
         (at(5, "09:00"), Moment.CALL),
-        (at(5, "15:00"), Moment.REMIND),
-        (at(5, "17:00"), Moment.NEXT_PERSON),
+        (at(5, "17:00"), Moment.CALL),
         (at(5, "19:45"), Moment.OPEN_CALL),
         (at(5, "21:00"), Moment.TOO_LATE),
     ],
@@ -68,19 +66,56 @@ def test_a_hazard_found_late_is_at_the_step_of_its_time_left_and_never_at_a_head
 @pytest.mark.parametrize(
     ("now", "step"),
     [
-        (at(4, "12:59"), Moment.HEADS_UP),  # of the evening before at 21:00, not of dawn
-        (at(4, "13:00"), Moment.CALL),
-        (at(5, "15:00"), Moment.REMIND),
-        (at(5, "17:00"), Moment.NEXT_PERSON),
-        (at(5, "19:00"), Moment.OPEN_CALL),
+        (at(3, "22:59"), Moment.WAIT),
+        (at(3, "23:00"), Moment.HEADS_UP),  # 56 h before
+        (at(4, "22:59"), Moment.HEADS_UP),
+        (at(4, "23:00"), Moment.CALL),  # 32 h before: in the quiet hours, so in the morning
+        (at(5, "18:59"), Moment.CALL),
+        (at(5, "19:00"), Moment.OPEN_CALL),  # of the evening before at 21:00, not of dawn
         (at(5, "21:00"), Moment.CALL),  # after the evening: what is left until dawn counts again
-        (at(6, "01:00"), Moment.REMIND),
+        (at(6, "05:00"), Moment.OPEN_CALL),
         (at(6, "07:00"), Moment.TOO_LATE),
     ],
 )
-def test_what_is_due_at_dawn_is_counted_back_from_the_evening_before(now: datetime, step: Moment) -> None:
+def test_what_is_due_at_dawn_is_asked_for_openly_on_the_evening_before(now: datetime, step: Moment) -> None:
     due_at = datetime(2026, 5, 6, 7, 0, tzinfo=LONDON)
     assert moment(now, due_at, due_at + timedelta(hours=9), QUIET) is step
+
+
+def test_a_group_that_is_called_late_is_called_on_the_morning_before_an_early_hour() -> None:
+    """Fourteen hours before 11:00 everybody sleeps soon; twelve before that evening they have the day to answer in."""
+    due_at, soon = at(6, "11:00"), Quiet(21, 7, "Europe/London", timedelta(hours=14))
+    steps = [moment(at(5, clock), due_at, due_at + timedelta(hours=5), soon) for clock in ("08:59", "09:00", "19:00")]
+    assert steps == [Moment.HEADS_UP, Moment.CALL, Moment.OPEN_CALL]
+
+
+@pytest.mark.parametrize(
+    ("said", "due", "wait", "short"),
+    [
+        (at(4, "12:30"), at(5, "20:30"), timedelta(hours=7.5), False),  # a quarter of the 30 h until 18:30
+        (at(5, "06:00"), at(5, "20:30"), timedelta(hours=3.125), False),
+        (at(5, "10:30"), at(5, "20:30"), timedelta(hours=2), True),  # within half a day
+        (at(5, "17:00"), at(5, "20:30"), timedelta(minutes=45), True),  # it takes so long to see a message and answer
+        (at(5, "20:00"), at(5, "20:30"), timedelta(minutes=45), True),
+        (at(5, "07:00"), at(6, "09:00"), timedelta(hours=3), True),  # 12 h until 19:00 on the evening before
+        (at(6, "05:00"), at(6, "09:00"), timedelta(minutes=45), True),  # found in the night
+    ],
+)
+def test_whoever_is_asked_has_a_quarter_of_the_time_that_is_left_and_the_next_one_of_what_is_left_then(
+    said: datetime, due: datetime, wait: timedelta, *, short: bool
+) -> None:
+    assert (answer_wait(said, due, QUIET), is_short(said, due, QUIET)) == (wait, short)
+
+
+def test_four_people_can_be_asked_one_after_the_other_before_the_group_is() -> None:
+    """Each of them says nothing; nobody is reminded, and nobody new is asked, in the quiet hours."""
+    due_at, asked_at, asked = at(5, "20:30"), at(4, "12:30"), 0
+    while asked_at < due_at - timedelta(hours=2):
+        asked += 1
+        reminded_at = QUIET.ends_at(asked_at + answer_wait(asked_at, due_at, QUIET))
+        wait = timedelta() if is_short(reminded_at, due_at, QUIET) else answer_wait(reminded_at, due_at, QUIET)
+        asked_at = QUIET.ends_at(reminded_at + wait)
+    assert asked >= 4
 
 
 @pytest.mark.parametrize(
@@ -160,11 +195,11 @@ def test_the_evening_before_a_changed_clock_is_by_the_clock_too() -> None:
 
 
 def test_steps_are_hours_that_pass_not_hours_on_the_clock() -> None:
-    """Six hours before dusk of 29 March are six hours, though the clock shows seven from 00:30 on."""
-    due_at = datetime(2026, 3, 29, 6, 30, tzinfo=UTC)  # 07:30 on the changed clock
+    """Two hours before dawn of 29 March are two hours, though the clock shows three from 00:30 on."""
+    due_at = datetime(2026, 3, 29, 2, 30, tzinfo=UTC)  # 03:30 on the changed clock
     ends_at = due_at + timedelta(hours=9)
     never = Quiet(0, 0, "Europe/London")
-    assert moment(datetime(2026, 3, 29, 0, 30, tzinfo=UTC), due_at, ends_at, never) is Moment.REMIND
+    assert moment(datetime(2026, 3, 29, 0, 30, tzinfo=UTC), due_at, ends_at, never) is Moment.OPEN_CALL
     assert moment(datetime(2026, 3, 29, 0, 29, tzinfo=UTC), due_at, ends_at, never) is Moment.CALL
 
 

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bot.cli import main
-from bot.cli.calibrate import CalibrationError, MeasuredNight, fit, read_nights, scores
+from bot.cli.calibrate import CalibrationError, MeasuredNight, fit, in_season, read_nights, scores
 from bot.core.weather.ground import (
     GROUND,
     NightKind,
@@ -39,7 +39,7 @@ def test_years_left_out_are_told_better_than_by_a_constant_gap() -> None:
     result = scores(de_bilt())
     assert result.gain >= 0.30
     assert result.error_c <= 0.805  # 0.825 from wind, cloud and the plain mean of both falls alone
-    assert result.brier <= 0.031
+    assert result.brier <= 0.0304  # 0.0306 from the nights of these months alone
     assert 0.86 <= result.inside <= 0.94
 
 
@@ -74,7 +74,7 @@ def test_grass_is_nearly_always_the_colder(wind_ms: float, cloud_pct: float, swi
 @pytest.mark.parametrize("unknown", ["wind_before_ms", "vapour_kpa", "clearness"])
 def test_what_a_service_does_not_give_is_taken_as_usual(unknown: str) -> None:
     """MET Norway gives no radiation, and late on a day no service tells of that day's wind: the rest still counts."""
-    nights = de_bilt()
+    nights = in_season(de_bilt())
     blind = [replace(night, weather=replace(night.weather, **{unknown: None})) for night in nights]
     told = [depression_c(night.weather) or 0.0 for night in blind]
     error_c = sum(abs(night.gap_c - gap_c) for night, gap_c in zip(blind, told, strict=True)) / len(blind)

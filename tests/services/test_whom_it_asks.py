@@ -20,7 +20,7 @@ from bot.services.tasks import rota
 from bot.services.warnings import notices
 from bot.services.warnings.events import ToMember, What
 from bot.storage.garden import gardens
-from bot.storage.models import Ask, Garden, Member, Person, Place, Task, Warning
+from bot.storage.models import Ask, Garden, Member, Person, Place, Plot, PlotHolder, Task, Warning
 from bot.storage.session import Database
 from bot.storage.states import AskState, TaskState, WarningState
 
@@ -116,6 +116,52 @@ async def test_whoever_refused_is_not_asked_again_two_hours_later_while_somebody
             ask.state = AskState.PASSED
         (free,) = set(ids) - {ask.member_id for ask in first}
         assert {ask.member_id for ask in await asked(session, row, warning, NOW + timedelta(hours=2))} == {free}
+
+
+async def test_whoever_let_two_warnings_pass_without_a_word_is_asked_after_everybody_else_until_they_answer(
+    database: Database,
+) -> None:
+    """A steward does not begin with whoever has not answered of late, though they have done least."""
+    async with database.begin() as session:
+        row, warning, (mute, other) = await garden(session, 2)
+        earlier = [NOW - timedelta(days=n) for n in (9, 4)]
+        for at in earlier:
+            past = Warning(
+                garden_id=row.id, hazard=Hazard.COLD, window_on=at.date(), state=WarningState.OVER, over_at=at,
+                severity=Severity.SEVERE, starts_at=at, ends_at=at, due_at=at, probability=0.9, detected_at=at,
+            )  # fmt: skip
+            session.add(past)
+            await session.flush()
+            one = await duty(session, row, past, f"Bed of {at:%d}")
+            one.state = TaskState.MISSED
+            session.add(Ask(task_id=one.id, member_id=mute, asked_at=at, state=AskState.SILENT))
+        bed = await duty(session, row, warning, "Bed 1")
+        (ask,) = await asked(session, row, warning, NOW)
+        assert ask.member_id == other
+        ask.state = AskState.PASSED
+        (ask,) = await asked(session, row, warning, NOW + timedelta(hours=1))
+        assert ask.member_id == mute, "nobody else is left"
+        ask.state, ask.answered_at = AskState.PASSED, NOW + timedelta(hours=2)
+        bed.state = TaskState.DROPPED
+        await duty(session, row, warning, "Bed 2")
+        (ask,) = await asked(session, row, warning, NOW + timedelta(hours=3))
+        assert ask.member_id == mute, "the first by id again, of two who have done nothing"
+
+
+async def test_a_plots_bed_is_anybodys_where_its_holder_has_no_turn_left(database: Database) -> None:
+    async with database.begin() as session:
+        row, warning, (holder, other) = await garden(session, 2)
+        plot = Plot(garden_id=row.id, name="Plot 1")
+        session.add(plot)
+        await session.flush()
+        session.add(PlotHolder(plot_id=plot.id, member_id=holder))
+        bed = await duty(session, row, warning, "Bed 1")
+        place = await session.get_one(Place, bed.place_id)
+        place.shared, place.plot_id = False, plot.id
+        wishes = await session.get_one(Member, holder)
+        wishes.per_week = 0
+        await session.flush()
+        assert [ask.member_id for ask in await asked(session, row, warning, NOW)] == [other]
 
 
 async def test_where_everybody_has_refused_something_the_others_walks_are_still_asked_for(database: Database) -> None:

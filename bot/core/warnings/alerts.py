@@ -1,7 +1,7 @@
 """New, changed, worse, better, over: what a warning has to say, and when. Pure: a moment and what was said go in.
 
-The steps are counted back from the latest safe time, so that they can be read as a table; a hazard found late runs
-the same steps squeezed into the time that is left, beginning with the call.
+The steps are counted back from the latest safe time, so that they can be read as a table; a hazard found late begins
+with the call.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo
 from bot.core.warnings.hazards import Finding, Hazard, Severity
 
 __all__ = [
+    "ANSWER_TIME",
     "CLEAR_FOR",
     "TIMELINE",
     "Change",
@@ -23,11 +24,14 @@ __all__ = [
     "Quiet",
     "Said",
     "Threat",
+    "answer_wait",
     "change",
     "continued",
     "gather",
+    "is_short",
     "moment",
     "morning_after",
+    "open_at",
     "worst",
 ]
 
@@ -47,8 +51,6 @@ class Moment(StrEnum):
     WAIT = "wait"
     HEADS_UP = "heads-up"
     CALL = "call"
-    REMIND = "remind"
-    NEXT_PERSON = "next person"
     OPEN_CALL = "open call"
     TOO_LATE = "too late"
     OVER = "over"
@@ -57,11 +59,17 @@ class Moment(StrEnum):
 #: How long before the latest safe time each step begins.
 TIMELINE: tuple[tuple[Moment, timedelta], ...] = (
     (Moment.OPEN_CALL, timedelta(hours=2)),
-    (Moment.NEXT_PERSON, timedelta(hours=4)),
-    (Moment.REMIND, timedelta(hours=6)),
     (Moment.CALL, timedelta(hours=32)),
     (Moment.HEADS_UP, timedelta(hours=56)),
 )
+_OPEN_BEFORE = TIMELINE[0][1]
+#: What is due early in the morning needs no more than the day before: people are called in its morning.
+_BEFORE_EVENING = timedelta(hours=12)
+#: So much of the time that is left until everybody would be asked is somebody's own to answer in, and again from their
+#: reminder; with no more left than the latter, the next person is asked with it. All three: this project's own choice.
+_OWN_SHARE, _SHORT = 0.25, timedelta(hours=12)
+#: Somebody needs this long to see a message and answer, however late it is.
+ANSWER_TIME = timedelta(minutes=45)
 
 
 class Change(StrEnum):
@@ -103,6 +111,11 @@ class Quiet:
             return None
         evening_on = local.date() - timedelta(days=1)
         return datetime.combine(evening_on, time(self.from_h), local.tzinfo).astimezone(due_at.tzinfo)
+
+    def found_by(self, at: datetime, due_at: datetime) -> datetime:
+        """By when people are to be found, seen from `at`: by the evening before what is due early, while it is to come."""
+        evening_at = self.evening_before(due_at)
+        return evening_at if evening_at is not None and at < evening_at else due_at
 
     def holds(self, now: datetime, due_at: datetime) -> bool:
         """Whether something said now can wait: the quiet hours end well before the latest safe time."""
@@ -211,17 +224,35 @@ def change(said: Said, threat: Threat) -> Change:
 def moment(now: datetime, due_at: datetime, ends_at: datetime, quiet: Quiet) -> Moment:
     """The step that `now` belongs to, by the time left until the latest safe time.
 
-    Where that time is soon after the quiet hours, the steps are counted back from the evening before, while people
-    can still be reached; unless it is later than that already.
+    Where that time is soon after the quiet hours, the open call is counted back from the evening before, while people
+    can still be reached, and they are called twelve hours before that evening at the latest; unless it is later already.
     """
     if now >= ends_at:
         return Moment.OVER
     if now >= due_at:
         return Moment.TOO_LATE
-    evening_at = quiet.evening_before(due_at)
-    left = (evening_at if evening_at is not None and now < evening_at else due_at) - now
-    steps = ((step, quiet.call_before or before if step is Moment.CALL else before) for step, before in TIMELINE)
-    return next((step for step, before in steps if left <= before), Moment.WAIT)
+    found_by = quiet.found_by(now, due_at)
+    begins = {step: due_at - before for step, before in TIMELINE} | {Moment.OPEN_CALL: open_at(now, due_at, quiet)}
+    if quiet.call_before is not None:
+        begins[Moment.CALL] = due_at - quiet.call_before
+    if found_by < due_at:
+        begins[Moment.CALL] = min(begins[Moment.CALL], found_by - _BEFORE_EVENING)
+    return next((step for step, at in begins.items() if now >= at), Moment.WAIT)
+
+
+def answer_wait(said_at: datetime, due_at: datetime, quiet: Quiet) -> timedelta:
+    """How long after they were asked somebody is reminded, and how long after that the next person is asked, too."""
+    return max(ANSWER_TIME, (open_at(said_at, due_at, quiet) - said_at) * _OWN_SHARE)
+
+
+def is_short(now: datetime, due_at: datetime, quiet: Quiet) -> bool:
+    """Whether the next person is asked in the moment of a reminder: whoever says yes first has the turn."""
+    return open_at(now, due_at, quiet) - now <= _SHORT
+
+
+def open_at(now: datetime, due_at: datetime, quiet: Quiet) -> datetime:
+    """From when everybody is asked openly."""
+    return quiet.found_by(now, due_at) - _OPEN_BEFORE
 
 
 def morning_after(ends_at: datetime, quiet: Quiet) -> datetime:

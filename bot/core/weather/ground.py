@@ -14,9 +14,10 @@ cloud; `rise`: by how much the wind is stronger than on the day before (m/s); `d
 out of what the ground radiates (FAO-56 Eq. 39: 0.34 - 0.14 * sqrt(vapour pressure in kPa)). Where one of these three is
 not known it is taken as usual, 0. The sixth power: only a sky that is all but closed keeps the ground warm. A wind mixes
 the air less where it has fallen far, since then the night was still; with hardly any wind the screen's air cools with
-the ground. The form holds for short grass on open lowland, all nights of March to May, September and October.
+the ground. The form holds for short grass on open lowland, and is scored on the nights of March to May, September and October.
 
-The constants are printed by `gatepost calibrate` from 25 years of De Bilt (KNMI open data); docs/cold.md scores them.
+The constants are printed by `gatepost calibrate` from all nights of 25 years of De Bilt (KNMI open data); docs/cold.md
+scores them.
 """
 
 from __future__ import annotations
@@ -78,16 +79,16 @@ class GroundFit:
 
 
 GROUND = GroundFit(
-    floor_c=0.461,
-    base_c=-2.724,
-    swing_c=1.273,
-    clear_c=-0.861,
-    open_c=2.167,
-    sun_c=-1.877,
-    rise_c_per_ms=-0.112,
-    dry_c=5.824,
+    floor_c=0.44,
+    base_c=-2.237,
+    swing_c=1.063,
+    clear_c=-0.798,
+    open_c=2.285,
+    sun_c=-1.018,
+    rise_c_per_ms=-0.096,
+    dry_c=7.339,
     reach_ms=2.0,
-    sd_c=1.075,
+    sd_c=1.081,
     clear_mean=0.345,
     open_mean=0.735,
     outgoing_mean=0.195,

@@ -141,8 +141,11 @@ async def pass_on(session: AsyncSession, about: About, member: Member, now: date
     passed_before = any(ask.state is AskState.PASSED for ask in mine)
     given = [(ask, duties[ask.task_id]) for ask in mine if ask.state in tasks.KEEPING]
     _pass_on(given, now)
-    if given:
-        return Answer(Reply.PASSED, tuple(duty.id for _, duty in given))
+    late = [ask for ask in mine if ask.state is AskState.SILENT]  # others are asked by now, and have it perhaps
+    for ask in late:
+        ask.state, ask.answered_at = AskState.PASSED, now
+    if given or late:
+        return Answer(Reply.PASSED, (*(duty.id for _, duty in given), *(ask.task_id for ask in late)))
     return Answer(Reply.ALREADY if passed_before else Reply.NOT_ASKED if duties else _none_left(about, now))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -15,8 +15,9 @@ from bot.core.garden.snapshot import Garden, Member, Place
 from bot.core.people import lifting
 from bot.core.tasks import rota, rota_rules
 from bot.core.tasks.burden import burden
+from bot.core.warnings.alerts import ANSWER_TIME
 from bot.services.people.proxy import untellable
-from bot.services.tasks import safely_home
+from bot.services.tasks import answer_times, safely_home
 from bot.services.tasks.walks import Taken, after_sunset, parted, taken
 from bot.storage.models import Ask, FreeTime, Task
 from bot.storage.models import Member as MemberRow
@@ -24,10 +25,8 @@ from bot.storage.people import members as member_store
 from bot.storage.states import AskState, TaskState
 from bot.storage.tasks import tasks
 
-__all__ = ["ANSWER_TIME", "Walks", "ask", "asked_kg", "helpers", "problem"]
+__all__ = ["Walks", "ask", "asked_kg", "helpers", "problem"]
 
-#: Somebody needs this long to see a message and answer, however late it is.
-ANSWER_TIME = timedelta(minutes=45)
 #: Walks are reckoned one after the other within this time before the latest safe moment.
 SPREAD_MIN = 150
 
@@ -56,10 +55,11 @@ async def problem(
         return None
     people = await helpers(session, garden, now, besides={duty.id for duty in duties})
     walks = _walks(duties, asks, garden)
+    silent = await answer_times.often_silent(session, garden.id, now)
     last = _last(every, asks)
     slots = _slots(walks)
     found = tuple(
-        _walk(walk, asks, last[walk[0].cause_id], garden, slot, people, crying, now)
+        _walk(walk, asks, last[walk[0].cause_id], silent, garden, slot, people, crying, now)
         for walk, slot in zip(walks, slots, strict=True)
     )
     return Walks(
@@ -177,6 +177,7 @@ def _walk(
     walk: Sequence[Task],
     asks: Mapping[int, Sequence[Ask]],
     last: frozenset[int],
+    silent: frozenset[int],
     garden: Garden,
     slot_min: int,
     helpers: Sequence[rota.Helper],
@@ -193,7 +194,7 @@ def _walk(
     agreed = _ids(told, (AskState.ACCEPTED,))
     unwell = set(crying).difference(agreed)  # of a yes, the organisers who hear the cry decide
     out = (*_ids(told, _REFUSED), *unwell, *untellable(garden, told, ends_at - timedelta(minutes=minutes), now))
-    return rota.Duty(
+    duty = rota.Duty(
         id=first.id,
         starts_at=ends_at - timedelta(minutes=minutes),
         ends_at=ends_at,
@@ -205,10 +206,11 @@ def _walk(
         after_sunset=after_sunset(garden, ends_at),
         agreed=agreed,
         asked=_ids(told, (AskState.ASKED,)),
-        refused=(*out, *_not_theirs(places[0], first.people, each_kg, told, (*out, *last), garden)),
-        last=tuple(sorted(last)),
+        refused=out,
+        last=tuple(sorted(last | silent)),
         too_far=rota_rules.too_far(helpers, first.where_id, minutes, now + ANSWER_TIME, latest_at),
     )
+    return replace(duty, refused=(*out, *_not_theirs(duty, places[0], told, last, helpers, garden)))
 
 
 def asked_kg(duty: Task, garden: Garden) -> float:
@@ -217,16 +219,18 @@ def asked_kg(duty: Task, garden: Garden) -> float:
 
 
 def _not_theirs(
-    place: Place, people: int, kg_each: float, told: Sequence[Ask], out: tuple[int, ...], garden: Garden
+    duty: rota.Duty,
+    place: Place,
+    told: Sequence[Ask],
+    last: frozenset[int],
+    helpers: Sequence[rota.Helper],
+    garden: Garden,
 ) -> tuple[int, ...]:
-    """A plot's own things are its holders', as long as enough of them can be asked (out: who can't); then anybody's."""
+    """A plot's own things are its holders', as long as enough of them can be asked; then anybody's."""
     holders = {id_ for plot in garden.plots if plot.id == place.plot_id for id_ in plot.holder_ids}
-    holders &= {
-        member.id
-        for member in garden.members
-        if member.adult and member.reachable and lifting.can(member.lift_kg, kg_each)
-    }
-    if place.shared or len(holders - set(out)) < people:
+    theirs = [helper for helper in helpers if helper.id in holders]
+    able = {helper.id for helper in rota_rules.eligible(duty, theirs, ZoneInfo(garden.zone))}
+    if place.shared or len(able - last) < duty.need:
         return ()
     kept = holders | set(_ids(told, tasks.KEEPING))
     return tuple(member.id for member in garden.members if member.id not in kept)

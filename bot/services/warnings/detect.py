@@ -201,8 +201,7 @@ def is_near(warning: Warning, quiet: alerts.Quiet, now: datetime) -> bool:
     if warning.clear_since_at is not None:
         return False
     step = alerts.moment(now, warning.due_at, warning.ends_at, quiet)
-    near = step in (Moment.CALL, Moment.REMIND, Moment.NEXT_PERSON, Moment.OPEN_CALL)
-    return near and not quiet.holds(now, warning.due_at)
+    return step in (Moment.CALL, Moment.OPEN_CALL) and not quiet.holds(now, warning.due_at)
 
 
 def said_of(warning: Warning) -> Said | None:

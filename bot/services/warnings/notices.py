@@ -9,9 +9,7 @@ from datetime import datetime
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.warnings import alerts
-from bot.core.warnings.alerts import Moment
 from bot.services.look import Look, quiet
-from bot.services.tasks.rota import ANSWER_TIME
 from bot.services.warnings.events import Event, ToMember, What
 from bot.services.warnings.views import TaskView, WarningView, task_views, view
 from bot.storage.models import Ask, Garden, Task, Warning
@@ -19,8 +17,6 @@ from bot.storage.states import AskState, TaskState, WarningState
 from bot.storage.tasks import tasks
 
 __all__ = ["thanks", "to_freed", "to_members", "was_it_done"]
-
-_LATE = (Moment.NEXT_PERSON, Moment.OPEN_CALL)
 
 
 async def to_members(
@@ -31,22 +27,20 @@ async def to_members(
     asks = [ask for ask in await tasks.asks_of(session, list(duties)) if ask.state in tasks.KEEPING]
     heard = {ask.member_id for ask in asked if ask.task_id in duties}
     events: list[Event] = [ToMember(What.ASK, shown, member_id) for member_id in sorted(heard)]
-    step, due_at = _step(row, warning, duties.values(), now)
-    if quiet(row).holds(now, due_at):
+    if quiet(row).holds(now, _due_at(warning, duties.values(), now)):
         return events
     moved = _moved(duties, asks) - heard
     events += [ToMember(What.EARLIER, shown, member_id) for member_id in sorted(moved)]
-    if quiet(row).ends_at(now) <= now and (step is Moment.REMIND or step in _LATE):
-        events += _remind(asks, heard | moved, shown, now, late=step in _LATE)
+    if quiet(row).ends_at(now) <= now:
+        events += _remind(row, duties, asks, heard | moved, shown, now)
     return events
 
 
-def _step(row: Garden, warning: Warning, duties: Collection[Task], now: datetime) -> tuple[Moment, datetime]:
-    """The step, and the latest safe time that it counts back from; once the hazard is over, of what undoes the duties."""
+def _due_at(warning: Warning, duties: Collection[Task], now: datetime) -> datetime:
+    """The latest safe time; once the hazard is over, of what undoes the duties."""
     if warning.state is not WarningState.OVER:
-        return alerts.moment(now, warning.due_at, warning.ends_at, quiet(row)), warning.due_at
-    due_at = min((duty.due_at for duty in duties), default=now)
-    return alerts.moment(now, due_at, due_at, quiet(row)), due_at
+        return warning.due_at
+    return min((duty.due_at for duty in duties), default=now)
 
 
 def _moved(duties: Mapping[int, Task], asks: Sequence[Ask]) -> set[int]:
@@ -65,19 +59,32 @@ def _moved(duties: Mapping[int, Task], asks: Sequence[Ask]) -> set[int]:
     return moved
 
 
-def _remind(asks: Sequence[Ask], heard: set[int], shown: WarningView, now: datetime, *, late: bool) -> list[Event]:
-    """Whoever has not answered is reminded once; when it is late, their silence lets the next person be found."""
+def _remind(
+    row: Garden, duties: Mapping[int, Task], asks: Sequence[Ask], heard: set[int], shown: WarningView, now: datetime
+) -> list[Event]:
+    """Whoever has not answered is reminded once; then, or with it where the time is short, the next person is to be found.
+
+    A yes of theirs is as welcome as before. What somebody was asked for at one moment is reminded of at one moment, by
+    what of it is due first. Whoever is asked through somebody else is given the time for it.
+    """
     events: list[Event] = []
     passed_by = defaultdict[int, list[int]](list)
+    by_app = {each.member_id for duty in shown.duties for each in duty.asked if each.user_id is not None}
+    first_due: dict[tuple[int, datetime], datetime] = {}
     for ask in asks:
-        if ask.state is not AskState.ASKED or now - ask.asked_at < ANSWER_TIME:
+        together, due_at = (ask.member_id, ask.asked_at), duties[ask.task_id].due_at
+        first_due[together] = min(first_due.get(together, due_at), due_at)
+    for ask in asks:
+        due_at = first_due[ask.member_id, ask.asked_at]
+        if ask.state is not AskState.ASKED or now < _until(ask.asked_at, due_at, row):
             continue
         if ask.reminded_at is None:
             ask.reminded_at = now
             if ask.member_id not in heard:
                 heard.add(ask.member_id)
                 events.append(ToMember(What.REMIND, shown, ask.member_id))
-        elif late and now - ask.reminded_at >= ANSWER_TIME:
+        with_it = ask.member_id in by_app and alerts.is_short(ask.reminded_at, due_at, quiet(row))
+        if with_it or now >= _until(ask.reminded_at, due_at, row):
             ask.state = AskState.SILENT  # the next person is found at the next tick
             passed_by[ask.member_id].append(ask.task_id)
     events += [
@@ -85,6 +92,10 @@ def _remind(asks: Sequence[Ask], heard: set[int], shown: WarningView, now: datet
         for member_id, task_ids in passed_by.items()
     ]
     return events
+
+
+def _until(said_at: datetime, due_at: datetime, row: Garden) -> datetime:
+    return said_at + alerts.answer_wait(said_at, due_at, quiet(row))
 
 
 def thanks(shown: WarningView) -> list[Event]:

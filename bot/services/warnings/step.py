@@ -10,9 +10,8 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.tasks.rota import Short, Shortage
 from bot.core.warnings import alerts
-from bot.core.warnings.alerts import Change, Moment, Threat
+from bot.core.warnings.alerts import ANSWER_TIME, Change, Moment, Threat
 from bot.services.look import Look, quiet
-from bot.services.tasks.rota import ANSWER_TIME
 from bot.services.warnings import detect as rows
 from bot.services.warnings import ending, notices, spells
 from bot.services.warnings.events import Event, ToGroup, ToOrganisers, What
@@ -230,7 +229,7 @@ async def _shortage(
     short = [each for each in shortages if each.task_id in duties]
     step = alerts.moment(now, warning.due_at, warning.ends_at, quiet(row))
     late = step is Moment.OPEN_CALL and quiet(row).ends_at(now) <= now
-    wanting = await _wanting(session, warning, shown, now) if late else ()
+    wanting = await _wanting(session, row, warning, shown, now) if late else ()
     told = {each.task_id for each in short}
     short += [
         Shortage(duty.id, Short.ANSWER, duty.people - duty.wanting, duty.people)
@@ -249,9 +248,21 @@ async def _shortage(
     return events
 
 
-async def _wanting(session: AsyncSession, warning: Warning, shown: WarningView, now: datetime) -> tuple[TaskView, ...]:
-    """What too few have said yes to, though everybody who was asked has had the time to answer."""
+async def _wanting(
+    session: AsyncSession, row: Garden, warning: Warning, shown: WarningView, now: datetime
+) -> tuple[TaskView, ...]:
+    """What too few have said yes to, though whoever was asked has had the time to answer: the first who was, and the last
+    before everybody is asked.
+    """
     asks = await tasks.asks_of(session, [duty.id for duty in shown.duties])
-    fresh = {ask.task_id for ask in asks if ask.state is AskState.ASKED and now - ask.asked_at < ANSWER_TIME}
+    first_at = {ask.task_id: ask.asked_at for ask in reversed(asks)}
+    open_at = alerts.open_at(now, warning.due_at, quiet(row))
+    fresh = {
+        ask.task_id
+        for ask in asks
+        if ask.state is AskState.ASKED
+        and now - ask.asked_at < ANSWER_TIME
+        and ask.asked_at <= max(open_at, first_at[ask.task_id])
+    }
     waited_for = fresh if warning.due_at - now > LAST else set()
     return tuple(duty for duty in shown.duties if duty.wanting and duty.id not in waited_for)

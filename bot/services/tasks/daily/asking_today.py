@@ -20,7 +20,7 @@ from bot.core.tasks.rota_rules import eligible
 from bot.services.growing.watering import job_key
 from bot.services.journal.note import Action
 from bot.services.look import Look, quiet
-from bot.services.tasks import rota, weeks_on_call
+from bot.services.tasks import answer_times, rota, weeks_on_call
 from bot.services.tasks.answers import take
 from bot.services.tasks.daily import planning, walk_views
 from bot.services.tasks.daily.walk_views import WalkView, by_walk
@@ -39,8 +39,6 @@ _FETCH_KEY = 1.0
 _SLOT = timedelta(minutes=30)
 #: So many who were asked for a walk and said nothing: then everybody is asked openly.
 _SILENT_N = weeks_on_call.PEOPLE
-#: Whoever has let so many walks of a fortnight pass without a word comes after everybody else: common practice, no source.
-_OFTEN, _FOR_A_WHILE = 2, timedelta(days=14)
 #: Without any answer for so long, with walks on so many days of it, organisers are told.
 _UNHEARD, _UNHEARD_N = timedelta(days=7), 3
 
@@ -161,7 +159,7 @@ async def _give(session: AsyncSession, row: GardenRow, outlook: Look, now: datet
     helpers = [one for one in await rota.helpers(session, outlook.garden, now) if one.id not in helped]
     on_call = (await weeks_on_call.weeks(session, row, now))[0].people
     given = await _lately(session, row, today)
-    silent = await _often_silent(session, row, today)
+    silent = await answer_times.often_silent(session, row.id, now)
     fresh: dict[int, list[Walk]] = defaultdict(list)
     nobody: list[Walk] = []
     for walk in wanting:
@@ -223,21 +221,6 @@ def _pass_by(walk: Walk, asks: Asks, now: datetime) -> None:
     for ask in (ask for duty in walk for ask in asks[duty.id]):
         if ask.state is AskState.ASKED and now >= walk_views.answer_by(dues, ask.asked_at):
             ask.state = AskState.SILENT
-
-
-async def _often_silent(session: AsyncSession, row: GardenRow, today: date) -> frozenset[int]:
-    """Who has let walks pass without a word lately, and has answered nothing since."""
-    running: dict[int, int] = defaultdict(int)
-    for (member_id, *_), those in (await _asked(session, row, today - _FOR_A_WHILE, today)).items():
-        if any(ask.state in (AskState.ACCEPTED, AskState.PASSED) for ask, _ in those):
-            running[member_id] = 0
-        elif any(_is_silent(ask, duty) for ask, duty in those):
-            running[member_id] += 1
-    return frozenset(member_id for member_id, n in running.items() if n >= _OFTEN)
-
-
-def _is_silent(ask: Ask, duty: Task) -> bool:
-    return ask.state is AskState.SILENT or (ask.state is AskState.ASKED and duty.state is TaskState.MISSED)
 
 
 async def _unheard(session: AsyncSession, row: GardenRow, today: date) -> list[Event]:
