@@ -56,6 +56,7 @@ def wrong(text: str, today: date = MONDAY) -> Mistake:
         ("first Saturday of May work day", (5, 2), (5, 2), "work day"),
         ("last Sunday of September supper", (9, 27), (9, 27), "supper"),
         ("12 and 13 May open garden", (5, 12), (5, 13), "open garden"),
+        ("9/10 May open garden", (5, 9), (5, 10), "open garden"),
         ("- 3 May: seed swap", (5, 3), (5, 3), "seed swap"),
     ],
 )

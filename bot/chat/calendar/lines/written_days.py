@@ -159,17 +159,17 @@ class Reader:
         return None
 
     def _days_of_month(self, at: int) -> Span | None:
-        """ "12-20 May", "12th to 20th of May", "May 12-20", "12 and 13 May"."""
+        """ "12-20 May", "12th to 20th of May", "May 12-20", "12 and 13 May", "12/13 May"."""
         weekday = self.tokens.meaning(at, self.words.weekdays)
         first = self.number(self._past_fill(weekday[1], ",") if weekday else at)
         if first is not None:
             before, end = self._counted_on(first)
-            joint = self.tokens.phrase(end, self.words.to | self.words.both)
+            both = self.tokens.phrase(end, self.words.both) or self._past_slash(end)
+            joint = both or self.tokens.phrase(end, self.words.to)
             last = self.point(self._past_fill(joint)) if joint is not None else None
             if last is None:
                 return None
             start = Point(first[0], last.month, last.year, first[1], weekday[0] if weekday else None)
-            both = self.tokens.phrase(end, self.words.both)
             if both and last.day - before != 1 and not self.is_among(at):
                 raise Wrong(Mistaken.TWO_DATES, f"{last.day}/{last.month}")
             return self.dated(start, last)
@@ -180,6 +180,10 @@ class Reader:
             return None
         year, end = self._year(until[1])
         return self.dated(opening, Point(until[0], opening.month, year, end))
+
+    def _past_slash(self, at: int) -> int | None:
+        """Between two days of one month, "9/10 May"; elsewhere a month in digits follows it."""
+        return at + 1 if self.tokens.text(at) == "/" and self._day_month(at + 1) is not None else None
 
     def _counted_on(self, first: tuple[int, int]) -> tuple[int, int]:
         """The last of days counted one by one but for the last, "19, 20 and 21 May", and the place after it."""
@@ -256,6 +260,8 @@ class Reader:
         year = tokens.number(at + 4, (2, 4) if sign == "/" else (4,)) if again else None
         whole = self.dotted and sign == "." and len(tokens.text(at + 2)) == 2 and month <= 12
         if year is None and sign != "/" and not whole:
+            return None
+        if year is None and tokens.meaning(at + 3, self.words.months):  # "9/10 May": two days of it
             return None
         full = year if year is None or year > 99 else 2000 + year
         return Point(day, month, full, at + 3 if year is None else at + 5)
