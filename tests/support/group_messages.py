@@ -15,7 +15,7 @@ from bot.core.garden.snapshot import Stage as PlantStage
 from bot.core.tasks.rota import Problem, Solution
 from bot.core.tasks.rota_solver import solve
 from bot.demo.weather import Day
-from bot.i18n import say
+from bot.i18n import LANGUAGES, say
 from bot.services.garden.records.files import read_folder
 from bot.services.garden.records.importing import import_records
 from bot.services.weather.garden_forecast import Source
@@ -100,7 +100,7 @@ async def played(
     await furnished(database, start_at)
     async with on_stage(database, Source(f"file:{path}"), start_at, solve_here) as stage:
         users = [user.id for user in stage.people()] if chance else []
-        people = Neighbours(stage.api, users, stage.clock, chance or random.Random())
+        people = Neighbours(stage.api, users, stage.clock, chance or random.Random(), tuple(LANGUAGES))
         while stage.clock.at < end_at:
             stage.clock.at += step
             if stage.clock.at - issued_at >= EVERY:

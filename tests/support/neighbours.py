@@ -6,9 +6,11 @@ import random
 from collections.abc import Callable, Collection
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from functools import cache
 
 from bot.chat.wire.platform import MemoryApi
 from bot.chat.wire.world import Message
+from bot.i18n import say
 
 __all__ = ["Neighbours", "Press"]
 
@@ -32,12 +34,16 @@ class Press:
 
 @dataclass(slots=True)
 class Neighbours:
-    """users: accounts of members with the app. now: the garden's clock. pressed: (update id, press), in order."""
+    """users: accounts of members with the app. now: the garden's clock. pressed: (update id, press), in order.
+
+    languages: those that they read; under a message in any other they press nothing.
+    """
 
     api: MemoryApi
     users: Collection[int]
     now: Callable[[], datetime]
     chance: random.Random
+    languages: Collection[str] = ("en",)
     pressed: list[tuple[int, Press]] = field(default_factory=list)
     _meant: list[Press] = field(default_factory=list)
     _read: set[tuple[int, int, int]] = field(default_factory=set)
@@ -62,6 +68,8 @@ class Neighbours:
 
     def _decide(self, user: int, message: Message) -> None:
         labels = {key["text"] for row in message.keyboard for key in row}
+        own = next((words for words in map(_buttons, self.languages) if words.keys() & labels), {})
+        labels = {own.get(label, label) for label in labels}
         meant: tuple[str, ...] = ()
         if {_YES, _NO} <= labels:
             meant = self.chance.choices([*_MANNERS], [*_MANNERS.values()])[0]
@@ -69,6 +77,14 @@ class Neighbours:
             meant = (_WHOLE,)
         elif _DONE in labels and self.chance.random() < _WILL_BE_DONE:
             meant = (_NO,) if _NO in labels and self.chance.random() < _WONT else (_DONE,)
-        for button in meant:
+        shown = {english: label for label, english in own.items()}
+        for button in (shown.get(one, one) for one in meant):
             at = self.now() + timedelta(minutes=self.chance.randrange(5, 240))
             self._meant.append(Press(at, user, replace(message), button))
+
+
+@cache
+def _buttons(language: str) -> dict[str, str]:
+    """The English of each button that matters here, by its label in a language."""
+    voice = say(language, "UTC")
+    return {voice.gettext(english): english for english in (_YES, _NO, _DONE, _WHOLE)}

@@ -274,8 +274,11 @@ class Workers:
         except Exception as error:
             if needs_a_person(error):
                 raise
-            what = error if isinstance(error, _UnreadableError) else log_of(error)
-            _LOG.error("update %d failed: %s", number, what)
+            if trouble(error) is Trouble.PASSING:  # such as two transactions that waited for each other
+                _LOG.warning("update %d did not go through: %s", number, type(error).__name__)
+            else:
+                what = error if isinstance(error, _UnreadableError) else log_of(error)
+                _LOG.error("update %d failed: %s", number, what)
             await self._failed(waiting, update, error)
         finally:
             if leave_s:
