@@ -42,11 +42,11 @@ from bot.storage.models import Base, Garden, Outbox, Person
 from bot.storage.session import Database
 from bot.storage.states import SendState
 from tests.benchmarks.bench_many import FROST, NOW
-from tests.chat.lane import first_who_can
 from tests.support import postgres
 from tests.support.group_messages import GARDEN
 from tests.support.invented_weather import calm
 from tests.support.same_minutes import issued
+from tests.support.talk import first_who_can
 
 MEMBERS, COPIES = 40, 4
 GARDENS, SECONDS = 10_000, 300

@@ -22,10 +22,10 @@ from bot.demo.weather import Day
 from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
 from bot.storage.session import Database
-from tests.chat.lane import first_who_can
 from tests.support.group_messages import furnished
 from tests.support.invented_weather import calm
 from tests.support.same_minutes import issued
+from tests.support.talk import first_who_can
 
 NOW = datetime(2026, 5, 4, 7, 30, tzinfo=UTC)
 FROST: Day = (-1.0, 12.0, 5.0, 1.0, 4.0, 0.0)

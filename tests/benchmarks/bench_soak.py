@@ -37,10 +37,10 @@ from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, on_stage
 from bot.storage.models import Inbox
 from bot.storage.session import Database
-from tests.chat.lane import first_who_can
 from tests.support.group_messages import furnished
 from tests.support.invented_weather import calm
 from tests.support.same_minutes import issued
+from tests.support.talk import first_who_can
 
 SEED = 5
 START_AT = datetime(2026, 5, 4, 6, 0, tzinfo=UTC)

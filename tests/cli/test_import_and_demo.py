@@ -15,10 +15,10 @@ import pytest
 
 from bot.cli import demo
 from bot.stage import on_stage
-from tests.chat.lane import first_who_can
 from tests.cli.conftest import Run
 from tests.open_data import ROOT
 from tests.support.group_messages import GARDEN
+from tests.support.talk import first_who_can
 
 
 def members(folder: Path) -> int:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.gate.lists import Gate
-from tests.setting_up.conftest import village as village
-from tests.setting_up.village import AMIRA, Village
+from tests.support.village import AMIRA, Village
 
 
 @pytest.fixture

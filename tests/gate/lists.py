@@ -13,7 +13,7 @@ from bot.services.garden.records.importing import import_records
 from bot.storage.garden import gardens
 from bot.storage.models import Base, Inbox, Member, Outbox, Person
 from bot.storage.session import Database
-from tests.setting_up.village import AMIRA, GROUP, Village
+from tests.support.village import AMIRA, GROUP, Village
 
 __all__ = ["STRANGER", "Gate", "everything"]
 
@@ -44,7 +44,7 @@ class Gate:
 
     async def joins(self, number: int) -> list[Message]:
         greeting = next(one for one in self.village.stage.api.said(GROUP) if "tap Join" in one.text)
-        return await self.village.press_under(number, greeting, "Join")
+        return await self.village.press(number, greeting, "Join")
 
     def asked(self, organiser: int = AMIRA) -> list[Message]:
         """The questions about newcomers that an organiser has had."""

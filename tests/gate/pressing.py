@@ -35,8 +35,8 @@ from bot.storage.models import (
     Warning,
 )
 from bot.storage.states import ErrandKind, ErrandState
-from tests.chat.lane import Lane, keys
 from tests.support.paged import pages
+from tests.support.talk import Talk, labels
 
 __all__ = ["Button", "buttons", "lived_in", "pressed"]
 
@@ -50,12 +50,12 @@ class Button:
     user: int | None
 
 
-async def pressed(lane: Lane, user: int, data: str, message: Message) -> list[Message]:
+async def pressed(lane: Talk, user: int, data: str, message: Message) -> list[Message]:
     lane.stage.api.press(user, replace(message, keyboard=[[{"text": "x", "callback_data": data}]]), "x")
     return await lane.settled()
 
 
-async def buttons(lane: Lane) -> dict[str, list[Button]]:
+async def buttons(lane: Talk) -> dict[str, list[Button]]:
     """All that the bot has ever put under its messages, by kind, the newest first."""
     found: dict[str, dict[str, Button]] = defaultdict(dict)
     async with lane.stage.app.database.begin() as session:
@@ -72,7 +72,7 @@ async def buttons(lane: Lane) -> dict[str, list[Button]]:
     return {kind: list(of.values()) for kind, of in found.items()}
 
 
-async def lived_in(lane: Lane) -> dict[str, list[Button]]:
+async def lived_in(lane: Talk) -> dict[str, list[Button]]:
     """Miriam organises, Owen and Tobias are members, Edith is on the list without an account, and so is a newcomer's name.
 
     Gives buttons of every kind: those that were shown, and those that only a later day would show.
@@ -121,7 +121,7 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
     call = next(one for one in found["warn"] if ":go:" in one.data)
     await pressed(lane, lane.user("Miriam"), call.data, call.message)
     await lane.look()
-    standing = next(one for one in reversed(lane.group()) if "I'll do it" in keys(one))
+    standing = next(one for one in reversed(lane.group()) if "I'll do it" in labels(one))
     await lane.press("Owen", standing, "I'll do it")
     (question,) = await lane.press("Tobias", standing, "Done")
     await lane.press("Tobias", question, "All jobs")
@@ -139,7 +139,7 @@ async def lived_in(lane: Lane) -> dict[str, list[Button]]:
     return shown
 
 
-async def _ticks(lane: Lane) -> dict[str, list[Button]]:
+async def _ticks(lane: Talk) -> dict[str, list[Button]]:
     """As under Done of a job at several places."""
     app, now, tobias = lane.stage.app, lane.stage.clock.at, await lane.member("Tobias")
     async with app.database.begin() as session:
@@ -152,7 +152,7 @@ async def _ticks(lane: Lane) -> dict[str, list[Button]]:
     return {text.partition(":")[0]: [Button(text, message, user)] for text in data}
 
 
-async def _later(lane: Lane) -> dict[str, list[Button]]:
+async def _later(lane: Talk) -> dict[str, list[Button]]:
     """What stands there on other days, with the rows that it speaks of."""
     at, today = lane.stage.clock.at, lane.stage.clock.at.date()
     async with lane.stage.app.database.begin() as session:

@@ -6,7 +6,7 @@ from bot.chat.commands import COMMANDS
 from bot.chat.wire.world import Message
 from bot.core.garden.snapshot import Role
 from tests.gate.lists import STRANGER, Gate, everything
-from tests.setting_up.village import AMIRA, GROUP, JOE
+from tests.support.village import AMIRA, GROUP, JOE
 
 LISTED = "Wanda,organiser,yes,yes,20,Plot 7\nBen,member,yes,yes,12,Plot 3"
 SECOND = 67
@@ -51,7 +51,7 @@ async def test_somebody_in_the_group_who_takes_a_name_takes_every_way_and_stays_
     await gate.joins(STRANGER)
     await gate.joins(STRANGER)
     await gate.village.write(STRANGER, "/start hello")
-    await gate.village.press(STRANGER, "Yes")
+    await gate.village.tap(STRANGER, "Yes")
     for text in ("/export", "/members", "/setup", "/places bed 1", "/limits", "/rehearse", "/report", "/learned",
                  "/warn cold tonight -9", "/calloff", "/calendar 3 June seed swap", "/hoseban"):  # fmt: skip
         said = await gate.village.write(STRANGER, text)
@@ -59,14 +59,14 @@ async def test_somebody_in_the_group_who_takes_a_name_takes_every_way_and_stays_
     for n in range(7):
         await gate.village.write(STRANGER, f"/start {n}23456789ABCD")
     assert "try again in" in api.said(STRANGER)[-1].text
-    (refused,) = await gate.village.press(STRANGER, "I am an organiser", GROUP)
+    (refused,) = await gate.village.tap(STRANGER, "I am an organiser", chat=GROUP)
     assert "Only an administrator" in refused.text
 
     # A group of their own, in which they are the administrator.
     api.add_group(OTHER, "Elm Lane").statuses[STRANGER] = "creator"
     said = await gate.village.added(by=STRANGER, chat=OTHER)
     assert "Elm Lane" not in "".join(one.text for one in said)
-    said = await gate.village.press(STRANGER, "I am an organiser", OTHER)
+    said = await gate.village.tap(STRANGER, "I am an organiser", chat=OTHER)
     assert "Plot" not in "".join(one.text for one in said)
     api.leave(api.bot.id, OTHER)
     await gate.village.settled()
@@ -80,8 +80,8 @@ async def test_somebody_in_the_group_who_takes_a_name_takes_every_way_and_stays_
         key for row in api.said(AMIRA)[-1].keyboard for key in row if key.get("callback_data") == f"who:{came.id}:card"
     ]
     await _open(gate, card[0]["callback_data"])
-    await gate.village.press(AMIRA, "Remove")
-    await gate.village.press(AMIRA, "Yes, remove")
+    await gate.village.tap(AMIRA, "Remove")
+    await gate.village.tap(AMIRA, "Yes, remove")
     for _ in range(3):
         await gate.joins(STRANGER)
     assert await gate.member(STRANGER) is None

@@ -16,7 +16,7 @@ from bot.services.people import codes, retention
 from bot.storage.garden import gardens
 from bot.storage.models import ClaimCode, CodeGuess
 from tests.gate.lists import STRANGER, Gate
-from tests.setting_up.village import AMIRA, GROUP, HANA, JOE
+from tests.support.village import AMIRA, GROUP, HANA, JOE
 
 LISTED = "Wanda,organiser,yes,yes,20,Plot 7\nBen,member,yes,no,12,Plot 3"
 
@@ -32,11 +32,11 @@ async def new_organisers_code(gate: Gate) -> str:
 async def code_for(gate: Gate, name: str) -> str:
     """As an organiser makes it, from the card of somebody on the list."""
     await gate.village.write(AMIRA, "/members")
-    await gate.village.press(AMIRA, name)
-    said = await gate.village.press(AMIRA, "Make an app code")
+    await gate.village.tap(AMIRA, name)
+    said = await gate.village.tap(AMIRA, "Make an app code")
     found = _code_in(said)
     if not found:
-        found = _code_in(await gate.village.press(AMIRA, "Yes, make a code"))
+        found = _code_in(await gate.village.tap(AMIRA, "Yes, make a code"))
     return found
 
 
@@ -100,10 +100,10 @@ async def test_the_organiser_is_told_until_when_a_code_holds(gate: Gate) -> None
 async def test_a_code_for_an_organisers_place_says_first_what_it_gives(gate: Gate) -> None:
     await _listed(gate)
     await gate.village.write(AMIRA, "/members")
-    await gate.village.press(AMIRA, "Wanda")
-    said = await gate.village.press(AMIRA, "Make an app code")
+    await gate.village.tap(AMIRA, "Wanda")
+    said = await gate.village.tap(AMIRA, "Make an app code")
     assert "get all the data as files" in said[0].text and not _code_in(said)
-    code = _code_in(await gate.village.press(AMIRA, "Yes, make a code"))
+    code = _code_in(await gate.village.tap(AMIRA, "Yes, make a code"))
     said = await gate.village.write(STRANGER, f"/start {code}")
     assert any("You are Wanda on the list" in one.text for one in said)
     assert any("Somebody Else has sent the code for Wanda" in one.text for one in said if one.chat_id == AMIRA)
@@ -115,9 +115,9 @@ async def test_a_code_gives_a_plain_member_their_place_with_what_they_did_meanwh
     await _listed(gate)
     await gate.joins(STRANGER)
     await gate.village.write(STRANGER, "/start hello")
-    await gate.village.press(STRANGER, "Yes")
-    await gate.village.press(STRANGER, "Change lifting")
-    await gate.village.press(STRANGER, "Up to 5\N{NO-BREAK SPACE}kg")
+    await gate.village.tap(STRANGER, "Yes")
+    await gate.village.tap(STRANGER, "Change lifting")
+    await gate.village.tap(STRANGER, "Up to 5\N{NO-BREAK SPACE}kg")
     await gate.village.write(STRANGER, f"/start {await code_for(gate, 'Ben')}")
     came = await gate.member(STRANGER)
     assert came is not None and came.lift_kg == 5
@@ -161,13 +161,13 @@ async def test_any_text_at_all_in_place_of_a_code_is_answered_kindly_at_once(gat
 async def test_a_code_that_is_posted_in_a_group_is_void_and_the_organisers_get_a_new_way(gate: Gate, way: str) -> None:
     await _listed(gate)
     code = await code_for(gate, "Ben")
-    said = await gate.village.write(JOE, way.format(code=code, small=code.lower()), GROUP)
+    said = await gate.village.write(JOE, way.format(code=code, small=code.lower()), chat=GROUP)
     (seen,) = [one for one in said if one.chat_id == GROUP]
     assert "no longer works" in seen.text and code not in seen.text
     (told,) = [one for one in said if one.chat_id == AMIRA]
     assert "posted the code for Ben in a group" in told.text
     assert "do not know" in (await gate.village.write(STRANGER, f"/start {code}"))[0].text
-    second = _code_in(await gate.village.press(AMIRA, "Make a new code"))
+    second = _code_in(await gate.village.tap(AMIRA, "Make a new code"))
     assert "You are Ben" in (await gate.village.write(STRANGER, f"/start {second}"))[0].text
 
 
@@ -184,7 +184,7 @@ async def test_a_code_written_into_an_older_message_is_void_as_well(gate: Gate) 
 
 async def test_a_new_organisers_code_posted_in_a_group_is_made_anew_by_whoever_runs_the_bot(gate: Gate) -> None:
     code = await new_organisers_code(gate)
-    said = await gate.village.write(JOE, f"/start {code}", GROUP)
+    said = await gate.village.write(JOE, f"/start {code}", chat=GROUP)
     assert any("gatepost code" in one.text for one in said if one.chat_id == GROUP)
     assert "do not know" in (await gate.village.write(HANA, f"/start {code}"))[0].text
 

@@ -27,14 +27,13 @@ from bot.chat.wire import webhook
 from bot.storage.models import Inbox
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
-from tests.chat import conftest as stories
-from tests.chat import test_forged_presses
-from tests.chat.lane import Lane
+from tests.gate import test_forged_presses
 from tests.gate.parsers import PARSERS, Parser
+from tests.support.talk import Talk
 
 EXAMPLES_N = int(os.environ.get("GATEPOST_FUZZ_EXAMPLES", "40"))
 SEED = int(os.environ.get("GATEPOST_FUZZ_SEED", "20260505"))
-furnished_database, neighbours = stories.furnished_database, test_forged_presses.neighbours
+neighbours = test_forged_presses.neighbours
 
 
 @pytest.fixture(autouse=True)
@@ -111,7 +110,7 @@ def _data(chance: random.Random) -> str:
     return f"{chance.choice(sorted(PRESSES))}:{rest}"
 
 
-async def test_made_up_buttons_are_answered_and_tell_nothing_of_another_garden(neighbours: Lane) -> None:
+async def test_made_up_buttons_are_answered_and_tell_nothing_of_another_garden(neighbours: Talk) -> None:
     """Petra is of Fern Row alone; numbers of rows are those of Teasel Lane as often as not."""
     await neighbours.look()
     await neighbours.write("Petra", "/week")

@@ -18,12 +18,11 @@ from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
 from bot.storage.garden import gardens
 from bot.storage.session import Database
-from tests.chat.conftest import furnished_database as furnished_database
-from tests.chat.lane import MONDAY_AT, Lane, calm, first_who_can
-from tests.chat_commands.dialogue import sorrel_yard
 from tests.gate.lists import STRANGER, everything
 from tests.gate.pressing import Button, lived_in, pressed
-from tests.support.invented_weather import write
+from tests.support.invented_weather import calm, write
+from tests.support.talk import MONDAY_AT, Talk, first_who_can
+from tests.support.two_gardens import sorrel_yard
 
 #: Only show something, or concern nobody but who presses.
 SHOW = {
@@ -52,7 +51,7 @@ DOOR = {"join"}
 class Yard:
     """lane: the garden in question. outsiders: accounts without rights in it, by what they are."""
 
-    lane: Lane
+    lane: Talk
     outsiders: dict[str, int]
     shown: dict[str, list[Button]]
 
@@ -66,7 +65,7 @@ async def yard(furnished_database: Database, tmp_path: Path) -> AsyncIterator[Ya
     forecast = tmp_path / "forecast.json"
     write(forecast, [calm()] * 10, MONDAY_AT)
     async with on_stage(database, Source(f"file:{forecast}"), MONDAY_AT, first_who_can) as stage:
-        lane = Lane(stage, forecast)
+        lane = Talk(stage, forecast)
         stage.api.add_user(STRANGER, "Miriam")
         outsiders = {"a stranger": STRANGER, "another garden's": lane.user("Petra"), "removed": lane.user("Hana")}
         for user in outsiders.values():

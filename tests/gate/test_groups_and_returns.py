@@ -13,7 +13,8 @@ from bot.chat.wire.world import Message
 from bot.core.garden.snapshot import Role
 from bot.storage.models import Garden
 from tests.gate.lists import STRANGER, Gate
-from tests.setting_up.village import AMIRA, GROUP, HANA, JOE, Village, keys
+from tests.support.talk import labels
+from tests.support.village import AMIRA, GROUP, HANA, JOE, Village
 
 OTHER = -1002
 CLUB = -1003
@@ -47,11 +48,11 @@ async def test_an_organiser_who_adds_the_bot_to_a_group_is_asked_privately_befor
     assert await _chat(gate) is None
     assert "Elm Lane" not in texts(said, OTHER)
     (asked,) = [one for one in said if one.chat_id == AMIRA]
-    assert "The Rowers' Club" in asked.text and keys(asked) == ["Elm Lane", "No"]
+    assert "The Rowers' Club" in asked.text and labels(asked) == ["Elm Lane", "No"]
     shown = replace(asked)
-    (left,) = await gate.village.press_under(AMIRA, asked, "No")
+    (left,) = await gate.village.press(AMIRA, asked, "No")
     assert "do not look after a garden" in left.text and await _chat(gate) is None
-    said = await gate.village.press_under(AMIRA, shown, "Elm Lane")
+    said = await gate.village.press(AMIRA, shown, "Elm Lane")
     assert await _chat(gate) == OTHER
     assert "Hello, Elm Lane!" in texts(said, OTHER)
 
@@ -85,13 +86,13 @@ async def test_a_late_tap_binds_no_group_that_the_bot_has_left(gate: Gate) -> No
     (asked,) = [one for one in said if one.chat_id == AMIRA]
     gate.village.stage.api.leave(gate.village.stage.api.bot.id, OTHER)
     await gate.village.settled()
-    (told,) = await gate.village.press_under(AMIRA, asked, "Elm Lane")
+    (told,) = await gate.village.press(AMIRA, asked, "Elm Lane")
     assert "can't see both of us" in told.text and await _chat(gate) is None
 
 
 async def _forged(village: Village, who: int, message: Message, data: str) -> list[Message]:
     forged = replace(message, keyboard=[[{"text": "x", "callback_data": data}]])
-    return await village.press_under(who, forged, "x")
+    return await village.press(who, forged, "x")
 
 
 # -- coming back
@@ -100,9 +101,9 @@ async def _forged(village: Village, who: int, message: Message, data: str) -> li
 async def _removed(gate: Gate, who: int, name: str) -> None:
     await gate.village.joined(who)
     await gate.village.write(AMIRA, "/members")
-    await gate.village.press(AMIRA, name)
-    await gate.village.press(AMIRA, "Remove")
-    await gate.village.press(AMIRA, "Yes, remove")
+    await gate.village.tap(AMIRA, name)
+    await gate.village.tap(AMIRA, "Remove")
+    await gate.village.tap(AMIRA, "Yes, remove")
 
 
 async def test_a_removed_member_is_let_in_by_an_organiser_only(gate: Gate) -> None:
@@ -115,7 +116,7 @@ async def test_a_removed_member_is_let_in_by_an_organiser_only(gate: Gate) -> No
     assert "Joe would like to come back" in asked.text
     await gate.joins(JOE)
     assert len(gate.asked()) == 1, "asked once, however often they tap"
-    said = await gate.village.press(AMIRA, "Let them in")
+    said = await gate.village.tap(AMIRA, "Let them in")
     assert "welcome back to Elm Lane" in texts(said, JOE)
     came = await gate.member(JOE)
     assert came is not None and came.role is Role.MEMBER
@@ -124,7 +125,7 @@ async def test_a_removed_member_is_let_in_by_an_organiser_only(gate: Gate) -> No
 async def test_a_removed_member_who_is_refused_hears_it_and_cannot_ask_without_end(gate: Gate) -> None:
     await _removed(gate, JOE, "Joe")
     await gate.joins(JOE)
-    said = await gate.village.press(AMIRA, "No")
+    said = await gate.village.tap(AMIRA, "No")
     assert "do not want to change this" in texts(said, JOE)
     before = len(gate.village.stage.api.said(AMIRA))
     await gate.joins(JOE)
@@ -134,11 +135,11 @@ async def test_a_removed_member_who_is_refused_hears_it_and_cannot_ask_without_e
 async def test_a_removed_organiser_does_not_come_back_by_the_groups_rights(gate: Gate) -> None:
     await gate.village.joined(HANA)
     await gate.village.write(AMIRA, "/members")
-    await gate.village.press(AMIRA, "Hana")
-    await gate.village.press(AMIRA, "Make them organiser")
-    await gate.village.press(AMIRA, "Remove")
-    await gate.village.press(AMIRA, "Yes, remove")
-    (shown,) = await gate.village.write(HANA, "/setup", GROUP)
+    await gate.village.tap(AMIRA, "Hana")
+    await gate.village.tap(AMIRA, "Make them organiser")
+    await gate.village.tap(AMIRA, "Remove")
+    await gate.village.tap(AMIRA, "Yes, remove")
+    (shown,) = await gate.village.write(HANA, "/setup", chat=GROUP)
     await _forged(gate.village, HANA, shown, "found:")
     await _forged(gate.village, HANA, shown, "found:of:1")
     assert await gate.member(HANA) is None
@@ -148,7 +149,7 @@ async def test_a_removed_organiser_does_not_come_back_by_the_groups_rights(gate:
 async def test_whoever_took_themselves_off_comes_back_by_themselves(gate: Gate) -> None:
     await gate.joins(JOE)
     await gate.village.write(JOE, "/start hello")
-    await gate.village.press(JOE, "No")
+    await gate.village.tap(JOE, "No")
     assert await gate.member(JOE) is None
     await gate.joins(JOE)
     assert await gate.member(JOE) is not None
@@ -188,7 +189,7 @@ MACHINES: dict[str, dict[str, Any]] = {
 @pytest.mark.parametrize("text", ["/weather", "help", "@gatepost_bot hello", "what should I do this week?", "/start x"])
 async def test_machines_are_met_with_silence(gate: Gate, kind: str, text: str) -> None:
     await gate.village.joined(JOE)
-    assert await gate.village.write(JOE, "/weather", GROUP) != []
+    assert await gate.village.write(JOE, "/weather", chat=GROUP) != []
     gate.village.stage.api.write(JOE, GROUP, text, also=MACHINES[kind])
     assert await gate.village.settled() == []
 

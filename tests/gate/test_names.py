@@ -9,7 +9,7 @@ import pytest
 
 from bot.core.people.names import clean, untappable
 from tests.gate.lists import STRANGER, Gate
-from tests.setting_up.village import AMIRA, GROUP, JOE
+from tests.support.village import AMIRA, GROUP, JOE
 
 #: As the Bot API tells what a chat app finds in plain text by itself (MessageEntity, Bot API 10.0); reduced to its core.
 TAPPED = re.compile(
@@ -64,7 +64,7 @@ async def test_no_message_that_names_somebody_has_anything_to_tap(gate: Gate, na
     gate.comes(STRANGER, name, last_name="\u202eZ")
     said = await gate.joins(STRANGER)
     said += await gate.village.write(STRANGER, "/start hello")
-    said += await gate.village.press(STRANGER, "Yes")
+    said += await gate.village.tap(STRANGER, "Yes")
     for command in ("/members", "/oncall", "/keys", "/me", f"/members add {name} junior"):
         said += await gate.village.write(AMIRA, command)
     said += gate.village.stage.api.said(GROUP)

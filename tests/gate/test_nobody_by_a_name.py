@@ -9,7 +9,8 @@ from bot.core.garden.snapshot import Role
 from bot.storage.models import Away, Entry, JobMark, Key, Member, Person, Plot, PlotHolder
 from bot.storage.states import KeyState, MarkKind
 from tests.gate.lists import STRANGER, Gate
-from tests.setting_up.village import AMIRA, GROUP, HANA, JOE, keys
+from tests.support.talk import labels
+from tests.support.village import AMIRA, GROUP, HANA, JOE
 
 LISTED = "Wanda,organiser,yes,yes,20,Plot 7\nJoe Marsh,member,yes,yes,12,Plot 3"
 WANDA = 77
@@ -37,7 +38,7 @@ async def test_the_organisers_are_asked_privately_with_the_account_as_the_group_
     (asked,) = gate.asked()
     assert asked.chat_id == AMIRA and "Wanda (wandering_w)" in asked.text and "organiser" in asked.text
     assert f"tg://user?id={STRANGER}" in str(asked.entities), "the account can be looked at"
-    assert keys(asked) == ["Wanda", "Somebody new"]
+    assert labels(asked) == ["Wanda", "Somebody new"]
     assert all("list" not in one.text for one in said if one.chat_id == GROUP), "the group hears nothing of it"
     (told,) = await gate.village.write(STRANGER, "/start hello")
     assert "name like yours" in told.text and "Until they answer, you are a new member" in told.text
@@ -47,17 +48,17 @@ async def test_an_organisers_place_takes_two_taps_and_says_what_is_given(gate: G
     await gate.listing(LISTED)
     gate.comes(WANDA, "Wanda")
     await gate.joins(WANDA)
-    (sure,) = await gate.village.press(AMIRA, "Wanda")
+    (sure,) = await gate.village.tap(AMIRA, "Wanda")
     assert (
         "Do you want to make Wanda an organiser of Elm Lane?" in sure.text and "get all the data as files" in sure.text
     )
     came = await gate.member(WANDA)
     assert came is not None and came.role is Role.MEMBER
-    await gate.village.press(AMIRA, "Not yet")
+    await gate.village.tap(AMIRA, "Not yet")
     (asked,) = gate.asked()
     assert "Are they on the list already?" in asked.text
-    await gate.village.press(AMIRA, "Wanda")
-    await gate.village.press(AMIRA, "Yes, it is them")
+    await gate.village.tap(AMIRA, "Wanda")
+    await gate.village.tap(AMIRA, "Yes, it is them")
     came = await gate.member(WANDA)
     assert came is not None and (came.role, came.has_key, came.lift_kg) == (Role.ORGANISER, True, 20)
 
@@ -67,12 +68,12 @@ async def test_a_tap_gives_a_member_all_that_was_listed_and_keeps_what_they_did_
     gate.comes(STRANGER, "Joe", last_name="M.")
     await gate.joins(STRANGER)
     await gate.village.write(STRANGER, "/start hello")
-    await gate.village.press(STRANGER, "Yes")
-    await gate.village.press(STRANGER, "Change lifting")
-    await gate.village.press(STRANGER, "No lifting")
+    await gate.village.tap(STRANGER, "Yes")
+    await gate.village.tap(STRANGER, "Change lifting")
+    await gate.village.tap(STRANGER, "No lifting")
     await gate.village.write(STRANGER, "/away 2026-06-01 2026-06-08")
     await gate.village.write(STRANGER, "yes")
-    said = await gate.village.press(AMIRA, "Joe Marsh")
+    said = await gate.village.tap(AMIRA, "Joe Marsh")
     assert any("You are Joe Marsh on the list of Elm Lane." in one.text for one in said if one.chat_id == STRANGER)
     assert sum(name.startswith("Joe") for name, _ in await gate.names()) == 1
     assert ("Joe Marsh", STRANGER) in await gate.names(), "the files know them by this name"
@@ -89,7 +90,7 @@ async def test_somebody_new_stays_new_and_hears_it(gate: Gate) -> None:
     gate.comes(STRANGER, "Joe")
     await gate.joins(STRANGER)
     await gate.village.write(STRANGER, "/start hello")
-    said = await gate.village.press(AMIRA, "Somebody new")
+    said = await gate.village.tap(AMIRA, "Somebody new")
     assert any("as a new member" in one.text for one in said if one.chat_id == STRANGER)
     assert ("Joe Marsh", None) in await gate.names() and ("Joe", STRANGER) in await gate.names()
 
@@ -98,13 +99,13 @@ async def test_the_second_organiser_to_answer_changes_nothing_more(gate: Gate) -
     await gate.listing(LISTED)
     await gate.village.joined(HANA)
     await gate.village.write(AMIRA, "/members")
-    await gate.village.press(AMIRA, "Hana")
-    await gate.village.press(AMIRA, "Make them organiser")
+    await gate.village.tap(AMIRA, "Hana")
+    await gate.village.tap(AMIRA, "Make them organiser")
     gate.comes(STRANGER, "Joe")
     await gate.joins(STRANGER)
     (first,), (second,) = gate.asked(AMIRA), gate.asked(HANA)
-    await gate.village.press_under(AMIRA, first, "Somebody new")
-    (late,) = await gate.village.press_under(HANA, second, "Joe Marsh")
+    await gate.village.press(AMIRA, first, "Somebody new")
+    (late,) = await gate.village.press(HANA, second, "Joe Marsh")
     assert "question is closed" in late.text
     assert ("Joe Marsh", None) in await gate.names()
 
@@ -130,8 +131,8 @@ async def test_an_account_that_is_known_needs_nobodys_word_to_come_back(gate: Ga
 async def test_an_organiser_who_left_comes_back_as_a_plain_member(gate: Gate) -> None:
     await gate.village.joined(HANA)
     await gate.village.write(AMIRA, "/members")
-    await gate.village.press(AMIRA, "Hana")
-    await gate.village.press(AMIRA, "Make them organiser")
+    await gate.village.tap(AMIRA, "Hana")
+    await gate.village.tap(AMIRA, "Make them organiser")
     gate.village.stage.api.leave(HANA, GROUP)
     await gate.village.settled()
     gate.village.stage.api.join(HANA, GROUP)
@@ -165,7 +166,7 @@ async def test_keys_and_notes_of_both_are_one_persons(gate: Gate) -> None:
         both = [JobMark(member_id=one, job="a" * 16, kind=kind, marked_at=at, until_on=at.date(), **here)
                 for one, kind in ((listed.id, MarkKind.LATER), (newcomer.id, MarkKind.DONE))]  # fmt: skip
         session.add_all(both)
-    await gate.village.press(AMIRA, "Joe Marsh")
+    await gate.village.tap(AMIRA, "Joe Marsh")
     came = await gate.member(STRANGER)
     assert came is not None
     async with gate.database.begin() as session:

@@ -17,11 +17,11 @@ from bot.storage.processes import count_processes
 from bot.storage.schema import State, state, upgrade
 from bot.storage.session import Database
 from bot.storage.states import SendState
-from tests.chat_wire.test_pace import ALL_PER_S, Ticks, most_within
 from tests.support import postgres
 from tests.support.cast import FARAH
 from tests.support.ends import Clock, Ends
 from tests.support.stored import Stored, with_every_table
+from tests.wire.test_pace import ALL_PER_S, Ticks, most_within
 
 
 async def test_of_several_that_start_at_once_one_brings_the_tables_up_to_date(postgres_server: URL) -> None:

@@ -23,10 +23,10 @@ from bot.stage import Stage, on_stage
 from bot.storage.models import Ask, Inbox, Outbox, Warning
 from bot.storage.session import Database
 from bot.storage.states import AskState, SendState
-from tests.chat.lane import COLD, MONDAY_AT, calm, first_who_can
 from tests.support import postgres
 from tests.support.group_messages import furnished
-from tests.support.invented_weather import write
+from tests.support.invented_weather import calm, write
+from tests.support.talk import COLD, MONDAY_AT, first_who_can
 
 
 class Pair:

@@ -106,7 +106,7 @@ class Aftermath:
         cold = {one.window_on: one for one in self.warnings.values() if one.hazard == "cold"}
         for warning in self.warnings.values():
             if warning.hazard == "cold" and _is_of_spell(warning, cold):
-                continue  # it was told of with the night before, or goes on in the next; tests/chat/test_a_spell_of_nights.py
+                continue  # it was told of with the night before, or goes on in the next; tests/warnings/test_a_spell_of_nights.py
             for kinds in _steps(warning):
                 since = warning.detected_at.isoformat()
                 keys = [key for kind in kinds if (key := f"warning:{warning.id}:{kind}:{since}") in self.rows]

@@ -22,9 +22,9 @@ from bot.stage import on_stage
 from bot.storage.models import Garden, Outbox, Weather
 from bot.storage.session import Database
 from bot.storage.states import SendState
-from tests.chat.lane import first_who_can
 from tests.support.group_messages import furnished
 from tests.support.neighbours import Neighbours
+from tests.support.talk import first_who_can
 
 __all__ = ["Heard", "heard", "issued"]
 
