@@ -17,8 +17,8 @@ from telegram.ext import Application, ApplicationBuilder, ContextTypes
 
 from bot.chat import routes
 from bot.chat.calendar import pinned, proposal
-from bot.chat.garden import failing, group_role, reopened, shut
-from bot.chat.people import helpers, inactivity, unreachable
+from bot.chat.garden import failing, group_role, shut
+from bot.chat.people import departures, helpers, unreachable
 from bot.chat.request import Context, Request, begin
 from bot.chat.tasks import daily, safely_home
 from bot.chat.warnings.announce import tell
@@ -37,19 +37,17 @@ from bot.services.garden import backups
 from bot.services.look import Look, look
 from bot.services.people import retention
 from bot.services.tasks import solving
-from bot.services.tasks.remembering import remembering
+from bot.services.tasks.solving import remembering
 from bot.services.warnings import official
 from bot.services.warnings.events import Event
 from bot.services.warnings.watch import Solver, watch
-from bot.services.weather import climate_of_place, past_days
+from bot.services.weather import frost_dates, past_days
 from bot.services.weather.garden_forecast import Source, refresh
 from bot.storage import moments, revision
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, Outbox
 from bot.storage.session import TO_DO, TO_SEND, Database
 from bot.storage.trouble import Trouble, trouble
-
-__all__ = ["App", "build"]
 
 _LOG = logging.getLogger(__name__)
 #: Answers are told apart by their update and a number; those to one handled a second time are numbered from here.
@@ -233,10 +231,10 @@ class App:
         async with self.database.begin() as session:
             garden = await gardens.lock(session, garden_id)
             if garden is not None:
-                await reopened.probe(session, garden, self.now())
+                await shut.probe(session, garden, self.now())
                 await failing.about_feed(session, garden, self.now())
                 await helpers.ask_helpers(session, garden, self.now())
-                await inactivity.ask(session, garden, self.now())
+                await departures.ask(session, garden, self.now())
                 await pinned.remind(session, garden, self.now())
                 seen = await look(session, garden, self.source, self.now())
                 await proposal.flag(session, garden, seen, self.now())
@@ -273,7 +271,7 @@ class App:
         """Ask the archive for the nights of gardens that have none on record."""
 
         async def ask_archive(garden_id: int, _revision_n: int | None) -> None:
-            if failed := await climate_of_place.fetch(self.database, garden_id, self.source, self.now(), http):
+            if failed := await frost_dates.fetch(self.database, garden_id, self.source, self.now(), http):
                 _LOG.warning("past nights for garden %d: %s", garden_id, failed)
 
         async with self.database.read() as session:
@@ -298,10 +296,10 @@ class App:
             await unreachable.lost(session, row.chat_id, now)
 
     async def _arrived(self, session: AsyncSession, row: Outbox, now: datetime) -> None:
-        await reopened.arrived(session, row, self.source, now)
+        await shut.arrived(session, row, self.source, now)
 
     async def _moved(self, session: AsyncSession, old: int, new: int) -> None:
-        await reopened.moved(session, old, new, self.source, self.now())
+        await shut.moved(session, old, new, self.source, self.now())
 
     async def _attempt(self, garden_id: int, deed: Deed, revision_n: int | None) -> list[Exception]:
         """What it raised, if anything. What fails for one garden keeps nothing from the others, and is tried ever later."""

@@ -15,20 +15,6 @@ from urllib.parse import parse_qsl, urlsplit
 
 import platformdirs
 
-__all__ = [
-    "SETTINGS",
-    "Settings",
-    "SettingsError",
-    "database_url",
-    "file_url",
-    "given",
-    "in_file",
-    "problem_of",
-    "project_folder",
-    "read",
-    "settings_path",
-]
-
 #: Each setting's name, its default in words, and what it is for. docs/deploy.md lists the same.
 SETTINGS: tuple[tuple[str, str, str], ...] = (
     (

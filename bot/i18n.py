@@ -24,21 +24,6 @@ from babel.messages import Message, mofile, pofile
 
 from bot.config import project_folder
 
-__all__ = [
-    "LANGUAGES",
-    "Say",
-    "Text",
-    "Wordings",
-    "best_language",
-    "checked_by",
-    "locale",
-    "plural_forms",
-    "reader_of",
-    "say",
-    "texts",
-    "unbroken",
-]
-
 #: What a garden says in its own words, by language; `Say.own` is of one.
 Wordings = Mapping[str, Mapping[str, Mapping[str, str]]]
 

@@ -15,8 +15,6 @@ from apscheduler.triggers.base import BaseTrigger
 
 from bot.chat.wire.pump import log_of
 
-__all__ = ["JOBS", "Job", "Watcher", "bring_near", "run", "run_once"]
-
 _LOG = logging.getLogger(__name__)
 #: Its note of every run of every job would be 50,000 lines a day.
 logging.getLogger("apscheduler").setLevel(logging.ERROR)

@@ -33,8 +33,6 @@ from bot.storage.people import members
 from bot.storage.session import Database
 from bot.storage.states import WarningState
 
-__all__ = ["play"]
-
 #: Below the bot itself, which must stay quick on a small machine meanwhile.
 _NICE = 10
 _STEP = timedelta(minutes=30)

@@ -23,8 +23,6 @@ from bot.storage.models import Errand, Garden, Inbox, Member, NamedHelper, Outbo
 from bot.storage.session import Database
 from bot.storage.states import ErrandState, SendState
 
-__all__ = ["NotAlone", "Stage", "copied", "on_stage"]
-
 #: Ids that no real account, group or update has: real accounts stay below 2**52.
 PERSON_BASE = 9_000_000_000_000_000
 GROUP_BASE = -9_000_000_000_000_000

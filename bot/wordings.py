@@ -8,8 +8,6 @@ from collections.abc import Iterator
 from enum import Enum
 from string import Formatter
 
-__all__ = ["LABEL_N", "TEXT_N", "Fault", "faults", "filled", "placeholders"]
-
 #: The longest label of a button that fits beside another on a narrow phone. Common practice, no source.
 LABEL_N = 20
 #: Of a message, with room for its closing line: Bot API 10.0 takes 4096.

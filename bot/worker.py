@@ -15,8 +15,6 @@ from typing import TypeVar
 
 import bot
 
-__all__ = ["WorkerFailed", "run"]
-
 _Answer = TypeVar("_Answer")
 _TIMEOUT_S = 60.0  # far above any work of ours; only a stuck machine comes here
 

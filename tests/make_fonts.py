@@ -16,7 +16,7 @@ from fontTools import subset
 from fontTools.merge import Merger, Options
 from fontTools.ttLib import TTFont
 
-from bot.pictures.letters import BOLD, REGULAR
+from bot.pictures.sheet import BOLD, REGULAR
 
 #: Those of Gatepost's languages first, then what else people's names are written in where it is at home.
 _SCRIPTS = ("", "Arabic", "Bengali", "Hebrew", "Devanagari", "Gujarati", "Gurmukhi", "Tamil")

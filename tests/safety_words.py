@@ -23,8 +23,8 @@ __all__ = ["SAFETY", "SAFETY_CONTEXTS", "is_safety", "main", "safety_texts"]
 
 #: The functions whose every text is one, by their file below bot/.
 SAFETY: Mapping[str, tuple[str, ...]] = {
-    "chat/calendar/proposal_words.py": ("_trouble",),
-    "chat/growing/own_crops_words.py": ("whole",),
+    "chat/calendar/proposal.py": ("_trouble",),
+    "chat/growing/own_crops.py": ("whole",),
     "chat/growing/signs.py": (
         "caution",
         "brief",
@@ -36,15 +36,15 @@ SAFETY: Mapping[str, tuple[str, ...]] = {
         "heat",
         "heat_instead",
     ),
-    "chat/growing/week_words.py": ("_beyond",),
+    "chat/growing/week.py": ("_beyond",),
     "chat/help.py": ("_page",),
-    "chat/people/welcome.py": ("ask_adult", "_not_adult"),
+    "chat/people/start.py": ("ask_adult", "_not_adult"),
     "chat/people/wishes_words.py": ("message", "_lift"),
     "chat/question_words.py": ("risk",),
     "chat/tasks/daily_words.py": ("_cautions",),
     "chat/tasks/duty_words.py": ("caution", "hands", "fasten", "stay_in"),
-    "chat/tasks/safely_home.py": ("buttons",),
-    "chat/tasks/safely_home_words.py": (
+    "chat/tasks/safely_home.py": (
+        "buttons",
         "question",
         "silent",
         "safe_home",
@@ -53,11 +53,11 @@ SAFETY: Mapping[str, tuple[str, ...]] = {
         "passed_on",
         "_emergency",
     ),
-    "chat/tasks/weight_words.py": ("of",),
-    "chat/warnings/headlines.py": ("_wind", "_heat", "_rain"),
+    "chat/tasks/what_is_on_words.py": ("of",),
+    "chat/warnings/brief.py": ("_wind", "_heat", "_rain"),
     "chat/warnings/limits.py": ("_gusts", "_height"),
     "chat/warnings/manual_words.py": ("preview",),
-    "chat/warnings/official_words.py": ("message",),
+    "chat/warnings/official.py": ("message",),
     "chat/warnings/warning_words.py": ("_open_call", "_too_late"),
     "chat/weather/weather_words.py": ("about", "not_then"),
 }

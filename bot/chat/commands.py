@@ -17,8 +17,6 @@ from bot.chat.warnings import calloff, limits, official, rehearse, warn
 from bot.chat.weather import frost, learned, nights, picture
 from bot.i18n import Say
 
-__all__ = ["COMMANDS", "Command"]
-
 
 class Command(Protocol):
     """Such a module. One with FOR = Role.ORGANISER is listed to organisers only."""

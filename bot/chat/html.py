@@ -8,8 +8,6 @@ from html import escape
 
 from bot.core.people.names import untappable
 
-__all__ = ["TEXT_N", "bold", "lines", "mention", "ours", "safe"]
-
 #: The platform takes 4096 characters after parsing; what is longer is cut at a line, with a word that it was.
 TEXT_N = 3900
 #: Unicode UAX #9: signs that turn the direction of all that follows, or end what keeps the text around a name in order.

@@ -12,8 +12,6 @@ from bot.core.warnings.hazards import Hazard, TaskKind
 from bot.i18n import Say
 from bot.i18n import say as spoken
 
-__all__ = ["cover", "crop", "crops", "hazard", "place_kind", "stage", "task", "where"]
-
 
 def crop(say: Say, rules: Mapping[str, Crop], key: str) -> str:
     """A crop's plural name in the language, as its rule file gives it in English."""

@@ -9,24 +9,14 @@ from functools import partial
 from bot.chat import help as help_command
 from bot.chat import questions, rights
 from bot.chat.calendar import calendar as calendar_command
-from bot.chat.garden import (
-    binding,
-    files,
-    garden_choice,
-    groups,
-    places_dialogue,
-    reopened,
-    setup_dialogue,
-    unheard,
-    wording,
-)
+from bot.chat.garden import files, garden_choice, groups, places, setup, shut, unheard, wording
 from bot.chat.growing import crop, outdoors, own_crops, shares, stages_words
 from bot.chat.growing import rules as rules_command
 from bot.chat.growing import week as week_command
-from bot.chat.growing import week_words as week_wording
+from bot.chat.growing import week as week_wording
 from bot.chat.html import safe
 from bot.chat.journal import disputes, last_notes, note
-from bot.chat.people import away, helpers, inactivity, keys, me, members, newcomers, welcome, wishes
+from bot.chat.people import away, departures, helpers, keys, me, members, newcomers, start, wishes
 from bot.chat.people import language as language_command
 from bot.chat.request import Request
 from bot.chat.screen import show
@@ -35,18 +25,18 @@ from bot.chat.tasks import (
     answers,
     ask_words,
     daily,
-    distress,
     duty_words,
     hose_ban,
     keeping_on,
     on_call,
     reported_done,
+    safely_home,
     swap,
 )
 from bot.chat.warnings import calloff, limits, rehearse, warn, why
 from bot.chat.warnings import warning_words as warning_wording
 from bot.chat.warnings.announce import refresh_standing
-from bot.chat.warnings.headlines import headline
+from bot.chat.warnings.brief import headline
 from bot.chat.warnings.told import Told
 from bot.chat.weather import how_cold, learned
 from bot.chat.wire import keyboards
@@ -64,8 +54,6 @@ from bot.storage.models import Member, Warning
 from bot.storage.states import MarkKind
 from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings as store
-
-__all__ = ["PRESSES", "press"]
 
 Deed = Callable[[Request, Warning, Member], Awaitable[None]]
 Deeds = Callable[[Request, Sequence[Warning], Member], Awaitable[None]]
@@ -338,8 +326,8 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     **{verb: partial(_about_warnings, partial(_each, deed)) for verb, deed in _WARNING.items()},
     **{verb: partial(_about_job, deed) for verb, deed in _JOB.items()},
     "away": away.press,
-    "back": reopened.press,
-    "bind": binding.press,
+    "back": shut.press,
+    "bind": groups.press,
     "cal": calendar_command.press,
     "join": groups.join,
     "knock": newcomers.press,
@@ -354,13 +342,13 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "done": reported_done.press,
     "hose": hose_ban.press,
     "help": help_command.press,
-    "home": distress.press,
+    "home": safely_home.press,
     "crop": crop.press,
     "out": outdoors.press,
     "helped": helpers.press,
     "helps": helpers.consent,
-    "adult": welcome.press,
-    "found": setup_dialogue.found,
+    "adult": start.press,
+    "found": setup.found,
     "garden": garden_choice.press,
     "file": files.press,
     "jtick": _tick,
@@ -379,11 +367,11 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "played": rehearse.press,
     "so": keeping_on.so,
     "stays": keeping_on.stays,
-    "still": inactivity.press,
+    "still": departures.press,
     "ask": questions.press,
-    "place": places_dialogue.press,
-    "setup": setup_dialogue.press,
-    "site": setup_dialogue.edit,
+    "place": places.press,
+    "setup": setup.press,
+    "site": setup.edit,
     "report": report.press,
     "swap": swap.press,
     "walk": daily.press,

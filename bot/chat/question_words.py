@@ -12,28 +12,12 @@ from bot.chat.screen import within
 from bot.chat.warnings.told import Told
 from bot.chat.weather.weather_words import of_night
 from bot.core.garden.snapshot import Garden, Place, Stage
-from bot.core.weather.cold import Day, Night
+from bot.core.weather.night import Night
+from bot.core.weather.timeline import Day
 from bot.i18n import Say
 from bot.services.journal.note import Unit
 from bot.services.look import Look
 from bot.services.season.report import Season
-
-__all__ = [
-    "empty",
-    "frost",
-    "holder",
-    "label",
-    "lost",
-    "none_then",
-    "picked",
-    "rain",
-    "risk",
-    "talk",
-    "watered",
-    "what_in",
-    "where",
-    "wind",
-]
 
 _SHOWN_N = 8
 

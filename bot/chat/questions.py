@@ -7,17 +7,17 @@ from collections.abc import Awaitable, Callable, Sequence
 from bot.chat import help, rights
 from bot.chat import question_words as wording
 from bot.chat.calendar import calendar
-from bot.chat.growing import care_words, crop, crop_words, outdoors, outdoors_words, week
+from bot.chat.growing import care_words, crop, crop_words, outdoors, week
 from bot.chat.html import bold, lines
-from bot.chat.journal import correcting, note
+from bot.chat.journal import note
 from bot.chat.language.phrases import stands_in, voices
 from bot.chat.language.topics import Topic, Wanted
 from bot.chat.people import away, keys, language, wishes
 from bot.chat.request import Request
 from bot.chat.screen import within
-from bot.chat.tasks import asked_for, daily, hose_ban, on_call, swap, turns, uncovering
+from bot.chat.tasks import asked_for, daily, hose_ban, on_call, swap, turns
 from bot.chat.warnings import warning_words
-from bot.chat.warnings.headlines import headline
+from bot.chat.warnings.brief import headline
 from bot.chat.warnings.told import Told
 from bot.chat.weather import frost, picture, weather_questions, weather_words
 from bot.chat.wire.message import Button
@@ -32,8 +32,6 @@ from bot.services.warnings.events import What
 from bot.services.warnings.views import view
 from bot.storage.people import members
 from bot.storage.warnings import warnings as store
-
-__all__ = ["answer", "press"]
 
 _WISHES = "wishes"
 _PLACES_N = 4
@@ -81,7 +79,7 @@ async def _safe(request: Request, wanted: Wanted) -> None:
         await request.reply(lines([wording.where(told, seen.garden, keys_[:3]), *map(_harm(told), keys_[:1])]))
         return
     risk = wording.risk(told, seen, places, [key for key in keys_ if any(one.crop == key for one in grown)])
-    text, is_whole = outdoors_words.some(told, seen, waiting, above=[risk]) if waiting else (risk, True)
+    text, is_whole = outdoors.some(told, seen, waiting, above=[risk]) if waiting else (risk, True)
     await request.reply(text, [] if is_whole else [[(request.say.gettext("Show all plants"), outdoors.ALL)]])
 
 
@@ -124,7 +122,7 @@ async def _watered(request: Request, wanted: Wanted) -> None:
 
 
 async def _uncover(request: Request, wanted: Wanted) -> None:
-    await uncovering.answer(request, wanted.places, _keys(wanted))
+    await asked_for.answer(request, wanted.places, _keys(wanted))
 
 
 async def _where(request: Request, wanted: Wanted) -> None:
@@ -271,7 +269,7 @@ async def _undo(request: Request, wanted: Wanted) -> None:
 
 
 async def _correct(request: Request, wanted: Wanted) -> None:
-    if not await correcting.corrected(request, said_so=True):
+    if not await note.corrected(request, said_so=True):
         await note.last(request)
 
 

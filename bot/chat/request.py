@@ -23,8 +23,6 @@ from bot.storage.models import Garden, Member, Outbox, Person
 from bot.storage.people import members
 from bot.storage.wire import said
 
-__all__ = ["Context", "Request", "begin"]
-
 
 @dataclass(slots=True)
 class Request:

@@ -7,20 +7,7 @@ from typing import Any
 from bot.chat.request import Request
 from bot.core.garden.snapshot import Role
 from bot.storage.models import Garden, Member
-from bot.storage.wire import inbox
-
-__all__ = [
-    "choose",
-    "earlier",
-    "member",
-    "organiser",
-    "organiser_of",
-    "organiser_pressed",
-    "outsider",
-    "own",
-    "stale",
-    "whole",
-]
+from bot.storage.wire import said
 
 #: The platform numbers updates with up to ten digits; those of a stage have more.
 _DIGITS_N = 20
@@ -37,7 +24,7 @@ async def earlier(request: Request, update_id: str) -> dict[str, Any] | None:
     """
     user = request.update.effective_user
     number = int(update_id) if update_id.isdecimal() and len(update_id) < _DIGITS_N else None
-    return await inbox.take(request.session, number, user.id) if user and number is not None else None
+    return await said.take(request.session, number, user.id) if user and number is not None else None
 
 
 async def choose(request: Request) -> None:

@@ -22,8 +22,6 @@ from bot.chat.garden import files, groups
 from bot.chat.language import intents
 from bot.chat.request import Context, Request
 
-__all__ = ["register"]
-
 
 class _Written(filters.MessageFilter):
     """Written by a person. Bots, channels and what is forwarded from a channel by itself are met with silence, so that

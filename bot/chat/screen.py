@@ -11,8 +11,6 @@ from bot.chat.warnings.brief import fits
 from bot.chat.wire.message import Button
 from bot.i18n import Say
 
-__all__ = ["pages", "show", "within"]
-
 #: Where a paragraph longer than a screen may be parted.
 _SENTENCE = re.compile(r"(?<=[.!?؟।])\s+")
 

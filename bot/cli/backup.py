@@ -10,8 +10,6 @@ from bot.config import SettingsError, read
 from bot.services.garden import backups
 from bot.storage.session import Database
 
-__all__ = ["add_arguments", "run"]
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(

@@ -23,20 +23,8 @@ from bot.cli import score_gusts, score_nights
 from bot.core.weather.forecast import ForecastError
 from bot.core.weather.ground import GROUND, GroundFit, Weather, depression_c, fall_from_c, openness, outgoing, terms
 from bot.core.weather.odds import Estimate
-from bot.core.weather.sky import extraterrestrial_mj_m2, saturation_kpa
+from bot.core.weather.sun import extraterrestrial_mj_m2, saturation_kpa
 from bot.core.weather.verification import Pair, brier_score
-
-__all__ = [
-    "CalibrationError",
-    "MeasuredNight",
-    "Scores",
-    "add_arguments",
-    "fit",
-    "in_season",
-    "read_nights",
-    "run",
-    "scores",
-]
 
 #: In which the form is scored, and errs as it says. It is fitted on all the year: more nights near freezing.
 MONTHS = (3, 4, 5, 9, 10)

@@ -18,19 +18,17 @@ from telegram.error import InvalidToken, TelegramError
 from bot.chat.garden import setup_words as wording
 from bot.chat.wire import inbox, outbox
 from bot.chat.wire.redact import quieten
-from bot.cli.metrics import LATE
+from bot.cli.web import LATE
 from bot.config import Settings, SettingsError, project_folder, read, settings_path
-from bot.forecasts import client
+from bot.forecasts import request
 from bot.forecasts.reader import Point
 from bot.i18n import LANGUAGES, say
-from bot.services.garden import backups, missing_records
+from bot.services.garden import backups, setup
 from bot.storage import moments, schema
 from bot.storage.garden import gardens
 from bot.storage.models import Garden
 from bot.storage.session import Database
 from bot.storage.trouble import trouble, what_to_do
-
-__all__ = ["add_arguments", "run"]
 
 _PATIENCE_S = 5.0  # whoever looks wants to know now
 _LATELY = timedelta(hours=1)
@@ -169,7 +167,7 @@ async def _contents(database: Database, found: list[Garden]) -> list[Line]:
         found += await gardens.all_gardens(session)
         states = await outbox.counts(session)
         aside = await inbox.put_aside(session)
-        missing = {garden.name: await missing_records.of_garden(session, garden) for garden in found}
+        missing = {garden.name: await setup.of_garden(session, garden) for garden in found}
     none = "gardens: none yet; add the bot to the garden's group, or load one: gatepost import FOLDER"
     names = ", ".join(garden.name for garden in found)
     lines: list[Line] = [(Mark.OK, f"gardens: {names}") if found else (Mark.LACKS, none)]
@@ -189,8 +187,8 @@ async def _forecast(settings: Settings, found: list[Garden]) -> Line:
     point = Point(found[0].latitude, found[0].longitude, found[0].altitude_m) if found else Point(52.0, 0.0, 20.0)
     now = datetime.now(UTC)
     async with httpx.AsyncClient() as http:
-        sources = client.order(settings.forecast)
-        outcome = await client.latest(sources, point, {}, now, http, settings.contact)
+        sources = request.order(settings.forecast)
+        outcome = await request.latest(sources, point, {}, now, http, settings.contact)
     if outcome.forecast is None:
         return Mark.WRONG, f"forecast: {'; '.join(outcome.errors)}"
     return Mark.OK, f"forecast from {outcome.forecast.source}, {len(outcome.forecast.hours)} hours"

@@ -18,8 +18,6 @@ from bot.storage.garden import gardens
 from bot.storage.models import Garden
 from bot.storage.session import Database
 
-__all__ = ["add_arguments", "garden_named", "in_words", "run"]
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--garden", metavar="NAME", help="which garden; not needed when there is only one")

@@ -12,8 +12,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from bot.chat.wire.world import Message
-from bot.cli.playing import Deed, Spoken, act, play, read_script
-from bot.cli.showing import as_change, as_phone
+from bot.cli.playing import Deed, Spoken, act, as_change, as_phone, play, read_script
 from bot.i18n import say
 from bot.services.garden.records.files import read_folder
 from bot.services.garden.records.importing import import_records
@@ -21,8 +20,6 @@ from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, on_stage
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
-
-__all__ = ["add_arguments", "run"]
 
 _FOLDER = Path(__file__).resolve().parent.parent / "demo"
 _ZONE = ZoneInfo("Europe/London")

@@ -9,11 +9,9 @@ from telegram.error import Conflict, InvalidToken
 
 from bot.config import SettingsError, database_url
 from bot.services.garden.backups import BackupError
-from bot.storage.lock import AlreadyRunning
+from bot.storage.claims import AlreadyRunning
 from bot.storage.schema import NewerError
 from bot.storage.trouble import file_advice, trouble, what_to_do
-
-__all__ = ["explained"]
 
 
 def explained(error: BaseException) -> tuple[int, str] | None:

@@ -8,12 +8,10 @@ from pathlib import Path
 
 from bot.cli.moments import opened
 from bot.services.garden.records.exporting import export_csv
-from bot.services.garden.records.exporting_xlsx import export_xlsx
+from bot.services.garden.records.from_xlsx import export_xlsx
 from bot.services.garden.records.rows import same
 from bot.storage.garden import gardens
 from bot.storage.session import Database
-
-__all__ = ["add_arguments", "run"]
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -6,8 +6,6 @@ from collections.abc import Iterator
 
 from bot.config import SettingsError, given
 
-__all__ = ["steps"]
-
 _NEW = """\
 To see what it does, in an invented garden:      gatepost demo
 To set it up for your garden, in two questions:  gatepost init

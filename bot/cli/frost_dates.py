@@ -15,8 +15,6 @@ from typing import Any
 from bot.core.growing.crop import MonthDay
 from bot.core.weather.climate import Climate, ClimateError, Frosts, climate
 
-__all__ = ["DailyError", "add_arguments", "read_minima", "run"]
-
 _METHOD = "Weibull positions r/(n+1), linear between; years without a frost stay in the count"
 _COLDEST_C, _WARMEST_C = -70.0, 45.0
 

@@ -16,16 +16,13 @@ from bot.i18n import Say, say
 from bot.services.garden.records.files import read_folder
 from bot.services.garden.records.from_xlsx import read_xlsx
 from bot.services.garden.records.importing import import_records
-from bot.services.garden.records.outcome_of_import import Report, Tally
-from bot.services.garden.records.problems import near
+from bot.services.garden.records.problems import Report, Tally, near
 from bot.services.garden.records.rows import same
 from bot.services.people import codes
 from bot.storage.garden import gardens
 from bot.storage.models import Garden
 from bot.storage.people import members
 from bot.storage.session import Database
-
-__all__ = ["add_arguments", "run"]
 
 _SHOWN = 12
 

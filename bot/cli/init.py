@@ -13,8 +13,6 @@ from bot.cli import check
 from bot.cli.moments import opened
 from bot.config import SettingsError, given, in_file, problem_of, settings_path
 
-__all__ = ["add_arguments", "run"]
-
 _TRIES = 3
 _HEADING = """\
 # Gatepost's settings: NAME=VALUE, a line each; docs/deploy.md lists them. The environment wins over this file.

@@ -15,8 +15,6 @@ from bot.services.garden.records.rows import same
 from bot.services.weather import logged
 from bot.storage.garden import gardens
 
-__all__ = ["add_arguments", "run"]
-
 MOST_BYTES = 20_000_000
 
 

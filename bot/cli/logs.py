@@ -8,8 +8,6 @@ from datetime import UTC, datetime
 
 from bot.chat.wire.redact import quieten
 
-__all__ = ["JsonLines", "begin"]
-
 
 class JsonLines(logging.Formatter):
     """at: UTC; level; logger; message; error with where it happened, if any."""

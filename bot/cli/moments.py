@@ -20,9 +20,6 @@ from bot.storage.models import Garden
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
 
-__all__ = ["LATEST_AT", "Wrong", "forecast_path", "garden_zone", "moment", "opened", "own_zone", "recorded", "zone"]
-
-
 #: Later than any forecast: of a folder, the newest counts.
 LATEST_AT = datetime.max.replace(tzinfo=UTC)
 

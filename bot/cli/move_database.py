@@ -10,11 +10,9 @@ from pathlib import Path
 
 from bot.config import SettingsError, database_url, problem_of
 from bot.services.garden.moving import MoveError, move
-from bot.storage.lock import single_instance
+from bot.storage.claims import single_instance
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
-
-__all__ = ["add_arguments", "run"]
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -15,13 +15,12 @@ from bot.cli.moments import Wrong, forecast_path, moment, own_zone, zone
 from bot.core.garden.snapshot import Cover, Lay, PlaceKind
 from bot.core.units import ms_to_mph
 from bot.core.weather import cold, learn
-from bot.core.weather.cold import Day, Night, Site
 from bot.core.weather.forecast import Forecast, ForecastError
+from bot.core.weather.night import Night, Site
+from bot.core.weather.timeline import Day
 from bot.core.weather.wind import gusts
 from bot.forecasts import file
 from bot.forecasts.reader import Point
-
-__all__ = ["add_arguments", "run"]
 
 _PLACES = (
     ("open", PlaceKind.BED, Cover.NONE, False),

@@ -14,14 +14,11 @@ from zoneinfo import ZoneInfo
 
 from bot.chat.wire.world import Message
 from bot.cli.moments import Wrong, forecast_path, garden_zone, moment, opened, recorded
-from bot.cli.playing import Spoken, play, read_script
-from bot.cli.showing import as_json, as_phone
+from bot.cli.playing import Spoken, as_json, as_phone, play, read_script
 from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, copied, on_stage
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
-
-__all__ = ["add_arguments", "rehearsal", "run"]
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -8,10 +8,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from bot.config import database_url
-from bot.services.garden.restoring import restore
+from bot.services.garden.backups import restore
 from bot.storage.session import Database
-
-__all__ = ["add_arguments", "run"]
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

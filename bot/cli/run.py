@@ -31,7 +31,7 @@ from bot.chat.wire.inbox import poll
 from bot.chat.wire.pace import Pace
 from bot.chat.wire.profile import introduce
 from bot.chat.wire.pump import log_of
-from bot.cli import logs, metrics, received
+from bot.cli import logs, web
 from bot.cli.watchdog import Watchdog, notify
 from bot.config import Settings, file_url, read
 from bot.core.clock import AGREES_FOR, Clock
@@ -39,12 +39,9 @@ from bot.services.garden.backups import Plan
 from bot.services.warnings import official
 from bot.services.weather.garden_forecast import Source
 from bot.storage import moments
-from bot.storage.lock import single_instance
-from bot.storage.processes import count_processes
+from bot.storage.claims import count_processes, single_instance
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
-
-__all__ = ["add_arguments", "run", "serve"]
 
 _LOG = logging.getLogger(__name__)
 
@@ -127,9 +124,9 @@ async def serve(
         return
     watchdog = Watchdog(is_excused=lambda: database.is_away or not app.is_sure_of_time)
     app.alive = watchdog.alive
-    async with app.application, httpx.AsyncClient() as http, metrics.answering(app, settings.metrics):
+    async with app.application, httpx.AsyncClient() as http, web.answering(app, settings.metrics):
         await introduce(app.bot)
-        async with watchdog.watching(), received.listening(app, settings):
+        async with watchdog.watching(), web.taking(app, settings):
             await _together(app, http, stop, ending, settings.webhook)
 
 

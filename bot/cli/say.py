@@ -13,13 +13,11 @@ from zoneinfo import ZoneInfo
 
 from bot.chat.wire.world import Message
 from bot.cli.moments import LATEST_AT, Wrong, forecast_path, garden_zone, moment, opened, recorded
-from bot.cli.showing import as_json, as_phone
+from bot.cli.playing import as_json, as_phone
 from bot.config import SettingsError, read
 from bot.services.weather.garden_forecast import Source
 from bot.stage import NotAlone, Stage, on_stage
 from bot.storage.session import Database
-
-__all__ = ["add_arguments", "run"]
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

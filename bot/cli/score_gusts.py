@@ -17,8 +17,6 @@ from bot.core.warnings.safety import GUST_MS, Unsafe, unsafe_outdoor_hours
 from bot.core.weather.forecast import Forecast, ForecastError, Hour
 from bot.forecasts.file import load
 
-__all__ = ["report"]
-
 _WINDY_MS = 5.0
 _LEAST_N = 5
 _PARTS = ((0, 8), (8, 18), (18, 24))

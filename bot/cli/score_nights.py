@@ -12,9 +12,8 @@ from datetime import date, datetime
 from pathlib import Path
 from statistics import pstdev
 
-from bot.core.weather.learn import FAR_OFF
+from bot.core.weather.learn import FAR_OFF, fitted
 from bot.core.weather.odds import Estimate
-from bot.core.weather.recursive_line import fitted
 from bot.core.weather.verification import (
     Pair,
     bootstrap_interval,
@@ -24,8 +23,6 @@ from bot.core.weather.verification import (
     skill,
     tabulate,
 )
-
-__all__ = ["ForecastNight", "NightsError", "Scored", "read_forecast_nights", "report", "score"]
 
 _SPRING = (3, 4, 5)
 _RATIOS = (0.05, 0.1, 0.25, 0.5)

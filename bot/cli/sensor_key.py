@@ -10,8 +10,6 @@ from bot.cli.code import garden_named
 from bot.cli.moments import opened
 from bot.services.weather import sent_readings
 
-__all__ = ["add_arguments", "run"]
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--garden", metavar="NAME", help="which garden; may be left out when there is only one")

@@ -12,8 +12,6 @@ from bot.cli.moments import opened
 from bot.services.weather.score import Scores, scores
 from bot.storage.garden import gardens
 
-__all__ = ["add_arguments", "run"]
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object by garden")

@@ -17,8 +17,6 @@ import time
 from collections.abc import AsyncIterator, Callable, Mapping
 from contextlib import asynccontextmanager
 
-__all__ = ["STOOD_STILL", "Watchdog", "notify"]
-
 _LOG = logging.getLogger(__name__)
 #: What the process ends with.
 STOOD_STILL = 4

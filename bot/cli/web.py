@@ -2,25 +2,43 @@
 
 Whoever listens knows the pages by path; a body is bounded, and nobody may keep a connection without saying anything.
 Encryption is the business of the proxy in front (docs/deploy.md), and nothing here rests on who it says the sender is.
+
+What is sent to us: updates by the chat platform, where it brings them, and readings by a garden's own sensors.
+
+Two pages on a port of its own, off unless set: /healthz and /metrics, in Prometheus's text format 0.0.4.
+
+Numbers only: no name, no word of anybody's, no secret.
 """
 
 from __future__ import annotations
 
 import asyncio
+import json
 import logging
 import socket
+from collections import OrderedDict, deque
 from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
 from contextlib import asynccontextmanager
+from datetime import datetime, timedelta
+from functools import partial
 from typing import Any, NamedTuple
+from urllib.parse import urlsplit
 
+from sqlalchemy import func, select
+from sqlalchemy.ext.asyncio import AsyncSession
 from tornado.httpserver import HTTPServer
 from tornado.httputil import HTTPServerRequest
 from tornado.web import Application, RequestHandler
 
+from bot.app import App
+from bot.chat.wire import outbox, webhook
 from bot.chat.wire.pump import log_of
-from bot.config import SettingsError
-
-__all__ = ["MOST_BYTES", "Answer", "Page", "listening"]
+from bot.config import Settings, SettingsError
+from bot.forecasts.request import SERVICES
+from bot.services.weather import sent_readings
+from bot.services.weather.logged import COLUMNS
+from bot.storage import moments
+from bot.storage.models import Garden, Inbox, Outbox, Weather
 
 _LOG = logging.getLogger(__name__)
 #: It notes each malformed request with what was sent.
@@ -129,3 +147,159 @@ class _Handler(RequestHandler):
         """Of what never reached a page: a method that HTTP does not know, a header that cannot be read."""
         self.set_header("Content-Type", "text/plain; charset=utf-8")
         self.finish(f"{status_code}\n")
+
+
+READINGS = "/readings"
+#: So often a garden's sensors may send in a minute; gardens that are remembered.
+MOST_A_MINUTE, _GARDENS_N = 30, 10_000
+_BEARER = "bearer "
+_JSON = "application/json"
+
+
+@asynccontextmanager
+async def taking(app: App, settings: Settings) -> AsyncIterator[None]:
+    """Listen while the block runs, where the settings say so. Raises SettingsError."""
+    if settings.web is None:
+        yield
+        return
+    pages = {READINGS: Page("POST", partial(_readings, app, _Rate(app)))}
+    if settings.webhook:
+        pages[urlsplit(settings.webhook).path] = Page("POST", partial(_update, app))
+    async with listening("GATEPOST_WEB", settings.web, pages):
+        yield
+
+
+async def _update(app: App, asked: HTTPServerRequest) -> Answer:
+    """200 only once it is stored: what has another answer is brought again."""
+    if not webhook.is_from_platform(app.bot.token, asked.headers.get(webhook.HEADER)):
+        return Answer(403, "not for you\n")
+    if not await webhook.taken(app.database, asked.body, app.now):
+        return Answer(400, "this is no update\n")
+    app.wake_inbox.set()
+    return Answer(200)
+
+
+class _Rate:
+    """How often each garden's sensors have sent of late."""
+
+    def __init__(self, app: App) -> None:
+        self._app = app
+        self._sent_at: OrderedDict[int, deque[float]] = OrderedDict()
+
+    def has_room(self, garden_id: int) -> bool:
+        now_s = self._app.now().timestamp()
+        sent_at = self._sent_at.setdefault(garden_id, deque(maxlen=MOST_A_MINUTE))
+        self._sent_at.move_to_end(garden_id)
+        if len(self._sent_at) > _GARDENS_N:
+            self._sent_at.popitem(last=False)
+        if len(sent_at) == MOST_A_MINUTE and 0 <= now_s - sent_at[0] < 60:
+            return False
+        sent_at.append(now_s)
+        return True
+
+
+async def _readings(app: App, rate: _Rate, asked: HTTPServerRequest) -> Answer:
+    """What it came to, as JSON; nothing is said of a garden to whoever has not its key."""
+    shown = asked.headers.get("Authorization", "")
+    if shown[: len(_BEARER)].casefold() != _BEARER:
+        return Answer(401, "send the garden's key: Authorization: Bearer KEY\n")
+    if sent_readings.is_too_long(asked.body):
+        most = f"{sent_readings.MOST_BYTES} bytes or {sent_readings.MOST_LINES} lines"
+        return Answer(413, f"over {most}; send less at once\n")
+    async with app.database.begin() as session:
+        garden = await sent_readings.garden_of(session, shown[len(_BEARER) :].strip())
+        if garden is None:
+            return Answer(401, "no garden has this key; gatepost sensor-key makes one\n")
+        if not rate.has_room(garden.id):
+            return Answer(429, f"at most {MOST_A_MINUTE} times a minute\n")
+        sent = await sent_readings.take(session, garden, asked.body, app.now())
+    if sent is None:
+        return Answer(400, f"the first line must name {', '.join(COLUMNS)}: time, and reading or minimum, are needed\n")
+    found = {"kept": sent.kept_n, "nights": sent.nights_n, "unknown": sent.unknown, "problems": sent.problems}
+    return Answer(200, json.dumps(found, ensure_ascii=False), _JSON)
+
+
+#: Three times as long as the bot takes to write down that it lives.
+LATE = timedelta(minutes=15)
+Numbers = Mapping[str, float]
+
+
+@asynccontextmanager
+async def answering(app: App, where: tuple[str, int] | None) -> AsyncIterator[None]:
+    """Answer while the block runs. Raises SettingsError where the port cannot be had."""
+    if where is None:
+        yield
+        return
+    pages = {path: Page("GET", partial(_page, app)) for path in ("/healthz", "/metrics")}
+    async with listening("GATEPOST_METRICS", where, pages):
+        yield
+
+
+async def _page(app: App, asked: HTTPServerRequest) -> Answer:
+    try:
+        async with app.database.begin() as session:
+            numbers = await _numbers(session, app.now()) | _of_process(app)
+    except Exception as error:
+        return Answer(503, f"the database does not answer ({type(error).__name__})\n")
+    if asked.path == "/metrics":
+        return Answer(200, _in_text(numbers), "text/plain; version=0.0.4")
+    age_s = numbers.get("gatepost_alive_age_seconds", 0.0)
+    if age_s > LATE.total_seconds():
+        return Answer(503, f"the last sign of life is {age_s:.0f} s old\n")
+    return Answer(200, "ok\n")
+
+
+def _of_process(app: App) -> dict[str, float]:
+    found = {
+        "gatepost_solver_runs_total": float(app.tally.solver_n),
+        "gatepost_solver_seconds_total": app.tally.solver_s,
+    }
+    if app.tally.looked_at is not None:
+        found["gatepost_look_age_seconds"] = _age_s(app.tally.looked_at, app.now())
+    return found
+
+
+async def _numbers(session: AsyncSession, now: datetime) -> dict[str, float]:
+    """By name, with labels; what is not known yet is left out."""
+    waiting = select(func.count(), func.min(Inbox.received_at)).where(Inbox.done_at.is_(None))
+    count, oldest_at = (await session.execute(waiting)).one()
+    found = {
+        "gatepost_gardens": float(await session.scalar(select(func.count()).select_from(Garden)) or 0),
+        "gatepost_inbox_waiting": float(count),
+        "gatepost_inbox_oldest_age_seconds": _age_s(oldest_at, now) if oldest_at else 0.0,
+    }
+    for state, n in (await outbox.counts(session)).items():
+        found[f'gatepost_outbox_messages{{state="{state}"}}'] = float(n)
+    retried = select(func.count()).select_from(Outbox).where(Outbox.attempts > 1)
+    found["gatepost_outbox_retried_messages"] = float(await session.scalar(retried) or 0)
+    if (alive_at := await moments.last(session)) is not None:
+        found["gatepost_alive_age_seconds"] = _age_s(alive_at, now)
+    if (forecast_at := await _oldest_forecast(session)) is not None:
+        found["gatepost_forecast_oldest_age_seconds"] = _age_s(forecast_at, now)
+    return found
+
+
+async def _oldest_forecast(session: AsyncSession) -> datetime | None:
+    """When the garden that is worst off got its newest forecast."""
+    newest: dict[int, datetime] = {}
+    # The whole of a forecast is long, and this is asked for every few seconds.
+    moments_of = select(Weather.garden_id, Weather.stored["fetched_at"].as_string())
+    for garden_id, text in await session.execute(moments_of.where(Weather.service.in_(SERVICES))):
+        if text is not None:
+            at = datetime.fromisoformat(text)
+            newest[garden_id] = max(at, newest.get(garden_id, at))
+    return min(newest.values(), default=None)
+
+
+def _age_s(at: datetime, now: datetime) -> float:
+    return max((now - at).total_seconds(), 0.0)
+
+
+def _in_text(numbers: Numbers) -> str:
+    """A number a line, its type before the first of its name."""
+    lines: list[str] = []
+    for name, value in numbers.items():
+        bare = name.partition("{")[0]
+        of = f"# TYPE {bare} {'counter' if bare.endswith('_total') else 'gauge'}"
+        lines += [*([] if of in lines else [of]), f"{name} {value:g}"]
+    return "\n".join([*lines, ""])

@@ -10,8 +10,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-__all__ = ["AGREES_FOR", "JUMP", "MOST_AWAY", "Clock", "Doubt"]
-
 #: How far the two may part within one run of the process. Common practice, no source: time servers put right seconds.
 JUMP = timedelta(minutes=10)
 #: How long a clock that jumped must agree with itself before it is believed. Common practice, no source.

@@ -9,8 +9,6 @@ from enum import StrEnum
 from bot.core.garden.snapshot import Cover
 from bot.core.weather.odds import Step
 
-__all__ = ["AFTERWARDS", "DAILY", "NOBODY", "Called", "Finding", "Hazard", "Severity", "TaskKind"]
-
 
 class Hazard(StrEnum):
     COLD = "cold"

@@ -2,17 +2,6 @@
 
 from __future__ import annotations
 
-__all__ = [
-    "GREATEST_WIND_MS",
-    "MS_PER_KN",
-    "MS_PER_MPH",
-    "kn_to_ms",
-    "mph_to_ms",
-    "ms_to_kn",
-    "ms_to_mph",
-    "plausible_wind_ms",
-]
-
 MS_PER_MPH = 0.44704  # international mile 1609.344 m / 3600 s, exact
 MS_PER_KN = 1852.0 / 3600.0  # nautical mile 1852 m / 3600 s, exact
 

@@ -1,15 +1,18 @@
-"""What people call crops every day: the name in their language, and the short and plain ones ("spuds", "toms")."""
+"""What people call crops every day: the name in their language, and the short and plain ones ("spuds", "toms").
+
+The names of crops as texts to translate: the extraction method that `pyproject.toml` names for the rule files.
+"""
 
 from __future__ import annotations
 
+import tomllib
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping
 from functools import cache
+from typing import Any, BinaryIO
 
 from bot.core.growing.crop import Crop
 from bot.i18n import Say, say
-
-__all__ = ["everyday", "own_names"]
 
 
 def everyday(voice: Say, crops: Mapping[str, Crop]) -> dict[str, str]:
@@ -78,3 +81,13 @@ def _listed(language: str) -> tuple[tuple[str, tuple[str, ...]], ...]:
         names, _, keys = line.partition(":")
         rows += [(name.strip(), tuple(keys.split())) for name in names.split("|") if name.strip()]
     return tuple(rows)
+
+
+Found = tuple[int, str, tuple[str, str], list[str]]
+
+
+def names(file: BinaryIO, keywords: Collection[str], comment_tags: Collection[str], options: Any) -> Iterator[Found]:
+    """A rule file's `name` as if it stood in pgettext("crop", name); the signature is that of Babel's extractors."""
+    found = tomllib.loads(file.read().decode("utf-8")).get("name")
+    if isinstance(found, str):
+        yield 1, "pgettext", ("crop", found), []

@@ -10,10 +10,7 @@ from typing import Any, get_type_hints
 from bot.core.garden.snapshot import Stage
 from bot.core.growing.crop import Crop, DayRange, MonthDay
 from bot.crops.mistakes import Mistake, suggestion
-from bot.crops.reading import Draft
-from bot.crops.values import Read, WrongValueError, day, reader, without_none
-
-__all__ = ["ColdExample", "Example", "SowExample", "Where", "day_within", "may_sow", "read_examples", "run"]
+from bot.crops.reading import Draft, Read, WrongValueError, day, reader, without_none
 
 
 class Where(StrEnum):

@@ -1,18 +1,32 @@
-"""Which crop a person means: finds the names of crops in written phrases. Pure text, no rules needed."""
+"""Which crop a person means: finds the names of crops in written phrases. Pure text, no rules needed.
+
+The words beside a crop's name: what changes nothing, and what makes of it another plant, which may be poisonous.
+
+Everlasting peas are no peas, and cow parsley is no parsley. So a name is sure only when every word beside it, up to
+where the name of a plant begins or ends, is an ordinary one or of a known variety. Plants on the list `others` are never
+taken for a crop, and neither is any crop's name with one of the words of `elsewhere` beside it.
+
+Named as poisonous, and in the list for that: Lathyrus (but the sweet pea, which is a crop), castor bean (NSW DPI, Garden
+plants poisonous to people; Encyclopaedia Britannica, Toxic Tuesdays, 2010); lily of the valley and autumn crocus taken
+for wild garlic (BfR, 2023; ANSES, 2023); foxglove for comfrey (Wilcox, Mother Earth Living, 2011); monkshood for
+horseradish (Canadian Food Inspection Agency, 2001, read via CSANews 38); potato and wild plants in Tokyo
+Metropolitan Government, Poisonous plants easily mistaken for harmless ones; Polish ones: PSSE Choszczno, gov.pl,
+19 July 2023. The rest of the list is from memory: other plants by a crop's name, many of them of no harm.
+"""
 
 from __future__ import annotations
 
 import unicodedata
 from collections import defaultdict, deque
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import regex
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
-__all__ = ["Found", "Words", "alike", "fold", "is_plural", "match", "singular"]
+from bot.i18n import say
 
 # What NFKD does not take apart, and the apostrophe, which people leave out.
 # Arabic: ends of words that people write in two ways, letters of other keyboards, and the stroke that stretches a word.
@@ -170,3 +184,202 @@ def _near(said: Sequence[str], whole: Mapping[Words, set[str]]) -> Found | None:
         if near is not None and len(phrase) >= _SHORT:
             return Found(tuple(sorted(spelt[near[0]])), " ".join(gram), sure=False)
     return None
+
+
+@dataclass(frozen=True, slots=True)
+class Company:
+    """others: names of plants that are no crops, folded and in the singular; declined: those of a language with cases.
+
+    elsewhere: words that make another plant of any crop. plain: words that change nothing. bounds: where a plant's name
+    ends or begins. nameless: words that stand where a plant's name would, or before it, and name none. cased: those of
+    them that may have other endings; None in a language without cases.
+    """
+
+    others: frozenset[Words]
+    declined: tuple[Words, ...]
+    elsewhere: frozenset[str]
+    plain: frozenset[str]
+    bounds: frozenset[str]
+    cased: frozenset[str] | None = None
+    nameless: frozenset[str] = frozenset()
+
+    def is_elsewhere(self, words: Iterable[str]) -> bool:
+        """Whether one of them makes another plant; an ordinary word is not taken for a form of one that does."""
+        ordinary = self.plain | self.bounds
+        return any(
+            word in self.elsewhere or (word not in ordinary and self._among(word, self.elsewhere)) for word in words
+        )
+
+    def unknown(
+        self, before: Sequence[str], name: Sequence[str], after: Sequence[str], varieties: frozenset[str]
+    ) -> tuple[str, ...]:
+        """The words before and after a name that may change what it means: neither plain nor of `varieties`.
+
+        before, after: the folded words beside the name, as far as they may belong to it. After an English plural
+        begins something else ("tomatoes look well"); after a singular the name may go on ("strawberry trees").
+        """
+        front = self._strange(before[::-1], varieties)[::-1]
+        plural = bool(name) and self.cased is None and is_plural(name[-1])
+        return front if plural else (*front, *self._strange(after, varieties))
+
+    def _strange(self, words: Sequence[str], varieties: frozenset[str]) -> tuple[str, ...]:
+        found = []
+        for word in words:
+            if word in self.bounds:
+                break
+            if not self._among(word, self.plain) and word not in varieties:
+                found.append(word)
+        return tuple(found)
+
+    def _among(self, word: str, known: frozenset[str]) -> bool:
+        if word in known or singular([word])[0] in known:
+            return True
+        return self.cased is not None and any(
+            alike(word, one) for one in _likely(known, self.cased).get(stem(word), ())
+        )
+
+
+@cache
+def _likely(known: frozenset[str], cased: frozenset[str]) -> dict[str, list[str]]:
+    """Words that may have other endings, by what all that are alike share."""
+    found: dict[str, list[str]] = {}
+    for word in known & cased:
+        found.setdefault(stem(word), []).append(word)
+    return found
+
+
+@cache
+def company(language: str) -> Company:
+    """The lists of one language with the English ones: many write both."""
+    own, english = _Lists.of(language), _Lists.of("en")
+    return Company(
+        others=frozenset(singular(name) for name in own.others + english.others),
+        declined=tuple(name for name in own.others if name not in english.others),
+        elsewhere=own.elsewhere | english.elsewhere,
+        plain=own.plain | english.plain,
+        bounds=own.bounds | english.bounds,
+        nameless=_nameless(language) | _nameless("en"),
+        cased=None if language == "en" else (own.elsewhere | own.plain) - (english.elsewhere | english.plain),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Lists:
+    others: tuple[Words, ...]
+    elsewhere: frozenset[str]
+    plain: frozenset[str]
+    bounds: frozenset[str]
+
+    @classmethod
+    def of(cls, language: str) -> _Lists:
+        return cls(_others(language), _elsewhere(language), _plain(language), _bounds(language))
+
+
+def _others(language: str) -> tuple[Words, ...]:
+    text = say(language, "UTC").pgettext(
+        "plants that are no crops, though their names or looks are like one",
+        # Lathyrus and other poisonous peas and beans
+        "everlasting pea|perennial pea|grass pea|chickling pea|rosary pea|crabs eye pea|precatory pea|"
+        "golden pea|darling pea|glory pea|coral pea|butterfly pea|flat pea|black pea|marsh pea|tangier pea|scurfy pea|"
+        "pea shrub|pea tree|castor bean|castor oil bean|"
+        "castor oil plant|jequirity|jequirity bean|jack bean|sword bean|calabar bean|ordeal bean|mescal bean|coral bean|"
+        "lucky bean|"
+        "black bean tree|bean tree|buck bean|bog bean|indian bean|st ignatius bean|yam bean|velvet bean|"
+        # of the carrot family, and by its names
+        "cow parsley|fools parsley|hemlock parsley|hedge parsley|spotted parsley|"
+        "poison parsley|parsley fern|cow parsnip|water parsnip|"
+        "meadow parsnip|hemlock|water hemlock|water dropwort|hemlock water dropwort|giant hogweed|hogweed|water celery|"
+        "giant fennel|hogs fennel|dog fennel|"
+        # of the onion family, and what is taken for it
+        "wild garlic|bears garlic|crow garlic|false garlic|society garlic|garlic mustard|garlic chives|sea onion|"
+        "climbing onion|house leek|houseleek|lily of the valley|autumn crocus|colchicum|bluebell|"
+        # of the potato family, and by its names
+        "deadly nightshade|black nightshade|woody nightshade|nightshade|thorn apple|angels trumpet|henbane|"
+        "jerusalem cherry|winter cherry|potato vine|potato tree|potato bush|potato creeper|air potato|"
+        "duck potato|black pepper|water pepper|wall pepper|szechuan pepper|pepper dulse|pepper tree|pepper bush|"
+        # other namesakes
+        "jerusalem sage|russian sage|blue sage|diviners sage|"
+        "red sage|yellow sage|wood sage|bog rosemary|marsh rosemary|bog myrtle|cat thyme|"
+        "skunk cabbage|cabbage palm|cabbage tree|sea kale|yellow rocket|dames rocket|sweet rocket|indian turnip|"
+        "devils turnip|giant rhubarb|squirting cucumber|cucumber tree|strawberry tree|mock strawberry|"
+        "barren strawberry|flowering currant|cape gooseberry|asparagus fern|mint bush|"
+        "corn cockle|corncockle|corn lily|corn poppy|"
+        "corn marigold|cornflower|opium lettuce|prickly lettuce|water lettuce|opium poppy|poppy|horse radish|horseradish|"
+        "wild carrot|"
+        # poisonous plants of gardens, never food
+        "monkshood|aconite|wolfs bane|wolfsbane|foxglove|laburnum|yew|oleander|lords and ladies|arum|hellebore|"
+        "false hellebore|bryony|white bryony|black bryony|ornamental gourd|lupin|delphinium|larkspur",
+    )  # fmt: skip
+    return tuple(tuple(fold(name).split()) for name in text.split("|"))
+
+
+def _elsewhere(language: str) -> frozenset[str]:
+    return _words(
+        say(language, "UTC").pgettext(
+            "words that make another plant of any crop's name",
+            "wild|false|fools|mock|poison|poisonous|deadly|ornamental|devils|snake|crow|dog|hemlock|castor|everlasting|"
+            "marsh|bog|sea|skunk|weed|nightshade",
+        )
+    )
+
+
+def _plain(language: str) -> frozenset[str]:
+    return _words(
+        say(language, "UTC").pgettext(
+            "words beside a crop's name that change nothing",
+            "new|old|young|little|small|tiny|big|bigger|large|largest|huge|giant|tall|short|long|round|flat|thin|thick|fat|"
+            "pointed|pointy|mini|baby|midi|dwarf|bush|bushy|climbing|trailing|creeping|cordon|curly|curled|smooth|hot|mild|"
+            "early|earlier|earliest|late|later|latest|first|second|third|last|main|maincrop|spring|summer|autumn|winter|"
+            "overwintering|overwintered|hardy|tender|red|green|yellow|white|black|purple|orange|golden|gold|pink|brown|blue|"
+            "cream|scarlet|bronze|rainbow|striped|stripy|stripey|mottled|mixed|assorted|dark|pale|bright|fresh|ripe|unripe|"
+            "good|best|better|lovely|nice|beautiful|great|gorgeous|fine|tasty|delicious|perfect|healthy|strong|sturdy|weak|"
+            "leggy|spindly|sad|poor|sick|wilted|wilting|thirsty|dry|surviving|remaining|leftover|spare|extra|more|many|few|"
+            "several|other|next|same|enough|organic|grafted|rooted|potted|chitted|chitting|sprouted|bare|root|rooted|own|"
+            "home|grown|homegrown|saved|bought|shop|donated|free|certified|virus|thornless|seed|seedling|seedlings|plant|"
+            "plants|plantlet|plantlets|plug|plugs|start|starts|set|sets|tuber|tubers|bulb|bulbs|clove|cloves|crown|crowns|"
+            "cane|canes|bush|bushes|runner|runners|cutting|cuttings|sprout|sprouts|root|roots|slip|stick|sticks|head|heads|"
+            "pod|pods|leaf|leaves|spear|spears|stalk|stalks|flower|flowers|fruit|fruits|berry|berries|"
+            "hardneck|softneck|sprouting|heritage|heirloom|f1|hybrid|dear|wonderful|amazing|"
+            "pathetic|overgrown|spent|ready|half|whole|whopping|juicy|plump|crunchy|glossy|bed|beds|row|rows|patch|pot|pots|"
+            "crop|crops|harvest|variety|varieties|type|types|kind|kinds",
+        )
+    )
+
+
+def _bounds(language: str) -> frozenset[str]:
+    return _words(
+        say(language, "UTC").pgettext(
+            "words at which the name of a plant begins or ends",
+            "a|an|the|this|that|these|those|my|our|your|his|her|their|its|some|any|all|both|each|every|another|no|not|of|"
+            "in|into|on|onto|at|to|from|out|off|up|down|over|under|by|with|without|for|near|behind|beside|between|among|"
+            "around|along|after|before|since|until|during|and|or|but|so|then|plus|also|too|as|than|like|i|we|you|he|she|"
+            "they|it|me|us|them|who|which|what|there|here|everywhere|outside|inside|outdoors|indoors|home|now|today|"
+            "yesterday|tomorrow|tonight|again|already|just|only|still|yet|finally|well|very|really|quite|rather|soon|"
+            "at last|morning|afternoon|evening|night|week|weekend|month|year|monday|tuesday|wednesday|thursday|friday|"
+            "saturday|sunday|together|instead|once|twice|is|are|am|was|were|be|been|being|has|have|had|do|does|did|done|"
+            "will|would|can|could|should|shall|may|might|must|go|goes|going|went|gone|come|comes|coming|came|get|gets|"
+            "getting|got|look|looks|looking|looked|seem|seems|grow|grows|growing|grew|need|needs|needed|want|wants|make|"
+            "makes|made|put|puts|take|took|taken|give|gave|given|bring|brought|find|found|see|saw|seen|sow|sown|sowed|"
+            "plant out|planted|planting|pick|picked|picking|harvested|lifted|watered|watering|fed|weeded|weighed|"
+            "twenty|thirty|forty|fifty|sixty|hundred|hundreds|dozen|dozens|couple|pair|lots|lot|load|loads|"
+            "yay|hurray|hooray|hurrah|hello|hi|thanks|thank|please|sorry|update|news|because|while|when|where|if|"
+            "children|kids|grandchildren|son|daughter|wife|husband|partner|friend|friends|volunteers|class|scouts|team|"
+            "kg|g|lb|lbs|oz|litre|litres|bunch|bunches|bag|bags|tray|trays|handful|handfuls|punnet|punnets|bucket|buckets|"
+            "cm|m|cell|cells|module|modules|pack|packs|packet|packets|box|boxes|x|about|around|roughly|nearly|almost",
+        )
+    )
+
+
+def _nameless(language: str) -> frozenset[str]:
+    return _words(
+        say(language, "UTC").pgettext(
+            "words that name no plant",
+            "everything|something|anything|nothing|stuff|things|thing|rest|ones|one|lots|ours|theirs|mine|others|"
+            "new|more|extra|other|few|several|many|spare|last|first|next|remaining|day|days|weather|work|time|rain|"
+            "compost|soil|manure|mulch|ground|everybody|everyone|nobody|somebody|someone|people|kids|children|together",
+        )
+    )
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(word for one in text.split("|") for word in fold(one).split())

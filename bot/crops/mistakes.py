@@ -6,8 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-__all__ = ["CropRulesError", "Mistake", "suggestion"]
-
 
 @dataclass(frozen=True, slots=True)
 class Mistake:

@@ -1,5 +1,5 @@
 """The weather services, one a module: each turns its own answers into a `bot.core.weather.forecast.Forecast`.
 
-`client` finds the latest forecast, `request` asks one service, `stored` is what is kept between requests, and `file`
+`request` finds the latest forecast, asks one service after the other, and keeps what is needed between requests; `file`
 reads recorded answers.
 """

@@ -14,8 +14,6 @@ from bot.core.weather.forecast import Forecast, ForecastError
 from bot.forecasts import met_norway, open_meteo
 from bot.forecasts.reader import Point, parse_json, shortened, within
 
-__all__ = ["http_date", "known_by", "latest", "load", "load_series"]
-
 MAX_BYTES = 5_000_000
 _GOOD = (200, 203)
 

@@ -15,22 +15,27 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
 from bot.core.weather.forecast import AirSpread, Forecast, ForecastError, Hour, Span
-from bot.forecasts.quantities import AIR, RAIN, SHARE, WIND, Column, Quantity, column, optional
 from bot.forecasts.reader import (
+    AIR,
+    RAIN,
+    SHARE,
+    WIND,
+    Column,
     Point,
+    Quantity,
     check_near,
+    column,
     gaps,
     in_order,
     instant,
     listing,
     lost_steps,
     number,
+    optional,
     section,
     shortened,
     within,
 )
-
-__all__ = ["ATTRIBUTION", "ATTRIBUTION_URL", "LICENCE_URL", "NAME", "URL", "parse", "query"]
 
 NAME = "met-norway"
 URL = "https://api.met.no/weatherapi/locationforecast/2.0/complete"

@@ -17,24 +17,28 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from bot.core.weather.forecast import AirSpread, Forecast, ForecastError, Hour
-from bot.forecasts.quantities import AIR, CODE, RAIN, SHARE, SUN, WIND, Column, Quantity, column, optional
 from bot.forecasts.reader import (
+    AIR,
+    CODE,
+    RAIN,
+    SHARE,
+    SUN,
+    WIND,
+    Column,
     Point,
+    Quantity,
     check_near,
+    column,
     gaps,
     in_order,
     instant,
     listing,
     lost_steps,
     number,
+    optional,
     section,
     shortened,
 )
-
-__all__ = [
-    "ATTRIBUTION", "ATTRIBUTION_URL", "ENSEMBLE_NAME", "ENSEMBLE_URL", "GUSTS_NAME", "LICENCE_URL", "NAME", "URL",
-    "ensemble_query", "gusts_query", "parse", "query",
-]  # fmt: skip
 
 NAME = "open-meteo"
 URL = "https://api.open-meteo.com/v1/forecast"

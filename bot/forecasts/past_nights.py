@@ -14,8 +14,6 @@ from datetime import date
 from bot.core.weather.forecast import ForecastError
 from bot.forecasts.reader import Point, check_near, listing, number, parse_json, section, shortened
 
-__all__ = ["NAME", "SOURCE", "URL", "YEARS", "Extremes", "parse", "query"]
-
 NAME = "open-meteo-archive"
 URL = "https://archive-api.open-meteo.com/v1/archive"
 #: How these nights are marked among the garden's minima.

@@ -3,24 +3,81 @@
 Nothing here sleeps, reads a clock or stores: `now` and the last state come in, the next state goes out. The library
 that sends the requests logs whole addresses, with the garden's coordinates, at INFO: keep its logger at WARNING.
 Rules: api.met.no Terms of Service and HTTP status codes; open-meteo.com terms (both read 2026-11-25 via copies).
+
+The latest forecast: which service is asked first, which falls in, and when a garden's turn is.
+
+What is kept of a service's last answer between two requests, as its terms ask. The caller keeps it, as JSON.
 """
 
 from __future__ import annotations
 
 import asyncio
+import hashlib
 import logging
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass, fields, replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
 
 import httpx
 
 from bot.core.weather.forecast import Forecast, ForecastError
 from bot.forecasts import file, met_norway, open_meteo
 from bot.forecasts.reader import Point, parse_json, shortened, within
-from bot.forecasts.stored import Stored
 
-__all__ = ["BESIDE", "SERVICES", "Answer", "Throttled", "fetch", "get", "once", "read", "retry_after", "user_agent"]
+
+@dataclass(frozen=True, slots=True)
+class Stored:
+    """One service's state for one place.
+
+    body: the last good answer, empty before there was one. fetched_at: when it was fetched or last confirmed.
+    expires_at: no request before it. last_modified: that header's text, word for word.
+    retry_after_at: after a failure, no request before it. leave_until_at: the service wants no request before it, for
+    whichever place. failures: how many in a row.
+    note: why the last request failed, or what the service warns of; empty when all is well.
+    """
+
+    service: str
+    point: Point
+    body: str = ""
+    fetched_at: datetime | None = None
+    expires_at: datetime | None = None
+    last_modified: str | None = None
+    retry_after_at: datetime | None = None
+    failures: int = 0
+    note: str = ""
+    leave_until_at: datetime | None = None
+
+    @property
+    def due_at(self) -> datetime | None:
+        """From when on the service's terms allow a request; None for now."""
+        return max((at for at in (self.expires_at, self.retry_after_at) if at is not None), default=None)
+
+    def due(self, now: datetime) -> bool:
+        """Whether the service's terms allow a request now."""
+        return self.due_at is None or self.due_at <= now
+
+
+def to_row(stored: Stored) -> dict[str, Any]:
+    """As plain JSON values."""
+    return {name: value.isoformat() if isinstance(value, datetime) else value for name, value in asdict(stored).items()}
+
+
+def from_row(row: Mapping[str, Any]) -> Stored | None:
+    """The Stored that `to_row` made; None where the row is of another form, so that the service is asked anew."""
+    try:
+        known = {"leave_until_at": None, **row}  # there are rows from before it was kept
+        values = {name: known[name] for name in (field.name for field in fields(Stored))}
+        moments = {name: _moment(value) for name, value in values.items() if name.endswith("_at")}
+        return Stored(**{**values, **moments, "point": Point(**values["point"])})
+    except (KeyError, TypeError, ValueError):
+        return None
+
+
+def _moment(value: Any) -> datetime | None:
+    return None if value is None else datetime.fromisoformat(value).astimezone(UTC)
+
 
 logger = logging.getLogger(__name__)
 
@@ -91,7 +148,7 @@ async def fetch(
 ) -> Stored:
     """The state after asking `service`, if it may be asked by now; what was stored for another place is forgotten.
 
-    A failure is told in the state's note and puts off the next request. paused: as in `client.latest`. Raises
+    A failure is told in the state's note and puts off the next request. paused: as in `latest`. Raises
     ForecastError where `contact` cannot be sent.
     """
     point = point.rounded()
@@ -231,3 +288,71 @@ def _reason(body: str) -> str:
     except ForecastError:
         return ""
     return f": {shortened(reason)}" if reason else ""
+
+
+STILL_GOOD = timedelta(hours=3)  # an answer this young is kept while its service fails, rather than change service
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """forecast: the best to be had, None when there is none. errors: what failed or warns, a line each, no secrets."""
+
+    forecast: Forecast | None
+    stored_by_service: Mapping[str, Stored]
+    errors: tuple[str, ...] = ()
+
+
+def order(setting: str) -> tuple[str, ...]:
+    """The sources to try in turn: the service that is set, then the other one; a file stands alone.
+
+    Raises ForecastError on anything else.
+    """
+    if setting.startswith("file:"):
+        return (setting,)
+    if setting not in SERVICES:
+        raise ForecastError(f"the forecast setting is {setting[:40]!r}, expected {', '.join(SERVICES)} or file:PATH")
+    return (setting, *(name for name in SERVICES if name != setting))
+
+
+def spread_s(garden_id: int, contact: str = "") -> int:
+    """How many seconds past the hour this garden asks, 0-3599: always the same, and spread over gardens and bots."""
+    digest = hashlib.sha256(f"{contact}/{garden_id}".encode()).digest()
+    return int.from_bytes(digest[:8]) % 3600
+
+
+async def latest(
+    sources: Sequence[str],
+    point: Point,
+    stored_by_service: Mapping[str, Stored],
+    now: datetime,
+    http: httpx.AsyncClient,
+    contact: str,
+    paused: Mapping[str, datetime] | None = None,
+) -> Outcome:
+    """The forecast of the first source that has a good one, else the newest that is still stored, however old.
+
+    paused: services that want to be left alone, each until when.
+    """
+    stored, old = dict(stored_by_service), []
+    errors: list[str] = []
+    for source in sources:
+        try:
+            if source.startswith("file:"):
+                path = Path(source.removeprefix("file:"))
+                return Outcome(await asyncio.to_thread(file.latest, path, now, point), stored, tuple(errors))
+            state = stored[source] = await fetch(source, point, stored.get(source), now, http, contact, paused=paused)
+            errors.extend([state.note] if state.note else [])
+            if not state.body:
+                continue
+            forecast = read(state)
+        except ForecastError as error:
+            errors.append(str(error))
+            continue
+        if not state.failures or _age(state, now) <= STILL_GOOD:
+            return Outcome(forecast, stored, tuple(errors))
+        old.append((_age(state, now), forecast))
+    return Outcome(min(old, key=lambda pair: pair[0])[1] if old else None, stored, tuple(errors))
+
+
+def _age(stored: Stored, now: datetime) -> timedelta:
+    return timedelta.max if stored.fetched_at is None else now - stored.fetched_at

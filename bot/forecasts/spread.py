@@ -8,8 +8,6 @@ from datetime import timedelta
 
 from bot.core.weather.forecast import AirSpread, Forecast, Gap, Hour
 
-__all__ = ["lacks_gusts", "with_gusts", "with_spread"]
-
 _SOON = timedelta(days=3)  # as far ahead as people are called
 
 

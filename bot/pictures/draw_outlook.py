@@ -11,8 +11,6 @@ from bot.pictures.looks import colours
 from bot.pictures.outlook import Outlook, Row, Threshold
 from bot.pictures.sheet import GAP, LEAST_TEXT, WIDTH, Fill, Sheet
 
-__all__ = ["draw", "paint"]
-
 _LEFT, _RIGHT = 218.0, 572.0  # of the scale
 _LENGTH = _RIGHT - _LEFT - 70.0  # the rest is room for a value after the warm end of a band
 _GUST = 584.0

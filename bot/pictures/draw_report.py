@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from bot.pictures.captions import more
-from bot.pictures.looks import colours
+from bot.pictures.looks import colours, more
 from bot.pictures.report import Group, Report
 from bot.pictures.sheet import GAP, WIDTH, Fill, Sheet
-
-__all__ = ["draw", "paint"]
 
 _INSIDE = WIDTH - 2.0 * GAP
 _BAR = 30.0

@@ -7,12 +7,9 @@ from datetime import date, timedelta
 from babel import dates
 
 from bot.core.calendar.entry import EntryKind
-from bot.pictures.captions import more
-from bot.pictures.looks import Colours, colours
+from bot.pictures.looks import Colours, colours, more
 from bot.pictures.season import Season, SeasonEntry, weeks, when
 from bot.pictures.sheet import GAP, WIDTH, Fill, Sheet
-
-__all__ = ["draw", "paint"]
 
 _DAY = timedelta(days=1)
 _LANE = 30.0

@@ -12,11 +12,9 @@ from typing import cast
 from fpdf import FPDF
 from fpdf.fonts import TTFFont
 
-from bot.pictures.captions import more
-from bot.pictures.letters import BOLD, REGULAR, plain
+from bot.pictures.looks import more
+from bot.pictures.sheet import BOLD, REGULAR, plain
 from bot.pictures.wall import Section, Wall, footer, sections
-
-__all__ = ["draw"]
 
 _EDGE_MM = 16.0
 _WIDTH_MM = 210.0 - 2 * _EDGE_MM

@@ -1,13 +1,16 @@
 """The colours of pictures, light and dark, and the contrast between two colours.
 
 A colour never bears a meaning alone: shape, hatch or a label says the same.
+
+What captions share: a picture's caption says what it shows, for those who cannot see it.
 """
 
 from __future__ import annotations
 
+import textwrap
 from dataclasses import dataclass
 
-__all__ = ["DARK", "LIGHT", "Colours", "colours", "contrast"]
+from bot.i18n import Say
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,3 +77,18 @@ def _luminance(colour: str) -> float:
 
 def _linear(channel: float) -> float:
     return channel / 12.92 if channel <= 0.04045 else ((channel + 0.055) / 1.055) ** 2.4
+
+
+MOST_CAPTION = 1000  # characters; the chat takes 1024
+_ROWS, _LETTERS = 12, 40  # as of any message: one screen of a phone (common practice, no source)
+
+
+def has_room(said: str) -> bool:
+    """Whether a phone shows all of it at once."""
+    rows_n = sum(max(1, len(textwrap.wrap(line, _LETTERS))) for line in said.splitlines())
+    return len(said) <= MOST_CAPTION and rows_n <= _ROWS
+
+
+def more(say: Say, count_n: int) -> str:
+    """That so many are not shown."""
+    return say.ngettext("And {n} more.", "And {n} more.", count_n)

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from bot.core.weather.cold import Day, Night
+from bot.core.weather.night import Night
+from bot.core.weather.timeline import Day
 from bot.i18n import Say
-from bot.pictures.captions import has_room
-
-__all__ = ["MOST_NIGHTS", "MOST_THRESHOLDS", "Outlook", "Row", "Threshold", "caption"]
+from bot.pictures.looks import has_room
 
 MOST_NIGHTS = 10
 MOST_THRESHOLDS = 4

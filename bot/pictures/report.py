@@ -5,9 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bot.i18n import Say
-from bot.pictures.captions import MOST_CAPTION, has_room, more
-
-__all__ = ["Group", "Report", "Row", "caption"]
+from bot.pictures.looks import MOST_CAPTION, has_room, more
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,9 +7,7 @@ from datetime import date, timedelta
 
 from bot.core.calendar.entry import EntryKind
 from bot.i18n import Say
-from bot.pictures.captions import has_room, more
-
-__all__ = ["MOST_ENTRIES", "MOST_MONTHS", "Season", "SeasonEntry", "caption", "weeks", "when"]
+from bot.pictures.looks import has_room, more
 
 MOST_ENTRIES = 10
 MOST_MONTHS = 12

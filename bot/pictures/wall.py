@@ -9,8 +9,6 @@ from babel import dates
 
 from bot.i18n import Say
 
-__all__ = ["Section", "Wall", "caption", "footer", "sections"]
-
 
 @dataclass(frozen=True, slots=True)
 class Wall:

@@ -8,8 +8,6 @@ from bot.pictures.report import Report
 from bot.pictures.season import Season
 from bot.pictures.wall import Wall
 
-__all__ = ["DrawingFailed", "draw"]
-
 DrawingFailed = worker.WorkerFailed
 
 

@@ -30,8 +30,6 @@ from bot.storage.models import Ask, Garden, Task, Warning
 from bot.storage.states import AskState
 from bot.storage.warnings import warnings
 
-__all__ = ["next_look"]
-
 #: A threat is nothing yet before its first step.
 _NEAR = max(before for _, before in TIMELINE) + timedelta(hours=1)
 _QUARTER, _HOUR = timedelta(minutes=15), timedelta(hours=1)

@@ -16,29 +16,28 @@ from bot.core.garden.snapshot import Garden
 from bot.core.growing.crop import Crop
 from bot.core.growing.stages import Reached, Warmth, reckoned
 from bot.core.warnings import assumed as core_assumed
-from bot.core.warnings import frosted as core_frosted
+from bot.core.warnings import hazard_cold as core_frosted
 from bot.core.warnings import hazards
 from bot.core.warnings.alerts import Quiet, Threat, continued, gather
 from bot.core.warnings.assumed import Assumed
-from bot.core.warnings.closed_hours import kept_in
 from bot.core.warnings.hazard_cold import may_stay
 from bot.core.warnings.hazards import Finding, Hazard, Severity
+from bot.core.warnings.safety import kept_in
 from bot.core.weather import cold, learn
-from bot.core.weather.cold import Day, Night
 from bot.core.weather.forecast import Forecast
+from bot.core.weather.night import Night
+from bot.core.weather.timeline import Day
 from bot.services.garden import place_ledger
 from bot.services.growing import rules
 from bot.services.tasks.daily import houses_and_hoses
 from bot.services.warnings import expected, frosted
-from bot.services.weather import garden_forecast, past_warmth, readings
+from bot.services.weather import garden_forecast, past_days, readings
 from bot.storage import read_once, revision
 from bot.storage.garden import gardens
 from bot.storage.kept import Kept
 from bot.storage.models import Garden as GardenRow
-from bot.storage.tasks import job_marks
+from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings
-
-__all__ = ["Look", "look", "part", "quiet", "with_called"]
 
 _Part = TypeVar("_Part")
 
@@ -174,7 +173,7 @@ async def _made(
     on_record = await gardens.snapshot(session, row)
     states = await place_ledger.states(session, on_record, now)
     recorded = await _as_reported(session, row, place_ledger.as_it_stands(on_record, states), now)
-    known = await past_warmth.since_sowing(session, recorded, crops)
+    known = await past_days.since_sowing(session, recorded, crops)
     today = now.astimezone(row.tz).date()
     staged = _as_reached(recorded, crops, today, known, last)
     garden, reached = staged[1]
@@ -255,7 +254,7 @@ async def _as_reported(session: AsyncSession, row: GardenRow, garden: Garden, no
     today = now.astimezone(row.tz).date()
     opened, fastened = (
         await houses_and_hoses.stand_open(session, row, today),
-        await job_marks.fastened(session, row.id, today),
+        await tasks.fastened(session, row.id, today),
     )
     if not opened and not fastened:
         return garden

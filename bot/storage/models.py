@@ -8,23 +8,30 @@ from bot.storage.garden.garden_rows import (
     JobMark,
     OwnCrop,
     Place,
+    PlaceReport,
     Planting,
     Plot,
     PlotHolder,
     RuleChange,
+    Setup,
     Support,
 )
-from bot.storage.garden.place_rows import PlaceReport
-from bot.storage.garden.setup_rows import Setup
 from bot.storage.journal.note_rows import PendingNote
 from bot.storage.moment_rows import LastMoment
-from bot.storage.people.gate_rows import ClaimCode, CodeGuess, Knock
-from bot.storage.people.key_rows import Key, KeyMove
-from bot.storage.people.person_rows import Away, FreeTime, Member, NamedHelper, Person
-from bot.storage.tasks.on_call_rows import OnCall
-from bot.storage.tasks.task_rows import Ask, Task, TaskReport
-from bot.storage.warnings.official_rows import OfficialWarning, WarningFeed, WarningFile
-from bot.storage.warnings.warning_rows import Warning
+from bot.storage.people.person_rows import (
+    Away,
+    ClaimCode,
+    CodeGuess,
+    FreeTime,
+    Key,
+    KeyMove,
+    Knock,
+    Member,
+    NamedHelper,
+    Person,
+)
+from bot.storage.tasks.task_rows import Ask, OnCall, Task, TaskReport
+from bot.storage.warnings.warning_rows import OfficialWarning, Warning, WarningFeed, WarningFile
 from bot.storage.weather.weather_rows import (
     Learned,
     NightMinimum,
@@ -38,8 +45,7 @@ from bot.storage.weather.weather_rows import (
     Thermometer,
     Weather,
 )
-from bot.storage.wire.errand_rows import Errand
-from bot.storage.wire.message_rows import Inbox, Outbox
+from bot.storage.wire.message_rows import Errand, Inbox, Outbox
 
 __all__ = [
     "LINE",

@@ -8,8 +8,6 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import LastMoment
 
-__all__ = ["last", "note"]
-
 _ONLY = 1
 
 

@@ -12,8 +12,6 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.base import Base
 
-__all__ = ["insert_new", "insert_numbers"]
-
 _Row = TypeVar("_Row", bound=Base)
 
 

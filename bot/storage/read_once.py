@@ -21,8 +21,6 @@ from bot.storage.base import Base
 from bot.storage.kept import Kept
 from bot.storage.revision import MODIFIED, OURS, RAISED, rests_on
 
-__all__ = ["READING", "READS", "Reads", "lasting", "read_once", "resume", "watch"]
-
 _Given = ParamSpec("_Given")
 _Found = TypeVar("_Found")
 _Read = Callable[Concatenate[AsyncSession, _Given], Coroutine[Any, Any, _Found]]

@@ -20,8 +20,6 @@ from sqlalchemy.sql import operators
 
 from bot.storage.models import Garden, Member, Person
 
-__all__ = ["MODIFIED", "OURS", "RAISED", "ask_weather", "changes", "look_again", "parent", "rests_on", "watch"]
-
 _TABLES = Garden.metadata.tables
 _GARDENS, _PEOPLE, _MEMBERS = (_TABLES[one.__tablename__] for one in (Garden, Person, Member))
 _CHANGED, _COUNT = "gardens changed", "times changed"

@@ -20,7 +20,6 @@ from bot.storage.session import Database
 if TYPE_CHECKING:
     from alembic.config import Config
 
-__all__ = ["NewerError", "State", "is_known", "revisions", "state", "upgrade"]
 
 _LOCK = {"first": 20, "second": 19}
 #: How a migration's file says which revision it makes, and of which.

@@ -10,8 +10,6 @@ from enum import StrEnum
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm.exc import StaleDataError
 
-__all__ = ["Trouble", "file_advice", "trouble", "what_to_do"]
-
 
 class Trouble(StrEnum):
     PASSING = "locked, restarting or out of reach for a while"

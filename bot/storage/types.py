@@ -8,8 +8,6 @@ from typing import Any
 
 from sqlalchemy import DateTime, Dialect, String, TypeDecorator
 
-__all__ = ["UtcMoment", "Word"]
-
 
 class UtcMoment(TypeDecorator[datetime]):
     """An aware moment, kept in UTC. A naive value is refused: it has no meaning that storage could keep."""

@@ -22,9 +22,9 @@ from itertools import product
 from pathlib import Path
 
 from bot.core.warnings.alerts import CLEAR_FOR
-from bot.core.weather.lead_error import lead_error_c
+from bot.core.weather.night_minima import lead_error_c
 from bot.core.weather.odds import RELEASE, Estimate
-from bot.services.tasks.answer_times import called_from_h
+from bot.services.tasks.answers import called_from_h
 
 #: Cover or carry and undo for one bed, hours of one person.
 WORK_H = 1.0

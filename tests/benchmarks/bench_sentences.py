@@ -13,9 +13,8 @@ from collections.abc import Callable
 from datetime import date
 
 from bot.chat.language import Known, understand
-from bot.chat.language.cries import cries, sounds_like_a_cry
-from bot.chat.language.fire import fire
-from bot.chat.language.half_said import half_said
+from bot.chat.language.cries import cries, fire, sounds_like_a_cry
+from bot.chat.language.intents import half_said
 from bot.chat.language.replies import reply
 from bot.chat.language.topics import nearest, wanted
 from bot.core.garden.snapshot import Garden, Member, Place, PlaceKind

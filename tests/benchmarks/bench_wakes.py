@@ -27,7 +27,7 @@ from bot.app import App, build
 from bot.chat.wire import errand_work, inbox, outbox
 from bot.chat.wire.platform import MemoryApi
 from bot.cli import run as run_command
-from bot.storage.processes import count_processes
+from bot.storage.claims import count_processes
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
 from tests.benchmarks.bench_processes import IDLE_S, cpu_s

@@ -24,13 +24,11 @@ from bot.core.growing.carrying import (
     warmed,
 )
 from bot.core.growing.crop import Crop, DayRange, Days, Hardiness, Life, MonthDay, Start
-from bot.core.growing.hemisphere import turned
-from bot.core.growing.seasons import in_window
+from bot.core.growing.seasons import in_window, turned
 from bot.core.growing.succession import sowing_windows
-from bot.crops.checks import check
-from bot.crops.fields import flat
+from bot.crops.keys import check
 from bot.crops.loader import load
-from bot.crops.reading import Draft
+from bot.crops.reading import Draft, flat
 
 CROPS = load()
 TWO_WEEKS = 14

@@ -16,8 +16,7 @@ from hypothesis import strategies as st
 
 from bot.core.calendar.entry import Entry, EntryKind, first_occurrences
 from bot.core.tasks.on_call import Week
-from bot.services.calendar.ical_out import Listed, calendar_ics, rota_ics
-from bot.services.calendar.vtimezone import timezone
+from bot.services.calendar.ical_out import Listed, calendar_ics, rota_ics, timezone
 
 LONDON = ZoneInfo("Europe/London")
 CHANGED_AT = datetime(2026, 4, 20, 18, 30, tzinfo=UTC)

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.chat.calendar.lines.entry_lines import MOST_LINES, Mistake, Written, read_lines
-from bot.chat.calendar.lines.mistakes import Mistaken, Note
+from bot.chat.calendar.entry_lines import MOST_LINES, Mistake, Written, read_lines
+from bot.chat.language.line_tokens import Mistaken, Note
 from bot.core.calendar.entry import EntryKind, first_occurrences
 from bot.crops.loader import load
 from bot.i18n import say

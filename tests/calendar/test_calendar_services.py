@@ -17,8 +17,8 @@ from bot.core.garden.snapshot import Stage
 from bot.core.growing.crop import Days, MonthDay
 from bot.services.calendar import entries as calendar
 from bot.services.calendar import proposed_season, reading
+from bot.services.calendar.entries import as_entry, history
 from bot.services.calendar.ical_in import read_ical
-from bot.services.calendar.trace import as_entry, history
 from bot.services.growing import rules
 from bot.storage.calendar.calendar_rows import CalendarEntry
 from bot.storage.models import Garden, Member, NightMinimum, Person, Place, Planting

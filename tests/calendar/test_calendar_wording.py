@@ -7,8 +7,8 @@ from datetime import date, time, timedelta
 
 import pytest
 
-from bot.chat.calendar import calendar_file_words, calendar_words, proposal_words
-from bot.chat.calendar.lines.entry_lines import MOST_LINES, read_lines
+from bot.chat.calendar import calendar_words, proposal
+from bot.chat.calendar.entry_lines import MOST_LINES, read_lines
 from bot.core.calendar.entry import Entry, EntryKind, Occurrence, occurrences
 from bot.core.calendar.proposal import Because, propose
 from bot.crops.loader import load
@@ -58,7 +58,7 @@ def test_titles_cannot_be_markup() -> None:
     for text in (
         calendar_words.pinned(ENGLISH, "Teasel <Lane>", [once(bad)], TODAY),
         calendar_words.reminder(ENGLISH, once(bad), TODAY),
-        calendar_file_words.changes(ENGLISH, Compared((bad,), (), ()), TODAY),
+        calendar_words.changes(ENGLISH, Compared((bad,), (), ()), TODAY),
         calendar_words.preview(ENGLISH, read_lines("3 May <i>sow</i>\n<script> no day", ENGLISH, CROPS, TODAY), TODAY),
     ):
         assert "<" not in text.replace("<b>", "").replace("</b>", "")
@@ -92,8 +92,8 @@ def test_a_long_preview_and_a_long_proposal_stay_within_one_message() -> None:
     many = "\n".join(["3 May " + "x" * 110, "no day " + "y" * 300] * (MOST_LINES // 2))
     assert fits(calendar_words.preview(ENGLISH, read_lines(many, ENGLISH, CROPS, TODAY), TODAY))
     given = propose(CROPS.values(), None, TODAY)
-    for start in range(0, len(given.entries), proposal_words.SHOWN):
-        assert fits(proposal_words.reasons(ENGLISH, CROPS, given, start, start + proposal_words.SHOWN))
+    for start in range(0, len(given.entries), proposal.SHOWN):
+        assert fits(proposal.reasons(ENGLISH, CROPS, given, start, start + proposal.SHOWN))
 
 
 @pytest.mark.parametrize("language", ["en", "pl"])
@@ -106,12 +106,12 @@ def test_a_proposed_season_is_shown_screen_by_screen_and_its_caution_once_on_eac
     }
     start, named = 0, set[int]()
     while start < len(given.entries):
-        text, shown_n = proposal_words.proposed(voice, CROPS, given, start=start)
+        text, shown_n = proposal.proposed(voice, CROPS, given, start=start)
         assert lines_of(text) <= 12, text
         numbers = [int(line.partition(".")[0]) for line in text.splitlines() if line[0].isdecimal()]
         assert numbers == list(range(start + 1, start + shown_n + 1))
         if shown_unsure := [n for n in numbers if n in unsure]:
-            assert text.count(proposal_words.caution(voice, shown_unsure)) == 1
+            assert text.count(proposal.caution(voice, shown_unsure)) == 1
         named |= set(numbers)
         start += shown_n
     assert len(named) == len(given.entries) > 40 and unsure
@@ -119,8 +119,8 @@ def test_a_proposed_season_is_shown_screen_by_screen_and_its_caution_once_on_eac
 
 def test_every_proposed_entry_has_a_title_and_every_reason_words() -> None:
     for one in propose(CROPS.values(), None, TODAY).entries:
-        assert len(proposal_words.title(ENGLISH, CROPS, one)) <= 120
-        assert all(proposal_words.one_reason(ENGLISH, reason) for reason in one.reasons)
+        assert len(proposal.title(ENGLISH, CROPS, one)) <= 120
+        assert all(proposal.one_reason(ENGLISH, reason) for reason in one.reasons)
 
 
 def test_a_mistake_names_its_line_and_what_to_write() -> None:
@@ -136,6 +136,6 @@ def test_a_repetition_shows_the_next_times() -> None:
 
 @pytest.mark.parametrize("code", list(Remarked))
 def test_every_remark_on_a_file_has_words_without_gaps(code: Remarked) -> None:
-    text = calendar_file_words.remark(ENGLISH, Remark(code, "Seed swap", "LOCATION"))
+    text = calendar_words.remark(ENGLISH, Remark(code, "Seed swap", "LOCATION"))
     assert text
     assert "{" not in text

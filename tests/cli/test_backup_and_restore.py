@@ -19,7 +19,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.services.garden import moving
 from bot.storage import schema
-from bot.storage.lock import single_instance
+from bot.storage.claims import single_instance
 from tests.cli.conftest import Run
 from tests.support import postgres
 

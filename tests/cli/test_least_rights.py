@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.storage.lock import single_instance
+from bot.storage.claims import single_instance
 from bot.storage.session import Database
 from tests.cli.conftest import Run
 from tests.support.group_messages import GARDEN

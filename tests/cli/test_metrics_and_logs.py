@@ -23,7 +23,7 @@ from bot.app import App, build
 from bot.chat.wire.pace import Pace
 from bot.chat.wire.redact import quieten
 from bot.cli.logs import JsonLines
-from bot.cli.metrics import answering
+from bot.cli.web import answering
 from bot.config import SettingsError, read
 from bot.services.weather.garden_forecast import Source
 from bot.storage import moments

@@ -23,7 +23,7 @@ from bot.app import App, build
 from bot.chat.wire import webhook
 from bot.chat.wire.pace import Pace
 from bot.chat.wire.updates import ALLOWED_UPDATES
-from bot.cli import received, web
+from bot.cli import web
 from bot.config import Settings, SettingsError, read
 from bot.services.weather import sent_readings
 from bot.services.weather.garden_forecast import Source
@@ -66,7 +66,7 @@ async def door(tmp_path: Path) -> AsyncIterator[Door]:
     app = build(database, Bot(TOKEN), now=lambda: one.at, source=Source("open-meteo"), pace=Pace())
     async with httpx.AsyncClient(base_url=f"http://127.0.0.1:{port}") as http:
         one = Door(app, http)
-        async with received.listening(app, settings):
+        async with web.taking(app, settings):
             yield one
     await database.close()
 
@@ -259,7 +259,7 @@ async def test_no_key_no_lines_and_too_many_are_refused(door: Door, key: str) ->
     assert (await door.send(key, "time,reading\n" + "x,y\n" * 4_000)).status_code == 413
     odd = await door.send(key, "time,reading\nyesterday,3\n2026-03-24T17:00,warm\n2026-03-24T17:30,400\n")
     assert odd.json()["kept"] == 0 and len(odd.json()["problems"]) == 3
-    statuses = [(await door.send(key, "hello")).status_code for _ in range(received.MOST_A_MINUTE)]
+    statuses = [(await door.send(key, "hello")).status_code for _ in range(web.MOST_A_MINUTE)]
     assert statuses[-1] == 429
     door.at += timedelta(minutes=2)
     assert (await door.send(key, "hello")).status_code == 400

@@ -11,8 +11,8 @@ from collections.abc import Iterator, Mapping
 import pytest
 
 from bot.core.growing.crop import Crop
-from bot.crops.fields import flat
 from bot.crops.loader import load
+from bot.crops.reading import flat
 from tests.benchmarks.bench_sources import practice_share
 
 CROPS = load()

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from bot.crops.change import Change, changeable_keys, overridden
 from bot.crops.loader import load
 from bot.crops.mistakes import CropRulesError
+from bot.crops.own import Change, changeable_keys, overridden
 
 TOMATO = load()["tomato"]
 

@@ -6,8 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.crops.company import company
-from bot.crops.find import Found, fold, match
+from bot.crops.find import Found, company, fold, match
 from bot.crops.loader import load
 from bot.i18n import LANGUAGES, say
 

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from bot.crops.fields import FIELDS, LIMITS
 from bot.crops.loader import PACKAGED, load, load_rules
 from bot.crops.mistakes import CropRulesError
+from bot.crops.reading import FIELDS, LIMITS
 
 
 @pytest.fixture

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from bot.core.growing.crop import NOT_FOOD, Kind, Life, Start, Watch
-from bot.crops.fields import FIELDS, WATCH_FIELDS, flat
 from bot.crops.keys import HABITS, READY, SAFETY
 from bot.crops.loader import load, load_rules
+from bot.crops.reading import FIELDS, WATCH_FIELDS, flat
 
 ROOT = Path(__file__).parents[2] / "bot"
 CROPS = load()

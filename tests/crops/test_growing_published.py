@@ -11,9 +11,9 @@ from collections.abc import Iterator, Mapping
 import pytest
 
 from bot.core.growing.crop import Crop, DayRange
-from bot.crops.fields import flat
 from bot.crops.keys import SAFETY
 from bot.crops.loader import load
+from bot.crops.reading import flat
 from tests.benchmarks.bench_sources import RANKS, figures, practice_share
 
 CROPS = load()

@@ -11,9 +11,8 @@ from collections.abc import Mapping
 import pytest
 
 from bot.core.growing.crop import DayRange
-from bot.crops.fields import flat
 from bot.crops.loader import load
-from bot.crops.values import numbers_in
+from bot.crops.reading import flat, numbers_in
 
 CROPS = load()
 Row = tuple[float, float]

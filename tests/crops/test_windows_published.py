@@ -14,8 +14,8 @@ from datetime import date, timedelta
 import pytest
 
 from bot.core.growing.crop import DayRange
-from bot.crops.fields import flat
 from bot.crops.loader import load
+from bot.crops.reading import flat
 
 CROPS = load()
 YEAR = 2025  # any year of 365 days

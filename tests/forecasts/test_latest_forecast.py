@@ -8,10 +8,9 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from bot.core.weather.forecast import ForecastError
-from bot.forecasts import client
-from bot.forecasts.client import Outcome
+from bot.forecasts import request
 from bot.forecasts.reader import Point
-from bot.forecasts.stored import Stored
+from bot.forecasts.request import Outcome, Stored
 from tests.forecasts.invented import OPEN_METEO
 from tests.forecasts.weather_server import Server, broken, status
 
@@ -29,7 +28,7 @@ async def ask(
     contact: str = "jo@teasel.example",
 ) -> Outcome:
     async with server.client() as http:
-        return await client.latest(client.order(setting), TEASEL_LANE, stored or {}, now, http, contact)
+        return await request.latest(request.order(setting), TEASEL_LANE, stored or {}, now, http, contact)
 
 
 def source(outcome: Outcome) -> str | None:
@@ -104,13 +103,13 @@ async def test_a_file_stands_alone_and_asks_no_one() -> None:
 
 def test_an_unknown_setting_is_refused() -> None:
     with pytest.raises(ForecastError, match="expected open-meteo, met-norway or file:PATH"):
-        client.order("crystal-ball")
+        request.order("crystal-ball")
 
 
 def test_requests_of_many_gardens_are_spread_over_the_hour() -> None:
-    seconds = [client.spread_s(garden_id, "jo@teasel.example") for garden_id in range(1, 1201)]
-    assert seconds == [client.spread_s(garden_id, "jo@teasel.example") for garden_id in range(1, 1201)]
+    seconds = [request.spread_s(garden_id, "jo@teasel.example") for garden_id in range(1, 1201)]
+    assert seconds == [request.spread_s(garden_id, "jo@teasel.example") for garden_id in range(1, 1201)]
     assert all(0 <= second < 3600 for second in seconds)
     by_quarter = [sum(900 * i <= second < 900 * (i + 1) for second in seconds) for i in range(4)]
     assert min(by_quarter) > 240  # 300 each would be even
-    assert client.spread_s(1, "jo@teasel.example") != client.spread_s(1, "al@other.example")
+    assert request.spread_s(1, "jo@teasel.example") != request.spread_s(1, "al@other.example")

@@ -15,7 +15,7 @@ from bot.crops import loader
 from bot.forecasts import past_nights
 from bot.forecasts.reader import Point
 from bot.services.growing import rules
-from bot.services.weather import climate_of_place, frost_dates
+from bot.services.weather import frost_dates
 from bot.services.weather.garden_forecast import Source
 from bot.storage.models import Garden, NightMinimum
 from bot.storage.session import Database
@@ -70,7 +70,7 @@ async def garden(database: Database) -> int:
 
 async def ask(database: Database, server: Server, garden_id: int, now: datetime = NOW, source: Source = SOURCE) -> str:
     async with server.client() as http:
-        return await climate_of_place.fetch(database, garden_id, source, now, http)
+        return await frost_dates.fetch(database, garden_id, source, now, http)
 
 
 async def nights_n(database: Database) -> int:

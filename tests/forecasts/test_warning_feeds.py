@@ -9,7 +9,7 @@ import httpx
 import pytest
 
 from bot.core.weather.forecast import ForecastError
-from bot.forecasts.warning_feeds import Listed, address_problem, listed, public_addresses, warning
+from bot.forecasts.cap import Listed, address_problem, listed, public_addresses, warning
 
 NOW = datetime(2026, 5, 1, 18, 2, tzinfo=UTC)
 URL = "https://warn.example/feed.rss"

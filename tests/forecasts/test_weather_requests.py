@@ -15,8 +15,7 @@ import pytest
 
 from bot.core.weather.forecast import ForecastError
 from bot.forecasts.reader import Point
-from bot.forecasts.request import fetch, read
-from bot.forecasts.stored import Stored, from_row, to_row
+from bot.forecasts.request import Stored, fetch, from_row, read, to_row
 from tests.forecasts.invented import MET_NORWAY, OPEN_METEO
 from tests.forecasts.weather_server import Reply, Server, broken, status
 

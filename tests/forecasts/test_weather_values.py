@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bot.core.weather.forecast import ForecastError, Gap
-from bot.forecasts.quantities import AIR, RAIN, SHARE, SUN, WIND, Quantity, column
+from bot.forecasts.reader import AIR, RAIN, SHARE, SUN, WIND, Quantity, column
 from tests.forecasts.invented import open_meteo_body, read_open_meteo
 
 

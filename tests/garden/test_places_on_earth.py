@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bot.core.garden.coordinates import read
-from bot.services.garden import time_zones
+from bot.services.garden import setup
 
 
 @pytest.mark.parametrize(
@@ -40,9 +40,9 @@ def test_coordinates_off_the_earth_are_refused() -> None:
     [(52.2, 0.12, "Europe/London"), (52.2, 21.0, "Europe/Warsaw"), (55.95, -3.2, "Europe/London")],
 )
 def test_the_right_clock_is_among_those_offered(latitude: float, longitude: float, zone: str) -> None:
-    assert zone in time_zones.near(latitude, longitude)
+    assert zone in setup.near(latitude, longitude)
 
 
 def test_a_town_names_its_clock() -> None:
-    assert time_zones.called("warsaw") == ["Europe/Warsaw"]
-    assert time_zones.called("Nowhere at all") == []
+    assert setup.called("warsaw") == ["Europe/Warsaw"]
+    assert setup.called("Nowhere at all") == []

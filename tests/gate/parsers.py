@@ -20,12 +20,11 @@ from hypothesis import strategies as st
 from hypothesis.strategies import SearchStrategy
 from telegram import Bot
 
-from bot.chat.calendar.lines.entry_lines import read_lines
-from bot.chat.calendar.lines.mistakes import Wrong
+from bot.chat.calendar.entry_lines import read_lines
 from bot.chat.language import Known, place_lines, spans, understand
-from bot.chat.language.cries import cries, sounds_like_a_cry
-from bot.chat.language.fire import fire
-from bot.chat.language.half_said import half_said
+from bot.chat.language.cries import cries, fire, sounds_like_a_cry
+from bot.chat.language.intents import half_said
+from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.replies import reply
 from bot.chat.language.topics import nearest, wanted
 from bot.chat.wire import updates

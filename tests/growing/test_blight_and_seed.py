@@ -10,7 +10,7 @@ import pytest
 from bot.core.garden.snapshot import Stage
 from bot.core.growing.bolting import Bolt, Reason, Verdict
 from bot.core.growing.jobs.job import View
-from bot.core.growing.jobs.suspects import blight, bolting, swings
+from bot.core.growing.jobs.weather_ahead import blight, bolting, swings
 from bot.core.weather.odds import StepCode
 from tests.support.stories import FARAHS_BED, TEASEL_LANE, batch, crops
 

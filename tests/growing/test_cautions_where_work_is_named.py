@@ -10,8 +10,8 @@ from datetime import date, timedelta
 
 import pytest
 
-from bot.chat.growing import week_words
-from bot.chat.language.fire import fire
+from bot.chat.growing import week
+from bot.chat.language.cries import fire
 from bot.chat.tasks import daily_words
 from bot.chat.warnings.told import Told
 from bot.core.garden.snapshot import Garden
@@ -46,11 +46,11 @@ def job(kind: JobKind, crop: str) -> Job:
 
 def line(crop: str) -> str:
     """The week's own line of a harvest, before anything is tapped."""
-    return week_words.one(Told(ENGLISH, CROPS, MONDAY_AT), NOBODY, job(JobKind.HARVEST, crop))
+    return week.one(Told(ENGLISH, CROPS, MONDAY_AT), NOBODY, job(JobKind.HARVEST, crop))
 
 
 def tapped(kind: JobKind, crop: str) -> str:
-    return "\n".join(week_words.cautions(Told(ENGLISH, CROPS, MONDAY_AT), NOBODY, job(kind, crop)))
+    return "\n".join(week.cautions(Told(ENGLISH, CROPS, MONDAY_AT), NOBODY, job(kind, crop)))
 
 
 def test_broad_beans_are_never_for_people_with_g6pd_deficiency() -> None:
@@ -101,7 +101,7 @@ def test_work_with_compost_says_how_to_handle_it(kind: JobKind) -> None:
 
 def whole(*jobs: Job, hose_ban: bool = False) -> str:
     garden = replace(NOBODY, hose_ban=hose_ban)
-    return week_words.whole(Told(ENGLISH, CROPS, MONDAY_AT), garden, Week(jobs, nothing_urgent=True))[0]
+    return week.whole(Told(ENGLISH, CROPS, MONDAY_AT), garden, Week(jobs, nothing_urgent=True))[0]
 
 
 def test_the_weeks_list_says_it_once_for_all_jobs_with_compost() -> None:

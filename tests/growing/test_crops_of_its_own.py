@@ -12,7 +12,7 @@ from bot.core.garden.snapshot import Stage
 from bot.core.growing.crop import NOT_FOOD, Hardiness
 from bot.crops.loader import load
 from bot.crops.own import Frost, OwnCrop, built, from_toml, key_for, to_toml
-from bot.services.growing import own_crops, rules
+from bot.services.growing import rules
 from bot.storage.garden import gardens
 from bot.storage.models import Outbox, Planting
 from bot.storage.models import OwnCrop as Row
@@ -85,7 +85,7 @@ async def test_five_questions_are_asked_one_after_the_other_in_one_message(talk:
     assert "frost kills it" in told.text and "not food" in told.text and "July to October" in told.text
     async with talk.stage.app.database.begin() as session:
         (garden,) = await gardens.all_gardens(session)
-        own = (await own_crops.of_garden(session, garden.id))["own-cosmo-flower"]
+        own = (await rules.own_crops_of(session, garden.id))["own-cosmo-flower"]
     assert own == OwnCrop("cosmos flowers", "", False, Frost.KILLS, 5, (7, 10), 30)
 
 
@@ -95,7 +95,7 @@ async def test_only_organisers_say_what_a_crop_is_like(talk: Talk) -> None:
     assert await talk.press("Tobias", asked, "Yes")
     async with talk.stage.app.database.begin() as session:
         (garden,) = await gardens.all_gardens(session)
-        assert (await own_crops.of_garden(session, garden.id))["own-yacon"].eaten is None
+        assert (await rules.own_crops_of(session, garden.id))["own-yacon"].eaten is None
 
 
 async def test_the_file_takes_them_to_another_garden(talk: Talk) -> None:

@@ -31,7 +31,7 @@ from bot.core.growing.evapotranspiration import (
     wind_2m_ms,
 )
 from bot.core.weather.days import Day
-from bot.core.weather.sky import declination_rad, extraterrestrial_mj_m2, saturation_kpa, sunset_angle_rad
+from bot.core.weather.sun import declination_rad, extraterrestrial_mj_m2, saturation_kpa, sunset_angle_rad
 
 RIO = -(22 + 54 / 60)
 UCCLE = 50 + 48 / 60

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from bot.core.garden.snapshot import Planting, Stage
 from bot.core.growing.harvest import Lot, harvest_order, lift_plan, shares
-from bot.core.growing.rotation import Grown, barred_families, repeat
+from bot.core.growing.spacing import Grown, barred_families, repeat
 from tests.support.stories import FARAHS_BED, LONG_BED, POT, POT_2, TEASEL_LANE, batch, crops
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from bot.core.garden.snapshot import Role
-from bot.services.growing import rule_changes, rules
+from bot.services.growing import rules
 from bot.storage.models import Garden, Member, Person
 from bot.storage.session import Database
 
@@ -27,8 +27,8 @@ async def test_the_rules_of_a_southern_garden_are_turned_round_and_its_own_days_
         before = (await rules.of_garden(session, south.id))["tomato"]
         assert before.south and before.planting.out is not None and before.planting.out[0][0] in (10, 11, 12)
         assert not (await rules.of_garden(session, north.id))["tomato"].south
-        await rule_changes.change(session, organiser, "tomato", "planting.out.from", "11-01", NOW)
+        await rules.change(session, organiser, "tomato", "planting.out.from", "11-01", NOW)
         after = (await rules.of_garden(session, south.id))["tomato"]
         assert after.south and after.planting.out == ((11, 1), before.planting.out[1])
-        (own,) = await rule_changes.differences(session, south.id)
+        (own,) = await rules.differences(session, south.id)
         assert own.shared == f"{before.planting.out[0][0]:02}-{before.planting.out[0][1]:02}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bot.core.garden.snapshot import Garden, Lay, Member, Place, PlaceKind, Planting, Plot, Stage
-from bot.core.growing.shares import Pick, Shared, households, share
+from bot.core.growing.harvest import Pick, Shared, households, share
 from bot.crops.loader import load
 
 CROPS = load()

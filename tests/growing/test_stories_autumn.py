@@ -12,7 +12,7 @@ import pytest
 
 from bot.core.finding import Finding, TaskKind
 from bot.core.garden.snapshot import Cover, Planting, Stage
-from bot.core.warnings.frosted import killed
+from bot.core.warnings.hazard_cold import killed
 from bot.core.warnings.hazards import findings, may_stay
 from tests.support.stories import (
     CALLUMS_BED,

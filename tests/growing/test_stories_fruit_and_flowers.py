@@ -16,7 +16,7 @@ from bot.core.garden.snapshot import Planting, Stage
 from bot.core.growing.seasons import in_window
 from bot.core.growing.succession import Where, fill_gap, sowing_places
 from bot.core.growing.week import JobKind
-from bot.core.warnings.frosted import killed
+from bot.core.warnings.hazard_cold import killed
 from tests.support.stories import (
     CALLUM,
     CALLUMS_BED,

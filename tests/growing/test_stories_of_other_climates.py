@@ -19,8 +19,8 @@ from bot.core.finding import Finding
 from bot.core.garden.snapshot import Planting, Stage
 from bot.core.growing.carrying import carried, carrier, warmed
 from bot.core.growing.crop import Crop
-from bot.core.growing.hemisphere import turned
 from bot.core.growing.outdoors import Advice, Conditions, Verdict, advise_all
+from bot.core.growing.seasons import turned
 from bot.core.growing.stages import reckoned
 from bot.core.growing.succession import Where, fill_gap, sowing_places
 from bot.core.warnings.hazards import findings

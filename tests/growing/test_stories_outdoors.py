@@ -5,8 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from bot.core.garden.snapshot import Planting, Stage
-from bot.core.growing.hardening import Why, hours_outside
-from bot.core.growing.outdoors import Advice, Verdict
+from bot.core.growing.outdoors import Advice, Verdict, Why, hours_outside
 from bot.core.growing.week import WeekRecords
 from bot.core.weather.odds import StepCode
 from tests.support.stories import (

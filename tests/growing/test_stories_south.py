@@ -14,8 +14,7 @@ import pytest
 from bot.core.calendar.proposal import propose
 from bot.core.finding import Finding
 from bot.core.garden.snapshot import Garden, Planting, Stage
-from bot.core.growing.hemisphere import turned
-from bot.core.growing.seasons import growing_days, growing_name, growing_year, in_window
+from bot.core.growing.seasons import growing_days, growing_name, growing_year, in_window, turned
 from bot.core.growing.stages import reckoned
 from bot.core.growing.succession import Where, fill_gap, sowing_places
 from bot.core.warnings.hazards import findings

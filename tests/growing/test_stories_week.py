@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pytest
 
 from bot.core.garden.snapshot import Stage
-from bot.core.growing.rotation import Grown
+from bot.core.growing.spacing import Grown
 from bot.core.growing.week import Job, JobKind, Mark, Week, WeekRecords
 from bot.core.weather.odds import StepCode
 from tests.support.stories import (

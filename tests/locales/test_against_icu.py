@@ -83,7 +83,7 @@ def test_a_number_is_written_as_icu_writes_it_with_european_digits(language: str
 _READERS_FIRST = """
 from datetime import date
 
-from bot.chat.calendar.lines.date_words import words
+from bot.chat.language.date_words import words
 from bot.i18n import LANGUAGES, say
 from bot.services.garden.records.written_days import _weekdays
 

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy import select
 
-from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
+from bot.chat.language.line_tokens import Mistaken, Wrong
 from bot.chat.people.away import read_days
 from bot.i18n import say
 from bot.storage.models import Ask, Away, Task

@@ -15,8 +15,8 @@ from PIL import Image, ImageDraw, ImageFont
 from bot.chat.wire.world import Message
 from bot.cli import demo
 from bot.cli.playing import Deed, play
-from bot.pictures.letters import BOLD, REGULAR
 from bot.pictures.looks import LIGHT
+from bot.pictures.sheet import BOLD, REGULAR
 from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, on_stage
 from bot.storage.session import Database

@@ -9,8 +9,10 @@ from zoneinfo import ZoneInfo
 from babel import Locale
 
 from bot.core.calendar.entry import EntryKind
-from bot.core.weather.cold import Day, Night, NightKind
+from bot.core.weather.ground import NightKind
+from bot.core.weather.night import Night
 from bot.core.weather.odds import Estimate
+from bot.core.weather.timeline import Day
 from bot.i18n import LANGUAGES, Say, say
 from bot.pictures.outlook import Outlook, Threshold
 from bot.pictures.season import Season, SeasonEntry

@@ -20,10 +20,8 @@ from PIL import Image, ImageChops, ImageDraw, ImageFilter
 
 from bot.i18n import LANGUAGES, say
 from bot.pictures import draw_wall
-from bot.pictures.directions import carried, runs
-from bot.pictures.letters import BOLD, REGULAR, plain
 from bot.pictures.looks import LIGHT
-from bot.pictures.sheet import GAP, WIDTH, Sheet
+from bot.pictures.sheet import BOLD, GAP, REGULAR, WIDTH, Sheet, carried, plain, runs
 from tests.open_data import ROOT
 from tests.pictures.picture_samples import WALL
 from tests.pictures.reading import RIGHT_TO_LEFT

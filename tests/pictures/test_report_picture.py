@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 
 from bot.i18n import Say, unbroken
 from bot.pictures import draw_report, working
-from bot.pictures.captions import MOST_CAPTION
-from bot.pictures.looks import LIGHT
+from bot.pictures.looks import LIGHT, MOST_CAPTION
 from bot.pictures.report import Group, Row, caption
 from bot.pictures.sheet import GAP
 from tests.pictures.picture_samples import POLISH, SPOKEN

@@ -13,8 +13,7 @@ from hypothesis import strategies as st
 from bot.core.calendar.entry import EntryKind
 from bot.i18n import Say
 from bot.pictures import draw_season
-from bot.pictures.captions import MOST_CAPTION
-from bot.pictures.looks import LIGHT
+from bot.pictures.looks import LIGHT, MOST_CAPTION
 from bot.pictures.season import MOST_ENTRIES, SeasonEntry, caption, weeks, when
 from bot.pictures.sheet import GAP, WIDTH, Fill, Sheet
 from tests.pictures.picture_samples import ENGLISH, ENTRIES, POLISH, SPOKEN, entry, season

@@ -13,7 +13,7 @@ from sqlalchemy import URL, func, select
 from telegram import Bot
 
 from bot.app import App, build
-from bot.chat.warnings import rehearsal_runs
+from bot.chat.warnings import rehearse
 from bot.chat.wire import inbox
 from bot.chat.wire.pace import Pace
 from bot.chat.wire.platform import MemoryRequest
@@ -88,7 +88,7 @@ async def test_a_cold_night_with_two_bots_is_told_once_and_answered_once(
         played.append(script)
         return Played(datetime(2026, 5, 5).date(), None, (), ())
 
-    monkeypatch.setattr(rehearsal_runs, "play", play)
+    monkeypatch.setattr(rehearse, "play", play)
     api = stage.api
     miriam = stage.user("Miriam")
     assert miriam is not None

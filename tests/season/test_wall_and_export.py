@@ -7,7 +7,7 @@ import zipfile
 
 from pypdf import PdfReader
 
-from bot.chat.season import wall_words
+from bot.chat.season import wall
 from bot.chat.warnings.told import Told
 from bot.chat.wire.world import Message
 from bot.i18n import say
@@ -73,6 +73,6 @@ async def test_records_that_name_people_are_not_given_to_members_nor_to_the_grou
 
 
 def test_without_a_forecast_the_sheet_says_so_instead_of_none() -> None:
-    (line,) = wall_words.warnings(Told(say("en", "Europe/London"), {}, MONDAY_AT), (), has_forecast=False)
+    (line,) = wall.warnings(Told(say("en", "Europe/London"), {}, MONDAY_AT), (), has_forecast=False)
     assert "no weather forecast" in line
-    assert wall_words.warnings(Told(say("en", "Europe/London"), {}, MONDAY_AT), (), has_forecast=True) == ()
+    assert wall.warnings(Told(say("en", "Europe/London"), {}, MONDAY_AT), (), has_forecast=True) == ()

@@ -34,7 +34,7 @@ from bot.chat.wire.pace import Pace
 from bot.cli import run
 from bot.config import Settings
 from bot.services.tasks import solving
-from bot.storage.lock import single_instance
+from bot.storage.claims import single_instance
 from bot.storage.models import Outbox
 from bot.storage.schema import upgrade
 from bot.storage.session import Database

@@ -18,7 +18,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from email.utils import format_datetime
 from pathlib import Path
 
-from bot.core.weather.lead_error import lead_error_c, lead_growth
+from bot.core.weather.night_minima import lead_error_c, lead_growth
 from bot.demo.weather import Day, answer
 
 __all__ = ["EVERY", "Weather", "calm", "recorded", "write"]

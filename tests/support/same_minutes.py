@@ -16,7 +16,7 @@ from sqlalchemy import select
 
 from bot.demo.weather import Day, answer
 from bot.forecasts.reader import Point
-from bot.forecasts.stored import Stored, to_row
+from bot.forecasts.request import Stored, to_row
 from bot.services.weather.garden_forecast import Source
 from bot.stage import on_stage
 from bot.storage.models import Garden, Outbox, Weather

@@ -17,10 +17,11 @@ from bot.core.growing.outdoors import Advice, Conditions, advise_all
 from bot.core.growing.stages import reckoned
 from bot.core.growing.week import Week, WeekRecords, week
 from bot.core.warnings.hazards import findings
-from bot.core.weather.cold import Night, Site, days, nights
 from bot.core.weather.forecast import Forecast, Hour
 from bot.core.weather.learn import untaught
-from bot.core.weather.timeline import Day
+from bot.core.weather.night import Night, Site
+from bot.core.weather.night_minima import nights
+from bot.core.weather.timeline import Day, days
 from bot.crops.loader import load
 
 ZONE = ZoneInfo("Europe/London")

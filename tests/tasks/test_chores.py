@@ -10,9 +10,8 @@ import pytest
 from bot.core.garden.snapshot import Garden, PlaceKind, Stage
 from bot.core.growing.water import Decision, Watering
 from bot.core.tasks.daily_work import Chore, DayRecords, Part, wanted
-from bot.core.warnings.closed_hours import Closed
 from bot.core.warnings.hazards import TaskKind
-from bot.core.warnings.safety import GUST_MS
+from bot.core.warnings.safety import GUST_MS, Closed
 from bot.core.weather.odds import StepCode
 from tests.support.stories import (
     CALLUMS_BED,

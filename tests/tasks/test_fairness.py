@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.core.tasks.burden import HALF_LIFE_DAYS, Turn, burden, turn_weight
+from bot.core.tasks.rota_rules import HALF_LIFE_DAYS, Turn, burden, turn_weight
 
 NOW = datetime(2026, 10, 5, 12, tzinfo=UTC)
 

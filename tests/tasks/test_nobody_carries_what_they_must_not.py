@@ -11,7 +11,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import delete, select, update
 
-from bot.chat.season import wall_words
+from bot.chat.season import wall
 from bot.chat.warnings.told import Told
 from bot.core.people.lifting import HANDLED
 from bot.core.tasks.daily_work import Part
@@ -243,8 +243,6 @@ async def test_the_sheet_at_the_gate_says_the_weight(lane: Talk) -> None:
         row = (await session.scalars(select(Garden))).one()
         outlook = await look(session, row, Source(f"file:{lane.forecast}"), lane.stage.clock.at)
         shown = [await view(session, one, outlook) for one in await session.scalars(select(Warning))]
-    said = wall_words.warnings(
-        Told(say("en", "Europe/London"), outlook.crops, lane.stage.clock.at), shown, has_forecast=True
-    )
+    said = wall.warnings(Told(say("en", "Europe/London"), outlook.crops, lane.stage.clock.at), shown, has_forecast=True)
     (line,) = [line for line in said if line.startswith("Bring in, into ") and "Pot 2" in line]
     assert "About 60\N{NO-BREAK SPACE}kg: two people with a trolley" in line

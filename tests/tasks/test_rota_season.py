@@ -10,9 +10,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from bot.core.tasks.burden import Turn, burden
 from bot.core.tasks.rota import Duty, Helper, Problem, Window
-from bot.core.tasks.rota_rules import UNIT, eligible, units
+from bot.core.tasks.rota_rules import UNIT, Turn, burden, eligible, units
 from bot.core.tasks.rota_solver import solve
 
 SPRING = datetime(2026, 3, 30, 16, tzinfo=UTC)  # a Monday

@@ -16,7 +16,7 @@ from bot.core.finding import Hazard, Severity, TaskKind
 from bot.core.garden.snapshot import PlaceKind
 from bot.core.warnings.alerts import Moment, Quiet, moment
 from bot.services.look import quiet
-from bot.services.tasks import answer_times
+from bot.services.tasks import answers
 from bot.storage.models import Ask, Garden, Member, Person, Place, Task, Warning
 from bot.storage.session import Database
 from bot.storage.states import AskState, TaskState, WarningState
@@ -84,8 +84,8 @@ async def test_the_hour_of_calling_goes_by_how_soon_nine_in_ten_answer(
     session: AsyncSession, hours: list[float | None], call_h: float | None
 ) -> None:
     await _answers(session, hours)
-    assert await answer_times.usual_call_h(session, 1) == call_h
-    await answer_times.note(session)
+    assert await answers.usual_call_h(session, 1) == call_h
+    await answers.note(session)
     assert (await session.get_one(Garden, 1)).call_h == call_h
 
 

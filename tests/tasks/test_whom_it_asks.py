@@ -10,8 +10,8 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Cover, PlaceKind
-from bot.core.tasks.burden import turn_weight
 from bot.core.tasks.rota import Helper
+from bot.core.tasks.rota_rules import turn_weight
 from bot.core.tasks.rota_solver import solve
 from bot.core.warnings.hazards import Hazard, Severity, TaskKind
 from bot.crops.loader import load

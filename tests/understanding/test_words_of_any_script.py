@@ -9,8 +9,8 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from bot.chat.calendar.lines.line_tokens import Tokens
 from bot.chat.language import called, spans
+from bot.chat.language.line_tokens import Tokens
 from bot.chat.language.phrases import stands_in
 from bot.chat.language.tokens import tokens
 from bot.core.warnings.assumed import ColdNight

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.garden.snapshot import Garden, Place, PlaceKind, Planting, Stage
 from bot.core.warnings.assumed import Assumed, Blow, ColdNight, merged, night, threatened
-from bot.core.warnings.closed_hours import Closed, kept_in
+from bot.core.warnings.safety import Closed, kept_in
 from bot.core.weather.night import Site
 from bot.crops.loader import load
 

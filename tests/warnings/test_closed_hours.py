@@ -8,7 +8,7 @@ import pytest
 
 from bot.core.finding import Finding, Hazard, Severity, TaskKind
 from bot.core.garden.snapshot import Garden, Place, PlaceKind
-from bot.core.warnings.closed_hours import kept_safe
+from bot.core.warnings.safety import kept_safe
 from bot.core.weather.forecast import Forecast, Hour
 from tests.warnings.skies import NOON, forecast
 

@@ -11,7 +11,7 @@ import pytest
 
 from bot.chat import names
 from bot.chat.garden.everyone import voice
-from bot.chat.season import wall_words
+from bot.chat.season import wall
 from bot.chat.warnings.told import Told
 from bot.chat.wire.world import Message
 from bot.demo.weather import Day
@@ -43,7 +43,7 @@ async def shown(lane: Talk) -> tuple[list[TaskView], str]:
         found = [await view(session, one, outlook) for one in await store.active(session, garden.id, now)]
         told = Told(voice(garden), outlook.crops, now)
         return [duty for one in found for duty in one.open_duties], "\n".join(
-            wall_words.warnings(told, found, has_forecast=True)
+            wall.warnings(told, found, has_forecast=True)
         )
 
 

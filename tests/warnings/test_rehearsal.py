@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy import func, select, update
 
 from bot import rehearsal
-from bot.chat.warnings import rehearsal_runs as telling
+from bot.chat.warnings import rehearse as telling
 from bot.chat.wire import errand_work
 from bot.chat.wire.errand_work import RETRY_AFTER
 from bot.chat.wire.errands import Desk

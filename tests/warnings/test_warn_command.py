@@ -10,8 +10,8 @@ from sqlalchemy import select
 from bot.chat.language.called import Expected, NotSo, Unclear, called
 from bot.chat.warnings.manual_words import code, decode
 from bot.core.warnings.assumed import Blow, ColdNight
-from bot.core.warnings.closed_hours import Closed
 from bot.core.warnings.hazards import Hazard, TaskKind
+from bot.core.warnings.safety import Closed
 from bot.i18n import say
 from bot.storage.models import NightOdds, Place, Task, Warning
 from bot.storage.session import Database

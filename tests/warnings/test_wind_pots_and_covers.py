@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from bot.core.garden.snapshot import Cover, Place, PlaceKind
 from bot.core.units import ms_to_mph
-from bot.core.warnings import covers, pots
+from bot.core.warnings import hazard_wind, pots
 from bot.core.warnings.pots import Fill, tipping_gust_ms
 from bot.core.weather.wind import gust_at_height, pressure_pa
 
@@ -89,7 +89,7 @@ def test_a_taller_or_leafier_plant_never_stands_firmer(
 
 def test_lift_on_a_film_tunnel_is_the_pressure_over_its_plan() -> None:
     """Greatest suction coefficient near -1 on a single-span plastic house: HortTechnology 23(5):622, abstract."""
-    holding = covers.assess(TUNNEL, 12)
+    holding = hazard_wind.assess(TUNNEL, 12)
     assert holding.asked(20.0) == pytest.approx(pressure_pa(gust_at_height(20.0, 1.0)) * 8.0)
 
 
@@ -97,38 +97,38 @@ def test_a_net_lifts_less_than_a_film_by_its_open_share() -> None:
     """Load x (1 - porosity), Richards & Robinson 1999; insect net 33 % open, Robertson et al. 2002, abstracts."""
     net = Place(2, "bed 2", PlaceKind.BED, cover=Cover.NET, length_m=2.4, width_m=1.2)
     cloche = Place(2, "bed 2", PlaceKind.BED, cover=Cover.CLOCHE, length_m=2.4, width_m=1.2)
-    assert covers.assess(net, 8).asked(20.0) == pytest.approx(0.67 * covers.assess(cloche, 8).asked(20.0))
+    assert hazard_wind.assess(net, 8).asked(20.0) == pytest.approx(0.67 * hazard_wind.assess(cloche, 8).asked(20.0))
 
 
 def test_pins_in_saturated_soil_hold_half() -> None:
     """Tent stakes in saturated soil: about one half (University of Illinois study, via intentsmag.com 2009)."""
-    assert covers.assess(BED, 8, wet_soil=True).resists == pytest.approx(0.5 * covers.assess(BED, 8).resists)
+    assert hazard_wind.assess(BED, 8, wet_soil=True).resists == pytest.approx(0.5 * hazard_wind.assess(BED, 8).resists)
 
 
 def test_the_pins_that_are_asked_for_are_enough_and_one_fewer_is_not() -> None:
-    holding = covers.assess(BED, 8)
+    holding = hazard_wind.assess(BED, 8)
     gust_ms = holding.gust_ms * 1.3
-    more = covers.needed(BED, holding, gust_ms).pins
-    assert covers.assess(BED, 8 + more).gust_ms >= gust_ms > covers.assess(BED, 7 + more).gust_ms
+    more = hazard_wind.needed(BED, holding, gust_ms).pins
+    assert hazard_wind.assess(BED, 8 + more).gust_ms >= gust_ms > hazard_wind.assess(BED, 7 + more).gust_ms
 
 
 def test_a_cover_that_no_pins_would_hold_comes_off() -> None:
-    assert covers.needed(TUNNEL, covers.assess(TUNNEL, covers.usual_pins(4.0, 2.0)), 40.0).lay_down
+    assert hazard_wind.needed(TUNNEL, hazard_wind.assess(TUNNEL, hazard_wind.usual_pins(4.0, 2.0)), 40.0).lay_down
 
 
 def test_a_cover_nobody_counted_the_pins_of_has_one_a_metre() -> None:
-    assert covers.usual_pins(4.0, 2.0) == 12
-    assert covers.usual_pins(0.5, 0.5) == 4
+    assert hazard_wind.usual_pins(4.0, 2.0) == 12
+    assert hazard_wind.usual_pins(0.5, 0.5) == 4
 
 
 def test_a_bed_of_unknown_size_is_asked_about() -> None:
     with pytest.raises(ValueError, match="bed 5: length and width"):
-        covers.assess(Place(5, "bed 5", PlaceKind.BED, cover=Cover.FLEECE), 6)
+        hazard_wind.assess(Place(5, "bed 5", PlaceKind.BED, cover=Cover.FLEECE), 6)
 
 
 @settings(max_examples=40)
 @given(st.floats(0.0, 50.0), st.floats(0.0, 50.0), st.integers(0, 30))
 def test_a_stronger_gust_never_asks_for_fewer_pins(one_ms: float, two_ms: float, pins: int) -> None:
-    holding = covers.assess(BED, pins)
-    weaker, stronger = (covers.needed(BED, holding, gust_ms) for gust_ms in sorted((one_ms, two_ms)))
+    holding = hazard_wind.assess(BED, pins)
+    weaker, stronger = (hazard_wind.needed(BED, holding, gust_ms) for gust_ms in sorted((one_ms, two_ms)))
     assert stronger.lay_down or (not weaker.lay_down and weaker.pins <= stronger.pins)

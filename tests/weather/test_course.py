@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.core.weather.night_course import course_c, hours_below_course
+from bot.core.weather.cold import course_c, hours_below_course
 
 
 @pytest.mark.parametrize(

@@ -11,9 +11,18 @@ import pytest
 from bot.cli.score_nights import read_forecast_nights, score
 from bot.core.garden.snapshot import Cover, Lay, PlaceKind
 from bot.core.weather.ground import NightKind
-from bot.core.weather.learn import Teaches, Thermometer, ThermometerKind, Verdict, teaches, untaught, updated
+from bot.core.weather.learn import (
+    Prior,
+    Teaches,
+    Thermometer,
+    ThermometerKind,
+    Verdict,
+    fitted,
+    teaches,
+    untaught,
+    updated,
+)
 from bot.core.weather.odds import Estimate
-from bot.core.weather.recursive_line import Prior, fitted
 from bot.core.weather.verification import brier_score, skill, tabulate
 from tests.open_data import open_data
 

@@ -14,11 +14,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.core.garden.snapshot import Cover, Lay, PlaceKind
-from bot.core.weather.cold import NightKind, Site, at_plant, days, hours_below, lead_error_c, nights
+from bot.core.weather.cold import COVER_EFFECTS, at_plant, hours_below
 from bot.core.weather.forecast import AirSpread, Forecast, Hour, Span
+from bot.core.weather.ground import NightKind
 from bot.core.weather.learn import untaught
+from bot.core.weather.night import Site
+from bot.core.weather.night_minima import lead_error_c, nights
 from bot.core.weather.odds import StepCode
-from bot.core.weather.shelter import COVER_EFFECTS
+from bot.core.weather.timeline import days
 
 LONDON = ZoneInfo("Europe/London")
 START = datetime(2026, 4, 18, 0, tzinfo=UTC)

@@ -22,8 +22,8 @@ from bot.app import App, build
 from bot.chat.wire.pace import Pace
 from bot.demo.weather import answer
 from bot.forecasts.reader import Point
-from bot.forecasts.stored import Stored, from_row, to_row
-from bot.services.weather import climate_of_place, garden_forecast
+from bot.forecasts.request import Stored, from_row, to_row
+from bot.services.weather import frost_dates, garden_forecast
 from bot.services.weather.garden_forecast import Source
 from bot.storage.models import Garden, NightMinimum, ServicePause, Weather
 from bot.storage.session import Database
@@ -151,10 +151,10 @@ async def test_the_archive_of_past_nights_is_left_alone_as_well(city: City) -> N
     async with server.client() as http:
         for _ in range(2):
             for id_ in ids:
-                await climate_of_place.fetch(city.app.database, id_, SOURCE, city.now, http)
+                await frost_dates.fetch(city.app.database, id_, SOURCE, city.now, http)
         assert len(server.asked) == 1
         city.now += timedelta(minutes=61)
-        await climate_of_place.fetch(city.app.database, ids[0], SOURCE, city.now, http)
+        await frost_dates.fetch(city.app.database, ids[0], SOURCE, city.now, http)
     assert len(server.asked) == 2
     async with city.app.database.begin() as session:
         assert (await session.scalars(select(NightMinimum))).all() == []

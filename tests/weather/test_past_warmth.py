@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 from bot.core.garden.snapshot import PlaceKind, Stage
 from bot.core.growing.stages import Basis, reckoned
 from bot.crops.loader import load
-from bot.services.weather import past_warmth
+from bot.services.weather import past_days
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, PastDay, Place, Planting
 from bot.storage.session import Database
@@ -50,7 +50,7 @@ async def test_carrots_come_up_by_the_warmth_that_was_kept_and_not_by_another_ga
         found = []
         for row in rows:
             garden = await gardens.snapshot(session, row)
-            warmth = await past_warmth.since_sowing(session, garden, load())
+            warmth = await past_days.since_sowing(session, garden, load())
             found.append(tuple(reckoned(garden, load(), EVENING_AT.date(), warmth)[1].values()))
         (up,) = found[0]
         assert up.stage is Stage.SEEDLING and up.basis is Basis.WARMTH
@@ -73,7 +73,7 @@ async def test_the_chill_of_past_days_is_that_of_the_garden_since_sowing(databas
                     garden_id=row.id, on=SOWN_ON + timedelta(days=n), source="invented", noted_at=EVENING_AT, mean_c=6.0
                 )
             )
-        assert await past_warmth.since_chilled(session, garden, load()) == (), "nothing that chill sends to seed"
+        assert await past_days.since_chilled(session, garden, load()) == (), "nothing that chill sends to seed"
         session.add(
             Planting(
                 garden_id=row.id, place_id=bed.id, crop="carrot", count=50, stage=Stage.GROWING,
@@ -81,7 +81,7 @@ async def test_the_chill_of_past_days_is_that_of_the_garden_since_sowing(databas
             )
         )  # fmt: skip
         await session.flush()
-        found = await past_warmth.since_chilled(session, await gardens.snapshot(session, row), load())
+        found = await past_days.since_chilled(session, await gardens.snapshot(session, row), load())
         assert {day.on for day in found} == {SOWN_ON + timedelta(days=n) for n in range(30)}
         assert {day.mean_c for day in found} == {6.0}
 
@@ -102,14 +102,12 @@ async def test_the_soil_is_told_by_the_days_that_were_kept_when_the_forecast_beg
                 for n in days_ago
             ]
 
-        assert await past_warmth.soil_lately_c(session, row.id, today) is None
+        assert await past_days.soil_lately_c(session, row.id, today) is None
         session.add_all(kept(1, 2))
         await session.flush()
-        assert await past_warmth.soil_lately_c(session, row.id, today) is None, "two days are too few"
+        assert await past_days.soil_lately_c(session, row.id, today) is None, "two days are too few"
         session.add_all(kept(3, 4, 5))
         await session.flush()
-        found = await past_warmth.soil_lately_c(session, row.id, today)
+        found = await past_days.soil_lately_c(session, row.id, today)
         assert found is not None and abs(found - 12.0 * 1.116) < 0.1
-        assert await past_warmth.soil_lately_c(session, row.id, today + timedelta(days=5)) is None, (
-            "that is too long ago"
-        )
+        assert await past_days.soil_lately_c(session, row.id, today + timedelta(days=5)) is None, "that is too long ago"

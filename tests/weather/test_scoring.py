@@ -9,7 +9,8 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Garden as CoreGarden
 from bot.core.warnings.hazards import Hazard, Severity
-from bot.core.weather.cold import Night, NightKind
+from bot.core.weather.ground import NightKind
+from bot.core.weather.night import Night
 from bot.core.weather.odds import Estimate
 from bot.services.look import Look
 from bot.services.weather import score

@@ -12,8 +12,9 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.garden.snapshot import Cover, PlaceKind, Taught
 from bot.core.garden.snapshot import Garden as CoreGarden
 from bot.core.weather import cold, learn
-from bot.core.weather.cold import Night, NightKind
 from bot.core.weather.forecast import Forecast, Hour
+from bot.core.weather.ground import NightKind
+from bot.core.weather.night import Night
 from bot.services.weather import readings
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, Member, Place, Thermometer

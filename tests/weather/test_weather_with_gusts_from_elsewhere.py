@@ -14,7 +14,7 @@ from bot.core.weather.forecast import Forecast
 from bot.core.weather.wind import gusts
 from bot.forecasts import open_meteo, past_nights
 from bot.forecasts.reader import Point
-from bot.forecasts.stored import Stored, to_row
+from bot.forecasts.request import Stored, to_row
 from bot.i18n import say
 from bot.services.weather import garden_forecast
 from bot.services.weather.garden_forecast import Source

@@ -14,7 +14,7 @@ from telegram import Bot, Update
 from telegram.error import Conflict
 from telegram.ext import CallbackContext, CommandHandler
 
-from bot.chat.wire import rivals
+from bot.chat.wire import updates
 from bot.chat.wire.inbox import ASIDE, poll, store
 from bot.chat.wire.updates import ALLOWED_UPDATES
 from bot.storage.models import Inbox
@@ -80,9 +80,9 @@ async def test_every_call_states_the_wanted_updates_and_drops_none(
 @pytest.fixture
 def hasty(monkeypatch: pytest.MonkeyPatch) -> None:
     """A second stands for a minute and more."""
-    monkeypatch.setattr(rivals, "NEWCOMER_S", 1.0)
-    monkeypatch.setattr(rivals, "RESIDENT_S", 2.0)
-    monkeypatch.setattr(rivals, "PAUSE_S", (0.05, 0.15))
+    monkeypatch.setattr(updates, "NEWCOMER_S", 1.0)
+    monkeypatch.setattr(updates, "RESIDENT_S", 2.0)
+    monkeypatch.setattr(updates, "PAUSE_S", (0.05, 0.15))
 
 
 async def test_a_single_conflict_is_waited_out(

@@ -10,7 +10,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Role
 from bot.core.warnings.assumed import Assumed, ColdNight
-from bot.core.warnings.closed_hours import Closed
+from bot.core.warnings.safety import Closed
 from bot.services.people import keys, personal_data, retention
 from bot.services.tasks import weeks_on_call
 from bot.services.warnings import expected, manual

@@ -14,7 +14,7 @@ import pytest
 from telegram import Bot
 
 from bot.chat.wire.redact import quieten, redact
-from bot.storage.lock import AlreadyRunning, single_instance
+from bot.storage.claims import AlreadyRunning, single_instance
 from tests.support.bot_api import TOKEN
 from tests.support.cast import FARAH
 
@@ -66,7 +66,7 @@ def test_http_libraries_are_quiet() -> None:
 def test_a_second_process_is_refused_and_the_lock_dies_with_its_holder(tmp_path: Path) -> None:
     database = tmp_path / "gatepost.sqlite3"
     hold = (
-        "import sys, time; from pathlib import Path; from bot.storage.lock import single_instance\n"
+        "import sys, time; from pathlib import Path; from bot.storage.claims import single_instance\n"
         "with single_instance(Path(sys.argv[1])): print('held', flush=True); time.sleep(60)"
     )
     root = Path(__file__).resolve().parents[2]

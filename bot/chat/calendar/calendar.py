@@ -9,7 +9,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat.calendar import calendar_words as wording
 from bot.chat.calendar import pinned, proposal
-from bot.chat.calendar.lines.entry_lines import Written, read_lines
+from bot.chat.calendar.entry_lines import Written, read_lines
 from bot.chat.request import Request
 from bot.chat.warnings.brief import fits
 from bot.chat.wire.errands import Desk, begin, opened

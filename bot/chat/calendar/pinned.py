@@ -14,8 +14,6 @@ from bot.chat.wire.outbox import queue
 from bot.services.calendar import reading
 from bot.storage.models import Garden, Outbox
 
-__all__ = ["pin", "remind"]
-
 
 async def pin(session: AsyncSession, garden: Garden, now: datetime) -> None:
     """Post the calendar of the coming two months and pin it; where it is pinned already, edit it.

@@ -16,8 +16,6 @@ from bot.storage.garden import gardens
 from bot.storage.models import Garden, Member
 from bot.storage.people import members
 
-__all__ = ["Ear", "again", "ears", "headed", "keyed", "reached", "tell_everyone", "unreached", "voice", "voices"]
-
 
 @dataclass(frozen=True, slots=True)
 class Ear:

@@ -14,8 +14,6 @@ from bot.services.look import quiet
 from bot.services.warnings import official
 from bot.storage.models import Garden
 
-__all__ = ["FEED_SAID_AFTER", "SAID_AFTER", "Waits", "about_clock", "about_feed", "note"]
-
 #: What fails for so long is no slip that the next look makes good.
 SAID_AFTER = timedelta(hours=1)
 #: A feed of official warnings that has not answered for so long: its silence must not be taken for safety.

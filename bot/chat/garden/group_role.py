@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from telegram import Bot, ChatMember, Update
 from telegram.error import TelegramError
 
-__all__ = ["Standing", "of_presser", "status_of"]
-
 _ADMINISTRATORS = (ChatMember.OWNER, ChatMember.ADMINISTRATOR)
 _OUTSIDE = (ChatMember.LEFT, ChatMember.BANNED)
 #: Buttons by which people come to a garden or take charge of one.

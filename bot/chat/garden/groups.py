@@ -1,4 +1,7 @@
-"""What happens to groups: the bot is added or removed, the group gets a new id, people join and leave."""
+"""What happens to groups: the bot is added or removed, the group gets a new id, people join and leave.
+
+Which group is a garden's: asked privately of the organiser who has added the bot to one. Nobody else is asked.
+"""
 
 from __future__ import annotations
 
@@ -7,15 +10,16 @@ from datetime import timedelta
 from telegram import ChatMember, ChatMemberRestricted
 
 from bot.chat import rights
-from bot.chat.garden import binding, reopened, setup_dialogue, shut
+from bot.chat.garden import setup, shut
 from bot.chat.garden import setup_words as setup_wording
-from bot.chat.garden.greeting import greet
+from bot.chat.garden.everyone import voice
 from bot.chat.garden.group_role import status_of
+from bot.chat.garden.setup import greet
 from bot.chat.html import safe
-from bot.chat.people import departures, newcomers, unreachable, welcome
+from bot.chat.people import departures, newcomers, start, unreachable
 from bot.chat.people import gate_words as wording
 from bot.chat.request import Request
-from bot.chat.warnings.announce import tell_organisers, voice
+from bot.chat.warnings.announce import tell_organisers
 from bot.chat.wire.message import Urgency, post
 from bot.services.people import codes, joining
 from bot.services.people.joining import Came
@@ -24,7 +28,62 @@ from bot.storage.models import ClaimCode, Garden, Member
 from bot.storage.people import members
 from bot.storage.wire import said
 
-__all__ = ["code_posted", "join", "left", "member_changed", "migrated", "ours_changed"]
+
+async def ask(request: Request) -> None:
+    """The update is the bot's being added to a group."""
+    user, chat = request.update.effective_user, request.update.effective_chat
+    own = await joining.unbound(request.session, user.id) if user is not None else []
+    if user is None or chat is None or not own:
+        return
+    text, buttons = wording.bind_question(request.say, chat.title or "", own, chat.id)
+    key = f"{_key(chat.id, user.id)}{request.update.update_id}"
+    await post(request.session, key=key, chat_id=user.id, text=text, now=request.now, buttons=buttons)
+
+
+def _key(chat_id: int, user_id: int) -> str:
+    return f"bind:{chat_id}:{user_id}:"
+
+
+async def press(request: Request, rest: str) -> None:
+    """ "garden id:chat id", or "no", under the question about that very group, by whoever was asked."""
+    if rest == "no":
+        await request.change(request.say.gettext("All right. I do not look after a garden for that group."))
+        return
+    number, _, chat_number = rest.partition(":")
+    garden_id, chat_id = rights.whole(number), _chat(chat_number)
+    if garden_id is None or chat_id is None or not await _asked(request, chat_id):
+        await rights.stale(request)
+        return
+    found = await rights.organiser_of(request, garden_id)
+    if found is None:
+        return
+    garden, _ = found
+    if garden.chat_id is not None:
+        await request.change(request.say.gettext("{garden} already has a group.", garden=safe(garden.name)))
+    elif await gardens.of_chat(request.session, chat_id):
+        await request.change(
+            request.say.gettext("That group already has a garden. To add another, write /setup there.")
+        )
+    elif request.standing is None or request.standing.outside:
+        await request.change(request.say.gettext("I can't see both of us in that group. Please add me there again."))
+    else:
+        garden.chat_id, garden.thread_id, garden.bot_status = chat_id, None, request.standing.bot
+        await greet(request, garden)
+        await request.change(
+            request.say.gettext("Done: I have said hello to {garden} there.", garden=safe(garden.name))
+        )
+
+
+def _chat(text: str) -> int | None:
+    return int(text) if text.removeprefix("-").isdecimal() and len(text) < 20 else None
+
+
+async def _asked(request: Request, chat_id: int) -> bool:
+    """Whether the button stands under our question about this group to this very person: chat ids can be made up."""
+    user, message = request.update.effective_user, request.update.effective_message
+    row = await said.at(request.session, message.chat.id, message.message_id) if message is not None else None
+    return user is not None and row is not None and row.key.startswith(_key(chat_id, user.id))
+
 
 #: A second tap within this time is the same tap.
 _ONCE = timedelta(minutes=10)
@@ -56,18 +115,16 @@ async def ours_changed(request: Request) -> None:
         return
     for one in await gardens.of_chat(request.session, chat.id):
         one.bot_status = status_of(change.new_chat_member)
-        await reopened.probe(request.session, one, request.now, at_once=True)
+        await shut.probe(request.session, one, request.now, at_once=True)
     if _is_muted(change.new_chat_member):
         await shut.muted(request.session, chat.id, request.now)
     if _is_in(change.old_chat_member):
         return
-    if await reopened.came_back(
-        request, chat.id, chat.title or "", status_of(change.new_chat_member), change.from_user.id
-    ):
+    if await shut.came_back(request, chat.id, chat.title or "", status_of(change.new_chat_member), change.from_user.id):
         return
     if request.garden is None:  # nothing is bound to a group but by a tap
-        await request.reply(setup_wording.hello(request.say), setup_dialogue.begin_button(request))
-        await binding.ask(request)
+        await request.reply(setup_wording.hello(request.say), setup.begin_button(request))
+        await ask(request)
         return
     await greet(request, request.garden)
 
@@ -102,7 +159,7 @@ async def _here_already(request: Request, garden: Garden, member: Member) -> Non
         say = voice(garden, member.person.language)
         await request.whisper(say.gettext("You have joined already. Good to have you!"))
     else:
-        await welcome.ask_adult(request, garden, member)
+        await start.ask_adult(request, garden, member)
 
 
 async def _welcome(request: Request, garden: Garden, member: Member) -> None:
@@ -128,7 +185,7 @@ async def _welcome(request: Request, garden: Garden, member: Member) -> None:
         garden_id=garden.id,
     )
     if member.person.private_ok_at is not None:
-        await welcome.next_step(request, garden, member)
+        await start.next_step(request, garden, member)
 
 
 async def code_posted(request: Request) -> bool:
@@ -163,9 +220,9 @@ async def migrated(request: Request) -> None:
     if message is None or chat is None:
         return
     if message.migrate_to_chat_id is not None:
-        await reopened.moved(request.session, chat.id, message.migrate_to_chat_id, request.source, request.now)
+        await shut.moved(request.session, chat.id, message.migrate_to_chat_id, request.source, request.now)
     elif message.migrate_from_chat_id is not None:
-        await reopened.moved(request.session, message.migrate_from_chat_id, chat.id, request.source, request.now)
+        await shut.moved(request.session, message.migrate_from_chat_id, chat.id, request.source, request.now)
 
 
 async def member_changed(request: Request) -> None:

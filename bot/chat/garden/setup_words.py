@@ -10,11 +10,8 @@ from bot.chat.html import bold, lines, safe
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Lay
 from bot.i18n import Say
-from bot.services.garden.missing_records import Lack
-from bot.services.garden.setup import Question
+from bot.services.garden.setup import Lack, Question
 from bot.storage.models import Garden, Setup
-
-__all__ = ["card", "card_buttons", "hello", "lack", "lacks", "question"]
 
 Asked = tuple[str, list[list[Button]]]
 SHOWN = 4

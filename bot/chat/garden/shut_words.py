@@ -10,8 +10,6 @@ from bot.i18n import Say
 from bot.storage.models import Warning
 from bot.storage.states import Shut
 
-__all__ = ["again", "asked_in_group", "back", "mend", "note", "offer", "today"]
-
 _NAMES_N = 10
 
 

@@ -16,8 +16,6 @@ from bot.i18n import Say
 from bot.storage.models import Garden, Inbox
 from bot.storage.people import members
 
-__all__ = ["note", "press", "show"]
-
 #: As long as what people write is kept at all (services.people.retention).
 KEPT_FOR = timedelta(days=7)
 _SHOWN_N, _SIGNS_N = 10, 60

@@ -6,13 +6,11 @@ from collections.abc import Iterator
 
 from bot.chat import names
 from bot.chat.growing import pests
-from bot.chat.growing.week_words import support
+from bot.chat.growing.week import support
 from bot.chat.html import bold, lines
 from bot.chat.warnings.told import Told
 from bot.core.growing.crop import Bolting, Crop
 from bot.i18n import Say
-
-__all__ = ["care", "harm"]
 
 
 def care(told: Told, rule: Crop) -> str:

@@ -1,33 +1,74 @@
-"""/crop NAME: when and how many to sow, how many fit, when it is ready, how it keeps."""
+"""/crop NAME: when and how many to sow, how many fit, when it is ready, how it keeps.
+
+What may still be sown or set out into an empty bed, and what covers its soil.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from bot.chat import rights
-from bot.chat.growing import care_words, gap_words
+from bot.chat import names, rights
+from bot.chat.growing import care_words
 from bot.chat.growing import crop_words as wording
+from bot.chat.html import bold, lines
 from bot.chat.request import Request
-from bot.chat.screen import show
+from bot.chat.screen import show, within
 from bot.chat.warnings.told import Told
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Garden, Place, PlaceKind
 from bot.core.growing.carrying import is_written_for
-from bot.core.growing.crop import Crop
+from bot.core.growing.crop import Crop, Kind
 from bot.core.growing.seasons import next_in_window
 from bot.core.growing.spacing import Bed, length_m
-from bot.core.growing.succession import fill_gap
-from bot.crops.company import company
+from bot.core.growing.succession import Filler, fill_gap, sowing_places
 from bot.crops.everyday import everyday
-from bot.crops.find import Found, fold, match
+from bot.crops.find import Found, company, fold, match
 from bot.i18n import Say
 from bot.services.growing import rules
 from bot.services.weather import frost_dates
 from bot.storage.garden import gardens
 from bot.storage.models import Garden as GardenRow
 from bot.storage.models import Member
+
+_SHOWN = 12
+
+
+def gap(told: Told, fillers: Sequence[Filler], *, whole: bool = False) -> tuple[str, bool]:
+    """(text, whether it is all of it): what may still be sown or set out into an empty bed today, soonest ready first.
+    whole: all of it in any case.
+    """
+    say = told.say
+    green = _green_cover(told)
+    if not fillers:
+        nothing = say.gettext("It is too late to sow for this season.")
+        return lines([nothing, green or say.gettext("A green manure protects the bed until spring.")]), True
+    found = [
+        say.gettext(
+            "• {crop}, {where}: ready by {day}.",
+            crop=names.crop(say, told.crops, one.crop),
+            where=names.where(say, one.where),
+            day=say.day(one.ready_on),
+        )
+        for one in fillers[:_SHOWN]
+    ]
+    title = bold(say.gettext("You can still start these now:"))
+    if whole:
+        return lines([title, *found, green]), True
+    text, shown_n = within([title], found, lambda shown_n: [green])
+    return text, shown_n == len(found)
+
+
+def _green_cover(told: Told) -> str | None:
+    """Green manures that may be sown today."""
+    say, today = told.say, told.say.local(told.now).date()
+    keys = [key for key, crop in told.crops.items() if crop.kind is Kind.GREEN_MANURE and sowing_places(crop, today)]
+    if not keys:
+        return None
+    named = say.or_list([names.crop(say, told.crops, key) for key in keys])
+    return say.gettext("Or cover the soil with: {crops}.", crops=named)
+
 
 WORD = "crop"
 
@@ -119,7 +160,7 @@ async def _gap(request: Request, garden: GardenRow, told: Told, *, whole: bool =
     known = await frost_dates.of_garden(request.session, garden)
     reached = known.first_autumn.by(0.1) if known else None
     first_frost_on = next_in_window(today, (reached, reached)) if reached else None
-    text, is_whole = gap_words.gap(told, fill_gap(told.crops, today, first_frost_on), whole=whole)
+    text, is_whole = gap(told, fill_gap(told.crops, today, first_frost_on), whole=whole)
     if is_whole:
         await show(request, text, f"crop:{_GAP}")
     else:

@@ -7,7 +7,7 @@ from datetime import date
 from enum import Enum
 
 from bot.chat import names
-from bot.chat.calendar.proposal_words import whose_days
+from bot.chat.calendar.proposal import whose_days
 from bot.chat.growing import signs
 from bot.chat.html import bold, lines, safe
 from bot.chat.screen import within
@@ -28,8 +28,6 @@ from bot.core.growing.succession import (
     sowing_windows,
 )
 from bot.i18n import Say
-
-__all__ = ["Part", "crop", "name", "part", "which"]
 
 #: Of those that come up, so many are lost before they are planted out: common practice, no source.
 LOSS = 0.2

@@ -10,8 +10,6 @@ from collections.abc import Callable
 from bot.core.growing.crop import Watch
 from bot.i18n import Say
 
-__all__ = ["care", "name"]
-
 
 def name(say: Say, what: Watch) -> str:
     return {

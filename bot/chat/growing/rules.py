@@ -8,7 +8,7 @@ from bot.chat.request import Request
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
 from bot.i18n import Say
-from bot.services.growing import rule_changes, rules
+from bot.services.growing import rules
 
 WORD = "rules"
 
@@ -22,7 +22,7 @@ async def answer(request: Request) -> None:
     if garden is None or request.member is None:
         await request.reply(say.gettext("You are not on this garden's list yet. Send /start to me privately."))
         return
-    own = await rule_changes.differences(request.session, garden.id)
+    own = await rules.differences(request.session, garden.id)
     if not own:
         await request.reply(
             say.gettext(
@@ -56,11 +56,11 @@ async def put_back(request: Request, rest: str) -> None:
     if garden is None or member is None or member.role is not Role.ORGANISER:
         await request.reply(say.gettext("Only organisers can change the garden's rules."))
         return
-    own = await rule_changes.differences(request.session, garden.id)
+    own = await rules.differences(request.session, garden.id)
     if not rest.isdecimal() or len(rest) > 3 or int(rest) >= len(own):
         await request.reply(say.gettext("This is already the usual rule."))
         return
     one = own[int(rest)]
-    await rule_changes.put_back(request.session, member, one.crop, one.key)
+    await rules.put_back(request.session, member, one.crop, one.key)
     crops = await rules.of_garden(request.session, garden.id)
     await request.reply(say.gettext("{crop}: the usual rule again.", crop=names.crop(say, crops, one.crop)))

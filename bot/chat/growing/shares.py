@@ -1,19 +1,58 @@
-"""Buttons under a shared harvest: Picked my share, and Already picked, which names nobody."""
+"""Buttons under a shared harvest: Picked my share, and Already picked, which names nobody.
+
+A shared harvest in words: the household's share, and what is left. Nobody is named.
+"""
 
 from __future__ import annotations
 
 from bot.chat import names
-from bot.chat.growing import shares_words as wording
+from bot.chat.html import safe
 from bot.chat.journal import journal_words as journal_wording
 from bot.chat.request import Request
 from bot.chat.warnings.announce import tell_organisers
-from bot.core.growing.jobs.job import Item
-from bot.core.growing.week import Job
+from bot.core.growing.harvest import Share
+from bot.core.growing.jobs.job import Item, Job
 from bot.i18n import Say
 from bot.services.growing import shares, week
 from bot.storage.states import MarkKind
 
-__all__ = ["already_picked", "picked"]
+
+def of_job(say: Say, job: Job) -> str | None:
+    """None for what is not shared."""
+    one = next((item.share for item in job.items if item.share is not None), None)
+    return _share(say, one) if one is not None else None
+
+
+def _share(say: Say, one: Share) -> str:
+    if one.mine_kg is not None and one.of_kg is not None and one.left_kg is not None:
+        return say.gettext(
+            "Your household's share: about {mine}\u00a0kg of {all}\u00a0kg. {left}\u00a0kg are left.",
+            mine=say.number(one.mine_kg, _digits(one.mine_kg)),
+            all=say.number(one.of_kg, 1),
+            left=say.number(one.left_kg, 1),
+        )
+    return say.ngettext(
+        "Your household's share: {n} plant of {all}. {left} are left.",
+        "Your household's share: {n} plants of {all}. {left} are left.",
+        one.plants,
+        all=say.number(one.of_plants),
+        left=say.number(one.left_plants),
+    )
+
+
+def _digits(kg: float) -> int:
+    """A small share is told to the ten grams."""
+    return 1 if kg >= 0.1 else 2
+
+
+def found_empty(say: Say, what: str, place: str) -> str:
+    """To organisers."""
+    return say.gettext(
+        "Somebody went to pick their share of {what} ({place}). It was already gone. If nothing is left, write to "
+        "me: cleared {place}. A message to the group about the shares may help.",
+        what=what,
+        place=safe(place, 40),
+    )
 
 
 async def picked(request: Request, found: week.Answer, job: Job) -> None:
@@ -48,7 +87,7 @@ async def _tell_organisers(request: Request, found: week.Answer, item: Item) -> 
 
     def words(say: Say) -> str:
         what = names.crops(say, found.outlook.crops, [item.crop] if item.crop else [])
-        return wording.found_empty(say, what, place.name if place else "")
+        return found_empty(say, what, place.name if place else "")
 
     key = f"empty:{item.planting_id}:{year}-{number}"
     await tell_organisers(request.session, request.garden, key, words, request.now)

@@ -4,11 +4,6 @@ from __future__ import annotations
 
 from bot.i18n import Say
 
-__all__ = [
-    "before_frost", "brief", "caution", "compost", "habit", "heat", "heat_instead", "hose", "hose_short", "no_fire",
-    "no_fire_short", "ready",
-]  # fmt: skip
-
 
 def ready(say: Say, key: str) -> str:
     """The sign of ripeness in a sentence or two."""

@@ -12,8 +12,6 @@ from bot.core.growing.stages import Basis, Reached
 from bot.i18n import Say
 from bot.services.look import Look
 
-__all__ = ["coming", "counts_as", "put_right", "reckoned"]
-
 _SHOWN = 3
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from bot.chat import rights
-from bot.chat.journal import dispute_words as wording
 from bot.chat.journal import disputes
+from bot.chat.journal import disputes as wording
 from bot.chat.request import Request
 from bot.i18n import Say
 from bot.services.journal import disputing

@@ -8,19 +8,16 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
 
-from bot.chat.calendar.lines.date_words import plain, words
-from bot.chat.calendar.lines.mistakes import Wrong
-from bot.chat.calendar.lines.written_hours import find_hours
 from bot.chat.language import spans
+from bot.chat.language.date_words import plain, words
+from bot.chat.language.line_tokens import Wrong, find_hours
 from bot.chat.language.spans import Part
 from bot.core.units import MS_PER_KN, MS_PER_MPH
 from bot.core.warnings.assumed import Blow, ColdNight
-from bot.core.warnings.closed_hours import Closed
+from bot.core.warnings.safety import Closed
 from bot.crops.find import fold
 from bot.i18n import MS_PER_KMH, Say
 from bot.services.calendar.written_hours import Hours
-
-__all__ = ["Expected", "NotSo", "Unclear", "called", "checked"]
 
 Expected = ColdNight | Blow | Closed
 

@@ -6,8 +6,6 @@ from functools import cache
 
 from bot.i18n import say
 
-__all__ = ["concepts"]
-
 
 @cache
 def concepts(language: str) -> dict[str, str]:

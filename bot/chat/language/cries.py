@@ -1,4 +1,7 @@
-"""Whether somebody says that they are safely home, or cries for help. In doubt it is a cry."""
+"""Whether somebody says that they are safely home, or cries for help. In doubt it is a cry.
+
+Whether somebody speaks of a flame, a heater or an engine in a closed house: that is answered whatever else is said.
+"""
 
 from __future__ import annotations
 
@@ -8,8 +11,6 @@ from functools import lru_cache
 from bot.chat.language.phrases import pattern, stands_in, voices
 from bot.crops.find import fold
 from bot.i18n import Say
-
-__all__ = ["cries", "is_bare", "is_home", "says_no", "sounds_like_a_cry"]
 
 #: Signs that mean yes by themselves, in any language.
 _THUMBS = frozenset("👍👌✅🏠🏡🙂😀😊")
@@ -133,4 +134,42 @@ def _sounds(say: Say) -> str:
         "help|hurt|injured|fell|fall|fallen|stuck|lost|ambulance|doctor|hospital|police|fire|can't move|cannot move|"
         "can't get up|get up|bleeding|blood|trapped|locked in|emergency|danger|accident|pain|broken|broke|sprained|twisted|"
         "ankle|dizzy|faint|chest|breathe|attacked|followed|scared|cold and wet|a hand",
+    )
+
+
+def fire(text: str, say: Say, *, to_us: bool) -> bool:
+    """Whether the text is about fire in a tunnel or the like. to_us: spoken to the bot, not among neighbours; then a
+    question about a heater, or a word about the cold, is enough.
+    """
+    words = fold(text)
+    spoken = voices(say)
+    if not any(stands_in(words, _burning(voice)) for voice in spoken):
+        return False
+    if any(stands_in(words, _houses(voice)) for voice in spoken):
+        return True
+    return to_us and ("?" in text or any(stands_in(words, _cold(voice)) for voice in spoken))
+
+
+def _burning(voice: Say) -> str:
+    return voice.pgettext(
+        "words for what burns or heats",
+        "heater|heaters|heating|paraffin|kerosene|propane|butane|calor|gas bottle|gas bottles|gas stove|gas burner|gas lamp|"
+        "gas fire|camping stove|camp stove|stove|stoves|log burner|wood burner|burner|charcoal|coal|coals|barbecue|barbecues|"
+        "barbeque|bbq|bbqs|brazier|fire pit|firepit|bonfire|candle|candles|tea light|tea lights|tealight|tealights|lantern|"
+        "lanterns|oil lamp|oil lamps|generator|generators|petrol engine|blow torch|blowtorch|grill",
+    )
+
+
+def _houses(voice: Say) -> str:
+    return voice.pgettext(
+        "words for closed houses of a garden",
+        "tunnel|tunnels|polytunnel|polytunnels|greenhouse|greenhouses|glasshouse|glasshouses|conservatory|cold frame|"
+        "cold frames|frame|frames|shed|sheds|summerhouse|cabin|garage|inside|indoors|under glass|under cover|dome",
+    )
+
+
+def _cold(voice: Say) -> str:
+    return voice.pgettext(
+        "words about cold and warmth",
+        "cold|frost|freeze|freezing|frosty|warm|warmer|heat|tonight|overnight|minus",
     )

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from bot.i18n import Say
 
-__all__ = ["cues_of"]
-
 
 def cues_of(voice: Say) -> dict[str, str]:
     """Phrases by what they mean; longer ones win, so that "no problem" is no "no"."""

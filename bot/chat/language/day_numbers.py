@@ -6,13 +6,8 @@ import calendar
 from dataclasses import replace
 from datetime import date, timedelta
 
-from bot.chat.calendar.lines.mistakes import Mistaken, Wrong
-from bot.chat.calendar.lines.written_days import Reader, Span
-
-__all__ = [
-    "MONTH_N", "after_in", "at_unit", "bare_day", "dashed", "day_count", "is_all", "is_ordinal", "month_end", "past_fill",
-    "to_end_of", "weekday_number",
-]  # fmt: skip
+from bot.chat.language.line_tokens import Mistaken, Wrong
+from bot.chat.language.written_days import Reader, Span
 
 _DAY = timedelta(days=1)
 _MOST_N = 366

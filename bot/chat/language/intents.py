@@ -1,40 +1,93 @@
-"""Free text: what somebody wants who writes without a command."""
+"""Free text: what somebody wants who writes without a command.
+
+Why what sounds like a report is none: nobody says to what it was done, or it is not so.
+
+What is sent without words: a picture, a voice message, a sticker.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Awaitable, Callable
 from dataclasses import replace
+from enum import Enum
 
 from bot.chat import help, presses, questions, rights
 from bot.chat import question_words as wording
-from bot.chat.garden import places_dialogue, setup_dialogue, unheard
+from bot.chat.garden import places, setup, unheard
 from bot.chat.growing import outdoors, signs, week
-from bot.chat.journal import correcting, note
-from bot.chat.language import replies, typed, waiting, wordless
-from bot.chat.language.fire import fire
-from bot.chat.language.half_said import Half, half_said
+from bot.chat.journal import note
+from bot.chat.language import replies, things, typed, waiting
+from bot.chat.language.cries import fire
 from bot.chat.language.known import Known
 from bot.chat.language.replies import Reply
-from bot.chat.language.tokens import copied, first_of, tokens, with_numbers
+from bot.chat.language.statements import take_harmless
+from bot.chat.language.tokens import copied, first_of, sentences, tokens, with_numbers
 from bot.chat.language.topics import ASKED, Things, Topic, nearest, things_in, wanted
-from bot.chat.language.verbs import deeds
+from bot.chat.language.verbs import cause, deeds
 from bot.chat.language.vocabulary import vocabulary
 from bot.chat.people import helpers, start
 from bot.chat.request import Request
-from bot.chat.tasks import answers, distress
+from bot.chat.tasks import answers, safely_home
 from bot.chat.warnings import calloff
 from bot.chat.weather import nights
-from bot.chat.wire.message import Button
+from bot.chat.wire.message import Button, Urgency, post
+from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import Role
-from bot.core.warnings.hazards import TaskKind
 from bot.crops.find import fold
 from bot.i18n import Say
 from bot.services.journal.note import Action
 from bot.services.look import look
 from bot.storage.wire import said
 
-__all__ = ["answer"]
+_READ_N = 300  # signs
+_FEW_N = 12  # words of a note
+_CAUSE_N = 3  # words of a cry such as "slugs!"
+
+
+class Half(Enum):
+    TO_WHAT = "to what"
+    NOT_SO = "not so"  # not done yet, not here, another year, or only heard
+
+
+def half_said(text: str, say: Say, known: Known) -> Half | None:
+    """Why what is told as done, or as taken by a pest, is no note: nobody says to what or where, or it is not so."""
+    words = vocabulary(say.language)
+    for sentence in sentences(text[:_READ_N]):
+        said = with_numbers(tokens(sentence), words.numbers, words.minus, words.tens, words.times)
+        things.take_names(said, known)
+        take_harmless(said, words)
+        if first_of(said, (*words.blocked, *words.elsewhen, *words.elsewhere, *words.doubted)):
+            return Half.NOT_SO if deeds(said, words) else None
+        if len(said) <= _FEW_N and (deeds(said, words) or (cause(said, words) and len(said) <= _CAUSE_N)):
+            return Half.TO_WHAT
+    return None
+
+
+async def answer_wordless(request: Request) -> None:
+    """Say once, privately, what can be read instead; an album comes as many messages, and is one thing."""
+    message = request.update.message
+    if not request.private or message is None or message.location is not None:
+        return
+    if message.sticker is not None:
+        text = request.say.gettext("I only read words. /help shows what you can ask me.")
+    elif message.photo or message.video is not None:
+        text = request.say.gettext(
+            "I can't see pictures. Send it again with a line such as “lost 2 lettuces in Pot 5”. Then I note that."
+        )
+    else:
+        text = request.say.gettext("I can only read words, not listen. Please write it in a sentence or two.")
+    what = message.media_group_id or request.update.update_id
+    await post(
+        request.session,
+        key=f"wordless:{message.chat.id}:{what}",
+        chat_id=message.chat.id,
+        text=text,
+        now=request.now,
+        urgency=Urgency.REPLY,
+        garden_id=request.garden.id if request.garden else None,
+    )
+
 
 #: The longest message that is read but for reports; nobody asks for their week in more.
 READ_N = 1000
@@ -50,7 +103,7 @@ async def answer(request: Request) -> None:
     everything else is other people's talk: nothing changes and nothing is said.
     """
     text = request.text
-    if await distress.heard(request):  # to whomever it was said
+    if await safely_home.heard(request):  # to whomever it was said
         return
     # Said to whomever, and whatever else the message is: a heater in a closed house can kill by the morning.
     burning = fire(text[:READ_N], request.say, to_us=request.addressed)
@@ -61,13 +114,13 @@ async def answer(request: Request) -> None:
         await _overheard(request)
         return
     if not text:
-        if not await setup_dialogue.heard(request) and not await distress.unclear(request):
-            await wordless.answer(request)
+        if not await setup.heard(request) and not await safely_home.unclear(request):
+            await answer_wordless(request)
         return
     if len(text) > READ_N:
         if await note.note(request, await waiting.of(request)) or burning:
             return
-        if request.private and not await distress.unclear(request):
+        if request.private and not await safely_home.unclear(request):
             await request.reply(request.say.gettext("That was too long for me. Please write it in a sentence or two."))
         return
     if await typed.pressed(request):
@@ -78,7 +131,7 @@ async def answer(request: Request) -> None:
         return
     if await note.note(request, asked) or burning:
         return
-    if await setup_dialogue.heard(request) or await calloff.reason(request) or await typed.meant(request):
+    if await setup.heard(request) or await calloff.reason(request) or await typed.meant(request):
         return
     await _intended(request)
 
@@ -113,23 +166,20 @@ async def _intended(request: Request) -> None:
     asks = want is not None and want.topic in ASKED and not replies.opens(request.say, request.text)
     plain = given is not None and replies.is_only(request.say, request.text)
     # Of somebody who is waited for, no word is lost that is not plainly about something else.
-    if not asks and not plain and await distress.unclear(request):
+    if not asks and not plain and await safely_home.unclear(request):
         return
     is_open = await answers.is_open(request)
     if given is not None and not asks and is_open:
         await _ANSWERS[given](request)
     elif (
-        want is not None
-        and want.topic is Topic.SORRY
-        and not is_open
-        and await correcting.corrected(request, said_so=False)
+        want is not None and want.topic is Topic.SORRY and not is_open and await note.corrected(request, said_so=False)
     ):
         pass  # "sorry, bed 3"
     elif want is not None and request.member is not None and not (is_open and want.topic in _EXCUSES):
         await questions.answer(request, want)
     elif want is not None and want.topic in _OF_ANYBODY:
         await _OF_ANYBODY[want.topic](request)
-    elif await distress.unclear(request) or await _describes(request):
+    elif await safely_home.unclear(request) or await _describes(request):
         pass
     elif is_open and request.private and await _took_off(request):
         await _done(request)
@@ -140,7 +190,7 @@ async def _intended(request: Request) -> None:
     elif given is not None and plain:
         await _ANSWERS[given](request)
     elif request.member is not None and (
-        await correcting.corrected(request, said_so=False) or await note.note(request, guess=True)
+        await note.corrected(request, said_so=False) or await note.note(request, guess=True)
     ):
         pass
     elif request.private and request.member is None:
@@ -233,7 +283,7 @@ async def _describes(request: Request) -> bool:
     garden, member = request.garden, request.member
     if not request.private or garden is None or member is None or request.text.endswith("?"):
         return False
-    return member.role is Role.ORGANISER and await places_dialogue.propose(request, garden, member.person, request.text)
+    return member.role is Role.ORGANISER and await places.propose(request, garden, member.person, request.text)
 
 
 async def _part(request: Request) -> None:

@@ -8,13 +8,10 @@ from dataclasses import dataclass, field
 
 from bot.core.garden.snapshot import Garden, Place
 from bot.core.growing.crop import Crop
-from bot.crops.company import Company, company
 from bot.crops.everyday import everyday, own_names
-from bot.crops.find import Found, fold
+from bot.crops.find import Company, Found, company, fold
 from bot.i18n import Say
 from bot.storage.models import Thermometer
-
-__all__ = ["Known", "spelt"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,8 +14,6 @@ from functools import lru_cache
 from bot.crops.find import fold
 from bot.i18n import Say
 
-__all__ = ["Cues", "found", "pattern", "stands_in", "voices"]
-
 _GAP = "(?: [^ ]+){0,5}"
 
 

@@ -20,8 +20,6 @@ from bot.core.growing.spacing import length_m
 from bot.crops.find import alike, fold
 from bot.i18n import Say
 
-__all__ = ["Item", "is_talk", "read"]
-
 NAME_N, MOST_N = 60, 200
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _LENGTH = rf"{_NUMBER}\s*(?:mm|cm|m|ft|in)\.?(?:\s*\d+\s*in\b)?"

@@ -21,8 +21,6 @@ from bot.chat.language.tokens import Indices, Token, found_in, starts
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import PlaceKind
 
-__all__ = ["numbered", "ordinals"]
-
 
 def numbered(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """ "raised bed 3", whatever its name begins with, when it is the only one of its kind with that number."""

@@ -17,21 +17,6 @@ from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
 
-__all__ = [
-    "Reply",
-    "begins_question",
-    "closing",
-    "is_of_others",
-    "is_only",
-    "is_past",
-    "names_another",
-    "opens",
-    "questions",
-    "reply",
-    "says_all",
-    "without_small",
-]
-
 #: Signs that answer by themselves.
 _YES, _NO, _DONE = frozenset("👍👌🙏🙋💪🤝🆗"), frozenset("👎🙅❌🚫"), frozenset("✅✔☑")
 #: A cue within so many words of the beginning answers even where the rest is a question.

@@ -1,7 +1,7 @@
 """Days and spans of days as people write them, read in one place for everything that hears them.
 
 "tomorrow", "9 May", "9-12 May", "until 12 May", "from Friday till the 10th", "next week", "this weekend", "3 days".
-What stands in a date alone is read by understand_calendar.days; here it is found in a text, put beside today, and joined.
+What stands in a date alone is read by `written_days`; here it is found in a text, put beside today, and joined.
 """
 
 from __future__ import annotations
@@ -12,10 +12,7 @@ from datetime import date, timedelta
 from enum import Enum
 from functools import partial
 
-from bot.chat.calendar.lines.date_words import words
-from bot.chat.calendar.lines.line_tokens import Tokens
-from bot.chat.calendar.lines.mistakes import Mistaken, Note, Wrong
-from bot.chat.calendar.lines.written_days import Reader, Span
+from bot.chat.language.date_words import words
 from bot.chat.language.day_numbers import (
     MONTH_N,
     after_in,
@@ -30,9 +27,9 @@ from bot.chat.language.day_numbers import (
     to_end_of,
     weekday_number,
 )
+from bot.chat.language.line_tokens import Mistaken, Note, Tokens, Wrong
+from bot.chat.language.written_days import Reader, Span
 from bot.i18n import Say
-
-__all__ = ["Days", "Part", "Read", "coming", "found_in", "in_year", "near", "without"]
 
 _DAY = timedelta(days=1)
 _SATURDAY = 5

@@ -13,8 +13,6 @@ from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, s
 from bot.chat.language.verbs import deeds, denials_within
 from bot.chat.language.vocabulary import Vocabulary
 
-__all__ = ["Statement", "statements", "take_harmless"]
-
 
 @dataclass(frozen=True, slots=True)
 class Statement:

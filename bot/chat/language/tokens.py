@@ -14,25 +14,6 @@ from rapidfuzz.distance import OSA
 
 from bot.crops.find import fold
 
-__all__ = [
-    "GAP",
-    "Indices",
-    "Listed",
-    "Phrase",
-    "Token",
-    "clear",
-    "copied",
-    "first_of",
-    "found_in",
-    "near_word",
-    "same_but_typed",
-    "sentences",
-    "starts",
-    "take",
-    "tokens",
-    "with_numbers",
-]
-
 #: In a phrase: up to _GAP_N words that may stand between.
 GAP = "*"
 _GAP_N = 7

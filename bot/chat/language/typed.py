@@ -40,8 +40,6 @@ from bot.storage.models import Outbox
 from bot.storage.wire import said
 from bot.storage.wire.said import Key
 
-__all__ = ["is_asked", "meant", "pressed"]
-
 #: Words in a button's data by which it is the yes or the no under its question.
 _YES = frozenset({"yes", "go", "publish", "apply", "gone", "left"})
 _NO = frozenset({"no", "keep", "stay", "drop", "card", "-1"})

@@ -22,19 +22,6 @@ from bot.chat.language.tokens import (
 from bot.chat.language.vocabulary import Vocabulary
 from bot.services.journal.note import Action, Cause, Unit
 
-__all__ = [
-    "STEALING",
-    "Deed",
-    "cause",
-    "deeds",
-    "denials_within",
-    "guessed_deeds",
-    "hinted_deeds",
-    "steals",
-    "steals_counted",
-    "words_of_verbs",
-]
-
 #: Moved into bigger pots, carried out to be hardened off: one piece of work.
 _WITHIN = {Action.HARDENING: Action.PUT_BACK, Action.POTTED_ON: Action.MOVED}
 _PULLING = frozenset({Action.HARVESTED, Action.CLEARED})

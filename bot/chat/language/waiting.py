@@ -10,8 +10,6 @@ from bot.i18n import Say
 from bot.services.garden import setup
 from bot.services.garden.setup import Question
 
-__all__ = ["Waiting", "of"]
-
 
 @dataclass(frozen=True, slots=True)
 class Waiting:

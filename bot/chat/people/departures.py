@@ -1,4 +1,7 @@
-"""Somebody leaves, or can't be written to any more: what was theirs is given on, and everyone concerned hears of it."""
+"""Somebody leaves, or can't be written to any more: what was theirs is given on, and everyone concerned hears of it.
+
+Are you still in? One private question after a long silence; and leaving a garden, which is asked twice.
+"""
 
 from __future__ import annotations
 
@@ -6,17 +9,23 @@ from datetime import datetime
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.chat.garden.everyone import tell_everyone
+from bot.chat import rights
+from bot.chat.garden.everyone import tell_everyone, voice
+from bot.chat.html import bold, lines, safe
+from bot.chat.people import members_words as members_wording
 from bot.chat.people import members_words as wording
-from bot.chat.warnings.announce import tell_organisers, voice
-from bot.chat.wire.message import post
-from bot.services.people import leaving, parting, proxy
+from bot.chat.request import Request
+from bot.chat.warnings.announce import tell_organisers
+from bot.chat.wire.message import Button, post
+from bot.i18n import Say
+from bot.services.look import quiet
+from bot.services.people import inactivity, leaving, membership, parting, proxy
+from bot.services.people.inactivity import Still
+from bot.services.people.membership import Reply
 from bot.services.people.parting import Left, OnCallWeek
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, Member
 from bot.storage.people import members
-
-__all__ = ["helper_lost", "leave", "removed", "tell"]
 
 
 async def leave(session: AsyncSession, garden_id: int, user_id: int, now: datetime) -> None:
@@ -79,3 +88,84 @@ def _fresh(weeks: tuple[OnCallWeek, ...]) -> dict[int, list[OnCallWeek]]:
         for member_id in week.fresh:
             found.setdefault(member_id, []).append(week)
     return found
+
+
+async def ask(session: AsyncSession, garden: Garden, now: datetime) -> None:
+    """Outside the quiet hours, everybody who has been silent for a stretch of the season, once."""
+    if quiet(garden).ends_at(now) > now:
+        return
+    for member in await inactivity.to_ask(session, garden, now):
+        if member.person.user_id is None:
+            continue
+        say = voice(garden, member.person.language)
+        await post(
+            session,
+            key=f"still:{member.id}:{now.isoformat()}",
+            chat_id=member.person.user_id,
+            text=lines([
+                bold(say.gettext("Hello from {garden}! Do you still take part?", garden=safe(garden.name, 60))),
+                say.gettext("I have not heard from you for a while. Any answer is fine. I ask only this once."),
+            ]),
+            now=now,
+            buttons=_buttons(say, member),
+        )  # fmt: skip
+
+
+def _buttons(say: Say, member: Member) -> list[list[Button]]:
+    number = f"still:{member.id}"
+    return [
+        [(say.gettext("I still take part"), f"{number}:in"), (say.gettext("Ask me less often"), f"{number}:less")],
+        [(say.gettext("Leave the garden"), f"{number}:leave")],
+    ]
+
+
+async def press(request: Request, rest: str) -> None:
+    """ "member id:in|less|leave|left|stay", from that member only."""
+    who, _, said = rest.partition(":")
+    member_id = rights.whole(who)
+    found = await rights.own(request, member_id) if member_id is not None else None
+    if found is None:
+        return
+    garden, member = found
+    if said == "leave":
+        await request.change(*_sure(request.say, garden, member))
+    elif said == "left":
+        await _leave(request, garden, member)
+    elif said == "stay":
+        await request.change(request.say.gettext("Good to have you!"))
+    else:
+        given = inactivity.answer(member, said)
+        await (request.change(_taken(request.say, given)) if given is not None else rights.stale(request))
+
+
+def _taken(say: Say, given: Still) -> str:
+    return {
+        Still.IN: say.gettext("Good to have you! Nothing changes."),
+        Still.LESS: say.gettext("All right, I ask you once a week at most. /wishes changes it."),
+        Still.NEVER: say.gettext("All right, I will not ask you by name any more. /wishes changes it."),
+    }[given]
+
+
+def _sure(say: Say, garden: Garden, member: Member) -> tuple[str, list[list[Button]]]:
+    text = say.gettext(
+        "Leave {garden}? Your turns go to others, and I tell the organisers that you have left.",
+        garden=bold(safe(garden.name, 60)),
+    )
+    yes: Button = (say.gettext("Yes, leave"), f"still:{member.id}:left")
+    return text, [[yes, (say.gettext("No, I stay"), f"still:{member.id}:stay")]]
+
+
+async def _leave(request: Request, garden: Garden, member: Member) -> None:
+    left = await parting.before(request.session, garden, member, request.now)
+    given = await membership.remove(request.session, member, request.now)
+    if given is not Reply.DONE:
+        await request.change(members_wording.reply(request.say, given))
+        return
+    await tell(request.session, garden, left, request.now)
+    await request.change(
+        request.say.gettext(
+            "You have left {garden}. Thank you for all you did! Please leave its group chat too. If you want "
+            "me to forget you, send /me.",
+            garden=safe(garden.name, 60),
+        )
+    )

@@ -12,26 +12,6 @@ from bot.services.people import codes
 from bot.services.people.codes import Code
 from bot.storage.models import Garden, Knock, Member
 
-__all__ = [
-    "Asked",
-    "agreed",
-    "back_again",
-    "bind_question",
-    "claimed",
-    "code",
-    "code_posted",
-    "code_seen",
-    "code_used",
-    "knocked",
-    "no_code",
-    "refused",
-    "somebody_new",
-    "sure_of_code",
-    "sure_of_place",
-    "too_many",
-    "wait_outside",
-]  # fmt: skip
-
 Rows = list[list[Button]]
 Asked = tuple[str, Rows]
 #: Names that a question offers.

@@ -28,8 +28,6 @@ from bot.storage.models import Garden, Member, Warning
 from bot.storage.people import members
 from bot.storage.warnings import warnings as store
 
-__all__ = ["ask_helpers", "by_words", "consent", "named_in", "press", "turns"]
-
 _DEEDS: dict[str, Callable[[AsyncSession, Warning, Member, datetime], Awaitable[Answer]]] = {
     "yes": answers.accept,
     "no": answers.pass_on,

@@ -15,8 +15,6 @@ from bot.services.warnings.events import ToMember, What
 from bot.services.warnings.views import TaskView, WarningView
 from bot.storage.models import Member
 
-__all__ = ["agreed", "answers", "choices", "message", "naming", "question", "taken", "theirs", "told"]
-
 Rows = list[list[Button]]
 
 

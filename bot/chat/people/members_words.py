@@ -13,12 +13,6 @@ from bot.services.people.membership import Reply, reachable
 from bot.services.people.parting import Left, OnCallWeek
 from bot.storage.models import Member
 
-__all__ = [
-    "Helpers",
-    "card", "card_buttons", "helper_lost", "left", "left_behind", "listing", "nobody_left",
-    "on_call_instead", "promoted", "reply", "sure", "sure_forgotten", "taken_off",
-]  # fmt: skip
-
 #: By member: who is named to help them, and whether that helper has agreed.
 Helpers = Mapping[int, tuple[Member, bool]]
 

@@ -17,12 +17,9 @@ from bot.core.garden.snapshot import Role
 from bot.core.people.names import clean
 from bot.i18n import Say, best_language
 from bot.services.people import joining
-from bot.services.people.joining import Newcomer
-from bot.services.people.merging import merge
+from bot.services.people.joining import Newcomer, merge
 from bot.storage.models import Garden, Knock, Member
 from bot.storage.people import members
-
-__all__ = ["ask", "newcomer", "press", "wait"]
 
 
 def newcomer(say: Say, user: User) -> Newcomer:

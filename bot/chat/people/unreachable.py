@@ -16,8 +16,6 @@ from bot.storage.garden import gardens
 from bot.storage.models import Garden, Member
 from bot.storage.people import members
 
-__all__ = ["lost"]
-
 
 async def lost(session: AsyncSession, user_id: int, now: datetime) -> None:
     """A private message was refused, or the bot was blocked. Said only where somebody else is asked because of it."""

@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from bot.chat import rights
 from bot.chat.html import safe
-from bot.chat.people import welcome
+from bot.chat.people import start
 from bot.chat.people import wishes_words as wording
 from bot.chat.people.wishes_words import Page
 from bot.chat.request import Request
@@ -52,7 +52,7 @@ async def press(request: Request, rest: str) -> None:
         return
     garden, member = found
     if what == "end":
-        await request.change(welcome.settled(request.say, garden.name, member.role))
+        await request.change(start.settled(request.say, garden.name, member.role))
         return
     page = Page(number) if what == "page" and number in tuple(Page) else _PAGES.get(what)
     if page is None or (what != "page" and not await _wish(request, member, what, number)):

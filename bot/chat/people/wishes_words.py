@@ -10,8 +10,6 @@ from bot.core.people.lifting import HIGHER_KG, Zone, glad_kg
 from bot.i18n import Say
 from bot.services.people.wishes import LIFTS_KG, PER_WEEK, TRAVEL_MIN, Free, Wishes
 
-__all__ = ["Page", "buttons", "message"]
-
 
 class Page(IntEnum):
     """What a phone shows at once; the number is in the buttons."""

@@ -9,7 +9,7 @@ from bot.chat.garden.everyone import tell_everyone
 from bot.chat.html import lines
 from bot.chat.language.topics import Things
 from bot.chat.request import Request
-from bot.chat.tasks import ask_words, daily, distress, duty_words, reported_done
+from bot.chat.tasks import ask_words, daily, duty_words, reported_done, safely_home
 from bot.chat.tasks import turns as duties_command
 from bot.chat.warnings import lately
 from bot.chat.warnings.announce import refresh_standing
@@ -25,8 +25,6 @@ from bot.services.warnings.views import view
 from bot.storage.models import Ask, Member, Task, Warning
 from bot.storage.warnings import warnings as store
 from bot.storage.wire import said
-
-__all__ = ["accept", "done", "hands", "is_asked_only", "is_open", "left", "need", "no", "pass_on", "unclear", "yes"]
 
 _NOTHING = Things()
 
@@ -158,7 +156,7 @@ async def _by_words(
         await daily.by_words(request, member, verb)
         return
     if member is None or warning is None:
-        if await distress.unclear(request):  # of somebody who is waited for, no word is lost
+        if await safely_home.unclear(request):  # of somebody who is waited for, no word is lost
             return
         await request.reply(request.say.gettext("There is nothing open that I asked you for. Thank you!"))
         return

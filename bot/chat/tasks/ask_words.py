@@ -15,8 +15,6 @@ from bot.services.warnings.events import What
 from bot.services.warnings.views import TaskView, WarningView
 from bot.storage.states import WarningState
 
-__all__ = ["ask", "is_whole", "whole", "yours"]
-
 #: A warning, and what of it is meant.
 Part = tuple[WarningView, tuple[TaskView, ...]]
 

@@ -17,8 +17,8 @@ from bot.chat.tasks import duty_words
 from bot.chat.warnings import why
 from bot.chat.warnings.announce import tell_organisers, voice
 from bot.chat.wire.message import Button, Urgency, post
-from bot.core.warnings import closed_hours
-from bot.core.warnings.closed_hours import Closed
+from bot.core.warnings import safety
+from bot.core.warnings.safety import Closed
 from bot.crops import loader
 from bot.i18n import Say
 from bot.services.look import Look, look
@@ -31,8 +31,6 @@ from bot.storage.models import Garden, Member, Task
 from bot.storage.people import members
 from bot.storage.states import TaskState
 from bot.storage.tasks import tasks
-
-__all__ = ["by_words", "mine", "press", "soonest", "tick", "today"]
 
 #: Of the reasons of one walk.
 _REASONS_N = 3
@@ -307,7 +305,7 @@ def _rough(outlook: Look, given: Sequence[WalkView], now: datetime) -> list[Clos
     if outlook.forecast is None:
         return []
     due_at = max(turn.due_at for turn in given)
-    known = closed_hours.outdoors(outlook.garden, outlook.forecast)
+    known = safety.outdoors(outlook.garden, outlook.forecast)
     return [one for one in known if one.end_at > now and one.start_at < due_at]
 
 

@@ -14,16 +14,14 @@ from bot.chat.warnings.brief import fits
 from bot.chat.weather.weather_words import not_then
 from bot.core.garden.snapshot import Garden
 from bot.core.growing.water import CAN_L
-from bot.core.warnings.closed_hours import Closed
 from bot.core.warnings.hazards import TaskKind
+from bot.core.warnings.safety import Closed
 from bot.core.weather.odds import StepCode
 from bot.crops import loader
 from bot.crops.own import PREFIX
 from bot.i18n import Say
 from bot.services.tasks.daily.walk_views import WalkView
 from bot.services.warnings.views import TaskView
-
-__all__ = ["chores", "not_needed", "open_call", "part", "thanks", "to_organisers", "today", "unheard", "yours"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from datetime import datetime
 from bot.chat import names
 from bot.chat.growing import signs
 from bot.chat.html import bold, lines, safe
-from bot.chat.tasks import weight_words, what_is_on_words
+from bot.chat.tasks import what_is_on_words
 from bot.chat.warnings import brief
 from bot.chat.warnings.told import Told
 from bot.core.garden.snapshot import PlaceKind
@@ -24,11 +24,6 @@ from bot.services.tasks.answers import Reply
 from bot.services.warnings.views import TaskView, WarningView
 from bot.storage.states import AskState, TaskState
 from bot.storage.tasks import tasks
-
-__all__ = [
-    "caution", "fasten", "hands", "label", "lifting", "listing", "no_fire", "people", "picking", "released", "reply",
-    "safe_hours", "shortages", "stay_in", "why_me", "with_you",
-]  # fmt: skip
 
 _HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
 
@@ -70,7 +65,7 @@ def _line(say: Say, rules: Mapping[str, Crop], group: Sequence[TaskView], *, ask
 
 
 def _load(say: Say, duty: TaskView, *, several: bool) -> str | None:
-    return weight_words.of(say, duty.kind, duty.place, duty.people, several=several)
+    return what_is_on_words.of(say, duty.kind, duty.place, duty.people, several=several)
 
 
 def _what(say: Say, duty: TaskView, thing: str, crops: str) -> str:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date
 
 from bot.chat import rights
-from bot.chat.calendar.lines.mistakes import Wrong
 from bot.chat.garden.everyone import tell_everyone
 from bot.chat.html import bold, lines
 from bot.chat.language import spans
-from bot.chat.people import away_words
+from bot.chat.language.line_tokens import Wrong
+from bot.chat.people import away
 from bot.chat.request import Request
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
@@ -63,7 +63,7 @@ async def _said(request: Request, garden: Garden, words: str) -> bool:
     try:
         days = spans.coming(rest, say, today)
     except Wrong as wrong:
-        await request.reply(away_words.refused(say, wrong))
+        await request.reply(away.refused(say, wrong))
         return True
     if days is not None and days.first_on > today:
         await request.reply(

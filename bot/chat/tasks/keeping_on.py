@@ -1,26 +1,88 @@
-"""What was put on for an earlier night is on still: one tap, for this night or until further word."""
+"""What was put on for an earlier night is on still: one tap, for this night or until further word.
+
+What is said about things that are on still, and about reports that answer what was asked.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 
-from bot.chat import rights
+from bot.chat import names, rights
+from bot.chat.html import lines, safe
 from bot.chat.request import Request
-from bot.chat.tasks import keeping_on_words as wording
 from bot.chat.warnings.announce import refresh_standing
 from bot.chat.wire import keyboards
+from bot.core.finding import TaskKind
+from bot.core.garden.snapshot import Cover
+from bot.i18n import Say
 from bot.services.garden import place_ledger
 from bot.services.journal.outcome import Outcome, Recorded, Undone
 from bot.services.journal.reporting import OF_PLACES
 from bot.services.look import Look, look
 from bot.services.warnings import settling
 from bot.services.warnings.views import TaskView, view
-from bot.services.warnings.worth import left_by
-from bot.storage.models import Garden, Member, PlaceReport, Warning
+from bot.services.warnings.worth import Worth, left_by
+from bot.storage.models import Garden, Member, PlaceReport, Task, Warning
 from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings as store
 
-__all__ = ["answered", "of_reports", "so", "stays", "still"]
+
+def which(say: Say) -> str:
+    return say.gettext("What have you seen? Tap what is still as it was.")
+
+
+def noted(say: Say, places: Sequence[str], until_at: datetime) -> str:
+    """A tap counts for one night; it says so, since nobody takes it for longer by mistake."""
+    day = say.day(say.local(until_at).date())
+    return lines([
+        say.gettext(
+            "Noted, it is still like that: {places}. I will count on it until {day}.", places=_named(say, places), day=day
+        ),
+        say.gettext("Will it stay like that for longer? Please tap the button."),
+    ])  # fmt: skip
+
+
+def stays_so(say: Say, places: Sequence[str]) -> str:
+    return say.gettext(
+        "Noted: {places} stays like that until somebody tells me it has changed. I will count on it in every forecast.",
+        places=_named(say, places),
+    )
+
+
+def nothing(say: Say) -> str:
+    return say.gettext("I do not know of anything that could still be on there. Thank you for looking!")
+
+
+def answers(say: Say, places: Sequence[str]) -> str:
+    """A report did what people had been asked for."""
+    return say.gettext(
+        "That is what I asked for ({places}), so nobody else needs to do it. Thank you!", places=_named(say, places)
+    )
+
+
+def worth_of_less(say: Say, place: str, given: Cover, duty: Task, odds: Worth) -> str:
+    """Less was done than was asked for: what it is worth, and what is gained by doing the rest."""
+    words = {
+        "place": safe(place, 40),
+        "given": names.cover(say, given),
+        "odds": say.in_ten(odds.given),
+        "asked_odds": say.in_ten(odds.asked),
+    }
+    if duty.kind is TaskKind.COVER and duty.cover is not None:
+        asked = names.cover(say, duty.cover)
+        return say.gettext(
+            "{place}: with {given} the chance of damage is {odds}. With {asked}, as I asked, it would be {asked_odds}.",
+            asked=asked,
+            **words,
+        )
+    return say.gettext(
+        "{place}: with {given} the chance of damage is {odds}. Done as I asked, it would be {asked_odds}.", **words
+    )
+
+
+def _named(say: Say, places: Sequence[str]) -> str:
+    return say.and_list(dict.fromkeys(safe(place, 40) for place in places))
 
 
 async def still(request: Request, warning: Warning, member: Member) -> None:
@@ -32,7 +94,7 @@ async def still(request: Request, warning: Warning, member: Member) -> None:
     mine = [duty for duty in shown.doubtful if duty in shown.duties_of(member.id)]
     of = mine or list(shown.doubtful)
     if len(of) > 1:
-        await request.whisper(wording.which(request.say), keyboards.which_still(request.say, warning.id, of))
+        await request.whisper(which(request.say), keyboards.which_still(request.say, warning.id, of))
     else:
         await _note(request, request.garden, warning, member, of)
 
@@ -72,7 +134,7 @@ async def stays(request: Request, rest: str) -> None:
         return
     garden = (await look(request.session, request.garden, request.source, request.now)).garden
     places = [garden.place_by_id[id_].name for id_ in dict.fromkeys(kept)]
-    await request.whisper(wording.stays(request.say, places))
+    await request.whisper(stays_so(request.say, places))
 
 
 async def of_reports(request: Request, outcomes: Sequence[Outcome]) -> list[str]:
@@ -84,7 +146,7 @@ async def of_reports(request: Request, outcomes: Sequence[Outcome]) -> list[str]
         return []
     outlook = await look(request.session, request.garden, request.source, request.now)
     places = [outlook.garden.place_by_id[one.duty.where_id].name for one in found]
-    return [wording.answers(request.say, places), *_worth(request, outlook, found)]
+    return [answers(request.say, places), *_worth(request, outlook, found)]
 
 
 def _worth(request: Request, outlook: Look, found: Sequence[settling.Answered]) -> list[str]:
@@ -94,7 +156,7 @@ def _worth(request: Request, outlook: Look, found: Sequence[settling.Answered]) 
         worth, given = left_by(outlook, one), one.on.report.cover
         if worth is not None and given is not None:
             place = outlook.garden.place_by_id[one.duty.where_id].name
-            said.append(wording.worth(request.say, place, given, one.duty, worth))
+            said.append(worth_of_less(request.say, place, given, one.duty, worth))
     return list(dict.fromkeys(said))
 
 
@@ -112,10 +174,10 @@ async def _note(request: Request, garden: Garden, warning: Warning, member: Memb
             row = await place_ledger.still(request.session, warning, duty, shown.perhaps, member.id, request.now)
             rows += [row.id] if row is not None else []
     if not rows:
-        await request.whisper(wording.nothing(request.say))
+        await request.whisper(nothing(request.say))
         return
     await request.whisper(
-        wording.noted(request.say, [duty.place.name for duty in duties], warning.ends_at),
+        noted(request.say, [duty.place.name for duty in duties], warning.ends_at),
         keyboards.stays(request.say, rows),
     )
     await answered(request, garden)

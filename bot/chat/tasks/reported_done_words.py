@@ -13,8 +13,6 @@ from bot.services.tasks.answers import Answer, Reply
 from bot.services.tasks.completion import Reportable
 from bot.services.warnings.views import TaskView, WarningView
 
-__all__ = ["question", "taken", "taken_back", "ticks", "was_it_done"]
-
 Rows = list[list[Button]]
 #: So many things to tick fit a phone and the platform's limit of buttons.
 _TICKS_N = 30

@@ -1,15 +1,19 @@
-"""/swap NAME: ask somebody to take my turn; it moves when they agree."""
+"""/swap NAME: ask somebody to take my turn; it moves when they agree.
+
+Swaps in words. Saying no is as easy as saying yes.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from bot.chat import rights
-from bot.chat.html import lines, safe
+from bot.chat.garden.everyone import voice
+from bot.chat.html import bold, lines, safe
 from bot.chat.request import Request
-from bot.chat.tasks import ask_words
-from bot.chat.tasks import swap_words as wording
-from bot.chat.warnings.announce import refresh_standing, voice
+from bot.chat.tasks import ask_words, duty_words
+from bot.chat.warnings.announce import refresh_standing
 from bot.chat.warnings.told import Told
 from bot.chat.wire import keyboards
 from bot.chat.wire.message import Button, Urgency, post
@@ -17,12 +21,68 @@ from bot.i18n import Say
 from bot.services.look import look
 from bot.services.tasks import swap
 from bot.services.tasks.swap import Swap
-from bot.services.warnings.views import view
+from bot.services.warnings.views import WarningView, view
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, Member, Warning
 from bot.storage.people import members
 from bot.storage.warnings import warnings as store
 from bot.storage.wire import said
+
+#: Names under a message; whoever is not among them is named in the command.
+NAMES_N = 24
+
+
+def names(warning_id: int, members: Sequence[Member]) -> list[list[Button]]:
+    found: list[Button] = [(one.person.name[:20], f"swap:{warning_id}:ask:{one.id}") for one in members[:NAMES_N]]
+    return [found[n : n + 2] for n in range(0, len(found), 2)]
+
+
+def ask(told: Told, view: WarningView, giver: Member) -> str:
+    """The private question to whoever is named."""
+    say = told.say
+    theirs = view.open_duties_of(giver.id)
+    due_at = min((duty.due_at for duty in theirs), default=view.due_at)
+    return lines([
+        bold(
+            say.gettext(
+                "{name} asks: can you do this for them, by {time}, {day}?",
+                name=safe(giver.person.name, 40),
+                time=say.clock(due_at),
+                day=say.near_day(say.local(due_at).date(), told.now),
+            )
+        ),
+        *duty_words.listing(say, told.crops, theirs, asked=False),
+        say.ngettext("About {n} minute.", "About {n} minutes.", sum(duty.minutes for duty in theirs)),
+        duty_words.caution(say, view.hazard, theirs),
+        say.gettext("If you can't, just say so. That is fine."),
+    ])  # fmt: skip
+
+
+def ask_buttons(say: Say, warning_id: int, giver: Member) -> list[list[Button]]:
+    return [
+        [
+            (say.gettext("I'll do it"), f"swap:{warning_id}:yes:{giver.id}"),
+            (say.gettext("I can't"), f"swap:{warning_id}:no:{giver.id}"),
+        ]
+    ]
+
+
+def reply(say: Say, given: Swap, name: str) -> str:
+    """What became of it. name: the other one, as the platform or they themselves write it."""
+    texts = {
+        Swap.MOVED: say.gettext("Thank you! You will do it instead of {name}."),
+        Swap.ALREADY: say.gettext("I already have your answer, thank you."),
+        Swap.NOTHING: say.gettext("This turn is no longer open. Thank you!"),
+        Swap.KEPT: say.gettext("{name} will do it after all, so nothing changes. Thank you!"),
+        Swap.SELF: say.gettext("That is already your turn."),
+        Swap.ON_IT: say.gettext("They do this job too, so one of you would be missing."),
+        Swap.ADULTS_ONLY: say.gettext("Only adults take turns. Please choose somebody else."),
+        Swap.UNREACHABLE: say.gettext("I can't write to {name}. Please choose somebody else."),
+        Swap.TOO_HEAVY: say.gettext("That would be too heavy for them. Please choose somebody else."),
+        Swap.KEY_NEEDED: say.gettext("We need somebody with a key there. Please choose somebody else."),
+    }
+    return say.fill(texts[given], name=safe(name, 40))
+
 
 WORD = "swap"
 
@@ -64,7 +124,7 @@ async def press(request: Request, rest: str) -> None:
     if what == "who":
         await _who(request, request.garden, warning, me, "")
     elif other is None or other.garden_id != warning.garden_id:
-        await request.whisper(wording.reply(request.say, Swap.NOTHING, ""))
+        await request.whisper(reply(request.say, Swap.NOTHING, ""))
     elif what == "ask":
         await _ask(request, request.garden, warning, me, other)
     elif what in ("yes", "no"):
@@ -90,7 +150,7 @@ async def _who(request: Request, garden: Garden, warning: Warning, giver: Member
         for one in everyone
         if await swap.hindrance(request.session, snapshot, warning, giver, one, request.now) is None
     ]
-    buttons: list[list[Button]] = wording.names(warning.id, able)
+    buttons: list[list[Button]] = names(warning.id, able)
     first = say.gettext("I do not know anybody here called {name}.", name=safe(unknown, 40)) if unknown else None
     if able:
         await request.whisper(lines([first, say.gettext("Who should I ask? Tap a name.")]), buttons)
@@ -105,7 +165,7 @@ async def _ask(request: Request, garden: Garden, warning: Warning, giver: Member
     snapshot = await gardens.snapshot(request.session, garden)
     against = await swap.hindrance(request.session, snapshot, warning, giver, taker, request.now)
     if against is not None or taker.person.user_id is None:
-        await request.whisper(wording.reply(request.say, against or Swap.UNREACHABLE, taker.person.name))
+        await request.whisper(reply(request.say, against or Swap.UNREACHABLE, taker.person.name))
         return
     outlook = await look(request.session, garden, request.source, request.now)
     shown, theirs = await view(request.session, warning, outlook), voice(garden, taker.person.language)
@@ -113,9 +173,9 @@ async def _ask(request: Request, garden: Garden, warning: Warning, giver: Member
         request.session,
         key=_key(warning, giver, taker),
         chat_id=taker.person.user_id,
-        text=wording.ask(Told(theirs, outlook.crops, request.now), shown, giver),
+        text=ask(Told(theirs, outlook.crops, request.now), shown, giver),
         now=request.now,
-        buttons=wording.ask_buttons(theirs, warning.id, giver),
+        buttons=ask_buttons(theirs, warning.id, giver),
         urgency=Urgency.REPLY,
         expires_at=max((duty.due_at for duty in shown.open_duties_of(giver.id)), default=warning.ends_at),
     )
@@ -132,7 +192,7 @@ async def _answered(
 ) -> None:
     asked = await said.by_key(request.session, _key(warning, giver, taker))
     if asked is None:
-        await request.whisper(wording.reply(request.say, Swap.NOTHING, giver.person.name))
+        await request.whisper(reply(request.say, Swap.NOTHING, giver.person.name))
     elif yes:
         await _agreed(request, garden, warning, giver, taker, asked.queued_at)
     else:
@@ -149,7 +209,7 @@ async def _agreed(
 ) -> None:
     snapshot = await gardens.snapshot(request.session, garden)
     given = await swap.agree(request.session, snapshot, warning, giver, taker, asked_at, request.now)
-    text = wording.reply(request.say, given, giver.person.name)
+    text = reply(request.say, given, giver.person.name)
     if given is not Swap.MOVED:
         await request.whisper(text)
         return

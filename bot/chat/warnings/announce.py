@@ -13,7 +13,7 @@ from bot.chat.garden.everyone import again, headed, keyed, tell_everyone, voice,
 from bot.chat.html import lines
 from bot.chat.people import helpers_words
 from bot.chat.tasks import ask_words, duty_words, reported_done_words
-from bot.chat.warnings import lately, official_words, privately
+from bot.chat.warnings import lately, official, privately
 from bot.chat.warnings.told import Told
 from bot.chat.warnings.warning_words import group, is_whole, standing
 from bot.chat.weather import weather_words
@@ -371,7 +371,7 @@ async def _official(session: AsyncSession, garden: Garden, event: OfficialEvent,
         session,
         garden,
         f"official:{told.warning.id}:{told.what}:{now.isoformat()}",
-        lambda voiced: official_words.message(voiced, told, now),
+        lambda voiced: official.message(voiced, told, now),
         now,
         urgency=Urgency.WARNING,
         expires_at=max(told.warning.ends_at, now + timedelta(hours=1)),

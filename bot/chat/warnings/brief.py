@@ -1,24 +1,27 @@
-"""What a phone shows at once: how many lines a message takes, and its lists in short, so that they fit."""
+"""What a phone shows at once: how many lines a message takes, and its lists in short, so that they fit.
+
+The first line of a warning: what comes, when, and how likely.
+"""
 
 from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 from functools import lru_cache
 
 from bot.chat import names
 from bot.chat.html import safe
-from bot.chat.tasks import weight_words, what_is_on_words
+from bot.chat.tasks import what_is_on_words
+from bot.chat.warnings.told import Told
 from bot.chat.wire.markup import strip_tags
+from bot.core.finding import Hazard, TaskKind
 from bot.core.garden.place_state import Layer
-from bot.core.warnings.hazards import TaskKind
 from bot.core.warnings.protecting import UNDER_GLASS
 from bot.i18n import Say
-from bot.services.warnings.views import Asked, TaskView
+from bot.services.warnings.views import Asked, TaskView, WarningView
 from bot.storage.states import AskState, TaskState
-
-__all__ = ["LETTERS", "ROWS", "SHORTEST", "Short", "fits", "fitting", "listing", "rows", "some"]
 
 #: A warning or an ask is so many lines of so many letters at most (common practice, no source: one screen of a phone).
 ROWS, LETTERS = 12, 40
@@ -106,7 +109,7 @@ def listing(say: Say, duties: Sequence[TaskView], short: Short, *, asked: bool, 
         target = duty.target.id if duty.target is not None and detail else None
         cover = duty.cover if detail else None
         doubt = duty.perhaps, duty.if_on
-        load = weight_words.of(say, duty.kind, duty.place, duty.people, several=False) if loads else None
+        load = what_is_on_words.of(say, duty.kind, duty.place, duty.people, several=False) if loads else None
         groups.setdefault((what_is_on_words.verb(say, duty), _is_trays(duty), target, cover, doubt, load), []).append(
             duty
         )
@@ -125,7 +128,7 @@ def _line(say: Say, group: Sequence[TaskView], short: Short, *, asked: bool, loa
     several = len({duty.place.id for duty in group}) > 1
     parts = [
         _what(say, first, _places(say, group, short, loads=loads), short, alone=not loads),
-        weight_words.of(say, first.kind, first.place, first.people, several=several, short=not short.detail)
+        what_is_on_words.of(say, first.kind, first.place, first.people, several=several, short=not short.detail)
         if loads
         else None,
         _who(say, group, short) if asked else None,
@@ -217,3 +220,104 @@ def _lacking(duties: Iterable[TaskView]) -> int:
     for duty in duties:
         walks[duty.asked, duty.kind] = max(walks.get((duty.asked, duty.kind), 0), duty.lacking)
     return sum(walks.values())
+
+
+def headline(told: Told, view: WarningView, *, short: bool = False) -> str:
+    """What comes, when, and how likely, in one line. short: without the odds of a night."""
+    if short and view.hazard is Hazard.COLD and view.facts.get("plant_c") is not None:
+        plant = told.say.celsius(view.facts["plant_c"] or 0.0)
+        return told.say.gettext("{night}: about {plant} at the plants.", night=_night(told, view), plant=plant)
+    return {Hazard.COLD: _cold, Hazard.WIND: _wind, Hazard.HEAT: _heat, Hazard.RAIN: _rain}[view.hazard](told, view)
+
+
+def _cold(told: Told, view: WarningView) -> str:
+    say, plant_c = told.say, view.facts.get("plant_c")
+    night = _night(told, view)
+    odds = say.in_ten(view.facts.get("odds") or view.probability)
+    if plant_c is None:
+        return say.gettext("{night}: cold that can damage plants. Chance: {odds}.", night=night, odds=odds)
+    return say.gettext(
+        "{night}: about {plant} at the plants. Chance of damage: {odds}.",
+        night=night,
+        plant=say.celsius(plant_c),
+        odds=odds,
+    )
+
+
+def _night(told: Told, view: WarningView) -> str:
+    say, last_on = told.say, view.spell[-1] if view.spell else view.window_on
+    today = say.local(told.now).date()
+    words = {"day": say.day(view.window_on), "last": say.day(last_on)}
+    ahead = (view.window_on - today).days
+    if len(view.spell) > 1:
+        return {
+            0: say.gettext("Each night from tonight to {last}", **words),
+            1: say.gettext("Each night from tomorrow to {last}", **words),
+        }.get(ahead, say.gettext("Each night from {day} to {last}", **words))
+    if view.spell:
+        return {
+            0: say.gettext("Tonight and tomorrow night"),
+            1: say.gettext("Tomorrow night and the night after"),
+        }.get(ahead, say.gettext("The nights of {day} and {last}", **words))
+    return {0: say.gettext("Tonight"), 1: say.gettext("Tomorrow night")}.get(
+        ahead, say.gettext("The night of {day}", **words)
+    )
+
+
+def day(told: Told, view: WarningView) -> str:
+    return _day_of(told, view.window_on)
+
+
+def _day_of(told: Told, on: date) -> str:
+    say = told.say
+    today = say.local(told.now).date()
+    if on == today:
+        return say.gettext("Today")
+    if on == today + timedelta(days=1):
+        return say.gettext("Tomorrow")
+    return say.gettext("On {day}", day=say.day(on))
+
+
+def _wind(told: Told, view: WarningView) -> str:
+    say, gust_ms = told.say, view.facts.get("gust_ms")
+    if gust_ms is None:
+        return say.gettext("{day}: strong wind ({odds}).", day=day(told, view), odds=say.in_ten(view.probability))
+    first_on, last_on = (say.local(at).date() for at in (view.starts_at, view.ends_at))
+    if last_on > first_on:
+        return say.gettext(
+            "{day} from {start}, and again until {last}: gusts of about {gust}.",
+            day=_day_of(told, first_on),
+            start=say.clock(view.starts_at),
+            last=say.near_day(last_on, told.now),
+            gust=say.wind(gust_ms),
+        )
+    return say.gettext(
+        "{day} from {start}: gusts of about {gust}.",
+        day=_day_of(told, first_on),
+        start=say.clock(view.starts_at),
+        gust=say.wind(gust_ms),
+    )
+
+
+def _heat(told: Told, view: WarningView) -> str:
+    return told.say.gettext(
+        "{day} from {start}: too hot under glass and plastic.",
+        day=day(told, view),
+        start=told.say.clock(view.starts_at),
+    )
+
+
+def _rain(told: Told, view: WarningView) -> str:
+    return told.say.gettext(
+        "{day} from {start}: heavy rain.", day=day(told, view), start=told.say.clock(view.starts_at)
+    )
+
+
+def band(told: Told, view: WarningView) -> str | None:
+    """The honest range, for a night."""
+    low_c, high_c = view.facts.get("low_c"), view.facts.get("high_c")
+    if view.hazard is not Hazard.COLD or low_c is None or high_c is None:
+        return None
+    return told.say.gettext(
+        "It could be between {low} and {high} there.", low=told.say.celsius(low_c), high=told.say.celsius(high_c)
+    )

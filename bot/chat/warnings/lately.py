@@ -12,8 +12,6 @@ from bot.chat.tasks import duty_words
 from bot.chat.warnings.told import Told
 from bot.storage.wire import said
 
-__all__ = ["Heard", "heard", "reader"]
-
 _WEEK = timedelta(days=7)
 
 

@@ -14,12 +14,10 @@ from bot.core.garden.snapshot import Garden
 from bot.core.units import MS_PER_MPH
 from bot.core.warnings.alerts import Threat
 from bot.core.warnings.assumed import Blow, ColdNight
-from bot.core.warnings.closed_hours import Closed
 from bot.core.warnings.hazards import Finding, TaskKind
+from bot.core.warnings.safety import Closed
 from bot.i18n import MS_PER_KMH, Say
 from bot.storage.models import Warning
-
-__all__ = ["code", "decode", "figures", "in_force", "listed", "menu", "preview", "reasons", "unclear", "why"]
 
 _PLANTS_C = (0.0, -2.0, -4.0, -6.0)
 _GUSTS = {"mph": (40, 50, 60, 70), "km/h": (65, 80, 95, 110)}

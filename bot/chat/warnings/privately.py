@@ -22,9 +22,6 @@ from bot.services.warnings.views import WarningView
 from bot.storage.models import Garden, Member
 from bot.storage.wire import said
 
-__all__ = ["Above", "until", "warn"]
-
-
 #: What is said to everybody alike, whatever else they are asked.
 _WHOLE = (What.TOO_LATE, What.OPEN_CALL, What.CALLED_OFF)
 

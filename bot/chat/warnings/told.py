@@ -9,8 +9,6 @@ from datetime import datetime
 from bot.core.growing.crop import Crop
 from bot.i18n import Say
 
-__all__ = ["Told"]
-
 
 @dataclass(frozen=True, slots=True)
 class Told:

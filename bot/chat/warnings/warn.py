@@ -11,7 +11,7 @@ from bot.chat.warnings import manual_words as wording
 from bot.chat.warnings.told import Told
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
-from bot.core.warnings.closed_hours import Closed
+from bot.core.warnings.safety import Closed
 from bot.i18n import Say
 from bot.services.look import look, with_called
 from bot.services.warnings import manual

@@ -8,11 +8,8 @@ from bot.chat import names
 from bot.chat.html import bold, lines, ours
 from bot.chat.weather.weather_words import credit
 from bot.core.weather.odds import Step, StepCode
-from bot.crops.sources import Source
+from bot.crops.loader import Source
 from bot.i18n import Say
-
-__all__ = ["chain"]
-
 
 _LITTLE_L = 0.5
 #: Steps that change a temperature; one that changes nothing is not worth a line.

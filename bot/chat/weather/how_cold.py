@@ -13,8 +13,6 @@ from bot.services.people.membership import reachable
 from bot.services.weather import garden_forecast, how_cold
 from bot.storage.warnings import warnings as store
 
-__all__ = ["DID_NOT_LOOK", "press"]
-
 DID_NOT_LOOK = "no"
 _MOST_C = 60
 

@@ -9,8 +9,6 @@ from bot.core.weather.logger import Doubt
 from bot.i18n import Say
 from bot.services.weather.logged import Taken
 
-__all__ = ["taken"]
-
 _DAYS_N = 6
 
 

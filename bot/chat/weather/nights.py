@@ -5,7 +5,7 @@ from __future__ import annotations
 from bot.chat.html import bold, lines
 from bot.chat.request import Request
 from bot.chat.screen import within
-from bot.chat.warnings import official_words
+from bot.chat.warnings import official
 from bot.chat.weather import weather_words
 from bot.i18n import Say
 from bot.services.look import look
@@ -23,7 +23,7 @@ async def answer(request: Request) -> None:
     if request.garden is None:
         await request.reply(say.gettext("I don't know which garden you mean. Send /start to me privately."))
         return
-    holding = [official_words.line(say, one, request.now) for one in await in_force(request.session, request.garden.id)]
+    holding = [official.line(say, one, request.now) for one in await in_force(request.session, request.garden.id)]
     seen = await look(request.session, request.garden, request.source, request.now)
     if seen.forecast is None:
         silent = say.gettext("I have no weather forecast now. Please look at one yourself before dusk.")

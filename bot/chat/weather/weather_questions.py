@@ -6,19 +6,17 @@ from collections.abc import Callable, Sequence
 from datetime import date
 
 from bot.chat import question_words as wording
-from bot.chat.calendar.lines.mistakes import Wrong
 from bot.chat.html import lines
 from bot.chat.language import spans
+from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.topics import Wanted
 from bot.chat.request import Request
 from bot.chat.warnings.told import Told
 from bot.chat.weather import nights as outlook
 from bot.chat.weather import weather_words
-from bot.core.warnings import closed_hours
+from bot.core.warnings import safety
 from bot.core.weather.timeline import Day
 from bot.services.look import Look, look
-
-__all__ = ["cold", "looked", "rain", "told_of", "weather_of", "wind", "with_age"]
 
 
 def named_days(request: Request) -> tuple[date, date] | None:
@@ -69,7 +67,7 @@ async def wind(request: Request, wanted: Wanted) -> None:
     """Gusts, and first of all when nobody should be out today."""
     seen = await looked(request)
     today = request.say.local(request.now).date()
-    known = closed_hours.outdoors(seen.garden, seen.forecast) if seen.forecast is not None else ()
+    known = safety.outdoors(seen.garden, seen.forecast) if seen.forecast is not None else ()
     of_today = [one for one in known if one.end_at > request.now and request.say.local(one.start_at).date() <= today]
     warned = [weather_words.not_then(request.say, one) for one in of_today]
     await _by_day(request, lambda told, days: lines([*warned, wording.wind(told, days)]))

@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from bot.chat.html import bold, lines
-from bot.core.warnings.closed_hours import Closed
-from bot.core.weather.cold import Day, Night
+from bot.core.warnings.safety import Closed
 from bot.core.weather.forecast import Forecast
+from bot.core.weather.night import Night
+from bot.core.weather.timeline import Day
 from bot.i18n import Say
 from bot.services.warnings.events import WeatherEvent
-
-__all__ = ["about", "age", "coming", "credit", "not_then", "of_night"]
 
 #: Whom each service's licence asks to be named where its data are shown, and the licence.
 _CREDITS = {"open-meteo": ("Open-Meteo.com", "CC BY 4.0"), "met-norway": ("MET Norway", "CC BY 4.0")}

@@ -33,8 +33,6 @@ from telegram.error import (
 
 from bot.chat.wire.markup import strip_tags
 
-__all__ = ["METHODS", "Fate", "Outcome", "deliver", "is_repeat_harmless", "seconds_of"]
-
 
 class Fate(StrEnum):
     SENT = "sent"

@@ -15,15 +15,13 @@ from telegram.error import TelegramError
 from bot.chat.calendar import calendar
 from bot.chat.garden import export, files
 from bot.chat.season import report, wall
-from bot.chat.warnings import rehearsal_runs
+from bot.chat.warnings import rehearse
 from bot.chat.weather import picture
 from bot.chat.wire.errands import Desk, opened
 from bot.chat.wire.pump import ALONE_TICK_S, TICK_S, log_of, pump
 from bot.services.warnings.rehearsing import LONGEST_S
 from bot.storage.models import Errand
 from bot.storage.states import ErrandKind, ErrandState
-
-__all__ = ["run", "work_off"]
 
 _LOG = logging.getLogger(__name__)
 
@@ -46,7 +44,7 @@ WORK: dict[ErrandKind, tuple[str, Work]] = {
     ErrandKind.FILE: ("typing", files.fetch),
     ErrandKind.APPLY: ("typing", files.apply),
     ErrandKind.EXPORT: ("upload_document", export.work),
-    ErrandKind.REHEARSAL: ("typing", rehearsal_runs.work),
+    ErrandKind.REHEARSAL: ("typing", rehearse.work),
 }
 
 

@@ -27,8 +27,6 @@ from bot.storage.people import members
 from bot.storage.session import TO_DO, Database
 from bot.storage.states import ErrandKind, ErrandState, SendState
 
-__all__ = ["Desk", "Scene", "begin", "opened"]
-
 #: Of the platform's names of files; they are about 80 characters long, and nothing that is longer is one.
 _LINE = 200
 

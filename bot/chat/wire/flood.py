@@ -11,8 +11,6 @@ from collections import OrderedDict, deque
 from datetime import datetime, timedelta
 from enum import Enum, auto
 
-__all__ = ["CHAT_N", "PERSON_N", "Flood", "Room"]
-
 #: Answers a minute in a group, to one person and to all: the platform's limit of 20 leaves the rest to warnings.
 PERSON_N, CHAT_N = 5, 14
 _SPAN = timedelta(minutes=1)

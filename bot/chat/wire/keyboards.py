@@ -15,11 +15,6 @@ from bot.services.warnings.events import What
 from bot.services.warnings.views import TaskView, WarningView
 from bot.storage.states import WarningState
 
-__all__ = [
-    "Rows", "ask", "ids", "job", "job_id", "numbers", "parts", "private", "stays", "taken", "undone", "warning", "week",
-    "which_still",
-]  # fmt: skip
-
 Rows = list[list[Button]]
 
 

@@ -9,8 +9,6 @@ import re
 from html import unescape
 from typing import Any
 
-__all__ = ["MarkupError", "mark_plain", "parse_html", "strip_tags", "utf16_n"]
-
 _KINDS = {
     "b": "bold",
     "strong": "bold",

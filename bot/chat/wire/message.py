@@ -14,8 +14,6 @@ from bot.chat.wire.outbox import queue, queue_all
 from bot.i18n import Say
 from bot.storage.models import Outbox
 
-__all__ = ["Button", "Letter", "Urgency", "already", "edit", "hand_over", "post", "post_all"]
-
 #: The platform takes 1024 characters under a picture, and a repeat begins with a line of its own.
 _CAPTION_N = 950
 

@@ -12,8 +12,6 @@ from collections import defaultdict, deque
 from collections.abc import Callable
 from typing import Self
 
-__all__ = ["Pace", "Window"]
-
 Window = tuple[int, float]  # at most so many within so many seconds
 
 # Each a little inside the limit: what leaves us evenly arrives less so.

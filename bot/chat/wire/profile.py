@@ -11,8 +11,6 @@ from bot.chat.commands import COMMANDS
 from bot.core.garden.snapshot import Role
 from bot.i18n import LANGUAGES, say
 
-__all__ = ["introduce"]
-
 _LOG = logging.getLogger(__name__)
 _LONGEST = 256  # characters of a command's line, Bot API 10.0
 

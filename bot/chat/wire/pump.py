@@ -12,8 +12,6 @@ from telegram.error import InvalidToken
 
 from bot.storage.trouble import Trouble, trouble
 
-__all__ = ["ALONE_TICK_S", "TICK_S", "log_of", "needs_a_person", "pump"]
-
 _LOG = logging.getLogger(__name__)
 
 Item = TypeVar("Item")

@@ -5,8 +5,6 @@ from __future__ import annotations
 import logging
 import re
 
-__all__ = ["RedactTokens", "quieten", "redact"]
-
 _TOKEN = re.compile(r"\d{3,20}:[A-Za-z0-9_-]{10,}")
 _FORMATTER = logging.Formatter()
 

@@ -22,8 +22,6 @@ from bot.chat.wire.inbox import store_all
 from bot.chat.wire.updates import ALLOWED_UPDATES
 from bot.storage.session import Database
 
-__all__ = ["HEADER", "hold", "is_from_platform", "secret_of", "taken"]
-
 _LOG = logging.getLogger(__name__)
 
 #: The header in which the platform sends the secret back.

@@ -15,8 +15,6 @@ from typing import Any
 
 from bot.chat.wire.markup import Entity, mark_plain
 
-__all__ = ["ANONYMOUS_ADMIN", "ApiError", "Chat", "Json", "Message", "User", "World"]
-
 Json = dict[str, Any]
 
 ANONYMOUS_ADMIN = 1087968824  # whom the platform names as the writer when an admin writes as the group

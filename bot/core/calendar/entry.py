@@ -16,22 +16,6 @@ from zoneinfo import ZoneInfo
 
 from dateutil.rrule import rrule, rrulestr
 
-__all__ = [
-    "MOST_TITLE_N",
-    "WEEKDAYS",
-    "Entry",
-    "EntryKind",
-    "EntryState",
-    "Occurrence",
-    "RuleError",
-    "checked",
-    "first_occurrences",
-    "is_over",
-    "moved",
-    "occurrences",
-    "rule_parts",
-]
-
 MOST_TITLE_N = 120
 WEEKDAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 _PARTS = frozenset({"FREQ", "INTERVAL", "COUNT", "UNTIL", "BYDAY", "BYMONTHDAY", "BYMONTH", "BYSETPOS", "WKST"})

@@ -19,8 +19,6 @@ from bot.core.growing.seasons import next_in_window, on_day
 from bot.core.growing.succession import Where, first_harvest, sow_between
 from bot.core.weather.climate import Climate, safe_on
 
-__all__ = ["Because", "Proposal", "Proposed", "Reason", "propose"]
-
 SPAN = timedelta(days=13)
 CHIT = timedelta(weeks=6)  # before planting: RHS, growing potatoes
 LONGEST = timedelta(days=92)  # a perennial picked for longer needs no entry: common practice, no source

@@ -14,10 +14,9 @@ from bot.core.growing.crop import Crop, Hardiness
 from bot.core.growing.hardiness import HARDY_MARGIN_C
 from bot.core.growing.outdoors import RISK, Advice, Verdict
 from bot.core.warnings.safety import Limits, Unsafe, overlaps, reaches, unsafe_outdoor_hours
-from bot.core.weather.cold import Night, at_plant
+from bot.core.weather.cold import at_plant
 from bot.core.weather.forecast import Forecast
-
-__all__ = ["Contradiction", "Sky", "Trouble", "contradictions"]
+from bot.core.weather.night import Night
 
 _DAY = timedelta(days=1)
 _WORKING = (time(9), time(17))  # when a work day without hours is at work: common practice, no source

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["read"]
-
 _DECIMAL = r"([-+]?\d{1,3}[.,]\d{1,12})"
 _PAIR = re.compile(rf"{_DECIMAL}\s*°?\s*([NSEWnsew]?)[\s,;/]+{_DECIMAL}\s*°?\s*([NSEWnsew]?)(?![\w.])")
 _DEGREES = re.compile(

@@ -15,12 +15,6 @@ from enum import StrEnum
 from bot.core.finding import Finding, Hazard, TaskKind
 from bot.core.garden.snapshot import Cover, Place, PlaceKind
 
-__all__ = [
-    "EARTH_FOR",
-    "GAP", "NO_STATES", "OFF", "ON", "PERHAPS_FOR", "UNDOES", "WORTH", "Did", "Layer", "On", "Report", "State", "Sure", "Want",
-    "answering", "did_of", "doubtful", "kept_until", "layers", "less", "sees_to", "state", "wanting",
-]  # fmt: skip
-
 #: Two stretches closer than this are one spell: what one of them wants stays for the next. Two nights of any latitude
 #: with a day between are; two with a mild night between are not.
 GAP = timedelta(hours=24)

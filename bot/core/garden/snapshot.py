@@ -9,22 +9,6 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
-__all__ = [
-    "Cover",
-    "Garden",
-    "Lay",
-    "Member",
-    "Place",
-    "PlaceKind",
-    "Planting",
-    "Plot",
-    "Role",
-    "Stage",
-    "Support",
-    "SupportKind",
-    "Taught",
-]
-
 
 class Role(StrEnum):
     MEMBER = "member"

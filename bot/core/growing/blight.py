@@ -16,8 +16,6 @@ from zoneinfo import ZoneInfo
 from bot.core.weather.days import day_bounds
 from bot.core.weather.forecast import Forecast, Hour
 
-__all__ = ["BlightDay", "Met", "hutton_days", "hutton_periods"]
-
 _LEAST_C, _LEAST_H, _HUMID_PCT = 10.0, 6.0, 90.0
 _HOUR = timedelta(hours=1)
 

@@ -16,8 +16,6 @@ from bot.core.growing.crop import Crop, Life
 from bot.core.growing.evapotranspiration import daylight_h
 from bot.core.weather.days import Day
 
-__all__ = ["CARROT", "Bolt", "Chill", "Reason", "Verdict", "chill_degree_days", "chill_sum", "judge", "swing"]
-
 # "From 1 to 20 degrees within days upsets many plants": growers' word, common practice, no source.
 _SWING_LOW_C, _SWING_HIGH_C, _SWING_DAYS = 1.0, 20.0, 4
 _HOT_DAYS = 2  # days running above the crop's heat limit: common practice, no source

@@ -20,18 +20,6 @@ from itertools import pairwise
 
 from bot.core.growing.crop import Crop, DayRange, Days, Hardiness, Life, MonthDay, Start
 
-__all__ = [
-    "REFERENCE_C",
-    "REFERENCE_HIGH_C",
-    "Carrier",
-    "carried",
-    "carrier",
-    "dayless",
-    "is_tropical",
-    "is_written_for",
-    "warmed",
-]
-
 #: Mean daily minimum of each month, Cambridge NIAB, 1991-2020: means of the monthly tmin of the Met Office's historic
 #: station data (Open Government Licence v3; read 2026-11-25).
 REFERENCE_C = (1.9, 1.8, 3.1, 4.7, 7.4, 10.5, 12.6, 12.6, 10.5, 7.9, 4.5, 2.2)
@@ -135,7 +123,7 @@ def warmed(nights: Carrier, monthly_c: Sequence[float], highs_c: Sequence[float]
 
 
 def carried(crop: Crop, to: Carrier, warmth: Carrier | None = None) -> Crop:
-    """The rule with its days as they are there. The rule is the northern one: `hemisphere.turned` comes after.
+    """The rule with its days as they are there. The rule is the northern one: `seasons.turned` comes after.
 
     warmth: by the means of day and night (`warmed`), for what they tell; None where they are not known.
     """

@@ -2,7 +2,7 @@
 
 Every figure stands with its source in the file; `Crop.sources` keeps that source by the figure's dotted key, so that
 "Why?" can name it. Days of the year are (month, day), for the northern hemisphere's lowland Britain (carried to a garden's
-nights: `carrying`; turned round for the south: `hemisphere`), and are limits of the trade, not of any one year: the
+nights: `carrying`; turned round for the south: `seasons.turned`), and are limits of the trade, not of any one year: the
 forecast and the garden's climate decide within them.
 """
 
@@ -13,29 +13,6 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from bot.core.garden.snapshot import Stage, SupportKind
-
-__all__ = [
-    "NOT_FOOD",
-    "Bolting",
-    "Care",
-    "Cold",
-    "Crop",
-    "DayRange",
-    "Days",
-    "Hardiness",
-    "Harvest",
-    "Kind",
-    "Life",
-    "MonthDay",
-    "PlantingOut",
-    "Raising",
-    "Sowing",
-    "Start",
-    "Storage",
-    "SupportNeed",
-    "Watch",
-    "WatchTime",
-]
 
 MonthDay = tuple[int, int]
 DayRange = tuple[MonthDay, MonthDay]
@@ -315,7 +292,7 @@ class Crop:
     rotation_years: years before the family returns to a bed, 0 for none. safety: keys of cautions; habits: keys of what
     gardeners know by habit, common practice without a source (both worded in chat).
     sources: dotted key -> source key, or "practice" for common practice without a source. south: its days are those of
-    the southern half (`hemisphere.turned`). days: of which place its days are. winter: the
+    the southern half (`seasons.turned`). days: of which place its days are. winter: the
     cold half of the year, in which what has stood since autumn is hardened by the weather itself (common practice).
     """
 

@@ -11,24 +11,7 @@ from enum import StrEnum
 from functools import lru_cache
 
 from bot.core.weather.days import Day
-from bot.core.weather.sky import extraterrestrial_mj_m2, saturation_kpa, sunset_angle_rad
-
-__all__ = [
-    "Et0",
-    "Method",
-    "clear_sky_mj_m2",
-    "daily",
-    "daylight_h",
-    "hargreaves_mm",
-    "longwave_mj_m2",
-    "penman_monteith_mm",
-    "pressure_kpa",
-    "psychrometric_kpa_c",
-    "slope_kpa_c",
-    "sun_from_sunshine_mj_m2",
-    "vapour_from_humidity_kpa",
-    "wind_2m_ms",
-]
+from bot.core.weather.sun import extraterrestrial_mj_m2, saturation_kpa, sunset_angle_rad
 
 _ALBEDO = 0.23
 _STEFAN_MJ_K4_M2 = 4.903e-9

@@ -13,8 +13,6 @@ from bot.core.garden.snapshot import Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Cold, Crop, DayRange, MonthDay
 from bot.core.growing.seasons import in_window, next_in_window, on_day
 
-__all__ = ["HARDY_MARGIN_C", "TRAYS", "Limit", "has_wintered", "in_pots", "limit"]
-
 #: Buds swell about four weeks before they open, flower buds show about two weeks before, and loosen in the last days.
 _SWELL_DAYS, _BUDS_DAYS, _OPENING_DAYS = 28, 14, 5
 _MIDSUMMER = 6  # months after it belong to the winter to come

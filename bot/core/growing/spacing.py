@@ -3,18 +3,19 @@
 The rule throughout: half a spacing is left free at each edge, and rows run along the length. Offset rows stand
 spacing x sqrt(3)/2 apart, every second row shifted by half a spacing. Plane geometry, no source needed; offset is
 not always the fuller, because a shifted row may hold one plant fewer.
+
+Which families a bed has carried, and whether one comes back too soon.
 """
 
 from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from bot.core.growing.crop import PlantingOut
-
-__all__ = ["Apart", "Bed", "Count", "Layout", "apart", "feet_m", "for_crop", "length_m", "offset", "rows", "square"]
+from bot.core.growing.crop import Crop, PlantingOut
 
 INCH_M = 0.0254  # exact by definition
 _UNITS_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "ft": 12 * INCH_M, "'": 12 * INCH_M, "in": INCH_M, '"': INCH_M}
@@ -132,3 +133,27 @@ def _fits(space_m: float, apart_m: float) -> int:
     if apart_m <= 0:
         raise ValueError(f"spacing is {apart_m} m, expected more than 0")
     return max(0, math.floor(space_m / apart_m + _ROUNDING))
+
+
+@dataclass(frozen=True, slots=True)
+class Grown:
+    """A crop that a bed carried in a year."""
+
+    crop: str
+    family: str
+    year: int
+
+
+def repeat(crop: Crop, history: Iterable[Grown], year: int) -> Grown | None:
+    """The latest crop of the same family within the crop's years of rest, None when the bed is free for it.
+
+    With three years of rest, a family grown in 2023 may return in 2027: years between count whole.
+    """
+    near = [one for one in history if one.family == crop.family and 0 < year - one.year <= crop.rotation_years]
+    return max(near, key=lambda one: one.year, default=None)
+
+
+def barred_families(crops: Iterable[Crop], history: Iterable[Grown], year: int) -> frozenset[str]:
+    """Families that a bed should not carry this year; for choosing what fills a gap."""
+    grown = tuple(history)
+    return frozenset(crop.family for crop in crops if repeat(crop, grown, year))

@@ -21,8 +21,6 @@ from bot.core.growing.harvest import in_season
 from bot.core.growing.seasons import harvest_days, in_window, next_in_window, on_day
 from bot.core.growing.warmth import emergence_days, soil_by_day
 
-__all__ = ["Basis", "Reached", "Warmth", "coming", "reckoned", "stage_now"]
-
 # Days until it shows when neither a table nor warmth is known. Potatoes: planting to emergence usually ends at 3 weeks,
 # longer in cool soil (Univ. Nebraska-Lincoln, CropWatch, read 2026-11-25); the rest common practice, no source.
 _UP_DAYS = {Start.SEED: 21, Start.SET: 28, Start.TUBER: 21, Start.PLANT: 28}

@@ -11,20 +11,6 @@ from enum import StrEnum
 from bot.core.growing.crop import NOT_FOOD, Crop, DayRange, Hardiness, Raising
 from bot.core.growing.seasons import closes_on, harvest_days, in_window
 
-__all__ = [
-    "Filler",
-    "Sowing",
-    "Sown",
-    "Where",
-    "fill_gap",
-    "first_harvest",
-    "how_many_to_sow",
-    "sow_between",
-    "sowing_places",
-    "sowing_windows",
-    "turns",
-]
-
 
 class Where(StrEnum):
     INDOORS = "indoors"

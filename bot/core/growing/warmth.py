@@ -10,20 +10,6 @@ from itertools import pairwise
 
 from bot.core.weather.forecast import Forecast
 
-__all__ = [
-    "GlassHeat",
-    "SoilWarmth",
-    "degree_days",
-    "degree_days_sum",
-    "emergence_days",
-    "glass_heat",
-    "soil_by_day",
-    "soil_c",
-    "soil_given_c",
-    "soil_step_c",
-    "surface_c",
-]
-
 _DEPTH_CM = 5.0
 # Standard errors of soil warmth at 10 cm from a running mean of air: 1.5-2.9 degrees in 19 sets of data (Zheng, Hunt and
 # Running 1993, Climate Research 2:183-191, doi:10.3354/cr002183). The wider stands, for want of a garden's own readings.

@@ -19,23 +19,6 @@ from bot.core.warnings.pots import canopy_width_m
 from bot.core.weather.days import Day
 from bot.core.weather.odds import Step, StepCode
 
-__all__ = [
-    "CAN_L",
-    "Bucket",
-    "Decision",
-    "Watering",
-    "bucket",
-    "catches_rain",
-    "kc_on",
-    "litres_due",
-    "mouth_m2",
-    "readily_mm",
-    "stage_lengths",
-    "steps",
-    "total_mm",
-    "unbroken",
-]
-
 CAN_L = 10.0
 # Water that plants can draw, share of the volume: loam 0.17, sandy loam 0.12 (Israelsen 1932, read via
 # weather.nmsu.edu, 2026-11-25). Potting compost about 0.3: common practice, no source.

@@ -14,17 +14,17 @@ from bot.core.finding import Finding
 from bot.core.garden.snapshot import Garden, Member, Role, Stage
 from bot.core.growing.bolting import Bolt
 from bot.core.growing.crop import Crop
+from bot.core.growing.harvest import Shared
 from bot.core.growing.jobs import SUBJECTS
-from bot.core.growing.jobs.group import group_needs
-from bot.core.growing.jobs.harvesting import harvesting
+from bot.core.growing.jobs.harvesting import group_needs, harvesting
 from bot.core.growing.jobs.job import WEATHER, Ask, Item, Job, JobKind, Mark, View
 from bot.core.growing.jobs.weather_ahead import finding_key, weather
 from bot.core.growing.outdoors import Advice
-from bot.core.growing.rotation import Grown
-from bot.core.growing.shares import Shared
+from bot.core.growing.spacing import Grown
 from bot.core.people.lifting import can
-from bot.core.weather.cold import Day, Night
+from bot.core.weather.night import Night
 from bot.core.weather.odds import Step
+from bot.core.weather.timeline import Day
 
 __all__ = ["WEATHER", "Job", "JobKind", "Mark", "Week", "WeekRecords", "finding_key", "week"]
 

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-__all__ = ["ASK_AFTER", "TELL_AFTER", "is_silent"]
-
 #: A stretch of the season without a word or a tap (common practice, no source).
 ASK_AFTER = timedelta(days=56)
 #: So long after the question, organisers are asked to speak to whoever has not answered it.

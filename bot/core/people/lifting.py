@@ -19,12 +19,6 @@ from typing import Protocol
 from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import PlaceKind
 
-__all__ = [
-    "CARRY_M", "HANDLED", "HIGHER_KG", "LIGHT_KG", "LOWER_KG", "MAX_TEAM", "ROLL_M", "Load", "Reach", "Zone",
-    "asked_kg", "by_trolley", "can", "glad_kg", "guideline_kg", "kg_each", "load_kg", "movers", "people_needed",
-    "rests", "strain", "trolley_kg_each",
-]  # fmt: skip
-
 
 class Zone(StrEnum):
     """How high the hands are. Hands that pass through two zones count in the one with the smaller figure."""

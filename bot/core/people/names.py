@@ -8,8 +8,6 @@ from __future__ import annotations
 import re
 import unicodedata
 
-__all__ = ["NAME_N", "clean", "untappable"]
-
 #: As many characters as storage has room for.
 NAME_N = 80
 #: Control, format (direction marks and zero-width signs among them), private use, and halves of characters.

@@ -12,8 +12,6 @@ from datetime import date, timedelta
 from enum import StrEnum
 from itertools import pairwise
 
-__all__ = ["Lesson", "LessonKind", "Loss", "Picked", "Shares", "lessons", "shares", "taken_by_cold"]
-
 #: Harm from cold shows within days, and is written down when somebody next comes by.
 COLD_SHOWS = timedelta(days=3)
 _SPRING_ENDS = 7  # the last month whose cold is spring's, on the northern half; see `lessons`

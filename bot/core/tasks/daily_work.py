@@ -17,15 +17,12 @@ from bot.core.finding import Finding, Severity, TaskKind
 from bot.core.garden.snapshot import Garden, Place, PlaceKind
 from bot.core.growing.crop import Crop
 from bot.core.growing.water import Decision, Watering, steps
-from bot.core.warnings.closed_hours import Closed
 from bot.core.warnings.hazard_glass import VENT_MIN, under_glass
-from bot.core.warnings.safety import Limits, Unsafe, UnsafeHour, no_height_hours, unsafe_outdoor_hours
+from bot.core.warnings.safety import Closed, Limits, Unsafe, UnsafeHour, no_height_hours, unsafe_outdoor_hours
 from bot.core.weather.forecast import Forecast
 from bot.core.weather.night import Night
 from bot.core.weather.odds import Step, StepCode
 from bot.core.weather.sun import night_bounds
-
-__all__ = ["HARD_FROST_C", "NOTICE", "Chore", "DayRecords", "Part", "wanted"]
 
 #: A hard frost, 28 F (Phillips, Michigan State University Extension, 2014), taken for the air's minimum. British "severe" and
 #: "moderate" frosts are of other thresholds; hoses burst from about here.

@@ -6,8 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-__all__ = ["Candidate", "Week", "standing_rota"]
-
 _WEEK = timedelta(days=7)
 
 

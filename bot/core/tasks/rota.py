@@ -18,8 +18,6 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from enum import StrEnum
 
-__all__ = ["Assignment", "Duty", "Helper", "Problem", "Short", "Shortage", "Solution", "Why", "Window"]
-
 
 @dataclass(frozen=True, slots=True)
 class Duty:
@@ -83,7 +81,7 @@ class Helper:
     adult, reachable: only such are asked. lift_kg: what they are glad to lift, 0 for no lifting, None when unsaid.
     free: when they can come, None when unsaid (any time). away: (first, last) local days. mornings_only: a wish.
     per_week: most turns a week, None for no limit. turns_on: local days of turns that are not in this problem.
-    burden: `burden.burden` now, in turns. own_places: places they tend anyway. travel_min: minutes to a
+    burden: `rota_rules.burden` now, in turns. own_places: places they tend anyway. travel_min: minutes to a
     place, by id, where that was said.
     """
 

@@ -17,8 +17,6 @@ from ortools.sat.python import cp_model
 from bot.core.tasks.rota import Assignment, Duty, Helper, Problem, Solution
 from bot.core.tasks.rota_rules import UNIT, eligible, have_turn_left, holders, missing, reasons, trouble, units, week_of
 
-__all__ = ["WORK_LIMIT", "solve"]
-
 FEW = 400  # possible names up to which the heaviest burden is made light to the hundredth of a turn;
 STEP = 25  # beyond, by quarters of a turn, below which evenness decides: exact, it would take seconds
 EXACT = 2**52  # above it a whole number in the solver's answer may be rounded

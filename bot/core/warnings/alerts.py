@@ -15,26 +15,6 @@ from zoneinfo import ZoneInfo
 
 from bot.core.warnings.hazards import Finding, Hazard, Severity
 
-__all__ = [
-    "ANSWER_TIME",
-    "CLEAR_FOR",
-    "TIMELINE",
-    "Change",
-    "Moment",
-    "Quiet",
-    "Said",
-    "Threat",
-    "answer_wait",
-    "change",
-    "continued",
-    "gather",
-    "is_short",
-    "moment",
-    "morning_after",
-    "open_at",
-    "worst",
-]
-
 _ORDER = {Severity.SLIGHT: 0, Severity.MODERATE: 1, Severity.SEVERE: 2}
 _EARLIER = timedelta(hours=6)
 _A_DAY = timedelta(days=1)

@@ -14,16 +14,14 @@ from bot.core.finding import Finding, TaskKind
 from bot.core.garden.place_state import NO_STATES, State
 from bot.core.garden.snapshot import Garden
 from bot.core.growing.crop import Crop
-from bot.core.warnings.closed_hours import Closed
 from bot.core.warnings.hazard_cold import cold
 from bot.core.warnings.hazard_wind import wind
+from bot.core.warnings.safety import Closed
 from bot.core.weather.forecast import Forecast, Hour
 from bot.core.weather.ground import GROUND, NightKind
 from bot.core.weather.night import Night, Site
 from bot.core.weather.odds import Estimate, Step, StepCode
 from bot.core.weather.sun import night_bounds
-
-__all__ = ["Assumed", "Blow", "ColdNight", "merged", "night", "threatened"]
 
 #: How far off an organiser's figure for the night may be. Common practice, no source.
 SD_C = 0.5

@@ -19,8 +19,6 @@ from bot.core.warnings.safety import GUST_MS
 from bot.core.weather.forecast import Forecast
 from bot.core.weather.wind import TERRAIN, Terrain, gusts
 
-__all__ = ["Loose", "coming", "in_the_wind", "key", "loose"]
-
 
 @dataclass(frozen=True, slots=True)
 class Loose:

@@ -22,8 +22,6 @@ from bot.core.weather.odds import Step, StepCode, cost_loss_ratio
 from bot.core.weather.rain import heavy_rain
 from bot.core.weather.sun import sun_day
 
-__all__ = ["SCORCH_C", "VENT_MIN", "heat", "rain", "under_glass"]
-
 SCORCH_C = 27.0  # plant damage may occur above: RHS, Greenhouse: ventilation and shading, PID 732, read 2026-11-25
 OPENED_C = 8.0  # what open vents and doors take off the heat under glass: common practice, no source
 NO_ALARM = 0.3  # houses are opened as a matter of course; below 3 in 10 nothing is said: common practice, no source

@@ -1,4 +1,7 @@
-"""Wind: supports with leaves on them, tall pots, covers, tunnels and glass, before it is too windy to be out."""
+"""Wind: supports with leaves on them, tall pots, covers, tunnels and glass, before it is too windy to be out.
+
+Fleece, net, cloches and tunnels: the wind lifts them, their pins hold them. See docs/wind.md.
+"""
 
 from __future__ import annotations
 
@@ -15,18 +18,75 @@ from bot.core.garden.place_state import NO_STATES, State
 from bot.core.garden.snapshot import Cover, Garden, Place, PlaceKind, Planting, Stage, Support, SupportKind
 from bot.core.growing.crop import Crop
 from bot.core.people.lifting import by_trolley, load_kg, people_needed
-from bot.core.warnings import covers, supports
+from bot.core.warnings import supports
 from bot.core.warnings.fastening import in_the_wind
 from bot.core.warnings.hazard_cold import TRIP_MIN, loss_h
-from bot.core.warnings.holding import Holding, Need, steps
+from bot.core.warnings.holding import Holding, Need, missing, steps
 from bot.core.warnings.safety import GUST_MS, Limits, unsafe_outdoor_hours
 from bot.core.weather.forecast import Forecast
-from bot.core.weather.lead_error import lead_growth
+from bot.core.weather.night_minima import lead_growth
 from bot.core.weather.odds import Step, StepCode, cost_loss_ratio, pays
 from bot.core.weather.sun import sun_day
 from bot.core.weather.wind import TERRAIN, Gust, Terrain, gust_at_height, gusts, pressure_pa
 
-__all__ = ["wind"]
+# Greatest suction on the top of a single-span plastic greenhouse is near -1 of the velocity pressure over its plan:
+# wind tunnel, HortTechnology 23(5):622 (2013), abstract read 2026-11-25. The mean over the whole is less; an open end
+# adds to it.
+_UPLIFT = 1.0
+# A wire pin of 15 cm in firm soil, N: engineering estimate, no published figure, half to one and a half times.
+PIN_N = 50.0
+# Stakes driven in saturated soil hold about half of what they hold in the same soil dry: tent stake study, University
+# of Illinois, read via intentsmag.com (2009), 2026-11-25.
+_WET_SHARE = 0.5
+_LOW, _HIGH = 0.5, 1.5
+_PIN_EVERY_M = 1.0  # common practice, no source; a seller's sheet says about every 3 ft
+_MOST_PINS_PER_M = 4.0
+# Share of a cover that lets the wind through: engineering estimate for fleece; 0.33 is the open area of an insect net
+# in Robertson et al. 2002, J. Wind Eng. Ind. Aerodyn. 90:461-474 (abstract; volume and pages not confirmed).
+_POROSITY = {Cover.FLEECE: 0.1, Cover.DOUBLE_FLEECE: 0.0, Cover.CLOCHE: 0.0, Cover.NET: 0.33}
+_LOW_COVER_M = 0.5
+
+
+def porosity(cover: Cover) -> float:
+    """Share of the cover that lets wind through, 0-1."""
+    return _POROSITY.get(cover, 0.0)
+
+
+def usual_pins(length_m: float, width_m: float) -> int:
+    """How many pins hold a cover of this size when nobody has counted them: one a metre around its edge."""
+    return max(4, math.ceil(2.0 * (length_m + width_m) / _PIN_EVERY_M))
+
+
+def assess(place: Place, pins: int, *, wet_soil: bool = False, terrain: Terrain = Terrain.OPEN) -> Holding:
+    """How a covered place or a tunnel stands in the wind: pull on its pins, N.
+
+    The pins share the lift evenly. Raises ValueError when the place's length or width is not known.
+    """
+    if not place.length_m or not place.width_m:
+        raise ValueError(f"{place.name}: length and width are not known, give both to judge its cover in the wind")
+    solid = 1.0 if place.kind is PlaceKind.TUNNEL else 1.0 - porosity(place.cover)
+    return Holding(
+        height_m=place.height_m or _LOW_COVER_M,
+        load_per_pa=_UPLIFT * solid * place.length_m * place.width_m,
+        resists=pins * _pin_n(wet_soil),
+        terrain=terrain,
+        low=_LOW,
+        high=_HIGH,
+        source="engineering estimate",
+    )
+
+
+def needed(place: Place, holding: Holding, gust_ms: float, *, wet_soil: bool = False) -> Need:
+    """Pins to add for a gust of `gust_ms` at 10 m; take it off (lay down) when that makes more than four a metre."""
+    pins = math.ceil(missing(holding, gust_ms) / _pin_n(wet_soil))
+    edge_m = 2.0 * ((place.length_m or 0.0) + (place.width_m or 0.0))
+    all_pins = holding.resists / _pin_n(wet_soil) + pins
+    return Need(lay_down=True) if all_pins > _MOST_PINS_PER_M * edge_m else Need(pins=pins)
+
+
+def _pin_n(wet_soil: bool) -> float:
+    return PIN_N * (_WET_SHARE if wet_soil else 1.0)
+
 
 # Standard error of a forecast gust, m/s, and its share of the gust: common practice, no source. One published method
 # reports a typical error of about 5 m/s in storms (wind gust estimate method, abstract read 2026-11-25; Brasseur 2001,
@@ -89,7 +149,7 @@ class _Thing:
     def need(self, gust_ms: float) -> Need:
         if self.support is not None:
             return supports.needed(self.support, self.holding, gust_ms)
-        return covers.needed(self.place, self.holding, gust_ms) if self.task is TaskKind.PIN else Need()
+        return needed(self.place, self.holding, gust_ms) if self.task is TaskKind.PIN else Need()
 
 
 def wind(
@@ -188,7 +248,7 @@ def _covers(
         low_tunnel = place.kind is PlaceKind.TUNNEL and not _walk_in(place)
         covered = place.kind is PlaceKind.BED and place.cover is not Cover.NONE
         if (covered or low_tunnel) and place.length_m and place.width_m:
-            holding = covers.assess(place, covers.usual_pins(place.length_m, place.width_m), terrain=terrain)
+            holding = assess(place, usual_pins(place.length_m, place.width_m), terrain=terrain)
             under_h = sum(loss_h(one, crops[one.crop]) for one in growing[place.id]) / 4
             yield _Thing(place, holding, TaskKind.PIN, PIN_MIN, COVER_LOSS_H + under_h)
 

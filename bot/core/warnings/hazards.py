@@ -13,12 +13,12 @@ from bot.core.finding import AFTERWARDS, DAILY, NOBODY, Called, Finding, Hazard,
 from bot.core.garden.place_state import NO_STATES, State
 from bot.core.garden.snapshot import Garden
 from bot.core.growing.crop import Crop
-from bot.core.warnings.closed_hours import kept_safe
 from bot.core.warnings.hazard_cold import cold, may_stay
 from bot.core.warnings.hazard_glass import heat, rain
 from bot.core.warnings.hazard_wind import wind
-from bot.core.weather.cold import Night
+from bot.core.warnings.safety import kept_safe
 from bot.core.weather.forecast import Forecast
+from bot.core.weather.night import Night
 
 __all__ = [
     "AFTERWARDS",

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from bot.core.weather.odds import Step, StepCode
 from bot.core.weather.wind import Terrain, gust_at_height, gust_from_height, pressure_pa, speed_ms
 
-__all__ = ["GRAVITY_M_S2", "Holding", "Need", "missing", "steps"]
-
 GRAVITY_M_S2 = 9.81
 
 

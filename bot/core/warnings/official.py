@@ -12,21 +12,6 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
 
-__all__ = [
-    "Alert",
-    "Area",
-    "Held",
-    "Info",
-    "Point",
-    "Reference",
-    "Shape",
-    "closes",
-    "covers",
-    "held",
-    "is_told",
-    "unplaced",
-]
-
 _EARTH_KM = 6371.0
 #: How long a message without an expiry is taken to hold: the standard leaves it to the recipient (3.2.2, expires).
 UNSAID_END = timedelta(hours=24)

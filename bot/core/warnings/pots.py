@@ -13,8 +13,6 @@ from bot.core.garden.snapshot import Place
 from bot.core.warnings.holding import GRAVITY_M_S2, Holding, Need, missing
 from bot.core.weather.wind import AIR_KG_M3, Terrain
 
-__all__ = ["Face", "Fill", "assess", "canopy_width_m", "face", "mass_kg", "needed", "tipping_gust_ms"]
-
 _DRAG = 1.0  # pot and plant together: engineering estimate
 _DRY_KG_L = 0.25  # compost, kg/L: 0.19-0.72 dry by mix (12-45 lb/ft3, trade page); light is on the safe side
 # Share of a pot that is water once it has drained, and when plants can draw no more: common practice, no source.

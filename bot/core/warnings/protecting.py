@@ -15,10 +15,9 @@ from bot.core.growing.crop import Crop, Life
 from bot.core.growing.hardiness import TRAYS
 from bot.core.growing.seasons import closes_on, harvest_days, in_window, on_day
 from bot.core.people.lifting import movers
-from bot.core.weather.cold import Night, at_plant, taught_there
+from bot.core.weather.cold import at_plant, taught_there
+from bot.core.weather.night import Night
 from bot.core.weather.odds import Estimate, pays
-
-__all__ = ["HOUSES", "UNDER_GLASS", "Air", "Risk", "Room", "Way", "is_ending", "is_over", "to_pick", "ways"]
 
 COVER_MIN, COVER_MIN_PER_M2 = 10, 1.5
 CARRY_MIN, EARTH_UP_MIN, PICK_MIN = 8, 15, 15

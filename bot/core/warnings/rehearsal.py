@@ -9,8 +9,6 @@ from zoneinfo import ZoneInfo
 
 from bot.core.weather.forecast import Forecast, Hour
 
-__all__ = ["DEPTHS_C", "mild", "with_cold_night"]
-
 #: Minima of an invented night's air, degrees C, the mildest that does harm is played; common practice, no source.
 DEPTHS_C = (-1.0, -4.0, -8.0)
 

@@ -13,8 +13,6 @@ from bot.core.garden.snapshot import Planting, Stage, Support, SupportKind
 from bot.core.warnings.holding import Holding, Need, missing
 from bot.core.weather.wind import Terrain
 
-__all__ = ["PANEL_DRAG", "TIE_N", "LeafWall", "assess", "cable_tie_n", "leaf_wall", "needed", "panel_force_n"]
-
 # Net force coefficient of a free-standing lattice or wall away from its ends. 1.2 is the figure of EN 1991-1-4
 # Table 7.9 for solidity 0.8, from memory; a plate in a wind tunnel gives much the same. Ends and corners take more.
 PANEL_DRAG = 1.2

@@ -13,8 +13,6 @@ from enum import StrEnum
 
 from bot.core.growing.crop import MonthDay
 
-__all__ = ["LEAST_YEARS", "Climate", "ClimateError", "Frosts", "Half", "LeftOut", "climate", "safe_on", "shifted"]
-
 LEAST_YEARS = 10
 _LEAST_KNOWN = 0.95
 _PLAIN_YEAR = 2001  # any year without 29 February

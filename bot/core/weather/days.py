@@ -12,8 +12,6 @@ from zoneinfo import ZoneInfo
 
 from bot.core.weather.forecast import Forecast, Hour
 
-__all__ = ["Day", "day_bounds", "days", "rain_mm"]
-
 _HOUR = timedelta(hours=1)
 _LONGEST_GAP = timedelta(hours=6)
 

@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-__all__ = ["AirSpread", "Forecast", "ForecastError", "Gap", "Hour", "Span"]
-
 
 class ForecastError(ValueError):
     """The weather answer cannot be used. The text says what was wrong, the value, and what to do."""

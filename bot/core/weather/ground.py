@@ -29,21 +29,6 @@ from enum import StrEnum
 
 from bot.core.weather.odds import Estimate
 
-__all__ = [
-    "GROUND",
-    "GroundFit",
-    "NightKind",
-    "Weather",
-    "depression_c",
-    "fall_from_c",
-    "ground_estimate",
-    "mixing",
-    "night_kind",
-    "openness",
-    "outgoing",
-    "terms",
-]
-
 
 class NightKind(StrEnum):
     RADIATION = "radiation"  # clear and still: cold pools and gathers at the ground; covers work best

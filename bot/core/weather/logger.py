@@ -15,8 +15,6 @@ from itertools import pairwise
 from bot.core.weather.night import Site
 from bot.core.weather.sun import night_bounds
 
-__all__ = ["Doubt", "Log", "LoggedNight", "Sample", "read"]
-
 #: Longer without a value, and the coldest moment of a night may have been missed.
 _LONGEST_GAP = timedelta(hours=2)
 #: The air does not stay the same to a hundredth for a whole day; one value jumps and comes back; the sun on a sensor.

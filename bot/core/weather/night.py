@@ -10,8 +10,6 @@ from bot.core.garden.snapshot import Garden, Lay
 from bot.core.weather.ground import NightKind
 from bot.core.weather.odds import Estimate, Step
 
-__all__ = ["Night", "Site"]
-
 _HOUR = timedelta(hours=1)
 
 

@@ -7,8 +7,6 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from statistics import NormalDist
 
-__all__ = ["RELEASE", "Estimate", "Step", "StepCode", "cost_loss_ratio", "pays"]
-
 _STANDARD = NormalDist()
 _SQRT2 = math.sqrt(2.0)
 _RANGE_POINTS = (0.1, 0.3, 0.5, 0.7, 0.9)  # midpoints of five equal parts of a range

@@ -10,8 +10,6 @@ from enum import StrEnum
 from bot.core.weather.days import Day
 from bot.core.weather.forecast import Forecast
 
-__all__ = ["Drought", "HeavyRain", "RainClass", "drought", "dry_days", "heavy_rain", "rain_class"]
-
 # Met Office, rain from cloud layers: slight to 0.5, moderate 0.5-4, heavy above 4 mm/h (read via The Independent,
 # Weather Wise, 5 January 1998, 2026-11-25). Showers have wider classes (heavy 10-50); the stricter is used for all.
 _MODERATE_MM, _HEAVY_MM = 0.5, 4.0

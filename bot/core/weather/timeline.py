@@ -10,18 +10,6 @@ from zoneinfo import ZoneInfo
 
 from bot.core.weather.forecast import Forecast, Hour, Span
 
-__all__ = [
-    "Day",
-    "air_at",
-    "covered_hours",
-    "days",
-    "hours_in_order",
-    "known_share",
-    "local_midnight",
-    "mean_over",
-    "spans_between",
-]
-
 _HOUR = timedelta(hours=1)
 _LONGEST_STEP = timedelta(hours=6)
 

@@ -11,18 +11,6 @@ import random
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-__all__ = [
-    "Bin",
-    "BrierParts",
-    "Table",
-    "bootstrap_interval",
-    "brier_parts",
-    "brier_score",
-    "reliability",
-    "skill",
-    "tabulate",
-]
-
 Pair = tuple[float, bool]
 
 

@@ -15,26 +15,6 @@ from bot.core.garden.snapshot import Around
 from bot.core.units import plausible_wind_ms
 from bot.core.weather.forecast import Forecast, Hour
 
-__all__ = [
-    "AIR_KG_M3",
-    "TERRAIN",
-    "Gust",
-    "Terrain",
-    "Window",
-    "exposure",
-    "gust_at_height",
-    "gust_factor",
-    "gust_from_height",
-    "gust_of",
-    "gusts",
-    "hour_starts",
-    "peak_factor",
-    "pressure_pa",
-    "speed_ms",
-    "windows",
-    "within",
-]
-
 AIR_KG_M3 = 1.25  # EN 1991-1-4:2005, 4.5, recommended value
 # A service's gust over its mean wind is greater than the standard's, since its mean is that of a rough square of land:
 # by 1.18 in the middle of 69 hours of 5 m/s or more in recorded answers for four places, with an sd of 0.15 of its

@@ -8,17 +8,14 @@ from datetime import date
 
 from bot.core.calendar.entry import MOST_TITLE_N, Entry, EntryKind
 from bot.core.growing.crop import Crop
-from bot.crops.company import company
-from bot.crops.find import fold, match
+from bot.crops.find import company, fold, match
 from bot.i18n import Say
 from bot.services.calendar.remarks import plain_title
 from bot.services.calendar.written_hours import ClockError, Hours, hours, timed
-from bot.services.garden.records.from_csv import read_csv
+from bot.services.garden.records.files import read_csv
 from bot.services.garden.records.problems import CellError, Problem, Problems, near, shown
 from bot.services.garden.records.sheet import Line, Reading
 from bot.services.garden.records.written_days import day
-
-__all__ = ["COLUMNS", "FromSheet", "read_sheet"]
 
 COLUMNS = ("date", "until", "time", "title", "crop")
 _NEEDED = ("date", "title")

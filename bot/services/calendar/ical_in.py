@@ -19,8 +19,6 @@ from icalendar.error import BrokenCalendarProperty
 from bot.core.calendar.entry import MOST_TITLE_N, Entry, EntryKind, RuleError, checked, is_over, rule_parts
 from bot.services.calendar.remarks import MOST_EVENTS, Remark, Remarked, plain_title
 
-__all__ = ["MOST_BYTES", "Incoming", "read_ical"]
-
 MOST_BYTES = 1_000_000
 _MOST_UID_N, _MOST_RULE_N = 255, 200
 #: Years of an event's first and last day; arithmetic fails at the ends of time, and a rule from year 1 takes seconds.

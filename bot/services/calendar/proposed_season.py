@@ -15,14 +15,12 @@ from bot.core.calendar.weather_conflicts import Contradiction, Sky, contradictio
 from bot.core.growing.crop import Days
 from bot.core.growing.outdoors import Advice
 from bot.core.warnings.safety import Limits
+from bot.services.calendar.entries import as_entry
 from bot.services.calendar.reading import calendar_of, published
-from bot.services.calendar.trace import as_entry
 from bot.services.growing import rules
 from bot.services.look import Look
 from bot.services.weather import frost_dates
 from bot.storage.models import Garden, Planting
-
-__all__ = ["against_weather", "proposal", "taken"]
 
 
 async def proposal(session: AsyncSession, garden: Garden, now: datetime, also: Iterable[str] = ()) -> Proposal | None:

@@ -11,13 +11,11 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.calendar.entry import EntryState, Occurrence, occurrences, rule_parts
-from bot.services.calendar.trace import as_entry
+from bot.services.calendar.entries import as_entry
 from bot.services.look import quiet
 from bot.storage.calendar.calendar_rows import Calendar, CalendarEntry
 from bot.storage.models import Garden
 from bot.storage.read_once import read_once
-
-__all__ = ["Reminder", "between", "calendar_of", "coming", "ics", "published", "reminders_due", "two_months"]
 
 REMIND = time(17)  # of the day before: after work and before dusk for most of the season: common practice, no source
 LATEST = time(12)  # of the first of whole days, when reminding of them has lost its use: common practice, no source
@@ -76,7 +74,10 @@ async def two_months(session: AsyncSession, garden: Garden, now: datetime) -> tu
 
 async def ics(session: AsyncSession, garden: Garden) -> bytes | None:
     """The calendar file, withdrawn entries as cancelled; None when nothing was ever published."""
-    from bot.services.calendar.ical_out import Listed, calendar_ics  # large, and seldom asked for
+    from bot.services.calendar.ical_out import (
+        Listed,
+        calendar_ics,  # large, and seldom asked for
+    )
 
     rows = await published(session, garden.id, withdrawn=True)
     listed = [Listed(as_entry(row), row.sequence, row.changed_at, row.state is EntryState.WITHDRAWN) for row in rows]

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["MOST_EVENTS", "Remark", "Remarked", "plain_title"]
-
 MOST_EVENTS = 500
 
 

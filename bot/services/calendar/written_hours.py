@@ -8,8 +8,6 @@ from datetime import time, timedelta
 
 from bot.core.calendar.entry import Entry
 
-__all__ = ["ClockError", "Hours", "hours", "timed"]
-
 _PARTS = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?\s?(?:([ap])\.?m\b\.?)?", re.IGNORECASE)
 _AFTERNOON_H = 6  # "2-4" in a garden is an afternoon, up to this hour: common practice, no source
 

@@ -23,8 +23,6 @@ from bot.services.garden.records.importing import read_records
 from bot.services.garden.records.problems import Problems
 from bot.services.garden.records.sheet import table_name
 
-__all__ = ["read_here"]
-
 _MOST_FILES, _MOST_UNPACKED = 50, 50_000_000
 _MEMORY = 1_500_000_000  # bytes of address space; a garden's workbook needs a tenth of it
 _OLD = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # a compound file: an old workbook, or a new one under a password

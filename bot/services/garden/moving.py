@@ -11,8 +11,6 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.storage.models import Base
 from bot.storage.session import Database
 
-__all__ = ["MoveError", "move"]
-
 _BATCH = 500
 
 

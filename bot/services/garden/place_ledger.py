@@ -21,19 +21,6 @@ from bot.storage.models import Garden, Place, PlaceReport, Task, Warning
 from bot.storage.states import TaskState, WarningState
 from bot.storage.warnings import warnings
 
-__all__ = [
-    "as_it_stands",
-    "by_duty",
-    "by_job",
-    "night_until",
-    "not_so",
-    "states",
-    "stays",
-    "still",
-    "taken_back",
-    "until",
-]
-
 _TASKS = {task.value: task for task in TaskKind if task not in DAILY}
 _AGAIN_OFF = {layer: did for did, layer in OFF.items()}
 #: How far ahead a call may be that a report answers: as early as people are called by name (`alerts.TIMELINE`).

@@ -32,8 +32,6 @@ from bot.storage.people import members
 from bot.storage.states import WarningState
 from bot.storage.tasks import tasks
 
-__all__ = ["Hanging", "Laid", "Rows", "Thing", "add", "all_of", "by_code", "hanging", "remove", "rename"]
-
 Thing = Plot | Place | Thermometer
 #: The file of docs/records.md that the rows belong to, the rows, and the people that they name.
 Rows = tuple[str, Sequence[Mapping[str, str]], Sequence[str]]

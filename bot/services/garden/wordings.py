@@ -16,8 +16,6 @@ from bot.i18n import Text, plural_forms, texts
 from bot.storage.models import Garden
 from bot.wordings import LABEL_N, Fault, faults, placeholders
 
-__all__ = ["WORDINGS_N", "Found", "find", "keep", "kept", "put_back", "rewritten", "to_po"]
-
 #: So many a garden, and so long each: as long again as the English, for a language that needs the room.
 WORDINGS_N = 200
 _ROOM_N = 40

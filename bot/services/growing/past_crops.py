@@ -8,11 +8,9 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.growing.crop import Crop
-from bot.core.growing.rotation import Grown
 from bot.core.growing.seasons import growing_year
+from bot.core.growing.spacing import Grown
 from bot.storage.models import Planting
-
-__all__ = ["history"]
 
 
 async def history(session: AsyncSession, garden_id: int, crops: Mapping[str, Crop]) -> Mapping[int, tuple[Grown, ...]]:

@@ -11,15 +11,13 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Garden
 from bot.core.growing.crop import Crop
+from bot.core.growing.harvest import Pick, Shared
 from bot.core.growing.jobs.job import Item
-from bot.core.growing.shares import Pick, Shared
 from bot.services import journal
 from bot.services.journal.note import Action, Note, Unit, weight_kg
 from bot.services.journal.outcome import Outcome
 from bot.storage.models import Entry, Member, Planting
 from bot.storage.models import Garden as GardenRow
-
-__all__ = ["of_garden", "take"]
 
 
 async def of_garden(session: AsyncSession, garden: Garden) -> Mapping[int, Shared]:

@@ -20,8 +20,6 @@ from bot.services.weather import past_days
 from bot.storage.models import Entry, Garden, JobMark
 from bot.storage.states import MarkKind
 
-__all__ = ["due", "job_key", "last"]
-
 _DAY = timedelta(days=1)
 
 

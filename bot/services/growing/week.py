@@ -1,8 +1,13 @@
-"""What should I do this week: everything that the week is drawn from, loaded and handed to core."""
+"""What should I do this week: everything that the week is drawn from, loaded and handed to core.
+
+Jobs of the week that a note from the plot has done: what was written need not be pressed as well.
+
+What a member means to grow, and who of the members has gone silent: asked of the records for the week.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from functools import partial
@@ -11,27 +16,132 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.garden.snapshot import Role
+from bot.core.finding import Finding, Hazard
+from bot.core.garden.snapshot import Garden, Planting, Role, Stage
 from bot.core.growing import blight, bolting, outdoors, warmth, water
 from bot.core.growing import week as core
 from bot.core.growing.crop import Crop, Kind
-from bot.core.growing.week import Job, Mark, Week
-from bot.core.warnings.hazards import Finding, Hazard
+from bot.core.growing.jobs.job import Job, JobKind, Mark
+from bot.core.growing.seasons import growing_year
+from bot.core.growing.week import Week
 from bot.core.weather import days as weather_days
-from bot.services.growing import done_by_notes, past_crops, shares, wants, watering
+from bot.services.growing import past_crops, shares, watering
+from bot.services.journal.note import Action
 from bot.services.look import Look, look, part
 from bot.services.people import inactivity
-from bot.services.tasks.daily import shared_work as daily_week
+from bot.services.tasks.daily import walk_views as daily_week
 from bot.services.warnings import settling
-from bot.services.weather import frost_dates, past_warmth
+from bot.services.weather import frost_dates, past_days
 from bot.services.weather.garden_forecast import Source
-from bot.storage.models import Ask, JobMark, Member, Task, Warning
+from bot.storage.models import Ask, Entry, JobMark, Member, Task, Warning
 from bot.storage.models import Garden as GardenRow
+from bot.storage.models import Planting as PlantingRow
 from bot.storage.people import members
-from bot.storage.states import MarkKind
+from bot.storage.states import AskState, MarkKind
 from bot.storage.tasks import tasks
 
-__all__ = ["Answer", "advice", "answer", "mark", "of_group"]
+#: How long each holds, as after Done (`core.growing.jobs.tending`, `harvesting`); feeding holds as long as the crop's rule says.
+_HOLDS = {
+    Action.EARTHED_UP: (JobKind.EARTH_UP, timedelta(days=14)),
+    Action.SUPPORTED: (JobKind.SUPPORT, timedelta(days=200)),
+    Action.HARVESTED: (JobKind.HARVEST, timedelta(days=3)),
+    Action.FED: (JobKind.FEED, timedelta(days=0)),
+}
+
+
+async def marks(session: AsyncSession, garden: Garden, crops: Mapping[str, Crop], today: date) -> Mapping[str, Mark]:
+    """By item key; a place that was fed was fed with all that stands there.
+
+    A harvest from a shared place is not done by one who took theirs: shares count it down (`services.growing.shares`).
+    """
+    longest = max(holds for _, holds in _HOLDS.values())
+    rows = await session.execute(
+        select(Entry.action, Entry.planting_id, Entry.place_id, Entry.done_on)
+        .where(
+            Entry.garden_id == garden.id,
+            Entry.action.in_([action.value for action in _HOLDS]),
+            Entry.undone_at.is_(None),
+            Entry.done_on > today - longest,
+        )
+        .order_by(Entry.done_on)
+    )
+    found: dict[str, Mark] = {}
+    for action, planting_id, place_id, done_on in rows:
+        kind, holds = _HOLDS[Action(action)]
+        for planting in _meant(garden, planting_id, place_id):
+            if kind is JobKind.HARVEST and garden.place_of(planting).shared:
+                continue
+            crop = crops.get(planting.crop)
+            weeks = crop.care.feed_weeks if crop is not None and kind is JobKind.FEED else None
+            until_on = done_on + (timedelta(weeks=weeks) if weeks else holds)
+            if until_on > today:
+                found[f"{kind}:{planting.id}"] = Mark(done=True, marked_on=done_on, until_on=until_on)
+    return found
+
+
+def _meant(garden: Garden, planting_id: int | None, place_id: int | None) -> Iterator[Planting]:
+    for planting in garden.plantings:
+        if planting.id == planting_id or (planting_id is None and planting.place_id == place_id):
+            yield planting
+
+
+#: Common practice, no source: a loss is made good within the season, and two asks in a row without a word are silence.
+_LOST_FOR, _SILENT_FOR, _SILENT_N = timedelta(days=120), timedelta(days=60), 2
+
+
+async def wanted(session: AsyncSession, garden: Garden, member_id: int, today: date) -> frozenset[str]:
+    """Crops of the member's own plots: what grows there, what grew there last year, and what was lost this season."""
+    plots = {plot.id for plot in garden.plots if member_id in plot.holder_ids}
+    own = {place.id for place in garden.places if place.plot_id in plots}
+    growing = {planting.crop for planting in garden.plantings if planting.place_id in own}
+    if not own:
+        return frozenset()
+    ended = await session.execute(
+        select(
+            PlantingRow.id, PlantingRow.crop, PlantingRow.sown_on, PlantingRow.planted_on, PlantingRow.ended_on
+        ).where(PlantingRow.place_id.in_(own), PlantingRow.stage == Stage.ENDED)
+    )
+    south = garden.latitude < 0
+    this = growing_year(today, south=south)
+    old = [
+        (id_, crop, growing_year(since, south=south))
+        for id_, crop, *days in ended
+        if (since := next(filter(None, days), None))
+    ]
+    gone = {id_ for id_, _, year in old if year == this}
+    lost = await _lost(session, garden.id, today) if gone else set()
+    return frozenset(growing) | {crop for id_, crop, year in old if year == this - 1 or id_ in lost}
+
+
+async def _lost(session: AsyncSession, garden_id: int, today: date) -> set[int]:
+    """Batches that came to an end by a loss."""
+    rows = await session.scalars(
+        select(Entry.planting_id).where(
+            Entry.garden_id == garden_id,
+            Entry.action == Action.LOST.value,
+            Entry.undone_at.is_(None),
+            Entry.planting_id.is_not(None),
+            Entry.done_on >= today - _LOST_FOR,
+        )
+    )
+    return {id_ for id_ in rows if id_ is not None}
+
+
+async def silent(session: AsyncSession, garden_id: int, now: datetime) -> tuple[int, ...]:
+    """Members whose last asks, two or more, all went without a word; any answer ends it."""
+    rows = await session.execute(
+        select(Ask.member_id, Ask.state)
+        .join(Task, Task.id == Ask.task_id)
+        .join(Warning, Warning.id == Task.warning_id)
+        .where(Warning.garden_id == garden_id, Ask.asked_at > now - _SILENT_FOR, Ask.state != AskState.ASKED)
+        .order_by(Ask.member_id, Ask.asked_at.desc(), Ask.id.desc())
+    )
+    last: dict[int, list[AskState]] = {}
+    for member_id, state in rows:
+        last.setdefault(member_id, []).append(state)
+    quiet = (AskState.SILENT,) * _SILENT_N
+    return tuple(member_id for member_id, states in last.items() if tuple(states[:_SILENT_N]) == quiet)
+
 
 _LATER = timedelta(days=7)
 _OWN = (f"{core.JobKind.CHIT}:", f"{core.JobKind.SOW}:", f"{core.JobKind.SOW_AGAIN}:")
@@ -55,9 +165,7 @@ async def answer(session: AsyncSession, row: GardenRow, member: Member, source: 
     is_organiser = member.role is Role.ORGANISER
     known = replace(
         await _known(session, row, outlook, member.id, now),
-        wanted=await part(
-            outlook, f"wanted {member.id}", partial(wants.wanted, session, outlook.garden, member.id, today)
-        ),
+        wanted=await part(outlook, f"wanted {member.id}", partial(wanted, session, outlook.garden, member.id, today)),
         silent=await part(outlook, "silent", partial(_silent, session, row, now)) if is_organiser else (),
         away=member.id in away,
     )
@@ -95,7 +203,7 @@ async def _of_all(session: AsyncSession, row: GardenRow, outlook: Look, now: dat
             **await _asks(session, row, outlook, now),
         },
         marks={
-            **await done_by_notes.marks(session, outlook.garden, outlook.crops, now.astimezone(row.tz).date()),
+            **await marks(session, outlook.garden, outlook.crops, now.astimezone(row.tz).date()),
             **_ended(outlook, now.astimezone(row.tz).date()),
         },
         soil_c=await _soil_c(session, row, outlook, now),
@@ -138,7 +246,7 @@ async def _away(session: AsyncSession, garden_id: int, today: date) -> frozenset
 
 async def _silent(session: AsyncSession, row: GardenRow, now: datetime) -> tuple[int, ...]:
     """For organisers: who let the last asks pass without a word, and who was asked whether they are still in."""
-    asks, still = await wants.silent(session, row.id, now), await inactivity.silent(session, row, now)
+    asks, still = await silent(session, row.id, now), await inactivity.silent(session, row, now)
     return tuple(dict.fromkeys((*asks, *still)))
 
 
@@ -150,7 +258,7 @@ async def _soil_c(session: AsyncSession, row: GardenRow, outlook: Look, now: dat
     soil = warmth.soil_c(outlook.forecast, now) if outlook.forecast else None
     if soil is not None:
         return soil.mean_c
-    return await past_warmth.soil_lately_c(session, row.id, now.astimezone(row.tz).date())
+    return await past_days.soil_lately_c(session, row.id, now.astimezone(row.tz).date())
 
 
 async def mark(session: AsyncSession, member: Member, job: Job, kind: MarkKind, now: datetime, today: date) -> None:
@@ -236,7 +344,7 @@ async def _bolting(session: AsyncSession, outlook: Look) -> Mapping[int, bolting
     if outlook.forecast is None:
         return {}
     days = weather_days.days(outlook.forecast, ZoneInfo(outlook.garden.zone))
-    past = await past_warmth.since_chilled(session, outlook.garden, outlook.crops)
+    past = await past_days.since_chilled(session, outlook.garden, outlook.crops)
     rules = ((planting, outlook.crops.get(planting.crop)) for planting in outlook.garden.plantings)
     return {
         planting.id: bolting.judge(planting, crop, days, outlook.garden.latitude, past=past)

@@ -13,8 +13,6 @@ from bot.core.garden.snapshot import Role
 from bot.services.journal.note import Action
 from bot.storage.models import Entry, Member, Place, PlotHolder
 
-__all__ = ["Trace", "in_place_of", "latest", "may_take_back", "trace"]
-
 #: So soon after a note was taken back, one of the two who writes the same thing again writes it in its place.
 _IN_PLACE = timedelta(days=2)
 #: So many times taken back by somebody other than the writer, a matter goes to the organisers.

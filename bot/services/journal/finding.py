@@ -13,8 +13,6 @@ from bot.services.journal.outcome import Question, QuestionKind, Reason, Refused
 from bot.services.journal.question import ask
 from bot.services.journal.scene import Scene
 
-__all__ = ["Counted", "counted", "crop_of", "house_of", "lost_of", "place_for", "plantings_of", "share_of"]
-
 #: Answers that fit on a phone.
 OPTIONS_N = 8
 _COUNTS = (6, 12, 24, 48, 96)

@@ -10,8 +10,6 @@ from typing import Any
 
 from bot.core.garden.snapshot import Cover, Stage
 
-__all__ = ["CELLS", "WORDS_N", "Action", "Cause", "Container", "Note", "Unit", "from_row", "to_row", "weight_kg"]
-
 #: How much of a sentence is kept beside what was understood.
 WORDS_N = 200
 #: Cells of a tray when nobody says: common practice, no source (half the 48 of a deep module tray).

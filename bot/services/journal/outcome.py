@@ -8,16 +8,12 @@ from datetime import date
 from enum import StrEnum
 
 from bot.core.garden.snapshot import Garden, Planting
-from bot.core.growing.rotation import Grown
+from bot.core.growing.spacing import Grown
 from bot.core.growing.stages import Reached
 from bot.services.journal.disputing import Trace
 from bot.services.journal.note import Note
 from bot.services.weather.readings import Taken
 from bot.storage.models import Entry, Member
-
-__all__ = [
-    "NEVER_MIND", "Answer", "Change", "Outcome", "Question", "QuestionKind", "Reason", "Recorded", "Refused", "Undone",
-]  # fmt: skip
 
 #: The index of the answer that is under every question: forget it.
 NEVER_MIND = -1

@@ -18,8 +18,6 @@ from bot.services.journal.scene import Scene
 from bot.storage.journal.note_rows import PendingNote
 from bot.storage.models import Member
 
-__all__ = ["answered", "ask", "asked_last"]
-
 _WAITS = timedelta(days=2)
 
 

@@ -16,8 +16,6 @@ from bot.services.journal.scene import Scene
 from bot.storage.models import Entry, PlaceReport, Task, Warning
 from bot.storage.tasks import tasks
 
-__all__ = ["HOUSES", "OF_PLACES", "asked_cover", "asked_into", "asked_of", "covered", "report"]
-
 HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME, PlaceKind.INDOORS)
 _DID = {
     Action.COVERED: Did.COVERED,

@@ -13,11 +13,9 @@ from bot.core.garden.snapshot import Place, Planting, Role
 from bot.core.growing import stages
 from bot.core.growing.crop import Crop
 from bot.core.weather.forecast import Forecast
-from bot.services.weather import past_warmth
+from bot.services.weather import past_days
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, Member
-
-__all__ = ["Reached", "Scene", "as_reached", "may_change"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +72,6 @@ class Reached:
 async def as_reached(session: AsyncSession, row: Garden, crops: Mapping[str, Crop], now: datetime) -> Reached:
     """The garden with every batch at the stage that it has reached, as everything else sees it."""
     recorded = await gardens.snapshot(session, row)
-    warmth = await past_warmth.since_sowing(session, recorded, crops)
+    warmth = await past_days.since_sowing(session, recorded, crops)
     garden, reached = stages.reckoned(recorded, crops, now.astimezone(row.tz).date(), warmth)
     return Reached(garden, reached, warmth)

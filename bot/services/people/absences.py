@@ -15,8 +15,6 @@ from bot.storage.models import Ask, Away, Member, Task
 from bot.storage.states import AskState, TaskState
 from bot.storage.tasks import tasks
 
-__all__ = ["Given", "add", "same", "take_back", "to_come", "would_give"]
-
 
 @dataclass(frozen=True, slots=True)
 class Given:

@@ -15,8 +15,6 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.storage.models import ClaimCode, CodeGuess, Garden, Member
 from bot.storage.people import members
 
-__all__ = ["GUESSES_N", "HOLDS_FOR", "WAIT_FOR", "Code", "first", "issue", "misses", "posted", "take", "waits_until"]
-
 #: Letters and digits that no phone changes and nobody mixes up: without 0, 1, I, L and O.
 _SIGNS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
 #: 31 signs, 13 of them: 64 bits.

@@ -13,8 +13,6 @@ from bot.services.people.membership import reachable
 from bot.storage.models import Garden, Member
 from bot.storage.people import members
 
-__all__ = ["Still", "answer", "silent", "to_ask"]
-
 
 class Still(StrEnum):
     """How an answer to the question was taken."""

@@ -13,8 +13,6 @@ from bot.storage.models import Key, KeyMove, Member, Place
 from bot.storage.people import members
 from bot.storage.states import KeyState
 
-__all__ = ["Held", "Move", "add", "by_id", "let_go", "move", "moves", "of_garden"]
-
 _WITH_SOMEBODY = (KeyState.HELD, KeyState.LENT)
 
 

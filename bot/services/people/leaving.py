@@ -12,8 +12,6 @@ from bot.services.tasks import answers
 from bot.storage.models import Member, NamedHelper
 from bot.storage.people import members
 
-__all__ = ["blocked", "end", "give_on"]
-
 
 async def end(session: AsyncSession, member: Member, now: datetime) -> None:
     """This membership is over; records keep what they did. Whom they helped is asked for nothing through them.

@@ -12,8 +12,6 @@ from bot.services.people import leaving
 from bot.storage.models import Member
 from bot.storage.people import members
 
-__all__ = ["Reply", "hand_over", "is_last", "make", "reachable", "remove", "set_adult"]
-
 
 class Reply(StrEnum):
     """How a change was taken."""

@@ -13,8 +13,6 @@ from bot.services.tasks import weeks_on_call
 from bot.storage.models import Garden, Key, Member, OnCall
 from bot.storage.tasks import tasks
 
-__all__ = ["Left", "OnCallWeek", "before", "next_on_call"]
-
 
 @dataclass(frozen=True, slots=True)
 class Left:

@@ -16,11 +16,6 @@ from bot.storage.people import members
 from bot.storage.states import AskState
 from bot.storage.tasks import tasks
 
-__all__ = [
-    "NOTICE", "Naming", "add", "answer", "helped_by", "helper_of", "is_helper", "name", "named", "told", "unasked",
-    "untellable",
-]  # fmt: skip
-
 #: Whoever has no app is asked at least so long ahead: their helper has to see them first.
 NOTICE = timedelta(hours=24)
 

@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
 
 from bot.services.people import codes, personal_data, wishes
-from bot.services.tasks import answer_times
+from bot.services.tasks import answers
 from bot.services.warnings import official
 from bot.services.weather.past_days import KEPT_FOR
 from bot.storage.models import (
@@ -32,8 +32,6 @@ from bot.storage.models import (
 )
 from bot.storage.states import SendState, WarningState
 from bot.storage.trouble import trouble
-
-__all__ = ["INBOX_FOR", "LEFT_FOR", "OUTBOX_FOR", "Removed", "tidy"]
 
 _LOG = logging.getLogger(__name__)
 
@@ -73,7 +71,7 @@ async def tidy(session: AsyncSession, now: datetime) -> Removed:
     await session.execute(delete(Knock).where(Knock.asked_at < now - OUTBOX_FOR))
     questions = delete(PendingNote).where(PendingNote.asked_at < now - INBOX_FOR)
     await official.forget_old(session, now)
-    await answer_times.note(session)
+    await answers.note(session)
     return Removed(texts, await _outbox(session, now), await _count(session, questions))
 
 

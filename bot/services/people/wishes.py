@@ -12,19 +12,6 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import FreeTime, Garden, Member
 
-__all__ = [
-    "HOURS",
-    "LIFTS_KG",
-    "PER_WEEK",
-    "TRAVEL_MIN",
-    "Free",
-    "Wishes",
-    "free",
-    "lift_again",
-    "lift_nothing_until",
-    "wishes",
-]
-
 #: What can be tapped. 25 kg is the higher published figure (`core.people.lifting`), above which nobody is asked.
 LIFTS_KG = (0, 5, 10, 15, 20, 25)
 PER_WEEK = (1, 2, 3)

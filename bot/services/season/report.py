@@ -21,8 +21,6 @@ from bot.storage.people import members
 from bot.storage.states import AskState, TaskState
 from bot.storage.tasks import tasks
 
-__all__ = ["Cold", "Season", "gather"]
-
 _Days = tuple[date, date]  # the first and the last
 
 _UNDOING = frozenset(AFTERWARDS.values())

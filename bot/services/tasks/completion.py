@@ -18,8 +18,6 @@ from bot.storage.models import Ask, Garden, JobMark, Member, Task, TaskReport, W
 from bot.storage.states import AskState, MarkKind, TaskState, WarningState
 from bot.storage.tasks import tasks
 
-__all__ = ["Reportable", "Share", "all_seen_to", "done", "left", "not_done", "reportable", "reports", "take_back"]
-
 #: A Done of a walk is still taken so long after it was due.
 _LATE = timedelta(days=3)
 

@@ -14,18 +14,16 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.garden.snapshot import Garden, Member, Place
 from bot.core.people import lifting
 from bot.core.tasks import rota, rota_rules
-from bot.core.tasks.burden import burden
+from bot.core.tasks.rota_rules import burden
 from bot.core.warnings.alerts import ANSWER_TIME
 from bot.services.people.proxy import untellable
-from bot.services.tasks import answer_times, safely_home
+from bot.services.tasks import answers, safely_home
 from bot.services.tasks.walks import Taken, after_sunset, parted, taken
 from bot.storage.models import Ask, FreeTime, Task
 from bot.storage.models import Member as MemberRow
 from bot.storage.people import members as member_store
 from bot.storage.states import AskState, TaskState
 from bot.storage.tasks import tasks
-
-__all__ = ["Walks", "ask", "asked_kg", "helpers", "problem"]
 
 #: Walks are reckoned one after the other within this time before the latest safe moment.
 SPREAD_MIN = 150
@@ -55,7 +53,7 @@ async def problem(
         return None
     people = await helpers(session, garden, now, besides={duty.id for duty in duties})
     walks = _walks(duties, asks, garden)
-    silent = await answer_times.often_silent(session, garden.id, now)
+    silent = await answers.often_silent(session, garden.id, now)
     last = _last(every, asks)
     slots = _slots(walks)
     found = tuple(

@@ -19,22 +19,6 @@ from bot.storage.read_once import read_once
 from bot.storage.states import AskState, TaskState
 from bot.storage.wire import said
 
-__all__ = [
-    "GRACE",
-    "REACH",
-    "SILENCE",
-    "Asked",
-    "Late",
-    "Reached",
-    "ask_now",
-    "asked",
-    "crying",
-    "home",
-    "passed_on",
-    "silent_now",
-    "whereabouts",
-]
-
 #: After the latest safe time, before anybody is asked: most are on their way; common practice, no source.
 GRACE = timedelta(minutes=20)
 #: Silence for so long goes to an organiser; common practice, no source.

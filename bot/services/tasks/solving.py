@@ -1,11 +1,15 @@
-"""The rota solved in a process of its own, so that the bot never holds the solver in memory."""
+"""The rota solved in a process of its own, so that the bot never holds the solver in memory.
+
+A solver that does not solve the same rota again and again while nothing about it changes.
+"""
 
 from __future__ import annotations
 
-from bot import worker
-from bot.core.tasks.rota import Problem, Solution
+from collections.abc import Awaitable, Callable
+from datetime import datetime, timedelta
 
-__all__ = ["SolvingFailed", "solve"]
+from bot import worker
+from bot.core.tasks.rota import Duty, Problem, Solution
 
 _TIMEOUT_S = 180.0  # far above the work limit of the solver; only a stuck machine comes here
 
@@ -15,3 +19,24 @@ SolvingFailed = worker.WorkerFailed
 async def solve(problem: Problem, *, timeout_s: float = _TIMEOUT_S) -> Solution:
     """The best rota for the problem, off the event loop. Raises SolvingFailed; may simply be tried again."""
     return await worker.run("rota", "bot.core.tasks.rota_solver:solve", problem, Solution, timeout_s=timeout_s)
+
+
+#: Who is free and what each has borne changes slowly; what is open, and who has answered, is looked at every time.
+FRESH_FOR = timedelta(minutes=30)
+
+_Solve = Callable[[Problem], Awaitable[Solution]]
+
+
+def remembering(solve: _Solve, now: Callable[[], datetime]) -> _Solve:
+    """The same solver, giving the last answer again while its duties and helpers are as they were."""
+    known: dict[tuple[tuple[Duty, ...], tuple[int, ...]], tuple[datetime, Solution]] = {}
+
+    async def solved(problem: Problem) -> Solution:
+        key = (problem.duties, tuple(helper.id for helper in problem.helpers if helper.adult and helper.reachable))
+        found = known.get(key)
+        if found is None or not timedelta(0) <= now() - found[0] < FRESH_FOR:
+            known.clear()
+            known[key] = found = (now(), await solve(problem))
+        return found[1]
+
+    return solved

@@ -18,8 +18,6 @@ from bot.storage.models import Ask, Member, Task, Warning
 from bot.storage.states import AskState
 from bot.storage.tasks import tasks
 
-__all__ = ["Swap", "agree", "hindrance"]
-
 
 class Swap(StrEnum):
     """How a swap was taken. All but MOVED change nothing."""

@@ -13,13 +13,11 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Garden
 from bot.core.people import lifting
-from bot.core.tasks.burden import Turn, turn_weight
+from bot.core.tasks.rota_rules import Turn, turn_weight
 from bot.core.weather import sun
 from bot.storage.models import Ask, Task
 from bot.storage.states import AskState, TaskState
 from bot.storage.tasks import tasks
-
-__all__ = ["Taken", "after_sunset", "parted", "taken"]
 
 _LONGEST_MIN = 45
 _SEASON = timedelta(days=180)

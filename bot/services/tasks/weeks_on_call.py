@@ -15,8 +15,6 @@ from bot.storage.garden import gardens
 from bot.storage.models import Garden, OnCall
 from bot.storage.people import members
 
-__all__ = ["PEOPLE", "WEEKS", "weeks"]
-
 WEEKS = 6
 #: Nobody is sent out alone after sunset, so two are on call.
 PEOPLE = 2

@@ -8,15 +8,13 @@ from datetime import datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.warnings.closed_hours import ENOUGH, Closed
 from bot.core.warnings.hazards import AFTERWARDS, TaskKind
+from bot.core.warnings.safety import ENOUGH, Closed
 from bot.core.weather import sun
 from bot.storage.models import Garden, Task, Warning
 from bot.storage.states import AskState, TaskState
 from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings as store
-
-__all__ = ["TASKS", "daylight_ends", "plan", "postpone", "unplan", "withdraw"]
 
 TASKS = frozenset(AFTERWARDS.values())
 _PAST = (TaskState.DONE, TaskState.MISSED)

@@ -18,9 +18,9 @@ from bot.core.garden.snapshot import Cover, PlaceKind
 from bot.core.growing.hardiness import in_pots
 from bot.core.warnings import alerts
 from bot.core.warnings.alerts import Moment, Said, Threat
-from bot.core.warnings.closed_hours import outdoors, safe_hours
 from bot.core.warnings.hazard_cold import cold as cold_findings
 from bot.core.warnings.hazards import Finding, Hazard, TaskKind
+from bot.core.warnings.safety import outdoors, safe_hours
 from bot.core.weather import cold
 from bot.core.weather.odds import StepCode
 from bot.services.look import Look, quiet
@@ -31,9 +31,6 @@ from bot.storage.states import AskState, TaskState, WarningState
 from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings as store
 from bot.storage.warnings.warning_rows import FACTS
-
-__all__ = ["detect", "drop", "is_near", "is_spared", "needs_names", "remember", "said_of"]
-
 
 #: A forecast that has become warmer by less has hardly changed: common practice, no source.
 _WARMER_C = 0.5

@@ -11,8 +11,6 @@ from bot.core.warnings.fastening import Loose
 from bot.services.warnings.official import Told
 from bot.services.warnings.views import TaskView, WarningView
 
-__all__ = ["Event", "OfficialEvent", "ToGroup", "ToKeeper", "ToMember", "ToOrganisers", "WeatherEvent", "What"]
-
 
 class What(StrEnum):
     """Why something is said about a warning."""

@@ -11,14 +11,12 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.warnings.assumed import Assumed, Blow, ColdNight
-from bot.core.warnings.closed_hours import Closed
 from bot.core.warnings.hazards import Hazard
+from bot.core.warnings.safety import Closed
 from bot.core.weather.sun import night_bounds
 from bot.services.warnings import official
 from bot.storage.models import Garden, Warning
 from bot.storage.read_once import lasting
-
-__all__ = ["Call", "assumed", "closed_now"]
 
 _NIGHT = timedelta(days=2)
 

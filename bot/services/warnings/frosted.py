@@ -10,13 +10,11 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Garden as CoreGarden
 from bot.core.growing.crop import Crop
-from bot.core.warnings import frosted as core
+from bot.core.warnings import hazard_cold as core
 from bot.core.warnings.hazards import Hazard, TaskKind
 from bot.storage.models import Garden, PastDay, Task, Warning
 from bot.storage.read_once import lasting
 from bot.storage.states import TaskState
-
-__all__ = ["LOOKED_BACK", "killed", "picked"]
 
 #: A frost longer ago has been seen by whoever tends the bed: common practice, no source.
 LOOKED_BACK = timedelta(days=30)

@@ -11,8 +11,8 @@ from typing import Any
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.core.warnings.closed_hours import Closed
 from bot.core.warnings.hazards import Severity
+from bot.core.warnings.safety import Closed
 from bot.services.warnings import aftermath
 from bot.services.warnings.detect import drop
 from bot.services.warnings.expected import Call
@@ -20,8 +20,6 @@ from bot.storage.models import Garden, Warning
 from bot.storage.states import WarningState
 from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings as store
-
-__all__ = ["call", "call_off", "in_force"]
 
 
 async def call(session: AsyncSession, row: Garden, given: Call, now: datetime) -> bool:

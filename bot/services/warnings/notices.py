@@ -16,8 +16,6 @@ from bot.storage.models import Ask, Garden, Task, Warning
 from bot.storage.states import AskState, TaskState, WarningState
 from bot.storage.tasks import tasks
 
-__all__ = ["thanks", "to_freed", "to_members", "was_it_done"]
-
 
 async def to_members(
     session: AsyncSession, row: Garden, warning: Warning, shown: WarningView, asked: Sequence[Ask], now: datetime

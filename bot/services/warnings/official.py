@@ -14,28 +14,15 @@ from sqlalchemy import ColumnElement, delete, func, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.warnings.alerts import Quiet
-from bot.core.warnings.closed_hours import Closed
 from bot.core.warnings.official import Alert, Held, closes, held, is_told
+from bot.core.warnings.safety import Closed
 from bot.core.weather.forecast import ForecastError
-from bot.forecasts import cap, warning_feeds
-from bot.forecasts.warning_feeds import Resolve, public_addresses
+from bot.forecasts import cap
+from bot.forecasts.cap import Resolve, public_addresses
 from bot.storage.kept import Kept
 from bot.storage.models import Garden, OfficialWarning, WarningFeed, WarningFile
 from bot.storage.read_once import lasting, read_once
 from bot.storage.session import Database
-
-__all__ = [
-    "Told",
-    "closed",
-    "feeds_of",
-    "forget_old",
-    "in_force",
-    "name_feed",
-    "note",
-    "of_operator",
-    "refresh",
-    "to_say",
-]
 
 #: So many files of one feed at a time; the rest at the next tick.
 _AT_ONCE = 25
@@ -104,7 +91,7 @@ async def refresh(
     failed = []
     for feed_id, url, last_modified in feeds:
         try:
-            found = await warning_feeds.listed(http, url, last_modified, now, contact, resolve)
+            found = await cap.listed(http, url, last_modified, now, contact, resolve)
         except ForecastError as error:
             failed.append(f"official warnings, feed {feed_id}: {error}")
             await _failed(database, feed_id, str(error), now)
@@ -124,7 +111,7 @@ async def _failed(database: Database, feed_id: int, why: str, now: datetime) -> 
 async def _files(
     database: Database,
     feed_id: int,
-    found: warning_feeds.Listed,
+    found: cap.Listed,
     now: datetime,
     http: httpx.AsyncClient,
     contact: str,
@@ -142,7 +129,7 @@ async def _files(
     for url in new[:_AT_ONCE]:
         try:
             body = found.body if found.body is not None else elsewhere.get(url)
-            bodies[url] = body or await warning_feeds.warning(http, url, contact, resolve)
+            bodies[url] = body or await cap.warning(http, url, contact, resolve)
         except ForecastError as error:
             notes[url] = str(error)[:200]
     async with database.begin() as session:

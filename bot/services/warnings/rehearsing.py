@@ -27,8 +27,6 @@ from bot.storage.models import (
 )
 from bot.storage.states import ErrandKind, ErrandState
 
-__all__ = ["LONGEST_S", "Deed", "Played", "Scene", "SceneKind", "Script", "copy_of", "is_waiting"]
-
 #: The longest that one is played, s; it is stopped after that.
 LONGEST_S = 300.0
 

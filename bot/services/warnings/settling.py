@@ -26,8 +26,6 @@ from bot.storage.states import AskState, TaskState, WarningState
 from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings as store
 
-__all__ = ["Answered", "is_answered", "kept_so", "left_on", "settle", "undoing", "want_of", "wants"]
-
 #: For so long after a hazard what it had done may still be undone by daylight.
 _UNDONE_WITHIN = timedelta(days=7)
 #: Work that undoes something is of use only if what it undoes is not wanted again by the next morning.

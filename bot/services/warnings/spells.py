@@ -21,8 +21,6 @@ from bot.storage.states import WarningState
 from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings as store
 
-__all__ = ["following", "leader", "waiting"]
-
 _A_DAY = timedelta(days=1)
 
 

@@ -24,8 +24,6 @@ from bot.storage.people import members as member_store
 from bot.storage.states import AskState, TaskState, WarningState
 from bot.storage.tasks import tasks
 
-__all__ = ["Asked", "Kept", "TaskView", "WarningView", "task_views", "view"]
-
 
 @dataclass(frozen=True, slots=True)
 class Asked:

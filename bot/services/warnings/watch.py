@@ -1,30 +1,66 @@
-"""One tick of the watch over one garden: look, detect, find names, and say what has to be said."""
+"""One tick of the watch over one garden: look, detect, find names, and say what has to be said.
+
+Pots that any windy day may tip: whoever looks after one is told once to fasten it for good.
+"""
 
 from __future__ import annotations
 
 import logging
+from collections import defaultdict
 from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.tasks.rota import Problem, Shortage, Solution
-from bot.core.warnings import closed_hours
+from bot.core.warnings import fastening as core
+from bot.core.warnings import safety
+from bot.core.warnings.fastening import Loose
 from bot.services.look import Look, look, quiet
-from bot.services.tasks import rota
+from bot.services.tasks import rota, weeks_on_call
 from bot.services.tasks.solving import SolvingFailed
-from bot.services.warnings import aftermath, detect, ending, fastening, official, spells
-from bot.services.warnings.events import Event, OfficialEvent, WeatherEvent
+from bot.services.warnings import aftermath, detect, official, spells, step
+from bot.services.warnings.events import Event, OfficialEvent, ToKeeper, WeatherEvent
 from bot.services.warnings.step import speak
 from bot.services.weather import score
 from bot.services.weather.garden_forecast import Source, is_stale, never_asked
 from bot.storage.garden import gardens
-from bot.storage.models import Ask, Garden
+from bot.storage.models import Ask, Garden, Place
+from bot.storage.people import members
 from bot.storage.session import Database
 from bot.storage.warnings import warnings as store
 
-__all__ = ["Solver", "Teller", "watch"]
+
+async def to_keepers(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> list[ToKeeper]:
+    """What is said now, by day: of a plot's pots to its holders, of shared ones to whoever is on call."""
+    if outlook.forecast is None or quiet(row).ends_at(now) > now:
+        return []
+    found = core.coming(core.loose(outlook.garden, outlook.crops), outlook.forecast, now)
+    fresh: list[tuple[Place, Loose]] = []
+    for one in found:
+        place = await session.get(Place, one.place_id)
+        if place is not None and place.fasten_told_at is None:
+            fresh.append((place, one))
+    if not fresh:
+        return []
+    on_call = await _on_call(session, row, now) if any(place.plot_id is None for place, _ in fresh) else ()
+    holders = {plot.id: plot.holder_ids for plot in outlook.garden.plots}
+    by_member: dict[int, list[Loose]] = defaultdict(list)
+    for place, one in fresh:
+        place.fasten_told_at = now
+        for member_id in (holders.get(place.plot_id) if place.plot_id else None) or on_call:
+            by_member[member_id].append(one)
+    return [ToKeeper(member_id, tuple(pots)) for member_id, pots in sorted(by_member.items())]
+
+
+async def _on_call(session: AsyncSession, row: Garden, now: datetime) -> tuple[int, ...]:
+    """This week's; else the organisers."""
+    today = now.astimezone(row.tz).date()
+    monday = today - timedelta(days=today.weekday())
+    week = next((one for one in await weeks_on_call.weeks(session, row, now) if one.starts_on == monday), None)
+    return (week.people if week else ()) or tuple(one.id for one in await members.organisers(session, row.id))
+
 
 logger = logging.getLogger(__name__)
 
@@ -46,9 +82,9 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
         outlook = await look(session, row, source, now)
         await score.note_odds(session, row, outlook, now)
         touched = await detect.detect(session, row, outlook, now)
-        await ending.end(session, row, outlook, now)
+        await step.end(session, row, outlook, now)
         if outlook.forecast is not None:
-            await aftermath.postpone(session, row, closed_hours.outdoors(outlook.garden, outlook.forecast), now)
+            await aftermath.postpone(session, row, safety.outdoors(outlook.garden, outlook.forecast), now)
         wanting = [
             warning.id
             for warning in await store.active(session, row.id, now)
@@ -73,7 +109,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
         events = [] if await never_asked(session, row, source) else _weather(row, outlook, now)
         events += await speak(session, row, outlook, asked, shortages, now, touched)
         events += [OfficialEvent(one) for one in await official.to_say(session, row, quiet(row), now)]
-        events += await fastening.to_keepers(session, row, outlook, now)
+        events += await to_keepers(session, row, outlook, now)
         await tell(session, row, outlook, events)
     return walks is None or solution is not None
 

@@ -11,8 +11,6 @@ from bot.core.warnings.hazards import Hazard, TaskKind
 from bot.services.look import Look
 from bot.services.warnings.settling import Answered, want_of
 
-__all__ = ["Worth", "left_by"]
-
 
 @dataclass(frozen=True, slots=True)
 class Worth:

@@ -16,8 +16,6 @@ from bot.core.weather.days import day_bounds
 from bot.core.weather.forecast import Forecast, Hour, Span
 from bot.storage.models import Garden, NightOdds
 
-__all__ = ["KEPT", "KEPT_FOR", "forget", "known", "said", "to_row"]
-
 #: Fields of core.forecast.Hour from which a night is reckoned, in the order in which a row keeps them.
 KEPT = ("air_c", "cloud_pct", "wind_ms")
 #: How late a morning's reading may still come in.

@@ -1,4 +1,7 @@
-"""The forecast of a garden: asked for by the clock, kept as the services' terms want, read by everything else."""
+"""The forecast of a garden: asked for by the clock, kept as the services' terms want, read by everything else.
+
+Weather services that want to be left alone for a while: by every garden, and by every process.
+"""
 
 from __future__ import annotations
 
@@ -14,18 +17,29 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.weather.forecast import Forecast, ForecastError
-from bot.forecasts import client, file, open_meteo, request
+from bot.forecasts import file, open_meteo, request
 from bot.forecasts.reader import Point
+from bot.forecasts.request import Stored, from_row, to_row
 from bot.forecasts.spread import lacks_gusts, with_gusts, with_spread
-from bot.forecasts.stored import Stored, from_row, to_row
-from bot.services.weather import service_pauses
 from bot.storage import revision
 from bot.storage.garden import gardens
-from bot.storage.models import Garden, Weather
+from bot.storage.models import Garden, ServicePause, Weather
 from bot.storage.read_once import lasting
 from bot.storage.session import Database
 
-__all__ = ["STALE_AFTER", "Source", "current", "is_stale", "never_asked", "refresh"]
+
+async def known(session: AsyncSession, now: datetime) -> Mapping[str, datetime]:
+    """Until when, by service; none that is over."""
+    rows = await session.scalars(select(ServicePause).where(ServicePause.until_at > now))
+    return {row.service: row.until_at for row in rows}
+
+
+async def note(session: AsyncSession, states: Iterable[Stored], now: datetime) -> None:
+    """Keep what services asked for in these answers."""
+    for state in states:
+        if state.leave_until_at is not None and state.leave_until_at > now:
+            await session.merge(ServicePause(service=state.service, until_at=state.leave_until_at))
+
 
 #: Services issue anew every 1 to 6 h; older than this, something has stopped and people must hear of it.
 STALE_AFTER = timedelta(hours=12)
@@ -77,10 +91,10 @@ async def refresh(
         if first is not None:
             await _share(session, garden, stored, first, now)
             return ()
-        paused = await service_pauses.known(session, now)
+        paused = await known(session, now)
     await asyncio.sleep(GAP_S)
-    order = client.order(source.setting)
-    outcome = await client.latest(order, point, stored, now, http, source.contact, paused)
+    order = request.order(source.setting)
+    outcome = await request.latest(order, point, stored, now, http, source.contact, paused)
     states = dict(outcome.stored_by_service)
     asked, beside = states.get(source.setting), request.BESIDE.get(source.setting)
     if beside is not None and asked is not None and asked.body and not asked.failures and _wants(asked):
@@ -92,7 +106,7 @@ async def refresh(
         for service, state in states.items():
             if state != stored.get(service):
                 await _keep(session, garden_id, service, state)
-        await service_pauses.note(session, states.values(), now)
+        await note(session, states.values(), now)
         garden = await gardens.by_id(session, garden_id)
         found = outcome.forecast
         if garden is not None and garden.altitude_m is None and found is not None and found.altitude_m is not None:
@@ -145,7 +159,7 @@ async def never_asked(session: AsyncSession, garden: Garden, source: Source) -> 
     """Whether no service has been asked for this garden yet, because it has only just begun; who brings a forecast asks none."""
     if source.given is not None or source.setting.startswith("file:"):
         return False
-    return not (await _stored(session, garden.id)).keys() & {*client.order(source.setting)}
+    return not (await _stored(session, garden.id)).keys() & {*request.order(source.setting)}
 
 
 async def current(session: AsyncSession, garden: Garden, source: Source, now: datetime) -> Forecast | None:
@@ -157,7 +171,7 @@ async def current(session: AsyncSession, garden: Garden, source: Source, now: da
         found = await _from_file(garden, source, now)
     else:
         states = await _stored(session, garden.id)
-        found = _newest(states, client.order(source.setting), now)
+        found = _newest(states, request.order(source.setting), now)
     if found is None or not found.hours or found.hours[-1].at < now + REACH or found.hours[0].at > now + REACH:
         return None
     return found

@@ -23,8 +23,6 @@ from bot.services.weather import readings
 from bot.storage.models import Entry, Garden, Member, NightOdds, Reading, Thermometer, Warning
 from bot.storage.states import WarningState
 
-__all__ = ["OPEN_FOR", "HowCold", "answer", "counted", "question"]
-
 #: How long after the night an answer is taken.
 OPEN_FOR = timedelta(days=3)
 #: Degrees C on either side of what was expected that stand on buttons.

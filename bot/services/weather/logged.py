@@ -18,13 +18,11 @@ from bot.core.weather.logger import read as read_log
 from bot.core.weather.night import Site
 from bot.i18n import Say
 from bot.services.garden.received_files import Bundle
-from bot.services.garden.records.from_csv import read_csv
+from bot.services.garden.records.files import read_csv
 from bot.services.garden.records.problems import Problems, shown
 from bot.services.weather import readings
 from bot.services.weather.readings import Learnt
 from bot.storage.models import Garden, Member, Reading, Thermometer
-
-__all__ = ["COLUMNS", "Lines", "Taken", "is_log", "lines_of", "read", "read_here", "take"]
 
 #: The columns of a log, each with other ways in which loggers write it.
 COLUMNS: Mapping[str, tuple[str, ...]] = {

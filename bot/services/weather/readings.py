@@ -14,20 +14,15 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.garden.snapshot import Cover, PlaceKind, Taught
 from bot.core.garden.snapshot import Garden as CoreGarden
 from bot.core.weather import cold, learn
-from bot.core.weather.cold import Night, NightKind
+from bot.core.weather.cold import placed
 from bot.core.weather.forecast import Forecast
-from bot.core.weather.learn import Correction, Teaches, ThermometerKind, Verdict
+from bot.core.weather.ground import NightKind
+from bot.core.weather.learn import Correction, Fit, Prior, Teaches, ThermometerKind, Verdict, fitted
+from bot.core.weather.night import Night
 from bot.core.weather.odds import Estimate
-from bot.core.weather.recursive_line import Fit, Prior, fitted
-from bot.core.weather.shelter import placed
 from bot.services.weather import before_night
 from bot.storage.models import Garden, Learned, Member, NightOdds, Place, PlaceLearned, Reading, Thermometer
 from bot.storage.read_once import lasting, read_once
-
-__all__ = [
-    "Learnt", "Lesson", "Line", "Taken", "forget", "learned", "places", "settle", "summary", "take", "take_back",
-    "thermometers", "with_taught_places",
-]  # fmt: skip
 
 _EVENING = time(18)  # a minimum read before it is of the night that has passed
 _NOON = time(12)

@@ -16,8 +16,6 @@ from bot.services.weather import before_night
 from bot.services.weather.how_cold import counted
 from bot.storage.models import Garden, NightOdds, Reading, Thermometer, Warning
 
-__all__ = ["FROST_C", "Scores", "note_odds", "observed", "scores"]
-
 #: An air frost is a screen minimum below 0.0 degrees C (Met Office, What is frost?, read via weatherfaqs.org.uk, node 26).
 FROST_C = 0.0
 _FROM = time(12)

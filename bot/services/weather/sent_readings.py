@@ -20,8 +20,6 @@ from bot.storage.garden import gardens
 from bot.storage.models import Garden, SensorKey, SentReading
 from bot.storage.once import insert_new
 
-__all__ = ["KEPT_FOR", "MOST_BYTES", "MOST_LINES", "Sent", "drop_key", "garden_of", "is_too_long", "new_key", "take"]
-
 #: The longest text at once: two weeks of a value every ten minutes.
 MOST_BYTES, MOST_LINES = 64_000, 2_200
 #: A logger that was out of reach for a weekend tells of it afterwards; what is doubted is doubted by its days.

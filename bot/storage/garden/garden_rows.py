@@ -1,4 +1,9 @@
-"""The garden, what is in it, and what was done to it."""
+"""The garden, what is in it, and what was done to it.
+
+What people report of places: a ledger, only ever added to.
+
+What an organiser was asked and has yet to answer, while a garden is set up or changed in the chat.
+"""
 
 from __future__ import annotations
 
@@ -6,12 +11,14 @@ from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import BigInteger, ForeignKey, Index, String, UniqueConstraint, false
+from sqlalchemy import JSON, BigInteger, ForeignKey, Index, String, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, validates
 
+from bot.core.garden.place_state import Did
 from bot.core.garden.snapshot import Around, Cover, Lay, PlaceKind, Stage, SupportKind
 from bot.storage.base import LINE, Base
 from bot.storage.states import MarkKind, Shut
+from bot.storage.types import Word
 
 
 class Garden(Base):
@@ -230,3 +237,53 @@ class RuleChange(Base):
     key: Mapped[str]
     value: Mapped[dict[str, Any]]
     changed_at: Mapped[datetime]
+
+
+class PlaceReport(Base):
+    """One thing that somebody did to a place, or saw of it; how it stands now is derived (`core.garden.place_state`).
+
+    cover: with what; target_place_id: into which house. at: when it was so. until_at: the end of what it was done for,
+    such as a night's morning; None until further word. still: seen to be so still. task_id, entry_id: the task that was
+    reported done, the note that says so. withdrawn_at: when it was taken back, with the note or as not done after all.
+    """
+
+    __tablename__ = "place_reports"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    place_id: Mapped[int] = mapped_column(ForeignKey("places.id", ondelete="CASCADE"), index=True)
+    did: Mapped[Did] = mapped_column(Word(Did))
+    cover: Mapped[Cover | None]
+    target_place_id: Mapped[int | None] = mapped_column(ForeignKey("places.id", ondelete="SET NULL"))
+    at: Mapped[datetime]
+    until_at: Mapped[datetime | None]
+    still: Mapped[bool] = mapped_column(default=False, server_default=false())
+    member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
+    task_id: Mapped[int | None] = mapped_column(ForeignKey("tasks.id", ondelete="SET NULL"), index=True)
+    entry_id: Mapped[int | None] = mapped_column(ForeignKey("journal.id", ondelete="SET NULL"), index=True)
+    withdrawn_at: Mapped[datetime | None]
+
+
+class Setup(Base):
+    """One open dialogue of one person. garden_id: None until name, place and clock are known, and a garden begins.
+
+    chat_id, thread_id: the group it was begun in, None for a change of a garden that is there. title: that group's.
+    asks: the question that was asked last, a word of `services.garden.setup.Question`. draft: lines read and not yet
+    confirmed, as JSON. bot_status: ours in that group.
+    """
+
+    __tablename__ = "setups"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    person_id: Mapped[int] = mapped_column(ForeignKey("people.id", ondelete="CASCADE"), unique=True)
+    garden_id: Mapped[int | None] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"))
+    chat_id: Mapped[int | None] = mapped_column(BigInteger, index=True)
+    thread_id: Mapped[int | None]
+    title: Mapped[str] = mapped_column(default="")
+    name: Mapped[str | None]
+    latitude: Mapped[float | None]
+    longitude: Mapped[float | None]
+    zone: Mapped[str | None]
+    asks: Mapped[str] = mapped_column(String(20))
+    bot_status: Mapped[str] = mapped_column(default="")
+    draft: Mapped[dict[str, Any]] = mapped_column(JSON, default=dict)
+    touched_at: Mapped[datetime]

@@ -28,22 +28,6 @@ from bot.storage.models import (
 )
 from bot.storage.read_once import lasting, resume
 
-__all__ = [
-    "LONGEST_LOOK",
-    "all_gardens",
-    "all_ids",
-    "by_id",
-    "due",
-    "formerly_of",
-    "helped",
-    "in_chat",
-    "lock",
-    "of_chat",
-    "snapshot",
-    "without_past_nights",
-    "without_weather",
-]
-
 #: So long one look at a garden may take: what hangs must not keep the others waiting.
 LONGEST_LOOK = timedelta(minutes=3)
 #: So long asking the services for a few gardens may take.

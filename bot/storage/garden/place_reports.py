@@ -15,8 +15,6 @@ from bot.core.garden import place_state as core
 from bot.storage.models import Place, PlaceReport
 from bot.storage.read_once import lasting
 
-__all__ = ["of_entries", "reports", "rows"]
-
 
 async def reports(session: AsyncSession, garden_id: int, since_at: datetime) -> dict[int, list[core.Report]]:
     """By place, in order of time: those not withdrawn since then, and what holds until further word however old it is."""

@@ -15,8 +15,6 @@ from bot.core.garden.snapshot import Role
 from bot.storage.models import Away, Garden, Member, Person
 from bot.storage.read_once import read_once
 
-__all__ = ["aways", "by_id", "gardens_of", "in_garden", "of_several", "of_user", "organisers", "person_by_user"]
-
 
 async def person_by_user(session: AsyncSession, user_id: int) -> Person | None:
     return await session.scalar(select(Person).where(Person.user_id == user_id))

@@ -1,4 +1,9 @@
-"""People, and what they say of themselves in each garden."""
+"""People, and what they say of themselves in each garden.
+
+How people are let in: codes, guesses at them, and questions to the organisers about who has come.
+
+Keys: who holds which, and the trace of their moves. Codes of locks are never stored.
+"""
 
 from __future__ import annotations
 
@@ -10,6 +15,8 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from bot.core.garden.snapshot import Role
 from bot.storage.base import LINE, Base
+from bot.storage.states import KeyState
+from bot.storage.types import Word
 
 
 class Person(Base):
@@ -104,3 +111,71 @@ class FreeTime(Base):
     weekday: Mapped[int]
     from_h: Mapped[int]
     to_h: Mapped[int]
+
+
+class ClaimCode(Base):
+    """A code that can still be used. digest: its SHA-256; the code itself is not kept.
+
+    member_id: whose place on the list it gives, None for one that makes an organiser of whoever sends it.
+    """
+
+    __tablename__ = "claim_codes"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), index=True)
+    member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"))
+    digest: Mapped[str] = mapped_column(String(64), unique=True)
+    expires_at: Mapped[datetime]
+
+
+class CodeGuess(Base):
+    """How often an account has sent a wrong code of late. user_id: theirs on the chat platform."""
+
+    __tablename__ = "code_guesses"
+
+    user_id: Mapped[int] = mapped_column(BigInteger, primary_key=True, autoincrement=False)
+    wrong_n: Mapped[int]
+    last_at: Mapped[datetime]
+
+
+class Knock(Base):
+    """Somebody about whom the organisers are asked: who they are on the list, or whether they may come back.
+
+    member_id: the newcomer, or who was removed. shown: the account's name as the group saw it.
+    """
+
+    __tablename__ = "knocks"
+
+    member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"), primary_key=True)
+    shown: Mapped[str]
+    asked_at: Mapped[datetime]
+    answered_at: Mapped[datetime | None]
+
+
+class Key(Base):
+    """One key. place_id: what it opens, None for the gate or for everything. holder_member_id: None unless held or lent.
+
+    `Member.has_key`, which the rota reads, is kept in step by services.keys.
+    """
+
+    __tablename__ = "keys"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), index=True)
+    name: Mapped[str]
+    place_id: Mapped[int | None] = mapped_column(ForeignKey("places.id", ondelete="SET NULL"))
+    holder_member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
+    state: Mapped[KeyState] = mapped_column(Word(KeyState))
+
+
+class KeyMove(Base):
+    """What became of a key, and who said so. holder_member_id: who had it afterwards."""
+
+    __tablename__ = "key_moves"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    key_id: Mapped[int] = mapped_column(ForeignKey("keys.id", ondelete="CASCADE"), index=True)
+    member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
+    holder_member_id: Mapped[int | None] = mapped_column(ForeignKey("members.id", ondelete="SET NULL"))
+    state: Mapped[KeyState] = mapped_column(Word(KeyState))
+    moved_at: Mapped[datetime]

@@ -1,4 +1,7 @@
-"""What is to be done, from a warning or from the day itself, who was asked for it, and what was reported of it."""
+"""What is to be done, from a warning or from the day itself, who was asked for it, and what was reported of it.
+
+Weeks on call that were shown to the group: kept, so that they stay as they were and count for fairness.
+"""
 
 from __future__ import annotations
 
@@ -8,9 +11,9 @@ from typing import Any
 from sqlalchemy import JSON, ForeignKey, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
+from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import Cover
 from bot.core.tasks.daily_work import Part
-from bot.core.warnings.hazards import TaskKind
 from bot.storage.base import LINE, Base
 from bot.storage.states import AskState, TaskState
 from bot.storage.types import Word
@@ -112,3 +115,13 @@ class TaskReport(Base):
     done: Mapped[bool]
     reported_at: Mapped[datetime]
     before: Mapped[dict[str, Any] | None]
+
+
+class OnCall(Base):
+    """One member in one week. starts_on: its Monday."""
+
+    __tablename__ = "on_call"
+
+    garden_id: Mapped[int] = mapped_column(ForeignKey("gardens.id", ondelete="CASCADE"), primary_key=True)
+    starts_on: Mapped[date] = mapped_column(primary_key=True)
+    member_id: Mapped[int] = mapped_column(ForeignKey("members.id", ondelete="CASCADE"), primary_key=True)

@@ -1,4 +1,7 @@
-"""What is to be done, from warnings and from the days, and who was asked for it."""
+"""What is to be done, from warnings and from the days, and who was asked for it.
+
+Marks on the jobs of the week that outlast it.
+"""
 
 from __future__ import annotations
 
@@ -10,13 +13,10 @@ from typing import Any
 from sqlalchemy import bindparam, func, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.storage.models import Ask, Task, Warning
-from bot.storage.read_once import read_once
-from bot.storage.states import AskState, TaskState
-
-__all__ = [
-    "KEEPING", "LIVE", "UNDONE", "asks_of", "by_id", "freed", "last_answer", "of_days", "of_warnings", "open_of_member", "walk",
-]  # fmt: skip
+from bot.core.warnings import fastening
+from bot.storage.models import Ask, JobMark, Task, Warning
+from bot.storage.read_once import lasting, read_once
+from bot.storage.states import AskState, MarkKind, TaskState
 
 LIVE = (TaskState.OPEN, TaskState.ACCEPTED)
 #: What may still be reported as done.
@@ -110,3 +110,18 @@ def _open_of_member() -> Any:
     is_open = (Ask.state.in_(KEEPING), Task.state.in_(LIVE))
     query = select(Ask, Task).join(Task, Task.id == Ask.task_id)
     return query.where(Ask.member_id == bindparam("member_id"), *is_open).order_by(Task.due_at, Task.id)
+
+
+@lasting(JobMark)
+async def fastened(session: AsyncSession, garden_id: int, today: date) -> frozenset[int]:
+    """Pots that somebody has marked as fastened for good, by place id."""
+    start = fastening.key(0).removesuffix("0")
+    rows = await session.scalars(
+        select(JobMark.job).where(
+            JobMark.garden_id == garden_id,
+            JobMark.kind == MarkKind.DONE,
+            JobMark.until_on > today,
+            JobMark.job.startswith(start),
+        )
+    )
+    return frozenset(int(job.removeprefix(start)) for job in rows)

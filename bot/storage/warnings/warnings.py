@@ -21,8 +21,6 @@ from bot.storage.tasks import tasks
 #: No spell that is spoken of at once is longer than a forecast is good for.
 _LONGEST_SPELL = timedelta(days=10)
 
-__all__ = ["active", "by_id", "by_window", "called", "open_of_member", "spells", "told_with"]
-
 
 @read_once(Warning, Task)
 async def active(session: AsyncSession, garden_id: int, now: datetime) -> Sequence[Warning]:

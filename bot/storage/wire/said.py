@@ -1,4 +1,9 @@
-"""What the bot has said in a chat, found again by where it stands there."""
+"""What the bot has said in a chat, found again by where it stands there.
+
+A group that the bot is no longer in.
+
+What came in, found again.
+"""
 
 from __future__ import annotations
 
@@ -8,14 +13,12 @@ from datetime import datetime
 from functools import cache
 from typing import Any
 
-from sqlalchemy import bindparam, select
+from sqlalchemy import bindparam, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.storage.models import Outbox
+from bot.storage.models import Inbox, Outbox
 from bot.storage.read_once import read_once
 from bot.storage.states import SendState
-
-__all__ = ["Key", "at", "by_key", "has_said", "keys", "latest", "latest_together", "queued", "since", "texts"]
 
 #: A button that was shown: its label, and the data that comes back.
 Key = tuple[str, str]
@@ -117,3 +120,21 @@ async def queued(session: AsyncSession, prefix: str, since_at: datetime) -> Mapp
 def _queued() -> Any:
     keys_ = (Outbox.key >= bindparam("first"), Outbox.key < bindparam("beyond"))
     return select(Outbox.key, Outbox.id).where(*keys_, Outbox.queued_at >= bindparam("since_at"))
+
+
+async def forget_group(session: AsyncSession, chat_id: int) -> None:
+    """Nothing more is sent to a group that is lost."""
+    waiting = (Outbox.chat_id == chat_id, Outbox.state == SendState.PENDING)
+    values = {"state": SendState.EXPIRED, "error": "the bot is not in this group"}
+    await session.execute(update(Outbox).where(*waiting).values(values))
+
+
+async def take(session: AsyncSession, update_id: int, user_id: int) -> dict[str, Any] | None:
+    """A message that this account wrote and that was handled, out of the inbox: given once, and then no more."""
+    query = select(Inbox).where(Inbox.update_id == update_id, Inbox.done_at.is_not(None))
+    row = await session.scalar(query.with_for_update())
+    message = row.payload.get("message") if row is not None else None
+    if row is None or not isinstance(message, dict) or message.get("from", {}).get("id") != user_id:
+        return None
+    payload, row.payload = row.payload, {}
+    return payload

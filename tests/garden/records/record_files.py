@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 from bot.i18n import say
 from bot.services.garden.records.from_xlsx import read_xlsx
 from bot.services.garden.records.importing import import_records
-from bot.services.garden.records.outcome_of_import import Report
+from bot.services.garden.records.problems import Report
 from bot.storage.models import Base
 from bot.storage.session import Database
 

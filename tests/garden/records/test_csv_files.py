@@ -6,7 +6,7 @@ import pytest
 
 from bot.i18n import say
 from bot.services.garden.records.columns import column_names
-from bot.services.garden.records.from_csv import read_csv
+from bot.services.garden.records.files import read_csv
 from bot.services.garden.records.problems import Problems
 from bot.services.garden.records.sheet import Sheet, table_name
 from tests.garden.records.record_files import SAY

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import select, update
 
 from bot.services.garden.records.exporting import export_csv
-from bot.services.garden.records.outcome_of_import import Changed
+from bot.services.garden.records.problems import Changed
 from bot.storage.models import Garden, Member, NamedHelper, Person
 from bot.storage.session import Database
 from tests.garden.records.record_files import GARDEN, NOW, bring, said

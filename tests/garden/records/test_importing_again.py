@@ -9,7 +9,7 @@ from sqlalchemy import select, update
 
 from bot.core.garden.snapshot import PlaceKind, Stage
 from bot.services.garden.records.importing import import_records
-from bot.services.garden.records.outcome_of_import import Changed, Tally
+from bot.services.garden.records.problems import Changed, Tally
 from bot.storage.models import Away, FreeTime, Garden, Member, NightMinimum, Person, Place, Planting, Plot, PlotHolder
 from bot.storage.session import Database
 from tests.garden.records.record_files import GARDEN, NOW, SAY, bring, bring_files, said, stored_rows

@@ -9,14 +9,14 @@ from babel.numbers import format_decimal
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.services.garden.records import numerals
+from bot.services.garden.records import cells
 from bot.services.garden.records.problems import CellError
 from bot.services.garden.records.sheet import Reading
 from tests.garden.records.record_files import SAY
 
 READING = Reading(SAY, date(2026, 5, 4))
-height_cm = numerals.number(0, 1000, numerals.CM)
-wide = numerals.number(-1e9, 1e9)
+height_cm = cells.number(0, 1000, cells.CM)
+wide = cells.number(-1e9, 1e9)
 
 
 @settings(max_examples=80)
@@ -53,17 +53,17 @@ def test_a_number_that_does_not_fit_says_why(written: str, said: str) -> None:
 
 
 def test_a_comma_before_three_digits_is_read_in_the_one_way_that_fits() -> None:
-    latitude = numerals.number(-90, 90, numerals.DEGREES)
+    latitude = cells.number(-90, 90, cells.DEGREES)
     assert latitude("52,210", READING) == 52.21
-    assert numerals.whole(0, 100_000)("1,200", READING) == 1200
+    assert cells.whole(0, 100_000)("1,200", READING) == 1200
     with pytest.raises(CellError, match=r"'1,200' may mean 1\.2 or 1200"):
-        numerals.number(-430, 6000, numerals.METRES)("1,200", READING)
+        cells.number(-430, 6000, cells.METRES)("1,200", READING)
 
 
 @pytest.mark.parametrize("written", ["2.5", "2,5", 2.5, "half"])
 def test_a_count_is_whole(written: str | float) -> None:
     with pytest.raises(CellError, match=r"is not a (whole )?number"):
-        numerals.whole(0, 100)(written, READING)
+        cells.whole(0, 100)(written, READING)
 
 
 def test_a_number_that_a_spreadsheet_has_made_a_date_is_refused() -> None:

@@ -18,7 +18,7 @@ from sqlalchemy import create_engine, select
 
 from bot.core.garden.snapshot import Cover, Lay, PlaceKind, Role, Stage, SupportKind
 from bot.services.garden.records.exporting import export_csv
-from bot.services.garden.records.exporting_xlsx import export_xlsx
+from bot.services.garden.records.from_xlsx import export_xlsx
 from bot.storage.garden import gardens
 from bot.storage.models import (
     Away,

@@ -14,8 +14,7 @@ import pytest
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 from sqlalchemy import select
 
-from bot.services.garden.records.exporting_xlsx import export_xlsx
-from bot.services.garden.records.from_xlsx import write_xlsx
+from bot.services.garden.records.from_xlsx import export_xlsx, write_xlsx
 from bot.storage.models import Garden, Planting
 from bot.storage.session import Database
 from tests.garden.records.record_files import bring, bring_files, said, stored_rows

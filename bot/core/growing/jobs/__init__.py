@@ -7,9 +7,8 @@ from collections.abc import Callable, Iterable
 from bot.core.growing.jobs.harvesting import harvesting, watering
 from bot.core.growing.jobs.job import Item, View
 from bot.core.growing.jobs.raising import raising, sowing
-from bot.core.growing.jobs.suspects import blight, bolting, swings
 from bot.core.growing.jobs.tending import rotating, tending, watching
-from bot.core.growing.jobs.weather_ahead import fastening, weather
+from bot.core.growing.jobs.weather_ahead import blight, bolting, fastening, swings, weather
 
 __all__ = ["SUBJECTS"]
 

@@ -11,13 +11,12 @@ from bot.core.finding import DAILY, Finding, TaskKind
 from bot.core.garden.snapshot import Garden, Planting
 from bot.core.growing.bolting import Bolt
 from bot.core.growing.crop import Crop
+from bot.core.growing.harvest import Share, Shared
 from bot.core.growing.outdoors import Advice
-from bot.core.growing.rotation import Grown
-from bot.core.growing.shares import Share, Shared
-from bot.core.weather.cold import Day, Night
+from bot.core.growing.spacing import Grown
+from bot.core.weather.night import Night
 from bot.core.weather.odds import Step
-
-__all__ = ["WEATHER", "Ask", "Item", "Job", "JobKind", "Mark", "View", "worth"]
+from bot.core.weather.timeline import Day
 
 _MOST_PLANTS = 30  # a row of 200 carrots is not ten times a bed of beans: common practice, no source
 

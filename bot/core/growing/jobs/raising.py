@@ -7,14 +7,11 @@ from datetime import date, timedelta
 
 from bot.core.garden.snapshot import PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Start
-from bot.core.growing.hardening import FIRST_H, PRACTICE_FIRST_H, Outing, hours_outside
 from bot.core.growing.jobs.job import Item, JobKind, View, worth
-from bot.core.growing.outdoors import Advice, Verdict
+from bot.core.growing.outdoors import FIRST_H, PRACTICE_FIRST_H, Advice, Outing, Verdict, hours_outside
 from bot.core.growing.seasons import in_window
 from bot.core.growing.succession import Sown, Where, first_harvest, sowing_places
 from bot.core.weather.odds import Step, StepCode
-
-__all__ = ["LEGGY", "raising", "sowing"]
 
 LEGGY = "leggy"  # the detail of a job for seedlings that light and warmth have drawn up
 

@@ -8,11 +8,9 @@ from datetime import timedelta
 from bot.core.garden.snapshot import Cover, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Life, Watch
 from bot.core.growing.jobs.job import Item, JobKind, View, worth
-from bot.core.growing.rotation import repeat
 from bot.core.growing.seasons import days_left, growing_year, in_window
+from bot.core.growing.spacing import repeat
 from bot.core.weather.odds import Step, StepCode
-
-__all__ = ["rotating", "tending", "watching"]
 
 _ORDER = {stage: n for n, stage in enumerate(Stage)}
 _OUT = (Stage.GROWING, Stage.FLOWERING, Stage.READY)

@@ -9,13 +9,11 @@ from typing import Any
 from bot.core.garden.snapshot import Around, Cover, Lay, PlaceKind, Role, Stage, SupportKind
 from bot.core.warnings.safety import GUST_MS, HEIGHT_WIND_MS
 from bot.i18n import Say
-from bot.services.garden.records import cells, numerals
+from bot.services.garden.records import cells
 from bot.services.garden.records.problems import CellError
 from bot.services.garden.records.sheet import Raw, Reading
 from bot.services.garden.records.written_days import day, hour, past_day, weekday
 from bot.storage.models import LINE, NAME
-
-__all__ = ["FILES", "Column", "column_names"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +83,7 @@ def _wind_unit(raw: Raw, reading: Reading) -> str:
 
 
 _name = cells.text(NAME)
-_length_m = numerals.number(0.01, 500, numerals.METRES)
+_length_m = cells.number(0.01, 500, cells.METRES)
 _cover = cells.choice(Cover, _a_cover)
 _PLACE_WORDS = {
     "bed": PlaceKind.BED,
@@ -100,9 +98,9 @@ _HOUSE_WORDS = {word: kind for word, kind in _PLACE_WORDS.items() if kind in _HO
 FILES: dict[str, tuple[Column, ...]] = {
     "garden": (
         _needed("name", _name),
-        _needed("latitude", numerals.number(-90, 90, numerals.DEGREES)),
-        _needed("longitude", numerals.number(-180, 180, numerals.DEGREES)),
-        Column("altitude_m", numerals.number(-430, 6000, numerals.METRES)),
+        _needed("latitude", cells.number(-90, 90, cells.DEGREES)),
+        _needed("longitude", cells.number(-180, 180, cells.DEGREES)),
+        Column("altitude_m", cells.number(-430, 6000, cells.METRES)),
         _needed("zone", cells.zone),
         Column("language", cells.language, "en"),
         Column("second_language", cells.language, ""),
@@ -111,8 +109,8 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("wind_unit", _wind_unit, "mph"),
         Column("quiet_from_h", hour, 21),
         Column("quiet_to_h", hour, 7),
-        Column("gust_limit_ms", numerals.number(1, GUST_MS)),  # organisers may only make limits stricter
-        Column("height_wind_limit_ms", numerals.number(1, HEIGHT_WIND_MS)),
+        Column("gust_limit_ms", cells.number(1, GUST_MS)),  # organisers may only make limits stricter
+        Column("height_wind_limit_ms", cells.number(1, HEIGHT_WIND_MS)),
         Column("hose_ban", cells.yes_no, False),
     ),
     "members": (
@@ -120,11 +118,11 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("role", cells.choice(Role, _a_role), Role.MEMBER),
         Column("adult", cells.yes_no, True, filled=True),
         Column("language", cells.language),
-        Column("lift_kg", numerals.number(0, 200, numerals.KG)),
+        Column("lift_kg", cells.number(0, 200, cells.KG)),
         Column("key", cells.yes_no, False, attribute="has_key"),
         Column("mornings_only", cells.yes_no, False),
-        Column("per_week", numerals.whole(0, 21)),
-        Column("travel_min", numerals.whole(0, 600)),
+        Column("per_week", cells.whole(0, 21)),
+        Column("travel_min", cells.whole(0, 600)),
         Column("skills", cells.words(LINE), ""),
         Column("helper", cells.person),
         Column("plots", cells.names(NAME), ()),
@@ -140,40 +138,40 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("length_m", _length_m),
         Column("width_m", _length_m),
         Column("height_m", _length_m),
-        Column("volume_l", numerals.number(0.1, 5000, numerals.LITRES)),
-        Column("wet_kg", numerals.number(0.1, 5000, numerals.KG)),
+        Column("volume_l", cells.number(0.1, 5000, cells.LITRES)),
+        Column("wet_kg", cells.number(0.1, 5000, cells.KG)),
         Column("inside", cells.choice(_HOUSES, _a_house, _HOUSE_WORDS)),
         Column("needs_key", cells.yes_no, False),
-        Column("walk_min", numerals.whole(0, 120)),
+        Column("walk_min", cells.whole(0, 120)),
     ),
     "supports": (
         _needed("place", _name),
         _needed("kind", cells.choice(SupportKind, _a_support)),
-        _needed("height_m", numerals.number(0.05, 10, numerals.METRES)),
-        _needed("width_m", numerals.number(0.05, 100, numerals.METRES)),
-        Column("solidity", numerals.number(0, 1), 0.1),
-        Column("ties", numerals.whole(0, 500), 0),
-        Column("tie_n", numerals.number(1, 100_000, numerals.NEWTONS)),
+        _needed("height_m", cells.number(0.05, 10, cells.METRES)),
+        _needed("width_m", cells.number(0.05, 100, cells.METRES)),
+        Column("solidity", cells.number(0, 1), 0.1),
+        Column("ties", cells.whole(0, 500), 0),
+        Column("tie_n", cells.number(1, 100_000, cells.NEWTONS)),
     ),
     "plantings": (
         _needed("crop", _name),
         Column("variety", _name, ""),
         Column("batch", _name, ""),
         _needed("place", _name),
-        _needed("count", numerals.whole(0, 100_000)),
+        _needed("count", cells.whole(0, 100_000)),
         _needed("stage", cells.choice(Stage, _a_stage)),
         Column("sown_on", past_day),
         Column("potted_on", past_day),
         Column("hardening_on", past_day),
         Column("planted_on", past_day),
-        Column("height_cm", numerals.number(0, 1000, numerals.CM)),
+        Column("height_cm", cells.number(0, 1000, cells.CM)),
         Column("stage_on", past_day),
         Column("ended_on", past_day),
     ),
     "thermometers": (
         _needed("name", _name),
         Column("place", _name),
-        _needed("height_m", numerals.number(0, 10, numerals.METRES)),
+        _needed("height_m", cells.number(0, 10, cells.METRES)),
         _needed("shaded", cells.yes_no),
         Column("cover", _cover, Cover.NONE),
         Column("momentary", cells.yes_no, False),
@@ -187,8 +185,8 @@ FILES: dict[str, tuple[Column, ...]] = {
     "aways": (_needed("member", cells.person), _needed("from", day, "from_on"), _needed("to", day, "to_on")),
     "minima": (
         _needed("date", past_day, "on"),
-        _needed("min_c", numerals.number(-70, 45, numerals.CELSIUS)),
-        Column("max_c", numerals.number(-70, 60, numerals.CELSIUS)),
+        _needed("min_c", cells.number(-70, 45, cells.CELSIUS)),
+        Column("max_c", cells.number(-70, 60, cells.CELSIUS)),
         Column("source", cells.text(LINE), "minima.csv"),
     ),
 }

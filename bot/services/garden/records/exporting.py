@@ -20,10 +20,8 @@ from bot.services.garden.records.history import export_history
 from bot.services.garden.records.kept import load
 from bot.services.garden.records.sheet import Raw, guarded
 from bot.services.garden.records.written_days import WEEKDAYS
-from bot.services.growing import own_crops
+from bot.services.growing import rules
 from bot.storage.models import Garden
-
-__all__ = ["export_csv", "tables"]
 
 Lines = list[list[Raw | None]]
 
@@ -34,7 +32,7 @@ async def export_csv(session: AsyncSession, garden: Garden) -> dict[str, bytes]:
     Beside them: crops.toml for the garden's own crops, and history.json for what no spreadsheet holds.
     """
     files = {f"{name}.csv": _csv(lines) for name, lines in (await tables(session, garden)).items()}
-    own, history = await own_crops.of_garden(session, garden.id), await export_history(session, garden)
+    own, history = await rules.own_crops_of(session, garden.id), await export_history(session, garden)
     return {
         **files,
         **({OWN_CROPS: to_toml(own).encode()} if own else {}),

@@ -1,4 +1,7 @@
-"""XLSX workbooks, in and out: one sheet a table. Heavy to import: never in the bot's own process."""
+"""XLSX workbooks, in and out: one sheet a table. Heavy to import: never in the bot's own process.
+
+Records out as a workbook. Heavy to import, as reading one is: never in the bot's own process.
+"""
 
 from __future__ import annotations
 
@@ -12,11 +15,12 @@ from itertools import islice
 from typing import Any
 
 import openpyxl
+from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.services.garden.records.exporting import tables
 from bot.services.garden.records.problems import Problems
 from bot.services.garden.records.sheet import MOST_LINES, Line, Raw, Sheet, clear, guarded
-
-__all__ = ["read_xlsx", "write_xlsx"]
+from bot.storage.models import Garden
 
 _MOST_UNPACKED = 100_000_000
 _MOST_COLUMNS = 100
@@ -120,3 +124,8 @@ def _check_formulas(file: str, lines: Sequence[Line], sheet: Any, problems: Prob
             if cell.data_type == "f" and values.get(number, ())[position : position + 1] in ((), (None,)):
                 what = problems.say.gettext("has a formula without a result; write the value itself")
                 problems.add(what, file, number, cell.column_letter)
+
+
+async def export_xlsx(session: AsyncSession, garden: Garden) -> bytes:
+    """The garden as one workbook, a sheet for each file."""
+    return write_xlsx(await tables(session, garden))

@@ -19,10 +19,9 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.calendar.entry import RuleError, checked
 from bot.crops.mistakes import CropRulesError
-from bot.services.calendar.trace import as_entry
+from bot.services.calendar.entries import as_entry
 from bot.services.garden.records.kept import Stored, load
-from bot.services.garden.records.outcome_of_import import Tally
-from bot.services.garden.records.problems import Problems
+from bot.services.garden.records.problems import Problems, Tally
 from bot.services.garden.records.rows import key_of, same
 from bot.services.growing import rules
 from bot.storage.models import (
@@ -49,8 +48,6 @@ from bot.storage.models import (
 from bot.storage.states import WarningState
 from bot.storage.tasks import tasks
 from bot.storage.types import UtcMoment, Word
-
-__all__ = ["NAME", "HistoryError", "export_history", "import_history", "read_history"]
 
 NAME = "history.json"
 _FORMAT = 2

@@ -28,8 +28,6 @@ from bot.storage.models import (
     Thermometer,
 )  # fmt: skip
 
-__all__ = ["Kept", "Stored", "load"]
-
 Thing = TypeVar("Thing")
 
 

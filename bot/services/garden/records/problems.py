@@ -1,15 +1,16 @@
-"""What is wrong with the files, all of it at once, in words for organisers."""
+"""What is wrong with the files, all of it at once, in words for organisers.
+
+What an import did, or would do.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 
 from bot.crops.find import fold
 from bot.i18n import Say
-
-__all__ = ["CellError", "Problem", "Problems", "near", "shown"]
 
 _SHOWN = 40
 
@@ -71,3 +72,39 @@ def near(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
         spelt.setdefault(fold(each), each)
     found = get_close_matches(fold(word), spelt, n=1, cutoff=cutoff)
     return spelt[found[0]] if found else None
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """One thing that was there already, and the columns that say something new of it."""
+
+    name: str
+    columns: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """One table. absent: stored, but not in the file; such rows stay as they are."""
+
+    added: tuple[str, ...] = ()
+    changed: tuple[Changed, ...] = ()
+    unchanged_n: int = 0
+    absent: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """garden: its name. tallies: by file, only of files that were given. skipped: files, sheets and columns not read.
+
+    remarks: what was guessed. unknown: plants that no rule is known for, which are the garden's own now.
+    stored: False when there are problems (then there are no tallies) and in a preview.
+    """
+
+    garden: str = ""
+    garden_id: int | None = None
+    tallies: Mapping[str, Tally] = field(default_factory=dict)
+    problems: tuple[Problem, ...] = ()
+    skipped: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
+    unknown: tuple[str, ...] = ()
+    stored: bool = False

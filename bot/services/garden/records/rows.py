@@ -13,8 +13,6 @@ from bot.services.garden.records.problems import CellError, Problems, near, show
 from bot.services.garden.records.sheet import Line, Raw, Reading, Sheet
 from bot.services.garden.records.written_days import day, month_comes_first, past_day
 
-__all__ = ["COUNTED", "KEYS", "Row", "Rows", "check_twice", "key_of", "read_rows", "same"]
-
 
 @dataclass(frozen=True, slots=True)
 class Row:

@@ -8,8 +8,6 @@ from datetime import date, time
 
 from bot.i18n import Say
 
-__all__ = ["DAY_ZERO", "MOST_BYTES", "MOST_LINES", "Line", "Raw", "Reading", "Sheet", "clear", "guarded", "table_name"]
-
 Raw = str | int | float | bool | date | time
 
 #: Day 0 of the serial numbers that spreadsheets keep dates as; right from 1 March 1900 on.

@@ -14,7 +14,7 @@ from bot.core.garden.snapshot import Stage
 from bot.services.garden.records.columns import FILES
 from bot.services.garden.records.files import Tables
 from bot.services.garden.records.kept import Kept, Stored
-from bot.services.garden.records.outcome_of_import import Changed, Tally
+from bot.services.garden.records.problems import Changed, Tally
 from bot.services.garden.records.rows import COUNTED, KEYS, Row, key_of, same
 from bot.services.garden.records.written_days import WEEKDAYS
 from bot.storage.models import (
@@ -33,8 +33,6 @@ from bot.storage.models import (
     Support,
     Thermometer,
 )  # fmt: skip
-
-__all__ = ["Storing"]
 
 _TABLES: dict[str, type[Any]] = {
     "members": Member, "plots": Plot, "places": Place, "supports": Support, "plantings": Planting,

@@ -14,8 +14,6 @@ from bot.i18n import LANGUAGES, Say, locale
 from bot.services.garden.records.problems import CellError, shown
 from bot.services.garden.records.sheet import Raw, Reading
 
-__all__ = ["WEEKDAYS", "day", "hour", "month_comes_first", "past_day", "weekday"]
-
 #: How export writes them, 0 is Monday.
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 

@@ -14,13 +14,12 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.garden.snapshot import Garden
 from bot.core.people import lifting
 from bot.core.tasks import rota as core
-from bot.core.tasks.burden import turn_weight
 from bot.core.tasks.daily_work import NOTICE, Part
-from bot.core.tasks.rota_rules import eligible
+from bot.core.tasks.rota_rules import eligible, turn_weight
 from bot.services.growing.watering import job_key
 from bot.services.journal.note import Action
 from bot.services.look import Look, quiet
-from bot.services.tasks import answer_times, rota, weeks_on_call
+from bot.services.tasks import answers, rota, weeks_on_call
 from bot.services.tasks.answers import take
 from bot.services.tasks.daily import planning, walk_views
 from bot.services.tasks.daily.walk_views import WalkView, by_walk
@@ -28,8 +27,6 @@ from bot.storage.models import Ask, Entry, JobMark, Member, Task
 from bot.storage.models import Garden as GardenRow
 from bot.storage.states import AskState, MarkKind, TaskState
 from bot.storage.tasks import tasks
-
-__all__ = ["Event", "NobodyLeft", "NotNeeded", "Unheard", "Yours", "look"]
 
 Walk = Sequence[Task]
 Asks = Mapping[int, Sequence[Ask]]
@@ -159,7 +156,7 @@ async def _give(session: AsyncSession, row: GardenRow, outlook: Look, now: datet
     helpers = [one for one in await rota.helpers(session, outlook.garden, now) if one.id not in helped]
     on_call = (await weeks_on_call.weeks(session, row, now))[0].people
     given = await _lately(session, row, today)
-    silent = await answer_times.often_silent(session, row.id, now)
+    silent = await answers.often_silent(session, row.id, now)
     fresh: dict[int, list[Walk]] = defaultdict(list)
     nobody: list[Walk] = []
     for walk in wanting:

@@ -15,8 +15,6 @@ from bot.storage.read_once import lasting
 from bot.storage.states import TaskState, WarningState
 from bot.storage.tasks import tasks
 
-__all__ = ["AS_DAILY", "reported", "stand_open"]
-
 #: Hoses once drained stay so until they are used, or for so long.
 _DRAINED_FOR = timedelta(days=28)
 #: Whoever opened or shut a house did not always say so: after these it is taken for shut.

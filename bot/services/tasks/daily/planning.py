@@ -20,8 +20,6 @@ from bot.services.weather.garden_forecast import is_stale
 from bot.storage.models import LINE, Garden, Task, Warning
 from bot.storage.states import TaskState
 
-__all__ = ["EARLIEST_H", "covered", "plan"]
-
 #: Nobody is written to earlier, whatever the quiet hours: common practice, no source.
 EARLIEST_H = 6
 _DAY = timedelta(days=1)

@@ -1,4 +1,7 @@
-"""A walk of the day as people will see it: the tasks of one part of one day, and whose they are."""
+"""A walk of the day as people will see it: the tasks of one part of one day, and whose they are.
+
+What the week may say of shared work: it is for whoever has it today, else for whoever is on call that week.
+"""
 
 from __future__ import annotations
 
@@ -10,15 +13,18 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.core.finding import Severity, TaskKind
 from bot.core.garden.snapshot import Garden, Place
+from bot.core.growing.jobs.weather_ahead import finding_key
+from bot.core.people.lifting import LIGHT_KG, can
 from bot.core.tasks.daily_work import Part
+from bot.services.growing.watering import job_key
 from bot.services.look import Look, part
 from bot.services.warnings.views import TaskView, task_views
-from bot.storage.models import Key, Task
+from bot.storage.models import Garden as GardenRow
+from bot.storage.models import Key, OnCall, Task
 from bot.storage.states import AskState, KeyState, TaskState
 from bot.storage.tasks import tasks
-
-__all__ = ["WalkView", "answer_by", "by_walk", "of_day", "view", "views"]
 
 #: How long an answer is waited for: a third of the time that is left, within these. Common practice, no source.
 _SHORTEST, _LONGEST = timedelta(minutes=45), timedelta(hours=3)
@@ -151,3 +157,40 @@ async def _holders(session: AsyncSession, garden: Garden) -> list[tuple[int | No
     known = {person[0] for _, person in found}
     listed = [one for one in garden.members if one.has_key and one.id not in known]
     return [*found, *((None, (one.id, one.name)) for one in listed)]
+
+
+_WARM = (TaskKind.VENT, TaskKind.SHADE)
+
+
+async def whose(
+    session: AsyncSession, row: GardenRow, outlook: Look, dry_ids: Iterable[int], now: datetime
+) -> dict[str, frozenset[int]]:
+    """Members by the key of an item. dry_ids: places that want water now. Nobody where nobody is on call."""
+    today = now.astimezone(row.tz).date()
+    on_call = await _on_call(session, row.id, today)
+    lifts = {one.id for one in outlook.garden.members if can(one.lift_kg, LIGHT_KG)}
+    places = outlook.garden.place_by_id
+    found: dict[str, frozenset[int]] = {}
+    for one in outlook.findings:
+        mild = one.task in _WARM and one.severity is Severity.SLIGHT and places[one.place_id].shared
+        if mild and (people := on_call.get(_monday(one.window_on))):
+            found[finding_key(one)] = frozenset(people)
+    for place_id in dry_ids:
+        if places[place_id].shared and (people := on_call.get(_monday(today), set()) & lifts):
+            found[job_key(place_id)] = frozenset(people)
+    for turn in await of_day(session, outlook, today):
+        if turn.live and turn.people:
+            found |= {line.item: frozenset(one for one, _ in turn.people) for line in turn.lines if line.item}
+    return found
+
+
+async def _on_call(session: AsyncSession, garden_id: int, today: date) -> dict[date, set[int]]:
+    query = select(OnCall).where(OnCall.garden_id == garden_id, OnCall.starts_on >= _monday(today))
+    found: dict[date, set[int]] = defaultdict(set)
+    for one in await session.scalars(query):
+        found[one.starts_on].add(one.member_id)
+    return found
+
+
+def _monday(on: date) -> date:
+    return on - timedelta(days=on.weekday())

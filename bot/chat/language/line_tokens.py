@@ -1,18 +1,24 @@
-"""One written line in numbers, words and signs, and what stands at a place in it."""
+"""One written line in numbers, words and signs, and what stands at a place in it.
+
+What can be wrong with a written line, and what is said of how it was read.
+
+Where in a line its hours stand: "10-12", "2pm-4pm", "from 10 to noon", "at 10".
+"""
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import lru_cache
 from typing import Any, TypeVar
 
 import regex
 
-from bot.chat.calendar.lines.date_words import plain
-
-__all__ = ["Token", "Tokens"]
+from bot.chat.language.date_words import Words, plain
+from bot.services.calendar.written_hours import ClockError, Hours, hours
 
 #: Arabic words of one letter that grow onto a day with the article count as words: "to the", "and" before "the".
 _TOKEN = regex.compile(r"\d+|لل(?=\p{L}{3})|و(?=ال\p{L}{2}|بعد\b|بكر|غد)|\p{L}[\p{L}\p{M}\u200c\u200d]*|[^\w\s]|_")
@@ -107,3 +113,86 @@ def _beginning(phrases: dict[str, Any]) -> dict[str, list[str]]:
 @lru_cache(4096)
 def _parts(phrase: str) -> list[str]:
     return _TOKEN.findall(phrase)
+
+
+class Mistaken(StrEnum):
+    NO_DATE = "no date"
+    NO_TITLE = "no title"
+    LONG_TITLE = "long title"  # value: its length
+    NO_SUCH_DAY = "no such day"  # value: what was written
+    MONTH_FIRST = "month first"  # value: what was written; likely: the day that was meant
+    BACKWARDS = "backwards"  # value: first day; likely: last day
+    WRONG_WEEKDAY = "wrong weekday"  # value: the day, ISO
+    NO_SUCH_TIME = "no such time"  # value: what was written
+    TWO_DATES = "two dates"  # value: the second
+    PAST = "past"  # value: the last day, ISO
+    TOO_MANY = "too many"  # value: how many lines are read
+    NEVER = "never"  # it repeats, but on no day
+    TO_COME = "to come"  # value: the day, ISO, of something that is said to be done
+    NO_LAST = "no last"  # value, likely: the first day, and what may be the last
+    TOO_LONG = "too long"  # value: how many days
+
+
+class Note(StrEnum):
+    """How something was read that may be read otherwise."""
+
+    PART = "part"  # early, mid, late: days 1 to 10, 11 to 20, 21 to the end
+    NEXT_YEAR = "next year"
+    AFTERNOON = "afternoon"
+    EACH_DAY = "each day"  # the hours are of each of its days
+    NO_END = "no end"  # repeats without an end
+
+
+class Wrong(Exception):
+    """A line cannot be taken."""
+
+    def __init__(self, code: Mistaken, value: str = "", likely: str = "") -> None:
+        super().__init__(code)
+        self.code, self.value, self.likely = code, value, likely
+
+
+_CLOCK = r"\d{1,2}(?:[:.h]\d{2}(?!\d))?\s?(?:[ap]\.?m\b\.?)?"
+_SURE = re.compile(r"\d[:.h]\d{2}|\d\s?[ap]\.?m\b")
+
+
+def find_hours(rest: str, after: int, words: Words) -> tuple[Hours, int, int] | None:
+    """The hours in a line without its days, and where they stand. rest: as `plain` leaves it; after: where the days were.
+
+    Bare numbers are hours only after "at" or "from", at the end of the line, or beside the days. Raises Wrong.
+    """
+    for found in _pattern(words.at, words.noon | words.midnight, words.to | words.both).finditer(rest):
+        if _is_meant(rest, after, found, words):
+            try:
+                return hours(_in_signs(found["hours"], words)), found.start(), found.end()
+            except ClockError:
+                raise Wrong(Mistaken.NO_SUCH_TIME, found["hours"].strip()) from None
+    return None
+
+
+def _is_meant(rest: str, after: int, found: re.Match[str], words: Words) -> bool:
+    text = found["hours"]
+    if _SURE.search(text) or any(word in text for word in words.noon | words.midnight):
+        return True
+    if found["at"]:
+        return True
+    between = rest[after : found.start()] if found.start() >= after else rest[found.end() : after]
+    beside = not between.strip(" ,:;-–—")
+    last = not rest[found.end() :].strip(" .,;!")
+    return found["to"] is not None and (beside or last)
+
+
+@lru_cache(maxsize=16)
+def _pattern(at: frozenset[str], named: frozenset[str], joints: frozenset[str]) -> re.Pattern[str]:
+    one = rf"(?:{_CLOCK}|(?:{_any(named)})\b)"
+    opening = rf"(?<![\w/.:,-])(?:(?P<at>{_any(at)})\s+)?"
+    return re.compile(rf"{opening}(?P<hours>{one}(?P<to>\s?(?:{_any(joints)})\s?{one})?)(?![\w/:])")
+
+
+def _in_signs(text: str, words: Words) -> str:
+    text = re.sub(rf"\b(?:{_any(words.noon)})\b", "12pm", text)
+    text = re.sub(rf"\b(?:{_any(words.midnight)})\b", "12am", text)
+    return re.sub(rf"\s(?:{_any(words.to | words.both)})\s", "-", text)
+
+
+def _any(phrases: Iterable[str]) -> str:
+    return "|".join(re.escape(phrase) for phrase in sorted(phrases, key=len, reverse=True))

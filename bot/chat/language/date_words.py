@@ -8,8 +8,6 @@ from functools import cache
 
 from bot.i18n import Say, locale, say
 
-__all__ = ["Words", "plain", "words"]
-
 _NUMBERED = (
     "months",
     "weekdays",

@@ -9,11 +9,8 @@ import calendar
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from bot.chat.calendar.lines.date_words import Words
-from bot.chat.calendar.lines.line_tokens import Tokens
-from bot.chat.calendar.lines.mistakes import Mistaken, Note, Wrong
-
-__all__ = ["Point", "Reader", "Span"]
+from bot.chat.language.date_words import Words
+from bot.chat.language.line_tokens import Mistaken, Note, Tokens, Wrong
 
 _YEARS = range(1950, 2101)
 _DAY = timedelta(days=1)

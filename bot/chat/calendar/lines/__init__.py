@@ -1,1 +1,0 @@
-"""What members write into the calendar, understood."""
