@@ -61,7 +61,7 @@ LISTS: Mapping[str, Mapping[tuple[str, str], Row]] = {
         for crop, key in (("brussels-sprouts", TENDER), ("leek", TENDER), ("garlic", TENDER), ("garlic", HARDENED))
     },
     "bonnie-chill": {
-        **{(crop, HARDENED): fahrenheit(25, 28) for crop in ("kohlrabi", "turnip")}, ("kohlrabi", "ready_c"): fahrenheit(25, 28),
+        **{(crop, HARDENED): fahrenheit(25, 28) for crop in ("kohlrabi", "turnip")},
     },
     "bezilla-sese": {("tomatillo", TENDER): fahrenheit(32), ("tomatillo", HARDENED): fahrenheit(32)},
     "purdue-ho203": {

@@ -375,5 +375,5 @@ def test_no_more_than_half_of_all_figures_are_common_practice() -> None:
     assert practice_share(found) <= 0.5 and practice_share([one for one in found if one[0] not in RANKS]) <= 0.465
 
 
-def test_only_one_caution_is_common_practice() -> None:
-    assert {key for key, sources in SAFETY.items() if set(sources) == {"practice"}} == {"not-food"}
+def test_only_two_cautions_are_common_practice() -> None:
+    assert {key for key, sources in SAFETY.items() if set(sources) == {"practice"}} == {"not-food", "thorns-eyes"}

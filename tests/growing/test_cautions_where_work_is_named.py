@@ -127,7 +127,7 @@ def test_a_turn_of_watering_says_so_too() -> None:
 
 
 async def test_a_cold_night_of_a_house_says_no_fire_in_it(talk: Talk) -> None:
-    for _ in talk.stage.steps(talk.stage.clock() + timedelta(hours=30)):
+    for _ in talk.stage.steps(talk.stage.clock() + timedelta(hours=46)):
         await talk.stage.tick()
     cold = [message.text for message in talk.group() if "at the plants" in message.text]
     assert len(cold) == 2

@@ -59,7 +59,8 @@ class Stored:
         for left in (f"{path}-wal", f"{path}-shm"):
             Path(left).unlink(missing_ok=True)
         shutil.copyfile(source, path)
-        self._database.kept.clear()  # looks at another test's garden
+        self._database.kept.clear()  # looks at another test's garden, and what was read for them
+        self._database.reads.clear()
         self._in_use = True
         try:
             yield self._database

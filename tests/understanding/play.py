@@ -128,6 +128,7 @@ async def _play(lane: Lane, line: Line, speaker: str) -> Outcome | None:
         pass
     if found is not None and (found.changed or line["context"] in ("asked", "accepted", "question")):
         lane.database.kept.clear()  # a look at what has been taken back
+        lane.database.reads.clear()
     return found
 
 
