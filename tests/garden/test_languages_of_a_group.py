@@ -45,7 +45,7 @@ async def test_a_warning_comes_once_a_language_and_both_are_kept_up(lane: Talk) 
     async with lane.stage.app.database.begin() as session:
         (await session.get_one(Garden, next(iter(lane.stage.groups)))).second_language = "pl"
     lane.weather([calm(), COLD])
-    said = [one for one in await lane.until(4, "14:00") if one.chat_id == lane.group_id and one.kind == "text"]
+    said = [one for one in await lane.until(4, "11:30") if one.chat_id == lane.group_id and one.kind == "text"]
     english = [one for one in said if "I'll do it" in labels(one)]
     polish = [one for one in said if "Zrobię to" in labels(one)]
     assert len(english) == len(polish) == 1
@@ -56,7 +56,7 @@ async def test_a_warning_comes_once_a_language_and_both_are_kept_up(lane: Talk) 
 
 async def test_with_one_language_nothing_comes_twice(lane: Talk) -> None:
     lane.weather([calm(), COLD])
-    said = [one for one in await lane.until(4, "14:00") if one.chat_id == lane.group_id]
+    said = [one for one in await lane.until(4, "11:30") if one.chat_id == lane.group_id]
     assert len({one.text for one in said}) == len(said)
 
 

@@ -112,7 +112,7 @@ async def test_by_no_door_does_a_load_come_to_whoever_must_not_lift_it(lane: Tal
     # the open call and the group's message
     assert refused in texts(await lane.press(name, lane.standing(), "I'll do it"))
     # the rota, at the next looks
-    await lane.until(4, "16:00", every_min=60)
+    await lane.until(4, "12:00", every_min=60)
     assert name not in set().union(*(await on(lane, *HANDLED)).values())
     # one more person, of whoever is on a load
     carrier = await _carrier(lane)

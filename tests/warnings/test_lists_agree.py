@@ -58,7 +58,7 @@ def line_of(text: str, place: str) -> str:
 @pytest.mark.parametrize("spell", SPELLS)
 async def test_sheet_week_group_and_private_message_name_the_same(lane: Talk, spell: str) -> None:
     lane.weather(SPELLS[spell])
-    said = await lane.until(4, "14:00")
+    said = await lane.until(4, "11:30")
     duties, sheet = await shown(lane)
     assert len(duties) >= 8
     assert len({duty.due_at for duty in duties}) == 1, "one evening, one hour"
@@ -86,7 +86,7 @@ async def test_sheet_week_group_and_private_message_name_the_same(lane: Talk, sp
 
 async def test_the_week_never_leads_with_an_hour_that_has_passed(lane: Talk) -> None:
     lane.weather([calm(), COLD])
-    await lane.until(4, "14:00")
+    await lane.until(4, "11:30")
     before = {name: await whole(lane, name, "/week") for name in ("Leila", "Tobias", "Miriam")}
     assert any("By 20:3" in text for text in before.values())
     await lane.until(4, "22:30")
@@ -98,7 +98,7 @@ async def test_the_week_never_leads_with_an_hour_that_has_passed(lane: Talk) -> 
 
 async def test_done_of_a_job_at_several_places_ticks_single_things(lane: Talk) -> None:
     lane.weather([calm(), COLD])
-    await lane.until(4, "14:00")
+    await lane.until(4, "11:30")
     several, name = await bundle(lane)
     (question,) = await lane.press(name, several, "Done")
     first, second, *_ = [label for label in labels(question) if label != "All of these"]

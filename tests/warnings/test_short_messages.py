@@ -88,7 +88,7 @@ async def test_somebody_who_has_not_started_the_bot_is_told_how(lane: Talk) -> N
 
 async def test_the_private_ask_keeps_its_cautions_weights_and_places(lane: Talk) -> None:
     lane.weather([calm(), COLDER])
-    said = await lane.until(4, "14:00")
+    said = await lane.until(4, "11:30")
     asked = [one for one in said if "Can you help" in one.text]
     assert asked
     for one in asked:
@@ -121,7 +121,7 @@ async def test_without_a_group_whoever_is_asked_gets_one_message(lane: Talk) -> 
     lane.stage.api.leave(lane.stage.api.bot.id, lane.group_id)
     await lane.settled()
     lane.weather([calm(), COLDER])
-    said = await lane.until(4, "14:00")
+    said = await lane.until(4, "11:30")
     asked = 0
     for name in ("Tobias", "Deepa", "Owen", "Leila", "Marcus", "Hana"):
         mine = [one for one in said if one.chat_id == lane.user(name) and "Your turn at the garden" not in one.text]

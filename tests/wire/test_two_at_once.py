@@ -88,7 +88,7 @@ async def test_work_done_a_day_early_is_thanked_for_and_nobody_is_asked_for_it_a
     asked = len(lane.private("Leila"))
     lane.weather([calm(), calm(), COLD])
     await lane.until(5, "12:00", every_min=180)
-    assert len(lane.private("Leila")) == asked
+    assert not [one for one in lane.private("Leila")[asked:] if "Bed 5" in one.text]
     assert "thank you Leila" in lane.standing().text
 
 
