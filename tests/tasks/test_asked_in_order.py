@@ -65,7 +65,7 @@ async def test_silence_frees_a_duty_for_the_next_person_who_still_has_time_to_an
 
 
 async def test_who_says_nothing_has_others_asked_the_same_day_and_the_group_is_not_rung(lane: Talk) -> None:
-    """A frost called at 10:00 for 20:36: after a quarter of the time until the group would be asked Leila is reminded, and
+    """A frost called at 10:00 for 20:36: after a third of the time until the group would be asked Leila is reminded, and
     somebody else is asked, too."""
     lane.weather([calm(), COLD])
     await lane.look()
@@ -76,11 +76,22 @@ async def test_who_says_nothing_has_others_asked_the_same_day_and_the_group_is_n
                 if yes := {"I'll do it", "Zrobię to"} & {*labels(one)}:
                     await lane.press(name, one, *yes)
     (reminded,) = [one for one in lane.private("Leila") if one.text.startswith("You have not answered yet")]
-    assert "12:00" <= clock(reminded) <= "12:30"
+    assert "12:30" <= clock(reminded) <= "13:30"
     (bed,) = [asks for duty, asks in await lane.duties() if asks and asks[0].member_id == await lane.member("Leila")]
     assert [ask.state for ask in bed] == [AskState.SILENT, AskState.ACCEPTED]
-    assert "12:00" <= f"{bed[1].asked_at.astimezone(ZONE):%H:%M}" <= "13:00", "looks are half an hour apart here"
+    assert "12:30" <= f"{bed[1].asked_at.astimezone(ZONE):%H:%M}" <= "14:00", "looks are half an hour apart here"
     assert not [one for one in lane.group() if one.text.startswith("We still need help")]
+
+
+async def test_two_who_say_nothing_are_passed_by_and_the_third_stays_asked_until_the_group_is(lane: Talk) -> None:
+    """A garden whose people are at work is not asked from the first to the last for a job of one."""
+    lane.weather([calm(), COLD])
+    await lane.look()
+    await lane.until(4, "18:30", every_min=30)
+    (bed,) = [asks for duty, asks in await lane.duties() if asks and asks[0].member_id == await lane.member("Leila")]
+    assert [ask.state for ask in bed] == [AskState.SILENT, AskState.SILENT, AskState.ASKED]
+    await lane.until(4, "19:00", every_min=15)
+    assert [one for one in lane.group() if one.text.startswith("We still need help")]
 
 
 async def working_without_a_tap(lane: Talk) -> list[Message]:

@@ -47,7 +47,9 @@ _OPEN_BEFORE = TIMELINE[0][1]
 _BEFORE_EVENING = timedelta(hours=12)
 #: So much of the time that is left until everybody would be asked is somebody's own to answer in, and again from their
 #: reminder; with no more left than the latter, the next person is asked with it. All three: this project's own choice.
-_OWN_SHARE, _SHORT = 0.25, timedelta(hours=12)
+_OWN_SHARE, _SHORT = 1 / 3, timedelta(hours=12)
+#: So many who say nothing are passed by for each person that a task needs; with the next, the group is the next to be asked.
+SILENT_N = 2
 #: Somebody needs this long to see a message and answer, however late it is.
 ANSWER_TIME = timedelta(minutes=45)
 

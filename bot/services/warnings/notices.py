@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
@@ -22,7 +22,9 @@ async def to_members(
 ) -> list[Event]:
     """Everything for the people of one warning's duties; nobody hears two things at one moment."""
     duties = {duty.id: duty for duty in await tasks.of_warnings(session, [warning.id]) if duty.state in tasks.LIVE}
-    asks = [ask for ask in await tasks.asks_of(session, list(duties)) if ask.state in tasks.KEEPING]
+    every = await tasks.asks_of(session, list(duties))
+    asks = [ask for ask in every if ask.state in tasks.KEEPING]
+    silent_n = Counter(ask.task_id for ask in every if ask.state is AskState.SILENT)
     heard = {ask.member_id for ask in asked if ask.task_id in duties}
     events: list[Event] = [ToMember(What.ASK, shown, member_id) for member_id in sorted(heard)]
     if quiet(row).holds(now, _due_at(warning, duties.values(), now)):
@@ -30,7 +32,7 @@ async def to_members(
     moved = _moved(duties, asks) - heard
     events += [ToMember(What.EARLIER, shown, member_id) for member_id in sorted(moved)]
     if quiet(row).ends_at(now) <= now:
-        events += _remind(row, duties, asks, heard | moved, shown, now)
+        events += _remind(row, duties, asks, silent_n, heard | moved, shown, now)
     return events
 
 
@@ -58,12 +60,20 @@ def _moved(duties: Mapping[int, Task], asks: Sequence[Ask]) -> set[int]:
 
 
 def _remind(
-    row: Garden, duties: Mapping[int, Task], asks: Sequence[Ask], heard: set[int], shown: WarningView, now: datetime
+    row: Garden,
+    duties: Mapping[int, Task],
+    asks: Sequence[Ask],
+    silent_n: Counter[int],
+    heard: set[int],
+    shown: WarningView,
+    now: datetime,
 ) -> list[Event]:
     """Whoever has not answered is reminded once; then, or with it where the time is short, the next person is to be found.
 
-    A yes of theirs is as welcome as before. What somebody was asked for at one moment is reminded of at one moment, by
-    what of it is due first. Whoever is asked through somebody else is given the time for it.
+    Of each duty so many times only (`SILENT_N`, by silent_n): a whole garden that is at work is not asked one after the
+    other, and what is left is for the open call. A yes of theirs is as welcome as before. What somebody was asked for at one
+    moment is reminded of at one moment, by what of it is due first. Whoever is asked through somebody else is given the
+    time for it.
     """
     events: list[Event] = []
     passed_by = defaultdict[int, list[int]](list)
@@ -82,7 +92,9 @@ def _remind(
                 heard.add(ask.member_id)
                 events.append(ToMember(What.REMIND, shown, ask.member_id))
         with_it = ask.member_id in by_app and alerts.is_short(ask.reminded_at, due_at, quiet(row))
-        if with_it or now >= _until(ask.reminded_at, due_at, row):
+        most_n = alerts.SILENT_N * duties[ask.task_id].people
+        if silent_n[ask.task_id] < most_n and (with_it or now >= _until(ask.reminded_at, due_at, row)):
+            silent_n[ask.task_id] += 1
             ask.state = AskState.SILENT  # the next person is found at the next tick
             passed_by[ask.member_id].append(ask.task_id)
     events += [
