@@ -51,6 +51,10 @@ def main() -> None:
             played(Path(folder), weather.seen, at, at + timedelta(days=days), random.Random(seed), timedelta(hours=1))
         )
     print(table(events))
+    called = [event for event in events if {"call", "too late"} & {*event.kinds}]
+    print(
+        f"of {len(called)} events with a call, {sum(event.is_called_for_nothing for event in called)} were called off after it"
+    )
     print(Counter(event.spoken for event in events))
     for event in sorted(events, key=lambda event: -event.spoken)[:8]:
         print(event.hazard, event.window_on, event.kinds, event.edits)

@@ -52,6 +52,12 @@ class Event:
         """Spoken of, and called off before anybody was called."""
         return "called off" in self.kinds and not {"call", "too late"} & set(self.kinds)
 
+    @property
+    def is_called_for_nothing(self) -> bool:
+        """People were called, and it was called off after that."""
+        called = next((n for n, kind in enumerate(self.kinds) if kind in ("call", "too late")), len(self.kinds))
+        return "called off" in self.kinds[called:]
+
 
 async def furnished(database: Database, now: datetime, names: Sequence[str] = (_NAME,)) -> None:
     """An empty database with every table, and in it the demo's garden once under each of the names."""

@@ -170,7 +170,7 @@ async def test_a_call_to_everybody_on_a_day_with_a_storm_says_when_nobody_should
             lane.weather([dry, stormy])
     for _ in EVERYBODY:
         for name in asked(lane):
-            await lane.said(name, "I can't")
+            await lane.write(name, "I can't")
         await lane.look()
     (call,) = [one for one in lane.group() if one.text.startswith("Who can help today")]
     told = [one for one in lane.private("Miriam") if one.text.startswith("Nobody is free for today's turn")]

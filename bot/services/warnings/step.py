@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from datetime import datetime, timedelta
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.finding import Hazard
@@ -21,7 +21,7 @@ from bot.services.warnings import aftermath, expected, notices, settling, spells
 from bot.services.warnings import detect as rows
 from bot.services.warnings.events import Event, ToGroup, ToOrganisers, What
 from bot.services.warnings.views import TaskView, WarningView, view
-from bot.storage.models import Ask, Garden, Warning
+from bot.storage.models import Ask, Garden, Outbox, Warning
 from bot.storage.states import AskState, TaskState, WarningState
 from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings as store
@@ -138,9 +138,21 @@ async def speak(
             leaders |= {lead.id} if lead is not None else set()
         if (private or warning.id in touched) and not said:
             said = [What.EDIT]  # the standing message names whoever is asked now, and what was reported
+        if not said and not warning.silent and await _is_of_yesterday(session, row, warning, now):
+            said = [What.EDIT]  # what it calls tomorrow is today
         events += [*(ToGroup(what, shown) for what in said), *private]
     events += [await _edited(session, warning_id, outlook) for warning_id in leaders - _spoken_of(events)]
     return [*events, *await notices.to_freed(session, row, outlook, now)]
+
+
+async def _is_of_yesterday(session: AsyncSession, row: Garden, warning: Warning, now: datetime) -> bool:
+    """Whether its standing message was worded on a day that is over; looked at in the hour after the quiet hours."""
+    local = now.astimezone(row.tz)
+    if warning.outbox_id is None or warning.state is WarningState.OVER or local.hour != quiet(row).to_h:
+        return False
+    mine = (Outbox.id == warning.outbox_id) | (Outbox.edits == warning.outbox_id)
+    worded_at = await session.scalar(select(func.max(Outbox.queued_at)).where(Outbox.chat_id == row.chat_id, mine))
+    return worded_at is not None and worded_at.astimezone(row.tz).date() < local.date()
 
 
 def _spoken_of(events: Sequence[Event]) -> set[int]:
