@@ -9,7 +9,7 @@ from functools import partial
 from bot.chat import help as help_command
 from bot.chat import questions, rights
 from bot.chat.calendar import calendar as calendar_command
-from bot.chat.garden import files, garden_choice, groups, places, setup, shut, unheard, wording
+from bot.chat.garden import files, garden_choice, groups, places, setup_dialogue, shut, unheard, wording
 from bot.chat.growing import crop, outdoors, own_crops, shares, stages_words
 from bot.chat.growing import rules as rules_command
 from bot.chat.growing import week as week_command
@@ -348,7 +348,7 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "helped": helpers.press,
     "helps": helpers.consent,
     "adult": start.press,
-    "found": setup.found,
+    "found": setup_dialogue.found,
     "garden": garden_choice.press,
     "file": files.press,
     "jtick": _tick,
@@ -370,8 +370,8 @@ PRESSES: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "still": departures.press,
     "ask": questions.press,
     "place": places.press,
-    "setup": setup.press,
-    "site": setup.edit,
+    "setup": setup_dialogue.press,
+    "site": setup_dialogue.edit,
     "report": report.press,
     "swap": swap.press,
     "walk": daily.press,

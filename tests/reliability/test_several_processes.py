@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import URL
 from telegram import Bot
 
-from bot.chat.wire import outbox_rows
+from bot.chat.wire import outbox_claims
 from bot.chat.wire.pace import CHAT, GROUP, STARTS, Pace
 from bot.storage import claims
 from bot.storage.claims import count_processes
@@ -113,11 +113,11 @@ async def test_what_another_process_sent_to_a_chat_counts(ends: Ends) -> None:
     taken = list[int]()
     for _ in range(most_n + 2):
         async with ends.database.begin() as session:
-            for claim in await outbox_rows.claim(session, ends.clock(), (), 1, pace.shared_limits):
+            for claim in await outbox_claims.claim(session, ends.clock(), (), 1, pace.shared_limits):
                 row = await session.get_one(Outbox, claim.row.id)
                 row.state = SendState.SENT
                 taken.append(row.id)
     assert len(taken) == most_n
     ends.clock.pass_by(seconds=within_s)
     async with ends.database.begin() as session:
-        assert len(await outbox_rows.claim(session, ends.clock(), (), 1, pace.shared_limits)) == 1
+        assert len(await outbox_claims.claim(session, ends.clock(), (), 1, pace.shared_limits)) == 1

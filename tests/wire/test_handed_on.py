@@ -11,7 +11,8 @@ from sqlalchemy import inspect
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 
-from bot.chat.wire.inbox import Workers, alone_in_line, store
+from bot.chat.wire.inbox import Workers, store
+from bot.chat.wire.inbox_rows import alone_in_line
 from bot.chat.wire.outbox import Ahead, queue
 from bot.chat.wire.pace import Pace
 from bot.storage.models import Outbox

@@ -2,25 +2,22 @@
 
 Files sent one after the other are read together, so that a garden may come in any number of them. The button carries
 what the preview rested on: if the files or the records are others by then, a new preview takes its place.
-
-What files would change in the records, what is wrong with them, and what was stored.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram.error import BadRequest
 
 from bot.chat import rights
-from bot.chat.calendar import calendar_words, pinned
+from bot.chat.calendar import pinned
 from bot.chat.calendar.entry_lines import with_meaning
-from bot.chat.html import bold, lines, safe
+from bot.chat.garden import files_words as wording
 from bot.chat.request import Request
 from bot.chat.weather import logged_words as logged_wording
 from bot.chat.wire.errands import Desk, Scene, begin, opened
@@ -28,171 +25,18 @@ from bot.chat.wire.message import Button
 from bot.core.calendar.entry import Entry, EntryState
 from bot.i18n import Say
 from bot.services.calendar import entries as calendar
-from bot.services.calendar.entries import Compared, as_entry, change
-from bot.services.calendar.remarks import Remark
+from bot.services.calendar.entries import as_entry, change
 from bot.services.garden import received_files as receiving
-from bot.services.garden.received_files import Bundle, Received
+from bot.services.garden.received_files import MOST_BYTES, Bundle, Received
 from bot.services.garden.records.importing import import_tables
 from bot.services.garden.records.kept import load
-from bot.services.garden.records.problems import Problem, Report, Tally
-from bot.services.garden.records.sheet import MOST_BYTES
+from bot.services.garden.records.problems import Report
 from bot.services.growing import rules
 from bot.services.weather import logged
 from bot.storage.garden import gardens
 from bot.storage.models import CalendarEntry, Errand
 from bot.storage.people import members
 from bot.storage.states import ErrandKind, ErrandState
-
-#: What a phone's screen has room for; more mistakes than that go into a file.
-PROBLEMS = 8
-_NAMES = 6
-
-Refusal = Callable[[Say], str]
-
-
-def shown(name: str) -> str:
-    return safe(name, 40)
-
-
-def too_large(say: Say, name: str) -> str:
-    return say.gettext(
-        "{file} is too big. I can read files of up to {most} MB. Take out pictures and colours, or send it in parts.",
-        file=shown(name),
-        most=MOST_BYTES // 1_000_000,
-    )
-
-
-def gone(say: Say, name: str) -> str:
-    return say.gettext("I can no longer get {file} from the chat app. Please send it again.", file=shown(name))
-
-
-def nobody_left(say: Say) -> str:
-    return say.gettext(
-        "Nothing was saved. With these files the garden would have no organiser. Leave at least one in members.csv."
-    )
-
-
-def all_problems(say: Say, n: int) -> str:
-    return say.ngettext("{n} thing to correct, line by line.", "{n} things to correct, line by line.", n)
-
-
-def changes_n(report: Report) -> int:
-    return sum(len(tally.added) + len(tally.changed) for tally in report.tallies.values())
-
-
-def preview(
-    say: Say, report: Report, dates: str | None, problems: Sequence[Problem], *, again: bool, files_n: int
-) -> str:
-    """What would change; with mistakes, these and nothing else. again: it is not what was shown before."""
-    if problems:
-        return _wrong(say, problems)
-    parts: list[str | None] = []
-    if again:
-        parts.append(say.gettext("Something has changed since then. These things would change now:"))
-    elif files_n > 1:
-        parts.append(
-            say.ngettext("{n} file so far. Nothing is saved yet.", "{n} files so far. Nothing is saved "
-                                                                         "yet.", files_n)
-        )  # fmt: skip
-    else:
-        parts.append(say.gettext("Nothing is saved yet."))
-    if report.tallies and not changes_n(report):
-        parts.append(bold(say.gettext("I know all of this already.")))
-    elif report.tallies:
-        parts.append(bold(say.gettext("These things would change:")))
-        for table, tally in report.tallies.items():
-            parts += _tally(say, table, tally)
-    if dates is not None:
-        parts += [bold(say.gettext("In the calendar:")), dates]
-    parts += [say.gettext("Please check: {what}.", what=safe(one, 120)) for one in report.remarks]
-    parts += _unknown(say, report.unknown)
-    parts += _skipped(say, report.skipped)
-    parts.append(
-        say.gettext("You can send more files. I read them together. Then tap “Save the changes” or “Do not save”.")
-    )
-    return lines(parts)
-
-
-def _wrong(say: Say, problems: Sequence[Problem]) -> str:
-    n = len(problems)
-    rest = n - PROBLEMS
-    return lines([
-        bold(say.ngettext("{n} thing to correct. Nothing was saved.", "{n} things to correct. Nothing was "
-                                                                         "saved.", n)),
-        *(say.gettext("• {what}", what=safe(str(problem), 200)) for problem in problems[:PROBLEMS]),
-        say.ngettext("And {n} more.", "And {n} more.", rest) if rest > 0 else None,
-        say.gettext("Correct it in the file and send the file again. I then use the new one."),
-    ])  # fmt: skip
-
-
-def _tally(say: Say, table: str, tally: Tally) -> Iterator[str]:
-    yield say.gettext(
-        "{table}: {added} new, {changed} changed, {unchanged} the same",
-        table=table, added=len(tally.added), changed=len(tally.changed), unchanged=tally.unchanged_n,
-    )  # fmt: skip
-    if tally.added:
-        yield "  " + say.gettext("new: {names}", names=_names(say, tally.added))
-    if tally.changed:
-        each = [
-            say.gettext("{name} ({columns})", name=one.name, columns=say.and_list(one.columns)) for one in tally.changed
-        ]
-        yield "  " + say.gettext("changed: {names}", names=_names(say, each))
-    if tally.absent:
-        yield "  " + say.ngettext(
-            "{n} is not in the file and does not change", "{n} are not in the file and do not change", len(tally.absent)
-        )
-
-
-def _names(say: Say, names: Sequence[str]) -> str:
-    listed = [safe(name, 50) for name in names[:_NAMES]]
-    if len(names) > len(listed):
-        listed.append(say.ngettext("{n} more", "{n} more", len(names) - len(listed)))
-    return say.and_list(listed)
-
-
-def _unknown(say: Say, plants: Sequence[str]) -> Iterator[str]:
-    if plants:
-        yield say.gettext(
-            "I have no rules for: {plants}. I save them as this garden's own plants. I protect them from "
-            "frost and do not treat them as food, until somebody says more with /own.",
-            plants=_names(say, plants),
-        )
-
-
-def _skipped(say: Say, skipped: Sequence[str]) -> Iterator[str]:
-    if skipped:
-        yield say.gettext(
-            "I did not read: {files}. The name of a file must say what is in it, such as members.csv.",
-            files=_names(say, skipped),
-        )
-
-
-def calendar_preview(
-    say: Say,
-    compared: Compared,
-    remarks: Sequence[Remark],
-    problems: Sequence[Problem],
-    withdrawn: Sequence[Entry],
-    today: date,
-) -> str:
-    return calendar_words.changes(say, compared, today, remarks=remarks, problems=problems, withdrawn=withdrawn)
-
-
-def stored(say: Say, report: Report, dates_n: int | None) -> str:
-    """What an import did, in two or three lines."""
-    parts: list[str | None] = [bold(say.gettext("Saved: {garden}.", garden=safe(report.garden, 60)))]
-    for table, tally in report.tallies.items():
-        parts.append(
-            say.gettext(
-                "{table}: {added} new, {changed} changed, {unchanged} the same",
-                table=table, added=len(tally.added), changed=len(tally.changed), unchanged=tally.unchanged_n,
-            )
-        )  # fmt: skip
-    parts += _unknown(say, report.unknown)
-    if dates_n is not None:
-        parts.append(say.ngettext("calendar: {n} entry", "calendar: {n} entries", dates_n))
-    return lines(parts)
-
 
 #: Waiting files of one member; a garden has at most a dozen.
 _MOST_FILES = 30
@@ -206,9 +50,9 @@ async def received(request: Request) -> None:
         return
     say, name = request.say, document.file_name or "file"
     if document.file_size is None or document.file_size > MOST_BYTES:
-        await request.reply(too_large(say, name))
+        await request.reply(wording.too_large(say, name))
         return
-    word = say.gettext("I am reading {file} …", file=shown(name))
+    word = say.gettext("I am reading {file} …", file=wording.shown(name))
     await begin(request, ErrandKind.FILE, word, file=(document.file_id, name, document.file_size))
 
 
@@ -249,20 +93,20 @@ async def _log(desk: Desk, row: Errand) -> None:
         scene.settle()
 
 
-async def _download(desk: Desk, row: Errand) -> tuple[bytes | None, Refusal]:
+async def _download(desk: Desk, row: Errand) -> tuple[bytes | None, wording.Refusal]:
     """The file's content, or what to say. What may be better in a moment is raised, and tried again."""
     name = row.file_name or "file"
     try:
         file = await desk.bot.get_file(row.file_id or "")
         if file.file_size is None or file.file_size > MOST_BYTES:
-            return None, lambda say: too_large(say, name)
+            return None, lambda say: wording.too_large(say, name)
         data = bytes(await file.download_as_bytearray())
     except BadRequest as error:
         if "too big" in error.message.lower():
-            return None, lambda say: too_large(say, name)
-        return None, lambda say: gone(say, name)
+            return None, lambda say: wording.too_large(say, name)
+        return None, lambda say: wording.gone(say, name)
     if len(data) > MOST_BYTES:
-        return None, lambda say: too_large(say, name)
+        return None, lambda say: wording.too_large(say, name)
     return data, lambda say: ""
 
 
@@ -306,7 +150,7 @@ async def apply(desk: Desk, row: Errand) -> None:
     except _NobodyLeft:
         async with opened(desk, row) as scene:
             if scene is not None:
-                await scene.tell(nobody_left(scene.say))
+                await scene.tell(wording.nobody_left(scene.say))
                 scene.settle()
 
 
@@ -330,7 +174,7 @@ async def _store(scene: Scene, found: Received, ids: Sequence[int], digest: str)
         raise _NobodyLeft
     for one in waiting:
         one.state, one.data = ErrandState.DONE, None
-    await scene.tell(stored(scene.say, report, count if found.has_calendar else None))
+    await scene.tell(wording.stored(scene.say, report, count if found.has_calendar else None))
 
 
 async def _import(scene: Scene, found: Received, *, dry_run: bool) -> Report:
@@ -381,18 +225,18 @@ async def _tell(scene: Scene, found: Received, ids: Sequence[int], *, again: boo
         compared = await calendar.compare(scene.session, garden.id, await _meant(scene, found))
         withdrawn = [as_entry(row) for row in await _withdrawn(scene, found)]
         today = say.local(scene.now).date()
-        shown = calendar_preview(say, compared, found.remarks, found.calendar_problems, withdrawn, today)
+        shown = wording.calendar(say, compared, found.remarks, found.calendar_problems, withdrawn, today)
     problems = [*report.problems, *found.calendar_problems]
-    text = preview(say, report, shown, problems, again=again, files_n=len(ids))
+    text = wording.preview(say, report, shown, problems, again=again, files_n=len(ids))
     drop: Button = (say.gettext("Do not save"), f"file:{garden.id}:drop")
     buttons: list[list[Button]] = [[drop]]
-    if not problems and (shown is not None or changes_n(report)):
+    if not problems and (shown is not None or wording.changes_n(report)):
         digest = await _digest(scene, found, ids)
         buttons = [[(say.gettext("Save the changes"), f"file:{garden.id}:apply:{digest}"), drop]]
     await scene.tell(text, buttons)
-    if len(problems) > PROBLEMS:
+    if len(problems) > wording.PROBLEMS:
         listed = "\n".join(str(problem) for problem in problems)
-        await scene.hand_over(listed.encode("utf-8-sig"), "to-put-right.txt", all_problems(say, len(problems)))
+        await scene.hand_over(listed.encode("utf-8-sig"), "to-put-right.txt", wording.all_problems(say, len(problems)))
 
 
 async def _digest(scene: Scene, found: Received, ids: Sequence[int]) -> str:

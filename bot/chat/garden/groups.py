@@ -10,11 +10,11 @@ from datetime import timedelta
 from telegram import ChatMember, ChatMemberRestricted
 
 from bot.chat import rights
-from bot.chat.garden import setup, shut
+from bot.chat.garden import setup_dialogue, shut
 from bot.chat.garden import setup_words as setup_wording
 from bot.chat.garden.everyone import voice
+from bot.chat.garden.greeting import greet
 from bot.chat.garden.group_role import status_of
-from bot.chat.garden.setup import greet
 from bot.chat.html import safe
 from bot.chat.people import departures, newcomers, start, unreachable
 from bot.chat.people import gate_words as wording
@@ -123,7 +123,7 @@ async def ours_changed(request: Request) -> None:
     if await shut.came_back(request, chat.id, chat.title or "", status_of(change.new_chat_member), change.from_user.id):
         return
     if request.garden is None:  # nothing is bound to a group but by a tap
-        await request.reply(setup_wording.hello(request.say), setup.begin_button(request))
+        await request.reply(setup_wording.hello(request.say), setup_dialogue.begin_button(request))
         await ask(request)
         return
     await greet(request, request.garden)

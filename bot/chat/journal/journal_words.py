@@ -1,19 +1,15 @@
-"""What was understood and kept, what is asked, and why something was not kept.
-
-Why a note was not kept, and what to do.
-
-Amounts and days of the journal in words.
-"""
+"""What was understood and kept, what is asked, and why something was not kept."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 
 from bot.chat import names
 from bot.chat.growing import stages_words
 from bot.chat.html import lines, safe
+from bot.chat.journal.amounts import amount, month_day, plants
+from bot.chat.journal.refusal_words import refused
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Cover, Garden, Planting, Stage
 from bot.core.growing.crop import Crop
@@ -27,7 +23,6 @@ from bot.services.journal.outcome import (
     Outcome,
     Question,
     QuestionKind,
-    Reason,
     Recorded,
     Refused,
     Undone,
@@ -35,98 +30,7 @@ from bot.services.journal.outcome import (
 from bot.services.weather.readings import Learnt, Taken
 from bot.storage.models import Entry
 
-
-def refused(say: Say, rules: Mapping[str, Crop], given: Refused) -> str:
-    """Why nothing was kept, and what to do."""
-    crops = names.crops(say, rules, given.crops)
-    if given.reason is Reason.NOT_GROWING and crops:
-        return say.gettext(
-            "I don't know of any {crops} there. First tell me when somebody sowed or planted them.", crops=crops
-        )
-    if given.reason in _WITH_VALUE:
-        return _WITH_VALUE[given.reason](say, given.details)
-    if given.reason is Reason.RULE:
-        return say.gettext("This rule does not work: {details}", details=safe(given.details, 300))
-    return _REFUSED[given.reason](say)
-
-
-_REFUSED: dict[Reason, Callable[[Say], str]] = {
-    Reason.NOT_YOURS: lambda say: say.gettext(
-        "That is somebody else's plot, so I saved nothing. An organiser can do it."
-    ),
-    Reason.NOT_GROWING: lambda say: say.gettext("I don't know of any plants there for this note."),
-    Reason.NO_PLACE: lambda say: say.gettext("I don't know a place for that. An organiser can add one: /places"),
-    Reason.NO_THERMOMETER: lambda say: say.gettext(
-        "I don't know any thermometer in this garden. An organiser can add one."
-    ),
-    Reason.ORGANISERS_ONLY: lambda say: say.gettext("Only organisers can change the garden's rules. Please ask one."),
-    Reason.GONE: lambda say: say.gettext("That question is no longer open. If you still need it, write it again."),
-    Reason.NEVER_MIND: lambda say: say.gettext("All right, I did not save it."),
-    Reason.NOTHING_TO_UNDO: lambda say: say.gettext("You have no notes from the last days to take back."),
-    Reason.ALREADY_UNDONE: lambda say: say.gettext("That is already taken back."),
-    Reason.CHANGED_SINCE: lambda say: say.gettext(
-        "Somebody has done more since then, so I cannot take it back. Please write what is right now."
-    ),
-}
-
-
-_WITH_VALUE: dict[Reason, Callable[[Say, str], str]] = {
-    Reason.NO_CROP: lambda say, plant: say.gettext(
-        "I don't know the crop “{plant}”, so I saved nothing. Some poisonous plants have the name of a vegetable. "
-        "Eat only what you are sure of.",
-        plant=safe(plant, 60),
-    ),
-    Reason.OUT_OF_RANGE: lambda say, written: say.gettext(
-        "“{written}” is more than a plot can give, so I did not save it. Please write it again with the right number.",
-        written=safe(written, 60),
-    ),
-    Reason.NO_SUCH_DAY: lambda say, written: say.gettext(
-        "There is no {day}, so I did not save it. Please write it again with the right day.",
-        day=safe(written, 20),
-    ),
-    Reason.TO_COME: lambda say, iso: say.gettext(
-        "{day} is in the future, so I did not save it. Please write it again with the right day.",
-        day=say.long_day(date.fromisoformat(iso)),
-    ),
-}
-
-
-_LEAP_YEAR = 2024
-
-
-def plants(say: Say, count: int) -> str:
-    return say.ngettext("{n} plant", "{n} plants", count)
-
-
-def amount(say: Say, value: float, unit: Unit) -> str:
-    """3 kg, 12, 2 bunches: in the unit in which it was said."""
-    number = say.number(value, 2)
-    if unit in _COUNTED:
-        return _COUNTED[unit](say, math.ceil(value), number)
-    return _MEASURED[unit](say, number) if unit in _MEASURED else number
-
-
-_COUNTED: dict[Unit, Callable[[Say, int, str], str]] = {
-    Unit.BUNCH: lambda say, n, number: say.ngettext("{number} bunch", "{number} bunches", n, number=number),
-    Unit.PUNNET: lambda say, n, number: say.ngettext("{number} punnet", "{number} punnets", n, number=number),
-    Unit.BAG: lambda say, n, number: say.ngettext("{number} bag", "{number} bags", n, number=number),
-    Unit.BUCKET: lambda say, n, number: say.ngettext("{number} bucket", "{number} buckets", n, number=number),
-    Unit.LITRE: lambda say, n, number: say.ngettext("{number}\u00a0litre", "{number}\u00a0litres", n, number=number),
-}
-_MEASURED: dict[Unit, Callable[[Say, str], str]] = {
-    Unit.KG: lambda say, number: say.gettext("{number}\u00a0kg", number=number),
-    Unit.G: lambda say, number: say.gettext("{number}\u00a0g", number=number),
-    Unit.LB: lambda say, number: say.gettext("{number}\u00a0lb", number=number),
-    Unit.OZ: lambda say, number: say.gettext("{number}\u00a0oz", number=number),
-    Unit.CM: lambda say, number: say.gettext("{number}\u00a0cm", number=number),
-}
-
-
-def month_day(say: Say, value: str) -> str:
-    """A day of any year, "MM-DD", as people say it: "20 May"."""
-    month, day = (int(part) for part in value.split("-"))
-    return say.month_day(date(_LEAP_YEAR, month, day))
-
+__all__ = ["kept", "learnt", "question", "refused", "replies", "undone"]
 
 Rules = Mapping[str, Crop]
 Reply = tuple[str, list[list[Button]]]

@@ -14,7 +14,7 @@ from enum import Enum
 
 from bot.chat import help, presses, questions, rights
 from bot.chat import question_words as wording
-from bot.chat.garden import places, setup, unheard
+from bot.chat.garden import places, setup_dialogue, unheard
 from bot.chat.growing import outdoors, signs, week
 from bot.chat.journal import note
 from bot.chat.language import replies, things, typed, waiting
@@ -23,7 +23,8 @@ from bot.chat.language.known import Known
 from bot.chat.language.replies import Reply
 from bot.chat.language.statements import take_harmless
 from bot.chat.language.tokens import copied, first_of, sentences, tokens, with_numbers
-from bot.chat.language.topics import ASKED, Things, Topic, nearest, things_in, wanted
+from bot.chat.language.topic_names import Topic
+from bot.chat.language.topics import ASKED, Things, nearest, things_in, wanted
 from bot.chat.language.verbs import cause, deeds
 from bot.chat.language.vocabulary import vocabulary
 from bot.chat.people import helpers, start
@@ -114,7 +115,7 @@ async def answer(request: Request) -> None:
         await _overheard(request)
         return
     if not text:
-        if not await setup.heard(request) and not await safely_home.unclear(request):
+        if not await setup_dialogue.heard(request) and not await safely_home.unclear(request):
             await answer_wordless(request)
         return
     if len(text) > READ_N:
@@ -131,7 +132,7 @@ async def answer(request: Request) -> None:
         return
     if await note.note(request, asked) or burning:
         return
-    if await setup.heard(request) or await calloff.reason(request) or await typed.meant(request):
+    if await setup_dialogue.heard(request) or await calloff.reason(request) or await typed.meant(request):
         return
     await _intended(request)
 

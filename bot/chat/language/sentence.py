@@ -1,143 +1,33 @@
 """From what somebody wrote to notes: one for each thing that was done.
 
-A message in pieces that are read one by one: sentences, with fragments joined to them, and dictation cut at its joints.
-
-What somebody saw of a crop: that it is up, in flower or ready, or that it is not so far yet.
-
 A change of a crop rule in plain words: "beans not out before 20 May here".
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from itertools import islice, pairwise
 
-import regex
-
 from bot.chat.language import things
-from bot.chat.language.clauses import NEED_CROP, clauses_of, lend, notes_of
+from bot.chat.language.clause_notes import notes_of
+from bot.chat.language.clauses import NEED_CROP, clauses_of, lend
 from bot.chat.language.day import date_in, past_day
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.matching import ON_ANY_WORD, Hit, and_before, is_unit, led, radical, two_of
 from bot.chat.language.numbers import counted, reading
+from bot.chat.language.pieces import joined, pieces
 from bot.chat.language.replies import begins_question, is_past
+from bot.chat.language.seen import seen
 from bot.chat.language.statements import statements, take_harmless
-from bot.chat.language.tokens import (
-    Indices,
-    Token,
-    clear,
-    copied,
-    first_of,
-    found_in,
-    sentences,
-    starts,
-    take,
-    tokens,
-    with_numbers,
-)
+from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take, tokens, with_numbers
 from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, words_of_verbs
 from bot.chat.language.vocabulary import Vocabulary, vocabulary, words_in
-from bot.core.garden.snapshot import PlaceKind, Stage
-from bot.crops.find import fold
+from bot.core.garden.snapshot import PlaceKind
 from bot.i18n import Say
 from bot.services.journal.note import WORDS_N, Action, Container, Note, Unit, weight_kg
-
-#: The longest piece of dictation that is read in one.
-PIECE_N = 600
-_FRAGMENT_N = 6  # words
-#: A number and a short word that ends in a full stop, with small letters after it.
-_SHORT = regex.compile(r"(\d\s?(\p{L}{1,4}))\.\s+(?=\p{Ll})")
-
-
-def pieces(sentence: str, words: Vocabulary) -> Iterator[str]:
-    """Dictation without a full stop, cut at a joint before it grows too long; what has no joint there is left out."""
-    rest = sentence
-    while len(rest) > PIECE_N:
-        plain = clear(rest)
-        said = tokens(plain[:PIECE_N])
-        joints = [token.start for n, token in enumerate(said) if n and (token.parts or starts(said, n, words.linking))]
-        if joints:
-            yield plain[: joints[-1]]
-            rest = plain[joints[-1] + 1 :]
-        else:
-            rest = plain[PIECE_N:].partition(",")[2]
-    yield rest
-
-
-def _without_short_forms(text: str, words: Vocabulary) -> str:
-    """Without the full stop of a unit's short form within a sentence: "3 pcs. planted in bed 2"."""
-
-    def plain(found: regex.Match[str]) -> str:
-        is_unit = any((fold(found[2]),) in phrases for phrases in words.units.values())
-        return f"{found[1]} " if is_unit else found[0]
-
-    return _SHORT.sub(plain, text)
-
-
-def joined(text: str, words: Vocabulary) -> Iterator[str]:
-    """Sentences; a fragment without a verb goes with the sentence before it: "Planted kale. Bed 4, 10 plants."."""
-    before: str | None = None
-    for sentence in sentences(_without_short_forms(text, words)):
-        said = with_numbers(tokens(sentence), words.numbers, words.minus, words.tens, words.times)
-        short = len(said) <= _FRAGMENT_N and not first_of(said, (*words.blocked, *words.elsewhen, *words.elsewhere))
-        fragment = short and not deeds(said, words) and not any(first_of(said, each) for each in words.shows.values())
-        if before is not None and fragment and "\n" not in before.rstrip(" "):
-            before = f"{before.rstrip(' .!')}, {sentence.strip()}"
-            continue
-        if before is not None:
-            yield before
-        before = sentence
-    if before is not None:
-        yield before
-
-
-def seen(said: Sequence[Token], known: Known, words: Vocabulary, language: str, today: date, text: str) -> list[Note]:
-    """A note for each crop that is said to have come so far, or not yet; none when the sentence says neither.
-
-    "The beans are up", "peas in flower in bed 2", "the carrots are not up yet"; no questions, and no plans.
-    """
-    found = next(((stage, at) for stage, phrases in words.shows.items() if (at := first_of(said, phrases))), None)
-    found = found or _right_after(said, known, words)
-    if found is None:
-        return []
-    stage, at = found
-    take(said, at, "shows")
-    asked = said[0].word in {phrase[0] for phrase in words.asking} or first_of(said, words.shows_not_now)
-    not_yet = first_of(said, words.not_yet, free=False)
-    take(said, not_yet, "not yet")
-    if asked or first_of(said, words.seen_apart, free=False):
-        return []
-    places = things.named(said, {place.id: place.name for place in known.places}, words, "place", known)
-    hits = [*things.crops(said, known), *things.declined_crops(said, known)]
-    if not hits:
-        return []
-    places += things.places(said, known, words)
-    day = past_day(said, text, language, today)
-    ids = tuple(id_ for hit in places for id_ in hit.ids)
-    note = Note(
-        Action.SEEN, text, day.on, places=ids, stage=stage, not_yet=bool(not_yet), sure=day.sure, wrong_day=day.wrong
-    )
-    hits = things.with_company(said, hits, known, words)
-    # "Ready to harvest the garlic" may be said of oneself.
-    theirs = stage is not Stage.READY or any(hit.at[0] < at[0] for hit in hits)
-    return [replace(note, crops=hit.crops, beside=hit.beside, sure=note.sure and hit.sure and theirs) for hit in hits]
-
-
-def _right_after(said: Sequence[Token], known: Known, words: Vocabulary) -> tuple[Stage, Indices] | None:
-    """ "Beetroot's up": right after a crop, and as the last word, or the last before a place or a joint."""
-    if not any(first_of(said, phrases) for phrases in words.shows_after.values()):
-        return None
-    copy = copied(said)
-    for hit in things.crops(copy, known):
-        for stage, phrases in words.shows_after.items():
-            at = starts(copy, hit.at[-1] + 1, phrases)
-            after = at[-1] + 1 if at else 0
-            if at and (after == len(said) or said[after].parts or starts(said, after, words.where)):
-                return stage, at
-    return None
 
 
 def rule(said: Sequence[Token], known: Known, words: Vocabulary, language: str, today: date, text: str) -> list[Note]:

@@ -3,48 +3,22 @@
 Each list is one text for translators: alternatives parted by "|", as people write them on a phone; "*" stands for up to
 five words between ("potted * on"). Case, accents and apostrophes do not matter. Forms that differ by person, gender or
 case are alternatives, too.
-
-Lists of the catalogue as phrases: alternatives parted by a sign, meanings in order.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from functools import cache
 
-from bot.chat.language.tokens import GAP, Listed, Phrase
-from bot.chat.language.verb_words import causes_of, doubts_of, hints_of, verbs_of
+from bot.chat.language.doubt_words import doubts_of
+from bot.chat.language.tokens import Phrase
+from bot.chat.language.verb_words import causes_of, hints_of, verbs_of
+from bot.chat.language.word_lists import counted_up, numbered, phrases_of, words_of
 from bot.core.garden.snapshot import Cover, PlaceKind, Stage
-from bot.crops.find import company, fold
+from bot.crops.find import company
 from bot.i18n import say
 from bot.services.journal.note import Action, Cause, Container, Unit
-
-
-def phrases_of(text: str, between: str = "|") -> tuple[Phrase, ...]:
-    """Alternatives as folded words, the longest first."""
-    found = {tuple(GAP if word == GAP else fold(word) or word for word in one.split()) for one in text.split(between)}
-    return Listed(sorted(filter(None, found), key=lambda phrase: (-len(phrase), phrase)))
-
-
-def counted_up(meanings: tuple[tuple[Phrase, ...], ...], first: int, step: int = 1) -> dict[Phrase, int]:
-    return {phrase: first + n * step for n, phrases in enumerate(meanings) for phrase in phrases}
-
-
-def numbered(meanings: tuple[tuple[Phrase, ...], ...]) -> dict[Phrase, int]:
-    return {phrase: value for value, phrases in enumerate(meanings) for phrase in phrases}
-
-
-def words_of(found: object) -> Iterator[str]:
-    """Every word in lists of any depth."""
-    if isinstance(found, str):
-        yield found
-    elif isinstance(found, Mapping):
-        yield from words_of((*found.keys(), *found.values()))
-    elif isinstance(found, Iterable):
-        for one in found:
-            yield from words_of(one)
-
 
 Phrases = tuple[Phrase, ...]
 

@@ -10,7 +10,7 @@ from math import ceil
 from telegram import User
 
 from bot.chat import rights
-from bot.chat.garden import setup
+from bot.chat.garden import setup_dialogue
 from bot.chat.html import bold, lines, safe
 from bot.chat.people import gate_words as wording
 from bot.chat.people import language, newcomers
@@ -138,7 +138,7 @@ async def answer(request: Request) -> None:
         return
     row = await setups.of_person(request.session, request.person.id) if request.person is not None else None
     if row is not None and request.person is not None and row.garden_id is None:
-        await setup.ask(request, row, request.person)
+        await setup_dialogue.ask(request, row, request.person)
     elif request.garden is not None and request.member is not None and not request.member.adult:
         await ask_adult(request, request.garden, request.member)
     elif request.garden is not None and request.member is not None:

@@ -1,101 +1,21 @@
-"""Warnings to the group: what, when, who in the first line; then by when, what to do to each, and what may stay.
-
-What a warning's end says: that it is off or over, the next cold night, and how cold it was.
-"""
+"""Warnings to the group: what, when, who in the first line; then by when, what to do to each, and what may stay."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from bot.chat import names
 from bot.chat.html import bold, lines, safe
 from bot.chat.tasks import duty_words, what_is_on_words
-from bot.chat.warnings import brief
+from bot.chat.warnings import all_clear, brief
 from bot.chat.warnings.brief import Short, band, day, headline
 from bot.chat.warnings.told import Told
-from bot.core.finding import AFTERWARDS, Hazard
+from bot.core.warnings.hazards import AFTERWARDS, Hazard
 from bot.i18n import Say
 from bot.services.warnings.events import What
 from bot.services.warnings.views import TaskView, WarningView
 from bot.storage.states import AskState, TaskState, WarningState
-
-
-def off(told: Told, view: WarningView) -> str:
-    say = told.say
-    if view.reason is not None:
-        texts = {
-            Hazard.COLD: say.gettext("An organiser has cancelled the cold warning for the night of {day}."),
-            Hazard.WIND: say.gettext("An organiser has cancelled the wind warning for {day}."),
-            Hazard.HEAT: say.gettext("An organiser has cancelled the heat warning for {day}."),
-            Hazard.RAIN: say.gettext("An organiser has cancelled the rain warning for {day}."),
-        }
-    elif view.spared:
-        return say.gettext(
-            "The night of {day} will still be cold, but by our notes there is nothing left to do.",
-            day=say.day(view.window_on),
-        )
-    else:
-        texts = {
-            Hazard.COLD: _no_cold(told, view),
-            Hazard.WIND: say.gettext("I no longer expect harmful wind on {day}."),
-            Hazard.HEAT: say.gettext("I no longer expect harmful heat on {day}."),
-            Hazard.RAIN: say.gettext("I no longer expect harmful rain on {day}."),
-        }
-    return say.fill(texts[view.hazard], day=say.day(view.window_on))
-
-
-def _no_cold(told: Told, view: WarningView) -> str:
-    """An all-clear is always of a night with its date."""
-    say, today = told.say, told.say.local(told.now).date()
-    if view.window_on == today:
-        return say.gettext("I no longer think harmful cold will come tonight, {day}.")
-    if view.window_on == today + timedelta(days=1):
-        return say.gettext("I no longer think harmful cold will come tomorrow night, {day}.")
-    return say.gettext("I no longer expect harmful cold in the night of {day}.")
-
-
-def over(told: Told, view: WarningView) -> str:
-    say = told.say
-    return {
-        Hazard.COLD: say.gettext("The cold night is over."),
-        Hazard.WIND: say.gettext("The wind has passed."),
-        Hazard.HEAT: say.gettext("The heat has passed."),
-        Hazard.RAIN: say.gettext("The rain has passed."),
-    }[view.hazard]
-
-
-def cold_next(told: Told, view: WarningView) -> str | None:
-    """The next night that is expected to be cold, so that nobody takes one all-clear for two."""
-    if not view.cold_on:
-        return None
-    say, today, night_on = told.say, told.say.local(told.now).date(), view.cold_on[0]
-    if night_on == today:
-        return say.gettext("Tonight will probably be cold too.")
-    if night_on == today + timedelta(days=1):
-        return say.gettext("Tomorrow night will probably be cold too.")
-    return say.gettext("The night of {day} will probably be cold too.", day=say.day(night_on))
-
-
-def how_cold(told: Told, view: WarningView) -> str | None:
-    say, asked = told.say, view.how_cold
-    if asked is None:
-        return None
-    name = safe(asked.thermometer, 40)
-    if asked.reading_c is None:
-        return say.gettext(
-            "How cold was it? What was the lowest on {thermometer}? One tap is enough.", thermometer=name
-        )
-    value = say.celsius_exact(asked.reading_c)
-    if asked.by is None:
-        return say.gettext("Lowest on {thermometer}: {value}.", thermometer=name, value=value)
-    return say.gettext(
-        "Lowest on {thermometer}: {value}. Thank you, {name}!",
-        thermometer=name,
-        value=value,
-        name=safe(asked.by, 40),
-    )
-
 
 #: Of an organiser's reason.
 REASON_N = 300
@@ -204,10 +124,10 @@ def _after_for(told: Told, view: WarningView, member_id: int, short: Short | Non
         and any(each.member_id == member_id for each in duty.with_state(AskState.ACCEPTED))
     )
     return [
-        bold(over(told, view)),
+        bold(all_clear.over(told, view)),
         say.gettext("Thank you for this:") if done else None,
         *_listing(told, done, short, asked=False),
-        how_cold(told, view),
+        all_clear.how_cold(told, view),
         _harm(told, view),
     ]
 
@@ -378,9 +298,9 @@ def _called_off(told: Told, view: WarningView, short: Short | None) -> list[str 
     else:
         thanks = say.gettext("There is no job for you. Thank you for being ready.")
     return [
-        bold(off(told, view)),
+        bold(all_clear.off(told, view)),
         say.gettext("Why: {reason}", reason=safe(view.reason, REASON_N)) if view.reason else None,
-        cold_next(told, view),
+        all_clear.cold_next(told, view),
         thanks,
         *_listing(told, undo, short, asked=True),
         *what_is_on_words.kept(say, told.crops, view.kept, short=short is not None),
@@ -392,16 +312,16 @@ def _after(told: Told, view: WarningView, short: Short | None) -> list[str | Non
     undo = tuple(duty for duty in view.duties if duty.kind in UNDOING and duty.state is not TaskState.MISSED)
     waiting = any(duty in view.open_duties for duty in undo)
     return [
-        bold(over(told, view)),
+        bold(all_clear.over(told, view)),
         _thanks(say, view, short),
-        cold_next(told, view),
+        all_clear.cold_next(told, view),
         *what_is_on_words.kept(say, told.crops, view.kept, short=short is not None),
         say.gettext("Now please:") if waiting else None,
         *_listing(told, undo, short, asked=True),
         duty_words.caution(
             say, view.hazard, [one for one in undo if one in view.open_duties], short=True, warned=told.warned
         ),
-        how_cold(told, view),
+        all_clear.how_cold(told, view),
         _harm(told, view) if short is None or short.bullets > 3 else None,
     ]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.chat import rights
 from bot.chat.html import bold, lines
-from bot.chat.journal.journal_words import month_day
+from bot.chat.journal.amounts import month_day
 from bot.chat.request import Request
 from bot.chat.weather import weather_words
 from bot.core.growing.carrying import is_written_for

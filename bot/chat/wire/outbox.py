@@ -16,21 +16,8 @@ from telegram import Bot
 from telegram.error import InvalidToken
 
 from bot.chat.wire.api_call import Fate, Outcome, deliver, is_repeat_harmless
-from bot.chat.wire.outbox_rows import (
-    QUEUED,
-    Claim,
-    Hooks,
-    claim,
-    claim_alone,
-    counts,
-    expire,
-    let_go,
-    next_at,
-    queue,
-    queue_all,
-    recover,
-    settle_all,
-)
+from bot.chat.wire.outbox_claims import QUEUED, Claim, claim, claim_alone, let_go, next_at
+from bot.chat.wire.outbox_rows import Hooks, counts, expire, queue, queue_all, recover, settle_all
 from bot.chat.wire.pace import Pace
 from bot.chat.wire.pump import ALONE_TICK_S, TICK_S, pump
 from bot.storage.session import Database
