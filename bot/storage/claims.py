@@ -34,9 +34,7 @@ def owns_all(session: AsyncSession) -> bool:
 
 async def try_own(session: AsyncSession, name: str) -> bool:
     """Own `name` until the transaction ends; False if another transaction does."""
-    if owns_all(session):
-        return True
-    return bool(await session.scalar(select(func.pg_try_advisory_xact_lock(func.hashtextextended(name, 0)))))
+    return bool(await try_own_of(session, [name]))
 
 
 async def try_own_of(session: AsyncSession, names: Collection[str]) -> frozenset[str]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import cache
 from typing import Any, TypeVar
 
-from sqlalchemy import inspect
+from sqlalchemy import Row, inspect
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.ext.asyncio import AsyncSession
 
@@ -25,7 +25,14 @@ async def insert_new(session: AsyncSession, table: type[_Row], *values: dict[str
 
 async def insert_numbers(session: AsyncSession, table: type[Base], values: Sequence[dict[str, Any]]) -> Sequence[int]:
     """The same, but only the new rows' numbers, for what is stored with every message: that takes half as long."""
-    return (await session.scalars(_numbering(table, _insert_of(session)), values)).all()
+    return [number for (number,) in await insert_columns(session, table, values)]
+
+
+async def insert_columns(
+    session: AsyncSession, table: type[Base], values: Sequence[dict[str, Any]], *more: str
+) -> Sequence[Row[Any]]:
+    """The same, with more columns of the new rows behind their numbers."""
+    return (await session.execute(_numbering(table, _insert_of(session), *more), values)).all()
 
 
 def _insert_of(session: AsyncSession) -> Any:
@@ -33,6 +40,7 @@ def _insert_of(session: AsyncSession) -> Any:
 
 
 @cache
-def _numbering(table: type[Base], insert: Any) -> Any:
+def _numbering(table: type[Base], insert: Any, *more: str) -> Any:
     named = inspect(table)
-    return insert(named.local_table).on_conflict_do_nothing().returning(*named.primary_key)
+    columns = (*named.primary_key, *(named.local_table.c[name] for name in more))
+    return insert(named.local_table).on_conflict_do_nothing().returning(*columns)

@@ -8,20 +8,18 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from functools import cache
 from typing import Any
 
 from sqlalchemy import CursorResult, and_, func, or_, select, update
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import make_transient_to_detached
 from sqlalchemy.orm.util import identity_key
 
 from bot.chat.wire.api_call import METHODS, Fate, Outcome, is_repeat_harmless
 from bot.chat.wire.outbox_claims import QUEUED, changing
-from bot.storage.claims import move_chat, owns_all
+from bot.storage.claims import move_chat
 from bot.storage.models import LINE, Outbox
-from bot.storage.once import insert_numbers
+from bot.storage.once import insert_columns, insert_numbers
 from bot.storage.session import TO_SEND
 from bot.storage.states import SendState
 
@@ -116,16 +114,9 @@ async def queue_all(session: AsyncSession, calls: Sequence[dict[str, Any]], now:
     for call in calls:
         _check(call["key"], call["chat_id"], call["method"], call["payload"], call["repeatable"])
     fresh = [usual | {"queued_at": now} | call for call in calls]
-    found = await session.execute(_queueing(owns_all(session)), fresh) if fresh else ()
+    found = await insert_columns(session, Outbox, fresh, "chat_id", "key") if fresh else ()
     session.info.setdefault(QUEUED, []).extend((row.id, row.chat_id, row.key) for row in found)
     session.info[TO_SEND] = True
-
-
-@cache
-def _queueing(is_sqlite: bool) -> Any:
-    insert = sqlite.insert if is_sqlite else postgresql.insert
-    table = Outbox.metadata.tables[Outbox.__tablename__]
-    return insert(table).on_conflict_do_nothing().returning(table.c.id, table.c.chat_id, table.c.key)
 
 
 async def _stored(session: AsyncSession, fresh: dict[str, Any]) -> Outbox | None:
