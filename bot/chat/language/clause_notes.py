@@ -13,7 +13,7 @@ from bot.chat.language.things import Hit
 from bot.chat.language.tokens import Token, first_of, starts, take
 from bot.chat.language.verbs import STEALING, Deed, steals, steals_counted
 from bot.chat.language.vocabulary import Vocabulary
-from bot.core.garden.snapshot import Cover, PlaceKind
+from bot.core.garden.snapshot import Cover, Place, PlaceKind
 from bot.services.journal.note import Action, Cause, Container, Note, Unit
 
 _NOTHING = Hit(())
@@ -108,12 +108,17 @@ def _from_to(clause: Clause, known: Known) -> list[Hit]:
     first, last = clause.whence[0], clause.where[0]
     by_id = {place.id: place for place in known.places}
     one, other = by_id[first.ids[0]], by_id[last.ids[0]]
-    start, _, low = one.name.rpartition(" ")
-    _, _, high = other.name.rpartition(" ")
-    if one.kind is not other.kind or not (low.isdecimal() and high.isdecimal() and int(low) < int(high)):
+    (start, low), (_, high) = _numbered(one), _numbered(other)
+    if one.kind is not other.kind or low is None or high is None or low >= high:
         return []
-    numbers = {f"{start} {n}" for n in range(int(low), int(high) + 1)}
-    return [replace(last, ids=(place.id,)) for place in known.places if place.name in numbers]
+    between = ((place.id, _numbered(place)) for place in known.places)
+    return [replace(last, ids=(id_,)) for id_, (name, n) in between if name == start and n and low <= n <= high]
+
+
+def _numbered(place: Place) -> tuple[str, int | None]:
+    """A place's name and the number behind it."""
+    name, _, number = place.name.rpartition(" ")
+    return name, int(number) if number.isdecimal() and not number.startswith("0") else None
 
 
 def _take_remaining(said: Sequence[Token], words: Vocabulary) -> None:
