@@ -42,7 +42,7 @@ TIMELINE: tuple[tuple[Moment, timedelta], ...] = (
     (Moment.CALL, timedelta(hours=32)),
     (Moment.HEADS_UP, timedelta(hours=56)),
 )
-_OPEN_BEFORE = TIMELINE[0][1]
+_OPEN_BEFORE = dict(TIMELINE)[Moment.OPEN_CALL]
 #: What is due early in the morning needs no more than the day before: people are called in its morning.
 _BEFORE_EVENING = timedelta(hours=12)
 #: So much of the time that is left until everybody would be asked is somebody's own to answer in, and again from their

@@ -273,20 +273,21 @@ def called_from_h(answered_h: float | None) -> float:
 
 async def often_silent(session: AsyncSession, garden_id: int, now: datetime) -> frozenset[int]:
     """Who has let several walks or warnings pass without a word lately, and has answered nothing since."""
+    silent = (Ask.state == AskState.SILENT) | ((Ask.state == AskState.ASKED) & (Task.state == TaskState.MISSED))
     query = (
-        select(Ask, Task)
+        select(
+            Ask.member_id, Ask.asked_at, Ask.answered_at, silent.label("silent"), Task.warning_id, Task.on, Task.part
+        )
         .join(Task, Task.id == Ask.task_id)
         .where(Task.garden_id == garden_id, Ask.asked_at > now - _FOR_A_WHILE)
-        .order_by(Ask.asked_at, Ask.id)
     )
-    passed: dict[int, set[tuple[object, ...]]] = defaultdict(set)
+    rows = (await session.execute(query)).all()
     heard_at: dict[int, datetime] = {}
-    rows = [(ask, duty) for ask, duty in await session.execute(query)]
-    for ask, _ in rows:
-        if ask.answered_at is not None:
-            heard_at[ask.member_id] = max(ask.answered_at, heard_at.get(ask.member_id, ask.answered_at))
-    for ask, duty in rows:
-        silent = ask.state is AskState.SILENT or (ask.state is AskState.ASKED and duty.state is TaskState.MISSED)
-        if silent and (ask.member_id not in heard_at or ask.asked_at > heard_at[ask.member_id]):
-            passed[ask.member_id].add((duty.warning_id, duty.on, duty.part))
+    for row in rows:
+        if row.answered_at is not None:
+            heard_at[row.member_id] = max(row.answered_at, heard_at.get(row.member_id, row.answered_at))
+    passed: dict[int, set[tuple[object, ...]]] = defaultdict(set)
+    for row in rows:
+        if row.silent and (row.member_id not in heard_at or row.asked_at > heard_at[row.member_id]):
+            passed[row.member_id].add((row.warning_id, row.on, row.part))
     return frozenset(member_id for member_id, those in passed.items() if len(those) >= _OFTEN)
