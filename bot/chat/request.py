@@ -137,6 +137,8 @@ class Request:
     async def member_of(self, garden_id: int) -> Member | None:
         """The speaker as a member of the garden that a button speaks of, which becomes the turn's garden."""
         user = self.update.effective_user
+        if self.garden is None or self.garden.id != garden_id:
+            await gardens.hold(self.session, garden_id)
         found = await members.of_user(self.session, user.id, garden_id) if user else ()
         garden = await gardens.by_id(self.session, garden_id)
         if not found or garden is None:
@@ -227,6 +229,8 @@ async def begin(update: Update, session: AsyncSession, source: Source, now: date
     belongs = await members.of_user(session, user.id) if user else ()
     person = belongs[0].person if belongs else await members.person_by_user(session, user.id) if user else None
     garden, choices = await _garden(session, update, person)
+    if garden is not None:
+        await gardens.hold(session, garden.id)
     member = None
     if user is not None and garden is not None:
         member = next(iter(await members.of_user(session, user.id, garden.id)), None)

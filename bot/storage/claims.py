@@ -32,6 +32,17 @@ def owns_all(session: AsyncSession) -> bool:
     return session.get_bind().dialect.name == "sqlite"
 
 
+async def own(session: AsyncSession, name: str) -> None:
+    """Wait until `name` is ours, which it is until the transaction ends."""
+    if not owns_all(session):
+        await session.execute(_waited(), {"name": name})
+
+
+@cache
+def _waited() -> Any:
+    return select(func.pg_advisory_xact_lock(func.hashtextextended(bindparam("name", type_=String), 0)))
+
+
 async def try_own(session: AsyncSession, name: str) -> bool:
     """Own `name` until the transaction ends; False if another transaction does."""
     return bool(await try_own_of(session, [name]))

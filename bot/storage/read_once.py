@@ -97,6 +97,12 @@ def resume(session: AsyncSession, garden_id: int, revision_n: int) -> None:
         kept.setdefault(key, one)
 
 
+def forget(session: Session) -> None:
+    """All that was read, since others may have changed it meanwhile."""
+    session.info.pop(_ONCE, None)
+    session.info.pop(_BEGAN, None)
+
+
 def _unchanged(reads: Mapping[_Key, _Kept], changed: set[str]) -> dict[_Key, _Kept]:
     return {} if _EVERY in changed else {key: one for key, one in reads.items() if not one[0] & changed}
 
@@ -119,8 +125,7 @@ def _flushed(session: Session, _context: Any) -> None:
 def _executed(state: ORMExecuteState) -> None:
     if state.is_select:
         if getattr(state.statement, "_for_update_arg", None) is not None:  # others may have written before it was ours
-            state.session.info.pop(_ONCE, None)
-            state.session.info.pop(_BEGAN, None)
+            forget(state.session)
     elif not state.execution_options.get(OURS):
         table = getattr(state.statement, "table", None)
         if isinstance(table, Table) and not state.is_delete:
@@ -143,8 +148,7 @@ def _forget_all(session: Session) -> None:
 
 
 def _rolled_back(session: Session, _previous: Any) -> None:
-    session.info.pop(_ONCE, None)
-    session.info.pop(_BEGAN, None)
+    forget(session)
 
 
 def _committed(session: Session) -> None:

@@ -20,9 +20,10 @@ from bot.chat.wire.platform import MemoryRequest
 from bot.services.warnings.rehearsing import Played, Script
 from bot.services.weather.garden_forecast import Source
 from bot.stage import Stage, on_stage
-from bot.storage.models import Ask, Inbox, Outbox, Warning
+from bot.storage.garden import gardens
+from bot.storage.models import Ask, Inbox, Member, Outbox, Person, Task, TaskReport, Warning
 from bot.storage.session import Database
-from bot.storage.states import AskState, SendState
+from bot.storage.states import AskState, SendState, TaskState
 from tests.support import postgres
 from tests.support.group_messages import furnished
 from tests.support.invented_weather import calm, write
@@ -118,3 +119,40 @@ async def test_a_cold_night_with_two_bots_is_told_once_and_answered_once(
     assert accepted and updates and all(row.done_at is not None for row in updates)
     replies = Counter(row.key.split(":")[1] for row in rows if row.key.startswith("reply:"))
     assert set(replies.values()) == {1}, "every press has one answer"
+
+
+async def test_whoever_presses_done_while_a_look_closes_the_same_job_waits_and_is_told_that_it_is_done(
+    pair: Pair,
+) -> None:
+    """Else both would have reported it, by what stood before either."""
+    stage, api = pair.stage, pair.stage.api
+    stage.clock.at += timedelta(hours=26)
+    await pair.look()
+    database = stage.app.database
+    async with database.begin() as session:
+        query = (
+            select(Person.user_id, Member.id, Task.id)
+            .join(Member, Member.person_id == Person.id)
+            .join(Ask, Ask.member_id == Member.id)
+            .join(Task, Task.id == Ask.task_id)
+            .where(Person.language == "en", Ask.state == AskState.ASKED)
+        )
+        user, member_id, task_id = next(iter(await session.execute(query.order_by(Task.id))), (None, 0, 0))
+    assert user is not None
+    api.press(user, api.said(user)[-1], "I'll do it")
+    await pair.settle()
+    async with database.begin() as looking:
+        await gardens.lock(looking, 1)
+        row = await looking.get_one(Task, task_id)
+        row.state, row.done_at, row.done_by = TaskState.DONE, stage.clock.at, member_id
+        looking.add(TaskReport(task_id=task_id, member_id=member_id, done=True, reported_at=stage.clock.at))
+        await looking.flush()
+        api.press(user, api.said(user)[-1], "Done")
+        answering = asyncio.create_task(pair.settle())
+        done, _ = await asyncio.wait({answering}, timeout=0.5)
+        assert not done, "it waits for the look"
+    await answering
+    async with database.begin() as session:
+        reports = (await session.scalars(select(TaskReport).where(TaskReport.task_id == task_id))).all()
+    assert [report.member_id for report in reports] == [member_id]
+    assert "I already have your answer" in api.said(user)[-1].text

@@ -26,7 +26,7 @@ from bot.storage.models import (
     PlotHolder,
     Support,
 )
-from bot.storage.read_once import lasting, resume
+from bot.storage.read_once import forget, lasting, resume
 
 #: So long one look at a garden may take: what hangs must not keep the others waiting.
 LONGEST_LOOK = timedelta(minutes=3)
@@ -260,12 +260,30 @@ async def _plots(session: AsyncSession, garden_id: int) -> tuple[core.Plot, ...]
 
 async def lock(session: AsyncSession, garden_id: int) -> Garden | None:
     """The garden's row, held until the transaction ends, so that two processes do not decide at once."""
-    row: Garden | None = await session.scalar(_locked(), {"garden_id": garden_id})
+    await claims.own(session, _name(garden_id))
+    row: Garden | None = await session.scalar(_row(locks=True), {"garden_id": garden_id})
     if row is not None:
         resume(session, garden_id, row.revision)
     return row
 
 
+async def hold(session: AsyncSession, garden_id: int) -> None:
+    """For whoever answers in a garden: wait for those who work on it, so that nothing is decided by what they are changing.
+
+    Whether it is to be looked at can be noted on its row meanwhile. On SQLite a writing transaction shuts out every other.
+    """
+    if not claims.owns_all(session):
+        await claims.own(session, _name(garden_id))
+        forget(session.sync_session)
+        await session.execute(_row(locks=False), {"garden_id": garden_id})
+
+
+def _name(garden_id: int) -> str:
+    return f"garden {garden_id}"
+
+
 @cache
-def _locked() -> Any:
-    return select(Garden).where(Garden.id == _GARDEN_ID).with_for_update()
+def _row(*, locks: bool) -> Any:
+    """locks: and nobody else's until the transaction ends."""
+    query = select(Garden).where(Garden.id == _GARDEN_ID).execution_options(populate_existing=True)
+    return query.with_for_update() if locks else query

@@ -59,7 +59,7 @@ async def _memberships(session: AsyncSession, user_id: int) -> Sequence[tuple[Me
 @cache
 def _of_account() -> Any:
     query = select(Member, Garden).join(Member.person).join(Garden, Garden.id == Member.garden_id)
-    query = query.options(contains_eager(Member.person))
+    query = query.options(contains_eager(Member.person)).execution_options(populate_existing=True)
     return query.where(Person.user_id == bindparam("user_id"), Member.left_at.is_(None)).order_by(Member.id)
 
 
