@@ -23,6 +23,7 @@ from tests.support.invented_weather import calm, write
 from tests.support.paged import pressed
 
 ZONE = ZoneInfo("Europe/London")
+ADULTS = ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Hana")
 #: Monday 4 May 2026, 10:00 on the garden's clocks (summer time); sunset there is at about 20:35.
 MONDAY_AT = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
 #: A day whose early morning freezes under a clear sky, and one with a gale after midday: invented.
@@ -109,6 +110,13 @@ class Talk:
         """A press whose data no button of ours ever bore, under a message; by default the last of their private chat."""
         message = message or self.stage.api.said(self.user(who))[-1]
         return await self.press(who, replace(message, keyboard=[[{"text": "x", "callback_data": data}]]), "x")
+
+    async def agree(self, *, but: str = "") -> None:
+        """Everybody but one person says yes to what they were asked for last."""
+        for name in ADULTS:
+            asks = [one for one in self.private(name) if {"I'll do it", "Zrobię to"} & {*labels(one)}]
+            if asks and name != but:
+                await self.press(name, asks[-1], labels(asks[-1])[0])
 
     async def give(self, *updates: Json) -> list[Message]:
         """Updates put in line as they are, such as one that the platform delivers once more."""

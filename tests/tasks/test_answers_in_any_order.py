@@ -173,6 +173,7 @@ async def test_whoever_comes_back_can_be_asked_again(lane: Talk) -> None:
 
 async def test_silence_is_followed_by_a_reminder_then_the_next_person(lane: Talk) -> None:
     await called(lane)
+    await lane.agree(but="Leila")
     await lane.until(4, "11:30", every_min=60)
     assert await on_bed_5(lane) == [("Leila", "asked")]
     assert "You have not answered yet" not in texts(lane.private("Leila"))
@@ -186,6 +187,7 @@ async def test_silence_is_followed_by_a_reminder_then_the_next_person(lane: Talk
 
 async def test_a_no_after_the_reminder_is_heard_as_a_no_though_somebody_else_was_asked_with_it(lane: Talk) -> None:
     await called(lane)
+    await lane.agree(but="Leila")
     await lane.until(4, "14:30", every_min=60)
     said = await lane.press("Leila", lane.private("Leila")[-1], "I can't")
     assert "All right" in texts(said)

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from bot.chat.wire.world import Message
 from bot.storage.states import AskState, TaskState
 from tests.support.invented_weather import calm
-from tests.support.talk import COLD, Talk, labels, texts
+from tests.support.talk import ADULTS, COLD, Talk, labels, texts
 
 ZONE = ZoneInfo("Europe/London")
 
@@ -33,18 +33,13 @@ async def test_a_frost_found_three_hours_before_dusk_is_called_by_name_then_open
     assert "Bed 5" in openly.text and "Bed 2" in openly.text, "whatever nobody has said yes to"
     assert "people who have said yes (0 of 1)" in told[0].text and len(told) == 1
     assert clock(reminded) == "18:15"
-    # The next was asked at 18:30, of looks that are a quarter of an hour apart, and has had the time to answer.
-    assert clock(openly) == clock(told[0]) == "19:15", "more than an hour before it is too late"
+    assert clock(openly) == clock(told[0]) == "18:45", "nearly two hours before it is too late"
 
 
 async def test_what_everybody_has_said_yes_to_is_not_called_for(lane: Talk) -> None:
     lane.weather([calm(), COLD])
     await lane.look()
-    names = ("Miriam", "Tobias", "Kasia", "Deepa", "Owen", "Leila", "Marcus", "Hana")
-    for name in names:
-        asks = [one for one in lane.private(name) if {"I'll do it", "Zrobię to"} & {*labels(one)}]
-        if asks:
-            await lane.press(name, asks[-1], labels(asks[-1])[0])
+    await lane.agree()
     open_ = [duty for duty, _ in await lane.duties() if duty.state is TaskState.OPEN]
     await lane.until(4, "20:30", every_min=30)
     called = [one for one in lane.group() if one.text.startswith("We still need help")]
@@ -56,6 +51,7 @@ async def test_silence_frees_a_duty_for_the_next_person_who_still_has_time_to_an
     await lane.until(4, "17:30", every_min=240)
     lane.weather([calm(), COLD])
     await lane.look()
+    await lane.agree(but="Leila")
     await lane.until(4, "20:30", every_min=15)
     leila = await lane.member("Leila")
     first, *_ = [asks for _, asks in await lane.duties() if asks[0].member_id == leila]
@@ -87,9 +83,24 @@ async def test_two_who_say_nothing_are_passed_by_and_the_third_stays_asked_until
     """A garden whose people are at work is not asked from the first to the last for a job of one."""
     lane.weather([calm(), COLD])
     await lane.look()
+    await lane.agree(but="Leila")
     await lane.until(4, "18:30", every_min=30)
     (bed,) = [asks for duty, asks in await lane.duties() if asks and asks[0].member_id == await lane.member("Leila")]
     assert [ask.state for ask in bed] == [AskState.SILENT, AskState.SILENT, AskState.ASKED]
+    await lane.until(4, "19:00", every_min=15)
+    assert [one for one in lane.group() if one.text.startswith("We still need help")]
+
+
+async def test_a_garden_whose_people_are_all_at_work_is_reminded_once_and_not_asked_around_among_itself(
+    lane: Talk,
+) -> None:
+    """Nobody answers: nobody is asked for what another was asked for, until everybody is asked openly."""
+    lane.weather([calm(), COLD])
+    await lane.look()
+    await lane.until(4, "18:30", every_min=15)
+    for name in ADULTS:
+        asked = [one for one in lane.private(name) if "Can you help by" in one.text]
+        assert [one.text.startswith("You have not answered yet") for one in asked] in ([], [False, True]), name
     await lane.until(4, "19:00", every_min=15)
     assert [one for one in lane.group() if one.text.startswith("We still need help")]
 

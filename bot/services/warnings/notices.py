@@ -18,13 +18,21 @@ from bot.storage.tasks import tasks
 
 
 async def to_members(
-    session: AsyncSession, row: Garden, warning: Warning, shown: WarningView, asked: Sequence[Ask], now: datetime
+    session: AsyncSession,
+    row: Garden,
+    warning: Warning,
+    shown: WarningView,
+    asked: Sequence[Ask],
+    people: Collection[int],
+    now: datetime,
 ) -> list[Event]:
-    """Everything for the people of one warning's duties; nobody hears two things at one moment."""
+    """Everything for the people of one warning's duties; nobody hears two things at one moment.
+
+    asked: names that were just found. people: whoever may be asked for anything.
+    """
     duties = {duty.id: duty for duty in await tasks.of_warnings(session, [warning.id]) if duty.state in tasks.LIVE}
     every = await tasks.asks_of(session, list(duties))
     asks = [ask for ask in every if ask.state in tasks.KEEPING]
-    silent_n = Counter(ask.task_id for ask in every if ask.state is AskState.SILENT)
     heard = {ask.member_id for ask in asked if ask.task_id in duties}
     events: list[Event] = [ToMember(What.ASK, shown, member_id) for member_id in sorted(heard)]
     if quiet(row).holds(now, _due_at(warning, duties.values(), now)):
@@ -32,7 +40,7 @@ async def to_members(
     moved = _moved(duties, asks) - heard
     events += [ToMember(What.EARLIER, shown, member_id) for member_id in sorted(moved)]
     if quiet(row).ends_at(now) <= now:
-        events += _remind(row, duties, asks, silent_n, heard | moved, shown, now)
+        events += _remind(row, duties, every, people, heard | moved, shown, now)
     return events
 
 
@@ -62,29 +70,34 @@ def _moved(duties: Mapping[int, Task], asks: Sequence[Ask]) -> set[int]:
 def _remind(
     row: Garden,
     duties: Mapping[int, Task],
-    asks: Sequence[Ask],
-    silent_n: Counter[int],
+    every: Sequence[Ask],
+    people: Collection[int],
     heard: set[int],
     shown: WarningView,
     now: datetime,
 ) -> list[Event]:
     """Whoever has not answered is reminded once; then, or with it where the time is short, the next person is to be found.
 
-    Of each duty so many times only (`SILENT_N`, by silent_n): a whole garden that is at work is not asked one after the
-    other, and what is left is for the open call. A yes of theirs is as welcome as before. What somebody was asked for at one
-    moment is reminded of at one moment, by what of it is due first. Whoever is asked through somebody else is given the
-    time for it.
+    So only where somebody is left who is not waited for already, or has said yes to something of it: a garden whose people
+    are all at work is not asked around among itself. And of each duty so many times only (`SILENT_N`); what is left is for
+    the open call. A yes of theirs is as welcome as before. What somebody was asked for at one moment is reminded of at one
+    moment, by what of it is due first. Whoever is asked through somebody else is given the time for it.
     """
     events: list[Event] = []
     passed_by = defaultdict[int, list[int]](list)
     by_app = {each.member_id for duty in shown.duties for each in duty.asked if each.user_id is not None}
+    silent_n = Counter(ask.task_id for ask in every if ask.state is AskState.SILENT)
+    free = _not_waited_for(every, people)
+    instead: set[tuple[int, datetime]] = set()
+    asks = [ask for ask in every if ask.state is AskState.ASKED]
     first_due: dict[tuple[int, datetime], datetime] = {}
     for ask in asks:
         together, due_at = (ask.member_id, ask.asked_at), duties[ask.task_id].due_at
         first_due[together] = min(first_due.get(together, due_at), due_at)
     for ask in asks:
-        due_at = first_due[ask.member_id, ask.asked_at]
-        if ask.state is not AskState.ASKED or now < _until(ask.asked_at, due_at, row):
+        together = ask.member_id, ask.asked_at
+        due_at = first_due[together]
+        if now < _until(ask.asked_at, due_at, row):
             continue
         if ask.reminded_at is None:
             ask.reminded_at = now
@@ -92,8 +105,13 @@ def _remind(
                 heard.add(ask.member_id)
                 events.append(ToMember(What.REMIND, shown, ask.member_id))
         with_it = ask.member_id in by_app and alerts.is_short(ask.reminded_at, due_at, quiet(row))
-        most_n = alerts.SILENT_N * duties[ask.task_id].people
-        if silent_n[ask.task_id] < most_n and (with_it or now >= _until(ask.reminded_at, due_at, row)):
+        if not (with_it or now >= _until(ask.reminded_at, due_at, row)):
+            continue
+        others = free.difference(one.member_id for one in every if one.task_id == ask.task_id)
+        if silent_n[ask.task_id] < alerts.SILENT_N * duties[ask.task_id].people and (others or together in instead):
+            if together not in instead:
+                instead.add(together)
+                free.remove(min(others))
             silent_n[ask.task_id] += 1
             ask.state = AskState.SILENT  # the next person is found at the next tick
             passed_by[ask.member_id].append(ask.task_id)
@@ -102,6 +120,13 @@ def _remind(
         for member_id, task_ids in passed_by.items()
     ]
     return events
+
+
+def _not_waited_for(asks: Sequence[Ask], people: Collection[int]) -> set[int]:
+    """Who has not been asked for anything yet, or has said yes to some of it."""
+    yes = {ask.member_id for ask in asks if ask.state is AskState.ACCEPTED}
+    waited_for = {ask.member_id for ask in asks if ask.state in (AskState.ASKED, AskState.SILENT, AskState.PASSED)}
+    return set(people) - (waited_for - yes)
 
 
 def _until(said_at: datetime, due_at: datetime, row: Garden) -> datetime:
