@@ -105,6 +105,25 @@ async def test_a_garden_whose_people_are_all_at_work_is_reminded_once_and_not_as
     assert [one for one in lane.group() if one.text.startswith("We still need help")]
 
 
+async def test_one_who_says_yes_late_is_asked_for_what_another_does_not_answer_and_the_others_for_nothing_new(
+    lane: Talk,
+) -> None:
+    lane.weather([calm(), COLD])
+    await lane.look()
+    await lane.until(4, "17:00", every_min=15)
+    await lane.press("Kasia", lane.private("Kasia")[-1], "Zrobię to")
+    heard = {name: len(lane.private(name)) for name in ADULTS}
+    await lane.until(4, "18:30", every_min=15)
+    assert [name for name in ADULTS if len(lane.private(name)) > heard[name]] == ["Kasia"]
+    kasia = await lane.member("Kasia")
+    asked = [
+        asks for _, asks in await lane.duties() if (kasia, AskState.ASKED) in [(a.member_id, a.state) for a in asks]
+    ]
+    assert len(asked) == 1 and AskState.SILENT in [ask.state for ask in asked[0]], (
+        "one kind of work is enough at a time"
+    )
+
+
 async def working_without_a_tap(lane: Talk) -> list[Message]:
     """Leila says yes and no more; gives what is said to him the morning after."""
     lane.weather([calm(), COLD])

@@ -57,6 +57,16 @@ async def test_done_in_time_asks_nothing_and_done_late_does(lane: Talk) -> None:
     assert not asked(await lane.until(5, "22:00", every_min=30))
 
 
+async def test_who_says_that_they_are_home_before_the_question_is_thanked_and_not_asked(lane: Talk) -> None:
+    await yes_from(lane, "Owen")
+    assert "rest well" not in texts(await lane.write("Owen", "I'm home")), "there is something to go out for yet"
+    await lane.until(5, "20:45", every_min=15)
+    (said,) = await lane.write("Owen", "home")
+    assert said.text == "Good. Thank you, and rest well!"
+    assert not asked(await lane.until(5, "22:00", every_min=15))
+    assert "rest well" not in texts(await lane.write("Tobias", "home")), "who was on nothing has not come from it"
+
+
 async def test_done_late_is_thanked_for_and_asked_about(lane: Talk) -> None:
     await yes_from(lane, "Owen")
     await lane.until(5, "20:50", every_min=10)

@@ -15,7 +15,7 @@ from bot.core.tasks.rota_rules import turn_weight
 from bot.core.tasks.rota_solver import solve
 from bot.core.warnings.hazards import Hazard, Severity, TaskKind
 from bot.crops.loader import load
-from bot.services.look import Look
+from bot.services.look import Look, quiet
 from bot.services.tasks import rota
 from bot.services.warnings import notices
 from bot.services.warnings.events import ToMember, What
@@ -81,7 +81,7 @@ async def duty(
 
 async def asked(session: AsyncSession, row: Garden, warning: Warning, now: datetime) -> list[Ask]:
     """The asks that one look makes."""
-    walks = await rota.problem(session, await gardens.snapshot(session, row), [warning.id], now)
+    walks = await rota.problem(session, await gardens.snapshot(session, row), quiet(row), [warning.id], now)
     return [] if walks is None else await rota.ask(session, walks, solve(walks.problem), now)
 
 

@@ -166,6 +166,7 @@ async def test_frost_and_gale_in_one_day_say_which_hours_are_safe(lane: Talk) ->
     await lane.until(5, "08:00", every_min=120)
     cold = [text for text in each(lane.group()) if "at the plants" in text and "We need this done by" in text]
     assert cold and all("Go out only in these hours" in text for text in cold)
+    assert any("(today) to " in text and "(tomorrow)." in text for text in cold), "over midnight both days are named"
 
 
 async def test_whoever_said_yes_is_told_to_stay_in_when_a_gale_takes_the_last_safe_hours(lane: Talk) -> None:

@@ -141,18 +141,18 @@ def safe_hours(say: Say, view: WarningView, now: datetime) -> str | None:
     left = [(max(start_at, now), end_at) for start_at, end_at in view.safe if end_at > now]
     if not left:
         return None
-    spans = [
-        say.gettext(
-            "{start} to {end} ({day})",
-            start=say.clock(start_at),
-            end=say.clock(end_at),
-            day=say.near_day(say.local(start_at).date(), now),
-        )
-        for start_at, end_at in left
-    ]
+    spans = [_span(say, start_at, end_at, now) for start_at, end_at in left]
     return say.gettext(
         "Dangerous weather is coming too. Go out only in these hours: {hours}.", hours=say.and_list(spans)
     )
+
+
+def _span(say: Say, start_at: datetime, end_at: datetime, now: datetime) -> str:
+    times = {"start": say.clock(start_at), "end": say.clock(end_at)}
+    first, last = (say.near_day(say.local(at).date(), now) for at in (start_at, end_at))
+    if first == last:
+        return say.gettext("{start} to {end} ({day})", day=first, **times)
+    return say.gettext("{start} ({day}) to {end} ({last})", day=first, last=last, **times)
 
 
 def caution(
@@ -327,7 +327,10 @@ def _shortages(told: Told, view: WarningView, short: Sequence[Shortage], form: b
         else:
             parts += brief.listing(say, duties, form, asked=False)
         parts.append(missing)
-    parts.append(say.gettext("If time gets short, I will ask the whole group. Can you ask around?"))
+    if any(each.short is Short.ANSWER for each in short):
+        parts.append(say.gettext("I am asking the whole group, too. Can you ask around?"))
+    else:
+        parts.append(say.gettext("If time gets short, I will ask the whole group. Can you ask around?"))
     return lines(dict.fromkeys(parts))
 
 

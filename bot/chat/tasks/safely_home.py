@@ -233,6 +233,9 @@ async def heard(request: Request) -> bool:
     if well and waiting:
         await _home(request, waiting)
         return True
+    if request.private and is_home(request.say, text, asked=False) and await _home_unasked(request, who):
+        await request.reply(request.say.gettext("Good. Thank you, and rest well!"))
+        return True
     unsafe = says_no(request.say, text) or any(one.cried for one in waiting)  # after a cry every word may matter
     return unsafe and await unclear(request)
 
@@ -302,6 +305,12 @@ async def _home(request: Request, who: Sequence[_Speaker]) -> None:
             words = partial(safe_home, name=one.member.person.name)
             await tell(request.session, one.garden, one.member, key, request.now, words)
     await _say(request, request.say.gettext("Good. Thank you, and rest well!"))
+
+
+async def _home_unasked(request: Request, who: Sequence[_Speaker]) -> bool:
+    """Whether they come from something that they had said yes to."""
+    session, now = request.session, request.now
+    return any([await safely_home.home_unasked(session, one.member.id, now) for one in who])
 
 
 async def _say(request: Request, text: str, keys: Sequence[Sequence[Button]] = ()) -> None:

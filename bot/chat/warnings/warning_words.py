@@ -211,10 +211,9 @@ def _heads_up(told: Told, view: WarningView, short: Short | None) -> list[str | 
 def _call(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
     """The standing message: what is open, who does it, what is done."""
     say, more = told.say, short is None or short.extras
-    deadline = say.gettext("We need this done by {time} ({day}).", **_due(told, view)) if view.open_duties else None
     return [
         " ".join([bold(headline(told, view, short=short is not None)), *_news(told, view, short)]),
-        deadline,
+        _deadline(told, view) if view.open_duties else None,
         duty_words.safe_hours(say, view, told.now) if view.open_duties else None,
         *_listing(told, view.duties, short, asked=True),
         *(duty_words.picking(say, told.crops, view.open_duties) if more else ()),
@@ -223,6 +222,15 @@ def _call(told: Told, view: WarningView, short: Short | None) -> list[str | None
         duty_words.caution(say, view.hazard, view.open_duties, short=short is not None, warned=told.warned),
         duty_words.no_fire(say, view.hazard, view.open_duties, short=short is not None),
     ]
+
+
+def _deadline(told: Told, view: WarningView) -> str:
+    """Nobody is sent out by a message that is read after the last safe time."""
+    if told.now < view.due_at or view.hazard is Hazard.HEAT:
+        return told.say.gettext("We need this done by {time} ({day}).", **_due(told, view))
+    return told.say.gettext(
+        "The safe time for this ended at {time} ({day}). Please do not go out now.", **_due(told, view)
+    )
 
 
 def _news(told: Told, view: WarningView, short: Short | None) -> list[str]:

@@ -15,9 +15,10 @@ from bot.core.garden.snapshot import Garden, Member, Place
 from bot.core.people import lifting
 from bot.core.tasks import rota, rota_rules
 from bot.core.tasks.rota_rules import burden
-from bot.core.warnings.alerts import ANSWER_TIME
+from bot.core.warnings.alerts import ANSWER_TIME, Quiet
 from bot.services.people.proxy import untellable
-from bot.services.tasks import answers, safely_home
+from bot.services.tasks import answers, late_answers, safely_home
+from bot.services.tasks.late_answers import Late
 from bot.services.tasks.walks import Taken, after_sunset, parted, taken
 from bot.storage.models import Ask, FreeTime, Task
 from bot.storage.models import Member as MemberRow
@@ -33,40 +34,53 @@ _REFUSED = (AskState.PASSED, AskState.SILENT)
 
 @dataclass(frozen=True, slots=True)
 class Walks:
-    """The rota problem, each of its duties a walk; walks: the ids of the duties that one walk does, by its own id."""
+    """The rota problem, each of its duties a walk; walks: the ids of the duties that one walk does, by its own id.
+
+    late: by walk, whose answer is late; somebody else is asked in their place, where there is anybody.
+    """
 
     problem: rota.Problem
     walks: Mapping[int, tuple[int, ...]]
+    late: Mapping[int, frozenset[int]]
 
 
 async def problem(
-    session: AsyncSession, garden: Garden, warning_ids: Collection[int], now: datetime, but: Collection[int] = ()
+    session: AsyncSession,
+    garden: Garden,
+    quiet: Quiet,
+    warning_ids: Collection[int],
+    now: datetime,
+    but: Collection[int] = (),
 ) -> Walks | None:
-    """Who could do what is open in these warnings and still lacks people; None when nothing does. but: duties of later
-    nights that an earlier night's work sees to.
+    """Who could do what is open in these warnings and still lacks people, or an answer; None when nothing does. but: duties
+    of later nights that an earlier night's work sees to.
     """
     every = [duty for duty in await tasks.of_warnings(session, warning_ids) if duty.id not in but]
     asks = await _asks_by_duty(session, every)
     duties = [duty for duty in every if _callable(duty, now)]
     crying = await safely_home.crying(session, now)
-    if not any(_lacking(duty, asks[duty.id], crying) for duty in duties):
+    late = await late_answers.late(session, duties, asks, garden, quiet, now)
+    if not any(_lacking(duty, asks[duty.id], crying, late.of(duty)) for duty in duties):
         return None
     people = await helpers(session, garden, now, besides={duty.id for duty in duties})
-    walks = _walks(duties, asks, garden)
+    walks = _walks(duties, asks, late, garden)
     silent = await answers.often_silent(session, garden.id, now)
     last = _last(every, asks)
     slots = _slots(walks)
     found = tuple(
-        _walk(walk, asks, last[walk[0].cause_id], silent, garden, slot, people, crying, now)
+        _walk(walk, asks, last[walk[0].cause_id], silent, late, garden, slot, people, crying, now)
         for walk, slot in zip(walks, slots, strict=True)
     )
     return Walks(
-        rota.Problem(garden.zone, found, people), {walk[0].id: tuple(one.id for one in walk) for walk in walks}
+        rota.Problem(garden.zone, found, people),
+        {walk[0].id: tuple(one.id for one in walk) for walk in walks},
+        {walk[0].id: late.of(walk[0]) for walk in walks},
     )
 
 
 async def ask(session: AsyncSession, walks: Walks, solution: rota.Solution, now: datetime) -> list[Ask]:
-    """Store a solution as a whole: its new names, and whoever it no longer names is free again. Returns the new asks.
+    """Store a solution as a whole: its new names, and whoever it no longer names is free again. Returns the new asks, and
+    those that were passed by: others are asked in their place.
 
     Kept beside it, an ask could send somebody to two places at once, or out more often a week than they wish. What was
     answered or asked since the problem was taken stays as it is. Whoever was freed is asked anew when needed again.
@@ -76,11 +90,14 @@ async def ask(session: AsyncSession, walks: Walks, solution: rota.Solution, now:
     )
     duties = {duty.id: duty for duty in rows if duty.state in tasks.LIVE}
     known = await _asks_by_duty(session, list(duties.values()))
+    fresh = list[Ask]()
     for walk in walks.problem.duties:
         gone = {*_unnamed(walk, solution), *_elsewhere(walk, walks.problem, solution)}
+        others = set(solution.people(walk.id))
+        late = walks.late[walk.id] - others if len(others) == walk.need else set()
         for duty in (duties[id_] for id_ in walks.walks[walk.id] if id_ in duties):
             _free(duty, [row for row in known[duty.id] if row.member_id in gone])
-    fresh = []
+            fresh += late_answers.pass_by(row for row in known[duty.id] if row.member_id in late)
     named = [(task_id, each) for each in solution.assignments for task_id in walks.walks[each.task_id]]
     for task_id, each in named:
         wanted = duties.get(task_id)
@@ -120,12 +137,12 @@ def _free(duty: Task, asks: Sequence[Ask]) -> None:
             row.state = AskState.FREED
 
 
-def _walks(duties: Sequence[Task], asks: Mapping[int, Sequence[Ask]], garden: Garden) -> list[list[Task]]:
+def _walks(duties: Sequence[Task], asks: Mapping[int, Sequence[Ask]], late: Late, garden: Garden) -> list[list[Task]]:
     """Duties that one walk does: the same task, to the same target, for the same people."""
     groups: dict[tuple[object, ...], list[Task]] = defaultdict(list)
     for duty in duties:
         place = garden.place_by_id[duty.where_id]
-        told = frozenset((row.member_id, row.state) for row in asks[duty.id])
+        told = frozenset((row.member_id, row.state, row.member_id in late.of(duty)) for row in asks[duty.id])
         whose = None if place.shared else place.plot_id
         key = (duty.warning_id, duty.kind, duty.target_place_id, duty.people, place.needs_key, whose, duty.due_at, told)
         groups[key].append(duty)
@@ -149,12 +166,15 @@ def _slots(walks: Sequence[Sequence[Task]]) -> list[int]:
     return slots
 
 
-def _lacking(duty: Task, asks: Sequence[Ask], crying: Collection[int] = ()) -> bool:
-    """crying: who needs help themselves, so that their answer is not waited for."""
+def _lacking(
+    duty: Task, asks: Sequence[Ask], crying: Collection[int] = (), late: Collection[int] = frozenset()
+) -> bool:
+    """crying: who needs help themselves, so that their answer is not waited for. late: whose answer is."""
+    unanswered = {*crying, *late}
     kept = [
         row
         for row in asks
-        if row.state in tasks.KEEPING and not (row.state is AskState.ASKED and row.member_id in crying)
+        if row.state in tasks.KEEPING and not (row.state is AskState.ASKED and row.member_id in unanswered)
     ]
     return duty.state is TaskState.OPEN and len(kept) < duty.people
 
@@ -176,6 +196,7 @@ def _walk(
     asks: Mapping[int, Sequence[Ask]],
     last: frozenset[int],
     silent: frozenset[int],
+    late: Late,
     garden: Garden,
     slot_min: int,
     helpers: Sequence[rota.Helper],
@@ -191,7 +212,9 @@ def _walk(
     each_kg = max((asked_kg(duty, garden) for duty in walk), default=0.0)
     agreed = _ids(told, (AskState.ACCEPTED,))
     unwell = set(crying).difference(agreed)  # of a yes, the organisers who hear the cry decide
-    out = (*_ids(told, _REFUSED), *unwell, *untellable(garden, told, ends_at - timedelta(minutes=minutes), now))
+    mine = late.of(first)
+    busy = late.waited_for[first.cause_id].difference(_ids(told, tasks.KEEPING)) if mine else ()
+    out = (*_ids(told, _REFUSED), *unwell, *busy, *untellable(garden, told, ends_at - timedelta(minutes=minutes), now))
     duty = rota.Duty(
         id=first.id,
         starts_at=ends_at - timedelta(minutes=minutes),
@@ -203,12 +226,12 @@ def _walk(
         needs_key=any(place.needs_key for place in places),
         after_sunset=after_sunset(garden, ends_at),
         agreed=agreed,
-        asked=_ids(told, (AskState.ASKED,)),
+        asked=tuple(id_ for id_ in _ids(told, (AskState.ASKED,)) if id_ not in mine),
         refused=out,
-        last=tuple(sorted(last | silent)),
+        last=tuple(sorted(last | silent | mine)),
         too_far=rota_rules.too_far(helpers, first.where_id, minutes, now + ANSWER_TIME, latest_at),
     )
-    return replace(duty, refused=(*out, *_not_theirs(duty, places[0], told, last, helpers, garden)))
+    return replace(duty, refused=(*out, *_not_theirs(duty, places[0], told, last | mine, helpers, garden)))
 
 
 def asked_kg(duty: Task, garden: Garden) -> float:

@@ -87,6 +87,20 @@ async def home(session: AsyncSession, member_id: int, now: datetime) -> bool:
     return any(ask.home_told_at is not None for ask in open_)
 
 
+async def home_unasked(session: AsyncSession, member_id: int, now: datetime) -> bool:
+    """They say so before they are asked: whether they were on anything that is done or past its time, of which nobody asks
+    them now.
+    """
+    query = select(Ask, Task).join(Task, Task.id == Ask.task_id)
+    mine = query.where(Ask.member_id == member_id, Ask.state == AskState.ACCEPTED, Task.kind.not_in(aftermath.TASKS))
+    rows = await session.execute(mine.where(Task.due_at.between(now - 2 * REACH, now + REACH)))
+    back = [ask for ask, duty in rows if duty.state is TaskState.DONE or duty.due_at <= now]
+    for ask in back:
+        ask.home_asked_at, ask.home_said_at = ask.home_asked_at or now, ask.home_said_at or now
+    await session.flush()
+    return bool(back)
+
+
 async def asked(session: AsyncSession, member_id: int, now: datetime) -> Asked:
     """Whether they were asked within the last hours, and have not said yet. A question does not end with the night."""
     asks = await _asks(session, member_id, now)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
@@ -10,6 +10,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.warnings import alerts
 from bot.services.look import Look, quiet
+from bot.services.tasks.late_answers import wait_over_at
 from bot.services.warnings.events import Event, ToMember, What
 from bot.services.warnings.views import TaskView, WarningView, task_views, view
 from bot.storage.models import Ask, Garden, Task, Warning
@@ -23,24 +24,24 @@ async def to_members(
     warning: Warning,
     shown: WarningView,
     asked: Sequence[Ask],
-    people: Collection[int],
     now: datetime,
 ) -> list[Event]:
     """Everything for the people of one warning's duties; nobody hears two things at one moment.
 
-    asked: names that were just found. people: whoever may be asked for anything.
+    asked: names that were just found, and those that were passed by.
     """
     duties = {duty.id: duty for duty in await tasks.of_warnings(session, [warning.id]) if duty.state in tasks.LIVE}
-    every = await tasks.asks_of(session, list(duties))
-    asks = [ask for ask in every if ask.state in tasks.KEEPING]
-    heard = {ask.member_id for ask in asked if ask.task_id in duties}
+    asks = [ask for ask in await tasks.asks_of(session, list(duties)) if ask.state in tasks.KEEPING]
+    mine = [ask for ask in asked if ask.task_id in duties]
+    heard = {ask.member_id for ask in mine if ask.state is AskState.ASKED}
     events: list[Event] = [ToMember(What.ASK, shown, member_id) for member_id in sorted(heard)]
+    events += _passed_by(mine, shown)
     if quiet(row).holds(now, _due_at(warning, duties.values(), now)):
         return events
     moved = _moved(duties, asks) - heard
     events += [ToMember(What.EARLIER, shown, member_id) for member_id in sorted(moved)]
     if quiet(row).ends_at(now) <= now:
-        events += _remind(row, duties, every, people, heard | moved, shown, now)
+        events += _remind(row, duties, asks, heard | moved, shown, now)
     return events
 
 
@@ -68,69 +69,41 @@ def _moved(duties: Mapping[int, Task], asks: Sequence[Ask]) -> set[int]:
 
 
 def _remind(
-    row: Garden,
-    duties: Mapping[int, Task],
-    every: Sequence[Ask],
-    people: Collection[int],
-    heard: set[int],
-    shown: WarningView,
-    now: datetime,
+    row: Garden, duties: Mapping[int, Task], asks: Sequence[Ask], heard: set[int], shown: WarningView, now: datetime
 ) -> list[Event]:
-    """Whoever has not answered is reminded once; then, or with it where the time is short, the next person is to be found.
-
-    So only where somebody is left who is not waited for already, or has said yes to something of it: a garden whose people
-    are all at work is not asked around among itself. And of each duty so many times only (`SILENT_N`); what is left is for
-    the open call. A yes of theirs is as welcome as before. What somebody was asked for at one moment is reminded of at one
-    moment, by what of it is due first. Whoever is asked through somebody else is given the time for it.
+    """Whoever has not answered is reminded once, of all that they are asked for: what was asked first, and of that what is
+    due first, says when. When somebody else is asked in their place: `late_answers`.
     """
     events: list[Event] = []
-    passed_by = defaultdict[int, list[int]](list)
-    by_app = {each.member_id for duty in shown.duties for each in duty.asked if each.user_id is not None}
-    silent_n = Counter(ask.task_id for ask in every if ask.state is AskState.SILENT)
-    free = _not_waited_for(every, people)
-    instead: set[tuple[int, datetime]] = set()
-    asks = [ask for ask in every if ask.state is AskState.ASKED]
+    unanswered = [ask for ask in asks if ask.state is AskState.ASKED and ask.reminded_at is None]
     first_due: dict[tuple[int, datetime], datetime] = {}
-    for ask in asks:
+    for ask in unanswered:
         together, due_at = (ask.member_id, ask.asked_at), duties[ask.task_id].due_at
         first_due[together] = min(first_due.get(together, due_at), due_at)
-    for ask in asks:
-        together = ask.member_id, ask.asked_at
-        due_at = first_due[together]
-        if now < _until(ask.asked_at, due_at, row):
-            continue
-        if ask.reminded_at is None:
-            ask.reminded_at = now
-            if ask.member_id not in heard:
-                heard.add(ask.member_id)
-                events.append(ToMember(What.REMIND, shown, ask.member_id))
-        with_it = ask.member_id in by_app and alerts.is_short(ask.reminded_at, due_at, quiet(row))
-        if not (with_it or now >= _until(ask.reminded_at, due_at, row)):
-            continue
-        others = free.difference(one.member_id for one in every if one.task_id == ask.task_id)
-        if silent_n[ask.task_id] < alerts.SILENT_N * duties[ask.task_id].people and (others or together in instead):
-            if together not in instead:
-                instead.add(together)
-                free.remove(min(others))
-            silent_n[ask.task_id] += 1
-            ask.state = AskState.SILENT  # the next person is found at the next tick
-            passed_by[ask.member_id].append(ask.task_id)
-    events += [
-        ToMember(What.PASSED_BY, shown, member_id, tuple(one for one in shown.duties if one.id in task_ids))
-        for member_id, task_ids in passed_by.items()
+    late = [
+        ask
+        for ask in unanswered
+        if now >= wait_over_at(ask.asked_at, first_due[ask.member_id, ask.asked_at], quiet(row))
     ]
+    for member_id in dict.fromkeys(ask.member_id for ask in late):
+        for ask in (ask for ask in unanswered if ask.member_id == member_id):
+            ask.reminded_at = now
+        if member_id not in heard:
+            heard.add(member_id)
+            events.append(ToMember(What.REMIND, shown, member_id))
     return events
 
 
-def _not_waited_for(asks: Sequence[Ask], people: Collection[int]) -> set[int]:
-    """Who has not been asked for anything yet, or has said yes to some of it."""
-    yes = {ask.member_id for ask in asks if ask.state is AskState.ACCEPTED}
-    waited_for = {ask.member_id for ask in asks if ask.state in (AskState.ASKED, AskState.SILENT, AskState.PASSED)}
-    return set(people) - (waited_for - yes)
-
-
-def _until(said_at: datetime, due_at: datetime, row: Garden) -> datetime:
-    return said_at + alerts.answer_wait(said_at, due_at, quiet(row))
+def _passed_by(asks: Sequence[Ask], shown: WarningView) -> list[Event]:
+    """Whoever is asked through somebody else hears that others are asked now."""
+    tasks_of = defaultdict[int, set[int]](set)
+    for ask in asks:
+        if ask.state is AskState.SILENT:
+            tasks_of[ask.member_id].add(ask.task_id)
+    return [
+        ToMember(What.PASSED_BY, shown, member_id, tuple(one for one in shown.duties if one.id in task_ids))
+        for member_id, task_ids in tasks_of.items()
+    ]
 
 
 def thanks(shown: WarningView) -> list[Event]:

@@ -117,12 +117,12 @@ async def speak(
 ) -> list[Event]:
     """Move every warning of a garden on, and return what has to be said.
 
-    asked: names that were just found. touched: warnings whose standing message is to show what has been reported.
+    asked: names that were just found, and those that were passed by. touched: warnings whose standing message is to show
+    what has been reported.
     """
     events: list[Event] = []
     threats = {(threat.hazard, threat.window_on): threat for threat in outlook.threats}
     seen_to = await spells.waiting(session, row.id)
-    people = {one.id for one in outlook.garden.members if one.adult and one.reachable}
     leaders: set[int] = set()
     for warning in await _to_speak_of(session, row, touched, now):
         threat = threats.get((warning.hazard, warning.window_on))
@@ -131,7 +131,7 @@ async def speak(
         shown = await view(session, warning, outlook)
         private: list[Event] = []
         if spoken or warning.state in (WarningState.CALLED, WarningState.OVER):
-            private += await notices.to_members(session, row, warning, shown, asked, people, now)
+            private += await notices.to_members(session, row, warning, shown, asked, now)
         private += [*notices.thanks(shown), *notices.was_it_done(shown)] if is_end else []
         private += await _shortage(session, row, warning, shown, shortages, now)
         if warning.state is not before and warning.silent and not said:

@@ -91,7 +91,7 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
             if detect.needs_names(warning, quiet(row), now)
         ]
         seen_to = await spells.waiting(session, row.id)
-        walks = await rota.problem(session, outlook.garden, wanting, now, seen_to)
+        walks = await rota.problem(session, outlook.garden, quiet(row), wanting, now, seen_to)
     solution = await _solved(walks, solve)
     async with database.begin() as session:
         row = await gardens.lock(session, garden_id)

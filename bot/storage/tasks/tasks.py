@@ -67,6 +67,13 @@ async def walk(session: AsyncSession, task_id: int) -> Sequence[Task]:
     return (await session.scalars(query.order_by(Task.due_at, Task.id).with_for_update())).all()
 
 
+async def told_of(session: AsyncSession, warning_ids: Collection[int], now: datetime) -> Sequence[tuple[int, Ask]]:
+    """Each ask of these warnings for what is not due yet, by the warning's id, also of what is not needed any more."""
+    query = select(Task.warning_id, Ask).join(Ask, Ask.task_id == Task.id)
+    rows = await session.execute(query.where(Task.warning_id.in_(warning_ids), Task.due_at > now).order_by(Ask.id))
+    return [(warning_id, ask) for warning_id, ask in rows if warning_id is not None]
+
+
 async def asks_of(session: AsyncSession, task_ids: Collection[int]) -> Sequence[Ask]:
     return await _asks_of(session, tuple(task_ids))
 
