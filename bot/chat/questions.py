@@ -15,7 +15,7 @@ from bot.chat.language.topics import Topic, Wanted
 from bot.chat.people import away, keys, language, wishes
 from bot.chat.request import Request
 from bot.chat.screen import within
-from bot.chat.tasks import asked_for, daily, hose_ban, on_call, swap, turns
+from bot.chat.tasks import asked_for, daily, duty_words, hose_ban, on_call, swap, turns
 from bot.chat.warnings import warning_words
 from bot.chat.warnings.brief import headline
 from bot.chat.warnings.told import Told
@@ -165,7 +165,8 @@ async def _crop(request: Request, wanted: Wanted) -> None:
     part = _PARTS.get(wanted.topic)
     intro = wording.talk(request.say, Topic.NEIGHBOURS) if wanted.topic is Topic.NEIGHBOURS else None
     if part is None:
-        texts = [care_words.care(told, told.crops[key]) for key in keys_]
+        fed = [care_words.feeding(told, told.crops[key]) if wanted.topic is Topic.FEED else None for key in keys_]
+        texts = [one or care_words.care(told, told.crops[key]) for key, one in zip(keys_, fed, strict=True)]
     else:
         inches = crop.measures_in_inches(request.text)
         texts = [crop_words.part(told, told.crops[key], part, beds, inches=inches) for key in keys_]
@@ -264,6 +265,21 @@ async def _coming(request: Request, wanted: Wanted) -> None:
         await request.reply(warning_words.group(told, warning_words.standing(What.EDIT, shown), shown))
 
 
+async def _doing(request: Request, wanted: Wanted) -> None:
+    """Who has said yes, was asked or has done what is called at these places; where nothing is, who is on call."""
+    assert request.garden is not None
+    seen = await weather_questions.looked(request)
+    told = weather_questions.told_of(request, seen)
+    rows = await store.active(request.session, request.garden.id, request.now)
+    shown = [await view(request.session, one, seen) for one in rows]
+    duties = [duty for one in shown for duty in one.duties if duty.place.id in wanted.places]
+    if duties:
+        await request.reply(lines(duty_words.listing(told.say, told.crops, duties, asked=True)))
+    else:
+        await request.reply(request.say.gettext("I have asked nobody for anything there."))
+        await on_call.answer(request)
+
+
 async def _undo(request: Request, wanted: Wanted) -> None:
     await note.take_back(request)
 
@@ -336,6 +352,7 @@ _DEEDS: dict[Topic, Deed] = {
     Topic.MY_TURN: _turns,
     Topic.WHO: _command(on_call.answer, on_call.WORD),
     Topic.COMING: _coming,
+    Topic.DOING: _doing,
     Topic.SWAP: _swap,
     Topic.AWAY: _away,
     Topic.BACK: _back,

@@ -70,14 +70,24 @@ def _work(say: Say, rule: Crop) -> Iterator[str]:
         yield say.gettext("Earth up when it is {cm}\u00a0cm tall.", cm=say.number(rule.care.earth_up_cm))
     if rule.care.pinch_cm is not None:
         yield say.gettext("Pinch out the tips at {cm}\u00a0cm.", cm=say.number(rule.care.pinch_cm))
-    if rule.care.feed_weeks == 1:
-        yield say.gettext("Feed every week.")
-    elif rule.care.feed_weeks is not None:
-        yield say.ngettext("Feed every {n} week.", "Feed every {n} weeks.", rule.care.feed_weeks)
+    yield from _feeding(say, rule)
     if rule.harvest.yield_kg is not None:
         yield say.gettext(
             "One plant gives about {kg}\u00a0kg in a normal year.", kg=say.number(rule.harvest.yield_kg, 2)
         )
+
+
+def _feeding(say: Say, rule: Crop) -> Iterator[str]:
+    if rule.care.feed_weeks == 1:
+        yield say.gettext("Feed every week.")
+    elif rule.care.feed_weeks is not None:
+        yield say.ngettext("Feed every {n} week.", "Feed every {n} weeks.", rule.care.feed_weeks)
+
+
+def feeding(told: Told, rule: Crop) -> str | None:
+    """How often it is fed; None where the rule does not say."""
+    fed = [*_feeding(told.say, rule)]
+    return lines([bold(names.crop(told.say, told.crops, rule.key)), *fed]) if fed else None
 
 
 def _rest(say: Say, rule: Crop) -> Iterator[str]:

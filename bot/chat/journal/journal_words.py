@@ -27,6 +27,7 @@ from bot.services.journal.outcome import (
     Refused,
     Undone,
 )
+from bot.services.journal.question import ALL
 from bot.services.weather.readings import Learnt, Taken
 from bot.storage.models import Entry
 
@@ -359,13 +360,13 @@ def _label(say: Say, rules: Rules, asked: Question, option: int | str) -> str:
         return say.gettext("All of these") if option == "all" else names.crop(say, rules, str(option))
     if asked.kind is QuestionKind.COVER:
         return names.cover(say, Cover(str(option)))
-    if asked.kind in (QuestionKind.PLACE, QuestionKind.HOUSE):
+    if asked.kind in (QuestionKind.PLACE, QuestionKind.HOUSE) and option != ALL:
         return _cut(asked.garden.place_by_id[int(option)].name)
     if asked.kind is QuestionKind.THERMOMETER:
         return _cut(asked.thermometers.get(int(option), ""))
     if asked.kind is QuestionKind.COUNT:
         return say.number(int(option))
-    return say.gettext("All of them") if option == 0 else _batch(say, rules, asked.garden, int(option))
+    return say.gettext("All of them") if option == ALL else _batch(say, rules, asked.garden, int(option))
 
 
 def _batch(say: Say, rules: Rules, garden: Garden, planting_id: int) -> str:

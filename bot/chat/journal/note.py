@@ -18,12 +18,15 @@ from bot.chat.language import things
 from bot.chat.language.day import past_day
 from bot.chat.language.known import Known
 from bot.chat.language.numbers import counted
+from bot.chat.language.phrases import stands_in, voices
+from bot.chat.language.replies import Reply, reply
 from bot.chat.language.sentence import NOTES_N, understand
 from bot.chat.language.tokens import Token, first_of, take, tokens, with_numbers
 from bot.chat.language.vocabulary import Vocabulary, vocabulary
 from bot.chat.language.waiting import Waiting
 from bot.chat.request import Request
-from bot.chat.tasks import keeping_on, reported_done
+from bot.chat.tasks import answers, keeping_on, reported_done
+from bot.crops.find import fold
 from bot.i18n import Say
 from bot.services import journal
 from bot.services.growing import rules
@@ -51,7 +54,20 @@ async def note(request: Request, asked: Waiting | None = None, *, guess: bool = 
     more = request.say.gettext("That was a lot! I stopped there. Please send me the rest in a new message.")
     left = lines([more if len(notes) > NOTES_N else None, asked.still_open if asked else None])
     await answered(request, outcomes, outlook.crops, left)
+    if any(isinstance(one, Recorded) for one in outcomes) and _leaves_some(request):
+        await answers.still_open(request)
     return True
+
+
+def _leaves_some(request: Request) -> bool:
+    """Whether it may say beside what was done that something was not: "pots 1 and 2 are in but 3 is too heavy"."""
+    contrast = any(
+        stands_in(
+            fold(request.text), one.pgettext("words before what is otherwise", "but|except|apart from|though|only not")
+        )
+        for one in voices(request.say)
+    )
+    return contrast or reply(request.say, request.text) in (Reply.PART, Reply.NO, Reply.LATER, Reply.HANDS)
 
 
 async def _recorded(request: Request, notes: Sequence[Note], outlook: Look) -> list[Outcome]:

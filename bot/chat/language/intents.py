@@ -24,7 +24,7 @@ from bot.chat.language.replies import Reply
 from bot.chat.language.statements import take_harmless
 from bot.chat.language.tokens import copied, first_of, sentences, tokens, with_numbers
 from bot.chat.language.topic_names import Topic
-from bot.chat.language.topics import ASKED, Things, nearest, things_in, wanted
+from bot.chat.language.topics import ASKED, BESIDE, Things, Wanted, nearest, things_in, wanted
 from bot.chat.language.verbs import cause, deeds
 from bot.chat.language.vocabulary import vocabulary
 from bot.chat.people import helpers, start
@@ -170,7 +170,9 @@ async def _intended(request: Request) -> None:
     if not asks and not plain and await safely_home.unclear(request):
         return
     is_open = await answers.is_open(request)
-    if given is not None and not asks and is_open:
+    if is_open and want is not None and want.topic in BESIDE and request.member is not None:
+        await _beside_an_answer(request, want, given)
+    elif given is not None and not asks and is_open:
         await _ANSWERS[given](request)
     elif (
         want is not None and want.topic is Topic.SORRY and not is_open and await note.corrected(request, said_so=False)
@@ -198,6 +200,19 @@ async def _intended(request: Request) -> None:
         await start.answer(request)  # which says how to come in
     else:
         await _not_understood(request)
+
+
+async def _beside_an_answer(request: Request, want: Wanted, given: Reply | None) -> None:
+    """What is told while an answer of theirs is waited for: no word of it is lost, and it is an answer only where it
+    begins as one, or rules the work out.
+    """
+    if want.topic is Topic.LIFTING:
+        answers_it = given is Reply.NO and await answers.is_heavy(request)
+    else:
+        answers_it = given is not None and replies.opens(request.say, request.text)
+    if given is not None and answers_it:
+        await _ANSWERS[given](request)
+    await questions.answer(request, want)
 
 
 async def _took_off(request: Request) -> bool:
@@ -314,7 +329,10 @@ async def _yes(request: Request) -> None:
 
 
 async def _no(request: Request) -> None:
-    if not await answers.no(request, await _things(request)):
+    if replies.counts_otherwise(request.say, request.text):
+        if not await note.corrected(request, said_so=False):
+            await _unsure(request)
+    elif not await answers.no(request, await _things(request)):
         await _unsure(request)
 
 

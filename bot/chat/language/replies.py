@@ -301,6 +301,12 @@ def is_only(voice: Say, text: str) -> bool:
     return not set("".join(rest).split()) - _small(voice.language)
 
 
+def counts_otherwise(voice: Say, text: str) -> bool:
+    """ "No 3 rows" puts a number right, and refuses nothing."""
+    words = fold(text).split()
+    return len(words) > 1 and words[0] in _plain_noes(voice.language) and words[1].isdecimal()
+
+
 def says_all(voice: Say, text: str) -> bool:
     """Whether it says of all of a job that it is done: "all of it is done", not "all done", which may be one's own part."""
     return any(

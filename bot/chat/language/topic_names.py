@@ -29,6 +29,7 @@ class Topic(StrEnum):
     MY_TURN = "my turn"
     WHO = "who"
     COMING = "coming"
+    DOING = "doing"
     DIARY = "diary"
     REMIND = "remind"
     HANDS = "hands"

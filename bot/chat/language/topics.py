@@ -28,7 +28,7 @@ from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
 
-__all__ = ["ASKED", "Things", "Topic", "Wanted", "nearest", "things_in", "wanted"]
+__all__ = ["ASKED", "BESIDE", "Things", "Topic", "Wanted", "nearest", "things_in", "wanted"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +89,8 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.HOLDER, "whose plot"),
     _rule(Topic.WATERED, "who watered place"),
     _rule(Topic.WATERED, "past watered place"),
+    _rule(Topic.DOING, "who jobs places asks", "water whose"),
+    _rule(Topic.DOING, "who safe places asks", "water whose"),
     _rule(Topic.WHO, "who jobs"),
     _rule(Topic.DIARY, "diary asks"),
     _rule(Topic.SAFE, "safe asks crop"),
@@ -135,6 +137,8 @@ _STATED = {
 }  # fmt: skip
 #: Topics that are questions, which change nothing.
 ASKED = frozenset({topic for topic, needs, _ in TOPICS if "asks" in needs} | _STATED) - {Topic.SWAP}
+#: What may be told beside an answer to an ask.
+BESIDE = frozenset({Topic.BROKEN, Topic.LIFTING})
 _SHORT_N, _BRIEF_N = 7, 3
 #: Signs within which "I'm back" says that somebody is here; later on it says when they will be.
 _OPENING_N = 8

@@ -22,9 +22,9 @@ from bot.chat.language.known import Known
 from bot.chat.language.numbers import counted
 from bot.chat.language.phrases import voices
 from bot.chat.language.place_numbers import ordinals
-from bot.chat.language.replies import Reply, is_of_others, is_only, reply, says_all, without_small
+from bot.chat.language.replies import Reply, counts_otherwise, is_of_others, is_only, reply, says_all, without_small
 from bot.chat.language.tokens import first_of, tokens, with_numbers
-from bot.chat.language.topics import things_in
+from bot.chat.language.topics import BESIDE, things_in, wanted
 from bot.chat.language.vocabulary import Vocabulary, vocabulary
 from bot.chat.request import Request
 from bot.core.garden.snapshot import Planting
@@ -34,6 +34,7 @@ from bot.i18n import say as spoken
 from bot.services import journal
 from bot.services.journal.note import Action, Container
 from bot.services.journal.outcome import NEVER_MIND, QuestionKind
+from bot.services.journal.question import ALL
 from bot.services.look import look
 from bot.storage.journal.note_rows import PendingNote
 from bot.storage.models import Outbox
@@ -74,9 +75,10 @@ async def meant(request: Request) -> bool:
 
 
 def _part_or_less(say: Say, text: str) -> Reply | None:
-    """The sense of an answer; none of "all of it is done", which says more than the button Done."""
+    """The sense of an answer; none of "all of it is done", which says more than the button Done, and of "no, 3 rows"."""
     given = reply(say, text)
-    return None if given is Reply.DONE and says_all(say, text) else given
+    more_than_said = given is Reply.DONE and says_all(say, text)
+    return None if more_than_said or (given is Reply.NO and counts_otherwise(say, text)) else given
 
 
 async def _pressed(request: Request, sense: Sense, *, labels: bool = True) -> bool:
@@ -89,8 +91,8 @@ async def _pressed(request: Request, sense: Sense, *, labels: bool = True) -> bo
         number = _number_for(keys, words) if data is None and labels else None
         if data is None and number is None:
             continue
-        if data is not None and not labels and data.partition(":")[0] in _OF_JOBS and await _names_things(request):
-            return False  # of what is asked, that may be a part
+        if data is not None and data.partition(":")[0] in _OF_JOBS and await _says_more(request, labels=labels):
+            return False
         if row.garden_id is not None:
             await request.member_of(row.garden_id)
         if number is not None:
@@ -101,13 +103,16 @@ async def _pressed(request: Request, sense: Sense, *, labels: bool = True) -> bo
     return False
 
 
-async def _names_things(request: Request) -> bool:
-    """A crop, a place, or somebody else who does it."""
+async def _says_more(request: Request, *, labels: bool) -> bool:
+    """What is told beside an answer; a crop or a place, which may be a part of what is asked, or somebody else who does it."""
     if request.garden is None or request.member is None:
         return False
     outlook = await look(request.session, request.garden, request.source, request.now)
     known = await noting.known_of(request, outlook)
     others = known.people - frozenset(fold(request.member.person.name).split())
+    want = wanted(request.text, request.say, known)
+    if labels or (want is not None and want.topic in BESIDE):
+        return want is not None and want.topic in BESIDE
     return bool(things_in(request.text, request.say, known)) or is_of_others(request.say, request.text, others)
 
 
@@ -257,6 +262,8 @@ def _chosen(
         listed = [n for n, one in enumerate(options) if one in ids]
         if len(listed) == 1:
             return listed[0], None
+        if len(ids) > 1 and ALL in options:
+            return None, {"places": tuple(sorted(ids)), "share": 1.0}
         field = "places" if kind is QuestionKind.PLACE else "into"
         return None, {field: tuple(ids)} if len(ids) == 1 else None
     if kind is QuestionKind.PLANTING:

@@ -113,6 +113,12 @@ async def unclear(request: Request, lead: str) -> None:
     await duties_command.show(request, lead)
 
 
+async def still_open(request: Request) -> None:
+    """What is left of what is theirs, where anything is, after a report that says that some is not done."""
+    if request.private and await _open(request):
+        await unclear(request, request.say.gettext("This is still open:"))
+
+
 async def is_open(request: Request) -> bool:
     """Whether anything that they were asked for, or that is theirs by turns, waits for a word of theirs."""
     member = request.member
@@ -128,6 +134,11 @@ async def is_asked_only(request: Request, kind: TaskKind) -> bool:
     """Whether all that waits for a word of theirs is of one kind."""
     open_ = await _open(request)
     return bool(open_) and all(duty.kind is kind for _, duty in open_)
+
+
+async def is_heavy(request: Request) -> bool:
+    """Whether anything that waits for a word of theirs is to be carried."""
+    return any(duty.kind in (TaskKind.BRING_IN, TaskKind.PUT_BACK) for _, duty in await _open(request))
 
 
 async def need(request: Request) -> None:

@@ -19,6 +19,8 @@ from bot.storage.journal.note_rows import PendingNote
 from bot.storage.models import Member
 
 _WAITS = timedelta(days=2)
+#: In place of a number: all of those that may be meant.
+ALL = 0
 
 
 async def ask(scene: Scene, note: Note, kind: QuestionKind, options: Sequence[Answer]) -> Question:
@@ -32,6 +34,11 @@ async def ask(scene: Scene, note: Note, kind: QuestionKind, options: Sequence[An
     await session.flush()
     today = scene.now.astimezone(scene.row.tz).date()
     return Question(kind, row.id, note, tuple(options), scene.garden, today)
+
+
+async def which_place(scene: Scene, note: Note, place_ids: Sequence[int]) -> Question:
+    """One of these, or all of them."""
+    return await ask(scene, note, QuestionKind.PLACE, [*place_ids, ALL] if len(place_ids) > 1 else place_ids)
 
 
 async def asked_last(session: AsyncSession, member: Member, since_at: datetime) -> PendingNote | None:
@@ -88,9 +95,9 @@ def _with(note: Note, kind: QuestionKind, answer: Any, options: Sequence[Any]) -
     if kind is QuestionKind.CROP:
         return replace(note, share=1.0) if answer == "all" else replace(note, crops=(answer,))
     if kind is QuestionKind.PLANTING:
-        return replace(note, plantings=tuple(one for one in options if one) if answer == 0 else (answer,))
+        return replace(note, plantings=tuple(one for one in options if one) if answer == ALL else (answer,))
     if kind is QuestionKind.PLACE:
-        return replace(note, places=(answer,))
+        return replace(note, share=1.0) if answer == ALL else replace(note, places=(answer,))
     if kind is QuestionKind.HOUSE:
         return replace(note, into=(answer,))
     if kind is QuestionKind.COUNT:

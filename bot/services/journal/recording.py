@@ -23,7 +23,7 @@ from bot.services.growing import past_crops, rules
 from bot.services.journal import disputing, finding, plausible, reporting, undoing
 from bot.services.journal.note import Action, Note, Unit
 from bot.services.journal.outcome import Change, Outcome, Question, QuestionKind, Reason, Recorded, Refused
-from bot.services.journal.question import answered, ask
+from bot.services.journal.question import answered, ask, which_place
 from bot.services.journal.scene import Scene, as_reached
 from bot.services.journal.undoing import Undo
 from bot.services.look import recorded
@@ -163,7 +163,11 @@ async def _state(scene: Scene, note: Note) -> Outcome:
         return Refused(Reason.NOT_YOURS)
     every = note.plantings or note.share == 1.0
     if len(note.places) > 1 and len(allowed) > 1 and not every:
-        return await ask(scene, note, QuestionKind.PLACE, [place.id for place in allowed[: finding.OPTIONS_N]])
+        theirs = await reporting.asked_of_writer(scene, note)
+        mine = [place for place in allowed if place.id in theirs]
+        if not mine:
+            return await which_place(scene, note, [place.id for place in allowed[: finding.OPTIONS_N]])
+        allowed = mine
     if note.action is Action.COVERED and note.cover is None:
         note = replace(note, cover=await reporting.asked_cover(scene, [place.id for place in allowed]))
     if note.action is Action.COVERED and note.cover is None:
@@ -223,7 +227,7 @@ async def _to_places(scene: Scene, note: Note) -> Outcome:
     if not places:
         return Refused(Reason.NOT_YOURS)
     if note.share != 1.0:
-        return await ask(scene, note, QuestionKind.PLACE, [one.id for one in places[: finding.OPTIONS_N]])
+        return await which_place(scene, note, [one.id for one in places[: finding.OPTIONS_N]])
     kept: list[_Done] = []
     for place in places:
         entry = await _entry(scene, note, None, place.id, Undo(), amount=note.amount, unit=note.unit)

@@ -26,6 +26,14 @@ _DID = {
     Action.OPENED: Did.OPENED,
     Action.SHUT: Did.SHUT,
 }
+#: What people are asked for by these names.
+_KIND = {
+    Action.COVERED: TaskKind.COVER,
+    Action.UNCOVERED: TaskKind.UNCOVER,
+    Action.BROUGHT_IN: TaskKind.BRING_IN,
+    Action.PUT_BACK: TaskKind.PUT_BACK,
+    Action.EARTHED_UP: TaskKind.EARTH_UP,
+}
 #: Notes that say how a place stands.
 OF_PLACES = frozenset(_DID)
 _PAST_DAY = time(18)  # what was done on an earlier day was done before its night
@@ -71,6 +79,12 @@ async def asked_of(scene: Scene) -> frozenset[int]:
         .where(Warning.garden_id == scene.row.id, Task.state.in_(tasks.LIVE))
     )
     return frozenset(await scene.session.scalars(query))
+
+
+async def asked_of_writer(scene: Scene, note: Note) -> frozenset[int]:
+    """Places of which the writer was asked for just that: "brought the pots in" is about theirs."""
+    open_ = await tasks.open_of_member(scene.session, scene.member.id)
+    return frozenset(duty.where_id for _, duty in open_ if duty.kind is _KIND.get(note.action))
 
 
 async def covered(scene: Scene) -> list[int]:

@@ -1,0 +1,115 @@
+"""What members write while they are asked for something, told as stories: not every word is an answer.
+
+What is expected was written down before it was played.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.storage.models import Entry
+from bot.storage.states import AskState
+from tests.support.invented_weather import calm
+from tests.support.talk import COLD, Talk, labels, texts
+
+
+@pytest.fixture
+async def asked(lane: Talk) -> Talk:
+    """A frost is called: Tobias is asked to bring in three pots."""
+    lane.weather([calm(), COLD])
+    await lane.look()
+    assert "Bring in: Pot 1, Pot 2 and Pot 3" in texts(lane.private("Tobias"))
+    return lane
+
+
+async def state(lane: Talk, name: str) -> set[AskState]:
+    member = await lane.member(name)
+    return {ask.state for _, asks in await lane.duties() for ask in asks if ask.member_id == member}
+
+
+@pytest.mark.parametrize("text", ["tunnel door is broken wind got it", "the greenhouse door blew off", "pot 3 cracked"])
+async def test_what_is_broken_goes_to_the_organisers_and_is_no_yes(asked: Talk, text: str) -> None:
+    said = await asked.write("Tobias", text)
+    assert "something is broken" in texts(asked.private("Miriam")), "an organiser"
+    assert "Thank you. The organisers have it." in texts(said)
+    assert await state(asked, "Tobias") == {AskState.ASKED}
+
+
+async def test_a_yes_with_something_broken_is_both(asked: Talk) -> None:
+    await asked.write("Tobias", "yes but the tunnel door is broken")
+    assert "something is broken" in texts(asked.private("Miriam"))
+    assert await state(asked, "Tobias") == {AskState.ACCEPTED}
+
+
+async def test_no_lifting_is_a_no_to_what_is_carried_and_is_offered_for_longer(asked: Talk) -> None:
+    *_, offered = await asked.write("Tobias", "my back is bad no lifting this week")
+    assert await state(asked, "Tobias") == {AskState.PASSED}
+    assert "No heavy jobs for you until Sun 10 May?" in offered.text and labels(offered)[0] == "Nothing heavy"
+
+
+async def test_no_lifting_leaves_what_is_not_carried_open(asked: Talk) -> None:
+    *_, offered = await asked.write("Leila", "no lifting for me this week")
+    assert "No heavy jobs for you" in offered.text
+    assert await state(asked, "Leila") == {AskState.ASKED}, "earthing up is no lifting"
+
+
+async def test_no_and_a_number_puts_right_and_refuses_nothing(asked: Talk) -> None:
+    await asked.write("Leila", "planted out 6 tomatoes in bed 5")
+    await asked.write("Leila", "no 8")
+    assert await state(asked, "Leila") == {AskState.ASKED}
+    await asked.write("Tobias", "no 3 rows")
+    assert await state(asked, "Tobias") == {AskState.ASKED}, "nothing was recorded that it could be about"
+
+
+@pytest.mark.parametrize("text", ["who's bringing in the pots?", "is anyone doing the pots", "who does pot 4?"])
+async def test_who_does_it_is_answered_with_who_was_asked(asked: Talk, text: str) -> None:
+    (said,) = await asked.write("Leila", text)
+    assert "Bring in: Pot 4" in said.text and "Marcus" in said.text, "of those who are asked for Pot 4"
+    assert "On call" not in said.text
+
+
+async def test_who_does_what_nobody_was_asked_for(asked: Talk) -> None:
+    first, *_ = await asked.write("Leila", "who is doing bed 1?")
+    assert first.text == "I have asked nobody for anything there."
+
+
+async def test_brought_the_pots_in_is_about_those_that_they_were_asked_for(asked: Talk) -> None:
+    said = texts(await asked.write("Tobias", "brought the pots in"))
+    assert all(f"Brought in: Pot {n}, today." in said for n in (1, 2, 3)) and "Pot 4" not in said
+
+
+async def test_of_whoever_was_asked_for_none_it_is_asked_which_and_all_are_an_answer(asked: Talk) -> None:
+    (question,) = await asked.write("Leila", "watered the pots")
+    assert "In which place?" in question.text and "All of them" in labels(question)
+    said = texts(await asked.write("Leila", "all"))
+    assert all(f"Watered: Pot {n}, today." in said for n in range(1, 6))
+    await asked.write("Leila", "watered the pots")
+    said = texts(await asked.write("Leila", "pots 1 and 2"))
+    assert "Watered: Pot 2, today." in said and "Pot 3" not in said
+    async with asked.stage.app.database.begin() as session:
+        assert await session.get(Entry, 7) is not None and await session.get(Entry, 8) is None
+
+
+async def test_when_it_is_fed_is_answered_in_a_line(asked: Talk) -> None:
+    (said,) = await asked.write("Leila", "when do i feed the tomatoes")
+    assert said.text.splitlines() == ["Tomatoes", "Feed every week."]
+    assert "Care and pests" in labels(said)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "pots 1 and 2 are in but 3 is too heavy for us",
+        "brought in pot 1 and pot 2, couldn't shift pot 3",
+    ],
+)
+async def test_what_is_left_of_theirs_is_shown_with_its_buttons_after_a_part(asked: Talk, text: str) -> None:
+    said = await asked.write("Tobias", text)
+    assert "Brought in: Pot 1, today." in texts(said) and "Brought in: Pot 3" not in texts(said)
+    assert said[-1].text.startswith("This is still open:") and "Pot 3" in said[-1].text
+    assert "I can't" in labels(said[-1]) or "One more person" in labels(said[-1])
+
+
+async def test_after_all_of_it_nothing_more_is_said(asked: Talk) -> None:
+    said = texts(await asked.write("Tobias", "brought the pots in"))
+    assert "still open" not in said
