@@ -133,7 +133,7 @@ def _body(told: Told, parts: Sequence[Part], short: Short | None) -> Iterator[st
         due_at = min(duty.due_at for duty in mine)
         if due_at != said_at:
             yield say.gettext("And by {time}, {day}:", **_by(told, due_at))
-        hours = duty_words.safe_hours(say, view, told.now)
+        hours = duty_words.safe_hours(say, view, told.now, short=short is not None and short.cut)
         if hours is not None:
             yield hours
         if short is None:

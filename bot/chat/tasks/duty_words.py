@@ -136,12 +136,14 @@ def picking(say: Say, rules: Mapping[str, Crop], duties: Iterable[TaskView]) -> 
     return [signs.before_frost(say, way, names.crops(say, rules, keys)) for way, keys in sorted(by_key.items())]
 
 
-def safe_hours(say: Say, view: WarningView, now: datetime) -> str | None:
+def safe_hours(say: Say, view: WarningView, now: datetime, *, short: bool = False) -> str | None:
     """When it is safe to be out, where dangerous weather takes a part of the time that is left."""
     left = [(max(start_at, now), end_at) for start_at, end_at in view.safe if end_at > now]
-    if not left:
+    if not left or (short and left == [(now, view.due_at)]):  # from now until it is due
         return None
     spans = [_span(say, start_at, end_at, now) for start_at, end_at in left]
+    if short:
+        return say.gettext("Go out only in these hours: {hours}.", hours=say.and_list(spans))
     return say.gettext(
         "Dangerous weather is coming too. Go out only in these hours: {hours}.", hours=say.and_list(spans)
     )
@@ -321,6 +323,9 @@ def _shortages(told: Told, view: WarningView, short: Sequence[Shortage], form: b
         if each.task_id in by_id:
             by_missing.setdefault(_missing(say, each), []).append(by_id[each.task_id])
     parts = [bold(say.gettext("I can't find enough people by {time} on {day}:", **due))]
+    if form is not None and form.cut and len(by_missing) > 1:  # what is missing differs, and there is no room for it
+        parts += brief.listing(say, [duty for duties in by_missing.values() for duty in duties], form, asked=False)
+        by_missing = {}
     for missing, duties in by_missing.items():
         if form is None:
             parts += listing(say, told.crops, duties, asked=False)

@@ -41,6 +41,11 @@ class Short:
     detail: bool
     extras: bool
 
+    @property
+    def cut(self) -> bool:
+        """Where even what somebody is to do is cut, and the rest of it a tap away: names of places may be long."""
+        return self.bullets <= 3
+
 
 #: From long to short; the first that fits is taken.
 _SHORTS = (
@@ -101,7 +106,7 @@ def some(say: Say, things: Iterable[str], most: int) -> str:
 
 def listing(say: Say, duties: Sequence[TaskView], short: Short, *, asked: bool, loads: bool = False) -> list[str]:
     """One line a task, whoever it is for; what does not fit is counted. loads: with what there is to lift, for whoever does
-    it: nothing of it is left out.
+    it: nothing of it is left out while there is room.
     """
     groups: dict[tuple[object, ...], list[TaskView]] = {}
     for duty in duties:
@@ -113,7 +118,7 @@ def listing(say: Say, duties: Sequence[TaskView], short: Short, *, asked: bool, 
         groups.setdefault((what_is_on_words.verb(say, duty), _is_trays(duty), target, cover, doubt, load), []).append(
             duty
         )
-    most = len(groups) if loads else short.bullets
+    most = len(groups) if loads and not short.cut else short.bullets
     if short.detail and len(groups) > most:
         short = Short(short.places, short.people, short.bullets, detail=False, extras=short.extras)
         return listing(say, duties, short, asked=asked, loads=loads)
@@ -137,10 +142,11 @@ def _line(say: Say, group: Sequence[TaskView], short: Short, *, asked: bool, loa
 
 
 def _places(say: Say, group: Sequence[TaskView], short: Short, *, loads: bool) -> str:
-    """Whoever does it reads the name of each."""
-    where = list(dict.fromkeys(safe(duty.place.name, 40) for duty in group))
-    if loads:
-        return say.and_list(where)
+    """Whoever does it reads the name of each, as long as there is room."""
+    letters = LETTERS if short.bullets > 1 else LETTERS // 2
+    where = list(dict.fromkeys(safe(duty.place.name, letters) for duty in group))
+    if loads and (not short.cut or short.bullets > 1):
+        return some(say, where, short.bullets if short.cut else len(where))
     if short.places == 0 and len(where) > 1:
         return say.ngettext("{n} place", "{n} places", len(where))
     return some(say, where, max(1, short.places))
@@ -162,10 +168,11 @@ def _what(say: Say, duty: TaskView, where: str, short: Short, *, alone: bool) ->
         task = say.pgettext("task", "Carry the trays")
     if duty.if_on:
         return say.gettext("{task}: {thing}, if the cover is still on.", task=task, thing=where)
-    if duty.target is not None and (short.detail or not alone):
+    told = short.detail or (not alone and short.bullets > 1)
+    if duty.target is not None and told:
         target = safe(duty.target.name, 40)
         return say.gettext("{task}: {thing}, into {target}.", task=task, thing=where, target=target)
-    if duty.cover is not None and (short.detail or not alone):
+    if duty.cover is not None and told:
         cover = names.cover(say, duty.cover)
         return say.gettext("{task}: {thing}, with {cover}.", task=task, thing=where, cover=cover)
     return say.gettext("{task}: {thing}.", task=task, thing=where)

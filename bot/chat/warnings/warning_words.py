@@ -219,14 +219,26 @@ def _call(told: Told, view: WarningView, short: Short | None) -> list[str | None
         *(duty_words.picking(say, told.crops, view.open_duties) if more else ()),
         _stay(told, view) if more else None,
         *(_lost(told, view) if more and view.announced_at is None else ()),
-        duty_words.caution(say, view.hazard, view.open_duties, short=short is not None, warned=told.warned),
-        duty_words.no_fire(say, view.hazard, view.open_duties, short=short is not None),
+        *(_how(told, view, short) if _is_time(told, view) else ()),
     ]
+
+
+def _how(told: Told, view: WarningView, short: Short | None) -> list[str | None]:
+    """The cautions for those who go."""
+    say, is_short = told.say, short is not None
+    return [
+        duty_words.caution(say, view.hazard, view.open_duties, short=is_short, warned=told.warned),
+        duty_words.no_fire(say, view.hazard, view.open_duties, short=is_short),
+    ]
+
+
+def _is_time(told: Told, view: WarningView) -> bool:
+    return told.now < view.due_at or view.hazard is Hazard.HEAT
 
 
 def _deadline(told: Told, view: WarningView) -> str:
     """Nobody is sent out by a message that is read after the last safe time."""
-    if told.now < view.due_at or view.hazard is Hazard.HEAT:
+    if _is_time(told, view):
         return told.say.gettext("We need this done by {time} ({day}).", **_due(told, view))
     return told.say.gettext(
         "The safe time for this ended at {time} ({day}). Please do not go out now.", **_due(told, view)
