@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import pytest
 
+from bot.core.warnings.hazards import TaskKind
 from bot.storage.models import Entry
-from bot.storage.states import AskState
+from bot.storage.states import AskState, TaskState
 from tests.support.invented_weather import calm
-from tests.support.talk import COLD, Talk, labels, texts
+from tests.support.talk import ADULTS, COLD, Talk, labels, texts
 
 
 @pytest.fixture
@@ -113,3 +114,36 @@ async def test_what_is_left_of_theirs_is_shown_with_its_buttons_after_a_part(ask
 async def test_after_all_of_it_nothing_more_is_said(asked: Talk) -> None:
     said = texts(await asked.write("Tobias", "brought the pots in"))
     assert "still open" not in said
+
+
+async def test_sorry_and_a_number_puts_the_last_record_right_while_something_is_asked(asked: Talk) -> None:
+    await asked.write("Tobias", "picked 400 g of strawberries")
+    said = texts(await asked.write("Tobias", "sorry 300"))
+    assert "300" in said and "not sure" not in said
+    assert await state(asked, "Tobias") == {AskState.ASKED}
+
+
+async def test_who_is_back_is_greeted_and_not_asked_what_it_means(asked: Talk) -> None:
+    assert "not sure" not in texts(await asked.write("Tobias", "I'm back"))
+    assert await state(asked, "Tobias") == {AskState.ASKED}
+
+
+async def test_whether_it_is_safe_to_go_is_answered_with_the_wind(lane: Talk) -> None:
+    lane.weather([(7.0, 14.0, 90.0, 11.0, 25.0, 3.0), calm()])
+    await lane.look()
+    (said,) = await lane.write("Leila", "is it safe to go up now")
+    assert said.text.startswith("Do not go out from"), said.text
+
+
+async def test_no_damage_is_done_to_whoever_was_asked_to_look(lane: Talk) -> None:
+    lane.weather([calm(), (7.0, 14.0, 90.0, 11.0, 25.0, 3.0), calm()])
+    await lane.look()
+    await lane.until(5, "23:00", every_min=120)
+    lane.weather([calm()] * 5)
+    await lane.until(6, "09:00", every_min=60)
+    looked = [(duty, asks) for duty, asks in await lane.duties() if duty.kind is TaskKind.LOOK]
+    assert looked
+    (name,) = [one for one in ADULTS if await lane.member(one) == looked[0][1][0].member_id]
+    await lane.write(name, "no damage")
+    duties = [duty for duty, _ in await lane.duties() if duty.id == looked[0][0].id]
+    assert [duty.state for duty in duties] == [TaskState.DONE]

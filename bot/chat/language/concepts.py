@@ -242,6 +242,11 @@ def concepts(language: str) -> dict[str, str]:
                 "lawnmower|ladder|chair|chairs|kettle|toilet|loo|notice board|noticeboard|fencing|panel|panels|post|posts|wire|"
                 "chicken wire|light|lights|bulb|plot sign|sleeper|sleepers|plank|planks|pond|hotbox|polythene|plastic|sheeting",
         ),
+        "going": voice.pgettext(
+            "concept: being out in the weather, of people",
+            "safe to go|safe to come|safe to be|safe to walk|safe to work|safe going|ok to go up|ok to go out|ok to go down|"
+            "ok to go there|ok to come up|ok to come down|can i go out|can we go out",
+        ),
         "who": voice.pgettext("concept: who", "who|who's|whos|whose|anyone|anybody|someone|which of us|who is|has anyone|has anybody"),
         "jobs": voice.pgettext(
             "concept: jobs of turns",

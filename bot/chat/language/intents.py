@@ -20,6 +20,7 @@ from bot.chat.journal import note
 from bot.chat.language import replies, things, typed, waiting
 from bot.chat.language.cries import fire
 from bot.chat.language.known import Known
+from bot.chat.language.phrases import stands_in, voices
 from bot.chat.language.replies import Reply
 from bot.chat.language.statements import take_harmless
 from bot.chat.language.tokens import copied, first_of, sentences, tokens, with_numbers
@@ -124,7 +125,7 @@ async def answer(request: Request) -> None:
         if request.private and not await safely_home.unclear(request):
             await request.reply(request.say.gettext("That was too long for me. Please write it in a sentence or two."))
         return
-    if await typed.pressed(request):
+    if await _looked(request) or await typed.pressed(request):
         return
     asked = await waiting.of(request)
     if request.garden is None and request.choices and asked is None:
@@ -174,9 +175,7 @@ async def _intended(request: Request) -> None:
         await _beside_an_answer(request, want, given)
     elif given is not None and not asks and is_open:
         await _ANSWERS[given](request)
-    elif (
-        want is not None and want.topic is Topic.SORRY and not is_open and await note.corrected(request, said_so=False)
-    ):
+    elif want is not None and want.topic is Topic.SORRY and await _is_put_right(request, is_open=is_open):
         pass  # "sorry, bed 3"
     elif want is not None and request.member is not None and not (is_open and want.topic in _EXCUSES):
         await questions.answer(request, want)
@@ -200,6 +199,30 @@ async def _intended(request: Request) -> None:
         await start.answer(request)  # which says how to come in
     else:
         await _not_understood(request)
+
+
+async def _is_put_right(request: Request, *, is_open: bool) -> bool:
+    """Whether "sorry" puts the last record right; to whoever was asked for something, only with a number."""
+    number = any(token.value is not None for token in tokens(request.text))
+    return (number or not is_open) and await note.corrected(request, said_so=False)
+
+
+async def _looked(request: Request) -> bool:
+    """ "No damage" is a Done of whoever was asked to look for it, and no no."""
+    fine = any(
+        stands_in(
+            fold(request.text[:_READ_N]),
+            voice.pgettext(
+                "words that nothing was damaged",
+                "no damage|no damages|not damaged|nothing damaged|nothing broken|nothing broke|no harm done|all in one piece",
+            ),
+        )
+        for voice in voices(request.say)
+    )
+    if not fine or not request.private or not await answers.is_asked_only(request, TaskKind.LOOK):
+        return False
+    await _done(request)
+    return True
 
 
 async def _beside_an_answer(request: Request, want: Wanted, given: Reply | None) -> None:
@@ -358,7 +381,7 @@ _FOR_ANOTHER = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done"}
 #: The buttons under a warning that the words stand for.
 _VERBS = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done", Reply.HANDS: "hands"}
 #: Said instead of an answer, and none by itself.
-_EXCUSES = frozenset({Topic.SORRY, Topic.AWAY, Topic.SWAP, Topic.BACK})
+_EXCUSES = frozenset({Topic.SORRY, Topic.AWAY, Topic.SWAP})
 #: What is answered to somebody who is no member.
 _OF_ANYBODY: dict[Topic, Intent] = {
     Topic.HELP: help.answer,

@@ -93,6 +93,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.DOING, "who safe places asks", "water whose"),
     _rule(Topic.WHO, "who jobs"),
     _rule(Topic.DIARY, "diary asks"),
+    _rule(Topic.WIND, "safe going asks"),
     _rule(Topic.SAFE, "safe asks crop"),
     _rule(Topic.DEPTH, "depth crop"),
     _rule(Topic.SPACING, "spacing crop"),

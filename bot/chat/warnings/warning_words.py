@@ -214,7 +214,7 @@ def _call(told: Told, view: WarningView, short: Short | None) -> list[str | None
     return [
         " ".join([bold(headline(told, view, short=short is not None)), *_news(told, view, short)]),
         _deadline(told, view) if view.open_duties else None,
-        duty_words.safe_hours(say, view, told.now) if view.open_duties else None,
+        duty_words.safe_hours(say, view, told.now, short=not more) if view.open_duties else None,
         *_listing(told, view.duties, short, asked=True),
         *(duty_words.picking(say, told.crops, view.open_duties) if more else ()),
         _stay(told, view) if more else None,
