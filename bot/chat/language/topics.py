@@ -200,7 +200,8 @@ def _there(text: str, words: str, language: str) -> set[str]:
     there = _cues(language).meanings(words)
     # What is a part of something longer is not meant: "not free on", "can't do the 8th".
     longest = {name for name, _, _ in _cues(language).within(words)}
-    there -= {part for part, whole in (("wishes", "away"), ("asks", "cannot")) if whole in longest} - longest
+    parts = (("wishes", "away"), ("asks", "cannot"), ("asks", "away"))
+    there -= {part for part, whole in parts if whole in longest} - longest
     if any(mark in text for mark in "?؟？"):
         there.add("asks")
     if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):

@@ -31,3 +31,18 @@ def words_of(found: object) -> Iterator[str]:
     elif isinstance(found, Iterable):
         for one in found:
             yield from words_of(one)
+
+
+def units_first(units: Mapping[Phrase, int], tens: Mapping[Phrase, int], joint: str) -> dict[Phrase, int]:
+    """ "Eight and twenty", "a hundred and eight", the joint a word of its own or grown onto what it joins."""
+    ones = {phrase: value for phrase, value in units.items() if 0 < value < 100}
+    return {
+        (*first, *joined): value + more
+        for firsts, seconds in (
+            ({one: value for one, value in ones.items() if value < 10}, {ten: n for ten, n in tens.items() if n < 100}),
+            ({ten: n for ten, n in tens.items() if n == 100}, ones | {ten: n for ten, n in tens.items() if n < 100}),
+        )
+        for first, value in firsts.items()
+        for second, more in seconds.items()
+        for joined in ((joint, *second), (joint + second[0], *second[1:]))
+    }
