@@ -149,6 +149,10 @@ def vocabulary(language: str) -> Vocabulary:
     tens = counted_up(
         in_order("numbers by tens", "twenty|thirty|forty/fourty|fifty|sixty|seventy|eighty|ninety"), 20, 10
     )
+    each_its_own = own.pgettext("numbers twenty-one to ninety-nine, in order, where each is a word of its own", "-")
+    if "|" in each_its_own:
+        numbers |= counted_up(tuple(phrases_of(part, "/") for part in each_its_own.split("|")), 21)
+    times = in_order("numbers that multiply", "dozen/doz|hundred|thousand")
     return Vocabulary(
         verbs=verbs_of(words),
         put=words(
@@ -209,15 +213,9 @@ def vocabulary(language: str) -> Vocabulary:
         half=own_words("half", "half|half a|half of|half the|half an"),
         articles=own_words("one before a measure", "a|an|one"),
         numbers=numbers | counted_up(in_order("numbers thirteen to nineteen", "thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen"), 13)
-        | (units_first(numbers, tens, "و") if language == "ar" else {}),
+        | (units_first(numbers, tens, times[1], "و") if language == "ar" else {}),
         tens=tens,
-        times={
-            phrase: n
-            for n, phrases in zip(
-                (12, 100, 1000), in_order("numbers that multiply", "dozen/doz|hundred|thousand"), strict=True
-            )
-            for phrase in phrases
-        },
+        times={phrase: n for n, phrases in zip((12, 100, 1000), times, strict=True) for phrase in phrases},
         daily=words(
             "words for: only by day",
             "for the day|during the day|for a few hours|for an hour|for some air|for some sun|for the afternoon|by day|"

@@ -33,16 +33,15 @@ def words_of(found: object) -> Iterator[str]:
             yield from words_of(one)
 
 
-def units_first(units: Mapping[Phrase, int], tens: Mapping[Phrase, int], joint: str) -> dict[Phrase, int]:
+def units_first(
+    units: Mapping[Phrase, int], tens: Mapping[Phrase, int], hundred: Iterable[Phrase], joint: str
+) -> dict[Phrase, int]:
     """ "Eight and twenty", "a hundred and eight", the joint a word of its own or grown onto what it joins."""
-    ones = {phrase: value for phrase, value in units.items() if 0 < value < 100}
+    ones = {phrase: value for phrase, value in units.items() if value > 0}
+    joined = [(one, ten) for one in ones.items() if one[1] < 10 for ten in tens.items()]
+    joined += [((phrase, 100), more) for phrase in hundred for more in (*ones.items(), *tens.items())]
     return {
-        (*first, *joined): value + more
-        for firsts, seconds in (
-            ({one: value for one, value in ones.items() if value < 10}, {ten: n for ten, n in tens.items() if n < 100}),
-            ({ten: n for ten, n in tens.items() if n == 100}, ones | {ten: n for ten, n in tens.items() if n < 100}),
-        )
-        for first, value in firsts.items()
-        for second, more in seconds.items()
-        for joined in ((joint, *second), (joint + second[0], *second[1:]))
+        (*first, *after): value + more
+        for (first, value), (second, more) in joined
+        for after in ((joint, *second), (joint + second[0], *second[1:]))
     }
