@@ -14,6 +14,7 @@ from itertools import pairwise
 from bot.chat.language.cue_words import cues_of
 from bot.chat.language.matching import apart
 from bot.chat.language.phrases import Cues, stands_in, voices
+from bot.chat.language.tokens import is_question
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
@@ -30,7 +31,6 @@ _BEFORE_N = {"not": 3, "no": 1, "later": 1, "if": 2}
 _SUPPOSED = frozenset({"done", "cannot", "not", "if"})
 #: What may follow "I'm in" where that is a yes: "I am busy" is none.
 _AGREEING = frozenset({"yes", "will", "last", "if"})
-_QUESTION = ("?", "؟", "？")
 
 
 class Reply(StrEnum):
@@ -55,7 +55,7 @@ def reply(voice: Say, text: str) -> Reply | None:
         signs = set(text)
         return Reply.DONE if signs & _DONE else Reply.NO if signs & _NO else Reply.YES if signs & _YES else None
     found = _cues(voice.language).within(words)
-    if any(mark in text for mark in _QUESTION) and not opens(voice, text):
+    if is_question(text) and not opens(voice, text):
         return None
     if begins_question(words.split(), voice.language) and not opens(voice, text):
         return None
