@@ -323,11 +323,16 @@ def denied(word: str, is_known: Callable[[str], bool]) -> str | None:
     return next((one for one in forms if len(one) >= _LEAST_N and is_known(one)), None)
 
 
-def may_be_hers(word: str, language: str) -> bool:
-    """Whether a folded verb may be said of a woman as well as of oneself: Arabic writes both alike, but where a weak root
-    tells them apart.
+#: Ends of verbs that do not tell whether it was oneself or another, and of those that do.
+_ANYBODYS = {"ar": (("ت",), ("يت",)), "uk": (("в", "ла", "ли"), ())}
+
+
+def may_be_anothers(word: str, language: str) -> bool:
+    """Whether a folded verb may be said of another as well as of oneself: "she planted" and "I planted" are one word in
+    Arabic, but where a weak root tells them apart, and "he planted" and "I planted" in Ukrainian.
     """
-    return language.partition("_")[0] == "ar" and word.endswith("ت") and not word.endswith("يت")
+    ends, own = _ANYBODYS.get(language.partition("_")[0], ((), ()))
+    return word.endswith(ends) and not word.endswith(own)
 
 
 def kind_of(word: str, language: str) -> tuple[str, ...]:

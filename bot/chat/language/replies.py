@@ -14,7 +14,7 @@ from itertools import pairwise
 from bot.chat.language.cue_words import cues_of
 from bot.chat.language.matching import apart
 from bot.chat.language.phrases import Cues, stands_in, voices
-from bot.chat.language.tokens import is_question
+from bot.chat.language.tokens import first_of, is_question, tokens
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
@@ -62,7 +62,9 @@ def reply(voice: Say, text: str) -> Reply | None:
     meanings = _turned(_as_last(found, words, voice.language), words)
     if set(meanings) == {"no"} and (_is_rather_not(voice.language, text) or _lacks(voice.language, words)):
         return Reply.UNSURE
-    return _weighed(meanings, bool(set(text) & _DONE))
+    given = _weighed(meanings, bool(set(text) & _DONE))
+    of_old = given is Reply.DONE and first_of(tokens(text), vocabulary(voice.language).elsewhen)
+    return Reply.UNSURE if of_old else given  # "covered it last year"
 
 
 def _words(language: str, text: str) -> str:

@@ -24,7 +24,7 @@ from bot.chat.language.matching import (
     is_unit,
     kind_of,
     led,
-    may_be_hers,
+    may_be_anothers,
     radical,
     two_of,
 )
@@ -352,7 +352,7 @@ def _by_another(said: Sequence[Token], deed: Deed, known: Known, language: str) 
     at = deed.at[0] - 1 if deed.at else -1
     if at < 0 or said[deed.at[0]].apart:  # "with Oskar: watered"
         return False
-    named = at == 0 and may_be_hers(said[deed.at[0]].word, language) and _is_unknown(said[at], language)
+    named = at == 0 and may_be_anothers(said[deed.at[0]].word, language) and _is_unknown(said[at], language)
     return said[at].word in known.people or named
 
 
