@@ -164,6 +164,7 @@ def test_an_answer_is_told_from_what_only_sounds_like_it(text: str, meant: Reply
     ("ar", "tamam ana h3melha", Reply.YES), ("ar", "mesh 2ader", Reply.NO), ("ar", "لا تهتموا أنا سأغطيه", Reply.YES),
     ("ar", "ممكن بس مش اكيد", Reply.LATER), ("ar", "مانيب فاضي", Reply.NO), ("ar", "غطيته السنه اللي فاتت", Reply.UNSURE),
     ("ar", "لو ما مطرت بروح", Reply.IF), ("ar", "اذا خلصت بدري بجي", Reply.IF), ("ar", "اذا ماحد غيري", Reply.IF),
+    ("ar", "ان شاء الله هكون موجود", Reply.YES), ("ar", "غطيت شويه منه", Reply.PART), ("ar", "بلا شك رايح", Reply.YES),
     ("ar", "لوحدي ما بقدر", Reply.HANDS), ("ar", "تم ابشروا", Reply.YES), ("ar", "تم", Reply.DONE),
     ("en", "if it doesn't rain I'll go", Reply.IF), ("en", "if I finish early I'll cover it", Reply.IF),
     ("en", "covered it last year", Reply.UNSURE), ("en", "covered it", Reply.DONE),

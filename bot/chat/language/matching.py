@@ -256,7 +256,7 @@ _WELSH = {
 }  # fmt: skip
 _AND, _PREPOSITIONS, _ARTICLE, _TO_THE = ("و", "ف"), ("ب", "ك", "ل"), "ال", "لل"
 _NOT, _NOT_END = "ما", "ش"
-_OBJECTS = ("ها", "هم", "هن", "ه")  # it or them, grown onto the end of a verb
+_OBJECTS = ("ها", "هم", "هن", "ه", "لي", "لنا")  # it, them, to me, to us, grown onto the end of a verb
 _ONES = ("ايه", "يه", "ايات", "يات", "ات")  # one plant of a kind, or several: "kusaya" of "kusa"
 _SPOKEN = ("ع", "ه")  # "on" and "this", in speech, before an article
 _LEADING = (*_AND, *_PREPOSITIONS, *_SPOKEN)
