@@ -302,12 +302,11 @@ def apart(words: str, language: str, is_known: Callable[[str], bool]) -> str:
 def _apart(word: str, is_known: Callable[[str], bool]) -> tuple[str, ...]:
     if is_known(word):
         return (word,)
-    if (verb := denied(word, is_known)) is not None:
-        return _NOT, verb
-    rest = word[1:]
-    if word.startswith(_AND) and len(rest) >= _LEAST_N - 1:
-        inner = _apart(rest, is_known)
-        return (_AND[0], *inner) if len(inner) > 1 or is_known(rest) else (word,)
+    for joints, rest in (((), word), ((_AND[0],), word[1:] if word.startswith(_AND) else "")):
+        if joints and len(rest) >= _LEAST_N - 1 and is_known(rest):
+            return (*joints, rest)
+        if (verb := denied(rest, is_known)) is not None:
+            return (*joints, _NOT, verb)
     return (word,)
 
 
