@@ -29,10 +29,12 @@ from rapidfuzz.distance import OSA
 from bot.i18n import say
 
 # What NFKD does not take apart, and the apostrophe, which people leave out.
-# Arabic: ends of words that people write in two ways, letters of other keyboards, and the stroke that stretches a word.
+# Arabic: ends of words that people write in two ways, letters of other keyboards, and the stroke that stretches a word;
+# letters that are two in writing and one in the speech of cities, and those of Iraq and the Gulf.
 _LETTERS = str.maketrans(
     {"ł": "l", "ø": "o", "đ": "d", "æ": "ae", "œ": "oe", "’": "", "'": ""}
     | {"ة": "ه", "ى": "ي", "ی": "ي", "ک": "ك", "\N{ARABIC TATWEEL}": ""}
+    | {"ذ": "د", "ظ": "ض", "گ": "ق", "چ": "ك", "پ": "ب", "ڤ": "ف"}
 )
 _NEAR = 0.75  # share of letters right (optimal string alignment) from which a misspelt name is worth asking about
 #: Between words: neither a letter nor a mark that belongs to one (a vowel sign is part of its cluster), nor a number.
@@ -47,6 +49,11 @@ _WHOLE_ONLY = frozenset({"chinese-cabbage", "field-bean", "sweet-potato", "yardl
 _PLURAL_ONLY = frozenset({"early", "green"})  # "earlies" and "greens" are crops, "early" and "green" only adjectives
 _SHORT = 4  # shorter words are too like each other to guess from
 _ARABIC = regex.compile(r"\p{Arabic}")
+#: One of those letters, but in what would be another word: "then" and "done", "a third" and "three", "dung" and "she watered".
+_TH = regex.compile(r"(?<!ثل|\bرو)ث(?!م\b|لث)")
+#: A letter that is drawn out ("tamaaam"), and the silent last letter of "they did", which people leave off.
+_DRAWN_OUT = regex.compile(r"(\p{Arabic})\1\1+")
+_SILENT = regex.compile(r"\b(?![وف]?(?:[بعكله]?ال|لل))(\w{3,}و)ا\b")
 _STEM, _ENDING, _LEAST = 4, 3, 3  # letters of a word that declension leaves, may put on or take off, leaves at least
 
 Words = tuple[str, ...]
@@ -131,7 +138,10 @@ def fold(text: str) -> str:
     lower = unicodedata.normalize("NFKD", text).casefold().translate(_LETTERS)
     apart = unicodedata.normalize("NFKD", lower)
     bare = "".join(sign for sign in apart if unicodedata.combining(sign) not in _ACCENTS)
-    return _BETWEEN.sub(" ", bare).strip()
+    plain = _BETWEEN.sub(" ", bare).strip()
+    if not _ARABIC.search(plain):
+        return plain
+    return _SILENT.sub(r"\1", _DRAWN_OUT.sub(r"\1", _TH.sub("ت", plain)))
 
 
 def _index(names: Mapping[str, Sequence[str]], local: Mapping[str, str]) -> _Index:

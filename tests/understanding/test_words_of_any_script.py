@@ -39,6 +39,21 @@ def test_vowel_signs_tell_words_apart_and_accents_do_not() -> None:
     assert fold("كَتَبَ") == fold("كتب")  # vowel points are seldom written
 
 
+@pytest.mark.parametrize(("written", "otherwise"), [
+    ("ثوم", "توم"), ("قالوا", "قالو"), ("تمااام", "تمام"), ("سگيت", "سقيت"), ("بذرت", "بدرت"), ("ظهري", "ضهري"),
+])  # fmt: skip
+def test_arabic_is_read_in_the_spellings_of_its_dialects(written: str, otherwise: str) -> None:
+    assert fold(written) == fold(otherwise)
+
+
+@pytest.mark.parametrize(("one", "other"), [
+    ("ثم", "تم"), ("ثلث", "تلت"), ("روث", "روت"), ("هوا", "هو"), ("جوا", "جو"), ("الهوا", "الهو"),
+])  # fmt: skip
+def test_arabic_words_that_only_look_alike_stay_apart(one: str, other: str) -> None:
+    """Then and done, a third and three, dung and she watered, wind and he, inside and weather."""
+    assert fold(one) != fold(other)
+
+
 def test_a_phrase_that_ends_in_a_vowel_sign_is_found() -> None:
     assert stands_in(fold("আজ জল দিয়েছি না"), "দিয়েছি")
     assert not stands_in(fold("আজ জল দিয়েছিলাম"), "দিয়েছি")

@@ -14,6 +14,7 @@ from bot.chat.garden import setup_words as wording
 from bot.chat.garden.greeting import greet
 from bot.chat.html import safe
 from bot.chat.language import place_lines
+from bot.chat.language.tokens import QUESTION_MARKS
 from bot.chat.people import newcomers
 from bot.chat.request import Request
 from bot.chat.wire.message import Button
@@ -163,7 +164,7 @@ async def heard(request: Request) -> bool:
     belongs = request.garden is not None or bool(request.choices)
     if not setup.is_waiting(row, request.now, belongs=belongs):
         return False
-    if request.text.endswith("?"):
+    if request.text.endswith(QUESTION_MARKS):
         if not belongs:
             await ask(
                 request,

@@ -21,7 +21,7 @@ from bot.chat.language.numbers import counted
 from bot.chat.language.phrases import stands_in, voices
 from bot.chat.language.replies import Reply, reply
 from bot.chat.language.sentence import NOTES_N, understand
-from bot.chat.language.tokens import Token, first_of, take, tokens, with_numbers
+from bot.chat.language.tokens import Token, first_of, is_question, take, tokens, with_numbers
 from bot.chat.language.vocabulary import Vocabulary, vocabulary
 from bot.chat.language.waiting import Waiting
 from bot.chat.request import Request
@@ -225,7 +225,7 @@ async def corrected(request: Request, *, said_so: bool) -> bool:
     "not 60, 40" does so only right after the record.
     """
     garden, member = request.garden, request.member
-    if garden is None or member is None or len(request.text.split()) > _WORDS_N or "?" in request.text:
+    if garden is None or member is None or len(request.text.split()) > _WORDS_N or is_question(request.text):
         return False
     entry = await journal.last(request.session, member, request.now)
     if entry is None or (not said_so and request.now - entry.written_at > _SOON):

@@ -9,6 +9,7 @@ import re
 from functools import lru_cache
 
 from bot.chat.language.phrases import pattern, stands_in, voices
+from bot.chat.language.tokens import is_question
 from bot.crops.find import fold
 from bot.i18n import Say
 
@@ -147,7 +148,7 @@ def fire(text: str, say: Say, *, to_us: bool) -> bool:
         return False
     if any(stands_in(words, _houses(voice)) for voice in spoken):
         return True
-    return to_us and ("?" in text or any(stands_in(words, _cold(voice)) for voice in spoken))
+    return to_us and (is_question(text) or any(stands_in(words, _cold(voice)) for voice in spoken))
 
 
 def _burning(voice: Say) -> str:

@@ -23,7 +23,7 @@ from bot.chat.language.known import Known
 from bot.chat.language.phrases import stands_in, voices
 from bot.chat.language.replies import Reply
 from bot.chat.language.statements import take_harmless
-from bot.chat.language.tokens import copied, first_of, sentences, tokens, with_numbers
+from bot.chat.language.tokens import QUESTION_MARKS, copied, first_of, is_question, sentences, tokens, with_numbers
 from bot.chat.language.topic_names import Topic
 from bot.chat.language.topics import ASKED, BESIDE, Things, Wanted, nearest, things_in, wanted
 from bot.chat.language.verbs import cause, deeds
@@ -143,7 +143,7 @@ async def _overheard(request: Request) -> None:
     garden = request.garden
     if garden is None or not garden.hears_reports or request.member is None or request.answered_id is not None:
         return
-    if len(request.text) <= OVERHEARD_N and "?" not in request.text:
+    if len(request.text) <= OVERHEARD_N and not is_question(request.text):
         await note.overheard(request)
 
 
@@ -250,7 +250,7 @@ async def _took_off(request: Request) -> bool:
 def _to_another(request: Request, people: frozenset[str]) -> Reply | None:
     """ "Ask Kasia" is a no, as "ask somebody else" is."""
     words = fold(request.text).split()
-    if request.text.endswith("?") or not people & set(words):
+    if request.text.endswith(QUESTION_MARKS) or not people & set(words):
         return None
     said = replies.reply(request.say, " ".join("someone" if word in people else word for word in words))
     return said if said is Reply.NO else None
@@ -259,7 +259,7 @@ def _to_another(request: Request, people: frozenset[str]) -> Reply | None:
 async def _of_another(request: Request, deed: str) -> bool:
     """ "Edith says yes", from Edith's named helper: as their button."""
     member = request.member
-    if not request.private or member is None or request.text.endswith("?"):
+    if not request.private or member is None or request.text.endswith(QUESTION_MARKS):
         return False
     helped = await helpers.named_in(request, member)
     if helped is None or not replies.is_of_others(
@@ -320,7 +320,7 @@ async def _about_that(request: Request, given: Reply) -> None:
 async def _describes(request: Request) -> bool:
     """Whether an organiser says what there is, "12 pots in the yard, 30 litres", which is then shown before it is kept."""
     garden, member = request.garden, request.member
-    if not request.private or garden is None or member is None or request.text.endswith("?"):
+    if not request.private or garden is None or member is None or request.text.endswith(QUESTION_MARKS):
         return False
     return member.role is Role.ORGANISER and await places.propose(request, garden, member.person, request.text)
 

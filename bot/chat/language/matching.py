@@ -255,8 +255,11 @@ _WELSH = {
     "g": ("c",), "b": ("p",), "d": ("t",), "f": ("b", "m"), "m": ("b",), "n": ("d",), "l": ("ll",), "r": ("rh",), "": ("g",),
 }  # fmt: skip
 _AND, _PREPOSITIONS, _ARTICLE, _TO_THE = ("و", "ف"), ("ب", "ك", "ل"), "ال", "لل"
-_OBJECTS = ("ها", "هم", "هن", "ه")  # it or them, grown onto the end of a verb
-_LEADING = (*_AND, *_PREPOSITIONS, "ع")  # the last: "on", in speech
+_NOT, _NOT_END = "ما", "ش"
+_OBJECTS = ("ها", "هم", "هن", "ه", "لي", "لنا")  # it, them, to me, to us, grown onto the end of a verb
+_ONES = ("ايه", "يه", "ايات", "يات", "ات")  # one plant of a kind, or several: "kusaya" of "kusa"
+_SPOKEN = ("ع", "ه")  # "on" and "this", in speech, before an article
+_LEADING = (*_AND, *_PREPOSITIONS, *_SPOKEN)
 _LEAST_N = 3  # letters that must be left
 
 
@@ -289,6 +292,56 @@ def and_before(word: str, bare: str, language: str) -> str:
     return _AND[0] if grown and not bare.startswith(_AND[0]) else ""
 
 
+def apart(words: str, language: str, is_known: Callable[[str], bool]) -> str:
+    """Folded words, those that "and" or a "not" has grown onto taken apart where what is left is known."""
+    if language.partition("_")[0] != "ar":
+        return words
+    return " ".join(one for word in words.split() for one in _apart(word, is_known))
+
+
+def _apart(word: str, is_known: Callable[[str], bool]) -> tuple[str, ...]:
+    if is_known(word):
+        return (word,)
+    for joints, rest in (((), word), ((_AND[0],), word[1:] if word.startswith(_AND) else "")):
+        if joints and len(rest) >= _LEAST_N - 1 and is_known(rest):
+            return (*joints, rest)
+        if (verb := denied(rest, is_known)) is not None:
+            return (*joints, _NOT, verb)
+    return (word,)
+
+
+def denied(word: str, is_known: Callable[[str], bool]) -> str | None:
+    """The known verb of an Arabic "not" that is one word with it, with an ending of its own in Egypt (M. Woidich, Das
+    Kairenisch-Arabische, Wiesbaden 2006, on negation; from memory).
+    """
+    forms = []
+    if word.endswith(_NOT_END):
+        forms = [word.removesuffix(_NOT_END).removeprefix(one) for one in (_NOT, _NOT[0]) if word.startswith(one)]
+    if word.startswith(_NOT):
+        forms.append(word.removeprefix(_NOT))
+    return next((one for one in forms if len(one) >= _LEAST_N and is_known(one)), None)
+
+
+#: Ends of verbs that do not tell whether it was oneself or another, and of those that do.
+_ANYBODYS = {"ar": (("ت",), ("يت",)), "uk": (("в", "ла", "ли"), ())}
+
+
+def may_be_anothers(word: str, language: str) -> bool:
+    """Whether a folded verb may be said of another as well as of oneself: "she planted" and "I planted" are one word in
+    Arabic, but where a weak root tells them apart, and "he planted" and "I planted" in Ukrainian.
+    """
+    ends, own = _ANYBODYS.get(language.partition("_")[0], ((), ()))
+    return word.endswith(ends) and not word.endswith(own)
+
+
+def kind_of(word: str, language: str) -> tuple[str, ...]:
+    """The kinds of plants of which a folded Arabic word may name one, or several."""
+    if language.partition("_")[0] != "ar":
+        return ()
+    words = (word, *(one for one in _begun(word) if len(one) >= _LEAST_N))
+    return tuple(one.removesuffix(end) for one in words for end in _ONES if one.endswith(end) and one != end)
+
+
 def two_of(word: str, language: str) -> tuple[str, ...]:
     """What a folded word may be the dual of, Arabic "two kilos" in one word."""
     if language.partition("_")[0] != "ar" or not word.endswith(("ين", "ان")):
@@ -319,7 +372,10 @@ def _begun(word: str) -> Iterator[str]:
             yield rest
         if rest.startswith(_TO_THE):
             yield rest[len(_TO_THE) :]
-        for before in ("", *_PREPOSITIONS):
+        for before in ("", *_PREPOSITIONS, *_SPOKEN):
             if rest.startswith(before):
                 inner = rest[len(before) :]
-                yield from (inner.removeprefix(_ARTICLE), inner) if inner.startswith(_ARTICLE) else (inner,)
+                if inner.startswith(_ARTICLE):
+                    yield inner.removeprefix(_ARTICLE)
+                if before not in _SPOKEN:
+                    yield inner

@@ -59,17 +59,14 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
             continue
         part = next(((at, share) for share, phrases in words.fractions if (at := starts(said, index, phrases))), None)
         if part is not None:  # which may begin with a number, "three quarters"
-            joined = index > 2 and starts(said, index - 1, words.linking) and is_unit(said, index - 2, words)
-            before = said[index - 3].value if joined else None
-            if before is None:
+            joint = index - 1 if index > 1 and starts(said, index - 1, words.linking) else 0
+            joint = 0 if is_unit(said, part[0][-1] + 1, words) else joint  # "a bag and a quarter kilo"
+            if not joint or not _with_part(said, joint, (joint, *part[0]), part[1], words):
                 _add(said, index, *part)
-            else:  # "2 kilos and a quarter"
-                said[index - 3].value = before + part[1]
-                take(said, part[0], "fraction")
             continue
         if token.value is not None:
             continue
-        if (half := starts(said, index, words.and_half)) and _halved_unit(said, index, half, words):
+        if (half := starts(said, index, words.and_half)) and _with_part(said, index, half, 0.5, words):
             continue
         after_number = index > 0 and said[index - 1].value is not None
         half = (starts(said, index, words.and_half) if after_number else ()) or starts(said, index, words.half)
@@ -79,22 +76,22 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
             _add(said, index, (index,), _FRACTIONS[token.raw])
 
 
-def _halved_unit(said: Sequence[Token], index: int, half: Indices, words: Vocabulary) -> bool:
-    """ "2 kilos and a half", "a kilo and a half", "kilo and a half" (where a language has no article): the number then stands
-    before its unit."""
+def _with_part(said: Sequence[Token], index: int, part: Indices, share: float, words: Vocabulary) -> bool:
+    """ "2 kilos and a half", "a kilo and a quarter", "kilo and a half" (where a language has no article): the number then
+    stands before its unit."""
     if not index or said[index - 1].value is not None or not is_unit(said, index - 1, words):
         return False
     number = said[index - 2] if index > 1 else None
     if number is not None and number.value is None and starts(said, index - 2, words.articles) == (index - 2,):
-        number.value = 1.5
+        number.value = 1 + share
     elif number is not None and number.value is not None and not number.taken:
-        number.value += 0.5
+        number.value += share
     else:
         unit, last = said[index - 1], said[index]
-        last.word, last.raw, unit.word, unit.raw, unit.value = unit.word, unit.raw, last.word, last.raw, 1.5
-        take(said, half[1:], "fraction")
+        last.word, last.raw, unit.word, unit.raw, unit.value = unit.word, unit.raw, last.word, last.raw, 1 + share
+        take(said, part[1:], "fraction")
         return True
-    take(said, half, "fraction")
+    take(said, part, "fraction")
     return True
 
 

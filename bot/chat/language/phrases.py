@@ -79,6 +79,12 @@ class Cues:
                     by_first[phrase[0]].append((phrase, meaning))
         return cls(by_first, by_beginning)
 
+    def knows(self, word: str) -> bool:
+        """Whether a folded word begins one of the phrases."""
+        return word in self.by_first or any(
+            word.startswith(one[0][0][:-1]) for one in self.by_beginning.get(word[:1], ())
+        )
+
     def within(self, words: str) -> list[tuple[str, int, int]]:
         """(meaning, start, end) in the order of folded text: at each place the longest phrase, and none within it.
 

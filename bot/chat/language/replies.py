@@ -12,7 +12,9 @@ from functools import cache
 from itertools import pairwise
 
 from bot.chat.language.cue_words import cues_of
+from bot.chat.language.matching import apart
 from bot.chat.language.phrases import Cues, stands_in, voices
+from bot.chat.language.tokens import first_of, is_question, tokens
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
@@ -24,10 +26,11 @@ _OPENING_N = 2
 _READ_N = 600
 #: What a word of negation makes of what follows it within so many words; a plain no stands right before it.
 _TURNED = {"yes": "cannot", "will": "cannot", "done": "undone"}
-_NOT_N = {"not": 3, "no": 1, "later": 1}
+_BEFORE_N = {"not": 3, "no": 1, "later": 1, "if": 2}
+#: What is only supposed right after an "if".
+_SUPPOSED = frozenset({"done", "cannot", "not", "if"})
 #: What may follow "I'm in" where that is a yes: "I am busy" is none.
 _AGREEING = frozenset({"yes", "will", "last", "if"})
-_QUESTION = ("?", "؟", "？")
 
 
 class Reply(StrEnum):
@@ -47,19 +50,26 @@ class Reply(StrEnum):
 
 def reply(voice: Say, text: str) -> Reply | None:
     """What a message answers to "can you do it?" or "is it done?"; None where it answers neither."""
-    words = fold(text[:_READ_N])
+    words = _words(voice.language, text)
     if not words:
         signs = set(text)
         return Reply.DONE if signs & _DONE else Reply.NO if signs & _NO else Reply.YES if signs & _YES else None
     found = _cues(voice.language).within(words)
-    if any(mark in text for mark in _QUESTION) and not opens(voice, text):
+    if is_question(text) and not opens(voice, text):
         return None
     if begins_question(words.split(), voice.language) and not opens(voice, text):
         return None
     meanings = _turned(_as_last(found, words, voice.language), words)
     if set(meanings) == {"no"} and (_is_rather_not(voice.language, text) or _lacks(voice.language, words)):
         return Reply.UNSURE
-    return _weighed(meanings, bool(set(text) & _DONE))
+    given = _weighed(meanings, bool(set(text) & _DONE))
+    of_old = given is Reply.DONE and first_of(tokens(text), vocabulary(voice.language).elsewhen)
+    return Reply.UNSURE if of_old else given  # "covered it last year"
+
+
+def _words(language: str, text: str) -> str:
+    """The folded text, words that small ones have grown onto apart."""
+    return apart(fold(text[:_READ_N]), language, lambda word: _cues(language).knows(word) or word in _small(language))
 
 
 def _is_rather_not(language: str, text: str) -> bool:
@@ -202,21 +212,29 @@ def _opening(language: str) -> frozenset[str]:
 def _turned(found: list[tuple[str, int, int]], words: str) -> list[str]:
     """The meanings, each yes and done that a "not" stands before turned round."""
     turned: list[str] = []
-    before: tuple[str, int] | None = None  # the negation, and where it ends
+    before: tuple[str, int] | None = None  # the negation or the "if", and where it ends
     for meaning, start, end in found:
-        near = before is not None and words.count(" ", before[1], start) <= _NOT_N[before[0]]
-        if before is not None and near and meaning in _TURNED and (before[0] != "later" or meaning == "done"):
+        near = before is not None and words.count(" ", before[1], start) <= _BEFORE_N[before[0]]
+        if before is not None and near and before[0] == "if" and meaning in _SUPPOSED:
+            continue  # "if I finish early", "if nobody else can", "if it doesn't rain"
+        if (
+            before is not None
+            and near
+            and meaning in _TURNED
+            and before[0] != "if"
+            and (before[0] != "later" or meaning == "done")
+        ):
             turned = turned[:-1] if before[0] != "not" else turned
             turned.append(_TURNED[meaning])
         elif meaning != "not":
             turned.append(meaning)
-        before = (meaning, end) if meaning in _NOT_N else None
+        before = (meaning, end) if meaning in _BEFORE_N else None
     return turned
 
 
 def opens(voice: Say, text: str) -> bool:
     """Whether the message begins with an answer, whatever follows."""
-    words = fold(text)
+    words = _words(voice.language, text)
     opening_n = len(" ".join(words.split()[:_OPENING_N]))
     if begins_question(words.split(), voice.language):  # "when exactly?"; but "any time"
         opening_n = 1
@@ -261,7 +279,7 @@ def _is_conditional(found: list[str]) -> bool:
 
 def is_of_others(voice: Say, text: str, people: frozenset[str]) -> bool:
     """Whether somebody else is named for it, and not with whoever writes: "Leila will do it". people: folded names."""
-    said = set(fold(text).split())
+    said = set(_words(voice.language, text).split())
     return bool(said & people) and not said & _first_persons(voice.language)
 
 
@@ -294,7 +312,7 @@ def _first_persons(language: str) -> frozenset[str]:
 
 def is_only(voice: Say, text: str) -> bool:
     """Whether nothing but the answer and small words stands there."""
-    words = fold(text)
+    words = _words(voice.language, text)
     rest = list(words)
     for _, start, end in _cues(voice.language).within(words):
         rest[start:end] = " " * (end - start)

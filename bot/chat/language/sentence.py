@@ -16,7 +16,18 @@ from bot.chat.language.clause_notes import notes_of
 from bot.chat.language.clauses import NEED_CROP, clauses_of, lend
 from bot.chat.language.day import date_in, past_day
 from bot.chat.language.known import Known, spelt
-from bot.chat.language.matching import ON_ANY_WORD, Hit, and_before, is_unit, led, radical, two_of
+from bot.chat.language.matching import (
+    ON_ANY_WORD,
+    Hit,
+    and_before,
+    apart,
+    is_unit,
+    kind_of,
+    led,
+    may_be_anothers,
+    radical,
+    two_of,
+)
 from bot.chat.language.numbers import counted, reading
 from bot.chat.language.pieces import joined, pieces
 from bot.chat.language.replies import begins_question, is_past
@@ -143,6 +154,10 @@ def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) ->
         first = word[:1]
         return word in letters.get(first, ()) or word in verbs.get(first, ()) or word in listed
 
+    def is_verb(word: str) -> bool:
+        bare = radical(word, language, is_known)
+        return bare in verbs.get(bare[:1], ())
+
     plain: list[Token] = []
     for token in said:
         if token.value is None and not token.parts:
@@ -150,6 +165,12 @@ def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) ->
             token.apart = token.apart or led(token.word, bare, language)  # it belongs to no name before it
             if joint := and_before(token.word, bare, language):
                 plain.append(replace(token, word=joint, raw=joint))
+            elif bare == token.word and not is_known(bare) and (parts := apart(bare, language, is_verb)) != bare:
+                *small, bare = parts.split()
+                plain += [replace(token, word=one, raw=one) for one in small]
+            if not is_known(bare):
+                kinds = (one for one in kind_of(bare, language) if one in letters.get(one[:1], ()))
+                bare = next(kinds, bare)
             token.word = bare
         plain.append(token)
     return _with_numbers(plain, language, words, known)
@@ -161,7 +182,8 @@ def _with_numbers(said: list[Token], language: str, words: Vocabulary, known: Kn
     found: list[Token] = []
     for token in said:
         counted_before = bool(found) and found[-1].value is not None
-        for one in () if counted_before or token.value is not None else two_of(token.word, language):
+        pairs = () if counted_before or token.value is not None else two_of(token.word, language)
+        for one in (*pairs, *(kind for pair in pairs for kind in kind_of(pair, language))):
             single = Token(one, one)
             if is_unit([single], 0, words) or one in words.counting or one in letters.get(one[:1], ()):
                 found.append(replace(token, word="2", raw="2", value=2.0))
@@ -245,7 +267,7 @@ def _deeds(
         found = hinted_deeds(said, words)
     if not found:
         return []
-    found = [replace(deed, sure=deed.sure and not _by_another(said, deed, known)) for deed in found]
+    found = [replace(deed, sure=deed.sure and not _by_another(said, deed, known, language)) for deed in found]
     if first_of(said, words.spoilt, free=False):  # "4 lettuces bolted, pulled them"
         found = [replace(deed, sure=deed.sure and deed.action is not Action.HARVESTED) for deed in found]
     if found[0].action is Action.BROUGHT_IN:  # "inside" is any house
@@ -325,10 +347,18 @@ def _take_hours(said: Sequence[Token], words: Vocabulary) -> None:
                 said[n - 1].taken = "hours"
 
 
-def _by_another(said: Sequence[Token], deed: Deed, known: Known) -> bool:
+def _by_another(said: Sequence[Token], deed: Deed, known: Known, language: str) -> bool:
     """Whether somebody's name stands right before the verb: what others did is asked about."""
     at = deed.at[0] - 1 if deed.at else -1
-    return at >= 0 and said[at].word in known.people and not said[deed.at[0]].apart  # "with Oskar: watered"
+    if at < 0 or said[deed.at[0]].apart:  # "with Oskar: watered"
+        return False
+    named = at == 0 and may_be_anothers(said[deed.at[0]].word, language) and _is_unknown(said[at], language)
+    return said[at].word in known.people or named
+
+
+def _is_unknown(token: Token, language: str) -> bool:
+    """Whether a word may be a name: it stands in no list."""
+    return not token.taken and token.value is None and not token.parts and token.word not in words_in(language)
 
 
 def _silent(said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], words: Vocabulary) -> list[Deed]:

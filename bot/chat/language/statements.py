@@ -53,7 +53,7 @@ def statements(text: str, said: Sequence[Token], words: Vocabulary, known: Known
     ]
     cuts += [at[0] for at in found_in(copy, words.denying) if at[0] and _names(copy, at[-1] + 1, words)]  # "not bed 4"
     asking = {phrase[0] for phrase in words.asking if len(phrase) == 1}  # "sowed radish where the garlic was"
-    cuts += [n for n in blocked if copy[n].word in asking and any(at < n for at in deeds_at)]
+    cuts += [n for n in blocked if copy[n].word in asking and n + 1 < len(copy) and any(at < n for at in deeds_at)]
     for first, last in shown:  # dictation runs on: "the peas are up fed the tomatoes"
         crop = max((hit.at[0] for hit in hits if hit.at[-1] < first), default=None)
         if crop is None or any(crop < cut < first for cut in cuts):

@@ -24,7 +24,16 @@ _NEAR_N = 4  # shorter words are too like each other to guess from
 Phrase = tuple[str, ...]
 Indices = tuple[int, ...]  # of tokens, ascending
 
-_MINUS = {ord("\N{MINUS SIGN}"): "-", ord("–"): "-", ord("½"): " 1/2 ", ord("¼"): " 1/4 ", ord("¾"): " 3/4 "}
+_PLAIN = {
+    ord("\N{MINUS SIGN}"): "-",
+    ord("–"): "-",
+    ord("،"): ",",
+    ord("؛"): ";",
+    ord("٫"): ".",
+    ord("½"): " 1/2 ",
+    ord("¼"): " 1/4 ",
+    ord("¾"): " 3/4 ",
+}
 # A word is letters with the marks of their clusters, and the joiners that some scripts write within.
 _TOKEN = regex.compile(
     r"""(?P<day>\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[/.]\d{1,2}[/.](?:\d{4}|\d{2}))(?!\d)
@@ -36,7 +45,10 @@ _TOKEN = regex.compile(
 )
 _SEPARATORS = frozenset(",;&")
 _ISH = re.compile(r"(?<=\d)-?ish\b")  # "30ish"
-_APART = re.compile(r"[:()\[\]/.!?—|+*•]|\s-\s")
+_APART = re.compile(r"[:()\[\]/.!?؟？।—|+*•]|\s-\s")
+#: Of Latin, of Arabic and of wide letters.
+QUESTION_MARKS = ("?", "؟", "？")
+_SENTENCE = re.compile(r"[^\n.!?؟？।]*(?:\.(?=\S)[^\n.!?؟？।]*)*[\n.!?؟？।]*")
 
 
 @dataclass(slots=True)
@@ -70,16 +82,21 @@ class Token:
         return _one(self.word) == _one(other.word)
 
 
+def is_question(text: str) -> bool:
+    """Whether a question mark stands in it."""
+    return any(mark in text for mark in QUESTION_MARKS)
+
+
 def sentences(text: str) -> Iterator[str]:
     """Lines and sentences that are no questions."""
-    for part in re.findall(r"[^\n.!?]*(?:\.(?=\S)[^\n.!?]*)*[\n.!?]*", text):
-        if part.strip(" \n.!") and "?" not in part:
+    for part in _SENTENCE.findall(text):
+        if part.strip(" \n.!।") and not is_question(part):
             yield part
 
 
 def clear(text: str) -> str:
-    """The text with plain signs for minus and fractions, as tokens are read from it."""
-    return _ISH.sub(lambda about: " " * len(about[0]), unicodedata.normalize("NFC", text).translate(_MINUS))
+    """The text with plain signs for minus, commas and fractions, as tokens are read from it."""
+    return _ISH.sub(lambda about: " " * len(about[0]), unicodedata.normalize("NFC", text).translate(_PLAIN))
 
 
 def tokens(text: str) -> list[Token]:

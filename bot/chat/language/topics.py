@@ -22,7 +22,7 @@ from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.matching import radical
 from bot.chat.language.phrases import Cues
 from bot.chat.language.replies import begins_question, closing, is_past, names_another, questions
-from bot.chat.language.tokens import tokens, with_numbers
+from bot.chat.language.tokens import is_question, tokens, with_numbers
 from bot.chat.language.topic_names import Topic, examples
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
@@ -205,8 +205,9 @@ def _there(text: str, words: str, language: str) -> set[str]:
     there = _cues(language).meanings(words)
     # What is a part of something longer is not meant: "not free on", "can't do the 8th".
     longest = {name for name, _, _ in _cues(language).within(words)}
-    there -= {part for part, whole in (("wishes", "away"), ("asks", "cannot")) if whole in longest} - longest
-    if any(mark in text for mark in "?؟？"):
+    parts = (("wishes", "away"), ("asks", "cannot"), ("asks", "away"))
+    there -= {part for part, whole in parts if whole in longest} - longest
+    if is_question(text):
         there.add("asks")
     if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):
         there.add("asks")

@@ -23,7 +23,7 @@ from bot.chat.language.numbers import counted
 from bot.chat.language.phrases import voices
 from bot.chat.language.place_numbers import ordinals
 from bot.chat.language.replies import Reply, counts_otherwise, is_of_others, is_only, reply, says_all, without_small
-from bot.chat.language.tokens import first_of, tokens, with_numbers
+from bot.chat.language.tokens import QUESTION_MARKS, first_of, tokens, with_numbers
 from bot.chat.language.topics import BESIDE, things_in, wanted
 from bot.chat.language.vocabulary import Vocabulary, vocabulary
 from bot.chat.request import Request
@@ -83,7 +83,7 @@ def _part_or_less(say: Say, text: str) -> Reply | None:
 
 async def _pressed(request: Request, sense: Sense, *, labels: bool = True) -> bool:
     words = fold(request.text)
-    if request.text.startswith("/") or request.text.endswith("?"):
+    if request.text.startswith("/") or request.text.endswith(QUESTION_MARKS):
         return False
     for row in await _asked(request):
         keys = [key for key in await said.keys(request.session, row) if key[1].partition(":")[0] not in _TAP_ONLY]
@@ -198,7 +198,7 @@ async def _of_note(request: Request) -> bool:
     if request.garden is None or request.member is None or not (request.private or request.answered_id is not None):
         return False
     row = await journal.asked_last(request.session, request.member, request.now - _LATER)
-    if row is None or request.text.endswith("?"):
+    if row is None or request.text.endswith(QUESTION_MARKS):
         return False
     seen = await look(request.session, request.garden, request.source, request.now)
     known = await noting.known_of(request, seen)

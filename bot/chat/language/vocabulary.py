@@ -14,7 +14,7 @@ from functools import cache
 from bot.chat.language.doubt_words import doubts_of
 from bot.chat.language.tokens import Phrase
 from bot.chat.language.verb_words import causes_of, hints_of, verbs_of
-from bot.chat.language.word_lists import counted_up, numbered, phrases_of, words_of
+from bot.chat.language.word_lists import counted_up, numbered, phrases_of, units_first, words_of
 from bot.core.garden.snapshot import Cover, PlaceKind, Stage
 from bot.crops.find import company
 from bot.i18n import say
@@ -138,6 +138,21 @@ def vocabulary(language: str) -> Vocabulary:
         """Meanings in a fixed order, parted by "|", each of alternatives parted by "/"."""
         return tuple(phrases_of(part, "/") for part in own.pgettext(context, english).split("|"))
 
+    numbers = numbered(
+        in_order(
+            "numbers zero to twelve",
+            "zero/nought|one|two/a couple of/couple of/a couple/couple/a pair of/a pair|three|four|five|"
+            "six/half a dozen|seven|eight|nine|ten|eleven|"
+            "twelve/a dozen/dozen",
+        )
+    )
+    tens = counted_up(
+        in_order("numbers by tens", "twenty|thirty|forty/fourty|fifty|sixty|seventy|eighty|ninety"), 20, 10
+    )
+    each_its_own = own.pgettext("numbers twenty-one to ninety-nine, in order, where each is a word of its own", "-")
+    if "|" in each_its_own:
+        numbers |= counted_up(tuple(phrases_of(part, "/") for part in each_its_own.split("|")), 21)
+    times = in_order("numbers that multiply", "dozen/doz|hundred|thousand")
     return Vocabulary(
         verbs=verbs_of(words),
         put=words(
@@ -197,23 +212,10 @@ def vocabulary(language: str) -> Vocabulary:
         every=words("all of the plants", "all|every|whole|the lot|everything"),
         half=own_words("half", "half|half a|half of|half the|half an"),
         articles=own_words("one before a measure", "a|an|one"),
-        numbers=numbered(
-            in_order(
-                "numbers zero to twelve",
-                "zero/nought|one|two/a couple of/couple of/a couple/couple/a pair of/a pair|three|four|five|"
-                "six/half a dozen|seven|eight|nine|ten|eleven|"
-                "twelve/a dozen/dozen",
-            )
-        )
-        | counted_up(in_order("numbers thirteen to nineteen", "thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen"), 13),
-        tens=counted_up(in_order("numbers by tens", "twenty|thirty|forty/fourty|fifty|sixty|seventy|eighty|ninety"), 20, 10),
-        times={
-            phrase: n
-            for n, phrases in zip(
-                (12, 100, 1000), in_order("numbers that multiply", "dozen/doz|hundred|thousand"), strict=True
-            )
-            for phrase in phrases
-        },
+        numbers=numbers | counted_up(in_order("numbers thirteen to nineteen", "thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen"), 13)
+        | (units_first(numbers, tens, times[1], "و") if language == "ar" else {}),
+        tens=tens,
+        times={phrase: n for n, phrases in zip((12, 100, 1000), times, strict=True) for phrase in phrases},
         daily=words(
             "words for: only by day",
             "for the day|during the day|for a few hours|for an hour|for some air|for some sun|for the afternoon|by day|"

@@ -31,3 +31,17 @@ def words_of(found: object) -> Iterator[str]:
     elif isinstance(found, Iterable):
         for one in found:
             yield from words_of(one)
+
+
+def units_first(
+    units: Mapping[Phrase, int], tens: Mapping[Phrase, int], hundred: Iterable[Phrase], joint: str
+) -> dict[Phrase, int]:
+    """ "Eight and twenty", "a hundred and eight", the joint a word of its own or grown onto what it joins."""
+    ones = {phrase: value for phrase, value in units.items() if value > 0}
+    joined = [(one, ten) for one in ones.items() if one[1] < 10 for ten in tens.items()]
+    joined += [((phrase, 100), more) for phrase in hundred for more in (*ones.items(), *tens.items())]
+    return {
+        (*first, *after): value + more
+        for (first, value), (second, more) in joined
+        for after in ((joint, *second), (joint + second[0], *second[1:]))
+    }
