@@ -141,9 +141,13 @@ async def test_no_damage_is_done_to_whoever_was_asked_to_look(lane: Talk) -> Non
     await lane.until(5, "23:00", every_min=120)
     lane.weather([calm()] * 5)
     await lane.until(6, "09:00", every_min=60)
-    looked = [(duty, asks) for duty, asks in await lane.duties() if duty.kind is TaskKind.LOOK]
-    assert looked
-    (name,) = [one for one in ADULTS if await lane.member(one) == looked[0][1][0].member_id]
+    looked = [
+        (duty.id, ask.member_id)
+        for duty, asks in await lane.duties()
+        for ask in asks
+        if duty.kind is TaskKind.LOOK and ask.state is AskState.ASKED
+    ]
+    task_id, member_id = looked[0]
+    (name,) = [one for one in ADULTS if await lane.member(one) == member_id]
     await lane.write(name, "no damage")
-    duties = [duty for duty, _ in await lane.duties() if duty.id == looked[0][0].id]
-    assert [duty.state for duty in duties] == [TaskState.DONE]
+    assert [duty.state for duty, _ in await lane.duties() if duty.id == task_id] == [TaskState.DONE]
