@@ -182,6 +182,7 @@ async def _seen(
             outcome.labels += [key["text"] for key in line]
     after = await _state(session)
     outcome.changed |= {name for name in after if after[name] != before[name]}
+    BATCHES.update({one.id: one.crop for one in await session.scalars(select(Planting))})
     known = {row[0] for row in before["journal"]}
     entries = (await session.scalars(select(models.Entry).order_by(models.Entry.id))).all()
     outcome.records = [one for one in entries if repr(one.id) not in known]
@@ -245,7 +246,7 @@ async def play(names: Iterable[str], show: bool, speaker: str | None = None) -> 
 
 
 async def learn(lane: Lane) -> None:
-    """Names of places, and crops of batches, by their ids; of new batches none is known."""
+    """Names of places, and crops of batches, by their ids."""
     async with lane.database.begin() as session:
         PLACES.update({one.id: one.name for one in await session.scalars(select(Place))})
         BATCHES.update({one.id: one.crop for one in await session.scalars(select(Planting))})

@@ -10,8 +10,8 @@ from enum import StrEnum
 
 from bot.chat.language import spans
 from bot.chat.language.date_words import plain, words
+from bot.chat.language.day_spans import Part
 from bot.chat.language.line_tokens import Wrong, find_hours
-from bot.chat.language.spans import Part
 from bot.core.units import MS_PER_KN, MS_PER_MPH
 from bot.core.warnings.assumed import Blow, ColdNight
 from bot.core.warnings.safety import Closed

@@ -96,6 +96,11 @@ def concepts(language: str) -> dict[str, str]:
             "how many * have we got|how many * are there|how many * do we have|how many * are left|how many * left|"
             "how many * are growing|how many * did we plant|how many * have we planted|how many * did we sow",
         ),
+        "maybe": voice.pgettext(
+            "concept: somebody does not know yet whether they are away",
+            "might|may be|may have to|could be|not sure|unsure|maybe|possibly|probably|perhaps|thinking of|thinking about|"
+            "don't know yet|dont know yet|not certain|hoping to|hopefully|with luck|to be confirmed|tbc|pencilled in",
+        ),
         "often": voice.pgettext(
             "concept: again and again",
             "mondays|tuesdays|wednesdays|thursdays|fridays|saturdays|sundays|weekends|weekdays|mornings|afternoons|"

@@ -19,8 +19,9 @@ from rapidfuzz.distance import OSA
 from bot.chat.language import spans
 from bot.chat.language.date_words import plain, words
 from bot.chat.language.day_numbers import day_count, is_ordinal
+from bot.chat.language.day_spans import Days, Free, Part, Read
 from bot.chat.language.line_tokens import Mistaken, Tokens, Wrong
-from bot.chat.language.spans import Days, Free, Part, Read, found_in
+from bot.chat.language.spans import found_in
 from bot.chat.language.tokens import Token, clear
 from bot.chat.language.written_days import Point, Reader
 from bot.i18n import Say, say

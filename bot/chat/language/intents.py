@@ -319,6 +319,11 @@ async def _no(request: Request) -> None:
 
 
 async def _done(request: Request) -> None:
+    """ "Locked up" is no Done of what has nothing to be locked."""
+    only_houses = replies.tells_only_of_houses(request.say, request.text)
+    if only_houses and await answers.is_open(request) and not await answers.is_asked_any(request, *_OF_HOUSES):
+        await _unsure(request)
+        return
     await answers.done(request, await _things(request), whole=replies.says_all(request.say, request.text))
 
 
@@ -336,6 +341,8 @@ _ANSWERS: dict[Reply, Intent] = {
     Reply.UNSURE: _unsure,
     Reply.IF: _conditional,
 }
+#: Work after which somebody says that it is open, or shut.
+_OF_HOUSES = (TaskKind.VENT, TaskKind.CLOSE)
 _FOR_ANOTHER = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done"}
 #: The buttons under a warning that the words stand for.
 _VERBS = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done", Reply.HANDS: "hands"}

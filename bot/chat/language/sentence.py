@@ -18,8 +18,8 @@ from bot.chat.language.day import date_in, past_day
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.matching import ON_ANY_WORD, Hit, and_before, is_unit, led, radical, two_of
 from bot.chat.language.numbers import counted, reading
+from bot.chat.language.openings import begins_question, is_past
 from bot.chat.language.pieces import joined, pieces
-from bot.chat.language.replies import begins_question, is_past
 from bot.chat.language.seen import seen
 from bot.chat.language.statements import statements, take_harmless
 from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take, tokens, with_numbers

@@ -20,15 +20,18 @@ from bot.chat.language.concepts import concepts
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.matching import radical
+from bot.chat.language.openings import begins_question, closing, is_past, questions
 from bot.chat.language.phrases import Cues
-from bot.chat.language.replies import begins_question, closing, is_past, names_another, questions
+from bot.chat.language.replies import names_another
 from bot.chat.language.tokens import tokens, with_numbers
 from bot.chat.language.topic_names import Topic, examples
 from bot.chat.language.vocabulary import vocabulary
+from bot.core.finding import TaskKind
+from bot.core.garden.snapshot import PlaceKind
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
 
-__all__ = ["ASKED", "Things", "Topic", "Wanted", "nearest", "things_in", "wanted"]
+__all__ = ["ASKED", "Things", "Topic", "Wanted", "is_open_yet", "nearest", "things_in", "wanted"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +139,7 @@ _STATED = {
 #: Topics that are questions, which change nothing.
 ASKED = frozenset({topic for topic, needs, _ in TOPICS if "asks" in needs} | _STATED) - {Topic.SWAP}
 _SHORT_N, _BRIEF_N = 7, 3
+_HOUSES = frozenset({PlaceKind.GREENHOUSE, PlaceKind.TUNNEL, PlaceKind.FRAME, PlaceKind.INDOORS})
 #: Signs within which "I'm back" says that somebody is here; later on it says when they will be.
 _OPENING_N = 8
 _ANY_ON = date(2026, 1, 1)  # which day it is does not matter for whether days are named
@@ -150,10 +154,11 @@ _LEAST_N, _SHORT_WORD_N = 5, 6
 
 @dataclass(frozen=True, slots=True)
 class Things:
-    """What a message names, with all that may be meant. crops: keys; place_ids: ids."""
+    """What a message names, with all that may be meant. crops: keys; place_ids: ids; houses: those that pots may be in."""
 
     crops: frozenset[str] = frozenset()
     place_ids: frozenset[int] = frozenset()
+    houses: frozenset[int] = frozenset()
 
     def __bool__(self) -> bool:
         return bool(self.crops or self.place_ids)
@@ -162,11 +167,21 @@ class Things:
         """Whether what is at these places, or one of these crops, is among what is named."""
         return not (self.crops.isdisjoint(crops) and self.place_ids.isdisjoint(place_ids))
 
+    def says_whither(self, kind: TaskKind) -> bool:
+        """Whether it names only the house that pots were carried into: "they're all in the greenhouse"."""
+        return kind is TaskKind.BRING_IN and bool(self.houses) and self.houses == self.place_ids and not self.crops
+
 
 def things_in(text: str, voice: Say, known: Known) -> Things:
     """What an answer is about, where it says so."""
     crops, _, places, _ = _named(text[:_READ_N], voice, known)
-    return Things(frozenset(key for keys in crops for key in keys), frozenset(places))
+    houses = frozenset(place.id for place in known.places if place.kind in _HOUSES)
+    return Things(frozenset(key for keys in crops for key in keys), frozenset(places), houses & frozenset(places))
+
+
+def is_open_yet(voice: Say, words: str) -> bool:
+    """Whether what folded words say of days may come otherwise: "might be away"."""
+    return "maybe" in _cues(voice.language).meanings(words)
 
 
 def wanted(text: str, voice: Say, known: Known) -> Wanted | None:

@@ -22,7 +22,15 @@ from bot.chat.language.known import Known
 from bot.chat.language.numbers import counted
 from bot.chat.language.phrases import voices
 from bot.chat.language.place_numbers import ordinals
-from bot.chat.language.replies import Reply, is_of_others, is_only, reply, says_all, without_small
+from bot.chat.language.replies import (
+    Reply,
+    is_of_others,
+    is_only,
+    reply,
+    says_all,
+    tells_only_of_houses,
+    without_small,
+)
 from bot.chat.language.tokens import first_of, tokens, with_numbers
 from bot.chat.language.topics import things_in
 from bot.chat.language.vocabulary import Vocabulary, vocabulary
@@ -74,9 +82,12 @@ async def meant(request: Request) -> bool:
 
 
 def _part_or_less(say: Say, text: str) -> Reply | None:
-    """The sense of an answer; none of "all of it is done", which says more than the button Done."""
+    """The sense of an answer; none of "all of it is done", which says more than the button Done, nor of "locked up", which
+    may say less.
+    """
     given = reply(say, text)
-    return None if given is Reply.DONE and says_all(say, text) else given
+    other = given is Reply.DONE and (says_all(say, text) or tells_only_of_houses(say, text))
+    return None if other else given
 
 
 async def _pressed(request: Request, sense: Sense, *, labels: bool = True) -> bool:
