@@ -7,7 +7,8 @@ from datetime import date
 import pytest
 
 from bot.chat.language.line_tokens import Wrong
-from bot.chat.language.replies import Reply, begins_question, is_of_others, reply
+from bot.chat.language.openings import begins_question
+from bot.chat.language.replies import Reply, is_of_others, reply
 from bot.chat.people.away import read_days
 from bot.i18n import say
 

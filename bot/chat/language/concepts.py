@@ -13,19 +13,22 @@ def concepts(language: str) -> dict[str, str]:
     return {
         "asks": voice.pgettext(
             "concept: it is a question",
-            "show me|show|send me|what do|what does|what is|what are|what's|whats|what can|what should|what happens|who is|"
-                "who has|who's|whos|whose|how do|how does|how deep|how far|how long|how much|how many|how often|how cold|"
-                "how windy|how is|how's|when do|when does|when is|when can|when will|when should|where is|where are|where did|"
-                "where do|is it|is there|are there|will it|can i|can we|can you|can they|should i|should we|shall i|shall we|"
-                "do i|do we|do you|does it|have we|has anyone|did we|tell me|i wonder|wondering|any idea|do you know|"
-                "need to know|want to know|or not|or kasias|pls|what time|which day|what day|what date|what's the|whats the|"
-                "is the|are the|are my|is my|do the|does the|will the|can the|what will|how should|how big|how high|how tall|"
-                "how wide|am i|have you|who do|who did|who will|who can|any chance|when would|where can|where should|how come|"
-                "why is|why are|why did|how did|how will|what did|what if|how to|what about|is anyone|is anybody|are we|"
-                "are you|were there|was there|was it|would it|will i|will we|is this|does anyone|does anybody|can you tell|"
-                "could you tell|remind me when|u know|anyone know|anybody know|too early|too late|or is it|or should i|"
-                "right time|good time|ok to|okay to|safe to|allowed to|best time|time to sow|whats happening|gonna|need to|"
-                "do they|does she|which|did i|did you|did he|did she|did they|did anyone|did anybody|did someone|did somebody",
+            "show me|show|send me|what do|what does|what is|what are|what's|whats|what can|what should|"
+            "what happens|who is|who has|who's|whos|whose|how do|how does|how deep|how far|how long|how much|"
+            "how many|how often|how cold|how windy|how is|how's|when do|when does|when is|when can|when will|"
+            "when should|where is|where are|where did|where do|is it|is there|are there|will it|can i|can we|"
+            "can you|can they|should i|should we|shall i|shall we|do i|do we|do you|does it|have we|has anyone|"
+            "did we|tell me|i wonder|wondering|any idea|do you know|need to know|want to know|or not|or kasias|pls|"
+            "what time|which day|what day|what date|what's the|whats the|is the|are the|are my|is my|do the|"
+            "does the|will the|can the|what will|how should|how big|how high|how tall|how wide|am i|have you|"
+            "who do|who did|who will|who can|any chance|when would|where can|where should|how come|why is|why are|"
+            "why did|how did|how will|what did|what if|how to|what about|is anyone|is anybody|are we|are you|"
+            "were there|was there|was it|would it|will i|will we|is this|does anyone|does anybody|can you tell|"
+            "could you tell|remind me when|u know|anyone know|anybody know|too early|too late|or is it|or should i|"
+            "right time|good time|ok to|okay to|safe to|allowed to|best time|time to sow|whats happening|gonna|"
+            "need to|do they|does she|which|did i|did you|did he|did she|did they|did anyone|did anybody|"
+            "did someone|did somebody|chance of|chances of|odds of|is anything|how warm|how wet|how dry|how hot|"
+            "how low|how strong|how bad",
         ),
         "news": voice.pgettext(
             "concept: what has happened",
@@ -347,7 +350,14 @@ def concepts(language: str) -> dict[str, str]:
         "where": voice.pgettext("concept: where", "where|where's|wheres|which bed|what bed|whereabouts|which pot|what pot"),
         "whose": voice.pgettext("concept: whose it is", "whose|who has|who holds|who owns|who's got|whos got|belongs to|belong to|who looks after"),
         "plot": voice.pgettext("concept: a plot", "plot|plots|allotment"),
-        "rain": voice.pgettext("concept: rain", "rain|rains|raining|rainy|shower|showers|wet|downpour|drizzle|umbrella|dry day|stay dry"),
+        "rain": voice.pgettext("concept: rain",
+            "rain|rains|raining|rainy|shower|showers|wet|downpour|drizzle|umbrella|dry day|stay dry|chuck it down|"
+            "chucking it down|chuckin it down|bucket down|bucketing|bucketing down|tip it down|tipping it down|"
+            "tip down|tipping down|lash|lash down|lashing|pour|pours|pouring|pissing|piss down|pissing down|"
+            "piss it down|pissing it down|throw it down|throwing it down|hammer down|hammering down|hammer it down|"
+            "heavens open|brolly|brollies|raincoat|waterproofs|mizzle|deluge|cloudburst|due a soaking|"
+            "get a soaking|in for a soaking|get soaked|get drenched|stair rods|cats and dogs|teeming|teem|spitting|"
+            "spit with"),
         "wind": voice.pgettext(
             "concept: wind", "wind|windy|winds|gale|gales|gust|gusts|gusty|storm|storms|stormy|blow|blowing|breezy|blowy|breeze"
         ),
@@ -356,18 +366,21 @@ def concepts(language: str) -> dict[str, str]:
         "week": voice.pgettext(
             "concept: what to do",
             "supposed to do|asked to do|meant to do|down for|i can help|can help with|help with|what should i do|"
-                "what shud i do|what should we do|what can i do|what to do|what needs doing|needs doing|what is there to do|"
-                "what's to do|whats to do|what's left to do|whats left to do|what is left to do|left to do|anything to do|"
-                "this week|my week|jobs|to do list|what next|what's next|whats next|what do you need|what can i help|"
-                "how can i help|what needs|what's on today|what have i got to do|what do i need to do|any jobs|"
-                "anything need doing|anything needs doing|what's urgent|most urgent|what should i|what do i do|"
-                "where do i start|be useful|to be done|priority|priorities|want doing|wants doing|wanting doing|"
-                "need to be done|have to be done|got to be done|any work|any tasks|tasks|anything for me|something to do|"
-                "something i can do|where can i help|where do you need|use a hand with|need me to do|got an hour|"
-                "got half an hour|what's needed|whats needed|what is needed|what now|whats the plan|what's the plan|"
-                "on the list|job list|jobs list|list of jobs|whats on the agenda|what can we do|urgent|pressing|need urgent|"
-                "anything urgent|jobs for me|anything i can do|any job|to be getting on with|needs seeing to|need seeing to|"
-                "still to do|what remains",
+            "what shud i do|what should we do|what can i do|what to do|what needs doing|needs doing|"
+            "what is there to do|what's to do|whats to do|what's left to do|whats left to do|what is left to do|"
+            "left to do|anything to do|this week|my week|jobs|to do list|what next|what's next|whats next|"
+            "what do you need|what can i help|how can i help|what needs|what's on today|what have i got to do|"
+            "what do i need to do|any jobs|anything need doing|anything needs doing|what's urgent|most urgent|"
+            "what should i|what do i do|where do i start|be useful|to be done|priority|priorities|want doing|"
+            "wants doing|wanting doing|need to be done|have to be done|got to be done|any work|any tasks|tasks|"
+            "anything for me|something to do|something i can do|where can i help|where do you need|use a hand with|"
+            "need me to do|got an hour|got half an hour|what's needed|whats needed|what is needed|what now|"
+            "whats the plan|what's the plan|on the list|job list|jobs list|list of jobs|whats on the agenda|"
+            "what can we do|urgent|pressing|need urgent|anything urgent|jobs for me|anything i can do|any job|"
+            "to be getting on with|needs seeing to|need seeing to|still to do|what remains|where should i start|"
+            "where shall i start|where to start|where do we start|what wants doing|what can i be doing|"
+            "what could i do|what could i be doing|what shall i do|wots to do|what jobs|which jobs|"
+            "where am i needed|anything for us|make myself useful|what would help|what would be useful",
         ),
         "help": voice.pgettext("concept: help with the bot", "who are you|what are you|are you a robot|are you a bot|help|what can you do|how do you work|commands|how does this work|instructions|menu"
 "|what can u do|wat can u do|what do you do|what does this do|how do i use|how do i use this|how does it work|what is this|explain|guide|info|what are the commands|options"),

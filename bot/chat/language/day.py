@@ -211,14 +211,14 @@ def date_in(said: Sequence[Token], text: str, language: str, today: date) -> tup
         return None
 
 
-def _evening(found: spans.Days) -> date | None:
+def _evening(found: Days) -> date | None:
     """Of the night that is meant: a morning's is the one that ends with it; None where only "at night" is said."""
     if found.part is Part.MORNING:
         return found.first_on - timedelta(days=1)
     return found.first_on if found.part is not None and found.named else None
 
 
-def _free(said: Sequence[Token]) -> spans.Free:
+def _free(said: Sequence[Token]) -> Free:
     def free(start: int, end: int) -> bool:
         return not any(token.taken and token.start < end and start < token.end for token in said)
 

@@ -42,6 +42,13 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
                 "left most|left those|"
                 "leaving the rest|leaving the other|leaving some",
         ),
+        "unreal": words(
+            "words by which all that is told is a dream or a joke",
+            "had a dream|had the dream|a dream that|a dream where|a dream about|the dream where|dreamt|dreamed|dreaming|"
+            "in my dream|in my dreams|in a dream|in your dreams|dream on|nightmare|only joking|just joking|just kidding|"
+            "only kidding|jk|j k|april fool|april fools|make believe|for a laugh|pull your leg|pulling your leg|"
+            "only winding you up|just winding you up",
+        ),
         "elsewhen": words(
             "words of another time",
             "last year|last season|last spring|last summer|last autumn|last fall|last winter|a year ago|years ago|"

@@ -58,7 +58,7 @@ def half_said(text: str, say: Say, known: Known) -> Half | None:
         said = with_numbers(tokens(sentence), words.numbers, words.minus, words.tens, words.times)
         things.take_names(said, known)
         take_harmless(said, words)
-        if first_of(said, (*words.blocked, *words.elsewhen, *words.elsewhere, *words.doubted)):
+        if first_of(said, (*words.unreal, *words.blocked, *words.elsewhen, *words.elsewhere, *words.doubted)):
             return Half.NOT_SO if deeds(said, words) else None
         if len(said) <= _FEW_N and (deeds(said, words) or (cause(said, words) and len(said) <= _CAUSE_N)):
             return Half.TO_WHAT

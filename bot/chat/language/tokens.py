@@ -257,6 +257,14 @@ def same_but_typed(one: str, other: str, least: int = _TYPED_N) -> bool:
     return without_doubles(one) == without_doubles(other)
 
 
+def is_slip(word: str, meant: str) -> bool:
+    """Whether it is the longer word as it is easily mistyped: as above, or with one of its letters left out, not the first."""
+    if same_but_typed(word, meant):
+        return True
+    left_out = len(meant) == len(word) + 1 and len(meant) >= _TYPED_N and word[:1] == meant[:1]
+    return left_out and OSA.distance(word, meant) == 1
+
+
 def without_doubles(word: str) -> str:
     """With every letter that is doubled once."""
     return "".join(letter for n, letter in enumerate(word) if n == 0 or letter != word[n - 1])

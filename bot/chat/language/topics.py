@@ -105,7 +105,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.READY, "ready crop asks"),
     _rule(Topic.SOW, "sow crop asks"),
     _rule(Topic.SOW_NOW, "sow asks", "crop place"),
-    _rule(Topic.EMPTY, "empty asks", "place crop"),
+    _rule(Topic.EMPTY, "empty asks", "place crop week"),
     _rule(Topic.RAIN, "rain asks"),
     _rule(Topic.WATER, "water asks crop"),
     _rule(Topic.WATER, "water asks place"),
@@ -215,7 +215,9 @@ def _there(text: str, words: str, language: str) -> set[str]:
     there = _cues(language).meanings(words)
     # What is a part of something longer is not meant: "not free on", "can't do the 8th".
     longest = {name for name, _, _ in _cues(language).within(words)}
-    there -= {part for part, whole in (("wishes", "away"), ("asks", "cannot")) if whole in longest} - longest
+    there -= {
+        part for part, whole in (("wishes", "away"), ("asks", "cannot"), ("sow", "week")) if whole in longest
+    } - longest
     if any(mark in text for mark in "?؟？"):
         there.add("asks")
     if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):

@@ -32,6 +32,7 @@ class Vocabulary:
     tens, times: words of numbers that are added to, or multiplied with, the number beside them. nightly, daily: that something
     is done for one night, or by day. bounds: words after a number that it does not count, counting: that it does. alone: measures that count one without a number. ranging: from a number to another.
     unknown: what did it, where nobody knows what. took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
+    telling, framed, planted_in: see their contexts. unreal: dreamt, or a joke.
     elsewhen, elsewhere: of another year, another garden. doubted: of hearsay, which is asked about.
     before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
     shows: how far a crop is said to have come, SEEDLING for come up; not_yet: that it is not. asking: first words of a
@@ -47,8 +48,12 @@ class Vocabulary:
     spoilt: Phrases
     shows_after: Mapping[Stage, Phrases]
     by: Phrases
+    telling: Phrases
+    framed: Phrases
+    planted_in: Phrases
     causes: Mapping[Cause, Phrases]
     blocked: Phrases
+    unreal: Phrases
     elsewhen: Phrases
     elsewhere: Phrases
     doubted: Phrases
@@ -147,9 +152,9 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         stand_in=words(
             "words that say that pots stand in a house",
-            "are in|are all in|is in|are inside|are all inside|is inside|are back in|are in again|stand in|stand inside|"
-            "still inside|still in|all inside|inside now|safe inside|are still in|is still in|are still inside|"
-            "is still inside|are safe in|are safely in",
+            "are in|are all in|is in|are inside|are all inside|is inside|are back in|are in again|stand in|"
+            "stand inside|still inside|still in|all inside|inside now|safe inside|are still in|is still in|"
+            "are still inside|is still inside|are safe in|are safely in",
         ),
         took=words(
             "verbs for what a pest or the weather did",
@@ -183,6 +188,12 @@ def vocabulary(language: str) -> Vocabulary:
             Stage.READY: words("words right after a crop that say it may be harvested", "ready"),
         },
         by=own_words("before what took the plants", "by|to|from"),
+        telling=own_words(
+            "between a crop and a verb that only tells which is meant",
+            "i|we|i'd|we'd|i had|we had|ive|we've|i've|that|which|that i|that we|that i'd|that we'd|which i|which we|you|that you",
+        ),
+        framed=own_words("a frame for plants to climb, right after their name", "frame|frames"),
+        planted_in=own_words("that it was planted, right after a crop", "in|all in|are in|are all in|now in|finally in"),
         causes=causes_of(words),
         **doubts_of(words, own_words),
         seeds=words("seeds", "seed|seeds"),
@@ -216,8 +227,10 @@ def vocabulary(language: str) -> Vocabulary:
         },
         daily=words(
             "words for: only by day",
-            "for the day|during the day|for a few hours|for an hour|for some air|for some sun|for the afternoon|by day|"
-            "to harden|to harden off|to get used to it",
+            "for the day|during the day|for a few hours|for an hour|for some air|for some sun|for the afternoon|"
+            "by day|to harden|to harden off|to get used to it|for a couple of hours|for a bit|for a bit of sun|"
+            "in the sun|to get some sun|getting some sun|to catch some sun|for the sun|for an airing|for a while|"
+            "this afternoon for a bit",
         ),
         nightly=words(
             "words for: only this night",
@@ -307,7 +320,7 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         where=own_words("before a place", "in|into|on|at|to|onto|inside|under|by"),
         whence=own_words("before a place that things come from", "from|out of"),
-        linking=own_words("and, between two things", "and|plus|then"),
+        linking=own_words("and, between two things", "and|plus|then|n"),
         turning=own_words("but, before another statement", "but|though|although|however|anyway|oh|also"),
         denying=own_words("not, before what it was not", "not|instead of|rather than|wasn't|isn't"),
         because=own_words("because, before a reason, or so, before what followed", "because|cos|coz|cuz|so|since|as it|as its|as there"),
