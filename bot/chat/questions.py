@@ -361,7 +361,7 @@ _DEEDS: dict[Topic, Deed] = {
     Topic.REMIND: asked_for.remind,
     Topic.PICKED: _picked,
     Topic.LOST: _lost,
-    **{topic: _said(topic) for topic in (Topic.STOP, Topic.SORRY, Topic.THANKS, Topic.HELLO)},
+    **{topic: _said(topic) for topic in (Topic.STOP, Topic.SORRY, Topic.THANKS, Topic.HELLO, Topic.WHO_AWAY)},
 }
 _OWN_DEEDS: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "group": asked_for.ask_group,

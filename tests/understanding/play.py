@@ -89,7 +89,8 @@ class _Back(Exception):
 
 
 async def judged(lane: Lane, line: Line, speaker: str | None = None) -> Verdict:
-    outcome = await _play(lane, line, speaker or SPEAKERS.get(line["lang"], "Tobias"))
+    named = line["about"].get("name") == "Tobias"  # who is spoken of is somebody else
+    outcome = await _play(lane, line, speaker or SPEAKERS.get(line["lang"], "Deepa" if named else "Tobias"))
     return Verdict(line, "not put", Outcome()) if outcome is None else Verdict(line, verdict(line, outcome), outcome)
 
 

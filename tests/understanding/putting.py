@@ -149,7 +149,7 @@ def _asked(scene: Scene, line: Line) -> tuple[Note, QuestionKind, list[int | str
     names = {fold(one.name): one.id for one in scene.garden.places}
     names |= {name.replace("bed", "grzadka").replace("pot ", "donica "): id_ for name, id_ in names.items()}
     if not choices:
-        if re.search(r"\bkilo|\bkg", question, re.IGNORECASE):
+        if re.search(r"\bkilo|\bkg|pick|zebra", question, re.IGNORECASE):
             return None  # a harvest's weight is never asked for
         if re.search("lost|eaten|died|stra|zjed|zgin|pad", question, re.IGNORECASE):
             batch = next(one for one in scene.garden.plantings if one.crop == "lettuce")

@@ -8,8 +8,9 @@ import pytest
 
 from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.openings import begins_question
-from bot.chat.language.replies import Reply, is_of_others, reply
+from bot.chat.language.replies import Reply, is_of_others, reply, tells_only_of_houses, waits_to_ask
 from bot.chat.people.away import read_days
+from bot.crops.find import fold
 from bot.i18n import say
 
 ENGLISH, POLISH = say("en", "Europe/London"), say("pl", "Europe/Warsaw")
@@ -35,6 +36,7 @@ TODAY = date(2026, 5, 5)
     ("will do once im done here", Reply.YES),
     ("done after i finished work", Reply.DONE),
     ("maybe after ive finished tea", Reply.LATER), ("yes as soon as the kids are sorted", Reply.YES),
+    ("can't find the fleece", None), ("ill pop by later", Reply.YES), ("ill maybe do it", Reply.LATER),
     ("will it freeze tonight", None), ("I'm in", Reply.YES), ("I'm in Leeds", None), ("can do, I'm in", Reply.YES),
 ])  # fmt: skip
 def test_an_answer_is_told_by_its_cues(text: str, meant: Reply | None) -> None:
@@ -49,6 +51,22 @@ def test_an_answer_is_told_by_its_cues(text: str, meant: Reply | None) -> None:
 ])  # fmt: skip
 def test_an_answer_in_polish(text: str, meant: Reply) -> None:
     assert reply(POLISH, text) is meant
+
+
+@pytest.mark.parametrize(("text", "only"), [
+    ("locked up and back indoors safely", True), ("gate is shut", True), ("covered it and locked up", False),
+    ("all done, tunnel shut", False), ("zamknięte, jestem już w domu", True), ("przykryte i zamknięte", False),
+])  # fmt: skip
+def test_what_only_was_locked_is_told_from_what_is_done(text: str, only: bool) -> None:
+    assert tells_only_of_houses(POLISH if "zamkn" in text else ENGLISH, text) is only
+
+
+@pytest.mark.parametrize(("text", "asks"), [
+    ("hang on, will it rain tonight", True), ("wait, whats in bed 2", True), ("hang on, covering it now", False),
+    ("i'll wait", False), ("will it rain", False),
+])  # fmt: skip
+def test_a_question_may_follow_a_word_to_wait(text: str, asks: bool) -> None:
+    assert waits_to_ask(ENGLISH, fold(text)) is asks
 
 
 def test_another_persons_yes_is_not_ones_own() -> None:
@@ -81,7 +99,8 @@ def test_another_persons_yes_is_not_ones_own() -> None:
     ("away Thursday week", (5, 14), (5, 14)), ("away a week on Thursday", (5, 14), (5, 14)),
     ("off tomorrow week", (5, 13), (5, 13)),
     ("from Monday week for 3 days", (5, 18), (5, 20)), ("from Friday week till the Sunday", (5, 15), (5, 17)),
-    ("away for Easter, Friday to Monday", (5, 8), (5, 11)),
+    ("away for Easter, Friday to Monday", (5, 8), (5, 11)), ("can't do Thurs or Fri this week", (5, 7), (5, 8)),
+    ("camping this weekend, back Monday night", (5, 9), (5, 11)),
 ])  # fmt: skip
 def test_an_absence_is_read_whole(text: str, first: tuple[int, int], last: tuple[int, int]) -> None:
     assert read_days(text, ENGLISH, TODAY) == (date(2026, *first), date(2026, *last))

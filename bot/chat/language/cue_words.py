@@ -15,7 +15,11 @@ def cues_of(voice: Say) -> dict[str, str]:
             "no news|no sign|no one|no more|i said yes|i said i would|said i would|i said id do it|i said ok|"
             "half one|half two|half three|half four|half five|half six|half seven|half eight|half nine|half ten|"
             "half eleven|half twelve|half 1|half 2|half 3|half 4|half 5|half 6|half 7|half 8|half 9|half 10|"
-            "half 11|half 12|half past|half an hour|half hour",
+            "half 11|half 12|half past|half an hour|half hour|can't find|cant find|cannot find|couldn't find|"
+            "couldnt find|can't get in|cant get in|couldn't get in|couldnt get in|can't get the|cant get the|"
+            "can't see the|cant see the|can't open|cant open|couldn't open|couldnt open|can't reach the|"
+            "cant reach the|can't wait|cant wait|can't remember where|cant remember where|can't lift the|"
+            "cant lift the",
         ),
         "cannot": voice.pgettext(
             "cues that somebody can't",
@@ -126,9 +130,13 @@ def cues_of(voice: Say) -> dict[str, str]:
                 "i'm in|im in|i am in|we're in|were in|i am|i do|i could|i could do"),
         "will": voice.pgettext(
             "cues that somebody will",
-            "i'll|ill|i will|we'll|we will|will|gonna|going to|i'm going|im going|going at|going down|going over|on my way|"
-            "on the way|heading there|heading down|heading over|heading up|popping|pop by|pop in|pop down|pop over|about to|"
-            "swing by|nip over|nip down|doing it now|doing it|doing that now|doing them now|at it now|i'm doing|im doing",
+            "i'll|ill|i will|we'll|we will|will|gonna|going to|i'm going|im going|going at|going down|going over|"
+            "on my way|on the way|heading there|heading down|heading over|heading up|popping|pop by|pop in|"
+            "pop down|pop over|about to|swing by|nip over|nip down|doing it now|doing it|doing that now|"
+            "doing them now|at it now|i'm doing|im doing|pop by later|pop in later|pop down later|pop over later|"
+            "come by later|come later|come down later|go later|be there later|get to it later|be down later|"
+            "be up later|head down later|head over later|swing by later|nip down later|nip over later|"
+            "get down later|get there later",
         ),
         "housed": voice.pgettext(
             "cues that a house, a door or a gate was opened or shut",
@@ -179,22 +187,28 @@ def cues_of(voice: Say) -> dict[str, str]:
                 "short of|run short|not enough|unfinished|half done|part done|partially|a bit left|some left|bit left|"
                 "few left|a few left|some still|one still|two still|still got",
         ),
+        "wait": voice.pgettext(
+            "cues that ask to wait a moment",
+            "hang on|hold on|bear with me|wait|one sec|one second|one moment|just a sec|just a moment|wait a minute|wait a sec|"
+            "hmm|before that|first tell me",
+        ),
         "later": voice.pgettext(
             "cues that somebody does not know yet",
             "ill be in|i'll be in|will be in|ill be at|i'll be at|will be at|will see|we'll see|ill see|i'll see|"
-                "ill ask|i'll ask|will ask|ill check|i'll check|ill think|i'll think|ill let you|i'll let you|"
-                "ill get back|i'll get back|will get back|later|not now|not yet|ask me again|ask again|ask me later|"
-                "try me later|in an hour|in a bit|in a while|maybe|perhaps|might|possibly|probably|not sure|unsure|dunno|"
-                "don't know|dont know|do not know|no idea|will know|let you know|lyk|see how|depends|we'll see|well see|"
-                "have to see|have to check|need to check|will check|let me check|get back to you|give me|hang on|hold on|"
-                "remind me|undecided|thinking about it|50 50|ill tell you|i'll tell you|will tell you|tell you later|"
-                "ill message|i'll message|will message|ill text|i'll text|will text|ill confirm|i'll confirm|will confirm|"
-                "ill ring|i'll ring|will ring|ill phone|ill call|i'll call|have a look at my|ill have a look|"
-                "i'll have a look|ill find out|i'll find out|need to ask|have to ask|got to ask|check with|not certain|"
-                "can't say|cant say|cannot say|can't promise|cant promise|no promises|could go either way|hard to say|"
-                "too early to say|waiting to hear|bear with me|wait and see|get back|come back to you|up in the air|"
-                "touch and go|ask me at|ask me in|ask me tonight|ask me after|ask me tomorrow|wait a|wait until|"
-                "give me until|give me till|give me an hour|give me a|when i know|once i know|as soon as i know",
+            "ill ask|i'll ask|will ask|ill check|i'll check|ill think|i'll think|ill let you|i'll let you|"
+            "ill get back|i'll get back|will get back|later|not now|not yet|ask me again|ask again|ask me later|"
+            "try me later|in an hour|in a bit|in a while|maybe|perhaps|might|possibly|probably|not sure|unsure|"
+            "dunno|don't know|dont know|do not know|no idea|will know|let you know|lyk|see how|depends|we'll see|"
+            "well see|have to see|have to check|need to check|will check|let me check|get back to you|give me|"
+            "remind me|undecided|thinking about it|50 50|ill tell you|i'll tell you|will tell you|tell you later|"
+            "ill message|i'll message|will message|ill text|i'll text|will text|ill confirm|i'll confirm|"
+            "will confirm|ill ring|i'll ring|will ring|ill phone|ill call|i'll call|have a look at my|"
+            "ill have a look|i'll have a look|ill find out|i'll find out|need to ask|have to ask|got to ask|"
+            "check with|not certain|can't say|cant say|cannot say|can't promise|cant promise|no promises|"
+            "could go either way|hard to say|too early to say|waiting to hear|wait and see|get back|"
+            "come back to you|up in the air|touch and go|ask me at|ask me in|ask me tonight|ask me after|"
+            "ask me tomorrow|wait a|wait until|give me until|give me till|give me an hour|give me a|when i know|"
+            "once i know|as soon as i know",
         ),
         "hands": voice.pgettext(
             "cues that ask for one more person on a job",

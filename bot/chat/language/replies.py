@@ -34,6 +34,7 @@ _AGREEING = frozenset({"yes", "will", "last", "if"})
 _WHEN_N = 4
 #: In so few words a slip of the thumb is mended, of so many letters.
 _SLIP_WORDS_N, _SLIP_N = 4, 3
+_AS = {"housed": "done", "wait": "later"}
 _DONE_CUES = frozenset({"done", "housed"})
 _QUESTION = ("?", "؟", "？")
 
@@ -65,7 +66,8 @@ def reply(voice: Say, text: str) -> Reply | None:
     found = _without_whens(_cues(voice.language).within(words), words)
     if any(mark in text for mark in _QUESTION) and not opens(voice, text):
         return None
-    if begins_question(words.split(), voice.language) and not opens(voice, text):
+    begun = begins_question(words.split(), voice.language) or waits_to_ask(voice, words)
+    if begun and not opens(voice, text):
         return None
     meanings = _turned(_as_last(found, words, voice.language), words)
     if set(meanings) == {"no"} and (_is_rather_not(voice.language, text) or _lacks(voice.language, words)):
@@ -174,7 +176,7 @@ def _turned(found: list[tuple[str, int, int]], words: str) -> list[str]:
     turned: list[str] = []
     before: tuple[str, int] | None = None  # the negation, and where it ends
     for meaning, start, end in found:
-        meaning = "done" if meaning == "housed" else meaning
+        meaning = _AS.get(meaning, meaning)
         near = before is not None and words.count(" ", before[1], start) <= _NOT_N[before[0]]
         if before is not None and near and meaning in _TURNED and (before[0] != "later" or meaning == "done"):
             turned = turned[:-1] if before[0] != "not" else turned
@@ -185,14 +187,24 @@ def _turned(found: list[tuple[str, int, int]], words: str) -> list[str]:
     return turned
 
 
+def waits_to_ask(voice: Say, words: str) -> bool:
+    """Whether folded words ask a question after a word to wait: "hang on, will it rain"."""
+    found = _cues(voice.language).within(words)
+    end = next((end for meaning, start, end in found if meaning == "wait" and not start), None)
+    return end is not None and begins_question(words[end:].split(), voice.language)
+
+
 def opens(voice: Say, text: str) -> bool:
     """Whether the message begins with an answer, whatever follows."""
     words = fold(text)
+    found = _cues(voice.language).within(words)
+    if waits_to_ask(voice, words):
+        return False
     opening_n = len(" ".join(words.split()[:_OPENING_N]))
     if begins_question(words.split(), voice.language):  # "when exactly?"; but "any time"
         opening_n = 1
-    said = {"yes", "no", "cannot", "excuse", "done", "housed", "later", "hands"}
-    return any(meaning in said and start < opening_n for meaning, start, _ in _cues(voice.language).within(words))
+    said = {"yes", "no", "cannot", "excuse", "done", "housed", "wait", "later", "hands"}
+    return any(meaning in said and start < opening_n for meaning, start, _ in found)
 
 
 def _weighed(found: list[str], ticked: bool) -> Reply | None:

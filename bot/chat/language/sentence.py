@@ -292,6 +292,9 @@ def _without_echoes(
         before = kept[-1] if kept and kept[-1].at else None
         if before is not None and deed.action is before.action and not follows:
             continue
+        under = bool(deed.at) and bool(starts([replace(said[deed.at[0]], taken=None)], 0, words.under))
+        if before is not None and before.action in _STARTS and under and deed.action is Action.COVERED and not follows:
+            continue  # "planted in bed 4 under net"
         if before is not None and before.action is Action.HARVESTED and deed.action in _THROWN and deed.at:
             between = range(before.at[-1] + 1, deed.at[0])
             units = [one for unit, one in words.units.items() if unit is not Unit.PIECE]

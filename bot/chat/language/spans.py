@@ -122,8 +122,10 @@ def _span(reader: Reader, at: int, *, bare: bool) -> Read | None:
     if joint is not None and reader.tokens.meaning(at, reader.words.stretches) is not None and _is_next(reader, joint):
         raise Wrong(Mistaken.TWO_DATES, reader.tokens.text(joint))  # "this weekend or next"
     after = reader.tokens.meaning(read.end, reader.words.stretches) if read is not None else None
-    if read is None or after is None or after[0] != 1 or reader.tokens.meaning(at, reader.words.weekdays) is None:
+    if read is None or after is None or after[0] > 1 or reader.tokens.meaning(at, reader.words.weekdays) is None:
         return read
+    if after[0] == 0:  # "Thurs or Fri this week"
+        return replace(read, end=after[1])
     monday = reader.today + (7 - reader.today.weekday()) * _DAY  # "Mon to Wed next week"
     first_on = monday + read.first_on.weekday() * _DAY
     return replace(read, first_on=first_on, last_on=first_on + (read.last_on - read.first_on), end=after[1])

@@ -82,6 +82,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.WISHES, "cannot often", "asks"),
     _rule(Topic.WISHES, "away often", "asks"),
     _rule(Topic.WISHES, "return often days", "asks"),
+    _rule(Topic.WHO_AWAY, "who away asks", "mine person"),
     _rule(Topic.AWAY, "away days", "asks here others over"),
     _rule(Topic.BACK, "back", "asks"),
     _rule(Topic.AWAY, "away", "asks others over"),
@@ -132,6 +133,10 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.THANKS, "thanks"),
     _rule(Topic.HELLO, "hello brief"),
 )
+#: What is not meant where it is a part of what is.
+_PARTS = (
+    ("wishes", "away"), ("asks", "cannot"), ("asks", "back"), ("sow", "week"), ("return", "present"), ("away", "present"),
+)  # fmt: skip
 _STATED = {
     Topic.DEPTH, Topic.SPACING, Topic.WHERE, Topic.WEEK, Topic.OUT, Topic.HOSE, Topic.HOLDER, Topic.WHO, Topic.WEATHER,
     Topic.HELP, Topic.NEWS, Topic.COMING,
@@ -215,9 +220,7 @@ def _there(text: str, words: str, language: str) -> set[str]:
     there = _cues(language).meanings(words)
     # What is a part of something longer is not meant: "not free on", "can't do the 8th".
     longest = {name for name, _, _ in _cues(language).within(words)}
-    there -= {
-        part for part, whole in (("wishes", "away"), ("asks", "cannot"), ("sow", "week")) if whole in longest
-    } - longest
+    there -= {part for part, whole in _PARTS if whole in longest} - longest
     if any(mark in text for mark in "?؟？"):
         there.add("asks")
     if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):

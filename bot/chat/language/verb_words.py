@@ -105,17 +105,18 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         ),
         Action.WATERED: words(
             "verbs of watering",
-            "watered|watering|gave water|gave * water|soaked|irrigated|gave * a drink|given a drink|given * a drink|"
-            "gave * a soak|gave * a good soak|had a drink|hosed|did the watering|done the watering|watering done|"
-            "given water|wet down|watered in|gave * drink|gave * good drink|gave * soak|gave * soaking|"
-            "gave * watering|gave * sprinkle|given * water|given * soak|given * watering|got a drink|got a water|"
-            "got a soaking|got watered|had water|had a water|had a soak|had a good drink|sprinkled|done with the hose|"
-            "watering can on|did * watering|done * watering|finished watering|drenched|topped up with water|"
-            "water butt emptied on|quenched|and a water|and a drink|and a soak|gave * a water|had a watering|"
-            "good watering|a can each|sprinkler on|soaker hose on|drip on|irrigation on|hose on|had the hose on|"
-            "gave * a can|gave * cans|poured * water|cans on|can on|cans of water|can of water|buckets of water|"
-            "bucket of water|tipped * water|topped up the water|rewatered|re watered|wetted|"
-            "doused|misted",
+            "watered|watering|gave water|gave * water|soaked|irrigated|gave * a drink|given a drink|"
+            "given * a drink|gave * a soak|gave * a good soak|had a drink|hosed|did the watering|done the watering|"
+            "watering done|given water|wet down|watered in|gave * drink|gave * good drink|gave * soak|"
+            "gave * soaking|gave * watering|gave * sprinkle|given * water|given * soak|given * watering|"
+            "got a drink|got a water|got a soaking|got watered|had water|had a water|had a soak|had a good drink|"
+            "done with the hose|watering can on|did * watering|done * watering|finished watering|drenched|"
+            "topped up with water|water butt emptied on|quenched|and a water|and a drink|and a soak|gave * a water|"
+            "had a watering|good watering|a can each|sprinkler on|soaker hose on|drip on|irrigation on|hose on|"
+            "had the hose on|gave * a can|gave * cans|poured * water|cans on|can on|cans of water|can of water|"
+            "buckets of water|bucket of water|tipped * water|topped up the water|rewatered|re watered|wetted|"
+            "doused|misted|sprinkled water|sprinkled * with water|quick water of|quick water for|quick water on|"
+            "gave * quick water",
         ),
         Action.FED: words(
             "verbs of feeding",

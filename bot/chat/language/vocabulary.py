@@ -32,9 +32,8 @@ class Vocabulary:
     tens, times: words of numbers that are added to, or multiplied with, the number beside them. nightly, daily: that something
     is done for one night, or by day. bounds: words after a number that it does not count, counting: that it does. alone: measures that count one without a number. ranging: from a number to another.
     unknown: what did it, where nobody knows what. took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
-    telling, framed, planted_in: see their contexts. unreal: dreamt, or a joke.
-    elsewhen, elsewhere: of another year, another garden. doubted: of hearsay, which is asked about.
-    before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
+    under, telling, framed, planted_in: see their contexts. unreal: dreamt. elsewhen, elsewhere: of another year, another
+    garden. doubted: of hearsay, which is asked about. before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
     shows: how far a crop is said to have come, SEEDLING for come up; not_yet: that it is not. asking: first words of a
     question; shows_not_now: of what is only hoped for; seen_apart: of work, which is told by its verb.
     """
@@ -48,6 +47,7 @@ class Vocabulary:
     spoilt: Phrases
     shows_after: Mapping[Stage, Phrases]
     by: Phrases
+    under: Phrases
     telling: Phrases
     framed: Phrases
     planted_in: Phrases
@@ -188,6 +188,7 @@ def vocabulary(language: str) -> Vocabulary:
             Stage.READY: words("words right after a crop that say it may be harvested", "ready"),
         },
         by=own_words("before what took the plants", "by|to|from"),
+        under=own_words("under, before a cover", "under"),
         telling=own_words(
             "between a crop and a verb that only tells which is meant",
             "i|we|i'd|we'd|i had|we had|ive|we've|i've|that|which|that i|that we|that i'd|that we'd|which i|which we|you|that you",
@@ -212,8 +213,7 @@ def vocabulary(language: str) -> Vocabulary:
             in_order(
                 "numbers zero to twelve",
                 "zero/nought|one|two/a couple of/couple of/a couple/couple/a pair of/a pair|three|four|five|"
-                "six/half a dozen|seven|eight|nine|ten|eleven|"
-                "twelve/a dozen/dozen",
+                "six/half a dozen|seven|eight|nine|ten|eleven|twelve/a dozen/dozen",
             )
         )
         | counted_up(in_order("numbers thirteen to nineteen", "thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen"), 13),
@@ -261,10 +261,11 @@ def vocabulary(language: str) -> Vocabulary:
         did=own_words("did, before the name of some work", "did|done|finished"),
         side=words(
             "words beside what was weighed that add nothing",
-            "big|small|large|little|huge|good|full|massive|tiny|some|more|first|last|another|extra|now|today|lovely|nice|"
-            "fresh|our|my|the|of|about|around|roughly|so far|"
-            "in total|total|altogether|this|morning|evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|"
-            "well|hi|hello|yum|wow|yay|got|had|have|we|i|ive|i've|we've|us|me|down|down there|back",
+            "big|small|large|little|huge|good|full|massive|tiny|some|more|first|last|another|extra|now|today|"
+            "lovely|nice|fresh|our|my|the|of|about|around|roughly|so far|in total|total|altogether|this|morning|"
+            "evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|well|hi|hello|yum|wow|yay|got|had|"
+            "have|we|i|ive|i've|we've|us|me|down|down there|back|of the year|of the season|of this year|this year|"
+            "this season|year|season",
         ),
         minus=words("below zero", "minus"),
         units={
@@ -276,8 +277,7 @@ def vocabulary(language: str) -> Vocabulary:
 "|armful|armfuls|fistful|posy"),
             Unit.PUNNET: words("units: punnet", "punnet|punnets|bowl|bowls|tub of|tubs of|box of|boxes of|box|boxes|colander|colanders|bowlful|"
                 "colanderful|bowl full|dish|tubful|tupperware|basin"),
-            Unit.BAG: words("units: bag", "bag|bags|carrier bag|sack|sacks"
-"|carrier|carrier bags|bagful"),
+            Unit.BAG: words("units: bag", "bag|bags|carrier bag|sack|sacks|carrier|carrier bags|bagful"),
             Unit.BUCKET: words("units: bucket", "bucket|buckets|trug|trugs|basket|baskets|crate|crates|bucketful|wheelbarrow|barrow|barrow load|basketful|"
                 "bucket full|bucketload|trugful|barrowload|trug full|wheelbarrow load"),
             Unit.PIECE: words("units: piece", "piece|pieces|head|heads|plant|plants|seedling|seedlings|of them|bulb|bulbs|ear|ears|pod|pods|stick|"

@@ -293,8 +293,8 @@ def _joint(days: Days, again: Days) -> Days | None:
         return again
     if again.first_on == again.last_on and days.first_on <= again.first_on <= days.last_on:
         return days
-    if again.first_on < days.first_on and again.last_on == days.last_on:  # "over the weekend, back Monday"
-        return days
+    if again.first_on < days.first_on and again.last_on >= days.last_on:  # "this weekend, back Monday night"
+        return replace(days, last_on=again.last_on)
     return None
 
 
