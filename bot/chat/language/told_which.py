@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 
 from bot.chat.language.matching import Hit
-from bot.chat.language.tokens import Token, starts, take
+from bot.chat.language.tokens import Phrase, Token, starts, take
 from bot.chat.language.verbs import Deed
 from bot.chat.language.vocabulary import Vocabulary
+
+#: Words between a crop and a verb that tells which.
+_WORDS_N = 3
 
 
 def without_told_which(
@@ -16,29 +20,37 @@ def without_told_which(
     """The deeds without those right after a crop and "I" or "which", where something else is reported; what is said beside
     these, such as their day, is taken. Where another crop follows it is a report of its own, "watered the peas I sowed kale".
     """
-    kept = list(found)
-    for deed in found:
-        begin = _begins(said, deed, crops, words)
-        end = (
-            next((n for n in range(deed.at[-1] + 1, len(said)) if _parts(said, n, words)), len(said)) if deed.at else 0
-        )
-        another = any(deed.at[-1] < hit.at[0] < end for hit in crops) if deed.at else False
-        if begin is not None and not another and len(kept) > 1:
-            take(said, [n for n in range(begin, end) if said[n].taken is None], "told which")
-            kept.remove(deed)
+    after_crops = {hit.at[-1] + 1 for hit in crops}
+    told = {deed.at: begin for deed in found if (begin := _begins(said, deed, after_crops, words)) is not None}
+    if not told or len(found) < 2:
+        return list(found)
+    joints = [n for n, token in enumerate(said) if token.parts or starts(said, n, _joining(words))]
+    crops_at = sorted(hit.at[0] for hit in crops)
+    kept: list[Deed] = []
+    for n, deed in enumerate(found):
+        end = _next(joints, deed.at[-1], len(said)) if deed.at in told else 0
+        alone = not kept and n + 1 == len(found)
+        if deed.at not in told or alone or _next(crops_at, deed.at[-1], end) < end:
+            kept.append(deed)
+            continue
+        take(said, [at for at in range(told[deed.at], end) if said[at].taken is None], "told which")
     return kept
 
 
-def _begins(said: Sequence[Token], deed: Deed, crops: Sequence[Hit], words: Vocabulary) -> int | None:
+def _begins(said: Sequence[Token], deed: Deed, after_crops: set[int], words: Vocabulary) -> int | None:
     """Where the words between a crop and the verb begin that make it tell which."""
     at = deed.at[0] if deed.at else 0
-    for hit in crops:
-        first = hit.at[-1] + 1
-        between = starts(said, first, words.telling) if first < at else ()
-        if between and between[-1] + 1 == at:
+    for first in range(at - 1, max(-1, at - 1 - _WORDS_N), -1):
+        if first in after_crops and starts(said, first, words.telling) == tuple(range(first, at)):
             return first
     return None
 
 
-def _parts(said: Sequence[Token], n: int, words: Vocabulary) -> bool:
-    return said[n].parts or bool(starts(said, n, (*words.linking, *words.turning, *words.because)))
+def _joining(words: Vocabulary) -> tuple[Phrase, ...]:
+    return (*words.linking, *words.turning, *words.because)
+
+
+def _next(places: Sequence[int], after: int, end: int) -> int:
+    """The first of the places, which ascend, behind another; `end` where none is."""
+    index = bisect_right(places, after)
+    return places[index] if index < len(places) else end

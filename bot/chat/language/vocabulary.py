@@ -191,7 +191,8 @@ def vocabulary(language: str) -> Vocabulary:
         under=own_words("under, before a cover", "under"),
         telling=own_words(
             "between a crop and a verb that only tells which is meant",
-            "i|we|i'd|we'd|i had|we had|ive|we've|i've|that|which|that i|that we|that i'd|that we'd|which i|which we|you|that you",
+            "that i had|that we had|that i'd|that we'd|that i|that we|that you|which i|which we|i had|we had|i'd|"
+            "we'd|i've|ive|we've|i|we|you|that|which",
         ),
         framed=own_words("a frame for plants to climb, right after their name", "frame|frames"),
         planted_in=own_words("that it was planted, right after a crop", "in|all in|are in|are all in|now in|finally in"),

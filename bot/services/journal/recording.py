@@ -34,7 +34,6 @@ from bot.storage.models import Garden as GardenRow
 
 _COVERS = [Cover.FLEECE.value, Cover.DOUBLE_FLEECE.value, Cover.CLOCHE.value, Cover.NET.value]
 _STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
-_GLASS = frozenset({PlaceKind.INDOORS, PlaceKind.FRAME, PlaceKind.GREENHOUSE, PlaceKind.TUNNEL})
 _OF_PLACES = frozenset({Action.COVERED, Action.UNCOVERED, Action.BROUGHT_IN, Action.PUT_BACK})
 _PLACE_ONLY = frozenset(
     {Action.WATERED, Action.FED, Action.SUPPORTED, Action.EARTHED_UP, Action.WEEDED, Action.THINNED, Action.MULCHED,
@@ -187,7 +186,7 @@ async def _done(scene: Scene, note: Note) -> Outcome:
     found = await finding.plantings_of(scene, note)
     if not isinstance(found, list):
         return found
-    if not found and note.action is Action.POTTED_ON and note.count is not None and _under_glass(scene, note):
+    if not found and note.action is Action.POTTED_ON and note.count is not None and finding.under_glass(scene, note):
         return await _new(scene, note)  # seedlings of which nobody has told
     if not found and note.action is Action.POTTED_ON and not note.believed and _grows(scene, note):
         return await ask(scene, note, QuestionKind.CONFIRM, ["yes"])  # what grows out of doors may have been repotted
@@ -202,13 +201,6 @@ async def _done(scene: Scene, note: Note) -> Outcome:
             return move
         moves.append(move)
     return await _kept(scene, note, [await _to_batch(scene, note, move) for move in moves])
-
-
-def _under_glass(scene: Scene, note: Note) -> bool:
-    """Whether it names a house, in which none of the crop grows."""
-    here = [scene.garden.place_by_id[id_] for id_ in note.places if id_ in scene.garden.place_by_id]
-    grow = {one.place_id for one in scene.garden.plantings if one.crop in note.crops}
-    return bool(here) and all(place.kind in _GLASS and place.id not in grow for place in here)
 
 
 def _grows(scene: Scene, note: Note) -> bool:
