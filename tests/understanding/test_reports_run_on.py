@@ -68,6 +68,7 @@ def _part(action: str, place: str = "", crop: str = "", *, sure: bool = True) ->
     ("planted 6 corgits bed 6", [_part("planted out", "Bed 6", "courgettes", sure=False)]),
     ("mice ate the peas i sowed last week", [_part("lost", crop="peas")]),
     ("slugs got 6 of the kale i planted out", [_part("lost", crop="kale")]),
+    ("transplanted 10 kale from bed 3 to bed 6", [_part("moved", "Bed 6", "kale")]),
     ("watered the kale that i had planted", [_part("watered", crop="kale")]),
     ("watered the peas i sowed kale in bed 2", [_part("watered", crop="peas"), _part("sowed", "Bed 2", "kale")]),
     ("popped the basil outside for some sun", [_part("hardening off", crop="basil")]),

@@ -42,6 +42,13 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
         and all(_is_bed(hit, known) for hit in clause.where)
     ):
         action = Action.MOVED  # "moved the leeks into bed 5"
+    if (
+        action is Action.PLANTED_OUT
+        and clause.where
+        and clause.whence
+        and all(_is_bed(hit, known) for hit in clause.whence)
+    ):
+        action = Action.MOVED  # "transplanted 10 lettuces from bed 3 to bed 6"
     if action is Action.MOVED and not clause.crops:
         deed = replace(deed, action=Action.BROUGHT_IN)  # a pot, into a house
         return (

@@ -274,8 +274,7 @@ def vocabulary(language: str) -> Vocabulary:
             Unit.G: words("units: gram", "g|gr|gram|grams|gramme|grammes|grm|grms|gms|gm"),
             Unit.LB: words("units: pound", "lb|lbs|pound|pounds"),
             Unit.OZ: words("units: ounce", "oz|ounce|ounces"),
-            Unit.BUNCH: words("units: bunch", "bunch|bunches|bundle|bundles|handful|handfuls"
-"|armful|armfuls|fistful|posy"),
+            Unit.BUNCH: words("units: bunch", "bunch|bunches|bundle|bundles|handful|handfuls|armful|armfuls|fistful|posy"),
             Unit.PUNNET: words("units: punnet", "punnet|punnets|bowl|bowls|tub of|tubs of|box of|boxes of|box|boxes|colander|colanders|bowlful|"
                 "colanderful|bowl full|dish|tubful|tupperware|basin"),
             Unit.BAG: words("units: bag", "bag|bags|carrier bag|sack|sacks|carrier|carrier bags|bagful"),
