@@ -228,6 +228,7 @@ def talk(say: Say, topic: Topic) -> str:
         Topic.HELLO: say.gettext("Hello! Ask me what to do this week, or tell me what you did."),
         Topic.SORRY: say.gettext("No harm done. It is good that you are here."),
         Topic.BACK: say.gettext("Good to have you back!"),
+        Topic.WHO_AWAY: say.gettext("I tell nobody who is away. /oncall shows who is asked this week."),
         Topic.STOP: say.gettext(
             "I write when something needs you. Away for a while? Send /away. Block me in this app to hear nothing at all."
         ),

@@ -11,7 +11,7 @@ from bot.chat.growing import care_words, crop, crop_words, outdoors, week
 from bot.chat.html import bold, lines
 from bot.chat.journal import note
 from bot.chat.language.phrases import stands_in, voices
-from bot.chat.language.topics import Topic, Wanted
+from bot.chat.language.topics import Topic, Wanted, is_open_yet
 from bot.chat.people import away, keys, language, wishes
 from bot.chat.request import Request
 from bot.chat.screen import within
@@ -222,6 +222,11 @@ def _is_named(name: str, people: Sequence[str]) -> bool:
 
 
 async def _away(request: Request, wanted: Wanted) -> None:
+    if is_open_yet(request.say, wanted.words):
+        await request.reply(
+            request.say.gettext("I note nothing yet. Tell me when you know. Write for example: /away 8-15 May")
+        )
+        return
     await request.as_if(f"/away {request.text}", away.answer)
 
 
@@ -373,7 +378,7 @@ _DEEDS: dict[Topic, Deed] = {
     Topic.REMIND: asked_for.remind,
     Topic.PICKED: _picked,
     Topic.LOST: _lost,
-    **{topic: _said(topic) for topic in (Topic.STOP, Topic.SORRY, Topic.THANKS, Topic.HELLO)},
+    **{topic: _said(topic) for topic in (Topic.STOP, Topic.SORRY, Topic.THANKS, Topic.HELLO, Topic.WHO_AWAY)},
 }
 _OWN_DEEDS: dict[str, Callable[[Request, str], Awaitable[None]]] = {
     "group": asked_for.ask_group,

@@ -138,7 +138,7 @@ def test_a_plain_sentence_is_understood(text: str, action: Action, says: dict[st
 # Understood, but doubtful: it is asked about before anything is kept.
 DOUBTFUL: list[tuple[str, Action, tuple[str, ...]]] = [
     ("sowd peas in bed 1", Action.SOWED, ("pea",)),
-    ("potted on the corgettes", Action.POTTED_ON, ("courgette",)),
+    ("potted on the corgetts", Action.POTTED_ON, ("courgette",)),
     ("potted on teh beasn", Action.POTTED_ON, BEANS),
     ("watred the tomatoes", Action.WATERED, ("tomato",)),
     ("watered bed 9", Action.WATERED, ()),

@@ -16,7 +16,7 @@ from bot.storage import models
 __all__ = ["BATCHES", "PLACES", "Line", "Outcome", "crops_called", "place_of", "verdict"]
 
 Line = Mapping[str, Any]
-#: Names of places, and crops of batches, by their ids; of new batches none is known.
+#: Names of places, and crops of batches, by their ids.
 PLACES: dict[int, str] = {}
 BATCHES: dict[int, str] = {}
 

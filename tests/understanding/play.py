@@ -89,7 +89,8 @@ class _Back(Exception):
 
 
 async def judged(lane: Lane, line: Line, speaker: str | None = None) -> Verdict:
-    outcome = await _play(lane, line, speaker or SPEAKERS.get(line["lang"], "Tobias"))
+    named = line["about"].get("name") == "Tobias"  # who is spoken of is somebody else
+    outcome = await _play(lane, line, speaker or SPEAKERS.get(line["lang"], "Deepa" if named else "Tobias"))
     return Verdict(line, "not put", Outcome()) if outcome is None else Verdict(line, verdict(line, outcome), outcome)
 
 
@@ -182,6 +183,7 @@ async def _seen(
             outcome.labels += [key["text"] for key in line]
     after = await _state(session)
     outcome.changed |= {name for name in after if after[name] != before[name]}
+    BATCHES.update({one.id: one.crop for one in await session.scalars(select(Planting))})
     known = {row[0] for row in before["journal"]}
     entries = (await session.scalars(select(models.Entry).order_by(models.Entry.id))).all()
     outcome.records = [one for one in entries if repr(one.id) not in known]
@@ -245,7 +247,7 @@ async def play(names: Iterable[str], show: bool, speaker: str | None = None) -> 
 
 
 async def learn(lane: Lane) -> None:
-    """Names of places, and crops of batches, by their ids; of new batches none is known."""
+    """Names of places, and crops of batches, by their ids."""
     async with lane.database.begin() as session:
         PLACES.update({one.id: one.name for one in await session.scalars(select(Place))})
         BATCHES.update({one.id: one.crop for one in await session.scalars(select(Planting))})

@@ -7,8 +7,10 @@ from datetime import date
 import pytest
 
 from bot.chat.language.line_tokens import Wrong
-from bot.chat.language.replies import Reply, begins_question, is_of_others, reply
+from bot.chat.language.openings import begins_question
+from bot.chat.language.replies import Reply, is_of_others, reply, tells_only_of_houses, waits_to_ask
 from bot.chat.people.away import read_days
+from bot.crops.find import fold
 from bot.i18n import say
 
 ENGLISH, POLISH = say("en", "Europe/London"), say("pl", "Europe/Warsaw")
@@ -25,6 +27,16 @@ TODAY = date(2026, 5, 5)
     ("only if someone helps me", Reply.IF), ("i am busy this evening", Reply.NO), ("i said yes but now i can't", Reply.NO),
     ("not a bother", Reply.YES), ("consider it watered", Reply.YES), ("i'll tell you at 5", Reply.LATER),
     ("will be there", Reply.YES), ("i could if Leila comes", Reply.IF), ("haven't got the time, ask somebody else", Reply.NO),
+    ("be there half six", Reply.YES), ("covered it at half seven", Reply.DONE), ("half of it is covered", Reply.PART),
+    ("yse", Reply.YES), ("wlil do", Reply.YES), ("dnoe", Reply.DONE), ("finsihed", Reply.DONE), ("cnat", Reply.NO),
+    ("n", Reply.NO),    ("yes can someone leave the hose out", Reply.YES), ("ok can someone leave it open", Reply.YES),
+    ("can someone else do it", Reply.NO), ("yes but can someone else do it", Reply.UNSURE),
+    ("i did it last night", Reply.UNSURE), ("did the last three, someone elses go", Reply.NO),
+    ("yes, did it last night", Reply.DONE), ("depends what time i finish", Reply.LATER),
+    ("will do once im done here", Reply.YES),
+    ("done after i finished work", Reply.DONE),
+    ("maybe after ive finished tea", Reply.LATER), ("yes as soon as the kids are sorted", Reply.YES),
+    ("can't find the fleece", None), ("ill pop by later", Reply.YES), ("ill maybe do it", Reply.LATER),
     ("will it freeze tonight", None), ("I'm in", Reply.YES), ("I'm in Leeds", None), ("can do, I'm in", Reply.YES),
 ])  # fmt: skip
 def test_an_answer_is_told_by_its_cues(text: str, meant: Reply | None) -> None:
@@ -33,10 +45,28 @@ def test_an_answer_is_told_by_its_cues(text: str, meant: Reply | None) -> None:
 
 @pytest.mark.parametrize(("text", "meant"), [
     ("no dobra", Reply.YES), ("nie ma sprawy", Reply.YES), ("nie dam rady", Reply.NO), ("nie", Reply.NO),
+    ("zrobinoe", Reply.DONE), ("ok tylko niech ktoś zostawi otwartą furtkę", Reply.YES), ("niech ktoś mnie zastąpi", Reply.NO),
+    ("jedynka śpi pod kołderką", Reply.DONE), ("robiłam to wczoraj, zrobione", Reply.UNSURE),
     ("jeszcze nie zrobiłam", Reply.LATER), ("zrobione", Reply.DONE), ("dam znać później", Reply.LATER),
 ])  # fmt: skip
 def test_an_answer_in_polish(text: str, meant: Reply) -> None:
     assert reply(POLISH, text) is meant
+
+
+@pytest.mark.parametrize(("text", "only"), [
+    ("locked up and back indoors safely", True), ("gate is shut", True), ("covered it and locked up", False),
+    ("all done, tunnel shut", False), ("zamknięte, jestem już w domu", True), ("przykryte i zamknięte", False),
+])  # fmt: skip
+def test_what_only_was_locked_is_told_from_what_is_done(text: str, only: bool) -> None:
+    assert tells_only_of_houses(POLISH if "zamkn" in text else ENGLISH, text) is only
+
+
+@pytest.mark.parametrize(("text", "asks"), [
+    ("hang on, will it rain tonight", True), ("wait, whats in bed 2", True), ("hang on, covering it now", False),
+    ("i'll wait", False), ("will it rain", False),
+])  # fmt: skip
+def test_a_question_may_follow_a_word_to_wait(text: str, asks: bool) -> None:
+    assert waits_to_ask(ENGLISH, fold(text)) is asks
 
 
 def test_another_persons_yes_is_not_ones_own() -> None:
@@ -63,9 +93,29 @@ def test_another_persons_yes_is_not_ones_own() -> None:
     ("no me next Tues or Wed", (5, 12), (5, 13)), ("not here Sat/Sun", (5, 9), (5, 10)),
     ("on hols from Sunday, home again the following Saturday", (5, 10), (5, 15)),
     ("from Saturday I am at my sister's for a week", (5, 9), (5, 15)),
+    ("on holiday next wk", (5, 11), (5, 17)), ("not around this wkend", (5, 9), (5, 10)), ("away nxt week", (5, 11), (5, 17)),
+    ("leaving tomorrow, back on Sunday night", (5, 6), (5, 10)), ("leaving Friday, back Sunday morning", (5, 8), (5, 9)),
+    ("off Friday, back late on Sunday", (5, 8), (5, 10)), ("away until Sunday night", (5, 5), (5, 10)),
+    ("away Thursday week", (5, 14), (5, 14)), ("away a week on Thursday", (5, 14), (5, 14)),
+    ("off tomorrow week", (5, 13), (5, 13)),
+    ("from Monday week for 3 days", (5, 18), (5, 20)), ("from Friday week till the Sunday", (5, 15), (5, 17)),
+    ("away for Easter, Friday to Monday", (5, 8), (5, 11)), ("can't do Thurs or Fri this week", (5, 7), (5, 8)),
+    ("camping this weekend, back Monday night", (5, 9), (5, 11)),
 ])  # fmt: skip
 def test_an_absence_is_read_whole(text: str, first: tuple[int, int], last: tuple[int, int]) -> None:
     assert read_days(text, ENGLISH, TODAY) == (date(2026, *first), date(2026, *last))
+
+
+@pytest.mark.parametrize(
+    "text", ["away the bank holiday weekend", "gone the bank hol weekend end of may", "away over half term"]
+)
+def test_days_that_are_others_in_each_country_are_asked_for(text: str) -> None:
+    assert read_days(text, ENGLISH, TODAY) is None
+
+
+def test_late_on_a_day_is_told_in_polish() -> None:
+    assert read_days("jutro jadę, wracam w niedzielę wieczorem", POLISH, TODAY) == (date(2026, 5, 6), date(2026, 5, 10))
+    assert read_days("nie ma mnie w czwartek za tydzień", POLISH, TODAY) == (date(2026, 5, 14), date(2026, 5, 14))
 
 
 @pytest.mark.parametrize(

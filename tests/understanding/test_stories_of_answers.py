@@ -121,6 +121,21 @@ async def test_a_question_and_what_is_no_answer_leave_the_job_open(lane: Lane, t
     assert (await _states(lane))[0] is AskState.ASKED
 
 
+@pytest.mark.parametrize("text", ["locked up and back indoors safely", "the gate is shut", "i did it last night"])
+async def test_what_was_shut_or_done_another_night_leaves_the_job_open(lane: Lane, text: str) -> None:
+    await _asked(lane, accepted=True)
+    await _says(lane, text)
+    assert (await _states(lane))[1] is not TaskState.DONE
+
+
+async def test_pots_that_are_all_in_the_greenhouse_are_brought_in(lane: Lane) -> None:
+    await _asked(lane, accepted=True)
+    async with lane.database.begin() as session:
+        (await session.scalars(select(Task))).one().kind = TaskKind.BRING_IN
+    await _says(lane, "theyre all in the greenhouse now")
+    assert (await _states(lane))[1] is TaskState.DONE
+
+
 async def test_everything_off_is_the_job_of_taking_covers_off(lane: Lane) -> None:
     await _asked(lane, accepted=True)
     async with lane.database.begin() as session:

@@ -102,6 +102,41 @@ async def test_a_correction_that_can_not_be_kept_changes_nothing(lane: Lane) -> 
     assert await _entries(lane) == before
 
 
+async def test_trays_are_counted_in_answer_to_how_many(lane: Lane) -> None:
+    for text, count in (("3 trays of 12", 36), ("4 x 6", 24), ("two trays, 12 in each", 24)):
+        await _says(lane, "Tobias", "sowed lettuces in bed 2")
+        await _says(lane, "Tobias", text)
+        assert ("Bed 2", count) in await _lettuces(lane), text
+
+
+async def test_a_no_with_another_place_moves_what_is_asked_about(lane: Lane) -> None:
+    await _says(lane, "Tobias", "I think I sowed 24 lettuces in bed 2, not sure")
+    await _says(lane, "Tobias", "bed 3 not 2")
+    assert await _lettuces(lane) == [("Bed 3", 24)]
+
+
+async def test_seedlings_that_nobody_told_of_are_pricked_out_into_a_house(lane: Lane) -> None:
+    await _says(lane, "Tobias", "pricked out 30 celeriac into modules in the greenhouse")
+    async with lane.database.begin() as session:
+        row = (await session.scalars(select(Planting).where(Planting.crop == "celeriac"))).one()
+        assert (row.count, row.stage, row.sown_on) == (30, Stage.POTTED_ON, None)
+
+
+@pytest.mark.parametrize(("name", "text"), [
+    ("Tobias", "might be off at the weekend, not sure yet"), ("Tobias", "I'll be in on Saturday"),
+    ("Tobias", "who is away next week"), ("Kasia", "będę w sobotę"), ("Kasia", "chyba mnie nie będzie w weekend"),
+])  # fmt: skip
+async def test_what_is_no_absence_yet_is_not_shown_as_one(lane: Lane, name: str, text: str) -> None:
+    said = await _says(lane, name, text)
+    assert not any("away:" in key.get("callback_data", "") for one in said for line in one.keyboard for key in line)
+
+
+async def test_a_perhaps_is_asked_to_tell_later_and_a_question_after_a_word_to_wait_is_answered(lane: Lane) -> None:
+    assert "when you know" in (await _says(lane, "Tobias", "maybe away next week"))[-1].text
+    await _says(lane, "Tobias", "sowed lettuces in bed 2")
+    assert "mm" in (await _says(lane, "Tobias", "hang on, will it rain tonight first"))[-1].text
+
+
 async def test_nobody_puts_right_what_somebody_else_wrote(lane: Lane) -> None:
     await _says(lane, "Tobias", "sowed 60 lettuces in bed 2")
     await _says(lane, "Deepa", "no I meant bed 3")

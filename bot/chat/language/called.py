@@ -10,8 +10,8 @@ from enum import StrEnum
 
 from bot.chat.language import spans
 from bot.chat.language.date_words import plain, words
+from bot.chat.language.day_spans import Days, Part
 from bot.chat.language.line_tokens import Wrong, find_hours
-from bot.chat.language.spans import Part
 from bot.core.units import MS_PER_KN, MS_PER_MPH
 from bot.core.warnings.assumed import Blow, ColdNight
 from bot.core.warnings.safety import Closed
@@ -165,7 +165,7 @@ def _written(clear: str, say: Say, now: datetime) -> _Written:
     today = say.local(now).date()
     days = spans.coming(clear, say, today, bare=False)
     if days is None:
-        days = spans.Days(today, today, 0, 0)
+        days = Days(today, today, 0, 0)
     rest = spans.without(clear, days)
     again = spans.coming(rest, say, today, bare=False)
     if days.first_on != days.last_on or (again is not None and again.named):

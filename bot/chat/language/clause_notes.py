@@ -42,6 +42,13 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
         and all(_is_bed(hit, known) for hit in clause.where)
     ):
         action = Action.MOVED  # "moved the leeks into bed 5"
+    if (
+        action is Action.PLANTED_OUT
+        and clause.where
+        and clause.whence
+        and all(_is_bed(hit, known) for hit in clause.whence)
+    ):
+        action = Action.MOVED  # "transplanted 10 lettuces from bed 3 to bed 6"
     if action is Action.MOVED and not clause.crops:
         deed = replace(deed, action=Action.BROUGHT_IN)  # a pot, into a house
         return (
@@ -82,12 +89,25 @@ def notes_of(clause: Clause, known: Known, words: Vocabulary, what: Cause | None
     own_number = clause.lent and amounts.count is not None  # "weeded beds 1 and 2, watered 5"
     row = deed.loose and (amounts.container is Container.ROW or not clause.where)  # set out, sown, or something else
     house = deed.loose and any(_is_house(hit, known) for hit in clause.where)
+    in_trays = amounts.container in (Container.TRAY, Container.POT) and any(
+        _is_frame(hit, known) for hit in clause.where
+    )
+    stands = action is Action.PLANTED_OUT and in_trays  # in its trays still
     note = replace(
         note,
         from_places=tuple(id_ for hit in clause.whence for id_ in hit.ids),
         sure=sure
         and not (
-            of_pests or clause.turned or shared or listed or elsewhere or whole_place or house or row or own_number
+            of_pests
+            or clause.turned
+            or shared
+            or listed
+            or elsewhere
+            or whole_place
+            or house
+            or row
+            or own_number
+            or stands
         ),
     )
     return [
@@ -135,6 +155,10 @@ def _is_bed(hit: Hit, known: Known) -> bool:
 def _is_closed(hit: Hit, known: Known) -> bool:
     kinds = {place.id: place.kind for place in known.places}
     return any(kinds[id_] in (PlaceKind.TUNNEL, PlaceKind.FRAME, PlaceKind.GREENHOUSE) for id_ in hit.ids)
+
+
+def _is_frame(hit: Hit, known: Known) -> bool:
+    return any(place.kind is PlaceKind.FRAME for place in known.places if place.id in hit.ids)
 
 
 def _is_house(hit: Hit, known: Known) -> bool:

@@ -18,6 +18,9 @@ NEED_CROP = frozenset(
 )  # fmt: skip
 
 
+_STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
+
+
 @dataclass(slots=True)
 class Clause:
     """Tokens of one clause with what was found in them; deed is None in a clause that only goes on listing.
@@ -216,6 +219,7 @@ def lend(clauses: list[Clause]) -> None:
         elif not clause.crops and clause.where and before.crops and _wants_crop(clause, before):
             clause.crops, clause.lent = before.crops, clause.deed is not before.deed
     _share_leading(clauses)
+    _share_sown(clauses)
     for clause, after in zip(clauses[-2::-1], clauses[:0:-1], strict=False):
         if clause.bare:
             clause.crops, clause.where, clause.whence, clause.lent = after.crops, after.where, after.whence, True
@@ -237,6 +241,17 @@ def _share_leading(clauses: Sequence[Clause]) -> None:
             clause.where = lead.where
         else:
             lead = None
+
+
+def _share_sown(clauses: Sequence[Clause]) -> None:
+    """What is sown or planted after a place, and has none of its own, stands there, too: "sowed beetroot in bed 5 and
+    carrots".
+    """
+    for n, (before, clause) in enumerate(pairwise(clauses), 1):
+        same = clause.deed is before.deed and clause.deed is not None and clause.deed.action in _STARTS
+        later = any(one.deed is clause.deed and one.where for one in clauses[n + 1 :])
+        if same and clause.crops and before.where and not (clause.where or clause.whence or later):
+            clause.where = before.where
 
 
 def _join_background(clauses: list[Clause]) -> None:

@@ -13,28 +13,31 @@ def concepts(language: str) -> dict[str, str]:
     return {
         "asks": voice.pgettext(
             "concept: it is a question",
-            "show me|show|send me|what do|what does|what is|what are|what's|whats|what can|what should|what happens|who is|"
-                "who has|who's|whos|whose|how do|how does|how deep|how far|how long|how much|how many|how often|how cold|"
-                "how windy|how is|how's|when do|when does|when is|when can|when will|when should|where is|where are|where did|"
-                "where do|is it|is there|are there|will it|can i|can we|can you|can they|should i|should we|shall i|shall we|"
-                "do i|do we|do you|does it|have we|has anyone|did we|tell me|i wonder|wondering|any idea|do you know|"
-                "need to know|want to know|or not|or kasias|pls|what time|which day|what day|what date|what's the|whats the|"
-                "is the|are the|are my|is my|do the|does the|will the|can the|what will|how should|how big|how high|how tall|"
-                "how wide|am i|have you|who do|who did|who will|who can|any chance|when would|where can|where should|how come|"
-                "why is|why are|why did|how did|how will|what did|what if|how to|what about|is anyone|is anybody|are we|"
-                "are you|were there|was there|was it|would it|will i|will we|is this|does anyone|does anybody|can you tell|"
-                "could you tell|remind me when|u know|anyone know|anybody know|too early|too late|or is it|or should i|"
-                "right time|good time|ok to|okay to|safe to|allowed to|best time|time to sow|whats happening|gonna|need to|"
-                "do they|does she|which|did i|did you|did he|did she|did they|did anyone|did anybody|did someone|did somebody",
+            "show me|show|send me|what do|what does|what is|what are|what's|whats|what can|what should|"
+            "what happens|who is|who has|who's|whos|whose|how do|how does|how deep|how far|how long|how much|"
+            "how many|how often|how cold|how windy|how is|how's|when do|when does|when is|when can|when will|"
+            "when should|where is|where are|where did|where do|is it|is there|are there|will it|can i|can we|"
+            "can you|can they|should i|should we|shall i|shall we|do i|do we|do you|does it|have we|has anyone|"
+            "did we|tell me|i wonder|wondering|any idea|do you know|need to know|want to know|or not|or kasias|pls|"
+            "what time|which day|what day|what date|what's the|whats the|is the|are the|are my|is my|do the|"
+            "does the|will the|can the|what will|how should|how big|how high|how tall|how wide|am i|have you|"
+            "who do|who did|who will|who can|any chance|when would|where can|where should|how come|why is|why are|"
+            "why did|how did|how will|what did|what if|how to|what about|is anyone|is anybody|are we|are you|"
+            "were there|was there|was it|would it|will i|will we|is this|does anyone|does anybody|can you tell|"
+            "could you tell|remind me when|u know|anyone know|anybody know|too early|too late|or is it|or should i|"
+            "right time|good time|ok to|okay to|safe to|allowed to|best time|time to sow|whats happening|gonna|"
+            "need to|do they|does she|which|did i|did you|did he|did she|did they|did anyone|did anybody|"
+            "did someone|did somebody|chance of|chances of|odds of|is anything|how warm|how wet|how dry|how hot|"
+            "how low|how strong|how bad",
         ),
         "news": voice.pgettext(
             "concept: what has happened",
             "did i miss anything|miss anything|what happened|what's happened|whats happened|what did i miss|"
-                "what have i missed|what's new|whats new|any news|what's going on|whats going on|what is going on|catch me up|"
-                "fill me in|anything i should know|what's still open|whats still open|what is still open|still open|"
-                "still to be done|what is outstanding|what's outstanding|whats outstanding|anything outstanding|"
-                "what's still to do|whats still to do|what is still to do|what's not done|whats not done|what isn't done|"
-                "what is not done|what isnt done",
+            "what have i missed|what's new|whats new|any news|what's going on|whats going on|what is going on|"
+            "catch me up|fill me in|anything i should know|what's still open|whats still open|what is still open|"
+            "still open|still to be done|what is outstanding|what's outstanding|whats outstanding|"
+            "anything outstanding|what's still to do|whats still to do|what is still to do|what's not done|"
+            "whats not done|what isn't done|what is not done|what isnt done",
         ),
         "comers": voice.pgettext(
             "concept: who else comes to a job",
@@ -46,14 +49,14 @@ def concepts(language: str) -> dict[str, str]:
         "undo": voice.pgettext(
             "concept: take the last back",
             "undo|scrap that|scrap my last|scrap the last|cancel that|cancel my last|delete that|delete my last|"
-                "forget that|forget my last|ignore that|ignore my last|take that back|take it back|strike that|remove that|"
-                "disregard that|disregard my last|that was wrong|that's wrong|thats wrong|that is wrong|never mind that|cancel|"
-                "cancel it|scratch that|scrub that|scrap it|no scrap it|delete it|delete last|remove it|remove last|"
-                "rub that out|rub it out|wasn't meant to send|sent by mistake|by mistake|undo it|undo last|undo my last|ctrl z|"
-                "oops undo|revert|roll back|that didnt happen|that didn't happen|no thats not right|not right|delete the last|"
-                "remove the last|cancel the last|undo the last|delete the entry|delete entry|delete my entry|delete that entry|"
-                "wrong entry|take out the last|drop the last|drop my last|wipe that|wipe the last|forget the last|"
-                "ignore the last|clear the last",
+            "forget that|forget my last|ignore that|ignore my last|take that back|take it back|strike that|"
+            "remove that|disregard that|disregard my last|that was wrong|that's wrong|thats wrong|that is wrong|"
+            "never mind that|cancel|cancel it|scratch that|scrub that|scrap it|no scrap it|delete it|delete last|"
+            "remove it|remove last|rub that out|rub it out|wasn't meant to send|sent by mistake|by mistake|undo it|"
+            "undo last|undo my last|ctrl z|oops undo|revert|roll back|that didnt happen|that didn't happen|"
+            "no thats not right|not right|delete the last|remove the last|cancel the last|undo the last|"
+            "delete the entry|delete entry|delete my entry|delete that entry|wrong entry|take out the last|"
+            "drop the last|drop my last|wipe that|wipe the last|forget the last|ignore the last|clear the last",
         ),
         "correct": voice.pgettext(
             "concept: it was otherwise",
@@ -96,6 +99,11 @@ def concepts(language: str) -> dict[str, str]:
             "how many * have we got|how many * are there|how many * do we have|how many * are left|how many * left|"
             "how many * are growing|how many * did we plant|how many * have we planted|how many * did we sow",
         ),
+        "maybe": voice.pgettext(
+            "concept: somebody does not know yet whether they are away",
+            "might|may be|may have to|could be|not sure|unsure|maybe|possibly|probably|perhaps|thinking of|thinking about|"
+            "don't know yet|dont know yet|not certain|hoping to|hopefully|with luck|to be confirmed|tbc|pencilled in",
+        ),
         "often": voice.pgettext(
             "concept: again and again",
             "mondays|tuesdays|wednesdays|thursdays|fridays|saturdays|sundays|weekends|weekdays|mornings|afternoons|"
@@ -104,13 +112,12 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "empty": voice.pgettext("concept: nothing grows there", "empty|free|spare|vacant|nothing in|unused|bare"),
         "watered": voice.pgettext("concept: it was watered", "watered|did the watering|been watered|watering done"),
-        "given": voice.pgettext(
-            "concept: handed over",
-            "given|gave|handed|passed|lent|has|have|got|took|taken|dropped|left * with|with|returned|now has",
-        ),
-        "hose": voice.pgettext("concept: a hose ban", "hose ban|hosepipe ban|hose pipe ban|hosepipe * ban|ban on hoses|"
-            "use the hose|use a hose|use hoses|hosepipe allowed|hose allowed|hoses allowed|ban on|watering ban|"
-            "use the hosepipe|use a hosepipe|ban still|ban over"),
+        "given": voice.pgettext("concept: handed over",
+            "given|gave|handed|passed|lent|has|have|got|took|taken|dropped|left * with|with|returned|now has"),
+        "hose": voice.pgettext("concept: a hose ban",
+            "hose ban|hosepipe ban|hose pipe ban|hosepipe * ban|ban on hoses|use the hose|use a hose|use hoses|"
+            "hosepipe allowed|hose allowed|hoses allowed|ban on|watering ban|use the hosepipe|use a hosepipe|"
+            "ban still|ban over"),
         "frost": voice.pgettext(
             "concept: frost and cold",
             "frost|frosts|frosty|freeze|freezes|freezing|ice|icy|below zero|under zero|minus|cold|coldest|how low|"
@@ -128,9 +135,8 @@ def concepts(language: str) -> dict[str, str]:
         "lost": voice.pgettext(
             "concept: what was lost",
             "what did * eat|what did * get|did we lose|have we lost|did i lose|what did * take|what did * kill|"
-            "what has * taken|lost to|losses|got lost|"
-            "what died|what has died|how many died|how many * lost|was lost|did * get|anything damaged|any damage|"
-            "what was damaged",
+            "what has * taken|lost to|losses|got lost|what died|what has died|how many died|how many * lost|"
+            "was lost|did * get|anything damaged|any damage|what was damaged",
         ),
         "picked": voice.pgettext(
             "concept: what was picked",
@@ -171,35 +177,47 @@ def concepts(language: str) -> dict[str, str]:
                 "pair of hands|need people|need someone|need somebody|look after my|water my",
         ),
         "back": voice.pgettext(
-            "concept: here again", "i'm back|im back|i am back|back home|back now|back again|back from|home again|better now"
-"|back on my feet|back in action|i'm home|im home|all better|fit again|recovered|well again|home from|available again|i can help again|am back"
+            "concept: here again",
+                "i'm back|im back|i am back|back home|back now|back again|back from|home again|better now|"
+                "back on my feet|back in action|i'm home|im home|all better|fit again|recovered|well again|"
+                "home from|available again|i can help again|am back|home early|back early|back sooner|"
+                "got back early|came back early|came home early|put me back on|put me back in|back on the list|"
+                "back on the rota|count me in again|ask me again now|you can ask me again|at your disposal again"
         ),
         "away": voice.pgettext(
             "concept: away",
-            "going away|off sick|working away|can't garden|cant garden|no gardening|away|not around|not about|on holiday|"
-                "on holidays|on hols|on leave|holiday|hols|vacation|off to|out of action|out of town|not here|won't be here|"
-                "wont be here|won't be there|wont be there|won't be around|wont be around|can't come|cant come|cannot come|"
-                "can't make it|cant make it|can't make|cant make|not available|unavailable|not free|in hospital|hospital|"
-                "travelling|traveling|not coming|won't be in|wont be in|can't do|cant do|visiting|skip me|leave me out|"
-                "not free on|not free at|not free the|will miss|i'll miss|have to miss|no good for me|not good for me|"
-                "is no good for me|leave me off|don't ask me|dont ask me|i'm off|im off|at my sister's|count me out|"
-                "won't be about|wont be about|"
-                "not be about|be off|off the whole|going to my|going to see|off on|off for|out of the country|away from home|"
-                "laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|on a course|on a trip|on jury|"
-                "jury service|maternity|paternity|having an op|op on|surgery|operation|off work|out of circulation|isolating|"
-                "self isolating|no can do|shan't be|shant be|shan't be there|not able to come|unable to come|unable to make|"
-                "not coming in|not going to be|give me a miss|take me off|miss me out|leave me out of|out for|i'm ill|im ill|"
-                "am ill|ill until|poorly|out until|out till|am off|busy all|busy until|busy till|busy from|holidays|absent|"
-                "absence|not in garden|not in the garden|not at the garden|not at the plot|not at the allotment|not on site|"
-                "not in town|week off|weeks off|days off|day off|time off|fortnight off|month off|having * off|taking * off|"
-                "leaving on|leaving town|off ill|off with|off from|off until|off till|off tomorrow|off today|off this|off next|"
-                "off all|out tonight|out this evening|out tomorrow|out all day|out all weekend|i'm not free|im not free|"
-                "gone fishing|knee done|hip done|in bed with|flu|covid|won't see me|wont see me|don't count on me|"
-                "dont count on me|do not count on me|don't expect me|dont expect me|do not expect me|not able to help|"
-                "unable to help|can't help|cant help|cannot help|off the rota|off rota|be away|going abroad|abroad|overseas|"
-                "staycation|city break|cruise|honeymoon|retreat|pilgrimage|i go to|i travel|i will travel|no me|no can come|"
-                "not come|won't come|wont come|not make it|won't make it|wont make it|won't be down|wont be down|"
-                "shan't be down|shant be down|not be down|not be there|not be here|not be around|not be in",
+            "going away|off sick|working away|can't garden|cant garden|no gardening|away|not around|not about|"
+            "on holiday|on holidays|on hols|on leave|holiday|hols|vacation|off to|out of action|out of town|"
+            "not here|won't be here|wont be here|won't be there|wont be there|won't be around|wont be around|"
+            "can't come|cant come|cannot come|can't make it|cant make it|can't make|cant make|not available|"
+            "unavailable|not free|in hospital|hospital|travelling|traveling|not coming|won't be in|wont be in|"
+            "can't do|cant do|visiting|skip me|leave me out|not free on|not free at|not free the|will miss|"
+            "i'll miss|have to miss|no good for me|not good for me|is no good for me|leave me off|don't ask me|"
+            "dont ask me|i'm off|im off|at my sister's|count me out|won't be about|wont be about|not be about|"
+            "be off|off the whole|going to my|going to see|off on|off for|out of the country|away from home|"
+            "laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|on a course|on a trip|on jury|"
+            "jury service|maternity|paternity|having an op|op on|surgery|operation|off work|out of circulation|"
+            "isolating|self isolating|no can do|shan't be|shant be|shan't be there|not able to come|unable to come|"
+            "unable to make|not coming in|not going to be|give me a miss|take me off|miss me out|leave me out of|"
+            "out for|i'm ill|im ill|am ill|ill until|poorly|out until|out till|am off|busy all|busy until|"
+            "busy till|busy from|holidays|absent|absence|not in garden|not in the garden|not at the garden|"
+            "not at the plot|not at the allotment|not on site|not in town|week off|weeks off|days off|day off|"
+            "time off|fortnight off|month off|having * off|taking * off|leaving on|leaving town|off ill|off with|"
+            "off from|off until|off till|off tomorrow|off today|off this|off next|off all|out tonight|"
+            "out this evening|out tomorrow|out all day|out all weekend|i'm not free|im not free|gone fishing|"
+            "knee done|hip done|in bed with|flu|covid|won't see me|wont see me|don't count on me|dont count on me|"
+            "do not count on me|don't expect me|dont expect me|do not expect me|not able to help|unable to help|"
+            "can't help|cant help|cannot help|off the rota|off rota|be away|going abroad|abroad|overseas|"
+            "staycation|city break|cruise|honeymoon|retreat|pilgrimage|i go to|i travel|i will travel|no me|"
+            "no can come|not come|won't come|wont come|not make it|won't make it|wont make it|won't be down|"
+            "wont be down|shan't be down|shant be down|not be down|not be there|not be here|not be around|"
+            "not be in|don't put me down|dont put me down|don't put me in|dont put me in|do not put me down|"
+            "can't do anything|cant do anything",
+        ),
+        "present": voice.pgettext(
+            "concept: somebody says when they will be there",
+            "i'll be in on|ill be in on|i'm in on|im in on|i'll be there|ill be there|i'll be at the|ill be at the|"
+            "i'll be down|ill be down|i'll be up|ill be up|will be there|am in on|will be in on",
         ),
         "over": voice.pgettext(
             "concept: somebody was away, and is here again",
@@ -209,28 +227,28 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able|can't do the|cant do the|cannot do the"),
         "return": voice.pgettext("concept: coming back",
-                "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|staying with|"
-                "staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|working away|exams|surgery|"
-                "operation|going away|half term|op|jury service|maternity|in hospital|my daughters|my daughter's|my sons|"
-                "my son's|my mums|my mum's|my parents|my brothers|wales|scotland|spain|france|cornwall|portugal|greece|italy|"
-                "poland|busy|tied up|working|off|out|leaving|gone|been ill|am ill|ill with|ill until|ill till|ill since|ill from|"
-                "ill in bed|taken ill|poorly|sick|unwell|shift|shifts|nights|lates|earlies|"
-                "visitors|guests|relatives|friends over|family over|the in laws|in laws|course|training|travelling|hospital|"
-                "my brother's|my sisters|germany|ireland|america|india|usa|my country|honeymoon|hen do|stag do|christening|"
-                "at my|at our|not in|appt|appointment|dentist|doctors|interview|exam|free again|available again|here again|"
-                "around again|going home|flying home|not this|not next|not on"),
+                "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|"
+                "staying with|staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|"
+                "working away|exams|surgery|operation|going away|half term|op|jury service|maternity|in hospital|"
+                "my daughters|my daughter's|my sons|my son's|my mums|my mum's|my parents|my brothers|wales|"
+                "scotland|spain|france|cornwall|portugal|greece|italy|poland|busy|tied up|working|off|out|leaving|"
+                "gone|been ill|am ill|ill with|ill until|ill till|ill since|ill from|ill in bed|taken ill|poorly|"
+                "sick|unwell|shift|shifts|nights|lates|earlies|visitors|guests|relatives|friends over|family over|"
+                "the in laws|in laws|course|training|travelling|hospital|my brother's|my sisters|germany|ireland|"
+                "america|india|usa|my country|honeymoon|hen do|stag do|christening|at my|at our|not in|appt|"
+                "appointment|dentist|doctors|interview|exam|free again|available again|here again|around again|"
+                "going home|flying home|not this|not next|not on"),
         "broken": voice.pgettext(
             "concept: something is broken",
-            "broken|broke|blew off|blown off|blew away|hole in|torn|ripped|jammed|stuck|leaking|leak|leaks|cracked|smashed|"
-                "missing|stolen|nicked|vandalised|collapsed|fell down|fallen down|fell off|fallen off|snapped|won't open|"
-                "wont open|won't lock|wont lock|won't shut|wont shut|flooded|burst|bent|come loose|came off|hanging off|"
-                "damaged|rotten|rats|come off|off its hinges|off the hinges|hinges|wonky|busted|bust|knackered|kaput|"
-                "not working|doesn't work|doesnt work|isn't working|isnt working|packed up|given up|in bits|in pieces|hole|"
-                "split|splitting|slashed|damage|smashed up|wobbly|loose|blown|blown over|fell over|fallen over|"
-                "down in the wind|been broken into|broken into|graffiti|dripping|drips|running all the time|seized|wont close|"
-                "won't close|wont start|won't start|doesnt lock|doesn't lock|rusted|perished|are down|is down|blown down|"
-                "blew down|"
-                "come down|came down|flattened|knocked over",
+            "broken|broke|blew off|blown off|blew away|hole in|torn|ripped|jammed|stuck|leaking|leak|leaks|cracked|"
+            "smashed|missing|stolen|nicked|vandalised|collapsed|fell down|fallen down|fell off|fallen off|snapped|"
+            "won't open|wont open|won't lock|wont lock|won't shut|wont shut|flooded|burst|bent|come loose|came off|"
+            "hanging off|damaged|rotten|rats|come off|off its hinges|off the hinges|hinges|wonky|busted|bust|"
+            "knackered|kaput|not working|doesn't work|doesnt work|isn't working|isnt working|packed up|given up|"
+            "in bits|in pieces|hole|split|splitting|slashed|damage|smashed up|wobbly|loose|blown|blown over|"
+            "fell over|fallen over|down in the wind|been broken into|broken into|graffiti|dripping|drips|"
+            "running all the time|seized|wont close|won't close|wont start|won't start|doesnt lock|doesn't lock|"
+            "rusted|perished|are down|is down|blown down|blew down|come down|came down|flattened|knocked over",
         ),
         "thing": voice.pgettext(
             "concept: things of a garden that break",
@@ -251,15 +269,14 @@ def concepts(language: str) -> dict[str, str]:
         "jobs": voice.pgettext(
             "concept: jobs of turns",
             "water*|doing|covering|cover|covers|opening|opens|open|closing|closes|close|venting|does|do|on today|"
-            "on tonight|on tomorrow|"
-            "on this week|on monday|on tuesday|on wednesday|on thursday|on friday|on saturday|on sunday|on call|looking after|"
-            "responsible|in charge|coming|there today|locking|locks",
+            "on tonight|on tomorrow|on this week|on monday|on tuesday|on wednesday|on thursday|on friday|"
+            "on saturday|on sunday|on call|looking after|responsible|in charge|coming|there today|locking|locks",
         ),
         "diary": voice.pgettext(
             "concept: the calendar",
-            "work day|workday|work party|work parties|working day|working party|calendar|meeting|meet up|event|events|"
-            "what's on|whats on|"
-            "what is on|open day|agm|next dates|dates|diary|get together|bbq day|plant sale|seed swap",
+            "work day|workday|work party|work parties|working day|working party|calendar|meeting|meet up|event|"
+            "events|what's on|whats on|what is on|open day|agm|next dates|dates|diary|get together|bbq day|"
+            "plant sale|seed swap",
         ),
         "safe": voice.pgettext(
             "concept: safe from the cold",
@@ -275,28 +292,25 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "uncover": voice.pgettext(
             "concept: taking the cover off",
-            "uncover|uncovered|unfleece|take * fleece off|take off * fleece|fleece off|fleece come off|fleece comes off|"
-                "remove * fleece|lift * fleece|take * cover off|take off * cover|cover off|covers off|cover come off|"
-                "take * covers off|remove * cover|cloches off|take * cloches off|still need * fleece|still need * cover|"
-                "need * fleece on|need * cover on|keep * fleece on|keep * cover on|leave * fleece on|leave * cover on|"
-                "have to do it again|have to cover again|have to cover * again|do it again tonight|do that again tonight|"
-                "need to do it again|need to cover again|need covering again|same again tonight|do i do it again|"
-                "fleece stay on|cover stay on|how long * fleece|how long * covered|fleece * any more|fleece * anymore|"
-                "fleece * still needed|cover * still needed",
+            "uncover|uncovered|unfleece|take * fleece off|take off * fleece|fleece off|fleece come off|"
+            "fleece comes off|remove * fleece|lift * fleece|take * cover off|take off * cover|cover off|covers off|"
+            "cover come off|take * covers off|remove * cover|cloches off|take * cloches off|still need * fleece|"
+            "still need * cover|need * fleece on|need * cover on|keep * fleece on|keep * cover on|"
+            "leave * fleece on|leave * cover on|have to do it again|have to cover again|have to cover * again|"
+            "do it again tonight|do that again tonight|need to do it again|need to cover again|need covering again|"
+            "same again tonight|do i do it again|fleece stay on|cover stay on|how long * fleece|how long * covered|"
+            "fleece * any more|fleece * anymore|fleece * still needed|cover * still needed",
         ),
         "depth": voice.pgettext("concept: how deep", "how deep|what depth|depth|deep"),
-        "spacing": voice.pgettext(
-            "concept: how far apart",
-            "how far apart|how far|far apart|spacing|space between|gap between|gap|how close|distance|apart|space out|"
-            "how much room|"
-            "how much space",
+        "spacing": voice.pgettext("concept: how far apart",
+            "how far apart|how far|far apart|spacing|space between|gap between|gap|how close|distance|apart|"
+            "space out|how much room|how much space",
         ),
         "fit": voice.pgettext(
             "concept: how many fit",
             "how many fit|how many * fit|how many will|how many can|how many in|how many per|how many plants|"
-            "how many * per|fit in|"
-            "room for|how many do i need|how many should|how many do we need|for a family|for four|for two|for 4|for 2|"
-            "how many * need",
+            "how many * per|fit in|room for|how many do i need|how many should|how many do we need|for a family|"
+            "for four|for two|for 4|for 2|how many * need",
         ),
         "neighbours": voice.pgettext(
             "concept: neighbours of a crop",
@@ -324,9 +338,8 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "ready": voice.pgettext(
             "concept: when it is ready",
-            "ready|ripe|harvest|pick|lift|dig|dig up|cut|pull|eat|crop|be able to pick|first harvest|how long until|"
-            "how long till|"
-            "how long before|how long do * take|how long does * take",
+            "ready|ripe|harvest|pick|lift|dig|dig up|cut|pull|eat|crop|be able to pick|first harvest|"
+            "how long until|how long till|how long before|how long do * take|how long does * take",
         ),
         "sow": voice.pgettext(
             "concept: sowing and planting",
@@ -338,16 +351,21 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "inside": voice.pgettext(
             "concept: what grows there",
-            "what's in|whats in|what is in|what's growing|whats growing|what is growing|what do we have|what have we got|"
-            "anything in|"
-            "what was in|what's planted|whats planted|is planted|growing in|grows in|what are in|what's left in|empty|"
-            "free|room in|"
-            "space in|is there space|is there room|spare",
+            "what's in|whats in|what is in|what's growing|whats growing|what is growing|what do we have|"
+            "what have we got|anything in|what was in|what's planted|whats planted|is planted|growing in|grows in|"
+            "what are in|what's left in|empty|free|room in|space in|is there space|is there room|spare",
         ),
         "where": voice.pgettext("concept: where", "where|where's|wheres|which bed|what bed|whereabouts|which pot|what pot"),
         "whose": voice.pgettext("concept: whose it is", "whose|who has|who holds|who owns|who's got|whos got|belongs to|belong to|who looks after"),
         "plot": voice.pgettext("concept: a plot", "plot|plots|allotment"),
-        "rain": voice.pgettext("concept: rain", "rain|rains|raining|rainy|shower|showers|wet|downpour|drizzle|umbrella|dry day|stay dry"),
+        "rain": voice.pgettext("concept: rain",
+            "rain|rains|raining|rainy|shower|showers|wet|downpour|drizzle|umbrella|dry day|stay dry|chuck it down|"
+            "chucking it down|chuckin it down|bucket down|bucketing|bucketing down|tip it down|tipping it down|"
+            "tip down|tipping down|lash|lash down|lashing|pour|pours|pouring|pissing|piss down|pissing down|"
+            "piss it down|pissing it down|throw it down|throwing it down|hammer down|hammering down|hammer it down|"
+            "heavens open|brolly|brollies|raincoat|waterproofs|mizzle|deluge|cloudburst|due a soaking|"
+            "get a soaking|in for a soaking|get soaked|get drenched|stair rods|cats and dogs|teeming|teem|spitting|"
+            "spit with"),
         "wind": voice.pgettext(
             "concept: wind", "wind|windy|winds|gale|gales|gust|gusts|gusty|storm|storms|stormy|blow|blowing|breezy|blowy|breeze"
         ),
@@ -356,18 +374,21 @@ def concepts(language: str) -> dict[str, str]:
         "week": voice.pgettext(
             "concept: what to do",
             "supposed to do|asked to do|meant to do|down for|i can help|can help with|help with|what should i do|"
-                "what shud i do|what should we do|what can i do|what to do|what needs doing|needs doing|what is there to do|"
-                "what's to do|whats to do|what's left to do|whats left to do|what is left to do|left to do|anything to do|"
-                "this week|my week|jobs|to do list|what next|what's next|whats next|what do you need|what can i help|"
-                "how can i help|what needs|what's on today|what have i got to do|what do i need to do|any jobs|"
-                "anything need doing|anything needs doing|what's urgent|most urgent|what should i|what do i do|"
-                "where do i start|be useful|to be done|priority|priorities|want doing|wants doing|wanting doing|"
-                "need to be done|have to be done|got to be done|any work|any tasks|tasks|anything for me|something to do|"
-                "something i can do|where can i help|where do you need|use a hand with|need me to do|got an hour|"
-                "got half an hour|what's needed|whats needed|what is needed|what now|whats the plan|what's the plan|"
-                "on the list|job list|jobs list|list of jobs|whats on the agenda|what can we do|urgent|pressing|need urgent|"
-                "anything urgent|jobs for me|anything i can do|any job|to be getting on with|needs seeing to|need seeing to|"
-                "still to do|what remains",
+            "what shud i do|what should we do|what can i do|what to do|what needs doing|needs doing|"
+            "what is there to do|what's to do|whats to do|what's left to do|whats left to do|what is left to do|"
+            "left to do|anything to do|this week|my week|jobs|to do list|what next|what's next|whats next|"
+            "what do you need|what can i help|how can i help|what needs|what's on today|what have i got to do|"
+            "what do i need to do|any jobs|anything need doing|anything needs doing|what's urgent|most urgent|"
+            "what should i|what do i do|where do i start|be useful|to be done|priority|priorities|want doing|"
+            "wants doing|wanting doing|need to be done|have to be done|got to be done|any work|any tasks|tasks|"
+            "anything for me|something to do|something i can do|where can i help|where do you need|use a hand with|"
+            "need me to do|got an hour|got half an hour|what's needed|whats needed|what is needed|what now|"
+            "whats the plan|what's the plan|on the list|job list|jobs list|list of jobs|whats on the agenda|"
+            "what can we do|urgent|pressing|need urgent|anything urgent|jobs for me|anything i can do|any job|"
+            "to be getting on with|needs seeing to|need seeing to|still to do|what remains|where should i start|"
+            "where shall i start|where to start|where do we start|what wants doing|what can i be doing|"
+            "what could i do|what could i be doing|what shall i do|wots to do|what jobs|which jobs|"
+            "where am i needed|anything for us|make myself useful|what would help|what would be useful",
         ),
         "help": voice.pgettext("concept: help with the bot", "who are you|what are you|are you a robot|are you a bot|help|what can you do|how do you work|commands|how does this work|instructions|menu"
 "|what can u do|wat can u do|what do you do|what does this do|how do i use|how do i use this|how does it work|what is this|explain|guide|info|what are the commands|options"),
@@ -376,8 +397,7 @@ def concepts(language: str) -> dict[str, str]:
         "thanks": voice.pgettext(
             "concept: thanks",
             "thanks|thank you|ta|cheers|ty|thx|much appreciated|many thanks|brilliant|great job|well done|good bot|"
-            "nice one|lovely|"
-            "perfect|legend|you're a star|appreciate it|great|good stuff|super|wonderful",
+            "nice one|lovely|perfect|legend|you're a star|appreciate it|great|good stuff|super|wonderful",
         ),
         "hello": voice.pgettext(
             "concept: hello", "hello|hi|hiya|hey|morning|good morning|good evening|evening all|afternoon|good afternoon|hullo|yo|howdy|hi there"

@@ -10,125 +10,173 @@ def cues_of(voice: Say) -> dict[str, str]:
     return {
         "nothing": voice.pgettext(
             "words that look like an answer and are none",
-            "it will|it'll|itll|that will|that'll|thatll|they will|they'll|theyll|she will|he will|there will|will it|"
-                "will there|will be fine|no doubt|no matter|no wonder|no rush|no hurry|no offence|yes and no|no news|"
-                "no sign|no one|no more|i said yes|i said i would|said i would|i said id do it|i said ok",
+            "it will|it'll|itll|that will|that'll|thatll|they will|they'll|theyll|she will|he will|there will|"
+            "will it|will there|will be fine|no doubt|no matter|no wonder|no rush|no hurry|no offence|yes and no|"
+            "no news|no sign|no one|no more|i said yes|i said i would|said i would|i said id do it|i said ok|"
+            "half one|half two|half three|half four|half five|half six|half seven|half eight|half nine|half ten|"
+            "half eleven|half twelve|half 1|half 2|half 3|half 4|half 5|half 6|half 7|half 8|half 9|half 10|"
+            "half 11|half 12|half past|half an hour|half hour|can't find|cant find|cannot find|couldn't find|"
+            "couldnt find|can't get in|cant get in|couldn't get in|couldnt get in|can't get the|cant get the|"
+            "can't see the|cant see the|can't open|cant open|couldn't open|couldnt open|can't reach the|"
+            "cant reach the|can't wait|cant wait|can't remember where|cant remember where|can't lift the|"
+            "cant lift the",
         ),
         "cannot": voice.pgettext(
             "cues that somebody can't",
-            "not up to it|nowhere near|not till|not until|won't manage|wont manage|have to say no|decline|sit this one out|"
-                "give it a miss|can't|cannot|can not|can t|won't|wont|not able|unable|not me|no chance|no way|no can do|"
-                "not today|not tonight|not tonite|not this time|not this week|not this evening|not in|not available|"
-                "not possible|not going to make|not gonna make|don't think i can|dont think i can|don't think so|doubt i|"
-                "doubt it|i'd rather not|rather not|would but|would love to but|would if i could|love to but|like to but|"
-                "wish i could|afraid not|ask someone|ask somebody|ask another|someone else|somebody else|anyone else|"
-                "find someone|find somebody|try someone|get someone|to pass|pass|i'll pass|ill pass|count me out|leave me out|"
-                "opt out|drop out|pull out|back out|bail|no longer|after all|no go|carnt|cnt|wrong day|no good for me|no use|"
-                "impossible|someone will|somebody will|hopefully someone|hope someone|maybe someone|cry off|crying off|bow out|"
-                "bowing out|have to cancel|got to cancel|need to cancel|have to drop|can no longer|let you down|"
-                "letting you down|not on this occasion|not on tonight|some other time|another time|next time maybe|"
-                "maybe next time|rain check|raincheck|ask a different person|give it to|not going to happen|not gonna happen|"
-                "not going to be able|couldn't possibly|won't work for me|wont work for me|doesn't work for me|"
-                "doesnt work for me|doesn't suit|doesnt suit|i'm out of|have to refuse|must refuse|must decline|regret|"
-                "can someone|can somebody|could someone|could somebody|anybody else|someone else's turn|somebody else's turn|"
-                "someone elses turn|somebody elses turn|not my turn|times this week|times already|twice this week|"
-                "twice already|put someone else|put somebody else|nothing doing|hands full|must be joking|on second thoughts|"
-                "shan't|shant|night off",
+            "not up to it|nowhere near|not till|not until|won't manage|wont manage|have to say no|decline|"
+            "sit this one out|give it a miss|can't|cannot|can not|can t|won't|wont|not able|unable|not me|"
+            "no chance|no way|no can do|not today|not tonight|not tonite|not this time|not this week|"
+            "not this evening|not in|not available|not possible|not going to make|not gonna make|don't think i can|"
+            "dont think i can|don't think so|doubt i|doubt it|i'd rather not|rather not|would but|"
+            "would love to but|would if i could|love to but|like to but|wish i could|afraid not|ask someone|"
+            "ask somebody|ask another|someone else|somebody else|anyone else|find someone|find somebody|"
+            "try someone|get someone|to pass|pass|i'll pass|ill pass|count me out|leave me out|opt out|drop out|"
+            "pull out|back out|bail|no longer|after all|no go|carnt|cnt|wrong day|no good for me|no use|impossible|"
+            "someone will|somebody will|hopefully someone|hope someone|maybe someone|cry off|crying off|bow out|"
+            "bowing out|have to cancel|got to cancel|need to cancel|have to drop|can no longer|let you down|"
+            "letting you down|not on this occasion|not on tonight|some other time|another time|next time maybe|"
+            "maybe next time|rain check|raincheck|ask a different person|give it to|not going to happen|"
+            "not gonna happen|not going to be able|couldn't possibly|won't work for me|wont work for me|"
+            "doesn't work for me|doesnt work for me|doesn't suit|doesnt suit|i'm out of|have to refuse|must refuse|"
+            "must decline|regret|anybody else|someone else's turn|somebody else's turn|someone elses turn|"
+            "somebody elses turn|not my turn|times this week|times already|twice this week|twice already|"
+            "put someone else|put somebody else|nothing doing|hands full|must be joking|on second thoughts|shan't|"
+            "shant|night off|someone elses go|someone else's go|somebody elses go|somebody else's go|"
+            "can someone else|can somebody else|could someone else|could somebody else|can someone do|"
+            "can somebody do|could someone do|could somebody do|can someone take|can somebody take|"
+            "could someone take|could somebody take|can someone cover for|can somebody cover for|"
+            "could someone cover for|could somebody cover for|can someone swap|can somebody swap|"
+            "could someone swap|could somebody swap|can someone step in|can somebody step in|could someone step in|"
+            "could somebody step in|can someone fill in|could someone fill in|can someone stand in|"
+            "could someone stand in|can anyone else|could anyone else",
+        ),
+        "favour": voice.pgettext(
+            "cues of a wish beside an answer, that others do something",
+            "can someone|can somebody|could someone|could somebody|can anyone|can anybody|could anyone|could anybody|"
+            "would someone|would somebody",
         ),
         "excuse": voice.pgettext(
             "cues of what keeps somebody away",
             "exhausted|knackered|shattered|miles away|not around|not at home|not well|not feeling|not free|poorly|"
-                "i'm ill|im ill|am ill|feeling ill|been ill|sick|in hospital|at work|i'm working|im working|"
-                "working tonight|work late|working late|late shift|night shift|stuck|i'm away|im away|away tonight|"
-                "away till|away until|on holiday|on hols|in bed|out of town|out of action|back's gone|backs gone|"
-                "back is gone|bad back|my back is|my back hurts|my back has|my knee|my knees|too tired|too busy|too far|"
-                "too late|busy|double booked|other plans|other commitments|something's come up|somethings come up|"
-                "something came up|cropped up|change of plan|hurt my|broken down|injured|out tonight|i'm out|im out|"
-                "out this evening|out all day|out for the day|tied up|on nights|on lates|on shift|on call at work|covid|"
-                "appointment|appt|hospital|doctors|dentist|dentists|no car|wedding|funeral|birthday|childcare|the kids|"
-                "babysitting|flat tyre|puncture|stranded|train|no lift|hungover|migraine|missed the bus|unfortunately|"
-                "no time|haven't got time|havent got time|don't have time|dont have time|will be away|ill be away|be away|"
-                "be out|be asleep|be at work|still at work|be working|in leeds|in london|in manchester|in birmingham|"
-                "in spain|in france|down south|up north|on a train|on the motorway|at my mums|at my mum's|at a gig|"
-                "at the pub|been drinking|no transport|got guests|got visitors|visitors|kids tonight|got the kids|"
-                "the baby|shift|work till|at work till|theatre|match|rehearsal|choir|parents evening|in a meeting|flu|"
-                "sprained|poorly kids|no babysitter|at my sons|at my son's|at my daughters|at my daughter's|far for me|"
-                "playing up|im not there|i'm not there|meeting|a meeting|meetings|school run|night class|evening class|"
-                "lesson|football|swimming|yoga|gym|party|concert|cinema|dinner|out for dinner|out for a meal|out for tea|"
-                "late at the office|at the office|overtime|double shift|early shift|at college|at uni|at school|at church|"
-                "at the vets|at the vet|vets|at a funeral|at a wedding|at the airport|at the station|at the seaside|"
-                "at the coast|at my sisters|at my sister's|at my brothers|at my brother's|at my parents|at my dads|"
-                "at my dad's|at my nans|at my nan's|at my girlfriends|at my boyfriends|in ireland|in poland|in scotland|"
-                "in wales|abroad|off sick|got a cold|got flu|got a bug|stomach bug|feel rough|feeling rough|feel sick|"
-                "unwell|not very well|under the weather|put my back out|done my back|my hip|my shoulder|my arm|my foot|"
-                "my ankle|broke my|broken my|headache|wiped out|dead on my feet|run off my feet|rushed off my feet|"
-                "snowed under|swamped|no sitter|kids are|kid is|kids in bed|child is|looking after|grandkids|"
-                "grandchildren|car in|car's in|cars in|car is in|car broke|car broken|no buses|no bus|late notice|"
-                "short notice|something has come up|something's cropped up|emergency|power cut|locked out|leaving town|"
-                "halfway to|miles from|just got in|only just got|just got home|other side of|far side of|side of town|"
-                "too dark|too cold for me|getting dark|too wet for me|too icy|too slippery",
+            "i'm ill|im ill|am ill|feeling ill|been ill|sick|in hospital|at work|i'm working|im working|"
+            "working tonight|work late|working late|late shift|night shift|stuck|i'm away|im away|away tonight|"
+            "away till|away until|on holiday|on hols|in bed|out of town|out of action|back's gone|backs gone|"
+            "back is gone|bad back|my back is|my back hurts|my back has|my knee|my knees|too tired|too busy|"
+            "too far|too late|busy|double booked|other plans|other commitments|something's come up|"
+            "somethings come up|something came up|cropped up|change of plan|hurt my|broken down|injured|"
+            "out tonight|i'm out|im out|out this evening|out all day|out for the day|tied up|on nights|on lates|"
+            "on shift|on call at work|covid|appointment|appt|hospital|doctors|dentist|dentists|no car|wedding|"
+            "funeral|birthday|childcare|the kids|babysitting|flat tyre|puncture|stranded|train|no lift|hungover|"
+            "migraine|missed the bus|unfortunately|no time|haven't got time|havent got time|don't have time|"
+            "dont have time|will be away|ill be away|be away|be out|be asleep|be at work|still at work|be working|"
+            "in leeds|in london|in manchester|in birmingham|in spain|in france|down south|up north|on a train|"
+            "on the motorway|at my mums|at my mum's|at a gig|at the pub|been drinking|no transport|got guests|"
+            "got visitors|visitors|kids tonight|got the kids|the baby|shift|work till|at work till|theatre|match|"
+            "rehearsal|choir|parents evening|in a meeting|flu|sprained|poorly kids|no babysitter|at my sons|"
+            "at my son's|at my daughters|at my daughter's|far for me|playing up|im not there|i'm not there|meeting|"
+            "a meeting|meetings|school run|night class|evening class|lesson|football|swimming|yoga|gym|party|"
+            "concert|cinema|dinner|out for dinner|out for a meal|out for tea|late at the office|at the office|"
+            "overtime|double shift|early shift|at college|at uni|at school|at church|at the vets|at the vet|vets|"
+            "at a funeral|at a wedding|at the airport|at the station|at the seaside|at the coast|at my sisters|"
+            "at my sister's|at my brothers|at my brother's|at my parents|at my dads|at my dad's|at my nans|"
+            "at my nan's|at my girlfriends|at my boyfriends|in ireland|in poland|in scotland|in wales|abroad|"
+            "off sick|got a cold|got flu|got a bug|stomach bug|feel rough|feeling rough|feel sick|unwell|"
+            "not very well|under the weather|put my back out|done my back|my hip|my shoulder|my arm|my foot|"
+            "my ankle|broke my|broken my|headache|wiped out|dead on my feet|run off my feet|rushed off my feet|"
+            "snowed under|swamped|no sitter|kids are|kid is|kids in bed|child is|looking after|grandkids|"
+            "grandchildren|car in|car's in|cars in|car is in|car broke|car broken|no buses|no bus|late notice|"
+            "short notice|something has come up|something's cropped up|emergency|power cut|locked out|leaving town|"
+            "halfway to|miles from|just got in|only just got|just got home|other side of|far side of|side of town|"
+            "too dark|too cold for me|getting dark|too wet for me|too icy|too slippery|away from home",
         ),
         "no": voice.pgettext("cues that say no",
-                "wrong|incorrect|that's wrong|thats wrong|no|noo|nooo|nope|nah|nay|no thanks|no thank you|no sorry|sorry no|"
-                "negative|not really"),
+                "wrong|incorrect|that's wrong|thats wrong|no|noo|nooo|nope|nah|nay|no thanks|no thank you|no sorry|"
+                "sorry no|negative|not really|nop"),
         "yes": voice.pgettext(
             "cues that say yes",
-            "cool|fab|brill|deal|indeed|shall do|i shall|easy|glad to help|happy to help|roger that|affirmative|any time|"
-                "anytime|correct|that's right|thats right|exactly|spot on|that's it exactly|true|do it|yes|yess|yesss|y|yh|ya|"
-                "go for it|sounds like a plan|sounds fine|spose so|suppose so|i guess so|will try|i'll try|ill try|try my best|"
-                "do my best|yea|yeah|yeh|yep|yup|ye|aye|ok|okay|okey|oki|okey dokey|k|kk|sure|sure thing|of course|course|"
-                "certainly|absolutely|definitely|defo|deffo|gladly|happy to|glad to|no problem|no problems|no prob|no probs|"
-                "no bother|no worries|not a problem|no trouble|leave it with me|leave it to me|put me down|count me in|why not|"
-                "go on then|go on|go ahead|got it|got this|will do|can do|can do it|on it|on to it|i'm on it|fine|fine by me|"
-                "that's fine|consider it|consider it done|i can|we can|all right|alright|righto|right o|rightio|roger|"
-                "yes please|you bet|my pleasure|with pleasure|suits me|works for me|sounds good|i'm free|im free|will be there|"
-                "be there|happy with that|haven't forgotten|havent forgotten|don't worry|dont worry|no need to ask|see to it|"
-                "take it|i'll take|count on me|sorted for tonight|i'm your man|volunteer|me please|leave it w me|i'll sort it|"
-                "ill sort it|will sort|i got this|ok boss|on way|be right there|yes mate|yes m8|yh sure|aye ok|you got it|np|"
-                "consider done|bring it on|happy 2|ok 👍|mine|i'll have it|ill have it|ok then|i dont mind|i don't mind|"
-                "up there anyway|down there anyway|not a bother|not an issue|no issue|no issues|no drama|no dramas|no hassle|"
-                "no sweat|not a worry|not a bad idea|nae bother|nae problem|no bovver|consider it watered|consider it covered|"
-                "consider it sorted|consider it opened|consider it shut|consider it closed|consider it in|leave that one to me|"
-                "leave that to me|leave this to me|leave this one to me|leave this one with me|leave that with me|"
-                "leave that one with me|leave them to me|leave them with me|i go now|i am coming|i'm coming|im coming|"
-                "will come|i am free|i'm able|im able|i am able|if i must|as you wish|with joy|you can rely on me|rely on me|"
-                "you can count on me|i volunteer|ill volunteer|by all means|if you like|right you are|copy that|10 4|ten four|"
-                "agreed|of corse|im down for it|i'm down for it|i'm up for it|im up for it|up for it|i'm game|im game|happily|"
-                "willingly|be delighted|delighted to|it would be a pleasure|my turn anyway|already on my way|already there|"
-                "i'm there|im there now|i'm there now|am there|already here|be up at|ill be up at|i'll be up at|ill see to|"
-                "i'll see to|will see to|see to that|see to them|seeing to it|i will see to|ill get on to it|i'll get onto it|"
-                "ill get onto it|onto it|on the case|can't see why not|cant see why not|can't think why not|cant think why not|"
-                "don't see why not|dont see why not|won't say no|wont say no|wouldn't miss it|wouldnt miss it|can't complain|"
-                "cant complain|don't mind if i do|dont mind if i do|can't say no|cant say no|never say no|no reason not to|"
-                "no objection|no objections",
+            "cool|fab|brill|deal|indeed|shall do|i shall|easy|glad to help|happy to help|roger that|affirmative|"
+            "any time|anytime|correct|that's right|thats right|exactly|spot on|that's it exactly|true|do it|yes|"
+            "yess|yesss|y|yh|ya|go for it|sounds like a plan|sounds fine|spose so|suppose so|i guess so|will try|"
+            "i'll try|ill try|try my best|do my best|yea|yeah|yeh|yep|yup|ye|aye|ok|okay|okey|oki|okey dokey|k|kk|"
+            "sure|sure thing|of course|course|certainly|absolutely|definitely|defo|deffo|gladly|happy to|glad to|"
+            "no problem|no problems|no prob|no probs|no bother|no worries|not a problem|no trouble|"
+            "leave it with me|leave it to me|put me down|count me in|why not|go on then|go on|go ahead|got it|"
+            "got this|will do|can do|can do it|on it|on to it|i'm on it|fine|fine by me|that's fine|consider it|"
+            "consider it done|i can|we can|all right|alright|righto|right o|rightio|roger|yes please|you bet|"
+            "my pleasure|with pleasure|suits me|works for me|sounds good|i'm free|im free|will be there|be there|"
+            "happy with that|haven't forgotten|havent forgotten|don't worry|dont worry|no need to ask|see to it|"
+            "take it|i'll take|count on me|sorted for tonight|i'm your man|volunteer|me please|leave it w me|"
+            "i'll sort it|ill sort it|will sort|i got this|ok boss|on way|be right there|yes mate|yes m8|yh sure|"
+            "aye ok|you got it|np|consider done|bring it on|happy 2|ok 👍|mine|i'll have it|ill have it|ok then|"
+            "i dont mind|i don't mind|up there anyway|down there anyway|not a bother|not an issue|no issue|"
+            "no issues|no drama|no dramas|no hassle|no sweat|not a worry|not a bad idea|nae bother|nae problem|"
+            "no bovver|consider it watered|consider it covered|consider it sorted|consider it opened|"
+            "consider it shut|consider it closed|consider it in|leave that one to me|leave that to me|"
+            "leave this to me|leave this one to me|leave this one with me|leave that with me|"
+            "leave that one with me|leave them to me|leave them with me|i go now|i am coming|i'm coming|im coming|"
+            "will come|i am free|i'm able|im able|i am able|if i must|as you wish|with joy|you can rely on me|"
+            "rely on me|you can count on me|i volunteer|ill volunteer|by all means|if you like|right you are|"
+            "copy that|10 4|ten four|agreed|of corse|im down for it|i'm down for it|i'm up for it|im up for it|"
+            "up for it|i'm game|im game|happily|willingly|be delighted|delighted to|it would be a pleasure|"
+            "my turn anyway|already on my way|already there|i'm there|im there now|i'm there now|am there|"
+            "already here|be up at|ill be up at|i'll be up at|ill see to|i'll see to|will see to|see to that|"
+            "see to them|seeing to it|i will see to|ill get on to it|i'll get onto it|ill get onto it|onto it|"
+            "on the case|can't see why not|cant see why not|can't think why not|cant think why not|"
+            "don't see why not|dont see why not|won't say no|wont say no|wouldn't miss it|wouldnt miss it|"
+            "can't complain|cant complain|don't mind if i do|dont mind if i do|can't say no|cant say no|"
+            "never say no|no reason not to|no objection|no objections|wilco|willco|rightyo|righty ho|righty oh|"
+            "okeydoke|okey doke|sure ting",
         ),
         "last": voice.pgettext("cues that say yes as the last words",
                 "i'm in|im in|i am in|we're in|were in|i am|i do|i could|i could do"),
         "will": voice.pgettext(
             "cues that somebody will",
-            "i'll|ill|i will|we'll|we will|will|gonna|going to|i'm going|im going|going at|going down|going over|on my way|"
-            "on the way|heading there|heading down|heading over|heading up|popping|pop by|pop in|pop down|pop over|about to|"
-            "swing by|nip over|nip down|doing it now|doing it|doing that now|doing them now|at it now|i'm doing|im doing",
+            "i'll|ill|i will|we'll|we will|will|gonna|going to|i'm going|im going|going at|going down|going over|"
+            "on my way|on the way|heading there|heading down|heading over|heading up|popping|pop by|pop in|"
+            "pop down|pop over|about to|swing by|nip over|nip down|doing it now|doing it|doing that now|"
+            "doing them now|at it now|i'm doing|im doing|pop by later|pop in later|pop down later|pop over later|"
+            "come by later|come later|come down later|go later|be there later|get to it later|be down later|"
+            "be up later|head down later|head over later|swing by later|nip down later|nip over later|"
+            "get down later|get there later",
+        ),
+        "housed": voice.pgettext(
+            "cues that a house, a door or a gate was opened or shut",
+            "opened|opened up|is open|shut|closed|closed up|locked up|it's open|its open|they're open|theyre open|"
+            "open already|tunnel open|tunnels open|greenhouse open|greenhouses open|frame open|frames open|doors open|"
+            "door open|vents open|lid up|lids up|tunnel shut|tunnels shut|greenhouse shut|greenhouses shut|frame shut|"
+            "door shut|doors shut|tunnel closed|greenhouse closed|frame closed|gate shut|gate closed|gate locked|locked",
+        ),
+        "when": voice.pgettext(
+            "words before a done that only says when",
+            "when|once|after|before|until|till|what time|by the time|whenever|as soon as",
+        ),
+        "earlier": voice.pgettext(
+            "words beside a done that say that it was another day's",
+            "last night|yesterday|last week|last weekend|last time|the night before|the day before|last month|last year|"
+            "the other day|the other night|last 2|last two|last 3|last three|last 4|last four|last 5|last five|last few|"
+            "last couple|past few|past three|past two|nights running|days running|times running|weeks running|"
+            "nights in a row|days in a row|times in a row|weeks in a row|every night this|every day this|all week",
         ),
         "done": voice.pgettext(
             "cues that it is done",
             "nailed it|in the bag|over and done|sorted out|they're in|theyre in|on now|in now|its on|it's on|done|"
-                "all done|dun|it's done|its done|did it|did that|did them|did those|did this|done it|done that|done them|"
-                "done and dusted|finished|finish|sorted|all sorted|completed|complete|job done|job's done|covered|"
-                "is covered|covered up|tucked up|tucked in|all tucked|fleece on|fleece is on|fleece is back on|fleeced|"
-                "pegged down|weighed down|wrapped up|watered|had a drink|given a drink|a soak|a good soak|opened|"
-                "opened up|is open|shut|closed|closed up|locked up|brought in|carried in|taken in|moved in|got them in|"
-                "got it in|all in|are in|safely in|inside now|already did|already done|beat me to it|taken care of|"
-                "seen to|has been done|been done|that's that|thats that|thats it|that's it|ticked off|"
-                "mission accomplished|put to bed|snug|all good now|all set|consider it done already|gave them water|"
-                "gave it water|had their water|all watered|it's open|its open|they're open|theyre open|open already|"
-                "under fleece|under cover|under wraps|all covered|everything covered|all wrapped|all of it is done|"
-                "every bit|as good as done|i have done|ive done|i've done|have finished|ive finished|i've finished|"
-                "all finished|all complete|done already|been and done|been and covered|been and watered|all shipshape|"
-                "signed off|crossed off|made safe|safe and sound|put away|all away|gave them a|gave it a|given them a|"
-                "gave everything a|tunnel open|tunnels open|greenhouse open|greenhouses open|frame open|frames open|"
-                "doors open|door open|vents open|lid up|lids up|tunnel shut|tunnels shut|greenhouse shut|greenhouses shut|"
-                "frame shut|door shut|doors shut|tunnel closed|greenhouse closed|frame closed|on and weighed|on and pegged",
+            "all done|dun|it's done|its done|did it|did that|did them|did those|did this|done it|done that|"
+            "done them|done and dusted|finished|sorted|all sorted|completed|complete|job done|job's done|covered|"
+            "is covered|covered up|tucked up|tucked in|all tucked|fleece on|fleece is on|fleece is back on|fleeced|"
+            "pegged down|weighed down|wrapped up|watered|had a drink|given a drink|a soak|a good soak|brought in|"
+            "carried in|taken in|moved in|got them in|got it in|all in|are in|safely in|inside now|already did|"
+            "already done|beat me to it|taken care of|seen to|has been done|been done|that's that|thats that|"
+            "thats it|that's it|ticked off|mission accomplished|put to bed|snug|all good now|all set|"
+            "consider it done already|gave them water|gave it water|had their water|all watered|under fleece|"
+            "under cover|under wraps|all covered|everything covered|all wrapped|all of it is done|every bit|"
+            "as good as done|i have done|ive done|i've done|have finished|ive finished|i've finished|all finished|"
+            "all complete|done already|been and done|been and covered|been and watered|all shipshape|signed off|"
+            "crossed off|made safe|safe and sound|put away|all away|gave them a|gave it a|given them a|"
+            "gave everything a|on and weighed|on and pegged|job jobbed|jobs jobbed|jobs done|jobs a good un|"
+            "job's a good un|jobs a goodun|jobs a good one|gave * can|gave * cans|had * can|had * cans|"
+            "a good drink|good drink|gave * a drink|gave * drink|gave * a soak|all back in|all indoors|all inside|"
+            "are inside|are indoors|safely inside|safely indoors|carried * into|took * into|brought * into|"
+            "moved * into|got * into|been taken in|been brought in",
         ),
         "part": voice.pgettext(
             "cues that only some of it is done, or can be",
@@ -140,22 +188,28 @@ def cues_of(voice: Say) -> dict[str, str]:
                 "short of|run short|not enough|unfinished|half done|part done|partially|a bit left|some left|bit left|"
                 "few left|a few left|some still|one still|two still|still got",
         ),
+        "wait": voice.pgettext(
+            "cues that ask to wait a moment",
+            "hang on|hold on|bear with me|wait|one sec|one second|one moment|just a sec|just a moment|wait a minute|wait a sec|"
+            "hmm|before that|first tell me",
+        ),
         "later": voice.pgettext(
             "cues that somebody does not know yet",
             "ill be in|i'll be in|will be in|ill be at|i'll be at|will be at|will see|we'll see|ill see|i'll see|"
-                "ill ask|i'll ask|will ask|ill check|i'll check|ill think|i'll think|ill let you|i'll let you|"
-                "ill get back|i'll get back|will get back|later|not now|not yet|ask me again|ask again|ask me later|"
-                "try me later|in an hour|in a bit|in a while|maybe|perhaps|might|possibly|probably|not sure|unsure|dunno|"
-                "don't know|dont know|do not know|no idea|will know|let you know|lyk|see how|depends|we'll see|well see|"
-                "have to see|have to check|need to check|will check|let me check|get back to you|give me|hang on|hold on|"
-                "remind me|undecided|thinking about it|50 50|ill tell you|i'll tell you|will tell you|tell you later|"
-                "ill message|i'll message|will message|ill text|i'll text|will text|ill confirm|i'll confirm|will confirm|"
-                "ill ring|i'll ring|will ring|ill phone|ill call|i'll call|have a look at my|ill have a look|"
-                "i'll have a look|ill find out|i'll find out|need to ask|have to ask|got to ask|check with|not certain|"
-                "can't say|cant say|cannot say|can't promise|cant promise|no promises|could go either way|hard to say|"
-                "too early to say|waiting to hear|bear with me|wait and see|get back|come back to you|up in the air|"
-                "touch and go|ask me at|ask me in|ask me tonight|ask me after|ask me tomorrow|wait a|wait until|"
-                "give me until|give me till|give me an hour|give me a|when i know|once i know|as soon as i know",
+            "ill ask|i'll ask|will ask|ill check|i'll check|ill think|i'll think|ill let you|i'll let you|"
+            "ill get back|i'll get back|will get back|later|not now|not yet|ask me again|ask again|ask me later|"
+            "try me later|in an hour|in a bit|in a while|maybe|perhaps|might|possibly|probably|not sure|unsure|"
+            "dunno|don't know|dont know|do not know|no idea|will know|let you know|lyk|see how|depends|we'll see|"
+            "well see|have to see|have to check|need to check|will check|let me check|get back to you|give me|"
+            "remind me|undecided|thinking about it|50 50|ill tell you|i'll tell you|will tell you|tell you later|"
+            "ill message|i'll message|will message|ill text|i'll text|will text|ill confirm|i'll confirm|"
+            "will confirm|ill ring|i'll ring|will ring|ill phone|ill call|i'll call|have a look at my|"
+            "ill have a look|i'll have a look|ill find out|i'll find out|need to ask|have to ask|got to ask|"
+            "check with|not certain|can't say|cant say|cannot say|can't promise|cant promise|no promises|"
+            "could go either way|hard to say|too early to say|waiting to hear|wait and see|get back|"
+            "come back to you|up in the air|touch and go|ask me at|ask me in|ask me tonight|ask me after|"
+            "ask me tomorrow|wait a|wait until|give me until|give me till|give me an hour|give me a|when i know|"
+            "once i know|as soon as i know",
         ),
         "hands": voice.pgettext(
             "cues that ask for one more person on a job",
@@ -169,6 +223,7 @@ def cues_of(voice: Say) -> dict[str, str]:
             "without|ain't|aint|wasn't|wasnt|weren't|werent|nor|neither",
         ),
         "if": voice.pgettext("cues of a condition",
-                "if|unless|provided|as long as|so long as|only if|in case|only when|on condition|on one condition|assuming|"
-                "as soon as|depending|so long|except if|but only if|just if|not unless|not on my own|not by myself|not alone"),
+                "if|unless|provided|as long as|so long as|only if|in case|only when|on condition|on one condition|"
+                "assuming|depending|so long|except if|but only if|just if|not unless|not on my own|not by myself|"
+                "not alone"),
     }  # fmt: skip

@@ -33,7 +33,8 @@ class Words:
     ordinals: 1 to 4, -1 for the last. parts: (first, last) day of a month, 0 for its end. plurals: of weekdays.
     relative: days from today. stretches: 0 this week, 1 next week, 2 this weekend, 3 next weekend, 4 last week, 5 the week
     after the next, 6 next month, 7 the weekend after the next, 8 this month. units: days that each lasts. numbers: written
-    out. hours: 0 morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on: seven days after the weekday.
+    out. hours: 0 morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on, week_after: seven
+    days after the weekday that follows, or stands before. late: on the day that somebody is back.
     days_told: days of a month in words.
     """
 
@@ -56,6 +57,7 @@ class Words:
     every_year: frozenset[str]
     week_of: frozenset[str]
     week_on: frozenset[str]
+    week_after: frozenset[str]
     coming: frozenset[str]
     ago: frozenset[str]
     ahead: frozenset[str]
@@ -70,6 +72,7 @@ class Words:
     whole: frozenset[str]
     rest: frozenset[str]
     back: frozenset[str]
+    late: frozenset[str]
     beside: frozenset[str]
     among: frozenset[str]
     at: frozenset[str]
@@ -139,11 +142,12 @@ def _phrases(voice: Say) -> dict[str, str]:
         ),
         "stretches": voice.pgettext(
             "calendar",
-            "this week|rest of the week;next week|the coming week|all next week;"
-            "this weekend|the weekend|at the weekend|weekend;next weekend;last week;"
-            "the week after next|week after next|the week after;"
-            "next month|the coming month;the weekend after next|weekend after next;"
-            "this month|rest of the month|the rest of the month|all month|the whole month|the whole of this month",
+            "this week|rest of the week|this wk|rest of the wk;next week|the coming week|all next week|next wk|"
+            "nxt week|nxt wk|all next wk;this weekend|the weekend|at the weekend|weekend|this wkend|this wknd|"
+            "the wkend|at the wkend|wkend|wknd;next weekend|next wkend|next wknd|nxt weekend|nxt wkend|nxt wknd;"
+            "last week;the week after next|week after next|the week after;next month|the coming month;"
+            "the weekend after next|weekend after next;this month|rest of the month|the rest of the month|"
+            "all month|the whole month|the whole of this month",
         ),
         "units": voice.pgettext(
             "calendar", "day|days|night|nights;week|weeks|wk|wks;fortnight|fortnights;month|months"
@@ -167,7 +171,9 @@ def _phrases(voice: Say) -> dict[str, str]:
         "week_on": voice.pgettext(
             "calendar: seven days after the weekday that follows", "a week on|week on|a week this"
         ),
-        "coming": voice.pgettext("calendar: next, before a weekday", "next"),
+        "week_after": voice.pgettext("calendar: seven days after the weekday before it", "week"),
+        "late": voice.pgettext("calendar: late on the day that somebody is back", "late|late on|late at night"),
+        "coming": voice.pgettext("calendar: next, before a weekday", "next|nxt"),
         "ago": voice.pgettext("calendar", "ago"),
         "ahead": voice.pgettext("calendar", "in"),
         "lasting": voice.pgettext("calendar", "for|then|then for|for about|for the next|for another"),
@@ -179,10 +185,10 @@ def _phrases(voice: Say) -> dict[str, str]:
         "rest": voice.pgettext("calendar", "rest of|the rest of|remainder of"),
         "back": voice.pgettext(
             "calendar",
-            "back on|back by|back late|back early|back|back home|back again|returning on|returning|return on|home on|"
-            "home again on|"
-            "home again|home by|before|not before|back till|back until|back til|free again from|free again on|"
-            "available again from|around again from|here again from|come again on|coming again on|coming back on|come back on",
+            "back on|back by|back early|back|back home|back again|returning on|returning|return on|home on|"
+            "home again on|home again|home by|home late on|home late|before|not before|back till|back until|"
+            "back til|free again from|free again on|available again from|around again from|here again from|"
+            "come again on|coming again on|coming back on|come back on",
         ),
         "beside": voice.pgettext("calendar", "and|&|,|or|/|and also|plus"),
         "among": voice.pgettext("calendar", "between"),

@@ -19,8 +19,9 @@ from rapidfuzz.distance import OSA
 from bot.chat.language import spans
 from bot.chat.language.date_words import plain, words
 from bot.chat.language.day_numbers import day_count, is_ordinal
+from bot.chat.language.day_spans import Days, Free, Part, Read
 from bot.chat.language.line_tokens import Mistaken, Tokens, Wrong
-from bot.chat.language.spans import Days, Free, Part, Read, found_in
+from bot.chat.language.spans import found_in
 from bot.chat.language.tokens import Token, clear
 from bot.chat.language.written_days import Point, Reader
 from bot.i18n import Say, say
@@ -210,14 +211,14 @@ def date_in(said: Sequence[Token], text: str, language: str, today: date) -> tup
         return None
 
 
-def _evening(found: spans.Days) -> date | None:
+def _evening(found: Days) -> date | None:
     """Of the night that is meant: a morning's is the one that ends with it; None where only "at night" is said."""
     if found.part is Part.MORNING:
         return found.first_on - timedelta(days=1)
     return found.first_on if found.part is not None and found.named else None
 
 
-def _free(said: Sequence[Token]) -> spans.Free:
+def _free(said: Sequence[Token]) -> Free:
     def free(start: int, end: int) -> bool:
         return not any(token.taken and token.start < end and start < token.end for token in said)
 

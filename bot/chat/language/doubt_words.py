@@ -15,32 +15,41 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
     return {
         "blocked": words(
             "words that say it is not done, or is asked",
-            "still to do|to do|yet to|still need|still needs|left to do|will|we'll|going to|gonna|should|shall|must|"
-                "need to|needs to|needs|need|have to|has to|please|tomorrow|next week|tonight|later|want to|wants to|"
-                "would|could|like to|plan to|planning to|hoping to|hope to|let's|not|don't|didn't|haven't|hasn't|won't|"
-                "wasn't|weren't|isn't|aren't|never|forgot|forget|can you|can i|can we|can someone|can anyone|shall we|"
-                "anyone|anybody|someone|somebody|who|when|how|why|what|where|which|if|unless|ready to|time to|about to|"
-                "nearly|almost|remember to|remind|try to|supposed to|expected|forecast|everyone|everybody|todo|did you|"
-                "did we|do i|do we|does|has anyone|looking forward|instead of|can't|cannot|couldn't|wouldn't|shouldn't|"
-                "didnt|dont|havent|hasnt|wasnt|werent|wont|cant|couldnt|wish|hope|i'd|we'd|nobody|no one|in case|by rain|"
-                "by the rain|itself|fancy|thinking|thought about|considering|how about|what about|why dont|why don't|"
-                "ought|ought to|imagine|remember when|suppose|as soon as|meant to|failed to|no time to|should've|shouldve|"
-                "could've|couldve|would've|wouldve|should of|could of|would of|i'll|ill be|off to|about time|hasn't been|"
-                "not been|waiting to|due to be|want|wants|fancied|no time|gonna need|asap|on saturday i|i'm gonna|"
-                "im gonna|on my way to|on way to|way to|just going|going down to|heading down to|heading over to|"
-                "still not|yet|how deep|how far|how many|how often|in what|no ones|no-ones|nobodys|noone|none of us|"
-                "nobody's|ran out of|run out of|out of time|short of time|not enough time|gave up on|given up on|skipped|"
-                "left out|couldn't face|couldnt face|had to leave|pretend|pretending|lets say|let's say|just kidding|"
-                "kidding|only joking|joking|whether|on the point of|meaning to|been meaning to|the plan is|plan is|"
-                "plans to|aim to|aiming to|intend to|intending to|tempted to|wondering|wonder|trying to|tried to|try and|"
-                "promise to|promised to|want us to|wants us to|asked me to|asked to|told to|due to|to be planted|"
-                "to be sown|to be watered|to plant|to sow|to pot|before i|until i|to get round to|got round to it not|"
-                "no chance to|hadn't|hadnt|nope|ideally|if only|wishing|failing that|stopped|quit|gave up|too wet to|"
-                "too dry to|too cold to|too late to|too early to|left the other|left the rest|left the remaining|"
-                "left some|left them|rest still|rest are still|rest is still|others still|others are still|rest stay|rest stays|"
-                "the rest are in|the rest is in|the rest in|left two|left three|left a few|left a couple|left one|"
-                "left most|left those|"
-                "leaving the rest|leaving the other|leaving some",
+            "still to do|to do|yet to|still need|still needs|left to do|will|we'll|going to|gonna|should|shall|"
+            "must|need to|needs to|needs|need|have to|has to|please|tomorrow|next week|tonight|later|want to|"
+            "wants to|would|could|like to|plan to|planning to|hoping to|hope to|let's|not|don't|didn't|haven't|"
+            "hasn't|won't|wasn't|weren't|isn't|aren't|never|forgot|forget|can you|can i|can we|can someone|"
+            "can anyone|shall we|anyone|anybody|someone|somebody|who|when|how|why|what|where|which|if|unless|"
+            "ready to|time to|about to|nearly|almost|remember to|remind|try to|supposed to|expected|forecast|"
+            "everyone|everybody|todo|did you|did we|do i|do we|does|has anyone|looking forward|instead of|can't|"
+            "cannot|couldn't|wouldn't|shouldn't|didnt|dont|havent|hasnt|wasnt|werent|wont|cant|couldnt|wish|hope|"
+            "i'd|we'd|nobody|no one|in case|by rain|by the rain|itself|fancy|thinking|thought about|considering|"
+            "how about|what about|why dont|why don't|ought|ought to|imagine|remember when|suppose|as soon as|"
+            "meant to|failed to|no time to|should've|shouldve|could've|couldve|would've|wouldve|should of|could of|"
+            "would of|i'll|ill be|off to|about time|hasn't been|not been|waiting to|due to be|want|wants|fancied|"
+            "no time|gonna need|asap|on saturday i|i'm gonna|im gonna|on my way to|on way to|way to|just going|"
+            "going down to|heading down to|heading over to|still not|yet|how deep|how far|how many|how often|"
+            "in what|no ones|no-ones|nobodys|noone|none of us|nobody's|ran out of|run out of|out of time|"
+            "short of time|not enough time|gave up on|given up on|skipped|left out|couldn't face|couldnt face|"
+            "had to leave|pretend|pretending|lets say|let's say|just kidding|kidding|only joking|joking|whether|"
+            "on the point of|meaning to|been meaning to|the plan is|plan is|plans to|aim to|aiming to|intend to|"
+            "intending to|tempted to|wondering|wonder|trying to|tried to|try and|promise to|promised to|want us to|"
+            "wants us to|asked me to|asked to|told to|due to|to be planted|to be sown|to be watered|to plant|"
+            "to sow|to pot|before i|until i|to get round to|got round to it not|no chance to|hadn't|hadnt|nope|"
+            "ideally|if only|wishing|failing that|stopped|quit|gave up|too wet to|too dry to|too cold to|"
+            "too late to|too early to|left the other|left the rest|left the remaining|left some|left them|"
+            "rest still|rest are still|rest is still|others still|others are still|rest stay|rest stays|"
+            "the rest are in|the rest is in|the rest in|left two|left three|left a few|left a couple|left one|"
+            "left most|left those|leaving the rest|leaving the other|leaving some|rain watered|rain has watered|"
+            "rain will|the rain did|rain did|nature watered|takes ages|takes forever|whoever|whomever|"
+            "thanks to whoever",
+        ),
+        "unreal": words(
+            "words by which all that is told is a dream or a joke",
+            "had a dream|had the dream|a dream that|a dream where|a dream about|the dream where|dreamt|dreamed|dreaming|"
+            "in my dream|in my dreams|in a dream|in your dreams|dream on|nightmare|only joking|just joking|just kidding|"
+            "only kidding|jk|j k|april fool|april fools|make believe|for a laugh|pull your leg|pulling your leg|"
+            "only winding you up|just winding you up",
         ),
         "elsewhen": words(
             "words of another time",

@@ -59,7 +59,7 @@ def half_said(text: str, say: Say, known: Known) -> Half | None:
         said = with_numbers(tokens(sentence), words.numbers, words.minus, words.tens, words.times)
         things.take_names(said, known)
         take_harmless(said, words)
-        if first_of(said, (*words.blocked, *words.elsewhen, *words.elsewhere, *words.doubted)):
+        if first_of(said, (*words.unreal, *words.blocked, *words.elsewhen, *words.elsewhere, *words.doubted)):
             return Half.NOT_SO if deeds(said, words) else None
         if len(said) <= _FEW_N and (deeds(said, words) or (cause(said, words) and len(said) <= _CAUSE_N)):
             return Half.TO_WHAT
@@ -230,7 +230,7 @@ async def _beside_an_answer(request: Request, want: Wanted, given: Reply | None)
     begins as one, or rules the work out.
     """
     if want.topic is Topic.LIFTING:
-        answers_it = given is Reply.NO and await answers.is_heavy(request)
+        answers_it = given is Reply.NO and await answers.is_asked_any(request, TaskKind.BRING_IN, TaskKind.PUT_BACK)
     else:
         answers_it = given is not None and replies.opens(request.say, request.text)
     if given is not None and answers_it:
@@ -360,6 +360,11 @@ async def _no(request: Request) -> None:
 
 
 async def _done(request: Request) -> None:
+    """ "Locked up" is no Done of what has nothing to be locked."""
+    only_houses = replies.tells_only_of_houses(request.say, request.text)
+    if only_houses and await answers.is_open(request) and not await answers.is_asked_any(request, *_OF_HOUSES):
+        await _unsure(request)
+        return
     await answers.done(request, await _things(request), whole=replies.says_all(request.say, request.text))
 
 
@@ -377,6 +382,8 @@ _ANSWERS: dict[Reply, Intent] = {
     Reply.UNSURE: _unsure,
     Reply.IF: _conditional,
 }
+#: Work after which somebody says that it is open, or shut.
+_OF_HOUSES = (TaskKind.VENT, TaskKind.CLOSE)
 _FOR_ANOTHER = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done"}
 #: The buttons under a warning that the words stand for.
 _VERBS = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done", Reply.HANDS: "hands"}

@@ -6,12 +6,14 @@ from collections import defaultdict, deque
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from bot.core.garden.snapshot import Garden, Place
+from bot.core.garden.snapshot import Garden, Place, Stage
 from bot.core.growing.crop import Crop
 from bot.crops.everyday import everyday, own_names
 from bot.crops.find import Company, Found, company, fold
 from bot.i18n import Say
 from bot.storage.models import Thermometer
+
+_WAITING = frozenset({Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING, Stage.HARDENED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +23,8 @@ class Known:
 
     own: those of `local` that have cases. thermometers: id -> name; standing: id of a thermometer -> id of its place.
     company: the words beside a crop's name. varieties: crop key -> folded words of the varieties that the rules or the
-    garden's records name; people: folded words of the members' names.
+    garden's records name; people: folded words of the members' names. waiting: crops that stand in pots or trays, to be
+    planted out.
     """
 
     names: Mapping[str, Sequence[str]]
@@ -33,6 +36,7 @@ class Known:
     own: frozenset[str] = frozenset()
     varieties: Mapping[str, frozenset[str]] = field(default_factory=dict)
     people: frozenset[str] = frozenset()
+    waiting: frozenset[str] = frozenset()
     matched: dict[str, Found | None] = field(default_factory=dict, compare=False)
 
     @classmethod
@@ -48,6 +52,7 @@ class Known:
             company=company(say.language),
             own=own,
             varieties=_varieties(garden, crops),
+            waiting=frozenset(one.crop for one in garden.plantings if one.stage in _WAITING),
             people=frozenset(word for member in garden.members for word in fold(member.name).split()),
         )
 

@@ -6,15 +6,17 @@ counts before a yes ("I would but my back's gone"), doubt before both.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections import defaultdict
+from collections.abc import Sequence
 from enum import StrEnum
 from functools import cache
 from itertools import pairwise
 
 from bot.chat.language.cue_words import cues_of
 from bot.chat.language.matching import apart
+from bot.chat.language.openings import begins_question, in_both
 from bot.chat.language.phrases import Cues, stands_in, voices
-from bot.chat.language.tokens import first_of, is_question, tokens
+from bot.chat.language.tokens import first_of, is_question, same_but_typed, tokens, without_doubles
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
@@ -31,6 +33,12 @@ _BEFORE_N = {"not": 3, "no": 1, "later": 1, "if": 2}
 _SUPPOSED = frozenset({"done", "cannot", "not", "if"})
 #: What may follow "I'm in" where that is a yes: "I am busy" is none.
 _AGREEING = frozenset({"yes", "will", "last", "if"})
+#: Words from a "when" to a done that only says when: "when I've finished work".
+_WHEN_N = 4
+#: In so few words a slip of the thumb is mended, of so many letters.
+_SLIP_WORDS_N, _SLIP_N = 4, 3
+_AS = {"housed": "done", "wait": "later"}
+_DONE_CUES = frozenset({"done", "housed"})
 
 
 class Reply(StrEnum):
@@ -54,10 +62,14 @@ def reply(voice: Say, text: str) -> Reply | None:
     if not words:
         signs = set(text)
         return Reply.DONE if signs & _DONE else Reply.NO if signs & _NO else Reply.YES if signs & _YES else None
-    found = _cues(voice.language).within(words)
+    if words in _whole_noes(voice.language):
+        return Reply.NO
+    words = _as_meant(words, voice.language)
+    found = _without_whens(_cues(voice.language).within(words), words)
     if is_question(text) and not opens(voice, text):
         return None
-    if begins_question(words.split(), voice.language) and not opens(voice, text):
+    begun = begins_question(words.split(), voice.language) or waits_to_ask(voice, words)
+    if begun and not opens(voice, text):
         return None
     meanings = _turned(_as_last(found, words, voice.language), words)
     if set(meanings) == {"no"} and (_is_rather_not(voice.language, text) or _lacks(voice.language, words)):
@@ -70,6 +82,66 @@ def reply(voice: Say, text: str) -> Reply | None:
 def _words(language: str, text: str) -> str:
     """The folded text, words that small ones have grown onto apart."""
     return apart(fold(text[:_READ_N]), language, lambda word: _cues(language).knows(word) or word in _small(language))
+
+
+def _as_meant(words: str, language: str) -> str:
+    """A short answer that holds no cue, with slips of the thumb alone put right: "dnoe", "yse"."""
+    said = words.split()
+    if len(said) > _SLIP_WORDS_N or any(one != "nothing" for one, _, _ in _cues(language).within(words)):
+        return words
+    return " ".join(_mended(word, language) for word in said)
+
+
+def _mended(word: str, language: str) -> str:
+    by_letters = _words_of_cues(language)
+    if len(word) < _SLIP_N or word in _small(language) or any(word in listed for listed in by_letters.values()):
+        return word
+    likely = {one for key in (_sorted(word), _sorted(without_doubles(word))) for one in by_letters.get(key, ())}
+    near = [one for one in likely if same_but_typed(one, word, _SLIP_N)]
+    return near[0] if len(near) == 1 else word
+
+
+def _sorted(word: str) -> str:
+    return "".join(sorted(word))
+
+
+@cache
+def _words_of_cues(language: str) -> dict[str, frozenset[str]]:
+    """The words of the cues, in the language and in English, by their letters, and by these without doubled ones."""
+    found: dict[str, set[str]] = defaultdict(set)
+    for each in dict.fromkeys((language, "en")):
+        for word in fold(" ".join(cues_of(say(each, "UTC")).values()).replace("|", " ")).split():
+            for key in (_sorted(word), _sorted(without_doubles(word))):
+                found[key].add(word)
+    return {key: frozenset(listed) for key, listed in found.items()}
+
+
+def _without_whens(found: list[tuple[str, int, int]], words: str) -> list[tuple[str, int, int]]:
+    """Without a done that only says when, "depends what time I finish", or what others are to do: "can someone leave it
+    open".
+    """
+    kept, since = [], None
+    for meaning, start, end in found:
+        if meaning in ("when", "favour"):
+            since = end
+        if meaning == "when":
+            continue
+        if meaning in _DONE_CUES and since is not None and words.count(" ", since, start) <= _WHEN_N:
+            continue
+        kept.append((meaning, start, end))
+    return kept
+
+
+def tells_only_of_houses(voice: Say, text: str) -> bool:
+    """Whether all that it says is done is that something was opened or shut: "locked up, home again"."""
+    words = fold(text[:_READ_N])
+    found = {one for one, _, _ in _without_whens(_cues(voice.language).within(words), words)}
+    return found & _DONE_CUES == {"housed"}
+
+
+@cache
+def _whole_noes(language: str) -> frozenset[str]:
+    return in_both(language, lambda voice: voice.pgettext("messages that say no and nothing else", "n"))
 
 
 def _is_rather_not(language: str, text: str) -> bool:
@@ -108,112 +180,12 @@ def _as_last(found: list[tuple[str, int, int]], words: str, language: str) -> li
     return kept
 
 
-@cache
-def questions(language: str) -> frozenset[str]:
-    """First words of a question, in the language and in English."""
-    return _opening(language) | (_opening("en") - _no_english(language))
-
-
-def begins_question(words: Sequence[str], language: str) -> bool:
-    """Whether folded words begin as a question does: "am I on", but not "am away", "will be there"."""
-    if len(words) > 1 and words[0] in _of_the_past(language):
-        return words[1] in _subjects(language)
-    if not words or words[0] not in questions(language):
-        return False
-    return len(words) < 2 or not (
-        words[1].isdecimal() or (words[0] in _auxiliary(language) and words[1] in _no_subject(language))
-    )
-
-
-def is_past(word: str, language: str) -> bool:
-    """Whether it asks what was done where a subject follows: "have the peas been picked"."""
-    return word in _of_the_past(language)
-
-
-@cache
-def _of_the_past(language: str) -> frozenset[str]:
-    return _in_both(
-        language,
-        lambda voice: voice.pgettext(
-            "first words that ask what was done, before a subject", "has|have|was|were|hasn't|haven't|wasn't|weren't"
-        ),
-    )
-
-
-def _in_both(language: str, listed: Callable[[Say], str]) -> frozenset[str]:
-    """Words of a list in the language and in English, folded."""
-    return frozenset(
-        fold(word) for each in dict.fromkeys((language, "en")) for word in listed(say(each, "UTC")).split("|")
-    )
-
-
-@cache
-def _subjects(language: str) -> frozenset[str]:
-    return _in_both(
-        language,
-        lambda voice: voice.pgettext(
-            "words that begin a subject, right after such a first word",
-            "the|my|our|your|their|these|those|this|that|all|any|anyone|anybody|someone|somebody|everyone|everybody|everything|"
-            "i|we|you|they|he|she|it|there|bed|beds|pot|pots|tunnel|greenhouse|plot",
-        ),
-    )
-
-
-@cache
-def _auxiliary(language: str) -> frozenset[str]:
-    return _in_both(
-        language,
-        lambda voice: voice.pgettext(
-            "first words that ask only before a subject", "will|would|can|could|should|shall|must|may|am|are|do"
-        ),
-    )
-
-
-@cache
-def _no_subject(language: str) -> frozenset[str]:
-    return _in_both(
-        language,
-        lambda voice: voice.pgettext(
-            "words that are no subject, right after such a first word",
-            "be|do|not|off|away|out|on|in|at|back|get|go|try|have|water|cover|come|make|love|like|need|see|sort|pop|bring|take|"
-            "sorry|afraid|unable|unavailable|going|leaving|working|stuck|ill|poorly|sick|busy|free|coming|heading|happy|glad|"
-            "manage|help|let|know|tell|probably|also|just|definitely|still|say|miss|remember|only|never|stay|put|feel|open|close|"
-            "shut",
-        ),
-    )
-
-
-@cache
-def closing(language: str) -> frozenset[str]:
-    """Last words of a question, "sow kale when"."""
-    return _in_both(
-        language,
-        lambda voice: voice.pgettext("last words of a question to the bot", "when|where|how|why|who|what|or not"),
-    )
-
-
-@cache
-def _no_english(language: str) -> frozenset[str]:
-    """English words that are others in the language: "do" is "to" in Polish."""
-    listed = say(language, "UTC").pgettext("words of your language that look like English question words", "-")
-    return frozenset(fold(word) for word in listed.split("|"))
-
-
-@cache
-def _opening(language: str) -> frozenset[str]:
-    listed = say(language, "UTC").pgettext(
-        "first words of a question to the bot",
-        "are|is|isn't|aren't|do|does|can|could|should|shall|shud|will|would|when|whens|when's|why|what|whats|"
-        "what's|wot|wots|which|how|hows|how's|who|whos|who's|whose|where|wheres|where's|any|anyone|anybody|anything|may|must|am",
-    )
-    return frozenset(fold(word) for word in listed.split("|"))
-
-
 def _turned(found: list[tuple[str, int, int]], words: str) -> list[str]:
     """The meanings, each yes and done that a "not" stands before turned round."""
     turned: list[str] = []
     before: tuple[str, int] | None = None  # the negation or the "if", and where it ends
     for meaning, start, end in found:
+        meaning = _AS.get(meaning, meaning)
         near = before is not None and words.count(" ", before[1], start) <= _BEFORE_N[before[0]]
         if before is not None and near and before[0] == "if" and meaning in _SUPPOSED:
             continue  # "if I finish early", "if nobody else can", "if it doesn't rain"
@@ -232,14 +204,24 @@ def _turned(found: list[tuple[str, int, int]], words: str) -> list[str]:
     return turned
 
 
+def waits_to_ask(voice: Say, words: str) -> bool:
+    """Whether folded words ask a question after a word to wait: "hang on, will it rain"."""
+    found = _cues(voice.language).within(words)
+    end = next((end for meaning, start, end in found if meaning == "wait" and not start), None)
+    return end is not None and begins_question(words[end:].split(), voice.language)
+
+
 def opens(voice: Say, text: str) -> bool:
     """Whether the message begins with an answer, whatever follows."""
     words = _words(voice.language, text)
+    found = _cues(voice.language).within(words)
+    if waits_to_ask(voice, words):
+        return False
     opening_n = len(" ".join(words.split()[:_OPENING_N]))
     if begins_question(words.split(), voice.language):  # "when exactly?"; but "any time"
         opening_n = 1
-    said = {"yes", "no", "cannot", "excuse", "done", "later", "hands"}
-    return any(meaning in said and start < opening_n for meaning, start, _ in _cues(voice.language).within(words))
+    said = {"yes", "no", "cannot", "excuse", "done", "housed", "wait", "later", "hands"}
+    return any(meaning in said and start < opening_n for meaning, start, _ in found)
 
 
 def _weighed(found: list[str], ticked: bool) -> Reply | None:
@@ -251,6 +233,14 @@ def _weighed(found: list[str], ticked: bool) -> Reply | None:
         return Reply.PART if done else Reply.LATER
     if "will" in has and "done" in has and found.index("will") < found.index("done"):
         done = ticked  # "I'll get it covered"
+    if "if" in has and "done" in has and found.index("if") < found.index("done"):
+        done = ticked  # "yes, as soon as the kids are sorted"
+    if "earlier" in has and done and first != "yes":  # "I did it last night"
+        done = ticked
+        if not has & {"no", "cannot", "excuse"}:
+            return Reply.UNSURE
+    if "favour" in has and not has & {"yes", "will", "no", "cannot", "excuse"} and not done:
+        return Reply.UNSURE  # "can someone leave the gate open"
     if has & {"no", "cannot"}:
         if first == "yes":
             return Reply.UNSURE
@@ -301,7 +291,7 @@ def names_another(language: str, words: str, people: Sequence[str], end: int) ->
 
 @cache
 def _first_persons(language: str) -> frozenset[str]:
-    return _in_both(
+    return in_both(
         language,
         lambda voice: voice.pgettext(
             "words by which somebody speaks of themselves",
@@ -348,7 +338,7 @@ def without_small(voice: Say, text: str) -> str:
 @cache
 def _small(language: str) -> frozenset[str]:
     """Words that go with any answer."""
-    return _in_both(
+    return in_both(
         language,
         lambda voice: voice.pgettext(
             "small words beside a yes, a no or a done",

@@ -28,12 +28,14 @@ from bot.chat.language.matching import (
     radical,
     two_of,
 )
+from bot.chat.language.misspelt import misspelt_crop, mistyped_crops
 from bot.chat.language.numbers import counted, reading
+from bot.chat.language.openings import begins_question, is_past
 from bot.chat.language.pieces import joined, pieces
-from bot.chat.language.replies import begins_question, is_past
 from bot.chat.language.seen import seen
 from bot.chat.language.statements import statements, take_harmless
 from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take, tokens, with_numbers
+from bot.chat.language.told_which import without_told_which
 from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, words_of_verbs
 from bot.chat.language.vocabulary import Vocabulary, vocabulary, words_in
 from bot.core.garden.snapshot import PlaceKind
@@ -53,7 +55,7 @@ def rule(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
     month, day = on
     key, value = f"{window}.{'from' if before else 'to'}", f"{month:02}-{day:02}"
     note = Note(Action.RULE, text, today, rule_key=key, rule_value=value)
-    hits = things.crops(said, known) or things.declined_crops(said, known) or things.misspelt_crop(said, known, words)
+    hits = things.crops(said, known) or things.declined_crops(said, known) or misspelt_crop(said, known, words)
     hits = things.with_company(said, hits, known, words)
     return [replace(note, crops=hit.crops, beside=hit.beside, sure=hit.sure) for hit in hits]
 
@@ -88,8 +90,10 @@ def understand(text: str, say: Say, known: Known, today: date, *, guess: bool = 
     if len(text) > READ_N:
         return ()
     words = vocabulary(say.language)
-    whole = tuple(token.word for token in tokens(text))
-    if whole in words.undo:
+    every = tokens(text)
+    if first_of(every, words.unreal):
+        return ()
+    if tuple(token.word for token in every) in words.undo:
         return (Note(Action.UNDO, text[:WORDS_N], today),)
     found: list[Note] = []
     found_pieces = (piece for sentence in joined(_unnumbered(text), words) for piece in pieces(sentence.strip(), words))
@@ -139,8 +143,12 @@ def _tokens(text: str, words: Vocabulary) -> list[Token]:
     said = with_numbers(tokens(text), words.numbers, words.minus, words.tens, words.times)
     if not first_of(said, (*words.degrees, *words.thermometer)):
         for before, token in pairwise(said):
-            if token.signed and before.value is None and token.raw[1:2].isspace():  # "sown - 30 - greenhouse"
+            if not token.signed or not token.raw[1:2].isspace():
+                continue
+            if before.value is None:  # "sown - 30 - greenhouse"
                 token.value, token.signed, token.apart = abs(token.value or 0.0), False, True
+            elif token.raw[0] == "-":  # "pots 1 - 8"
+                token.value, token.signed, token.dashed = abs(token.value or 0.0), False, True
     return said
 
 
@@ -252,7 +260,8 @@ def _deeds(
 ) -> list[Note]:
     places = things.named(said, {place.id: place.name for place in known.places}, words, "place", known)
     found = deeds(said, words)
-    crops = things.crops(said, known)
+    crops = things.without_frames(said, things.crops(said, known), words)
+    found = without_told_which(said, found, crops, words)
     day = past_day(said, text, language, today)
     _take_hours(said, words)
     nothing = not crops and not places and not found and not first_of(said, words.stand_in, free=False)
@@ -260,8 +269,8 @@ def _deeds(
         return []
     places += things.places(said, known, words)
     if guess and not crops:
-        crops = things.misspelt_crop(said, known, words)
-    found = found or _silent(said, crops, places, words) or _standing(said, crops, places, known, words)
+        crops = misspelt_crop(said, known, words)
+    found = found or _silent(said, crops, places, words, known) or _standing(said, crops, places, known, words)
     found = found or guessed_deeds(said, words)
     if not found and guess and (crops or places) and len(said) <= _FEW_N and not day.wrong:
         found = hinted_deeds(said, words)
@@ -274,8 +283,9 @@ def _deeds(
         anywhere = {phrase[-1] for phrase in words.stand_in}
         places = [hit for hit in places if len(hit.at) > 1 or said[hit.at[0]].word not in anywhere]
     crops += _more_crops(said, crops, known)
+    crops += mistyped_crops(said, known, words)
     if found[0].action in NEED_CROP or not places:
-        crops = crops or things.misspelt_crop(said, known, words)
+        crops = crops or misspelt_crop(said, known, words)
     places = places or things.guessed_places(said, known, words)
     crops = things.with_company(said, crops, known, words)
     if not crops and found[0].action in _STARTS and found[0].sure and any(hit.ids for hit in places):
@@ -304,6 +314,9 @@ def _without_echoes(
         before = kept[-1] if kept and kept[-1].at else None
         if before is not None and deed.action is before.action and not follows:
             continue
+        under = bool(deed.at) and bool(starts([replace(said[deed.at[0]], taken=None)], 0, words.under))
+        if before is not None and before.action in _STARTS and under and deed.action is Action.COVERED and not follows:
+            continue  # "planted in bed 4 under net"
         if before is not None and before.action is Action.HARVESTED and deed.action in _THROWN and deed.at:
             between = range(before.at[-1] + 1, deed.at[0])
             units = [one for unit, one in words.units.items() if unit is not Unit.PIECE]
@@ -361,9 +374,11 @@ def _is_unknown(token: Token, language: str) -> bool:
     return not token.taken and token.value is None and not token.parts and token.word not in words_in(language)
 
 
-def _silent(said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], words: Vocabulary) -> list[Deed]:
+def _silent(
+    said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], words: Vocabulary, known: Known
+) -> list[Deed]:
     """Without a verb: so much of a crop was harvested, so high a crop was measured; so many in a place were perhaps
-    planted there.
+    planted there, surely where that is "done" and such stand in pots.
     """
     if not crops or first_of(said, words.apart):
         return []
@@ -384,8 +399,17 @@ def _silent(said: Sequence[Token], crops: Sequence[Hit], places: Sequence[Hit], 
     if amount.count is not None and pieces and not places:
         return [Deed((), Action.HARVESTED, sure=False)]  # "rhubarb: 6 sticks"
     rows = amount.container is Container.ROW
-    planted = (amount.count is not None or rows) and places and len(said) <= _FEW_N
-    return [Deed((), Action.PLANTED_OUT, sure=False)] if planted else []
+    there = places or any(
+        (at := starts(said, hit.at[-1] + 1, words.planted_in)) and _ends(said, at[-1] + 1) for hit in crops
+    )
+    if not (amount.count is not None or rows) or not there or len(said) > _FEW_N:
+        return []
+    waits = amount.sure and all(known.waiting.intersection(hit.crops) for hit in crops)
+    return [Deed((), Action.PLANTED_OUT, sure=bool(waits and places and first_of(said, words.did, free=False)))]
+
+
+def _ends(said: Sequence[Token], at: int) -> bool:
+    return at == len(said) or said[at].parts or said[at].taken == "day"
 
 
 def _standing(

@@ -7,9 +7,8 @@ What stands in a date alone is read by `written_days`; here it is found in a tex
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
-from enum import Enum
 from functools import partial
 
 from bot.chat.language.date_words import words
@@ -27,44 +26,13 @@ from bot.chat.language.day_numbers import (
     to_end_of,
     weekday_number,
 )
+from bot.chat.language.day_spans import Days, Free, Part, Read
 from bot.chat.language.line_tokens import Mistaken, Note, Tokens, Wrong
 from bot.chat.language.written_days import Reader, Span
 from bot.i18n import Say
 
 _DAY = timedelta(days=1)
 _SATURDAY = 5
-
-
-class Part(Enum):
-    """Of a day."""
-
-    MORNING = 0
-    AFTERNOON = 1
-    EVENING = 2
-    NIGHT = 3
-
-
-@dataclass(frozen=True, slots=True)
-class Days:
-    """Days, both included, and the letters of the text where they stand. part: of the day, where one is named.
-
-    sure: False for a past day that was long ago, or is not exactly said ("last week"). named: False where only a part of
-    the day is said, or so many days from today. next_year: no year was written, and this year it is over. open_end: they
-    begin then ("from Friday"), and nothing says how long they last.
-    """
-
-    first_on: date
-    last_on: date
-    start: int
-    end: int
-    part: Part | None = None
-    sure: bool = True
-    named: bool = True
-    next_year: bool = False
-    open_end: bool = False
-
-
-Free = Callable[[int, int], bool]
 
 
 def coming(text: str, say: Say, today: date, *, bare: bool = True) -> Days | None:
@@ -96,19 +64,6 @@ def near(reader: Reader, at: int) -> Span | None:
 def without(text: str, days: Days) -> str:
     """The text with its days blanked, as long as before."""
     return text[: days.start] + " " * (days.end - days.start) + text[days.end :]
-
-
-@dataclass(frozen=True, slots=True)
-class Read:
-    """end: the place after it; the rest as in Days."""
-
-    first_on: date
-    last_on: date
-    end: int
-    sure: bool = True
-    named: bool = True
-    next_year: bool = False
-    open_end: bool = False
 
 
 def found_in(reader: Reader, read: Callable[[Reader, int], Read | None], free: Free) -> Iterator[Days]:
@@ -167,8 +122,10 @@ def _span(reader: Reader, at: int, *, bare: bool) -> Read | None:
     if joint is not None and reader.tokens.meaning(at, reader.words.stretches) is not None and _is_next(reader, joint):
         raise Wrong(Mistaken.TWO_DATES, reader.tokens.text(joint))  # "this weekend or next"
     after = reader.tokens.meaning(read.end, reader.words.stretches) if read is not None else None
-    if read is None or after is None or after[0] != 1 or reader.tokens.meaning(at, reader.words.weekdays) is None:
+    if read is None or after is None or after[0] > 1 or reader.tokens.meaning(at, reader.words.weekdays) is None:
         return read
+    if after[0] == 0:  # "Thurs or Fri this week"
+        return replace(read, end=after[1])
     monday = reader.today + (7 - reader.today.weekday()) * _DAY  # "Mon to Wed next week"
     first_on = monday + read.first_on.weekday() * _DAY
     return replace(read, first_on=first_on, last_on=first_on + (read.last_on - read.first_on), end=after[1])
@@ -199,13 +156,13 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     if week_back is not None and week_back.first_on > reader.today:  # "back next week"
         return Read(reader.today, week_back.first_on - _DAY, week_back.end)
     if back is not None:
-        last = _last(reader, back, reader.today, bare=bare)
-        if last is not None and last[0] > reader.today:
-            return Read(reader.today, last[0] - _DAY, last[1])
+        home = _home(reader, back, reader.today, bare=bare)
+        if home is not None and home[0] >= reader.today:
+            return Read(reader.today, *home)
         ahead = tokens.phrase(back, own.ahead)
-        home = day_count(reader, ahead) if ahead is not None else None
-        if home is not None and home[0] > 1:  # "back in a week"
-            return Read(reader.today, reader.today + (home[0] - 1) * _DAY, home[1])
+        after = day_count(reader, ahead) if ahead is not None else None
+        if after is not None and after[0] > 1:  # "back in a week"
+            return Read(reader.today, reader.today + (after[0] - 1) * _DAY, after[1])
     week = tokens.phrase(at, own.week_of)
     week_at = past_fill(reader, week) if week is not None else at
     begins = bare_day(reader, week_at, reader.today) if week is not None and is_ordinal(reader, week_at) else None
@@ -289,9 +246,9 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         joint = tokens.phrase(end, own.both)
     back = tokens.phrase(end + (tokens.text(end) == ","), own.back)
     if joint is None and back is not None:
-        home = _last(reader, back, first_on, bare=bare)
-        if home is not None and home[0] > first_on:
-            return replace(read, last_on=home[0] - _DAY, end=home[1], open_end=False)
+        home = _home(reader, back, first_on, bare=bare)
+        if home is not None and home[0] >= first_on:
+            return replace(read, last_on=home[0], end=home[1], open_end=False)
     last = (
         _last(reader, joint, first_on, bare=bare and (tokens.text(end).isalpha() or dashed(reader, at)))
         if joint is not None
@@ -318,10 +275,6 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
     """The last day of days that begin on first_on. bare: a number alone counts as a day of the month."""
     at = past_fill(reader, at)
     after = replace(reader, today=first_on)
-    week = reader.tokens.phrase(at, reader.words.week_on)
-    named = replace(reader, today=reader.today + _DAY).near(week) if week is not None else None
-    if named is not None:  # "a week on Sunday"
-        return named.last_on + 7 * _DAY, named.end
     point = after.point(at)
     if point is not None:
         return after.dated(point, point).last_on, point.end
@@ -344,6 +297,20 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
     if month is not None:
         return month.last_on, month.end
     return bare_day(reader, at, first_on) if bare or is_ordinal(reader, at) else None
+
+
+def _home(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date, int] | None:
+    """The last day before somebody is back; the day of it where they come late on that, "back on Sunday night"."""
+    tokens, own = reader.tokens, reader.words
+    late = tokens.phrase(at, own.late)
+    last = _last(reader, at if late is None else late, first_on, bare=bare)
+    if last is None:
+        return None
+    part = tokens.meaning(past_fill(reader, last[1]), own.hours)
+    if part is not None and part[0] >= Part.EVENING.value:
+        return last[0], part[1]
+    late = tokens.phrase(last[1], own.late) if late is None else last[1]
+    return (last[0] - _DAY, last[1]) if late is None else (last[0], late)
 
 
 def _stretch(reader: Reader, at: int) -> Read | None:
@@ -383,7 +350,7 @@ def _days_n(reader: Reader, at: int) -> Read | None:
         on = reader.today + counted[0] * _DAY
         return Read(on, on, counted[1])
     lasting = _lasting(reader, at)
-    if lasting is None:
+    if lasting is None or reader.near(at) is not None:  # "a week on Thursday"
         return None
     since = reader.tokens.phrase(lasting[1], reader.words.since)
     first = _last(reader, since, reader.today, bare=False) if since is not None else None

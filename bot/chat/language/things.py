@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import takewhile
 
-from bot.chat.language.known import Known, spelt
+from bot.chat.language.known import Known
 from bot.chat.language.matching import (
     HEAD_N,
     Hit,
@@ -28,13 +28,15 @@ from bot.chat.language.matching import (
     where_in,
 )
 from bot.chat.language.place_numbers import numbered
-from bot.chat.language.tokens import Token, found_in, near_word, starts, take
+from bot.chat.language.tokens import Token, found_in, starts, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Place, PlaceKind
 from bot.crops.find import is_plural, match
 
 __all__ = [
-    "Hit", "crops", "declined_crops", "guessed_places", "misspelt_crop", "named", "places", "unknown_plant", "with_company",
+    "Hit", "crops", "declined_crops", "free_runs", "guessed_places", "named",
+    "places", "unknown_plant", "with_company",
+    "without_frames",
 ]  # fmt: skip
 
 _LEAST = 3  # letters of a word that tells a place
@@ -96,7 +98,9 @@ def _places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]
     for kind, phrases in {**words.kinds, **pots}.items():
         ids = tuple(place.id for place in known.places if place.kind is kind)
         hits += [
-            taken_as(said, at, ids, "place") for at in found_in(said, phrases) if not any(said[n].taken for n in at)
+            taken_as(said, at, ids, "place")
+            for at in found_in(said, phrases)
+            if not any(said[n].taken for n in at) and not _for_climbers(said, at, words)
         ]
     return hits
 
@@ -113,7 +117,7 @@ def guessed_places(said: Sequence[Token], known: Known, words: Vocabulary) -> li
 def crops(said: Sequence[Token], known: Known) -> list[Hit]:
     """Crops by name, each once, in the order of the sentence; and plants that are none, without a crop."""
     hits = list(_declined_others(said, known))
-    left = [one for run in _free_runs(said) if (one := _crop(said, run, known)) is not None]
+    left = [one for run in free_runs(said) if (one := _crop(said, run, known)) is not None]
     while left:
         # The longest name first, of those the earliest; then what is left of its run.
         hit, run = max(left, key=lambda one: len(one[0].at))
@@ -237,30 +241,10 @@ def declined_crops(said: Sequence[Token], known: Known) -> list[Hit]:
     return sorted(hits, key=lambda hit: hit.at)
 
 
-def misspelt_crop(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
-    """A guess at the first misspelt crop."""
-    letters = spelt(known)
-    for run in _free_runs(said):
-        common = {phrase[0] for phrase in words.unlike}
-        fixed = [
-            said[n].word
-            if said[n].word in common
-            else near_word(said[n].word, letters.get(said[n].word[:1], ())) or said[n].word
-            for n in run
-        ]
-        found = match(" ".join(fixed), known.names, known.local, known.company.others, guess=False)
-        if found is not None and found.sure:
-            first = next(n for n in range(len(fixed)) if " ".join(fixed[n:]).startswith(found.words))
-            at = tuple(run[first : first + len(found.words.split())])
-            take(said, at, "crop")
-            return [Hit(at, crops=found.keys, sure=False)]
-    return []
-
-
 def unknown_plant(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """The first words left over that may be a plant's name, where a plant was sown or set out and none is known."""
     seeds = {phrase[0] for phrase in words.seeds if len(phrase) == 1}
-    for run in _free_runs(said):
+    for run in free_runs(said):
         at: list[int] = []
         for index in run:
             word = said[index].word
@@ -277,7 +261,7 @@ def unknown_plant(said: Sequence[Token], known: Known, words: Vocabulary) -> lis
     return []
 
 
-def _free_runs(said: Sequence[Token]) -> Iterator[list[int]]:
+def free_runs(said: Sequence[Token]) -> Iterator[list[int]]:
     run: list[int] = []
     for index, token in enumerate(said):
         if token.taken or token.parts or token.value is not None:
@@ -320,6 +304,23 @@ def _raw(said: Sequence[Token], at: Iterable[int]) -> str:
     return " ".join(said[n].raw for n in at)
 
 
+def without_frames(said: Sequence[Token], hits: Sequence[Hit], words: Vocabulary) -> list[Hit]:
+    """The crops without those that only name a frame where they are named beside it, "tied the peas to the pea frame"."""
+    found = list(hits)
+    for hit in hits:
+        if at := starts(said, hit.at[-1] + 1, words.framed):
+            take(said, at, "frame")
+            if any(one is not hit and one.crops == hit.crops for one in found):
+                found.remove(hit)
+    return found
+
+
+def _for_climbers(said: Sequence[Token], at: Sequence[int], words: Vocabulary) -> bool:
+    """A "pea frame" is no cold frame."""
+    alone = len(at) == 1 and at[0] > 0 and said[at[0] - 1].taken == "crop"
+    return alone and bool(starts(said, at[0], words.framed))
+
+
 def _parts(
     said: Sequence[Token], names: Names, same: Same, small: frozenset[str], known: Sequence[Place], words: Vocabulary
 ) -> list[Hit]:
@@ -334,6 +335,8 @@ def _parts(
         for start in range(len(said) - length + 1):
             run = said[start : start + length]
             telling = [token for token in run if len(token.word) >= _LEAST and token.value is None]
+            if length == 1 and _for_climbers(said, (start,), words):
+                continue
             if any(token.taken for token in run) or not [one for one in telling if one.word not in small]:
                 continue
             likely = by_head.get(_head(run[0], head_n), ())

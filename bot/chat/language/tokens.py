@@ -263,18 +263,26 @@ def near_word(word: str, known: Iterable[str]) -> str | None:
     return near[0] if near is not None else None
 
 
-def same_but_typed(one: str, other: str) -> bool:
-    """Whether two longer words differ only by how they were typed: a letter doubled or not, or two of them changed round;
-    with one letter for another they may be two words ("planned", "planted").
+def same_but_typed(one: str, other: str, least: int = _TYPED_N) -> bool:
+    """Whether two words of at least so many letters differ only by how they were typed: a letter doubled or not, or
+    two changed round; with one letter for another they may be two words ("planned", "planted").
     """
-    if min(len(one), len(other)) < _TYPED_N:
+    if min(len(one), len(other)) < least:
         return False
     if len(one) == len(other):
         return sorted(one) == sorted(other) and OSA.distance(one, other) == 1
-    return _runs(one) == _runs(other)
+    return without_doubles(one) == without_doubles(other)
 
 
-def _runs(word: str) -> str:
+def is_slip(word: str, meant: str) -> bool:
+    """Whether it is the longer word as it is easily mistyped: as above, or with one of its letters left out, not the first."""
+    if same_but_typed(word, meant):
+        return True
+    left_out = len(meant) == len(word) + 1 and len(meant) >= _TYPED_N and word[:1] == meant[:1]
+    return left_out and OSA.distance(word, meant) == 1
+
+
+def without_doubles(word: str) -> str:
     """With every letter that is doubled once."""
     return "".join(letter for n, letter in enumerate(word) if n == 0 or letter != word[n - 1])
 

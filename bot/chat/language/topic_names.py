@@ -35,6 +35,7 @@ class Topic(StrEnum):
     HANDS = "hands"
     LIFTING = "lifting"
     BACK = "back"
+    WHO_AWAY = "who away"
     AWAY = "away"
     UNCOVER = "uncover"
     SAFE = "safe"

@@ -20,15 +20,18 @@ from bot.chat.language.concepts import concepts
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.matching import radical
+from bot.chat.language.openings import begins_question, closing, is_past, questions
 from bot.chat.language.phrases import Cues
-from bot.chat.language.replies import begins_question, closing, is_past, names_another, questions
+from bot.chat.language.replies import names_another
 from bot.chat.language.tokens import is_question, tokens, with_numbers
 from bot.chat.language.topic_names import Topic, examples
 from bot.chat.language.vocabulary import vocabulary
+from bot.core.finding import TaskKind
+from bot.core.garden.snapshot import PlaceKind
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
 
-__all__ = ["ASKED", "BESIDE", "Things", "Topic", "Wanted", "nearest", "things_in", "wanted"]
+__all__ = ["ASKED", "BESIDE", "Things", "Topic", "Wanted", "is_open_yet", "nearest", "things_in", "wanted"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +82,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.WISHES, "cannot often", "asks"),
     _rule(Topic.WISHES, "away often", "asks"),
     _rule(Topic.WISHES, "return often days", "asks"),
+    _rule(Topic.WHO_AWAY, "who away asks", "mine person"),
     _rule(Topic.AWAY, "away days", "asks here others over"),
     _rule(Topic.BACK, "back", "asks"),
     _rule(Topic.AWAY, "away", "asks others over"),
@@ -105,7 +109,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.READY, "ready crop asks"),
     _rule(Topic.SOW, "sow crop asks"),
     _rule(Topic.SOW_NOW, "sow asks", "crop place"),
-    _rule(Topic.EMPTY, "empty asks", "place crop"),
+    _rule(Topic.EMPTY, "empty asks", "place crop week"),
     _rule(Topic.RAIN, "rain asks"),
     _rule(Topic.WATER, "water asks crop"),
     _rule(Topic.WATER, "water asks place"),
@@ -132,6 +136,10 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.THANKS, "thanks"),
     _rule(Topic.HELLO, "hello brief"),
 )
+#: What is not meant where it is a part of what is.
+_PARTS = (
+    ("wishes", "away"), ("asks", "cannot"), ("asks", "back"), ("sow", "week"), ("return", "present"), ("away", "present"),
+)  # fmt: skip
 _STATED = {
     Topic.DEPTH, Topic.SPACING, Topic.WHERE, Topic.WEEK, Topic.OUT, Topic.HOSE, Topic.HOLDER, Topic.WHO, Topic.WEATHER,
     Topic.HELP, Topic.NEWS, Topic.COMING,
@@ -141,6 +149,7 @@ ASKED = frozenset({topic for topic, needs, _ in TOPICS if "asks" in needs} | _ST
 #: What may be told beside an answer to an ask.
 BESIDE = frozenset({Topic.BROKEN, Topic.LIFTING})
 _SHORT_N, _BRIEF_N = 7, 3
+_HOUSES = frozenset({PlaceKind.GREENHOUSE, PlaceKind.TUNNEL, PlaceKind.FRAME, PlaceKind.INDOORS})
 #: Signs within which "I'm back" says that somebody is here; later on it says when they will be.
 _OPENING_N = 8
 _ANY_ON = date(2026, 1, 1)  # which day it is does not matter for whether days are named
@@ -155,10 +164,11 @@ _LEAST_N, _SHORT_WORD_N = 5, 6
 
 @dataclass(frozen=True, slots=True)
 class Things:
-    """What a message names, with all that may be meant. crops: keys; place_ids: ids."""
+    """What a message names, with all that may be meant. crops: keys; place_ids: ids; houses: those that pots may be in."""
 
     crops: frozenset[str] = frozenset()
     place_ids: frozenset[int] = frozenset()
+    houses: frozenset[int] = frozenset()
 
     def __bool__(self) -> bool:
         return bool(self.crops or self.place_ids)
@@ -167,11 +177,21 @@ class Things:
         """Whether what is at these places, or one of these crops, is among what is named."""
         return not (self.crops.isdisjoint(crops) and self.place_ids.isdisjoint(place_ids))
 
+    def says_whither(self, kind: TaskKind) -> bool:
+        """Whether it names only the house that pots were carried into: "they're all in the greenhouse"."""
+        return kind is TaskKind.BRING_IN and bool(self.houses) and self.houses == self.place_ids and not self.crops
+
 
 def things_in(text: str, voice: Say, known: Known) -> Things:
     """What an answer is about, where it says so."""
     crops, _, places, _ = _named(text[:_READ_N], voice, known)
-    return Things(frozenset(key for keys in crops for key in keys), frozenset(places))
+    houses = frozenset(place.id for place in known.places if place.kind in _HOUSES)
+    return Things(frozenset(key for keys in crops for key in keys), frozenset(places), houses & frozenset(places))
+
+
+def is_open_yet(voice: Say, words: str) -> bool:
+    """Whether what folded words say of days may come otherwise: "might be away"."""
+    return "maybe" in _cues(voice.language).meanings(words)
 
 
 def wanted(text: str, voice: Say, known: Known) -> Wanted | None:
@@ -205,8 +225,7 @@ def _there(text: str, words: str, language: str) -> set[str]:
     there = _cues(language).meanings(words)
     # What is a part of something longer is not meant: "not free on", "can't do the 8th".
     longest = {name for name, _, _ in _cues(language).within(words)}
-    parts = (("wishes", "away"), ("asks", "cannot"), ("asks", "away"))
-    there -= {part for part, whole in parts if whole in longest} - longest
+    there -= {part for part, whole in _PARTS if whole in longest} - longest
     if is_question(text):
         there.add("asks")
     if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):

@@ -19,11 +19,20 @@ from bot.chat import presses
 from bot.chat.journal import note as noting
 from bot.chat.language import things
 from bot.chat.language.known import Known
-from bot.chat.language.numbers import counted
+from bot.chat.language.numbers import Counted, counted
 from bot.chat.language.phrases import voices
 from bot.chat.language.place_numbers import ordinals
-from bot.chat.language.replies import Reply, counts_otherwise, is_of_others, is_only, reply, says_all, without_small
-from bot.chat.language.tokens import QUESTION_MARKS, first_of, tokens, with_numbers
+from bot.chat.language.replies import (
+    Reply,
+    counts_otherwise,
+    is_of_others,
+    is_only,
+    reply,
+    says_all,
+    tells_only_of_houses,
+    without_small,
+)
+from bot.chat.language.tokens import QUESTION_MARKS, Token, first_of, tokens, with_numbers
 from bot.chat.language.topics import BESIDE, things_in, wanted
 from bot.chat.language.vocabulary import Vocabulary, vocabulary
 from bot.chat.request import Request
@@ -32,7 +41,7 @@ from bot.crops.find import fold
 from bot.i18n import Say
 from bot.i18n import say as spoken
 from bot.services import journal
-from bot.services.journal.note import Action, Container
+from bot.services.journal.note import Action
 from bot.services.journal.outcome import NEVER_MIND, QuestionKind
 from bot.services.journal.question import ALL
 from bot.services.look import look
@@ -75,10 +84,12 @@ async def meant(request: Request) -> bool:
 
 
 def _part_or_less(say: Say, text: str) -> Reply | None:
-    """The sense of an answer; none of "all of it is done", which says more than the button Done, and of "no, 3 rows"."""
+    """The sense of an answer; none of "all of it is done", which says more than the button Done, nor of "locked up", which
+    may say less, nor of "no, 3 rows".
+    """
     given = reply(say, text)
-    more_than_said = given is Reply.DONE and says_all(say, text)
-    return None if more_than_said or (given is Reply.NO and counts_otherwise(say, text)) else given
+    other = given is Reply.DONE and (says_all(say, text) or tells_only_of_houses(say, text))
+    return None if other or (given is Reply.NO and counts_otherwise(say, text)) else given
 
 
 async def _pressed(request: Request, sense: Sense, *, labels: bool = True) -> bool:
@@ -231,8 +242,9 @@ def _chosen(
         none = bool(first_of(said_, (*words.denying, *words.not_yet)))
         several = sum(token.value is not None for token in said_) > 1
         found = counted(said_, words)
-        if found.container is Container.ROW and found.containers and found.cells:  # "3 rows of 10"
-            return None, {"count": min(int(found.containers * found.cells), _MOST_N), "share": None}
+        in_all = _in_all(found, said_, words)
+        if in_all is not None:
+            return None, {"count": min(in_all, _MOST_N), "share": None}
         if none or (every and found.count == 1):  # "not one", "every single one"
             every = every and not none and note["action"] == Action.LOST
             return None, {"share": 1.0} if every else None
@@ -244,8 +256,11 @@ def _chosen(
         return None, {"share": found.share} if of_all else None
     if kind in (QuestionKind.CONFIRM, QuestionKind.MUCH):
         found = counted(said_, words)
-        corrected = found.count is not None and reply(request.say, request.text) in (Reply.NO, Reply.UNSURE, Reply.PART)
-        return None, {"count": found.count, "sure": True, "believed": True} if corrected else None
+        refuses = reply(request.say, request.text) in (Reply.NO, Reply.UNSURE, Reply.PART)
+        others = _other_places(request, note, known, words)
+        if len(others) == 1:  # "no, on bed 3"
+            return None, {"places": tuple(others), "sure": True}
+        return None, {"count": found.count, "sure": True, "believed": True} if refuses and found.count else None
     # Taken first for every kind, so that no word of a place's name is read as a crop.
     places = things.named(said_, {place.id: place.name for place in known.places}, words, "place", known)
 
@@ -282,6 +297,27 @@ def _chosen(
         listed = listed or [int(one.value) - 1 for one in said_ if one.raw in _DIGITS[: len(options)] and one.value]
         return (listed[0], None) if len(listed) == 1 else (_alike(request, options, known), None)
     return None, None
+
+
+def _other_places(request: Request, note: Mapping[str, Any], known: Known, words: Vocabulary) -> set[int]:
+    """Places that are named beside a no, or beside what the note says, and are others than that."""
+    own = set(note["places"])
+    if not own:
+        return set()
+    said_ = with_numbers(tokens(request.text), words.numbers, words.minus, words.tens, words.times)
+    denies = bool(first_of(said_, (*words.denying, *words.blocked)))
+    hits = things.named(said_, {place.id: place.name for place in known.places}, words, "place", known)
+    hits += things.places(said_, known, words)
+    left = denies or reply(request.say, request.text) in (Reply.NO, Reply.UNSURE, Reply.PART)
+    return {hit.ids[0] for hit in hits if len(hit.ids) == 1} - own if left else set()
+
+
+def _in_all(found: Counted, said_: Sequence[Token], words: Vocabulary) -> int | None:
+    """How many "3 trays of 12", "4 x 6" or "two trays, 12 in each" are."""
+    each = found.count if first_of(said_, words.each, free=False) else None
+    if found.containers and (found.cells or each):
+        return int(found.containers * (found.cells or each or 0))
+    return found.count if any(token.taken == "product" for token in said_) else None
 
 
 def _drops(request: Request) -> bool:

@@ -80,35 +80,43 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "verbs of carrying pots into a house",
             "brought in|brought * in|brought inside|brought * inside|brought * into|carried in|carried * in|"
             "carried inside|carried * inside|carried * into|took * in|took * inside|took * into|moved * inside|"
-            "moved * into|got * inside|lugged * in|lugged * inside|put * inside|put * in for the night|fetched * in|"
-            "fetched in|shifted * inside|bunged * inside|taken inside|taken * inside|taken in|put inside|"
-            "got in for the night|got * in for the night|moved inside|moved indoors|moved * indoors|took * indoors|"
-            "brought * indoors|are indoors|wheeled * in|dragged * in|came in|came back in|come in for the night|"
-            "are back in|back in for the night|came inside|went inside|gone inside|went back in|have come in|"
-            "were brought in",
+            "moved * into|got * inside|lugged * in|lugged * inside|put * inside|put * in for the night|"
+            "fetched * in|fetched in|shifted * inside|bunged * inside|taken inside|taken * inside|taken in|"
+            "put inside|got in for the night|got * in for the night|moved inside|moved indoors|moved * indoors|"
+            "took * indoors|brought * indoors|are indoors|wheeled * in|dragged * in|came in|came back in|"
+            "come in for the night|are back in|back in for the night|came inside|went inside|gone inside|"
+            "went back in|have come in|were brought in|back indoors|back inside|is back in|are indoors for|"
+            "is indoors for|are in for the night|is in for the night|all in for the night|is indoors|"
+            "tucked indoors|tucked inside|safely indoors|safely inside|under glass for the night|plants are in for|"
+            "stuff is in for|everything is in for",
         ),
         Action.PUT_BACK: words(
             "verbs of putting pots back outside",
-            "put * back out|put back out|out for the day|out for the afternoon|out for some sun|out for a few hours|"
-            "out for an airing|put * back outside|put back outside|carried * out|carried * outside|"
-            "brought * out|moved * outside|took * back out|took * out|took * outside|took * outdoors|back outside|"
-            "are outside|back out"
-            "|moved outside|moved outdoors|moved * outdoors|put outside|put * outside|taken outside|taken * outside|"
-            "put * out again|put out again|out again|put * out for|back outdoors|outside again",
+            "put * back out|put back out|out for the day|out for the afternoon|out for some sun|"
+            "out for a few hours|out for an airing|put * back outside|put back outside|carried * out|"
+            "carried * outside|brought * out|moved * outside|took * back out|took * out|took * outside|"
+            "took * outdoors|back outside|are outside|back out|moved outside|moved outdoors|moved * outdoors|"
+            "put outside|put * outside|taken outside|taken * outside|put * out again|put out again|out again|"
+            "put * out for|back outdoors|outside again|popped * outside|stood * outside|sat * outside|"
+            "stuck * outside|set * outside|plonked * outside|popped * outdoors|stood * outdoors|"
+            "put * out in the sun|popped * out in the sun|put * in the sun|popped * in the sun|stood * in the sun|"
+            "is outside|is outdoors|are outdoors|outside getting|outside for the day|outside for some|"
+            "outside for a bit|out for some air|out for a bit of sun|out in the sun|got some sun|getting some sun",
         ),
         Action.WATERED: words(
             "verbs of watering",
-            "watered|watering|gave water|gave * water|soaked|irrigated|gave * a drink|given a drink|given * a drink|"
-            "gave * a soak|gave * a good soak|had a drink|hosed|did the watering|done the watering|watering done|"
-            "given water|wet down|watered in|gave * drink|gave * good drink|gave * soak|gave * soaking|"
-            "gave * watering|gave * sprinkle|given * water|given * soak|given * watering|got a drink|got a water|"
-            "got a soaking|got watered|had water|had a water|had a soak|had a good drink|sprinkled|done with the hose|"
-            "watering can on|did * watering|done * watering|finished watering|drenched|topped up with water|"
-            "water butt emptied on|quenched|and a water|and a drink|and a soak|gave * a water|had a watering|"
-            "good watering|a can each|sprinkler on|soaker hose on|drip on|irrigation on|hose on|had the hose on|"
-            "gave * a can|gave * cans|poured * water|cans on|can on|cans of water|can of water|buckets of water|"
-            "bucket of water|tipped * water|topped up the water|rewatered|re watered|wetted|"
-            "doused|misted",
+            "watered|watering|gave water|gave * water|soaked|irrigated|gave * a drink|given a drink|"
+            "given * a drink|gave * a soak|gave * a good soak|had a drink|hosed|did the watering|done the watering|"
+            "watering done|given water|wet down|watered in|gave * drink|gave * good drink|gave * soak|"
+            "gave * soaking|gave * watering|gave * sprinkle|given * water|given * soak|given * watering|"
+            "got a drink|got a water|got a soaking|got watered|had water|had a water|had a soak|had a good drink|"
+            "done with the hose|watering can on|did * watering|done * watering|finished watering|drenched|"
+            "topped up with water|water butt emptied on|quenched|and a water|and a drink|and a soak|gave * a water|"
+            "had a watering|good watering|a can each|sprinkler on|soaker hose on|drip on|irrigation on|hose on|"
+            "had the hose on|gave * a can|gave * cans|poured * water|cans on|can on|cans of water|can of water|"
+            "buckets of water|bucket of water|tipped * water|topped up the water|rewatered|re watered|wetted|"
+            "doused|misted|sprinkled water|sprinkled * with water|quick water of|quick water for|quick water on|"
+            "gave * quick water",
         ),
         Action.FED: words(
             "verbs of feeding",
@@ -124,12 +132,14 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
         Action.SUPPORTED: words(
             "verbs of tying and supporting",
             "tied in|tied up|tied|tying in|tying up|tying|staked|staking|caned|supported|put canes|put up canes|"
-            "put the canes|put up supports|put stakes|canes up|put sticks|pea sticks|strung up|put strings|trellised|"
-            "strings up|string up|strung|put up pea sticks|sticks in|canes in|canes are up|got their sticks|"
-            "got their canes|clipped in|clipped up|trained up|wound round|wound up the string|poles up|wigwam up|"
-            "wigwams up|put up a wigwam|put netting up for|retied|re tied|put * canes|put * sticks|put * stakes|"
-            "put * strings|put * supports|put sticks in|strung * up|tied * up|tied * in|twiggy sticks|twigged|"
-            "wigwammed|propped up|propped * up|pea netting up|pea net up|netting up for|obelisk up|arch up",
+            "put the canes|put up supports|put stakes|canes up|put sticks|pea sticks|strung up|put strings|"
+            "trellised|strings up|string up|strung|put up pea sticks|sticks in|canes in|canes are up|"
+            "got their sticks|got their canes|clipped in|clipped up|trained up|wound round|wound up the string|"
+            "poles up|wigwam up|wigwams up|put up a wigwam|put netting up for|retied|re tied|put * canes|"
+            "put * sticks|put * stakes|put * strings|put * supports|put sticks in|strung * up|tied * up|tied * in|"
+            "twiggy sticks|twigged|wigwammed|propped up|propped * up|pea netting up|pea net up|netting up for|"
+            "obelisk up|arch up|put up * frame|put a frame|put the frame|pea frame up|bean frame up|frame up for|"
+            "built * frame|made * frame",
         ),
         Action.EARTHED_UP: words(
             "verbs of earthing up",

@@ -50,7 +50,7 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     found = []
     for _, phrase, action in likely:
         for at in where(said, here, phrase):
-            if any(said[n].taken for n in at):
+            if any(said[n].taken for n in at) or (GAP in phrase and _tells_which(said, at, words)):
                 continue
             named = _is_done(said, at[0], words) or _tells(said, at, words)  # "did the weeding", "all the doors shut"
             if at[0] and not named and starts(said, at[0] - 1, words.before_verb):
@@ -82,6 +82,11 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
         for deed in found
     ]
     return sorted([*found, *_taken_by(said, words)], key=lambda deed: deed.at)
+
+
+def _tells_which(said: Sequence[Token], at: Indices, words: Vocabulary) -> bool:
+    """Whether the last word of it is another's verb: "slugs got the lettuces I planted"."""
+    return bool(at[-1] - 1 > at[0] and at[-1] - 1 not in at and starts(said, at[-1] - 1, words.telling))
 
 
 def _is_done(said: Sequence[Token], at: int, words: Vocabulary) -> bool:

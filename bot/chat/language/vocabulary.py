@@ -32,8 +32,8 @@ class Vocabulary:
     tens, times: words of numbers that are added to, or multiplied with, the number beside them. nightly, daily: that something
     is done for one night, or by day. bounds: words after a number that it does not count, counting: that it does. alone: measures that count one without a number. ranging: from a number to another.
     unknown: what did it, where nobody knows what. took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
-    elsewhen, elsewhere: of another year, another garden. doubted: of hearsay, which is asked about.
-    before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
+    under, telling, framed, planted_in: see their contexts. unreal: dreamt. elsewhen, elsewhere: of another year, another
+    garden. doubted: of hearsay, which is asked about. before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
     shows: how far a crop is said to have come, SEEDLING for come up; not_yet: that it is not. asking: first words of a
     question; shows_not_now: of what is only hoped for; seen_apart: of work, which is told by its verb.
     """
@@ -47,8 +47,13 @@ class Vocabulary:
     spoilt: Phrases
     shows_after: Mapping[Stage, Phrases]
     by: Phrases
+    under: Phrases
+    telling: Phrases
+    framed: Phrases
+    planted_in: Phrases
     causes: Mapping[Cause, Phrases]
     blocked: Phrases
+    unreal: Phrases
     elsewhen: Phrases
     elsewhere: Phrases
     doubted: Phrases
@@ -162,9 +167,9 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         stand_in=words(
             "words that say that pots stand in a house",
-            "are in|are all in|is in|are inside|are all inside|is inside|are back in|are in again|stand in|stand inside|"
-            "still inside|still in|all inside|inside now|safe inside|are still in|is still in|are still inside|"
-            "is still inside|are safe in|are safely in",
+            "are in|are all in|is in|are inside|are all inside|is inside|are back in|are in again|stand in|"
+            "stand inside|still inside|still in|all inside|inside now|safe inside|are still in|is still in|"
+            "are still inside|is still inside|are safe in|are safely in",
         ),
         took=words(
             "verbs for what a pest or the weather did",
@@ -198,6 +203,14 @@ def vocabulary(language: str) -> Vocabulary:
             Stage.READY: words("words right after a crop that say it may be harvested", "ready"),
         },
         by=own_words("before what took the plants", "by|to|from"),
+        under=own_words("under, before a cover", "under"),
+        telling=own_words(
+            "between a crop and a verb that only tells which is meant",
+            "that i had|that we had|that i'd|that we'd|that i|that we|that you|which i|which we|i had|we had|i'd|"
+            "we'd|i've|ive|we've|i|we|you|that|which",
+        ),
+        framed=own_words("a frame for plants to climb, right after their name", "frame|frames"),
+        planted_in=own_words("that it was planted, right after a crop", "in|all in|are in|are all in|now in|finally in"),
         causes=causes_of(words),
         **doubts_of(words, own_words),
         seeds=words("seeds", "seed|seeds"),
@@ -218,8 +231,10 @@ def vocabulary(language: str) -> Vocabulary:
         times={phrase: n for n, phrases in zip((12, 100, 1000), times, strict=True) for phrase in phrases},
         daily=words(
             "words for: only by day",
-            "for the day|during the day|for a few hours|for an hour|for some air|for some sun|for the afternoon|by day|"
-            "to harden|to harden off|to get used to it",
+            "for the day|during the day|for a few hours|for an hour|for some air|for some sun|for the afternoon|"
+            "by day|to harden|to harden off|to get used to it|for a couple of hours|for a bit|for a bit of sun|"
+            "in the sun|to get some sun|getting some sun|to catch some sun|for the sun|for an airing|for a while|"
+            "this afternoon for a bit",
         ),
         nightly=words(
             "words for: only this night",
@@ -250,10 +265,11 @@ def vocabulary(language: str) -> Vocabulary:
         did=own_words("did, before the name of some work", "did|done|finished"),
         side=words(
             "words beside what was weighed that add nothing",
-            "big|small|large|little|huge|good|full|massive|tiny|some|more|first|last|another|extra|now|today|lovely|nice|"
-            "fresh|our|my|the|of|about|around|roughly|so far|"
-            "in total|total|altogether|this|morning|evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|"
-            "well|hi|hello|yum|wow|yay|got|had|have|we|i|ive|i've|we've|us|me|down|down there|back",
+            "big|small|large|little|huge|good|full|massive|tiny|some|more|first|last|another|extra|now|today|"
+            "lovely|nice|fresh|our|my|the|of|about|around|roughly|so far|in total|total|altogether|this|morning|"
+            "evening|afternoon|and|plus|also|from|for|off|with|at|in|just|a|an|well|hi|hello|yum|wow|yay|got|had|"
+            "have|we|i|ive|i've|we've|us|me|down|down there|back|of the year|of the season|of this year|this year|"
+            "this season|year|season",
         ),
         minus=words("below zero", "minus"),
         units={
@@ -261,12 +277,10 @@ def vocabulary(language: str) -> Vocabulary:
             Unit.G: words("units: gram", "g|gr|gram|grams|gramme|grammes|grm|grms|gms|gm"),
             Unit.LB: words("units: pound", "lb|lbs|pound|pounds"),
             Unit.OZ: words("units: ounce", "oz|ounce|ounces"),
-            Unit.BUNCH: words("units: bunch", "bunch|bunches|bundle|bundles|handful|handfuls"
-"|armful|armfuls|fistful|posy"),
+            Unit.BUNCH: words("units: bunch", "bunch|bunches|bundle|bundles|handful|handfuls|armful|armfuls|fistful|posy"),
             Unit.PUNNET: words("units: punnet", "punnet|punnets|bowl|bowls|tub of|tubs of|box of|boxes of|box|boxes|colander|colanders|bowlful|"
                 "colanderful|bowl full|dish|tubful|tupperware|basin"),
-            Unit.BAG: words("units: bag", "bag|bags|carrier bag|sack|sacks"
-"|carrier|carrier bags|bagful"),
+            Unit.BAG: words("units: bag", "bag|bags|carrier bag|sack|sacks|carrier|carrier bags|bagful"),
             Unit.BUCKET: words("units: bucket", "bucket|buckets|trug|trugs|basket|baskets|crate|crates|bucketful|wheelbarrow|barrow|barrow load|basketful|"
                 "bucket full|bucketload|trugful|barrowload|trug full|wheelbarrow load"),
             Unit.PIECE: words("units: piece", "piece|pieces|head|heads|plant|plants|seedling|seedlings|of them|bulb|bulbs|ear|ears|pod|pods|stick|"
@@ -309,7 +323,7 @@ def vocabulary(language: str) -> Vocabulary:
         ),
         where=own_words("before a place", "in|into|on|at|to|onto|inside|under|by"),
         whence=own_words("before a place that things come from", "from|out of"),
-        linking=own_words("and, between two things", "and|plus|then"),
+        linking=own_words("and, between two things", "and|plus|then|n"),
         turning=own_words("but, before another statement", "but|though|although|however|anyway|oh|also"),
         denying=own_words("not, before what it was not", "not|instead of|rather than|wasn't|isn't"),
         because=own_words("because, before a reason, or so, before what followed", "because|cos|coz|cuz|so|since|as it|as its|as there"),

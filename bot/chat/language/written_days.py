@@ -13,7 +13,7 @@ from bot.chat.language.date_words import Words
 from bot.chat.language.line_tokens import Mistaken, Note, Tokens, Wrong
 
 _YEARS = range(1950, 2101)
-_DAY = timedelta(days=1)
+_DAY, _WEEK = timedelta(days=1), timedelta(days=7)
 _LONGEST_WINTER = timedelta(
     days=180
 )  # "28 December to 3 January" runs over the new year, "20 May to 3 April" is a slip
@@ -68,7 +68,17 @@ class Reader:
         return self._to_end_of(Point(1, first[0], first[1], first[2]), closing[0], closing[1], closing[2], 0)
 
     def near(self, at: int) -> Span | None:
-        """today, tomorrow, the day after it, or the coming weekday."""
+        """today, tomorrow, the day after it, or the coming weekday; "Thursday week" and "a week on Thursday" seven days on."""
+        week = self.tokens.phrase(at, self.words.week_on)
+        day = self._near(at if week is None else week)
+        if day is None:
+            return None
+        end = self.tokens.phrase(day.end, self.words.week_after) if week is None else day.end
+        if end is None:
+            return day
+        return Span(day.first_on + _WEEK, day.first_on + _WEEK, end)
+
+    def _near(self, at: int) -> Span | None:
         relative = self.tokens.meaning(at, self.words.relative)
         if relative is not None:
             on = self.today + relative[0] * _DAY

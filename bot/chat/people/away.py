@@ -15,9 +15,10 @@ from bot.chat.html import bold, lines, safe
 from bot.chat.language import spans
 from bot.chat.language.date_words import words as date_words
 from bot.chat.language.day import spelt
+from bot.chat.language.day_spans import Days
 from bot.chat.language.line_tokens import Mistaken, Wrong
+from bot.chat.language.phrases import stands_in, voices
 from bot.chat.language.replies import Reply, reply
-from bot.chat.language.spans import Days
 from bot.chat.language.vocabulary import vocabulary
 from bot.chat.request import Request
 from bot.chat.wire.message import Button
@@ -226,7 +227,7 @@ def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
         return (today, today + (count - 1) * _DAY) if count else None
     words = spelt(words, say)
     days = spans.coming(words, say, today)
-    if days is None:
+    if days is None or _names_a_feast(words, say):
         return None
     rest = spans.without(words, days)
     if days.open_end and (last_on := _until(rest, say, today)) is not None and last_on > days.first_on:
@@ -255,6 +256,22 @@ def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
     return first_on, days.last_on
 
 
+def _names_a_feast(words: str, say: Say) -> bool:
+    """Whether it names days that are others in each country and year, and none by its number or weekday."""
+    if re.search(r"\d", words) or not set(fold(words).split()).isdisjoint(date_words(say).weekdays):
+        return False
+    return any(
+        stands_in(
+            fold(words),
+            voice.pgettext(
+                "days that are others in each country and year",
+                "bank holiday|bank hol|bank hols|half term|easter|christmas|xmas|new year|long weekend|school holidays",
+            ),
+        )
+        for voice in voices(say)
+    )
+
+
 def _joint(days: Days, again: Days) -> Days | None:
     """Two spans of one absence: "leaving Thursday, returning Monday", "a week off from the 25th", "the wedding is on 30 May,
     so not free 28 to 31"; None where they are two absences, or the second is only a part of a day.
@@ -276,8 +293,8 @@ def _joint(days: Days, again: Days) -> Days | None:
         return again
     if again.first_on == again.last_on and days.first_on <= again.first_on <= days.last_on:
         return days
-    if again.first_on < days.first_on and again.last_on == days.last_on:  # "over the weekend, back Monday"
-        return days
+    if again.first_on < days.first_on and again.last_on >= days.last_on:  # "this weekend, back Monday night"
+        return replace(days, last_on=again.last_on)
     return None
 
 

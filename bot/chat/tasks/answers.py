@@ -81,7 +81,7 @@ async def left(request: Request, warning: Warning, member: Member) -> None:
 async def yes(request: Request, about: Things) -> bool:
     """To what is asked, or of it to what the words name; False where they name something else."""
     open_ = await _open(request)
-    named = frozenset(duty.id for _, duty in open_ if _fits(about, duty))
+    named = frozenset(duty.id for _, duty in _named(about, open_))
     if about and open_ and not named:
         return False
 
@@ -136,9 +136,10 @@ async def is_asked_only(request: Request, kind: TaskKind) -> bool:
     return bool(open_) and all(duty.kind is kind for _, duty in open_)
 
 
-async def is_heavy(request: Request) -> bool:
-    """Whether anything that waits for a word of theirs is to be carried."""
-    return any(duty.kind in (TaskKind.BRING_IN, TaskKind.PUT_BACK) for _, duty in await _open(request))
+async def is_asked_any(request: Request, *kinds: TaskKind) -> bool:
+    """Whether something of one of these kinds waits for a word of theirs."""
+    walks = await daily.kinds(request.session, request.member) if request.member is not None else frozenset()
+    return bool(walks & set(kinds)) or any(duty.kind in kinds for _, duty in await _open(request))
 
 
 async def need(request: Request) -> None:
@@ -158,7 +159,7 @@ async def _by_words(
     """
     member = request.member
     open_ = await _open(request)
-    named = [one for one in open_ if _fits(about, one[1])]
+    named = _named(about, open_)
     open_ = named or open_
     warning = await store.by_id(request.session, open_[0][1].cause_id) if open_ else None
     walk_at = await daily.soonest(request.session, member) if member and verb else None
@@ -177,6 +178,12 @@ async def _by_words(
 async def _open(request: Request) -> list[tuple[Ask, Task]]:
     member = request.member
     return await store.open_of_member(request.session, member.id) if member else []
+
+
+def _named(about: Things, open_: Sequence[tuple[Ask, Task]]) -> list[tuple[Ask, Task]]:
+    """What of it the words name."""
+    fits = [one for one in open_ if _fits(about, one[1])]
+    return fits or [one for one in open_ if about.says_whither(one[1].kind)]
 
 
 def _fits(about: Things, duty: Task) -> bool:

@@ -17,6 +17,7 @@ from bot.chat.tasks import duty_words
 from bot.chat.warnings import why
 from bot.chat.warnings.announce import tell_organisers, voice
 from bot.chat.wire.message import Button, Urgency, post
+from bot.core.finding import TaskKind
 from bot.core.warnings import safety
 from bot.core.warnings.safety import Closed
 from bot.crops import loader
@@ -73,6 +74,11 @@ async def press(request: Request, rest: str) -> None:
 async def soonest(session: AsyncSession, member: Member) -> datetime | None:
     """By when the next of a member's walks is due."""
     return min((duty.due_at for duty in await _of_member(session, member)), default=None)
+
+
+async def kinds(session: AsyncSession, member: Member) -> frozenset[TaskKind]:
+    """What the walks are that are theirs."""
+    return frozenset(duty.kind for duty in await _of_member(session, member))
 
 
 async def by_words(request: Request, member: Member, verb: str) -> None:

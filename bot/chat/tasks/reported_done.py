@@ -72,7 +72,9 @@ async def by_words(
         return
     outlook, shown = await _seen(request, warning)
     may = await completion.reportable(request.session, warning, member, request.now)
-    named = [one.id for one in shown.duties if one.id in may.mine and _fits(about, one)]
+    own = [one for one in shown.duties if one.id in may.mine]
+    named = [one.id for one in own if _fits(about, one)]
+    named = named or [one.id for one in own if about.says_whither(one.kind)]
     if named:
         given = await completion.done(request.session, warning, member, request.now, named, share)
         one = f"t{named[0]}" if len(named) == 1 else "mine"

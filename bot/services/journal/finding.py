@@ -32,6 +32,7 @@ _SEEN = {Stage.SEEDLING: {Stage.SOWN, Stage.SEEDLING}, Stage.FLOWERING: _OUT, St
 _MOVES = frozenset({Action.POTTED_ON, Action.HARDENING, Action.PLANTED_OUT, Action.MOVED})
 #: Of a crop that stands in several places, such work is taken as done to all of it; it answers no warning.
 _FOR_ALL = frozenset({Action.WATERED, Action.FED})
+_GLASS = frozenset({PlaceKind.INDOORS, PlaceKind.FRAME, PlaceKind.GREENHOUSE, PlaceKind.TUNNEL})
 _ONE_ONLY = frozenset({Action.HARVESTED, Action.LOST, Action.MEASURED})
 
 
@@ -117,6 +118,13 @@ async def place_for(scene: Scene, note: Note, batch: Planting | None) -> int | Q
     if not options:
         return Refused(Reason.NO_PLACE)
     return await ask(scene, note, QuestionKind.PLACE, [place.id for place in options[:OPTIONS_N]])
+
+
+def under_glass(scene: Scene, note: Note) -> bool:
+    """Whether it names a house, in which none of the crop grows."""
+    here = [scene.garden.place_by_id[id_] for id_ in note.places if id_ in scene.garden.place_by_id]
+    grow = {one.place_id for one in scene.garden.plantings if one.crop in note.crops}
+    return bool(here) and all(place.kind in _GLASS and place.id not in grow for place in here)
 
 
 def _under_cover(scene: Scene, batch: Planting, note: Note) -> bool:

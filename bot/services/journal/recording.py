@@ -190,6 +190,8 @@ async def _done(scene: Scene, note: Note) -> Outcome:
     found = await finding.plantings_of(scene, note)
     if not isinstance(found, list):
         return found
+    if not found and note.action is Action.POTTED_ON and note.count is not None and finding.under_glass(scene, note):
+        return await _new(scene, note)  # seedlings of which nobody has told
     if not found and note.action is Action.POTTED_ON and not note.believed and _grows(scene, note):
         return await ask(scene, note, QuestionKind.CONFIRM, ["yes"])  # what grows out of doors may have been repotted
     if not found:

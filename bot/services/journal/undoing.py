@@ -225,17 +225,20 @@ def state(planting: Planting) -> dict[str, Any]:
 async def sown(
     session: AsyncSession, garden_id: int, note: Note, crop: Crop, place_id: int, count: int, undo: Undo
 ) -> Planting:
-    """A new batch: sown, or bought and planted out at once; of sets and tubers nothing shows above the soil yet."""
-    out = note.action is Action.PLANTED_OUT
+    """A new batch: sown, potted on as seedlings of which nobody has told, or bought and planted out at once; of sets and
+    tubers nothing shows above the soil yet.
+    """
+    out, potted = note.action is Action.PLANTED_OUT, note.action is Action.POTTED_ON
     planting = Planting(
         garden_id=garden_id,
         place_id=place_id,
         crop=crop.key,
         variety=note.beside[:VARIETY_N],
         count=count,
-        stage=_planted(crop) if out else Stage.SOWN,
+        stage=_planted(crop) if out else Stage.POTTED_ON if potted else Stage.SOWN,
         stage_on=note.done_on,
-        sown_on=None if out else note.done_on,
+        sown_on=None if out or potted else note.done_on,
+        potted_on=note.done_on if potted else None,
         planted_on=note.done_on if out else None,
     )
     session.add(planting)
