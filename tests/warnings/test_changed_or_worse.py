@@ -126,3 +126,13 @@ def test_a_wind_two_days_after_the_last_gust_of_a_spell_is_a_new_one() -> None:
     later = gather([windy(8)])
     running = ((date(2026, 5, 5), datetime(2026, 5, 5, 16, tzinfo=UTC)),)
     assert [one.window_on.day for one in continued(later, running)] == [8]
+
+
+def test_a_spell_whose_middle_has_become_calm_stays_one_warning() -> None:
+    """Two winds that lie within what was warned of never speak through one warning in turn."""
+    parted = gather([windy(5), windy(7), windy(8)])
+    running = ((date(2026, 5, 5), datetime(2026, 5, 8, 16, tzinfo=UTC)),)
+    assert [one.window_on.day for one in parted] == [5, 7]
+    assert [(one.window_on.day, len(one.findings), one.ends_at.day) for one in continued(parted, running)] == [
+        (5, 3, 8)
+    ]

@@ -201,3 +201,20 @@ async def test_whoever_asks_of_the_wind_hears_first_when_nobody_should_be_out(la
     assert any("54\N{NO-BREAK SPACE}mph" in line for line in rest)
     lane.weather([calm()])
     assert "dangerous" not in (await lane.said("Hana", "how windy is it")).text
+
+
+async def test_a_spell_of_wind_with_a_day_that_has_become_calm_is_looked_at_and_left(lane: Talk) -> None:
+    """A second look under the same forecast changes no row, so that the garden is not due again at once."""
+    lane.weather([calm(), STORM, STORM, STORM, STORM])
+    await lane.look()
+    lane.weather([calm(), STORM, calm(), STORM, STORM])
+    await lane.look()
+    await lane.look()
+    async with lane.stage.app.database.begin() as session:
+        garden = (await session.scalars(select(Garden))).one()
+        before = garden.revision
+    lane.stage.clock.at += timedelta(minutes=2)
+    await lane.look()
+    async with lane.stage.app.database.begin() as session:
+        garden = (await session.scalars(select(Garden))).one()
+        assert garden.revision == before

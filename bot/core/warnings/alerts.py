@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
@@ -175,19 +175,22 @@ def gather(findings: Iterable[Finding]) -> tuple[Threat, ...]:
 
 
 def continued(threats: Iterable[Threat], running: Iterable[tuple[date, datetime]]) -> tuple[Threat, ...]:
-    """The threats, with a wind that follows a running spell within a day as a part of that spell.
+    """The threats, with winds that follow a running spell within a day, or lie within what was warned of, as that spell.
 
+    Days that have become calm within it leave it one spell, so that one warning does not speak of two winds in turn.
     running: the first day, and the end so far, of each spell of wind that was warned of and is not over.
     """
     spells = sorted(running)
-
-    def spell(threat: Threat) -> Threat:
-        if threat.hazard is not Hazard.WIND:
-            return threat
-        days = [on for on, ends_at in spells if on <= threat.window_on and threat.starts_at <= ends_at + _A_DAY]
-        return replace(threat, window_on=max(days)) if days else threat
-
-    return tuple(spell(threat) for threat in threats)
+    winds: dict[date, list[Finding]] = defaultdict(list)
+    others = []
+    for threat in threats:
+        if threat.hazard is Hazard.WIND:
+            days = [on for on, ends_at in spells if on <= threat.window_on and threat.starts_at <= ends_at + _A_DAY]
+            winds[max(days, default=threat.window_on)] += threat.findings
+        else:
+            others.append(threat)
+    found = [*others, *(Threat(Hazard.WIND, on, tuple(findings)) for on, findings in winds.items())]
+    return tuple(sorted(found, key=lambda threat: (threat.due_at, threat.hazard)))
 
 
 def change(said: Said, threat: Threat) -> Change:
