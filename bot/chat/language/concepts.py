@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
+from bot.chat.language.small_talk import small_talk
 from bot.i18n import say
 
 
@@ -390,16 +391,5 @@ def concepts(language: str) -> dict[str, str]:
             "what could i do|what could i be doing|what shall i do|wots to do|what jobs|which jobs|"
             "where am i needed|anything for us|make myself useful|what would help|what would be useful",
         ),
-        "help": voice.pgettext("concept: help with the bot", "who are you|what are you|are you a robot|are you a bot|help|what can you do|how do you work|commands|how does this work|instructions|menu"
-"|what can u do|wat can u do|what do you do|what does this do|how do i use|how do i use this|how does it work|what is this|explain|guide|info|what are the commands|options"),
-        "stop": voice.pgettext("concept: stop", "stop|stop it|stop writing|leave me alone|unsubscribe|no more messages|be quiet|shut up|mute"),
-        "sorry": voice.pgettext("concept: sorry", "sorry|apologies|my bad|oops|whoops|my apologies|forgive me|my fault"),
-        "thanks": voice.pgettext(
-            "concept: thanks",
-            "thanks|thank you|ta|cheers|ty|thx|much appreciated|many thanks|brilliant|great job|well done|good bot|"
-            "nice one|lovely|perfect|legend|you're a star|appreciate it|great|good stuff|super|wonderful",
-        ),
-        "hello": voice.pgettext(
-            "concept: hello", "hello|hi|hiya|hey|morning|good morning|good evening|evening all|afternoon|good afternoon|hullo|yo|howdy|hi there"
-        ),
+        **small_talk(voice),
     }  # fmt: skip

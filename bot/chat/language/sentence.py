@@ -1,7 +1,4 @@
-"""From what somebody wrote to notes: one for each thing that was done.
-
-A change of a crop rule in plain words: "beans not out before 20 May here".
-"""
+"""From what somebody wrote to notes: one for each thing that was done."""
 
 from __future__ import annotations
 
@@ -14,7 +11,7 @@ from itertools import islice, pairwise
 from bot.chat.language import things
 from bot.chat.language.clause_notes import notes_of
 from bot.chat.language.clauses import NEED_CROP, clauses_of, lend
-from bot.chat.language.day import date_in, past_day
+from bot.chat.language.day import past_day
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.matching import (
     ON_ANY_WORD,
@@ -32,6 +29,7 @@ from bot.chat.language.misspelt import misspelt_crop, mistyped_crops
 from bot.chat.language.numbers import counted, reading
 from bot.chat.language.openings import begins_question, is_past
 from bot.chat.language.pieces import joined, pieces
+from bot.chat.language.rule_changes import rule_changes
 from bot.chat.language.seen import seen
 from bot.chat.language.statements import statements, take_harmless
 from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take, tokens, with_numbers
@@ -41,33 +39,6 @@ from bot.chat.language.vocabulary import Vocabulary, vocabulary, words_in
 from bot.core.garden.snapshot import PlaceKind
 from bot.i18n import Say
 from bot.services.journal.note import WORDS_N, Action, Container, Note, Unit, weight_kg
-
-
-def rule(said: Sequence[Token], known: Known, words: Vocabulary, language: str, today: date, text: str) -> list[Note]:
-    """A note for each crop whose window's first or last day is changed; none when the sentence changes no rule."""
-    before, after = first_of(said, words.rule_before), first_of(said, words.rule_after)
-    if not first_of(said, words.rule_not) or not (before or after):
-        return []
-    window = _window(said, words)
-    on = date_in(said, text, language, today)
-    if window is None or on is None:
-        return []
-    month, day = on
-    key, value = f"{window}.{'from' if before else 'to'}", f"{month:02}-{day:02}"
-    note = Note(Action.RULE, text, today, rule_key=key, rule_value=value)
-    hits = things.crops(said, known) or things.declined_crops(said, known) or misspelt_crop(said, known, words)
-    hits = things.with_company(said, hits, known, words)
-    return [replace(note, crops=hit.crops, beside=hit.beside, sure=hit.sure) for hit in hits]
-
-
-def _window(said: Sequence[Token], words: Vocabulary) -> str | None:
-    """The window's key in the crop's file; sowing is out of doors unless the sentence says."""
-    if first_of(said, words.rule_sow):
-        if first_of(said, words.rule_under_cover):
-            return "sowing.under_cover"
-        return "sowing.indoors" if first_of(said, words.rule_indoors) else "sowing.outdoors"
-    return "planting.out" if first_of(said, words.rule_out) else None
-
 
 #: The longest text that is read, the most notes that one message gives, and the most pieces that are looked at.
 READ_N, NOTES_N, SENTENCES_N = 4096, 12, 30
@@ -127,7 +98,7 @@ def _noted(text: str, words: Vocabulary) -> str:
 def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date, *, guess: bool) -> list[Note]:
     read = _plain(_tokens(text, words), language, words, known)
     dated = _without_past_day(read, text, language, today)
-    if rules := rule(copied(read), known, words, language, today, text):
+    if rules := rule_changes(copied(read), known, words, language, today, text):
         return rules
     if first_of(_beside_names(read, known), words.elsewhen):
         return []

@@ -12,9 +12,10 @@ from dataclasses import dataclass, fields
 from functools import cache
 
 from bot.chat.language.doubt_words import doubts_of
+from bot.chat.language.number_words import number_words
 from bot.chat.language.tokens import Phrase
 from bot.chat.language.verb_words import causes_of, hints_of, verbs_of
-from bot.chat.language.word_lists import counted_up, numbered, phrases_of, units_first, words_of
+from bot.chat.language.word_lists import phrases_of, words_of
 from bot.core.garden.snapshot import Cover, PlaceKind, Stage
 from bot.crops.find import company
 from bot.i18n import say
@@ -143,21 +144,7 @@ def vocabulary(language: str) -> Vocabulary:
         """Meanings in a fixed order, parted by "|", each of alternatives parted by "/"."""
         return tuple(phrases_of(part, "/") for part in own.pgettext(context, english).split("|"))
 
-    numbers = numbered(
-        in_order(
-            "numbers zero to twelve",
-            "zero/nought|one|two/a couple of/couple of/a couple/couple/a pair of/a pair|three|four|five|"
-            "six/half a dozen|seven|eight|nine|ten|eleven|"
-            "twelve/a dozen/dozen",
-        )
-    )
-    tens = counted_up(
-        in_order("numbers by tens", "twenty|thirty|forty/fourty|fifty|sixty|seventy|eighty|ninety"), 20, 10
-    )
-    each_its_own = own.pgettext("numbers twenty-one to ninety-nine, in order, where each is a word of its own", "-")
-    if "|" in each_its_own:
-        numbers |= counted_up(tuple(phrases_of(part, "/") for part in each_its_own.split("|")), 21)
-    times = in_order("numbers that multiply", "dozen/doz|hundred|thousand")
+    numbers, tens, times = number_words(own, in_order)
     return Vocabulary(
         verbs=verbs_of(words),
         put=words(
@@ -225,10 +212,9 @@ def vocabulary(language: str) -> Vocabulary:
         every=words("all of the plants", "all|every|whole|the lot|everything"),
         half=own_words("half", "half|half a|half of|half the|half an"),
         articles=own_words("one before a measure", "a|an|one"),
-        numbers=numbers | counted_up(in_order("numbers thirteen to nineteen", "thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen"), 13)
-        | (units_first(numbers, tens, times[1], "و") if language == "ar" else {}),
+        numbers=numbers,
         tens=tens,
-        times={phrase: n for n, phrases in zip((12, 100, 1000), times, strict=True) for phrase in phrases},
+        times=times,
         daily=words(
             "words for: only by day",
             "for the day|during the day|for a few hours|for an hour|for some air|for some sun|for the afternoon|"

@@ -1,0 +1,32 @@
+"""The words of small talk, and of help with the bot: concepts, each a list of phrases, of one language."""
+
+from __future__ import annotations
+
+from bot.i18n import Say
+
+
+def small_talk(voice: Say) -> dict[str, str]:
+    return {
+        "help": voice.pgettext(
+            "concept: help with the bot",
+            "who are you|what are you|are you a robot|are you a bot|help|what can you do|how do you work|commands|"
+            "how does this work|instructions|menu|what can u do|wat can u do|what do you do|what does this do|"
+            "how do i use|how do i use this|how does it work|what is this|explain|guide|info|what are the commands|options",
+        ),
+        "stop": voice.pgettext(
+            "concept: stop",
+            "stop|stop it|stop writing|leave me alone|unsubscribe|no more messages|be quiet|shut up|mute",
+        ),
+        "sorry": voice.pgettext(
+            "concept: sorry", "sorry|apologies|my bad|oops|whoops|my apologies|forgive me|my fault"
+        ),
+        "thanks": voice.pgettext(
+            "concept: thanks",
+            "thanks|thank you|ta|cheers|ty|thx|much appreciated|many thanks|brilliant|great job|well done|good bot|"
+            "nice one|lovely|perfect|legend|you're a star|appreciate it|great|good stuff|super|wonderful",
+        ),
+        "hello": voice.pgettext(
+            "concept: hello",
+            "hello|hi|hiya|hey|morning|good morning|good evening|evening all|afternoon|good afternoon|hullo|yo|howdy|hi there",
+        ),
+    }
