@@ -125,6 +125,10 @@ async def _uncover(request: Request, wanted: Wanted) -> None:
     await asked_for.answer(request, wanted.places, _keys(wanted))
 
 
+async def _covered(request: Request, wanted: Wanted) -> None:
+    await asked_for.covered(request, wanted.places)
+
+
 async def _where(request: Request, wanted: Wanted) -> None:
     seen = await weather_questions.looked(request)
     await request.reply(wording.where(weather_questions.told_of(request, seen), seen.garden, _grown(seen, wanted)))
@@ -347,6 +351,7 @@ _DEEDS: dict[Topic, Deed] = {
     Topic.RAIN: weather_questions.rain,
     Topic.WIND: weather_questions.wind,
     Topic.UNCOVER: _uncover,
+    Topic.COVERED: _covered,
     Topic.SAFE: _safe,
     Topic.WATER: weather_questions.rain,
     Topic.WHAT_IN: _what_in,

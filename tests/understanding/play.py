@@ -44,7 +44,10 @@ from tests.understanding.putting import put as put_before
 __all__ = ["SETS", "Verdict", "counts", "judged", "on_lane", "read_set"]
 
 HERE = Path(__file__).parent
-SETS = ("en_tune", "pl_tune", "en_kept", "pl_kept", "cy_kept", "uk_kept", "ar_kept", "pt_kept", "bn_kept")
+SETS = (
+    "en_tune", "pl_tune", "en_opened", "pl_opened", "ar_opened",
+    "en_kept", "pl_kept", "cy_kept", "uk_kept", "ar_kept", "pt_kept", "bn_kept",
+)  # fmt: skip
 #: Who writes in languages that nobody of the garden has chosen is Tobias.
 SPEAKERS = {"pl": "Kasia"}
 

@@ -151,3 +151,26 @@ async def test_no_damage_is_done_to_whoever_was_asked_to_look(lane: Talk) -> Non
     (name,) = [one for one in ADULTS if await lane.member(one) == member_id]
     await lane.write(name, "no damage")
     assert [duty.state for duty, _ in await lane.duties() if duty.id == task_id] == [TaskState.DONE]
+
+
+@pytest.mark.parametrize("text", ["did mine", "ok mine's in", "got mine in"])
+async def test_ones_own_that_is_done_is_no_yes(asked: Talk, text: str) -> None:
+    said = texts(await asked.write("Tobias", text))
+    assert "Is all of it done?" in said and "Mint" not in said, "pots that want three people"
+
+
+@pytest.mark.parametrize("text", ["who hasnt answered yet", "who still hasn't said yes"])
+async def test_who_has_not_answered_is_told_by_the_warning_as_it_stands(asked: Talk, text: str) -> None:
+    assert "We need this done by" in texts(await asked.write("Miriam", text))
+
+
+async def test_what_is_covered_and_inside_is_told_as_people_told_it(asked: Talk) -> None:
+    assert "Nothing there is covered" in texts(await asked.write("Leila", "what's still covered?"))
+    await asked.write("Tobias", "brought the pots in")
+    await asked.write("Kasia", "Bed 2 okryta podwójną agrowłókniną")
+    (said,) = await asked.write("Leila", "what's still covered?")
+    assert said.text.splitlines() == [
+        "Covered now: Bed 2.", "Inside now: Pot 1, Pot 2 and Pot 3.", "That is what people told me."
+    ]  # fmt: skip
+    (said,) = await asked.write("Leila", "can the pots go back out")
+    assert "Please leave as it is until" in said.text

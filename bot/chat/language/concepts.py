@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
+from bot.chat.language.cover_words import cover_words
 from bot.chat.language.small_talk import small_talk
 from bot.i18n import say
 
@@ -45,7 +46,9 @@ def concepts(language: str) -> dict[str, str]:
             "who else is coming|whos coming|who's coming|who is coming|who else|who comes with me|anyone else coming|"
                 "anybody else coming|anyone coming with me|who said yes|who has said yes|whos said yes|who's said yes|"
                 "who will be there|who is helping|who's helping|whos helping|who am i doing it with|who am i with|"
-                "am i on my own|am i alone|will i be alone|is anyone else doing it|is anybody else doing it",
+                "am i on my own|am i alone|will i be alone|is anyone else doing it|is anybody else doing it|who hasn't answered|"
+                "who hasnt answered|who has not answered|who still hasn't|who still hasnt|who hasn't said|who hasnt said|"
+                "who hasn't replied|who hasnt replied",
         ),
         "undo": voice.pgettext(
             "concept: take the last back",
@@ -249,7 +252,8 @@ def concepts(language: str) -> dict[str, str]:
             "in bits|in pieces|hole|split|splitting|slashed|damage|smashed up|wobbly|loose|blown|blown over|"
             "fell over|fallen over|down in the wind|been broken into|broken into|graffiti|dripping|drips|"
             "running all the time|seized|wont close|won't close|wont start|won't start|doesnt lock|doesn't lock|"
-            "rusted|perished|are down|is down|blown down|blew down|come down|came down|flattened|knocked over",
+            "rusted|perished|are down|is down|blown down|blew down|come down|came down|flattened|knocked over|blew over|"
+            "toppled|tipped over",
         ),
         "thing": voice.pgettext(
             "concept: things of a garden that break",
@@ -260,11 +264,6 @@ def concepts(language: str) -> dict[str, str]:
                 "lean to|guttering|gutter|water tank|tank|hook|hooks|wheel|tyre|handle|secateurs|shears|strimmer|mower|"
                 "lawnmower|ladder|chair|chairs|kettle|toilet|loo|notice board|noticeboard|fencing|panel|panels|post|posts|wire|"
                 "chicken wire|light|lights|bulb|plot sign|sleeper|sleepers|plank|planks|pond|hotbox|polythene|plastic|sheeting",
-        ),
-        "going": voice.pgettext(
-            "concept: being out in the weather, of people",
-            "safe to go|safe to come|safe to be|safe to walk|safe to work|safe going|ok to go up|ok to go out|ok to go down|"
-            "ok to go there|ok to come up|ok to come down|can i go out|can we go out",
         ),
         "who": voice.pgettext("concept: who", "who|who's|whos|whose|anyone|anybody|someone|which of us|who is|has anyone|has anybody"),
         "jobs": voice.pgettext(
@@ -290,17 +289,6 @@ def concepts(language: str) -> dict[str, str]:
                 "need to come in|take them in|put them out|out at night|outside at night|stay outdoors|cope|cope with|be okay|"
                 "manage outside|make it through|hardy enough|hardy|tender|frost hardy|stand it|need fleece|fleecing|"
                 "needs fleece|put fleece|cover them|cover it|covers on|need shelter",
-        ),
-        "uncover": voice.pgettext(
-            "concept: taking the cover off",
-            "uncover|uncovered|unfleece|take * fleece off|take off * fleece|fleece off|fleece come off|"
-            "fleece comes off|remove * fleece|lift * fleece|take * cover off|take off * cover|cover off|covers off|"
-            "cover come off|take * covers off|remove * cover|cloches off|take * cloches off|still need * fleece|"
-            "still need * cover|need * fleece on|need * cover on|keep * fleece on|keep * cover on|"
-            "leave * fleece on|leave * cover on|have to do it again|have to cover again|have to cover * again|"
-            "do it again tonight|do that again tonight|need to do it again|need to cover again|need covering again|"
-            "same again tonight|do i do it again|fleece stay on|cover stay on|how long * fleece|how long * covered|"
-            "fleece * any more|fleece * anymore|fleece * still needed|cover * still needed",
         ),
         "depth": voice.pgettext("concept: how deep", "how deep|what depth|depth|deep"),
         "spacing": voice.pgettext("concept: how far apart",
@@ -391,5 +379,6 @@ def concepts(language: str) -> dict[str, str]:
             "what could i do|what could i be doing|what shall i do|wots to do|what jobs|which jobs|"
             "where am i needed|anything for us|make myself useful|what would help|what would be useful",
         ),
+        **cover_words(voice),
         **small_talk(voice),
     }  # fmt: skip

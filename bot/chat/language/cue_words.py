@@ -160,7 +160,9 @@ def cues_of(voice: Say) -> dict[str, str]:
         "done": voice.pgettext(
             "cues that it is done",
             "nailed it|in the bag|over and done|sorted out|they're in|theyre in|on now|in now|its on|it's on|done|"
-            "all done|dun|it's done|its done|did it|did that|did them|did those|did this|done it|done that|"
+            "did mine|done mine|mine's in|mines in|mine is in|mine are in|got mine in|did ours|ours are in|did my bit|"
+            "did our bit|did my part|all done|dun|it's done|its done|did it|did that|did them|did those|did this|done it|"
+            "done that|"
             "done them|done and dusted|finished|sorted|all sorted|completed|complete|job done|job's done|covered|"
             "is covered|covered up|tucked up|tucked in|all tucked|fleece on|fleece is on|fleece is back on|fleeced|"
             "pegged down|weighed down|wrapped up|watered|had a drink|given a drink|a soak|a good soak|brought in|"

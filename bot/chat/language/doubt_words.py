@@ -144,7 +144,7 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
         ),
         "unlike": words(
             "words that only look like verbs of the plot",
-            "thinking|think|thanks|showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|plated|printed|painted|"
+            "mine|mines|thinking|think|thanks|showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|plated|printed|painted|"
                 "pointed|panted|picket|ticked|kicked|packed|cleaned|clear|learned|leaned|heard|hoard|shifted|gifted|potter|"
                 "pottery|pottering|wandered|waited|wasted|wanted|recovered|discovered|hovered|moved|treasured|last|cost|list|"
                 "been|seen|mean|means|lean|peace|bread|there|their|these|trying|lasted|hosting|piled|lifter|planning|planned|"

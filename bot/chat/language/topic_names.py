@@ -38,6 +38,7 @@ class Topic(StrEnum):
     WHO_AWAY = "who away"
     AWAY = "away"
     UNCOVER = "uncover"
+    COVERED = "covered"
     SAFE = "safe"
     DEPTH = "depth"
     SPACING = "spacing"

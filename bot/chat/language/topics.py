@@ -98,6 +98,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.WHO, "who jobs"),
     _rule(Topic.DIARY, "diary asks"),
     _rule(Topic.WIND, "safe going asks"),
+    _rule(Topic.COVERED, "covered asks", "crop"),
     _rule(Topic.SAFE, "safe asks crop"),
     _rule(Topic.DEPTH, "depth crop"),
     _rule(Topic.SPACING, "spacing crop"),

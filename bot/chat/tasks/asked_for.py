@@ -206,9 +206,34 @@ async def answer(request: Request, place_ids: Collection[int], crops: Collection
         await nights.answer(request)  # nothing is covered, and nothing wants to be: the nights say so
 
 
-async def _covered(request: Request, seen: Look) -> set[int]:
+async def covered(request: Request, place_ids: Collection[int]) -> None:
+    """What is covered now and what stands inside, as far as anybody has told. place_ids: that are asked about; else all."""
+    assert request.garden is not None
+    seen = await look(request.session, request.garden, request.source, request.now)
+    say, where = request.say, seen.garden.place_by_id
+    found = {
+        layer: [
+            safe(where[id_].name, 40)
+            for id_ in sorted(await _covered(request, seen, layer))
+            if _is_meant(id_, place_ids)
+        ]
+        for layer in (Layer.COVER, Layer.INSIDE)
+    }
+    told = [
+        say.gettext("Covered now: {places}.", places=say.and_list(found[Layer.COVER])) if found[Layer.COVER] else None,
+        say.gettext("Inside now: {places}.", places=say.and_list(found[Layer.INSIDE])) if found[Layer.INSIDE] else None,
+    ]
+    nothing = say.gettext("Nothing there is covered or inside now.")
+    await request.reply(lines([*(told if any(told) else [nothing]), say.gettext("That is what people told me.")]))
+
+
+def _is_meant(place_id: int, place_ids: Collection[int]) -> bool:
+    return not place_ids or place_id in place_ids
+
+
+async def _covered(request: Request, seen: Look, layer: Layer = Layer.COVER) -> set[int]:
     stands = await place_ledger.states(request.session, seen.garden, request.now)
-    return {id_ for id_, one in stands.items() if Layer.COVER in one.on}
+    return {id_ for id_, one in stands.items() if layer in one.on and id_ in seen.garden.place_by_id}
 
 
 async def _kept(request: Request, seen: Look, place_ids: Collection[int]) -> list[Kept]:
