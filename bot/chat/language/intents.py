@@ -230,7 +230,8 @@ async def _beside_an_answer(request: Request, want: Wanted, given: Reply | None)
     begins as one, or rules the work out.
     """
     if want.topic is Topic.LIFTING:
-        answers_it = given is Reply.NO and await answers.is_asked_any(request, TaskKind.BRING_IN, TaskKind.PUT_BACK)
+        carried = await answers.is_asked_any(request, TaskKind.BRING_IN, TaskKind.PUT_BACK)
+        answers_it = given is Reply.NO and (carried or replies.refuses(request.say, request.text))
     else:
         answers_it = given is not None and replies.opens(request.say, request.text)
     if given is not None and answers_it:

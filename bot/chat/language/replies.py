@@ -309,6 +309,12 @@ def is_only(voice: Say, text: str) -> bool:
     return not set("".join(rest).split()) - _small(voice.language)
 
 
+def refuses(voice: Say, text: str) -> bool:
+    """Whether it says of whoever writes that they can't, and not only what they don't do: "my back's gone"."""
+    found = _cues(voice.language).within(_words(voice.language, text))
+    return any(meaning in ("cannot", "excuse") for meaning, _, _ in found)
+
+
 def counts_otherwise(voice: Say, text: str) -> bool:
     """ "No 3 rows" puts a number right, and refuses nothing."""
     words = fold(text).split()
