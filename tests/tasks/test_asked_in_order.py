@@ -31,7 +31,7 @@ async def test_a_frost_found_three_hours_before_dusk_is_called_by_name_then_open
     (openly,) = [one for one in lane.group() if one.text.startswith("We still need help by 20:36")]
     told = [one for one in lane.private("Miriam") if "I can't find enough people" in one.text]
     assert "Bed 5" in openly.text and "Bed 2" in openly.text, "whatever nobody has said yes to"
-    assert "people who have said yes (0 of 1)" in told[0].text and len(told) == 1
+    assert "Missing: people who have said yes." in told[0].text and len(told) == 1
     assert clock(reminded) == "18:15"
     assert clock(openly) == clock(told[0]) == "18:45", "nearly two hours before it is too late"
 

@@ -319,13 +319,11 @@ def _shortages(told: Told, view: WarningView, short: Sequence[Shortage], form: b
     say, by_id = told.say, {duty.id: duty for duty in view.duties}
     due = {"time": say.clock(view.due_at), "day": say.day(say.local(view.due_at).date())}
     by_missing: dict[str, list[TaskView]] = {}
+    counted = form is None or form.bullets > 1  # where there is no room, of how many is left out
     for each in short:
         if each.task_id in by_id:
-            by_missing.setdefault(_missing(say, each), []).append(by_id[each.task_id])
+            by_missing.setdefault(_missing(say, each, counted=counted), []).append(by_id[each.task_id])
     parts = [bold(say.gettext("I can't find enough people by {time} on {day}:", **due))]
-    if form is not None and form.cut and len(by_missing) > 1:  # what is missing differs, and there is no room for it
-        parts += brief.listing(say, [duty for duties in by_missing.values() for duty in duties], form, asked=False)
-        by_missing = {}
     for missing, duties in by_missing.items():
         if form is None:
             parts += listing(say, told.crops, duties, asked=False)
@@ -339,7 +337,7 @@ def _shortages(told: Told, view: WarningView, short: Sequence[Shortage], form: b
     return lines(dict.fromkeys(parts))
 
 
-def _missing(say: Say, short: Shortage) -> str:
+def _missing(say: Say, short: Shortage, *, counted: bool) -> str:
     what = {
         Short.PEOPLE: say.gettext("adults I can reach"),
         Short.FREE: say.gettext("people who are free then"),
@@ -352,6 +350,8 @@ def _missing(say: Say, short: Shortage) -> str:
         Short.SKILL: say.gettext("somebody who knows how and is free then"),
         Short.ELSEWHERE: say.gettext("people not needed elsewhere then"),
     }[short.short]
+    if not counted:
+        return say.gettext("Missing: {what}.", what=what)
     return say.gettext(
         "Missing: {what} ({have} of {need}).", what=what, have=say.number(short.have), need=say.number(short.need)
     )
