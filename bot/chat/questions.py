@@ -29,7 +29,7 @@ from bot.services.look import Look
 from bot.services.people import absences
 from bot.services.season import report
 from bot.services.warnings.events import What
-from bot.services.warnings.views import view
+from bot.services.warnings.views import WarningView, view
 from bot.storage.people import members
 from bot.storage.warnings import warnings as store
 
@@ -245,15 +245,20 @@ async def _back(request: Request, wanted: Wanted) -> None:
     await request.reply(wording.talk(request.say, Topic.BACK), keys_)
 
 
-async def _news(request: Request, wanted: Wanted) -> None:
-    """What is called now, whose it is, and what is theirs."""
+async def _warnings(request: Request) -> tuple[Look, Told, list[WarningView]]:
+    """Those that are called now, as they stand."""
     assert request.garden is not None
     seen = await weather_questions.looked(request)
-    told = weather_questions.told_of(request, seen)
     rows = await store.active(request.session, request.garden.id, request.now)
-    shown = [headline(told, await view(request.session, one, seen)) for one in rows]
+    shown = [await view(request.session, one, seen) for one in rows]
+    return seen, weather_questions.told_of(request, seen), shown
+
+
+async def _news(request: Request, wanted: Wanted) -> None:
+    """What is called now, whose it is, and what is theirs."""
+    seen, told, shown = await _warnings(request)
     if shown:
-        await request.reply(lines([bold(request.say.gettext("Warnings now")), *shown]))
+        await request.reply(lines([bold(request.say.gettext("Warnings now")), *(headline(told, one) for one in shown)]))
         await turns.answer(request)
     else:
         await weather_questions.with_age(request, seen, lines([request.say.gettext("There is no warning now. The coming nights:"),
@@ -262,25 +267,16 @@ async def _news(request: Request, wanted: Wanted) -> None:
 
 async def _coming(request: Request, wanted: Wanted) -> None:
     """Who has said yes to what is called now; where nothing is, who is on call."""
-    assert request.garden is not None
-    rows = await store.active(request.session, request.garden.id, request.now)
-    if not rows:
+    _, told, shown = await _warnings(request)
+    if not shown:
         await on_call.answer(request)
-        return
-    seen = await weather_questions.looked(request)
-    told = weather_questions.told_of(request, seen)
-    for one in rows:
-        shown = await view(request.session, one, seen)
-        await request.reply(warning_words.group(told, warning_words.standing(What.EDIT, shown), shown))
+    for one in shown:
+        await request.reply(warning_words.group(told, warning_words.standing(What.EDIT, one), one))
 
 
 async def _doing(request: Request, wanted: Wanted) -> None:
     """Who has said yes, was asked or has done what is called at these places; where nothing is, who is on call."""
-    assert request.garden is not None
-    seen = await weather_questions.looked(request)
-    told = weather_questions.told_of(request, seen)
-    rows = await store.active(request.session, request.garden.id, request.now)
-    shown = [await view(request.session, one, seen) for one in rows]
+    _, told, shown = await _warnings(request)
     duties = [duty for one in shown for duty in one.duties if duty.place.id in wanted.places]
     if duties:
         await request.reply(lines(duty_words.listing(told.say, told.crops, duties, asked=True)))

@@ -122,9 +122,11 @@ async def _says_more(request: Request, *, labels: bool) -> bool:
     known = await noting.known_of(request, outlook)
     others = known.people - frozenset(fold(request.member.person.name).split())
     want = wanted(request.text, request.say, known)
-    if labels or (want is not None and want.topic in BESIDE):
-        return want is not None and want.topic in BESIDE
-    return bool(things_in(request.text, request.say, known)) or is_of_others(request.say, request.text, others)
+    if want is not None and want.topic in BESIDE:
+        return True
+    return not labels and (
+        bool(things_in(request.text, request.say, known)) or is_of_others(request.say, request.text, others)
+    )
 
 
 async def _asked(request: Request) -> Sequence[Outbox]:

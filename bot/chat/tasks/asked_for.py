@@ -5,7 +5,7 @@ Whether the cover may come off: until when it is needed, or that nothing cold is
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from datetime import UTC, datetime, time, timedelta
 
 from bot.chat import question_words, rights
@@ -23,7 +23,7 @@ from bot.chat.warnings.announce import tell_organisers
 from bot.chat.warnings.told import Told
 from bot.chat.weather import nights
 from bot.chat.wire.message import Button, post
-from bot.core.garden.place_state import Layer
+from bot.core.garden.place_state import Layer, State
 from bot.core.garden.snapshot import Role
 from bot.i18n import Say
 from bot.services.garden import place_ledger
@@ -194,7 +194,7 @@ async def answer(request: Request, place_ids: Collection[int], crops: Collection
     seen = await look(request.session, request.garden, request.source, request.now)
     told = Told(request.say, seen.crops, request.now)
     asked = set(place_ids) or {one.place_id for one in seen.garden.plantings if one.crop in crops}
-    asked = asked or await _covered(request, seen)
+    asked = asked or _with(await place_ledger.states(request.session, seen.garden, request.now), Layer.COVER)
     kept = await _kept(request, seen, asked or seen.garden.place_by_id.keys())
     free = sorted(asked - {one.place.id for one in kept})
     said = wording.kept(request.say, seen.crops, kept, short=True)
@@ -211,29 +211,23 @@ async def covered(request: Request, place_ids: Collection[int]) -> None:
     assert request.garden is not None
     seen = await look(request.session, request.garden, request.source, request.now)
     say, where = request.say, seen.garden.place_by_id
-    found = {
-        layer: [
-            safe(where[id_].name, 40)
-            for id_ in sorted(await _covered(request, seen, layer))
-            if _is_meant(id_, place_ids)
-        ]
-        for layer in (Layer.COVER, Layer.INSIDE)
-    }
-    told = [
-        say.gettext("Covered now: {places}.", places=say.and_list(found[Layer.COVER])) if found[Layer.COVER] else None,
-        say.gettext("Inside now: {places}.", places=say.and_list(found[Layer.INSIDE])) if found[Layer.INSIDE] else None,
-    ]
-    nothing = say.gettext("Nothing there is covered or inside now.")
-    await request.reply(lines([*(told if any(told) else [nothing]), say.gettext("That is what people told me.")]))
-
-
-def _is_meant(place_id: int, place_ids: Collection[int]) -> bool:
-    return not place_ids or place_id in place_ids
-
-
-async def _covered(request: Request, seen: Look, layer: Layer = Layer.COVER) -> set[int]:
     stands = await place_ledger.states(request.session, seen.garden, request.now)
-    return {id_ for id_, one in stands.items() if layer in one.on and id_ in seen.garden.place_by_id}
+
+    def names(layer: Layer) -> str:
+        ids = sorted(_with(stands, layer) & set(place_ids or where))
+        return say.and_list(safe(where[id_].name, 40) for id_ in ids)
+
+    told = []
+    if over := names(Layer.COVER):
+        told.append(say.gettext("Covered now: {places}.", places=over))
+    if inside := names(Layer.INSIDE):
+        told.append(say.gettext("Inside now: {places}.", places=inside))
+    nothing = say.gettext("Nothing there is covered or inside now.")
+    await request.reply(lines([*(told or [nothing]), say.gettext("That is what people told me.")]))
+
+
+def _with(stands: Mapping[int, State], layer: Layer) -> set[int]:
+    return {id_ for id_, one in stands.items() if layer in one.on}
 
 
 async def _kept(request: Request, seen: Look, place_ids: Collection[int]) -> list[Kept]:
