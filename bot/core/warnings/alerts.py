@@ -170,7 +170,10 @@ def gather(findings: Iterable[Finding]) -> tuple[Threat, ...]:
             spell_on = spell_on if spell_on and window_on - last_on <= _A_DAY else window_on
             last_on, window_on = window_on, spell_on
         groups[finding.hazard, window_on].append(finding)
-    threats = [Threat(hazard, window_on, tuple(group)) for (hazard, window_on), group in groups.items()]
+    return _soonest_first(Threat(hazard, on, tuple(group)) for (hazard, on), group in groups.items())
+
+
+def _soonest_first(threats: Iterable[Threat]) -> tuple[Threat, ...]:
     return tuple(sorted(threats, key=lambda threat: (threat.due_at, threat.hazard)))
 
 
@@ -189,8 +192,7 @@ def continued(threats: Iterable[Threat], running: Iterable[tuple[date, datetime]
             winds[max(days, default=threat.window_on)] += threat.findings
         else:
             others.append(threat)
-    found = [*others, *(Threat(Hazard.WIND, on, tuple(findings)) for on, findings in winds.items())]
-    return tuple(sorted(found, key=lambda threat: (threat.due_at, threat.hazard)))
+    return _soonest_first([*others, *(Threat(Hazard.WIND, on, tuple(found)) for on, found in winds.items())])
 
 
 def change(said: Said, threat: Threat) -> Change:

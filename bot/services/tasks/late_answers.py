@@ -84,7 +84,7 @@ def _late(
     duties: Sequence[Task], asks: Mapping[int, Sequence[Ask]], garden: Garden, quiet: Quiet, now: datetime
 ) -> dict[int, frozenset[int]]:
     by_app = {member.id for member in garden.members if member.helper_id is None}
-    due_at = _first_due(duties, asks)
+    due_at = first_due((duty, ask) for duty in duties for ask in asks[duty.id])
     members: dict[int, frozenset[int]] = {}
     for duty in duties:
         told = asks[duty.id]
@@ -121,13 +121,12 @@ def _is_late(ask: Ask, due_at: datetime, quiet: Quiet, now: datetime, *, by_app:
     return at_once or now >= wait_over_at(ask.reminded_at, due_at, quiet)
 
 
-def _first_due(duties: Sequence[Task], asks: Mapping[int, Sequence[Ask]]) -> Mapping[tuple[int, datetime], datetime]:
+def first_due(asked: Iterable[tuple[Task, Ask]]) -> Mapping[tuple[int, datetime], datetime]:
     """What somebody was asked for at one moment is waited for together, by what of it is due first."""
     first: dict[tuple[int, datetime], datetime] = {}
-    for duty in duties:
-        for ask in asks[duty.id]:
-            together = ask.member_id, ask.asked_at
-            first[together] = min(first.get(together, duty.due_at), duty.due_at)
+    for duty, ask in asked:
+        together = ask.member_id, ask.asked_at
+        first[together] = min(first.get(together, duty.due_at), duty.due_at)
     return first
 
 

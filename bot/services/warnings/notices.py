@@ -10,7 +10,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.warnings import alerts
 from bot.services.look import Look, quiet
-from bot.services.tasks.late_answers import wait_over_at
+from bot.services.tasks.late_answers import first_due, wait_over_at
 from bot.services.warnings.events import Event, ToMember, What
 from bot.services.warnings.views import TaskView, WarningView, task_views, view
 from bot.storage.models import Ask, Garden, Task, Warning
@@ -76,14 +76,9 @@ def _remind(
     """
     events: list[Event] = []
     unanswered = [ask for ask in asks if ask.state is AskState.ASKED and ask.reminded_at is None]
-    first_due: dict[tuple[int, datetime], datetime] = {}
-    for ask in unanswered:
-        together, due_at = (ask.member_id, ask.asked_at), duties[ask.task_id].due_at
-        first_due[together] = min(first_due.get(together, due_at), due_at)
+    due_at = first_due((duties[ask.task_id], ask) for ask in unanswered)
     late = [
-        ask
-        for ask in unanswered
-        if now >= wait_over_at(ask.asked_at, first_due[ask.member_id, ask.asked_at], quiet(row))
+        ask for ask in unanswered if now >= wait_over_at(ask.asked_at, due_at[ask.member_id, ask.asked_at], quiet(row))
     ]
     for member_id in dict.fromkeys(ask.member_id for ask in late):
         for ask in (ask for ask in unanswered if ask.member_id == member_id):
