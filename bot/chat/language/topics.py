@@ -27,7 +27,7 @@ from bot.chat.language.tokens import is_question, tokens, with_numbers
 from bot.chat.language.topic_names import Topic, examples
 from bot.chat.language.vocabulary import vocabulary
 from bot.core.finding import TaskKind
-from bot.core.garden.snapshot import PlaceKind
+from bot.core.garden.snapshot import HOUSES
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
 
@@ -150,7 +150,6 @@ ASKED = frozenset({topic for topic, needs, _ in TOPICS if "asks" in needs} | _ST
 #: What may be told beside an answer to an ask.
 BESIDE = frozenset({Topic.BROKEN, Topic.LIFTING})
 _SHORT_N, _BRIEF_N = 7, 3
-_HOUSES = frozenset({PlaceKind.GREENHOUSE, PlaceKind.TUNNEL, PlaceKind.FRAME, PlaceKind.INDOORS})
 #: Signs within which "I'm back" says that somebody is here; later on it says when they will be.
 _OPENING_N = 8
 _ANY_ON = date(2026, 1, 1)  # which day it is does not matter for whether days are named
@@ -186,7 +185,7 @@ class Things:
 def things_in(text: str, voice: Say, known: Known) -> Things:
     """What an answer is about, where it says so."""
     crops, _, places, _ = _named(text[:_READ_N], voice, known)
-    houses = frozenset(place.id for place in known.places if place.kind in _HOUSES)
+    houses = frozenset(place.id for place in known.places if place.kind in HOUSES)
     return Things(frozenset(key for keys in crops for key in keys), frozenset(places), houses & frozenset(places))
 
 

@@ -11,21 +11,18 @@ from bot.chat.html import bold, lines, safe
 from bot.chat.tasks import what_is_on_words
 from bot.chat.warnings import brief
 from bot.chat.warnings.told import Told
-from bot.core.garden.snapshot import PlaceKind
+from bot.core.garden.snapshot import UNDER_GLASS, PlaceKind
 from bot.core.growing.crop import Crop
 from bot.core.people.lifting import HANDLED, HIGHER_KG, Zone, load_kg
 from bot.core.tasks.rota import Short, Shortage, Why
 from bot.core.warnings.fastening import Loose
 from bot.core.warnings.hazards import AFTERWARDS, Hazard, TaskKind
-from bot.core.warnings.protecting import UNDER_GLASS
 from bot.i18n import Say
 from bot.services.look import Look
 from bot.services.tasks.answers import Reply
 from bot.services.warnings.views import TaskView, WarningView
 from bot.storage.states import AskState, TaskState
 from bot.storage.tasks import tasks
-
-_HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
 
 
 def people(given: Iterable[str]) -> list[str]:
@@ -194,7 +191,7 @@ def no_fire(say: Say, hazard: Hazard, duties: Iterable[TaskView], *, short: bool
     """For a cold night, where plants stand in a tunnel or a greenhouse, or go there; not when it is over."""
     before = (duty for duty in duties if duty.kind not in AFTERWARDS.values())
     places = [place for duty in before for place in (duty.place, duty.target) if place is not None]
-    house = any(place.kind in _HOUSES for place in places)
+    house = any(place.kind in UNDER_GLASS for place in places)
     if hazard is not Hazard.COLD or not house:
         return None
     return signs.no_fire_short(say) if short else signs.no_fire(say)
@@ -319,7 +316,7 @@ def _shortages(told: Told, view: WarningView, short: Sequence[Shortage], form: b
     say, by_id = told.say, {duty.id: duty for duty in view.duties}
     due = {"time": say.clock(view.due_at), "day": say.day(say.local(view.due_at).date())}
     by_missing: dict[str, list[TaskView]] = {}
-    counted = form is None or form.bullets > 1  # where there is no room, of how many is left out
+    counted = form is None or not form.last  # where there is no room, of how many is left out
     for each in short:
         if each.task_id in by_id:
             by_missing.setdefault(_missing(say, each, counted=counted), []).append(by_id[each.task_id])

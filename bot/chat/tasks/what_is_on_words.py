@@ -12,18 +12,16 @@ from bot.chat import names
 from bot.chat.html import safe
 from bot.core.finding import TaskKind
 from bot.core.garden.place_state import Layer
-from bot.core.garden.snapshot import Place, PlaceKind
+from bot.core.garden.snapshot import UNDER_GLASS, Place, PlaceKind
 from bot.core.growing.crop import Crop
 from bot.core.people.lifting import HANDLED, ROLL_M, by_trolley, load_kg, movers
 from bot.i18n import Say
 from bot.services.warnings.views import Kept, TaskView
 
-_HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
-
 
 def verb(say: Say, duty: TaskView) -> str:
     """The task in short; a house has doors and vents to shut besides."""
-    if duty.kind is TaskKind.PIN and duty.place.kind in _HOUSES:
+    if duty.kind is TaskKind.PIN and duty.place.kind in UNDER_GLASS:
         return say.pgettext("task", "Shut and fasten")
     return names.task(say, duty.kind)
 

@@ -18,7 +18,7 @@ from bot.chat.warnings.told import Told
 from bot.chat.wire.markup import strip_tags
 from bot.core.finding import Hazard, TaskKind
 from bot.core.garden.place_state import Layer
-from bot.core.warnings.protecting import UNDER_GLASS
+from bot.core.garden.snapshot import UNDER_GLASS
 from bot.i18n import Say
 from bot.services.warnings.views import Asked, TaskView, WarningView
 from bot.storage.states import AskState, TaskState
@@ -45,6 +45,11 @@ class Short:
     def cut(self) -> bool:
         """Where even what somebody is to do is cut, and the rest of it a tap away: names of places may be long."""
         return self.bullets <= 3
+
+    @property
+    def last(self) -> bool:
+        """Whether nothing shorter is left to try."""
+        return self.bullets == 1
 
 
 #: From long to short; the first that fits is taken.
@@ -143,9 +148,9 @@ def _line(say: Say, group: Sequence[TaskView], short: Short, *, asked: bool, loa
 
 def _places(say: Say, group: Sequence[TaskView], short: Short, *, loads: bool) -> str:
     """Whoever does it reads the name of each, as long as there is room."""
-    letters = LETTERS if short.bullets > 1 else LETTERS // 2
+    letters = LETTERS // 2 if short.last else LETTERS
     where = list(dict.fromkeys(safe(duty.place.name, letters) for duty in group))
-    if loads and (not short.cut or short.bullets > 1):
+    if loads and not short.last:
         return some(say, where, short.bullets if short.cut else len(where))
     if short.places == 0 and len(where) > 1:
         return say.ngettext("{n} place", "{n} places", len(where))
@@ -168,7 +173,7 @@ def _what(say: Say, duty: TaskView, where: str, short: Short, *, alone: bool) ->
         task = say.pgettext("task", "Carry the trays")
     if duty.if_on:
         return say.gettext("{task}: {thing}, if the cover is still on.", task=task, thing=where)
-    told = short.detail or (not alone and short.bullets > 1)
+    told = short.detail or not (alone or short.last)
     if duty.target is not None and told:
         target = safe(duty.target.name, 40)
         return say.gettext("{task}: {thing}, into {target}.", task=task, thing=where, target=target)

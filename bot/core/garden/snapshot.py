@@ -43,6 +43,11 @@ class PlaceKind(StrEnum):
     INDOORS = "indoors"
 
 
+#: Places with a roof, in the order in which they are chosen for what is brought in.
+UNDER_GLASS = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
+HOUSES = (*UNDER_GLASS, PlaceKind.INDOORS)
+
+
 class Cover(StrEnum):
     """What lies over a place or planting now."""
 

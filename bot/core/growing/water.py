@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
-from bot.core.garden.snapshot import Cover, Place, PlaceKind, Planting, Stage
+from bot.core.garden.snapshot import HOUSES, UNDER_GLASS, Cover, Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop
 from bot.core.growing.evapotranspiration import Et0, Method, daily
 from bot.core.growing.hardiness import in_pots
@@ -28,8 +28,6 @@ _SEED_ROOT_M = 0.15  # roots of a young plant: engineering estimate
 # Initial, development, mid and late shares of a season: mean of potato 30/35/50/30, pea 15/25/35/15 and winter squash
 # 25/35/35/25 days (FAO-56 Table 11).
 _STAGE_SHARES = (0.19, 0.27, 0.34, 0.20)
-_ROOFED = (PlaceKind.TUNNEL, PlaceKind.FRAME, PlaceKind.GREENHOUSE, PlaceKind.INDOORS)
-_HOUSES = (PlaceKind.TUNNEL, PlaceKind.FRAME, PlaceKind.GREENHOUSE)
 # A young plant on a bench stands in a 9 cm pot of about 0.35 L: the trade's size, from memory; modules hold less.
 _POT_M2, _POT_L = 0.0081, 0.35
 _YOUNG = (Stage.CHITTING, Stage.SOWN, Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING, Stage.HARDENED)
@@ -147,7 +145,7 @@ def mouth_m2(place: Place) -> float:
 
 def catches_rain(place: Place) -> bool:
     """Whether rain reaches the soil: not under a roof or cloche; fleece and net let it through (common practice)."""
-    return place.shelter not in _ROOFED and place.cover is not Cover.CLOCHE
+    return place.shelter not in HOUSES and place.cover is not Cover.CLOCHE
 
 
 def bucket(place: Place, growing: Sequence[tuple[Planting, Crop]], on: date, et0_mm: float = 5.0) -> Bucket:
@@ -157,7 +155,7 @@ def bucket(place: Place, growing: Sequence[tuple[Planting, Crop]], on: date, et0
     """
     if not growing:
         raise ValueError(f"{place.name}: nothing grows here, expected at least one planting")
-    if place.kind in _HOUSES:
+    if place.kind in UNDER_GLASS:
         area_m2 = leaf_m2 = sum(_floor_m2(planting, crop, place) for planting, crop in growing)
         total_l = sum(_floor_l(planting, crop, place, on) for planting, crop in growing)
         return _filled(place, growing, on, et0_mm, area_m2, leaf_m2, total_l)
@@ -203,7 +201,7 @@ def litres_due(
     has soil of its own: lettuces by the tomatoes are dry when theirs is. ValueError when sizes are missing or `past` is
     empty.
     """
-    if place.kind not in _HOUSES or len(growing) < 2 or not past:
+    if place.kind not in UNDER_GLASS or len(growing) < 2 or not past:
         return _due(place, growing, past, coming, latitude=latitude, altitude_m=altitude_m, start_l=start_l)
     holds_l = [_floor_l(planting, crop, place, past[-1].on) for planting, crop in growing]
     each = [

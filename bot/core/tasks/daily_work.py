@@ -14,7 +14,7 @@ from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 from bot.core.finding import Finding, Severity, TaskKind
-from bot.core.garden.snapshot import Garden, Place, PlaceKind
+from bot.core.garden.snapshot import UNDER_GLASS, Garden, Place
 from bot.core.growing.crop import Crop
 from bot.core.growing.water import Decision, Watering, steps
 from bot.core.warnings.hazard_glass import VENT_MIN, under_glass
@@ -36,7 +36,6 @@ _WATER_MIN, _CAN_MIN, _DRAIN_MIN = 5, 3, 15
 _CAN_L = 10.0
 # Less in all waits, but only until half as much again is missing as plants draw without harm: common practice, no source.
 _WALK_L, _SUFFERS = 3.0, 1.5
-_HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
 
 
 class Part(StrEnum):
@@ -166,7 +165,7 @@ def _close(
     gust_at = _first_gust(hours, now, sunrise_at + timedelta(hours=3))
     night = next((one for one in known.nights if one.sunset_at <= sunset_at + _OF_USE < one.sunrise_at), None)
     for place in garden.places:
-        if place.id not in open_ids or not place.shared or place.kind not in _HOUSES:
+        if place.id not in open_ids or not place.shared or place.kind not in UNDER_GLASS:
             continue
         chill = _chill(garden, crops, place, night)
         if chill is None and gust_at is None:

@@ -16,11 +16,11 @@ from datetime import date, datetime
 
 from bot.core.finding import NOBODY, Called, Finding, Hazard, Severity, TaskKind
 from bot.core.garden.place_state import WORTH
-from bot.core.garden.snapshot import Cover, Garden, Place, PlaceKind, Planting, Stage
+from bot.core.garden.snapshot import HOUSES, UNDER_GLASS, Cover, Garden, Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Hardiness, Kind, Life
 from bot.core.growing.hardiness import HARDY_MARGIN_C, Limit, in_pots, limit
 from bot.core.people.lifting import by_trolley, load_kg
-from bot.core.warnings.protecting import HOUSES, UNDER_GLASS, Air, Risk, Room, Way, is_over, ways
+from bot.core.warnings.protecting import Air, Risk, Room, Way, is_over, ways
 from bot.core.weather.cold import at_plant_steps, taught_there
 from bot.core.weather.night import Night
 from bot.core.weather.odds import Step, StepCode, cost_loss_ratio

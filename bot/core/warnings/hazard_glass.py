@@ -11,7 +11,7 @@ from statistics import NormalDist
 from zoneinfo import ZoneInfo
 
 from bot.core.finding import Finding, Hazard, Severity, TaskKind
-from bot.core.garden.snapshot import Garden, Place, PlaceKind, Planting, Stage
+from bot.core.garden.snapshot import UNDER_GLASS, Garden, Place, Planting, Stage
 from bot.core.growing.crop import Crop
 from bot.core.growing.hardiness import in_pots
 from bot.core.growing.warmth import glass_heat
@@ -32,7 +32,6 @@ RAIN_FACTOR = 2.0  # an hour's rain is right within this factor, two times in th
 VENT_MIN, SHADE_MIN, MOVE_MIN = 10, 20, 8
 _ERROR = NormalDist(0.0, INSIDE_SD_C)
 _YOUNG = (Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING)
-_GLASS = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
 _SCORCH_SHARE, _BEATEN_SHARE = 0.25, 0.25  # of a batch's worth: common practice, no source
 
 
@@ -58,7 +57,7 @@ class _Asked:
 def heat(garden: Garden, crops: Mapping[str, Crop], forecast: Forecast, now: datetime) -> Iterator[Finding]:
     """Houses to open, and where that is not enough for what grows there, to shade."""
     days = _days(garden, forecast, now)
-    houses = [place for place in garden.places if place.kind in _GLASS] if days else []
+    houses = [place for place in garden.places if place.kind in UNDER_GLASS] if days else []
     for place in houses:
         under = [one for one in garden.plantings if under_glass(one, place, garden, crops)]
         if under:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from bot.core.finding import TaskKind
-from bot.core.garden.snapshot import Cover, Garden, Place, PlaceKind, Planting, Stage, Taught
+from bot.core.garden.snapshot import HOUSES, Cover, Garden, Place, PlaceKind, Planting, Stage, Taught
 from bot.core.growing.crop import Crop, Life
 from bot.core.growing.hardiness import TRAYS
 from bot.core.growing.seasons import closes_on, harvest_days, in_window, on_day
@@ -25,8 +25,6 @@ REACH_CM = 250.0  # no cover is laid over what is taller, since nobody is sent u
 FRAME_MAX_L, FRAME_MAX_CM = 10.0, 40.0  # bigger pots and taller plants do not go under a frame's light
 #: Nothing is carried for less: the ranges of two cold houses differ by less than their own width.
 WARMER_C = 1.0
-HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME, PlaceKind.INDOORS)
-UNDER_GLASS = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME)
 _SMALL = (Stage.CHITTING, Stage.SOWN, Stage.SEEDLING)
 #: The ground that a plant in a tray, a potted-on one and a pot of unknown width take up, and how much of a house's
 #: floor may be filled.

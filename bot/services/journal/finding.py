@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bot.core.garden.snapshot import Place, PlaceKind, Planting, Stage
+from bot.core.garden.snapshot import HOUSES, Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Start
 from bot.services.journal import reporting
 from bot.services.journal.note import CELLS, Action, Container, Note
@@ -32,7 +32,6 @@ _SEEN = {Stage.SEEDLING: {Stage.SOWN, Stage.SEEDLING}, Stage.FLOWERING: _OUT, St
 _MOVES = frozenset({Action.POTTED_ON, Action.HARDENING, Action.PLANTED_OUT, Action.MOVED})
 #: Of a crop that stands in several places, such work is taken as done to all of it; it answers no warning.
 _FOR_ALL = frozenset({Action.WATERED, Action.FED})
-_GLASS = frozenset({PlaceKind.INDOORS, PlaceKind.FRAME, PlaceKind.GREENHOUSE, PlaceKind.TUNNEL})
 _ONE_ONLY = frozenset({Action.HARVESTED, Action.LOST, Action.MEASURED})
 
 
@@ -124,7 +123,7 @@ def under_glass(scene: Scene, note: Note) -> bool:
     """Whether it names a house, in which none of the crop grows."""
     here = [scene.garden.place_by_id[id_] for id_ in note.places if id_ in scene.garden.place_by_id]
     grow = {one.place_id for one in scene.garden.plantings if one.crop in note.crops}
-    return bool(here) and all(place.kind in _GLASS and place.id not in grow for place in here)
+    return bool(here) and all(place.kind in HOUSES and place.id not in grow for place in here)
 
 
 def _under_cover(scene: Scene, batch: Planting, note: Note) -> bool:
@@ -175,7 +174,7 @@ async def lost_of(scene: Scene, note: Note, batch: Planting) -> int | Question:
 
 async def house_of(scene: Scene, note: Note) -> int | Question | Refused:
     """Into which house: as said, the only one there is, or as the garden had asked; else it is asked."""
-    known = [place for place in scene.garden.places if place.kind in reporting.HOUSES]
+    known = [place for place in scene.garden.places if place.kind in HOUSES]
     said = [place.id for place in known if place.id in note.into]
     options = said or await reporting.asked_into(scene, note.places) or [place.id for place in known]
     if not options:

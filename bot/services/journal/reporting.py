@@ -8,7 +8,7 @@ from datetime import datetime, time
 from sqlalchemy import select
 
 from bot.core.garden.place_state import EARTH_FOR, ON, Did, Layer
-from bot.core.garden.snapshot import Cover, Place, PlaceKind
+from bot.core.garden.snapshot import Cover, Place
 from bot.core.warnings.hazards import TaskKind
 from bot.services.garden import place_ledger
 from bot.services.journal.note import Action, Note
@@ -16,7 +16,6 @@ from bot.services.journal.scene import Scene
 from bot.storage.models import Entry, PlaceReport, Task, Warning
 from bot.storage.tasks import tasks
 
-HOUSES = (PlaceKind.TUNNEL, PlaceKind.GREENHOUSE, PlaceKind.FRAME, PlaceKind.INDOORS)
 _DID = {
     Action.COVERED: Did.COVERED,
     Action.UNCOVERED: Did.UNCOVERED,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from bot.core.garden.snapshot import PlaceKind, Planting, Stage
+from bot.core.garden.snapshot import UNDER_GLASS, Planting, Stage
 from bot.core.growing.crop import Crop, Start
 from bot.core.growing.jobs.job import Item, JobKind, View, worth
 from bot.core.growing.outdoors import FIRST_H, PRACTICE_FIRST_H, Advice, Outing, Verdict, hours_outside
@@ -18,7 +18,6 @@ LEGGY = "leggy"  # the detail of a job for seedlings that light and warmth have 
 _BATCH = 10  # plants of a batch not yet sown, for ranking: common practice, no source
 _SOON = timedelta(days=7)
 _POT_BOUND_WEEKS, _LATE_WEEKS = 1.0, 2.0  # of growing lost when not done: common practice, no source
-_GLASS = (PlaceKind.TUNNEL, PlaceKind.FRAME, PlaceKind.GREENHOUSE)
 
 
 def sowing(view: View) -> Iterator[Item]:
@@ -29,7 +28,7 @@ def sowing(view: View) -> Iterator[Item]:
             batches.setdefault(planting.crop, []).append(planting)
     alive = {one.crop for one in view.plantings if one.stage is not Stage.CHITTING}
     chitting = {one.crop for one in view.plantings} - alive
-    glass = any(place.kind in _GLASS for place in view.garden.places)
+    glass = any(place.kind in UNDER_GLASS for place in view.garden.places)
     for key in view.wanted:
         crop = view.crops.get(key)
         place = _place(crop, view, glass) if crop else None
