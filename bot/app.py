@@ -183,10 +183,11 @@ class App:
     async def watch(self) -> None:
         """Bring every garden that is due up to now, a few at a time; see `services.due`."""
         self._is_at_work()
-        last_id, failed = 0, list[Exception]()
+        last_id, failed, are_more = 0, list[Exception](), True
         try:
-            while found := await self._due(last_id):
-                last_id = max(found)
+            while are_more:
+                found = await self._due(last_id)
+                last_id, are_more = max(found, default=0), len(found) == CLAIMED_N
                 for garden_id, revision_n in found.items():
                     failed += await self._bring_up(garden_id, revision_n)
         finally:
@@ -230,18 +231,19 @@ class App:
         """All else; and in the end when to look again, unless something has changed since that revision."""
         async with self.database.begin() as session:
             garden = await gardens.lock(session, garden_id)
+            now = self.now()
             if garden is not None:
-                await shut.probe(session, garden, self.now())
-                await failing.about_feed(session, garden, self.now())
-                await helpers.ask_helpers(session, garden, self.now())
-                await departures.ask(session, garden, self.now())
-                await pinned.remind(session, garden, self.now())
-                seen = await look(session, garden, self.source, self.now())
-                await proposal.flag(session, garden, seen, self.now())
-                await past_days.note(session, garden, seen.forecast, self.now())
-                await daily.tick(session, garden, seen, self.now())
+                await shut.probe(session, garden, now)
+                await failing.about_feed(session, garden, now)
+                await helpers.ask_helpers(session, garden, now)
+                await departures.ask(session, garden, now)
+                await pinned.remind(session, garden, now)
+                seen = await look(session, garden, self.source, now)
+                await proposal.flag(session, garden, seen, now)
+                await past_days.note(session, garden, seen.forecast, now)
+                await daily.tick(session, garden, seen, now)
                 if garden.revision == revision_n and garden_id not in self._unsolved:
-                    at = await due.next_look(session, garden, seen, self.source, self.now())
+                    at = await due.next_look(session, garden, seen, self.source, now)
                     await revision.look_again(session, garden_id, revision_n, at)
 
     async def refresh_weather(self, http: httpx.AsyncClient) -> None:

@@ -9,7 +9,8 @@ but for what reads a table that was changed with it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Coroutine, Iterable, Mapping
+from collections.abc import Callable, Collection, Coroutine, Hashable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from functools import update_wrapper
 from typing import Any, Concatenate, ParamSpec, TypeVar
 
@@ -23,7 +24,9 @@ from bot.storage.revision import MODIFIED, OURS, RAISED, rests_on
 
 _Given = ParamSpec("_Given")
 _Found = TypeVar("_Found")
+_Wanted = TypeVar("_Wanted", bound=Hashable)
 _Read = Callable[Concatenate[AsyncSession, _Given], Coroutine[Any, Any, _Found]]
+_ReadMany = Callable[[AsyncSession, Collection[_Wanted]], Coroutine[Any, Any, Mapping[_Wanted, _Found]]]
 
 _ONCE = "read once"
 #: What a session notes while a marked function reads: its tables.
@@ -60,25 +63,58 @@ def _marked(read: _Read[_Given, _Found], tables: Iterable[type[Base]], *, lasts:
         _LASTING.add(read)
 
     async def once(session: AsyncSession, /, *args: _Given.args, **kwargs: _Given.kwargs) -> _Found:
-        sync = session.sync_session
-        if sync.new or sync.deleted or sync.dirty:
-            await session.flush()
-        kept: dict[_Key, _Kept] = session.info.setdefault(_ONCE, {})
+        kept = await _kept(session)
         first = (getattr(args[0], "id", args[0]),) if lasts else ()
         key = (read, *first, *args[len(first) :], *sorted(kwargs.items()))
         if key not in kept:
-            outer = session.info.get(READING)
-            session.info[READING] = named if outer is None else named & outer
-            try:
+            with _reading(session, named):
                 found = await read(session, *args, **kwargs)
-            finally:
-                session.info[READING] = outer
             kept[key] = (named, found)
         value: _Found = kept[key][1]
         return value
 
     update_wrapper(once, read)
     return once
+
+
+def read_each(
+    *tables: type[Base],
+) -> Callable[[_ReadMany[_Wanted, _Found]], _ReadMany[_Wanted, _Found]]:
+    """The same for a function that reads for many at once: it is asked only for those that were not read yet."""
+    named = frozenset(table.__tablename__ for table in tables)
+
+    def marked(read: _ReadMany[_Wanted, _Found]) -> _ReadMany[_Wanted, _Found]:
+        async def each(session: AsyncSession, wanted: Collection[_Wanted], /) -> Mapping[_Wanted, _Found]:
+            kept = await _kept(session)
+            if new := [one for one in wanted if (read, one) not in kept]:
+                with _reading(session, named):
+                    found = await read(session, new)
+                kept.update({(read, one): (named, found[one]) for one in new})
+            return {one: kept[read, one][1] for one in wanted}
+
+        update_wrapper(each, read)
+        return each
+
+    return marked
+
+
+async def _kept(session: AsyncSession) -> dict[_Key, _Kept]:
+    """What this session has read and not changed since."""
+    sync = session.sync_session
+    if sync.new or sync.deleted or sync.dirty:
+        await session.flush()
+    kept: dict[_Key, _Kept] = session.info.setdefault(_ONCE, {})
+    return kept
+
+
+@contextmanager
+def _reading(session: AsyncSession, named: frozenset[str]) -> Iterator[None]:
+    outer = session.info.get(READING)
+    session.info[READING] = named if outer is None else named & outer
+    try:
+        yield
+    finally:
+        session.info[READING] = outer
 
 
 def resume(session: AsyncSession, garden_id: int, revision_n: int) -> None:

@@ -42,6 +42,8 @@ async def detect(session: AsyncSession, row: Garden, outlook: Look, now: datetim
     Returns the warnings of which something was answered, is open again or may be undone by now.
     """
     seen = set()
+    known = await store.by_windows(session, row.id, [(one.hazard, one.window_on) for one in outlook.threats])
+    await tasks.every_of_warnings(session, [warning.id for warning in known.values() if warning is not None])
     for threat in outlook.threats:
         warning = await _row_of(session, row, threat, outlook, now)
         if warning is not None:
@@ -106,7 +108,7 @@ async def _lost(session: AsyncSession, row: Garden, threat: Threat, outlook: Loo
 
 async def _sync_duties(session: AsyncSession, warning: Warning, threat: Threat, outlook: Look, now: datetime) -> None:
     """One duty for each place, support and task that the findings name; what is no longer needed is dropped."""
-    rows = (await session.scalars(select(Task).where(Task.warning_id == warning.id))).all()
+    rows = await tasks.every_of_warnings(session, [warning.id])
     by_key = {(duty.where_id, duty.support_id, duty.kind): duty for duty in rows}
     wanted: dict[tuple[int, int, TaskKind], list[Finding]] = {}
     for finding in threat.findings:

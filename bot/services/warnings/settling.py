@@ -10,7 +10,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden import place_state
@@ -43,34 +42,24 @@ class Answered:
 
 async def wants(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> tuple[Want, ...]:
     """What the weather to come asks for, by the rule that calls; a warning in force counts until it is called off."""
-    rows = await session.execute(
-        select(Warning.hazard, Warning.window_on).where(
-            Warning.garden_id == row.id,
-            Warning.ends_at > now,
-            Warning.state == WarningState.OVER,
-            Warning.off_reason.is_not(None),
-        )
-    )
-    off = {(hazard, on) for hazard, on in rows}
+    over = await store.lately_over(session, row.id, now)
+    off = {(one.hazard, one.window_on) for one in over if one.ends_at > now and one.off_reason is not None}
     found = [Want.of(one) for one in outlook.findings if (one.hazard, one.window_on) not in off and one.ends_at > now]
-    in_force = await session.execute(
-        select(Task.place_id, Warning.hazard, Task.kind, Warning.starts_at, Warning.ends_at)
-        .join(Warning, Warning.id == Task.warning_id)
-        .where(
-            Warning.garden_id == row.id,
-            Warning.state != WarningState.OVER,
-            Warning.ends_at > now,
-            Task.state != TaskState.DROPPED,
-            Task.kind.not_in(tuple(UNDOES)),
-        )
-    )
+    in_force = await _in_force(session, row, now)
+    duties = await tasks.of_warnings(session, [one.id for one in in_force.values() if one.ends_at > now])
     known = {(one.place_id, one.hazard, one.task, one.starts_at) for one in found}
     called = (
-        Want(place_id, hazard, task, starts_at, ends_at)
-        for place_id, hazard, task, starts_at, ends_at in in_force
-        if place_id is not None and (place_id, hazard, task, starts_at) not in known
+        Want(duty.place_id, one.hazard, duty.kind, one.starts_at, one.ends_at)
+        for duty, one in ((duty, in_force[duty.cause_id]) for duty in duties)
+        if duty.kind not in UNDOES
+        and duty.place_id is not None
+        and (duty.place_id, one.hazard, duty.kind, one.starts_at) not in known
     )
     return (*found, *called)
+
+
+async def _in_force(session: AsyncSession, row: Garden, now: datetime) -> dict[int, Warning]:
+    return {one.id: one for one in await store.active(session, row.id, now) if one.state is not WarningState.OVER}
 
 
 async def settle(session: AsyncSession, row: Garden, outlook: Look, now: datetime) -> tuple[list[Answered], set[int]]:
@@ -80,9 +69,9 @@ async def settle(session: AsyncSession, row: Garden, outlook: Look, now: datetim
     """
     answered: list[Answered] = []
     again: set[int] = set()
-    in_force = [one for one in await store.active(session, row.id, now) if one.state is not WarningState.OVER]
+    in_force = await _in_force(session, row, now)
     wanted = await wants(session, row, outlook, now) if in_force else ()
-    for warning in in_force:
+    for warning in in_force.values():
         for duty in await tasks.of_warnings(session, [warning.id]):
             place = outlook.garden.place_by_id.get(duty.where_id)
             told = place is not None and place_state.did_of(duty.kind, place.kind) is not None
@@ -157,10 +146,14 @@ async def undoing(session: AsyncSession, row: Garden, outlook: Look, now: dateti
     """
     if outlook.forecast is None:
         return set()
-    over = await _lately_over(session, row, now)
+    over = {
+        one.id: one.over_at
+        for one in await store.lately_over(session, row.id, now)
+        if one.over_at is not None and one.over_at > now - _UNDONE_WITHIN
+    }
     if not over:
         return set()
-    rows = (await session.scalars(select(Task).where(Task.warning_id.in_(over)).order_by(Task.id))).all()
+    rows = sorted(await tasks.every_of_warnings(session, tuple(over)), key=lambda one: one.id)
     wanted = await wants(session, row, outlook, now)
     held = quiet(row).ends_at(now) > now or await expected.closed_now(session, row.id, now)
     ending = await _about_to_end(session, row, now)
@@ -199,19 +192,10 @@ def _remember_kept(rows: Iterable[Task], kept: Mapping[int, datetime]) -> set[in
     return changed
 
 
-async def _lately_over(session: AsyncSession, row: Garden, now: datetime) -> dict[int, datetime]:
-    """Warnings that may have left something to undo, and since when they are over."""
-    query = select(Warning.id, Warning.over_at).where(
-        Warning.garden_id == row.id, Warning.state == WarningState.OVER, Warning.over_at > now - _UNDONE_WITHIN
-    )
-    return {id_: over_at for id_, over_at in await session.execute(query) if over_at is not None}
-
-
-async def _about_to_end(session: AsyncSession, row: Garden, now: datetime) -> frozenset[int]:
+async def _about_to_end(session: AsyncSession, row: Garden, now: datetime) -> frozenset[int | None]:
     """Places of warnings whose hazard is past: their own last message will ask for what is to be undone there."""
-    query = select(Task.place_id).join(Warning, Warning.id == Task.warning_id)
-    past = (Warning.garden_id == row.id, Warning.state != WarningState.OVER, Warning.ends_at <= now)
-    return frozenset(await session.scalars(query.where(*past, Task.state != TaskState.DROPPED)))
+    past = [one.id for one in (await _in_force(session, row, now)).values() if one.ends_at <= now]
+    return frozenset(duty.place_id for duty in await tasks.of_warnings(session, past))
 
 
 def _by_undoing(rows: Iterable[Task]) -> dict[tuple[int, TaskKind], list[Task]]:

@@ -124,7 +124,9 @@ async def speak(
     threats = {(threat.hazard, threat.window_on): threat for threat in outlook.threats}
     seen_to = await spells.waiting(session, row.id)
     leaders: set[int] = set()
-    for warning in await _to_speak_of(session, row, touched, now):
+    of = await _to_speak_of(session, row, touched, now)
+    await tasks.asks_of(session, [duty.id for duty in await tasks.of_warnings(session, [one.id for one in of])])
+    for warning in of:
         threat = threats.get((warning.hazard, warning.window_on))
         before, is_end = warning.state, warning.untold
         said, spoken = await _step(session, row, warning, threat, outlook, seen_to, now)
@@ -168,14 +170,12 @@ async def _edited(session: AsyncSession, warning_id: int, outlook: Look) -> ToGr
 async def _to_speak_of(session: AsyncSession, row: Garden, touched: Collection[int], now: datetime) -> list[Warning]:
     """Warnings in force or with something to undo or to say, and those that are over and of which something has changed."""
     found = await store.active(session, row.id, now)
-    to_tell = Warning.untold & (Warning.over_at > now - _NEWS_FOR)
-    others = await session.scalars(
-        select(Warning)
-        .where(Warning.garden_id == row.id, to_tell | Warning.id.in_(touched))
-        .where(Warning.id.not_in([warning.id for warning in found]))
-        .order_by(Warning.id)
-    )
-    return [*found, *others]
+    over = [
+        one
+        for one in await store.lately_over(session, row.id, now)
+        if one.id in touched or (one.untold and one.over_at is not None and one.over_at > now - _NEWS_FOR)
+    ]
+    return [*found, *(one for one in over if one not in found)]
 
 
 async def _step(

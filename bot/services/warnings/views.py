@@ -23,6 +23,7 @@ from bot.storage.models import Ask, Member, Task, Warning
 from bot.storage.people import members as member_store
 from bot.storage.states import AskState, TaskState, WarningState
 from bot.storage.tasks import tasks
+from bot.storage.warnings import warnings as warning_store
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,8 +269,8 @@ async def task_views(
     for ask in await tasks.asks_of(session, [duty.id for duty in duties]):
         asks[ask.task_id].append(ask)
     people = {member.id: member for member in await member_store.in_garden(session, garden_id)}
-    of = {duty.cause_id for duty in duties}
-    warnings = {row.id: row for row in await session.scalars(select(Warning).where(Warning.id.in_(of)))}
+    of = {duty.warning_id for duty in duties if duty.warning_id is not None}
+    warnings = {id_: await warning_store.by_id(session, id_) for id_ in of}
     return tuple(_duty(duty, warnings.get(duty.cause_id), asks[duty.id], outlook, people) for duty in duties)
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import logging
 from collections import defaultdict
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Awaitable, Callable, Collection, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -92,32 +92,47 @@ async def watch(database: Database, garden_id: int, source: Source, now: datetim
         ]
         seen_to = await spells.waiting(session, row.id)
         walks = await rota.problem(session, outlook.garden, quiet(row), wanting, now, seen_to)
+        if walks is None:  # nobody is to be found, which is the long work that no transaction waits for
+            await _say(session, row, source, outlook, (), (), touched, now, tell)
+            return True
     solution = await _solved(walks, solve)
     async with database.begin() as session:
         row = await gardens.lock(session, garden_id)
         if row is None:
             return True
-        asked: list[Ask] = []
+        asked: Sequence[Ask] = ()
         shortages: tuple[Shortage, ...] = ()
-        if walks is not None and solution is not None:
+        if solution is not None:
             asked = await rota.ask(session, walks, solution, now)
             shortages = tuple(
                 replace(short, task_id=task_id)
                 for short in solution.shortages
                 for task_id in walks.walks[short.task_id]
             )
-        events = [] if await never_asked(session, row, source) else _weather(row, outlook, now)
-        events += await speak(session, row, outlook, asked, shortages, now, touched)
-        events += [OfficialEvent(one) for one in await official.to_say(session, row, quiet(row), now)]
-        events += await to_keepers(session, row, outlook, now)
-        await tell(session, row, outlook, events)
-    return walks is None or solution is not None
+        await _say(session, row, source, outlook, asked, shortages, touched, now, tell)
+    return solution is not None
 
 
-async def _solved(walks: rota.Walks | None, solve: Solver) -> Solution | None:
+async def _say(
+    session: AsyncSession,
+    row: Garden,
+    source: Source,
+    outlook: Look,
+    asked: Sequence[Ask],
+    shortages: Sequence[Shortage],
+    touched: Collection[int],
+    now: datetime,
+    tell: Teller,
+) -> None:
+    events = [] if await never_asked(session, row, source) else _weather(row, outlook, now)
+    events += await speak(session, row, outlook, asked, shortages, now, touched)
+    events += [OfficialEvent(one) for one in await official.to_say(session, row, quiet(row), now)]
+    events += await to_keepers(session, row, outlook, now)
+    await tell(session, row, outlook, events)
+
+
+async def _solved(walks: rota.Walks, solve: Solver) -> Solution | None:
     """The rota; a solver that fails is tried again at the next tick, and keeps nothing else from being said."""
-    if walks is None:
-        return None
     try:
         return await solve(walks.problem)
     except SolvingFailed:

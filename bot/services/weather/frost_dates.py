@@ -23,7 +23,8 @@ from bot.forecasts.request import Stored, from_row, to_row
 from bot.services.weather import garden_forecast, score
 from bot.services.weather.garden_forecast import Source
 from bot.storage.garden import gardens
-from bot.storage.models import Garden, NightMinimum, Weather
+from bot.storage.models import Garden, NightMinimum, Reading, Thermometer, Weather
+from bot.storage.read_once import lasting
 from bot.storage.session import Database
 
 #: Before so many nights measured in both places nothing is moved: this project's own choice.
@@ -41,6 +42,7 @@ class Difference:
     nights: int
 
 
+@lasting(NightMinimum, Reading, Thermometer, Garden)
 async def of_garden(session: AsyncSession, row: Garden) -> Climate | None:
     """None with fewer than ten years of minima.
 

@@ -11,9 +11,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from datetime import date, datetime, timedelta
+from functools import cache
 from typing import Any
 
-from sqlalchemy import select, update
+from sqlalchemy import bindparam, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.garden.snapshot import Garden as CoreGarden
@@ -42,8 +43,10 @@ async def note(session: AsyncSession, row: Garden, forecast: Forecast | None, no
     if forecast is None:
         return
     today = now.astimezone(row.tz).date()
-    for on in (today, today + timedelta(days=1)):
-        kept = await session.get(PastDay, (row.id, on))
+    days = (today, today + timedelta(days=1))
+    noted = {one.on: one for one in await session.scalars(_noted(), {"garden_id": row.id, "days": days})}
+    for on in days:
+        kept = noted.get(on)
         if kept is not None and kept.noted_at >= now.replace(minute=0, second=0, microsecond=0):
             continue
         if kept is None:
@@ -57,6 +60,13 @@ async def note(session: AsyncSession, row: Garden, forecast: Forecast | None, no
         day = _day(forecast, kept.hours, on, row)
         for name in _VALUES:
             setattr(kept, name, getattr(day, name))
+
+
+@cache
+def _noted() -> Any:
+    return select(PastDay).where(
+        PastDay.garden_id == bindparam("garden_id"), PastDay.on.in_(bindparam("days", expanding=True))
+    )
 
 
 async def until(session: AsyncSession, row: Garden, now: datetime) -> tuple[core.Day, ...]:

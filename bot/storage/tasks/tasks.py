@@ -5,7 +5,7 @@ Marks on the jobs of the week that outlast it.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, datetime
 from functools import cache
 from typing import Any
@@ -15,7 +15,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.core.warnings import fastening
 from bot.storage.models import Ask, JobMark, Task, Warning
-from bot.storage.read_once import lasting, read_once
+from bot.storage.read_once import lasting, read_each, read_once
 from bot.storage.states import AskState, MarkKind, TaskState
 
 LIVE = (TaskState.OPEN, TaskState.ACCEPTED)
@@ -32,18 +32,26 @@ async def by_id(session: AsyncSession, task_id: int) -> Task | None:
 
 async def of_warnings(session: AsyncSession, warning_ids: Collection[int]) -> Sequence[Task]:
     """The tasks of these warnings that still count, in a fixed order."""
-    return await _of_warnings(session, tuple(warning_ids))
+    return [task for task in await every_of_warnings(session, warning_ids) if task.state is not TaskState.DROPPED]
 
 
-@read_once(Task)
-async def _of_warnings(session: AsyncSession, warning_ids: tuple[int, ...]) -> Sequence[Task]:
-    return (await session.scalars(_counting(), {"warning_ids": warning_ids})).all()
+async def every_of_warnings(session: AsyncSession, warning_ids: Collection[int]) -> Sequence[Task]:
+    """The same, with those that were dropped."""
+    found = await _by_warning(session, warning_ids)
+    return sorted((task for of in found.values() for task in of), key=lambda task: (task.due_at, task.id))
+
+
+@read_each(Task)
+async def _by_warning(session: AsyncSession, warning_ids: Collection[int]) -> Mapping[int, Sequence[Task]]:
+    found: dict[int, list[Task]] = {warning_id: [] for warning_id in warning_ids}
+    for task in await session.scalars(_of_warnings(), {"warning_ids": warning_ids}):
+        found[task.cause_id].append(task)
+    return found
 
 
 @cache
-def _counting() -> Any:
-    theirs = Task.warning_id.in_(bindparam("warning_ids", expanding=True))
-    return select(Task).where(theirs, Task.state != TaskState.DROPPED).order_by(Task.due_at, Task.id)
+def _of_warnings() -> Any:
+    return select(Task).where(Task.warning_id.in_(bindparam("warning_ids", expanding=True)))
 
 
 @read_once(Task)
@@ -75,17 +83,22 @@ async def told_of(session: AsyncSession, warning_ids: Collection[int], now: date
 
 
 async def asks_of(session: AsyncSession, task_ids: Collection[int]) -> Sequence[Ask]:
-    return await _asks_of(session, tuple(task_ids))
+    """Who was asked for these tasks, in the order in which they were."""
+    found = await _by_task(session, task_ids)
+    return sorted((ask for of in found.values() for ask in of), key=lambda ask: (ask.asked_at, ask.id))
 
 
-@read_once(Ask)
-async def _asks_of(session: AsyncSession, task_ids: tuple[int, ...]) -> Sequence[Ask]:
-    return (await session.scalars(_asked(), {"task_ids": task_ids})).all() if task_ids else ()
+@read_each(Ask)
+async def _by_task(session: AsyncSession, task_ids: Collection[int]) -> Mapping[int, Sequence[Ask]]:
+    found: dict[int, list[Ask]] = {task_id: [] for task_id in task_ids}
+    for ask in await session.scalars(_asked(), {"task_ids": task_ids}):
+        found[ask.task_id].append(ask)
+    return found
 
 
 @cache
 def _asked() -> Any:
-    return select(Ask).where(Ask.task_id.in_(bindparam("task_ids", expanding=True))).order_by(Ask.asked_at, Ask.id)
+    return select(Ask).where(Ask.task_id.in_(bindparam("task_ids", expanding=True)))
 
 
 async def last_answer(session: AsyncSession, garden_id: int) -> datetime | None:

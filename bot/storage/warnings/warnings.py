@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from functools import cache
 from typing import Any
@@ -14,12 +14,16 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.core.finding import Called
 from bot.core.warnings.hazards import Hazard
 from bot.storage.models import Ask, Task, Warning
-from bot.storage.read_once import lasting, read_once
+from bot.storage.read_once import lasting, read_each, read_once
 from bot.storage.states import TaskState, WarningState
 from bot.storage.tasks import tasks
 
 #: No spell that is spoken of at once is longer than a forecast is good for.
 _LONGEST_SPELL = timedelta(days=10)
+#: Nothing is said or undone any more of a warning that has been over for longer.
+LATELY = timedelta(days=10)
+#: The garden's number, the hazard, and the first day of a warning.
+_Window = tuple[int, Hazard, date]
 
 
 @read_once(Warning, Task)
@@ -35,6 +39,15 @@ def _active() -> Any:
     return (
         select(Warning).where(Warning.garden_id == bindparam("garden_id"), is_open).order_by(Warning.due_at, Warning.id)
     )
+
+
+@read_once(Warning)
+async def lately_over(session: AsyncSession, garden_id: int, now: datetime) -> Sequence[Warning]:
+    """Those that ended within the last days, in the order in which they were made: something may be left to say, or to undo."""
+    query = select(Warning).where(
+        Warning.garden_id == garden_id, Warning.state == WarningState.OVER, Warning.over_at > now - LATELY
+    )
+    return (await session.scalars(query.order_by(Warning.id))).all()
 
 
 async def spells(session: AsyncSession, garden_id: int) -> Sequence[tuple[date, datetime]]:
@@ -72,11 +85,23 @@ async def by_id(session: AsyncSession, warning_id: int) -> Warning | None:
     return await session.get(Warning, warning_id)
 
 
-@read_once(Warning)
 async def by_window(session: AsyncSession, garden_id: int, hazard: Hazard, window_on: date) -> Warning | None:
-    return await session.scalar(
-        select(Warning).where(Warning.garden_id == garden_id, Warning.hazard == hazard, Warning.window_on == window_on)
-    )
+    return (await by_windows(session, garden_id, [(hazard, window_on)]))[hazard, window_on]
+
+
+async def by_windows(
+    session: AsyncSession, garden_id: int, windows: Collection[tuple[Hazard, date]]
+) -> Mapping[tuple[Hazard, date], Warning | None]:
+    found = await _by_window(session, [(garden_id, *window) for window in windows])
+    return {(hazard, on): warning for (_, hazard, on), warning in found.items()}
+
+
+@read_each(Warning)
+async def _by_window(session: AsyncSession, wanted: Collection[_Window]) -> Mapping[_Window, Warning | None]:
+    days = {on for _, _, on in wanted}
+    query = select(Warning).where(Warning.garden_id.in_({of for of, _, _ in wanted}), Warning.window_on.in_(days))
+    found = {(one.garden_id, one.hazard, one.window_on): one for one in await session.scalars(query)}
+    return {one: found.get(one) for one in wanted}
 
 
 async def open_of_member(session: AsyncSession, member_id: int) -> list[tuple[Ask, Task]]:
