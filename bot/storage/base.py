@@ -21,6 +21,12 @@ UNSEEN = {"unseen": True}
 
 
 class Base(DeclarativeBase):
+    def bring_up(self, **values: object) -> None:
+        """Set what differs: a row that is set to what it holds already is looked through by every flush."""
+        for name, value in values.items():
+            if getattr(self, name) != value:
+                setattr(self, name, value)
+
     metadata = MetaData(
         naming_convention={
             "ix": "ix_%(column_0_label)s",

@@ -82,10 +82,10 @@ async def _row_of(session: AsyncSession, row: Garden, threat: Threat, outlook: L
         # It is back, near enough to call people: a new round, with messages of its own.
         warning.begin_anew(now, again=True)
         await aftermath.withdraw(session, warning)
-    warning.severity, warning.probability = threat.severity, threat.probability
-    warning.starts_at, warning.ends_at = threat.starts_at, threat.ends_at
-    warning.due_at = threat.due_at
-    warning.clear_since_at = None
+    warning.bring_up(
+        severity=threat.severity, probability=threat.probability, starts_at=threat.starts_at, ends_at=threat.ends_at,
+        due_at=threat.due_at, clear_since_at=None,
+    )  # fmt: skip
     await session.flush()
     return warning
 
@@ -127,14 +127,19 @@ async def _sync_duties(session: AsyncSession, warning: Warning, threat: Threat, 
             duty.state, duty.escalated_at = TaskState.OPEN, None
         if duty.state in (None, *tasks.LIVE):
             alone = finding.people == 1 and after_sunset(outlook.garden, finding.due_at)
-            # Nobody is sent out alone after sunset, and whoever is on it may have asked for one more person.
-            duty.people = (2 if alone else finding.people) + duty.more
-            duty.minutes, duty.unliftable = finding.minutes, finding.unliftable
-            duty.target_place_id, duty.cover = finding.target_place_id, finding.cover
             at_risk = dict.fromkeys(crop_of[one.planting_id] for one in findings if one.planting_id in crop_of)
-            duty.crops = " ".join(at_risk)[:LINE]
-            # Since when it is asked for stays as it was: nothing of it changes from one look to the next.
-            duty.starts_at, duty.due_at = min(duty.starts_at or now, finding.due_at), finding.due_at
+            duty.bring_up(
+                # Nobody is sent out alone after sunset, and whoever is on it may have asked for one more person.
+                people=(2 if alone else finding.people) + duty.more,
+                minutes=finding.minutes,
+                unliftable=finding.unliftable,
+                target_place_id=finding.target_place_id,
+                cover=finding.cover,
+                crops=" ".join(at_risk)[:LINE],
+                # Since when it is asked for stays as it was: nothing of it changes from one look to the next.
+                starts_at=min(duty.starts_at or now, finding.due_at),
+                due_at=finding.due_at,
+            )
     if now < warning.due_at:
         places = {place_id for place_id, _, _ in wanted}
         unneeded = [duty for key, duty in by_key.items() if key not in wanted and _may_go(duty)]
@@ -172,7 +177,7 @@ async def _drop_unneeded(
     places: where something is needed; what was asked there before is replaced by it at once.
     """
     for duty in rows:
-        duty.unneeded_since_at = (duty.unneeded_since_at or now) if duty in unneeded else None
+        duty.bring_up(unneeded_since_at=(duty.unneeded_since_at or now) if duty in unneeded else None)
     for duty in unneeded:
         is_sure = duty.unneeded_since_at is not None and now - duty.unneeded_since_at >= alerts.CLEAR_FOR
         if is_sure or duty.where_id in places:

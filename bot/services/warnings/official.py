@@ -242,7 +242,7 @@ async def to_say(session: AsyncSession, row: Garden, quiet: Quiet, now: datetime
         if one.ended_at is not None:
             if one.said and one.ended_at < one.ends_at and one.said_at is not None:
                 found.append(Told(one, "off"))
-            one.said, one.said_at = False, one.said_at or now
+            one.bring_up(said=False, said_at=one.said_at or now)
         elif is_told(one.severity) and not quiet.holds(now, one.starts_at):
             found.append(Told(one, "changed" if one.said else "new"))
             one.said, one.said_at = True, now

@@ -188,7 +188,7 @@ def _remember_kept(rows: Iterable[Task], kept: Mapping[int, datetime]) -> set[in
     """What the messages about warnings that are over say is to be left as it is, by the task that made it so."""
     changed = {duty.cause_id for duty in rows if duty.kept_until_at != kept.get(duty.id)}
     for duty in rows:
-        duty.kept_until_at = kept.get(duty.id)
+        duty.bring_up(kept_until_at=kept.get(duty.id))
     return changed
 
 
