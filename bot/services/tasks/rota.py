@@ -290,6 +290,7 @@ def _helper(
     now: datetime,
 ) -> rota.Helper:
     plots = {plot.id for plot in garden.plots if member.id in plot.holder_ids}
+    own_min = row.travel_min
     return rota.Helper(
         id=member.id,
         adult=member.adult,
@@ -307,7 +308,7 @@ def _helper(
         travel_min={
             place.id: minutes
             for place in garden.places
-            if (minutes := rota_rules.travel_min(row.travel_min, place.walk_min)) is not None
+            if (minutes := rota_rules.travel_min(own_min, place.walk_min)) is not None
         },
     )
 

@@ -111,17 +111,14 @@ async def asked(session: AsyncSession, member_id: int, now: datetime) -> Asked:
 
 async def crying(session: AsyncSession, now: datetime) -> frozenset[int]:
     """Ids of the members who cried for help within the last hours, and have not said since that all is well."""
-    cried, well = await _told_of(session, "cry", now), await _told_of(session, "safe", now)
-    return frozenset(member_id for member_id, row_id in cried.items() if row_id > well.get(member_id, 0))
-
-
-async def _told_of(session: AsyncSession, what: str, now: datetime) -> dict[int, int]:
-    """The newest row by which others were told this of a member, by the member's id."""
-    told: dict[int, int] = {}
-    for key, row_id in (await said.queued(session, f"home:{what}:", now - REACH)).items():
-        member_id = int(key.split(":")[2])
-        told[member_id] = max(row_id, told.get(member_id, 0))
-    return told
+    told: dict[tuple[str, int], int] = {}
+    for key, row_id in (await said.queued(session, "home:", now - REACH)).items():
+        _, what, number, *_ = key.split(":")
+        if what in ("cry", "safe"):
+            told[what, int(number)] = max(row_id, told.get((what, int(number)), 0))
+    return frozenset(
+        id_ for (what, id_), row_id in told.items() if what == "cry" and row_id > told.get(("safe", id_), 0)
+    )
 
 
 async def passed_on(session: AsyncSession, member_id: int, now: datetime) -> None:

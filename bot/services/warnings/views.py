@@ -174,7 +174,7 @@ class WarningView:
 
     def open_duties_of(self, member_id: int) -> tuple[TaskView, ...]:
         """Of these, what is still to be done."""
-        return tuple(duty for duty in self.duties_of(member_id) if duty in self.open_duties)
+        return tuple(duty for duty in self.duties_of(member_id) if duty.state in tasks.LIVE)
 
     def unanswered_by(self, member_id: int) -> tuple[TaskView, ...]:
         """What this member has been asked for and has not said yes or no to."""

@@ -221,15 +221,19 @@ def _read(stored: Stored) -> Forecast | None:
 
 async def _from_file(garden: Garden, source: Source, now: datetime) -> Forecast | None:
     path = Path(source.setting.removeprefix("file:"))
+    near = _point(garden)
     try:
-        return await asyncio.to_thread(_read_path, path, now, _point(garden))
+        return _of_file(path, near) or await asyncio.to_thread(_read_series, path, now, near)
     except (ForecastError, OSError):
         return None
 
 
-def _read_path(path: Path, now: datetime, near: Point) -> Forecast:
-    if not path.is_dir():
-        return _load(path, path.stat().st_mtime_ns, near)
+def _of_file(path: Path, near: Point) -> Forecast | None:
+    """None where it is a folder, of which there is more to look at than a thread costs."""
+    return None if path.is_dir() else _load(path, path.stat().st_mtime_ns, near)
+
+
+def _read_series(path: Path, now: datetime, near: Point) -> Forecast:
     changed_ns = tuple((name.name, name.stat().st_mtime_ns) for name in sorted(path.glob("*.json")))
     return file.known_by(now, _load_series(path, changed_ns, near))
 
