@@ -23,7 +23,6 @@ from bot.chat.request import Context, Request, begin
 from bot.chat.tasks import daily, safely_home
 from bot.chat.warnings.announce import tell
 from bot.chat.wire import errand_work, outbox
-from bot.chat.wire.api_call import Fate
 from bot.chat.wire.errands import Desk
 from bot.chat.wire.flood import Flood
 from bot.chat.wire.inbox import Workers
@@ -48,6 +47,7 @@ from bot.storage.garden import gardens
 from bot.storage.models import Garden, Outbox
 from bot.storage.session import TO_DO, TO_SEND, Database
 from bot.storage.trouble import Trouble, trouble
+from bot.storage.wire.outbox_rows import Fate
 
 _LOG = logging.getLogger(__name__)
 #: Answers are told apart by their update and a number; those to one handled a second time are numbered from here.

@@ -48,6 +48,22 @@ def test_a_file_name_occurs_once_on_a_floor() -> None:
         assert {name for name, n in names.items() if n > 1} == set(), floor
 
 
+_ASKS = re.compile(
+    r"\bsession\.(scalars?|execute|get|get_one|add|add_all|delete)\(|^(from|import) sqlalchemy", re.MULTILINE
+)
+
+
+def test_chat_asks_the_database_nothing_itself() -> None:
+    """Statements stand in storage, or with the activity that they serve in services; chat is given rows, and flushes."""
+    allowed = "from sqlalchemy.ext.asyncio import AsyncSession"
+    asks = {
+        f"{path.relative_to(ROOT)}: {found[0]}"
+        for path in (ROOT / "bot" / "chat").rglob("*.py")
+        for found in _ASKS.finditer(path.read_text().replace(allowed, ""))
+    }
+    assert not asks
+
+
 def test_the_readme_opens_with_the_job_and_has_exactly_two_commands_of_a_line_each() -> None:
     readme = _doc("README.md")
     blocks = re.findall(r"^```\n(.*?)^```", readme, re.MULTILINE | re.DOTALL)

@@ -7,6 +7,7 @@ from typing import Any
 from bot.chat.request import Request
 from bot.core.garden.snapshot import Role
 from bot.storage.models import Garden, Member
+from bot.storage.people import members
 from bot.storage.wire import said
 
 #: The platform numbers updates with up to ten digits; those of a stage have more.
@@ -79,7 +80,7 @@ async def organiser_pressed(request: Request, rest: str) -> tuple[Garden, Member
 async def own(request: Request, member_id: int) -> tuple[Garden, Member] | None:
     """Whoever pressed, when the button is about themselves."""
     user = request.update.effective_user
-    row = await request.session.get(Member, member_id)
+    row = await members.by_id(request.session, member_id)
     if user is None or row is None or row.person.user_id != user.id or row.left_at is not None:
         await request.whisper(request.say.gettext("That button is for somebody else."))
         return None

@@ -9,7 +9,6 @@ import pytest
 from sqlalchemy import URL
 from telegram import Bot
 
-from bot.chat.wire import outbox_claims
 from bot.chat.wire.pace import CHAT, GROUP, STARTS, Pace
 from bot.storage import claims
 from bot.storage.claims import count_processes
@@ -17,6 +16,7 @@ from bot.storage.models import Outbox
 from bot.storage.schema import State, state, upgrade
 from bot.storage.session import Database
 from bot.storage.states import SendState
+from bot.storage.wire import outbox_claims
 from tests.support import postgres
 from tests.support.cast import FARAH
 from tests.support.ends import Clock, Ends

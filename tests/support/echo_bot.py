@@ -19,16 +19,15 @@ from telegram.request import HTTPXRequest
 from bot import jobs
 from bot.app import App
 from bot.chat.wire import outbox
-from bot.chat.wire.api_call import Fate
 from bot.chat.wire.inbox import Workers, poll
 from bot.chat.wire.outbox import Ahead, Hooks, queue, run
-from bot.chat.wire.outbox_rows import recover
 from bot.chat.wire.pace import Pace
 from bot.cli import run as run_command
 from bot.config import Settings
 from bot.storage.models import Outbox
 from bot.storage.schema import upgrade
 from bot.storage.session import Database
+from bot.storage.wire.outbox_rows import Fate, recover
 from tests.support.bot_api import TOKEN
 
 AGAIN = "This may have reached you already:"

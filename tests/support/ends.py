@@ -10,11 +10,11 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot
 
-from bot.chat.wire.api_call import Fate
 from bot.chat.wire.outbox import Hooks, queue, send_due
 from bot.chat.wire.pace import Pace
 from bot.storage.models import Outbox
 from bot.storage.session import Database
+from bot.storage.wire.outbox_rows import Fate
 
 __all__ = ["Clock", "Ends"]
 

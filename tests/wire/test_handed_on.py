@@ -12,12 +12,12 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 
 from bot.chat.wire.inbox import Workers, store
-from bot.chat.wire.inbox_rows import alone_in_line
 from bot.chat.wire.outbox import Ahead, queue
 from bot.chat.wire.pace import Pace
 from bot.storage.models import Outbox
 from bot.storage.session import Database
 from bot.storage.states import SendState
+from bot.storage.wire.inbox_rows import alone_in_line
 from tests.support.ends import Clock
 
 #: Where several processes may have a part in the database, nothing is claimed but by the sender.

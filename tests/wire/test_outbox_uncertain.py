@@ -7,8 +7,8 @@ import pytest
 from telegram import Bot
 from telegram.request import HTTPXRequest
 
-from bot.chat.wire.outbox_claims import claim
-from bot.chat.wire.outbox_rows import recover
+from bot.storage.wire.outbox_claims import claim
+from bot.storage.wire.outbox_rows import recover
 from tests.support.bot_api import TOKEN, BotApiServer, Fault
 from tests.support.cast import CALLUM, FARAH, GROUP
 from tests.support.ends import Clock, Ends

@@ -12,7 +12,8 @@ from bot.chat.garden.everyone import tell_everyone, voice
 from bot.chat.wire.message import edit, post
 from bot.chat.wire.outbox import queue
 from bot.services.calendar import reading
-from bot.storage.models import Garden, Outbox
+from bot.storage.models import Garden
+from bot.storage.wire import said
 
 
 async def pin(session: AsyncSession, garden: Garden, now: datetime) -> None:
@@ -26,7 +27,7 @@ async def pin(session: AsyncSession, garden: Garden, now: datetime) -> None:
     found = await reading.two_months(session, garden, now)
     text = wording.pinned(say, garden.name, found, say.local(now).date())
     calendar = await reading.calendar_of(session, garden.id)
-    row = await session.get(Outbox, calendar.pinned_id) if calendar.pinned_id is not None else None
+    row = await said.by_id(session, calendar.pinned_id)
     if row is not None and row.chat_id == garden.chat_id:
         await edit(session, key=f"calendar:{garden.id}:{now.isoformat()}", row=row, text=text, now=now)
         return

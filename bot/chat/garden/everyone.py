@@ -85,7 +85,7 @@ async def tell_everyone(
     repeatable: bool = False,
 ) -> None:
     """Queue it once under the key: in the group's languages there, in each one's own in private."""
-    for ear in await ears(session, garden):
+    for n, ear in enumerate(await ears(session, garden)):
         await post(
             session,
             key=keyed(key, garden, ear.say) if ear.member_id is None else f"{key}:to:{ear.member_id}",
@@ -98,7 +98,36 @@ async def tell_everyone(
             expires_at=expires_at,
             send_at=send_at,
             again=again(ear.say) if repeatable else None,
+            rings=n == 0 or ear.member_id is not None,  # the group's second language says the same
         )
+
+
+async def tell_organisers(
+    session: AsyncSession,
+    garden: Garden,
+    key: str,
+    words: Callable[[Say], str],
+    now: datetime,
+    *,
+    but: int | None = None,
+    voiced: Callable[[Garden, str], Say] | None = None,
+    buttons: Callable[[Say], Sequence[Sequence[Button]]] = lambda _: (),
+) -> None:
+    """Each organiser hears it privately, in their language, once under the key. but: the member who need not hear it.
+
+    voiced: for what must be said even where the garden's own clock cannot be read.
+    """
+    for organiser in await members.organisers(session, garden.id):
+        if organiser.person.user_id is not None and organiser.id != but:
+            say = (voiced or voice)(garden, organiser.person.language)
+            await post(
+                session,
+                key=f"{key}:{organiser.id}",
+                chat_id=organiser.person.user_id,
+                text=words(say),
+                now=now,
+                buttons=buttons(say),
+            )
 
 
 async def headed(session: AsyncSession, garden: Garden, text: str, user_id: int | None = None) -> str:

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bot.chat.warnings.announce import tell_organisers
+from bot.chat.garden.everyone import tell_organisers
 from bot.i18n import Say, say
 from bot.services.look import quiet
 from bot.services.warnings import official

@@ -10,7 +10,6 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import replace
 
-from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram.error import BadRequest
 
@@ -37,6 +36,7 @@ from bot.storage.garden import gardens
 from bot.storage.models import CalendarEntry, Errand
 from bot.storage.people import members
 from bot.storage.states import ErrandKind, ErrandState
+from bot.storage.wire import errand_rows
 
 #: Waiting files of one member; a garden has at most a dozen.
 _MOST_FILES = 30
@@ -258,12 +258,7 @@ async def _may(scene: Scene) -> bool:
 
 
 async def _kept(session: AsyncSession, garden_id: int, member_id: int) -> Sequence[Errand]:
-    """The files of one member that wait for the button, in the order in which they came."""
-    query = select(Errand).where(
-        Errand.garden_id == garden_id, Errand.member_id == member_id, Errand.state == ErrandState.KEPT
-    )
-    rows = (await session.scalars(query.order_by(Errand.id))).all()
-    return rows[-_MOST_FILES:]
+    return (await errand_rows.kept(session, garden_id, member_id))[-_MOST_FILES:]
 
 
 def _bundle(waiting: Sequence[Errand], scene: Scene) -> Bundle:
@@ -288,7 +283,7 @@ async def press(request: Request, rest: str) -> None:
             else say.gettext("These changes are no longer waiting.")
         )
         return
-    if await _is_being_applied(session, member.id):
+    if await errand_rows.is_under_way(session, member.id, ErrandKind.APPLY):
         return
     if not waiting:
         await request.reply(_nothing_left(say))
@@ -300,11 +295,3 @@ async def press(request: Request, rest: str) -> None:
 
 def _nothing_left(say: Say) -> str:
     return say.gettext("There is nothing left to save. To change more, send the files again.")
-
-
-async def _is_being_applied(session: AsyncSession, member_id: int) -> bool:
-    busy = (ErrandState.WAITING, ErrandState.WORKING)
-    query = select(Errand.id).where(
-        Errand.member_id == member_id, Errand.kind == ErrandKind.APPLY, Errand.state.in_(busy)
-    )
-    return await session.scalar(query.limit(1)) is not None

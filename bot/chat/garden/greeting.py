@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from bot.chat.garden.everyone import voice
 from bot.chat.html import bold, lines, safe
 from bot.chat.request import Request
-from bot.chat.warnings.announce import voice
 from bot.chat.wire.message import Button, post
 from bot.storage.models import Garden
 

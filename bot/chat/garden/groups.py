@@ -12,14 +12,13 @@ from telegram import ChatMember, ChatMemberRestricted
 from bot.chat import rights
 from bot.chat.garden import setup_dialogue, shut
 from bot.chat.garden import setup_words as setup_wording
-from bot.chat.garden.everyone import voice
+from bot.chat.garden.everyone import tell_organisers, voice
 from bot.chat.garden.greeting import greet
 from bot.chat.garden.group_role import status_of
 from bot.chat.html import safe
 from bot.chat.people import departures, newcomers, start, unreachable
 from bot.chat.people import gate_words as wording
 from bot.chat.request import Request
-from bot.chat.warnings.announce import tell_organisers
 from bot.chat.wire.message import Urgency, post
 from bot.services.people import codes, joining
 from bot.services.people.joining import Came

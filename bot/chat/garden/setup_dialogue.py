@@ -26,6 +26,7 @@ from bot.services.people import joining
 from bot.services.people.joining import Came, Newcomer
 from bot.storage.garden import gardens
 from bot.storage.models import Garden, Person, Setup
+from bot.storage.people import members
 
 NAME_N = 60
 _HIGH_M = (-430.0, 6000.0)  # the lowest shore on land and the highest gardens
@@ -70,7 +71,7 @@ async def found(request: Request, rest: str) -> None:
         return
     there = await setup.in_group(request.session, chat.id, request.topic)
     if there is not None and there.person_id != person.id and rest != "take":
-        other = await request.session.get_one(Person, there.person_id)
+        other = await members.person(request.session, there.person_id)
         await request.reply(
             say.gettext("{name} has started to set up the garden. Do you want to take over?", name=safe(other.name)),
             [[(say.gettext("Yes, I take over"), "found:take")]],
@@ -327,7 +328,7 @@ async def press(request: Request, rest: str) -> None:
     """ "setup id:deed:value" under a question, from whoever was asked."""
     number, _, deed = rest.partition(":")
     row_id = rights.whole(number)
-    row = await request.session.get(Setup, row_id) if row_id is not None else None
+    row = await setup.by_id(request.session, row_id)
     person = await request.known_person()
     if row is None or person is None or row.person_id != person.id:
         await request.reply(request.say.gettext("That question is closed. /setup shows what I know about the garden."))

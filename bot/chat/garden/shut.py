@@ -10,29 +10,28 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import rights
 from bot.chat.calendar import pinned
 from bot.chat.garden import everyone
 from bot.chat.garden import shut_words as wording
+from bot.chat.garden.everyone import tell_organisers
 from bot.chat.request import Request
-from bot.chat.warnings.announce import post_anew, tell_again, tell_organisers
-from bot.chat.wire.api_call import Fate
+from bot.chat.warnings.announce import post_anew, tell_again
 from bot.chat.wire.message import Button, Urgency, post
-from bot.chat.wire.outbox_rows import queue
 from bot.services.calendar.reading import calendar_of
 from bot.services.look import look, quiet
 from bot.services.people.membership import reachable
 from bot.services.weather.garden_forecast import Source
 from bot.storage import claims
 from bot.storage.garden import gardens
-from bot.storage.models import Errand, Garden, Inbox, Outbox
+from bot.storage.models import Garden, Outbox
 from bot.storage.people import members
-from bot.storage.states import SendState, Shut, WarningState
+from bot.storage.states import Shut, WarningState
 from bot.storage.warnings import warnings as store
-from bot.storage.wire import said
+from bot.storage.wire import errand_rows, said
+from bot.storage.wire.outbox_rows import Fate, queue
 
 _WHY = {
     Fate.FORBIDDEN: Shut.REMOVED,
@@ -79,8 +78,7 @@ async def muted(session: AsyncSession, chat_id: int, now: datetime) -> None:
 
 async def _let_go(session: AsyncSession, chat_id: int, known: Sequence[Garden], source: Source, now: datetime) -> None:
     """What still waits for a group that is lost goes privately."""
-    waiting = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.state == SendState.PENDING)
-    for row in (await session.scalars(waiting.order_by(Outbox.id))).all():
+    for row in await said.waiting(session, chat_id):
         await _pass_on(session, row, known, source, now)
     await said.forget_group(session, chat_id)
 
@@ -108,7 +106,7 @@ async def _pass_on(session: AsyncSession, row: Outbox, known: Sequence[Garden], 
     if row.key.startswith("reply:"):
         await _answer(session, row, now)
     elif row.key.startswith("errand:"):
-        errand = await session.get(Errand, int(row.key.split(":")[1]))
+        errand = await errand_rows.by_id(session, int(row.key.split(":")[1]))
         member = await members.by_id(session, errand.member_id) if errand is not None else None
         if member is not None and reachable(member):
             await _copy(session, row, member.person.user_id, now)
@@ -127,8 +125,8 @@ async def _pass_on(session: AsyncSession, row: Outbox, known: Sequence[Garden], 
 async def _answer(session: AsyncSession, row: Outbox, now: datetime) -> None:
     """Privately, if they have opened their chat with the bot."""
     number = row.key.split(":")[1]
-    asked = await session.get(Inbox, int(number)) if number.isdecimal() else None
-    body = next((one for one in (asked.payload if asked else {}).values() if isinstance(one, dict)), {})
+    asked = await said.heard(session, int(number)) if number.isdecimal() else {}
+    body = next((one for one in asked.values() if isinstance(one, dict)), {})
     user_id = (body.get("from") or {}).get("id")
     person = await members.person_by_user(session, user_id) if isinstance(user_id, int) else None
     theirs = await members.of_user(session, user_id) if person is not None and isinstance(user_id, int) else ()

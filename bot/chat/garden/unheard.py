@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import timedelta
 
-from sqlalchemy import select, update
-
 from bot.chat import rights
 from bot.chat.html import bold, lines, safe
 from bot.chat.request import Request
 from bot.chat.wire.message import Button
 from bot.crops.find import fold
 from bot.i18n import Say
-from bot.storage.models import Garden, Inbox
+from bot.storage.models import Garden
 from bot.storage.people import members
+from bot.storage.wire import said
 
 #: As long as what people write is kept at all (services.people.retention).
 KEPT_FOR = timedelta(days=7)
@@ -24,9 +23,7 @@ _SHOWN_N, _SIGNS_N = 10, 60
 async def note(request: Request) -> None:
     """That this message was not understood: its own row says so, and goes with it by the clock or when somebody is forgotten."""
     if request.garden is not None and request.member is not None:
-        await request.session.execute(
-            update(Inbox).where(Inbox.update_id == request.update.update_id).values(unheard_garden_id=request.garden.id)
-        )
+        await said.note_unheard(request.session, request.update.update_id, request.garden.id)
 
 
 async def show(request: Request) -> None:
@@ -51,18 +48,12 @@ async def press(request: Request, rest: str) -> None:
 
 async def _text(request: Request, garden: Garden) -> str:
     say = request.say
-    payloads = (
-        await request.session.scalars(
-            select(Inbox.payload)
-            .where(Inbox.unheard_garden_id == garden.id, Inbox.received_at > request.now - KEPT_FOR)
-            .order_by(Inbox.update_id.desc())
-        )
-    ).all()
+    payloads = await said.unheard(request.session, garden.id, request.now - KEPT_FOR)
     names = {
         word for one in await members.in_garden(request.session, garden.id) for word in fold(one.person.name).split()
     }
-    said = [_nameless(str((each.get("message") or {}).get("text") or ""), names) for each in payloads]
-    shown = [f"“{safe(text, _SIGNS_N)}”" for text in said if text][:_SHOWN_N]
+    texts = [_nameless(str((each.get("message") or {}).get("text") or ""), names) for each in payloads]
+    shown = [f"“{safe(text, _SIGNS_N)}”" for text in texts if text][:_SHOWN_N]
     counted = say.ngettext(
         "{n} message was not understood in the last 7 days.",
         "{n} messages were not understood in the last 7 days.",

@@ -237,7 +237,7 @@ async def press(request: Request, rest: str) -> None:
         if found is not None:
             await _file(request, found[0])
         return
-    row = await request.session.get(Row, number)
+    row = await rules.own_crop(request.session, number)
     if row is None:
         await rights.stale(request)
         return

@@ -6,10 +6,10 @@ A shared harvest in words: the household's share, and what is left. Nobody is na
 from __future__ import annotations
 
 from bot.chat import names
+from bot.chat.garden.everyone import tell_organisers
 from bot.chat.html import safe
 from bot.chat.journal import journal_words as journal_wording
 from bot.chat.request import Request
-from bot.chat.warnings.announce import tell_organisers
 from bot.core.growing.harvest import Share
 from bot.core.growing.jobs.job import Item, Job
 from bot.i18n import Say

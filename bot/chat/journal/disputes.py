@@ -9,23 +9,24 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from bot.chat import names, rights
-from bot.chat.garden.everyone import voice
+from bot.chat.garden.everyone import tell_organisers, voice
 from bot.chat.html import bold, lines, safe
 from bot.chat.journal import journal_words as journal_wording
 from bot.chat.request import Request
 from bot.chat.screen import within
-from bot.chat.warnings.announce import tell_organisers
 from bot.chat.wire.message import Button, post
 from bot.core.finding import TaskKind
 from bot.i18n import Say
 from bot.services import journal
 from bot.services.growing import rules
+from bot.services.journal import undoing
 from bot.services.journal.disputing import Trace
 from bot.services.journal.note import Action
 from bot.services.journal.outcome import Undone
 from bot.services.people.personal_data import NOBODY
 from bot.services.tasks import completion
-from bot.storage.models import Entry, Garden, Place, Planting, Task, TaskReport
+from bot.storage.garden import gardens
+from bot.storage.models import Entry, Garden, Task, TaskReport
 
 
 def latest(say: Say, entries: Sequence[tuple[Entry, str]], start: int = 0) -> tuple[str, list[list[Button]]]:
@@ -116,10 +117,9 @@ _DISPUTED_N = 2
 async def about_entry(request: Request, say: Say, entry: Entry) -> str:
     """What a note without words is about: the crop and the place."""
     crops = await rules.of_garden(request.session, entry.garden_id)
-    planting = await request.session.get(Planting, entry.planting_id) if entry.planting_id is not None else None
-    place = await request.session.get(Place, entry.place_id) if entry.place_id is not None else None
-    crop = names.crops(say, crops, [planting.crop]) if planting is not None else ""
-    parts = [part for part in (crop, safe(place.name, 40) if place is not None else "") if part]
+    key, place = await undoing.about(request.session, entry)
+    crop = names.crops(say, crops, [key]) if key is not None else ""
+    parts = [part for part in (crop, safe(place, 40) if place is not None else "") if part]
     return say.and_list(parts) if parts else say.gettext("a note")
 
 
@@ -132,7 +132,7 @@ async def press(request: Request, rest: str) -> None:
     """ "entry id:ask", "entry id:yes" or "entry id:no"; by a member of its garden who may change what it is about."""
     number, _, said = rest.partition(":")
     entry_id = rights.whole(number)
-    entry = await request.session.get(Entry, entry_id) if entry_id is not None else None
+    entry = await undoing.entry(request.session, entry_id)
     member = await request.member_of(entry.garden_id) if entry is not None else None
     if entry is None or member is None:
         await rights.stale(request)
@@ -175,7 +175,7 @@ async def about_duty(request: Request, garden: Garden, duty: Task) -> None:
     """A duty found not done more than once goes to organisers with what was said of it."""
     reports = await completion.reports(request.session, duty)
     n = sum(not row.done for row, _ in reports)
-    place = await request.session.get(Place, duty.place_id)
+    place = await gardens.place(request.session, duty.place_id)
     if n >= _DISPUTED_N and place is not None:
         await tell_organisers(
             request.session,

@@ -30,11 +30,11 @@ from bot.crops.find import fold
 from bot.i18n import Say
 from bot.services import journal
 from bot.services.growing import rules
+from bot.services.journal import undoing
 from bot.services.journal.note import WORDS_N, Action, Note, Unit
 from bot.services.journal.outcome import Outcome, Recorded, Refused
 from bot.services.look import Look, look, part
 from bot.services.weather import garden_forecast, readings
-from bot.storage.models import Entry
 
 
 async def note(request: Request, asked: Waiting | None = None, *, guess: bool = False) -> bool:
@@ -192,7 +192,7 @@ async def undo(request: Request, rest: str) -> None:
     if request.garden is None or request.member is None or not _number(rest):
         await rights.stale(request)
         return
-    entry = await request.session.get(Entry, int(rest)) if len(rest) < 10 else None
+    entry = await undoing.entry(request.session, int(rest) if len(rest) < 10 else None)
     if entry is not None and entry.garden_id == request.garden.id and entry.member_id != request.member.id:
         await disputes.ask(request, entry)
         return

@@ -10,12 +10,11 @@ from datetime import datetime
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import rights
-from bot.chat.garden.everyone import tell_everyone, voice
+from bot.chat.garden.everyone import tell_everyone, tell_organisers, voice
 from bot.chat.html import bold, lines, safe
 from bot.chat.people import members_words as members_wording
 from bot.chat.people import members_words as wording
 from bot.chat.request import Request
-from bot.chat.warnings.announce import tell_organisers
 from bot.chat.wire.message import Button, post
 from bot.i18n import Say
 from bot.services.look import quiet

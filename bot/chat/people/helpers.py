@@ -10,11 +10,12 @@ from functools import partial
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import rights
+from bot.chat.garden.everyone import tell_organisers, voice
 from bot.chat.html import lines, safe
 from bot.chat.people import helpers_words as wording
 from bot.chat.request import Request
 from bot.chat.tasks import duty_words, reported_done_words
-from bot.chat.warnings.announce import refresh_standing, tell_organisers, voice
+from bot.chat.warnings.announce import refresh_standing
 from bot.chat.warnings.told import Told
 from bot.chat.wire.message import post
 from bot.crops.find import fold

@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from bot.chat import rights
+from bot.chat.garden.everyone import tell_organisers
 from bot.chat.html import bold, lines, safe
 from bot.chat.people import departures
 from bot.chat.request import Request
-from bot.chat.warnings.announce import tell_organisers
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
 from bot.i18n import LANGUAGES, Say

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.chat import rights
+from bot.chat.garden.everyone import voice
 from bot.chat.html import safe
 from bot.chat.people import departures
 from bot.chat.people import gate_words as gate_wording
@@ -10,7 +11,6 @@ from bot.chat.people import helpers as helpers_chat
 from bot.chat.people import helpers_words as helped_wording
 from bot.chat.people import members_words as wording
 from bot.chat.request import Request
-from bot.chat.warnings.announce import voice
 from bot.chat.wire.message import post
 from bot.core.garden.snapshot import Role
 from bot.core.people.names import clean
@@ -71,7 +71,7 @@ async def press(request: Request, rest: str) -> None:
     elif deed.startswith("list:"):
         await _page(request, number, rights.whole(deed.removeprefix("list:")) or 0)
     else:
-        member = await request.session.get(Member, number)
+        member = await members.ever(request.session, number)
         found = await rights.organiser_of(request, member.garden_id) if member else None
         if member is None:
             await rights.stale(request)

@@ -8,10 +8,10 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import User
 
 from bot.chat import rights
+from bot.chat.garden.everyone import tell_organisers, voice
 from bot.chat.html import safe
 from bot.chat.people import gate_words as wording
 from bot.chat.request import Request
-from bot.chat.warnings.announce import tell_organisers, voice
 from bot.chat.wire.message import post
 from bot.core.garden.snapshot import Role
 from bot.core.people.names import clean
@@ -74,7 +74,7 @@ async def press(request: Request, rest: str) -> None:
     """ "member id:in|no|later", or "member id:id of the place on the list[:sure]"; by an organiser of that garden."""
     number, _, deed = rest.partition(":")
     member_id = rights.whole(number)
-    member = await request.session.get(Member, member_id) if member_id is not None else None
+    member = await members.ever(request.session, member_id) if member_id is not None else None
     if member is None:
         await request.change(request.say.gettext("That question is closed. /members shows the list."))
         return

@@ -11,12 +11,12 @@ from telegram import User
 
 from bot.chat import rights
 from bot.chat.garden import setup_dialogue
+from bot.chat.garden.everyone import tell_organisers
 from bot.chat.html import bold, lines, safe
 from bot.chat.people import gate_words as wording
 from bot.chat.people import language, newcomers
 from bot.chat.people import wishes_words as wishes_wording
 from bot.chat.request import Request
-from bot.chat.warnings.announce import tell_organisers
 from bot.chat.wire.message import Button
 from bot.core.garden.snapshot import Role
 from bot.i18n import LANGUAGES, Say

@@ -6,9 +6,9 @@ from datetime import datetime, timedelta
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from bot.chat.garden.everyone import tell_organisers, voice
 from bot.chat.html import mention, safe
 from bot.chat.people import departures
-from bot.chat.warnings.announce import tell_organisers, voice
 from bot.chat.wire.message import post
 from bot.services.look import quiet
 from bot.services.people import leaving, membership

@@ -11,10 +11,10 @@ from datetime import date, datetime
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import rights
+from bot.chat.garden.everyone import voice
 from bot.chat.request import Request
 from bot.chat.screen import pages
 from bot.chat.season import report_words as wording
-from bot.chat.warnings.announce import voice
 from bot.chat.wire.errands import Desk, begin, opened
 from bot.chat.wire.message import Urgency, post
 from bot.chat.wire.outbox import queue

@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Mapping
 from datetime import UTC, datetime, time, timedelta
 
 from bot.chat import question_words, rights
-from bot.chat.garden.everyone import tell_everyone
+from bot.chat.garden.everyone import tell_everyone, tell_organisers
 from bot.chat.html import lines, safe
 from bot.chat.language import spans
 from bot.chat.language.date_words import plain, words
@@ -19,7 +19,6 @@ from bot.chat.people import keys
 from bot.chat.request import Request
 from bot.chat.tasks import answers
 from bot.chat.tasks import what_is_on_words as wording
-from bot.chat.warnings.announce import tell_organisers
 from bot.chat.warnings.told import Told
 from bot.chat.weather import nights
 from bot.chat.wire.message import Button, post
@@ -30,8 +29,8 @@ from bot.services.garden import place_ledger
 from bot.services.look import Look, look
 from bot.services.warnings import settling
 from bot.services.warnings.views import Kept
-from bot.storage.models import Outbox
 from bot.storage.states import SendState
+from bot.storage.wire import said
 
 _MORNING, _LATE, _FAR = time(8), timedelta(hours=12), timedelta(days=60)
 
@@ -120,7 +119,7 @@ def _moment(request: Request) -> datetime | None:
 
 async def forget(request: Request, number: str) -> None:
     """A reminder that has not gone out yet, to whoever asked for it."""
-    row, user = await request.session.get(Outbox, rights.whole(number) or 0), request.update.effective_user
+    row, user = await said.by_id(request.session, rights.whole(number)), request.update.effective_user
     own = row is not None and user is not None and row.chat_id == user.id and row.key.startswith("remind:")
     if row is None or not own or row.state is not SendState.PENDING:
         await rights.stale(request)

@@ -8,14 +8,13 @@ from datetime import date, datetime, timedelta
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.chat import rights
-from bot.chat.garden.everyone import tell_everyone
+from bot.chat.garden.everyone import tell_everyone, tell_organisers, voice
 from bot.chat.html import lines, safe
 from bot.chat.request import Request
 from bot.chat.screen import show
 from bot.chat.tasks import daily_words as wording
 from bot.chat.tasks import duty_words
 from bot.chat.warnings import why
-from bot.chat.warnings.announce import tell_organisers, voice
 from bot.chat.wire.message import Button, Urgency, post
 from bot.core.finding import TaskKind
 from bot.core.warnings import safety

@@ -23,7 +23,8 @@ from bot.services.look import Look, look
 from bot.services.warnings import settling
 from bot.services.warnings.views import TaskView, view
 from bot.services.warnings.worth import Worth, left_by
-from bot.storage.models import Garden, Member, PlaceReport, Task, Warning
+from bot.storage.garden import place_reports
+from bot.storage.models import Garden, Member, Task, Warning
 from bot.storage.tasks import tasks
 from bot.storage.warnings import warnings as store
 
@@ -121,7 +122,7 @@ async def stays(request: Request, rest: str) -> None:
     kept = []
     for word in rest.split("-"):
         number = rights.whole(word)
-        report = await request.session.get(PlaceReport, number) if number is not None else None
+        report = await place_reports.by_id(request.session, number) if number is not None else None
         if report is None or report.member_id is None:
             continue
         member = request.member

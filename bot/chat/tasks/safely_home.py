@@ -25,7 +25,7 @@ from bot.services.people.membership import reachable
 from bot.services.tasks import safely_home
 from bot.services.tasks.safely_home import Asked, Late, Reached
 from bot.storage.garden import gardens
-from bot.storage.models import Garden, Member, Place
+from bot.storage.models import Garden, Member
 from bot.storage.people import members
 from bot.storage.states import AskState
 from bot.storage.warnings import warnings as store
@@ -140,7 +140,7 @@ async def see_home(session: AsyncSession, garden: Garden, now: datetime) -> None
 
 
 async def places(session: AsyncSession, place_ids: Sequence[int]) -> list[str]:
-    rows = [await session.get(Place, place_id) for place_id in place_ids]
+    rows = [await gardens.place(session, place_id) for place_id in place_ids]
     return [row.name for row in rows if row is not None]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime, timedelta
 from uuid import uuid4
 
@@ -39,7 +39,7 @@ from bot.storage.states import SendState, WarningState
 from bot.storage.warnings import warnings as store
 from bot.storage.wire import said
 
-__all__ = ["post_anew", "refresh_standing", "tell", "tell_again", "tell_organisers", "voice"]
+__all__ = ["post_anew", "refresh_standing", "tell", "tell_again"]
 
 #: A standing message that is new; every other one is spoken without becoming what edits change.
 _STANDING = (What.HEADS_UP, What.CALL, What.WORSE, What.TOO_LATE, What.CALLED_OFF, What.AFTER)
@@ -49,16 +49,19 @@ async def tell(session: AsyncSession, garden: Garden, outlook: Look, events: Seq
     """Queue everything that a tick has to say; keys keep each from being queued twice.
 
     Whatever one person is asked at one moment is one message, and so is what they are warned of where there is no group.
+    What a group hears of several warnings at one moment rings once.
     """
     asks = defaultdict[int, list[ToMember]](list)
     for event in events:
         if isinstance(event, ToMember) and _is_ask(event):
             asks[event.member_id].append(event)
     above: dict[int, list[privately.Above]] = defaultdict(list)
+    rings = True
     for event in events:
         if isinstance(event, ToGroup):
-            for member_id, one in (await _to_group(session, garden, outlook, event, now, asks)).items():
+            for member_id, one in (await _to_group(session, garden, outlook, event, now, asks, rings=rings)).items():
                 above[member_id].append(one)
+            rings = rings and event.what is What.EDIT
         elif isinstance(event, ToMember):
             if not _is_ask(event):
                 letters: list[Letter] = []
@@ -93,34 +96,6 @@ def _is_ask(event: ToMember) -> bool:
     return asks and bool(event.view.unanswered_by(event.member_id))
 
 
-async def tell_organisers(
-    session: AsyncSession,
-    garden: Garden,
-    key: str,
-    words: Callable[[Say], str],
-    now: datetime,
-    *,
-    but: int | None = None,
-    voiced: Callable[[Garden, str], Say] | None = None,
-    buttons: Callable[[Say], keyboards.Rows] = lambda say: [],
-) -> None:
-    """Each organiser hears it privately, in their language, once under the key. but: the member who need not hear it.
-
-    voiced: for what must be said even where the garden's own clock cannot be read.
-    """
-    for organiser in await members.organisers(session, garden.id):
-        if organiser.person.user_id is not None and organiser.id != but:
-            say = (voiced or voice)(garden, organiser.person.language)
-            await post(
-                session,
-                key=f"{key}:{organiser.id}",
-                chat_id=organiser.person.user_id,
-                text=words(say),
-                now=now,
-                buttons=buttons(say),
-            )
-
-
 async def refresh_standing(
     session: AsyncSession, garden: Garden, outlook: Look, warning: Warning, now: datetime
 ) -> None:
@@ -140,7 +115,7 @@ async def tell_again(session: AsyncSession, garden: Garden, outlook: Look, key: 
 async def post_anew(session: AsyncSession, garden: Garden, outlook: Look, now: datetime) -> None:
     """The group that can be written to now has not what was said elsewhere: what stands is posted there anew."""
     for warning in await store.active(session, garden.id, now):
-        before = await session.get(Outbox, warning.outbox_id) if warning.outbox_id is not None else None
+        before = await said.by_id(session, warning.outbox_id)
         waits = before is not None and before.state is SendState.PENDING and before.chat_id == garden.chat_id
         if warning.state is not WarningState.DETECTED and not waits:
             event = ToGroup(What.EDIT, await view(session, warning, outlook))
@@ -154,6 +129,8 @@ async def _to_group(
     event: ToGroup,
     now: datetime,
     asked: Collection[int] = (),
+    *,
+    rings: bool = True,
 ) -> dict[int, privately.Above]:
     """asked: members who are asked at this moment; without a group, what they are to hear above that is given back."""
     key = f"warning:{event.view.id}:{event.what}:{_version(event.view, event.what)}"
@@ -162,14 +139,14 @@ async def _to_group(
     if event.what is What.EDIT:
         await _edit(session, garden, outlook, event, now)
     else:
-        await _post(session, garden, outlook, event, key, now)
+        await _post(session, garden, outlook, event, key, now, rings=rings)
     return {}
 
 
 async def _edit(session: AsyncSession, garden: Garden, outlook: Look, event: ToGroup, now: datetime) -> None:
     """Change the standing message, where this group has it."""
     warning = await store.by_id(session, event.view.id)
-    before = await session.get(Outbox, warning.outbox_id) if warning and warning.outbox_id else None
+    before = await said.by_id(session, warning.outbox_id) if warning is not None else None
     if before is not None and before.chat_id == garden.chat_id:
         for voiced in voices(garden):
             key = keyed(before.key, garden, voiced)
@@ -181,12 +158,15 @@ async def _edit(session: AsyncSession, garden: Garden, outlook: Look, event: ToG
                 await edit(session, key=key, row=row, text=text, now=now, buttons=buttons)
 
 
-async def _post(session: AsyncSession, garden: Garden, outlook: Look, event: ToGroup, key: str, now: datetime) -> None:
+async def _post(
+    session: AsyncSession, garden: Garden, outlook: Look, event: ToGroup, key: str, now: datetime, *, rings: bool = True
+) -> None:
+    """In each of the group's languages; the first of them rings."""
     assert garden.chat_id is not None
     shown, what = event.view, standing(event.what, event.view)
     row, *_ = [
-        await _post_in(session, garden, outlook, event, keyed(key, garden, voiced), voiced, now)
-        for voiced in voices(garden)
+        await _post_in(session, garden, outlook, event, keyed(key, garden, voiced), voiced, now, rings=rings and n == 0)
+        for n, voiced in enumerate(voices(garden))
     ]
     warning = await store.by_id(session, shown.id)
     if row is not None and warning is not None and what in _STANDING:
@@ -195,7 +175,15 @@ async def _post(session: AsyncSession, garden: Garden, outlook: Look, event: ToG
 
 
 async def _post_in(
-    session: AsyncSession, garden: Garden, outlook: Look, event: ToGroup, key: str, voiced: Say, now: datetime
+    session: AsyncSession,
+    garden: Garden,
+    outlook: Look,
+    event: ToGroup,
+    key: str,
+    voiced: Say,
+    now: datetime,
+    *,
+    rings: bool,
 ) -> Outbox | None:
     assert garden.chat_id is not None
     text, buttons = await _said(session, garden, outlook, event, voiced, now)
@@ -210,6 +198,7 @@ async def _post_in(
         urgency=Urgency.WARNING,
         expires_at=privately.until(event.view, standing(event.what, event.view), now),
         again=again(voiced),
+        rings=rings,
     )
 
 

@@ -24,6 +24,7 @@ from bot.services.warnings.rehearsing import LONGEST_S, Deed, Played, Scene, Sce
 from bot.services.weather import garden_forecast
 from bot.storage.models import Errand, Member
 from bot.storage.states import ErrandKind
+from bot.storage.wire import errand_rows
 
 #: Lines of one page below what it is and when.
 _BODY_N = ROWS - 3
@@ -217,7 +218,7 @@ async def press(request: Request, rest: str) -> None:
     """ "rehearsal id:page", or what to play next; only whoever asked turns its pages."""
     number, _, what = rest.partition(":")
     id_, page = rights.whole(number), rights.whole(what)
-    row = await request.session.get(Errand, id_) if id_ is not None else None
+    row = await errand_rows.by_id(request.session, id_)
     if row is None or row.kind is not ErrandKind.REHEARSAL or not pages_of(row):
         await rights.stale(request)
         return

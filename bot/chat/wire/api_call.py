@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from base64 import b64decode
 from collections.abc import Awaitable, Callable, Mapping
-from dataclasses import dataclass
 from datetime import timedelta
-from enum import StrEnum
 from typing import Any
 
 import httpx
@@ -32,34 +30,9 @@ from telegram.error import (
 )
 
 from bot.chat.wire.markup import strip_tags
+from bot.storage.wire.outbox_rows import METHODS, Fate, Outcome, is_repeat_harmless
 
-
-class Fate(StrEnum):
-    SENT = "sent"
-    LATER = "not taken by the platform, worth another try"
-    TOO_MANY = "refused until a stated time has passed"
-    UNCERTAIN = "may or may not have been taken"
-    FORBIDDEN = "the bot may not write there"
-    MUTED = "the bot is there, and may not write"
-    GONE = "there is no such chat"
-    TOPIC_CLOSED = "the topic is closed"
-    TOPIC_GONE = "there is no such topic"
-    MIGRATED = "the chat has another id now"
-    FAILED = "refused for good"
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """message_id: of the message that was sent or changed. wait_s: for TOO_MANY. chat_id: the new one for MIGRATED."""
-
-    fate: Fate
-    message_id: int | None = None
-    wait_s: float = 0.0
-    chat_id: int | None = None
-    error: str | None = None
-
-
-METHODS: dict[str, Callable[[Bot], Callable[..., Awaitable[Any]]]] = {
+_CALLS: dict[str, Callable[[Bot], Callable[..., Awaitable[Any]]]] = {
     "sendMessage": lambda bot: bot.send_message,
     "sendPhoto": lambda bot: bot.send_photo,
     "sendDocument": lambda bot: bot.send_document,
@@ -69,6 +42,7 @@ METHODS: dict[str, Callable[[Bot], Callable[..., Awaitable[Any]]]] = {
     "pinChatMessage": lambda bot: bot.pin_chat_message,
     "unpinChatMessage": lambda bot: bot.unpin_chat_message,
 }
+assert _CALLS.keys() == {*METHODS}
 _KEYBOARDS: dict[str, type[TelegramObject]] = {
     "inline_keyboard": InlineKeyboardMarkup,
     "keyboard": ReplyKeyboardMarkup,
@@ -89,11 +63,6 @@ _REFUSALS = {
 _UNWRITTEN = (httpx.ConnectError, httpx.ConnectTimeout, httpx.PoolTimeout)
 
 
-def is_repeat_harmless(method: str) -> bool:
-    """Whether calling twice shows nobody anything twice: true of all but the methods that send."""
-    return not method.startswith("send")
-
-
 async def deliver(bot: Bot, method: str, chat_id: int, payload: Mapping[str, Any], **where: int | None) -> Outcome:
     """Call once; where HTML was refused, once more as plain text. Raises InvalidToken, which needs a person.
 
@@ -102,11 +71,11 @@ async def deliver(bot: Bot, method: str, chat_id: int, payload: Mapping[str, Any
     arguments = {"chat_id": chat_id} | {name: value for name, value in where.items() if value is not None}
     try:
         try:
-            result = await METHODS[method](bot)(**arguments, **_objects(bot, payload))
+            result = await _CALLS[method](bot)(**arguments, **_objects(bot, payload))
         except BadRequest as error:
             if "parse entities" not in error.message.lower() or "parse_mode" not in payload:
                 raise
-            result = await METHODS[method](bot)(**arguments, **_objects(bot, _plain(payload)))
+            result = await _CALLS[method](bot)(**arguments, **_objects(bot, _plain(payload)))
     except InvalidToken:
         raise
     except TelegramError as error:

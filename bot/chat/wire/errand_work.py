@@ -6,10 +6,8 @@ import asyncio
 import contextlib
 import logging
 from collections.abc import Awaitable, Callable, Sequence
-from datetime import datetime, timedelta
+from datetime import timedelta
 
-from sqlalchemy import case, or_, select, update
-from sqlalchemy.ext.asyncio import AsyncSession
 from telegram.error import TelegramError
 
 from bot.chat.calendar import calendar
@@ -22,6 +20,7 @@ from bot.chat.wire.pump import ALONE_TICK_S, TICK_S, log_of, pump
 from bot.services.warnings.rehearsing import LONGEST_S
 from bot.storage.models import Errand
 from bot.storage.states import ErrandKind, ErrandState
+from bot.storage.wire import errand_rows
 
 _LOG = logging.getLogger(__name__)
 
@@ -51,7 +50,8 @@ WORK: dict[ErrandKind, tuple[str, Work]] = {
 async def run(desk: Desk, *, done: Callable[[], None], wake: asyncio.Event, stop: asyncio.Event) -> None:
     """Until stopped. done: called after each errand, so that the sender wakes."""
     # On SQLite there is one process, so whatever was being worked on at its start was its forerunner's.
-    await desk.database.insist(lambda session: _recover(session, desk.now(), every=desk.database.is_sqlite))
+    every = desk.database.is_sqlite
+    await desk.database.insist(lambda to: errand_rows.recover(to, desk.now(), STALE, STALE_PLAY, every=every))
     take, work = _parts(desk, done)
     tick_s = ALONE_TICK_S if desk.database.is_sqlite else TICK_S
     await pump(take, work, limit=LIMIT, wake=wake, stop=stop, tick_s=lambda: tick_s)
@@ -68,22 +68,9 @@ def _parts(
     async def take(most_n: int) -> Sequence[Errand]:
         now = desk.now()
         async with desk.database.begin() as session:
-            await _recover(session, now)
-            kinds = set(WORK)  # a kind that another version wrote keeps no other waiting
-            if await session.scalar(_PLAYING) is not None:
-                kinds.discard(ErrandKind.REHEARSAL)
-            found = await session.scalars(
-                select(Errand)
-                .where(Errand.state == ErrandState.WAITING, or_(Errand.retry_at.is_(None), Errand.retry_at <= now))
-                .where(Errand.kind.in_(kinds))
-                .order_by(Errand.id)
-                .limit(most_n)
-                .with_for_update(skip_locked=True)
-            )
-            rows = _one_play(found.all())
-            for row in rows:
-                row.state, row.claimed_at = ErrandState.WORKING, now
-        return rows
+            await errand_rows.recover(session, now, STALE, STALE_PLAY)
+            # A kind that another version wrote keeps no other waiting.
+            return await errand_rows.claim(session, [*WORK], now, most_n)
 
     async def work(row: Errand) -> bool:
         action, deed = WORK[row.kind]
@@ -98,24 +85,6 @@ def _parts(
         return False
 
     return take, work
-
-
-async def _recover(session: AsyncSession, now: datetime, *, every: bool = False) -> None:
-    """Let what was lost with its process be taken again: claims that are too old, or every one."""
-    longest_at = case((Errand.kind == ErrandKind.REHEARSAL, now - STALE_PLAY), else_=now - STALE)
-    lost = update(Errand).where(Errand.state == ErrandState.WORKING)
-    await session.execute(
-        (lost if every else lost.where(Errand.claimed_at < longest_at)).values(state=ErrandState.WAITING)
-    )
-
-
-_PLAYING = select(Errand.id).where(Errand.state == ErrandState.WORKING, Errand.kind == ErrandKind.REHEARSAL).limit(1)
-
-
-def _one_play(rows: Sequence[Errand]) -> Sequence[Errand]:
-    """Without all rehearsals but one: each takes a core for a minute or two, and pictures go on meanwhile."""
-    plays = [row for row in rows if row.kind is ErrandKind.REHEARSAL]
-    return [row for row in rows if row not in plays[1:]]
 
 
 async def _failed(desk: Desk, row: Errand, error: Exception) -> None:

@@ -12,7 +12,6 @@ from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot
 
@@ -22,10 +21,11 @@ from bot.core.garden.snapshot import Role
 from bot.i18n import Say, say
 from bot.services.weather.garden_forecast import Source
 from bot.storage.garden import gardens
-from bot.storage.models import Errand, Garden, Member, Outbox
+from bot.storage.models import Errand, Garden, Member
 from bot.storage.people import members
 from bot.storage.session import TO_DO, Database
 from bot.storage.states import ErrandKind, ErrandState, SendState
+from bot.storage.wire import errand_rows, said
 
 #: Of the platform's names of files; they are about 80 characters long, and nothing that is longer is one.
 _LINE = 200
@@ -65,7 +65,7 @@ class Scene:
 
     async def tell(self, text: str, buttons: Sequence[Sequence[Button]] = ()) -> None:
         """Change the word that it goes on into the answer; where it may not have arrived, say it anew."""
-        row = await self.session.get(Outbox, self.errand.outbox_id) if self.errand.outbox_id else None
+        row = await said.by_id(self.session, self.errand.outbox_id)
         if row is None or row.state is not SendState.SENT:
             await self.more(text, buttons)
             return
@@ -129,12 +129,12 @@ async def begin(
     """
     chat, garden, member = request.update.effective_chat, request.garden, request.member
     assert chat is not None and garden is not None and member is not None
-    said = None
+    told = None
     if word is not None:
-        said = await (request.change(word) if in_place else request.reply(word))
+        told = await (request.change(word) if in_place else request.reply(word))
     await request.session.flush()
-    shown = said.edits if said is not None and said.edits is not None else said.id if said is not None else None
-    place = (said.chat_id, said.thread_id) if said is not None else await request.place()
+    shown = told.edits if told is not None and told.edits is not None else told.id if told is not None else None
+    place = (told.chat_id, told.thread_id) if told is not None else await request.place()
     chat_id, thread_id = place or (chat.id, request.topic)
     request.session.info[TO_DO] = True
     row = Errand(
@@ -150,8 +150,7 @@ async def begin(
     )
     if file is not None:
         row.file_id, row.file_name, row.file_bytes_n = file[0][:_LINE], file[1][:_LINE], file[2]
-    request.session.add(row)
-    await request.session.flush()
+    await errand_rows.add(request.session, row)
     return row
 
 
@@ -159,11 +158,7 @@ async def begin(
 async def opened(desk: Desk, row: Errand) -> AsyncIterator[Scene | None]:
     """A transaction for the errand; None when it is no longer ours, or whoever asked is no longer a member."""
     async with desk.database.begin() as session:
-        held = await session.scalar(
-            select(Errand)
-            .where(Errand.id == row.id, Errand.state == ErrandState.WORKING, Errand.claimed_at == row.claimed_at)
-            .with_for_update()
-        )
+        held = await errand_rows.held(session, row)
         member = await members.by_id(session, row.member_id)
         garden = await gardens.by_id(session, row.garden_id)
         if held is None or member is None or garden is None:

@@ -12,21 +12,21 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any, TypeVar
 
-from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot, Update
 from telegram.error import Conflict, RetryAfter, TelegramError, TimedOut
 
 from bot.chat.wire import updates
 from bot.chat.wire.api_call import seconds_of
-from bot.chat.wire.inbox_rows import Waiting, alone_in_line, done, first_of_lines, own
-from bot.chat.wire.inbox_rows import note as note_of
 from bot.chat.wire.pump import ALONE_TICK_S, TICK_S, log_of, needs_a_person, pump
 from bot.chat.wire.updates import Json, Rivals
 from bot.storage.models import Inbox
 from bot.storage.once import insert_numbers
 from bot.storage.session import TO_DO, TO_SEND, Database
 from bot.storage.trouble import Trouble, trouble
+from bot.storage.wire import inbox_rows
+from bot.storage.wire.inbox_rows import Waiting, alone_in_line, done, first_of_lines, own
+from bot.storage.wire.inbox_rows import note as note_of
 
 _LOG = logging.getLogger(__name__)
 _Result = TypeVar("_Result")
@@ -87,8 +87,7 @@ async def _store_or_put_aside(session: AsyncSession, update: Any, now: datetime)
 
 async def put_aside(session: AsyncSession) -> Sequence[str]:
     """Kind and error of each update that was put aside and is still known."""
-    found = await session.scalars(select(Inbox.error).where(Inbox.error.startswith(ASIDE, autoescape=True)))
-    return [error for error in found if error is not None]
+    return await inbox_rows.errors(session, ASIDE)
 
 
 async def _put_aside(session: AsyncSession, update: Any, error: Exception, now: datetime) -> None:
@@ -99,8 +98,7 @@ async def _put_aside(session: AsyncSession, update: Any, error: Exception, now: 
     row = Inbox(update_id=number, chat_id=0, payload={}, received_at=now, done_at=now, error=_aside(kind, error))
     if isinstance(number, int):
         try:
-            async with session.begin_nested():
-                session.add(row)
+            await inbox_rows.add(session, row)
         except Exception as second:
             if trouble(second) is not None:
                 raise

@@ -111,8 +111,10 @@ async def post(
     reply_to: int | None = None,
     garden_id: int | None = None,
     about: Sequence[int] = (),
+    rings: bool = True,
 ) -> Outbox | None:
     """Queue an HTML message once. again: the line that a repeat begins with, for what must not be lost to a cut.
+    rings: not where another message of the same moment does.
 
     about: the duties that it names, so that an old button does what its message showed.
     """
@@ -121,6 +123,8 @@ async def post(
         payload["reply_parameters"] = {"message_id": reply_to, "allow_sending_without_reply": True}
     if again is not None:
         payload["again_prefix"] = again
+    if not rings:
+        payload["disable_notification"] = True
     return await queue(
         session,
         key=key,

@@ -15,13 +15,24 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from telegram import Bot
 from telegram.error import InvalidToken
 
-from bot.chat.wire.api_call import Fate, Outcome, deliver, is_repeat_harmless
-from bot.chat.wire.outbox_claims import QUEUED, Claim, claim, claim_alone, let_go, next_at
-from bot.chat.wire.outbox_rows import Hooks, counts, expire, queue, queue_all, recover, settle_all
+from bot.chat.wire.api_call import deliver
 from bot.chat.wire.pace import Pace
 from bot.chat.wire.pump import ALONE_TICK_S, TICK_S, pump
 from bot.storage.session import Database
 from bot.storage.trouble import trouble
+from bot.storage.wire.outbox_claims import QUEUED, Claim, claim, claim_alone, let_go, next_at
+from bot.storage.wire.outbox_rows import (
+    Fate,
+    Hooks,
+    Outcome,
+    counts,
+    expire,
+    is_repeat_harmless,
+    queue,
+    queue_all,
+    recover,
+    settle_all,
+)
 
 __all__ = ["Ahead", "Hooks", "counts", "queue", "queue_all", "run", "send_due"]
 

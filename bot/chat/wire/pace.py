@@ -12,7 +12,7 @@ from collections import defaultdict, deque
 from collections.abc import Callable
 from typing import Self
 
-Window = tuple[int, float]  # at most so many within so many seconds
+from bot.storage.wire.outbox_claims import Window
 
 # Each a little inside the limit: what leaves us evenly arrives less so.
 PER_S = 29.1

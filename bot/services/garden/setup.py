@@ -47,6 +47,10 @@ FIRST = (Question.NAME, Question.PLACE, Question.ZONE)
 
 
 @read_once(Setup)
+async def by_id(session: AsyncSession, row_id: int | None) -> Setup | None:
+    return await session.get(Setup, row_id) if row_id is not None else None
+
+
 async def of_person(session: AsyncSession, person_id: int) -> Setup | None:
     found: Setup | None = await session.scalar(_of_person(), {"person_id": person_id})
     return found

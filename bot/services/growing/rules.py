@@ -38,6 +38,10 @@ async def own_crops_of(session: AsyncSession, garden_id: int) -> Mapping[str, Ow
     return {row.key: _read(row) for row in rows}
 
 
+async def own_crop(session: AsyncSession, number: int) -> Row | None:
+    return await session.get(Row, number)
+
+
 def _read(row: Row) -> OwnCrop:
     try:
         return from_row(row.said, row.key)

@@ -21,7 +21,7 @@ from bot.services.journal import disputing
 from bot.services.journal.note import Action, Note
 from bot.services.journal.outcome import Reason, Refused, Undone
 from bot.services.weather import readings
-from bot.storage.garden import place_reports
+from bot.storage.garden import gardens, place_reports
 from bot.storage.models import Entry, Garden, Member, Planting
 
 #: How far back a bare "undo" reaches; a button reaches its own entry at any time.
@@ -60,6 +60,17 @@ async def undo(session: AsyncSession, member: Member, now: datetime, entry_id: i
     writer = await _correction(session, member, first, now)
     await session.flush()
     return Undone(tuple(entries), writer, await disputing.trace(session, first) if writer is not None else None)
+
+
+async def entry(session: AsyncSession, entry_id: int | None) -> Entry | None:
+    return await session.get(Entry, entry_id) if entry_id is not None else None
+
+
+async def about(session: AsyncSession, entry: Entry) -> tuple[str | None, str | None]:
+    """The crop and the place's name that an entry is about, None where it is about none, or that is gone."""
+    planting = await session.get(Planting, entry.planting_id) if entry.planting_id is not None else None
+    place = await gardens.place(session, entry.place_id)
+    return planting.crop if planting is not None else None, place.name if place is not None else None
 
 
 async def last(session: AsyncSession, member: Member, now: datetime) -> Entry | None:

@@ -25,7 +25,8 @@ from bot.storage.models import (
     Person,
     Weather,
 )
-from bot.storage.states import ErrandKind, ErrandState
+from bot.storage.states import ErrandKind
+from bot.storage.wire import errand_rows
 
 #: The longest that one is played, s; it is stopped after that.
 LONGEST_S = 300.0
@@ -90,12 +91,7 @@ class Played:
 
 async def is_waiting(session: AsyncSession, member: Member) -> bool:
     """Whether one that the member asked for is not told yet."""
-    query = select(Errand.id).where(
-        Errand.member_id == member.id,
-        Errand.kind == ErrandKind.REHEARSAL,
-        Errand.state.in_((ErrandState.WAITING, ErrandState.WORKING)),
-    )
-    return await session.scalar(query.limit(1)) is not None
+    return await errand_rows.is_under_way(session, member.id, ErrandKind.REHEARSAL)
 
 
 async def copy_of(session: AsyncSession, garden_id: int) -> Rows:

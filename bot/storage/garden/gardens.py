@@ -107,6 +107,10 @@ async def by_id(session: AsyncSession, garden_id: int) -> Garden | None:
     return await session.get(Garden, garden_id)
 
 
+async def place(session: AsyncSession, place_id: int | None) -> Place | None:
+    return await session.get(Place, place_id) if place_id is not None else None
+
+
 async def in_chat(session: AsyncSession, chat_id: int, thread_id: int | None = None) -> Sequence[Garden]:
     """The gardens of a group chat; where several share one, those of that topic, if any has it."""
     found = await of_chat(session, chat_id)

@@ -49,6 +49,10 @@ def _reports() -> Any:
     )
 
 
+async def by_id(session: AsyncSession, report_id: int) -> PlaceReport | None:
+    return await session.get(PlaceReport, report_id)
+
+
 async def rows(session: AsyncSession, place_ids: Collection[int]) -> Sequence[PlaceReport]:
     """Those of these places that were not withdrawn, in order of time."""
     query = select(PlaceReport).where(PlaceReport.place_id.in_(place_ids), PlaceReport.withdrawn_at.is_(None))

@@ -20,10 +20,19 @@ async def person_by_user(session: AsyncSession, user_id: int) -> Person | None:
     return await session.scalar(select(Person).where(Person.user_id == user_id))
 
 
+async def person(session: AsyncSession, person_id: int) -> Person:
+    return await session.get_one(Person, person_id)
+
+
 async def by_id(session: AsyncSession, member_id: int) -> Member | None:
     """A member who has not left."""
     found = await session.get(Member, member_id)
     return found if found is not None and found.left_at is None else None
+
+
+async def ever(session: AsyncSession, member_id: int) -> Member | None:
+    """The same, or one who has left."""
+    return await session.get(Member, member_id)
 
 
 async def of_user(session: AsyncSession, user_id: int, garden_id: int | None = None) -> Sequence[Member]:

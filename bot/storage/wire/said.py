@@ -33,6 +33,16 @@ async def at(session: AsyncSession, chat_id: int, message_id: int) -> Outbox | N
     return (await session.scalars(query.order_by(Outbox.id.desc()))).first()
 
 
+async def by_id(session: AsyncSession, row_id: int | None) -> Outbox | None:
+    return await session.get(Outbox, row_id) if row_id is not None else None
+
+
+async def waiting(session: AsyncSession, chat_id: int) -> Sequence[Outbox]:
+    """What is not sent yet, the oldest first."""
+    query = select(Outbox).where(Outbox.chat_id == chat_id, Outbox.state == SendState.PENDING)
+    return (await session.scalars(query.order_by(Outbox.id))).all()
+
+
 async def latest(session: AsyncSession, chat_id: int) -> Outbox | None:
     """The last thing said in a chat, changes of older messages aside."""
     return next(iter(await _last(session, chat_id)), None)
@@ -138,3 +148,20 @@ async def take(session: AsyncSession, update_id: int, user_id: int) -> dict[str,
         return None
     payload, row.payload = row.payload, {}
     return payload
+
+
+async def heard(session: AsyncSession, update_id: int) -> dict[str, Any]:
+    """What came in under this number, as far as it is still kept."""
+    row = await session.get(Inbox, update_id)
+    return row.payload if row is not None else {}
+
+
+async def note_unheard(session: AsyncSession, update_id: int, garden_id: int) -> None:
+    """That a message which may have spoken of a garden was not understood."""
+    await session.execute(update(Inbox).where(Inbox.update_id == update_id).values(unheard_garden_id=garden_id))
+
+
+async def unheard(session: AsyncSession, garden_id: int, since_at: datetime) -> Sequence[dict[str, Any]]:
+    """What was not understood since then, the newest first."""
+    theirs = (Inbox.unheard_garden_id == garden_id, Inbox.received_at > since_at)
+    return (await session.scalars(select(Inbox.payload).where(*theirs).order_by(Inbox.update_id.desc()))).all()

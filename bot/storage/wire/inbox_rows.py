@@ -14,7 +14,6 @@ from sqlalchemy import update as change
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import aliased
 
-from bot.chat.wire.updates import Json
 from bot.storage.claims import try_own
 from bot.storage.models import Inbox
 from bot.storage.types import UtcMoment
@@ -28,7 +27,7 @@ class Waiting(NamedTuple):
 
     number: int
     chat_id: int
-    payload: str | Json
+    payload: str | dict[str, Any]
     attempts: int
     is_followed: bool
 
@@ -69,6 +68,18 @@ async def done(session: AsyncSession, number: int, now: datetime) -> None:
     assert isinstance(result, CursorResult)
     if result.rowcount != 1:
         raise RuntimeError("an update that somebody else has handled")
+
+
+async def errors(session: AsyncSession, start: str) -> Sequence[str]:
+    """What is noted of updates, where it begins so."""
+    found = await session.scalars(select(Inbox.error).where(Inbox.error.startswith(start, autoescape=True)))
+    return [error for error in found if error is not None]
+
+
+async def add(session: AsyncSession, row: Inbox) -> None:
+    """In a part of the transaction, so that nothing else is undone where it can't be kept."""
+    async with session.begin_nested():
+        session.add(row)
 
 
 async def note(session: AsyncSession, number: int, values: dict[str, Any]) -> None:

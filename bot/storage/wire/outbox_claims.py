@@ -12,7 +12,6 @@ from sqlalchemy import ColumnElement, Integer, Select, and_, bindparam, func, or
 from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm.attributes import set_committed_value
 
-from bot.chat.wire.pace import Window
 from bot.storage.claims import owns_all, try_own_of
 from bot.storage.models import Outbox
 from bot.storage.states import SendState
@@ -21,6 +20,8 @@ from bot.storage.types import UtcMoment
 #: What a session notes of itself (`info`): the rows that it has queued, each as number, chat and key.
 QUEUED = "queued"
 Queued = tuple[int, int, str]
+#: So many messages in so many seconds.
+Window = tuple[int, float]
 _OUTBOX = Outbox.metadata.tables[Outbox.__tablename__]
 
 

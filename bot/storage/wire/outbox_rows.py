@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from enum import StrEnum
 from typing import Any
 
 from sqlalchemy import CursorResult, and_, func, or_, select, update
@@ -15,19 +16,48 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from sqlalchemy.orm import make_transient_to_detached
 from sqlalchemy.orm.util import identity_key
 
-from bot.chat.wire.api_call import METHODS, Fate, Outcome, is_repeat_harmless
-from bot.chat.wire.outbox_claims import QUEUED, changing
 from bot.storage.claims import move_chat
 from bot.storage.models import LINE, Outbox
 from bot.storage.once import insert_columns, insert_numbers
 from bot.storage.session import TO_SEND
 from bot.storage.states import SendState
+from bot.storage.wire.outbox_claims import QUEUED, changing
 
 AGAIN = ":again"
 #: A repeat may be uncertain too; so many follow one another, ever later, before it stays uncertain.
 REPEATS = 5
 LONGEST_WAIT_S = 300.0
+#: What may be called: a method of the platform's that tells somebody something.
+METHODS = (
+    "sendMessage", "sendPhoto", "sendDocument", "editMessageText", "editMessageCaption", "editMessageReplyMarkup",
+    "pinChatMessage", "unpinChatMessage",
+)  # fmt: skip
 _FULL_EDITS = ("editMessageText", "editMessageCaption")
+
+
+class Fate(StrEnum):
+    SENT = "sent"
+    LATER = "not taken by the platform, worth another try"
+    TOO_MANY = "refused until a stated time has passed"
+    UNCERTAIN = "may or may not have been taken"
+    FORBIDDEN = "the bot may not write there"
+    MUTED = "the bot is there, and may not write"
+    GONE = "there is no such chat"
+    TOPIC_CLOSED = "the topic is closed"
+    TOPIC_GONE = "there is no such topic"
+    MIGRATED = "the chat has another id now"
+    FAILED = "refused for good"
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """message_id: of the message that was sent or changed. wait_s: for TOO_MANY. chat_id: the new one for MIGRATED."""
+
+    fate: Fate
+    message_id: int | None = None
+    wait_s: float = 0.0
+    chat_id: int | None = None
+    error: str | None = None
 
 
 #: Its chat takes nothing from us; whoever is meant must hear of it some other way.
@@ -146,6 +176,11 @@ def _check(key: str, chat_id: int, method: str, payload: dict[str, Any], repeata
         raise ValueError(f"{key}: repeatable, but its payload has no again_prefix to mark a repeat with")
 
 
+def is_repeat_harmless(method: str) -> bool:
+    """Whether calling twice shows nobody anything twice: true of all but the methods that send."""
+    return not method.startswith("send")
+
+
 async def _newest(session: AsyncSession, row_id: int | None) -> int | None:
     """The row that now stands for `row_id`: its last repeat, if it was repeated."""
     while row_id is not None:
@@ -252,8 +287,10 @@ async def _uncertain(session: AsyncSession, row: Outbox, now: datetime) -> None:
 
 
 def _marked(payload: dict[str, Any]) -> dict[str, Any]:
+    """With the line that it is a repeat; it rings, whatever rang beside it."""
     name = "text" if "text" in payload else "caption"
-    return payload | {name: "\n".join(part for part in (payload["again_prefix"], payload.get(name)) if part)}
+    text = "\n".join(part for part in (payload["again_prefix"], payload.get(name)) if part)
+    return {key: value for key, value in payload.items() if key != "disable_notification"} | {name: text}
 
 
 async def recover(session: AsyncSession, now: datetime, claimed_before: datetime) -> int:
