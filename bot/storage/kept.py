@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
+from collections.abc import Hashable
 from typing import Generic, TypeVar
 
 _Value = TypeVar("_Value")
@@ -13,15 +14,15 @@ class Kept(Generic[_Value]):
 
     def __init__(self, most_n: int) -> None:
         self.most_n = most_n
-        self._by_key: OrderedDict[int, _Value] = OrderedDict()
+        self._by_key: OrderedDict[Hashable, _Value] = OrderedDict()
 
-    def get(self, key: int) -> _Value | None:
+    def get(self, key: Hashable) -> _Value | None:
         if key not in self._by_key:
             return None
         self._by_key.move_to_end(key)
         return self._by_key[key]
 
-    def put(self, key: int, value: _Value) -> None:
+    def put(self, key: Hashable, value: _Value) -> None:
         self._by_key[key] = value
         self._by_key.move_to_end(key)
         while len(self._by_key) > self.most_n:

@@ -9,7 +9,8 @@ from collections.abc import Awaitable, Callable
 from datetime import datetime, timedelta
 
 from bot import worker
-from bot.core.tasks.rota import Duty, Problem, Solution
+from bot.core.tasks.rota import Problem, Solution
+from bot.storage.kept import Kept
 
 _TIMEOUT_S = 180.0  # far above the work limit of the solver; only a stuck machine comes here
 
@@ -24,19 +25,21 @@ async def solve(problem: Problem, *, timeout_s: float = _TIMEOUT_S) -> Solution:
 #: Who is free and what each has borne changes slowly; what is open, and who has answered, is looked at every time.
 FRESH_FOR = timedelta(minutes=30)
 
+_GARDENS_N = 256
+
 _Solve = Callable[[Problem], Awaitable[Solution]]
 
 
 def remembering(solve: _Solve, now: Callable[[], datetime]) -> _Solve:
-    """The same solver, giving the last answer again while its duties and helpers are as they were."""
-    known: dict[tuple[tuple[Duty, ...], tuple[int, ...]], tuple[datetime, Solution]] = {}
+    """The same solver, giving its last answer again while duties and helpers are as they were; of so many gardens."""
+    known: Kept[tuple[datetime, Solution]] = Kept(_GARDENS_N)
 
     async def solved(problem: Problem) -> Solution:
         key = (problem.duties, tuple(helper.id for helper in problem.helpers if helper.adult and helper.reachable))
         found = known.get(key)
         if found is None or not timedelta(0) <= now() - found[0] < FRESH_FOR:
-            known.clear()
-            known[key] = found = (now(), await solve(problem))
+            found = (now(), await solve(problem))
+            known.put(key, found)
         return found[1]
 
     return solved
