@@ -7,7 +7,6 @@ from collections import Counter
 from sqlalchemy import select, update
 
 from bot.storage.models import Garden, Outbox
-from tests.support.invented_weather import calm
 from tests.support.talk import COLD, Talk
 
 GALE = (0.0, 9.0, 90.0, 10.0, 25.0, 3.0)
