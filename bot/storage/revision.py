@@ -26,9 +26,10 @@ _CHANGED, _COUNT = "gardens changed", "times changed"
 #: What a session notes of itself: rows that its last flush has changed; the revisions that its commit has raised, by
 #: garden, where it says of which.
 MODIFIED, RAISED = "rows modified", "revisions raised"
-#: Of a statement of this module: it raises no revision, and changes nothing that is kept.
+#: Of a statement of this module, or one that removes what no look rests on any more: it raises no revision, and changes
+#: nothing that is kept.
 OURS = "raises revisions"
-_UNNOTED = {OURS: True, "synchronize_session": False}
+UNNOTED = {OURS: True, "synchronize_session": False}
 #: In place of numbers: a statement changed rows of whichever gardens.
 _EVERY = "every"
 
@@ -58,13 +59,13 @@ def rests_on(table: Table) -> bool:
 async def look_again(session: AsyncSession, garden_id: int, revision: int, at: datetime | None) -> None:
     """When the garden is to be looked at again, unless its records have changed since that revision; that raises none."""
     seen = update(_GARDENS).where(_GARDENS.c.id == garden_id, _GARDENS.c.revision == revision)
-    await session.execute(seen.values(next_look_at=at), execution_options=_UNNOTED)
+    await session.execute(seen.values(next_look_at=at), execution_options=UNNOTED)
 
 
 async def ask_weather(session: AsyncSession, garden_id: int, at: datetime | None) -> None:
     """When a weather service may be asked for the garden again; no record of the garden changes by that."""
     query = update(_GARDENS).where(_GARDENS.c.id == garden_id).values(ask_weather_at=at)
-    await session.execute(query, execution_options=_UNNOTED)
+    await session.execute(query, execution_options=UNNOTED)
 
 
 def changes(session: Session) -> int:
@@ -127,16 +128,18 @@ def _executed(state: ORMExecuteState) -> Any:
         return None
     result: Any = state.invoke_statement()
     if result.rowcount:
-        _of_many(state, statement, column)
+        _add(state.session, *(_of_whom(statement, table) or (_GARDENS, _EVERY)))
     return result
 
 
-def _of_many(state: ORMExecuteState, statement: Any, column: Column[Any] | None) -> None:
-    number = _equals(statement, column) if column is not None else None
-    if column is not None and number is not None:
-        _add(state.session, _points_at(column), number)
-    else:
-        _add(state.session, _GARDENS, _EVERY)
+def _of_whom(statement: Any, table: Table) -> tuple[Table, Any] | None:
+    """The garden, or the row of one garden (a member, a place), whose rows alone a statement about many has changed."""
+    own = [column for column in table.columns if column.name == "garden_id"]
+    for column in (*own, *table.columns):
+        leads = column.foreign_keys and (_points_at(column) is _GARDENS or "garden_id" in _points_at(column).c)
+        if leads and (number := _equals(statement, column)) is not None:
+            return _points_at(column), number
+    return None
 
 
 def _equals(statement: Any, column: Column[Any]) -> Any:
@@ -157,7 +160,7 @@ def _committing(session: Session) -> None:
     _forget(session)
     session.info[RAISED] = {}
     if changed:
-        raised = session.execute(_raised(changed), execution_options=_UNNOTED)
+        raised = session.execute(_raised(changed), execution_options=UNNOTED)
         session.info[RAISED] = {} if _EVERY in changed.get(_GARDENS, ()) else dict(raised.all())
 
 

@@ -11,9 +11,23 @@ import pytest
 from sqlalchemy import Column, delete, func, insert, select, update
 
 from bot.core.garden.snapshot import Role
+from bot.services.people import leaving
+from bot.services.people.retention import tidy
 from bot.storage import revision
 from bot.storage.garden import gardens
-from bot.storage.models import Base, Entry, Garden, Member, OnCall, Person, Place, Plot
+from bot.storage.models import (
+    Base,
+    Entry,
+    Errand,
+    Garden,
+    Member,
+    OnCall,
+    PendingNote,
+    Person,
+    Place,
+    Plot,
+    PlotHolder,
+)
 from bot.storage.session import Database
 from tests.support.any_row import NOW, any_value
 
@@ -26,6 +40,7 @@ OF_NO_GARDEN = {
     "sensor_keys": "no look rests on who may send",
     "sent_readings": "no look rests on them before they are a night's reading",
     "service_pauses": "of a weather service",
+    "setups": "a dialogue with one person, of a garden that may be none yet",
 }
 MAPPED = sorted((one.class_ for one in Base.registry.mappers), key=lambda one: str(one.__tablename__))
 ROWS = [one for one in MAPPED if one.__tablename__ not in OF_NO_GARDEN]
@@ -194,6 +209,37 @@ async def test_a_statement_that_says_of_which_garden_raises_only_that_one(databa
     async with database.begin() as session:
         await session.execute(delete(OnCall).where(OnCall.garden_id == 2, OnCall.member_id == 2))
     assert await _revisions(database) == [before[0] + 1, before[1] + 1]
+
+
+async def test_a_statement_that_says_of_whom_raises_only_their_garden(database: Database) -> None:
+    before = await _revisions(database)
+    async with database.begin() as session:
+        await session.execute(delete(PendingNote).where(PendingNote.member_id == 2))
+    assert await _revisions(database) == [before[0], before[1] + 1]
+    async with database.begin() as session:
+        await session.execute(delete(PlotHolder).where(PlotHolder.member_id == 1))
+    assert await _revisions(database) == [before[0] + 1, before[1] + 1]
+
+
+async def test_what_is_too_old_for_any_look_goes_without_raising_one(database: Database) -> None:
+    before = await _revisions(database)
+    async with database.begin() as session:
+        await session.execute(update(Member).values(left_at=None, lift_back_on=None))
+        await session.execute(update(Garden).values(call_h=None))  # reckoned anew by how fast people answer
+    after = await _revisions(database)
+    assert after != before
+    async with database.begin() as session:
+        removed = await tidy(session, NOW + timedelta(days=800))
+        assert removed.questions_n == 2
+        assert not (await session.scalars(select(Errand.id))).all()
+    assert await _revisions(database) == after
+
+
+async def test_a_member_who_leaves_raises_their_garden_alone(database: Database) -> None:
+    before = await _revisions(database)
+    async with database.begin() as session:
+        await leaving.end(session, await session.get_one(Member, 1), NOW)
+    assert await _revisions(database) == [before[0] + 1, before[1]]
 
 
 async def test_a_statement_that_finds_no_row_raises_nothing(database: Database) -> None:

@@ -24,8 +24,8 @@ async def end(session: AsyncSession, member: Member, now: datetime) -> None:
         helped = await session.get(Member, row.member_id)
         if helped is not None:
             await give_on(session, helped, now)
-    theirs = (NamedHelper.member_id == member.id) | (NamedHelper.helper_id == member.id)
-    await session.execute(delete(NamedHelper).where(theirs))
+    await session.execute(delete(NamedHelper).where(NamedHelper.helper_id == member.id))
+    await session.execute(delete(NamedHelper).where(NamedHelper.member_id == member.id))
 
 
 async def blocked(session: AsyncSession, user_id: int, now: datetime) -> list[Member]:

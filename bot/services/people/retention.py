@@ -30,6 +30,7 @@ from bot.storage.models import (
     TaskReport,
     Warning,
 )
+from bot.storage.revision import UNNOTED
 from bot.storage.states import SendState, WarningState
 from bot.storage.trouble import trouble
 
@@ -60,15 +61,18 @@ async def tidy(session: AsyncSession, now: datetime) -> Removed:
     kept = cast(Inbox.payload, String) != "{}"  # PostgreSQL compares JSON as text only
     texts = await _count(session, update(Inbox).where(Inbox.done_at < now - INBOX_FOR, kept).values(payload={}))
     await session.execute(delete(Inbox).where(Inbox.done_at < now - _NUMBER_FOR))
-    await session.execute(delete(PastDay).where(PastDay.on < (now - KEPT_FOR).date()))
-    await session.execute(delete(TaskReport).where(TaskReport.reported_at < now - OUTBOX_FOR))
     await _long_gone(session, now)
     await wishes.lift_again(session, now)
-    await session.execute(delete(Setup).where(Setup.touched_at < now - OUTBOX_FOR))
-    await session.execute(delete(Errand).where(Errand.asked_at < now - INBOX_FOR))
-    await session.execute(delete(ClaimCode).where(ClaimCode.expires_at < now))
-    await session.execute(delete(CodeGuess).where(CodeGuess.last_at < now - codes.WAIT_FOR))
-    await session.execute(delete(Knock).where(Knock.asked_at < now - OUTBOX_FOR))
+    for table, old in (
+        (PastDay, PastDay.on < (now - KEPT_FOR).date()),
+        (TaskReport, TaskReport.reported_at < now - OUTBOX_FOR),
+        (Setup, Setup.touched_at < now - OUTBOX_FOR),
+        (Errand, Errand.asked_at < now - INBOX_FOR),
+        (ClaimCode, ClaimCode.expires_at < now),
+        (CodeGuess, CodeGuess.last_at < now - codes.WAIT_FOR),
+        (Knock, Knock.asked_at < now - OUTBOX_FOR),
+    ):
+        await _count(session, delete(table).where(old))
     questions = delete(PendingNote).where(PendingNote.asked_at < now - INBOX_FOR)
     await official.forget_old(session, now)
     await answers.note(session)
@@ -104,6 +108,7 @@ async def _outbox(session: AsyncSession, now: datetime) -> int:
 
 
 async def _count(session: AsyncSession, statement: Update | Delete) -> int:
-    result = await session.execute(statement.execution_options(synchronize_session=False))
+    # No look at a garden rests on what is so old.
+    result = await session.execute(statement, execution_options=UNNOTED)
     assert isinstance(result, CursorResult)
     return result.rowcount

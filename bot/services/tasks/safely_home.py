@@ -112,10 +112,9 @@ async def asked(session: AsyncSession, member_id: int, now: datetime) -> Asked:
 async def crying(session: AsyncSession, now: datetime) -> frozenset[int]:
     """Ids of the members who cried for help within the last hours, and have not said since that all is well."""
     told: dict[tuple[str, int], int] = {}
-    for key, row_id in (await said.queued(session, "home:", now - REACH)).items():
+    for key, row_id in (await said.queued(session, ("home:cry:", "home:safe:"), now - REACH)).items():
         _, what, number, *_ = key.split(":")
-        if what in ("cry", "safe"):
-            told[what, int(number)] = max(row_id, told.get((what, int(number)), 0))
+        told[what, int(number)] = max(row_id, told.get((what, int(number)), 0))
     return frozenset(
         id_ for (what, id_), row_id in told.items() if what == "cry" and row_id > told.get(("safe", id_), 0)
     )

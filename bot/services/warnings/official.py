@@ -22,6 +22,7 @@ from bot.forecasts.cap import Resolve, public_addresses
 from bot.storage.kept import Kept
 from bot.storage.models import Garden, OfficialWarning, WarningFeed, WarningFile
 from bot.storage.read_once import lasting, read_once
+from bot.storage.revision import UNNOTED
 from bot.storage.session import Database
 
 #: So many files of one feed at a time; the rest at the next tick.
@@ -268,5 +269,7 @@ async def _severe(session: AsyncSession, garden_id: int) -> Sequence[Closed]:
 
 async def forget_old(session: AsyncSession, now: datetime) -> None:
     """Let files go that no feed lists any more, and warnings that are long over."""
-    await session.execute(delete(WarningFile).where(WarningFile.listed_at < now - _KEPT_FOR))
-    await session.execute(delete(OfficialWarning).where(OfficialWarning.ended_at < now - _KEPT_FOR))
+    old_files = delete(WarningFile).where(WarningFile.listed_at < now - _KEPT_FOR)
+    old_warnings = delete(OfficialWarning).where(OfficialWarning.ended_at < now - _KEPT_FOR)
+    for old in (old_files, old_warnings):
+        await session.execute(old, execution_options=UNNOTED)

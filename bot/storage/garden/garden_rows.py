@@ -16,7 +16,7 @@ from sqlalchemy.orm import Mapped, mapped_column, validates
 
 from bot.core.garden.place_state import Did
 from bot.core.garden.snapshot import Around, Cover, Lay, PlaceKind, Stage, SupportKind
-from bot.storage.base import LINE, Base
+from bot.storage.base import LINE, UNSEEN, Base
 from bot.storage.states import MarkKind, Shut
 from bot.storage.types import Word
 
@@ -272,6 +272,7 @@ class Setup(Base):
     """
 
     __tablename__ = "setups"
+    __table_args__ = ({"info": UNSEEN},)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     person_id: Mapped[int] = mapped_column(ForeignKey("people.id", ondelete="CASCADE"), unique=True)

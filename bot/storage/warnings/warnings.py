@@ -34,7 +34,8 @@ async def active(session: AsyncSession, garden_id: int, now: datetime) -> Sequen
 
 @cache
 def _active() -> Any:
-    undoing = select(Task.warning_id).where(Task.state.in_(tasks.LIVE), Task.due_at > bindparam("now"))
+    of_garden = Task.garden_id == bindparam("garden_id")
+    undoing = select(Task.warning_id).where(of_garden, Task.state.in_(tasks.LIVE), Task.due_at > bindparam("now"))
     is_open = (Warning.state != WarningState.OVER) | Warning.id.in_(undoing)
     return (
         select(Warning).where(Warning.garden_id == bindparam("garden_id"), is_open).order_by(Warning.due_at, Warning.id)

@@ -46,7 +46,11 @@ class Outbox(Base):
     """
 
     __tablename__ = "outbox"
-    __table_args__ = (Index("ix_outbox_waiting", "state", "send_at", "urgency", "id"),)
+    __table_args__ = (
+        Index("ix_outbox_waiting", "state", "send_at", "urgency", "id"),
+        Index("ix_outbox_in_turn", "state", "urgency", "id"),
+        Index("ix_outbox_tried", "state", "attempts"),
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     key: Mapped[str] = mapped_column(String(LINE), unique=True)
@@ -56,7 +60,7 @@ class Outbox(Base):
     payload: Mapped[dict[str, Any]]
     urgency: Mapped[int]
     repeatable: Mapped[bool] = mapped_column(default=False)
-    edits: Mapped[int | None] = mapped_column(ForeignKey("outbox.id"))
+    edits: Mapped[int | None] = mapped_column(ForeignKey("outbox.id"), index=True)
     garden_id: Mapped[int | None]
     state: Mapped[SendState] = mapped_column(default=SendState.PENDING)
     queued_at: Mapped[datetime]

@@ -8,8 +8,9 @@ from datetime import datetime, timedelta
 from functools import cache
 from typing import Any
 
-from sqlalchemy import ColumnElement, Integer, Select, and_, bindparam, func, or_, select, tuple_, update
+from sqlalchemy import ColumnElement, Integer, Select, and_, bindparam, exists, func, or_, select, tuple_, update
 from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import aliased
 from sqlalchemy.orm.attributes import set_committed_value
 
 from bot.storage.claims import owns_all, try_own_of
@@ -159,7 +160,8 @@ async def let_go(session: AsyncSession, row_id: int, attempts: int) -> None:
 def _due() -> Select[Outbox]:
     """The next rows, given `now`, `elsewhere` and `most_n`; built once, since that takes as long as asking.
 
-    The subqueries stand by themselves, so that the database answers each once, not once a row.
+    However many wait: the next ones are found in the order of an index, and so is what was tried before; both subqueries
+    that stand by themselves find few rows, and the third is asked of changes alone.
     """
     now: Any = bindparam("now", type_=UtcMoment())
     is_elsewhere = Outbox.chat_id.in_(bindparam("elsewhere", expanding=True))
@@ -169,8 +171,9 @@ def _due() -> Select[Outbox]:
     )
     is_in_turn = or_(Outbox.attempts > 0, tuple_(Outbox.chat_id, Outbox.urgency).not_in(tried))
     is_free = Outbox.chat_id.not_in(select(Outbox.chat_id).where(Outbox.state == SendState.SENDING))
-    unsent = select(Outbox.id).where(Outbox.state.in_((SendState.PENDING, SendState.SENDING)))
-    has_target = or_(Outbox.edits.is_(None), Outbox.edits.not_in(unsent))
+    target = aliased(Outbox)
+    unsent = exists().where(target.id == Outbox.edits, target.state.in_((SendState.PENDING, SendState.SENDING)))
+    has_target = or_(Outbox.edits.is_(None), ~unsent)
     return (
         select(Outbox)
         .where(is_due, is_in_turn, is_free, has_target, ~is_elsewhere)

@@ -13,7 +13,7 @@ from datetime import datetime
 from functools import cache
 from typing import Any
 
-from sqlalchemy import bindparam, select, update
+from sqlalchemy import and_, bindparam, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bot.storage.models import Inbox, Outbox
@@ -119,17 +119,16 @@ async def since(session: AsyncSession, prefix: str, at: datetime) -> bool:
 
 
 @read_once(Outbox)
-async def queued(session: AsyncSession, prefix: str, since_at: datetime) -> Mapping[str, int]:
-    """The rows queued since then whose keys begin so, by key. prefix: plain letters and digits that end with a colon."""
-    # ";" is the sign after ":": a range, so that the keys' own index serves.
-    given = {"first": prefix, "beyond": f"{prefix[:-1]};", "since_at": since_at}
-    return dict(iter(await session.execute(_queued(), given)))
+async def queued(session: AsyncSession, prefixes: tuple[str, ...], since_at: datetime) -> Mapping[str, int]:
+    """The rows queued since then whose keys begin so, by key. prefixes: plain letters and digits that end with a colon."""
+    return dict(iter(await session.execute(_queued(prefixes), {"since_at": since_at})))
 
 
 @cache
-def _queued() -> Any:
-    keys_ = (Outbox.key >= bindparam("first"), Outbox.key < bindparam("beyond"))
-    return select(Outbox.key, Outbox.id).where(*keys_, Outbox.queued_at >= bindparam("since_at"))
+def _queued(prefixes: tuple[str, ...]) -> Any:
+    # ";" is the sign after ":": ranges, so that the keys' own index serves.
+    begins = (and_(Outbox.key >= prefix, Outbox.key < f"{prefix[:-1]};") for prefix in prefixes)
+    return select(Outbox.key, Outbox.id).where(or_(*begins), Outbox.queued_at >= bindparam("since_at"))
 
 
 async def forget_group(session: AsyncSession, chat_id: int) -> None:
