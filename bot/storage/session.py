@@ -34,6 +34,9 @@ from bot.storage import read_once, revision
 from bot.storage.kept import Kept
 from bot.storage.trouble import Trouble, trouble
 
+_LOG = logging.getLogger(__name__)
+_Result = TypeVar("_Result")
+
 _NAME = "in_place"
 
 
@@ -81,11 +84,11 @@ class _InPlaceDialect(SQLiteDialect_pysqlite):
         return AsyncAdaptedQueuePool
 
     def do_execute(self, cursor: Any, statement: str, parameters: Any, context: Any = None) -> None:
-        await_only(_DONE)
+        _insist()
         cursor.execute(statement, parameters)
 
     def do_executemany(self, cursor: Any, statement: str, parameters: Any, context: Any = None) -> None:
-        await_only(_DONE)
+        _insist()
         cursor.executemany(statement, parameters)
 
     def get_driver_connection(self, connection: Any) -> Any:
@@ -100,9 +103,6 @@ def in_place(url: URL) -> URL:
     return url.set(drivername=f"sqlite+{_NAME}")
 
 
-_LOG = logging.getLogger(__name__)
-_Result = TypeVar("_Result")
-
 #: The longest that PostgreSQL may take to let us in, and for one statement, s.
 CONNECT_S, COMMAND_S = 10.0, 60.0
 #: What a session notes of itself (`info`): a message to send, long work to do.
@@ -113,6 +113,55 @@ _READS = "gatepost_reads"
 LOOKS_N = 256
 #: Between two tries: doubled from the first, no longer than the last, s.
 FIRST_PAUSE_S, LONGEST_PAUSE_S = 0.05, 10.0
+
+
+#: How many calls of sessions are being answered at once: one within another, since nothing of them is waited for.
+_answering = 0
+
+
+def _insist() -> None:
+    """What nobody has asked a session for, such as an attribute that is read by itself, fails here as on PostgreSQL."""
+    if not _answering:
+        await_only(_DONE)
+
+
+def _at_once(call: Callable[..., _Result], *given: Any, **named: Any) -> _Result:
+    global _answering
+    _answering += 1
+    try:
+        return call(*given, **named)
+    finally:
+        _answering -= 1
+
+
+class _InPlaceSession(AsyncSession):
+    """Answers when it is asked: what makes a call that can wait takes longer than most statements."""
+
+    async def execute(self, statement: Any, params: Any = None, **named: Any) -> Any:
+        named["execution_options"] = {**named.get("execution_options", {}), "prebuffer_rows": True}
+        return _at_once(self.sync_session.execute, statement, params, **named)
+
+    async def scalar(self, statement: Any, params: Any = None, **named: Any) -> Any:
+        named["execution_options"] = {**named.get("execution_options", {}), "prebuffer_rows": True}
+        return _at_once(self.sync_session.scalar, statement, params, **named)
+
+    async def get(self, entity: Any, ident: Any, **named: Any) -> Any:
+        return _at_once(self.sync_session.get, entity, ident, **named)
+
+    async def get_one(self, entity: Any, ident: Any, **named: Any) -> Any:
+        return _at_once(self.sync_session.get_one, entity, ident, **named)
+
+    async def flush(self, objects: Any = None) -> None:
+        _at_once(self.sync_session.flush, objects)
+
+    async def commit(self) -> None:
+        _at_once(self.sync_session.commit)
+
+    async def rollback(self) -> None:
+        _at_once(self.sync_session.rollback)
+
+    async def close(self) -> None:
+        _at_once(self.sync_session.close)
 
 
 class _Session(Session):
@@ -142,6 +191,7 @@ class Database:
         self.reads: Kept[Any] = Kept(LOOKS_N)
         self._session = async_sessionmaker(
             self.engine,
+            class_=_InPlaceSession if self.is_sqlite else AsyncSession,
             sync_session_class=_Session,
             expire_on_commit=False,
             info={"kept": self.kept, "alerts": self.alerts, read_once.READS: self.reads},
