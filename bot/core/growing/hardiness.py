@@ -21,6 +21,8 @@ _FRUITING = (Stage.FLOWERING, Stage.READY)
 
 TRAYS = (Stage.CHITTING, Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING, Stage.HARDENED)
 HARDY_MARGIN_C = 2.0
+#: Of the compost that it wants in the end, with which a batch in a container is no tray: common practice, no source.
+_ROOM_SHARE = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +110,15 @@ def _of(name: str, degrees_c: float) -> Limit:
 
 
 def in_pots(planting: Planting, place: Place, crop: Crop) -> bool:
-    """Whether the batch stands in pots or trays that can be carried, apart from containers."""
+    """Whether the batch stands in pots or trays that can be carried, apart from the containers that it stays in."""
     if planting.stage is Stage.SEEDLING:
-        return crop.raising is not None and place.kind is not PlaceKind.BED
+        return crop.raising is not None and place.kind is not PlaceKind.BED and not _stays(planting, place, crop)
     return planting.stage in TRAYS
+
+
+def _stays(planting: Planting, place: Place, crop: Crop) -> bool:
+    """Whether what was sown in a container has room there to grow on; where its size is not known it has."""
+    if place.kind is not PlaceKind.CONTAINER:
+        return False
+    wanted_l = planting.count * (crop.planting.in_pot_l or 0.0)
+    return place.volume_l is None or place.volume_l >= _ROOM_SHARE * wanted_l
