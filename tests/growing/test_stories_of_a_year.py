@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -171,3 +171,28 @@ def test_lettuces_of_summer_are_sown_in_the_open_and_those_of_early_spring_under
         job for job in story.week(CALLUM, WeekRecords(wanted=frozenset({"lettuce"}))).jobs if job.kind is JobKind.SOW
     ]
     assert [job.detail for job in found] == [where]
+
+
+# -- tubers in pots
+
+
+@pytest.mark.parametrize(("crop", "out_on"), [("dahlia", date(2026, 5, 24)), ("oca", date(2026, 5, 18))])
+def test_tubers_in_pots_are_hardened_off_and_planted_out_not_staked(crop: str, out_on: date) -> None:
+    """Dahlias: harden off for at least a week, stake as you plant (Saga magazine, how to store dahlias; read 2026-11-28)."""
+    pots = batch(crop, TUNNEL, Stage.GROWING, 6, planted_on=date(2026, 4, 1), stage_on=date(2026, 4, 22))
+    work = {JobKind.SUPPORT, JobKind.EARTH_UP, JobKind.POT_ON, JobKind.HARDEN_OFF, JobKind.PLANT_OUT}
+    assert not work & kinds(date(2026, 4, 28), pots)
+    assert work & kinds(out_on - timedelta(days=7), pots) == {JobKind.HARDEN_OFF}
+    hardened = replace(pots, stage=Stage.HARDENING, hardening_on=out_on - timedelta(days=8))
+    assert work & kinds(out_on, hardened) == {JobKind.PLANT_OUT}
+
+
+def test_oca_that_nobody_planted_out_stays_in_the_tunnel_and_is_left_in_peace() -> None:
+    pots = batch("oca", TUNNEL, Stage.GROWING, 6, planted_on=date(2026, 4, 1), stage_on=date(2026, 4, 22))
+    assert not {JobKind.HARDEN_OFF, JobKind.PLANT_OUT} & kinds(date(2026, 7, 5), pots)
+
+
+def test_no_soil_is_drawn_over_pots_in_the_tunnel_before_a_frost() -> None:
+    pots = batch("oca", TUNNEL, Stage.GROWING, 6, planted_on=date(2026, 4, 1), stage_on=date(2026, 4, 22))
+    asked = tonight(Story(date(2026, 5, 2), (pots,), Weather((-5.0,), (9.0,)), places=TUNNELS))
+    assert asked and ("oca", "earth up") not in asked

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from bot.core.garden.snapshot import HOUSES, Cover, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Days, Life, Watch
+from bot.core.growing.hardiness import is_potted_tuber
 from bot.core.growing.jobs.job import Item, JobKind, View, worth
 from bot.core.growing.seasons import closes_on, days_left, growing_year, in_window, on_day
 from bot.core.growing.spacing import repeat
@@ -38,8 +39,9 @@ def tending(view: View) -> Iterator[Item]:
     for planting in view.plantings:
         if planting.stage in _OUT:
             crop = view.crops[planting.crop]
-            yield from _earth_up(planting, crop, view)
-            yield from _support(planting, crop, view, planting.place_id in supported)
+            if not is_potted_tuber(planting, view.garden.place_of(planting), crop, view.today):
+                yield from _earth_up(planting, crop, view)
+                yield from _support(planting, crop, view, planting.place_id in supported)
             yield from _feed(planting, crop, view)
             yield from _pinch(planting, crop)
 
