@@ -196,3 +196,16 @@ def test_no_soil_is_drawn_over_pots_in_the_tunnel_before_a_frost() -> None:
     pots = batch("oca", TUNNEL, Stage.GROWING, 6, planted_on=date(2026, 4, 1), stage_on=date(2026, 4, 22))
     asked = tonight(Story(date(2026, 5, 2), (pots,), Weather((-5.0,), (9.0,)), places=TUNNELS))
     assert asked and ("oca", "earth up") not in asked
+
+
+# -- hard frost
+
+
+@pytest.mark.parametrize("crop", ["leek", "parsnip", "kale"])
+def test_nothing_is_lifted_out_of_frozen_ground_before_it_thaws(crop: str) -> None:
+    """Greens are not picked frozen (Sustainable Gardening News), nor can anybody dig (M. Cullen). Both read 2026-11-28."""
+    winter = batch(crop, CALLUMS_BED, Stage.READY, 20, sown_on=date(2025, 4, 10), planted_on=date(2025, 6, 20))
+    on = date(2026, 1, 20)
+    assert JobKind.HARVEST not in kinds(on, winter, Weather((-9.0,) * 5, (-2.0,)))
+    assert JobKind.HARVEST in kinds(on, winter, Weather((-9.0,) * 5, (-2.0, -1.0, 3.0)))
+    assert JobKind.HARVEST in kinds(on, replace(winter, place_id=TUNNEL), Weather((-9.0,) * 5, (-2.0,)))
