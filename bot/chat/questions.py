@@ -7,7 +7,7 @@ from collections.abc import Awaitable, Callable, Sequence
 from bot.chat import help, rights
 from bot.chat import question_words as wording
 from bot.chat.calendar import calendar
-from bot.chat.growing import care_words, crop, crop_words, outdoors, week
+from bot.chat.growing import care_words, crop, crop_words, outdoors, thirst, week
 from bot.chat.html import bold, lines
 from bot.chat.journal import note
 from bot.chat.language.phrases import stands_in, voices
@@ -352,7 +352,7 @@ _DEEDS: dict[Topic, Deed] = {
     Topic.UNCOVER: _uncover,
     Topic.COVERED: _covered,
     Topic.SAFE: _safe,
-    Topic.WATER: weather_questions.rain,
+    Topic.WATER: thirst.answer,
     Topic.WHAT_IN: _what_in,
     Topic.WHERE: _where,
     Topic.HOLDER: _holder,
