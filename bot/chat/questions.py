@@ -7,7 +7,7 @@ from collections.abc import Awaitable, Callable, Sequence
 from bot.chat import help, rights
 from bot.chat import question_words as wording
 from bot.chat.calendar import calendar
-from bot.chat.growing import care_words, crop, crop_words, outdoors, week
+from bot.chat.growing import care_words, crop, crop_words, outdoors, thirst, week
 from bot.chat.html import bold, lines
 from bot.chat.journal import note
 from bot.chat.language.phrases import stands_in, voices
@@ -75,10 +75,13 @@ async def _safe(request: Request, wanted: Wanted) -> None:
     stands = {one.place_id for one in grown}
     # Of a crop the place that is named may be where it is to go; what matters is where it stands.
     places = [id_ for id_ in wanted.places if not grown or id_ in stands] or [*stands]
+    out = None if waiting else await outdoors.not_waiting(request, told, seen, keys_)
     if keys_ and not grown:
-        await request.reply(lines([wording.where(told, seen.garden, keys_[:3]), *map(_harm(told), keys_[:1])]))
+        await request.reply(lines([wording.where(told, seen.garden, keys_[:3]), *map(_harm(told), keys_[:1]), out]))
         return
-    risk = wording.risk(told, seen, places, [key for key in keys_ if any(one.crop == key for one in grown)])
+    risk = lines(
+        [wording.risk(told, seen, places, [key for key in keys_ if any(one.crop == key for one in grown)]), out]
+    )
     text, is_whole = outdoors.some(told, seen, waiting, above=[risk]) if waiting else (risk, True)
     await request.reply(text, [] if is_whole else [[(request.say.gettext("Show all plants"), outdoors.ALL)]])
 
@@ -349,7 +352,7 @@ _DEEDS: dict[Topic, Deed] = {
     Topic.UNCOVER: _uncover,
     Topic.COVERED: _covered,
     Topic.SAFE: _safe,
-    Topic.WATER: weather_questions.rain,
+    Topic.WATER: thirst.answer,
     Topic.WHAT_IN: _what_in,
     Topic.WHERE: _where,
     Topic.HOLDER: _holder,

@@ -144,6 +144,8 @@ DEGREES: Mapping[str, Mapping[tuple[str, str], Row]] = {
     "dowding-artichoke": {("globe-artichoke", WINTER): stands(-10.0)},
     "benjis-clover": {("crimson-clover", HARDENED): (-5.0, -5.0)},
     "rutgers-figs": {("fig", TENDER): fahrenheit(25, 27), ("fig", HARDENED): stands(fahrenheit(15)[0])},
+    "kahikatea-oca": {("oca", "ready_c"): stands(-5.0)},
+    "brust-frost": {("phacelia", TENDER): stands(-4.0)},
     "symbiosis-phacelia": {("phacelia", HARDENED): (-8.0, -6.0)},
     "unl-sunflower": {("sunflower", HARDENED): stands(fahrenheit(30)[0])},
     "windy-acres": {("sweet-pea", key): stands(fahrenheit(20)[0]) for key in (TENDER, HARDENED, WINTER)},

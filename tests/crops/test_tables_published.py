@@ -140,6 +140,20 @@ YEARS: Mapping[str, Mapping[str, Row]] = {
     "kdaa-rotation": dict.fromkeys(PERENNIALS, both(0)),
 }
 
+# Metres to which a crop is held up. University of Minnesota Extension, five feet; HortTechnology 2024, a top wire at 7 feet;
+# Dahlia Society of Victoria, up to about 1.5 m; growers of seed, three feet; Iowa State University Extension 1995, 6 feet;
+# University of California, at least 4.5 feet, for canes of 6 to 8.
+FOOT_M = 0.3048
+SUPPORT_M: Mapping[str, Mapping[str, Row]] = {
+    "umn-trellises": {"cucumber-outdoor": (0, 5 * FOOT_M)},
+    "horttech2024": {"cucumber-greenhouse": (0, 7 * FOOT_M)},
+    "dahlias-victoria": {"dahlia": (0, 1.5)},
+    "witty-farmer": {"brussels-sprouts": (0, 3 * FOOT_M)},
+    "true-leaf": {"broccoli-sprouting": (0, 3 * FOOT_M)},
+    "isu-trellis1995": {"grape": (0, 6 * FOOT_M)},
+    "ucipm-trellis": {"blackberry": (4.5 * FOOT_M, 8 * FOOT_M)},
+}
+
 # By source and key of the figure: its rows, and how far a rounded figure may lie outside.
 HELD: Mapping[tuple[str, str], tuple[Mapping[str, Row], float]] = {
     ("ecocrop", "harvest.days"): (DAYS, 0),
@@ -158,6 +172,10 @@ HELD: Mapping[tuple[str, str], tuple[Mapping[str, Row], float]] = {
     ("isu-pears2016", "harvest.storage.weeks"): ({"pear": (4, 13)}, 0),
     # Gardeners' own: the highest wire 180 cm up; stakes of 180 cm, 30 of them in the ground; six feet to grow.
     ("fragrantgarden", "support.height_m"): ({"sweet-pea": (0, 1.83)}, 0),
+    **{(source, "support.height_m"): (rows, 0) for source, rows in SUPPORT_M.items()},
+    ("dahlias-victoria", "support.from_cm"): ({"dahlia": (20, 40)}, 0),
+    # Iowa's growers: 3 to 6 months.
+    ("choose-iowa-nuts", "harvest.storage.weeks"): ({"hazel": (13, 26)}, 0),
     # Mason, Simply Vegetables, spring 2025: weekly.
     ("nvs2025", "care.feed_weeks"): (dict.fromkeys(("cucumber-greenhouse", "melon"), both(1)), 0),
     **{(source, "planting.in_pot_l"): (rows, TENTH_OF_A_LITRE) for source, rows in POTS.items()},

@@ -20,7 +20,7 @@ from bot.core.garden.snapshot import Planting, Stage
 from bot.core.growing.carrying import carried, carrier, warmed
 from bot.core.growing.crop import Crop
 from bot.core.growing.outdoors import Advice, Conditions, Verdict, advise_all
-from bot.core.growing.seasons import turned
+from bot.core.growing.seasons import in_window, turned
 from bot.core.growing.stages import reckoned
 from bot.core.growing.succession import Where, fill_gap, sowing_places
 from bot.core.warnings.hazards import findings
@@ -219,6 +219,24 @@ STARTS: tuple[tuple[str, date, str, set[Where]], ...] = (
 def test_when_a_grower_there_sows(place: str, on: date, crop: str, where: set[Where]) -> None:
     found = {one.where for one in sowing_places(rules(place)[crop], on)} - {Where.CHIT}
     assert (Where.OUTDOORS in found) == (Where.OUTDOORS in where), (place, crop, found)
+
+
+#: (crop, in flower or ripe, not yet, then). Apples: the blossom festival of Cotehele, 26 April to 11 May 2025, 26 to 29
+#: April 2024 (Cornish Times). Strawberries: to pick from June (Mitchell Fruit Garden, Newquay), in the open at the time of
+#: the county show (Barefoot Cornwall, 27 May 2014). Cherries and pears in flower on 16 May of a cool spring (The Guardian,
+#: 2018, Tamar Valley). All copies, read 2026-11-28.
+CORNISH_FRUIT = (
+    ("apple", "flowering", date(2026, 4, 1), date(2026, 5, 5)),
+    ("pear", "flowering", date(2026, 3, 1), date(2026, 4, 25)),
+    ("strawberry", "window", date(2026, 5, 10), date(2026, 6, 8)),
+    ("cherry", "window", date(2026, 5, 20), date(2026, 6, 25)),
+)
+
+
+@pytest.mark.parametrize(("crop", "what", "not_yet_on", "then_on"), CORNISH_FRUIT)
+def test_mild_nights_by_the_sea_bring_no_fruit_forward(crop: str, what: str, not_yet_on: date, then_on: date) -> None:
+    days = getattr(rules("Cornwall")[crop].harvest, what)
+    assert not in_window(not_yet_on, days) and in_window(then_on, days), days
 
 
 def hardened(crop: str, sown: date) -> Planting:

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.cli import score_gusts
+from bot.core.units import MS_PER_MPH
 from bot.core.warnings.safety import Limits, Unsafe, no_height_hours, overlaps, reaches, unsafe_outdoor_hours
 from bot.core.weather.forecast import ForecastError, Hour
 from bot.core.weather.wind import gusts, windows, within
@@ -113,6 +114,14 @@ def test_past_the_end_of_the_forecast_nothing_is_known() -> None:
     assert reaches(calm, NOON, NOON + 2 * HOUR)
     assert not reaches(calm, NOON, NOON + 3 * HOUR)
     assert not reaches(forecast([]), NOON, NOON + HOUR)
+
+
+@pytest.mark.parametrize("gust_ms", [60 / 3.6, 40 * MS_PER_MPH, 20.0])
+def test_nobody_is_sent_out_in_gusts_that_others_stop_work_close_gardens_or_warn_walkers_for(gust_ms: float) -> None:
+    """BUAK, bad weather in Austrian building work, 60 km/h; Leach Botanical Garden, 40 mph; Melbourne criteria, 20 m/s (via
+    Orbital Stack): read 2026-11-28."""
+    (hour,) = unsafe_outdoor_hours(gusty(gust_ms))
+    assert hour.reasons == (Unsafe.GUST,)
 
 
 @pytest.mark.parametrize(("wind_ms", "unsafe"), [(10.2, False), (10.3, True)])

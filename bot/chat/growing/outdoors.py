@@ -14,6 +14,7 @@ from bot.chat.request import Request
 from bot.chat.screen import show, within
 from bot.chat.warnings.brief import fits
 from bot.chat.warnings.told import Told
+from bot.core.garden.snapshot import HOUSES, Stage
 from bot.core.growing.outdoors import FIRST_H, GAIN_DAYS, PRACTICE_FIRST_H, Advice, Outing, Verdict, Why, hours_outside
 from bot.i18n import Say
 from bot.services.growing import week
@@ -22,6 +23,7 @@ from bot.services.look import Look
 #: Days of hardening off that are listed; where there is little room, those before a look is had again.
 _DAYS_N, _NEXT_N = 5, 2
 
+_STANDS = (Stage.GROWING, Stage.FLOWERING, Stage.READY)
 _DEAR_WEEKS = 7  # and more: about two months
 
 
@@ -140,6 +142,21 @@ def _waits(told: Told, one: Advice) -> str:
         "If you wait, the harvest is {n} days later at most.",
         one.wait_days,
     )
+
+
+async def not_waiting(request: Request, told: Told, seen: Look, keys: Sequence[str]) -> str | None:
+    """May a crop go out that grows nowhere yet and waits in no tray: just sown, or to be bought. keys: crops that were
+    meant.
+    """
+    assert request.garden is not None
+    grown = [one for one in seen.garden.plantings if one.crop in keys and one.stage is not Stage.ENDED]
+    key = next((one.crop for one in grown), next(iter(keys), None))
+    if key is None or told.crops[key].planting.out is None:
+        return None
+    if any(one.stage in _STANDS or seen.garden.place_of(one).shelter not in HOUSES for one in grown):
+        return None
+    opens_on = await week.opens_on(request.session, request.garden, seen, request.now, told.crops[key])
+    return lines([bold(told.say.gettext("Can they go outside yet?")), _safe(told, opens_on)])
 
 
 def _safe(told: Told, safe_on: date | None) -> str:

@@ -59,8 +59,9 @@ async def weather_of(request: Request, wanted: Wanted) -> None:
     await with_age(request, seen, lines(parts))
 
 
-async def rain(request: Request, wanted: Wanted) -> None:
-    await _by_day(request, wording.rain)
+async def rain(request: Request, wanted: Wanted, above: str | None = None) -> None:
+    """above: what is said first."""
+    await _by_day(request, lambda told, days: lines([above, wording.rain(told, days)]))
 
 
 async def wind(request: Request, wanted: Wanted) -> None:

@@ -43,12 +43,13 @@ _MIDDLES = tuple((date(_PLAIN_YEAR, month, 15) - date(_PLAIN_YEAR, 1, 1)).days f
 class Carrier:
     """Days of lowland Britain (`there`, counted from 1 January, ascending) and the days here that are like them.
 
-    spring_n: so many of them are in spring; half, if not said.
+    spring_n: so many of them are in spring; half, if not said. cold_soil: winter chills the soil, so that tubers wait.
     """
 
     there: tuple[float, ...]
     here: tuple[float, ...]
     spring_n: int | None = None
+    cold_soil: bool = True
 
     def day(self, day: MonthDay) -> MonthDay:
         """The day here that is like that one."""
@@ -101,14 +102,14 @@ def carrier(monthly_c: Sequence[float], *, southern: bool = False) -> Carrier | 
 
 
 def warmed(nights: Carrier, monthly_c: Sequence[float], highs_c: Sequence[float], *, southern: bool = False) -> Carrier:
-    """The same, but in spring not before the mean of day and night says so: for what waits for warm soil.
+    """The same, but in spring not before the mean of day and night says so: for what grows or flowers with the days.
 
     monthly_c, highs_c: mean daily minimum and maximum of each month, as `carrier` takes them. Where the means tell no
-    seasons apart, or no month is too cold for them, it is `nights`.
+    seasons apart it is `nights`; where no month is too cold for them, the soil never is.
     """
     reference = [(low + high) / 2 for low, high in zip(REFERENCE_C, REFERENCE_HIGH_C, strict=True)]
     own = _northern([(low + high) / 2 for low, high in zip(monthly_c, highs_c, strict=True)], southern=southern)
-    means = _degrees(reference, own, _LOW_MEAN_C, _HIGH_MEAN_C) if min(own) < _LOW_MEAN_C else []
+    means = _degrees(reference, own, _LOW_MEAN_C, _HIGH_MEAN_C)
     if not means:
         return nights
     autumn = len(nights.there) // 2
@@ -119,7 +120,7 @@ def warmed(nights: Carrier, monthly_c: Sequence[float], highs_c: Sequence[float]
     by_means = Carrier(there + ends[0], here + ends[1], len(means))
     spring = sorted({*nights.there[:autumn], *there})
     later = [max(nights.carry(count), by_means.carry(count)) for count in spring]
-    return Carrier((*spring, *ends[0]), (*later, *ends[1]), len(spring))
+    return Carrier((*spring, *ends[0]), (*later, *ends[1]), len(spring), cold_soil=min(own) < _LOW_MEAN_C)
 
 
 def carried(crop: Crop, to: Carrier, warmth: Carrier | None = None) -> Crop:
@@ -127,7 +128,9 @@ def carried(crop: Crop, to: Carrier, warmth: Carrier | None = None) -> Crop:
 
     warmth: by the means of day and night (`warmed`), for what they tell; None where they are not known.
     """
-    if warmth is not None and (crop.hardiness is not Hardiness.TENDER or crop.sowing.start is Start.TUBER):
+    if warmth is not None and (
+        crop.hardiness is not Hardiness.TENDER or (crop.sowing.start is Start.TUBER and warmth.cold_soil)
+    ):
         to = warmth
     sowing, planting, cold, harvest = crop.sowing, crop.planting, crop.cold, crop.harvest
     start = planting.out or sowing.outdoors

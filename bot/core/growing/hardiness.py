@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from bot.core.garden.snapshot import Place, PlaceKind, Planting, Stage
-from bot.core.growing.crop import Cold, Crop, DayRange, MonthDay
-from bot.core.growing.seasons import in_window, next_in_window, on_day
+from bot.core.garden.snapshot import HOUSES, Place, PlaceKind, Planting, Stage
+from bot.core.growing.crop import Cold, Crop, DayRange, MonthDay, Start
+from bot.core.growing.seasons import closes_on, in_window, next_in_window, on_day
 
 #: Buds swell about four weeks before they open, flower buds show about two weeks before, and loosen in the last days.
 _SWELL_DAYS, _BUDS_DAYS, _OPENING_DAYS = 28, 14, 5
@@ -21,6 +21,8 @@ _FRUITING = (Stage.FLOWERING, Stage.READY)
 
 TRAYS = (Stage.CHITTING, Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING, Stage.HARDENED)
 HARDY_MARGIN_C = 2.0
+#: Of the compost that it wants in the end, with which a batch in a container is no tray: common practice, no source.
+_ROOM_SHARE = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +110,31 @@ def _of(name: str, degrees_c: float) -> Limit:
 
 
 def in_pots(planting: Planting, place: Place, crop: Crop) -> bool:
-    """Whether the batch stands in pots or trays that can be carried, apart from containers."""
+    """Whether the batch stands in pots or trays that can be carried, apart from the containers that it stays in."""
     if planting.stage is Stage.SEEDLING:
-        return crop.raising is not None and place.kind is not PlaceKind.BED
+        return crop.raising is not None and place.kind is not PlaceKind.BED and not _stays(planting, place, crop)
     return planting.stage in TRAYS
+
+
+def is_potted_tuber(planting: Planting, place: Place, crop: Crop, on: date) -> bool:
+    """Whether it grows from tubers that were started in pots in a house and waits to be planted out; one that nobody
+    has planted out when the time for it is over grows on where it is.
+    """
+    started_on, out = planting.planted_on or planting.sown_on, crop.planting.out
+    if crop.sowing.start is not Start.TUBER or crop.sowing.under_cover is None or out is None or started_on is None:
+        return False
+    waits = planting.stage is Stage.GROWING and place.shelter in HOUSES
+    return waits and in_window(started_on, (crop.sowing.under_cover[0], out[1])) and on <= closes_on(started_on, out)
+
+
+def is_carried(planting: Planting, place: Place, crop: Crop, on: date) -> bool:
+    """Whether it stands in pots or trays that somebody can carry elsewhere."""
+    return in_pots(planting, place, crop) or is_potted_tuber(planting, place, crop, on)
+
+
+def _stays(planting: Planting, place: Place, crop: Crop) -> bool:
+    """Whether what was sown in a container has room there to grow on; where its size is not known it has."""
+    if place.kind is not PlaceKind.CONTAINER:
+        return False
+    wanted_l = planting.count * (crop.planting.in_pot_l or 0.0)
+    return place.volume_l is None or place.volume_l >= _ROOM_SHARE * wanted_l

@@ -13,11 +13,12 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
+from math import inf
 from statistics import median
 
-from bot.core.garden.snapshot import Cover, Garden, PlaceKind, Planting, Stage
-from bot.core.growing.crop import Crop, DayRange, Hardiness, Raising
-from bot.core.growing.hardiness import HARDY_MARGIN_C, in_pots
+from bot.core.garden.snapshot import Cover, Garden, Place, PlaceKind, Planting, Stage
+from bot.core.growing.crop import Crop, DayRange, Hardiness, Raising, Start
+from bot.core.growing.hardiness import HARDY_MARGIN_C, in_pots, is_potted_tuber
 from bot.core.growing.seasons import closes_on, next_in_window, on_day
 from bot.core.weather.cold import at_plant
 from bot.core.weather.night import Night
@@ -36,6 +37,9 @@ SOIL_WAITS_DAYS = 21
 SOIL_WARMS_DAYS = 7  # before cold soil is looked at again: common practice, no source
 SEASON = timedelta(days=180)  # a window further off is next season's: common practice, no source
 _NIGHTS = 5
+# Tubers that were started in pots, which nobody pots on: dahlias are hardened off for at least a week (Saga magazine),
+# or two (Rhino Greenhouses Direct), and staked as they are planted (Saga); both read 2026-11-28. Weeks: common practice.
+_TUBERS = Raising(inf, 0, (3, 9), (7, 14), inf)
 _WAITING = (Stage.SEEDLING, Stage.POTTED_ON, Stage.HARDENING, Stage.HARDENED)
 
 
@@ -81,24 +85,36 @@ def advise_all(garden: Garden, crops: Mapping[str, Crop], conditions: Conditions
     waiting = (
         (one, crops[one.crop])
         for one in garden.plantings
-        if one.stage in _WAITING and one.crop in crops and in_pots(one, garden.place_of(one), crops[one.crop])
+        if one.crop in crops and _waits(one, garden.place_of(one), crops[one.crop], conditions.today)
     )
     return tuple(advice for planting, crop in waiting if (advice := advise(planting, crop, conditions)))
 
 
+def opens_on(crop: Crop, conditions: Conditions) -> date | None:
+    """The first day on which a hardened plant of this crop may go out; None when no day of this season looks safe."""
+    return _safe_on(crop, crop.planting.out, conditions)[0] if crop.planting.out is not None else None
+
+
+def _waits(planting: Planting, place: Place, crop: Crop, today: date) -> bool:
+    if planting.stage in _WAITING:
+        return in_pots(planting, place, crop)
+    return is_potted_tuber(planting, place, crop, today)
+
+
 def advise(planting: Planting, crop: Crop, conditions: Conditions) -> Advice | None:
-    """Advice for one batch; None for a crop that is not raised and set out, or a batch that does not wait."""
-    if crop.raising is None or crop.planting.out is None or planting.stage not in _WAITING:
+    """Advice for one batch that waits; None for a crop that is not raised and set out."""
+    raising = _TUBERS if crop.sowing.start is Start.TUBER else crop.raising
+    if raising is None or crop.planting.out is None:
         return None
     safe_on, weather = _safe_on(crop, crop.planting.out, conditions)
     hardened = _hardened_days(planting, conditions.today)
-    ready = planting.stage is Stage.HARDENED or hardened >= crop.raising.hardening_days[0]
+    ready = planting.stage is Stage.HARDENED or hardened >= raising.hardening_days[0]
     wait_days = (safe_on - conditions.today).days if safe_on else 0
-    verdict = _verdict(planting, crop.raising, conditions.today, safe_on, ready)
+    verdict = _verdict(planting, raising, conditions.today, safe_on, ready)
     reasons = (
         *weather,
-        Step(StepCode.HARDENING, hardened, *crop.raising.hardening_days, _source(crop, "raising.hardening_days")),
-        *_size(planting, crop, crop.raising),
+        Step(StepCode.HARDENING, hardened, *raising.hardening_days, _source(crop, "raising.hardening_days")),
+        *_size(planting, crop, raising),
         *((Step(StepCode.GAIN, GAIN_DAYS, None, None, "practice"),) if verdict is Verdict.POT_ON else ()),
         Step(StepCode.WAITING, wait_days, None, None, ""),
         Step(StepCode.LOSS, crop.cold.weeks_lost, None, None, _source(crop, "cold.weeks_lost")),
@@ -118,9 +134,11 @@ def _verdict(planting: Planting, raising: Raising, today: date, safe_on: date | 
 
 
 def _grown(planting: Planting, raising: Raising, today: date) -> bool:
-    """Old enough to start hardening, so that it is ready to plant when that is done; potted on counts as grown."""
-    if planting.stage is Stage.POTTED_ON or planting.sown_on is None:
-        return planting.stage is Stage.POTTED_ON
+    """Old enough to start hardening, so that it is ready to plant when that is done; potted on counts as grown, and so
+    does what has come up from a tuber.
+    """
+    if planting.stage is not Stage.SEEDLING or planting.sown_on is None:
+        return planting.stage in (Stage.POTTED_ON, Stage.GROWING)
     hardened_on = today + timedelta(days=raising.hardening_days[1])
     return hardened_on >= planting.sown_on + timedelta(weeks=raising.ready_weeks[0])
 
@@ -189,7 +207,7 @@ def _hardened_days(planting: Planting, today: date) -> int:
 
 
 def _size(planting: Planting, crop: Crop, raising: Raising) -> tuple[Step, ...]:
-    if planting.height_cm is None:
+    if planting.height_cm is None or crop.raising is None:
         return ()
     seedling = planting.stage is Stage.SEEDLING
     limit_cm = raising.pot_on_height_cm if seedling else raising.leggy_height_cm

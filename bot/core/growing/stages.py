@@ -14,11 +14,11 @@ from enum import StrEnum
 from functools import lru_cache
 from itertools import pairwise
 
-from bot.core.garden.snapshot import Garden, Place, PlaceKind, Planting, Stage
+from bot.core.garden.snapshot import UNDER_GLASS, Garden, Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Life, Start
 from bot.core.growing.hardiness import in_pots
 from bot.core.growing.harvest import in_season
-from bot.core.growing.seasons import harvest_days, in_window, next_in_window, on_day
+from bot.core.growing.seasons import closes_on, harvest_days, in_window, next_in_window, on_day
 from bot.core.growing.warmth import emergence_days, soil_by_day
 
 # Days until it shows when neither a table nor warmth is known. Potatoes: planting to emergence usually ends at 3 weeks,
@@ -145,7 +145,8 @@ def _next(planting: Planting, crop: Crop, place: Place, today: date, warmth: War
     if planting.stage is Stage.SOWN:
         return _up(planting, crop, place, today, warmth)
     if planting.stage is Stage.SEEDLING:
-        return None if in_pots(planting, place, crop) else _established(planting, crop, place, today, warmth)
+        waits = in_pots(planting, place, crop)
+        return _stayed(planting, crop, place) if waits else _established(planting, crop, place, today, warmth)
     if planting.stage is Stage.GROWING:
         flowers, ripe = _flowers(planting, crop, today), _ripe(planting, crop, today, warmth)
         both = [one for one in (flowers, ripe) if one is not None and one.due_on is not None]
@@ -202,6 +203,13 @@ def _established(planting: Planting, crop: Crop, place: Place, today: date, warm
     if up_on is None:
         return None
     return Reached(Stage.GROWING, Basis.DAYS, up_on + timedelta(days=min(_ESTABLISHED_DAYS, crop.harvest.days[0] // 3)))
+
+
+def _stayed(planting: Planting, crop: Crop, place: Place) -> Reached | None:
+    """What was sown under glass and not set out while that was the time was sown where it grows: winter lettuces."""
+    if planting.sown_on is None or crop.planting.out is None or place.shelter not in UNDER_GLASS:
+        return None
+    return Reached(Stage.GROWING, Basis.DAYS, closes_on(planting.sown_on, crop.planting.out) + timedelta(days=1))
 
 
 def _flowers(planting: Planting, crop: Crop, today: date) -> Reached | None:

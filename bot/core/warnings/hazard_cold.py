@@ -18,7 +18,7 @@ from bot.core.finding import NOBODY, Called, Finding, Hazard, Severity, TaskKind
 from bot.core.garden.place_state import WORTH
 from bot.core.garden.snapshot import HOUSES, UNDER_GLASS, Cover, Garden, Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Hardiness, Kind, Life
-from bot.core.growing.hardiness import HARDY_MARGIN_C, Limit, in_pots, limit
+from bot.core.growing.hardiness import HARDY_MARGIN_C, Limit, in_pots, is_carried, limit
 from bot.core.people.lifting import by_trolley, load_kg
 from bot.core.warnings.protecting import Air, Risk, Room, Way, is_over, ways
 from bot.core.weather.cold import at_plant_steps, taught_there
@@ -104,7 +104,8 @@ def odds_there(night: Night, found: Finding, there: Place, garden: Garden, crops
     """Odds of harm on that night to what a finding is about, were it to stand there, under that place's own cover."""
     planting = next(one for one in garden.plantings if one.id == found.planting_id)
     place = garden.place_of(planting)
-    in_pot = place.kind is PlaceKind.CONTAINER or in_pots(planting, place, crops[planting.crop]) or place.id != there.id
+    potted = is_carried(planting, place, crops[planting.crop], night.evening_on)
+    in_pot = place.kind is PlaceKind.CONTAINER or potted or place.id != there.id
     threshold_c = found.threshold_c if found.threshold_c is not None else 0.0
     return Air(night).below(there, there.cover, in_pot, threshold_c)
 
@@ -204,7 +205,7 @@ def _risk(air: Air, planting: Planting, garden: Garden, crops: Mapping[str, Crop
         or is_over(planting, crop, air.night.evening_on)
     ):
         return None
-    trays, threshold_c = in_pots(planting, place, crop), _threshold_c(found, crop)
+    trays, threshold_c = is_carried(planting, place, crop, air.night.evening_on), _threshold_c(found, crop)
     in_pot = place.kind is PlaceKind.CONTAINER or trays
     odds = air.below(place, place.cover, in_pot, threshold_c)
     if not air.pays(place, odds, LEAST_ODDS):

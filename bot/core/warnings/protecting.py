@@ -31,6 +31,8 @@ _SMALL = (Stage.CHITTING, Stage.SOWN, Stage.SEEDLING)
 _TRAY_M2, _POTTED_M2, _POT_M = 0.004, 0.012, 0.35
 _FLOOR_SHARE = 0.7
 _STORES_WEEKS = 8  # what keeps so long is brought in as soon as it is ripe and frost threatens
+# From coming through, and from planting until then, where nobody has seen it: common practice, no source.
+_SHORT_DAYS, _UP_DAYS = 28, 21
 _ENDING_DAYS = 7  # of the harvest season that are left
 _HOPELESS = 0.75  # odds that remain under the best cover, from which what is ripe is picked instead
 _LEFT_DAYS = 21  # after the season's end there may still be something worth a walk
@@ -140,8 +142,7 @@ def ways(air: Air, risk: Risk, houses: list[Place], room: Room) -> Iterator[Way]
     if to_pick(planting, crop, on):
         yield Way(TaskKind.PICK, 0.0, PICK_MIN, trips=1)
     yield from _into_houses(air, risk, houses, room)
-    short = planting.height_cm is None or planting.height_cm <= (crop.care.earth_up_cm or 0.0)
-    if crop.cold.regrows and crop.care.earth_up_cm and short and not risk.in_trays:
+    if crop.cold.regrows and crop.care.earth_up_cm and _is_short(planting, crop, on) and not risk.in_trays:
         yield Way(TaskKind.EARTH_UP, 0.0, EARTH_UP_MIN, trips=1)
     area_m2 = (place.length_m or 1.0) * (place.width_m or 1.0)
     minutes = round(COVER_MIN + COVER_MIN_PER_M2 * area_m2)
@@ -152,6 +153,15 @@ def ways(air: Air, risk: Risk, houses: list[Place], room: Room) -> Iterator[Way]
     hopeless = min((left for _, left in covers), default=risk.odds) >= _HOPELESS
     if hopeless and planting.stage is Stage.READY and crop.harvest.before_frost:
         yield Way(TaskKind.PICK, 0.0, PICK_MIN, trips=1)
+
+
+def _is_short(planting: Planting, crop: Crop, on: date) -> bool:
+    """Whether soil can be drawn over it; where nobody measures, for some weeks after it came through."""
+    if planting.height_cm is not None:
+        return planting.height_cm <= (crop.care.earth_up_cm or 0.0)
+    if planting.stage_on is not None:
+        return (on - planting.stage_on).days <= _SHORT_DAYS
+    return planting.planted_on is None or (on - planting.planted_on).days <= _UP_DAYS + _SHORT_DAYS
 
 
 def to_pick(planting: Planting, crop: Crop, on: date) -> bool:

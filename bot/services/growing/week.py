@@ -230,14 +230,23 @@ def _is_of_the_tops(crop: Crop) -> bool:
 
 async def advice(session: AsyncSession, row: GardenRow, outlook: Look, now: datetime) -> tuple[outdoors.Advice, ...]:
     """May it go out yet, for every batch that waits under cover."""
+    conditions = await _conditions(session, row, outlook, now)
+    return outdoors.advise_all(outlook.garden, outlook.crops, conditions)
+
+
+async def opens_on(session: AsyncSession, row: GardenRow, outlook: Look, now: datetime, crop: Crop) -> date | None:
+    """The first day on which a crop may go out of which no batch waits; None when no day of this season looks safe."""
+    return outdoors.opens_on(crop, await _conditions(session, row, outlook, now))
+
+
+async def _conditions(session: AsyncSession, row: GardenRow, outlook: Look, now: datetime) -> outdoors.Conditions:
     known = await frost_dates.of_garden(session, row)
-    conditions = outdoors.Conditions(
+    return outdoors.Conditions(
         today=now.astimezone(row.tz).date(),
         nights=outlook.nights,
         frost_after=known.last_spring.after if known else None,
         soil_c=await _soil_c(session, row, outlook, now),
     )
-    return outdoors.advise_all(outlook.garden, outlook.crops, conditions)
 
 
 async def _away(session: AsyncSession, garden_id: int, today: date) -> frozenset[int]:

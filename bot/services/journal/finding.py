@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from bot.core.garden.snapshot import HOUSES, Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop, Start
+from bot.core.growing.hardiness import is_potted_tuber
 from bot.services.journal import reporting
 from bot.services.journal.note import CELLS, Action, Container, Note
 from bot.services.journal.outcome import Question, QuestionKind, Reason, Refused
@@ -77,13 +78,20 @@ def _fitting(scene: Scene, note: Note) -> list[Planting]:
     if note.crops:
         known = [one for one in known if one.crop in note.crops]
     if note.action in _STAGES and not (note.action is Action.POTTED_ON and note.believed):
-        known = [one for one in known if one.stage in _STAGES[note.action]]
+        known = [one for one in known if one.stage in _STAGES[note.action] or _goes_out(scene, one, note)]
     if note.from_places:
         known = [one for one in known if one.place_id in note.from_places]
     here = [one for one in known if one.place_id in note.places]
     if note.places and (here or note.action not in _MOVES):
         known = here
     return known
+
+
+def _goes_out(scene: Scene, one: Planting, note: Note) -> bool:
+    """Whether it came up from tubers in pots in a house, and is now hardened off or planted somewhere else."""
+    crop, place = scene.crops.get(one.crop), scene.garden.place_of(one)
+    stays = note.action is Action.POTTED_ON or (note.action is Action.PLANTED_OUT and place.id in note.places)
+    return crop is not None and not stays and is_potted_tuber(one, place, crop, note.done_on)
 
 
 async def crop_of(scene: Scene, note: Note) -> str | Question | Refused:
@@ -127,9 +135,11 @@ def under_glass(scene: Scene, note: Note) -> bool:
 
 
 def _under_cover(scene: Scene, batch: Planting, note: Note) -> bool:
-    """Whether it must have been moved to be planted out: it was in a room or a frame."""
+    """Whether it must have been moved to be planted out: it was in a room or a frame, or in pots in a house."""
     kind = scene.garden.place_of(batch).kind
-    return note.action is Action.PLANTED_OUT and kind in (PlaceKind.INDOORS, PlaceKind.FRAME)
+    if note.action is not Action.PLANTED_OUT:
+        return False
+    return kind in (PlaceKind.INDOORS, PlaceKind.FRAME) or _goes_out(scene, batch, note)
 
 
 def _likely(scene: Scene, note: Note) -> Sequence[Place]:

@@ -193,6 +193,7 @@ _DAYS = ("stage_on", "sown_on", "potted_on", "hardening_on", "planted_on", "ende
 _ORDER = {stage: n for n, stage in enumerate(Stage)}
 #: What was sown in place may be eaten before anybody wrote that it was up.
 _UNRIPE = frozenset({Stage.SOWN, Stage.SEEDLING, Stage.GROWING, Stage.FLOWERING})
+_BELOW = frozenset({Stage.CHITTING, Stage.SOWN})
 _OUT = frozenset({Stage.GROWING, Stage.FLOWERING, Stage.READY})
 _STAGES = {
     Action.POTTED_ON: Stage.POTTED_ON,
@@ -322,10 +323,11 @@ async def move_on(
     repotted = note.action is Action.POTTED_ON and planting.stage in _OUT
     if note.action is Action.MOVED or repotted:
         return planting
-    below = crop is not None and note.action is Action.PLANTED_OUT and planting.stage in (Stage.CHITTING, Stage.SOWN)
+    below = crop is not None and note.action is Action.PLANTED_OUT and planting.stage in _BELOW
     planted = _planted(crop) if below and crop is not None else _STAGES[note.action]
+    potted_tubers = crop is not None and crop.sowing.start is Start.TUBER and planting.stage not in _BELOW
     _stage(planting, planted, note.done_on)
-    if note.action is Action.PLANTED_OUT:
+    if note.action is Action.PLANTED_OUT and not (potted_tubers and planting.planted_on):
         planting.planted_on = note.done_on
     return planting
 

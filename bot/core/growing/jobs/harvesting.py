@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from bot.core.finding import TaskKind
-from bot.core.garden.snapshot import Garden, Place, PlaceKind, Planting, Stage
+from bot.core.garden.snapshot import HOUSES, Garden, Place, PlaceKind, Planting, Stage
 from bot.core.growing.crop import Crop
 from bot.core.growing.harvest import PRACTICE_DAYS, Lot, Shared, harvest_order, households, in_season, lift_plan, share
 from bot.core.growing.jobs.job import Ask, Item, JobKind, View, worth
@@ -18,6 +18,9 @@ from bot.core.weather.odds import Step, StepCode
 
 _DRY_WEEKS, _SPOILT_WEEKS, _WAITS_WEEKS = 1.0, 1.0, 0.1  # of growing lost: common practice, no source
 _SPOILS = timedelta(days=7)
+# Greens are not picked while they are frozen (Sustainable Gardening News), and in ground that is frozen hard nobody can dig
+# (M. Cullen, CTV News 2013); both read 2026-11-28. For how many days without a thaw it is left: common practice, no source.
+_FROZEN_DAYS = 3
 
 
 def watering(view: View) -> Iterator[Item]:
@@ -45,11 +48,20 @@ def harvesting(view: View) -> Iterator[Item]:
     ripe = [
         one for one in view.plantings if one.stage is Stage.READY and in_season(one, view.crops[one.crop], view.today)
     ]
-    homes, called = households(view.garden), _called_before_frost(view)
+    homes, called, frozen = households(view.garden), _called_before_frost(view), _is_frozen(view)
     for turn in harvest_order(ripe, view.garden.place_by_id, view.crops):
-        if turn.planting.id in called and not view.garden.place_of(turn.planting).shared:
+        place = view.garden.place_of(turn.planting)
+        if turn.planting.id in called and not place.shared:
             continue  # its own job says so, with the hour
+        if frozen and turn.planting.id not in called and place.shelter not in HOUSES:
+            continue
         yield from _lift(turn, view.crops[turn.crop], view, homes)
+
+
+def _is_frozen(view: View) -> bool:
+    """Whether no day that comes brings a thaw."""
+    ahead = [day.air_max_c for day in view.days if view.today <= day.on < view.today + timedelta(days=_FROZEN_DAYS)]
+    return len(ahead) == _FROZEN_DAYS and all(most_c is not None and most_c <= 0.0 for most_c in ahead)
 
 
 def _called_before_frost(view: View) -> frozenset[int]:

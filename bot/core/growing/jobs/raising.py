@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from bot.core.garden.snapshot import UNDER_GLASS, Planting, Stage
-from bot.core.growing.crop import Crop, Start
+from bot.core.growing.crop import Crop, Hardiness, Start
 from bot.core.growing.jobs.job import Item, JobKind, View, worth
 from bot.core.growing.outdoors import FIRST_H, PRACTICE_FIRST_H, Advice, Outing, Verdict, hours_outside
 from bot.core.growing.seasons import in_window
@@ -15,6 +15,7 @@ from bot.core.weather.odds import Step, StepCode
 
 LEGGY = "leggy"  # the detail of a job for seedlings that light and warmth have drawn up
 
+_OPEN_DAYS = 28  # into its season in the open nobody sows a hardy crop under glass any more: common practice, no source
 _BATCH = 10  # plants of a batch not yet sown, for ranking: common practice, no source
 _SOON = timedelta(days=7)
 _POT_BOUND_WEEKS, _LATE_WEEKS = 1.0, 2.0  # of growing lost when not done: common practice, no source
@@ -105,12 +106,23 @@ def _outings(planting: Planting, advice: Advice, plan: tuple[Outing, ...], view:
 
 def _place(crop: Crop, view: View, glass: bool) -> Sown | None:
     """Where to start it today, the gentlest place that the garden has; outdoors only in soil that is warm enough."""
-    for place in sowing_places(crop, view.today):
-        cold_soil = view.soil_c is not None and view.soil_c < crop.sowing.soil_min_c
-        if (place.where is Where.OUTDOORS and cold_soil) or (place.where is Where.UNDER_COVER and not glass):
-            continue
-        return place
-    return None
+    cold_soil = view.soil_c is not None and view.soil_c < crop.sowing.soil_min_c
+    found = [
+        place
+        for place in sowing_places(crop, view.today)
+        if not (place.where is Where.OUTDOORS and cold_soil) and not (place.where is Where.UNDER_COVER and not glass)
+    ]
+    if _is_long_open(crop, view.today):
+        found.sort(key=lambda place: place.where is not Where.OUTDOORS)
+    return next(iter(found), None)
+
+
+def _is_long_open(crop: Crop, on: date) -> bool:
+    """Whether a crop that no frost of summer hurts has been sown in the open for weeks: a house is only too hot for it."""
+    outdoors = crop.sowing.outdoors
+    if outdoors is None or crop.hardiness is Hardiness.TENDER:
+        return False
+    return in_window(on, outdoors) and in_window(on - timedelta(days=_OPEN_DAYS), outdoors)
 
 
 def _again_on(crop: Crop, batch: list[Planting]) -> date | None:

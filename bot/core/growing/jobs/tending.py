@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import date, timedelta
 
-from bot.core.garden.snapshot import Cover, PlaceKind, Planting, Stage
-from bot.core.growing.crop import Crop, Life, Watch
+from bot.core.garden.snapshot import HOUSES, Cover, PlaceKind, Planting, Stage
+from bot.core.growing.crop import Crop, Days, Life, Watch
+from bot.core.growing.hardiness import is_potted_tuber
 from bot.core.growing.jobs.job import Item, JobKind, View, worth
-from bot.core.growing.seasons import days_left, growing_year, in_window
+from bot.core.growing.seasons import closes_on, days_left, growing_year, in_window, on_day
 from bot.core.growing.spacing import repeat
 from bot.core.weather.odds import Step, StepCode
 
@@ -16,12 +17,16 @@ _ORDER = {stage: n for n, stage in enumerate(Stage)}
 _OUT = (Stage.GROWING, Stage.FLOWERING, Stage.READY)
 # Weeks of growing that a plant loses when it is not done: common practice, no source.
 _EARTH_WEEKS, _SUPPORT_WEEKS, _FEED_WEEKS, _PINCH_WEEKS, _WATCH_WEEKS, _ROTATION_WEEKS = 0.5, 1.0, 0.2, 0.3, 0.4, 0.2
-_COVERED_SHARE = 2 / 3  # earth up to cover the lower two thirds: RHS, potatoes
+# Earth up to cover the lower two thirds: RHS, potatoes, whose buried stems bear. Of the rest only the foot is held, or
+# blanched: a third, common practice, no source.
+_COVERED_SHARE, _FOOT_SHARE = 2 / 3, 1 / 3
+_BURIED = ("Solanaceae", "Oxalidaceae")
 # A ridge is about so high when it is done, and plants so many times as tall as when it was begun have closed over it:
 # common practice, no source.
 _RIDGE_CM, _CLOSED_TIMES = 25.0, 3
 _NEW_DAYS = 14
-_LAST_DAYS = 28  # of its season, in which nobody puts up supports any more: common practice, no source
+# Of its season, in which nobody puts up supports or feeds any more: common practice, no source.
+_LAST_DAYS = 28
 # Growing in its place until it wants soil or a support, where nobody measures: common practice, no source.
 _TALL_DAYS, _CLIMBING_DAYS, _SEASON_DAYS = 14, 7, 45
 # A net is what keeps these off, whoever looks; once it lies there it is looked over after some weeks.
@@ -34,9 +39,10 @@ def tending(view: View) -> Iterator[Item]:
     for planting in view.plantings:
         if planting.stage in _OUT:
             crop = view.crops[planting.crop]
-            yield from _earth_up(planting, crop, view)
-            yield from _support(planting, crop, view, planting.place_id in supported)
-            yield from _feed(planting, crop)
+            if not is_potted_tuber(planting, view.garden.place_of(planting), crop, view.today):
+                yield from _earth_up(planting, crop, view)
+                yield from _support(planting, crop, view, planting.place_id in supported)
+            yield from _feed(planting, crop, view)
             yield from _pinch(planting, crop)
 
 
@@ -50,7 +56,8 @@ def watching(view: View) -> Iterator[Item]:
             if planting.stage not in time.stages or family_here in seen or not in_window(view.today, time.season):
                 continue
             seen.add(family_here)
-            if time.what in _NETTED and view.garden.place_of(planting).cover is not Cover.NONE:
+            place = view.garden.place_of(planting)
+            if time.what in _NETTED and (place.cover is not Cover.NONE or place.shelter in HOUSES):
                 continue
             source = crop.sources.get(f"watch.{time.what}.season", "practice")
             netted = time.what in _NETTED
@@ -85,12 +92,13 @@ def _earth_up(planting: Planting, crop: Crop, view: View) -> Iterator[Item]:
     if (
         limit_cm <= height_cm <= _CLOSED_TIMES * limit_cm
         if height_cm is not None
-        else _grown(planting, view, _TALL_DAYS)
+        else _grown(planting, crop, view, _TALL_DAYS)
     ):
         reasons = (_size(height_cm, limit_cm, crop, "care.earth_up_cm"),) if height_cm is not None else ()
+        share = _COVERED_SHARE if crop.family in _BURIED else _FOOT_SHARE
         yield _item(
             JobKind.EARTH_UP, planting, _EARTH_WEEKS, (planting.crop,), again_days=14,
-            cm=min((height_cm or limit_cm) * _COVERED_SHARE, _RIDGE_CM), by_on_days=7, view=view, reasons=reasons,
+            cm=min((height_cm or limit_cm) * share, _RIDGE_CM), by_on_days=7, view=view, reasons=reasons,
         )  # fmt: skip
 
 
@@ -99,7 +107,7 @@ def _support(planting: Planting, crop: Crop, view: View, supported: bool) -> Ite
     ending = in_window(view.today, season) and days_left(view.today, season) <= _LAST_DAYS
     if need is None or supported or (ending and crop.life is not Life.PERENNIAL):
         return
-    if height_cm >= need.from_cm if height_cm is not None else _grown(planting, view, _CLIMBING_DAYS):
+    if height_cm >= need.from_cm if height_cm is not None else _grown(planting, crop, view, _CLIMBING_DAYS):
         reasons = (_size(height_cm, need.from_cm, crop, "support.from_cm"),) if height_cm is not None else ()
         yield _item(
             JobKind.SUPPORT, planting, _SUPPORT_WEEKS, (planting.crop,), again_days=200, detail=need.kind.value,
@@ -107,15 +115,38 @@ def _support(planting: Planting, crop: Crop, view: View, supported: bool) -> Ite
         )  # fmt: skip
 
 
-def _grown(planting: Planting, view: View, days: int) -> bool:
-    """Where nobody has measured: whether it has been growing in its place for so long, and not for months."""
+def _grown(planting: Planting, crop: Crop, view: View, days: int) -> bool:
+    """Where nobody has measured: whether it has been growing in its place for so long, and not for months.
+
+    What stands the winter grows on from its end.
+    """
     since = planting.stage_on
-    return planting.stage is Stage.GROWING and since is not None and days <= (view.today - since).days <= _SEASON_DAYS
+    if planting.stage is not Stage.GROWING or since is None or _is_winter(crop, view.today):
+        return False
+    if crop.days is not Days.UNKNOWN and crop.life is not Life.PERENNIAL:
+        winter_over_on = on_day(view.today.year, crop.winter[1])
+        since = max(since, winter_over_on) if winter_over_on <= view.today else since
+    return days <= (view.today - since).days <= _SEASON_DAYS
 
 
-def _feed(planting: Planting, crop: Crop) -> Iterator[Item]:
+def _is_winter(crop: Crop, on: date) -> bool:
+    return crop.days is not Days.UNKNOWN and in_window(on, crop.winter)
+
+
+def _is_past_feeding(crop: Crop, on: date) -> bool:
+    """Whether it rests, or has so little of its season left that food would only make soft growth."""
+    if crop.days is Days.UNKNOWN:
+        return False
+    over = (crop.harvest.window[1], crop.winter[1])
+    ending = crop.life is not Life.PERENNIAL and 0 <= (closes_on(on, crop.harvest.window) - on).days <= _LAST_DAYS
+    return ending or in_window(on, over) or in_window(on, crop.winter)
+
+
+def _feed(planting: Planting, crop: Crop, view: View) -> Iterator[Item]:
     weeks = crop.care.feed_weeks
-    if weeks is not None and _ORDER[planting.stage] >= _ORDER[crop.care.feed_from]:
+    if weeks is None or _is_past_feeding(crop, view.today):
+        return
+    if _ORDER[planting.stage] >= _ORDER[crop.care.feed_from]:
         source = crop.sources.get("care.feed_weeks", "practice")
         step = Step(StepCode.EVERY, weeks * 7, None, None, source)
         yield _item(JobKind.FEED, planting, _FEED_WEEKS, (), again_days=weeks * 7, reasons=(step,))
