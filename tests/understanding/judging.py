@@ -145,7 +145,7 @@ def verdict(line: Line, outcome: Outcome) -> str:
         return "right" if outcome.away and "ask" in expects else "wrong"
     if not outcome.texts or _lost(line, outcome):
         return "right" if "refuse" in expects else "not understood"
-    if about["kind"] == "later":
+    if about["kind"] == "later" or _is_let_be(line, outcome):
         return "right"
     if outcome.open_notes or _is_question(outcome):
         if "ask" in expects or "refuse" in expects:
@@ -160,6 +160,15 @@ def verdict(line: Line, outcome: Outcome) -> str:
     if "ask" in expects and outcome.keys:
         return "right"
     return "asked" if "act" in expects and outcome.keys else "misunderstood"
+
+
+def _is_let_be(line: Line, outcome: Outcome) -> bool:
+    """Whether a no closed the question, or "I don't know" left it open, in a language whose answers are not read here."""
+    about = line["about"]
+    if about.get("value") == "No":
+        return not outcome.keys
+    left_open = say(line["lang"], "UTC").gettext("That is all right. Tap the nearest one, or Never mind.")
+    return about["kind"] == "unsure" and left_open in outcome.said
 
 
 def _is_question(outcome: Outcome) -> bool:
