@@ -209,7 +209,7 @@ def _names_of(crop: str) -> list[str]:
 def _fits(line: Line, outcome: Outcome) -> str:
     about, kind = line["about"], line["about"]["kind"]
     if kind in ("yes", "no", "done", "later"):
-        fits = outcome.answered == kind or (kind == "done" and _covers(about, outcome))
+        fits = outcome.answered == kind or (kind == "done" and _covers(line, outcome))
         return "right" if fits else "wrong"
     if kind == "away":
         if outcome.away is None or outcome.records:
@@ -238,9 +238,14 @@ def _fits(line: Line, outcome: Outcome) -> str:
     return "right"
 
 
-def _covers(about: Line, outcome: Outcome) -> bool:
+#: What is recorded where that is told which a turn asks for, by the turn's first word.
+_ASKED_FOR = {"open": Action.OPENED, "close": Action.SHUT, "shut": Action.SHUT, "bring": Action.BROUGHT_IN}
+
+
+def _covers(line: Line, outcome: Outcome) -> bool:
     """A report of what the turn asked for is as good as Done."""
-    return any(one.action in (Action.COVERED, Action.WATERED) for one in outcome.records)
+    asked_for = _ASKED_FOR.get(str(line.get("duty", "")).partition(" ")[0])
+    return any(one.action in (Action.COVERED, Action.WATERED, asked_for) for one in outcome.records)
 
 
 def _typed(about: Line, outcome: Outcome) -> str:
