@@ -145,7 +145,7 @@ def verdict(line: Line, outcome: Outcome) -> str:
         return "right" if outcome.away and "ask" in expects else "wrong"
     if not outcome.texts or _lost(line, outcome):
         return "right" if "refuse" in expects else "not understood"
-    if about["kind"] == "later":
+    if about["kind"] == "later" or _is_let_be(line, outcome):
         return "right"
     if outcome.open_notes or _is_question(outcome):
         if "ask" in expects or "refuse" in expects:
@@ -160,6 +160,15 @@ def verdict(line: Line, outcome: Outcome) -> str:
     if "ask" in expects and outcome.keys:
         return "right"
     return "asked" if "act" in expects and outcome.keys else "misunderstood"
+
+
+def _is_let_be(line: Line, outcome: Outcome) -> bool:
+    """Whether a no closed the question, or "I don't know" left it open, in a language whose answers are not read here."""
+    about = line["about"]
+    if about.get("value") == "No":
+        return not outcome.keys
+    left_open = say(line["lang"], "UTC").gettext("That is all right. Tap the nearest one, or Never mind.")
+    return about["kind"] == "unsure" and left_open in outcome.said
 
 
 def _is_question(outcome: Outcome) -> bool:
@@ -200,7 +209,7 @@ def _names_of(crop: str) -> list[str]:
 def _fits(line: Line, outcome: Outcome) -> str:
     about, kind = line["about"], line["about"]["kind"]
     if kind in ("yes", "no", "done", "later"):
-        fits = outcome.answered == kind or (kind == "done" and _covers(about, outcome))
+        fits = outcome.answered == kind or (kind == "done" and _covers(line, outcome))
         return "right" if fits else "wrong"
     if kind == "away":
         if outcome.away is None or outcome.records:
@@ -229,9 +238,14 @@ def _fits(line: Line, outcome: Outcome) -> str:
     return "right"
 
 
-def _covers(about: Line, outcome: Outcome) -> bool:
+#: What is recorded where that is told which a turn asks for, by the turn's first word.
+_ASKED_FOR = {"open": Action.OPENED, "close": Action.SHUT, "shut": Action.SHUT, "bring": Action.BROUGHT_IN}
+
+
+def _covers(line: Line, outcome: Outcome) -> bool:
     """A report of what the turn asked for is as good as Done."""
-    return any(one.action in (Action.COVERED, Action.WATERED) for one in outcome.records)
+    asked_for = _ASKED_FOR.get(str(line.get("duty", "")).partition(" ")[0])
+    return any(one.action in (Action.COVERED, Action.WATERED, asked_for) for one in outcome.records)
 
 
 def _typed(about: Line, outcome: Outcome) -> str:

@@ -21,6 +21,8 @@ _NUMBERED = (
     "hours",
     "days_told",
 )
+#: Lists that only some languages have; "-" in the others.
+_IN_SOME = ("until_after", "back_after", "day_before")
 #: First and last day of early, mid and late, and of the first to the last week of a month; 0 is its end.
 _PARTS = ((1, 10), (11, 20), (21, 0), (1, 7), (8, 14), (15, 21), (22, 0), (1, 14), (15, 0))
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "a", "œ": "o", "ß": "s", "’": "'"})
@@ -64,6 +66,7 @@ class Words:
     lasting: frozenset[str]
     until: frozenset[str]
     until_begins: frozenset[str]
+    until_after: frozenset[str]
     to: frozenset[str]
     both: frozenset[str]
     since: frozenset[str]
@@ -72,6 +75,7 @@ class Words:
     whole: frozenset[str]
     rest: frozenset[str]
     back: frozenset[str]
+    back_after: frozenset[str]
     late: frozenset[str]
     beside: frozenset[str]
     among: frozenset[str]
@@ -79,6 +83,7 @@ class Words:
     noon: frozenset[str]
     midnight: frozenset[str]
     suffixes: frozenset[str]
+    day_before: frozenset[str]
 
 
 def plain(text: str) -> str:
@@ -94,6 +99,7 @@ def words(voice: Say) -> Words:
 def _words(language: str) -> Words:
     heard = [_phrases(say(each, "UTC")) for each in ("en", language)]
     sets = {name: _set(*(each[name] for each in heard)) for name in heard[0] if name not in _NUMBERED}
+    sets |= {name: sets[name] - {"-"} for name in _IN_SOME}
     listed = {name: _numbered(*(each[name] for each in heard)) for name in _NUMBERED}
     return Words(
         months=_named(language, "months") | {"sept": 9} | {name: n + 1 for name, n in listed["months"].items()},
@@ -181,6 +187,8 @@ def _phrases(voice: Say) -> dict[str, str]:
             "calendar", "until the end of|until end of|to the end of|to end of|until|till|til|untill|up to|to|through"
         ),
         "until_begins": voice.pgettext("until, before a month", "until|till|til"),
+        "until_after": voice.pgettext("calendar: until, after the day, where it stands there; else -", "-"),
+        "back_after": voice.pgettext("calendar: coming back, after the day, where it stands there; else -", "-"),
         "whole": voice.pgettext("calendar", "all|all of|the whole of|whole of|whole|throughout|most of|all through"),
         "rest": voice.pgettext("calendar", "rest of|the rest of|remainder of"),
         "back": voice.pgettext(
@@ -204,6 +212,7 @@ def _phrases(voice: Say) -> dict[str, str]:
         "noon": voice.pgettext("calendar", "noon|midday"),
         "midnight": voice.pgettext("calendar", "midnight"),
         "suffixes": voice.pgettext("calendar", "st|nd|rd|th"),
+        "day_before": voice.pgettext("calendar: day, before its number, where it makes that an ordinal; else -", "-"),
     }
 
 

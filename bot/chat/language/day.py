@@ -223,3 +223,12 @@ def _free(said: Sequence[Token]) -> Free:
         return not any(token.taken and token.start < end and start < token.end for token in said)
 
     return free
+
+
+def named_on(text: str, say: Say, today: date) -> date | None:
+    """The first of the days that a text names; None where it names none, or such as cannot be."""
+    try:
+        days = spans.coming(text, say, today, bare=False)
+    except Wrong:
+        return None
+    return days.first_on if days is not None and days.named else None

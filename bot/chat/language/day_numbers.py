@@ -44,12 +44,20 @@ def bare_day(reader: Reader, at: int, first_on: date) -> tuple[date, int] | None
 
 
 def is_ordinal(reader: Reader, at: int) -> bool:
+    """ "10th"; where the word "day" stands before it, "dia 10"."""
     number = reader.number(at)
-    return (
-        number is not None
-        and reader.tokens.number(at) is not None
-        and reader.tokens.text(number[1] - 1) in reader.words.suffixes
-    )
+    if number is None or reader.tokens.number(at) is None:
+        return False
+    named = at > 0 and reader.tokens.text(at - 1) in reader.words.day_before
+    return named or reader.tokens.text(number[1] - 1) in reader.words.suffixes
+
+
+def leads_ordinal(reader: Reader, at: int) -> bool:
+    """Whether a bare number is the first of two of which the second is an ordinal: "10 to 15th", "8 and 9th"."""
+    if reader.tokens.number(at) is None:
+        return False
+    joints = (reader.tokens.phrase(at + 1, reader.words.to), reader.tokens.phrase(at + 1, reader.words.both))
+    return any(joint is not None and is_ordinal(reader, past_fill(reader, joint)) for joint in joints)
 
 
 def dashed(reader: Reader, at: int) -> bool:

@@ -142,6 +142,9 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
                 "avoid|avoided|postponed|delayed|missed|consider|considered|planned|plan|start|keep|hate|love|enjoy|prefer|"
                 "than|like|never|won't|don't|can't|cannot|not|didn't|haven't|hasn't|isn't|wasn't"
         ),
+        "told_after": own_words(
+            "where a verb's noun stands for the verb (as in Welsh): all words before it that leave it a report; else -", "-"
+        ),
         "unlike": words(
             "words that only look like verbs of the plot",
             "mine|mines|thinking|think|thanks|showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|plated|printed|painted|"

@@ -22,6 +22,7 @@ from bot.services.calendar.written_hours import ClockError, Hours, hours
 
 #: Arabic words of one letter that grow onto a day with the article count as words: "to the", "and" before "the".
 _TOKEN = regex.compile(r"\d+|لل(?=\p{L}{3})|و(?=ال\p{L}{2}|بعد\b|بكر|غد)|\p{L}[\p{L}\p{M}\u200c\u200d]*|[^\w\s]|_")
+_TO_THE, _ARTICLE = "لل", "ال"
 _Meaning = TypeVar("_Meaning")
 
 
@@ -38,7 +39,9 @@ class Tokens:
     """A line's tokens. Places are their numbers; past the end there is nothing."""
 
     def __init__(self, line: str) -> None:
-        self.all = [Token(_digits(each[0]), each.start(), each.end()) for each in _TOKEN.finditer(plain(line))]
+        found = list(_TOKEN.finditer(plain(line)))
+        texts = _with_article([_digits(each[0]) for each in found])
+        self.all = [Token(text, each.start(), each.end()) for text, each in zip(texts, found, strict=True)]
         self._likely: dict[tuple[str, int], tuple[dict[str, Any], list[str]]] = {}
 
     def text(self, at: int) -> str:
@@ -87,6 +90,11 @@ class Tokens:
         return at
 
 
+def _with_article(texts: list[str]) -> list[str]:
+    """With the article that "to the" has swallowed before the word after it."""
+    return [_ARTICLE + text if n and texts[n - 1] == _TO_THE else text for n, text in enumerate(texts)]
+
+
 def _digits(text: str) -> str:
     """A number in European digits, whatever script it is written in."""
     return "".join(str(unicodedata.decimal(sign)) for sign in text) if text.isdecimal() else text
@@ -112,7 +120,7 @@ def _beginning(phrases: dict[str, Any]) -> dict[str, list[str]]:
 
 @lru_cache(4096)
 def _parts(phrase: str) -> list[str]:
-    return _TOKEN.findall(phrase)
+    return _with_article(_TOKEN.findall(phrase))
 
 
 class Mistaken(StrEnum):

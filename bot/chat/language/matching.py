@@ -53,6 +53,8 @@ def taken_as(said: Sequence[Token], at: Sequence[int], ids: tuple[int, ...], wha
 
 def counts_something(said: Sequence[Token], index: int, words: Vocabulary, known: Known | None = None) -> bool:
     """Whether the number before `index` counts something: what follows is neither an end nor a joint."""
+    if index < len(said) and said[index].taken == "counted":  # by `things.places`: "from bed 3 12 heads"
+        return any((said[index].word,) in phrases for phrases in _units(words))
     if index >= len(said) or said[index].parts or said[index].taken or said[index].value is not None:
         return False
     if starts(said, index, words.linking):

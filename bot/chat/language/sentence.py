@@ -34,7 +34,7 @@ from bot.chat.language.seen import seen
 from bot.chat.language.statements import statements, take_harmless
 from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take, tokens, with_numbers
 from bot.chat.language.told_which import without_told_which
-from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, words_of_verbs
+from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, is_told, words_of_verbs
 from bot.chat.language.vocabulary import Vocabulary, vocabulary, words_in
 from bot.core.garden.snapshot import PlaceKind
 from bot.i18n import Say
@@ -247,7 +247,10 @@ def _deeds(
         found = hinted_deeds(said, words)
     if not found:
         return []
-    found = [replace(deed, sure=deed.sure and not _by_another(said, deed, known, language)) for deed in found]
+    found = [
+        replace(deed, sure=deed.sure and not _by_another(said, deed, known, language) and is_told(said, deed, words))
+        for deed in found
+    ]
     if first_of(said, words.spoilt, free=False):  # "4 lettuces bolted, pulled them"
         found = [replace(deed, sure=deed.sure and deed.action is not Action.HARVESTED) for deed in found]
     if found[0].action is Action.BROUGHT_IN:  # "inside" is any house

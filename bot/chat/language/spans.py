@@ -21,6 +21,7 @@ from bot.chat.language.day_numbers import (
     day_count,
     is_all,
     is_ordinal,
+    leads_ordinal,
     month_end,
     past_fill,
     to_end_of,
@@ -33,6 +34,8 @@ from bot.i18n import Say
 
 _DAY = timedelta(days=1)
 _SATURDAY = 5
+#: Words between the day of leaving and the day of coming back.
+_GOING_N = 4
 
 
 def coming(text: str, say: Say, today: date, *, bare: bool = True) -> Days | None:
@@ -117,7 +120,7 @@ def _with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | N
 
 
 def _span(reader: Reader, at: int, *, bare: bool) -> Read | None:
-    read = _span_here(reader, at, bare=bare)
+    read = _told_after(reader, _span_here(reader, at, bare=bare))
     joint = reader.tokens.phrase(read.end, reader.words.beside) if read is not None else None
     if joint is not None and reader.tokens.meaning(at, reader.words.stretches) is not None and _is_next(reader, joint):
         raise Wrong(Mistaken.TWO_DATES, reader.tokens.text(joint))  # "this weekend or next"
@@ -129,6 +132,27 @@ def _span(reader: Reader, at: int, *, bare: bool) -> Read | None:
     monday = reader.today + (7 - reader.today.weekday()) * _DAY  # "Mon to Wed next week"
     first_on = monday + read.first_on.weekday() * _DAY
     return replace(read, first_on=first_on, last_on=first_on + (read.last_on - read.first_on), end=after[1])
+
+
+def _told_after(reader: Reader, read: Read | None) -> Read | None:
+    """Until a day, or the day before it, where the word for "until" or "back" stands after it, as in Bengali; also with a
+    first day before both, "leave Saturday, Tuesday back".
+    """
+    tokens, own = reader.tokens, reader.words
+    if read is None or read.first_on != read.last_on or read.first_on < reader.today:
+        return read
+    until = tokens.phrase(read.end, own.until_after)
+    if until is not None:
+        return replace(read, first_on=reader.today, end=until, open_end=False)
+    back = tokens.phrase(read.end, own.back_after)
+    if back is not None:
+        return Read(reader.today, read.last_on - _DAY, back) if read.first_on > reader.today else None
+    for start in range(read.end, read.end + _GOING_N) if own.back_after else ():
+        last = _last(reader, start, read.first_on, bare=False)
+        back = tokens.phrase(last[1], own.back_after) if last is not None else None
+        if last is not None and back is not None and last[0] > read.first_on:
+            return replace(read, last_on=last[0] - _DAY, end=back, open_end=False)
+    return read
 
 
 def _is_next(reader: Reader, at: int) -> bool:
@@ -205,7 +229,8 @@ def _beside(reader: Reader, read: Read) -> Read:
         else:
             found = after.dated(point, point) if point is not None else after.near(at)
         if found is None:
-            number = bare_day(after, at, read.last_on + _DAY) if is_ordinal(after, at) else None
+            joined = joint is not None and bool(reader.words.day_before) and after.tokens.number(at) is not None
+            number = bare_day(after, at, read.last_on + _DAY) if joined or is_ordinal(after, at) else None
             found = Span(number[0], number[0], number[1]) if number is not None else None
         if found is None or found.first_on != read.last_on + _DAY or found.last_on != found.first_on:
             return read
@@ -222,7 +247,9 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         or (reader.months(at) if told or is_all(reader, at) or after_in(reader, at) else None)
     )
     if first is None:
-        alone = (told and bare) or is_ordinal(reader, at) or (bare and dashed(reader, at))
+        alone = (
+            (told and bare) or is_ordinal(reader, at) or (bare and (dashed(reader, at) or leads_ordinal(reader, at)))
+        )
         number = bare_day(reader, at, reader.today) if alone else None
         if number is None:
             return None
@@ -259,7 +286,7 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
     second = reader.point(end) if joint is None and first_on.year == _written_year(reader, at) else None
     if second is not None and second.year is not None:  # "2026-05-08 2026-05-15"
         return replace(read, last_on=reader.dated(second, second).last_on, end=second.end, open_end=False)
-    lasting = _lasting(reader, end)
+    lasting = _lasting(reader, end) or (_lasting(reader, joint) if joint is not None else None)
     if lasting is not None:
         return replace(read, last_on=first_on + (lasting[0] - 1) * _DAY, end=lasting[1], open_end=False)
     more = _beside(reader, read) if bare else read
@@ -350,7 +377,7 @@ def _days_n(reader: Reader, at: int) -> Read | None:
         on = reader.today + counted[0] * _DAY
         return Read(on, on, counted[1])
     lasting = _lasting(reader, at)
-    if lasting is None or reader.near(at) is not None:  # "a week on Thursday"
+    if lasting is None or reader.near(at) or reader.months(at) or reader.span(at):  # "a week on Thursday"
         return None
     since = reader.tokens.phrase(lasting[1], reader.words.since)
     first = _last(reader, since, reader.today, bare=False) if since is not None else None

@@ -18,6 +18,7 @@ from rapidfuzz.distance import OSA
 from bot.chat import presses
 from bot.chat.journal import note as noting
 from bot.chat.language import things
+from bot.chat.language.day import named_on
 from bot.chat.language.known import Known
 from bot.chat.language.numbers import Counted, counted
 from bot.chat.language.phrases import voices
@@ -115,9 +116,14 @@ async def _pressed(request: Request, sense: Sense, *, labels: bool = True) -> bo
 
 
 async def _says_more(request: Request, *, labels: bool) -> bool:
-    """What is told beside an answer; a crop or a place, which may be a part of what is asked, or somebody else who does it."""
+    """What is told beside an answer; a later day; a crop or a place, which may be a part of what is asked; or somebody else
+    who does it.
+    """
     if request.garden is None or request.member is None:
         return False
+    today = request.say.local(request.now).date()
+    if (named_on(request.text, request.say, today) or today) > today:
+        return True  # "yes, but tomorrow"
     outlook = await look(request.session, request.garden, request.source, request.now)
     known = await noting.known_of(request, outlook)
     others = known.people - frozenset(fold(request.member.person.name).split())
@@ -243,6 +249,8 @@ def _chosen(
         every = bool(first_of(said_, words.every))
         none = bool(first_of(said_, (*words.denying, *words.not_yet)))
         several = sum(token.value is not None for token in said_) > 1
+        if note["action"] == Action.LOST and first_of(said_, words.remaining):
+            return None, None  # "3 are left"
         found = counted(said_, words)
         in_all = _in_all(found, said_, words)
         if in_all is not None:

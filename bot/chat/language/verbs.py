@@ -84,6 +84,21 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     return sorted([*found, *_taken_by(said, words)], key=lambda deed: deed.at)
 
 
+def is_told(said: Sequence[Token], deed: Deed, words: Vocabulary) -> bool:
+    """Whether all that stands before a verb in its clause leaves it a report. Asked only where the catalogue lists such words:
+    of Welsh, whose verbs are mostly nouns, "dyfrio" (to water, watering), which say neither who nor when.
+    """
+    if not deed.at or ("-",) in words.told_after or deed.action is Action.LOST:
+        return True
+    before = range(deed.at[0] - 1, -1, -1)
+    start = next((n + 1 for n in before if said[n].parts or starts(said, n, (*words.linking, *words.turning))), 0)
+    copy = [Token(one.word, one.raw, one.value, taken=one.taken) for one in said[start : deed.at[0]]]
+    for listed in (words.told_after, *words.units.values(), *words.containers.values(), *words.covers.values()):
+        for at in list(found_in(copy, listed)):
+            take(copy, at, "told")
+    return all(one.taken or one.value is not None for one in copy)
+
+
 def _tells_which(said: Sequence[Token], at: Indices, words: Vocabulary) -> bool:
     """Whether the last word of it is another's verb: "slugs got the lettuces I planted"."""
     return bool(at[-1] - 1 > at[0] and at[-1] - 1 not in at and starts(said, at[-1] - 1, words.telling))

@@ -34,7 +34,7 @@ class Vocabulary:
     is done for one night, or by day. bounds: words after a number that it does not count, counting: that it does. alone: measures that count one without a number. ranging: from a number to another.
     unknown: what did it, where nobody knows what. took: only with a cause before it, or after one of `by`. blocked: not done, or a question.
     under, telling, framed, planted_in: see their contexts. unreal: dreamt. elsewhen, elsewhere: of another year, another
-    garden. doubted: of hearsay, which is asked about. before_verb: words that make the verb after them no report. unlike: words that only look like misspelt verbs.
+    garden. doubted: of hearsay, which is asked about. before_verb: words that make the verb after them no report; told_after: see there. unlike: words that only look like misspelt verbs.
     shows: how far a crop is said to have come, SEEDLING for come up; not_yet: that it is not. asking: first words of a
     question; shows_not_now: of what is only hoped for; seen_apart: of work, which is told by its verb.
     """
@@ -63,6 +63,7 @@ class Vocabulary:
     roughly: Phrases
     remaining: Phrases
     before_verb: Phrases
+    told_after: Phrases
     unlike: Phrases
     no_harvest: Phrases
     seeds: Phrases

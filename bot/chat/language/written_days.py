@@ -13,6 +13,8 @@ from bot.chat.language.date_words import Words
 from bot.chat.language.line_tokens import Mistaken, Note, Tokens, Wrong
 
 _YEARS = range(1950, 2101)
+#: Letters of an ending that always belongs to its number; a longer one may stand apart, "20 числа".
+_ENDING_N = 2
 _DAY, _WEEK = timedelta(days=1), timedelta(days=7)
 _LONGEST_WINTER = timedelta(
     days=180
@@ -237,7 +239,11 @@ class Reader:
     def _part(self, at: int) -> tuple[tuple[int, int], tuple[int, int | None] | None, int] | None:
         found = self.tokens.meaning(at, self.words.parts)
         if found is None:
-            return None
+            month = (
+                self.month(at) if "-" not in self.words.until_after else None
+            )  # as in Bengali: "of June the first week"
+            after = self.tokens.meaning(month[2], self.words.parts) if month is not None else None
+            return (after[0], month[:2], after[1]) if month is not None and after is not None else None
         start = found[1] + (self.tokens.text(found[1]) == "-")
         month = self.month(self._past_of(start))
         return (found[0], month[:2], month[2]) if month else (found[0], None, found[1])
@@ -294,7 +300,8 @@ class Reader:
         if tokens.text(at + 1) == ":" and tokens.joined(at + 1):
             return None
         for end in (at + 1, at + 2 if tokens.text(at + 1) == "-" and tokens.joined(at + 1) else at):
-            if tokens.joined(end) and tokens.text(end) in self.words.suffixes:
+            ending = tokens.text(end)
+            if ending in self.words.suffixes and (tokens.joined(end) or len(ending) > _ENDING_N):
                 return day, end + 1
         listed = tokens.text(at + 2) == "," or tokens.phrase(at + 2, self.words.both) is not None
         dotted = tokens.text(at + 1) == "." and (listed or tokens.meaning(at + 2, self.words.months))

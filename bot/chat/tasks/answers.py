@@ -7,6 +7,7 @@ from functools import partial
 
 from bot.chat.garden.everyone import tell_everyone
 from bot.chat.html import lines
+from bot.chat.language.day import named_on as day_named
 from bot.chat.language.topics import Things
 from bot.chat.request import Request
 from bot.chat.tasks import ask_words, daily, duty_words, reported_done, safely_home
@@ -79,10 +80,10 @@ async def left(request: Request, warning: Warning, member: Member) -> None:
 
 
 async def yes(request: Request, about: Things) -> bool:
-    """To what is asked, or of it to what the words name; False where they name something else."""
+    """To what is asked, or of it to what the words name; False where they name something else, or a later day."""
     open_ = await _open(request)
     named = frozenset(duty.id for _, duty in _named(about, open_))
-    if about and open_ and not named:
+    if open_ and ((about and not named) or _is_too_late(request, open_)):
         return False
 
     async def deed(one: Request, warning: Warning, member: Member) -> None:
@@ -178,6 +179,13 @@ async def _by_words(
 async def _open(request: Request) -> list[tuple[Ask, Task]]:
     member = request.member
     return await store.open_of_member(request.session, member.id) if member else []
+
+
+def _is_too_late(request: Request, open_: Sequence[tuple[Ask, Task]]) -> bool:
+    """Whether they name a day on which all of it is over: "yes, but tomorrow"."""
+    say = request.say
+    named_on = day_named(request.text, say, say.local(request.now).date())
+    return named_on is not None and named_on > max(say.local(duty.due_at).date() for _, duty in open_)
 
 
 def _named(about: Things, open_: Sequence[tuple[Ask, Task]]) -> list[tuple[Ask, Task]]:
