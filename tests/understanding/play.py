@@ -45,7 +45,7 @@ __all__ = ["SETS", "Verdict", "counts", "judged", "on_lane", "read_set"]
 
 HERE = Path(__file__).parent
 SETS = (
-    "en_tune", "pl_tune", "en_opened", "pl_opened", "ar_opened",
+    "en_tune", "pl_tune", "en_second", "en_opened", "pl_opened", "ar_opened",
     "en_kept", "pl_kept", "cy_kept", "uk_kept", "ar_kept", "pt_kept", "bn_kept",
 )  # fmt: skip
 #: Who writes in languages that nobody of the garden has chosen is Tobias.
