@@ -137,14 +137,18 @@ def _phrases(voice: Say) -> dict[str, str]:
         "week_of": voice.pgettext("calendar", "week of|week from|week commencing|week beginning|w/c"),
         "relative": voice.pgettext(
             "calendar",
-            "the day before yesterday|day before yesterday;yesterday|yday|ystd|yest|yestday|yesterdays|last night;"
-            "today|tonight|just now|2day|2nite;tomorrow|tmrw|tmw|tomo|2moro|tomoz;the day after tomorrow|day after tomorrow",
+            "the day before yesterday|day before yesterday|the day before yday|day before yday;yesterday|yday|ystd|"
+            "yest|yestday|yesterdays|last night;"
+            "today|tonight|just now|2day|2nite;tomorrow|tmrw|tmw|tomo|2moro|tomoz;the day after tomorrow|"
+            "day after tomorrow",
         ),
         "stretches": voice.pgettext(
             "calendar",
-            "this week|rest of the week|this wk|rest of the wk;next week|the coming week|all next week|next wk|"
+            "this week|rest of the week|this wk|rest of the wk|all week|all this week|all wk;next week|"
+            "the coming week|all next week|next wk|"
             "nxt week|nxt wk|all next wk;this weekend|the weekend|at the weekend|weekend|this wkend|this wknd|"
-            "the wkend|at the wkend|wkend|wknd;next weekend|next wkend|next wknd|nxt weekend|nxt wkend|nxt wknd;"
+            "the wkend|at the wkend|wkend|wknd|long weekend|the long weekend;next weekend|next wkend|next wknd|"
+            "nxt weekend|nxt wkend|nxt wknd;"
             "last week;the week after next|week after next|the week after;next month|the coming month;"
             "the weekend after next|weekend after next;this month|rest of the month|the rest of the month|"
             "all month|the whole month|the whole of this month",
@@ -159,7 +163,8 @@ def _phrases(voice: Say) -> dict[str, str]:
             "first of the month;second of the month;third of the month;fourth of the month;fifth of the month;"
             "sixth of the month;seventh of the month;eighth of the month;ninth of the month;tenth of the month;"
             "eleventh;twelfth;thirteenth;fourteenth;fifteenth;sixteenth;seventeenth;eighteenth;nineteenth;twentieth;"
-            "twenty first|twenty-first;twenty second|twenty-second;twenty third|twenty-third;twenty fourth|twenty-fourth;"
+            "twenty first|twenty-first;twenty second|twenty-second;twenty third|twenty-third;twenty fourth|"
+            "twenty-fourth;"
             "twenty fifth|twenty-fifth;twenty sixth|twenty-sixth;twenty seventh|twenty-seventh;"
             "twenty eighth|twenty-eighth;twenty ninth|twenty-ninth;thirtieth;thirty first|thirty-first",
         ),
@@ -178,7 +183,9 @@ def _phrases(voice: Say) -> dict[str, str]:
         "ahead": voice.pgettext("calendar", "in"),
         "lasting": voice.pgettext("calendar", "for|then|then for|for about|for the next|for another"),
         "until": voice.pgettext(
-            "calendar", "until the end of|until end of|to the end of|to end of|until|till|til|untill|up to|to|through"
+            "calendar",
+            "until the end of|until end of|to the end of|to end of|till the end of|till end of|til the end of|til end of|"
+            "through the end of|until|till|til|untill|up to|to|through|thru",
         ),
         "until_begins": voice.pgettext("until, before a month", "until|till|til"),
         "whole": voice.pgettext("calendar", "all|all of|the whole of|whole of|whole|throughout|most of|all through"),
@@ -194,12 +201,14 @@ def _phrases(voice: Say) -> dict[str, str]:
         "among": voice.pgettext("calendar", "between"),
         "to": voice.pgettext(
             "calendar",
-            "to|until|till|til|untill|through|and ends on|and ends|ends on|ending on|ending|finishing on|-|–|—",
+            "to|until|till|til|untill|through|thru|and ends on|and ends|ends on|ending on|ending|finishing on|-|–|—",
         ),
         "both": voice.pgettext("calendar", "and|&"),
         "since": voice.pgettext("calendar", "from|starting|starting on|starting from|leaving|leaving on|as of|between"),
         "of": voice.pgettext("calendar", "of|in|during"),
-        "fill": voice.pgettext("calendar", "on|in|the|from|at|between|this|next|coming|following|during"),
+        "fill": voice.pgettext(
+            "calendar", "on|in|the|from|at|between|this|next|coming|following|during|least|about|around"
+        ),
         "at": voice.pgettext("calendar", "at|from|between"),
         "noon": voice.pgettext("calendar", "noon|midday"),
         "midnight": voice.pgettext("calendar", "midnight"),

@@ -11,6 +11,8 @@ from bot.chat.language.written_days import Reader, Span
 
 _DAY = timedelta(days=1)
 _MOST_N = 366
+#: Days without a month that began no longer ago are those of this month.
+_LATELY_N = 4
 #: The days that a month counts as, where so many days are meant.
 MONTH_N = 30
 
@@ -64,6 +66,26 @@ def dashed(reader: Reader, at: int) -> bool:
     ):
         return False
     return 0 < first <= 31 and 0 < last <= 31
+
+
+def slashed(reader: Reader, at: int) -> tuple[date, date, int] | None:
+    """ "16/17": two days one after the other, where neither number is a month."""
+    tokens = reader.tokens
+    first, last = tokens.number(at), tokens.number(at + 2)
+    if first is None or last is None or tokens.text(at + 1) != "/" or not 12 < first < last == first + 1 <= 31:
+        return None
+    found = bare_day(reader, at, reader.today)
+    return None if found is None or tokens.text(at + 3) == "/" else (found[0], found[0] + _DAY, at + 3)
+
+
+def under_way(reader: Reader, first_on: date, end: int) -> date:
+    """The first of "3rd-9th" where that began some days ago and is not over yet; else first_on, in the month to come."""
+    joint = reader.tokens.phrase(end, reader.words.to)
+    last = reader.number(past_fill(reader, joint)) if joint is not None else None
+    ago_n = reader.today.day - first_on.day
+    if last is None or not 0 < ago_n <= _LATELY_N or not reader.today.day <= last[0] <= 31:
+        return first_on
+    return reader.today - ago_n * _DAY
 
 
 def weekday_number(reader: Reader, at: int) -> Span | None:

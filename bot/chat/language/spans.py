@@ -23,7 +23,9 @@ from bot.chat.language.day_numbers import (
     is_ordinal,
     month_end,
     past_fill,
+    slashed,
     to_end_of,
+    under_way,
     weekday_number,
 )
 from bot.chat.language.day_spans import Days, Free, Part, Read
@@ -119,8 +121,11 @@ def _with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | N
 def _span(reader: Reader, at: int, *, bare: bool) -> Read | None:
     read = _span_here(reader, at, bare=bare)
     joint = reader.tokens.phrase(read.end, reader.words.beside) if read is not None else None
-    if joint is not None and reader.tokens.meaning(at, reader.words.stretches) is not None and _is_next(reader, joint):
-        raise Wrong(Mistaken.TWO_DATES, reader.tokens.text(joint))  # "this weekend or next"
+    opened = reader.tokens.meaning(at, reader.words.stretches)
+    if read is not None and joint is not None and opened is not None and _is_next(reader, joint):
+        if opened[0] != 0:
+            raise Wrong(Mistaken.TWO_DATES, reader.tokens.text(joint))  # "this weekend or next"
+        return replace(read, last_on=read.last_on + 7 * _DAY, end=past_fill(reader, joint))  # "this week or next"
     after = reader.tokens.meaning(read.end, reader.words.stretches) if read is not None else None
     if read is None or after is None or after[0] > 1 or reader.tokens.meaning(at, reader.words.weekdays) is None:
         return read
@@ -141,12 +146,16 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     tokens, own = reader.tokens, reader.words
     until = tokens.phrase(at, own.until)
     ends_before = tokens.phrase(at, own.until_begins)
-    month = reader.months(past_fill(reader, ends_before)) if ends_before is not None else None
-    if month is not None and month.first_on > reader.today:
-        return Read(reader.today, month.first_on - _DAY, month.end)  # "until June": it is over when that begins
+    if ends_before is not None and (begins := _begins(reader, ends_before)) is not None:
+        return begins
+    week = _stretch(reader, until) if until is not None else None
+    if week is not None:  # "until the end of next week"
+        return Read(reader.today, week.last_on, week.end)
     unit = tokens.meaning(at_unit(reader, until), own.units) if until is not None else None
     if unit is not None and unit[0] == MONTH_N:  # "until the end of the month"
         return Read(reader.today, month_end(reader.today), unit[1])
+    if unit is not None and unit[0] == 7:
+        return Read(reader.today, reader.today + (6 - reader.today.weekday()) * _DAY, unit[1])
     if until is not None:
         last = _last(reader, until, reader.today, bare=bare)
         if last is not None:
@@ -163,9 +172,9 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
         after = day_count(reader, ahead) if ahead is not None else None
         if after is not None and after[0] > 1:  # "back in a week"
             return Read(reader.today, reader.today + (after[0] - 1) * _DAY, after[1])
-    week = tokens.phrase(at, own.week_of)
-    week_at = past_fill(reader, week) if week is not None else at
-    begins = bare_day(reader, week_at, reader.today) if week is not None and is_ordinal(reader, week_at) else None
+    of_week = tokens.phrase(at, own.week_of)
+    week_at = past_fill(reader, of_week) if of_week is not None else at
+    begins = bare_day(reader, week_at, reader.today) if of_week is not None and is_ordinal(reader, week_at) else None
     if begins is not None:  # "the week of the 18th"
         return Read(begins[0], begins[0] + 6 * _DAY, begins[1])
     since = tokens.phrase(at, own.since)
@@ -176,6 +185,16 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
         or _days_n(reader, at)
         or _from(reader, past_fill(reader, start), told=since is not None, bare=bare)
     )
+
+
+def _begins(reader: Reader, at: int) -> Read | None:
+    """ "Until June", "until next week": it is over when that begins."""
+    start = past_fill(reader, at)
+    month = reader.months(start) if reader.point(start) is None else None  # "until June 5"
+    found = _stretch(reader, at) if month is None else Read(month.first_on, month.last_on, month.end)
+    if found is None or found.first_on <= reader.today:
+        return None
+    return Read(reader.today, found.first_on - _DAY, found.end)
 
 
 def _whole_month(reader: Reader, at: int) -> Read | None:
@@ -222,11 +241,14 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         or (reader.months(at) if told or is_all(reader, at) or after_in(reader, at) else None)
     )
     if first is None:
+        if bare and (pair := slashed(reader, at)) is not None:
+            return Read(*pair)
         alone = (told and bare) or is_ordinal(reader, at) or (bare and dashed(reader, at))
         number = bare_day(reader, at, reader.today) if alone else None
         if number is None:
             return None
-        first = Span(number[0], number[0], number[1])
+        begun = under_way(reader, *number)
+        first = Span(begun, begun, number[1])
     first_on, last_on, end = first.first_on, first.last_on, first.end
     is_next = at > 0 and tokens.text(at - 1) in own.coming and tokens.meaning(at, own.weekdays) is not None
     in_week = 0 < (first_on - reader.today).days <= 6 - reader.today.weekday()
@@ -253,7 +275,7 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         _last(reader, joint, first_on, bare=bare and (tokens.text(end).isalpha() or dashed(reader, at)))
         if joint is not None
         else None
-    ) or to_end_of(reader, end, first_on)
+    ) or _to_end_of(reader, end, first_on)
     if last is not None:
         return replace(read, last_on=last[0], end=last[1], open_end=False)
     second = reader.point(end) if joint is None and first_on.year == _written_year(reader, at) else None
@@ -264,6 +286,12 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         return replace(read, last_on=first_on + (lasting[0] - 1) * _DAY, end=lasting[1], open_end=False)
     more = _beside(reader, read) if bare else read
     return replace(more, open_end=False) if more.last_on != read.last_on else read
+
+
+def _to_end_of(reader: Reader, at: int, first_on: date) -> tuple[date, int] | None:
+    until = reader.tokens.phrase(at, reader.words.until)
+    week = _stretch(reader, until) if until is not None else None
+    return to_end_of(reader, at, first_on) if week is None else (week.last_on, week.end)
 
 
 def _written_year(reader: Reader, at: int) -> int | None:
