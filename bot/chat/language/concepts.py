@@ -180,6 +180,12 @@ def concepts(language: str) -> dict[str, str]:
                 "can anybody|could anyone|could anybody|would someone|would somebody|volunteers|extra hands|more hands|"
                 "pair of hands|need people|need someone|need somebody|look after my|water my",
         ),
+        "spread": voice.pgettext(
+            "concept: everybody should hear something",
+            "tell everyone|tell everybody|tell the others|tell them all|tell the group|tell all|let everyone know|"
+            "let everybody know|let the others know|let the group know|pass it on|spread the word|"
+            "say to everyone|say to everybody|can you tell the others",
+        ),
         "back": voice.pgettext(
             "concept: here again",
                 "i'm back|im back|i am back|back home|back now|back again|back from|home again|better now|"
@@ -191,10 +197,10 @@ def concepts(language: str) -> dict[str, str]:
         "away": voice.pgettext(
             "concept: away",
             "going away|off sick|working away|can't garden|cant garden|no gardening|away|not around|not about|"
-            "on holiday|on holidays|on hols|on leave|holiday|hols|vacation|off to|out of action|out of town|"
+            "on holiday|on holidays|on hols|on leave|annual leave|holiday|hols|vacation|off to|out of action|out of town|"
             "not here|won't be here|wont be here|won't be there|wont be there|won't be around|wont be around|"
             "can't come|cant come|cannot come|can't make it|cant make it|can't make|cant make|not available|"
-            "unavailable|not free|in hospital|hospital|travelling|traveling|not coming|won't be in|wont be in|"
+            "unavailable|not free|in hospital|hospital|jury duty|jury service|travelling|traveling|not coming|won't be in|wont be in|"
             "can't do|cant do|visiting|skip me|leave me out|not free on|not free at|not free the|will miss|"
             "i'll miss|have to miss|no good for me|not good for me|is no good for me|leave me off|don't ask me|"
             "dont ask me|i'm off|im off|at my sister's|count me out|won't be about|wont be about|not be about|"
@@ -217,6 +223,14 @@ def concepts(language: str) -> dict[str, str]:
             "wont be down|shan't be down|shant be down|not be down|not be there|not be here|not be around|"
             "not be in|don't put me down|dont put me down|don't put me in|dont put me in|do not put me down|"
             "can't do anything|cant do anything",
+        ),
+        "unasked": voice.pgettext(
+            "concept: somebody wishes not to be asked for a while",
+            "skip me|pause me|leave me off|leave me out|take me off|count me out|rule me out|miss me out|don't ask me|"
+            "dont ask me|do not ask me|don't count on me|dont count on me|put me on hold|put me on pause|"
+            "put me down as away|put me down as out|put me down as off|put me down as unavailable|put me as away|"
+            "mark me as away|mark me away|mark me as unavailable|mark me unavailable|mark me as out|mark me out|"
+            "mark me off|book me off|book me out|don't put me on|dont put me on|don't use me|dont use me",
         ),
         "present": voice.pgettext(
             "concept: somebody says when they will be there",

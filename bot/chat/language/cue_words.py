@@ -17,13 +17,16 @@ def cues_of(voice: Say) -> dict[str, str]:
             "half eleven|half twelve|half 1|half 2|half 3|half 4|half 5|half 6|half 7|half 8|half 9|half 10|"
             "half 11|half 12|half past|half an hour|half hour|can't find|cant find|cannot find|couldn't find|"
             "couldnt find|can't get in|cant get in|couldn't get in|couldnt get in|can't get the|cant get the|"
+            "won't be late|wont be late|not be late|not late|never late|not too late|"
+            "fleece is on the floor|fleece is on the ground|fleece is on the bench|fleece is on the table|"
+            "fleece is on the shelf|fleece is on its way|fleece on the floor|fleece on the ground|fleece on the bench|"
             "can't see the|cant see the|can't open|cant open|couldn't open|couldnt open|can't reach the|"
             "cant reach the|can't wait|cant wait|can't remember where|cant remember where|can't lift the|"
             "cant lift the",
         ),
         "cannot": voice.pgettext(
             "cues that somebody can't",
-            "not up to it|nowhere near|not till|not until|won't manage|wont manage|have to say no|decline|"
+            "not up to it|nowhere near|not till|not til|not until|won't manage|wont manage|have to say no|decline|"
             "sit this one out|give it a miss|can't|cannot|can not|can t|won't|wont|not able|unable|not me|"
             "no chance|no way|no can do|not today|not tonight|not tonite|not this time|not this week|"
             "not this evening|not in|not available|not possible|not going to make|not gonna make|don't think i can|"
@@ -159,6 +162,10 @@ def cues_of(voice: Say) -> dict[str, str]:
         ),
         "done": voice.pgettext(
             "cues that it is done",
+            "finito|off the list|off my list|did the needful|did the job|did the work|did the deed|did the lot|"
+            "took care of it|took care of that|took care of them|back from doing|done and done|job's a goodun|"
+            "got its drink|got their drink|had its drink|had their drink|had its water|been sorted|got sorted|"
+            "safe inside|safe indoors|lot in|"
             "nailed it|in the bag|over and done|sorted out|they're in|theyre in|on now|in now|its on|it's on|done|"
             "did mine|done mine|mine's in|mines in|mine is in|mine are in|got mine in|did ours|ours are in|did my bit|"
             "did our bit|did my part|all done|dun|it's done|its done|did it|did that|did them|did those|did this|done it|"
@@ -182,6 +189,7 @@ def cues_of(voice: Say) -> dict[str, str]:
         ),
         "part": voice.pgettext(
             "cues that only some of it is done, or can be",
+            "can't finish|cant finish|cannot finish|couldn't finish|couldnt finish|didn't finish|didnt finish|"
             "couldn't|couldnt|could not|half|only|nearly|almost|not all|not quite|not finished|some of|most of|most|"
                 "part of|partly|one left|two left|left to do|to go|still to do|still need|except|apart from|all but|"
                 "ran out|run out|the rest|not three|not both|halfway|half way|one of|two of|three of|just the|all apart|"
@@ -211,7 +219,10 @@ def cues_of(voice: Say) -> dict[str, str]:
             "could go either way|hard to say|too early to say|waiting to hear|wait and see|get back|"
             "come back to you|up in the air|touch and go|ask me at|ask me in|ask me tonight|ask me after|"
             "ask me tomorrow|wait a|wait until|give me until|give me till|give me an hour|give me a|when i know|"
-            "once i know|as soon as i know",
+            "once i know|as soon as i know|running late|bit late|abit late|be late|i'm late|im late|running behind|"
+            "make it half|make it 1|make it 2|make it 3|make it 4|make it 5|make it 6|make it 7|make it 8|make it 9|"
+            "make it 10|make it 11|make it 12|make it later|make that 6|make that 7|make that 8|make that 9|more like 5|"
+            "more like 6|more like 7|more like 8|more like 9|more like half",
         ),
         "hands": voice.pgettext(
             "cues that ask for one more person on a job",

@@ -23,14 +23,14 @@ from bot.chat.language.known import Known
 from bot.chat.language.phrases import stands_in, voices
 from bot.chat.language.replies import Reply
 from bot.chat.language.statements import take_harmless
-from bot.chat.language.tokens import QUESTION_MARKS, copied, first_of, is_question, sentences, tokens, with_numbers
+from bot.chat.language.tokens import QUESTION_MARKS, first_of, is_question, sentences, tokens, with_numbers
 from bot.chat.language.topic_names import Topic
 from bot.chat.language.topics import ASKED, BESIDE, Things, Wanted, nearest, things_in, wanted
 from bot.chat.language.verbs import cause, deeds
 from bot.chat.language.vocabulary import vocabulary
-from bot.chat.people import helpers, start
+from bot.chat.people import away, helpers, start
 from bot.chat.request import Request
-from bot.chat.tasks import answers, safely_home
+from bot.chat.tasks import answers, safely_home, told_done
 from bot.chat.warnings import calloff
 from bot.chat.weather import nights
 from bot.chat.wire.message import Button, Urgency, post
@@ -38,7 +38,6 @@ from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import Role
 from bot.crops.find import fold
 from bot.i18n import Say
-from bot.services.journal.note import Action
 from bot.services.look import look
 from bot.storage.wire import said
 
@@ -173,6 +172,9 @@ async def _intended(request: Request) -> None:
     is_open = await answers.is_open(request)
     if is_open and want is not None and want.topic in BESIDE and request.member is not None:
         await _beside_an_answer(request, want, given)
+    elif given is Reply.YES and is_open and want is not None and want.topic in _OF_CROPS and is_question(request.text):
+        await questions.answer(request, want)  # "ok, sow some more then?"
+        await _unsure(request)
     elif given is not None and not asks and is_open:
         await _ANSWERS[given](request)
     elif want is not None and want.topic is Topic.SORRY and await _is_put_right(request, is_open=is_open):
@@ -183,8 +185,10 @@ async def _intended(request: Request) -> None:
         await _OF_ANYBODY[want.topic](request)
     elif await safely_home.unclear(request) or await _describes(request):
         pass
-    elif is_open and request.private and await _took_off(request):
+    elif is_open and request.private and await told_done.is_told(request, known):
         await _done(request)
+    elif is_open and request.private and told_done.leaves_out(request, known):
+        await _part(request)
     elif is_open and request.private and request.member is not None:
         await _unsure(request)
     elif request.member is not None and (half := half_said(request.text, request.say, known)) is not None:
@@ -197,6 +201,8 @@ async def _intended(request: Request) -> None:
         pass
     elif request.private and request.member is None:
         await start.answer(request)  # which says how to come in
+    elif given in _AWAY_PERHAPS and not things_in(request.text, request.say, known) and await away.guessed(request):
+        pass
     else:
         await _not_understood(request)
 
@@ -237,15 +243,6 @@ async def _beside_an_answer(request: Request, want: Wanted, given: Reply | None)
     if given is not None and answers_it:
         await _ANSWERS[given](request)
     await questions.answer(request, want)
-
-
-async def _took_off(request: Request) -> bool:
-    """Whether it says that covers came off, and nothing else than that was asked of them: "took everything off"."""
-    words = vocabulary(request.say.language)
-    said = with_numbers(tokens(request.text), words.numbers, words.minus)
-    took = any(deed.action is Action.UNCOVERED for deed in deeds(copied(said), words))
-    plain = not first_of(said, (*words.blocked, *words.excepted, *words.doubted))
-    return took and plain and await answers.is_asked_only(request, TaskKind.UNCOVER)
 
 
 def _to_another(request: Request, people: frozenset[str]) -> Reply | None:
@@ -348,7 +345,8 @@ async def _unsure(request: Request) -> None:
 
 
 async def _yes(request: Request) -> None:
-    if not await answers.yes(request, await _things(request)):
+    elsewhen = await answers.is_open(request) and await told_done.is_for_another_day(request)
+    if elsewhen or not await answers.yes(request, await _things(request)):
         await _unsure(request)
 
 
@@ -385,6 +383,8 @@ _ANSWERS: dict[Reply, Intent] = {
 }
 #: Work after which somebody says that it is open, or shut.
 _OF_HOUSES = (TaskKind.VENT, TaskKind.CLOSE)
+_OF_CROPS = (Topic.SOW, Topic.SOW_NOW, Topic.DEPTH, Topic.SPACING, Topic.FIT, Topic.FEED, Topic.READY, Topic.KEEP)
+_AWAY_PERHAPS = (None, Reply.NO, Reply.LATER, Reply.UNSURE)
 _FOR_ANOTHER = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done"}
 #: The buttons under a warning that the words stand for.
 _VERBS = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done", Reply.HANDS: "hands"}

@@ -146,8 +146,8 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     tokens, own = reader.tokens, reader.words
     until = tokens.phrase(at, own.until)
     ends_before = tokens.phrase(at, own.until_begins)
-    if ends_before is not None and (begins := _begins(reader, ends_before)) is not None:
-        return begins
+    if ends_before is not None and (until_then := _begins(reader, ends_before)) is not None:
+        return until_then
     week = _stretch(reader, until) if until is not None else None
     if week is not None:  # "until the end of next week"
         return Read(reader.today, week.last_on, week.end)
@@ -157,9 +157,9 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     if unit is not None and unit[0] == 7:
         return Read(reader.today, reader.today + (6 - reader.today.weekday()) * _DAY, unit[1])
     if until is not None:
-        last = _last(reader, until, reader.today, bare=bare)
-        if last is not None:
-            return Read(reader.today, *last)
+        until_on = _last(reader, until, reader.today, bare=bare)
+        if until_on is not None:
+            return Read(reader.today, *until_on)
     back = tokens.phrase(at, own.back)
     week_back = _stretch(reader, back) if back is not None else None
     if week_back is not None and week_back.first_on > reader.today:  # "back next week"
@@ -330,7 +330,7 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
 def _home(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date, int] | None:
     """The last day before somebody is back; the day of it where they come late on that, "back on Sunday night"."""
     tokens, own = reader.tokens, reader.words
-    late = tokens.phrase(at, own.late)
+    late = at if at > 0 and tokens.text(at - 1) in own.late else tokens.phrase(at, own.late)  # "home late Sunday"
     last = _last(reader, at if late is None else late, first_on, bare=bare)
     if last is None:
         return None

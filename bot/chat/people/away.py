@@ -11,6 +11,7 @@ from datetime import date, datetime
 from bot.chat import names, rights
 from bot.chat.html import bold, lines, safe
 from bot.chat.language.line_tokens import Mistaken, Wrong
+from bot.chat.people import away_days
 from bot.chat.people.away_days import LONGEST_N, read_days
 from bot.chat.request import Request
 from bot.chat.wire.message import Button
@@ -181,6 +182,18 @@ async def answer(request: Request) -> None:
         return
     first_on, last_on = read
     await _ask(request, garden, member, first_on, last_on, counted=words.isdecimal())
+
+
+async def guessed(request: Request) -> bool:
+    """Whether days were told by a member of whom nothing else was understood; if so, it is asked whether they are away."""
+    garden, member = request.garden, request.member
+    if garden is None or member is None or not request.private:
+        return False
+    found = away_days.guessed(request.text, request.say, request.say.local(request.now).date())
+    if found is None:
+        return False
+    await _ask(request, garden, member, *found, counted=False)
+    return True
 
 
 async def _ask(

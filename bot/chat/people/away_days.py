@@ -12,8 +12,10 @@ from bot.chat.language.date_words import words as date_words
 from bot.chat.language.day import spelt
 from bot.chat.language.day_spans import Days
 from bot.chat.language.line_tokens import Mistaken, Wrong
+from bot.chat.language.openings import begins_question
 from bot.chat.language.phrases import pattern, stands_in, voices
 from bot.chat.language.replies import Reply, reply
+from bot.chat.language.tokens import is_question
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import fold
 from bot.i18n import Say
@@ -25,6 +27,9 @@ LONGEST_N = 366
 _AHEAD = timedelta(days=180)
 #: Nobody tells of an absence that began so long ago.
 _BEGUN = timedelta(days=60)
+#: In more words more is told than an absence.
+_GUESSED_N = 14
+_HOUR = re.compile(r"(?<![\d/.-])\d{1,2}(?:[:.]\d{2})?\s?[ap]\.?m\b|(?<![\d/.-])\d{1,2}:\d{2}(?!\d)", re.IGNORECASE)
 
 
 def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
@@ -53,6 +58,37 @@ def _beside_but(words: str, say: Say) -> str | None:
         return before
     denied = fold(after).split()[:1] and fold(after).split()[0] in _denying(say)
     return after if denied and _can_come(before, say) else None
+
+
+def guessed(text: str, say: Say, today: date) -> tuple[date, date] | None:
+    """The days of what may be an absence, though no word says so: "down in Cork till next Tuesday". Of several days, and
+    not of a week or a weekend as a whole, in which people also plan and wish.
+    """
+    words = fold(text)
+    if is_question(text) or begins_question(words.split(), say.language) or len(words.split()) > _GUESSED_N:
+        return None
+    for voice in voices(say):
+        others = voice.pgettext(
+            "first words of what is said of somebody or something else than oneself",
+            "the|there|theres|they|theyre|theyll|she|shes|he|hes|it|its|itll|this|that|thats|these|those|everybody|everyone|"
+            "somebody|someone|nobody|all|so|such|what|have a|see you|enjoy|happy|good|lovely|great|only",
+        )
+        there = voice.pgettext(
+            "words of somebody who can come, or is there",
+            "free|available|here|around|about|can|could|able|help|helping|come|coming|there|join|volunteer|count me in|"
+            "in the garden|at the garden|at the plot|at the allotment|on site|might|maybe|perhaps|plan|planning|hope|hoping|"
+            "wish|forecast|weather|rain|sun|sunny|frost|cold|wind|warm|ban|delivery|sale|open|event|party|meeting|market|deal",
+        )
+        if re.match(rf"(?:{pattern(others)})(?= |$)", words) or stands_in(words, there):
+            return None
+    try:
+        days = spans.coming(spelt(text, say), say, today)
+        if days is None or not days.named or plain(text[days.start : days.end]) in date_words(say).stretches:
+            return None
+        found = read_days(text, say, today)
+    except Wrong:
+        return None
+    return found if found is not None and found[0] < found[1] else None
 
 
 def _denying(say: Say) -> frozenset[str]:
@@ -96,7 +132,7 @@ def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
         if joint is not None:
             break
     left = spans.without(rest, again) if joint is not None and again is not None else rest
-    number = re.search(r"\d[\d./-]*", left)
+    number = re.search(r"\d[\d./-]*", _HOUR.sub(" ", left))
     if number or (again is not None and again.named and joint is None):
         raise Wrong(Mistaken.TWO_DATES, number[0] if number else rest[again.start : again.end] if again else "")
     if joint is not None:
