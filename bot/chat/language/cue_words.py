@@ -168,7 +168,8 @@ def cues_of(voice: Say) -> dict[str, str]:
             "safe inside|safe indoors|lot in|"
             "nailed it|in the bag|over and done|sorted out|they're in|theyre in|on now|in now|its on|it's on|done|"
             "did mine|done mine|mine's in|mines in|mine is in|mine are in|got mine in|did ours|ours are in|did my bit|"
-            "did our bit|did my part|all done|dun|it's done|its done|did it|did that|did them|did those|did this|done it|"
+            "did our bit|did my part|all done|dun|it's done|its done|did it|did that|did them|did those|did this|"
+            "done it|"
             "done that|"
             "done them|done and dusted|finished|sorted|all sorted|completed|complete|job done|job's done|covered|"
             "is covered|covered up|tucked up|tucked in|all tucked|fleece on|fleece is on|fleece is back on|fleeced|"
@@ -200,7 +201,8 @@ def cues_of(voice: Say) -> dict[str, str]:
         ),
         "wait": voice.pgettext(
             "cues that ask to wait a moment",
-            "hang on|hold on|bear with me|wait|one sec|one second|one moment|just a sec|just a moment|wait a minute|wait a sec|"
+            "hang on|hold on|bear with me|wait|one sec|one second|one moment|just a sec|just a moment|wait a minute|"
+            "wait a sec|"
             "hmm|before that|first tell me",
         ),
         "later": voice.pgettext(
@@ -226,7 +228,8 @@ def cues_of(voice: Say) -> dict[str, str]:
         ),
         "hands": voice.pgettext(
             "cues that ask for one more person on a job",
-            "one more person|another person|one more pair of hands|another pair of hands|i need a hand|need a hand|more hands|"
+            "one more person|another person|one more pair of hands|another pair of hands|i need a hand|need a hand|"
+            "more hands|"
             "need someone else with me|need somebody else with me|need help with this|need more people",
         ),
         "not": voice.pgettext(

@@ -140,7 +140,8 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
             "words after which a verb reports nothing",
                 "to|for|after|before|while|about|the|of|no|without|or|suggest|suggested|recommend|recommended|stopped|skipped|"
                 "avoid|avoided|postponed|delayed|missed|consider|considered|planned|plan|start|keep|hate|love|enjoy|prefer|"
-                "than|like|never|won't|don't|can't|cannot|not|didn't|haven't|hasn't|isn't|wasn't"
+                "than|like|never|won't|don't|can't|cannot|not|didn't|haven't|hasn't|isn't|wasn't|"
+                "cans|butt|butts|bins"
         ),
         "unlike": words(
             "words that only look like verbs of the plot",

@@ -20,7 +20,6 @@ from bot.chat.journal import note
 from bot.chat.language import replies, things, typed, waiting
 from bot.chat.language.cries import fire
 from bot.chat.language.known import Known
-from bot.chat.language.phrases import stands_in, voices
 from bot.chat.language.replies import Reply
 from bot.chat.language.statements import take_harmless
 from bot.chat.language.tokens import QUESTION_MARKS, first_of, is_question, sentences, tokens, with_numbers
@@ -214,18 +213,7 @@ async def _is_put_right(request: Request, *, is_open: bool) -> bool:
 
 
 async def _looked(request: Request) -> bool:
-    """ "No damage" is a Done of whoever was asked to look for it, and no no."""
-    fine = any(
-        stands_in(
-            fold(request.text[:_READ_N]),
-            voice.pgettext(
-                "words that nothing was damaged",
-                "no damage|no damages|not damaged|nothing damaged|nothing broken|nothing broke|no harm done|all in one piece",
-            ),
-        )
-        for voice in voices(request.say)
-    )
-    if not fine or not request.private or not await answers.is_asked_only(request, TaskKind.LOOK):
+    if not await told_done.is_unharmed(request):
         return False
     await _done(request)
     return True

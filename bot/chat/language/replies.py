@@ -328,8 +328,10 @@ def says_all(voice: Say, text: str) -> bool:
             fold(text),
             each.pgettext(
                 "words by which the whole of a job is meant",
-                "all of it|all of them|all of that|all of those|the whole|whole|everything|every|the lot|all the|all beds|all pots|"
-                "all are|it is all|its all|it's all|they are all|theyre all|they're all|all six|all five|all four|all three",
+                "all of it|all of them|all of that|all of those|the whole|whole|everything|every|the lot|all the|"
+                "all beds|all pots|"
+                "all are|it is all|its all|it's all|they are all|theyre all|they're all|all six|all five|all four|"
+                "all three",
             ),
         )
         for each in voices(voice)
@@ -348,8 +350,10 @@ def small(language: str) -> frozenset[str]:
         language,
         lambda voice: voice.pgettext(
             "small words beside a yes, a no or a done",
-            "please|thanks|thank|you|ta|cheers|sorry|mate|hi|hello|oh|ah|well|then|now|so|and|but|it|that|this|for|me|i|im|we|"
-            "the|a|to|of|at|in|just|really|very|x|xx|xxx|lol|here|there|too|is|its|be|today|tonight|again|right|good|great|only|one|ones|think|guess|maybe|actually",
+            "please|thanks|thank|you|ta|cheers|sorry|mate|hi|hello|oh|ah|well|then|now|so|and|but|it|that|this|for|"
+            "me|i|im|we|"
+            "the|a|to|of|at|in|just|really|very|x|xx|xxx|lol|here|there|too|is|its|be|today|tonight|again|right|"
+            "good|great|only|one|ones|think|guess|maybe|actually",
         ),
     )
 

@@ -21,7 +21,7 @@ from bot.chat.language.concepts import concepts
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.matching import radical
-from bot.chat.language.openings import begins_question, closing, is_past, questions
+from bot.chat.language.openings import begins_question, closing, is_past, passing, questions
 from bot.chat.language.phrases import Cues
 from bot.chat.language.replies import names_another
 from bot.chat.language.tokens import is_question, tokens, with_numbers
@@ -77,10 +77,12 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.KEY_GIVEN, "key given person", "asks"),
     _rule(Topic.KEY_GIVEN, "key misplaced", "asks"),
     _rule(Topic.KEYS, "key asks"),
+    _rule(Topic.KEYS, "locked asks"),
     _rule(Topic.LANGUAGE, "language"),
     _rule(Topic.PICTURE, "picture"),
     _rule(Topic.HOSE, "hose"),
     _rule(Topic.LAST_FROST, "frost usual asks"),
+    _rule(Topic.FROST, "on_day asks"),
     _rule(Topic.UNCOVER, "uncover asks"),
     _rule(Topic.LOST, "lost asks"),
     _rule(Topic.WHERE, "stock crop"),
@@ -104,11 +106,14 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.AWAY, "away", "begins others over"),
     _rule(Topic.AWAY, "return days", "begins crop place others over"),
     _rule(Topic.AWAY, "cannot days", "begins crop place others over"),
+    _rule(Topic.CROP, "rhythm water crop"),
+    _rule(Topic.WATER, "rhythm water"),
     _rule(Topic.MY_TURN, "mine turn asks", "person"),
     _rule(Topic.WHO, "turn asks"),
     _rule(Topic.HOLDER, "whose plot"),
     _rule(Topic.WATERED, "who watered place"),
     _rule(Topic.WATERED, "past watered place"),
+    _rule(Topic.WATERED, "who did places", "safe jobs"),
     _rule(Topic.DOING, "who jobs places asks", "water whose"),
     _rule(Topic.DOING, "who safe places asks", "water whose"),
     _rule(Topic.WHO, "who jobs"),
@@ -155,7 +160,8 @@ TOPICS: tuple[_Rule, ...] = (
 )
 #: What is not meant where it is a part of what is.
 _PARTS = (
-    ("wishes", "away"), ("asks", "cannot"), ("asks", "back"), ("sow", "week"), ("return", "present"), ("away", "present"),
+    ("correct", "supposed"), ("wishes", "away"), ("asks", "cannot"), ("asks", "back"), ("sow", "week"),
+    ("return", "present"), ("away", "present"),
 )  # fmt: skip
 _STATED = {
     Topic.DEPTH, Topic.SPACING, Topic.WHERE, Topic.WEEK, Topic.OUT, Topic.HOSE, Topic.HOLDER, Topic.WHO, Topic.WEATHER,
@@ -258,8 +264,9 @@ def _there(text: str, words: str, language: str) -> set[str]:
     begins = begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language)
     if begins:
         there.add("asks")
-    begun = [start for name, start, _ in _cues(language).within(words) if name == "asks"]
-    if begins or is_question(text) or any(words.count(" ", 0, start) < _BEGINS_N for start in begun):
+    begun = [(start, words[start:end]) for name, start, end in _cues(language).within(words) if name == "asks"]
+    opened = [start for start, said in begun if said not in passing(language) or words.count(" ", 0, start) < _BEGINS_N]
+    if begins or is_question(text) or opened:
         there.add("begins")
     opening = words.split()[:3]
     heads = opening[: 2 if opening and opening[0] in questions(language) else 1]

@@ -20,6 +20,7 @@ from bot.core.finding import TaskKind
 from bot.crops.find import fold
 from bot.services.journal.note import Action
 
+_READ_N = 300  # signs
 #: What a report of it does of what is asked for.
 _DOES: Mapping[Action, TaskKind] = {
     Action.UNCOVERED: TaskKind.UNCOVER,
@@ -50,6 +51,21 @@ async def is_told(request: Request, known: Known) -> bool:
         return False  # "fleece is over by the shed"
     kinds = {_DOES[deed.action] for deed in found}
     return len(kinds) == 1 and await answers.asked_kinds(request) == kinds
+
+
+async def is_unharmed(request: Request) -> bool:
+    """ "No damage" is a Done of whoever was asked to look for it, and no no."""
+    fine = any(
+        stands_in(
+            fold(request.text[:_READ_N]),
+            voice.pgettext(
+                "words that nothing was damaged",
+                "no damage|no damages|not damaged|nothing damaged|nothing broken|nothing broke|no harm done|all in one piece",
+            ),
+        )
+        for voice in voices(request.say)
+    )
+    return fine and request.private and await answers.is_asked_only(request, TaskKind.LOOK)
 
 
 def _did_these(request: Request, said: Sequence[Token], known: Known) -> bool:
