@@ -26,7 +26,10 @@ def away_words(voice: Say) -> dict[str, str]:
                 "back on my feet|back in action|i'm home|im home|all better|fit again|recovered|well again|"
                 "home from|available again|i can help again|am back|home early|back early|back sooner|"
                 "got back early|came back early|came home early|put me back on|put me back in|back on the list|"
-                "back on the rota|count me in again|ask me again now|you can ask me again|at your disposal again"
+                "back on the rota|count me in again|ask me again now|you can ask me again|at your disposal again|"
+                "not going away|not away|holiday cancelled|holiday is cancelled|holiday got cancelled|holiday was cancelled|"
+                "holiday is off|hols cancelled|hols are off|trip cancelled|trip is cancelled|trip got cancelled|trip is off|"
+                "not going on holiday|not going after all|not off after all|here after all|around after all"
         ),
         "away": voice.pgettext(
             "concept: away",
@@ -58,7 +61,9 @@ def away_words(voice: Say) -> dict[str, str]:
             "no can come|not come|won't come|wont come|not make it|won't make it|wont make it|won't be down|"
             "wont be down|shan't be down|shant be down|not be down|not be there|not be here|not be around|"
             "not be in|don't put me down|dont put me down|don't put me in|dont put me in|do not put me down|"
-            "can't do anything|cant do anything",
+            "can't do anything|cant do anything|gotta skip|got to skip|have to skip|need to skip|will skip|i'll skip|"
+            "ill skip|skipping this|skipping next|not doing anything|not doing any|nothing from me|sit this week out|"
+            "sitting this week out|sit this one out|give this week a miss|give next week a miss",
         ),
         "unasked": voice.pgettext(
             "concept: somebody wishes not to be asked for a while",
@@ -92,7 +97,7 @@ def away_words(voice: Say) -> dict[str, str]:
                 "the in laws|in laws|course|training|travelling|hospital|my brother's|my sisters|germany|ireland|"
                 "america|india|usa|my country|honeymoon|hen do|stag do|christening|at my|at our|not in|appt|"
                 "appointment|dentist|doctors|interview|exam|free again|available again|here again|around again|"
-                "going home|flying home|not this|not next|not on"),
+                "going home|flying home|is no good|are no good|on placement|not this|not next|not on"),
         "spread": voice.pgettext(
             "concept: everybody should hear something",
             "tell everyone|tell everybody|tell the others|tell them all|tell the group|tell all|let everyone know|"

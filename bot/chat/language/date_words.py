@@ -35,7 +35,7 @@ class Words:
     after the next, 6 next month, 7 the weekend after the next, 8 this month. units: days that each lasts. numbers: written
     out. hours: 0 morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on, week_after: seven
     days after the weekday that follows, or stands before. late: on the day that somebody is back.
-    days_told: days of a month in words.
+    home: back, after a comma or an "and". after: from the day after the one that follows. days_told: days of a month in words.
     """
 
     months: dict[str, int]
@@ -72,6 +72,8 @@ class Words:
     whole: frozenset[str]
     rest: frozenset[str]
     back: frozenset[str]
+    home: frozenset[str]
+    after: frozenset[str]
     late: frozenset[str]
     beside: frozenset[str]
     among: frozenset[str]
@@ -176,7 +178,7 @@ def _phrases(voice: Say) -> dict[str, str]:
         "week_on": voice.pgettext(
             "calendar: seven days after the weekday that follows", "a week on|week on|a week this"
         ),
-        "week_after": voice.pgettext("calendar: seven days after the weekday before it", "week"),
+        "week_after": voice.pgettext("calendar: seven days after the weekday before it", "week|wk"),
         "late": voice.pgettext("calendar: late on the day that somebody is back", "late|late on|late at night"),
         "coming": voice.pgettext("calendar: next, before a weekday", "next|nxt"),
         "ago": voice.pgettext("calendar", "ago"),
@@ -197,6 +199,8 @@ def _phrases(voice: Say) -> dict[str, str]:
             "back til|free again from|free again on|available again from|around again from|here again from|"
             "come again on|coming again on|coming back on|come back on",
         ),
+        "home": voice.pgettext("calendar: back home, after a comma, before a day", "home|then home"),
+        "after": voice.pgettext("calendar: after, before a day", "after|from after"),
         "beside": voice.pgettext("calendar", "and|&|,|or|/|and also|plus"),
         "among": voice.pgettext("calendar", "between"),
         "to": voice.pgettext(

@@ -200,7 +200,7 @@ async def _intended(request: Request) -> None:
         pass
     elif request.private and request.member is None:
         await start.answer(request)  # which says how to come in
-    elif given in _AWAY_PERHAPS and not things_in(request.text, request.say, known) and await away.guessed(request):
+    elif given not in _NOT_AWAY and not things_in(request.text, request.say, known) and await away.guessed(request):
         pass
     else:
         await _not_understood(request)
@@ -372,7 +372,7 @@ _ANSWERS: dict[Reply, Intent] = {
 #: Work after which somebody says that it is open, or shut.
 _OF_HOUSES = (TaskKind.VENT, TaskKind.CLOSE)
 _OF_CROPS = (Topic.SOW, Topic.SOW_NOW, Topic.DEPTH, Topic.SPACING, Topic.FIT, Topic.FEED, Topic.READY, Topic.KEEP)
-_AWAY_PERHAPS = (None, Reply.NO, Reply.LATER, Reply.UNSURE)
+_NOT_AWAY = (Reply.DONE, Reply.PART, Reply.HANDS, Reply.IF)
 _FOR_ANOTHER = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done"}
 #: The buttons under a warning that the words stand for.
 _VERBS = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done", Reply.HANDS: "hands"}

@@ -160,7 +160,7 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
         until_on = _last(reader, until, reader.today, bare=bare)
         if until_on is not None:
             return Read(reader.today, *until_on)
-    back = tokens.phrase(at, own.back)
+    back = _back(reader, at)
     week_back = _stretch(reader, back) if back is not None else None
     if week_back is not None and week_back.first_on > reader.today:  # "back next week"
         return Read(reader.today, week_back.first_on - _DAY, week_back.end)
@@ -169,22 +169,43 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
         if home is not None and home[0] >= reader.today:
             return Read(reader.today, *home)
         ahead = tokens.phrase(back, own.ahead)
-        after = day_count(reader, ahead) if ahead is not None else None
-        if after is not None and after[0] > 1:  # "back in a week"
-            return Read(reader.today, reader.today + (after[0] - 1) * _DAY, after[1])
+        counted = day_count(reader, ahead) if ahead is not None else None
+        if counted is not None and counted[0] > 1:  # "back in a week"
+            return Read(reader.today, reader.today + (counted[0] - 1) * _DAY, counted[1])
     of_week = tokens.phrase(at, own.week_of)
     week_at = past_fill(reader, of_week) if of_week is not None else at
     begins = bare_day(reader, week_at, reader.today) if of_week is not None and is_ordinal(reader, week_at) else None
     if begins is not None:  # "the week of the 18th"
         return Read(begins[0], begins[0] + 6 * _DAY, begins[1])
+    after = tokens.phrase(at, own.after)
+    last = _last(reader, after, reader.today, bare=False) if after is not None else None
+    if last is not None and last[0] >= reader.today:  # "after the 20th"
+        return Read(last[0] + _DAY, last[0] + _DAY, last[1], open_end=True)
     since = tokens.phrase(at, own.since)
     start = at if since is None else since
     return (
-        _stretch(reader, at)
+        _longer(reader, _stretch(reader, at))
         or _whole_month(reader, at)
         or _days_n(reader, at)
         or _from(reader, past_fill(reader, start), told=since is not None, bare=bare)
     )
+
+
+def _back(reader: Reader, at: int) -> int | None:
+    """The place after "back on"; of a plain "home" only after a comma or an "and", "off on Saturday, home Monday"."""
+    found = reader.tokens.phrase(at, reader.words.back)
+    if found is None and at > 0 and reader.tokens.text(at - 1) in reader.words.beside:
+        return reader.tokens.phrase(at, reader.words.home)
+    return found
+
+
+def _longer(reader: Reader, read: Read | None) -> Read | None:
+    """ "This weekend through Tuesday"."""
+    joint = reader.tokens.phrase(read.end, reader.words.to) if read is not None else None
+    if read is None or joint is None:
+        return read
+    last = _last(reader, joint, read.last_on, bare=False)
+    return replace(read, last_on=last[0], end=last[1]) if last is not None and last[0] > read.last_on else read
 
 
 def _begins(reader: Reader, at: int) -> Read | None:
@@ -266,7 +287,7 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
     joint = tokens.phrase(end, own.to)
     if told and joint is None and reader.is_among(at):
         joint = tokens.phrase(end, own.both)
-    back = tokens.phrase(end + (tokens.text(end) == ","), own.back)
+    back = _back(reader, end + (tokens.text(end) == ","))
     if joint is None and back is not None:
         home = _home(reader, back, first_on, bare=bare)
         if home is not None and home[0] >= first_on:

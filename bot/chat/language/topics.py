@@ -161,7 +161,7 @@ TOPICS: tuple[_Rule, ...] = (
 #: What is not meant where it is a part of what is.
 _PARTS = (
     ("correct", "supposed"), ("wishes", "away"), ("asks", "cannot"), ("asks", "back"), ("sow", "week"),
-    ("return", "present"), ("away", "present"),
+    ("return", "present"), ("away", "present"), ("away", "back"),
 )  # fmt: skip
 _STATED = {
     Topic.DEPTH, Topic.SPACING, Topic.WHERE, Topic.WEEK, Topic.OUT, Topic.HOSE, Topic.HOLDER, Topic.WHO, Topic.WEATHER,
@@ -175,7 +175,7 @@ _SHORT_N, _BRIEF_N = 7, 3
 #: Signs within which "I'm back" says that somebody is here; later on it says when they will be.
 _OPENING_N = 8
 #: Words within which a word that asks makes a question of what follows.
-_BEGINS_N = 2
+_BEGINS_N = 1
 _WE_ARE = re.compile(r"\bwe['’]re\b|^\s*were (?:away|off|out|on)\b", re.IGNORECASE)
 _ANY_ON = date(2026, 1, 1)  # which day it is does not matter for whether days are named
 #: Nobody asks in more signs.

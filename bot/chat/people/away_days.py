@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from bot.chat.language import spans
+from bot.chat.language import phrases, spans
 from bot.chat.language.date_words import plain
 from bot.chat.language.date_words import words as date_words
 from bot.chat.language.day import spelt
@@ -15,7 +15,7 @@ from bot.chat.language.line_tokens import Mistaken, Wrong
 from bot.chat.language.openings import begins_question
 from bot.chat.language.phrases import pattern, stands_in, voices
 from bot.chat.language.replies import Reply, reply
-from bot.chat.language.tokens import is_question
+from bot.chat.language.tokens import first_of, is_question, tokens
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import fold
 from bot.i18n import Say
@@ -83,12 +83,18 @@ def guessed(text: str, say: Say, today: date) -> tuple[date, date] | None:
             return None
     try:
         days = spans.coming(spelt(text, say), say, today)
-        if days is None or not days.named or plain(text[days.start : days.end]) in date_words(say).stretches:
+        named = days is not None and (days.named or _is_next(text[days.start : days.end], say))
+        if days is None or not named or plain(text[days.start : days.end]) in date_words(say).stretches:
             return None
         found = read_days(text, say, today)
     except Wrong:
         return None
     return found if found is not None and found[0] < found[1] else None
+
+
+def _is_next(text: str, say: Say) -> bool:
+    """Whether they are told as the next ones, "for the next 3 weeks"."""
+    return not date_words(say).coming.isdisjoint(plain(text).split())
 
 
 def _denying(say: Say) -> frozenset[str]:
@@ -118,9 +124,9 @@ def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
         if count > LONGEST_N:
             raise Wrong(Mistaken.TOO_LONG, words[:12])
         return (today, today + (count - 1) * _DAY) if count else None
-    words = spelt(words, say)
+    words = _HOUR.sub(lambda found: " " * len(found[0]), spelt(words, say))
     days = spans.coming(words, say, today)
-    if days is None or _names_a_feast(words, say):
+    if days is None or _names_a_feast(words, say) or _is_excepted(words[: days.start], say):
         return None
     rest = spans.without(words, days)
     if days.open_end and (last_on := _until(rest, say, today)) is not None and last_on > days.first_on:
@@ -132,7 +138,7 @@ def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
         if joint is not None:
             break
     left = spans.without(rest, again) if joint is not None and again is not None else rest
-    number = re.search(r"\d[\d./-]*", _HOUR.sub(" ", left))
+    number = re.search(r"\d[\d./-]*", left)
     if number or (again is not None and again.named and joint is None):
         raise Wrong(Mistaken.TWO_DATES, number[0] if number else rest[again.start : again.end] if again else "")
     if joint is not None:
@@ -153,18 +159,26 @@ def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
 
 def _names_a_feast(words: str, say: Say) -> bool:
     """Whether it names days that are others in each country and year, and none by its number or weekday."""
-    if re.search(r"\d", words) or not set(fold(words).split()).isdisjoint(date_words(say).weekdays):
+    if re.search(r"\d", words):
         return False
-    return any(
-        stands_in(
-            fold(words),
-            voice.pgettext(
-                "days that are others in each country and year",
-                "bank holiday|bank hol|bank hols|half term|easter|christmas|xmas|new year|long weekend|school holidays",
-            ),
+    said, weekdays = fold(words), date_words(say).weekdays
+    for voice in voices(say):
+        feasts = voice.pgettext(
+            "days that are others in each country and year",
+            "bank holiday|bank hol|bank hols|half term|easter|christmas|xmas|new year|long weekend|school holidays",
         )
-        for voice in voices(say)
-    )
+        feast = phrases.found(said, feasts)
+        after = said[feast.end() :].split()[:1] if feast is not None else []
+        if feast is not None and (set(after) & weekdays.keys() or weekdays.keys().isdisjoint(said.split())):
+            return True  # "bank holiday Monday"
+    return False
+
+
+def _is_excepted(before: str, say: Say) -> bool:
+    """Whether what follows is left out, "away except for Wednesday"."""
+    said = tokens(before)
+    at = first_of(said, vocabulary(say.language).excepted)
+    return bool(at) and at[-1] + 1 == len(said)
 
 
 def _between(text: str, say: Say) -> str | None:

@@ -45,7 +45,8 @@ async def is_told(request: Request, known: Known) -> bool:
         request, things_in(request.text, request.say, known)
     ):
         return True
-    found = [deed for deed in deeds(copied(said), words) if deed.action in _DOES and deed.sure]
+    found = [deed for deed in deeds(copied(said), words) if deed.action in _DOES]
+    found = [deed for deed in found if deed.sure or deed.action is Action.UNCOVERED]  # "took everything off"
     ends = [deed.at[-1] + 1 for deed in found]
     if any(starts(said, end, words.where) and not _is_it(said, end + 1, request.say.language) for end in ends):
         return False  # "fleece is over by the shed"
