@@ -135,7 +135,8 @@ def cues_of(voice: Say) -> dict[str, str]:
         "will": voice.pgettext(
             "cues that somebody will",
             "i'll|ill|i will|we'll|we will|will|gonna|going to|i'm going|im going|going at|going down|going over|"
-            "on my way|on the way|heading there|heading down|heading over|heading up|popping|pop by|pop in|"
+            "on my way|on the way|heading there|heading down|heading over|heading up|popping|pop by|pop in|omw|setting off|"
+            "just leaving|leaving now|just got here|just arrived|getting started|starting now|"
             "pop down|pop over|about to|swing by|nip over|nip down|doing it now|doing it|doing that now|"
             "doing them now|at it now|i'm doing|im doing|pop by later|pop in later|pop down later|pop over later|"
             "come by later|come later|come down later|go later|be there later|get to it later|be down later|"
@@ -165,7 +166,8 @@ def cues_of(voice: Say) -> dict[str, str]:
             "finito|off the list|off my list|did the needful|did the job|did the work|did the deed|did the lot|"
             "took care of it|took care of that|took care of them|back from doing|done and done|job's a goodun|"
             "got its drink|got their drink|had its drink|had their drink|had its water|been sorted|got sorted|"
-            "safe inside|safe indoors|lot in|"
+            "safe inside|safe indoors|lot in|snuggled up|snuggled in|is tucked|are tucked|its tucked|it's tucked|"
+            "did the honours|fleece went on|cover went on|covers went on|safe now|already finish|i have finish|have finish|"
             "nailed it|in the bag|over and done|sorted out|they're in|theyre in|on now|in now|its on|it's on|done|"
             "did mine|done mine|mine's in|mines in|mine is in|mine are in|got mine in|did ours|ours are in|did my bit|"
             "did our bit|did my part|all done|dun|it's done|its done|did it|did that|did them|did those|did this|"
@@ -188,8 +190,18 @@ def cues_of(voice: Say) -> dict[str, str]:
             "are inside|are indoors|safely inside|safely indoors|carried * into|took * into|brought * into|"
             "moved * into|got * into|been taken in|been brought in",
         ),
+        "doubted": voice.pgettext(
+            "words beside a done by which it is only believed, or still to come",
+            "should be|ought to be|supposed to be|looks|looks like|looks as if|think it's|think its|think it is|i think|"
+            "said it's|said its|said it is|says it's|says its|says it is|told me it's|told me its|apparently|supposedly|"
+            "in 2 mins|in 5 mins|in 10 mins|in 15 mins|in 20 mins|in 30 mins|in 5 minutes|in 10 minutes|in 15 minutes|"
+            "in 20 minutes|in 5 min|in 10 min|in 15 min|in 20 min|in 5|in 10|in 15|in 20|in a minute|in a min|in a mo|"
+            "i guess|i reckon|presumably|hopefully|must be|might be|could be|seems",
+        ),
         "part": voice.pgettext(
             "cues that only some of it is done, or can be",
+            "done what i can|done what i could|did what i could|done what we can|done what we could|did what we could|"
+            "done my best|did my best|as much as i could|as far as i could|best i could|best i can|"
             "can't finish|cant finish|cannot finish|couldn't finish|couldnt finish|didn't finish|didnt finish|"
             "couldn't|couldnt|could not|half|only|nearly|almost|not all|not quite|not finished|some of|most of|most|"
                 "part of|partly|one left|two left|left to do|to go|still to do|still need|except|apart from|all but|"

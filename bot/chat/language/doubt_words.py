@@ -42,7 +42,8 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
             "the rest are in|the rest is in|the rest in|left two|left three|left a few|left a couple|left one|"
             "left most|left those|leaving the rest|leaving the other|leaving some|rain watered|rain has watered|"
             "rain will|the rain did|rain did|nature watered|takes ages|takes forever|whoever|whomever|"
-            "thanks to whoever",
+            "thanks to whoever|the wrong bed|the wrong beds|the wrong pot|the wrong pots|the wrong one|the wrong ones|"
+            "the wrong place|the wrong plot",
         ),
         "unreal": words(
             "words by which all that is told is a dream or a joke",

@@ -352,6 +352,9 @@ async def _done(request: Request) -> None:
     if only_houses and await answers.is_open(request) and not await answers.is_asked_any(request, *_OF_HOUSES):
         await _unsure(request)
         return
+    if await told_done.counts_some(request, await _known(request)):
+        await _part(request)
+        return
     await answers.done(request, await _things(request), whole=replies.says_all(request.say, request.text))
 
 

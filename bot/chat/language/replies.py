@@ -239,6 +239,8 @@ def _weighed(found: list[str], ticked: bool) -> Reply | None:
         done = ticked
         if not has & {"no", "cannot", "excuse"}:
             return Reply.UNSURE
+    if done and "doubted" in has and not ticked and "part" not in has:  # "should be done by 7"
+        return Reply.UNSURE
     if "favour" in has and not has & {"yes", "will", "no", "cannot", "excuse"} and not done:
         return Reply.UNSURE  # "can someone leave the gate open"
     if has & {"no", "cannot"}:

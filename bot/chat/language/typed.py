@@ -129,6 +129,7 @@ async def _says_more(request: Request, *, labels: bool) -> bool:
         bool(things_in(request.text, request.say, known))
         or is_of_others(request.say, request.text, others)
         or await told_done.is_for_another_day(request)
+        or await told_done.counts_some(request, known)
     )
 
 

@@ -153,6 +153,12 @@ async def is_theirs(request: Request, about: Things) -> bool:
     return bool(_named(about, await _open(request)))
 
 
+async def open_n(request: Request) -> int:
+    """Of how many things the soonest warning waits for a word of theirs."""
+    open_ = await _open(request)
+    return sum(duty.cause_id == open_[0][1].cause_id for _, duty in open_)
+
+
 async def last_due_at(request: Request) -> datetime | None:
     """When the last of what waits for a word of theirs is due."""
     walk_at = await daily.soonest(request.session, request.member) if request.member is not None else None

@@ -21,6 +21,7 @@ from bot.crops.find import fold
 from bot.services.journal.note import Action
 
 _READ_N = 300  # signs
+_SEVERAL_N = 2
 #: What a report of it does of what is asked for.
 _DOES: Mapping[Action, TaskKind] = {
     Action.UNCOVERED: TaskKind.UNCOVER,
@@ -114,6 +115,27 @@ async def is_for_another_day(request: Request) -> bool:
     except Wrong:
         return False
     return due_at is not None and days is not None and days.named and days.first_on > request.say.local(due_at).date()
+
+
+async def counts_some(request: Request, known: Known) -> bool:
+    """Whether it counts fewer things than were asked for: "3 done", of five pots."""
+    asked_n = await answers.open_n(request)
+    if asked_n < _SEVERAL_N:
+        return False
+    words = vocabulary(request.say.language)
+    said = with_numbers(tokens(request.text), words.numbers, words.minus, words.tens, words.times)
+    things.named(said, {place.id: place.name for place in known.places}, words, "place", known)
+    things.places(said, known, words)
+    for n, one in enumerate(said):
+        before, after = said[n - 1] if n else None, said[n + 1] if n + 1 < len(said) else None
+        if one.taken or one.value is None or not one.value.is_integer() or not 0 < one.value < asked_n:
+            continue
+        hour = bool(starts(said, n + 1, words.clock)) or (n > 0 and bool(starts(said, n - 1, words.clock_before)))
+        hour = hour or (one.apart and before is not None and before.value is not None)
+        hour = hour or (after is not None and after.value is not None and after.apart)
+        if not hour and not one.dashed:
+            return True
+    return False
 
 
 def _is_it(said: Sequence[Token], at: int, language: str) -> bool:
