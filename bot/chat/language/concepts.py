@@ -84,6 +84,11 @@ def concepts(language: str) -> dict[str, str]:
         "supposed": voice.pgettext(
             "concept: what should be, and puts nothing right", "meant to be|meant to do|meant to|supposed to be|supposed to"
         ),
+        "past_cold": voice.pgettext(
+            "concept: how cold it was",
+            "how cold did|how low did|how cold was|how cold it got|did it freeze|was it freezing|did we get a frost|"
+            "did we have a frost|was there a frost|was there frost|did it get below|did it drop|did it go below",
+        ),
         "locked": voice.pgettext(
             "concept: how to get in",
             "how do i get in|how do we get in|how do i get into|how do you get in|how can i get in|let me in|unlock|"
@@ -174,7 +179,7 @@ def concepts(language: str) -> dict[str, str]:
                 "go to water|down for|"
                 "down to do|on the rota|the rota|whos on|who's on|who is on|on tonight|on today|on tomorrow|"
                 "on this weekend|"
-                "my go|need me|am i needed|am i wanted|am i required|want me|whose go|next job|my next|next turn|"
+                "my go|do i next|i next have|need me|am i needed|am i wanted|am i required|want me|whose go|next job|my next|next turn|"
                 "next on|am i on|am i next|i next on|my next go|next go|whose on|"
                 "whos up|who's up|do i water|i have to water|am i watering|have to water next|my watering|i water next"
         ),
@@ -338,7 +343,7 @@ def concepts(language: str) -> dict[str, str]:
         "out": voice.pgettext("concept: what may go out", "go out yet|put out yet|plant out yet|harden off|what can go out|plant out"),
         "week": voice.pgettext(
             "concept: what to do",
-            "supposed to do|asked to do|meant to do|supposed to be doing|meant to be doing|should i be doing|"
+            "supposed to do|asked to do|meant to do|supposed to be doing|meant to be doing|what do i have to do|what have i to do|do i have to do|should i be doing|"
             "down for|i can help|can help with|help with|what should i do|"
             "what shud i do|what should we do|what can i do|what to do|what needs doing|needs doing|"
             "what is there to do|what's to do|whats to do|what's left to do|whats left to do|what is left to do|"

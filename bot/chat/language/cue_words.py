@@ -26,6 +26,7 @@ def cues_of(voice: Say) -> dict[str, str]:
         ),
         "cannot": voice.pgettext(
             "cues that somebody can't",
+            "let someone|let somebody|let another|instead of me|in my place|rather than me|not a hope|no hope|not a chance|"
             "not up to it|nowhere near|not till|not til|not until|won't manage|wont manage|have to say no|decline|"
             "sit this one out|give it a miss|can't|cannot|can not|can t|won't|wont|not able|unable|not me|"
             "no chance|no way|no can do|not today|not tonight|not tonite|not this time|not this week|"
@@ -113,6 +114,7 @@ def cues_of(voice: Say) -> dict[str, str]:
             "aye ok|you got it|np|consider done|bring it on|happy 2|ok 👍|mine|i'll have it|ill have it|ok then|"
             "i dont mind|i don't mind|up there anyway|down there anyway|not a bother|not an issue|no issue|"
             "no issues|no drama|no dramas|no hassle|no sweat|not a worry|not a bad idea|nae bother|nae problem|"
+            "nae prob|nae probs|"
             "no bovver|consider it watered|consider it covered|consider it sorted|consider it opened|"
             "consider it shut|consider it closed|consider it in|leave that one to me|leave that to me|"
             "leave this to me|leave this one to me|leave this one with me|leave that with me|"
@@ -191,12 +193,15 @@ def cues_of(voice: Say) -> dict[str, str]:
             "moved * into|got * into|been taken in|been brought in",
         ),
         "doubted": voice.pgettext(
-            "words beside a done by which it is only believed, or still to come",
+            "words before a done by which it is only believed, or still to come",
             "should be|ought to be|supposed to be|looks|looks like|looks as if|think it's|think its|think it is|i think|"
             "said it's|said its|said it is|says it's|says its|says it is|told me it's|told me its|apparently|supposedly|"
-            "in 2 mins|in 5 mins|in 10 mins|in 15 mins|in 20 mins|in 30 mins|in 5 minutes|in 10 minutes|in 15 minutes|"
-            "in 20 minutes|in 5 min|in 10 min|in 15 min|in 20 min|in 5|in 10|in 15|in 20|in a minute|in a min|in a mo|"
             "i guess|i reckon|presumably|hopefully|must be|might be|could be|seems",
+        ),
+        "soon": voice.pgettext(
+            "words beside a done by which it is still to come",
+            "in 2 mins|in 5 mins|in 10 mins|in 15 mins|in 20 mins|in 30 mins|in 5 minutes|in 10 minutes|in 15 minutes|"
+            "in 20 minutes|in 5 min|in 10 min|in 15 min|in 20 min|in 5|in 10|in 15|in 20|in a minute|in a min|in a mo",
         ),
         "part": voice.pgettext(
             "cues that only some of it is done, or can be",
@@ -251,6 +256,11 @@ def cues_of(voice: Say) -> dict[str, str]:
             "without|ain't|aint|wasn't|wasnt|weren't|werent|nor|neither",
         ),
         "if": voice.pgettext("cues of a condition",
+                "if you can't get anyone|if you cant get anyone|if you can't find anyone|if you cant find anyone|"
+                "if you can't get anyone else|if you cant get anyone else|if you can't find anyone else|"
+                "if you cant find anyone else|if there's no one else|if theres no one else|if there is no one else|"
+                "if there's nobody else|if theres nobody else|if there is nobody else|if no one else|if nobody else|"
+                "if noone else|if you're stuck|if youre stuck|if your stuck|if you are stuck|if need be|if desperate|"
                 "if|unless|provided|as long as|so long as|only if|in case|only when|on condition|on one condition|"
                 "assuming|depending|so long|except if|but only if|just if|not unless|not on my own|not by myself|"
                 "not alone"),

@@ -6,6 +6,7 @@ import calendar
 from dataclasses import replace
 from datetime import date, timedelta
 
+from bot.chat.language.day_spans import Part
 from bot.chat.language.line_tokens import Mistaken, Wrong
 from bot.chat.language.written_days import Reader, Span
 
@@ -141,3 +142,30 @@ def at_unit(reader: Reader, at: int) -> int:
     while reader.tokens.text(at) in reader.words.fill and reader.tokens.meaning(at, reader.words.units) is None:
         at += 1
     return at
+
+
+def letters(reader: Reader, at: int, end: int) -> tuple[int, int]:
+    return reader.tokens.all[at].start, reader.tokens.all[end - 1].end
+
+
+def opened(reader: Reader, at: int) -> int:
+    """With the small words before it."""
+    while at > 0 and reader.tokens.text(at - 1) in reader.words.fill:
+        at -= 1
+    return at
+
+
+def with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | None]:
+    """The part of the day that is named within, after or before the days, and the place of both."""
+    tokens, named = reader.tokens, reader.words.hours
+    for at in range(start, end + 2):
+        found = tokens.meaning(at, named)
+        if found is not None and all(tokens.text(n) in reader.words.fill for n in range(end, at)):
+            return start, max(end, found[1]), Part(found[0])
+    for at in range(max(0, start - 3), start):
+        found = tokens.meaning(at, named)
+        if found is not None and all(
+            tokens.text(n) in reader.words.fill | reader.words.of for n in range(found[1], start)
+        ):
+            return at, end, Part(found[0])
+    return start, end, None

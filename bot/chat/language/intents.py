@@ -20,6 +20,7 @@ from bot.chat.journal import note
 from bot.chat.language import replies, things, typed, waiting
 from bot.chat.language.cries import fire
 from bot.chat.language.known import Known
+from bot.chat.language.openings import begins_question
 from bot.chat.language.replies import Reply
 from bot.chat.language.statements import take_harmless
 from bot.chat.language.tokens import QUESTION_MARKS, first_of, is_question, sentences, tokens, with_numbers
@@ -54,6 +55,8 @@ def half_said(text: str, say: Say, known: Known) -> Half | None:
     """Why what is told as done, or as taken by a pest, is no note: nobody says to what or where, or it is not so."""
     words = vocabulary(say.language)
     for sentence in sentences(text[:_READ_N]):
+        if begins_question(fold(sentence).split(), say.language):
+            return None
         said = with_numbers(tokens(sentence), words.numbers, words.minus, words.tens, words.times)
         things.take_names(said, known)
         take_harmless(said, words)
@@ -236,7 +239,7 @@ async def _beside_an_answer(request: Request, want: Wanted, given: Reply | None)
 def _to_another(request: Request, people: frozenset[str]) -> Reply | None:
     """ "Ask Kasia" is a no, as "ask somebody else" is."""
     words = fold(request.text).split()
-    if request.text.endswith(QUESTION_MARKS) or not people & set(words):
+    if request.text.endswith(QUESTION_MARKS) or not replies.is_of_others(request.say, request.text, people):
         return None
     said = replies.reply(request.say, " ".join("someone" if word in people else word for word in words))
     return said if said is Reply.NO else None

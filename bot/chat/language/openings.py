@@ -123,7 +123,7 @@ def _opening(language: str) -> frozenset[str]:
     listed = say(language, "UTC").pgettext(
         "first words of a question to the bot",
         "are|is|isn't|aren't|do|does|can|could|should|shall|shud|will|would|when|whens|when's|why|what|whats|"
-        "what's|wot|wots|which|how|hows|how's|who|whos|who's|whose|where|wheres|where's|any|anyone|anybody|anything|"
+        "what's|wot|wots|wat|wats|wil|wich|wen|wher|cud|wud|which|how|hows|how's|who|whos|who's|whose|where|wheres|where's|any|anyone|anybody|anything|"
         "may|must|am",
     )
     return frozenset(fold(word) for word in listed.split("|"))

@@ -239,7 +239,7 @@ def _weighed(found: list[str], ticked: bool) -> Reply | None:
         done = ticked
         if not has & {"no", "cannot", "excuse"}:
             return Reply.UNSURE
-    if done and "doubted" in has and not ticked and "part" not in has:  # "should be done by 7"
+    if done and not ticked and "part" not in has and _is_believed(found):  # "should be done by 7"
         return Reply.UNSURE
     if "favour" in has and not has & {"yes", "will", "no", "cannot", "excuse"} and not done:
         return Reply.UNSURE  # "can someone leave the gate open"
@@ -262,6 +262,12 @@ def _weighed(found: list[str], ticked: bool) -> Reply | None:
     if has & {"yes", "will"}:
         return Reply.IF if _is_conditional(found) else Reply.YES
     return Reply.IF if found == ["if"] else None
+
+
+def _is_believed(found: list[str]) -> bool:
+    """Whether the first done is only believed, "I think it's done", and not "done, but I think …"; or still to come."""
+    first = found.index("done") if "done" in found else len(found)
+    return "soon" in found or "doubted" in found[:first]
 
 
 def _is_conditional(found: list[str]) -> bool:

@@ -21,12 +21,15 @@ from bot.chat.language.day_numbers import (
     day_count,
     is_all,
     is_ordinal,
+    letters,
     month_end,
+    opened,
     past_fill,
     slashed,
     to_end_of,
     under_way,
     weekday_number,
+    with_part,
 )
 from bot.chat.language.day_spans import Days, Free, Part, Read
 from bot.chat.language.line_tokens import Mistaken, Note, Tokens, Wrong
@@ -51,7 +54,7 @@ def in_year(text: str, say: Say, today: date, free: Free) -> tuple[int, int] | N
     reader = Reader(Tokens(text), words(say), today)
     for at in range(len(reader.tokens.all)):
         point = reader.point(at)
-        if point is not None and free(*_letters(reader, at, point.end)):
+        if point is not None and free(*letters(reader, at, point.end)):
             reader.dated(replace(point, year=None, weekday=None), replace(point, year=None, weekday=None))
             return point.month, point.day
     return None
@@ -73,46 +76,19 @@ def found_in(reader: Reader, read: Callable[[Reader, int], Read | None], free: F
     for at in range(len(reader.tokens.all)):
         found = read(reader, at)
         if found is not None:
-            if not free(*_letters(reader, at, found.end)):
+            if not free(*letters(reader, at, found.end)):
                 continue
-            start, end, part = _with_part(reader, _opened(reader, at), found.end)
+            start, end, part = with_part(reader, opened(reader, at), found.end)
             yield Days(
-                found.first_on, found.last_on, *_letters(reader, start, end), part,
+                found.first_on, found.last_on, *letters(reader, start, end), part,
                 found.sure, found.named, found.next_year, found.open_end,
             )  # fmt: skip
         elif alone is None and (part_at := reader.tokens.meaning(at, reader.words.hours)) is not None:
-            letters = _letters(reader, at, part_at[1])
-            if free(*letters):
-                alone = Days(reader.today, reader.today, *letters, Part(part_at[0]), named=False)
+            place = letters(reader, at, part_at[1])
+            if free(*place):
+                alone = Days(reader.today, reader.today, *place, Part(part_at[0]), named=False)
     if alone is not None:
         yield alone
-
-
-def _letters(reader: Reader, at: int, end: int) -> tuple[int, int]:
-    return reader.tokens.all[at].start, reader.tokens.all[end - 1].end
-
-
-def _opened(reader: Reader, at: int) -> int:
-    """With the small words before it."""
-    while at > 0 and reader.tokens.text(at - 1) in reader.words.fill:
-        at -= 1
-    return at
-
-
-def _with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | None]:
-    """The part of the day that is named within, after or before the days, and the place of both."""
-    tokens, named = reader.tokens, reader.words.hours
-    for at in range(start, end + 2):
-        found = tokens.meaning(at, named)
-        if found is not None and all(tokens.text(n) in reader.words.fill for n in range(end, at)):
-            return start, max(end, found[1]), Part(found[0])
-    for at in range(max(0, start - 3), start):
-        found = tokens.meaning(at, named)
-        if found is not None and all(
-            tokens.text(n) in reader.words.fill | reader.words.of for n in range(found[1], start)
-        ):
-            return at, end, Part(found[0])
-    return start, end, None
 
 
 # -- to come

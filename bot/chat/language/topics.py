@@ -38,7 +38,7 @@ __all__ = [
     "Things",
     "Topic",
     "Wanted",
-    "is_for_everybody",
+    "holds",
     "is_open_yet",
     "nearest",
     "things_in",
@@ -84,6 +84,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.LAST_FROST, "frost usual asks"),
     _rule(Topic.FROST, "on_day asks"),
     _rule(Topic.UNCOVER, "uncover asks"),
+    _rule(Topic.FROST, "past_cold"),
     _rule(Topic.LOST, "lost asks"),
     _rule(Topic.WHERE, "stock crop"),
     _rule(Topic.PICKED, "picked asks much"),
@@ -106,6 +107,7 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.AWAY, "away", "begins others over"),
     _rule(Topic.AWAY, "return days", "begins crop place others over"),
     _rule(Topic.AWAY, "cannot days", "begins crop place others over"),
+    _rule(Topic.AWAY, "away begins mine", "others over who person key"),
     _rule(Topic.CROP, "rhythm water crop"),
     _rule(Topic.WATER, "rhythm water"),
     _rule(Topic.MY_TURN, "mine turn asks", "person"),
@@ -161,7 +163,7 @@ TOPICS: tuple[_Rule, ...] = (
 #: What is not meant where it is a part of what is.
 _PARTS = (
     ("correct", "supposed"), ("wishes", "away"), ("asks", "cannot"), ("asks", "back"), ("sow", "week"),
-    ("return", "present"), ("away", "present"), ("away", "back"),
+    ("return", "present"), ("away", "present"), ("away", "back"), ("hello", "of_day"),
 )  # fmt: skip
 _STATED = {
     Topic.DEPTH, Topic.SPACING, Topic.WHERE, Topic.WEEK, Topic.OUT, Topic.HOSE, Topic.HOLDER, Topic.WHO, Topic.WEATHER,
@@ -219,9 +221,9 @@ def is_open_yet(voice: Say, words: str) -> bool:
     return "maybe" in _cues(voice.language).meanings(words)
 
 
-def is_for_everybody(voice: Say, words: str) -> bool:
-    """Whether folded words ask to tell everybody."""
-    return "spread" in _cues(voice.language).meanings(words)
+def holds(concept: str, voice: Say, words: str) -> bool:
+    """Whether folded words hold one of its phrases."""
+    return concept in _cues(voice.language).meanings(words)
 
 
 def wanted(text: str, voice: Say, known: Known) -> Wanted | None:
