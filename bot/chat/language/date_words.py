@@ -158,7 +158,9 @@ def _phrases(voice: Say) -> dict[str, str]:
         "units": voice.pgettext(
             "calendar", "day|days|night|nights;week|weeks|wk|wks;fortnight|fortnights;month|months"
         ),
-        "numbers": voice.pgettext("calendar", "a|one;two|a couple of;three;four;five;six;seven;eight;nine;ten"),
+        "numbers": voice.pgettext(
+            "calendar", "a|one;two|a couple of|couple of|a couple|couple;three;four;five;six;seven;eight;nine;ten"
+        ),
         # With "of the month" where the word alone is often something else than a day.
         "days_told": voice.pgettext(
             "days of a month in words, from the 1st to the 31st",
@@ -194,7 +196,7 @@ def _phrases(voice: Say) -> dict[str, str]:
         "rest": voice.pgettext("calendar", "rest of|the rest of|remainder of"),
         "back": voice.pgettext(
             "calendar",
-            "back on|back by|back early|back|back home|back again|returning on|returning|return on|home on|"
+            "back on|back by|back early|back|return|back home|back again|returning on|returning|return on|home on|"
             "home again on|home again|home by|home late on|home late|before|not before|back till|back until|"
             "back til|free again from|free again on|available again from|around again from|here again from|"
             "come again on|coming again on|coming back on|come back on",

@@ -6,7 +6,7 @@ import calendar
 from dataclasses import replace
 from datetime import date, timedelta
 
-from bot.chat.language.day_spans import Part
+from bot.chat.language.day_spans import Part, Read
 from bot.chat.language.line_tokens import Mistaken, Wrong
 from bot.chat.language.written_days import Reader, Span
 
@@ -14,6 +14,8 @@ _DAY = timedelta(days=1)
 _MOST_N = 366
 #: Days without a month that began no longer ago are those of this month.
 _LATELY_N = 4
+#: Numbers of stretches: this week, the next, the one after it; and next month.
+_WEEKS, _NEXT_MONTH, _WEEK_N = (0, 1, 5), 6, 7
 #: The days that a month counts as, where so many days are meant.
 MONTH_N = 30
 
@@ -69,6 +71,29 @@ def dashed(reader: Reader, at: int) -> bool:
     return 0 < first <= 31 and 0 < last <= 31
 
 
+def part_of(reader: Reader, at: int) -> Read | None:
+    """ "The end of the month", "the start of next month". Raises Wrong for a part of a week, which says no days."""
+    tokens, own = reader.tokens, reader.words
+    part = tokens.meaning(at, own.parts)
+    if part is None:
+        return None
+    start = part[1] + (tokens.text(part[1]) == "-")
+    stretch = tokens.meaning(start, own.stretches)
+    unit = tokens.meaning(past_fill(reader, start), own.units)
+    if (stretch is not None and stretch[0] in _WEEKS) or (stretch is None and unit is not None and unit[0] == _WEEK_N):
+        raise Wrong(Mistaken.NO_DATE)
+    first = reader.today.replace(day=1)
+    if stretch is not None and stretch[0] == _NEXT_MONTH:
+        first, end = month_end(reader.today) + _DAY, stretch[1]
+    elif stretch is None and unit is not None and unit[0] == MONTH_N:
+        end = unit[1]
+    else:
+        return None
+    opens, closes = part[0]
+    last_on = first.replace(day=closes) if closes else month_end(first)
+    return Read(first.replace(day=opens), last_on, end) if last_on >= reader.today else None
+
+
 def slashed(reader: Reader, at: int) -> tuple[date, date, int] | None:
     """ "16/17": two days one after the other, where neither number is a month."""
     tokens = reader.tokens
@@ -93,10 +118,15 @@ def weekday_number(reader: Reader, at: int) -> Span | None:
     """ "Sat 16th"."""
     weekday = reader.tokens.meaning(at, reader.words.weekdays)
     start = past_fill(reader, weekday[1]) if weekday is not None else at
-    if weekday is None or not is_ordinal(reader, start):
+    if weekday is None or reader.tokens.number(start) is None or reader.tokens.meaning(start + 1, reader.words.months):
+        return None
+    sure = is_ordinal(reader, start)
+    if not sure and (
+        not 0 < (reader.tokens.number(start) or 0) <= 31 or reader.tokens.text(start + 1) in ("/", ".", ":", "-")
+    ):
         return None
     found = bare_day(reader, start, reader.today)
-    if found is None:
+    if found is None or (not sure and found[0].weekday() != weekday[0]):  # "Sat 16", where that is a Saturday
         return None
     if found[0].weekday() != weekday[0]:
         raise Wrong(Mistaken.WRONG_WEEKDAY, found[0].isoformat())

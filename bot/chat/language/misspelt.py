@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.matching import Hit
@@ -11,17 +11,10 @@ from bot.chat.language.tokens import Token, copied, is_slip, near_word, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.crops.find import match
 
-_HASTY_N = 3  # letters
 
-
-def in_full(word: str, language: str, is_known: Callable[[str], bool]) -> str:
-    """An English word as it is typed in haste, in full: "r", "sowd", "plantd"."""
-    if language != "en" or is_known(word):
-        return word
-    full = f"{word[:-1]}ed"
-    if len(word) > _HASTY_N and word.endswith("d") and not word.endswith("ed") and is_known(full):
-        return full
-    return "are" if word == "r" else word
+def in_full(word: str, language: str) -> str:
+    """An English word as it is typed in haste, in full: "the beans r up"."""
+    return "are" if language == "en" and word == "r" else word
 
 
 def misspelt_crop(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:

@@ -147,7 +147,7 @@ def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) ->
             elif bare == token.word and not is_known(bare) and (parts := apart(bare, language, is_verb)) != bare:
                 *small, bare = parts.split()
                 plain += [replace(token, word=one, raw=one) for one in small]
-            bare = in_full(bare, language, is_known)
+            bare = in_full(bare, language)
             if not is_known(bare):
                 kinds = (one for one in kind_of(bare, language) if one in letters.get(one[:1], ()))
                 bare = next(kinds, bare)

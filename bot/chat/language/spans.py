@@ -24,6 +24,7 @@ from bot.chat.language.day_numbers import (
     letters,
     month_end,
     opened,
+    part_of,
     past_fill,
     slashed,
     to_end_of,
@@ -132,6 +133,11 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
         return Read(reader.today, month_end(reader.today), unit[1])
     if unit is not None and unit[0] == 7:
         return Read(reader.today, reader.today + (6 - reader.today.weekday()) * _DAY, unit[1])
+    beyond = tokens.phrase(until, own.after) if until is not None else None
+    if beyond is not None:  # "until after the weekend"
+        stretch = _stretch(reader, beyond)
+        over = (stretch.last_on, stretch.end) if stretch is not None else _last(reader, beyond, reader.today, bare=bare)
+        return Read(reader.today, *over) if over is not None else None
     if until is not None:
         until_on = _last(reader, until, reader.today, bare=bare)
         if until_on is not None:
@@ -157,6 +163,9 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     last = _last(reader, after, reader.today, bare=False) if after is not None else None
     if last is not None and last[0] >= reader.today:  # "after the 20th"
         return Read(last[0] + _DAY, last[0] + _DAY, last[1], open_end=True)
+    part = part_of(reader, at)
+    if part is not None:
+        return part
     since = tokens.phrase(at, own.since)
     start = at if since is None else since
     return (

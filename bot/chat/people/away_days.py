@@ -29,19 +29,33 @@ _AHEAD = timedelta(days=180)
 _BEGUN = timedelta(days=60)
 #: In more words more is told than an absence.
 _GUESSED_N = 14
-_HOUR = re.compile(r"(?<![\d/.-])\d{1,2}(?:[:.]\d{2})?\s?[ap]\.?m\b|(?<![\d/.-])\d{1,2}:\d{2}(?!\d)", re.IGNORECASE)
+_HOUR = re.compile(
+    r"(?<![\d/.-])\d{1,2}(?:[:.]\d{2})?\s?[ap]\.?m\b|(?<![\d/.-])\d{1,2}:\d{2}(?!\d)|(?<=\w )[ap]\.?m\b", re.IGNORECASE
+)
 
 
 def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
     """First and last day, all of the words read but what is said to be all right, "not tomorrow, but Thursday is fine"; a
     number alone counts days from today. Raises Wrong.
     """
+    if (free := _before_free(words, say)) is not None and (found := _read(free, say, today)) is not None:
+        return found
     try:
         return _read(words, say, today)
     except Wrong as wrong:
         if wrong.code is not Mistaken.TWO_DATES or (part := _beside_but(words, say)) is None:
             raise
     return _read(part, say, today)
+
+
+def _before_free(words: str, say: Say) -> str | None:
+    """What stands before a "but" after which they are free, "can't do this evening but free tomorrow"."""
+    turning = {phrase[0] for phrase in vocabulary(say.language).turning if len(phrase) == 1}
+    said = words.split()
+    at = next((n for n, word in enumerate(said) if n and fold(word) in turning), None)
+    if at is None or not _is_free(fold(" ".join(said[at + 1 :])), say):
+        return None
+    return " ".join(said[:at])
 
 
 def _beside_but(words: str, say: Say) -> str | None:
@@ -103,8 +117,10 @@ def _denying(say: Say) -> frozenset[str]:
 
 def _can_come(text: str, say: Say) -> bool:
     words = fold(text)
-    if reply(say, words) is Reply.YES or words.startswith(tuple(date_words(say).back)):
-        return True
+    return reply(say, words) is Reply.YES or words.startswith(tuple(date_words(say).back)) or _is_free(words, say)
+
+
+def _is_free(words: str, say: Say) -> bool:
     return any(
         re.match(rf"(?:{pattern(listed)})(?= |$)", words)
         for listed in (
@@ -127,6 +143,8 @@ def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
     words = _HOUR.sub(lambda found: " " * len(found[0]), spelt(words, say))
     days = spans.coming(words, say, today)
     if days is None or _names_a_feast(words, say) or _is_excepted(words[: days.start], say):
+        return None
+    if _is_there(words[: days.start], say):
         return None
     rest = spans.without(words, days)
     if days.open_end and (last_on := _until(rest, say, today)) is not None and last_on > days.first_on:
@@ -172,6 +190,20 @@ def _names_a_feast(words: str, say: Say) -> bool:
         if feast is not None and (set(after) & weekdays.keys() or weekdays.keys().isdisjoint(said.split())):
             return True  # "bank holiday Monday"
     return False
+
+
+def _is_there(before: str, say: Say) -> bool:
+    """Whether the days are those on which they are there, "here till Friday, then away for a week"."""
+    said = fold(before).split()
+    there = {
+        fold(word)
+        for voice in voices(say)
+        for word in voice.pgettext(
+            "right before a day until which somebody is there", "here|free|available|around"
+        ).split("|")
+    }
+    blocked = {phrase[0] for phrase in vocabulary(say.language).blocked if len(phrase) == 1}
+    return said[-1:] != [] and said[-1] in there and not blocked & {re.sub("[^\\w']", "", one) for one in said}
 
 
 def _is_excepted(before: str, say: Say) -> bool:
