@@ -17,6 +17,7 @@ def cues_of(voice: Say) -> dict[str, str]:
             "half eleven|half twelve|half 1|half 2|half 3|half 4|half 5|half 6|half 7|half 8|half 9|half 10|"
             "half 11|half 12|half past|half an hour|half hour|can't find|cant find|cannot find|couldn't find|"
             "couldnt find|can't get in|cant get in|couldn't get in|couldnt get in|can't get the|cant get the|"
+            "only just seen|only just saw|only just read|only just got|just seen this|"
             "won't be late|wont be late|not be late|not late|never late|not too late|"
             "fleece is on the floor|fleece is on the ground|fleece is on the bench|fleece is on the table|"
             "fleece is on the shelf|fleece is on its way|fleece on the floor|fleece on the ground|fleece on the bench|"

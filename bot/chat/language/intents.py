@@ -132,7 +132,11 @@ async def answer(request: Request) -> None:
     if request.garden is None and request.choices and asked is None:
         await rights.choose(request)
         return
-    if await note.note(request, asked) or burning:
+    if await note.note(request, asked):
+        if await answers.is_open(request) and await told_done.is_told_first(request):
+            await answers.done(request, Things())
+        return
+    if burning:
         return
     if await setup_dialogue.heard(request) or await calloff.reason(request) or await typed.meant(request):
         return

@@ -107,6 +107,8 @@ def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: 
         said = read if one.text == text else _plain(_tokens(one.text, words), language, words, known)
         notes = _statement(one.text, said, language, words, known, today, guess=guess)
         found += notes if one.sure else [replace(note, sure=False) for note in notes]
+    if read and starts(read, len(read) - 1, words.denying):  # "the beans are covered, potatoes not"
+        found = [replace(note, sure=False) for note in found]
     return found
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from functools import cache
 
@@ -21,6 +22,7 @@ from bot.crops.find import fold
 from bot.services.journal.note import Action
 
 _READ_N = 300  # signs
+_PART = re.compile(r"[,.;:!\n]+\s*")
 _SEVERAL_N = 2
 #: What a report of it does of what is asked for.
 _DOES: Mapping[Action, TaskKind] = {
@@ -68,6 +70,33 @@ async def is_unharmed(request: Request) -> bool:
         for voice in voices(request.say)
     )
     return fine and request.private and await answers.is_asked_only(request, TaskKind.LOOK)
+
+
+async def is_told_first(request: Request) -> bool:
+    """Whether a message that reports something else begins with a done of what was asked: "done, also fed the tomatoes"."""
+    say = request.say
+    first, _, rest = _first_part(request.text)
+    said_done = bool(rest) and replies.reply(say, first) is replies.Reply.DONE and replies.is_only(say, first)
+    if not said_done or replies.tells_only_of_houses(say, first) or not request.private:
+        return False
+    words = vocabulary(say.language)
+    said = with_numbers(tokens(rest), words.numbers, words.minus)
+    if any(
+        stands_in(
+            fold(rest), voice.pgettext("words of something done beside what was asked", "also|too|as well|and then")
+        )
+        for voice in voices(say)
+    ):
+        return True
+    kinds = {_DOES.get(deed.action) for deed in deeds(said, words)}
+    return kinds.isdisjoint(
+        await answers.asked_kinds(request)
+    )  # not "done, watered bed 3" of whoever is to water bed 1
+
+
+def _first_part(text: str) -> tuple[str, str, str]:
+    found = _PART.search(text)
+    return (text, "", "") if found is None else (text[: found.start()], found[0], text[found.end() :])
 
 
 def _did_these(request: Request, said: Sequence[Token], known: Known) -> bool:
