@@ -240,6 +240,8 @@ def cues_of(voice: Say) -> dict[str, str]:
             "come back to you|up in the air|touch and go|ask me at|ask me in|ask me tonight|ask me after|"
             "ask me tomorrow|wait a|wait until|give me until|give me till|give me an hour|give me a|when i know|"
             "once i know|as soon as i know|running late|bit late|abit late|be late|i'm late|im late|running behind|"
+            "stuck in traffic|in traffic|delayed|"
+            ""
             "make it half|make it 1|make it 2|make it 3|make it 4|make it 5|make it 6|make it 7|make it 8|make it 9|"
             "make it 10|make it 11|make it 12|make it later|make that 6|make that 7|make that 8|make that 9|more like 5|"
             "more like 6|more like 7|more like 8|more like 9|more like half",

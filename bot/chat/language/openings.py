@@ -22,7 +22,7 @@ def begins_question(words: Sequence[str], language: str) -> bool:
     if not words or words[0] not in questions(language):
         return False
     return len(words) < 2 or not (
-        words[1].isdecimal() or (words[0] in _auxiliary(language) and words[1] in _no_subject(language))
+        words[0] in _auxiliary(language) and (words[1].isdecimal() or words[1] in _no_subject(language))
     )
 
 

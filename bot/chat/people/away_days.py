@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -144,7 +145,7 @@ def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
     days = spans.coming(words, say, today)
     if days is None or _names_a_feast(words, say) or _is_excepted(words[: days.start], say):
         return None
-    if _is_there(words[: days.start], say):
+    if days.first_on == today < days.last_on and _is_there(words[: days.start], say):
         return None
     rest = spans.without(words, days)
     if days.open_end and (last_on := _until(rest, say, today)) is not None and last_on > days.first_on:
@@ -186,8 +187,7 @@ def _names_a_feast(words: str, say: Say) -> bool:
             "bank holiday|bank hol|bank hols|half term|easter|christmas|xmas|new year|long weekend|school holidays",
         )
         feast = phrases.found(said, feasts)
-        after = said[feast.end() :].split()[:1] if feast is not None else []
-        if feast is not None and (set(after) & weekdays.keys() or weekdays.keys().isdisjoint(said.split())):
+        if feast is not None and (_has_weekday(feast[0], words, weekdays) or weekdays.keys().isdisjoint(said.split())):
             return True  # "bank holiday Monday"
     return False
 
@@ -204,6 +204,12 @@ def _is_there(before: str, say: Say) -> bool:
     }
     blocked = {phrase[0] for phrase in vocabulary(say.language).blocked if len(phrase) == 1}
     return said[-1:] != [] and said[-1] in there and not blocked & {re.sub("[^\\w']", "", one) for one in said}
+
+
+def _has_weekday(feast: str, words: str, weekdays: Mapping[str, int]) -> bool:
+    """Whether a weekday stands right after it, without a sign between."""
+    after = plain(words).partition(feast)[2]
+    return after.startswith(" ") and bool(after.split()[:1]) and after.split()[0] in weekdays
 
 
 def _is_excepted(before: str, say: Say) -> bool:
