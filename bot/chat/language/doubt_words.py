@@ -146,7 +146,8 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
         ),
         "unlike": words(
             "words that only look like verbs of the plot",
-            "mine|mines|thinking|think|thanks|showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|plated|printed|painted|"
+            "mine|mines|thinking|think|thanks|showed|showered|slowed|towed|stowed|snowed|allowed|plants|plant|"
+            "plated|printed|painted|"
                 "pointed|panted|picket|ticked|kicked|packed|cleaned|clear|learned|leaned|heard|hoard|shifted|gifted|potter|"
                 "pottery|pottering|wandered|waited|wasted|wanted|recovered|discovered|hovered|moved|treasured|last|cost|list|"
                 "been|seen|mean|means|lean|peace|bread|there|their|these|trying|lasted|hosting|piled|lifter|planning|planned|"
@@ -157,7 +158,8 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
         ),
         "no_harvest": words(
             "words that make picking or cutting no harvest",
-            "cut back|cut down|cut out|picked up|picked out|picking up|picking out|pinched|dug over|dug in|weeds|weed|"
+            "cut back|cut down|cut out|cut them down|cut it down|cut them back|cut it back|picked up|picked out|"
+            "picking up|picking out|pinched|dug over|dug in|weeds|weed|"
                 "weeding|grass|hedge|compost|haulm|haulms|dead leaves|cuttings|phone|kids|pulled apart|dandelions|nettles|"
                 "brambles|thistles|docks|bindweed|couch|slugs|snails|caterpillars|stones|rubbish|litter|string|twine|"
                 "canes|wood|sticks|branches|comfrey|flowers off|nets|hoe|trench|holes|hole|path|bed over|soil|ground|keys|"

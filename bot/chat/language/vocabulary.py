@@ -298,7 +298,7 @@ def vocabulary(language: str) -> Vocabulary:
         kinds={
             PlaceKind.TUNNEL: words("words for a tunnel", "tunnel|polytunnel|poly tunnel"),
             PlaceKind.FRAME: words("words for a cold frame", "cold frame|frame"),
-            PlaceKind.GREENHOUSE: words("words for a greenhouse", "greenhouse|glasshouse|glass house"),
+            PlaceKind.GREENHOUSE: words("words for a greenhouse", "greenhouse|glasshouse|glass house|gh"),
             PlaceKind.INDOORS: words("words for a room", "indoors|inside|windowsill|window sill|house"),
         },
         numbered={
