@@ -27,7 +27,8 @@ def away_words(voice: Say) -> dict[str, str]:
                 "home from|available again|i can help again|am back|home early|back early|back sooner|"
                 "got back early|came back early|came home early|put me back on|put me back in|back on the list|"
                 "back on the rota|count me in again|ask me again now|you can ask me again|at your disposal again|"
-                "not going away|not away|holiday cancelled|holiday is cancelled|holiday got cancelled|holiday was cancelled|"
+                "not going away|not away|not on holiday|not on hols|holiday cancelled|holiday is cancelled|"
+                "holiday got cancelled|holiday was cancelled|"
                 "holiday is off|hols cancelled|hols are off|trip cancelled|trip is cancelled|trip got cancelled|trip is off|"
                 "not going on holiday|not going after all|not off after all|here after all|around after all"
         ),
@@ -65,6 +66,20 @@ def away_words(voice: Say) -> dict[str, str]:
             "ill skip|skipping this|skipping next|not doing anything|not doing any|nothing from me|sit this week out|"
             "sitting this week out|sit this one out|give this week a miss|give next week a miss",
         ),
+        "helps": voice.pgettext(
+            "concept: days off on which somebody can come",
+            "so can|so i can|so could|so i could|so ill|so i'll|so i will|so will be|so im free|so i'm free|so im around|"
+            "so i'm around|so plenty|so more time|so loads of time|so lots of time|and can|and i can|if you need me|"
+            "if u need me|if needed|if you want me|if i can help|ill be around|i'll be around|ill be down|i'll be down|"
+            "free to help|happy to help",
+        ),
+        "stowed": voice.pgettext(
+            "concept: words that look like being away, and are none",
+            "put * away|puts * away|stored * away|store * away|stowed away|throw * away|threw * away|thrown away|throw away|"
+            "tidy * away|tidied * away|packed away|pack * away|packed * away|right away|straight away|away team|"
+            "away game|away match|took * away|take * away|taken away|give * away|gave * away|blew away|blown away|"
+            "washed away|miles away|minutes away|mins away|working from home|work from home|wfh",
+        ),
         "unasked": voice.pgettext(
             "concept: somebody wishes not to be asked for a while",
             "skip me|pause me|leave me off|leave me out|take me off|count me out|rule me out|miss me out|don't ask me|"
@@ -80,6 +95,7 @@ def away_words(voice: Say) -> dict[str, str]:
         ),
         "over": voice.pgettext(
             "concept: somebody was away, and is here again",
+            "was meant to be away|was supposed to be away|was going to be away|was going away|but im not|but i'm not|"
             "was away|were away|was on holiday|were on holiday|was on hols|was in hospital|was ill|was poorly|was off|"
                 "were off|was out|wasn't here|wasnt here|weren't here|werent here|wasn't around|wasnt around|"
                 "wasn't there|wasnt there|days ago|weeks ago|week ago|got back from",

@@ -94,6 +94,11 @@ def part_of(reader: Reader, at: int) -> Read | None:
     return Read(first.replace(day=opens), last_on, end) if last_on >= reader.today else None
 
 
+def is_bare(reader: Reader, at: int) -> bool:
+    """Whether a number alone stands there, after no "the"."""
+    return reader.tokens.number(at) is not None and reader.tokens.text(at - 1) not in reader.words.fill
+
+
 def slashed(reader: Reader, at: int) -> tuple[date, date, int] | None:
     """ "16/17": two days one after the other, where neither number is a month."""
     tokens = reader.tokens
@@ -199,3 +204,14 @@ def with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | No
         ):
             return at, end, Part(found[0])
     return start, end, None
+
+
+def whole_month(reader: Reader, at: int) -> Read | None:
+    """ "all of June", "the rest of May"."""
+    tokens, own = reader.tokens, reader.words
+    whole, rest = tokens.phrase(at, own.whole), tokens.phrase(at, own.rest)
+    start = rest if rest is not None else whole
+    month = reader.months(start) if start is not None else None
+    if month is None:
+        return None
+    return Read(reader.today if rest is not None else month.first_on, month.last_on, month.end)

@@ -155,20 +155,17 @@ async def _overheard(request: Request) -> None:
 async def _intended(request: Request) -> None:
     """An answer to what they were asked for, a question, a word in passing; else what it may have meant."""
     given = replies.reply(request.say, request.text)
-    if (
-        request.answered_id is not None
-        and not request.private
-        and given is not None
-        and replies.is_only(request.say, request.text)
-    ):
+    replied = request.answered_id is not None and not request.private
+    if replied and given is not None and replies.is_only(request.say, request.text):
         await _about_that(request, given)
         return
     known = await _known(request)
-    given = given or _to_another(request, known.people - _own(request))
+    others = known.people - _own(request)
+    given = given or _to_another(request, others)
     if given in _FOR_ANOTHER and await _of_another(request, _FOR_ANOTHER[given]):
         return
-    want = wanted(request.text, request.say, replace(known, people=known.people - _own(request)))
-    if given is Reply.YES and replies.is_of_others(request.say, request.text, known.people - _own(request)):
+    want = wanted(request.text, request.say, replace(known, people=others))
+    if given is Reply.YES and replies.is_of_others(request.say, request.text, others):
         given = Reply.UNSURE
     asks = want is not None and want.topic in ASKED and not replies.opens(request.say, request.text)
     plain = given is not None and replies.is_only(request.say, request.text)
@@ -207,7 +204,11 @@ async def _intended(request: Request) -> None:
         pass
     elif request.private and request.member is None:
         await start.answer(request)  # which says how to come in
-    elif given not in _NOT_AWAY and not things_in(request.text, request.say, known) and await away.guessed(request):
+    elif (
+        given not in _NOT_AWAY
+        and not things_in(request.text, request.say, known)
+        and await away.guessed(request, others)
+    ):
         pass
     else:
         await _not_understood(request)

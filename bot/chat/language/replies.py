@@ -278,7 +278,7 @@ def _is_conditional(found: list[str]) -> bool:
 def is_of_others(voice: Say, text: str, people: frozenset[str]) -> bool:
     """Whether somebody else is named for it, and not with whoever writes: "Leila will do it". people: folded names."""
     said = set(_words(voice.language, text).split())
-    return bool(said & people) and not said & first_persons(voice.language)
+    return bool(said & (people | {f"{name}s" for name in people})) and not said & first_persons(voice.language)
 
 
 def names_another(language: str, words: str, people: Sequence[str], end: int) -> bool:

@@ -20,6 +20,7 @@ from bot.chat.language.day_numbers import (
     dashed,
     day_count,
     is_all,
+    is_bare,
     is_ordinal,
     letters,
     month_end,
@@ -30,6 +31,7 @@ from bot.chat.language.day_numbers import (
     to_end_of,
     under_way,
     weekday_number,
+    whole_month,
     with_part,
 )
 from bot.chat.language.day_spans import Days, Free, Part, Read
@@ -39,6 +41,7 @@ from bot.i18n import Say
 
 _DAY = timedelta(days=1)
 _SATURDAY = 5
+_FORTNIGHT = timedelta(days=14)
 
 
 def coming(text: str, say: Say, today: date, *, bare: bool = True) -> Days | None:
@@ -170,7 +173,7 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     start = at if since is None else since
     return (
         _longer(reader, _stretch(reader, at))
-        or _whole_month(reader, at)
+        or whole_month(reader, at)
         or _days_n(reader, at)
         or _from(reader, past_fill(reader, start), told=since is not None, bare=bare)
     )
@@ -201,17 +204,6 @@ def _begins(reader: Reader, at: int) -> Read | None:
     if found is None or found.first_on <= reader.today:
         return None
     return Read(reader.today, found.first_on - _DAY, found.end)
-
-
-def _whole_month(reader: Reader, at: int) -> Read | None:
-    """ "all of June", "the rest of May"."""
-    tokens, own = reader.tokens, reader.words
-    whole, rest = tokens.phrase(at, own.whole), tokens.phrase(at, own.rest)
-    start = rest if rest is not None else whole
-    month = reader.months(start) if start is not None else None
-    if month is None:
-        return None
-    return Read(reader.today if rest is not None else month.first_on, month.last_on, month.end)
 
 
 def _beside(reader: Reader, read: Read) -> Read:
@@ -282,6 +274,13 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         if joint is not None
         else None
     ) or _to_end_of(reader, end, first_on)
+    if (
+        last is not None
+        and last[0] - first_on > _FORTNIGHT
+        and reader.near(at) is not None
+        and is_bare(reader, last[1] - 1)
+    ):
+        raise Wrong(Mistaken.NO_DATE)  # "Thursday until 5": an hour
     if last is not None:
         return replace(read, last_on=last[0], end=last[1], open_end=False)
     second = reader.point(end) if joint is None and first_on.year == _written_year(reader, at) else None

@@ -17,6 +17,7 @@ from rapidfuzz import fuzz, process
 from rapidfuzz.distance import OSA
 
 from bot.chat.language import day, spans, things
+from bot.chat.language.coming_back import says_back
 from bot.chat.language.concepts import concepts
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.line_tokens import Wrong
@@ -101,11 +102,11 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.WISHES, "return often days", "asks"),
     _rule(Topic.WHO_AWAY, "who away asks", "mine person"),
     _rule(Topic.AWAY, "unasked span", "others"),
-    _rule(Topic.AWAY, "away days", "begins here others over"),
+    _rule(Topic.AWAY, "away days", "begins here others over helps"),
     _rule(Topic.BACK, "back", "asks"),
     _rule(Topic.AWAY, "unasked", "begins others"),
-    _rule(Topic.AWAY, "away", "begins others over"),
-    _rule(Topic.AWAY, "return days", "begins crop place others over"),
+    _rule(Topic.AWAY, "away", "begins others over helps"),
+    _rule(Topic.AWAY, "return days", "begins crop place others over helps"),
     _rule(Topic.AWAY, "cannot days", "begins crop place others over"),
     _rule(Topic.AWAY, "away begins mine", "others over who person key"),
     _rule(Topic.CROP, "rhythm water crop"),
@@ -163,7 +164,7 @@ TOPICS: tuple[_Rule, ...] = (
 #: What is not meant where it is a part of what is.
 _PARTS = (
     ("correct", "supposed"), ("wishes", "away"), ("asks", "cannot"), ("asks", "back"), ("sow", "week"),
-    ("return", "present"), ("away", "present"), ("away", "back"), ("hello", "of_day"),
+    ("return", "present"), ("away", "present"), ("away", "back"), ("away", "stowed"), ("return", "stowed"), ("hello", "of_day"),
 )  # fmt: skip
 _STATED = {
     Topic.DEPTH, Topic.SPACING, Topic.WHERE, Topic.WEEK, Topic.OUT, Topic.HOSE, Topic.HOLDER, Topic.WHO, Topic.WEATHER,
@@ -233,6 +234,8 @@ def wanted(text: str, voice: Say, known: Known) -> Wanted | None:
     crops, places, several, people = _named(words if words != fold(text) else text, voice, known)
     there = _there(text, words, voice.language)
     there |= _days_in(text, voice)
+    if "days" in there and says_back(text, voice, _ANY_ON):
+        there = (there - {"here", "back"}) | {"return"}  # "I'm back on Friday"
     there |= {
         name for name, some in (("crop", crops), ("place", places), ("places", several), ("person", people)) if some
     }

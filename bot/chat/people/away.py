@@ -184,12 +184,12 @@ async def answer(request: Request) -> None:
     await _ask(request, garden, member, first_on, last_on, counted=words.isdecimal())
 
 
-async def guessed(request: Request) -> bool:
+async def guessed(request: Request, people: frozenset[str]) -> bool:
     """Whether days were told by a member of whom nothing else was understood; if so, it is asked whether they are away."""
     garden, member = request.garden, request.member
     if garden is None or member is None or not request.private:
         return False
-    found = away_days.guessed(request.text, request.say, request.say.local(request.now).date())
+    found = away_days.guessed(request.text, request.say, request.say.local(request.now).date(), people)
     if found is None:
         return False
     await _ask(request, garden, member, *found, counted=False)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from bot.chat.language import phrases, spans
+from bot.chat.language.coming_back import back_on
 from bot.chat.language.date_words import plain
 from bot.chat.language.date_words import words as date_words
 from bot.chat.language.day import spelt
@@ -15,7 +16,7 @@ from bot.chat.language.day_spans import Days
 from bot.chat.language.line_tokens import Mistaken, Wrong
 from bot.chat.language.openings import begins_question
 from bot.chat.language.phrases import pattern, stands_in, voices
-from bot.chat.language.replies import Reply, reply
+from bot.chat.language.replies import Reply, is_of_others, reply
 from bot.chat.language.tokens import first_of, is_question, tokens
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import fold
@@ -31,7 +32,9 @@ _BEGUN = timedelta(days=60)
 #: In more words more is told than an absence.
 _GUESSED_N = 14
 _HOUR = re.compile(
-    r"(?<![\d/.-])\d{1,2}(?:[:.]\d{2})?\s?[ap]\.?m\b|(?<![\d/.-])\d{1,2}:\d{2}(?!\d)|(?<=\w )[ap]\.?m\b", re.IGNORECASE
+    r"(?<![\d/.-])\d{1,2}(?:[:.]\d{2})?\s?[ap]\.?m\b|(?<![\d/.-])\d{1,2}:\d{2}(?!\d)"
+    r"|(?<=\w )[ap]\.?m\b|(?<=\bat )\d{1,2}(?![\d/.:-]|st|nd|rd|th)",
+    re.IGNORECASE,
 )
 
 
@@ -75,12 +78,14 @@ def _beside_but(words: str, say: Say) -> str | None:
     return after if denied and _can_come(before, say) else None
 
 
-def guessed(text: str, say: Say, today: date) -> tuple[date, date] | None:
+def guessed(text: str, say: Say, today: date, people: frozenset[str] = frozenset()) -> tuple[date, date] | None:
     """The days of what may be an absence, though no word says so: "down in Cork till next Tuesday". Of several days, and
     not of a week or a weekend as a whole, in which people also plan and wish.
     """
     words = fold(text)
     if is_question(text) or begins_question(words.split(), say.language) or len(words.split()) > _GUESSED_N:
+        return None
+    if is_of_others(say, text, people):
         return None
     for voice in voices(say):
         others = voice.pgettext(
@@ -147,6 +152,11 @@ def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
         return None
     if days.first_on == today < days.last_on and _is_there(words[: days.start], say):
         return None
+    home = back_on(words, say, today)
+    if home is not None and home.start == days.start and not re.search(r"\d", spans.without(words, home)):
+        return today, home.first_on - _DAY
+    if _is_vague(words[: days.start], say):
+        raise Wrong(Mistaken.NO_DATE)
     rest = spans.without(words, days)
     if days.open_end and (last_on := _until(rest, say, today)) is not None and last_on > days.first_on:
         return max(days.first_on, today), last_on
@@ -212,6 +222,23 @@ def _has_weekday(feast: str, words: str, weekdays: Mapping[str, int]) -> bool:
     return after.startswith(" ") and bool(after.split()[:1]) and after.split()[0] in weekdays
 
 
+def _is_vague(before: str, say: Say) -> bool:
+    """Whether only some of the days are meant that follow: "away a few days next week"."""
+    said = fold(before)
+    return any(
+        re.search(rf"(?:^| )(?:{pattern(listed)})(?: (?:of|in|over|during|this))*$", said)
+        for voice in voices(say)
+        if (
+            listed := voice.pgettext(
+                "right before days of which only some are meant",
+                "a few days|few days|some days|part|parts|one day|a day|a day or two|one or two days|a couple of days|bits|"
+                "half|sometime|some time|at some point|some point|a bit|on and off|off and on|some|the odd day",
+            )
+        )
+        != "-"
+    )
+
+
 def _is_excepted(before: str, say: Say) -> bool:
     """Whether what follows is left out, "away except for Wednesday"."""
     said = tokens(before)
@@ -245,6 +272,8 @@ def _joint(days: Days, again: Days, between: str | None) -> Days | None:
     if lasts and (days.open_end or (days.named and days.first_on == days.last_on)):  # "hospital on 2 June, 6 weeks off"
         return replace(days, last_on=days.first_on + (again.last_on - again.first_on), open_end=False)
     if not days.named and again.named and again.first_on != again.last_on:
+        if again.last_on - again.first_on > days.last_on - days.first_on + _DAY:
+            raise Wrong(Mistaken.NO_DATE)  # "2 days next week"
         return again  # "the whole week, 25-29 May"
     if not days.named and again.named:  # so many days, and their first
         return replace(
