@@ -234,7 +234,7 @@ def wanted(text: str, voice: Say, known: Known) -> Wanted | None:
     crops, places, several, people = _named(words if words != fold(text) else text, voice, known)
     there = _there(text, words, voice.language)
     there |= _days_in(text, voice)
-    if "days" in there and says_back(text, voice, _ANY_ON):
+    if "days" in there and "helps" not in there and says_back(text, voice, _ANY_ON):
         there = (there - {"here", "back"}) | {"return"}  # "I'm back on Friday"
     there |= {
         name for name, some in (("crop", crops), ("place", places), ("places", several), ("person", people)) if some
@@ -271,7 +271,7 @@ def _there(text: str, words: str, language: str) -> set[str]:
         there.add("asks")
     begun = [(start, words[start:end]) for name, start, end in _cues(language).within(words) if name == "asks"]
     opened = [start for start, said in begun if said not in passing(language) or words.count(" ", 0, start) < _BEGINS_N]
-    if begins or is_question(text) or opened:
+    if begins or is_question(text) or opened or ("asks" in there and not begun):  # within something longer
         there.add("begins")
     opening = words.split()[:3]
     heads = opening[: 2 if opening and opening[0] in questions(language) else 1]
