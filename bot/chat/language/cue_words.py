@@ -18,7 +18,7 @@ def cues_of(voice: Say) -> dict[str, str]:
             "half 11|half 12|half past|half an hour|half hour|can't find|cant find|cannot find|couldn't find|"
             "couldnt find|can't get in|cant get in|couldn't get in|couldnt get in|can't get the|cant get the|"
             "only just seen|only just saw|only just read|only just got|just seen this|"
-            "won't be late|wont be late|not be late|not late|never late|not too late|"
+            "only this once|just this once|won't be late|wont be late|not be late|not late|never late|not too late|"
             "fleece is on the floor|fleece is on the ground|fleece is on the bench|fleece is on the table|"
             "fleece is on the shelf|fleece is on its way|fleece on the floor|fleece on the ground|fleece on the bench|"
             "can't see the|cant see the|can't open|cant open|couldn't open|couldnt open|can't reach the|"
@@ -115,7 +115,7 @@ def cues_of(voice: Say) -> dict[str, str]:
             "aye ok|you got it|np|consider done|bring it on|happy 2|ok 👍|mine|i'll have it|ill have it|ok then|"
             "i dont mind|i don't mind|up there anyway|down there anyway|not a bother|not an issue|no issue|"
             "no issues|no drama|no dramas|no hassle|no sweat|not a worry|not a bad idea|nae bother|nae problem|"
-            "nae prob|nae probs|"
+            "nae prob|nae probs|ay ay|aye aye|still on for|all good for tonight|all good for later|"
             "no bovver|consider it watered|consider it covered|consider it sorted|consider it opened|"
             "consider it shut|consider it closed|consider it in|leave that one to me|leave that to me|"
             "leave this to me|leave this one to me|leave this one with me|leave that with me|"
@@ -138,7 +138,8 @@ def cues_of(voice: Say) -> dict[str, str]:
         "will": voice.pgettext(
             "cues that somebody will",
             "i'll|ill|i will|we'll|we will|will|gonna|going to|i'm going|im going|going at|going down|going over|"
-            "on my way|on the way|heading there|heading down|heading over|heading up|popping|pop by|pop in|omw|setting off|"
+            "on my way|on the way|heading there|heading down|heading over|heading up|popping|pop by|pop in|"
+            "got it in hand|got this in hand|have it in hand|is in hand|in hand|under control|omw|setting off|"
             "just leaving|leaving now|just got here|just arrived|getting started|starting now|"
             "pop down|pop over|about to|swing by|nip over|nip down|doing it now|doing it|doing that now|"
             "doing them now|at it now|i'm doing|im doing|pop by later|pop in later|pop down later|pop over later|"

@@ -12,7 +12,7 @@ from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.openings import begins_question, in_both
 from bot.chat.language.phrases import stands_in, voices
 from bot.chat.language.tokens import Token, copied, first_of, is_question, starts, tokens, with_numbers
-from bot.chat.language.topics import things_in
+from bot.chat.language.topics import holds, things_in
 from bot.chat.language.verbs import deeds
 from bot.chat.language.vocabulary import vocabulary
 from bot.chat.request import Request
@@ -129,7 +129,7 @@ async def is_for_another_day(request: Request) -> bool:
             fold(request.text),
             voice.pgettext(
                 "words by which somebody offers what was not asked",
-                "things|stuff|bits|bits and bobs|odd jobs|odd bits|something else|something|anything else|another day|"
+                "things|stuff|bits|bits and bobs|odd jobs|odd bits|something else|something|another day|"
                 "another time|another night|other days|some other day|some other time|most days|other jobs|other things|"
                 "the other jobs|in general|generally|usually|normally|at weekends|on weekends|weekends|evenings|mornings|"
                 "afternoons|mondays|tuesdays|wednesdays|thursdays|fridays|saturdays|sundays",
@@ -138,6 +138,8 @@ async def is_for_another_day(request: Request) -> bool:
         for voice in voices(request.say)
     ):
         return True
+    if holds("away", request.say, fold(request.text)):  # "yes, I'm away from Friday though"
+        return False
     due_at = await answers.last_due_at(request)
     try:
         days = spans.coming(request.text, request.say, request.say.local(request.now).date(), bare=False)
