@@ -86,7 +86,9 @@ def away_words(voice: Say) -> dict[str, str]:
             "dont ask me|do not ask me|don't count on me|dont count on me|put me on hold|put me on pause|"
             "put me down as away|put me down as out|put me down as off|put me down as unavailable|put me as away|"
             "mark me as away|mark me away|mark me as unavailable|mark me unavailable|mark me as out|mark me out|"
-            "mark me off|book me off|book me out|don't put me on|dont put me on|don't use me|dont use me",
+            "mark me off|book me off|book me out|don't put me on|dont put me on|don't use me|dont use me|no turns for me|"
+            "no duty for me|no garden duty|no duties for me|no jobs for me|not ask me|can i have * off|could i have * off|"
+            "can i take * off|could i take * off|can i be off|could i be off|off the list",
         ),
         "present": voice.pgettext(
             "concept: somebody says when they will be there",
@@ -113,7 +115,7 @@ def away_words(voice: Say) -> dict[str, str]:
                 "the in laws|in laws|course|training|travelling|hospital|my brother's|my sisters|germany|ireland|"
                 "america|india|usa|my country|honeymoon|hen do|stag do|christening|at my|at our|not in|appt|"
                 "appointment|dentist|doctors|interview|exam|free again|available again|here again|around again|"
-                "going home|flying home|is no good|are no good|on placement|not this|not next|not on"),
+                "going home|flying home|is no good|are no good|on placement|not well|not this|not next|not on"),
         "spread": voice.pgettext(
             "concept: everybody should hear something",
             "tell everyone|tell everybody|tell the others|tell them all|tell the group|tell all|let everyone know|"

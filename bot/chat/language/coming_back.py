@@ -31,6 +31,21 @@ def back_on(text: str, say: Say, today: date) -> Days | None:
     return days if any(_comes(" ".join(said), voice) for voice in voices(say)) else None
 
 
+def until_on(text: str, say: Say, today: date) -> Days | None:
+    """The day until which something lasts that is told before it: "can't garden till my cast comes off on the 29th"."""
+    try:
+        days = spans.coming(text, say, today)
+    except Wrong:
+        return None
+    if days is None or not days.named or days.first_on != days.last_on or days.first_on <= today:
+        return None
+    before = text[: days.start].rstrip()
+    said = plain(before).split()[-_WORDS_N - 1 :]
+    if any(pause in before for pause in _PAUSES) or words(say).until_begins.isdisjoint(said):
+        return None
+    return days
+
+
 def says_back(text: str, say: Say, today: date) -> bool:
     """Whether it says from which day on somebody is back, right before that day or some words before."""
     try:

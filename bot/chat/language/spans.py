@@ -283,7 +283,8 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         raise Wrong(Mistaken.NO_DATE)  # "Thursday until 5": an hour
     if last is not None:
         return replace(read, last_on=last[0], end=last[1], open_end=False)
-    second = reader.point(end) if joint is None and first_on.year == _written_year(reader, at) else None
+    opening = reader.point(at) if joint is None else None
+    second = reader.point(end) if opening is not None and opening.year == first_on.year else None
     if second is not None and second.year is not None:  # "2026-05-08 2026-05-15"
         return replace(read, last_on=reader.dated(second, second).last_on, end=second.end, open_end=False)
     lasting = _lasting(reader, end)
@@ -297,11 +298,6 @@ def _to_end_of(reader: Reader, at: int, first_on: date) -> tuple[date, int] | No
     until = reader.tokens.phrase(at, reader.words.until)
     week = _stretch(reader, until) if until is not None else None
     return to_end_of(reader, at, first_on) if week is None else (week.last_on, week.end)
-
-
-def _written_year(reader: Reader, at: int) -> int | None:
-    point = reader.point(at)
-    return point.year if point is not None else None
 
 
 def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date, int] | None:
@@ -335,6 +331,12 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
 def _home(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date, int] | None:
     """The last day before somebody is back; the day of it where they come late on that, "back on Sunday night"."""
     tokens, own = reader.tokens, reader.words
+    start = past_fill(reader, at)
+    over = None if reader.point(start) is not None else reader.months(start) or reader.span(start)
+    if (
+        over is not None and over.first_on < over.last_on and over.first_on > first_on
+    ):  # "back in June", "back mid June"
+        return over.first_on - _DAY, over.end
     late = at if at > 0 and tokens.text(at - 1) in own.late else tokens.phrase(at, own.late)  # "home late Sunday"
     last = _last(reader, at if late is None else late, first_on, bare=bare)
     if last is None:

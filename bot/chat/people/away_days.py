@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from bot.chat.language import phrases, spans
-from bot.chat.language.coming_back import back_on
+from bot.chat.language.coming_back import back_on, until_on
 from bot.chat.language.date_words import plain
 from bot.chat.language.date_words import words as date_words
 from bot.chat.language.day import spelt
@@ -155,6 +155,9 @@ def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
     home = back_on(words, say, today)
     if home is not None and home.start == days.start and not re.search(r"\d", spans.without(words, home)):
         return today, home.first_on - _DAY
+    lasts = until_on(words, say, today)
+    if lasts is not None and not re.search(r"\d", spans.without(words, lasts)):
+        return today, lasts.first_on
     if _is_vague(words[: days.start], say):
         raise Wrong(Mistaken.NO_DATE)
     rest = spans.without(words, days)
