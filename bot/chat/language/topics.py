@@ -164,7 +164,8 @@ TOPICS: tuple[_Rule, ...] = (
 #: What is not meant where it is a part of what is.
 _PARTS = (
     ("correct", "supposed"), ("wishes", "away"), ("asks", "cannot"), ("asks", "back"), ("sow", "week"),
-    ("return", "present"), ("away", "present"), ("away", "back"), ("away", "stowed"), ("return", "stowed"), ("hello", "of_day"),
+    ("return", "present"), ("away", "present"), ("away", "back"), ("away", "stowed"), ("away", "week"),
+    ("return", "stowed"), ("hello", "of_day"),
 )  # fmt: skip
 _STATED = {
     Topic.DEPTH, Topic.SPACING, Topic.WHERE, Topic.WEEK, Topic.OUT, Topic.HOSE, Topic.HOLDER, Topic.WHO, Topic.WEATHER,
