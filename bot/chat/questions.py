@@ -10,8 +10,10 @@ from bot.chat.calendar import calendar
 from bot.chat.growing import care_words, crop, crop_words, outdoors, thirst, week
 from bot.chat.html import bold, lines
 from bot.chat.journal import note
+from bot.chat.language.openings import begins_question
 from bot.chat.language.phrases import stands_in, voices
-from bot.chat.language.topics import Topic, Wanted, is_open_yet
+from bot.chat.language.tokens import is_question
+from bot.chat.language.topics import Topic, Wanted, holds, is_open_yet
 from bot.chat.people import away, keys, language, wishes
 from bot.chat.request import Request
 from bot.chat.screen import within
@@ -234,7 +236,9 @@ async def _away(request: Request, wanted: Wanted) -> None:
             request.say.gettext("I note nothing yet. Tell me when you know. Write for example: /away 8-15 May")
         )
         return
-    await request.as_if(f"/away {request.text}", away.answer)
+    asks = is_question(request.text) or begins_question(wanted.words.split(), request.say.language)
+    asks = asks and not holds("unasked", request.say, wanted.words)  # "can you leave me off until Friday"
+    await request.as_if("/away" if asks else f"/away {request.text}", away.answer)
 
 
 async def _back(request: Request, wanted: Wanted) -> None:

@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import select
 
 from bot.chat.language.line_tokens import Mistaken, Wrong
-from bot.chat.people.away import read_days
+from bot.chat.people.away_days import read_days
 from bot.i18n import say
 from bot.storage.models import Ask, Away, Task
 from bot.storage.session import Database

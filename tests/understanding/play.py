@@ -46,7 +46,7 @@ __all__ = ["SETS", "Verdict", "counts", "judged", "on_lane", "read_set"]
 HERE = Path(__file__).parent
 SETS = (
     "en_tune", "pl_tune", "en_opened", "pl_opened", "ar_opened",
-    "cy_second", "pt_second", "bn_second", "uk_second", "ar_second",
+    "en_second", "cy_second", "pt_second", "bn_second", "uk_second", "ar_second",
     "en_kept", "pl_kept", "cy_kept", "uk_kept", "ar_kept", "pt_kept", "bn_kept",
 )  # fmt: skip
 #: Who writes in languages that nobody of the garden has chosen is Tobias.

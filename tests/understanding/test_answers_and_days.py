@@ -9,7 +9,7 @@ import pytest
 from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.openings import begins_question
 from bot.chat.language.replies import Reply, is_of_others, reply, tells_only_of_houses, waits_to_ask
-from bot.chat.people.away import read_days
+from bot.chat.people.away_days import read_days
 from bot.crops.find import fold
 from bot.i18n import say
 

@@ -11,7 +11,7 @@ import pytest
 
 from bot.chat.language import Known, understand
 from bot.chat.language.replies import Reply, reply
-from bot.chat.people.away import read_days
+from bot.chat.people.away_days import read_days
 from bot.core.garden.snapshot import Garden, Place, PlaceKind
 from bot.crops import loader
 from bot.i18n import say

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
+from bot.chat.language.away_words import away_words
 from bot.chat.language.cover_words import cover_words
 from bot.chat.language.small_talk import small_talk
 from bot.i18n import say
@@ -30,7 +31,7 @@ def concepts(language: str) -> dict[str, str]:
             "right time|good time|ok to|okay to|safe to|allowed to|best time|time to sow|whats happening|gonna|"
             "need to|do they|does she|which|did i|did you|did he|did she|did they|did anyone|did anybody|"
             "did someone|did somebody|chance of|chances of|odds of|is anything|how warm|how wet|how dry|how hot|"
-            "how low|how strong|how bad",
+            "how low|how strong|how bad|or take it|or leave it|on or off",
         ),
         "news": voice.pgettext(
             "concept: what has happened",
@@ -46,8 +47,10 @@ def concepts(language: str) -> dict[str, str]:
             "who else is coming|whos coming|who's coming|who is coming|who else|who comes with me|anyone else coming|"
                 "anybody else coming|anyone coming with me|who said yes|who has said yes|whos said yes|who's said yes|"
                 "who will be there|who is helping|who's helping|whos helping|who am i doing it with|who am i with|"
-                "am i on my own|am i alone|will i be alone|is anyone else doing it|is anybody else doing it|who hasn't answered|"
-                "who hasnt answered|who has not answered|who still hasn't|who still hasnt|who hasn't said|who hasnt said|"
+                "am i on my own|am i alone|will i be alone|is anyone else doing it|is anybody else doing it|"
+                "who hasn't answered|"
+                "who hasnt answered|who has not answered|who still hasn't|who still hasnt|who hasn't said|"
+                "who hasnt said|"
                 "who hasn't replied|who hasnt replied",
         ),
         "undo": voice.pgettext(
@@ -65,19 +68,39 @@ def concepts(language: str) -> dict[str, str]:
         "correct": voice.pgettext(
             "concept: it was otherwise",
             "i meant|meant to say|meant to write|meant to type|no wait|it was * not|wasn't * was|should be * not|"
-                "should have been|should've been|sorry not|correction|i got that wrong|i made a mistake|typo|sorry meant|"
+                "should have been|should've been|sorry not|correction|i got that wrong|i made a mistake|typo|"
+                "sorry meant|"
                 "sorry i meant|meant|i mean|not * but|make that|should read|should say|wrong bed|wrong number|wrong one|"
-                "wrong crop|wrong place|ment|i ment|edit|actually it was|it was actually|i put the wrong|mistyped|fat fingers|"
-                "autocorrect|wrong date|wrong day|wrong plant|should have put|should have said|no i said|not what i said|"
-                "misspelt|misread|change it to|change that to|correct that|correct it|it was only|it was just|was actually|"
+                "wrong crop|wrong place|ment|i ment|edit|actually it was|it was actually|i put the wrong|mistyped|"
+                "fat fingers|"
+                "autocorrect|wrong date|wrong day|wrong plant|should have put|should have said|no i said|"
+                "not what i said|"
+                "misspelt|misread|change it to|change that to|correct that|correct it|it was only|it was just|"
+                "was actually|"
                 "actually that was|actually it's|actually its|put it down as|not yesterday|not today",
         ),
         "remind": voice.pgettext("concept: remind me", "remind me|reminder|give me a nudge|nudge me|set an alarm|ping me"
 "|set a reminder|put a reminder|give me a shout|prod me|dont let me forget|don't let me forget|buzz me|message me|text me|wake me"),
+        "supposed": voice.pgettext(
+            "concept: what should be, and puts nothing right", "meant to be|meant to do|meant to|supposed to be|supposed to"
+        ),
+        "past_cold": voice.pgettext(
+            "concept: how cold it was",
+            "how cold did|how low did|how cold was|how cold it got|did it freeze|was it freezing|did we get a frost|"
+            "did we have a frost|was there a frost|was there frost|did it get below|did it drop|did it go below",
+        ),
+        "locked": voice.pgettext(
+            "concept: how to get in",
+            "how do i get in|how do we get in|how do i get into|how do you get in|how can i get in|let me in|unlock|"
+            "get the door open|locked out|its locked|it's locked|is locked",
+        ),
+        "did": voice.pgettext("concept: it was seen to", "did|done|seen to|been done"),
+        "rhythm": voice.pgettext("concept: how often", "how often|how much water|how many times"),
         "key": voice.pgettext("concept: keys", "key|keys|padlock"),
         "misplaced": voice.pgettext(
             "concept: a key is lost",
-            "lost|can't find|cant find|cannot find|misplaced|missing|dropped|snapped|doesn't fit|doesnt fit|won't turn|wont turn",
+            "lost|can't find|cant find|cannot find|misplaced|missing|dropped|snapped|doesn't fit|doesnt fit|"
+            "won't turn|wont turn",
         ),
         "language": voice.pgettext("concept: another language", "speak polish|in polish|speak english|in english|po polsku|change language|"
             "other language|different language"),
@@ -95,24 +118,15 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "tell": voice.pgettext(
             "concept: tell me",
-            "tell me|explain|advise|know how|know when|know where|know what|know if|know why|remind me how|remind me what|"
-            "remind me whats|remind me what's|remind me where|remind me who|remind me which|remind me why|remind me when the",
+            "tell me|explain|advise|know how|know when|know where|know what|know if|know why|remind me how|"
+            "remind me what|"
+            "remind me whats|remind me what's|remind me where|remind me who|remind me which|remind me why|"
+            "remind me when the",
         ),
         "stock": voice.pgettext(
             "concept: how many there are",
             "how many * have we got|how many * are there|how many * do we have|how many * are left|how many * left|"
             "how many * are growing|how many * did we plant|how many * have we planted|how many * did we sow",
-        ),
-        "maybe": voice.pgettext(
-            "concept: somebody does not know yet whether they are away",
-            "might|may be|may have to|could be|not sure|unsure|maybe|possibly|probably|perhaps|thinking of|thinking about|"
-            "don't know yet|dont know yet|not certain|hoping to|hopefully|with luck|to be confirmed|tbc|pencilled in",
-        ),
-        "often": voice.pgettext(
-            "concept: again and again",
-            "mondays|tuesdays|wednesdays|thursdays|fridays|saturdays|sundays|weekends|weekdays|mornings|afternoons|"
-                "evenings|every|each week|most days|school days|on school nights|a lot|quite a bit|on and off|off and on|"
-                "sometimes|some of|occasionally|now and then|here and there|some days|bits of|parts of|odd days|the odd",
         ),
         "empty": voice.pgettext("concept: nothing grows there", "empty|free|spare|vacant|nothing in|unused|bare"),
         "watered": voice.pgettext("concept: it was watered", "watered|did the watering|been watered|watering done"),
@@ -127,14 +141,17 @@ def concepts(language: str) -> dict[str, str]:
             "frost|frosts|frosty|freeze|freezes|freezing|ice|icy|below zero|under zero|minus|cold|coldest|how low|"
                 "temperature|temp|temps|degrees|chilly|sub zero|subzero|warm|warmer|zero|low tonight|the low|lows|"
                 "overnight low|mild|nippy|parky|bitter|brass monkeys|ground frost|air frost|freezin|frezing|frosst|"
-                "coldest it|thermometer|chill|degress|celcius|lowest|low will|worse tonight|worse tomorrow|worse than last night|"
+                "coldest it|thermometer|chill|degress|celcius|lowest|low will|worse tonight|worse tomorrow|"
+                "worse than last night|"
                 "worse than yesterday|as bad tonight|as bad as last night|any better tonight|better tonight",
         ),
         "usual": voice.pgettext(
             "concept: as it usually comes",
-            "last frost|first frost|last frosts|frost date|frost dates|usually|normally|average|typical|typically|end of frost|"
+            "last frost|first frost|last frosts|frost date|frost dates|usually|normally|average|typical|typically|"
+            "end of frost|"
             "frosts end|frosts over|frost over|frost free|frosts stop|frosts finish|frosts start"
-"|frost end|frost ends|frost stops|frost finish|frost free date|risk of frost end|when is it safe from|safe from frost|last spring frost|past the frost|no more frost|end of the frost",
+"|frost end|frost ends|frost stops|frost finish|frost free date|risk of frost end|when is it safe from|"
+"safe from frost|last spring frost|past the frost|no more frost|end of the frost",
         ),
         "lost": voice.pgettext(
             "concept: what was lost",
@@ -152,14 +169,18 @@ def concepts(language: str) -> dict[str, str]:
 "|have we picked|did we pick|have we had|have we harvested|picked any|any picked|have i picked"),
         "swap": voice.pgettext(
             "concept: somebody else's turn",
-            "swap|swaps|swapping|swop|trade|switch|exchange|take my turn|takes my turn|do my turn|instead of me|cover for me|"
+            "swap|swaps|swapping|swop|trade|switch|exchange|take my turn|takes my turn|do my turn|instead of me|"
+            "cover for me|"
             "stand in for me|fill in for me|take over",
         ),
         "turn": voice.pgettext(
             "concept: turns",
-                "turn|turns|shift|shifts|rota|duty|duties|slot|on call|on duty|oncall|roster|on watering|go to water|down for|"
-                "down to do|on the rota|the rota|whos on|who's on|who is on|on tonight|on today|on tomorrow|on this weekend|"
-                "my go|whose go|next job|my next|next turn|next on|am i on|am i next|i next on|my next go|next go|whose on|"
+                "turn|turns|shift|shifts|rota|duty|duties|slot|on call|on duty|oncall|roster|on watering|"
+                "go to water|down for|"
+                "down to do|on the rota|the rota|whos on|who's on|who is on|on tonight|on today|on tomorrow|"
+                "on this weekend|"
+                "my go|do i next|i next have|need me|am i needed|am i wanted|am i required|want me|whose go|next job|my next|next turn|"
+                "next on|am i on|am i next|i next on|my next go|next go|whose on|"
                 "whos up|who's up|do i water|i have to water|am i watering|have to water next|my watering|i water next"
         ),
         "mine": voice.pgettext("concept: mine", "my|me|mine|i|am i|im"
@@ -167,81 +188,23 @@ def concepts(language: str) -> dict[str, str]:
         "can": voice.pgettext("concept: can somebody", "can|could|would|will"),
         "lifting": voice.pgettext(
             "concept: what somebody can't lift",
-            "no lifting|no heavy lifting|not lift|can't lift|cant lift|cannot lift|shouldn't lift|shouldnt lift|no more lifting|"
+            "no lifting|no heavy lifting|not lift|can't lift|cant lift|cannot lift|shouldn't lift|shouldnt lift|"
+            "no more lifting|"
             "nothing heavy|no heavy|not * heavy|light work|light jobs|light duties|bad back|my back is|my backs|"
             "my back's|my back hurts|back is bad|back pain|back trouble|no bending|can't carry|cant carry|"
             "no carrying|not allowed to lift|not to lift",
         ),
         "hands": voice.pgettext(
             "concept: help is wanted",
-            "need two people|need * people|people to help|two people to|could do with a hand|could use a hand|need a hand|"
-                "need help with|need some help|need help|give me a hand|lend a hand|anyone help|anybody help|someone help|"
-                "somebody help|anyone free to|anybody free to|can someone|can somebody|could someone|could somebody|can anyone|"
+            "need two people|need * people|people to help|two people to|could do with a hand|could use a hand|"
+            "need a hand|"
+                "need help with|need some help|need help|give me a hand|lend a hand|anyone help|anybody help|"
+                "someone help|"
+                "somebody help|anyone free to|anybody free to|can someone|can somebody|could someone|could somebody|"
+                "can anyone|"
                 "can anybody|could anyone|could anybody|would someone|would somebody|volunteers|extra hands|more hands|"
                 "pair of hands|need people|need someone|need somebody|look after my|water my",
         ),
-        "back": voice.pgettext(
-            "concept: here again",
-                "i'm back|im back|i am back|back home|back now|back again|back from|home again|better now|"
-                "back on my feet|back in action|i'm home|im home|all better|fit again|recovered|well again|"
-                "home from|available again|i can help again|am back|home early|back early|back sooner|"
-                "got back early|came back early|came home early|put me back on|put me back in|back on the list|"
-                "back on the rota|count me in again|ask me again now|you can ask me again|at your disposal again"
-        ),
-        "away": voice.pgettext(
-            "concept: away",
-            "going away|off sick|working away|can't garden|cant garden|no gardening|away|not around|not about|"
-            "on holiday|on holidays|on hols|on leave|holiday|hols|vacation|off to|out of action|out of town|"
-            "not here|won't be here|wont be here|won't be there|wont be there|won't be around|wont be around|"
-            "can't come|cant come|cannot come|can't make it|cant make it|can't make|cant make|not available|"
-            "unavailable|not free|in hospital|hospital|travelling|traveling|not coming|won't be in|wont be in|"
-            "can't do|cant do|visiting|skip me|leave me out|not free on|not free at|not free the|will miss|"
-            "i'll miss|have to miss|no good for me|not good for me|is no good for me|leave me off|don't ask me|"
-            "dont ask me|i'm off|im off|at my sister's|count me out|won't be about|wont be about|not be about|"
-            "be off|off the whole|going to my|going to see|off on|off for|out of the country|away from home|"
-            "laid up|recovering|in spain|in france|in wales|in scotland|in cornwall|on a course|on a trip|on jury|"
-            "jury service|maternity|paternity|having an op|op on|surgery|operation|off work|out of circulation|"
-            "isolating|self isolating|no can do|shan't be|shant be|shan't be there|not able to come|unable to come|"
-            "unable to make|not coming in|not going to be|give me a miss|take me off|miss me out|leave me out of|"
-            "out for|i'm ill|im ill|am ill|ill until|poorly|out until|out till|am off|busy all|busy until|"
-            "busy till|busy from|holidays|absent|absence|not in garden|not in the garden|not at the garden|"
-            "not at the plot|not at the allotment|not on site|not in town|week off|weeks off|days off|day off|"
-            "time off|fortnight off|month off|having * off|taking * off|leaving on|leaving town|off ill|off with|"
-            "off from|off until|off till|off tomorrow|off today|off this|off next|off all|out tonight|"
-            "out this evening|out tomorrow|out all day|out all weekend|i'm not free|im not free|gone fishing|"
-            "knee done|hip done|in bed with|flu|covid|won't see me|wont see me|don't count on me|dont count on me|"
-            "do not count on me|don't expect me|dont expect me|do not expect me|not able to help|unable to help|"
-            "can't help|cant help|cannot help|off the rota|off rota|be away|going abroad|abroad|overseas|"
-            "staycation|city break|cruise|honeymoon|retreat|pilgrimage|i go to|i travel|i will travel|no me|"
-            "no can come|not come|won't come|wont come|not make it|won't make it|wont make it|won't be down|"
-            "wont be down|shan't be down|shant be down|not be down|not be there|not be here|not be around|"
-            "not be in|don't put me down|dont put me down|don't put me in|dont put me in|do not put me down|"
-            "can't do anything|cant do anything",
-        ),
-        "present": voice.pgettext(
-            "concept: somebody says when they will be there",
-            "i'll be in on|ill be in on|i'm in on|im in on|i'll be there|ill be there|i'll be at the|ill be at the|"
-            "i'll be down|ill be down|i'll be up|ill be up|will be there|am in on|will be in on",
-        ),
-        "over": voice.pgettext(
-            "concept: somebody was away, and is here again",
-            "was away|were away|was on holiday|were on holiday|was on hols|was in hospital|was ill|was poorly|was off|"
-                "were off|was out|wasn't here|wasnt here|weren't here|werent here|wasn't around|wasnt around|"
-                "wasn't there|wasnt there|days ago|weeks ago|week ago|got back from",
-        ),
-        "cannot": voice.pgettext("concept: somebody can't", "can't|cant|cannot|can not|won't|wont|unable|not able|can't do the|cant do the|cannot do the"),
-        "return": voice.pgettext("concept: coming back",
-                "back on|back by|back|returning|return|home on|i'll be in|ill be in|i'm in|im in|visiting|"
-                "staying with|staying at|at my sister's|wedding|camping|trip|festival|abroad|flying|conference|"
-                "working away|exams|surgery|operation|going away|half term|op|jury service|maternity|in hospital|"
-                "my daughters|my daughter's|my sons|my son's|my mums|my mum's|my parents|my brothers|wales|"
-                "scotland|spain|france|cornwall|portugal|greece|italy|poland|busy|tied up|working|off|out|leaving|"
-                "gone|been ill|am ill|ill with|ill until|ill till|ill since|ill from|ill in bed|taken ill|poorly|"
-                "sick|unwell|shift|shifts|nights|lates|earlies|visitors|guests|relatives|friends over|family over|"
-                "the in laws|in laws|course|training|travelling|hospital|my brother's|my sisters|germany|ireland|"
-                "america|india|usa|my country|honeymoon|hen do|stag do|christening|at my|at our|not in|appt|"
-                "appointment|dentist|doctors|interview|exam|free again|available again|here again|around again|"
-                "going home|flying home|not this|not next|not on"),
         "broken": voice.pgettext(
             "concept: something is broken",
             "broken|broke|blew off|blown off|blew away|hole in|torn|ripped|jammed|stuck|leaking|leak|leaks|cracked|"
@@ -258,12 +221,17 @@ def concepts(language: str) -> dict[str, str]:
         "thing": voice.pgettext(
             "concept: things of a garden that break",
             "pot|door|doors|gate|lock|padlock|tunnel|polytunnel|greenhouse|shed|fence|hose|hosepipe|tap|water butt|butt|"
-                "pipe|glass|pane|panes|cover|window|frame|bench|barrow|wheelbarrow|tool|tools|fork|spade|key|path|roof|staging|"
-                "cane|canes|compost|compost bin|bin|table|sign|net|trellis|arch|pump|barrel|hinge|latch|step|steps|board|"
-                "boards|raised bed|watering can|hinges|tunnel door|padlocks|taps|water|standpipe|cold frame|frame lid|lid|"
+                "pipe|glass|pane|panes|cover|window|frame|bench|barrow|wheelbarrow|tool|tools|fork|spade|key|path|"
+                "roof|staging|"
+                "cane|canes|compost|compost bin|bin|table|sign|net|trellis|arch|pump|barrel|hinge|latch|step|steps|"
+                "board|"
+                "boards|raised bed|watering can|hinges|tunnel door|padlocks|taps|water|standpipe|cold frame|"
+                "frame lid|lid|"
                 "lean to|guttering|gutter|water tank|tank|hook|hooks|wheel|tyre|handle|secateurs|shears|strimmer|mower|"
-                "lawnmower|ladder|chair|chairs|kettle|toilet|loo|notice board|noticeboard|fencing|panel|panels|post|posts|wire|"
-                "chicken wire|light|lights|bulb|plot sign|sleeper|sleepers|plank|planks|pond|hotbox|polythene|plastic|sheeting",
+                "lawnmower|ladder|chair|chairs|kettle|toilet|loo|notice board|noticeboard|fencing|panel|panels|post|"
+                "posts|wire|"
+                "chicken wire|light|lights|bulb|plot sign|sleeper|sleepers|plank|planks|pond|hotbox|polythene|"
+                "plastic|sheeting",
         ),
         "who": voice.pgettext("concept: who", "who|who's|whos|whose|anyone|anybody|someone|which of us|who is|has anyone|has anybody"),
         "jobs": voice.pgettext(
@@ -281,12 +249,17 @@ def concepts(language: str) -> dict[str, str]:
         "safe": voice.pgettext(
             "concept: safe from the cold",
             "leave * in|leave * there|be left|safe|cover|covered|covering|cover up|fleece|protect|protecting|protection|"
-                "bring in|bring * in|brought in|take in|take * in|carry in|indoors|inside|stay out|stay outside|stay * outside|"
-                "left out|leave * out|leave * outside|put out|put * out|go out|go outside|plant out|outside|outdoors|survive|"
-                "harden|harden off|hardening|hardening off|be ok|be alright|be all right|be fine|ok out|ok outside|ok tonight|"
-                "alright tonight|too cold|risk|hurt by|harm|take frost|stand frost|stand the cold|need covering|need cover|"
+                "bring in|bring * in|brought in|take in|take * in|carry in|indoors|inside|stay out|stay outside|"
+                "stay * outside|"
+                "left out|leave * out|leave * outside|put out|put * out|go out|go outside|plant out|outside|"
+                "outdoors|survive|"
+                "harden|harden off|hardening|hardening off|be ok|be alright|be all right|be fine|ok out|ok outside|"
+                "ok tonight|"
+                "alright tonight|too cold|risk|hurt by|harm|take frost|stand frost|stand the cold|need covering|"
+                "need cover|"
                 "wrap|at risk|in danger|need bringing in|needs bringing in|bringing in|come in tonight|bring them in|"
-                "need to come in|take them in|put them out|out at night|outside at night|stay outdoors|cope|cope with|be okay|"
+                "need to come in|take them in|put them out|out at night|outside at night|stay outdoors|cope|"
+                "cope with|be okay|"
                 "manage outside|make it through|hardy enough|hardy|tender|frost hardy|stand it|need fleece|fleecing|"
                 "needs fleece|put fleece|cover them|cover it|covers on|need shelter",
         ),
@@ -312,17 +285,24 @@ def concepts(language: str) -> dict[str, str]:
         "problem": voice.pgettext(
             "concept: something is wrong with plants",
             "curling|curl|yellow|yellowing|brown|spots|spotty|holes|wilting|wilted|droopy|drooping|mildew|mould|blight|"
-                "aphids|blackfly|greenfly|slugs|pest|pests|disease|black spots|bolting|bolted|dying|what's wrong|whats wrong|"
-                "what is wrong|eating|going black|look black|looks black|rotting|leggy|pale|rust|split|splitting|sick|pigeon|"
-                "pigeons|birds|snails|mice|rabbits|badgers|squirrels|voles|rats|deer|flea beetle|flea beetles|caterpillar|"
-                "caterpillars|whitefly|white fly|red spider|spider mite|vine weevil|carrot fly|cabbage white|cabbage whites|"
-                "butterflies|ants|earwigs|leaf miner|sawfly|thrips|wireworm|wireworms|eelworm|club root|clubroot|white rot|"
+                "aphids|blackfly|greenfly|slugs|pest|pests|disease|black spots|bolting|bolted|dying|what's wrong|"
+                "whats wrong|"
+                "what is wrong|eating|going black|look black|looks black|rotting|leggy|pale|rust|split|splitting|"
+                "sick|pigeon|"
+                "pigeons|birds|snails|mice|rabbits|badgers|squirrels|voles|rats|deer|flea beetle|flea beetles|"
+                "caterpillar|"
+                "caterpillars|whitefly|white fly|red spider|spider mite|vine weevil|carrot fly|cabbage white|"
+                "cabbage whites|"
+                "butterflies|ants|earwigs|leaf miner|sawfly|thrips|wireworm|wireworms|eelworm|club root|clubroot|"
+                "white rot|"
                 "onion fly|downy|powdery|grey mould|botrytis|damping off|scab|canker|black leg|blackleg|mosaic|virus|"
                 "blossom end rot|scorched|sunburn|sunburnt|stunted|limp|floppy|flopping|flopped|sulking|purple leaves|"
-                "dropping leaves|nibbled|chewed|munched|been eaten|being eaten|white spots|white stuff|bugs|grubs|maggots|"
+                "dropping leaves|nibbled|chewed|munched|been eaten|being eaten|white spots|white stuff|bugs|grubs|"
+                "maggots|"
                 "maggot|weevil|weevils|fungus|mouldy|look ill|looks ill|look unhappy|looks unhappy|not happy|gone soft|"
                 "going soft|gone to seed|gone brown|gone yellow|going brown|going yellow|turning yellow|turning brown|"
-                "turning purple|falling over|not growing|not thriving|poorly|been at|at them again|distorted|blotches|rusty|"
+                "turning purple|falling over|not growing|not thriving|poorly|been at|at them again|distorted|"
+                "blotches|rusty|"
                 "crispy|wilt|slug|slug trails|looking sorry|sorry for themselves|unhappy|ill",
         ),
         "ready": voice.pgettext(
@@ -332,7 +312,8 @@ def concepts(language: str) -> dict[str, str]:
         ),
         "sow": voice.pgettext(
             "concept: sowing and planting",
-            "sow|sowing|sown|plant|planting|planted|start|start off|put in|go in|get in|too late|too early|too soon|still time|"
+            "sow|sowing|sown|plant|planting|planted|start|start off|put in|go in|get in|too late|too early|too soon|"
+            "still time|"
             "when do|prick out|pot on|chit|seeds|seed|seedlings|transplant",
         ),
         "water": voice.pgettext(
@@ -362,7 +343,8 @@ def concepts(language: str) -> dict[str, str]:
         "out": voice.pgettext("concept: what may go out", "go out yet|put out yet|plant out yet|harden off|what can go out|plant out"),
         "week": voice.pgettext(
             "concept: what to do",
-            "supposed to do|asked to do|meant to do|down for|i can help|can help with|help with|what should i do|"
+            "supposed to do|asked to do|meant to do|supposed to be doing|meant to be doing|what do i have to do|what have i to do|do i have to do|should i be doing|"
+            "down for|i can help|can help with|help with|what should i do|"
             "what shud i do|what should we do|what can i do|what to do|what needs doing|needs doing|"
             "what is there to do|what's to do|whats to do|what's left to do|whats left to do|what is left to do|"
             "left to do|anything to do|this week|my week|jobs|to do list|what next|what's next|whats next|"
@@ -379,6 +361,7 @@ def concepts(language: str) -> dict[str, str]:
             "what could i do|what could i be doing|what shall i do|wots to do|what jobs|which jobs|"
             "where am i needed|anything for us|make myself useful|what would help|what would be useful",
         ),
+        **away_words(voice),
         **cover_words(voice),
         **small_talk(voice),
     }  # fmt: skip

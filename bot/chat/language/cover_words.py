@@ -24,9 +24,15 @@ def cover_words(voice: Say) -> dict[str, str]:
             "fleece * any more|fleece * anymore|fleece * still needed|cover * still needed|go back out|go back outside|"
             "go out again|go outside again|back out yet|back outside yet",
         ),
+        "on_day": voice.pgettext(
+            "concept: a cover on a day that is named",
+            "fleece on mon*|fleece on tue*|fleece on wed*|fleece on thu*|fleece on fri*|fleece on sat*|fleece on sun*|"
+            "cover on mon*|cover on tue*|cover on wed*|cover on thu*|cover on fri*|cover on sat*|cover on sun*",
+        ),
         "going": voice.pgettext(
             "concept: being out in the weather, of people",
-            "safe to go|safe to come|safe to be|safe to walk|safe to work|safe going|ok to go up|ok to go out|ok to go down|"
+            "safe to go|safe to come|safe to be|safe to walk|safe to work|safe going|ok to go up|ok to go out|"
+            "ok to go down|"
             "ok to go there|ok to come up|ok to come down|can i go out|can we go out",
         ),
     }

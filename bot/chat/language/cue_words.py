@@ -17,13 +17,18 @@ def cues_of(voice: Say) -> dict[str, str]:
             "half eleven|half twelve|half 1|half 2|half 3|half 4|half 5|half 6|half 7|half 8|half 9|half 10|"
             "half 11|half 12|half past|half an hour|half hour|can't find|cant find|cannot find|couldn't find|"
             "couldnt find|can't get in|cant get in|couldn't get in|couldnt get in|can't get the|cant get the|"
+            "only just seen|only just saw|only just read|only just got|just seen this|"
+            "only this once|just this once|won't be late|wont be late|not be late|not late|never late|not too late|"
+            "fleece is on the floor|fleece is on the ground|fleece is on the bench|fleece is on the table|"
+            "fleece is on the shelf|fleece is on its way|fleece on the floor|fleece on the ground|fleece on the bench|"
             "can't see the|cant see the|can't open|cant open|couldn't open|couldnt open|can't reach the|"
             "cant reach the|can't wait|cant wait|can't remember where|cant remember where|can't lift the|"
             "cant lift the",
         ),
         "cannot": voice.pgettext(
             "cues that somebody can't",
-            "not up to it|nowhere near|not till|not until|won't manage|wont manage|have to say no|decline|"
+            "let someone|let somebody|let another|instead of me|in my place|rather than me|not a hope|no hope|not a chance|"
+            "not up to it|nowhere near|not till|not til|not until|won't manage|wont manage|have to say no|decline|"
             "sit this one out|give it a miss|can't|cannot|can not|can t|won't|wont|not able|unable|not me|"
             "no chance|no way|no can do|not today|not tonight|not tonite|not this time|not this week|"
             "not this evening|not in|not available|not possible|not going to make|not gonna make|don't think i can|"
@@ -110,6 +115,7 @@ def cues_of(voice: Say) -> dict[str, str]:
             "aye ok|you got it|np|consider done|bring it on|happy 2|ok 👍|mine|i'll have it|ill have it|ok then|"
             "i dont mind|i don't mind|up there anyway|down there anyway|not a bother|not an issue|no issue|"
             "no issues|no drama|no dramas|no hassle|no sweat|not a worry|not a bad idea|nae bother|nae problem|"
+            "nae prob|nae probs|ay ay|aye aye|still on for|all good for tonight|all good for later|"
             "no bovver|consider it watered|consider it covered|consider it sorted|consider it opened|"
             "consider it shut|consider it closed|consider it in|leave that one to me|leave that to me|"
             "leave this to me|leave this one to me|leave this one with me|leave that with me|"
@@ -133,6 +139,8 @@ def cues_of(voice: Say) -> dict[str, str]:
             "cues that somebody will",
             "i'll|ill|i will|we'll|we will|will|gonna|going to|i'm going|im going|going at|going down|going over|"
             "on my way|on the way|heading there|heading down|heading over|heading up|popping|pop by|pop in|"
+            "got it in hand|got this in hand|have it in hand|is in hand|in hand|under control|omw|setting off|"
+            "just leaving|leaving now|just got here|just arrived|getting started|starting now|"
             "pop down|pop over|about to|swing by|nip over|nip down|doing it now|doing it|doing that now|"
             "doing them now|at it now|i'm doing|im doing|pop by later|pop in later|pop down later|pop over later|"
             "come by later|come later|come down later|go later|be there later|get to it later|be down later|"
@@ -159,9 +167,15 @@ def cues_of(voice: Say) -> dict[str, str]:
         ),
         "done": voice.pgettext(
             "cues that it is done",
+            "finito|off the list|off my list|did the needful|did the job|did the work|did the deed|did the lot|"
+            "took care of it|took care of that|took care of them|back from doing|done and done|job's a goodun|"
+            "got its drink|got their drink|had its drink|had their drink|had its water|been sorted|got sorted|"
+            "safe inside|safe indoors|lot in|snuggled up|snuggled in|is tucked|are tucked|its tucked|it's tucked|"
+            "did the honours|fleece went on|cover went on|covers went on|safe now|already finish|i have finish|have finish|"
             "nailed it|in the bag|over and done|sorted out|they're in|theyre in|on now|in now|its on|it's on|done|"
             "did mine|done mine|mine's in|mines in|mine is in|mine are in|got mine in|did ours|ours are in|did my bit|"
-            "did our bit|did my part|all done|dun|it's done|its done|did it|did that|did them|did those|did this|done it|"
+            "did our bit|did my part|all done|dun|it's done|its done|did it|did that|did them|did those|did this|"
+            "done it|"
             "done that|"
             "done them|done and dusted|finished|sorted|all sorted|completed|complete|job done|job's done|covered|"
             "is covered|covered up|tucked up|tucked in|all tucked|fleece on|fleece is on|fleece is back on|fleeced|"
@@ -180,8 +194,22 @@ def cues_of(voice: Say) -> dict[str, str]:
             "are inside|are indoors|safely inside|safely indoors|carried * into|took * into|brought * into|"
             "moved * into|got * into|been taken in|been brought in",
         ),
+        "doubted": voice.pgettext(
+            "words before a done by which it is only believed, or still to come",
+            "should be|ought to be|supposed to be|looks|looks like|looks as if|think it's|think its|think it is|i think|"
+            "said it's|said its|said it is|says it's|says its|says it is|told me it's|told me its|apparently|supposedly|"
+            "i guess|i reckon|presumably|hopefully|must be|might be|could be|seems",
+        ),
+        "soon": voice.pgettext(
+            "words beside a done by which it is still to come",
+            "in 2 mins|in 5 mins|in 10 mins|in 15 mins|in 20 mins|in 30 mins|in 5 minutes|in 10 minutes|in 15 minutes|"
+            "in 20 minutes|in 5 min|in 10 min|in 15 min|in 20 min|in 5|in 10|in 15|in 20|in a minute|in a min|in a mo",
+        ),
         "part": voice.pgettext(
             "cues that only some of it is done, or can be",
+            "done what i can|done what i could|did what i could|done what we can|done what we could|did what we could|"
+            "done my best|did my best|as much as i could|as far as i could|best i could|best i can|"
+            "can't finish|cant finish|cannot finish|couldn't finish|couldnt finish|didn't finish|didnt finish|"
             "couldn't|couldnt|could not|half|only|nearly|almost|not all|not quite|not finished|some of|most of|most|"
                 "part of|partly|one left|two left|left to do|to go|still to do|still need|except|apart from|all but|"
                 "ran out|run out|the rest|not three|not both|halfway|half way|one of|two of|three of|just the|all apart|"
@@ -192,7 +220,8 @@ def cues_of(voice: Say) -> dict[str, str]:
         ),
         "wait": voice.pgettext(
             "cues that ask to wait a moment",
-            "hang on|hold on|bear with me|wait|one sec|one second|one moment|just a sec|just a moment|wait a minute|wait a sec|"
+            "hang on|hold on|bear with me|wait|one sec|one second|one moment|just a sec|just a moment|wait a minute|"
+            "wait a sec|"
             "hmm|before that|first tell me",
         ),
         "later": voice.pgettext(
@@ -211,11 +240,17 @@ def cues_of(voice: Say) -> dict[str, str]:
             "could go either way|hard to say|too early to say|waiting to hear|wait and see|get back|"
             "come back to you|up in the air|touch and go|ask me at|ask me in|ask me tonight|ask me after|"
             "ask me tomorrow|wait a|wait until|give me until|give me till|give me an hour|give me a|when i know|"
-            "once i know|as soon as i know",
+            "once i know|as soon as i know|running late|bit late|abit late|be late|i'm late|im late|running behind|"
+            "stuck in traffic|in traffic|delayed|"
+            ""
+            "make it half|make it 1|make it 2|make it 3|make it 4|make it 5|make it 6|make it 7|make it 8|make it 9|"
+            "make it 10|make it 11|make it 12|make it later|make that 6|make that 7|make that 8|make that 9|more like 5|"
+            "more like 6|more like 7|more like 8|more like 9|more like half",
         ),
         "hands": voice.pgettext(
             "cues that ask for one more person on a job",
-            "one more person|another person|one more pair of hands|another pair of hands|i need a hand|need a hand|more hands|"
+            "one more person|another person|one more pair of hands|another pair of hands|i need a hand|need a hand|"
+            "more hands|"
             "need someone else with me|need somebody else with me|need help with this|need more people",
         ),
         "not": voice.pgettext(
@@ -225,6 +260,11 @@ def cues_of(voice: Say) -> dict[str, str]:
             "without|ain't|aint|wasn't|wasnt|weren't|werent|nor|neither",
         ),
         "if": voice.pgettext("cues of a condition",
+                "if you can't get anyone|if you cant get anyone|if you can't find anyone|if you cant find anyone|"
+                "if you can't get anyone else|if you cant get anyone else|if you can't find anyone else|"
+                "if you cant find anyone else|if there's no one else|if theres no one else|if there is no one else|"
+                "if there's nobody else|if theres nobody else|if there is nobody else|if no one else|if nobody else|"
+                "if noone else|if you're stuck|if youre stuck|if your stuck|if you are stuck|if need be|if desperate|"
                 "if|unless|provided|as long as|so long as|only if|in case|only when|on condition|on one condition|"
                 "assuming|depending|so long|except if|but only if|just if|not unless|not on my own|not by myself|"
                 "not alone"),

@@ -37,7 +37,7 @@ class Words:
     after the next, 6 next month, 7 the weekend after the next, 8 this month. units: days that each lasts. numbers: written
     out. hours: 0 morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on, week_after: seven
     days after the weekday that follows, or stands before. late: on the day that somebody is back.
-    days_told: days of a month in words.
+    home: back, after a comma or an "and". after: from the day after the one that follows. days_told: days of a month in words.
     """
 
     months: dict[str, int]
@@ -76,6 +76,8 @@ class Words:
     rest: frozenset[str]
     back: frozenset[str]
     back_after: frozenset[str]
+    home: frozenset[str]
+    after: frozenset[str]
     late: frozenset[str]
     beside: frozenset[str]
     among: frozenset[str]
@@ -143,14 +145,18 @@ def _phrases(voice: Say) -> dict[str, str]:
         "week_of": voice.pgettext("calendar", "week of|week from|week commencing|week beginning|w/c"),
         "relative": voice.pgettext(
             "calendar",
-            "the day before yesterday|day before yesterday;yesterday|yday|ystd|yest|yestday|yesterdays|last night;"
-            "today|tonight|just now|2day|2nite;tomorrow|tmrw|tmw|tomo|2moro|tomoz;the day after tomorrow|day after tomorrow",
+            "the day before yesterday|day before yesterday|the day before yday|day before yday;yesterday|yday|ystd|"
+            "yest|yestday|yesterdays|last night;"
+            "today|tonight|just now|2day|2nite;tomorrow|tmrw|tmw|tomo|2moro|tomoz;the day after tomorrow|"
+            "day after tomorrow",
         ),
         "stretches": voice.pgettext(
             "calendar",
-            "this week|rest of the week|this wk|rest of the wk;next week|the coming week|all next week|next wk|"
+            "this week|rest of the week|this wk|rest of the wk|all week|all this week|all wk;next week|"
+            "the coming week|all next week|next wk|"
             "nxt week|nxt wk|all next wk;this weekend|the weekend|at the weekend|weekend|this wkend|this wknd|"
-            "the wkend|at the wkend|wkend|wknd;next weekend|next wkend|next wknd|nxt weekend|nxt wkend|nxt wknd;"
+            "the wkend|at the wkend|wkend|wknd|long weekend|the long weekend;next weekend|next wkend|next wknd|"
+            "nxt weekend|nxt wkend|nxt wknd;"
             "last week;the week after next|week after next|the week after;next month|the coming month;"
             "the weekend after next|weekend after next;this month|rest of the month|the rest of the month|"
             "all month|the whole month|the whole of this month",
@@ -158,14 +164,17 @@ def _phrases(voice: Say) -> dict[str, str]:
         "units": voice.pgettext(
             "calendar", "day|days|night|nights;week|weeks|wk|wks;fortnight|fortnights;month|months"
         ),
-        "numbers": voice.pgettext("calendar", "a|one;two|a couple of;three;four;five;six;seven;eight;nine;ten"),
+        "numbers": voice.pgettext(
+            "calendar", "a|one;two|a couple of|couple of|a couple|couple;three;four;five;six;seven;eight;nine;ten"
+        ),
         # With "of the month" where the word alone is often something else than a day.
         "days_told": voice.pgettext(
             "days of a month in words, from the 1st to the 31st",
             "first of the month;second of the month;third of the month;fourth of the month;fifth of the month;"
             "sixth of the month;seventh of the month;eighth of the month;ninth of the month;tenth of the month;"
             "eleventh;twelfth;thirteenth;fourteenth;fifteenth;sixteenth;seventeenth;eighteenth;nineteenth;twentieth;"
-            "twenty first|twenty-first;twenty second|twenty-second;twenty third|twenty-third;twenty fourth|twenty-fourth;"
+            "twenty first|twenty-first;twenty second|twenty-second;twenty third|twenty-third;twenty fourth|"
+            "twenty-fourth;"
             "twenty fifth|twenty-fifth;twenty sixth|twenty-sixth;twenty seventh|twenty-seventh;"
             "twenty eighth|twenty-eighth;twenty ninth|twenty-ninth;thirtieth;thirty first|thirty-first",
         ),
@@ -177,14 +186,16 @@ def _phrases(voice: Say) -> dict[str, str]:
         "week_on": voice.pgettext(
             "calendar: seven days after the weekday that follows", "a week on|week on|a week this"
         ),
-        "week_after": voice.pgettext("calendar: seven days after the weekday before it", "week"),
+        "week_after": voice.pgettext("calendar: seven days after the weekday before it", "week|wk"),
         "late": voice.pgettext("calendar: late on the day that somebody is back", "late|late on|late at night"),
         "coming": voice.pgettext("calendar: next, before a weekday", "next|nxt"),
         "ago": voice.pgettext("calendar", "ago"),
         "ahead": voice.pgettext("calendar", "in"),
         "lasting": voice.pgettext("calendar", "for|then|then for|for about|for the next|for another"),
         "until": voice.pgettext(
-            "calendar", "until the end of|until end of|to the end of|to end of|until|till|til|untill|up to|to|through"
+            "calendar",
+            "until the end of|until end of|to the end of|to end of|till the end of|till end of|til the end of|til end of|"
+            "through the end of|until|till|til|untill|up to|to|through|thru",
         ),
         "until_begins": voice.pgettext("until, before a month", "until|till|til"),
         "until_after": voice.pgettext("calendar: until, after the day, where it stands there; else -", "-"),
@@ -193,21 +204,25 @@ def _phrases(voice: Say) -> dict[str, str]:
         "rest": voice.pgettext("calendar", "rest of|the rest of|remainder of"),
         "back": voice.pgettext(
             "calendar",
-            "back on|back by|back early|back|back home|back again|returning on|returning|return on|home on|"
+            "back on|back by|back early|back|return|back home|back again|returning on|returning|return on|home on|"
             "home again on|home again|home by|home late on|home late|before|not before|back till|back until|"
             "back til|free again from|free again on|available again from|around again from|here again from|"
             "come again on|coming again on|coming back on|come back on",
         ),
+        "home": voice.pgettext("calendar: back home, after a comma, before a day", "home|then home"),
+        "after": voice.pgettext("calendar: after, before a day", "after|from after"),
         "beside": voice.pgettext("calendar", "and|&|,|or|/|and also|plus"),
         "among": voice.pgettext("calendar", "between"),
         "to": voice.pgettext(
             "calendar",
-            "to|until|till|til|untill|through|and ends on|and ends|ends on|ending on|ending|finishing on|-|–|—",
+            "to|until|till|til|untill|through|thru|and ends on|and ends|ends on|ending on|ending|finishing on|-|–|—",
         ),
         "both": voice.pgettext("calendar", "and|&"),
         "since": voice.pgettext("calendar", "from|starting|starting on|starting from|leaving|leaving on|as of|between"),
         "of": voice.pgettext("calendar", "of|in|during"),
-        "fill": voice.pgettext("calendar", "on|in|the|from|at|between|this|next|coming|following|during"),
+        "fill": voice.pgettext(
+            "calendar", "on|in|the|from|at|between|this|next|coming|following|during|least|about|around"
+        ),
         "at": voice.pgettext("calendar", "at|from|between"),
         "noon": voice.pgettext("calendar", "noon|midday"),
         "midnight": voice.pgettext("calendar", "midnight"),

@@ -6,11 +6,16 @@ import calendar
 from dataclasses import replace
 from datetime import date, timedelta
 
+from bot.chat.language.day_spans import Part, Read
 from bot.chat.language.line_tokens import Mistaken, Wrong
 from bot.chat.language.written_days import Reader, Span
 
 _DAY = timedelta(days=1)
 _MOST_N = 366
+#: Days without a month that began no longer ago are those of this month.
+_LATELY_N = 4
+#: Numbers of stretches: this week, the next, the one after it; and next month.
+_WEEKS, _NEXT_MONTH, _WEEK_N = (0, 1, 5), 6, 7
 #: The days that a month counts as, where so many days are meant.
 MONTH_N = 30
 
@@ -74,14 +79,67 @@ def dashed(reader: Reader, at: int) -> bool:
     return 0 < first <= 31 and 0 < last <= 31
 
 
+def part_of(reader: Reader, at: int) -> Read | None:
+    """ "The end of the month", "the start of next month". Raises Wrong for a part of a week, which says no days."""
+    tokens, own = reader.tokens, reader.words
+    part = tokens.meaning(at, own.parts)
+    if part is None:
+        return None
+    start = part[1] + (tokens.text(part[1]) == "-")
+    stretch = tokens.meaning(start, own.stretches)
+    unit = tokens.meaning(past_fill(reader, start), own.units)
+    if (stretch is not None and stretch[0] in _WEEKS) or (stretch is None and unit is not None and unit[0] == _WEEK_N):
+        raise Wrong(Mistaken.NO_DATE)
+    first = reader.today.replace(day=1)
+    if stretch is not None and stretch[0] == _NEXT_MONTH:
+        first, end = month_end(reader.today) + _DAY, stretch[1]
+    elif stretch is None and unit is not None and unit[0] == MONTH_N:
+        end = unit[1]
+    else:
+        return None
+    opens, closes = part[0]
+    last_on = first.replace(day=closes) if closes else month_end(first)
+    return Read(first.replace(day=opens), last_on, end) if last_on >= reader.today else None
+
+
+def is_bare(reader: Reader, at: int) -> bool:
+    """Whether a number alone stands there, after no "the"."""
+    return reader.tokens.number(at) is not None and reader.tokens.text(at - 1) not in reader.words.fill
+
+
+def slashed(reader: Reader, at: int) -> tuple[date, date, int] | None:
+    """ "16/17": two days one after the other, where neither number is a month."""
+    tokens = reader.tokens
+    first, last = tokens.number(at), tokens.number(at + 2)
+    if first is None or last is None or tokens.text(at + 1) != "/" or not 12 < first < last == first + 1 <= 31:
+        return None
+    found = bare_day(reader, at, reader.today)
+    return None if found is None or tokens.text(at + 3) == "/" else (found[0], found[0] + _DAY, at + 3)
+
+
+def under_way(reader: Reader, first_on: date, end: int) -> date:
+    """The first of "3rd-9th" where that began some days ago and is not over yet; else first_on, in the month to come."""
+    joint = reader.tokens.phrase(end, reader.words.to)
+    last = reader.number(past_fill(reader, joint)) if joint is not None else None
+    ago_n = reader.today.day - first_on.day
+    if last is None or not 0 < ago_n <= _LATELY_N or not reader.today.day <= last[0] <= 31:
+        return first_on
+    return reader.today - ago_n * _DAY
+
+
 def weekday_number(reader: Reader, at: int) -> Span | None:
     """ "Sat 16th"."""
     weekday = reader.tokens.meaning(at, reader.words.weekdays)
     start = past_fill(reader, weekday[1]) if weekday is not None else at
-    if weekday is None or not is_ordinal(reader, start):
+    if weekday is None or reader.tokens.number(start) is None or reader.tokens.meaning(start + 1, reader.words.months):
+        return None
+    sure = is_ordinal(reader, start)
+    if not sure and (
+        not 0 < (reader.tokens.number(start) or 0) <= 31 or reader.tokens.text(start + 1) in ("/", ".", ":", "-")
+    ):
         return None
     found = bare_day(reader, start, reader.today)
-    if found is None:
+    if found is None or (not sure and found[0].weekday() != weekday[0]):  # "Sat 16", where that is a Saturday
         return None
     if found[0].weekday() != weekday[0]:
         raise Wrong(Mistaken.WRONG_WEEKDAY, found[0].isoformat())
@@ -127,3 +185,41 @@ def at_unit(reader: Reader, at: int) -> int:
     while reader.tokens.text(at) in reader.words.fill and reader.tokens.meaning(at, reader.words.units) is None:
         at += 1
     return at
+
+
+def letters(reader: Reader, at: int, end: int) -> tuple[int, int]:
+    return reader.tokens.all[at].start, reader.tokens.all[end - 1].end
+
+
+def opened(reader: Reader, at: int) -> int:
+    """With the small words before it."""
+    while at > 0 and reader.tokens.text(at - 1) in reader.words.fill:
+        at -= 1
+    return at
+
+
+def with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | None]:
+    """The part of the day that is named within, after or before the days, and the place of both."""
+    tokens, named = reader.tokens, reader.words.hours
+    for at in range(start, end + 2):
+        found = tokens.meaning(at, named)
+        if found is not None and all(tokens.text(n) in reader.words.fill for n in range(end, at)):
+            return start, max(end, found[1]), Part(found[0])
+    for at in range(max(0, start - 3), start):
+        found = tokens.meaning(at, named)
+        if found is not None and all(
+            tokens.text(n) in reader.words.fill | reader.words.of for n in range(found[1], start)
+        ):
+            return at, end, Part(found[0])
+    return start, end, None
+
+
+def whole_month(reader: Reader, at: int) -> Read | None:
+    """ "all of June", "the rest of May"."""
+    tokens, own = reader.tokens, reader.words
+    whole, rest = tokens.phrase(at, own.whole), tokens.phrase(at, own.rest)
+    start = rest if rest is not None else whole
+    month = reader.months(start) if start is not None else None
+    if month is None:
+        return None
+    return Read(reader.today if rest is not None else month.first_on, month.last_on, month.end)

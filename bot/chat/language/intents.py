@@ -20,17 +20,17 @@ from bot.chat.journal import note
 from bot.chat.language import replies, things, typed, waiting
 from bot.chat.language.cries import fire
 from bot.chat.language.known import Known
-from bot.chat.language.phrases import stands_in, voices
+from bot.chat.language.openings import begins_question
 from bot.chat.language.replies import Reply
 from bot.chat.language.statements import take_harmless
-from bot.chat.language.tokens import QUESTION_MARKS, copied, first_of, is_question, sentences, tokens, with_numbers
+from bot.chat.language.tokens import QUESTION_MARKS, first_of, is_question, sentences, tokens, with_numbers
 from bot.chat.language.topic_names import Topic
 from bot.chat.language.topics import ASKED, BESIDE, Things, Wanted, nearest, things_in, wanted
 from bot.chat.language.verbs import cause, deeds
 from bot.chat.language.vocabulary import vocabulary
-from bot.chat.people import helpers, start
+from bot.chat.people import away, helpers, start
 from bot.chat.request import Request
-from bot.chat.tasks import answers, safely_home
+from bot.chat.tasks import answers, safely_home, told_done
 from bot.chat.warnings import calloff
 from bot.chat.weather import nights
 from bot.chat.wire.message import Button, Urgency, post
@@ -38,7 +38,6 @@ from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import Role
 from bot.crops.find import fold
 from bot.i18n import Say
-from bot.services.journal.note import Action
 from bot.services.look import look
 from bot.storage.wire import said
 
@@ -56,6 +55,8 @@ def half_said(text: str, say: Say, known: Known) -> Half | None:
     """Why what is told as done, or as taken by a pest, is no note: nobody says to what or where, or it is not so."""
     words = vocabulary(say.language)
     for sentence in sentences(text[:_READ_N]):
+        if begins_question(fold(sentence).split(), say.language):
+            return None
         said = with_numbers(tokens(sentence), words.numbers, words.minus, words.tens, words.times)
         things.take_names(said, known)
         take_harmless(said, words)
@@ -131,7 +132,11 @@ async def answer(request: Request) -> None:
     if request.garden is None and request.choices and asked is None:
         await rights.choose(request)
         return
-    if await note.note(request, asked) or burning:
+    if await note.note(request, asked):
+        if await answers.is_open(request) and await told_done.is_told_first(request):
+            await answers.done(request, Things())
+        return
+    if burning:
         return
     if await setup_dialogue.heard(request) or await calloff.reason(request) or await typed.meant(request):
         return
@@ -150,20 +155,17 @@ async def _overheard(request: Request) -> None:
 async def _intended(request: Request) -> None:
     """An answer to what they were asked for, a question, a word in passing; else what it may have meant."""
     given = replies.reply(request.say, request.text)
-    if (
-        request.answered_id is not None
-        and not request.private
-        and given is not None
-        and replies.is_only(request.say, request.text)
-    ):
+    replied = request.answered_id is not None and not request.private
+    if replied and given is not None and replies.is_only(request.say, request.text):
         await _about_that(request, given)
         return
     known = await _known(request)
-    given = given or _to_another(request, known.people - _own(request))
+    others = known.people - _own(request)
+    given = given or _to_another(request, others)
     if given in _FOR_ANOTHER and await _of_another(request, _FOR_ANOTHER[given]):
         return
-    want = wanted(request.text, request.say, replace(known, people=known.people - _own(request)))
-    if given is Reply.YES and replies.is_of_others(request.say, request.text, known.people - _own(request)):
+    want = wanted(request.text, request.say, replace(known, people=others))
+    if given is Reply.YES and replies.is_of_others(request.say, request.text, others):
         given = Reply.UNSURE
     asks = want is not None and want.topic in ASKED and not replies.opens(request.say, request.text)
     plain = given is not None and replies.is_only(request.say, request.text)
@@ -173,6 +175,9 @@ async def _intended(request: Request) -> None:
     is_open = await answers.is_open(request)
     if is_open and want is not None and want.topic in BESIDE and request.member is not None:
         await _beside_an_answer(request, want, given)
+    elif given is Reply.YES and is_open and want is not None and want.topic in _OF_CROPS and is_question(request.text):
+        await questions.answer(request, want)  # "ok, sow some more then?"
+        await _unsure(request)
     elif given is not None and not asks and is_open:
         await _ANSWERS[given](request)
     elif want is not None and want.topic is Topic.SORRY and await _is_put_right(request, is_open=is_open):
@@ -183,8 +188,10 @@ async def _intended(request: Request) -> None:
         await _OF_ANYBODY[want.topic](request)
     elif await safely_home.unclear(request) or await _describes(request):
         pass
-    elif is_open and request.private and await _took_off(request):
+    elif is_open and request.private and await told_done.is_told(request, known):
         await _done(request)
+    elif is_open and request.private and told_done.leaves_out(request, known):
+        await _part(request)
     elif is_open and request.private and request.member is not None:
         await _unsure(request)
     elif request.member is not None and (half := half_said(request.text, request.say, known)) is not None:
@@ -197,6 +204,12 @@ async def _intended(request: Request) -> None:
         pass
     elif request.private and request.member is None:
         await start.answer(request)  # which says how to come in
+    elif (
+        given not in _NOT_AWAY
+        and not things_in(request.text, request.say, known)
+        and await away.guessed(request, others)
+    ):
+        pass
     else:
         await _not_understood(request)
 
@@ -208,18 +221,7 @@ async def _is_put_right(request: Request, *, is_open: bool) -> bool:
 
 
 async def _looked(request: Request) -> bool:
-    """ "No damage" is a Done of whoever was asked to look for it, and no no."""
-    fine = any(
-        stands_in(
-            fold(request.text[:_READ_N]),
-            voice.pgettext(
-                "words that nothing was damaged",
-                "no damage|no damages|not damaged|nothing damaged|nothing broken|nothing broke|no harm done|all in one piece",
-            ),
-        )
-        for voice in voices(request.say)
-    )
-    if not fine or not request.private or not await answers.is_asked_only(request, TaskKind.LOOK):
+    if not await told_done.is_unharmed(request):
         return False
     await _done(request)
     return True
@@ -239,19 +241,10 @@ async def _beside_an_answer(request: Request, want: Wanted, given: Reply | None)
     await questions.answer(request, want)
 
 
-async def _took_off(request: Request) -> bool:
-    """Whether it says that covers came off, and nothing else than that was asked of them: "took everything off"."""
-    words = vocabulary(request.say.language)
-    said = with_numbers(tokens(request.text), words.numbers, words.minus)
-    took = any(deed.action is Action.UNCOVERED for deed in deeds(copied(said), words))
-    plain = not first_of(said, (*words.blocked, *words.excepted, *words.doubted))
-    return took and plain and await answers.is_asked_only(request, TaskKind.UNCOVER)
-
-
 def _to_another(request: Request, people: frozenset[str]) -> Reply | None:
     """ "Ask Kasia" is a no, as "ask somebody else" is."""
     words = fold(request.text).split()
-    if request.text.endswith(QUESTION_MARKS) or not people & set(words):
+    if request.text.endswith(QUESTION_MARKS) or not replies.is_of_others(request.say, request.text, people):
         return None
     said = replies.reply(request.say, " ".join("someone" if word in people else word for word in words))
     return said if said is Reply.NO else None
@@ -348,7 +341,8 @@ async def _unsure(request: Request) -> None:
 
 
 async def _yes(request: Request) -> None:
-    if not await answers.yes(request, await _things(request)):
+    elsewhen = await answers.is_open(request) and await told_done.is_for_another_day(request)
+    if elsewhen or not await answers.yes(request, await _things(request)):
         await _unsure(request)
 
 
@@ -365,6 +359,9 @@ async def _done(request: Request) -> None:
     only_houses = replies.tells_only_of_houses(request.say, request.text)
     if only_houses and await answers.is_open(request) and not await answers.is_asked_any(request, *_OF_HOUSES):
         await _unsure(request)
+        return
+    if await told_done.counts_some(request, await _known(request)):
+        await _part(request)
         return
     await answers.done(request, await _things(request), whole=replies.says_all(request.say, request.text))
 
@@ -385,6 +382,8 @@ _ANSWERS: dict[Reply, Intent] = {
 }
 #: Work after which somebody says that it is open, or shut.
 _OF_HOUSES = (TaskKind.VENT, TaskKind.CLOSE)
+_OF_CROPS = (Topic.SOW, Topic.SOW_NOW, Topic.DEPTH, Topic.SPACING, Topic.FIT, Topic.FEED, Topic.READY, Topic.KEEP)
+_NOT_AWAY = (Reply.DONE, Reply.PART, Reply.HANDS, Reply.IF)
 _FOR_ANOTHER = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done"}
 #: The buttons under a warning that the words stand for.
 _VERBS = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done", Reply.HANDS: "hands"}

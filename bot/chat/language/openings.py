@@ -22,7 +22,7 @@ def begins_question(words: Sequence[str], language: str) -> bool:
     if not words or words[0] not in questions(language):
         return False
     return len(words) < 2 or not (
-        words[1].isdecimal() or (words[0] in _auxiliary(language) and words[1] in _no_subject(language))
+        words[0] in _auxiliary(language) and (words[1].isdecimal() or words[1] in _no_subject(language))
     )
 
 
@@ -54,7 +54,8 @@ def _subjects(language: str) -> frozenset[str]:
         language,
         lambda voice: voice.pgettext(
             "words that begin a subject, right after such a first word",
-            "the|my|our|your|their|these|those|this|that|all|any|anyone|anybody|someone|somebody|everyone|everybody|everything|"
+            "the|my|our|your|their|these|those|this|that|all|any|anyone|anybody|someone|somebody|everyone|everybody|"
+            "everything|"
             "i|we|you|they|he|she|it|there|bed|beds|pot|pots|tunnel|greenhouse|plot",
         ),
     )
@@ -76,9 +77,12 @@ def _no_subject(language: str) -> frozenset[str]:
         language,
         lambda voice: voice.pgettext(
             "words that are no subject, right after such a first word",
-            "be|do|not|off|away|out|on|in|at|back|get|go|try|have|water|cover|come|make|love|like|need|see|sort|pop|bring|take|"
-            "sorry|afraid|unable|unavailable|going|leaving|working|stuck|ill|poorly|sick|busy|free|coming|heading|happy|glad|"
-            "manage|help|let|know|tell|probably|also|just|definitely|still|say|miss|remember|only|never|stay|put|feel|open|close|"
+            "be|do|not|off|away|out|on|in|at|back|get|go|try|have|water|cover|come|make|love|like|need|see|sort|pop|"
+            "bring|take|"
+            "sorry|afraid|unable|unavailable|going|leaving|working|stuck|ill|poorly|sick|busy|free|coming|heading|"
+            "happy|glad|"
+            "manage|help|let|know|tell|probably|also|just|definitely|still|say|miss|remember|only|never|stay|put|"
+            "feel|open|close|"
             "shut",
         ),
     )
@@ -94,6 +98,20 @@ def closing(language: str) -> frozenset[str]:
 
 
 @cache
+def passing(language: str) -> frozenset[str]:
+    """What asks only as the first words, and stands within much else: "the wedding is the 16th", "skip me pls"."""
+    return in_both(
+        language,
+        lambda voice: voice.pgettext(
+            "words that ask only where they begin a sentence",
+            "pls|is the|are the|will the|do the|does the|can the|is my|are my|is this|need to|gonna|which|am i|do i|"
+            "will i|"
+            "will we|can i|can we|was it|is it|or not|show|wondering",
+        ),
+    )
+
+
+@cache
 def _no_english(language: str) -> frozenset[str]:
     """English words that are others in the language: "do" is "to" in Polish."""
     listed = say(language, "UTC").pgettext("words of your language that look like English question words", "-")
@@ -105,6 +123,7 @@ def _opening(language: str) -> frozenset[str]:
     listed = say(language, "UTC").pgettext(
         "first words of a question to the bot",
         "are|is|isn't|aren't|do|does|can|could|should|shall|shud|will|would|when|whens|when's|why|what|whats|"
-        "what's|wot|wots|which|how|hows|how's|who|whos|who's|whose|where|wheres|where's|any|anyone|anybody|anything|may|must|am",
+        "what's|wot|wots|wat|wats|wil|wich|wen|wher|cud|wud|which|how|hows|how's|who|whos|who's|whose|where|wheres|where's|any|anyone|anybody|anything|"
+        "may|must|am",
     )
     return frozenset(fold(word) for word in listed.split("|"))

@@ -81,7 +81,7 @@ def reply(voice: Say, text: str) -> Reply | None:
 
 def _words(language: str, text: str) -> str:
     """The folded text, words that small ones have grown onto apart."""
-    return apart(fold(text[:_READ_N]), language, lambda word: _cues(language).knows(word) or word in _small(language))
+    return apart(fold(text[:_READ_N]), language, lambda word: _cues(language).knows(word) or word in small(language))
 
 
 def _as_meant(words: str, language: str) -> str:
@@ -94,7 +94,7 @@ def _as_meant(words: str, language: str) -> str:
 
 def _mended(word: str, language: str) -> str:
     by_letters = _words_of_cues(language)
-    if len(word) < _SLIP_N or word in _small(language) or any(word in listed for listed in by_letters.values()):
+    if len(word) < _SLIP_N or word in small(language) or any(word in listed for listed in by_letters.values()):
         return word
     likely = {one for key in (_sorted(word), _sorted(without_doubles(word))) for one in by_letters.get(key, ())}
     near = [one for one in likely if same_but_typed(one, word, _SLIP_N)]
@@ -151,7 +151,7 @@ def _is_rather_not(language: str, text: str) -> bool:
     denying = {phrase[0] for phrase in vocabulary(language).denying if len(phrase) == 1} & _plain_noes(language)
     said = text.split()
     return any(
-        one[-1:].isalnum() and fold(one) in denying and fold(after) not in _small(language) | denying
+        one[-1:].isalnum() and fold(one) in denying and fold(after) not in small(language) | denying
         for one, after in pairwise(said)
     )
 
@@ -173,7 +173,7 @@ def _as_last(found: list[tuple[str, int, int]], words: str, language: str) -> li
     for meaning, start, end in found:
         if meaning != "last":
             kept.append((meaning, start, end))
-        elif not set(words[end:].split()) - _small(language) or any(
+        elif not set(words[end:].split()) - small(language) or any(
             one[1] == end + 1 and one[0] in _AGREEING for one in found
         ):
             kept.append(("yes", start, end))
@@ -239,6 +239,8 @@ def _weighed(found: list[str], ticked: bool) -> Reply | None:
         done = ticked
         if not has & {"no", "cannot", "excuse"}:
             return Reply.UNSURE
+    if done and not ticked and "part" not in has and _is_believed(found):  # "should be done by 7"
+        return Reply.UNSURE
     if "favour" in has and not has & {"yes", "will", "no", "cannot", "excuse"} and not done:
         return Reply.UNSURE  # "can someone leave the gate open"
     if has & {"no", "cannot"}:
@@ -262,6 +264,12 @@ def _weighed(found: list[str], ticked: bool) -> Reply | None:
     return Reply.IF if found == ["if"] else None
 
 
+def _is_believed(found: list[str]) -> bool:
+    """Whether the first done is only believed, "I think it's done", and not "done, but I think …"; or still to come."""
+    first = found.index("done") if "done" in found else len(found)
+    return "soon" in found or "doubted" in found[:first]
+
+
 def _is_conditional(found: list[str]) -> bool:
     """ "Yes, if nobody else can"; not "yes, I may be late if the bus is"."""
     return any(one == "if" and before in ("yes", "will", "if") for before, one in pairwise(["yes", *found]))
@@ -270,14 +278,14 @@ def _is_conditional(found: list[str]) -> bool:
 def is_of_others(voice: Say, text: str, people: frozenset[str]) -> bool:
     """Whether somebody else is named for it, and not with whoever writes: "Leila will do it". people: folded names."""
     said = set(_words(voice.language, text).split())
-    return bool(said & people) and not said & _first_persons(voice.language)
+    return bool(said & (people | {f"{name}s" for name in people})) and not said & first_persons(voice.language)
 
 
 def names_another(language: str, words: str, people: Sequence[str], end: int) -> bool:
     """Whether what is said from `end` on is said of somebody who is named last before it, and not together with whoever
     writes: "I think Leila is away", not "me and Leila are away". people: folded names that stand in the folded words.
     """
-    said, first = words[:end].split(), _first_persons(language)
+    said, first = words[:end].split(), first_persons(language)
     named = [
         n for n, word in enumerate(said) if any(word in (name, f"{name}s") or alike(word, name) for name in people)
     ]
@@ -290,7 +298,7 @@ def names_another(language: str, words: str, people: Sequence[str], end: int) ->
 
 
 @cache
-def _first_persons(language: str) -> frozenset[str]:
+def first_persons(language: str) -> frozenset[str]:
     return in_both(
         language,
         lambda voice: voice.pgettext(
@@ -306,7 +314,7 @@ def is_only(voice: Say, text: str) -> bool:
     rest = list(words)
     for _, start, end in _cues(voice.language).within(words):
         rest[start:end] = " " * (end - start)
-    return not set("".join(rest).split()) - _small(voice.language)
+    return not set("".join(rest).split()) - small(voice.language)
 
 
 def refuses(voice: Say, text: str) -> bool:
@@ -328,8 +336,10 @@ def says_all(voice: Say, text: str) -> bool:
             fold(text),
             each.pgettext(
                 "words by which the whole of a job is meant",
-                "all of it|all of them|all of that|all of those|the whole|whole|everything|every|the lot|all the|all beds|all pots|"
-                "all are|it is all|its all|it's all|they are all|theyre all|they're all|all six|all five|all four|all three",
+                "all of it|all of them|all of that|all of those|the whole|whole|everything|every|the lot|all the|"
+                "all beds|all pots|"
+                "all are|it is all|its all|it's all|they are all|theyre all|they're all|all six|all five|all four|"
+                "all three",
             ),
         )
         for each in voices(voice)
@@ -338,18 +348,20 @@ def says_all(voice: Say, text: str) -> bool:
 
 def without_small(voice: Say, text: str) -> str:
     """What is left of an answer without the small words that go with any."""
-    return " ".join(word for word in fold(text).split() if word not in _small(voice.language))
+    return " ".join(word for word in fold(text).split() if word not in small(voice.language))
 
 
 @cache
-def _small(language: str) -> frozenset[str]:
+def small(language: str) -> frozenset[str]:
     """Words that go with any answer."""
     return in_both(
         language,
         lambda voice: voice.pgettext(
             "small words beside a yes, a no or a done",
-            "please|thanks|thank|you|ta|cheers|sorry|mate|hi|hello|oh|ah|well|then|now|so|and|but|it|that|this|for|me|i|im|we|"
-            "the|a|to|of|at|in|just|really|very|x|xx|xxx|lol|here|there|too|is|its|be|today|tonight|again|right|good|great|only|one|ones|think|guess|maybe|actually",
+            "please|thanks|thank|you|ta|cheers|sorry|mate|hi|hello|oh|ah|well|then|now|so|and|but|it|that|this|for|"
+            "me|i|im|we|"
+            "the|a|to|of|at|in|just|really|very|x|xx|xxx|lol|here|there|too|is|its|be|today|tonight|again|right|"
+            "good|great|only|one|ones|think|guess|maybe|actually",
         ),
     )
 

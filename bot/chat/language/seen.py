@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
+from functools import cache
 
 from bot.chat.language import things
 from bot.chat.language.day import past_day
 from bot.chat.language.known import Known
+from bot.chat.language.openings import in_both
 from bot.chat.language.tokens import Indices, Token, copied, first_of, starts, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Stage
@@ -36,6 +38,8 @@ def seen(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
     if not hits:
         return []
     places += things.places(said, known, words)
+    none = any(hit.at[0] and said[hit.at[0] - 1].word in _none(language) for hit in hits)  # "no carrots came up"
+    not_yet = not_yet or ((-1,) if none else ())
     day = past_day(said, text, language, today)
     ids = tuple(id_ for hit in places for id_ in hit.ids)
     note = Note(
@@ -45,6 +49,14 @@ def seen(said: Sequence[Token], known: Known, words: Vocabulary, language: str, 
     # "Ready to harvest the garlic" may be said of oneself.
     theirs = stage is not Stage.READY or any(hit.at[0] < at[0] for hit in hits)
     return [replace(note, crops=hit.crops, beside=hit.beside, sure=note.sure and hit.sure and theirs) for hit in hits]
+
+
+@cache
+def _none(language: str) -> frozenset[str]:
+    return in_both(
+        language,
+        lambda voice: voice.pgettext("words right before a crop of which nothing has come", "no|zero|none|nil"),
+    )
 
 
 def _right_after(said: Sequence[Token], known: Known, words: Vocabulary) -> tuple[Stage, Indices] | None:

@@ -25,7 +25,7 @@ from bot.chat.language.matching import (
     radical,
     two_of,
 )
-from bot.chat.language.misspelt import misspelt_crop, mistyped_crops
+from bot.chat.language.misspelt import in_full, misspelt_crop, mistyped_crops
 from bot.chat.language.numbers import counted, reading
 from bot.chat.language.openings import begins_question, is_past
 from bot.chat.language.pieces import joined, pieces
@@ -107,6 +107,8 @@ def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: 
         said = read if one.text == text else _plain(_tokens(one.text, words), language, words, known)
         notes = _statement(one.text, said, language, words, known, today, guess=guess)
         found += notes if one.sure else [replace(note, sure=False) for note in notes]
+    if read and starts(read, len(read) - 1, words.denying):  # "the beans are covered, potatoes not"
+        found = [replace(note, sure=False) for note in found]
     return found
 
 
@@ -147,6 +149,7 @@ def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) ->
             elif bare == token.word and not is_known(bare) and (parts := apart(bare, language, is_verb)) != bare:
                 *small, bare = parts.split()
                 plain += [replace(token, word=one, raw=one) for one in small]
+            bare = in_full(bare, language)
             if not is_known(bare):
                 kinds = (one for one in kind_of(bare, language) if one in letters.get(one[:1], ()))
                 bare = next(kinds, bare)

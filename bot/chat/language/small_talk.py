@@ -25,6 +25,11 @@ def small_talk(voice: Say) -> dict[str, str]:
             "thanks|thank you|ta|cheers|ty|thx|much appreciated|many thanks|brilliant|great job|well done|good bot|"
             "nice one|lovely|perfect|legend|you're a star|appreciate it|great|good stuff|super|wonderful",
         ),
+        "of_day": voice.pgettext(
+            "concept: a part of a day, which greets nobody",
+            "this morning|in the morning|yesterday morning|tomorrow morning|every morning|this afternoon|in the afternoon|"
+            "tomorrow afternoon|this evening|all morning|all afternoon|one morning|mornings",
+        ),
         "hello": voice.pgettext(
             "concept: hello",
             "hello|hi|hiya|hey|morning|good morning|good evening|evening all|afternoon|good afternoon|hullo|yo|howdy|hi there",

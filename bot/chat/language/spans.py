@@ -20,12 +20,20 @@ from bot.chat.language.day_numbers import (
     dashed,
     day_count,
     is_all,
+    is_bare,
     is_ordinal,
     leads_ordinal,
+    letters,
     month_end,
+    opened,
+    part_of,
     past_fill,
+    slashed,
     to_end_of,
+    under_way,
     weekday_number,
+    whole_month,
+    with_part,
 )
 from bot.chat.language.day_spans import Days, Free, Part, Read
 from bot.chat.language.line_tokens import Mistaken, Note, Tokens, Wrong
@@ -36,6 +44,7 @@ _DAY = timedelta(days=1)
 _SATURDAY = 5
 #: Words between the day of leaving and the day of coming back.
 _GOING_N = 4
+_FORTNIGHT = timedelta(days=14)
 
 
 def coming(text: str, say: Say, today: date, *, bare: bool = True) -> Days | None:
@@ -52,7 +61,7 @@ def in_year(text: str, say: Say, today: date, free: Free) -> tuple[int, int] | N
     reader = Reader(Tokens(text), words(say), today)
     for at in range(len(reader.tokens.all)):
         point = reader.point(at)
-        if point is not None and free(*_letters(reader, at, point.end)):
+        if point is not None and free(*letters(reader, at, point.end)):
             reader.dated(replace(point, year=None, weekday=None), replace(point, year=None, weekday=None))
             return point.month, point.day
     return None
@@ -74,46 +83,19 @@ def found_in(reader: Reader, read: Callable[[Reader, int], Read | None], free: F
     for at in range(len(reader.tokens.all)):
         found = read(reader, at)
         if found is not None:
-            if not free(*_letters(reader, at, found.end)):
+            if not free(*letters(reader, at, found.end)):
                 continue
-            start, end, part = _with_part(reader, _opened(reader, at), found.end)
+            start, end, part = with_part(reader, opened(reader, at), found.end)
             yield Days(
-                found.first_on, found.last_on, *_letters(reader, start, end), part,
+                found.first_on, found.last_on, *letters(reader, start, end), part,
                 found.sure, found.named, found.next_year, found.open_end,
             )  # fmt: skip
         elif alone is None and (part_at := reader.tokens.meaning(at, reader.words.hours)) is not None:
-            letters = _letters(reader, at, part_at[1])
-            if free(*letters):
-                alone = Days(reader.today, reader.today, *letters, Part(part_at[0]), named=False)
+            place = letters(reader, at, part_at[1])
+            if free(*place):
+                alone = Days(reader.today, reader.today, *place, Part(part_at[0]), named=False)
     if alone is not None:
         yield alone
-
-
-def _letters(reader: Reader, at: int, end: int) -> tuple[int, int]:
-    return reader.tokens.all[at].start, reader.tokens.all[end - 1].end
-
-
-def _opened(reader: Reader, at: int) -> int:
-    """With the small words before it."""
-    while at > 0 and reader.tokens.text(at - 1) in reader.words.fill:
-        at -= 1
-    return at
-
-
-def _with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | None]:
-    """The part of the day that is named within, after or before the days, and the place of both."""
-    tokens, named = reader.tokens, reader.words.hours
-    for at in range(start, end + 2):
-        found = tokens.meaning(at, named)
-        if found is not None and all(tokens.text(n) in reader.words.fill for n in range(end, at)):
-            return start, max(end, found[1]), Part(found[0])
-    for at in range(max(0, start - 3), start):
-        found = tokens.meaning(at, named)
-        if found is not None and all(
-            tokens.text(n) in reader.words.fill | reader.words.of for n in range(found[1], start)
-        ):
-            return at, end, Part(found[0])
-    return start, end, None
 
 
 # -- to come
@@ -122,8 +104,11 @@ def _with_part(reader: Reader, start: int, end: int) -> tuple[int, int, Part | N
 def _span(reader: Reader, at: int, *, bare: bool) -> Read | None:
     read = _told_after(reader, _span_here(reader, at, bare=bare))
     joint = reader.tokens.phrase(read.end, reader.words.beside) if read is not None else None
-    if joint is not None and reader.tokens.meaning(at, reader.words.stretches) is not None and _is_next(reader, joint):
-        raise Wrong(Mistaken.TWO_DATES, reader.tokens.text(joint))  # "this weekend or next"
+    opened = reader.tokens.meaning(at, reader.words.stretches)
+    if read is not None and joint is not None and opened is not None and _is_next(reader, joint):
+        if opened[0] != 0:
+            raise Wrong(Mistaken.TWO_DATES, reader.tokens.text(joint))  # "this weekend or next"
+        return replace(read, last_on=read.last_on + 7 * _DAY, end=past_fill(reader, joint))  # "this week or next"
     after = reader.tokens.meaning(read.end, reader.words.stretches) if read is not None else None
     if read is None or after is None or after[0] > 1 or reader.tokens.meaning(at, reader.words.weekdays) is None:
         return read
@@ -165,17 +150,26 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     tokens, own = reader.tokens, reader.words
     until = tokens.phrase(at, own.until)
     ends_before = tokens.phrase(at, own.until_begins)
-    month = reader.months(past_fill(reader, ends_before)) if ends_before is not None else None
-    if month is not None and month.first_on > reader.today:
-        return Read(reader.today, month.first_on - _DAY, month.end)  # "until June": it is over when that begins
+    if ends_before is not None and (until_then := _begins(reader, ends_before)) is not None:
+        return until_then
+    week = _stretch(reader, until) if until is not None else None
+    if week is not None:  # "until the end of next week"
+        return Read(reader.today, week.last_on, week.end)
     unit = tokens.meaning(at_unit(reader, until), own.units) if until is not None else None
     if unit is not None and unit[0] == MONTH_N:  # "until the end of the month"
         return Read(reader.today, month_end(reader.today), unit[1])
+    if unit is not None and unit[0] == 7:
+        return Read(reader.today, reader.today + (6 - reader.today.weekday()) * _DAY, unit[1])
+    beyond = tokens.phrase(until, own.after) if until is not None else None
+    if beyond is not None:  # "until after the weekend"
+        stretch = _stretch(reader, beyond)
+        over = (stretch.last_on, stretch.end) if stretch is not None else _last(reader, beyond, reader.today, bare=bare)
+        return Read(reader.today, *over) if over is not None else None
     if until is not None:
-        last = _last(reader, until, reader.today, bare=bare)
-        if last is not None:
-            return Read(reader.today, *last)
-    back = tokens.phrase(at, own.back)
+        until_on = _last(reader, until, reader.today, bare=bare)
+        if until_on is not None:
+            return Read(reader.today, *until_on)
+    back = _back(reader, at)
     week_back = _stretch(reader, back) if back is not None else None
     if week_back is not None and week_back.first_on > reader.today:  # "back next week"
         return Read(reader.today, week_back.first_on - _DAY, week_back.end)
@@ -184,33 +178,56 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
         if home is not None and home[0] >= reader.today:
             return Read(reader.today, *home)
         ahead = tokens.phrase(back, own.ahead)
-        after = day_count(reader, ahead) if ahead is not None else None
-        if after is not None and after[0] > 1:  # "back in a week"
-            return Read(reader.today, reader.today + (after[0] - 1) * _DAY, after[1])
-    week = tokens.phrase(at, own.week_of)
-    week_at = past_fill(reader, week) if week is not None else at
-    begins = bare_day(reader, week_at, reader.today) if week is not None and is_ordinal(reader, week_at) else None
+        counted = day_count(reader, ahead) if ahead is not None else None
+        if counted is not None and counted[0] > 1:  # "back in a week"
+            return Read(reader.today, reader.today + (counted[0] - 1) * _DAY, counted[1])
+    of_week = tokens.phrase(at, own.week_of)
+    week_at = past_fill(reader, of_week) if of_week is not None else at
+    begins = bare_day(reader, week_at, reader.today) if of_week is not None and is_ordinal(reader, week_at) else None
     if begins is not None:  # "the week of the 18th"
         return Read(begins[0], begins[0] + 6 * _DAY, begins[1])
+    after = tokens.phrase(at, own.after)
+    last = _last(reader, after, reader.today, bare=False) if after is not None else None
+    if last is not None and last[0] >= reader.today:  # "after the 20th"
+        return Read(last[0] + _DAY, last[0] + _DAY, last[1], open_end=True)
+    part = part_of(reader, at)
+    if part is not None:
+        return part
     since = tokens.phrase(at, own.since)
     start = at if since is None else since
     return (
-        _stretch(reader, at)
-        or _whole_month(reader, at)
+        _longer(reader, _stretch(reader, at))
+        or whole_month(reader, at)
         or _days_n(reader, at)
         or _from(reader, past_fill(reader, start), told=since is not None, bare=bare)
     )
 
 
-def _whole_month(reader: Reader, at: int) -> Read | None:
-    """ "all of June", "the rest of May"."""
-    tokens, own = reader.tokens, reader.words
-    whole, rest = tokens.phrase(at, own.whole), tokens.phrase(at, own.rest)
-    start = rest if rest is not None else whole
-    month = reader.months(start) if start is not None else None
-    if month is None:
+def _back(reader: Reader, at: int) -> int | None:
+    """The place after "back on"; of a plain "home" only after a comma or an "and", "off on Saturday, home Monday"."""
+    found = reader.tokens.phrase(at, reader.words.back)
+    if found is None and at > 0 and reader.tokens.text(at - 1) in reader.words.beside:
+        return reader.tokens.phrase(at, reader.words.home)
+    return found
+
+
+def _longer(reader: Reader, read: Read | None) -> Read | None:
+    """ "This weekend through Tuesday"."""
+    joint = reader.tokens.phrase(read.end, reader.words.to) if read is not None else None
+    if read is None or joint is None:
+        return read
+    last = _last(reader, joint, read.last_on, bare=False)
+    return replace(read, last_on=last[0], end=last[1]) if last is not None and last[0] > read.last_on else read
+
+
+def _begins(reader: Reader, at: int) -> Read | None:
+    """ "Until June", "until next week": it is over when that begins."""
+    start = past_fill(reader, at)
+    month = reader.months(start) if reader.point(start) is None else None  # "until June 5"
+    found = _stretch(reader, at) if month is None else Read(month.first_on, month.last_on, month.end)
+    if found is None or found.first_on <= reader.today:
         return None
-    return Read(reader.today if rest is not None else month.first_on, month.last_on, month.end)
+    return Read(reader.today, found.first_on - _DAY, found.end)
 
 
 def _beside(reader: Reader, read: Read) -> Read:
@@ -247,13 +264,16 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         or (reader.months(at) if told or is_all(reader, at) or after_in(reader, at) else None)
     )
     if first is None:
+        if bare and (pair := slashed(reader, at)) is not None:
+            return Read(*pair)
         alone = (
             (told and bare) or is_ordinal(reader, at) or (bare and (dashed(reader, at) or leads_ordinal(reader, at)))
         )
         number = bare_day(reader, at, reader.today) if alone else None
         if number is None:
             return None
-        first = Span(number[0], number[0], number[1])
+        begun = under_way(reader, *number)
+        first = Span(begun, begun, number[1])
     first_on, last_on, end = first.first_on, first.last_on, first.end
     is_next = at > 0 and tokens.text(at - 1) in own.coming and tokens.meaning(at, own.weekdays) is not None
     in_week = 0 < (first_on - reader.today).days <= 6 - reader.today.weekday()
@@ -271,7 +291,7 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
     joint = tokens.phrase(end, own.to)
     if told and joint is None and reader.is_among(at):
         joint = tokens.phrase(end, own.both)
-    back = tokens.phrase(end + (tokens.text(end) == ","), own.back)
+    back = _back(reader, end + (tokens.text(end) == ","))
     if joint is None and back is not None:
         home = _home(reader, back, first_on, bare=bare)
         if home is not None and home[0] >= first_on:
@@ -280,10 +300,18 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         _last(reader, joint, first_on, bare=bare and (tokens.text(end).isalpha() or dashed(reader, at)))
         if joint is not None
         else None
-    ) or to_end_of(reader, end, first_on)
+    ) or _to_end_of(reader, end, first_on)
+    if (
+        last is not None
+        and last[0] - first_on > _FORTNIGHT
+        and reader.near(at) is not None
+        and is_bare(reader, last[1] - 1)
+    ):
+        raise Wrong(Mistaken.NO_DATE)  # "Thursday until 5": an hour
     if last is not None:
         return replace(read, last_on=last[0], end=last[1], open_end=False)
-    second = reader.point(end) if joint is None and first_on.year == _written_year(reader, at) else None
+    opening = reader.point(at) if joint is None else None
+    second = reader.point(end) if opening is not None and opening.year == first_on.year else None
     if second is not None and second.year is not None:  # "2026-05-08 2026-05-15"
         return replace(read, last_on=reader.dated(second, second).last_on, end=second.end, open_end=False)
     lasting = _lasting(reader, end) or (_lasting(reader, joint) if joint is not None else None)
@@ -293,9 +321,10 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
     return replace(more, open_end=False) if more.last_on != read.last_on else read
 
 
-def _written_year(reader: Reader, at: int) -> int | None:
-    point = reader.point(at)
-    return point.year if point is not None else None
+def _to_end_of(reader: Reader, at: int, first_on: date) -> tuple[date, int] | None:
+    until = reader.tokens.phrase(at, reader.words.until)
+    week = _stretch(reader, until) if until is not None else None
+    return to_end_of(reader, at, first_on) if week is None else (week.last_on, week.end)
 
 
 def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date, int] | None:
@@ -329,7 +358,13 @@ def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date,
 def _home(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date, int] | None:
     """The last day before somebody is back; the day of it where they come late on that, "back on Sunday night"."""
     tokens, own = reader.tokens, reader.words
-    late = tokens.phrase(at, own.late)
+    start = past_fill(reader, at)
+    over = None if reader.point(start) is not None else reader.months(start) or reader.span(start)
+    if (
+        over is not None and over.first_on < over.last_on and over.first_on > first_on
+    ):  # "back in June", "back mid June"
+        return over.first_on - _DAY, over.end
+    late = at if at > 0 and tokens.text(at - 1) in own.late else tokens.phrase(at, own.late)  # "home late Sunday"
     last = _last(reader, at if late is None else late, first_on, bare=bare)
     if last is None:
         return None

@@ -44,6 +44,11 @@ _TOKEN = regex.compile(
     regex.VERBOSE,
 )
 _SEPARATORS = frozenset(",;&")
+#: What may stand between the word for a place and its number: "bed number 5", "bed no. 5".
+_NUMBER = re.compile(
+    r"(?i)(?<=[^\W\d_] )(?:number|nr\.?|#|numer|número|numero|rhif) ?(?=\d)"
+    r"|(?<=\bbed )no\.? ?(?=\d)|(?<=\bbeds )nos?\.? ?(?=\d)|(?<=\bpot )no\.? ?(?=\d)|(?<=\bpots )nos?\.? ?(?=\d)"
+)
 _ISH = re.compile(r"(?<=\d)-?ish\b")  # "30ish"
 _APART = re.compile(r"[:()\[\]/.!?؟？।—|+*•]|\s-\s")
 #: Of Latin, of Arabic and of wide letters.
@@ -96,7 +101,12 @@ def sentences(text: str) -> Iterator[str]:
 
 def clear(text: str) -> str:
     """The text with plain signs for minus, commas and fractions, as tokens are read from it."""
-    return _ISH.sub(lambda about: " " * len(about[0]), unicodedata.normalize("NFC", text).translate(_PLAIN))
+    plain = unicodedata.normalize("NFC", text).translate(_PLAIN)
+    return _NUMBER.sub(_blank, _ISH.sub(_blank, plain))
+
+
+def _blank(found: re.Match[str]) -> str:
+    return " " * len(found[0])
 
 
 def tokens(text: str) -> list[Token]:

@@ -6,6 +6,7 @@ there, and none that it excludes, is meant. What the topic is about (crops, plac
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -15,12 +16,13 @@ from functools import cache
 from rapidfuzz import fuzz, process
 from rapidfuzz.distance import OSA
 
-from bot.chat.language import spans, things
+from bot.chat.language import day, spans, things
+from bot.chat.language.coming_back import says_back
 from bot.chat.language.concepts import concepts
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.matching import radical
-from bot.chat.language.openings import begins_question, closing, is_past, questions
+from bot.chat.language.openings import begins_question, closing, is_past, passing, questions
 from bot.chat.language.phrases import Cues
 from bot.chat.language.replies import names_another
 from bot.chat.language.tokens import is_question, tokens, with_numbers
@@ -31,7 +33,18 @@ from bot.core.garden.snapshot import HOUSES
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
 
-__all__ = ["ASKED", "BESIDE", "Things", "Topic", "Wanted", "is_open_yet", "nearest", "things_in", "wanted"]
+__all__ = [
+    "ASKED",
+    "BESIDE",
+    "Things",
+    "Topic",
+    "Wanted",
+    "holds",
+    "is_open_yet",
+    "nearest",
+    "things_in",
+    "wanted",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +59,9 @@ class Wanted:
 
 
 #: What a topic needs, and what it excludes. "crop", "place", "person": one is named; "places": or several; "asks": it is
-#: a question; "short", "brief": few words; "here": it begins with being back; "past": it asks what has been done; "others": it is
-#: said of somebody else who is named.
+#: a question; "begins": it begins or ends as one, and does not only ask in passing, "skip me on Saturday pls"; "span": days
+#: are named, or so many from today; "short", "brief": few words; "here": it begins with being back; "past": it asks what has
+#: been done; "others": it is said of somebody else who is named.
 _Rule = tuple[Topic, frozenset[str], frozenset[str]]
 
 
@@ -64,11 +78,14 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.KEY_GIVEN, "key given person", "asks"),
     _rule(Topic.KEY_GIVEN, "key misplaced", "asks"),
     _rule(Topic.KEYS, "key asks"),
+    _rule(Topic.KEYS, "locked asks"),
     _rule(Topic.LANGUAGE, "language"),
     _rule(Topic.PICTURE, "picture"),
     _rule(Topic.HOSE, "hose"),
     _rule(Topic.LAST_FROST, "frost usual asks"),
+    _rule(Topic.FROST, "on_day asks"),
     _rule(Topic.UNCOVER, "uncover asks"),
+    _rule(Topic.FROST, "past_cold"),
     _rule(Topic.LOST, "lost asks"),
     _rule(Topic.WHERE, "stock crop"),
     _rule(Topic.PICKED, "picked asks much"),
@@ -78,21 +95,28 @@ TOPICS: tuple[_Rule, ...] = (
     _rule(Topic.SWAP, "person mine turn can"),
     _rule(Topic.LIFTING, "lifting"),
     _rule(Topic.WISHES, "wishes"),
+    _rule(Topic.HANDS, "spread", "begins"),
     _rule(Topic.HANDS, "hands", "tell"),
     _rule(Topic.WISHES, "cannot often", "asks"),
     _rule(Topic.WISHES, "away often", "asks"),
     _rule(Topic.WISHES, "return often days", "asks"),
     _rule(Topic.WHO_AWAY, "who away asks", "mine person"),
-    _rule(Topic.AWAY, "away days", "asks here others over"),
+    _rule(Topic.AWAY, "unasked span", "others"),
+    _rule(Topic.AWAY, "away days", "begins here others over helps"),
     _rule(Topic.BACK, "back", "asks"),
-    _rule(Topic.AWAY, "away", "asks others over"),
-    _rule(Topic.AWAY, "return days", "asks crop place others over"),
-    _rule(Topic.AWAY, "cannot days", "asks crop place others over"),
+    _rule(Topic.AWAY, "unasked", "begins others"),
+    _rule(Topic.AWAY, "away", "begins others over helps"),
+    _rule(Topic.AWAY, "return days", "begins crop place others over helps"),
+    _rule(Topic.AWAY, "cannot days", "begins crop place others over"),
+    _rule(Topic.AWAY, "away begins mine", "others over who person key"),
+    _rule(Topic.CROP, "rhythm water crop"),
+    _rule(Topic.WATER, "rhythm water"),
     _rule(Topic.MY_TURN, "mine turn asks", "person"),
     _rule(Topic.WHO, "turn asks"),
     _rule(Topic.HOLDER, "whose plot"),
     _rule(Topic.WATERED, "who watered place"),
     _rule(Topic.WATERED, "past watered place"),
+    _rule(Topic.WATERED, "who did places", "safe jobs"),
     _rule(Topic.DOING, "who jobs places asks", "water whose"),
     _rule(Topic.DOING, "who safe places asks", "water whose"),
     _rule(Topic.WHO, "who jobs"),
@@ -139,7 +163,9 @@ TOPICS: tuple[_Rule, ...] = (
 )
 #: What is not meant where it is a part of what is.
 _PARTS = (
-    ("wishes", "away"), ("asks", "cannot"), ("asks", "back"), ("sow", "week"), ("return", "present"), ("away", "present"),
+    ("correct", "supposed"), ("wishes", "away"), ("asks", "cannot"), ("asks", "back"), ("sow", "week"),
+    ("return", "present"), ("away", "present"), ("away", "back"), ("away", "stowed"), ("away", "week"),
+    ("return", "stowed"), ("hello", "of_day"),
 )  # fmt: skip
 _STATED = {
     Topic.DEPTH, Topic.SPACING, Topic.WHERE, Topic.WEEK, Topic.OUT, Topic.HOSE, Topic.HOLDER, Topic.WHO, Topic.WEATHER,
@@ -152,6 +178,9 @@ BESIDE = frozenset({Topic.BROKEN, Topic.LIFTING})
 _SHORT_N, _BRIEF_N = 7, 3
 #: Signs within which "I'm back" says that somebody is here; later on it says when they will be.
 _OPENING_N = 8
+#: Words within which a word that asks makes a question of what follows.
+_BEGINS_N = 1
+_WE_ARE = re.compile(r"\bwe['’]re\b|^\s*were (?:away|off|out|on)\b", re.IGNORECASE)
 _ANY_ON = date(2026, 1, 1)  # which day it is does not matter for whether days are named
 #: Nobody asks in more signs.
 _READ_N = 300
@@ -194,30 +223,40 @@ def is_open_yet(voice: Say, words: str) -> bool:
     return "maybe" in _cues(voice.language).meanings(words)
 
 
+def holds(concept: str, voice: Say, words: str) -> bool:
+    """Whether folded words hold one of its phrases."""
+    return concept in _cues(voice.language).meanings(words)
+
+
 def wanted(text: str, voice: Say, known: Known) -> Wanted | None:
     """What a message asks for or says, None for what nothing here is about."""
     text = text[:_READ_N]
     words = mended(fold(text), voice, known)
     crops, places, several, people = _named(words if words != fold(text) else text, voice, known)
     there = _there(text, words, voice.language)
-    if _names_days(text, voice):
-        there.add("days")
+    there |= _days_in(text, voice)
+    if "days" in there and "helps" not in there and says_back(text, voice, _ANY_ON):
+        there = (there - {"here", "back"}) | {"return"}  # "I'm back on Friday"
     there |= {
         name for name, some in (("crop", crops), ("place", places), ("places", several), ("person", people)) if some
     }
     ways = [start for name, start, _ in _cues(voice.language).within(words) if name in ("away", "return", "cannot")]
     if people and ways and names_another(voice.language, words, people, min(ways)):
         there.add("others")
+    if _WE_ARE.search(text):
+        there.discard("over")  # "we're away" is folded to "were away"
     topic = next((topic for topic, needs, without in TOPICS if needs <= there and not without & there), None)
     return None if topic is None else Wanted(topic, crops, places or several, people, words)
 
 
-def _names_days(text: str, voice: Say) -> bool:
+def _days_in(text: str, voice: Say) -> set[str]:
     try:
-        found = spans.coming(text, voice, _ANY_ON)
+        found = spans.coming(day.spelt(text, voice), voice, _ANY_ON)
     except Wrong:
-        return True
-    return found is not None and found.named
+        return {"days", "span"}
+    if found is None:
+        return set()
+    return {"days", "span"} if found.named else {"span"}
 
 
 def _there(text: str, words: str, language: str) -> set[str]:
@@ -228,8 +267,13 @@ def _there(text: str, words: str, language: str) -> set[str]:
     there -= {part for part, whole in _PARTS if whole in longest} - longest
     if is_question(text):
         there.add("asks")
-    if begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language):
+    begins = begins_question(words.split(), language) or words.rpartition(" ")[2] in closing(language)
+    if begins:
         there.add("asks")
+    begun = [(start, words[start:end]) for name, start, end in _cues(language).within(words) if name == "asks"]
+    opened = [start for start, said in begun if said not in passing(language) or words.count(" ", 0, start) < _BEGINS_N]
+    if begins or is_question(text) or opened or ("asks" in there and not begun):  # within something longer
+        there.add("begins")
     opening = words.split()[:3]
     heads = opening[: 2 if opening and opening[0] in questions(language) else 1]
     if any(is_past(word, language) and begins_question(opening[n:], language) for n, word in enumerate(heads)):

@@ -37,6 +37,7 @@ from bot.chat.language.tokens import QUESTION_MARKS, Token, first_of, tokens, wi
 from bot.chat.language.topics import BESIDE, things_in, wanted
 from bot.chat.language.vocabulary import Vocabulary, vocabulary
 from bot.chat.request import Request
+from bot.chat.tasks import told_done
 from bot.core.garden.snapshot import Planting
 from bot.crops.find import fold
 from bot.i18n import Say
@@ -131,7 +132,10 @@ async def _says_more(request: Request, *, labels: bool) -> bool:
     if want is not None and want.topic in BESIDE:
         return True
     return not labels and (
-        bool(things_in(request.text, request.say, known)) or is_of_others(request.say, request.text, others)
+        bool(things_in(request.text, request.say, known))
+        or is_of_others(request.say, request.text, others)
+        or await told_done.is_for_another_day(request)
+        or await told_done.counts_some(request, known)
     )
 
 

@@ -27,6 +27,7 @@ _WITHIN = {Action.HARDENING: Action.PUT_BACK, Action.POTTED_ON: Action.MOVED}
 _PULLING = frozenset({Action.HARVESTED, Action.CLEARED})
 _TAKING = frozenset({Action.HARVESTED, Action.CLEARED, Action.PRUNED, Action.MOVED})
 _SUBJECT_N = 4
+_NEAR_N = 2  # words, so that one may stand between: "slugs have got"
 #: Words between "did" and the name of the work, and from a verb to what was pulled.
 _DID_N, _OBJECT_N = 7, 6
 STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
@@ -63,6 +64,8 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
             found.append(Deed(at, action, sure=action is not Action.UNCOVERED or GAP not in phrase or covers))
     for at in found_in(said, words.put):
         inner = said[at[0] : at[-1] + 1]
+        if _after_cause(said, at[0], words):  # "slugs got 6 lettuces in bed 3"
+            continue
         if not any(token.taken in ("verb", "no report") for token in inner) and not (
             at[0] and starts(said, at[0] - 1, words.before_verb)
         ):
@@ -253,6 +256,15 @@ def _taken_by(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
             take(said, at, "verb")
             return [Deed(at, Action.LOST)]
     return []
+
+
+def _after_cause(said: Sequence[Token], at: int, words: Vocabulary) -> bool:
+    """Whether a pest or the weather stands right before a verb that may be theirs."""
+    if not starts([replace(said[at], taken=None)], 0, words.took):
+        return False
+    causes = [phrase for own in words.causes.values() for phrase in own] + list(words.unknown)
+    before = said[max(0, at - _SUBJECT_N) : at]
+    return any(one[-1] >= len(before) - _NEAR_N for phrase in causes for one in found_in(before, (phrase,), free=False))
 
 
 def _after_by(said: Sequence[Token], index: int, words: Vocabulary) -> bool:

@@ -207,7 +207,10 @@ def vocabulary(language: str) -> Vocabulary:
             "packet|packets|pack|packs|packet of|pinch|handful of seed|sachet|sachets|lots|loads|load|bit|bits",
         ),
         excepted=words(
-            "words that leave something out", "all but|except|except for|apart from|besides|but not|bar the|other than|minus the"
+            "words that leave something out",
+            "all but|except|except for|apart from|besides|but not|bar the|other than|minus the|everything but|everywhere but|"
+            "everything bar|everywhere bar|all bar|all of them but|all of it but|every bed but|every pot but|all beds but|"
+            "all pots but|all the beds but|all the pots but|all the beds bar|all the pots bar|aside from|excluding",
         ),
         each=words("each, after a number", "each|apiece|per pot|per bed|in each"),
         every=words("all of the plants", "all|every|whole|the lot|everything"),
@@ -296,7 +299,7 @@ def vocabulary(language: str) -> Vocabulary:
         kinds={
             PlaceKind.TUNNEL: words("words for a tunnel", "tunnel|polytunnel|poly tunnel"),
             PlaceKind.FRAME: words("words for a cold frame", "cold frame|frame"),
-            PlaceKind.GREENHOUSE: words("words for a greenhouse", "greenhouse|glasshouse|glass house"),
+            PlaceKind.GREENHOUSE: words("words for a greenhouse", "greenhouse|glasshouse|glass house|gh"),
             PlaceKind.INDOORS: words("words for a room", "indoors|inside|windowsill|window sill|house"),
         },
         numbered={

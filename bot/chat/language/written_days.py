@@ -274,8 +274,8 @@ class Reader:
         whole = self.dotted and sign == "." and len(tokens.text(at + 2)) == 2 and month <= 12
         if year is None and sign != "/" and not whole:
             return None
-        if year is None and tokens.meaning(at + 3, self.words.months):  # "9/10 May": two days of it
-            return None
+        if year is None and (tokens.meaning(at + 3, self.words.months) or (sign == "/" and 12 < day == month - 1)):
+            return None  # two days: "9/10 May", "16/17"
         full = year if year is None or year > 99 else 2000 + year
         return Point(day, month, full, at + 3 if year is None else at + 5)
 

@@ -5,24 +5,16 @@ Days on which somebody is away: read back before they count, noted, listed, refu
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from bot.chat import names, rights
 from bot.chat.html import bold, lines, safe
-from bot.chat.language import spans
-from bot.chat.language.date_words import words as date_words
-from bot.chat.language.day import spelt
-from bot.chat.language.day_spans import Days
 from bot.chat.language.line_tokens import Mistaken, Wrong
-from bot.chat.language.phrases import stands_in, voices
-from bot.chat.language.replies import Reply, reply
-from bot.chat.language.vocabulary import vocabulary
+from bot.chat.people import away_days
+from bot.chat.people.away_days import LONGEST_N, read_days
 from bot.chat.request import Request
 from bot.chat.wire.message import Button
-from bot.crops.find import fold
 from bot.i18n import Say
 from bot.services.people import absences
 from bot.services.people.absences import Given
@@ -163,10 +155,6 @@ def _day(say: Say, on: date, today: date) -> str:
 
 
 WORD = "away"
-_DAY = timedelta(days=1)
-_LONGEST_N = 366
-#: Days without a year that were lately, or lie further ahead than this, are rather over than of next year.
-_AHEAD = timedelta(days=180)
 
 
 def about(say: Say) -> str:
@@ -196,120 +184,16 @@ async def answer(request: Request) -> None:
     await _ask(request, garden, member, first_on, last_on, counted=words.isdecimal())
 
 
-def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
-    """First and last day, all of the words read but what is said to be all right, "not tomorrow, but Thursday is fine"; a
-    number alone counts days from today. Raises Wrong.
-    """
-    try:
-        return _read(words, say, today)
-    except Wrong as wrong:
-        if wrong.code is not Mistaken.TWO_DATES or (front := _before_but(words, say)) is None:
-            raise
-    return _read(front, say, today)
-
-
-def _before_but(words: str, say: Say) -> str | None:
-    """What stands before a "but" after which they can come."""
-    turning = {phrase[0] for phrase in vocabulary(say.language).turning if len(phrase) == 1}
-    said = words.split()
-    at = next((n for n, word in enumerate(said) if n and fold(word) in turning), None)
-    after = "" if at is None else fold(" ".join(said[at + 1 :]))
-    if not after or not (reply(say, after) is Reply.YES or after.startswith(tuple(date_words(say).back))):
-        return None
-    return " ".join(said[:at])
-
-
-def _read(words: str, say: Say, today: date) -> tuple[date, date] | None:
-    if words.isdecimal():
-        count = int(words) if len(words) < 4 else _LONGEST_N + 1
-        if count > _LONGEST_N:
-            raise Wrong(Mistaken.TOO_LONG, words[:12])
-        return (today, today + (count - 1) * _DAY) if count else None
-    words = spelt(words, say)
-    days = spans.coming(words, say, today)
-    if days is None or _names_a_feast(words, say):
-        return None
-    rest = spans.without(words, days)
-    if days.open_end and (last_on := _until(rest, say, today)) is not None and last_on > days.first_on:
-        return max(days.first_on, today), last_on
-    again = joint = None
-    for since_on in (days.first_on, today) if days.first_on == days.last_on else (today,):
-        again = spans.coming(rest, say, since_on)  # "leaving Thursday, returning Monday": the Monday after it
-        joint = _joint(days, again) if again is not None else None
-        if joint is not None:
-            break
-    left = spans.without(rest, again) if joint is not None and again is not None else rest
-    number = re.search(r"\d[\d./-]*", left)
-    if number or (again is not None and again.named and joint is None):
-        raise Wrong(Mistaken.TWO_DATES, number[0] if number else rest[again.start : again.end] if again else "")
-    if joint is not None:
-        days = joint
-    if days.open_end:
-        raise Wrong(Mistaken.NO_LAST, say.day(days.first_on), say.day(days.first_on + 3 * _DAY))
-    if days.next_year and days.first_on - today > _AHEAD:
-        raise Wrong(Mistaken.PAST, _a_year_before(days.last_on).isoformat())
-    if days.last_on < today:
-        raise Wrong(Mistaken.PAST, days.last_on.isoformat())
-    first_on = max(days.first_on, today)
-    if (days.last_on - first_on).days >= _LONGEST_N:
-        raise Wrong(Mistaken.TOO_LONG, str((days.last_on - first_on).days + 1))
-    return first_on, days.last_on
-
-
-def _names_a_feast(words: str, say: Say) -> bool:
-    """Whether it names days that are others in each country and year, and none by its number or weekday."""
-    if re.search(r"\d", words) or not set(fold(words).split()).isdisjoint(date_words(say).weekdays):
+async def guessed(request: Request, people: frozenset[str]) -> bool:
+    """Whether days were told by a member of whom nothing else was understood; if so, it is asked whether they are away."""
+    garden, member = request.garden, request.member
+    if garden is None or member is None or not request.private:
         return False
-    return any(
-        stands_in(
-            fold(words),
-            voice.pgettext(
-                "days that are others in each country and year",
-                "bank holiday|bank hol|bank hols|half term|easter|christmas|xmas|new year|long weekend|school holidays",
-            ),
-        )
-        for voice in voices(say)
-    )
-
-
-def _joint(days: Days, again: Days) -> Days | None:
-    """Two spans of one absence: "leaving Thursday, returning Monday", "a week off from the 25th", "the wedding is on 30 May,
-    so not free 28 to 31"; None where they are two absences, or the second is only a part of a day.
-    """
-    lasts = not again.open_end and not again.named and again.last_on > again.first_on
-    if lasts and (days.open_end or (days.named and days.first_on == days.last_on)):  # "hospital on 2 June, 6 weeks off"
-        return replace(days, last_on=days.first_on + (again.last_on - again.first_on), open_end=False)
-    if not days.named and again.named and again.first_on != again.last_on:
-        return again  # "the whole week, 25-29 May"
-    if not days.named and again.named:  # so many days, and their first
-        return replace(
-            days, first_on=again.first_on, last_on=again.first_on + (days.last_on - days.first_on), named=True
-        )
-    if not again.named:
-        return None
-    if days.first_on == days.last_on and again.first_on == days.first_on < again.last_on:  # until then, or back then
-        return replace(days, last_on=again.last_on, open_end=False)
-    if days.first_on == days.last_on and again.first_on <= days.first_on <= again.last_on:
-        return again
-    if again.first_on == again.last_on and days.first_on <= again.first_on <= days.last_on:
-        return days
-    if again.first_on < days.first_on and again.last_on >= days.last_on:  # "this weekend, back Monday night"
-        return replace(days, last_on=again.last_on)
-    return None
-
-
-def _until(text: str, say: Say, today: date) -> date | None:
-    """The last day where the text names nothing but how long it lasts: "from Saturday I am ill until the 14th"."""
-    until = spans.coming(text, say, today)
-    if until is None or not until.named or until.first_on != today:
-        return None
-    rest = spans.without(text, until)
-    more = spans.coming(rest, say, today)
-    return None if re.search(r"\d", rest) or (more is not None and more.named) else until.last_on
-
-
-def _a_year_before(on: date) -> date:
-    return on.replace(year=on.year - 1, day=min(on.day, 28) if on.month == 2 else on.day)
+    found = away_days.guessed(request.text, request.say, request.say.local(request.now).date(), people)
+    if found is None:
+        return False
+    await _ask(request, garden, member, *found, counted=False)
+    return True
 
 
 async def _ask(
@@ -351,7 +235,7 @@ async def _add(request: Request, member: Member, value: str) -> None:
         await rights.stale(request)
         return
     today = request.say.local(request.now).date()
-    if not today <= last_on or not first_on <= last_on or (last_on - first_on).days >= _LONGEST_N:
+    if not today <= last_on or not first_on <= last_on or (last_on - first_on).days >= LONGEST_N:
         await request.change(refused(request.say, Wrong(Mistaken.PAST, last_on.isoformat())))
         return
     known = await absences.same(request.session, member, first_on, last_on)

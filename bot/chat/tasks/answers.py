@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Sequence
+from datetime import datetime
 from functools import partial
 
 from bot.chat.garden.everyone import tell_everyone
@@ -139,8 +140,30 @@ async def is_asked_only(request: Request, kind: TaskKind) -> bool:
 
 async def is_asked_any(request: Request, *kinds: TaskKind) -> bool:
     """Whether something of one of these kinds waits for a word of theirs."""
+    return not (await asked_kinds(request)).isdisjoint(kinds)
+
+
+async def asked_kinds(request: Request) -> frozenset[TaskKind]:
+    """The kinds of all that waits for a word of theirs, by warnings and by turns."""
     walks = await daily.kinds(request.session, request.member) if request.member is not None else frozenset()
-    return bool(walks & set(kinds)) or any(duty.kind in kinds for _, duty in await _open(request))
+    return walks | {duty.kind for _, duty in await _open(request)}
+
+
+async def is_theirs(request: Request, about: Things) -> bool:
+    """Whether something that waits for a word of theirs is among what words name."""
+    return bool(_named(about, await _open(request)))
+
+
+async def open_n(request: Request) -> int:
+    """Of how many things the soonest warning waits for a word of theirs."""
+    open_ = await _open(request)
+    return sum(duty.cause_id == open_[0][1].cause_id for _, duty in open_)
+
+
+async def last_due_at(request: Request) -> datetime | None:
+    """When the last of what waits for a word of theirs is due."""
+    walk_at = await daily.soonest(request.session, request.member) if request.member is not None else None
+    return max([*(duty.due_at for _, duty in await _open(request)), *filter(None, [walk_at])], default=None)
 
 
 async def need(request: Request) -> None:

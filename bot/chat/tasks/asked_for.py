@@ -14,7 +14,7 @@ from bot.chat.html import lines, safe
 from bot.chat.language import spans
 from bot.chat.language.date_words import plain, words
 from bot.chat.language.line_tokens import Wrong, find_hours
-from bot.chat.language.topics import Wanted
+from bot.chat.language.topics import Wanted, holds
 from bot.chat.people import keys
 from bot.chat.request import Request
 from bot.chat.tasks import answers
@@ -38,7 +38,7 @@ _MORNING, _LATE, _FAR = time(8), timedelta(hours=12), timedelta(days=60)
 async def hands(request: Request, wanted: Wanted) -> None:
     """For what is theirs one more person is asked; else the group may be."""
     assert request.garden is not None
-    if await answers.is_open(request):
+    if await answers.is_open(request) and not holds("spread", request.say, wanted.words):
         await answers.need(request)
         return
     text = request.say.gettext(
