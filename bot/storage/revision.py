@@ -78,7 +78,7 @@ def watch(sessions: type[Session]) -> None:
     event.listen(sessions, "after_flush", _flushed)
     event.listen(sessions, "do_orm_execute", _executed)
     event.listen(sessions, "before_commit", _committing)
-    event.listen(sessions, "after_rollback", _forget)
+    event.listen(sessions, "after_rollback", _rolled_back)
 
 
 def _flushed(session: Session, _context: Any) -> None:
@@ -162,6 +162,16 @@ def _committing(session: Session) -> None:
     if changed:
         raised = session.execute(_raised(changed), execution_options=UNNOTED)
         session.info[RAISED] = {} if _EVERY in changed.get(_GARDENS, ()) else dict(raised.all())
+
+
+def _rolled_back(session: Session) -> None:
+    """A part of the transaction that is undone leaves what was changed before it: that stays noted, and it is one change
+    more, since what was looked at within that part holds no longer.
+    """
+    if not session.in_nested_transaction():
+        _forget(session)
+    elif changes(session):
+        session.info[_COUNT] = changes(session) + 1
 
 
 def _forget(session: Session) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from sqlalchemy import Column, delete, func, insert, select, update
+from sqlalchemy.exc import IntegrityError
 
 from bot.core.garden.snapshot import Role
 from bot.services.people import leaving
@@ -266,3 +267,44 @@ async def test_a_savepoint_that_is_rolled_back_leaves_the_rest_counted_once(data
             await nested.rollback()
         session.add(Plot(garden_id=1, name="Kept"))
     assert await _revisions(database) == [before[0] + 1, before[1]]
+
+
+async def test_a_savepoint_that_is_rolled_back_takes_nothing_from_what_was_changed_before_it(database: Database) -> None:
+    before = await _revisions(database)
+    async with database.begin() as session:
+        session.add(Plot(garden_id=1, name="Kept"))
+        await session.flush()
+        async with session.begin_nested() as nested:
+            session.add(Plot(garden_id=1, name="Tried"))
+            await session.flush()
+            tried = revision.changes(session.sync_session)
+            await nested.rollback()
+        assert revision.changes(session.sync_session) > tried, "what was looked at meanwhile holds no longer"
+    assert await _revisions(database) == [before[0] + 1, before[1]]
+
+
+async def test_a_flush_that_fails_in_a_savepoint_takes_nothing_from_what_was_changed_before_it(
+    database: Database,
+) -> None:
+    before = await _revisions(database)
+    async with database.begin() as session:
+        session.add(Plot(garden_id=1, name="Kept"))
+        await session.flush()
+        with pytest.raises(IntegrityError):
+            async with session.begin_nested():
+                session.add(Plot(garden_id=99, name="Of no garden"))
+                await session.flush()
+    assert await _revisions(database) == [before[0] + 1, before[1]]
+
+
+async def test_a_transaction_that_is_rolled_back_with_its_savepoint_raises_nothing(database: Database) -> None:
+    before = await _revisions(database)
+    async with database.begin() as session:
+        session.add(Plot(garden_id=1, name="Gone"))
+        await session.flush()
+        await session.begin_nested()
+        session.add(Plot(garden_id=1, name="Gone, too"))
+        await session.flush()
+        await session.rollback()
+        assert not revision.changes(session.sync_session)
+    assert await _revisions(database) == before
