@@ -269,7 +269,9 @@ async def test_a_savepoint_that_is_rolled_back_leaves_the_rest_counted_once(data
     assert await _revisions(database) == [before[0] + 1, before[1]]
 
 
-async def test_a_savepoint_that_is_rolled_back_takes_nothing_from_what_was_changed_before_it(database: Database) -> None:
+async def test_a_savepoint_that_is_rolled_back_takes_nothing_from_what_was_changed_before_it(
+    database: Database,
+) -> None:
     before = await _revisions(database)
     async with database.begin() as session:
         session.add(Plot(garden_id=1, name="Kept"))
