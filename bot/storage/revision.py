@@ -134,11 +134,14 @@ def _executed(state: ORMExecuteState) -> Any:
 
 def _of_whom(statement: Any, table: Table) -> tuple[Table, Any] | None:
     """The garden, or the row of one garden (a member, a place), whose rows alone a statement about many has changed."""
+    if table == _PEOPLE:  # who was put on one garden's list may be a member of others
+        return None
     own = [column for column in table.columns if column.name == "garden_id"]
     for column in (*own, *table.columns):
-        leads = column.foreign_keys and (_points_at(column) is _GARDENS or "garden_id" in _points_at(column).c)
-        if leads and (number := _equals(statement, column)) is not None:
-            return _points_at(column), number
+        to = _points_at(column) if column.foreign_keys else None
+        leads = to is _GARDENS or (to is not None and to is not _PEOPLE and "garden_id" in to.c)
+        if to is not None and leads and (number := _equals(statement, column)) is not None:
+            return to, number
     return None
 
 

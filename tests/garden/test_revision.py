@@ -258,6 +258,19 @@ async def test_a_statement_about_whichever_rows_raises_every_garden(database: Da
     assert await _revisions(database) == [before[0] + 1, before[1] + 1]
 
 
+async def test_a_statement_about_one_person_or_one_list_of_people_raises_wherever_they_are(database: Database) -> None:
+    before = await _revisions(database)
+    async with database.begin() as session:
+        session.add(Member(garden_id=2, person_id=1, joined_at=NOW))
+    async with database.begin() as session:
+        await session.execute(update(Person).where(Person.garden_id == 1).values(name="Anna"))
+    assert await _revisions(database) == [before[0] + 1, before[1] + 2]
+
+    async with database.begin() as session:
+        await session.execute(delete(Member).where(Member.person_id == 1))
+    assert await _revisions(database) == [before[0] + 2, before[1] + 3]
+
+
 async def test_a_savepoint_that_is_rolled_back_leaves_the_rest_counted_once(database: Database) -> None:
     before = await _revisions(database)
     async with database.begin() as session:
