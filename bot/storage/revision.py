@@ -78,7 +78,7 @@ def watch(sessions: type[Session]) -> None:
     event.listen(sessions, "after_flush", _flushed)
     event.listen(sessions, "do_orm_execute", _executed)
     event.listen(sessions, "before_commit", _committing)
-    event.listen(sessions, "after_rollback", _forget)
+    event.listen(sessions, "after_rollback", _rolled_back)
 
 
 def _flushed(session: Session, _context: Any) -> None:
@@ -134,11 +134,14 @@ def _executed(state: ORMExecuteState) -> Any:
 
 def _of_whom(statement: Any, table: Table) -> tuple[Table, Any] | None:
     """The garden, or the row of one garden (a member, a place), whose rows alone a statement about many has changed."""
+    if table == _PEOPLE:  # who was put on one garden's list may be a member of others
+        return None
     own = [column for column in table.columns if column.name == "garden_id"]
     for column in (*own, *table.columns):
-        leads = column.foreign_keys and (_points_at(column) is _GARDENS or "garden_id" in _points_at(column).c)
-        if leads and (number := _equals(statement, column)) is not None:
-            return _points_at(column), number
+        to = _points_at(column) if column.foreign_keys else None
+        leads = to is _GARDENS or (to is not None and to is not _PEOPLE and "garden_id" in to.c)
+        if to is not None and leads and (number := _equals(statement, column)) is not None:
+            return to, number
     return None
 
 
@@ -162,6 +165,16 @@ def _committing(session: Session) -> None:
     if changed:
         raised = session.execute(_raised(changed), execution_options=UNNOTED)
         session.info[RAISED] = {} if _EVERY in changed.get(_GARDENS, ()) else dict(raised.all())
+
+
+def _rolled_back(session: Session) -> None:
+    """A part of the transaction that is undone leaves what was changed before it: that stays noted, and it is one change
+    more, since what was looked at within that part holds no longer.
+    """
+    if not session.in_nested_transaction():
+        _forget(session)
+    elif changes(session):
+        session.info[_COUNT] = changes(session) + 1
 
 
 def _forget(session: Session) -> None:

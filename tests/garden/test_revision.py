@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from sqlalchemy import Column, delete, func, insert, select, update
+from sqlalchemy.exc import IntegrityError
 
 from bot.core.garden.snapshot import Role
 from bot.services.people import leaving
@@ -257,6 +258,19 @@ async def test_a_statement_about_whichever_rows_raises_every_garden(database: Da
     assert await _revisions(database) == [before[0] + 1, before[1] + 1]
 
 
+async def test_a_statement_about_one_person_or_one_list_of_people_raises_wherever_they_are(database: Database) -> None:
+    before = await _revisions(database)
+    async with database.begin() as session:
+        session.add(Member(garden_id=2, person_id=1, joined_at=NOW))
+    async with database.begin() as session:
+        await session.execute(update(Person).where(Person.garden_id == 1).values(name="Anna"))
+    assert await _revisions(database) == [before[0] + 1, before[1] + 2]
+
+    async with database.begin() as session:
+        await session.execute(delete(Member).where(Member.person_id == 1))
+    assert await _revisions(database) == [before[0] + 2, before[1] + 3]
+
+
 async def test_a_savepoint_that_is_rolled_back_leaves_the_rest_counted_once(database: Database) -> None:
     before = await _revisions(database)
     async with database.begin() as session:
@@ -266,3 +280,46 @@ async def test_a_savepoint_that_is_rolled_back_leaves_the_rest_counted_once(data
             await nested.rollback()
         session.add(Plot(garden_id=1, name="Kept"))
     assert await _revisions(database) == [before[0] + 1, before[1]]
+
+
+async def test_a_savepoint_that_is_rolled_back_takes_nothing_from_what_was_changed_before_it(
+    database: Database,
+) -> None:
+    before = await _revisions(database)
+    async with database.begin() as session:
+        session.add(Plot(garden_id=1, name="Kept"))
+        await session.flush()
+        async with session.begin_nested() as nested:
+            session.add(Plot(garden_id=1, name="Tried"))
+            await session.flush()
+            tried = revision.changes(session.sync_session)
+            await nested.rollback()
+        assert revision.changes(session.sync_session) > tried, "what was looked at meanwhile holds no longer"
+    assert await _revisions(database) == [before[0] + 1, before[1]]
+
+
+async def test_a_flush_that_fails_in_a_savepoint_takes_nothing_from_what_was_changed_before_it(
+    database: Database,
+) -> None:
+    before = await _revisions(database)
+    async with database.begin() as session:
+        session.add(Plot(garden_id=1, name="Kept"))
+        await session.flush()
+        with pytest.raises(IntegrityError):
+            async with session.begin_nested():
+                session.add(Plot(garden_id=99, name="Of no garden"))
+                await session.flush()
+    assert await _revisions(database) == [before[0] + 1, before[1]]
+
+
+async def test_a_transaction_that_is_rolled_back_with_its_savepoint_raises_nothing(database: Database) -> None:
+    before = await _revisions(database)
+    async with database.begin() as session:
+        session.add(Plot(garden_id=1, name="Gone"))
+        await session.flush()
+        await session.begin_nested()
+        session.add(Plot(garden_id=1, name="Gone, too"))
+        await session.flush()
+        await session.rollback()
+        assert not revision.changes(session.sync_session)
+    assert await _revisions(database) == before

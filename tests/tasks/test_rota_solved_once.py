@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
 
 from bot.core.tasks.rota import Duty, Helper, Problem, Solution
 from bot.services.tasks.solving import FRESH_FOR, remembering
@@ -39,3 +42,20 @@ async def test_each_of_many_gardens_is_solved_once_until_something_changes() -> 
     await once(gardens[0])
     assert solved[-1] == gardens[0]
     assert len(solved) == len(gardens) + 2
+
+
+@pytest.mark.parametrize("said", [{"away": ((NOW.date(), NOW.date()),)}, {"lift_kg": 0.0}, {"per_week": 1}])
+async def test_nobody_is_named_by_a_rota_from_before_they_said_that_they_cannot(said: dict[str, Any]) -> None:
+    """A later rota has been solved meanwhile, and then the duties stand as they did at first."""
+    solved = list[Problem]()
+
+    async def solve(problem: Problem) -> Solution:
+        solved.append(problem)
+        return Solution((), (), proven=True)
+
+    once, first = remembering(solve, lambda: NOW), garden(1)
+    asked = replace(first, duties=(replace(first.duties[0], asked=(10,)),))
+    cannot = replace(first, helpers=(replace(first.helpers[0], **said), first.helpers[1]))
+    for one in (first, asked, cannot):
+        await once(one)
+    assert solved == [first, asked, cannot]

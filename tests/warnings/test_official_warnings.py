@@ -297,3 +297,18 @@ async def test_nothing_is_written_while_nothing_changes(street: Street) -> None:
         await street.lane.look()
     async with street.lane.stage.app.database.begin() as session:
         assert await session.scalar(select(Garden.revision)) == before
+
+
+async def test_the_first_one_after_the_last_was_removed_is_said(street: Street) -> None:
+    """Its file has the number of the one that is gone, and nobody has looked in between."""
+    app = street.lane.stage.app
+    street.service.files["1.xml"] = cap(1)
+    await street.look()
+    del street.service.files["1.xml"]
+    street.lane.stage.clock.at += timedelta(days=8)
+    await street.lane.look()
+    async with app.database.begin() as session:
+        await official.forget_old(session, app.now())
+        assert not (await session.scalars(select(WarningFile))).all()
+    street.service.files["2.xml"] = cap(2, until=app.now() + timedelta(hours=9))
+    assert any("Official warning: SEVERE THUNDERSTORM" in one for one in await street.look())

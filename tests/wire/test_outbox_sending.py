@@ -179,3 +179,43 @@ async def test_once_we_are_to_stop_no_send_is_begun_and_what_was_claimed_is_give
     left = [row for row in rows if row.state is not SendState.SENT]
     assert [(row.state, row.attempts, row.claimed_at) for row in left] == [(SendState.PENDING, 0, None)] * 2
     assert await ends.send() == 2, "the next process sends them"
+
+
+async def _quietly(ends: Ends, text: str) -> None:
+    """What says at one moment, after another message that rings, what need not ring by itself."""
+    await ends.say(GROUP, text, payload={"disable_notification": True})
+
+
+def _rung(server: BotApiServer) -> list[bool]:
+    return ["disable_notification" not in call for call in server.made(["sendMessage"])]
+
+
+async def test_what_follows_a_message_that_rang_is_silent(ends: Ends, bot_api: BotApiServer) -> None:
+    await ends.say(GROUP, "Frost tonight")
+    await _quietly(ends, "Gale tomorrow")
+    await ends.send()
+    assert _rung(bot_api) == [True, False]
+
+
+async def test_the_first_that_arrives_rings_where_the_one_that_should_have_does_not(
+    ends: Ends, bot_api: BotApiServer, clock: Clock
+) -> None:
+    await ends.say(GROUP, "Frost tonight", expires_at=clock.now.replace(hour=19))
+    await ends.say(GROUP, "bare", key="fails", bare=True, payload={"nonsense": True})
+    await _quietly(ends, "Gale tomorrow")
+    await _quietly(ends, "Wichura jutro")
+    clock.pass_by(hours=2)
+    await ends.send()
+    assert texts(bot_api, GROUP) == ["Gale tomorrow", "Wichura jutro"]
+    assert _rung(bot_api) == [True, False]
+
+
+async def test_what_comes_long_after_the_message_that_rang_rings_too(
+    ends: Ends, bot_api: BotApiServer, clock: Clock
+) -> None:
+    await ends.say(GROUP, "Frost tonight")
+    await ends.say(GROUP, "Gale tomorrow", payload={"disable_notification": True}, send_at=clock.now.replace(hour=20))
+    await ends.send()
+    clock.pass_by(hours=2)
+    await ends.send()
+    assert _rung(bot_api) == [True, True]

@@ -44,6 +44,8 @@ _LOST = (Shut.REMOVED, Shut.GONE)
 _UNSAID = (WarningState.DETECTED, WarningState.OVER)
 #: Of use to nobody anywhere else.
 _TRIALS = ("probe:", "greeting:", "back:")
+#: What holds of a message in the group alone: what it answers, and that another rings in its place.
+_OF_GROUP = ("reply_parameters", "disable_notification")
 
 
 async def refused(session: AsyncSession, row: Outbox, why: Fate, source: Source, now: datetime) -> None:
@@ -143,7 +145,7 @@ async def _copy(session: AsyncSession, row: Outbox, user_id: int | None, now: da
         chat_id=user_id,
         thread_id=None,
         method=row.method,
-        payload={name: value for name, value in row.payload.items() if name != "reply_parameters"},
+        payload={name: value for name, value in row.payload.items() if name not in _OF_GROUP},
         urgency=row.urgency,
         now=now,
         send_at=max(now, row.send_at),

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 from datetime import datetime, timedelta
+from operator import attrgetter
 
 from bot import worker
 from bot.core.tasks.rota import Problem, Solution
@@ -22,10 +23,12 @@ async def solve(problem: Problem, *, timeout_s: float = _TIMEOUT_S) -> Solution:
     return await worker.run("rota", "bot.core.tasks.rota_solver:solve", problem, Solution, timeout_s=timeout_s)
 
 
-#: Who is free and what each has borne changes slowly; what is open, and who has answered, is looked at every time.
+#: What each has borne changes slowly; what is open, who has answered, and what people say of themselves is looked at every
+#: time.
 FRESH_FOR = timedelta(minutes=30)
 
 _GARDENS_N = 256
+_SAID = attrgetter("id", "lift_kg", "has_key", "skills", "free", "away", "mornings_only", "per_week")
 
 _Solve = Callable[[Problem], Awaitable[Solution]]
 
@@ -35,7 +38,7 @@ def remembering(solve: _Solve, now: Callable[[], datetime]) -> _Solve:
     known: Kept[tuple[datetime, Solution]] = Kept(_GARDENS_N)
 
     async def solved(problem: Problem) -> Solution:
-        key = (problem.duties, tuple(helper.id for helper in problem.helpers if helper.adult and helper.reachable))
+        key = (problem.duties, tuple(_SAID(one) for one in problem.helpers if one.adult and one.reachable))
         found = known.get(key)
         if found is None or not timedelta(0) <= now() - found[0] < FRESH_FOR:
             found = (now(), await solve(problem))

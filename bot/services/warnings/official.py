@@ -183,8 +183,9 @@ async def note(session: AsyncSession, row: Garden, now: datetime) -> None:
 async def _alerts(session: AsyncSession, feed_ids: Sequence[int]) -> tuple[Alert, ...]:
     """Every message that these feeds have listed; read anew only when there is another file."""
     of_these = (WarningFile.feed_id.in_(feed_ids), WarningFile.body != "")
-    newest = (await session.execute(select(func.max(WarningFile.id), func.count()).where(*of_these))).one()
-    key = (*feed_ids, *newest)
+    # SQLite gives a number again once its row is gone, so the number alone does not tell a new file from an old one.
+    newest = select(func.max(WarningFile.id), func.max(WarningFile.fetched_at), func.count()).where(*of_these)
+    key = (*feed_ids, *(await session.execute(newest)).one())
     kept: Kept[tuple[object, tuple[Alert, ...]]] = session.info["alerts"]
     last = kept.get(feed_ids[0])
     if last is not None and last[0] == key:

@@ -23,6 +23,8 @@ QUEUED = "queued"
 Queued = tuple[int, int, str]
 #: So many messages in so many seconds.
 Window = tuple[int, float]
+#: So long one ring is enough for all that was queued at its moment; common practice, no source.
+_RUNG_FOR = timedelta(minutes=5)
 _OUTBOX = Outbox.metadata.tables[Outbox.__tablename__]
 
 
@@ -101,7 +103,19 @@ async def _claim(
         for one, claimed in zip(found, values, strict=True):
             for name in ("state", "claimed_at", "attempts"):
                 set_committed_value(one.row, name, claimed[name])
+            if "disable_notification" in one.row.payload and not await _has_rung(session, one.row, now):
+                audible = {name: value for name, value in one.row.payload.items() if name != "disable_notification"}
+                set_committed_value(one.row, "payload", audible)
     return found
+
+
+async def _has_rung(session: AsyncSession, row: Outbox, now: datetime) -> bool:
+    """Whether the message that rings in its place has arrived just now: it may have come too late, or been refused."""
+    if not row.method.startswith("send"):
+        return True
+    beside = (Outbox.chat_id == row.chat_id, Outbox.queued_at == row.queued_at, Outbox.state == SendState.SENT)
+    query = select(exists().where(*beside, Outbox.settled_at > now - _RUNG_FOR))
+    return bool(await session.scalar(query))
 
 
 async def _owned(
