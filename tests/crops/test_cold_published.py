@@ -62,6 +62,7 @@ LISTS: Mapping[str, Mapping[tuple[str, str], Row]] = {
     },
     "bonnie-chill": {
         **{(crop, HARDENED): fahrenheit(25, 28) for crop in ("kohlrabi", "turnip")},
+        ("kohlrabi", "ready_c"): fahrenheit(25, 28),
     },
     "bezilla-sese": {("tomatillo", TENDER): fahrenheit(32), ("tomatillo", HARDENED): fahrenheit(32)},
     "purdue-ho203": {
@@ -168,6 +169,8 @@ MORE: Mapping[str, Mapping[tuple[str, str], Row]] = {
     "givingground": {("dahlia", TENDER): fahrenheit(32)},
     "johnson-strawberry": {("strawberry", TENDER): fahrenheit(30)},
     "fao-frost2005": {("grape", TENDER): (-1.1, -1.1)},
+    # Western Farm Press: frost injury can occur in a field at or below 32 F.
+    "wfp-injury": {(crop, TENDER): fahrenheit(32) for crop in ("comfrey", "land-cress", "crimson-clover")},
 }  # fmt: skip
 PUBLISHED = {**LISTS, **ZONES, **DEGREES}
 ROWS = [(source, crop, key) for source, rows in {**PUBLISHED, **MORE}.items() for crop, key in rows]
