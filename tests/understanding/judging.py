@@ -111,7 +111,9 @@ _TOPICS = {
     "whose_turn?": {Topic.WHO, Topic.MY_TURN}, "who_waters?": {Topic.WHO, Topic.WATERED, Topic.WATER},
     "where_is?": {Topic.WHERE}, "safe?": {Topic.SAFE, Topic.FROST, Topic.OUT}, "spacing?": {Topic.SPACING, Topic.FIT},
     "thanks": {Topic.THANKS}, "hello": {Topic.HELLO}, "sorry": {Topic.SORRY}, "help": {Topic.HELP},
-    "help_wanted": {Topic.HANDS},
+    "help_wanted": {Topic.HANDS}, "weather?": {Topic.WEATHER, Topic.RAIN, Topic.FROST, Topic.WIND},
+    "last_watered?": {Topic.WATERED, Topic.WATER}, "harvest?": {Topic.PICKED}, "done_yet?": {Topic.WATERED, Topic.DOING},
+    "mine?": {Topic.MY_TURN, Topic.OUT, Topic.WEEK},
 }  # fmt: skip
 _READ = ("en", "pl")
 
@@ -136,7 +138,7 @@ def verdict(line: Line, outcome: Outcome) -> str:
     if about["kind"] not in ("key_handover", "help_wanted", "swap"):
         outcome.changed.discard("others")  # what organisers or the group hear of it beside
     did = bool(outcome.records or outcome.answered or outcome.away or outcome.changed)
-    if "silence" in expects:
+    if "silence" in expects and not ("talk" in expects and outcome.texts and not did):
         return "obeyed" if did or outcome.texts or outcome.open_notes else "right"
     if did:
         fits = _fits(line, outcome)

@@ -48,6 +48,7 @@ SETS = (
     "en_tune", "pl_tune", "en_opened", "pl_opened", "ar_opened",
     "en_second", "cy_second", "pt_second", "bn_second", "uk_second", "ar_second",
     "en_kept", "pl_kept", "cy_kept", "uk_kept", "ar_kept", "pt_kept", "bn_kept",
+    "cy_third", "bn_third", "ar_third",
 )  # fmt: skip
 #: Who writes in languages that nobody of the garden has chosen is Tobias.
 SPEAKERS = {"pl": "Kasia"}
