@@ -29,13 +29,13 @@ from bot.chat.language.day_numbers import (
     part_of,
     past_fill,
     slashed,
-    to_end_of,
     under_way,
     weekday_number,
     whole_month,
     with_part,
 )
 from bot.chat.language.day_spans import Days, Free, Part, Read
+from bot.chat.language.last_day import day_before_home, days_n, last_day, lasting, stretch, to_the_end_of
 from bot.chat.language.line_tokens import Mistaken, Note, Tokens, Wrong
 from bot.chat.language.written_days import Reader, Span
 from bot.i18n import Say
@@ -69,7 +69,7 @@ def in_year(text: str, say: Say, today: date, free: Free) -> tuple[int, int] | N
 
 def near(reader: Reader, at: int) -> Span | None:
     """ "tomorrow", "Friday to Sunday", "next week", "this weekend": days that are told from today."""
-    found = _stretch(reader, at) or (_from(reader, at, told=False, bare=False) if reader.near(at) is not None else None)
+    found = stretch(reader, at) or (_from(reader, at, told=False, bare=False) if reader.near(at) is not None else None)
     return Span(found.first_on, found.last_on, found.end) if found is not None else None
 
 
@@ -133,7 +133,7 @@ def _told_after(reader: Reader, read: Read | None) -> Read | None:
     if back is not None:
         return Read(reader.today, read.last_on - _DAY, back) if read.first_on > reader.today else None
     for start in range(read.end, read.end + _GOING_N) if own.back_after else ():
-        last = _last(reader, start, read.first_on, bare=False)
+        last = last_day(reader, start, read.first_on, bare=False)
         back = tokens.phrase(last[1], own.back_after) if last is not None else None
         if last is not None and back is not None and last[0] > read.first_on:
             return replace(read, last_on=last[0] - _DAY, end=back, open_end=False)
@@ -152,7 +152,7 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     ends_before = tokens.phrase(at, own.until_begins)
     if ends_before is not None and (until_then := _begins(reader, ends_before)) is not None:
         return until_then
-    week = _stretch(reader, until) if until is not None else None
+    week = stretch(reader, until) if until is not None else None
     if week is not None:  # "until the end of next week"
         return Read(reader.today, week.last_on, week.end)
     unit = tokens.meaning(at_unit(reader, until), own.units) if until is not None else None
@@ -162,19 +162,19 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
         return Read(reader.today, reader.today + (6 - reader.today.weekday()) * _DAY, unit[1])
     beyond = tokens.phrase(until, own.after) if until is not None else None
     if beyond is not None:  # "until after the weekend"
-        stretch = _stretch(reader, beyond)
-        over = (stretch.last_on, stretch.end) if stretch is not None else _last(reader, beyond, reader.today, bare=bare)
+        whole = stretch(reader, beyond)
+        over = (whole.last_on, whole.end) if whole is not None else last_day(reader, beyond, reader.today, bare=bare)
         return Read(reader.today, *over) if over is not None else None
     if until is not None:
-        until_on = _last(reader, until, reader.today, bare=bare)
+        until_on = last_day(reader, until, reader.today, bare=bare)
         if until_on is not None:
             return Read(reader.today, *until_on)
     back = _back(reader, at)
-    week_back = _stretch(reader, back) if back is not None else None
+    week_back = stretch(reader, back) if back is not None else None
     if week_back is not None and week_back.first_on > reader.today:  # "back next week"
         return Read(reader.today, week_back.first_on - _DAY, week_back.end)
     if back is not None:
-        home = _home(reader, back, reader.today, bare=bare)
+        home = day_before_home(reader, back, reader.today, bare=bare)
         if home is not None and home[0] >= reader.today:
             return Read(reader.today, *home)
         ahead = tokens.phrase(back, own.ahead)
@@ -187,7 +187,7 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     if begins is not None:  # "the week of the 18th"
         return Read(begins[0], begins[0] + 6 * _DAY, begins[1])
     after = tokens.phrase(at, own.after)
-    last = _last(reader, after, reader.today, bare=False) if after is not None else None
+    last = last_day(reader, after, reader.today, bare=False) if after is not None else None
     if last is not None and last[0] >= reader.today:  # "after the 20th"
         return Read(last[0] + _DAY, last[0] + _DAY, last[1], open_end=True)
     part = part_of(reader, at)
@@ -196,9 +196,9 @@ def _span_here(reader: Reader, at: int, *, bare: bool) -> Read | None:
     since = tokens.phrase(at, own.since)
     start = at if since is None else since
     return (
-        _longer(reader, _stretch(reader, at))
+        _longer(reader, stretch(reader, at))
         or whole_month(reader, at)
-        or _days_n(reader, at)
+        or days_n(reader, at)
         or _from(reader, past_fill(reader, start), told=since is not None, bare=bare)
     )
 
@@ -216,7 +216,7 @@ def _longer(reader: Reader, read: Read | None) -> Read | None:
     joint = reader.tokens.phrase(read.end, reader.words.to) if read is not None else None
     if read is None or joint is None:
         return read
-    last = _last(reader, joint, read.last_on, bare=False)
+    last = last_day(reader, joint, read.last_on, bare=False)
     return replace(read, last_on=last[0], end=last[1]) if last is not None and last[0] > read.last_on else read
 
 
@@ -224,7 +224,7 @@ def _begins(reader: Reader, at: int) -> Read | None:
     """ "Until June", "until next week": it is over when that begins."""
     start = past_fill(reader, at)
     month = reader.months(start) if reader.point(start) is None else None  # "until June 5"
-    found = _stretch(reader, at) if month is None else Read(month.first_on, month.last_on, month.end)
+    found = stretch(reader, at) if month is None else Read(month.first_on, month.last_on, month.end)
     if found is None or found.first_on <= reader.today:
         return None
     return Read(reader.today, found.first_on - _DAY, found.end)
@@ -293,14 +293,14 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
         joint = tokens.phrase(end, own.both)
     back = _back(reader, end + (tokens.text(end) == ","))
     if joint is None and back is not None:
-        home = _home(reader, back, first_on, bare=bare)
+        home = day_before_home(reader, back, first_on, bare=bare)
         if home is not None and home[0] >= first_on:
             return replace(read, last_on=home[0], end=home[1], open_end=False)
     last = (
-        _last(reader, joint, first_on, bare=bare and (tokens.text(end).isalpha() or dashed(reader, at)))
+        last_day(reader, joint, first_on, bare=bare and (tokens.text(end).isalpha() or dashed(reader, at)))
         if joint is not None
         else None
-    ) or _to_end_of(reader, end, first_on)
+    ) or to_the_end_of(reader, end, first_on)
     if (
         last is not None
         and last[0] - first_on > _FORTNIGHT
@@ -314,113 +314,8 @@ def _from(reader: Reader, at: int, *, told: bool, bare: bool) -> Read | None:
     second = reader.point(end) if opening is not None and opening.year == first_on.year else None
     if second is not None and second.year is not None:  # "2026-05-08 2026-05-15"
         return replace(read, last_on=reader.dated(second, second).last_on, end=second.end, open_end=False)
-    lasting = _lasting(reader, end) or (_lasting(reader, joint) if joint is not None else None)
-    if lasting is not None:
-        return replace(read, last_on=first_on + (lasting[0] - 1) * _DAY, end=lasting[1], open_end=False)
+    days = lasting(reader, end) or (lasting(reader, joint) if joint is not None else None)
+    if days is not None:
+        return replace(read, last_on=first_on + (days[0] - 1) * _DAY, end=days[1], open_end=False)
     more = _beside(reader, read) if bare else read
     return replace(more, open_end=False) if more.last_on != read.last_on else read
-
-
-def _to_end_of(reader: Reader, at: int, first_on: date) -> tuple[date, int] | None:
-    until = reader.tokens.phrase(at, reader.words.until)
-    week = _stretch(reader, until) if until is not None else None
-    return to_end_of(reader, at, first_on) if week is None else (week.last_on, week.end)
-
-
-def _last(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date, int] | None:
-    """The last day of days that begin on first_on. bare: a number alone counts as a day of the month."""
-    at = past_fill(reader, at)
-    after = replace(reader, today=first_on)
-    point = after.point(at)
-    if point is not None:
-        return after.dated(point, point).last_on, point.end
-    numbered = weekday_number(after, at)
-    if numbered is not None:
-        return numbered.last_on, numbered.end
-    relative = reader.tokens.meaning(at, reader.words.relative)
-    if relative is not None:
-        on = reader.today + relative[0] * _DAY
-        if on < first_on:
-            raise Wrong(Mistaken.BACKWARDS, first_on.isoformat(), on.isoformat())
-        return on, relative[1]
-    weekday = replace(reader, today=first_on + _DAY).near(at)
-    if weekday is not None:
-        return weekday.last_on, weekday.end
-    stretch = _stretch(reader, at)
-    if stretch is not None:
-        return stretch.last_on, stretch.end
-    month = after.months(at) or after.span(at)  # the second: "the middle of June"
-    if month is not None:
-        return month.last_on, month.end
-    return bare_day(reader, at, first_on) if bare or is_ordinal(reader, at) else None
-
-
-def _home(reader: Reader, at: int, first_on: date, *, bare: bool) -> tuple[date, int] | None:
-    """The last day before somebody is back; the day of it where they come late on that, "back on Sunday night"."""
-    tokens, own = reader.tokens, reader.words
-    start = past_fill(reader, at)
-    over = None if reader.point(start) is not None else reader.months(start) or reader.span(start)
-    if (
-        over is not None and over.first_on < over.last_on and over.first_on > first_on
-    ):  # "back in June", "back mid June"
-        return over.first_on - _DAY, over.end
-    late = at if at > 0 and tokens.text(at - 1) in own.late else tokens.phrase(at, own.late)  # "home late Sunday"
-    last = _last(reader, at if late is None else late, first_on, bare=bare)
-    if last is None:
-        return None
-    part = tokens.meaning(past_fill(reader, last[1]), own.hours)
-    if part is not None and part[0] >= Part.EVENING.value:
-        return last[0], part[1]
-    late = tokens.phrase(last[1], own.late) if late is None else last[1]
-    return (last[0] - _DAY, last[1]) if late is None else (last[0], late)
-
-
-def _stretch(reader: Reader, at: int) -> Read | None:
-    found = reader.tokens.meaning(at, reader.words.stretches)
-    if found is None or found[0] == 4:
-        return None
-    monday = reader.today - reader.today.weekday() * _DAY
-    if found[0] == 5:
-        return Read(monday + 14 * _DAY, monday + 20 * _DAY, found[1])
-    if found[0] == 7:
-        return Read(monday + 19 * _DAY, monday + 20 * _DAY, found[1])
-    if found[0] == 8:
-        return Read(reader.today, month_end(reader.today), found[1])
-    if found[0] == 6:
-        first_on = month_end(reader.today) + _DAY
-        return Read(first_on, month_end(first_on), found[1])
-    of = reader.tokens.phrase(found[1], reader.words.of) if found[0] == 2 else None
-    day = _last(reader, of, reader.today, bare=False) if of is not None else None
-    if day is not None:
-        saturday = day[0] + (_SATURDAY - day[0].weekday()) * _DAY
-        return Read(saturday, saturday + _DAY, day[1])
-    first_on = (
-        reader.today,
-        monday + 7 * _DAY,
-        max(reader.today, monday + _SATURDAY * _DAY),
-        monday + (_SATURDAY + 7) * _DAY,
-    )[found[0]]
-    last_on = monday + (6 if found[0] in (0, 2) else 13) * _DAY
-    return Read(first_on, last_on, found[1])
-
-
-def _days_n(reader: Reader, at: int) -> Read | None:
-    """ "3 days", "for a week": from today; "in 3 days": one day."""
-    ahead = reader.tokens.phrase(at, reader.words.ahead)
-    counted = day_count(reader, ahead) if ahead is not None else None
-    if counted is not None:
-        on = reader.today + counted[0] * _DAY
-        return Read(on, on, counted[1])
-    lasting = _lasting(reader, at)
-    if lasting is None or reader.near(at) or reader.months(at) or reader.span(at):  # "a week on Thursday"
-        return None
-    since = reader.tokens.phrase(lasting[1], reader.words.since)
-    first = _last(reader, since, reader.today, bare=False) if since is not None else None
-    if first is not None:  # "2 weeks from Monday"
-        return Read(first[0], first[0] + (lasting[0] - 1) * _DAY, first[1])
-    return Read(reader.today, reader.today + (lasting[0] - 1) * _DAY, lasting[1], named=False)
-
-
-def _lasting(reader: Reader, at: int) -> tuple[int, int] | None:
-    opening = reader.tokens.phrase(at, reader.words.lasting)
-    return day_count(reader, at if opening is None else opening)
