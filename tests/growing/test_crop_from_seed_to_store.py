@@ -36,6 +36,10 @@ async def test_maincrop_potatoes_wait_the_longer_published_time_and_the_habit_is
 async def test_early_potatoes_do_not_store(talk: Talk) -> None:
     # First and second earlies do not store: common practice, no source.
     assert "does not keep" in await whole(talk, "Miriam", "/crop first early potatoes")
+    # Of oca's store no figure was found; it is dug when it is wanted, and keeps for months (Green Harvest, undated page).
+    oca = await whole(talk, "Miriam", "/crop oca")
+    assert "leave it in the ground" in oca
+    assert "does not keep" not in oca
 
 
 async def test_beans_alone_are_several_and_nonsense_is_none(talk: Talk) -> None:

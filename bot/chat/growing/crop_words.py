@@ -339,7 +339,10 @@ def _harvest(told: Told, rule: Crop) -> list[str]:
         )
     if rule.harvest.keeps:
         found.append(say.gettext("You can leave it in the ground until you want it."))
-    return found if rule.kind in NOT_FOOD else [*found, _store(say, rule.harvest.storage)]
+    if rule.is_eaten_fresh:
+        return [*found, say.gettext("It does not keep. Eat it fresh.")]
+    storage = rule.harvest.storage if rule.kind not in NOT_FOOD else None
+    return found if storage is None else [*found, _store(say, storage)]
 
 
 def _in_season(rule: Crop, started_on: date) -> tuple[date, date]:
@@ -353,9 +356,7 @@ def _span(low: str, high: str) -> str:
     return low if low == high else f"{low}–{high}"
 
 
-def _store(say: Say, storage: Storage | None) -> str:
-    if storage is None:
-        return say.gettext("It does not keep. Eat it fresh.")
+def _store(say: Say, storage: Storage) -> str:
     kept = say.ngettext(
         "Stored well it keeps {weeks} week, at {warmth} and {damp}\u00a0% humidity.",
         "Stored well it keeps {weeks} weeks, at {warmth} and {damp}\u00a0% humidity.",

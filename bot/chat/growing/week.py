@@ -19,7 +19,7 @@ from bot.chat.warnings.told import Told
 from bot.chat.wire import keyboards
 from bot.core.finding import DAILY, TaskKind
 from bot.core.garden.snapshot import Cover, Garden, SupportKind
-from bot.core.growing.crop import NOT_FOOD, Kind, Start, Watch
+from bot.core.growing.crop import Kind, Start, Watch
 from bot.core.growing.jobs.job import WEATHER, Job, JobKind
 from bot.core.growing.jobs.raising import LEGGY
 from bot.core.growing.succession import Where
@@ -325,8 +325,7 @@ def _harvest(told: Told, job: Job) -> str:
     crop = told.crops.get(job.crop or "")
     if crop is None:
         return sign
-    fresh = crop.harvest.storage is None and crop.kind not in NOT_FOOD
-    soon = say.gettext("Eat it soon. It does not keep.") if fresh else ""
+    soon = say.gettext("Eat it soon. It does not keep.") if crop.is_eaten_fresh else ""
     return " ".join(part for part in (sign, soon, *(signs.brief(say, key) for key in crop.safety)) if part)
 
 

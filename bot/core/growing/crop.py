@@ -320,3 +320,9 @@ class Crop:
     south: bool = False
     days: Days = Days.WRITTEN
     winter: DayRange = ((10, 15), (3, 20))
+
+    @property
+    def is_eaten_fresh(self) -> bool:
+        """Whether it does not keep. Of ripe tubers without a store no figure was found, and they keep all the same."""
+        stored = self.harvest.storage is not None or (self.sowing.start is Start.TUBER and self.harvest.keeps)
+        return self.kind not in NOT_FOOD and not stored
