@@ -62,7 +62,6 @@ LISTS: Mapping[str, Mapping[tuple[str, str], Row]] = {
     },
     "bonnie-chill": {
         **{(crop, HARDENED): fahrenheit(25, 28) for crop in ("kohlrabi", "turnip")},
-        ("kohlrabi", "ready_c"): fahrenheit(25, 28),
     },
     "bezilla-sese": {("tomatillo", TENDER): fahrenheit(32), ("tomatillo", HARDENED): fahrenheit(32)},
     "purdue-ho203": {
