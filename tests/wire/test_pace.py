@@ -106,7 +106,8 @@ async def test_a_call_to_many_meets_no_refusal_and_warnings_overtake(
     ends: Ends, bot_api: BotApiServer, clock: Clock
 ) -> None:
     """GATEPOST_CALL_PEOPLE=500 measures a whole call. A busy machine has its say too, so the share asked is smaller."""
-    bot_api.limits = Limits()
+    # The platform runs in this process too: where a commit or the machine holds both up, what left us evenly arrives in a bunch.
+    bot_api.limits = Limits(overall=(30, 0.9))
     people = [bot_api.api.add_user(2000 + n, f"Neighbour {n}").id for n in range(PEOPLE)]
     for person in people:
         bot_api.api.chats[person].statuses[person] = "member"
