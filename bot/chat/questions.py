@@ -11,7 +11,7 @@ from bot.chat.growing import care_words, crop, crop_words, outdoors, thirst, wee
 from bot.chat.html import bold, lines
 from bot.chat.journal import note
 from bot.chat.language.openings import begins_question
-from bot.chat.language.phrases import stands_in, voices
+from bot.chat.language.phrases import says
 from bot.chat.language.tokens import is_question
 from bot.chat.language.topics import Topic, Wanted, holds, is_open_yet
 from bot.chat.people import away, keys, language, wishes
@@ -318,9 +318,10 @@ async def _lost(request: Request, wanted: Wanted) -> None:
 
 async def _season(request: Request, wanted: Wanted) -> report.Season:
     assert request.garden is not None
-    last = any(
-        stands_in(wanted.words, one.pgettext("words for last year", "last year|last season|last summer"))
-        for one in voices(request.say)
+    last = says(
+        request.say,
+        wanted.words,
+        lambda one: one.pgettext("words for last year", "last year|last season|last summer"),
     )
     year = request.say.local(request.now).year - last
     return await report.gather(request.session, request.garden, request.now, year)

@@ -18,7 +18,7 @@ from bot.chat.language import things
 from bot.chat.language.day import past_day
 from bot.chat.language.known import Known
 from bot.chat.language.numbers import counted
-from bot.chat.language.phrases import stands_in, voices
+from bot.chat.language.phrases import says
 from bot.chat.language.replies import Reply, reply
 from bot.chat.language.sentence import NOTES_N, understand
 from bot.chat.language.tokens import Token, first_of, is_question, take, tokens, with_numbers
@@ -61,11 +61,10 @@ async def note(request: Request, asked: Waiting | None = None, *, guess: bool = 
 
 def _leaves_some(request: Request) -> bool:
     """Whether it may say beside what was done that something was not: "pots 1 and 2 are in but 3 is too heavy"."""
-    contrast = any(
-        stands_in(
-            fold(request.text), one.pgettext("words before what is otherwise", "but|except|apart from|though|only not")
-        )
-        for one in voices(request.say)
+    contrast = says(
+        request.say,
+        fold(request.text),
+        lambda one: one.pgettext("words before what is otherwise", "but|except|apart from|though|only not"),
     )
     return contrast or reply(request.say, request.text) in (Reply.PART, Reply.NO, Reply.LATER, Reply.HANDS)
 

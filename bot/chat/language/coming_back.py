@@ -18,32 +18,28 @@ _PAUSES = (",", ".", "!", ";", "?")
 
 def back_on(text: str, say: Say, today: date) -> Days | None:
     """That day, where no pause and nothing to do stands before it: "I'm back, can do Friday"."""
-    try:
-        days = spans.coming(text, say, today)
-    except Wrong:
-        return None
-    if days is None or not days.named or days.first_on != days.last_on or days.first_on <= today:
-        return None
-    before = text[: days.start].rstrip()
-    said = fold(before).split()[-_WORDS_N:]
-    if any(pause in before for pause in _PAUSES) or not said:
-        return None
-    return days if any(_comes(" ".join(said), voice) for voice in voices(say)) else None
+    days, before = _one_to_come(text, say, today)
+    said = " ".join(fold(before).split()[-_WORDS_N:])
+    return days if said and any(_comes(said, voice) for voice in voices(say)) else None
 
 
 def until_on(text: str, say: Say, today: date) -> Days | None:
     """The day until which something lasts that is told before it: "can't garden till my cast comes off on the 29th"."""
+    days, before = _one_to_come(text, say, today)
+    said = plain(before).split()[-_WORDS_N - 1 :]
+    return None if words(say).until_begins.isdisjoint(said) else days
+
+
+def _one_to_come(text: str, say: Say, today: date) -> tuple[Days | None, str]:
+    """The one day to come that is named, and what stands before it; None where there is another, or a pause before it."""
     try:
         days = spans.coming(text, say, today)
     except Wrong:
-        return None
+        return None, ""
     if days is None or not days.named or days.first_on != days.last_on or days.first_on <= today:
-        return None
+        return None, ""
     before = text[: days.start].rstrip()
-    said = plain(before).split()[-_WORDS_N - 1 :]
-    if any(pause in before for pause in _PAUSES) or words(say).until_begins.isdisjoint(said):
-        return None
-    return days
+    return (None, "") if any(pause in before for pause in _PAUSES) else (days, before)
 
 
 def says_back(text: str, say: Say, today: date) -> bool:

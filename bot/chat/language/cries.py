@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from bot.chat.language.phrases import pattern, stands_in, voices
+from bot.chat.language.phrases import pattern, says, stands_in, voices
 from bot.chat.language.tokens import is_question
 from bot.crops.find import fold
 from bot.i18n import Say
@@ -54,7 +54,7 @@ def sounds_like_a_cry(say: Say, text: str, *, whole: bool = False) -> bool:
     words = fold(text)
     if whole:
         return any(_only(words, _sounds(one), _with_it(one)) for one in voices(say))
-    return cries(say, text) or any(stands_in(words, _sounds(one)) for one in voices(say))
+    return cries(say, text) or says(say, words, _sounds)
 
 
 def _only(words: str, phrases: str, more: str) -> bool:
@@ -143,12 +143,11 @@ def fire(text: str, say: Say, *, to_us: bool) -> bool:
     question about a heater, or a word about the cold, is enough.
     """
     words = fold(text)
-    spoken = voices(say)
-    if not any(stands_in(words, _burning(voice)) for voice in spoken):
+    if not says(say, words, _burning):
         return False
-    if any(stands_in(words, _houses(voice)) for voice in spoken):
+    if says(say, words, _houses):
         return True
-    return to_us and (is_question(text) or any(stands_in(words, _cold(voice)) for voice in spoken))
+    return to_us and (is_question(text) or says(say, words, _cold))
 
 
 def _burning(voice: Say) -> str:

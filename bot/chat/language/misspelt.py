@@ -12,11 +12,6 @@ from bot.chat.language.vocabulary import Vocabulary
 from bot.crops.find import match
 
 
-def in_full(word: str, language: str) -> str:
-    """An English word as it is typed in haste, in full: "the beans r up"."""
-    return "are" if language == "en" and word == "r" else word
-
-
 def misspelt_crop(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """A guess at the first misspelt crop."""
     letters = spelt(known)

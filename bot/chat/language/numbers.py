@@ -13,7 +13,7 @@ from bot.chat.language import things
 from bot.chat.language.day import past_day
 from bot.chat.language.known import Known
 from bot.chat.language.matching import is_unit
-from bot.chat.language.tokens import Indices, Phrase, Token, first_of, starts, take
+from bot.chat.language.tokens import Indices, Phrase, Token, first_of, single_words, starts, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.crops.find import is_plural
 from bot.services.journal.note import Action, Container, Note, Unit
@@ -166,7 +166,7 @@ def _of_trays(said: Sequence[Token], words: Vocabulary) -> bool:
 
 def _singles(words: Vocabulary) -> frozenset[str]:
     """Words of trays, which must stay free to be counted even within "cell trays"."""
-    return frozenset(phrase[0] for phrase in words.containers[Container.TRAY] if len(phrase) == 1)
+    return single_words(words.containers[Container.TRAY])
 
 
 def _containers(said: Sequence[Token], words: Vocabulary, found: Counted) -> Counted:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -51,6 +51,11 @@ def _compiled(phrases: str) -> re.Pattern[str]:
 def voices(say: Say) -> tuple[Say, ...]:
     """People mix their own language with English."""
     return (say,) if say.language == "en" else (say, replace(say, language="en"))
+
+
+def says(say: Say, words: str, listed: Callable[[Say], str]) -> bool:
+    """Whether folded words hold one of the phrases of a list, in the person's language or in English."""
+    return any(stands_in(words, listed(voice)) for voice in voices(say))
 
 
 #: A phrase of folded words; one that ends with "*" stands for all that begin so, "*" alone for up to _GAP_N words.

@@ -17,7 +17,7 @@ from bot.chat.language.matching import (
     taken_as,
     up_to,
 )
-from bot.chat.language.tokens import Indices, Token, found_in, starts
+from bot.chat.language.tokens import Indices, Token, found_in, single_words, starts
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import PlaceKind
 
@@ -61,7 +61,7 @@ def _listed_after(said: Sequence[Token], at: Indices, beds: Names, words: Vocabu
 @cache
 def ordinals(words: Vocabulary) -> dict[str, int]:
     """Words that stand beside a bed for its number, "fifth", in all their cases."""
-    bed = {phrase[0] for phrase in words.numbered[PlaceKind.BED] if len(phrase) == 1}
+    bed = single_words(words.numbered[PlaceKind.BED])
     pairs = ((n, phrase) for n, phrases in enumerate(words.number_names, 1) for phrase in phrases)
     return {
         word: n

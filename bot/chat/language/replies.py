@@ -15,8 +15,8 @@ from itertools import pairwise
 from bot.chat.language.cue_words import cues_of
 from bot.chat.language.matching import apart
 from bot.chat.language.openings import begins_question, in_both
-from bot.chat.language.phrases import Cues, stands_in, voices
-from bot.chat.language.tokens import first_of, is_question, same_but_typed, tokens, without_doubles
+from bot.chat.language.phrases import Cues, says
+from bot.chat.language.tokens import first_of, is_question, same_but_typed, single_words, tokens, without_doubles
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
@@ -148,7 +148,7 @@ def _is_rather_not(language: str, text: str) -> bool:
     """Whether the no may be a "not" of what follows it without a sign between, where one word is both: "nie widzę problemu"
     (I see no problem).
     """
-    denying = {phrase[0] for phrase in vocabulary(language).denying if len(phrase) == 1} & _plain_noes(language)
+    denying = single_words(vocabulary(language).denying) & _plain_noes(language)
     said = text.split()
     return any(
         one[-1:].isalnum() and fold(one) in denying and fold(after) not in small(language) | denying
@@ -331,18 +331,16 @@ def counts_otherwise(voice: Say, text: str) -> bool:
 
 def says_all(voice: Say, text: str) -> bool:
     """Whether it says of all of a job that it is done: "all of it is done", not "all done", which may be one's own part."""
-    return any(
-        stands_in(
-            fold(text),
-            each.pgettext(
-                "words by which the whole of a job is meant",
-                "all of it|all of them|all of that|all of those|the whole|whole|everything|every|the lot|all the|"
-                "all beds|all pots|"
-                "all are|it is all|its all|it's all|they are all|theyre all|they're all|all six|all five|all four|"
-                "all three",
-            ),
-        )
-        for each in voices(voice)
+    return says(
+        voice,
+        fold(text),
+        lambda each: each.pgettext(
+            "words by which the whole of a job is meant",
+            "all of it|all of them|all of that|all of those|the whole|whole|everything|every|the lot|all the|"
+            "all beds|all pots|"
+            "all are|it is all|its all|it's all|they are all|theyre all|they're all|all six|all five|all four|"
+            "all three",
+        ),
     )
 
 

@@ -6,35 +6,29 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
-from itertools import islice, pairwise
+from itertools import islice
 
 from bot.chat.language import things
+from bot.chat.language.as_listed import as_listed, signed
 from bot.chat.language.clause_notes import notes_of
 from bot.chat.language.clauses import NEED_CROP, clauses_of, lend
 from bot.chat.language.day import past_day
-from bot.chat.language.known import Known, spelt
+from bot.chat.language.known import Known
 from bot.chat.language.matching import (
-    ON_ANY_WORD,
     Hit,
-    and_before,
-    apart,
     is_unit,
-    kind_of,
-    led,
     may_be_anothers,
-    radical,
-    two_of,
 )
-from bot.chat.language.misspelt import in_full, misspelt_crop, mistyped_crops
+from bot.chat.language.misspelt import misspelt_crop, mistyped_crops
 from bot.chat.language.numbers import counted, reading
 from bot.chat.language.openings import begins_question, is_past
 from bot.chat.language.pieces import joined, pieces
 from bot.chat.language.rule_changes import rule_changes
 from bot.chat.language.seen import seen
 from bot.chat.language.statements import statements, take_harmless
-from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take, tokens, with_numbers
+from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take, tokens
 from bot.chat.language.told_which import without_told_which
-from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, is_told, words_of_verbs
+from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, is_told
 from bot.chat.language.vocabulary import Vocabulary, vocabulary, words_in
 from bot.core.garden.snapshot import PlaceKind
 from bot.i18n import Say
@@ -48,7 +42,6 @@ _THROWN = frozenset({Action.CLEARED, Action.LOST})
 _WEIGHTLESS = frozenset({Unit.BUNCH, Unit.PUNNET, Unit.BAG, Unit.BUCKET})
 _FEW_N = 12  # words of a note without a verb
 _LISTED = re.compile(r"(?m)(^|\s)[ \t]*\d{1,2}\)[ \t]+|^([ \t]*)\d{1,2}\.[ \t]+(?=\D)")
-_PLURAL = ("ات", "s")
 
 
 def understand(text: str, say: Say, known: Known, today: date, *, guess: bool = False) -> tuple[Note, ...]:
@@ -85,7 +78,7 @@ def _noted(text: str, words: Vocabulary) -> str:
     lower = text.casefold()
     if not any(all(word[:2] in lower for word in phrase) for phrase in words.noting):
         return text  # mostly, and soon told
-    said = _tokens(text, words)
+    said = signed(text, words)
     at = first_of(said, words.noting)
     rest = said[at[-1] + 1 :] if at else []
     if not rest or starts(rest, 0, words.before_verb) or not deeds(copied(rest), words):
@@ -96,7 +89,7 @@ def _noted(text: str, words: Vocabulary) -> str:
 
 
 def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: date, *, guess: bool) -> list[Note]:
-    read = _plain(_tokens(text, words), language, words, known)
+    read = as_listed(signed(text, words), language, words, known)
     dated = _without_past_day(read, text, language, today)
     if rules := rule_changes(copied(read), known, words, language, today, text):
         return rules
@@ -104,78 +97,11 @@ def _sentence(text: str, language: str, words: Vocabulary, known: Known, today: 
         return []
     found: list[Note] = []
     for one in statements(text, dated, words, known):
-        said = read if one.text == text else _plain(_tokens(one.text, words), language, words, known)
+        said = read if one.text == text else as_listed(signed(one.text, words), language, words, known)
         notes = _statement(one.text, said, language, words, known, today, guess=guess)
         found += notes if one.sure else [replace(note, sure=False) for note in notes]
     if read and starts(read, len(read) - 1, words.denying):  # "the beans are covered, potatoes not"
         found = [replace(note, sure=False) for note in found]
-    return found
-
-
-def _tokens(text: str, words: Vocabulary) -> list[Token]:
-    said = with_numbers(tokens(text), words.numbers, words.minus, words.tens, words.times)
-    if not first_of(said, (*words.degrees, *words.thermometer)):
-        for before, token in pairwise(said):
-            if not token.signed or not token.raw[1:2].isspace():
-                continue
-            if before.value is None:  # "sown - 30 - greenhouse"
-                token.value, token.signed, token.apart = abs(token.value or 0.0), False, True
-            elif token.raw[0] == "-":  # "pots 1 - 8"
-                token.value, token.signed, token.dashed = abs(token.value or 0.0), False, True
-    return said
-
-
-def _plain(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:
-    """With mutated words, and those that an article has grown onto, as they stand in lists of words."""
-    letters, verbs = spelt(known), words_of_verbs(words)
-    denied = frozenset(phrase[0] for phrase in words.blocked if len(phrase) == 1)  # "nid" is no form of "did"
-    listed = known.company.plain | words_in(language) if language in ON_ANY_WORD else denied
-
-    def is_known(word: str) -> bool:
-        first = word[:1]
-        return word in letters.get(first, ()) or word in verbs.get(first, ()) or word in listed
-
-    def is_verb(word: str) -> bool:
-        bare = radical(word, language, is_known)
-        return bare in verbs.get(bare[:1], ())
-
-    plain: list[Token] = []
-    for token in said:
-        if token.value is None and not token.parts:
-            bare = radical(token.word, language, is_known)
-            token.apart = token.apart or led(token.word, bare, language)  # it belongs to no name before it
-            if joint := and_before(token.word, bare, language):
-                plain.append(replace(token, word=joint, raw=joint))
-            elif bare == token.word and not is_known(bare) and (parts := apart(bare, language, is_verb)) != bare:
-                *small, bare = parts.split()
-                plain += [replace(token, word=one, raw=one) for one in small]
-            bare = in_full(bare, language)
-            if not is_known(bare):
-                kinds = (one for one in kind_of(bare, language) if one in letters.get(one[:1], ()))
-                bare = next(kinds, bare)
-            token.word = bare
-        plain.append(token)
-    return _with_numbers(plain, language, words, known)
-
-
-def _with_numbers(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:
-    """With a 2 before what is counted by its ending, and a 1 before a kilo right after a verb, where there is no article."""
-    letters, verbs = spelt(known), words_of_verbs(words)
-    found: list[Token] = []
-    for token in said:
-        counted_before = bool(found) and found[-1].value is not None
-        pairs = () if counted_before or token.value is not None else two_of(token.word, language)
-        for one in (*pairs, *(kind for pair in pairs for kind in kind_of(pair, language))):
-            single = Token(one, one)
-            if is_unit([single], 0, words) or one in words.counting or one in letters.get(one[:1], ()):
-                found.append(replace(token, word="2", raw="2", value=2.0))
-                token.word = one
-                break
-        after_verb = bool(found) and found[-1].word in verbs.get(found[-1].word[:1], ())
-        one_kilo = after_verb and not token.word.endswith(_PLURAL) and bool(starts([token], 0, words.units[Unit.KG]))
-        if language in ON_ANY_WORD and one_kilo:
-            found.append(replace(token, word="1", raw="1", value=1.0))
-        found.append(token)
     return found
 
 

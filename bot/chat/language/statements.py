@@ -9,7 +9,7 @@ from itertools import pairwise
 from bot.chat.language import things
 from bot.chat.language.known import Known
 from bot.chat.language.matching import is_unit
-from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take
+from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, single_words, starts, take
 from bot.chat.language.verbs import deeds, denials_within
 from bot.chat.language.vocabulary import Vocabulary
 
@@ -52,7 +52,7 @@ def statements(text: str, said: Sequence[Token], words: Vocabulary, known: Known
         if token.parts or starts(copy, n, (*words.linking, *words.turning, *words.because))
     ]
     cuts += [at[0] for at in found_in(copy, words.denying) if at[0] and _names(copy, at[-1] + 1, words)]  # "not bed 4"
-    asking = {phrase[0] for phrase in words.asking if len(phrase) == 1}  # "sowed radish where the garlic was"
+    asking = single_words(words.asking)  # "sowed radish where the garlic was"
     cuts += [n for n in blocked if copy[n].word in asking and n + 1 < len(copy) and any(at < n for at in deeds_at)]
     for first, last in shown:  # dictation runs on: "the peas are up fed the tomatoes"
         crop = max((hit.at[0] for hit in hits if hit.at[-1] < first), default=None)

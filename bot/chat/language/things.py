@@ -28,7 +28,7 @@ from bot.chat.language.matching import (
     where_in,
 )
 from bot.chat.language.place_numbers import numbered
-from bot.chat.language.tokens import Token, found_in, starts, take
+from bot.chat.language.tokens import Token, found_in, single_words, starts, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Place, PlaceKind
 from bot.crops.find import is_plural, match
@@ -245,7 +245,7 @@ def declined_crops(said: Sequence[Token], known: Known) -> list[Hit]:
 
 def unknown_plant(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """The first words left over that may be a plant's name, where a plant was sown or set out and none is known."""
-    seeds = {phrase[0] for phrase in words.seeds if len(phrase) == 1}
+    seeds = single_words(words.seeds)
     for run in free_runs(said):
         at: list[int] = []
         for index in run:

@@ -204,6 +204,11 @@ class Listed(tuple[Phrase, ...]):
         return [phrase for _, phrase in sorted(found)]
 
 
+def single_words(phrases: Iterable[Phrase]) -> frozenset[str]:
+    """The phrases that are one word."""
+    return frozenset(phrase[0] for phrase in phrases if len(phrase) == 1)
+
+
 def found_in(said: Sequence[Token], phrases: Iterable[Phrase], *, free: bool = True) -> Iterator[Indices]:
     """Where the phrases stand, the earlier ones of `phrases` first. free: only among tokens not taken for anything."""
     here = {token.word for token in said}

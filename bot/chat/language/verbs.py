@@ -15,6 +15,7 @@ from bot.chat.language.tokens import (
     found_in,
     near_word,
     same_but_typed,
+    single_words,
     starts,
     take,
     where,
@@ -134,7 +135,7 @@ def _is_state(said: Sequence[Token], deed: Deed, words: Vocabulary) -> bool:
 @cache
 def denials_within(words: Vocabulary) -> tuple[Phrase, ...]:
     """Verbs and words of doubt of which a part would deny them: "didn't make it" is no work that was not done."""
-    denying = {phrase[0] for phrase in words.blocked if len(phrase) == 1}
+    denying = single_words(words.blocked)
     listed = (phrase for own in (*words.verbs.values(), words.doubted) for phrase in own)
     return tuple(phrase for phrase in listed if len(phrase) > 1 and GAP not in phrase and denying & set(phrase))
 

@@ -17,7 +17,7 @@ from bot.chat.language.line_tokens import Mistaken, Wrong
 from bot.chat.language.openings import begins_question
 from bot.chat.language.phrases import pattern, stands_in, voices
 from bot.chat.language.replies import Reply, is_of_others, reply
-from bot.chat.language.tokens import first_of, is_question, tokens
+from bot.chat.language.tokens import first_of, is_question, single_words, tokens
 from bot.chat.language.vocabulary import vocabulary
 from bot.crops.find import fold
 from bot.i18n import Say
@@ -54,28 +54,28 @@ def read_days(words: str, say: Say, today: date) -> tuple[date, date] | None:
 
 def _before_free(words: str, say: Say) -> str | None:
     """What stands before a "but" after which they are free, "can't do this evening but free tomorrow"."""
-    turning = {phrase[0] for phrase in vocabulary(say.language).turning if len(phrase) == 1}
-    said = words.split()
-    at = next((n for n, word in enumerate(said) if n and fold(word) in turning), None)
-    if at is None or not _is_free(fold(" ".join(said[at + 1 :])), say):
-        return None
-    return " ".join(said[:at])
+    before, after = _parted(words, say)
+    return before if before and _is_free(fold(after), say) else None
 
 
 def _beside_but(words: str, say: Say) -> str | None:
     """What stands before a "but" after which they can come, or after one before which they can: "can do Monday but not
     Tuesday".
     """
-    turning = {phrase[0] for phrase in vocabulary(say.language).turning if len(phrase) == 1}
-    said = words.split()
-    at = next((n for n, word in enumerate(said) if n and fold(word) in turning), None)
-    before, after = (" ".join(said[:at]), " ".join(said[at + 1 :])) if at is not None else ("", "")
+    before, after = _parted(words, say)
     if not after:
         return None
     if _can_come(after, say):
         return before
-    denied = fold(after).split()[:1] and fold(after).split()[0] in _denying(say)
+    denied = not single_words(vocabulary(say.language).denying).isdisjoint(fold(after).split()[:1])
     return after if denied and _can_come(before, say) else None
+
+
+def _parted(words: str, say: Say) -> tuple[str, str]:
+    """What stands before the first "but", and after it; empty where there is none."""
+    turning, said = single_words(vocabulary(say.language).turning), words.split()
+    at = next((n for n, word in enumerate(said) if n and fold(word) in turning), None)
+    return ("", "") if at is None else (" ".join(said[:at]), " ".join(said[at + 1 :]))
 
 
 def guessed(text: str, say: Say, today: date, people: frozenset[str] = frozenset()) -> tuple[date, date] | None:
@@ -115,10 +115,6 @@ def guessed(text: str, say: Say, today: date, people: frozenset[str] = frozenset
 def _is_next(text: str, say: Say) -> bool:
     """Whether they are told as the next ones, "for the next 3 weeks"."""
     return not date_words(say).coming.isdisjoint(plain(text).split())
-
-
-def _denying(say: Say) -> frozenset[str]:
-    return frozenset(phrase[0] for phrase in vocabulary(say.language).denying if len(phrase) == 1)
 
 
 def _can_come(text: str, say: Say) -> bool:
@@ -215,7 +211,7 @@ def _is_there(before: str, say: Say) -> bool:
             "right before a day until which somebody is there", "here|free|available|around"
         ).split("|")
     }
-    blocked = {phrase[0] for phrase in vocabulary(say.language).blocked if len(phrase) == 1}
+    blocked = single_words(vocabulary(say.language).blocked)
     return said[-1:] != [] and said[-1] in there and not blocked & {re.sub("[^\\w']", "", one) for one in said}
 
 

@@ -6,11 +6,11 @@ import re
 from collections.abc import Mapping, Sequence
 from functools import cache
 
-from bot.chat.language import replies, spans, things
+from bot.chat.language import replies, things
+from bot.chat.language.day import named_on
 from bot.chat.language.known import Known
-from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.openings import begins_question, in_both
-from bot.chat.language.phrases import stands_in, voices
+from bot.chat.language.phrases import says
 from bot.chat.language.tokens import Token, copied, first_of, is_question, starts, tokens, with_numbers
 from bot.chat.language.topics import holds, things_in
 from bot.chat.language.verbs import deeds
@@ -59,15 +59,13 @@ async def is_told(request: Request, known: Known) -> bool:
 
 async def is_unharmed(request: Request) -> bool:
     """ "No damage" is a Done of whoever was asked to look for it, and no no."""
-    fine = any(
-        stands_in(
-            fold(request.text[:_READ_N]),
-            voice.pgettext(
-                "words that nothing was damaged",
-                "no damage|no damages|not damaged|nothing damaged|nothing broken|nothing broke|no harm done|all in one piece",
-            ),
-        )
-        for voice in voices(request.say)
+    fine = says(
+        request.say,
+        fold(request.text[:_READ_N]),
+        lambda voice: voice.pgettext(
+            "words that nothing was damaged",
+            "no damage|no damages|not damaged|nothing damaged|nothing broken|nothing broke|no harm done|all in one piece",
+        ),
     )
     return fine and request.private and await answers.is_asked_only(request, TaskKind.LOOK)
 
@@ -81,11 +79,10 @@ async def is_told_first(request: Request) -> bool:
         return False
     words = vocabulary(say.language)
     said = with_numbers(tokens(rest), words.numbers, words.minus)
-    if any(
-        stands_in(
-            fold(rest), voice.pgettext("words of something done beside what was asked", "also|too|as well|and then")
-        )
-        for voice in voices(say)
+    if says(
+        say,
+        fold(rest),
+        lambda voice: voice.pgettext("words of something done beside what was asked", "also|too|as well|and then"),
     ):
         return True
     kinds = {_DOES.get(deed.action) for deed in deeds(said, words)}
@@ -124,28 +121,23 @@ def leaves_out(request: Request, known: Known) -> bool:
 
 async def is_for_another_day(request: Request) -> bool:
     """Whether a yes names a day after all that is asked, "I can do Thursday", or takes up nothing that is: "I can do bits"."""
-    if any(
-        stands_in(
-            fold(request.text),
-            voice.pgettext(
-                "words by which somebody offers what was not asked",
-                "things|stuff|bits|bits and bobs|odd jobs|odd bits|something else|something|another day|"
-                "another time|another night|other days|some other day|some other time|most days|other jobs|other things|"
-                "the other jobs|in general|generally|usually|normally|at weekends|on weekends|weekends|evenings|mornings|"
-                "afternoons|mondays|tuesdays|wednesdays|thursdays|fridays|saturdays|sundays",
-            ),
-        )
-        for voice in voices(request.say)
+    if says(
+        request.say,
+        fold(request.text),
+        lambda voice: voice.pgettext(
+            "words by which somebody offers what was not asked",
+            "things|stuff|bits|bits and bobs|odd jobs|odd bits|something else|something|another day|"
+            "another time|another night|other days|some other day|some other time|most days|other jobs|other things|"
+            "the other jobs|in general|generally|usually|normally|at weekends|on weekends|weekends|evenings|mornings|"
+            "afternoons|mondays|tuesdays|wednesdays|thursdays|fridays|saturdays|sundays",
+        ),
     ):
         return True
     if holds("away", request.say, fold(request.text)):  # "yes, I'm away from Friday though"
         return False
     due_at = await answers.last_due_at(request)
-    try:
-        days = spans.coming(request.text, request.say, request.say.local(request.now).date(), bare=False)
-    except Wrong:
-        return False
-    return due_at is not None and days is not None and days.named and days.first_on > request.say.local(due_at).date()
+    on = named_on(request.text, request.say, request.say.local(request.now).date())
+    return due_at is not None and on is not None and on > request.say.local(due_at).date()
 
 
 async def counts_some(request: Request, known: Known) -> bool:

@@ -90,8 +90,8 @@ async def postpone(session: AsyncSession, row: Garden, closed: Iterable[Closed],
 
 async def _known(session: AsyncSession, warning: Warning) -> dict[tuple[int, int, TaskKind | None], Task]:
     """What undoes duties of this warning, dropped ones too, by place, support and task."""
-    rows = await session.scalars(select(Task).where(Task.warning_id == warning.id, Task.kind.in_(TASKS)))
-    return {(duty.where_id, duty.support_id, duty.kind): duty for duty in rows}
+    rows = await tasks.every_of_warnings(session, [warning.id])
+    return {(duty.where_id, duty.support_id, duty.kind): duty for duty in rows if duty.kind in TASKS}
 
 
 async def _release(session: AsyncSession, duty: Task) -> None:

@@ -43,6 +43,7 @@ async def detect(session: AsyncSession, row: Garden, outlook: Look, now: datetim
     """
     seen = set()
     known = await store.by_windows(session, row.id, [(one.hazard, one.window_on) for one in outlook.threats])
+    # Read for all of them at once; each is asked for again below.
     await tasks.every_of_warnings(session, [warning.id for warning in known.values() if warning is not None])
     for threat in outlook.threats:
         warning = await _row_of(session, row, threat, outlook, now)

@@ -125,6 +125,7 @@ async def speak(
     seen_to = await spells.waiting(session, row.id)
     leaders: set[int] = set()
     of = await _to_speak_of(session, row, touched, now)
+    # Read for all of them at once; each is asked for again below.
     await tasks.asks_of(session, [duty.id for duty in await tasks.of_warnings(session, [one.id for one in of])])
     for warning in of:
         threat = threats.get((warning.hazard, warning.window_on))
