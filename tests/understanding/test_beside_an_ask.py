@@ -6,9 +6,10 @@ What is expected was written down before it was played.
 from __future__ import annotations
 
 import pytest
+from sqlalchemy import select
 
 from bot.core.warnings.hazards import TaskKind
-from bot.storage.models import Entry
+from bot.storage.models import Entry, Place
 from bot.storage.states import AskState, TaskState
 from tests.support.invented_weather import calm
 from tests.support.talk import ADULTS, COLD, Talk, labels, texts
@@ -174,3 +175,45 @@ async def test_what_is_covered_and_inside_is_told_as_people_told_it(asked: Talk)
     ]  # fmt: skip
     (said,) = await asked.write("Leila", "can the pots go back out")
     assert "Please leave as it is until" in said.text
+
+
+@pytest.mark.parametrize("text", ["i can do the cold frame but not the greenhouse", "yes but only the cold frame"])
+async def test_a_yes_to_what_they_were_not_asked_for_is_asked_about(asked: Talk, text: str) -> None:
+    said = texts(await asked.write("Tobias", text))
+    assert "not sure" in said and "Pot 1" in said
+    assert await state(asked, "Tobias") == {AskState.ASKED}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "i can do pots 1 and 2 but not pot 3",
+        "I can do all of them but not pot 3",
+        "yes to pots 1 and 2, not pot 3 though",
+    ],
+)
+async def test_a_yes_that_leaves_one_out_passes_that_on(asked: Talk, text: str) -> None:
+    said = texts(await asked.write("Tobias", text))
+    assert "I will ask the next person" in said, said
+    tobias = await asked.member("Tobias")
+    async with asked.stage.app.database.begin() as session:
+        names = {place.id: place.name for place in await session.scalars(select(Place))}
+    of = {
+        names[duty.place_id or 0]: ask.state
+        for duty, asks in await asked.duties()
+        for ask in asks
+        if ask.member_id == tobias
+    }
+    assert of == {"Pot 1": AskState.ACCEPTED, "Pot 2": AskState.ACCEPTED, "Pot 3": AskState.PASSED}
+
+
+async def test_a_yes_with_a_denial_of_nothing_is_to_all(asked: Talk) -> None:
+    await asked.write("Tobias", "yes i can do the pots, not a problem")
+    assert await state(asked, "Tobias") == {AskState.ACCEPTED}
+
+
+async def test_spuds_earthed_is_about_the_bed_that_they_were_asked_for(asked: Talk) -> None:
+    said = texts(await asked.write("Leila", "spuds earthed"))
+    assert "Earthed up: Maincrop potatoes (Bed 5), today." in said and "Which" not in said
+    earthed = [duty.state for duty, _ in await asked.duties() if duty.kind is TaskKind.EARTH_UP]
+    assert earthed == [TaskState.DONE]

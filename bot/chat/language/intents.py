@@ -342,7 +342,7 @@ async def _unsure(request: Request) -> None:
 
 async def _yes(request: Request) -> None:
     elsewhen = await answers.is_open(request) and await told_done.is_for_another_day(request)
-    if elsewhen or not await answers.yes(request, await _things(request)):
+    if elsewhen or not await answers.yes(request, *told_done.taken_up(request, await _known(request))):
         await _unsure(request)
 
 

@@ -206,6 +206,9 @@ class Things:
         """Whether what is at these places, or one of these crops, is among what is named."""
         return not (self.crops.isdisjoint(crops) and self.place_ids.isdisjoint(place_ids))
 
+    def without(self, other: Things) -> Things:
+        return Things(self.crops - other.crops, self.place_ids - other.place_ids, self.houses - other.houses)
+
     def says_whither(self, kind: TaskKind) -> bool:
         """Whether it names only the house that pots were carried into: "they're all in the greenhouse"."""
         return kind is TaskKind.BRING_IN and bool(self.houses) and self.houses == self.place_ids and not self.crops

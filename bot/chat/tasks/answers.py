@@ -80,18 +80,25 @@ async def left(request: Request, warning: Warning, member: Member) -> None:
     await request.change(duty_words.reply(request.say, given.reply))
 
 
-async def yes(request: Request, about: Things) -> bool:
-    """To what is asked, or of it to what the words name; False where they name something else, or a later day."""
+async def yes(request: Request, about: Things, but: Things = _NOTHING) -> bool:
+    """To what is asked, or of it to what the words name; what they leave out of theirs is asked of others. False where
+    they name something else, or a later day.
+    """
     open_ = await _open(request)
-    named = frozenset(duty.id for _, duty in _named(about, open_))
-    if open_ and ((about and not named) or _is_too_late(request, open_)):
+    left = frozenset(duty.id for _, duty in open_ if _fits(but, duty))
+    named = _named(about, open_, whither=not but) if about else open_
+    named = [one for one in named if one[1].id not in left]
+    if open_ and (not named or _is_too_late(request, open_)):
         return False
+    shown = frozenset(duty.id for _, duty in named) if about or but else None
 
     async def deed(one: Request, warning: Warning, member: Member) -> None:
-        given = await answers.accept(one.session, warning, member, one.now, named or None)
-        await _answered(one, [warning], member, [given])
+        given = [await answers.accept(one.session, warning, member, one.now, shown)]
+        if left:
+            given.append(await answers.pass_on(one.session, warning, member, one.now, left))
+        await _answered(one, [warning] * len(given), member, given)
 
-    await _by_words(request, deed, "yes", about)
+    await _by_words(request, deed, "yes", named if about or but else ())
     return True
 
 
@@ -107,7 +114,8 @@ async def no(request: Request, about: Things) -> bool:
 async def done(request: Request, about: Things, *, whole: bool = False) -> None:
     """about: what the words name, so that nothing else of theirs is taken for done. whole: it was said that all of it is."""
     share = Share.WHOLE if whole else Share.UNSAID
-    await _by_words(request, partial(reported_done.by_words, about=about, share=share), "done", about)
+    named = _named(about, await _open(request))
+    await _by_words(request, partial(reported_done.by_words, about=about, share=share), "done", named)
 
 
 async def unclear(request: Request, lead: str) -> None:
@@ -174,17 +182,15 @@ async def _by_words(
     request: Request,
     deed: Callable[[Request, Warning, Member], Awaitable[None]],
     verb: str | None = None,
-    about: Things = _NOTHING,
+    named: Sequence[tuple[Ask, Task]] = (),
 ) -> None:
     """The words are about the soonest thing that this member was asked for, or that is theirs by turns; about what they
     name before anything else.
 
-    verb: what they mean to a walk by turns; None where they mean nothing to it.
+    verb: what they mean to a walk by turns; None where they mean nothing to it. named: what of theirs they name.
     """
     member = request.member
-    open_ = await _open(request)
-    named = _named(about, open_)
-    open_ = named or open_
+    open_ = named or await _open(request)
     warning = await store.by_id(request.session, open_[0][1].cause_id) if open_ else None
     walk_at = await daily.soonest(request.session, member) if member and verb else None
     is_walk = walk_at is not None and not named and (not open_ or walk_at < open_[0][1].due_at)
@@ -211,10 +217,10 @@ def _is_too_late(request: Request, open_: Sequence[tuple[Ask, Task]]) -> bool:
     return named_on is not None and named_on > max(say.local(duty.due_at).date() for _, duty in open_)
 
 
-def _named(about: Things, open_: Sequence[tuple[Ask, Task]]) -> list[tuple[Ask, Task]]:
-    """What of it the words name."""
+def _named(about: Things, open_: Sequence[tuple[Ask, Task]], *, whither: bool = True) -> list[tuple[Ask, Task]]:
+    """What of it the words name; whither: or only say where it is carried to."""
     fits = [one for one in open_ if _fits(about, one[1])]
-    return fits or [one for one in open_ if about.says_whither(one[1].kind)]
+    return fits or [one for one in open_ if whither and about.says_whither(one[1].kind)]
 
 
 def _fits(about: Things, duty: Task) -> bool:

@@ -11,8 +11,8 @@ from bot.chat.language.day import named_on
 from bot.chat.language.known import Known
 from bot.chat.language.openings import begins_question, in_both
 from bot.chat.language.phrases import says
-from bot.chat.language.tokens import Token, copied, first_of, is_question, starts, tokens, with_numbers
-from bot.chat.language.topics import holds, things_in
+from bot.chat.language.tokens import Token, clear, copied, first_of, is_question, starts, tokens, with_numbers
+from bot.chat.language.topics import Things, holds, things_in
 from bot.chat.language.verbs import deeds
 from bot.chat.language.vocabulary import vocabulary
 from bot.chat.request import Request
@@ -117,6 +117,18 @@ def leaves_out(request: Request, known: Known) -> bool:
     said = with_numbers(tokens(request.text), words.numbers, words.minus)
     denied = first_of(said, words.denying) and not is_question(request.text)
     return bool(denied) and len(things_in(request.text, request.say, known).place_ids) > 1
+
+
+def taken_up(request: Request, known: Known) -> tuple[Things, Things]:
+    """What a yes names, and what it leaves out: "I can do pot 1 but not pot 2"."""
+    words = vocabulary(request.say.language)
+    said = with_numbers(tokens(request.text), words.numbers, words.minus)
+    whole = things_in(request.text, request.say, known)
+    at = first_of(said, words.excepted) or first_of(said, words.denying)
+    if not at:
+        return whole, Things()
+    head = things_in(clear(request.text)[: said[at[0]].start], request.say, known)
+    return head, whole.without(head)
 
 
 async def is_for_another_day(request: Request) -> bool:

@@ -133,9 +133,14 @@ async def _too_heavy(session: AsyncSession, duties: Sequence[Task], member: Memb
     return {task_id for task_id, kg in asked.items() if not lifting.can(member.lift_kg, kg)}
 
 
-async def pass_on(session: AsyncSession, about: About, member: Member, now: datetime) -> Answer:
-    """A member can't: somebody else is found. Said after an accept it frees the duty again."""
-    duties = {duty.id: duty for duty in await _live(session, about, now)}
+async def pass_on(
+    session: AsyncSession, about: About, member: Member, now: datetime, shown: Collection[int] | None = None
+) -> Answer:
+    """A member can't: somebody else is found. Said after an accept it frees the duty again.
+
+    shown: only these duties; None for all that are theirs.
+    """
+    duties = {duty.id: duty for duty in await _live(session, about, now) if shown is None or duty.id in shown}
     mine = [ask for ask in await tasks.asks_of(session, list(duties)) if ask.member_id == member.id]
     passed_before = any(ask.state is AskState.PASSED for ask in mine)
     given = [(ask, duties[ask.task_id]) for ask in mine if ask.state in tasks.KEEPING]
