@@ -207,7 +207,7 @@ async def answered(
     for n, (text, buttons) in enumerate(replies, 1):
         await request.reply(lines([text, still_open if n == len(replies) else None]), buttons)
     if request.addressed:
-        await reported_done.of_harvests(request, outcomes)
+        await reported_done.of_notes(request, outcomes)
 
 
 def _number(text: str) -> bool:

@@ -1,6 +1,6 @@
 """Done: under the group's message it asks what, under one's own it takes one's own; what was taken is said, with Undo.
 
-A harvest that is told of while a cold night asks for it: the job is done where all was picked, and else it is asked.
+What is told of as picked or tied while a warning asks for it: the job is done where all was picked, and else it is asked.
 """
 
 from __future__ import annotations
@@ -205,48 +205,55 @@ async def _say(request: Request, member: Member, text: str, buttons: Sequence[Se
         await request.whisper(text, buttons)
 
 
-async def of_harvests(request: Request, outcomes: Sequence[Outcome]) -> None:
-    """After notes: what of the jobs before a frost they have done, or may have."""
-    told = list(_harvests(outcomes))
+async def of_notes(request: Request, outcomes: Sequence[Outcome]) -> None:
+    """After notes: what of the jobs before a frost or a gale they have done, or may have."""
+    told = list(_told(outcomes))
     if not told or request.garden is None or request.member is None or not request.member.adult:
         return
     outlook = await look(request.session, request.garden, request.source, request.now)
     for warning in await store.active(request.session, request.garden.id, request.now):
         shown = await view(request.session, warning, outlook)
-        open_ = [one for one in shown.open_duties if one.kind is TaskKind.PICK and _is_of(one, told, request)]
+        open_ = [one for one in shown.open_duties if _is_of(one, told, request)]
         whole = [one for one in open_ if _is_whole(one, told)]
         if whole:
             ids = tuple(one.id for one in whole)
             await these(request, warning, request.member, ids)
-        if left := [one for one in open_ if one not in whole]:
+        if left := [one for one in open_ if one not in whole and one.kind is TaskKind.PICK]:
             text, keys = _question(Told(request.say, outlook.crops, request.now), shown, left)
             await request.reply(text, keys)
 
 
-#: What was picked: the note, the place and the crop.
-_Harvest = tuple[Note, int, str]
+#: What was picked or tied: the note, the place and the crop.
+_Work = tuple[Note, int, str]
+#: How notes call what warnings ask for, where the ledger of places does not tell.
+_DEEDS = {TaskKind.PICK: Action.HARVESTED, TaskKind.TIE: Action.SUPPORTED}
 
 
-def _harvests(outcomes: Sequence[Outcome]) -> Iterator[_Harvest]:
-    """All but those of which somebody says that it is a part."""
+def _told(outcomes: Sequence[Outcome]) -> Iterator[_Work]:
+    """All but that of which somebody says that it is a part."""
     for one in outcomes:
-        if not isinstance(one, Recorded) or one.note.action is not Action.HARVESTED or (one.note.share or 1.0) < 1.0:
+        if not isinstance(one, Recorded) or one.note.action not in _DEEDS.values() or (one.note.share or 1.0) < 1.0:
             continue
         for change in one.changes:
             if change.planting is not None:
                 yield one.note, change.planting.place_id, change.planting.crop
 
 
-def _is_of(duty: TaskView, told: Sequence[_Harvest], request: Request) -> bool:
+def _is_of(duty: TaskView, told: Sequence[_Work], request: Request) -> bool:
     since_on = request.say.local(duty.starts_at).date()
     return any(
-        note.done_on >= since_on and place_id == duty.place.id and crop in duty.crops for note, place_id, crop in told
+        note.action is _DEEDS.get(duty.kind)
+        and note.done_on >= since_on
+        and place_id == duty.place.id
+        and crop in duty.crops
+        for note, place_id, crop in told
     )
 
 
-def _is_whole(duty: TaskView, told: Sequence[_Harvest]) -> bool:
-    """Whether the words say that all of it is picked."""
-    return set(duty.crops) <= {crop for note, place_id, crop in told if note.share and place_id == duty.place.id}
+def _is_whole(duty: TaskView, told: Sequence[_Work]) -> bool:
+    """Whether all of it is tied, or the words say that all of it is picked."""
+    whole = [(place_id, crop) for note, place_id, crop in told if note.share or duty.kind is TaskKind.TIE]
+    return set(duty.crops) <= {crop for place_id, crop in whole if place_id == duty.place.id}
 
 
 def _question(told: Told, shown: WarningView, left: Sequence[TaskView]) -> tuple[str, list[list[Button]]]:

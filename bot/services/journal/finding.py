@@ -53,6 +53,9 @@ async def plantings_of(scene: Scene, note: Note) -> list[Planting] | Question | 
         return []
     fitting = _fitting(scene, note)
     allowed = scene.near(fitting)
+    theirs = await reporting.asked_of_writer(scene, note)  # they may say so, whoever's the plot is
+    if asked := [one for one in fitting if one.place_id in theirs]:
+        allowed = [*allowed, *(one for one in asked if one not in allowed)] if note.places else asked
     if fitting and not allowed:
         return Refused(Reason.NOT_YOURS, note.crops)
     likely = _SEEN.get(note.stage, ()) if note.stage else _PREFERRED.get(note.action, ())

@@ -32,6 +32,8 @@ _KIND = {
     Action.BROUGHT_IN: TaskKind.BRING_IN,
     Action.PUT_BACK: TaskKind.PUT_BACK,
     Action.EARTHED_UP: TaskKind.EARTH_UP,
+    Action.SUPPORTED: TaskKind.TIE,
+    Action.HARVESTED: TaskKind.PICK,
 }
 #: Notes that say how a place stands.
 OF_PLACES = frozenset(_DID)

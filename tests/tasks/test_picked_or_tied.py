@@ -1,4 +1,6 @@
-"""What is told as picked while a cold night asks for it: done where all of it was, asked about where nobody said so."""
+"""What is told as picked while a cold night asks for it, or as tied before a gale: done where all of it was, asked about
+where nobody said so.
+"""
 
 from __future__ import annotations
 
@@ -8,9 +10,9 @@ from bot.core.garden.snapshot import Stage
 from bot.core.warnings.hazards import TaskKind
 from bot.demo.weather import Day
 from bot.storage.models import Task
-from bot.storage.states import TaskState
+from bot.storage.states import AskState, TaskState
 from tests.support.invented_weather import calm
-from tests.support.talk import Talk, labels, texts
+from tests.support.talk import ADULTS, Talk, labels, texts
 
 #: A clear, still night that kills what is tender, and a gale: invented.
 FROST: Day = (-4.0, 12.0, 5.0, 1.0, 4.0, 0.0)
@@ -70,6 +72,25 @@ async def test_beans_that_no_frost_has_reached_are_tied_up(lane: Talk) -> None:
     lane.weather([calm(), GALE, calm()])
     await lane.until(4, "20:00", every_min=120)
     assert [duty for duty, _ in await lane.duties() if duty.kind is TaskKind.TIE and "runner-bean" in duty.crops]
+
+
+async def test_beans_that_were_tied_are_those_that_they_were_asked_for_whoevers_the_plot_is(lane: Talk) -> None:
+    await lane.planted("runner-bean", "Bed 4", Stage.READY, seen=True)
+    lane.weather([calm(), GALE, calm()])
+    await lane.until(4, "20:00", every_min=120)
+    asked = [
+        (duty.id, ask.member_id)
+        for duty, asks in await lane.duties()
+        for ask in asks
+        if duty.kind is TaskKind.TIE and "runner-bean" in duty.crops and ask.state is AskState.ASKED
+    ]
+    (duty_id, member_id), *_ = asked
+    (name,) = [one for one in ADULTS if await lane.member(one) == member_id]
+    assert name != "Owen", "whose bed it is"
+    said = texts(await lane.write(name, "tied the runner beans"))
+    assert "Bed 4 is done" in said, "to the group"
+    done = {duty.id for duty, _ in await lane.duties() if duty.state is TaskState.DONE}
+    assert done == {duty_id}, "nothing but theirs"
 
 
 async def test_a_gale_that_grows_surer_rings_no_phone_again(lane: Talk) -> None:
