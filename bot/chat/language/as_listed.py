@@ -6,10 +6,11 @@ from dataclasses import replace
 from itertools import pairwise
 
 from bot.chat.language.known import Known, spelt
-from bot.chat.language.matching import ON_ANY_WORD, and_before, apart, is_unit, kind_of, led, radical, two_of
+from bot.chat.language.matching import is_unit
 from bot.chat.language.tokens import Token, first_of, single_words, starts, tokens, with_numbers
 from bot.chat.language.verbs import words_of_verbs
 from bot.chat.language.vocabulary import Vocabulary, words_in
+from bot.chat.language.word_forms import ON_ANY_WORD, and_before, apart, kind_of, led, radical, two_of
 from bot.services.journal.note import Unit
 
 _PLURAL = ("ات", "s")

@@ -13,11 +13,11 @@ from functools import cache
 from itertools import pairwise
 
 from bot.chat.language.cue_words import cues_of
-from bot.chat.language.matching import apart
 from bot.chat.language.openings import begins_question, in_both
 from bot.chat.language.phrases import Cues, says
 from bot.chat.language.tokens import first_of, is_question, same_but_typed, single_words, tokens, without_doubles
 from bot.chat.language.vocabulary import vocabulary
+from bot.chat.language.word_forms import apart, radical
 from bot.crops.find import alike, fold
 from bot.i18n import Say, say
 
@@ -80,8 +80,15 @@ def reply(voice: Say, text: str) -> Reply | None:
 
 
 def _words(language: str, text: str) -> str:
-    """The folded text, words that small ones have grown onto apart."""
-    return apart(fold(text[:_READ_N]), language, lambda word: _cues(language).knows(word) or word in small(language))
+    """The folded text, words that small ones have grown onto apart, and in the form in which they are listed."""
+    words = apart(fold(text[:_READ_N]), language, lambda word: _cues(language).knows(word) or word in small(language))
+    listed = _listed(language)
+    return " ".join(radical(word, language, listed.__contains__) for word in words.split())
+
+
+@cache
+def _listed(language: str) -> frozenset[str]:
+    return small(language).union(*_words_of_cues(language).values())
 
 
 def _as_meant(words: str, language: str) -> str:

@@ -14,11 +14,7 @@ from bot.chat.language.clause_notes import notes_of
 from bot.chat.language.clauses import NEED_CROP, clauses_of, lend
 from bot.chat.language.day import past_day
 from bot.chat.language.known import Known
-from bot.chat.language.matching import (
-    Hit,
-    is_unit,
-    may_be_anothers,
-)
+from bot.chat.language.matching import Hit, is_unit
 from bot.chat.language.misspelt import misspelt_crop, mistyped_crops
 from bot.chat.language.numbers import counted, reading
 from bot.chat.language.openings import begins_question, is_past
@@ -30,6 +26,7 @@ from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, s
 from bot.chat.language.told_which import without_told_which
 from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, is_told
 from bot.chat.language.vocabulary import Vocabulary, vocabulary, words_in
+from bot.chat.language.word_forms import may_be_anothers
 from bot.core.garden.snapshot import PlaceKind
 from bot.i18n import Say
 from bot.services.journal.note import WORDS_N, Action, Container, Note, Unit, weight_kg

@@ -21,13 +21,13 @@ from bot.chat.language.coming_back import says_back
 from bot.chat.language.concepts import concepts
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.line_tokens import Wrong
-from bot.chat.language.matching import radical
 from bot.chat.language.openings import begins_question, closing, is_past, passing, questions
 from bot.chat.language.phrases import Cues
 from bot.chat.language.replies import names_another
 from bot.chat.language.tokens import is_question, tokens, with_numbers
 from bot.chat.language.topic_names import Topic, examples
 from bot.chat.language.vocabulary import vocabulary
+from bot.chat.language.word_forms import radical
 from bot.core.finding import TaskKind
 from bot.core.garden.snapshot import HOUSES
 from bot.crops.find import alike, fold
