@@ -12,7 +12,7 @@ from datetime import date
 import pytest
 
 from bot.chat.language import Known, understand
-from bot.chat.language.matching import and_before, radical, two_of
+from bot.chat.language.word_forms import and_before, radical, two_of
 from bot.crops.find import alike, fold
 from bot.i18n import say
 
