@@ -14,8 +14,8 @@ from datetime import date
 
 from bot.chat.language import Known, understand
 from bot.chat.language.cries import cries, fire, sounds_like_a_cry
-from bot.chat.language.intents import half_said
 from bot.chat.language.replies import reply
+from bot.chat.language.statements import half_said
 from bot.chat.language.topics import nearest, wanted
 from bot.core.garden.snapshot import Garden, Member, Place, PlaceKind
 from bot.crops import loader

@@ -23,9 +23,9 @@ from telegram import Bot
 from bot.chat.calendar.entry_lines import read_lines
 from bot.chat.language import Known, place_lines, spans, understand
 from bot.chat.language.cries import cries, fire, sounds_like_a_cry
-from bot.chat.language.intents import half_said
 from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.replies import reply
+from bot.chat.language.statements import half_said
 from bot.chat.language.topics import nearest, wanted
 from bot.chat.wire import updates
 from bot.chat.wire.inbox import chat_of

@@ -41,6 +41,7 @@ TODAY = date(2026, 5, 5)
     ("back from holiday on the 10th", (5, 5), (5, 9)), ("away til after the weekend", (5, 5), (5, 10)),
     ("away end of the month", (5, 21), (5, 31)), ("away the start of next month", (6, 1), (6, 10)),
     ("away for the next couple of weeks", (5, 5), (5, 18)), ("off tomoz, back sunday wk", (5, 6), (5, 16)),
+    ("away bank holiday weekend 23rd to the 25th", (5, 23), (5, 25)), ("away the weekend 16/17", (5, 16), (5, 17)),
     ("away 3 days 12-14 may", (5, 12), (5, 14)), ("away a week 25-29 may", (5, 25), (5, 29)),
 ])  # fmt: skip
 def test_days_of_an_absence(text: str, first: tuple[int, int], last: tuple[int, int]) -> None:
@@ -181,3 +182,67 @@ async def test_what_slugs_got_is_a_loss(lane: Talk) -> None:
 async def test_everything_but_leaves_out(lane: Talk) -> None:
     said = texts(await lane.write("Leila", "watered everything but the tunnel"))
     assert "Watered: " not in said
+
+
+@pytest.mark.parametrize(("text", "clock"), [
+    ("gis a nudge at half 6 to shut the frame", "18:30"), ("remind me at quarter to 7 to bring the pots in", "18:45"),
+    ("remind me at half past 9 tonight to look at the fleece", "21:30"), ("ping me at quarter past 5 about the key", "17:15"),
+])  # fmt: skip
+async def test_hours_with_half_and_quarter(lane: Talk, text: str, clock: str) -> None:
+    (said,) = await lane.write("Tobias", text)
+    assert said.text == f"I remind you: today, {clock}."
+
+
+@pytest.mark.parametrize(("text", "count"), [
+    ("eight.. no sorry nine", 9), ("12, i mean 15", 15), ("a dozen and a half", 18), ("two dozen", 24),
+])  # fmt: skip
+async def test_a_number_put_right_in_a_breath_is_the_last(lane: Talk, text: str, count: int) -> None:
+    (asked,) = await lane.write("Miriam", "planted out cabbages in bed 1")
+    if "How many" not in asked.text:  # which kind comes first
+        (asked,) = await lane.press("Miriam", asked, labels(asked)[0])
+    said = await lane.write("Miriam", text)
+    assert f"{count} plants" in texts(said)
+
+
+async def test_a_number_alone_puts_right_what_is_asked_about(lane: Talk) -> None:
+    asked = await lane.write("Miriam", "thats the runner beans in, all 24, bed 1")
+    assert "Is this right?" in texts(asked) and "24 plants" in texts(asked)
+    assert "12 plants" in texts(await lane.write("Miriam", "just 12 for now"))
+
+
+async def test_an_answer_that_fits_no_button_brings_the_buttons_again(lane: Talk) -> None:
+    (asked,) = await lane.write("Miriam", "planted out cabbages in bed 1")
+    (again,) = await lane.write("Miriam", "thon one by the gate")
+    assert again.text.startswith("I did not get that answer.") and labels(again) == labels(asked)
+    assert "How many" in texts(await lane.press("Miriam", again, labels(again)[0]))
+
+
+async def test_a_misspelt_verb_beside_another_is_asked_about_and_not_lost(lane: Talk) -> None:
+    said = texts(await lane.write("Miriam", "weedd bed 1 then gave it a soak"))
+    assert "Watered: Bed 1, today." in said and "Weeded: Bed 1, Mon 4 May." in said and "Is this right?" in said
+
+
+async def test_forgot_to_say_may_stand_last(lane: Talk) -> None:
+    assert "Watered: Tunnel, yesterday." in texts(await lane.write("Miriam", "watered tunnel yday eve forgot to say"))
+
+
+async def test_how_cold_names_no_cold_frame(lane: Talk) -> None:
+    lane.weather([calm(), COLD])
+    await lane.look()
+    await lane.write("Tobias", "can do. how cold are we talking")
+    member = await lane.member("Tobias")
+    states = {ask.state for _, asks in await lane.duties() for ask in asks if ask.member_id == member}
+    assert states == {AskState.ACCEPTED}
+
+
+@pytest.mark.parametrize(
+    "text", ["i will do, no need to ask anyone else", "sound", "suppose ill have to wont i, nobody else about"]
+)
+async def test_no_need_to_ask_others_is_a_yes(lane: Talk, text: str) -> None:
+    lane.weather([calm(), COLD])
+    await lane.look()
+    await lane.write("Tobias", text)
+    member = await lane.member("Tobias")
+    assert {ask.state for _, asks in await lane.duties() for ask in asks if ask.member_id == member} == {
+        AskState.ACCEPTED
+    }

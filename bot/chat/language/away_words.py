@@ -64,7 +64,12 @@ def away_words(voice: Say) -> dict[str, str]:
             "not be in|don't put me down|dont put me down|don't put me in|dont put me in|do not put me down|"
             "can't do anything|cant do anything|gotta skip|got to skip|have to skip|need to skip|will skip|i'll skip|"
             "ill skip|skipping this|skipping next|not doing anything|not doing any|nothing from me|sit this week out|"
-            "sitting this week out|sit this one out|give this week a miss|give next week a miss",
+            "sitting this week out|sit this one out|give this week a miss|give next week a miss"
+            "|going into hospital|into hospital|going in to hospital|in for an op|going in for"
+            "|going under the knife|having surgery|having my|in the hospital|signed off|signed off sick"
+            "|signed off work|out of the country for|up north|down south|at a conference|conference|on tour"
+            "|on business|working in|posted to|on placement|on exchange|back home to see|going home for"
+            "|going home to|home for the summer|home for the holidays",
         ),
         "helps": voice.pgettext(
             "concept: days off on which somebody can come",

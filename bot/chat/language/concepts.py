@@ -80,7 +80,11 @@ def concepts(language: str) -> dict[str, str]:
                 "actually that was|actually it's|actually its|put it down as|not yesterday|not today",
         ),
         "remind": voice.pgettext("concept: remind me", "remind me|reminder|give me a nudge|nudge me|set an alarm|ping me"
-"|set a reminder|put a reminder|give me a shout|prod me|dont let me forget|don't let me forget|buzz me|message me|text me|wake me"),
+"|set a reminder|put a reminder|give me a shout|prod me|dont let me forget|don't let me forget|buzz me|message me|text me|wake me"
+"|gis a nudge|gimme a nudge|give us a nudge|give us a shout|gis a shout|gimme a shout|give me a poke|poke me"
+"|give me a bell|gimme a bell|give me a ping|gimme a ping|give me a buzz|gimme a buzz|nudge us|ping us|remind us"
+"|jog my memory|set me a reminder|set me an alarm|can you remind|could you remind|prompt me|dinnae let me forget"
+"|don't let me forget to|shout me|shout at me"),
         "supposed": voice.pgettext(
             "concept: what should be, and puts nothing right", "meant to be|meant to do|meant to|supposed to be|supposed to"
         ),
@@ -151,7 +155,10 @@ def concepts(language: str) -> dict[str, str]:
             "end of frost|"
             "frosts end|frosts over|frost over|frost free|frosts stop|frosts finish|frosts start"
 "|frost end|frost ends|frost stops|frost finish|frost free date|risk of frost end|when is it safe from|"
-"safe from frost|last spring frost|past the frost|no more frost|end of the frost",
+"safe from frost|last spring frost|past the frost|no more frost|end of the frost"
+"|stop fretting about frost|stop worrying about frost|stop worrying about the frost"
+"|worry about the frost|frosts done|frost done|done with frost|done with frosts|frost risk over|frost risk end"
+"|frosts normally end|expect the last frost|end of the frosts|out of the frost|rid of frost",
         ),
         "lost": voice.pgettext(
             "concept: what was lost",
@@ -359,7 +366,12 @@ def concepts(language: str) -> dict[str, str]:
             "to be getting on with|needs seeing to|need seeing to|still to do|what remains|where should i start|"
             "where shall i start|where to start|where do we start|what wants doing|what can i be doing|"
             "what could i do|what could i be doing|what shall i do|wots to do|what jobs|which jobs|"
-            "where am i needed|anything for us|make myself useful|what would help|what would be useful",
+            "where am i needed|anything for us|make myself useful|what would help|what would be useful"
+            "|what's on the list|whats on the list|what is on the list|on the to do list|on my list"
+            "|what's on the cards|owt need doing|owt want doing|owt to do|owt i can do|anything i should do"
+            "|anything i should be doing|what should we be doing|what first|what's first|whats first"
+            "|the plan for today|what are we doing|what are we at|what's outstanding|whats outstanding"
+            "|still outstanding",
         ),
         **away_words(voice),
         **cover_words(voice),

@@ -23,7 +23,18 @@ def cues_of(voice: Say) -> dict[str, str]:
             "fleece is on the shelf|fleece is on its way|fleece on the floor|fleece on the ground|fleece on the bench|"
             "can't see the|cant see the|can't open|cant open|couldn't open|couldnt open|can't reach the|"
             "cant reach the|can't wait|cant wait|can't remember where|cant remember where|can't lift the|"
-            "cant lift the",
+            "cant lift the"
+            "|no need to ask anyone|no need to ask anybody|no need to ask others|no need to ask anyone else"
+            "|no need to ask anybody else|no need to ask someone else|no need to ask somebody else"
+            "|no need to find anyone|no need to find someone|no need to get anyone|no need to tell anyone"
+            "|no need to worry|no need to remind|don't ask anyone else|dont ask anyone else"
+            "|dont need to ask anyone|don't need to ask anyone|without being asked|wont i|won't i|wont we|won't we"
+            "|dont i|don't i|cant i|can't i|didnt i|didn't i|havent i|haven't i|nobody else about"
+            "|nobody else around|no one else about|no one else around|noone else about|nobody else to"
+            "|no one else to|nobody else can|no one else can|no one else will|nobody else will|i know i said yes"
+            "|i know i said i would|know i said yes|know i said i would|never forgot|not forgotten"
+            "|i've not forgotten|ive not forgotten|not a moment too soon|not before time|no later than"
+            "|not later than",
         ),
         "cannot": voice.pgettext(
             "cues that somebody can't",
@@ -53,7 +64,13 @@ def cues_of(voice: Say) -> dict[str, str]:
             "could someone cover for|could somebody cover for|can someone swap|can somebody swap|"
             "could someone swap|could somebody swap|can someone step in|can somebody step in|could someone step in|"
             "could somebody step in|can someone fill in|could someone fill in|can someone stand in|"
-            "could someone stand in|can anyone else|could anyone else",
+            "could someone stand in|can anyone else|could anyone else"
+            "|cannae|cannie|canna|couldnae|willnae|winnae|dinnae think|didnae|cant make it|can't make it"
+            "|cannot make it|couldnt make it|couldn't make it|not happening|aint happening|ain't happening"
+            "|isnt happening|isn't happening|wont be happening|won't be happening|bailing|bailing out|bail out"
+            "|have to bail|gonna have to bail|need to bail|gonna bail|pulling out|duck out|ducking out"
+            "|have to skip|gonna skip|going to have to skip|need to skip|skip me|give me a miss|miss me out"
+            "|leave me off|leave me off it|take me off|take me off it|not free|no time for|got no time",
         ),
         "favour": voice.pgettext(
             "cues of a wish beside an answer, that others do something",
@@ -92,11 +109,22 @@ def cues_of(voice: Say) -> dict[str, str]:
             "grandchildren|car in|car's in|cars in|car is in|car broke|car broken|no buses|no bus|late notice|"
             "short notice|something has come up|something's cropped up|emergency|power cut|locked out|leaving town|"
             "halfway to|miles from|just got in|only just got|just got home|other side of|far side of|side of town|"
-            "too dark|too cold for me|getting dark|too wet for me|too icy|too slippery|away from home",
+            "too dark|too cold for me|getting dark|too wet for me|too icy|too slippery|away from home"
+            "|at ma|at me mams|at my mams|at ma maws|at me nans|at my grans|at my gran's|at my mates|at a mates"
+            "|at my partners|been sick|being sick|throwing up|not sleeping|no sleep|on a late|on a night"
+            "|on an early|on a long day|on earlies|on call tonight|working nights|at the match|at training"
+            "|at practice|at a party|at a concert|at the cinema|at the hospital|at the doctors"
+            "|at the doctor's|having an operation|an op|had an op|crutches|on crutches|in plaster"
+            "|no way of getting there|cant get there|can't get there|cant get away|can't get away|cant get out"
+            "|can't get out|cant leave|can't leave|cant get off work|can't get off work|locked in|waiting in for"
+            "|plumber|electrician|delivery coming|exam|exams|revision|deadline|interview|parents evening tonight"
+            "|already in bed|already in my pyjamas|in my pjs|in my pyjamas",
         ),
         "no": voice.pgettext("cues that say no",
                 "wrong|incorrect|that's wrong|thats wrong|no|noo|nooo|nope|nah|nay|no thanks|no thank you|no sorry|"
-                "sorry no|negative|not really|nop"),
+                "sorry no|negative|not really|nop"
+                "|naw|nae|nuh|nuh uh|uh uh|yeah no|yeh no|yea no|aye no|no no|hell no|no ta|no cheers|no can't"
+                "|no cant|no chance mate"),
         "yes": voice.pgettext(
             "cues that say yes",
             "cool|fab|brill|deal|indeed|shall do|i shall|easy|glad to help|happy to help|roger that|affirmative|"
@@ -131,7 +159,14 @@ def cues_of(voice: Say) -> dict[str, str]:
             "don't see why not|dont see why not|won't say no|wont say no|wouldn't miss it|wouldnt miss it|"
             "can't complain|cant complain|don't mind if i do|dont mind if i do|can't say no|cant say no|"
             "never say no|no reason not to|no objection|no objections|wilco|willco|rightyo|righty ho|righty oh|"
-            "okeydoke|okey doke|sure ting",
+            "okeydoke|okey doke|sure ting"
+            "|sound|sound as a pound|grand|grand so|that's grand|thats grand|tis grand|bet|say less|no bothers"
+            "|nae worries|och aye|aye grand|aye sure|aye no bother|aye can do|dead on|happy days|lovely jubbly"
+            "|you're on|youre on|ur on|suppose i'll have to|suppose ill have to|spose ill have to"
+            "|spose i'll have to|guess i'll have to|guess ill have to|looks like it's me|looks like its me"
+            "|better be me then|no need to ask anyone else i'll do it|easy peasy|go on so|why wouldn't i"
+            "|why wouldnt i|too right|rightly|game on|yuppers|yah|yas|yass|mhm|mm hm|mmhm|uh huh|uhuh|yes chef"
+            "|yes boss|yes sir|yes ma'am|yes maam|fair enough|fair dos|alrighty|alrite|awrite",
         ),
         "last": voice.pgettext("cues that say yes as the last words",
                 "i'm in|im in|i am in|we're in|were in|i am|i do|i could|i could do"),
@@ -145,7 +180,11 @@ def cues_of(voice: Say) -> dict[str, str]:
             "doing them now|at it now|i'm doing|im doing|pop by later|pop in later|pop down later|pop over later|"
             "come by later|come later|come down later|go later|be there later|get to it later|be down later|"
             "be up later|head down later|head over later|swing by later|nip down later|nip over later|"
-            "get down later|get there later",
+            "get down later|get there later"
+            "|i shall be|we shall|i'ma|am gonna|am going to|am goin|i'm away to|im away to"
+            "|away up now|away down now|heading out now|just heading|walking up now|walking down now|cycling up"
+            "|cycling down|driving over|be there in|there in 5|there in 10"
+            "|there by|there at",
         ),
         "housed": voice.pgettext(
             "cues that a house, a door or a gate was opened or shut",
@@ -192,7 +231,16 @@ def cues_of(voice: Say) -> dict[str, str]:
             "job's a good un|jobs a goodun|jobs a good one|gave * can|gave * cans|had * can|had * cans|"
             "a good drink|good drink|gave * a drink|gave * drink|gave * a soak|all back in|all indoors|all inside|"
             "are inside|are indoors|safely inside|safely indoors|carried * into|took * into|brought * into|"
-            "moved * into|got * into|been taken in|been brought in",
+            "moved * into|got * into|been taken in|been brought in"
+            "|just finished|just finishd|finishd|finnished|finsihed|finishing off now|happed up|happit|bedded down"
+            "|bedded in|put down for the night|down for the night|up for the night|that's bed * done|thats me done"
+            "|that's me done|all happed|all snug|all cosy|cosy now|cosied up|already on|already covered|already in"
+            "|already watered|already open|already shut|still on from|never took it off|never took them off"
+            "|didn't take it off|didnt take it off|didn't take them off|didnt take them off|left it on"
+            "|left them on|hadn't taken it off|hadnt taken it off|is on from|jobs a good'un|sorted that|sorted it"
+            "|sorted them|sorted the|thats sorted|that's sorted|got it covered|got them covered|got it all covered"
+            "|got that done|got it done|got them done|got round to it|managed it|managed that"
+            "|managed to get it done|managed to do it|managed to cover|managed to water",
         ),
         "doubted": voice.pgettext(
             "words before a done by which it is only believed, or still to come",
@@ -216,7 +264,11 @@ def cues_of(voice: Say) -> dict[str, str]:
                 "bar the|bar one|apart from the|missed one|missed a bit|got as far as|more to do|not everything|"
                 "not the whole|not all of it|another half|the other half|three quarters|two thirds|a third|ran short|"
                 "short of|run short|not enough|unfinished|half done|part done|partially|a bit left|some left|bit left|"
-                "few left|a few left|some still|one still|two still|still got",
+                "few left|a few left|some still|one still|two still|still got"
+                "|one side|one end|one door|only one|just one|just the one|just half|the other end|other end"
+                "|other side|other door|other one still|as far as|bits left|bit to do|bit more to do|some to do"
+                "|ran outa|ran outta|no more fleece|wasnt enough|wasn't enough|weren't enough|werent enough"
+                "|wasnae enough|all bar|all apart from|everything but|everything except|everything apart",
         ),
         "wait": voice.pgettext(
             "cues that ask to wait a moment",
@@ -245,7 +297,13 @@ def cues_of(voice: Say) -> dict[str, str]:
             ""
             "make it half|make it 1|make it 2|make it 3|make it 4|make it 5|make it 6|make it 7|make it 8|make it 9|"
             "make it 10|make it 11|make it 12|make it later|make that 6|make that 7|make that 8|make that 9|more like 5|"
-            "more like 6|more like 7|more like 8|more like 9|more like half",
+            "more like 6|more like 7|more like 8|more like 9|more like half"
+            "|gimme ten|gimme 10|gimme five|gimme 5|gimme a|gimme an|gimme till|gimme until|gies a|gis a|gie me"
+            "|gimmie a|in ten mins|in ten minutes|in two ticks|two ticks|two secs|two mins|bear with us|bear with"
+            "|need to see|gotta check|gotta ask|gotta see|i'd have to|id have to check|id have to ask"
+            "|id have to see|lemme check|lemme see|lemme ask|lemme think|let me see|let me ask|let me think"
+            "|see what time|see what the|see if i|see how i|see how the|will try and let|tell you in|tell you by"
+            "|tell yous|tell ye|know by|know for sure|know for definite|know more",
         ),
         "hands": voice.pgettext(
             "cues that ask for one more person on a job",

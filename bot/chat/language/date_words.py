@@ -20,6 +20,7 @@ _NUMBERED = (
     "numbers",
     "hours",
     "days_told",
+    "beside_hour",
 )
 #: Lists that only some languages have; "-" in the others.
 _IN_SOME = ("until_after", "back_after", "day_before")
@@ -37,7 +38,8 @@ class Words:
     after the next, 6 next month, 7 the weekend after the next, 8 this month. units: days that each lasts. numbers: written
     out. hours: 0 morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on, week_after: seven
     days after the weekday that follows, or stands before. late: on the day that somebody is back.
-    home: back, after a comma or an "and". after: from the day after the one that follows. days_told: days of a month in words.
+    beside_hour: minutes from the hour that follows. home: back, after a comma or an "and". after: from the day after the one
+    that follows. days_told: days of a month in words.
     """
 
     months: dict[str, int]
@@ -84,6 +86,7 @@ class Words:
     at: frozenset[str]
     noon: frozenset[str]
     midnight: frozenset[str]
+    beside_hour: dict[str, int]
     suffixes: frozenset[str]
     day_before: frozenset[str]
 
@@ -115,6 +118,7 @@ def _words(language: str) -> Words:
         numbers={phrase: n + 1 for phrase, n in listed["numbers"].items()},
         days_told={phrase: n + 1 for phrase, n in listed["days_told"].items()},
         hours=listed["hours"],
+        beside_hour={phrase: (30, 15, -15, -30)[n] for phrase, n in listed["beside_hour"].items() if phrase != "-"},
         **sets,
     )
 
@@ -226,6 +230,10 @@ def _phrases(voice: Say) -> dict[str, str]:
         "at": voice.pgettext("calendar", "at|from|between"),
         "noon": voice.pgettext("calendar", "noon|midday"),
         "midnight": voice.pgettext("calendar", "midnight"),
+        "beside_hour": voice.pgettext(
+            "calendar: before an hour: half past; a quarter past; a quarter to; half to; - where nobody says so",
+            "half past|half;quarter past|a quarter past;quarter to|a quarter to;-",
+        ),
         "suffixes": voice.pgettext("calendar", "st|nd|rd|th"),
         "day_before": voice.pgettext("calendar: day, before its number, where it makes that an ordinal; else -", "-"),
     }

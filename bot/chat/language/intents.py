@@ -1,7 +1,5 @@
 """Free text: what somebody wants who writes without a command.
 
-Why what sounds like a report is none: nobody says to what it was done, or it is not so.
-
 What is sent without words: a picture, a voice message, a sticker.
 """
 
@@ -10,24 +8,21 @@ from __future__ import annotations
 import re
 from collections.abc import Awaitable, Callable
 from dataclasses import replace
-from enum import Enum
 
 from bot.chat import help, presses, questions, rights
 from bot.chat import question_words as wording
 from bot.chat.garden import places, setup_dialogue, unheard
 from bot.chat.growing import outdoors, signs, week
 from bot.chat.journal import note
-from bot.chat.language import replies, things, typed, waiting
+from bot.chat.language import note_answers, replies, typed, waiting
 from bot.chat.language.cries import fire
 from bot.chat.language.known import Known
 from bot.chat.language.openings import begins_question
 from bot.chat.language.replies import Reply
-from bot.chat.language.statements import take_harmless
-from bot.chat.language.tokens import QUESTION_MARKS, first_of, is_question, sentences, tokens, with_numbers
+from bot.chat.language.statements import Half, half_said
+from bot.chat.language.tokens import QUESTION_MARKS, is_question, tokens
 from bot.chat.language.topic_names import Topic
 from bot.chat.language.topics import ASKED, BESIDE, Things, Wanted, nearest, things_in, wanted
-from bot.chat.language.verbs import cause, deeds
-from bot.chat.language.vocabulary import vocabulary
 from bot.chat.people import away, helpers, start
 from bot.chat.request import Request
 from bot.chat.tasks import answers, safely_home, told_done
@@ -40,31 +35,6 @@ from bot.crops.find import fold
 from bot.i18n import Say
 from bot.services.look import look
 from bot.storage.wire import said
-
-_READ_N = 300  # signs
-_FEW_N = 12  # words of a note
-_CAUSE_N = 3  # words of a cry such as "slugs!"
-
-
-class Half(Enum):
-    TO_WHAT = "to what"
-    NOT_SO = "not so"  # not done yet, not here, another year, or only heard
-
-
-def half_said(text: str, say: Say, known: Known) -> Half | None:
-    """Why what is told as done, or as taken by a pest, is no note: nobody says to what or where, or it is not so."""
-    words = vocabulary(say.language)
-    for sentence in sentences(text[:_READ_N]):
-        if begins_question(fold(sentence).split(), say.language):
-            return None
-        said = with_numbers(tokens(sentence), words.numbers, words.minus, words.tens, words.times)
-        things.take_names(said, known)
-        take_harmless(said, words)
-        if first_of(said, (*words.unreal, *words.blocked, *words.elsewhen, *words.elsewhere, *words.doubted)):
-            return Half.NOT_SO if deeds(said, words) else None
-        if len(said) <= _FEW_N and (deeds(said, words) or (cause(said, words) and len(said) <= _CAUSE_N)):
-            return Half.TO_WHAT
-    return None
 
 
 async def answer_wordless(request: Request) -> None:
@@ -167,7 +137,9 @@ async def _intended(request: Request) -> None:
     want = wanted(request.text, request.say, replace(known, people=others))
     if given is Reply.YES and replies.is_of_others(request.say, request.text, others):
         given = Reply.UNSURE
-    asks = want is not None and want.topic in ASKED and not replies.opens(request.say, request.text)
+    asked = is_question(request.text) or begins_question(fold(request.text).split(), request.say.language)
+    told = replies.opens(request.say, request.text) or (given in _TOLD and not asked)
+    asks = want is not None and want.topic in ASKED and not told
     plain = given is not None and replies.is_only(request.say, request.text)
     # Of somebody who is waited for, no word is lost that is not plainly about something else.
     if not asks and not plain and await safely_home.unclear(request):
@@ -282,8 +254,9 @@ def _own(request: Request) -> frozenset[str]:
 
 async def _not_understood(request: Request) -> None:
     """With the two nearest things that it may have meant; of an answer that fits no question, what to do."""
-    if await typed.is_asked(request):
-        await request.reply(request.say.gettext("I did not get that answer. Tap the nearest one, or Never mind."))
+    if choices := await note_answers.buttons(request):
+        text = request.say.gettext("I did not get that answer. Tap the nearest one, or Never mind.")
+        await request.reply(text, choices)
         return
     await unheard.note(request)
     buttons: list[Button] = [
@@ -383,6 +356,8 @@ _ANSWERS: dict[Reply, Intent] = {
 #: Work after which somebody says that it is open, or shut.
 _OF_HOUSES = (TaskKind.VENT, TaskKind.CLOSE)
 _OF_CROPS = (Topic.SOW, Topic.SOW_NOW, Topic.DEPTH, Topic.SPACING, Topic.FIT, Topic.FEED, Topic.READY, Topic.KEEP)
+#: No question is read into these: "I will do, no need to ask who else can".
+_TOLD = (Reply.YES, Reply.NO, Reply.DONE)
 _NOT_AWAY = (Reply.DONE, Reply.PART, Reply.HANDS, Reply.IF)
 _FOR_ANOTHER = {Reply.YES: "yes", Reply.NO: "no", Reply.DONE: "done"}
 #: The buttons under a warning that the words stand for.

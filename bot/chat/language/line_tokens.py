@@ -168,7 +168,8 @@ def find_hours(rest: str, after: int, words: Words) -> tuple[Hours, int, int] | 
 
     Bare numbers are hours only after "at" or "from", at the end of the line, or beside the days. Raises Wrong.
     """
-    for found in _pattern(words.at, words.noon | words.midnight, words.to | words.both).finditer(rest):
+    named, beside = words.noon | words.midnight, frozenset(words.beside_hour)
+    for found in _pattern(words.at, named, words.to | words.both, beside).finditer(rest):
         if _is_meant(rest, after, found, words):
             try:
                 return hours(_in_signs(found["hours"], words)), found.start(), found.end()
@@ -190,8 +191,10 @@ def _is_meant(rest: str, after: int, found: re.Match[str], words: Words) -> bool
 
 
 @lru_cache(maxsize=16)
-def _pattern(at: frozenset[str], named: frozenset[str], joints: frozenset[str]) -> re.Pattern[str]:
-    one = rf"(?:{_CLOCK}|(?:{_any(named)})\b)"
+def _pattern(
+    at: frozenset[str], named: frozenset[str], joints: frozenset[str], beside: frozenset[str]
+) -> re.Pattern[str]:
+    one = rf"(?:(?:(?:{_any(beside)})\s)?{_CLOCK}|(?:{_any(named)})\b)"
     opening = rf"(?<![\w/.:,-])(?:(?P<at>{_any(at)})\s+)?"
     return re.compile(rf"{opening}(?P<hours>{one}(?P<to>\s?(?:{_any(joints)})\s?{one})?)(?![\w/:])")
 
@@ -199,7 +202,15 @@ def _pattern(at: frozenset[str], named: frozenset[str], joints: frozenset[str]) 
 def _in_signs(text: str, words: Words) -> str:
     text = re.sub(rf"\b(?:{_any(words.noon)})\b", "12pm", text)
     text = re.sub(rf"\b(?:{_any(words.midnight)})\b", "12am", text)
+    beside = rf"(?<!\w)({_any(words.beside_hour)})\s(\d{{1,2}})(?![\d:.h])"
+    text = re.sub(beside, lambda found: _moved(int(found[2]), words.beside_hour[found[1]]), text)
     return re.sub(rf"\s(?:{_any(words.to | words.both)})\s", "-", text)
+
+
+def _moved(hour: int, minutes: int) -> str:
+    """ "Quarter to 1" is 12:45."""
+    at = hour * 60 + minutes
+    return f"{at // 60 or 12}:{at % 60:02}" if at >= 0 else f"{hour}"
 
 
 def _any(phrases: Iterable[str]) -> str:

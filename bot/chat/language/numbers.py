@@ -62,7 +62,7 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
             joint = index - 1 if index > 1 and starts(said, index - 1, words.linking) else 0
             joint = 0 if is_unit(said, part[0][-1] + 1, words) else joint  # "a bag and a quarter kilo"
             if not joint or not _with_part(said, joint, (joint, *part[0]), part[1], words):
-                _add(said, index, *part)
+                _add(said, index, *part, words)
             continue
         if token.value is not None:
             continue
@@ -71,9 +71,9 @@ def _join_fractions(said: Sequence[Token], words: Vocabulary) -> None:
         after_number = index > 0 and said[index - 1].value is not None
         half = (starts(said, index, words.and_half) if after_number else ()) or starts(said, index, words.half)
         if half:
-            _add(said, index, half, 0.5)
+            _add(said, index, half, 0.5, words)
         elif token.raw in _FRACTIONS:
-            _add(said, index, (index,), _FRACTIONS[token.raw])
+            _add(said, index, (index,), _FRACTIONS[token.raw], words)
 
 
 def _with_part(said: Sequence[Token], index: int, part: Indices, share: float, words: Vocabulary) -> bool:
@@ -95,7 +95,7 @@ def _with_part(said: Sequence[Token], index: int, part: Indices, share: float, w
     return True
 
 
-def _add(said: Sequence[Token], index: int, at: Indices, part: float) -> None:
+def _add(said: Sequence[Token], index: int, at: Indices, part: float, words: Vocabulary) -> None:
     """The part joins the number before it, or becomes one."""
     before = said[index - 1] if index else None
     whole = before is not None and before.value is not None and not before.taken and before.value.is_integer()
@@ -103,7 +103,8 @@ def _add(said: Sequence[Token], index: int, at: Indices, part: float) -> None:
     last = said[at[-1]]
     last.taken, last.value = None, part
     if whole and before is not None and before.value is not None:
-        before.taken, last.value = "fraction", before.value + part
+        times = words.times.get((before.raw.casefold().split()[-1],))  # "a dozen and a half"
+        before.taken, last.value = "fraction", before.value + part * (times or 1)
 
 
 def _take_wholes(said: Sequence[Token], words: Vocabulary) -> None:

@@ -106,7 +106,8 @@ def passing(language: str) -> frozenset[str]:
             "words that ask only where they begin a sentence",
             "pls|is the|are the|will the|do the|does the|can the|is my|are my|is this|need to|gonna|which|am i|do i|"
             "will i|"
-            "will we|can i|can we|was it|is it|or not|show|wondering",
+            "will we|can i|can we|was it|is it|or not|show|wondering"
+            "|how long|how long for|for how long",
         ),
     )
 

@@ -24,7 +24,7 @@ from bot.chat.language.seen import seen
 from bot.chat.language.statements import statements, take_harmless
 from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, starts, take, tokens
 from bot.chat.language.told_which import without_told_which
-from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, is_told
+from bot.chat.language.verbs import Deed, cause, deeds, guessed_deeds, hinted_deeds, is_told, slipped_first
 from bot.chat.language.vocabulary import Vocabulary, vocabulary, words_in
 from bot.chat.language.word_forms import may_be_anothers
 from bot.core.garden.snapshot import PlaceKind
@@ -71,13 +71,15 @@ def _unnumbered(text: str) -> str:
 
 
 def _noted(text: str, words: Vocabulary) -> str:
-    """Without what asks to write it down: "please note: watered bed 1", "forgot to say, fed the tomatoes"."""
+    """Without what asks to write it down: "please note: watered bed 1", "fed the tomatoes, forgot to say"."""
     lower = text.casefold()
     if not any(all(word[:2] in lower for word in phrase) for phrase in words.noting):
         return text  # mostly, and soon told
     said = signed(text, words)
     at = first_of(said, words.noting)
     rest = said[at[-1] + 1 :] if at else []
+    if at and not rest and deeds(copied(said[: at[0]]), words):
+        return clear(text)[: said[at[0]].start]
     if not rest or starts(rest, 0, words.before_verb) or not deeds(copied(rest), words):
         return text
     if deeds(copied(said[: at[0]]), words) or first_of(said[: at[0]], words.blocked):
@@ -167,6 +169,9 @@ def _deeds(
     places += things.places(said, known, words)
     if guess and not crops:
         crops = misspelt_crop(said, known, words)
+    things_at = [hit.at[0] for hit in (*crops, *places)]
+    if found and found[0].at and things_at and min(things_at) < found[0].at[0]:
+        found = [*slipped_first(said, words), *found]
     found = found or _silent(said, crops, places, words, known) or _standing(said, crops, places, known, words)
     found = found or guessed_deeds(said, words)
     if not found and guess and (crops or places) and len(said) <= _FEW_N and not day.wrong:

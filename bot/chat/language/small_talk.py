@@ -18,12 +18,17 @@ def small_talk(voice: Say) -> dict[str, str]:
             "stop|stop it|stop writing|leave me alone|unsubscribe|no more messages|be quiet|shut up|mute",
         ),
         "sorry": voice.pgettext(
-            "concept: sorry", "sorry|apologies|my bad|oops|whoops|my apologies|forgive me|my fault"
+            "concept: sorry",
+            "sorry|apologies|my bad|oops|whoops|my apologies|forgive me|my fault"
+            "|soz|sozzles|apols|mea culpa|sorry about that|beg pardon|pardon me",
         ),
         "thanks": voice.pgettext(
             "concept: thanks",
             "thanks|thank you|ta|cheers|ty|thx|much appreciated|many thanks|brilliant|great job|well done|good bot|"
-            "nice one|lovely|perfect|legend|you're a star|appreciate it|great|good stuff|super|wonderful",
+            "nice one|lovely|perfect|legend|you're a star|appreciate it|great|good stuff|super|wonderful"
+            "|nice wan|nice1|tysm|tyvm|thank u|thankyou|thanku|thnx|tnx|thanx|much obliged|cheers pal|cheers mate"
+            "|ta very much|ta muchly|fanks|gracias|merci|danke|diolch|bless you|bless|you're a gem|youre a gem"
+            "|you're a diamond|youre a diamond|you're a lifesaver|lifesaver|good lad|good man",
         ),
         "of_day": voice.pgettext(
             "concept: a part of a day, which greets nobody",

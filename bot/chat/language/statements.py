@@ -1,17 +1,40 @@
-"""A sentence taken apart into what is done, what is seen, and what is not so: "watered bed 1, the peas are up, not bed 2"."""
+"""A sentence taken apart into what is done, what is seen, and what is not so: "watered bed 1, the peas are up, not bed 2".
+
+Why what sounds like a report is none: nobody says to what it was done, or it is not so.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from itertools import pairwise
 
 from bot.chat.language import things
 from bot.chat.language.known import Known
 from bot.chat.language.matching import is_unit
-from bot.chat.language.tokens import Token, clear, copied, first_of, found_in, single_words, starts, take
-from bot.chat.language.verbs import deeds, denials_within
-from bot.chat.language.vocabulary import Vocabulary
+from bot.chat.language.openings import begins_question
+from bot.chat.language.tokens import (
+    Token,
+    clear,
+    copied,
+    first_of,
+    found_in,
+    sentences,
+    single_words,
+    starts,
+    take,
+    tokens,
+    with_numbers,
+)
+from bot.chat.language.verbs import cause, deeds, denials_within
+from bot.chat.language.vocabulary import Vocabulary, vocabulary
+from bot.crops.find import fold
+from bot.i18n import Say
+
+_READ_N = 300  # signs
+_FEW_N = 12  # words of a note
+_CAUSE_N = 3  # words of a cry such as "slugs!"
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,3 +193,24 @@ def _after(said: Sequence[Token], at: int, words: Vocabulary) -> int:
 def _place_word(token: Token, words: Vocabulary) -> bool:
     lists = (*words.kinds.values(), *words.numbered.values(), words.articles)
     return token.word in {phrase[-1] for phrases in lists for phrase in phrases} or token.word == "the"
+
+
+class Half(Enum):
+    TO_WHAT = "to what"
+    NOT_SO = "not so"  # not done yet, not here, another year, or only heard
+
+
+def half_said(text: str, say: Say, known: Known) -> Half | None:
+    """Why what is told as done, or as taken by a pest, is no note: nobody says to what or where, or it is not so."""
+    words = vocabulary(say.language)
+    for sentence in sentences(text[:_READ_N]):
+        if begins_question(fold(sentence).split(), say.language):
+            return None
+        said = with_numbers(tokens(sentence), words.numbers, words.minus, words.tens, words.times)
+        things.take_names(said, known)
+        take_harmless(said, words)
+        if first_of(said, (*words.unreal, *words.blocked, *words.elsewhen, *words.elsewhere, *words.doubted)):
+            return Half.NOT_SO if deeds(said, words) else None
+        if len(said) <= _FEW_N and (deeds(said, words) or (cause(said, words) and len(said) <= _CAUSE_N)):
+            return Half.TO_WHAT
+    return None

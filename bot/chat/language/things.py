@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 from itertools import takewhile
 
 from bot.chat.language.known import Known
@@ -91,9 +92,8 @@ def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
 
 
 def _places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
-    small = small_words(words)
     hits = numbered(said, known, words)
-    hits += _parts(said, as_tokens(by_id(known.places), words), Token.same, small, known.places, words)
+    hits += _parts(said, as_tokens(by_id(known.places), words), Token.same, known.places, words)
     pots = {PlaceKind.CONTAINER: words.numbered[PlaceKind.CONTAINER]}
     for kind, phrases in {**words.kinds, **pots}.items():
         ids = tuple(place.id for place in known.places if place.kind is kind)
@@ -107,12 +107,10 @@ def _places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]
 
 def guessed_places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
     """Places by a declined word of their name; a misspelt one is a guess."""
-    names, small = as_tokens(by_id(known.places), words), small_words(words)
-    causes = {phrase[0] for own in words.causes.values() for phrase in own if len(phrase) == 1}
-    free = [replace(one, taken="cause") if one.word in causes else one for one in said]  # Welsh "barrug" is no barrel
-    if found := _parts(free, names, akin, small, known.places, words):
+    names = as_tokens(by_id(known.places), words)
+    if found := _parts(said, names, akin, known.places, words):
         return found
-    guesses = _parts(free, names, near, small, known.places, words)
+    guesses = _parts(said, names, near, known.places, words)
     return [Hit(hit.at, ids=hit.ids, sure=False) for hit in guesses]
 
 
@@ -323,10 +321,9 @@ def _for_climbers(said: Sequence[Token], at: Sequence[int], words: Vocabulary) -
     return alone and bool(starts(said, at[0], words.framed))
 
 
-def _parts(
-    said: Sequence[Token], names: Names, same: Same, small: frozenset[str], known: Sequence[Place], words: Vocabulary
-) -> list[Hit]:
-    """The longest runs of words that stand in a place's name."""
+def _parts(said: Sequence[Token], names: Names, same: Same, known: Sequence[Place], words: Vocabulary) -> list[Hit]:
+    """The longest runs of words that stand in a place's name, and say more than small words or the weather do."""
+    small, causes = small_words(words), _causes(words)
     head_n = 1 if same is near else HEAD_N
     by_head: dict[str, dict[int, None]] = defaultdict(dict)
     for id_, name in names.items():
@@ -337,8 +334,8 @@ def _parts(
         for start in range(len(said) - length + 1):
             run = said[start : start + length]
             telling = [token for token in run if len(token.word) >= _LEAST and token.value is None]
-            if length == 1 and _for_climbers(said, (start,), words):
-                continue
+            if length == 1 and (run[0].word in causes or _for_climbers(said, (start,), words)):
+                continue  # "how cold" is no cold frame, Welsh "barrug" (frost) no barrel
             if any(token.taken for token in run) or not [one for one in telling if one.word not in small]:
                 continue
             likely = by_head.get(_head(run[0], head_n), ())
@@ -350,6 +347,11 @@ def _parts(
             if ids:
                 hits.append(_part(said, start, length, ids, known, words))
     return hits
+
+
+@cache
+def _causes(words: Vocabulary) -> frozenset[str]:
+    return frozenset(phrase[0] for own in words.causes.values() for phrase in own if len(phrase) == 1)
 
 
 def _head(token: Token, letters_n: int) -> str:

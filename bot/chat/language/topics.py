@@ -165,7 +165,7 @@ TOPICS: tuple[_Rule, ...] = (
 _PARTS = (
     ("correct", "supposed"), ("wishes", "away"), ("asks", "cannot"), ("asks", "back"), ("sow", "week"),
     ("return", "present"), ("away", "present"), ("away", "back"), ("away", "stowed"), ("away", "week"),
-    ("return", "stowed"), ("hello", "of_day"),
+    ("return", "stowed"), ("hello", "of_day"), ("diary", "week"),
 )  # fmt: skip
 _STATED = {
     Topic.DEPTH, Topic.SPACING, Topic.WHERE, Topic.WEEK, Topic.OUT, Topic.HOSE, Topic.HOLDER, Topic.WHO, Topic.WEATHER,

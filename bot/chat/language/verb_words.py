@@ -215,7 +215,10 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "and a hoe|ran the hoe|ran a hoe|hoe through|hoe over|hoe around|hoed between|took the hoe|took a hoe|"
             "weeded round|weeded between|weeds pulled|weed pulled|onion hoe|forked out|hooked out|got the weeds|"
             "got rid of * weeds|got rid of the weeds|cleared * weeds|cleared * of weeds|handweeded|hand pulled|"
-            "weed session|weed blitz|did the edges|edges done|strimmed round",
+            "weed session|weed blitz|did the edges|edges done|strimmed round"
+            "|took the weeds out|took weeds out|took out the weeds|had the weeds out|have the weeds out"
+            "|dug the weeds out|ripped the weeds out|ripped out the weeds|weeds all out|weeded out|weeds cleared"
+            "|weeds are gone|pulled all the weeds|weeded thoroughly|gave * a good weed|gave * a good hoe",
         ),
         Action.THINNED: words(
             "verbs of thinning",

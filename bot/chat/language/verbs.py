@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
+from rapidfuzz.distance import OSA
+
 from bot.chat.language.tokens import (
     GAP,
     Indices,
@@ -31,6 +33,8 @@ _SUBJECT_N = 4
 _NEAR_N = 2  # words, so that one may stand between: "slugs have got"
 #: Words between "did" and the name of the work, and from a verb to what was pulled.
 _DID_N, _OBJECT_N = 7, 6
+#: A misspelt verb beside others has so many letters.
+_SLIPPED_N = 5
 STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
 
 
@@ -201,6 +205,23 @@ def guessed_deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     for deed in found:
         take(said, deed.at, "verb")
     return [Deed(deed.at, deed.action, sure=typed) for deed in found]
+
+
+def slipped_first(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
+    """What the first word may have been meant to say, where it is a verb but for one slip and others follow: "weedd bed 2,
+    then watered it". Not sure.
+    """
+    first = said[0] if said else None
+    if first is None or first.taken or first.value is not None or len(first.word) < _SLIPPED_N:
+        return []
+    near = near_word(first.word, words_of_verbs(words).get(first.word[:1], ()))
+    if near is None or near == first.word or OSA.distance(near, first.word) > 1:
+        return []
+    if first.word in {phrase[0] for phrase in words.unlike}:
+        return []
+    found = deeds([Token(near, near)], words)
+    take(said, (0,) if found else (), "verb")
+    return [Deed((0,), deed.action, sure=False) for deed in found]
 
 
 def hinted_deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:

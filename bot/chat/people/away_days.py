@@ -24,6 +24,8 @@ from bot.i18n import Say
 
 _DAY = timedelta(days=1)
 _SATURDAY = 5
+#: A long weekend begins on one of these days, and lasts at most so long.
+_WEEKEND_FROM, _LONG = (4, 5), timedelta(days=3)
 LONGEST_N = 366
 #: Days without a year that were lately, or lie further ahead than this, are rather over than of next year.
 _AHEAD = timedelta(days=180)
@@ -262,9 +264,10 @@ def _joint(days: Days, again: Days, between: str | None) -> Days | None:
     if between is not None and days.named and again.named:
         if again.first_on == days.last_on + _DAY and not again.open_end:  # "Friday and the weekend"
             return replace(days, last_on=again.last_on, open_end=False)
-        weekends = days.first_on.weekday() == again.first_on.weekday() == _SATURDAY
-        if not between and weekends and days.last_on - days.first_on == again.last_on - again.first_on == _DAY:
-            return again  # "the weekend 16/17"
+        weekend = days.first_on.weekday() == _SATURDAY and days.last_on - days.first_on == _DAY
+        long = again.first_on.weekday() in _WEEKEND_FROM and _DAY <= again.last_on - again.first_on <= _LONG
+        if not between and weekend and long:
+            return again  # "the weekend 16/17", "bank holiday weekend 23rd to 25th"
     if days.named and again.open_end and days.first_on < again.first_on <= days.last_on:  # "this week from Thursday"
         return replace(days, first_on=again.first_on)
     lasts = not again.open_end and not again.named and again.last_on > again.first_on
