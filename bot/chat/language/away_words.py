@@ -31,6 +31,10 @@ def away_words(voice: Say) -> dict[str, str]:
                 "holiday got cancelled|holiday was cancelled|"
                 "holiday is off|hols cancelled|hols are off|trip cancelled|trip is cancelled|trip got cancelled|trip is off|"
                 "not going on holiday|not going after all|not off after all|here after all|around after all"
+                "|that's me back|thats me back|me back frae|me back from|back fae|back frae|am home|am hame"
+                "|i'm hame|safely back|safe back|landed back|landed home|just landed|just back"
+                "|got back today|got back yesterday|got back last night|came back today|came back yesterday"
+                "|came back last night|home since|back since"
         ),
         "away": voice.pgettext(
             "concept: away",
@@ -69,7 +73,11 @@ def away_words(voice: Say) -> dict[str, str]:
             "|going under the knife|having surgery|having my|in the hospital|signed off|signed off sick"
             "|signed off work|out of the country for|up north|down south|at a conference|conference|on tour"
             "|on business|working in|posted to|on placement|on exchange|back home to see|going home for"
-            "|going home to|home for the summer|home for the holidays",
+            "|going home to|home for the summer|home for the holidays"
+            "|no here|no aboot|not aboot|no about|nae here|away hame|away home|away to my|away at my|awa tae"
+            "|awa hame|gone home|gone to my|taking the kids to|taking the family to|taking mum to|taking dad to"
+            "|taking my|staying with|staying at my|staying over at|visit my|to visit|off visiting|flying home"
+            "|flying to|flying out|fly out|fly home|driving to",
         ),
         "helps": voice.pgettext(
             "concept: days off on which somebody can come",
@@ -83,7 +91,8 @@ def away_words(voice: Say) -> dict[str, str]:
             "put * away|puts * away|stored * away|store * away|stowed away|throw * away|threw * away|thrown away|throw away|"
             "tidy * away|tidied * away|packed away|pack * away|packed * away|right away|straight away|away team|"
             "away game|away match|took * away|take * away|taken away|give * away|gave * away|blew away|blown away|"
-            "washed away|miles away|minutes away|mins away|working from home|work from home|wfh",
+            "washed away|miles away|minutes away|mins away|working from home|work from home|wfh"
+            "|sat out|sat in|sat on|sat there|sat outside|sat inside|sat all winter|sat under",
         ),
         "unasked": voice.pgettext(
             "concept: somebody wishes not to be asked for a while",

@@ -84,7 +84,9 @@ def concepts(language: str) -> dict[str, str]:
 "|gis a nudge|gimme a nudge|give us a nudge|give us a shout|gis a shout|gimme a shout|give me a poke|poke me"
 "|give me a bell|gimme a bell|give me a ping|gimme a ping|give me a buzz|gimme a buzz|nudge us|ping us|remind us"
 "|jog my memory|set me a reminder|set me an alarm|can you remind|could you remind|prompt me|dinnae let me forget"
-"|don't let me forget to|shout me|shout at me"),
+"|don't let me forget to|shout me|shout at me"
+"|gies a shout|gies a nudge|gies a bell|gies a ring|gies a text|gie me a shout|gie us a shout|gie's a shout"
+"|give me a ring|give me a text"),
         "supposed": voice.pgettext(
             "concept: what should be, and puts nothing right", "meant to be|meant to do|meant to|supposed to be|supposed to"
         ),
@@ -139,7 +141,10 @@ def concepts(language: str) -> dict[str, str]:
         "hose": voice.pgettext("concept: a hose ban",
             "hose ban|hosepipe ban|hose pipe ban|hosepipe * ban|ban on hoses|use the hose|use a hose|use hoses|"
             "hosepipe allowed|hose allowed|hoses allowed|ban on|watering ban|use the hosepipe|use a hosepipe|"
-            "ban still|ban over"),
+            "ban still|ban over"
+            "|allowed the hose|allowed a hose|allowed to hose|allowed to use the hose|allowed to use a hose"
+            "|can i hose|can we hose|ok to hose|hosing allowed|water restrictions|watering restrictions"
+            "|drought order|sprinkler ban|sprinklers allowed|hosepipe restrictions"),
         "frost": voice.pgettext(
             "concept: frost and cold",
             "frost|frosts|frosty|freeze|freezes|freezing|ice|icy|below zero|under zero|minus|cold|coldest|how low|"
@@ -164,7 +169,9 @@ def concepts(language: str) -> dict[str, str]:
             "concept: what was lost",
             "what did * eat|what did * get|did we lose|have we lost|did i lose|what did * take|what did * kill|"
             "what has * taken|lost to|losses|got lost|what died|what has died|how many died|how many * lost|"
-            "was lost|did * get|anything damaged|any damage|what was damaged",
+            "was lost|did the frost get|did frost get|did the cold get|did the slugs get|did slugs get|did the snails get|"
+            "did the pigeons get|did pigeons get|did the wind get|did the gale get|did the mice get|did the birds get|"
+            "did anything get|did something get|anything damaged|any damage|what was damaged",
         ),
         "picked": voice.pgettext(
             "concept: what was picked",

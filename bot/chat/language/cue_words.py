@@ -34,7 +34,9 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|no one else to|nobody else can|no one else can|no one else will|nobody else will|i know i said yes"
             "|i know i said i would|know i said yes|know i said i would|never forgot|not forgotten"
             "|i've not forgotten|ive not forgotten|not a moment too soon|not before time|no later than"
-            "|not later than",
+            "|not later than"
+            "|the noo|right noo|just noo|here noo|oot noo|up noo|doon noo|keep yer heid on|keep your hair on"
+            "|keep your shirt on|hold your horses|haud yer wheesht",
         ),
         "cannot": voice.pgettext(
             "cues that somebody can't",
@@ -70,7 +72,10 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|isnt happening|isn't happening|wont be happening|won't be happening|bailing|bailing out|bail out"
             "|have to bail|gonna have to bail|need to bail|gonna bail|pulling out|duck out|ducking out"
             "|have to skip|gonna skip|going to have to skip|need to skip|skip me|give me a miss|miss me out"
-            "|leave me off|leave me off it|take me off|take me off it|not free|no time for|got no time",
+            "|leave me off|leave me off it|take me off|take me off it|not free|no time for|got no time"
+            "|shall have to decline|will have to decline|have to decline|obliged to decline|shall have to say no"
+            "|will have to say no|shall have to pass|will have to pass|i'll have to pass|ill have to pass"
+            "|i shall have to cancel",
         ),
         "favour": voice.pgettext(
             "cues of a wish beside an answer, that others do something",
@@ -184,14 +189,22 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|i shall be|we shall|i'ma|am gonna|am going to|am goin|i'm away to|im away to"
             "|away up now|away down now|heading out now|just heading|walking up now|walking down now|cycling up"
             "|cycling down|driving over|be there in|there in 5|there in 10"
-            "|there by|there at",
+            "|there by|there at"
+            "|i'm away down|im away down|i'm away up|im away up|i'm away over|im away over|away doon|away doun"
+            "|away oot|im away there|i'm away there|headin doon|headin doun|goin doon|gaun doon|gan doon"
+            "|comin doon"
+            "|im away doon|i'm away doon|im away doun|i'm away doun|im awa doon|i'm awa doon|am away doon"
+            "|am away down|am awa doon",
         ),
         "housed": voice.pgettext(
             "cues that a house, a door or a gate was opened or shut",
             "opened|opened up|is open|shut|closed|closed up|locked up|it's open|its open|they're open|theyre open|"
             "open already|tunnel open|tunnels open|greenhouse open|greenhouses open|frame open|frames open|doors open|"
             "door open|vents open|lid up|lids up|tunnel shut|tunnels shut|greenhouse shut|greenhouses shut|frame shut|"
-            "door shut|doors shut|tunnel closed|greenhouse closed|frame closed|gate shut|gate closed|gate locked|locked",
+            "door shut|doors shut|tunnel closed|greenhouse closed|frame closed|gate shut|gate closed|gate locked|locked"
+            "|tied back|pinned back|hooked back|propped open|wedged open|pegged open|doors back|rolled up|flaps up"
+            "|doors are open|door is open|doors wide open|wide open|both ends open|one end open|doors tied back"
+            "|opened her up|opened him up",
         ),
         "when": voice.pgettext(
             "words before a done that only says when",
@@ -303,13 +316,26 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|need to see|gotta check|gotta ask|gotta see|i'd have to|id have to check|id have to ask"
             "|id have to see|lemme check|lemme see|lemme ask|lemme think|let me see|let me ask|let me think"
             "|see what time|see what the|see if i|see how i|see how the|will try and let|tell you in|tell you by"
-            "|tell yous|tell ye|know by|know for sure|know for definite|know more",
+            "|tell yous|tell ye|know by|know for sure|know for definite|know more"
+            "|gies an hour|gies a minute|gies a sec|let ye know|let u know|let yous know|let yer know|let yeh know"
+            "|let ya know|let them know|let yis know|i'll let ye|ill let ye|tell ye later|an hour or so"
+            "|ask me the morra|ask us later|ask us again|ask again at|ask again in|check wi|check wae",
         ),
         "hands": voice.pgettext(
             "cues that ask for one more person on a job",
             "one more person|another person|one more pair of hands|another pair of hands|i need a hand|need a hand|"
             "more hands|"
-            "need someone else with me|need somebody else with me|need help with this|need more people",
+            "need someone else with me|need somebody else with me|need help with this|need more people"
+            "|second pair of hands|a second pair of hands|two pairs of hands|pair of hands|a pair of hands"
+            "|extra pair of hands|second person|a second person|two man job|two-man job|2 man job|two person job"
+            "|2 person job|two people job|job for two|need two people|needs two people|need two of us"
+            "|needs two of us|takes two|need another body|another body|some help with it|someone to help me"
+            "|somebody to help me|someone to hold|somebody to hold|someone on the other end"
+            "|somebody on the other end|someone to give me a hand|somebody to give me a hand"
+            "|someone to come with me|somebody to come with me|can't on my own|cant on my own"
+            "|can't do it on my own|cant do it on my own|can't do it alone|cant do it alone|can't manage it alone"
+            "|cant manage it alone|can't manage alone|cant manage alone|can't do it by myself|cant do it by myself"
+            "|can't hold it alone|can't lift it alone|cant lift it alone",
         ),
         "not": voice.pgettext(
             "cues that turn what follows round",

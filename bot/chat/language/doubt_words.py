@@ -86,7 +86,20 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
                 "on the radio|gardeners world|gardeners question time|in a magazine|in the paper|on the news|my daughters|"
                 "my sons|my aunts|my uncles|my grans|my nans|my mothers|my partners|my husbands|my wives|my grandmas|"
                 "my grandads|my grannys|my mother in laws|my bosss|my colleagues|a friends|a mates|his daughters|her sons|"
-                "our neighbours|our neighbour|our friends|the neighbours|the neighbour's",
+                "our neighbours|our neighbour|our friends|the neighbours|the neighbour's"
+                "|my father|my fathers|my ma|my maw|my da|my pa|my papa|my mama|my mam|my mams|my nana|my nanna"
+                "|my nonna|my oma|my opa|my baba|my dede|my abuela|my grandfather|my grandmother|my grandparents"
+                "|my family|my folks|my stepdad|my stepmum|my nephew|my niece|my sister in law|my brother in law"
+                "|my father in law|my girlfriend|my boyfriend|my fiance|my fiancee|my ex|my flatmate|my flatmates"
+                "|my housemate|my housemates|my roommate|my classmate|my classmates|my teacher|my tutor"
+                "|my professor|my manager|my supervisor|my carer|my neighbor|my neighbors|our neighbor"
+                "|our neighbors|the neighbors|the guy next door|the man next door|the woman next door"
+                "|the lady next door|the fella next door|a guy at|a lad at|a woman at|a man at|a lady at"
+                "|a bloke at|a girl at|guy at work|lad at work|girl at work|in my town|in my city|in my home town"
+                "|in my hometown|in the old country|in my village|my home country|at my uni"
+                "|at the care home|on the ward|in the hospital|at the hospital|my own plot at|my other plot"
+                "|my other allotment|my windowbox|my window box|my terrace|my roof|our roof|our terrace|my yard"
+                "|our yard",
         ),
         "doubted": words(
             "words of hearsay and doubt",

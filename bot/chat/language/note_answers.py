@@ -38,6 +38,8 @@ _DIGITS = ("1", "2", "3", "4", "5", "6", "7", "8")
 #: An answer comes within so long.
 _LATER = timedelta(hours=2)
 _LIKE = 0.8  # share of letters right (optimal string alignment) of a button's word
+#: In so few words "the fourth one" is a place.
+_ORDINAL_N = 4
 _IN_A_ROW_N, _WIDE_N = 2, 16
 
 
@@ -216,9 +218,10 @@ async def buttons(request: Request) -> list[list[Button]]:
 def _by_number(said_: Sequence[Any], ids: Sequence[int], known: Known, words: Vocabulary) -> set[int]:
     """ "5" or "the fifth", of Bed 3, Bed 5 and Bed 6."""
     numbers = {str(int(one.value)) for one in said_ if one.value is not None and one.value.is_integer()}
-    if numbers == {"1"} and not any(one.raw == "1" for one in said_):  # "the middle one"
-        return set()
-    numbers |= {str(told) for one in said_ if (told := ordinals(words).get(one.word))}
+    if "1" in numbers and not any(one.raw == "1" for one in said_):  # "the middle one", "the fourth one"
+        numbers.remove("1")
+    if len(said_) <= _ORDINAL_N:
+        numbers |= {str(told) for one in said_ if (told := ordinals(words).get(one.word))}
     names = {place.id: set(fold(place.name).split()) for place in known.places}
     return {id_ for id_ in ids if numbers & names.get(id_, set())}
 

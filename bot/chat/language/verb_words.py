@@ -90,7 +90,12 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "went back in|have come in|were brought in|back indoors|back inside|is back in|are indoors for|"
             "is indoors for|are in for the night|is in for the night|all in for the night|is indoors|"
             "tucked indoors|tucked inside|safely indoors|safely inside|under glass for the night|plants are in for|"
-            "stuff is in for|everything is in for",
+            "stuff is in for|everything is in for"
+            "|brought indoors|carried indoors|carried * indoors|taken indoors|taken * indoors|took indoors"
+            "|lugged * indoors|put indoors|put * indoors|got * indoors|fetched indoors|fetched * indoors"
+            "|shifted indoors|shifted * indoors|hauled in|hauled * in|hauled * inside|humphed * in|humphed in"
+            "|lugged in|lugged inside|dragged in|dragged inside|dragged * inside|wheeled in|wheeled inside"
+            "|wheeled * inside|rolled * in|rolled * inside|stowed * inside|stashed * inside",
         ),
         Action.PUT_BACK: words(
             "verbs of putting pots back outside",
@@ -196,7 +201,9 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "opened|opened up|opened * up|aired|vented|propped open|doors open|vents open|door open|is open|let some air in"
             "|opened the doors|opened the door|opened the vents|vents are open|doors are open|flaps up|sides up|"
             "rolled up the sides|lid off|lids off|lid is off|lids are off|lid up|lids up|propped * open|ends open|"
-            "unlocked|unzipped|is opened|have opened|airing",
+            "unlocked|unzipped|is opened|have opened|airing"
+            "|tied back|tied * back|pinned back|pinned * back|hooked back|hooked * back|pegged back|clipped back"
+            "|wedged open|wedged * open|flaps tied|doors back",
         ),
         Action.SHUT: words(
             "verbs of shutting a house",

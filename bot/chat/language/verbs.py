@@ -33,6 +33,8 @@ _SUBJECT_N = 4
 _NEAR_N = 2  # words, so that one may stand between: "slugs have got"
 #: Words between "did" and the name of the work, and from a verb to what was pulled.
 _DID_N, _OBJECT_N = 7, 6
+#: The longest of such verbs, in words.
+_TOOK_N = 3
 #: A misspelt verb beside others has so many letters.
 _SLIPPED_N = 5
 STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
@@ -57,6 +59,8 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     for _, phrase, action in likely:
         for at in where(said, here, phrase):
             if any(said[n].taken for n in at) or (GAP in phrase and _tells_which(said, at, words)):
+                continue
+            if GAP in phrase and _after_cause(said, at[0], words):  # "the wind brought down four peas in bed 3"
                 continue
             named = _is_done(said, at[0], words) or _tells(said, at, words)  # "did the weeding", "all the doors shut"
             if at[0] and not named and starts(said, at[0] - 1, words.before_verb):
@@ -282,7 +286,7 @@ def _taken_by(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
 
 def _after_cause(said: Sequence[Token], at: int, words: Vocabulary) -> bool:
     """Whether a pest or the weather stands right before a verb that may be theirs."""
-    if not starts([replace(said[at], taken=None)], 0, words.took):
+    if not starts([replace(one, taken=None) for one in said[at : at + _TOOK_N]], 0, words.took):
         return False
     causes = [phrase for own in words.causes.values() for phrase in own] + list(words.unknown)
     before = said[max(0, at - _SUBJECT_N) : at]

@@ -170,7 +170,13 @@ def vocabulary(language: str) -> Vocabulary:
                 "nobbled|done for|did for|nuked|stole|stolen|pinch|has pinched|have pinched|wrecked|finished them|"
                 "taken out|took out|mangled|uprooted|dug|rooted up|toppled|blasted|singed|burnt|burned|stunted|pecked|"
                 "pecked at|pecked out|sheared off|mown|mowed|strimmed|snipped off|cut off|felled|floored|whacked|"
-                "clobbered|crushed|stamped on|walked on|trodden on|trod on|defoliated|skeletonised|skeletonized|grazed",
+                "clobbered|crushed|stamped on|walked on|trodden on|trod on|defoliated|skeletonised|skeletonized|grazed"
+                "|brought down|brought * down|blew down|blew * down|knocked down|knocked * down|knocked * over|took down"
+                "|pulled down|pulled * down|torn down|tore down|ripped up|ripped down|ripped off|ripped out|laid flat"
+                "|laid * flat|blew * over|blew * away|snapped off|broke off|bent over|bent double|beaten down|beat down"
+                "|washed out|washed away|washed * away|swept away|buried|levelled|leveled|thrashed|shattered|splintered|split"
+                "|had away|made off with|run off with|ran off with|helped themselves to|feasted on|gnawed|gnawed at|grubbed up"
+                "|tunnelled under|rolled on|rolled in|lay on|laid on|slept on|weed on|peed on|knackered|banjaxed|wrecked all",
         ),
         unknown=words(
             "what takes plants: nobody knows what",
@@ -292,8 +298,7 @@ def vocabulary(language: str) -> Vocabulary:
         covers={
             Cover.DOUBLE_FLEECE: words("covers: double fleece", "double fleece|two layers of fleece|2 layers of fleece|fleece doubled"),
             Cover.FLEECE: words("covers: fleece", "fleece|fleeced|fleeces"),
-            Cover.CLOCHE: words("covers: cloche", "cloche|cloches|bell|bells"
-"|bottle|bottles|bell jar|bell jars|glass jar"),
+            Cover.CLOCHE: words("covers: cloche", "cloche|cloches|bell|bells|bottle|bottles|bell jar|bell jars|glass jar"),
             Cover.NET: words("covers: net", "net|nets|netting|netted|mesh|enviromesh|pea net"),
         },
         kinds={
@@ -308,8 +313,11 @@ def vocabulary(language: str) -> Vocabulary:
         },
         number_names=in_order(
             "places called by their number alone, from one to twelve",
-            "number one/no one|number two/no two|number three/no three|number four|number five|number six|number seven|"
-            "number eight|number nine|number ten|number eleven|number twelve",
+            "number one/no one/first bed/in 1/on 1|number two/no two/second bed/in 2/on 2|"
+            "number three/no three/third bed/in 3/on 3|number four/fourth bed/in 4/on 4|"
+            "number five/fifth bed/in 5/on 5|number six/sixth bed/in 6/on 6|number seven/seventh bed/in 7/on 7|"
+            "number eight/eighth bed/in 8/on 8|number nine/ninth bed/in 9/on 9|number ten/tenth bed/in 10/on 10|"
+            "number eleven/eleventh bed/in 11/on 11|number twelve/twelfth bed/in 12/on 12",
         ),
         where=own_words("before a place", "in|into|on|at|to|onto|inside|under|by"),
         whence=own_words("before a place that things come from", "from|out of"),
@@ -341,8 +349,7 @@ def vocabulary(language: str) -> Vocabulary:
                 "words that say that a crop may be harvested",
                 "ready to pick|ready to lift|ready to eat|ready to harvest|ready for picking|ready for lifting|ripe|"
                 "are ready|is ready|all ready|ready now|aren't ready|isn't ready|not ready|ready yet"
-"|is ready now|are ready now|ready for|ready at last|ready to go in the pot|good to pick|can be picked|want picking|needs picking|need picking"
-"|started to ripen|starting to ripen|ripening",
+"|is ready now|are ready now|ready for|ready at last|ready to go in the pot|good to pick|can be picked|want picking|needs picking|need picking|started to ripen|starting to ripen|ripening",
             ),
             Stage.FLOWERING: words(
                 "words that say that a crop is in flower",

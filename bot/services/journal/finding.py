@@ -118,11 +118,14 @@ async def place_for(scene: Scene, note: Note, batch: Planting | None) -> int | Q
     allowed = [place for place in said if scene.may(place)]
     if said and not allowed:
         return Refused(Reason.NOT_YOURS, note.crops)
-    if batch is not None and batch.place_id in note.places and not _under_cover(scene, batch, note):
+    stays = batch is not None and note.action is not Action.MOVED and not _under_cover(scene, batch, note)
+    if stays and batch is not None and batch.place_id in note.places:
         return None
+    if batch is not None and note.action is Action.MOVED:  # to where it stands already nothing is moved
+        allowed = [place for place in allowed if place.id != batch.place_id]
     if len(allowed) == 1:
         return allowed[0].id
-    if not allowed and batch is not None and not _under_cover(scene, batch, note):
+    if not allowed and stays:
         return None
     options = allowed or _likely(scene, note)
     if not options:
