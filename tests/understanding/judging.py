@@ -113,7 +113,11 @@ _TOPICS = {
     "thanks": {Topic.THANKS}, "hello": {Topic.HELLO}, "sorry": {Topic.SORRY}, "help": {Topic.HELP},
     "help_wanted": {Topic.HANDS}, "weather?": {Topic.WEATHER, Topic.RAIN, Topic.FROST, Topic.WIND},
     "last_watered?": {Topic.WATERED, Topic.WATER}, "harvest?": {Topic.PICKED}, "done_yet?": {Topic.WATERED, Topic.DOING},
-    "mine?": {Topic.MY_TURN, Topic.OUT, Topic.WEEK},
+    "mine?": {Topic.MY_TURN, Topic.OUT, Topic.WEEK}, "how_deep?": {Topic.DEPTH, Topic.SPACING}, "feed?": {Topic.FEED},
+    "last_frost?": {Topic.LAST_FROST}, "how_much_picked?": {Topic.PICKED}, "back": {Topic.BACK},
+    "cover?": {Topic.SAFE, Topic.FROST, Topic.UNCOVER}, "plant_when?": {Topic.SOW, Topic.CROP}, "how_many_fit?": {Topic.FIT},
+    "hose_ban?": {Topic.HOSE}, "problem?": {Topic.PROBLEM, Topic.CROP}, "when_harvest?": {Topic.READY},
+    "companions?": {Topic.NEIGHBOURS},
 }  # fmt: skip
 _READ = ("en", "pl")
 

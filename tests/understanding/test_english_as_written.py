@@ -246,3 +246,24 @@ async def test_no_need_to_ask_others_is_a_yes(lane: Talk, text: str) -> None:
     assert {ask.state for _, asks in await lane.duties() for ask in asks if ask.member_id == member} == {
         AskState.ACCEPTED
     }
+
+
+@pytest.mark.parametrize(("text", "clock"), [
+    ("remind me in an hour to shut the frame", "11:00"), ("ping me in 20 minutes", "10:20"),
+    ("remind me in half an hour", "10:30"),
+    ("remind me this evening to water", "18:00"), ("remind me tonight about the fleece", "21:00"),
+    ("remind me at 7 it takes 20 minutes", "19:00"),
+])  # fmt: skip
+async def test_a_reminder_in_a_while_or_in_a_part_of_the_day(lane: Talk, text: str, clock: str) -> None:
+    (said,) = await lane.write("Tobias", text)
+    assert said.text == f"I remind you: today, {clock}."
+
+
+@pytest.mark.parametrize("text", ["covered already?", "is it done?", "did someone cover it?", "all in?"])
+def test_whether_it_is_done_is_no_done(text: str) -> None:
+    assert reply(ENGLISH, text) is not Reply.DONE
+
+
+@pytest.mark.parametrize("text", ["done. where does the key go?", "all covered, who locks up?"])
+def test_done_with_a_question_after_it_is_done(text: str) -> None:
+    assert reply(ENGLISH, text) is Reply.DONE

@@ -21,6 +21,7 @@ _NUMBERED = (
     "hours",
     "days_told",
     "beside_hour",
+    "clock_units",
 )
 #: Lists that only some languages have; "-" in the others.
 _IN_SOME = ("until_after", "back_after", "day_before")
@@ -38,8 +39,8 @@ class Words:
     after the next, 6 next month, 7 the weekend after the next, 8 this month. units: days that each lasts. numbers: written
     out. hours: 0 morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on, week_after: seven
     days after the weekday that follows, or stands before. late: on the day that somebody is back.
-    beside_hour: minutes from the hour that follows. home: back, after a comma or an "and". after: from the day after the one
-    that follows. days_told: days of a month in words.
+    beside_hour: minutes from the hour that follows. clock_units: minutes that each lasts. home: back, after a comma or an
+    "and". after: from the day after the one that follows. days_told: days of a month in words.
     """
 
     months: dict[str, int]
@@ -87,6 +88,7 @@ class Words:
     noon: frozenset[str]
     midnight: frozenset[str]
     beside_hour: dict[str, int]
+    clock_units: dict[str, int]
     suffixes: frozenset[str]
     day_before: frozenset[str]
 
@@ -119,6 +121,7 @@ def _words(language: str) -> Words:
         days_told={phrase: n + 1 for phrase, n in listed["days_told"].items()},
         hours=listed["hours"],
         beside_hour={phrase: (30, 15, -15, -30)[n] for phrase, n in listed["beside_hour"].items() if phrase != "-"},
+        clock_units={phrase: (1, 60)[n] for phrase, n in listed["clock_units"].items()},
         **sets,
     )
 
@@ -234,6 +237,7 @@ def _phrases(voice: Say) -> dict[str, str]:
             "calendar: before an hour: half past; a quarter past; a quarter to; half to; - where nobody says so",
             "half past|half;quarter past|a quarter past;quarter to|a quarter to;-",
         ),
+        "clock_units": voice.pgettext("calendar: minutes; hours", "minute|minutes|min|mins;hour|hours|hr|hrs"),
         "suffixes": voice.pgettext("calendar", "st|nd|rd|th"),
         "day_before": voice.pgettext("calendar: day, before its number, where it makes that an ordinal; else -", "-"),
     }

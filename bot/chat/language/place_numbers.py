@@ -71,6 +71,12 @@ def ordinals(words: Vocabulary) -> dict[str, int]:
     }
 
 
+@cache
+def ordinal_phrases(words: Vocabulary) -> frozenset[tuple[str, ...]]:
+    """A number with the word after it that is not counted by it, where cases tell: Polish "3 grządkę" is the third bed."""
+    return frozenset(phrase for phrases in words.number_names for phrase in phrases if phrase[0].isdecimal())
+
+
 def _after(
     said: Sequence[Token], at: Indices, hits: list[Hit], own: Names, words: Vocabulary, known: Known
 ) -> list[Hit]:
@@ -109,7 +115,7 @@ def _by_ordinals(said: Sequence[Token], at: Indices, own: Names, words: Vocabula
     first = next((n for n in beside if 0 <= n < len(said) and said[n].word in told and not said[n].taken), None)
     if first is None or any(said[n].taken for n in at):
         return []
-    run, index = [first], max(first, at[-1]) + 1
+    run, index = [*_ordinals_before(said, first, words), first], max(first, at[-1]) + 1
     while True:
         joined = past_joints(said, index, words)
         joined = joined + 1 if starts(said, joined, words.where) else joined
@@ -124,6 +130,19 @@ def _by_ordinals(said: Sequence[Token], at: Indices, own: Names, words: Vocabula
             return hits
         hits.append(taken_as(said, sorted((*at, n)) if n == first else (n,), ids, "place"))
     return hits
+
+
+def _ordinals_before(said: Sequence[Token], first: int, words: Vocabulary) -> list[int]:
+    """Those that are joined to the one at `first`, "the first and second bed"."""
+    run: list[int] = []
+    while True:
+        index = first - 1
+        while index > 0 and (said[index].parts or starts(said, index, words.linking)):
+            index -= 1
+        if index == first - 1 or index < 0 or said[index].word not in ordinals(words) or said[index].taken:
+            return run
+        run.insert(0, index)
+        first = index
 
 
 def _with_number(own: Names, number: float | None) -> tuple[int, ...]:

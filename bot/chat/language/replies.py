@@ -6,6 +6,7 @@ counts before a yes ("I would but my back's gone"), doubt before both.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Sequence
 from enum import StrEnum
@@ -37,6 +38,7 @@ _AGREEING = frozenset({"yes", "will", "last", "if"})
 _WHEN_N = 4
 #: In so few words a slip of the thumb is mended, of so many letters.
 _SLIP_WORDS_N, _SLIP_N = 4, 3
+_CLAUSE = re.compile(r"(?<=[?？؟])|[.,;:!\n]")
 _AS = {"housed": "done", "wait": "later"}
 _DONE_CUES = frozenset({"done", "housed"})
 
@@ -228,6 +230,8 @@ def opens(voice: Say, text: str) -> bool:
     if begins_question(words.split(), voice.language):  # "when exactly?"; but "any time"
         opening_n = 1
     said = {"yes", "no", "cannot", "excuse", "done", "housed", "wait", "later", "hands"}
+    if is_question(_CLAUSE.split(text, maxsplit=1)[0]):  # "covered already?"
+        said -= _DONE_CUES
     return any(meaning in said and start < opening_n for meaning, start, _ in found)
 
 

@@ -28,7 +28,7 @@ from bot.chat.language.matching import (
     taken_as,
     where_in,
 )
-from bot.chat.language.place_numbers import numbered
+from bot.chat.language.place_numbers import numbered, ordinal_phrases
 from bot.chat.language.tokens import Token, found_in, single_words, starts, take
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Place, PlaceKind
@@ -80,6 +80,7 @@ def places(said: Sequence[Token], known: Known, words: Vocabulary) -> list[Hit]:
         if said[n - 1].value is not None
         and said[n].value is None
         and said[n].taken is None
+        and (said[n - 1].word, said[n].word) not in ordinal_phrases(words)
         and not starts(said, n, (*words.linking, *words.ranging))
     ]
     for token in counted:

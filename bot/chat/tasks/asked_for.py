@@ -13,8 +13,11 @@ from bot.chat.garden.everyone import tell_everyone, tell_organisers
 from bot.chat.html import lines, safe
 from bot.chat.language import spans
 from bot.chat.language.date_words import plain, words
+from bot.chat.language.day_spans import Part
 from bot.chat.language.line_tokens import Wrong, find_hours
+from bot.chat.language.tokens import starts, tokens, with_numbers
 from bot.chat.language.topics import Wanted, holds
+from bot.chat.language.vocabulary import vocabulary
 from bot.chat.people import keys
 from bot.chat.request import Request
 from bot.chat.tasks import answers
@@ -32,7 +35,10 @@ from bot.services.warnings.views import Kept
 from bot.storage.states import SendState
 from bot.storage.wire import said
 
+_MOST_MIN = 24 * 60
 _MORNING, _LATE, _FAR = time(8), timedelta(hours=12), timedelta(days=60)
+#: When a part of a day is, to whoever wants to be reminded.
+_OF_PART = {Part.MORNING: _MORNING, Part.AFTERNOON: time(14), Part.EVENING: time(18), Part.NIGHT: time(21)}
 
 
 async def hands(request: Request, wanted: Wanted) -> None:
@@ -107,14 +113,33 @@ def _moment(request: Request) -> datetime | None:
     except Wrong:
         return None
     if hours is None and days is None:
-        return None
+        wait = _wait(request)
+        return request.now + wait if wait is not None else None
     on = days.first_on if days is not None else local.date()
-    at = datetime.combine(on, hours[0].starts if hours is not None else _MORNING, say.zone).astimezone(UTC)
+    part_at = _OF_PART[days.part] if days is not None and days.part is not None else _MORNING
+    at = datetime.combine(on, hours[0].starts if hours is not None else part_at, say.zone).astimezone(UTC)
     if at <= request.now and hours is not None and hours[0].starts.hour < 12:
         at += timedelta(hours=12)
     if at <= request.now and (days is None or not days.named):
         at += timedelta(days=1)
     return at if request.now < at < request.now + _FAR else None
+
+
+def _wait(request: Request) -> timedelta | None:
+    """ "In an hour", "in 20 minutes", "in half an hour"; None where no such time is told."""
+    listed = vocabulary(request.say.language)
+    said = with_numbers(tokens(request.text), listed.numbers, (), listed.tens, listed.times)
+    units = words(request.say).clock_units
+    for n, token in enumerate(said):
+        minutes = units.get(plain(token.word))
+        if minutes is None or n == 0:
+            continue
+        before = said[n - 1]
+        starts_at = [n - len(phrase) for phrase in listed.half]
+        half = any(start >= 0 and starts(said, start, listed.half) == tuple(range(start, n)) for start in starts_at)
+        number = 0.5 if half else before.value if before.value is not None else 1.0
+        return timedelta(minutes=number * minutes) if 0 < number * minutes < _MOST_MIN else None
+    return None
 
 
 async def forget(request: Request, number: str) -> None:
