@@ -137,6 +137,8 @@ async def _intended(request: Request) -> None:
     want = wanted(request.text, request.say, replace(known, people=others))
     if given is Reply.YES and replies.is_of_others(request.say, request.text, others):
         given = Reply.UNSURE
+    if given in (Reply.YES, Reply.NO) and replies.is_lost_in_words(request.say, request.text):
+        given = Reply.UNSURE
     asked = is_question(request.text) or begins_question(fold(request.text).split(), request.say.language)
     told = replies.opens(request.say, request.text) or (given in _TOLD and not asked)
     asks = want is not None and want.topic in ASKED and not told

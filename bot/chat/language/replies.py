@@ -38,6 +38,8 @@ _AGREEING = frozenset({"yes", "will", "last", "if"})
 _WHEN_N = 4
 #: In so few words a slip of the thumb is mended, of so many letters.
 _SLIP_WORDS_N, _SLIP_N = 4, 3
+#: Measured on the sentences in tests/understanding: beside more words that say nothing of it, one answer in three was another.
+_BESIDE_N = 5
 _CLAUSE = re.compile(r"(?<=[?？؟])|[.,;:!\n]")
 _AS = {"housed": "done", "wait": "later"}
 _DONE_CUES = frozenset({"done", "housed"})
@@ -321,11 +323,21 @@ def first_persons(language: str) -> frozenset[str]:
 
 def is_only(voice: Say, text: str) -> bool:
     """Whether nothing but the answer and small words stands there."""
+    return not _beside(voice.language, _words(voice.language, text))
+
+
+def is_lost_in_words(voice: Say, text: str) -> bool:
+    """Whether so much stands beside an answer that does not begin as one that it may mean something else."""
     words = _words(voice.language, text)
+    return not opens(voice, text) and len(_beside(voice.language, words)) > _BESIDE_N
+
+
+def _beside(language: str, words: str) -> list[str]:
+    """The words beside the cues and small words."""
     rest = list(words)
-    for _, start, end in _cues(voice.language).within(words):
+    for _, start, end in _cues(language).within(words):
         rest[start:end] = " " * (end - start)
-    return not set("".join(rest).split()) - small(voice.language)
+    return [word for word in "".join(rest).split() if word not in small(language)]
 
 
 def refuses(voice: Say, text: str) -> bool:
