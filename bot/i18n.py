@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from functools import cache, lru_cache
 from io import BytesIO
-from itertools import takewhile
+from itertools import product, takewhile
 from typing import Literal
 from zoneinfo import ZoneInfo
 
@@ -50,6 +50,8 @@ MS_PER_MPH = 0.44704
 MS_PER_KMH = 1 / 3.6
 #: Between a number and its unit: a space at which no line breaks (SI Brochure 5.4.3, from memory: a space).
 _UNIT = re.compile(r"(?<=\d) (?=(?:°C|%|kg|g|mm|cm|m|km|km/h|m/s|mph|l|min)(?![\w/]))")
+#: Words of which each may stand at a place of a listed phrase.
+_CHOICE = re.compile(r"\[([^\[\]|]*/[^\[\]|]*)\]")
 
 
 @dataclass(frozen=True)
@@ -241,10 +243,23 @@ def _catalogue(language: str) -> gettext.NullTranslations:
         forms = message.string if isinstance(message.string, list | tuple) else (message.string,)
         if message.id and not all(forms):
             catalogue.delete(message.id, message.context)  # said in English
+        elif message.context and isinstance(message.string, str):
+            message.string = _written_out(message.string)
     compiled = BytesIO()
     mofile.write_mo(compiled, catalogue)
     compiled.seek(0)
     return gettext.GNUTranslations(compiled)
+
+
+def _written_out(listed: str) -> str:
+    """A list of phrases, parted by |, with each of "[a/b] [c/d]" in full."""
+    if not _CHOICE.search(listed):
+        return listed
+    found: list[str] = []
+    for phrase in listed.split("|"):
+        parts = _CHOICE.split(phrase)
+        found += map("".join, product(*(part.split("/") if n % 2 else [part] for n, part in enumerate(parts))))
+    return "|".join(found)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,12 +5,14 @@ sign in Portuguese and Arabic, a yes for a day that is too late. What each means
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, time
 
 import pytest
 
 from bot.chat.language import Known, understand
+from bot.chat.language.date_words import plain, words
 from bot.chat.language.day import named_on
+from bot.chat.language.line_tokens import find_hours
 from bot.chat.language.replies import Reply, reply
 from bot.chat.people.away_days import read_days
 from bot.core.garden.snapshot import Garden, Place, PlaceKind
@@ -100,3 +102,54 @@ def test_doubt_and_what_is_not_found_are_no_answers(language: str, text: str, me
 def test_the_day_that_an_answer_names(language: str, text: str, day: int | None) -> None:
     found = named_on(text, say(language, "Europe/London"), TODAY)
     assert found == (None if day is None else date(2026, 5, day))
+
+
+@pytest.mark.parametrize(("language", "text", "places"), [
+    ("uk", "полив першу і другу грядку", [1, 2]), ("pl", "podlałam pierwszą i drugą grządkę", [1, 2]),
+    ("en", "watered the first, second and third beds", [1, 2, 3]), ("uk", "полив 3 грядку", [3]),
+    ("pl", "podlałam 3 grządkę", [3]),
+    ("uk", "полив 3 грядки", []), ("pl", "podlałam 3 grządki", []),  # three beds, nobody knows which
+])  # fmt: skip
+def test_ordinals_of_beds_are_joined_and_counted_beds_are_none(language: str, text: str, places: list[int]) -> None:
+    assert [note.places[0] for note in _notes(language, text)] == places
+
+
+@pytest.mark.parametrize(("text", "on"), [
+    ("কাল বেড ২ এ পানি দিয়েছি", date(2026, 5, 4)), ("পরশু বেড ২ এ পানি দিয়েছিলাম", date(2026, 5, 3)),
+    ("গতকাল বেড ২ এ পানি দিয়েছি", date(2026, 5, 4)),
+])  # fmt: skip
+def test_one_bengali_word_is_yesterday_of_what_was_done(text: str, on: date) -> None:
+    (note,) = _notes("bn", text)
+    assert note.done_on == on
+
+
+def test_the_same_word_is_tomorrow_of_what_is_to_come() -> None:
+    assert named_on("কাল পারব", say("bn", "Europe/London"), TODAY) == date(2026, 5, 6)
+    assert not _notes("bn", "কাল বেড ২ এ পানি দেব")
+
+
+@pytest.mark.parametrize(("language", "text", "clock"), [
+    ("bn", "সকাল ৭টায় মনে করিয়ে দিও", time(7)), ("bn", "সন্ধ্যা সাড়ে ৬টায়", time(6, 30)), ("pl", "przypomnij o wpół do 6", time(5, 30)),
+    ("cy", "am hanner awr wedi 6", time(6, 30)), ("en", "at quarter to 1", time(12, 45)),
+])  # fmt: skip
+def test_hours_as_each_language_writes_them(language: str, text: str, clock: time) -> None:
+    found = find_hours(plain(text), 0, words(say(language, "Europe/London")))
+    assert found is not None and found[0].starts == clock
+
+
+def test_six_plants_are_no_hour() -> None:
+    assert find_hours(plain("৬টা লেটুস"), 0, words(say("bn", "Europe/London"))) is None
+
+
+def test_an_english_word_that_is_another_in_the_language_means_nothing_of_its_own() -> None:
+    """ "Todo" is all of it in Portuguese, and still to do in English."""
+    (note,) = _notes("pt", "reguei o túnel todo")
+    assert note.places == (20,) and note.sure
+
+
+@pytest.mark.parametrize(("language", "text", "place"), [
+    ("cy", "dyfriais y twnnal", 20), ("bn", "টানেলে জল দিলুম", 20), ("bn", "টানেলে পানি দিছি", 20),
+])  # fmt: skip
+def test_words_as_they_are_spoken_in_a_part_of_the_country(language: str, text: str, place: int) -> None:
+    (note,) = _notes(language, text)
+    assert note.places == (place,)

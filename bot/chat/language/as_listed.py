@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from itertools import pairwise
 
 from bot.chat.language.known import Known, spelt
@@ -34,7 +35,7 @@ def as_listed(said: list[Token], language: str, words: Vocabulary, known: Known)
     """With mutated words, and those that an article has grown onto, as they stand in lists of words."""
     letters, verbs = spelt(known), words_of_verbs(words)
     denied = single_words(words.blocked)  # "nid" is no form of "did"
-    listed = known.company.plain | words_in(language) if language in ON_ANY_WORD else denied
+    listed = known.company.plain | words_in(language) if language in ON_ANY_WORD else denied | _of_places(words)
 
     def is_known(word: str) -> bool:
         first = word[:1]
@@ -61,6 +62,13 @@ def as_listed(said: list[Token], language: str, words: Vocabulary, known: Known)
             token.word = bare
         plain.append(token)
     return _with_numbers(plain, language, words, known)
+
+
+@cache
+def _of_places(words: Vocabulary) -> frozenset[str]:
+    """Words for kinds of places and of covers."""
+    lists = (*words.kinds.values(), *words.numbered.values(), *words.covers.values())
+    return frozenset(phrase[0] for own in lists for phrase in own if len(phrase) == 1)
 
 
 def _with_numbers(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:

@@ -24,15 +24,15 @@ _NUMBERED = (
     "clock_units",
 )
 #: Lists that only some languages have; "-" in the others.
-_IN_SOME = ("until_after", "back_after", "day_before")
+_IN_SOME = ("until_after", "back_after", "day_before", "either_way", "clock_ends")
 #: First and last day of early, mid and late, and of the first to the last week of a month; 0 is its end.
 _PARTS = ((1, 10), (11, 20), (21, 0), (1, 7), (8, 14), (15, 21), (22, 0), (1, 14), (15, 0))
 _LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "æ": "a", "œ": "o", "ß": "s", "’": "'"})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Words:
-    """Phrases as `plain` leaves them, by what they mean.
+    """Phrases as `plain` leaves them, by what they mean; one of each language, told apart by being it.
 
     ordinals: 1 to 4, -1 for the last. parts: (first, last) day of a month, 0 for its end. plurals: of weekdays.
     relative: days from today. stretches: 0 this week, 1 next week, 2 this weekend, 3 next weekend, 4 last week, 5 the week
@@ -40,7 +40,8 @@ class Words:
     out. hours: 0 morning, 1 afternoon, 2 evening, 3 night. coming: next, before a weekday. week_on, week_after: seven
     days after the weekday that follows, or stands before. late: on the day that somebody is back.
     beside_hour: minutes from the hour that follows. clock_units: minutes that each lasts. home: back, after a comma or an
-    "and". after: from the day after the one that follows. days_told: days of a month in words.
+    "and". either_way: of what was done, days before today. clock_ends: grown onto an hour. after: from the day after the
+    one that follows. days_told: days of a month in words.
     """
 
     months: dict[str, int]
@@ -91,6 +92,8 @@ class Words:
     clock_units: dict[str, int]
     suffixes: frozenset[str]
     day_before: frozenset[str]
+    either_way: frozenset[str]
+    clock_ends: frozenset[str]
 
 
 def plain(text: str) -> str:
@@ -240,6 +243,8 @@ def _phrases(voice: Say) -> dict[str, str]:
         "clock_units": voice.pgettext("calendar: minutes; hours", "minute|minutes|min|mins;hour|hours|hr|hrs"),
         "suffixes": voice.pgettext("calendar", "st|nd|rd|th"),
         "day_before": voice.pgettext("calendar: day, before its number, where it makes that an ordinal; else -", "-"),
+        "either_way": voice.pgettext("calendar: as many days ago, of what was done, as ahead otherwise; else -", "-"),
+        "clock_ends": voice.pgettext("calendar: what grows onto an hour in figures; else -", "-"),
     }
 
 

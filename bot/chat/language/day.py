@@ -94,6 +94,8 @@ def _past_day(reader: Reader, at: int) -> Read | None:
     relative = tokens.meaning(at, own.relative)
     if relative is not None:
         on = today + relative[0] * _DAY
+        if on > today and tokens.phrase(at, own.either_way) == relative[1]:
+            on = today - relative[0] * _DAY
         if on > today:
             raise Wrong(Mistaken.TO_COME, on.isoformat())
         return Read(on, on, relative[1])

@@ -311,6 +311,11 @@ async def _conditional(request: Request) -> None:
     )
 
 
+async def _hands(request: Request) -> None:
+    if not await answers.need(request):
+        await _conditional(request)
+
+
 async def _unsure(request: Request) -> None:
     await answers.unclear(request, request.say.gettext("I am not sure what that means for this. Please tap:"))
 
@@ -349,7 +354,7 @@ _ANSWERS: dict[Reply, Intent] = {
     Reply.YES: _yes,
     Reply.NO: _no,
     Reply.DONE: _done,
-    Reply.HANDS: answers.need,
+    Reply.HANDS: _hands,
     Reply.PART: _part,
     Reply.LATER: _later,
     Reply.UNSURE: _unsure,

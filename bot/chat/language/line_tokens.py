@@ -168,8 +168,7 @@ def find_hours(rest: str, after: int, words: Words) -> tuple[Hours, int, int] | 
 
     Bare numbers are hours only after "at" or "from", at the end of the line, or beside the days. Raises Wrong.
     """
-    named, beside = words.noon | words.midnight, frozenset(words.beside_hour)
-    for found in _pattern(words.at, named, words.to | words.both, beside).finditer(rest):
+    for found in _pattern(words).finditer(rest):
         if _is_meant(rest, after, found, words):
             try:
                 return hours(_in_signs(found["hours"], words)), found.start(), found.end()
@@ -182,7 +181,7 @@ def _is_meant(rest: str, after: int, found: re.Match[str], words: Words) -> bool
     text = found["hours"]
     if _SURE.search(text) or any(word in text for word in words.noon | words.midnight):
         return True
-    if found["at"]:
+    if found["at"] or text.endswith(tuple(words.clock_ends)):
         return True
     between = rest[after : found.start()] if found.start() >= after else rest[found.end() : after]
     beside = not between.strip(" ,:;-–—")
@@ -191,15 +190,17 @@ def _is_meant(rest: str, after: int, found: re.Match[str], words: Words) -> bool
 
 
 @lru_cache(maxsize=16)
-def _pattern(
-    at: frozenset[str], named: frozenset[str], joints: frozenset[str], beside: frozenset[str]
-) -> re.Pattern[str]:
-    one = rf"(?:(?:(?:{_any(beside)})\s)?{_CLOCK}|(?:{_any(named)})\b)"
-    opening = rf"(?<![\w/.:,-])(?:(?P<at>{_any(at)})\s+)?"
-    return re.compile(rf"{opening}(?P<hours>{one}(?P<to>\s?(?:{_any(joints)})\s?{one})?)(?![\w/:])")
+def _pattern(words: Words) -> re.Pattern[str]:
+    ends = rf"(?:{_any(words.clock_ends)})?" if words.clock_ends else ""
+    named = _any(words.noon | words.midnight)
+    one = rf"(?:(?:(?:{_any(words.beside_hour)})\s)?{_CLOCK}{ends}|(?:{named})\b)"
+    opening = rf"(?<![\w/.:,-])(?:(?P<at>{_any(words.at)})\s+)?"
+    joints = _any(words.to | words.both)
+    return re.compile(rf"{opening}(?P<hours>{one}(?P<to>\s?(?:{joints})\s?{one})?)(?![\w/:])")
 
 
 def _in_signs(text: str, words: Words) -> str:
+    text = re.sub(rf"(?<=\d)(?:{_any(words.clock_ends)})", "", text) if words.clock_ends else text
     text = re.sub(rf"\b(?:{_any(words.noon)})\b", "12pm", text)
     text = re.sub(rf"\b(?:{_any(words.midnight)})\b", "12am", text)
     beside = rf"(?<!\w)({_any(words.beside_hour)})\s(\d{{1,2}})(?![\d:.h])"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from functools import cache
 
+from bot.chat.language.phrases import no_english
 from bot.crops.find import fold
 from bot.i18n import Say, say
 
@@ -12,7 +13,7 @@ from bot.i18n import Say, say
 @cache
 def questions(language: str) -> frozenset[str]:
     """First words of a question, in the language and in English."""
-    return _opening(language) | (_opening("en") - _no_english(language))
+    return _opening(language) | (_opening("en") - no_english(language))
 
 
 def begins_question(words: Sequence[str], language: str) -> bool:
@@ -110,13 +111,6 @@ def passing(language: str) -> frozenset[str]:
             "|how long|how long for|for how long",
         ),
     )
-
-
-@cache
-def _no_english(language: str) -> frozenset[str]:
-    """English words that are others in the language: "do" is "to" in Polish."""
-    listed = say(language, "UTC").pgettext("words of your language that look like English question words", "-")
-    return frozenset(fold(word) for word in listed.split("|"))
 
 
 @cache

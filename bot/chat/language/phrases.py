@@ -9,10 +9,11 @@ import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from bot.crops.find import fold
 from bot.i18n import Say
+from bot.i18n import say as spoken
 
 _GAP = "(?: [^ ]+){0,5}"
 
@@ -51,6 +52,13 @@ def _compiled(phrases: str) -> re.Pattern[str]:
 def voices(say: Say) -> tuple[Say, ...]:
     """People mix their own language with English."""
     return (say,) if say.language == "en" else (say, replace(say, language="en"))
+
+
+@cache
+def no_english(language: str) -> frozenset[str]:
+    """English words that are others in the language: "do" is "to" in Polish, "todo" is "all" in Portuguese."""
+    listed = spoken(language, "UTC").pgettext("words of your language that look like English question words", "-")
+    return frozenset(fold(word) for word in listed.split("|"))
 
 
 def says(say: Say, words: str, listed: Callable[[Say], str]) -> bool:

@@ -13,6 +13,7 @@ from functools import cache
 
 from bot.chat.language.doubt_words import doubts_of
 from bot.chat.language.number_words import number_words
+from bot.chat.language.phrases import no_english
 from bot.chat.language.tokens import Phrase
 from bot.chat.language.verb_words import causes_of, hints_of, verbs_of
 from bot.chat.language.word_lists import phrases_of, words_of
@@ -131,11 +132,13 @@ class Vocabulary:
 @cache
 def vocabulary(language: str) -> Vocabulary:
     """The words of one language."""
-    own = say(language, "UTC")
+    own, others = say(language, "UTC"), no_english(language)
 
     def words(context: str, english: str) -> Phrases:
         """In the language and in English: many write both."""
-        return phrases_of(f"{own.pgettext(context, english)}|{english}")
+        return phrases_of(
+            "|".join([own.pgettext(context, english), *(w for w in english.split("|") if w not in others)])
+        )
 
     def own_words(context: str, english: str) -> Phrases:
         """In the language alone, for words so short that they mean something else in another."""
@@ -150,8 +153,7 @@ def vocabulary(language: str) -> Vocabulary:
         verbs=verbs_of(words),
         put=words(
             "verbs of putting plants anywhere",
-            "put in|put * in|put * into|got * in|popped in|popped * in|stuck in|stuck * in|bunged in|bunged * in|"
-            "set * in|got * into",
+            "put in|put * in|put * into|got * in|popped in|popped * in|stuck in|stuck * in|bunged in|bunged * in|set * in|got * into",
         ),
         stand_in=words(
             "words that say that pots stand in a house",

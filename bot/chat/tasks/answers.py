@@ -25,6 +25,7 @@ from bot.services.tasks.answers import Answer, Reply
 from bot.services.tasks.completion import Share
 from bot.services.warnings.views import view
 from bot.storage.models import Ask, Member, Task, Warning
+from bot.storage.states import AskState
 from bot.storage.warnings import warnings as store
 from bot.storage.wire import said
 
@@ -174,8 +175,13 @@ async def last_due_at(request: Request) -> datetime | None:
     return max([*(duty.due_at for _, duty in await _open(request)), *filter(None, [walk_at])], default=None)
 
 
-async def need(request: Request) -> None:
+async def need(request: Request) -> bool:
+    """One more person for what they have agreed to; False where they have agreed to nothing of what is open."""
+    agreed = any(ask.state is AskState.ACCEPTED for ask, _ in await _open(request))
+    if not agreed and await is_open(request):
+        return False
     await _by_words(request, hands)
+    return True
 
 
 async def _by_words(

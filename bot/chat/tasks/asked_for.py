@@ -44,8 +44,8 @@ _OF_PART = {Part.MORNING: _MORNING, Part.AFTERNOON: time(14), Part.EVENING: time
 async def hands(request: Request, wanted: Wanted) -> None:
     """For what is theirs one more person is asked; else the group may be."""
     assert request.garden is not None
-    if await answers.is_open(request) and not holds("spread", request.say, wanted.words):
-        await answers.need(request)
+    theirs = await answers.is_open(request) and not holds("spread", request.say, wanted.words)
+    if theirs and await answers.need(request):
         return
     text = request.say.gettext(
         "Should I ask everybody in the garden for you: “{words}”?", words=safe(request.text, 200)
