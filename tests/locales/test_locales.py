@@ -310,3 +310,24 @@ def test_what_a_person_brings_in_is_taken_where_it_is_right() -> None:
     water, moon = refused
     assert "Water" in water and "placeholders" in water and "do not say" in moon
     assert said["Water: {where}."] == "Podlać: {where}." and "mróz" in str(said["<b>Frost</b> tonight"])
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_choices_in_lists_of_phrases_are_written_out(
+    language: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / language / "LC_MESSAGES"
+    folder.mkdir(parents=True)
+    (folder / "gatepost.po").write_text(
+        'msgid ""\nmsgstr "Content-Type: text/plain; charset=utf-8\\n"\n\n'
+        'msgctxt "verbs"\nmsgid "x"\nmsgstr "[have/has] [done/finished] it|plain|a [b/c]"\n',
+        encoding="utf-8",
+    )
+    monkeypatch.setattr(i18n, "project_folder", lambda name: tmp_path)
+    i18n._catalogue.cache_clear()
+    try:
+        assert say(language, "UTC").pgettext("verbs", "x").split("|") == [
+            "have done it", "have finished it", "has done it", "has finished it", "plain", "a b", "a c"
+        ]  # fmt: skip
+    finally:
+        i18n._catalogue.cache_clear()

@@ -10,9 +10,9 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import StrEnum
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any, TypeVar
 
 import regex
@@ -121,6 +121,13 @@ def _beginning(phrases: dict[str, Any]) -> dict[str, list[str]]:
 @lru_cache(4096)
 def _parts(phrase: str) -> list[str]:
     return _with_article(_TOKEN.findall(phrase))
+
+
+@cache
+def beginnings(words: Words) -> frozenset[str]:
+    """First tokens of all that is said of days and hours, figures aside."""
+    lists: Iterable[Iterable[str]] = (getattr(words, field.name) for field in fields(words))
+    return frozenset(_parts(phrase)[0] for listed in lists for phrase in listed if phrase)
 
 
 class Mistaken(StrEnum):

@@ -38,6 +38,8 @@ _STARTS = frozenset({Action.SOWED, Action.PLANTED_OUT})
 _THROWN = frozenset({Action.CLEARED, Action.LOST})
 _WEIGHTLESS = frozenset({Unit.BUNCH, Unit.PUNNET, Unit.BAG, Unit.BUCKET})
 _FEW_N = 12  # words of a note without a verb
+#: What has reported nothing in so many signs is no report.
+_BARREN_N = 1500
 _LISTED = re.compile(r"(?m)(^|\s)[ \t]*\d{1,2}\)[ \t]+|^([ \t]*)\d{1,2}\.[ \t]+(?=\D)")
 
 
@@ -58,9 +60,11 @@ def understand(text: str, say: Say, known: Known, today: date, *, guess: bool = 
         return (Note(Action.UNDO, text[:WORDS_N], today),)
     found: list[Note] = []
     found_pieces = (piece for sentence in joined(_unnumbered(text), words) for piece in pieces(sentence.strip(), words))
+    read_n = 0
     for piece in (_noted(one, words) for one in islice(found_pieces, SENTENCES_N)):
         found += _sentence(piece, say.language, words, known, today, guess=guess)
-        if len(found) > NOTES_N:
+        read_n += len(piece)
+        if len(found) > NOTES_N or (not found and read_n > _BARREN_N):
             break
     return tuple(replace(note, words=note.words[:WORDS_N]) for note in found[: NOTES_N + 1])
 

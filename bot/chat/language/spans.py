@@ -81,6 +81,8 @@ def without(text: str, days: Days) -> str:
 def found_in(reader: Reader, read: Callable[[Reader, int], Read | None], free: Free) -> Iterator[Days]:
     alone: Days | None = None
     for at in range(len(reader.tokens.all)):
+        if not reader.may_begin(at):
+            continue
         found = read(reader, at)
         if found is not None:
             if not free(*letters(reader, at, found.end)):

@@ -331,6 +331,7 @@ def _parts(said: Sequence[Token], names: Names, same: Same, known: Sequence[Plac
         for token in name:
             by_head[_head(token, head_n)][id_] = None
     hits = []
+    told: dict[tuple[tuple[str, float | None], ...], list[int]] = {}  # the same words mean the same places
     for length in range(max(map(len, names.values()), default=0), 0, -1):
         for start in range(len(said) - length + 1):
             run = said[start : start + length]
@@ -339,13 +340,14 @@ def _parts(said: Sequence[Token], names: Names, same: Same, known: Sequence[Plac
                 continue  # "how cold" is no cold frame, Welsh "barrug" (frost) no barrel
             if any(token.taken for token in run) or not [one for one in telling if one.word not in small]:
                 continue
-            likely = by_head.get(_head(run[0], head_n), ())
-            ids = [
-                id_
-                for id_ in likely
-                if any(stands_at(run, 0, names[id_][n:], same, length) for n in range(len(names[id_])))
-            ]
-            if ids:
+            key = tuple((token.word, token.value) for token in run)
+            if key not in told:
+                told[key] = [
+                    id_
+                    for id_ in by_head.get(_head(run[0], head_n), ())
+                    if any(stands_at(run, 0, names[id_][n:], same, length) for n in range(len(names[id_])))
+                ]
+            if ids := told[key]:
                 hits.append(_part(said, start, length, ids, known, words))
     return hits
 

@@ -147,8 +147,9 @@ def with_numbers(
     index = 0
     plain = {**times, **numbers, **tens}
     longest = max(map(len, plain), default=0)
+    begun = {phrase[0] for phrase in plain}
     while index < len(said):
-        for length in range(longest, 0, -1):
+        for length in range(longest if said[index].word in begun else 0, 0, -1):
             phrase = tuple(token.word for token in said[index : index + length])
             value = plain.get(phrase)
             if value is not None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from bot.chat.language.date_words import Words
-from bot.chat.language.line_tokens import Mistaken, Note, Tokens, Wrong
+from bot.chat.language.line_tokens import Mistaken, Note, Tokens, Wrong, beginnings
 
 _YEARS = range(1950, 2101)
 #: Letters of an ending that always belongs to its number; a longer one may stand apart, "20 числа".
@@ -53,6 +53,11 @@ class Reader:
     words: Words
     today: date
     dotted: bool = False
+
+    def may_begin(self, at: int) -> bool:
+        """Whether a day may begin here; most words begin none."""
+        text = self.tokens.text(at)
+        return text.isdecimal() or text in beginnings(self.words)
 
     def span(self, at: int) -> Span | None:
         """Days that can be nothing else: with a number, or a part of a month."""
