@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from functools import cache
 
-from bot.chat.language.phrases import no_english
+from bot.chat.language.phrases import no_english, with_english
 from bot.crops.find import fold
 from bot.i18n import Say, say
 
@@ -44,9 +44,8 @@ def _of_the_past(language: str) -> frozenset[str]:
 
 def in_both(language: str, listed: Callable[[Say], str]) -> frozenset[str]:
     """Words of a list in the language and in English, folded."""
-    return frozenset(
-        fold(word) for each in dict.fromkeys((language, "en")) for word in listed(say(each, "UTC")).split("|")
-    )
+    both = with_english(language, {"": listed(say(language, "UTC"))}, {"": listed(say("en", "UTC"))})
+    return frozenset(map(fold, both[""].split("|")))
 
 
 @cache

@@ -61,6 +61,16 @@ def no_english(language: str) -> frozenset[str]:
     return frozenset(fold(word) for word in listed.split("|"))
 
 
+def with_english(language: str, own: Mapping[str, str], english: Mapping[str, str]) -> Mapping[str, str]:
+    """Lists of phrases, each with the English ones beside, but for those that are others in the language."""
+    if language == "en":
+        return own
+    others = no_english(language)
+    return {
+        name: "|".join([own[name], *(one for one in english[name].split("|") if one not in others)]) for name in own
+    }
+
+
 def says(say: Say, words: str, listed: Callable[[Say], str]) -> bool:
     """Whether folded words hold one of the phrases of a list, in the person's language or in English."""
     return any(stands_in(words, listed(voice)) for voice in voices(say))

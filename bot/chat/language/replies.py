@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from bot.chat.language.cue_words import cues_of
 from bot.chat.language.openings import begins_question, in_both
-from bot.chat.language.phrases import Cues, says
+from bot.chat.language.phrases import Cues, says, with_english
 from bot.chat.language.tokens import first_of, is_question, same_but_typed, single_words, tokens, without_doubles
 from bot.chat.language.vocabulary import vocabulary
 from bot.chat.language.word_forms import apart, radical
@@ -389,6 +389,4 @@ def small(language: str) -> frozenset[str]:
 
 @cache
 def _cues(language: str) -> Cues:
-    own = cues_of(say(language, "UTC"))
-    english = cues_of(say("en", "UTC"))
-    return Cues.of({**own, **{name: f"{own[name]}|{english[name]}" for name in own}} if language != "en" else own)
+    return Cues.of(with_english(language, cues_of(say(language, "UTC")), cues_of(say("en", "UTC"))))

@@ -42,6 +42,7 @@ _ONES = ("ايه", "يه", "ايات", "يات", "ات")  # one plant of a kind,
 _SPOKEN = ("ع", "ه")  # "on" and "this", in speech, before an article
 _LEADING = (*_AND, *_PREPOSITIONS, *_SPOKEN)
 _LEAST_N = 3  # letters that must be left
+_SPOKEN_N = 5  # of a Welsh word whose end may be another: "af" (I go) is no "gaf" (I get)
 
 
 def radical(word: str, language: str, is_known: Callable[[str], bool]) -> str:
@@ -134,7 +135,7 @@ def two_of(word: str, language: str) -> tuple[str, ...]:
 def _welsh(word: str) -> Iterator[str]:
     radicals = list(_unmutated(word))
     yield from radicals
-    for one in (word, *radicals):
+    for one in (word, *radicals) if len(word) >= _SPOKEN_N else ():
         yield from (one.removesuffix(spoken) + written for spoken, written in _WELSH_ENDS if one.endswith(spoken))
 
 
