@@ -77,7 +77,8 @@ def away_words(voice: Say) -> dict[str, str]:
             "|no here|no aboot|not aboot|no about|nae here|away hame|away home|away to my|away at my|awa tae"
             "|awa hame|gone home|gone to my|taking the kids to|taking the family to|taking mum to|taking dad to"
             "|taking my|staying with|staying at my|staying over at|visit my|to visit|off visiting|flying home"
-            "|flying to|flying out|fly out|fly home|driving to",
+            "|flying to|flying out|fly out|fly home|driving to"
+            "|heading home|headed home|heading back to|heading off|heading away|off home",
         ),
         "helps": voice.pgettext(
             "concept: days off on which somebody can come",

@@ -206,7 +206,10 @@ def concepts(language: str) -> dict[str, str]:
             "no more lifting|"
             "nothing heavy|no heavy|not * heavy|light work|light jobs|light duties|bad back|my back is|my backs|"
             "my back's|my back hurts|back is bad|back pain|back trouble|no bending|can't carry|cant carry|"
-            "no carrying|not allowed to lift|not to lift",
+            "no carrying|not allowed to lift|not to lift"
+            "|nowt heavy|owt heavy|nothing too heavy|no heavy stuff|no heavy jobs|no heavy work|no humping"
+            "|no hauling|light duties only|can't be lifting|cant be lifting|mustn't lift|mustnt lift|must not lift"
+            "|don't want to lift|dont want to lift|off lifting|off heavy|no strain|not strain",
         ),
         "hands": voice.pgettext(
             "concept: help is wanted",
@@ -378,7 +381,9 @@ def concepts(language: str) -> dict[str, str]:
             "|what's on the cards|owt need doing|owt want doing|owt to do|owt i can do|anything i should do"
             "|anything i should be doing|what should we be doing|what first|what's first|whats first"
             "|the plan for today|what are we doing|what are we at|what's outstanding|whats outstanding"
-            "|still outstanding",
+            "|still outstanding"
+            "|what's on this week|whats on this week|what is on this week|wots on this week|what's on this wk"
+            "|whats on this wk",
         ),
         **away_words(voice),
         **cover_words(voice),

@@ -75,7 +75,13 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|leave me off|leave me off it|take me off|take me off it|not free|no time for|got no time"
             "|shall have to decline|will have to decline|have to decline|obliged to decline|shall have to say no"
             "|will have to say no|shall have to pass|will have to pass|i'll have to pass|ill have to pass"
-            "|i shall have to cancel",
+            "|i shall have to cancel"
+            "|someone else will have to|somebody else will have to|someone else has to|somebody else has to"
+            "|someone else needs to|kindly excuse me|please excuse me|excuse me for|have to be excused"
+            "|could you try|can you try|would you try|not be finished in time|not finished in time"
+            "|won't be back in time|wont be back in time|not be back in time|not back in time|shall not be"
+            "|not possible for me|is not possible for me|it's not possible|its not possible|not feasible"
+            "|not doable|no joy|no luck tonight",
         ),
         "favour": voice.pgettext(
             "cues of a wish beside an answer, that others do something",
@@ -123,7 +129,11 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|no way of getting there|cant get there|can't get there|cant get away|can't get away|cant get out"
             "|can't get out|cant leave|can't leave|cant get off work|can't get off work|locked in|waiting in for"
             "|plumber|electrician|delivery coming|exam|exams|revision|deadline|interview|parents evening tonight"
-            "|already in bed|already in my pyjamas|in my pjs|in my pyjamas",
+            "|already in bed|already in my pyjamas|in my pjs|in my pyjamas"
+            "|on duty|having fever|has fever|has a fever|fever|a temperature|running a temperature|chicken pox"
+            "|chickenpox|vomiting|tummy bug|stomach ache|toothache|my son is|my daughter is|my child is"
+            "|my husband is|my wife is|my mum is|my dad is|parents' evening|open evening|governors meeting"
+            "|in bradford|in dublin|at the in laws",
         ),
         "no": voice.pgettext("cues that say no",
                 "wrong|incorrect|that's wrong|thats wrong|no|noo|nooo|nope|nah|nay|no thanks|no thank you|no sorry|"
@@ -253,7 +263,9 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|left them on|hadn't taken it off|hadnt taken it off|is on from|jobs a good'un|sorted that|sorted it"
             "|sorted them|sorted the|thats sorted|that's sorted|got it covered|got them covered|got it all covered"
             "|got that done|got it done|got them done|got round to it|managed it|managed that"
-            "|managed to get it done|managed to do it|managed to cover|managed to water",
+            "|managed to get it done|managed to do it|managed to cover|managed to water"
+            "|had a right good|right good soak|a proper soak|a right soak|had a proper|gave it a right"
+            "|gave them a right|right good drink|given it what for",
         ),
         "doubted": voice.pgettext(
             "words before a done by which it is only believed, or still to come",

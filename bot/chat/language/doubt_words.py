@@ -99,7 +99,10 @@ def doubts_of(words: Words, own_words: Words) -> dict[str, Phrases]:
                 "|in my hometown|in the old country|in my village|my home country|at my uni"
                 "|at the care home|on the ward|in the hospital|at the hospital|my own plot at|my other plot"
                 "|my other allotment|my windowbox|my window box|my terrace|my roof|our roof|our terrace|my yard"
-                "|our yard",
+                "|our yard"
+                "|my phone|phone says|phone shows|phone said|my app|the app|weather app|app says|app shows"
+                "|my porch|porch thermometer|the porch|my car|car says|car thermometer|bbc says|met office"
+                "|forecast says|forecast shows|my watch|my kitchen thermometer|on my windowsill thermometer",
         ),
         "doubted": words(
             "words of hearsay and doubt",

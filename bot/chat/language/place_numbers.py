@@ -82,6 +82,8 @@ def _after(
 ) -> list[Hit]:
     """The hits with the numbers after the word for the kind, "beds 3, 5 and 7", "pots 1 to 6"."""
     index = at[-1] + 1
+    if index + 1 < len(said) and said[index].parts and starts(said, index + 2, words.ranging):
+        index += 1  # "all the pots, 1 to 12"
     whence = starts(said, index, words.whence)  # "beds from 1 to 3"
     if whence and whence[-1] + 2 < len(said) and starts(said, whence[-1] + 2, words.ranging):
         index = whence[-1] + 1

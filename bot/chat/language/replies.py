@@ -329,7 +329,8 @@ def is_only(voice: Say, text: str) -> bool:
 def is_lost_in_words(voice: Say, text: str) -> bool:
     """Whether so much stands beside an answer that does not begin as one that it may mean something else."""
     words = _words(voice.language, text)
-    return not opens(voice, text) and len(_beside(voice.language, words)) > _BESIDE_N
+    beside = [word for word in _beside(voice.language, words) if not word.isdecimal()]
+    return not opens(voice, text) and len(beside) > _BESIDE_N
 
 
 def _beside(language: str, words: str) -> list[str]:
@@ -382,7 +383,8 @@ def small(language: str) -> frozenset[str]:
             "please|thanks|thank|you|ta|cheers|sorry|mate|hi|hello|oh|ah|well|then|now|so|and|but|it|that|this|for|"
             "me|i|im|we|"
             "the|a|to|of|at|in|just|really|very|x|xx|xxx|lol|here|there|too|is|its|be|today|tonight|again|right|"
-            "good|great|only|one|ones|think|guess|maybe|actually",
+            "good|great|only|one|ones|think|guess|maybe|actually"
+            "|un|uns|yin|t",
         ),
     )
 

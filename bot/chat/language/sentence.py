@@ -207,6 +207,7 @@ def _deeds(
     notes: list[Note] = []
     for clause in clauses:
         notes += notes_of(clause, known, words, cause(clause.said, words) or what, day, text)
+    sure = sure and len({deed.action for deed in found}) <= len({note.action for note in notes})  # nothing is lost
     return notes if sure else [replace(note, sure=False) for note in notes]
 
 

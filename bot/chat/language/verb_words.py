@@ -95,7 +95,10 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "|lugged * indoors|put indoors|put * indoors|got * indoors|fetched indoors|fetched * indoors"
             "|shifted indoors|shifted * indoors|hauled in|hauled * in|hauled * inside|humphed * in|humphed in"
             "|lugged in|lugged inside|dragged in|dragged inside|dragged * inside|wheeled in|wheeled inside"
-            "|wheeled * inside|rolled * in|rolled * inside|stowed * inside|stashed * inside",
+            "|wheeled * inside|rolled * in|rolled * inside|stowed * inside|stashed * inside"
+            "|carried into|brought into|taken into|moved into|wheeled into|lugged into|dragged into|shifted into"
+            "|got into the greenhouse|got into the tunnel|went into the greenhouse|went into the tunnel"
+            "|gone into the greenhouse|gone into the tunnel",
         ),
         Action.PUT_BACK: words(
             "verbs of putting pots back outside",
@@ -161,7 +164,9 @@ def verbs_of(words: Callable[[str, str], Phrases]) -> dict[Action, Phrases]:
             "gathering|collected|cropped|snipped|brought home|took home"
             "|took * home|had * home|pulled * for tea|plucked|bagged|bagged up|picked up a|cut and come|got * off|"
             "got * from the|came home with|grabbed|nabbed|weighed|weighed in|weighed in at|dug * up|had a picking|"
-            "for the food bank|harvest|first picking",
+            "for the food bank|harvest|first picking"
+            "|had our first|had us first|had my first|had the first|got our first|got the first|had a feed of"
+            "|had a feast of",
         ),
         Action.LOST: words(
             "verbs of losing plants",
@@ -335,6 +340,7 @@ def causes_of(words: Callable[[str, str], Phrases]) -> dict[Cause, Phrases]:
             "aphids|blackfly|greenfly|caterpillars|carrot fly|flea beetle|vine weevil|caterpillar|flea beetles|"
             "whitefly|cabbage whites|cabbage white|red spider mite|spider mite|leaf miner|leaf miners|sawfly|thrips|"
             "ants|earwigs|cutworm|cutworms|leatherjackets|wireworm|wireworms|chafer grubs|grubs|maggots|bean weevil|"
-            "weevils|onion fly|pea moth|asparagus beetle|beetles|beetle|butterflies",
+            "weevils|onion fly|pea moth|asparagus beetle|beetles|beetle|butterflies"
+            "|bugs|bug|creepy crawlies|beasties|insects|insect",
         ),
     }

@@ -60,8 +60,8 @@ def deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
         for at in where(said, here, phrase):
             if any(said[n].taken for n in at) or (GAP in phrase and _tells_which(said, at, words)):
                 continue
-            if GAP in phrase and _after_cause(said, at[0], words):  # "the wind brought down four peas in bed 3"
-                continue
+            if (GAP in phrase or _opens_with_cause(said, at[0], words)) and _after_cause(said, at[0], words):
+                continue  # "the wind brought down four peas in bed 3", "frost cut the beans"
             named = _is_done(said, at[0], words) or _tells(said, at, words)  # "did the weeding", "all the doors shut"
             if at[0] and not named and starts(said, at[0] - 1, words.before_verb):
                 take(said, at, "no report")
@@ -291,6 +291,13 @@ def _after_cause(said: Sequence[Token], at: int, words: Vocabulary) -> bool:
     causes = [phrase for own in words.causes.values() for phrase in own] + list(words.unknown)
     before = said[max(0, at - _SUBJECT_N) : at]
     return any(one[-1] >= len(before) - _NEAR_N for phrase in causes for one in found_in(before, (phrase,), free=False))
+
+
+def _opens_with_cause(said: Sequence[Token], at: int, words: Vocabulary) -> bool:
+    """Whether nothing but what did it, and an article, stands before a verb; not "after the frost dug up the dahlias"."""
+    before = [token.word for token in said[:at]]
+    causes = {phrase for own in words.causes.values() for phrase in own}
+    return bool(before) and len(before) <= 2 and (before[-1],) in causes and (len(before) == 1 or len(before[0]) <= 3)
 
 
 def _after_by(said: Sequence[Token], index: int, words: Vocabulary) -> bool:

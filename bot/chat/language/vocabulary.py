@@ -178,7 +178,8 @@ def vocabulary(language: str) -> Vocabulary:
                 "|laid * flat|blew * over|blew * away|snapped off|broke off|bent over|bent double|beaten down|beat down"
                 "|washed out|washed away|washed * away|swept away|buried|levelled|leveled|thrashed|shattered|splintered|split"
                 "|had away|made off with|run off with|ran off with|helped themselves to|feasted on|gnawed|gnawed at|grubbed up"
-                "|tunnelled under|rolled on|rolled in|lay on|laid on|slept on|weed on|peed on|knackered|banjaxed|wrecked all",
+                "|tunnelled under|rolled on|rolled in|lay on|laid on|slept on|weed on|peed on|knackered|banjaxed|wrecked all"
+                "|cut|cut down|cut back",
         ),
         unknown=words(
             "what takes plants: nobody knows what",
