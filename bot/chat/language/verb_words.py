@@ -344,3 +344,27 @@ def causes_of(words: Callable[[str, str], Phrases]) -> dict[Cause, Phrases]:
             "|bugs|bug|creepy crawlies|beasties|insects|insect",
         ),
     }
+
+
+def took_of(words: Callable[[str, str], Phrases]) -> Phrases:
+    """What is said of pests and the weather, beside what did it."""
+    return words(
+        "verbs for what a pest or the weather did",
+        "got|gotten|took|taken|ate|eaten|eating|nibbled|been at|have been at|has been at|demolished|devoured|"
+        "had a go at|bitten|chewed|trashed|battered|bashed|dug up|broke|broken|knocked over|mullered|decimated|"
+        "savaged|smashed|had|has had|killed|flattened|finished|finished off|hit|munched|blew over|snapped|"
+        "wiped out|destroyed|ruined|stripped|scorched|nipped|eat|had all|have had|shredded|scoffed|polished off|"
+        "gobbled|chomped|chewed up|pulled up|pulled out|scratched up|dug over|trampled|squashed|sat on|nicked|"
+        "pinched|damaged|blew away|blown over|blown down|drowned|rotted|cooked|fried|frazzled|caught|zapped|"
+        "nobbled|done for|did for|nuked|stole|stolen|pinch|has pinched|have pinched|wrecked|finished them|"
+        "taken out|took out|mangled|uprooted|dug|rooted up|toppled|blasted|singed|burnt|burned|stunted|pecked|"
+        "pecked at|pecked out|sheared off|mown|mowed|strimmed|snipped off|cut off|felled|floored|whacked|clobbered|"
+        "crushed|stamped on|walked on|trodden on|trod on|defoliated|skeletonised|skeletonized|grazed|brought down|"
+        "brought * down|blew down|blew * down|knocked down|knocked * down|knocked * over|took down|pulled down|"
+        "pulled * down|torn down|tore down|ripped up|ripped down|ripped off|ripped out|laid flat|laid * flat|"
+        "blew * over|blew * away|snapped off|broke off|bent over|bent double|beaten down|beat down|washed out|"
+        "washed away|washed * away|swept away|buried|levelled|leveled|thrashed|shattered|splintered|split|had away|"
+        "made off with|run off with|ran off with|helped themselves to|feasted on|gnawed|gnawed at|grubbed up|"
+        "tunnelled under|rolled on|rolled in|lay on|laid on|slept on|weed on|peed on|knackered|banjaxed|"
+        "wrecked all|cut|cut down|cut back",
+    )

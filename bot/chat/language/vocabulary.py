@@ -15,7 +15,7 @@ from bot.chat.language.doubt_words import doubts_of
 from bot.chat.language.number_words import number_words
 from bot.chat.language.phrases import no_english
 from bot.chat.language.tokens import Phrase
-from bot.chat.language.verb_words import causes_of, hints_of, verbs_of
+from bot.chat.language.verb_words import causes_of, hints_of, took_of, verbs_of
 from bot.chat.language.word_lists import phrases_of, words_of
 from bot.core.garden.snapshot import Cover, PlaceKind, Stage
 from bot.crops.find import company
@@ -161,26 +161,7 @@ def vocabulary(language: str) -> Vocabulary:
             "stand inside|still inside|still in|all inside|inside now|safe inside|are still in|is still in|"
             "are still inside|is still inside|are safe in|are safely in",
         ),
-        took=words(
-            "verbs for what a pest or the weather did",
-            "got|gotten|took|taken|ate|eaten|eating|nibbled|been at|have been at|has been at|demolished|devoured|"
-                "had a go at|bitten|chewed|trashed|battered|bashed|dug up|broke|broken|knocked over|mullered|decimated|"
-                "savaged|smashed|had|has had|killed|flattened|finished|finished off|hit|munched|blew over|snapped|"
-                "wiped out|destroyed|ruined|stripped|scorched|nipped|eat|had all|have had|shredded|scoffed|polished off|"
-                "gobbled|chomped|chewed up|pulled up|pulled out|scratched up|dug over|trampled|squashed|sat on|nicked|"
-                "pinched|damaged|blew away|blown over|blown down|drowned|rotted|cooked|fried|frazzled|caught|zapped|"
-                "nobbled|done for|did for|nuked|stole|stolen|pinch|has pinched|have pinched|wrecked|finished them|"
-                "taken out|took out|mangled|uprooted|dug|rooted up|toppled|blasted|singed|burnt|burned|stunted|pecked|"
-                "pecked at|pecked out|sheared off|mown|mowed|strimmed|snipped off|cut off|felled|floored|whacked|"
-                "clobbered|crushed|stamped on|walked on|trodden on|trod on|defoliated|skeletonised|skeletonized|grazed"
-                "|brought down|brought * down|blew down|blew * down|knocked down|knocked * down|knocked * over|took down"
-                "|pulled down|pulled * down|torn down|tore down|ripped up|ripped down|ripped off|ripped out|laid flat"
-                "|laid * flat|blew * over|blew * away|snapped off|broke off|bent over|bent double|beaten down|beat down"
-                "|washed out|washed away|washed * away|swept away|buried|levelled|leveled|thrashed|shattered|splintered|split"
-                "|had away|made off with|run off with|ran off with|helped themselves to|feasted on|gnawed|gnawed at|grubbed up"
-                "|tunnelled under|rolled on|rolled in|lay on|laid on|slept on|weed on|peed on|knackered|banjaxed|wrecked all"
-                "|cut|cut down|cut back",
-        ),
+        took=took_of(words),
         unknown=words(
             "what takes plants: nobody knows what",
             "something|summat|sth|some animal|an animal|animals|a fox|fox|foxes|badger|badgers|deer|cat|cats|dog|dogs|"
