@@ -11,6 +11,7 @@ import pytest
 
 from bot.chat.language import called, spans
 from bot.chat.language.line_tokens import Tokens
+from bot.chat.language.names import in_other_letters
 from bot.chat.language.phrases import stands_in
 from bot.chat.language.tokens import tokens
 from bot.core.warnings.assumed import ColdNight
@@ -69,3 +70,21 @@ def test_a_warning_by_hand_is_read_in_words_that_end_with_a_vowel_sign() -> None
     now = datetime(2026, 5, 1, 9, 0, tzinfo=UTC)
     read = called.called("ঠান্ডা ৫ মে -3", say("bn", "Europe/London"), now)
     assert isinstance(read, ColdNight) and read.evening_on == date(2026, 5, 5)
+
+
+@pytest.mark.parametrize(("language", "text", "names"), [
+    ("uk", "віддав Оскару ключ від тунелю", {"oskar"}), ("uk", "Кася прикриє", {"kasia"}), ("uk", "Діпа каже так", {"deepa"}),
+    ("uk", "Лейла поїхала", {"leila"}), ("bn", "কাসিয়াকে বলুন", {"kasia"}), ("bn", "চাবি দীপার কাছে", {"deepa"}),
+    ("bn", "মিরিয়াম করবে", {"miriam"}), ("bn", "টোবিয়াস আর আমি", {"tobias"}), ("ar", "اوسكار قفل النفق", {"oskar"}),
+    ("ar", "اعطيت المفتاح لكاسيا", {"kasia"}), ("ar", "ميريام مسافره", {"miriam"}), ("ar", "ديبا هتغطي", {"deepa"}),
+    ("uk", "полив тунель і огірки", set()), ("uk", "накрив лілії", set()), ("ar", "سقيت الطماطم والخيار الليله", set()),
+    ("bn", "আলু আর টমেটোতে পানি দিয়েছি", set()), ("en", "oskar has the key", set()), ("pl", "Kasia ma klucz", set()),
+])  # fmt: skip
+def test_names_are_known_in_the_letters_of_another_script(language: str, text: str, names: set[str]) -> None:
+    """How the names are written was put down by hand; forms with cases and small words grown onto them among them."""
+    people = ["miriam", "tobias", "kasia", "deepa", "leila", "oskar", "owen", "hana", "marcus"]
+    assert set(in_other_letters(text, people, language).values()) == names
+
+
+def test_latin_letters_for_a_name_that_the_records_hold_in_another_script() -> None:
+    assert in_other_letters("oskar has the key", ["оскар", "марта"], "en") == {"oskar": "оскар"}

@@ -17,6 +17,7 @@ from bot.chat.journal import journal_words as wording
 from bot.chat.language import things
 from bot.chat.language.day import past_day
 from bot.chat.language.known import Known
+from bot.chat.language.names import heard
 from bot.chat.language.numbers import counted
 from bot.chat.language.phrases import says
 from bot.chat.language.replies import Reply, reply
@@ -116,7 +117,8 @@ async def known_of(request: Request, outlook: Look) -> Known:
         thermometers = await readings.thermometers(request.session, outlook.garden.id)
         return Known.of(request.say, outlook.garden, outlook.crops, thermometers)
 
-    return await part(outlook, f"names in {request.say.language}", made)
+    known = await part(outlook, f"names in {request.say.language}", made)
+    return heard(known, request.text, request.say.language)
 
 
 async def take_back(request: Request) -> None:

@@ -130,7 +130,7 @@ async def _intended(request: Request) -> None:
         await _about_that(request, given)
         return
     known = await _known(request)
-    others = known.people - _own(request)
+    others = known.others(_own(request))
     given = given or _to_another(request, others)
     if given in _FOR_ANOTHER and await _of_another(request, _FOR_ANOTHER[given]):
         return

@@ -23,7 +23,8 @@ class Known:
 
     own: those of `local` that have cases. thermometers: id -> name; standing: id of a thermometer -> id of its place.
     company: the words beside a crop's name. varieties: crop key -> folded words of the varieties that the rules or the
-    garden's records name; people: folded words of the members' names. waiting: crops that stand in pots or trays, to be
+    garden's records name; people: folded words of the members' names, and those that stand for them in the letters of
+    another script; called: each of these -> the name. waiting: crops that stand in pots or trays, to be
     planted out.
     """
 
@@ -36,6 +37,7 @@ class Known:
     own: frozenset[str] = frozenset()
     varieties: Mapping[str, frozenset[str]] = field(default_factory=dict)
     people: frozenset[str] = frozenset()
+    called: Mapping[str, str] = field(default_factory=dict)
     waiting: frozenset[str] = frozenset()
     matched: dict[str, Found | None] = field(default_factory=dict, compare=False)
 
@@ -55,6 +57,10 @@ class Known:
             waiting=frozenset(one.crop for one in garden.plantings if one.stage in _WAITING),
             people=frozenset(word for member in garden.members for word in fold(member.name).split()),
         )
+
+    def others(self, own: frozenset[str]) -> frozenset[str]:
+        """The words for people but whoever writes. own: the folded words of their name."""
+        return frozenset(word for word in self.people if self.called.get(word, word) not in own)
 
 
 # The rules of a garden are one mapping from look to look, and what is named by them is made once for it.

@@ -303,7 +303,7 @@ def _named(
         places = [hit for hit in things.guessed_places(said, known, words) if hit.sure]
     people = tuple(
         dict.fromkeys(
-            name
+            known.called.get(name, name)
             for token in said
             if token.value is None
             for name in known.people

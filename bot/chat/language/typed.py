@@ -111,7 +111,7 @@ async def _says_more(request: Request, *, labels: bool) -> bool:
         return True  # "yes, but tomorrow"
     outlook = await look(request.session, request.garden, request.source, request.now)
     known = await noting.known_of(request, outlook)
-    others = known.people - frozenset(fold(request.member.person.name).split())
+    others = known.others(frozenset(fold(request.member.person.name).split()))
     want = wanted(request.text, request.say, known)
     if want is not None and want.topic in BESIDE:
         return True

@@ -12,6 +12,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.chat import rights
 from bot.chat.garden.everyone import tell_organisers, voice
 from bot.chat.html import lines, safe
+from bot.chat.language.names import in_other_letters
 from bot.chat.people import helpers_words as wording
 from bot.chat.request import Request
 from bot.chat.tasks import duty_words, reported_done_words
@@ -117,10 +118,12 @@ async def press(request: Request, rest: str) -> None:
 
 async def named_in(request: Request, helper: Member) -> Member | None:
     """The one person in the message whose helper this member is."""
-    words = set(fold(request.text).split())
+    helped = await proxy.helped_by(request.session, helper)
+    names = {word for one in helped for word in fold(one.person.name).split()}
+    words = {*fold(request.text).split(), *in_other_letters(request.text, names, request.say.language).values()}
     found = [
         one
-        for one in await proxy.helped_by(request.session, helper)
+        for one in helped
         if words & set(fold(one.person.name).split()) and await proxy.is_helper(request.session, helper, one)
     ]
     return found[0] if len(found) == 1 else None
