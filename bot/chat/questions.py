@@ -17,7 +17,7 @@ from bot.chat.language.topics import Topic, Wanted, holds, is_open_yet
 from bot.chat.people import away, keys, language, wishes
 from bot.chat.request import Request
 from bot.chat.screen import within
-from bot.chat.tasks import asked_for, daily, duty_words, hose_ban, on_call, swap, turns
+from bot.chat.tasks import answers, asked_for, daily, duty_words, hose_ban, on_call, swap, turns
 from bot.chat.warnings import warning_words
 from bot.chat.warnings.brief import headline
 from bot.chat.warnings.told import Told
@@ -242,7 +242,7 @@ async def _away(request: Request, wanted: Wanted) -> None:
 
 
 async def _back(request: Request, wanted: Wanted) -> None:
-    """An absence that runs today may be ended."""
+    """An absence that runs today may be ended; what is open for them is shown again."""
     assert request.member is not None
     today = request.say.local(request.now).date()
     rows = [one for one in await absences.to_come(request.session, request.member, today) if one.from_on <= today]
@@ -250,6 +250,7 @@ async def _back(request: Request, wanted: Wanted) -> None:
         [(request.say.gettext("I am not away"), f"away:{request.member.id}:back:{one.id}")] for one in rows
     ]
     await request.reply(wording.talk(request.say, Topic.BACK), keys_)
+    await answers.still_open(request)
 
 
 async def _warnings(request: Request) -> tuple[Look, Told, list[WarningView]]:

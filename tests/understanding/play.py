@@ -48,7 +48,8 @@ SETS = (
     "en_tune", "pl_tune", "en_opened", "pl_opened", "ar_opened",
     "en_second", "cy_second", "pt_second", "bn_second", "uk_second", "ar_second",
     "en_kept", "pl_kept", "cy_kept", "uk_kept", "ar_kept", "pt_kept", "bn_kept",
-    "cy_third", "bn_third", "ar_third",
+    "cy_third", "bn_third", "ar_third", "en_third", "en_fourth", "en_fifth", "pl_third",
+    "cy_fourth", "bn_fourth", "ar_fourth", "pt_third", "uk_third", "cy_fifth", "bn_fifth", "ar_fifth", "pt_fourth", "uk_fourth",
 )  # fmt: skip
 #: Who writes in languages that nobody of the garden has chosen is Tobias.
 SPEAKERS = {"pl": "Kasia"}

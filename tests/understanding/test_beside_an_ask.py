@@ -125,7 +125,9 @@ async def test_sorry_and_a_number_puts_the_last_record_right_while_something_is_
 
 
 async def test_who_is_back_is_greeted_and_not_asked_what_it_means(asked: Talk) -> None:
-    assert "not sure" not in texts(await asked.write("Tobias", "I'm back"))
+    said = texts(await asked.write("Tobias", "I'm back"))
+    assert said.startswith("Good to have you back!") and "not sure" not in said
+    assert "This is still open:" in said and "Pot 1" in said, "what they were asked for while they were not looking"
     assert await state(asked, "Tobias") == {AskState.ASKED}
 
 

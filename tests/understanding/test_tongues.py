@@ -13,9 +13,10 @@ from bot.chat.language import Known, understand
 from bot.chat.language.date_words import plain, words
 from bot.chat.language.day import named_on
 from bot.chat.language.line_tokens import find_hours
+from bot.chat.language.names import heard
 from bot.chat.language.replies import Reply, reply
 from bot.chat.people.away_days import read_days
-from bot.core.garden.snapshot import Garden, Place, PlaceKind
+from bot.core.garden.snapshot import Garden, Member, Place, PlaceKind
 from bot.crops import loader
 from bot.i18n import say
 from bot.services.journal.note import Note
@@ -31,8 +32,10 @@ PLACES = (
 
 def _notes(language: str, text: str) -> Sequence[Note]:
     voice = say(language, "Europe/London")
-    garden = Garden(1, "Teasel Lane", 52.2, -1.5, 70.0, "Europe/London", places=PLACES)
-    return understand(text, voice, Known.of(voice, garden, loader.load(), ()), TODAY)
+    members = (Member(1, "Oskar"), Member(2, "Leila"))
+    garden = Garden(1, "Teasel Lane", 52.2, -1.5, 70.0, "Europe/London", members=members, places=PLACES)
+    known = Known.of(voice, garden, loader.load(), ())
+    return understand(text, voice, heard(known, text, language), TODAY)
 
 
 @pytest.mark.parametrize(("text", "sure"), [
@@ -153,3 +156,10 @@ def test_an_english_word_that_is_another_in_the_language_means_nothing_of_its_ow
 def test_words_as_they_are_spoken_in_a_part_of_the_country(language: str, text: str, place: int) -> None:
     (note,) = _notes(language, text)
     assert note.places == (place,)
+
+
+@pytest.mark.parametrize(("language", "text"), [
+    ("uk", "перець полив Оскар"), ("uk", "Оскар полив перець"), ("en", "Oskar watered the tunnel"), ("ar", "سقى اوسكار النفق"),
+])  # fmt: skip
+def test_what_somebody_who_is_named_did_is_never_noted_unasked(language: str, text: str) -> None:
+    assert all(not note.sure for note in _notes(language, text))

@@ -265,7 +265,10 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|got that done|got it done|got them done|got round to it|managed it|managed that"
             "|managed to get it done|managed to do it|managed to cover|managed to water"
             "|had a right good|right good soak|a proper soak|a right soak|had a proper|gave it a right"
-            "|gave them a right|right good drink|given it what for",
+            "|gave them a right|right good drink|given it what for"
+            "|everythings in|everything's in|everything is in|everythings covered|everything's covered"
+            "|everythings done|everything's done|covers back on|cover's back on|cover back on|fleece back on"
+            "|fleeces back on|back on now|lids back on|net's back on|nets back on|all back on",
         ),
         "doubted": voice.pgettext(
             "words before a done by which it is only believed, or still to come",

@@ -340,10 +340,12 @@ async def _done(request: Request) -> None:
     if only_houses and await answers.is_open(request) and not await answers.is_asked_any(request, *_OF_HOUSES):
         await _unsure(request)
         return
-    if await told_done.counts_some(request, await _known(request)):
+    known = await _known(request)
+    about, but = told_done.taken_up(request, known)
+    if but or await told_done.counts_some(request, known):  # "watered the bed, not the greenhouse"
         await _part(request)
         return
-    await answers.done(request, await _things(request), whole=replies.says_all(request.say, request.text))
+    await answers.done(request, about, whole=replies.says_all(request.say, request.text))
 
 
 async def _things(request: Request) -> Things:

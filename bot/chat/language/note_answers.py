@@ -218,7 +218,9 @@ async def buttons(request: Request) -> list[list[Button]]:
 def _by_number(said_: Sequence[Any], ids: Sequence[int], known: Known, words: Vocabulary) -> set[int]:
     """ "5" or "the fifth", of Bed 3, Bed 5 and Bed 6."""
     numbers = {str(int(one.value)) for one in said_ if one.value is not None and one.value.is_integer()}
-    if "1" in numbers and not any(one.raw == "1" for one in said_):  # "the middle one", "the fourth one"
+    if "1" in numbers and not any(
+        one.value == 1 and one.raw.isdecimal() for one in said_
+    ):  # "the middle one", "the fourth one"
         numbers.remove("1")
     if len(said_) <= _ORDINAL_N:
         numbers |= {str(told) for one in said_ if (told := ordinals(words).get(one.word))}

@@ -152,9 +152,8 @@ def _with_number(own: Names, number: float | None) -> tuple[int, ...]:
 
 
 def _counts_crop(said: Sequence[Token], index: int) -> bool:
-    """Whether a number right after another one has a crop behind it: "pot 5 3 peppers"."""
-    follows = said[index + 1].taken if index + 1 < len(said) else None
-    return said[index - 1].value is not None and follows == "crop"
+    """Whether a number after a place's has a crop behind it: "pot 5 3 peppers", "in bed 2 and 4 tomatoes in bed 6"."""
+    return index + 1 < len(said) and said[index + 1].taken == "crop"
 
 
 def _ends(said: Sequence[Token], index: int, words: Vocabulary) -> bool:

@@ -232,7 +232,10 @@ def opens(voice: Say, text: str) -> bool:
     if begins_question(words.split(), voice.language):  # "when exactly?"; but "any time"
         opening_n = 1
     said = {"yes", "no", "cannot", "excuse", "done", "housed", "wait", "later", "hands"}
-    if is_question(_CLAUSE.split(text, maxsplit=1)[0]):  # "covered already?"
+    first = _CLAUSE.split(text, maxsplit=1)[0]
+    if is_question(first) and not is_only(voice, first):  # "can I do it at ten?"
+        return False
+    if is_question(first):  # "covered already?"
         said -= _DONE_CUES
     return any(meaning in said and start < opening_n for meaning, start, _ in found)
 

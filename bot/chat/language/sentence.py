@@ -271,8 +271,13 @@ def _take_hours(said: Sequence[Token], words: Vocabulary) -> None:
 
 
 def _by_another(said: Sequence[Token], deed: Deed, known: Known, language: str) -> bool:
-    """Whether somebody's name stands right before the verb: what others did is asked about."""
+    """Whether somebody's name stands right before the verb, or after one that may be anybody's: what others did is asked
+    about.
+    """
     at = deed.at[0] - 1 if deed.at else -1
+    after = said[deed.at[-1] + 1 : deed.at[-1] + 2] if deed.at else []
+    if after and after[0].word in known.people and may_be_anothers(said[deed.at[0]].word, language):
+        return True  # Ukrainian "перець полив Оскар"
     if at < 0 or said[deed.at[0]].apart:  # "with Oskar: watered"
         return False
     named = at == 0 and may_be_anothers(said[deed.at[0]].word, language) and _is_unknown(said[at], language)

@@ -84,8 +84,9 @@ async def asked_of(scene: Scene) -> frozenset[int]:
 
 async def asked_of_writer(scene: Scene, note: Note) -> frozenset[int]:
     """Places of which the writer was asked for just that: "brought the pots in" is about theirs."""
-    open_ = await tasks.open_of_member(scene.session, scene.member.id)
-    return frozenset(duty.where_id for _, duty in open_ if duty.kind is _KIND.get(note.action))
+    kind = _KIND.get(note.action)
+    open_ = await tasks.open_of_member(scene.session, scene.member.id) if kind is not None else []
+    return frozenset(duty.where_id for _, duty in open_ if duty.kind is kind)
 
 
 async def covered(scene: Scene) -> list[int]:
