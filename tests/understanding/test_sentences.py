@@ -14,7 +14,9 @@ BOUNDS = {
     "en_tune": (0.95, 0.005), "pl_tune": (0.95, 0.005), "en_second": (0.94, 0.01),
     "en_opened": (0.95, 0.005), "pl_opened": (0.95, 0.005), "ar_opened": (0.95, 0.005),
     **dict.fromkeys(("cy_second", "pt_second", "bn_second", "uk_second", "ar_second"), (0.95, 0.008)),
-    "cy_third": (0.75, 0.01), "bn_third": (0.80, 0.01), "ar_third": (0.85, 0.012),
+    **dict.fromkeys(("cy_third", "bn_third", "ar_third", "en_third", "pl_third", "pt_third", "uk_third"), (0.88, 0.015)),
+    **dict.fromkeys(("en_fourth", "cy_fourth", "bn_fourth", "ar_fourth", "pt_fourth", "uk_fourth"), (0.86, 0.015)),
+    **dict.fromkeys(("en_fifth", "cy_fifth", "bn_fifth", "ar_fifth"), (0.87, 0.015)),
     "en_kept": (0.89, 0.03), "pl_kept": (0.94, 0.02), "ar_kept": (0.94, 0.03),
     "cy_kept": (0.91, 0.04), "uk_kept": (0.93, 0.02), "pt_kept": (0.92, 0.02), "bn_kept": (0.94, 0.03),
 }  # fmt: skip
