@@ -13,7 +13,7 @@ from bot.chat.language import Known, understand
 from bot.chat.language.date_words import plain, words
 from bot.chat.language.day import named_on
 from bot.chat.language.line_tokens import find_hours
-from bot.chat.language.names import heard
+from bot.chat.language.other_letters import heard
 from bot.chat.language.replies import Reply, reply
 from bot.chat.people.away_days import read_days
 from bot.core.garden.snapshot import Garden, Member, Place, PlaceKind

@@ -11,7 +11,7 @@ import pytest
 
 from bot.chat.language import called, spans
 from bot.chat.language.line_tokens import Tokens
-from bot.chat.language.names import in_other_letters
+from bot.chat.language.other_letters import in_other_letters
 from bot.chat.language.phrases import stands_in
 from bot.chat.language.tokens import tokens
 from bot.core.warnings.assumed import ColdNight

@@ -17,8 +17,8 @@ from bot.chat.journal import journal_words as wording
 from bot.chat.language import things
 from bot.chat.language.day import past_day
 from bot.chat.language.known import Known
-from bot.chat.language.names import heard
 from bot.chat.language.numbers import counted
+from bot.chat.language.other_letters import heard
 from bot.chat.language.phrases import says
 from bot.chat.language.replies import Reply, reply
 from bot.chat.language.sentence import NOTES_N, understand

@@ -12,7 +12,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bot.chat import rights
 from bot.chat.garden.everyone import tell_organisers, voice
 from bot.chat.html import lines, safe
-from bot.chat.language.names import in_other_letters
+from bot.chat.language.other_letters import in_other_letters
 from bot.chat.people import helpers_words as wording
 from bot.chat.request import Request
 from bot.chat.tasks import duty_words, reported_done_words
