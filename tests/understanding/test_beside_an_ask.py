@@ -214,6 +214,18 @@ async def test_a_yes_with_a_denial_of_nothing_is_to_all(asked: Talk) -> None:
     assert await state(asked, "Tobias") == {AskState.ACCEPTED}
 
 
+async def test_a_hand_is_asked_for_after_the_yes(asked: Talk) -> None:
+    (said,) = await asked.write("Leila", "need someone to help me with bed 5")
+    assert said.text.startswith("First tap “I'll do it”. Then you can tap “One more person”.")
+    assert await state(asked, "Leila") == {AskState.ASKED}
+
+
+async def test_a_reminder_beside_an_ask_is_set_and_the_ask_stays_open(asked: Talk) -> None:
+    said = texts(await asked.write("Leila", "remind me in half an hour to check bed 5"))
+    assert "I remind you: today, 10:30." in said and "it stays open" in said
+    assert await state(asked, "Leila") == {AskState.ASKED}
+
+
 async def test_spuds_earthed_is_about_the_bed_that_they_were_asked_for(asked: Talk) -> None:
     said = texts(await asked.write("Leila", "spuds earthed"))
     assert "Earthed up: Maincrop potatoes (Bed 5), today." in said and "Which" not in said

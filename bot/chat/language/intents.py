@@ -152,6 +152,9 @@ async def _intended(request: Request) -> None:
     elif given is Reply.YES and is_open and want is not None and want.topic in _OF_CROPS and is_question(request.text):
         await questions.answer(request, want)  # "ok, sow some more then?"
         await _unsure(request)
+    elif given is Reply.LATER and is_open and want is not None and want.topic is Topic.REMIND:
+        await questions.answer(request, want)  # "remind me in half an hour"
+        await _later(request)
     elif given is not None and not asks and is_open:
         await _ANSWERS[given](request)
     elif want is not None and want.topic is Topic.SORRY and await _is_put_right(request, is_open=is_open):
@@ -313,7 +316,10 @@ async def _conditional(request: Request) -> None:
 
 async def _hands(request: Request) -> None:
     if not await answers.need(request):
-        await _conditional(request)
+        say = request.say
+        more = say.gettext("One more person")
+        text = say.gettext("First tap “{yes}”. Then you can tap “{more}”.", yes=say.gettext("I'll do it"), more=more)
+        await answers.unclear(request, text)
 
 
 async def _unsure(request: Request) -> None:
